@@ -1,0 +1,120 @@
+"""Problems as data: what is wrong with a file, where, and what to do about it.
+
+Checking returns problems and prints nothing; ``cli`` prints them, for people or as JSON, from the same data. Two
+families of exceptions by whose fault it is: ``RegimenRefused`` (the user's file), ``OutputError`` (the surroundings:
+disk, fonts, missing program) and ``InternalFault`` (ours).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+
+
+class Severity(Enum):
+    """Whether a card may be made in spite of the problem."""
+
+    REFUSE = "refused"
+    CAUTION = "caution"
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Place:
+    """A position in a text file: line and column count from 1; ``key`` is the path of keys, such as ``fills[1].draw``."""
+
+    line: int = 1
+    column: int = 1
+    key: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One thing wrong or worth a look.
+
+    Attributes:
+        code: stable and searchable, such as ``DOSE-002``; the same in table, test and message.
+        found: what stands in the file, quoted; never the patient's name.
+        expected: what would have been accepted.
+        remedy: what to do.
+    """
+
+    code: str
+    severity: Severity
+    place: Place
+    found: str
+    expected: str
+    remedy: str
+
+    def as_dict(self) -> dict[str, str | int]:
+        """Flat form for JSON."""
+        return {
+            "code": self.code,
+            "severity": self.severity.value,
+            "line": self.place.line,
+            "column": self.place.column,
+            "key": self.place.key,
+            "found": self.found,
+            "expected": self.expected,
+            "remedy": self.remedy,
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class ProblemCode:
+    """What a code means: one row of the table of codes.
+
+    Attributes:
+        severity: refuse or caution.
+        title: the rule in one short sentence.
+        reason: why the rule exists, for ``check --explain``.
+        sources: keys into the catalogue's sources; never empty.
+    """
+
+    code: str
+    severity: Severity
+    title: str
+    reason: str
+    sources: tuple[str, ...]
+
+
+def write_problem(problem: Problem, file_name: str) -> str:
+    """The message for people: place and code on the first line, then found, expected and what to do."""
+    place = problem.place
+    key = f"  {place.key}" if place.key else ""
+    return (
+        f"{file_name}:{place.line}:{place.column}{key}  {problem.code} {problem.severity.value}\n"
+        f"  found     {problem.found}\n"
+        f"  expected  {problem.expected}\n"
+        f"  do        {problem.remedy}"
+    )
+
+
+def sort_problems(problems: list[Problem]) -> tuple[Problem, ...]:
+    """Refusals first, then in the order of the file; the same problem said twice is kept once."""
+    unique = dict.fromkeys(problems)
+    return tuple(sorted(unique, key=lambda p: (p.severity is Severity.CAUTION, p.place, p.code)))
+
+
+def is_refused(problems: tuple[Problem, ...]) -> bool:
+    """Whether any of the problems forbids a card."""
+    return any(problem.severity is Severity.REFUSE for problem in problems)
+
+
+class FillcardsError(Exception):
+    """Base of everything this package raises on purpose."""
+
+
+class RegimenRefused(FillcardsError):
+    """The file cannot become a card; carries every problem found, cautions too."""
+
+    def __init__(self, problems: tuple[Problem, ...]) -> None:
+        super().__init__(f"{len(problems)} problems, first: {problems[0].code}")
+        self.problems = problems
+
+
+class OutputError(FillcardsError):
+    """The surroundings failed: a file cannot be read or written, a font or a program is missing."""
+
+
+class InternalFault(FillcardsError):
+    """A fault of ours; the message asks for a report."""

@@ -1,0 +1,312 @@
+"""Text of a YAML file -> a tree of text with positions, or every fault of the text. The strict small part of YAML.
+
+Each scalar stays the *text* that stands in the file, so that ``010``, ``12:30``, ``no``, ``1e3`` and dates never change
+meaning on the way in; the schema converts them. Refused: what can hide (tabs, control, direction and zero-width
+characters, text after ``#`` that looks meant), what can say a thing twice or elsewhere (duplicate and merge keys,
+anchors, aliases, several documents) and what needs a YAML expert to read (tags, directives, keys that are not text).
+
+Knows nothing of regimens: the catalogue reads its own data files with it too. Lines, columns and the numbers in key
+paths count from 1, so ``fills[2].draw`` is in the second fill.
+
+Facts: PyYAML's events carry marks that count from 0, columns in characters; its composer is not used because it
+recurses, resolves tags and keeps the last of two equal keys.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+from typing import Any, Final, TypeAlias
+
+import yaml
+
+from fillcards.problems import Place, Problem, RegimenRefused, sort_problems
+from fillcards.strict_text import REFUSED, check_characters, check_size, describe_hidden, refuse
+
+# Both halves of reading a file are asked for here.
+from fillcards.strict_text import decode_text as decode_text
+from fillcards.strict_text import quote_text as quote_text
+
+MOST_EVENTS: Final = 5_000
+DEEPEST: Final = 20
+MOST_FAULTS: Final = 100
+
+_JOINED_KEY: Final = re.compile(r"([A-Za-z_][\w -]*):(\S.*)", re.ASCII | re.DOTALL)
+_CLOSE_COMMENT: Final = re.compile(r"[ ]+#[^ \r\n#]")
+
+
+@dataclass(frozen=True, slots=True)
+class TextScalar:
+    """A scalar as it stands in the file (quotes taken off); an empty value is ``""``."""
+
+    text: str
+    place: Place
+
+
+@dataclass(frozen=True, slots=True)
+class TextMapping:
+    """Keys with their values in the file's order; no key twice."""
+
+    entries: tuple[tuple[TextScalar, Node], ...]
+    place: Place
+
+    def find_value(self, key: str) -> Node | None:
+        """The value under a key, or ``None`` where the key is not there."""
+        return next((value for scalar, value in self.entries if scalar.text == key), None)
+
+
+@dataclass(frozen=True, slots=True)
+class TextSequence:
+    """Items in the file's order."""
+
+    items: tuple[Node, ...]
+    place: Place
+
+
+Node: TypeAlias = TextScalar | TextMapping | TextSequence
+
+
+def read_tree(text: str) -> Node:
+    """Read a text into its tree.
+
+    Args:
+        text: the whole file, as ``decode_text`` returns it.
+
+    Raises:
+        RegimenRefused: with every fault of the text that can be listed.
+    """
+    root, problems = read_tree_and_problems(text)
+    if root is None or problems:
+        raise RegimenRefused(problems)
+    return root
+
+
+def read_tree_and_problems(text: str) -> tuple[Node | None, tuple[Problem, ...]]:
+    """Read a text into its tree as far as it goes, for a caller that lists its own problems beside those of the text.
+
+    Returns:
+        The tree and the faults. The tree is ``None`` where none can be made, and then there is at least one fault.
+        Where there are faults the tree is fit for looking for more of them and for nothing else.
+    """
+    text = text.removeprefix("\ufeff")
+    too_large = check_size(text)
+    if too_large:
+        return None, too_large
+    problems = list(check_characters(text))
+    first_bad_line = min((problem.place.line for problem in problems), default=None)
+    builder = _TreeBuilder(text.split("\n"))
+    # A refused character is read as a space, so that what follows can still be looked at.
+    readable = REFUSED.sub(" ", text) if problems else text
+    try:
+        for event in _walk_events(readable):
+            builder.take(event)
+            if builder.is_given_up:
+                break
+    except (yaml.YAMLError, ValueError, OverflowError) as error:  # the slow loader lets a bad escape reach chr()
+        problem = _describe_syntax_error(error, builder.lines)
+        if first_bad_line is not None and first_bad_line <= problem.place.line:
+            problem = replace(problem, remedy="first mend the characters named above; the rest was not checked yet")
+        return None, sort_problems([*problems, *builder.problems, problem])
+    problems += builder.problems
+    root = None if builder.is_given_up else builder.root
+    if root is None and not problems:
+        remedy = "start from one of the starters: fillcards new"
+        problems.append(refuse("YAML-003", Place(), "an empty file", "a regimen file", remedy))
+    return root, sort_problems(problems)
+
+
+def describe_joined_key(text: str) -> tuple[str, str] | None:
+    """Key and value of a text such as ``clear:8 units``, whose colon lacks its space; ``None`` for any other text."""
+    match = _JOINED_KEY.fullmatch(text)
+    return (match[1], match[2]) if match else None
+
+
+def _walk_events(text: str) -> Iterator[Any]:
+    # The same events come out of both loaders; only the speed differs.
+    loader = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
+    return iter(yaml.parse(text, loader))
+
+
+def _describe_syntax_error(error: Exception, lines: list[str]) -> Problem:
+    mark = getattr(error, "problem_mark", None) or getattr(error, "context_mark", None)
+    line, column = (mark.line + 1, mark.column + 1) if mark else (1, 1)
+    reason = getattr(error, "problem", None) or "a character that cannot be"
+    remedy = "look at the colons, quotes, brackets and the spaces in front, here and in the line above"
+    for number in (line, line - 1):
+        joined = describe_joined_key(lines[number - 1].strip(" -{\r")) if 0 < number <= len(lines) else None
+        if joined and " " not in joined[0]:
+            remedy = f'put a space after the colon of "{joined[0]}:" in line {number}'
+    found = f"text that is no YAML ({reason})"
+    expected = "keys and values such as  capacity: 0.5 mL"
+    return refuse("YAML-006", Place(line, column), found, expected, remedy + "; what follows could not be checked yet")
+
+
+@dataclass(slots=True)
+class _OpenNode:
+    """A mapping or sequence still being read. In a mapping, ``key`` waits for its value; ``joined_value`` stood too
+    close to its colon, so that YAML took it for a part of the key.
+    """
+
+    place: Place
+    is_mapping: bool
+    entries: list[tuple[TextScalar, Node]] = field(default_factory=list)
+    items: list[Node] = field(default_factory=list)
+    seen: dict[str, Place] = field(default_factory=dict)
+    key: TextScalar | None = None
+    joined_value: str = ""
+    drops_value: bool = False
+
+    def child_path(self) -> str:
+        if not self.is_mapping:
+            return f"{self.place.key}[{len(self.items) + 1}]"
+        if self.key is None:
+            return self.place.key
+        return _join_path(self.place.key, self.key.text)
+
+    def close(self) -> Node:
+        if self.is_mapping:
+            return TextMapping(tuple(self.entries), self.place)
+        return TextSequence(tuple(self.items), self.place)
+
+
+def _join_path(parent: str, key: str) -> str:
+    shown = quote_text(key).strip('"')
+    return f"{parent}.{shown}" if parent else shown
+
+
+class _TreeBuilder:
+    """Takes PyYAML's events one by one and keeps the open nodes on a stack, so that no depth of nesting recurses."""
+
+    def __init__(self, lines: list[str]) -> None:
+        self.lines = lines
+        self.root: Node | None = None
+        self.problems: list[Problem] = []
+        self.is_given_up = False
+        self._stack: list[_OpenNode] = []
+        self._events = 0
+        self._documents = 0
+
+    def take(self, event: Any) -> None:
+        """Use one event. The name of its class says what it is; both loaders make the same classes."""
+        self._events += 1
+        if self._events > MOST_EVENTS:
+            self._give_up(event, f"more than {MOST_EVENTS:,} parts", f"at most {MOST_EVENTS:,} keys and values")
+            return
+        if len(self.problems) >= MOST_FAULTS:
+            self._give_up(event, f"over {MOST_FAULTS} faults", "a file without faults")
+            return
+        match event:
+            case yaml.DocumentStartEvent():
+                self._start_document(event)
+            case yaml.AliasEvent():
+                alias = f"the alias {quote_text(f'*{event.anchor}')}"
+                self._add_problem("YAML-009", self._place(event), alias, "the value itself", "write it out again")
+                self._add(TextScalar("", self._place(event)))
+            case yaml.ScalarEvent():
+                self._check_node_extras(event)
+                self._add_scalar(event)
+            case yaml.MappingStartEvent() | yaml.SequenceStartEvent():
+                self._check_node_extras(event)
+                if len(self._stack) >= DEEPEST:
+                    self._give_up(event, f"brackets or indents over {DEEPEST} deep", f"at most {DEEPEST}")
+                    return
+                self._stack.append(_OpenNode(self._place(event), isinstance(event, yaml.MappingStartEvent)))
+            case yaml.MappingEndEvent() | yaml.SequenceEndEvent():
+                self._add(self._stack.pop().close())
+
+    def _start_document(self, event: Any) -> None:
+        self._documents += 1
+        if event.version or event.tags:
+            place = self._place(event)
+            self._add_problem("YAML-007", place, "a directive (a line that starts with %)", "none", "take the line out")
+        if self._documents > 1:
+            remedy = "put each regimen into a file of its own; the rest was not looked at"
+            found = "a second document after ---"
+            self._add_problem("YAML-008", self._place(event), found, "one regimen a file", remedy)
+            self.is_given_up = True
+
+    def _give_up(self, event: Any, found: str, expected: str) -> None:
+        remedy = "check that this is a regimen file; the rest was not looked at"
+        self._add_problem("YAML-014", self._place(event), found, expected, remedy)
+        self.is_given_up = True
+
+    def _check_node_extras(self, event: Any) -> None:
+        place = self._place(event)
+        if event.anchor is not None:
+            anchor = f"the anchor {quote_text(f'&{event.anchor}')}"
+            self._add_problem("YAML-009", place, anchor, "the value alone", "take the anchor out")
+        if event.tag is not None:
+            tag = quote_text(event.tag)
+            remedy = "take the part that starts with ! out; a value that starts with ! needs quotes"
+            self._add_problem("YAML-010", place, f"the tag {tag}", "the value alone", remedy)
+
+    def _add_scalar(self, event: Any) -> None:
+        place = self._place(event)
+        text = event.value
+        # Only a backslash escape can bring a character that the look at the text has not seen.
+        hidden = REFUSED.search(text)
+        if hidden:
+            self.problems.append(describe_hidden(hidden[0][0], place))
+        if not event.style:
+            self._check_close_comment(event, place)
+        self._add(TextScalar(text, place), is_plain=not event.style)
+
+    def _check_close_comment(self, event: Any, place: Place) -> None:
+        end = event.end_mark
+        rest = self.lines[end.line][end.column :] if end.line < len(self.lines) else ""
+        if _CLOSE_COMMENT.match(rest):
+            remedy = "put the value in quotes if the # belongs to it; else write a space after the #"
+            found = "a # straight before other text, which YAML leaves out"
+            self._add_problem("YAML-016", place, found, 'a value in quotes, or a comment such as "# why"', remedy)
+
+    def _add(self, node: Node, *, is_plain: bool = False) -> None:
+        """Put a finished node where it belongs: the root, an item, a key or a value."""
+        if not self._stack:
+            self.root = node
+            return
+        parent = self._stack[-1]
+        if not parent.is_mapping:
+            parent.items.append(node)
+        elif parent.key is None:
+            self._add_key(parent, node, is_plain=is_plain)
+        else:
+            if parent.joined_value and isinstance(node, TextScalar):
+                node = TextScalar(parent.joined_value, node.place)
+            if not parent.drops_value:
+                parent.entries.append((parent.key, node))
+            parent.key, parent.joined_value, parent.drops_value = None, "", False
+
+    def _add_key(self, parent: _OpenNode, node: Node, *, is_plain: bool) -> None:
+        if not isinstance(node, TextScalar):
+            remedy = "write one word or phrase before the colon"
+            found = "a key made of several parts"
+            self._add_problem("YAML-013", node.place, found, "a key that is plain text", remedy)
+            parent.key, parent.drops_value = TextScalar("?", node.place), True
+            return
+        text, place = node.text, node.place
+        joined = describe_joined_key(text) if is_plain else None
+        if joined:
+            remedy = f'put a space after the colon: "{joined[0]}: {quote_text(joined[1])[1:-1]}"'
+            found = f"{quote_text(text)}, which YAML reads as one key"
+            self._add_problem("YAML-015", place, found, "a space after the colon", remedy)
+            text, parent.joined_value = joined
+        key_place = Place(place.line, place.column, _join_path(place.key, text))
+        parent.key = TextScalar(text, key_place)
+        if text == "<<":
+            remedy = "write the keys out again"
+            self._add_problem("YAML-011", place, 'the merge key "<<"', "keys written out", remedy)
+            parent.drops_value = True
+        elif text in parent.seen:
+            first = parent.seen[text]
+            remedy = f"keep one: the same key stands in line {first.line}, column {first.column}"
+            self._add_problem("YAML-012", key_place, f"the key {quote_text(text)} twice", "each key once", remedy)
+            parent.drops_value = True
+        parent.seen.setdefault(text, key_place)
+
+    def _place(self, event: Any) -> Place:
+        mark = event.start_mark
+        return Place(mark.line + 1, mark.column + 1, self._stack[-1].child_path() if self._stack else "")
+
+    def _add_problem(self, code: str, place: Place, found: str, expected: str, remedy: str) -> None:
+        self.problems.append(refuse(code, place, found, expected, remedy))
