@@ -1,0 +1,32 @@
+"""The typeface: widths, coverage, heights, line breaks, and where its files are. No output library is needed for it.
+
+The typeface is Atkinson Hyperlegible, regular and bold, without kerning: the width of a text is the sum of the
+widths of its characters, in every output. Source of every number: ``typeface-file``.
+"""
+
+from fillcards.typeface.font_files import find_font_file
+from fillcards.typeface.metrics import (
+    ACCENT_EM,
+    ASCENT_EM,
+    CAP_HEIGHT_EM,
+    DESCENDER_EM,
+    DESCENT_EM,
+    X_HEIGHT_EM,
+    find_missing_glyphs,
+    measure_width_mm,
+)
+from fillcards.typeface.wrapping import TextTooWide, wrap_text
+
+__all__ = [
+    "ACCENT_EM",
+    "ASCENT_EM",
+    "CAP_HEIGHT_EM",
+    "DESCENDER_EM",
+    "DESCENT_EM",
+    "X_HEIGHT_EM",
+    "TextTooWide",
+    "find_font_file",
+    "find_missing_glyphs",
+    "measure_width_mm",
+    "wrap_text",
+]

@@ -1,0 +1,68 @@
+"""Every row and every code of this area rests on a source that is on record."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from fillcards.catalogue.codes import CATALOGUE_CODES
+from fillcards.catalogue.medicines import load_medicines
+from fillcards.catalogue.papers import load_papers
+from fillcards.catalogue.rows import read_rows, take_sources
+from fillcards.catalogue.scales import load_scales
+from fillcards.catalogue.sources import load_sources
+from fillcards.plan.print_size import SIZE_CODES
+from fillcards.problems import RegimenRefused
+from fillcards.sources import Evidence
+
+SOURCES_BY_ROW: list[tuple[str, tuple[str, ...]]] = [
+    *((str(row), row.sources) for row in load_scales()),
+    *((row.kind, row.sources) for row in load_medicines().values()),
+    *((row.name, row.sources) for row in load_papers().values()),
+    *((row.code, row.sources) for row in (*CATALOGUE_CODES, *SIZE_CODES)),
+]
+
+
+def test_no_row_lacks_a_source() -> None:
+    """Each row and code names at least one source."""
+    assert [row for row, sources in SOURCES_BY_ROW if not sources] == []
+
+
+def test_every_key_is_on_record() -> None:
+    """Each key that a row or code names is a key of the file of sources."""
+    assert {key for _, sources in SOURCES_BY_ROW for key in sources} - load_sources().keys() == set()
+
+
+@pytest.mark.parametrize("value", ["", "[]", "design"])
+def test_a_row_without_a_source_is_refused(value: str) -> None:
+    """The loader refuses a row whose list of sources is missing, empty or no list."""
+    with pytest.raises(RegimenRefused) as refusal:
+        read_rows(f"rows:\n  - sources: {value}\n", "rows", take_sources)
+    assert "CAT-007" in {problem.code for problem in refusal.value.problems}
+
+
+def test_what_is_from_memory_says_so() -> None:
+    """The table of ISO 7886-1 and the paper sizes were not seen, and their records say so (facts, "Not sourced")."""
+    sources = load_sources()
+    for key in ("iso-7886-1-1993", "iso-216", "ansi-y14.1", "memory-labels", "memory-nursing-teaching"):
+        assert sources[key].evidence is Evidence.MEMORY
+
+
+def test_the_damaged_reading_is_told() -> None:
+    """The record of ISO 8537:2007 warns of the damaged tolerance constant (facts 1.1)."""
+    assert "damaged" in load_sources()["iso-8537-2007"].note
+
+
+def test_common_practice_has_no_source() -> None:
+    """What is only common practice is marked as that and points nowhere."""
+    practice = load_sources()["common-practice"]
+    assert (practice.evidence, practice.where, practice.address) == (Evidence.COMMON_PRACTICE, "no source", "")
+
+
+def test_addresses_are_addresses() -> None:
+    """An address is a web address without spaces, or empty."""
+    pattern = re.compile(r"https?://\S+")
+    assert [
+        key for key, source in load_sources().items() if source.address and not pattern.fullmatch(source.address)
+    ] == []

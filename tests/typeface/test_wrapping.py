@@ -1,0 +1,122 @@
+"""Line breaks: what fits, and what is never torn apart."""
+
+from __future__ import annotations
+
+import re
+from itertools import pairwise
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from fillcards.typeface import TextTooWide, measure_width_mm, wrap_text
+
+STEP = "Pull the plunger down until its edge stands on line 26. That is 8 units and 18 units, 8 + 18 = 26 in all."
+WORDS = st.lists(
+    st.sampled_from(["draw", "to", "line", "26", "units", "8", "mL", "0.5", "of", "cloudy", "·"]), max_size=30
+)
+
+
+def read_room_mm(text: str, size_pt: float = 18) -> float:
+    """The room that just holds a text."""
+    return measure_width_mm(text, size_pt)
+
+
+def test_each_line_is_filled() -> None:
+    """A word goes on to the next line only where it does not fit on this one."""
+    assert wrap_text("one two three", 18, False, read_room_mm("one two")) == ("one two", "three")
+    assert wrap_text("one two three", 18, False, read_room_mm("one two") - 0.001) == ("one", "two", "three")
+
+
+@given(words=WORDS, width_mm=st.floats(75, 200), bold=st.booleans())
+def test_lines_fit_and_nothing_is_lost(words: list[str], width_mm: float, bold: bool) -> None:
+    """Every line fits its room, and the lines put together are the text."""
+    lines = wrap_text(" ".join(words), 18, bold, width_mm)
+    assert all(measure_width_mm(line, 18, bold) <= width_mm + 1e-6 for line in lines)
+    assert " ".join(lines).split() == words
+
+
+@given(width_mm=st.floats(46, 200))
+def test_an_amount_stays_whole(width_mm: float) -> None:
+    """In whatever room, no line ends between a number and its unit, after "line", or in an addition."""
+    lines = wrap_text(STEP, 18, False, width_mm)
+    for line, following in pairwise(lines):
+        assert not re.search(r"\bline$|[+=]$", line)
+        assert not re.match(r"units|[+=]", following)
+        assert not (re.search(r"\d$", line) and re.match(r"\d", following))
+
+
+@pytest.mark.parametrize(
+    "amount",
+    [
+        "8 units",
+        "1 unit",
+        "0.25 mg",
+        "12.5 mL",
+        "100 units/mL",
+        "28 days",
+        "30 minutes",
+        "(8 units)",
+        "5,000 units.",
+        "25 °C",
+        "3 short",
+    ],
+)
+def test_number_and_unit(amount: str) -> None:
+    """A number and the unit after it go on to the next line together."""
+    room_mm = read_room_mm(f"draw {amount}") - 0.001
+    assert wrap_text(f"draw {amount}", 18, False, room_mm) == ("draw", amount)
+
+
+@pytest.mark.parametrize("pair", ["line 10", "Line 10", "step 4", "page 2", "8 · eight"])
+def test_what_a_number_counts(pair: str) -> None:
+    """What a number counts stays with it, and a dot never begins a line."""
+    lines = wrap_text(f"see {pair}", 18, False, read_room_mm(f"see {pair}") - 0.001)
+    assert not lines[-1].startswith("·")
+    assert not re.match(r"\d", lines[-1]) or lines[-1] == pair
+
+
+def test_no_break_space_holds() -> None:
+    """Words joined by a no-break space stay on one line."""
+    assert wrap_text("a b\u00a0c", 18, False, read_room_mm("b\u00a0c")) == ("a", "b\u00a0c")
+
+
+def test_a_long_word_is_broken_in_sight() -> None:
+    """A word wider than a line is broken with a hyphen, and every piece fits."""
+    room_mm = read_room_mm("Donaudampf-")
+    lines = wrap_text("Donaudampfschiffahrt", 18, False, room_mm)
+    assert lines[0] == "Donaudampf-"
+    assert "".join(line.removesuffix("-") for line in lines) == "Donaudampfschiffahrt"
+    assert all(read_room_mm(line) <= room_mm for line in lines)
+
+
+def test_a_long_word_is_first_broken_at_its_own_hyphen() -> None:
+    """A word with a hyphen of its own is broken there, without a second one."""
+    assert wrap_text("Smith-Jones", 18, False, read_room_mm("Smith-J")) == ("Smith-", "Jones")
+    assert wrap_text("555-0100", 18, False, read_room_mm("555-0")) == ("555-", "0100")
+
+
+def test_a_long_word_that_fits_is_left_whole() -> None:
+    """A word that fits a line of its own is never broken to fill the line before."""
+    assert wrap_text("a Donaudampfschiff", 18, False, read_room_mm("Donaudampfschiff")) == ("a", "Donaudampfschiff")
+
+
+@pytest.mark.parametrize(
+    ("text", "room"), [("1000000", "10000"), ("100 units/mL", "100 units"), ("70/30", "70/"), ("M12345", "M12")]
+)
+def test_a_number_is_never_broken(text: str, room: str) -> None:
+    """What would make two numbers of one, or part a number from its unit, is refused instead."""
+    with pytest.raises(TextTooWide):
+        wrap_text(text, 18, False, read_room_mm(room))
+
+
+def test_no_room_for_a_letter() -> None:
+    """A room too narrow for one letter is refused and does not go on for ever."""
+    with pytest.raises(TextTooWide, match="single letter"):
+        wrap_text("word", 96, False, 5)
+
+
+def test_line_feeds_end_lines_and_blanks_vanish() -> None:
+    """A line feed ends a line; several spaces are one; a blank text has no lines."""
+    assert wrap_text("a  b\nc ", 18, False, 100) == ("a b", "c")
+    assert wrap_text("  ", 18, False, 100) == ()
