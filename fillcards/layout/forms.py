@@ -1,0 +1,117 @@
+"""Write-in lines and tables set in type."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from fillcards.card.model import Table, WriteIn
+from fillcards.layout.model import Box, Element, Placed
+from fillcards.layout.parts import Part, measure_baseline_mm, place_lines
+from fillcards.layout.setter import SetBlock, Setter, space_parts
+from fillcards.layout.sizes import measure_pitch_mm
+from fillcards.picture.items import Line
+from fillcards.typeface import measure_width_mm, wrap_text
+
+WRITE_IN_LEAST_MM: Final = 34.0
+"""Room to write a date by hand."""
+
+
+def set_write_in(setter: Setter, block: WriteIn, width_mm: float) -> SetBlock:
+    """On one row if each keeps room to write, else a row for each."""
+    size_pt = setter.sizes.fact_pt
+    label_mm = [measure_width_mm(f"{label} ", size_pt, False) for label in block.labels]
+    gutter_mm = setter.sizes.gap_mm
+    room_mm = (width_mm - sum(label_mm) - gutter_mm * (len(label_mm) - 1)) / len(label_mm)
+    rows = [block.labels] if room_mm >= WRITE_IN_LEAST_MM else [(label,) for label in block.labels]
+    parts: list[Part] = []
+    elements: list[Element] = []
+    for row in rows:
+        part, row_elements = _set_write_in_row(setter, row, width_mm)
+        parts.append(part)
+        elements += row_elements
+    return SetBlock(tuple(parts), tuple(elements))
+
+
+def _set_write_in_row(setter: Setter, labels: tuple[str, ...], width_mm: float) -> tuple[Part, list[Element]]:
+    size_pt = setter.sizes.fact_pt
+    gutter_mm = setter.sizes.gap_mm
+    label_mm = [measure_width_mm(f"{label} ", size_pt, False) for label in labels]
+    room_mm = (width_mm - sum(label_mm) - gutter_mm * (len(labels) - 1)) / len(labels)
+    if room_mm < WRITE_IN_LEAST_MM:
+        return _set_tall_write_in(setter, labels[0], width_mm)
+    placed: list[Placed] = []
+    elements: list[Element] = []
+    x_mm = 0.0
+    baseline_mm = measure_baseline_mm(size_pt)
+    for label, own_mm in zip(labels, label_mm, strict=True):
+        mark = setter.take_mark()
+        placed.append(place_lines((label,), size_pt, bold=False, mark=mark, x_mm=x_mm))
+        placed.append(_make_writing_line(x_mm + own_mm, baseline_mm, room_mm))
+        elements.append(Element("P", (mark,)))
+        x_mm += own_mm + room_mm + gutter_mm
+    return Part(measure_pitch_mm(size_pt), tuple(placed), setter.sizes.gap_mm * 1.5), elements
+
+
+def _set_tall_write_in(setter: Setter, label: str, width_mm: float) -> tuple[Part, list[Element]]:
+    """A label too long to leave room beside it: the line to write on goes below."""
+    size_pt = setter.sizes.fact_pt
+    mark = setter.take_mark()
+    text = place_lines(wrap_text(label, size_pt, False, width_mm), size_pt, bold=False, mark=mark)
+    y_mm = text.box.height_mm + measure_baseline_mm(size_pt)
+    line = _make_writing_line(0.0, y_mm, width_mm)
+    height_mm = text.box.height_mm + measure_pitch_mm(size_pt)
+    return Part(height_mm, (text, line), setter.sizes.gap_mm * 1.5), [Element("P", (mark,))]
+
+
+def set_table(setter: Setter, block: Table, width_mm: float) -> SetBlock:
+    """Columns as wide as their longest cell asks, within the page; hairlines between rows."""
+    size_pt = setter.sizes.body_pt
+    gutter_mm = setter.sizes.gap_mm * 2
+    columns = _share_columns(block, size_pt, width_mm, gutter_mm)
+    parts: list[Part] = []
+    rows: list[Element] = []
+    for number, row in enumerate((block.header, *block.rows)):
+        placed: list[Placed] = []
+        cells: list[Element] = []
+        x_mm = height_mm = 0.0
+        for column, text in enumerate(row):
+            mark = setter.take_mark()
+            bold = number == 0 or column == 0
+            cell = place_lines(
+                wrap_text(text, size_pt, bold, columns[column]), size_pt, bold=bold, mark=mark, x_mm=x_mm
+            )
+            placed.append(cell)
+            cells.append(Element("TH" if bold else "TD", (mark,), title="Column" if number == 0 else "Row"))
+            height_mm = max(height_mm, cell.box.height_mm)
+            x_mm += columns[column] + gutter_mm
+        placed.append(_make_rule(width_mm, height_mm + 0.6, 0.5 if number == 0 else 0.25))
+        parts.append(Part(height_mm + 1.6, tuple(placed), 0.0, keep_with_next=number == 0))
+        rows.append(Element("TR", tuple(cells)))
+    return SetBlock(space_parts(tuple(parts), setter.sizes.gap_mm), (Element("Table", tuple(rows)),))
+
+
+def _make_rule(width_mm: float, y_mm: float, thickness_mm: float) -> Placed:
+    box = Box(0.0, y_mm - thickness_mm / 2, width_mm, thickness_mm)
+    return Placed(box, (Line(0.0, y_mm, width_mm, y_mm, thickness_mm),), None)
+
+
+def _make_writing_line(x_mm: float, y_mm: float, width_mm: float) -> Placed:
+    box = Box(x_mm, y_mm - 0.25, width_mm, 0.5)
+    return Placed(box, (Line(x_mm, y_mm, x_mm + width_mm, y_mm, 0.5),), None)
+
+
+def _share_columns(block: Table, size_pt: float, width_mm: float, gutter_mm: float) -> list[float]:
+    """Column widths: each gets what it asks if all fit; else the widest give way, none below its longest word."""
+    rows = (block.header, *block.rows)
+    asked = [max(measure_width_mm(row[c], size_pt, True) for row in rows) for c in range(len(block.header))]
+    least = [
+        max(measure_width_mm(word, size_pt, True) for row in rows for word in (row[c].split() or [""]))
+        for c in range(len(block.header))
+    ]
+    free_mm = width_mm - gutter_mm * (len(asked) - 1)
+    over_mm = sum(asked) - free_mm
+    if over_mm <= 0:
+        return [width + 0.1 for width in asked]
+    spare = [ask - low for ask, low in zip(asked, least, strict=True)]
+    total_mm = sum(spare) or 1.0
+    return [ask - over_mm * room / total_mm for ask, room in zip(asked, spare, strict=True)]

@@ -1,0 +1,85 @@
+"""Placed pages: what stands where on paper, in mm at scale exactly 1, and the structure it belongs to.
+
+Outputs read this and nothing of the card, but for html, text and braille, which read the card and nothing of this.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from fillcards.picture.items import Item
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """A rectangle on the page; origin top left, y downward."""
+
+    x_mm: float
+    y_mm: float
+    width_mm: float
+    height_mm: float
+
+    @property
+    def right_mm(self) -> float:
+        """The right edge."""
+        return self.x_mm + self.width_mm
+
+    @property
+    def bottom_mm(self) -> float:
+        """The lower edge."""
+        return self.y_mm + self.height_mm
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """Items that belong together, with the box that holds all of them.
+
+    Attributes:
+        mark: the number by which the structure tree refers to these items; ``None`` for what is not read aloud
+            (rules, frames, running heads): an artifact.
+        items: in page coordinates, in paint order.
+        may_overlap: whether the box is a frame around others (a band's border), exempt from the proof apart.
+    """
+
+    box: Box
+    items: tuple[Item, ...]
+    mark: int | None
+    may_overlap: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """One side of one sheet. ``fill_number`` is ``None`` on the maker's page."""
+
+    width_mm: float
+    height_mm: float
+    placed: tuple[Placed, ...]
+    fill_number: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Element:
+    """A node of the structure tree, in reading order (ISO 32000-1, 14.8.4 names the roles).
+
+    Attributes:
+        role: ``Document``, ``Sect``, ``H1``..``H6``, ``P``, ``L``, ``LI``, ``Lbl``, ``LBody``, ``Figure``, ``Table``,
+            ``TR``, ``TH``, ``TD``, ``Caption``.
+        children: elements, or the marks of placed items, in reading order.
+        alt: words that replace a figure.
+        title: of a section, for the bookmark.
+    """
+
+    role: str
+    children: tuple[Element | int, ...]
+    alt: str | None = None
+    title: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PlacedCard:
+    """The whole print: pages in order, and the one tree over them."""
+
+    title: str
+    language: str
+    pages: tuple[Page, ...]
+    structure: Element

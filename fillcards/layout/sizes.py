@@ -1,0 +1,82 @@
+"""Type sizes and spaces of the two readers' pages. Points for type, millimetres for space.
+
+At most three text sizes stand on a patient's page beside the large figures: the fill's name, the body, and (only above
+36 pt) the steps. Emphasis is weight and a line of its own, never slant, underline or capitals.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+from fillcards.plan.print_size import PrintSize
+from fillcards.quantities import convert_pt_to_mm
+
+LINE_PITCH: Final = 1.3
+"""Line to line, in type sizes. White space between lines of 25-30 % of the type size: USP <17>, readability."""
+
+TITLE_PITCH: Final = 1.16
+"""The fill's name, in large bold type, seldom takes two lines and needs less."""
+
+MARGIN_MM: Final = 15.0
+"""Sides and foot: wider than the border home printers cannot reach."""
+
+MAGNET_MM: Final = 22.0
+"""Top of a patient's page: kept free for a magnet or a clip."""
+
+LEAST_PATIENT_PT: Final = 14.0
+LEAST_MAKER_PT: Final = 10.0
+
+
+@dataclass(frozen=True, slots=True)
+class TypeSizes:
+    """Sizes of one kind of page.
+
+    Attributes:
+        fact_pt: what page one says beside the large figures.
+        body_pt: everything in running text: steps, points, counts.
+        title_pt: headings of level 1.
+        heading_pt: headings of level 2 and 3.
+        figure_pt: the large figures.
+    """
+
+    fact_pt: float
+    body_pt: float
+    title_pt: float
+    heading_pt: float
+    figure_pt: float
+
+    @property
+    def line_mm(self) -> float:
+        """One line of body text."""
+        return measure_pitch_mm(self.body_pt)
+
+    @property
+    def gap_mm(self) -> float:
+        """Between paragraphs, and between steps."""
+        return 0.3 * self.line_mm
+
+    @property
+    def fact_gap_mm(self) -> float:
+        """Between facts of page one that belong together."""
+        return 0.08 * measure_pitch_mm(self.fact_pt)
+
+    @property
+    def group_gap_mm(self) -> float:
+        """Between the groups of page one: when and whose, the stops, what to do when in doubt."""
+        return 0.45 * measure_pitch_mm(self.fact_pt)
+
+
+def measure_pitch_mm(size_pt: float, pitch: float = LINE_PITCH) -> float:
+    """From one line of text to the next."""
+    return pitch * convert_pt_to_mm(size_pt)
+
+
+def choose_patient_sizes(size: PrintSize) -> TypeSizes:
+    """Sizes of the patient's pages."""
+    return TypeSizes(size.body_pt, size.step_pt, size.when_pt, size.step_pt, size.figure_pt)
+
+
+def choose_maker_sizes() -> TypeSizes:
+    """Sizes of the maker's page: read at a desk by someone who prints and checks all day."""
+    return TypeSizes(11.0, 11.0, 20.0, 13.0, 20.0)
