@@ -1,0 +1,89 @@
+"""Text as outlines: the typeface's glyphs as path data in mm, for outputs whose reader may not have the typeface.
+
+Knows nothing of the file the path goes into. Quadratic curves are kept as they are in the font file. No kerning, as
+in the PDF and in ``typeface.measure_width_mm``.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from itertools import pairwise
+from typing import Any, Final
+
+from fillcards.problems import InternalFault
+from fillcards.quantities import convert_pt_to_mm
+from fillcards.typeface import find_font_file
+
+DECIMALS: Final = 4
+"""A ten-thousandth of a millimetre."""
+
+_Command = tuple[str, tuple[tuple[float, float], ...]]
+
+
+def write_run_path(text: str, left_mm: float, baseline_mm: float, size_pt: float, bold: bool) -> str:
+    """SVG path data of one run of text, y downward.
+
+    Args:
+        text: the run.
+        left_mm: where its first glyph's origin stands.
+        baseline_mm: height of the baseline.
+        size_pt: size of type.
+        bold: which face.
+
+    Raises:
+        InternalFault: if a character has no glyph; coverage is checked long before.
+        OutputError: if the typeface's files are missing.
+    """
+    scale = convert_pt_to_mm(size_pt) / _load_glyphs(bold)[2]
+    pieces: list[str] = []
+    x_mm = left_mm
+    for character in text:
+        commands, advance = _record_glyph(bold, character)
+        for letter, points in commands:
+            places = (f"{_write(x_mm + x * scale)} {_write(baseline_mm - y * scale)}" for x, y in points)
+            pieces.append(letter + " ".join(places))
+        x_mm += advance * scale
+    return "".join(pieces)
+
+
+def _write(length_mm: float) -> str:
+    return f"{length_mm:.{DECIMALS}f}".rstrip("0").rstrip(".")
+
+
+@lru_cache(maxsize=2)
+def _load_glyphs(bold: bool) -> tuple[Any, dict[int, str], float]:
+    """The face's glyphs, the glyph name of each character, and its units to the em."""
+    from fontTools.ttLib import TTFont
+
+    font = TTFont(find_font_file(bold), lazy=True)
+    return font.getGlyphSet(), font.getBestCmap(), float(font["head"].unitsPerEm)
+
+
+@lru_cache(maxsize=512)
+def _record_glyph(bold: bool, character: str) -> tuple[tuple[_Command, ...], float]:
+    """A glyph's outline as path commands in font units, and its advance."""
+    from fontTools.pens.recordingPen import DecomposingRecordingPen
+
+    glyphs, name_of, _ = _load_glyphs(bold)
+    name = name_of.get(ord(character))
+    if name is None:
+        raise InternalFault(f"the typeface has no glyph for U+{ord(character):04X}")
+    pen = DecomposingRecordingPen(glyphs)
+    glyphs[name].draw(pen)
+    return tuple(command for verb, points in pen.value for command in _convert(verb, points)), float(glyphs[name].width)
+
+
+def _convert(verb: str, points: tuple[tuple[float, float], ...]) -> list[_Command]:
+    """One pen call as path commands; a TrueType run of off-curve points has its on-curve points halfway between."""
+    match verb:
+        case "moveTo":
+            return [("M", points)]
+        case "lineTo":
+            return [("L", points)]
+        case "qCurveTo":
+            *controls, end = points
+            middles = [((x1 + x2) / 2, (y1 + y2) / 2) for (x1, y1), (x2, y2) in pairwise(controls)]
+            return [("Q", pair) for pair in zip(controls, [*middles, end], strict=True)]
+        case "closePath":
+            return [("Z", ())]
+    raise InternalFault(f"a glyph is drawn with {verb}, which outlines of this typeface never use")

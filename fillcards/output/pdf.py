@@ -1,0 +1,78 @@
+"""A placed card as a tagged PDF (PDF/UA-1): exact, the same bytes each time, one typeface, read in the card's order.
+
+In: millimetres on paper. Out: the bytes of the file. Each call builds a document of its own; what is kept between
+calls (parsed faces and font subsets) does not depend on a patient. Knows nothing of cards, doses or wording.
+"""
+
+from __future__ import annotations
+
+from fillcards.layout.model import Box, Element, Page, Placed, PlacedCard
+from fillcards.output.pdf_content import measure_page_pt, write_page_content
+from fillcards.output.pdf_file import PdfFile, write_reference
+from fillcards.output.pdf_fonts import CardFonts
+from fillcards.output.pdf_structure import find_roles, write_structure
+from fillcards.picture.items import Drawing, Text
+from fillcards.problems import InternalFault
+
+
+def write_pdf(placed: PlacedCard) -> bytes:
+    """The card as a PDF file.
+
+    Args:
+        placed: pages at scale exactly 1, and the structure over them.
+
+    Raises:
+        InternalFault: if pages and structure do not belong together, something stands off the paper, or a character
+            has no glyph.
+        OutputError: if the typeface's files are missing.
+    """
+    if not placed.pages:
+        raise InternalFault("a card without pages")
+    if not placed.title.strip() or not placed.language:
+        raise InternalFault("a card without title or language")
+    role_of = find_roles(placed.structure)
+    fonts = _collect_fonts(placed)
+    file = PdfFile(placed.title, placed.language)
+    resources = write_reference(file.add(f"<</Font{fonts.write(file)}>>"))
+    contents = [write_page_content(page, fonts, role_of) for page in placed.pages]
+    page_numbers = tuple(file.reserve() for _ in placed.pages)
+    for index, (page, number, content) in enumerate(zip(placed.pages, page_numbers, contents, strict=True)):
+        width_pt, height_pt = measure_page_pt(page)
+        stream = write_reference(file.add_stream(content.operators))
+        file.add_page(
+            number,
+            f"<</Type/Page/Parent {file.pages_reference}/MediaBox[0 0 {width_pt:.3f} {height_pt:.3f}]"
+            f"/Resources {resources}/Contents {stream}/StructParents {index}/Tabs/S>>",
+        )
+    write_structure(file, placed, page_numbers, tuple(content.marks for content in contents))
+    return file.write()
+
+
+def write_drawing_pdf(drawing: Drawing, title: str, desc: str, language: str = "en") -> bytes:
+    """A single drawing as a PDF whose page is the drawing's box.
+
+    Args:
+        drawing: in mm.
+        title: a short name, shown in the window bar.
+        desc: the words that replace the picture.
+        language: BCP 47 tag of both.
+
+    Raises:
+        InternalFault: as for ``write_pdf``.
+        OutputError: if the typeface's files are missing.
+    """
+    box = Box(0.0, 0.0, drawing.width_mm, drawing.height_mm)
+    page = Page(drawing.width_mm, drawing.height_mm, (Placed(box, drawing.items, 0),), None)
+    figure = Element("Figure", (0,), alt=desc)
+    return write_pdf(PlacedCard(title, language, (page,), Element("Document", (figure,))))
+
+
+def _collect_fonts(placed: PlacedCard) -> CardFonts:
+    regular: set[str] = set()
+    bold: set[str] = set()
+    for page in placed.pages:
+        for group in page.placed:
+            for item in group.items:
+                if isinstance(item, Text) and item.text:
+                    (bold if item.bold else regular).update(item.text)
+    return CardFonts(regular, bold)

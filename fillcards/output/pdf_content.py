@@ -1,0 +1,218 @@
+"""A placed page as PDF page content: the operators for its items, and the marks around them.
+
+Operators are written as text and a graphics state operator only where the state changes, which is many times faster
+than a call for each stroke. In: mm, y downward from the top of the page. Out: points, y upward from the foot
+(ISO 32000-1, 8.3), to a thousandth of a point, a third of a micrometre. Knows nothing of the structure tree but the
+role to write beside each mark.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Final
+
+from fillcards.layout.model import Page, Placed
+from fillcards.output.pdf_file import escape_literal
+from fillcards.output.pdf_fonts import CardFonts
+from fillcards.picture.items import Anchor, Dot, Ink, Item, Line, Polygon, Text
+from fillcards.problems import InternalFault
+from fillcards.typeface import measure_width_mm
+
+PT_PER_MM: Final = 72 / 25.4
+
+CIRCLE_HANDLE: Final = 0.5522847498
+"""Length of a Bezier handle for a quarter circle of radius 1: 4/3 (sqrt 2 - 1)."""
+
+EDGE_EASE_MM: Final = 1e-6
+"""Float sums may pass the edge of the paper by this much."""
+
+_ARTIFACT_OF_WORDS: Final = "/Artifact<</Type/Pagination>>BDC"
+_ARTIFACT: Final = "/Artifact<</Type/Layout>>BDC"
+_SHARE_LEFT_OF: Final = {Anchor.START: 0.0, Anchor.MIDDLE: 0.5, Anchor.END: 1.0}
+
+
+@dataclass(frozen=True, slots=True)
+class PageContent:
+    """The operators of one page, and the mark behind each marked-content number, which counts from 0 on each page."""
+
+    operators: bytes
+    marks: tuple[int, ...]
+
+
+def measure_page_pt(page: Page) -> tuple[float, float]:
+    """Width and height of the paper in points, as the file states them."""
+    return round(page.width_mm * PT_PER_MM, 3), round(page.height_mm * PT_PER_MM, 3)
+
+
+def write_page_content(page: Page, fonts: CardFonts, role_of: Mapping[int, str]) -> PageContent:
+    """The page's operators.
+
+    Args:
+        page: what stands where.
+        fonts: gives each run its font and codes.
+        role_of: the structure role each mark belongs to.
+
+    Raises:
+        InternalFault: for an item off the paper, without ink or without extent, or a mark without a role. Outputs
+            draw what they are given or nothing at all.
+    """
+    writer = _PageWriter(page, fonts)
+    marks: list[int] = []
+    for group in _group_by_mark(page):
+        mark = group[0].mark
+        if mark is None:
+            has_words = any(isinstance(item, Text) for placed in group for item in placed.items)
+            writer.append(_ARTIFACT_OF_WORDS if has_words else _ARTIFACT)
+        elif mark in role_of:
+            writer.append(f"/{role_of[mark]}<</MCID {len(marks)}>>BDC")
+            marks.append(mark)
+        else:
+            raise InternalFault(f"mark {mark} stands on a page and not in the structure tree")
+        for placed in group:
+            writer.draw(placed.items, is_read=mark is not None)
+        writer.append("EMC")
+    return PageContent(writer.write(), tuple(marks))
+
+
+def _group_by_mark(page: Page) -> list[list[Placed]]:
+    """Neighbours in paint order with the same mark, such as the lines of a paragraph, are one piece of content."""
+    groups: list[list[Placed]] = []
+    for placed in page.placed:
+        if groups and placed.mark is not None and groups[-1][0].mark == placed.mark:
+            groups[-1].append(placed)
+        else:
+            groups.append([placed])
+    return groups
+
+
+class _PageWriter:
+    """Appends operators and remembers the graphics state; a page begins with the defaults of ISO 32000-1, 8.4.1."""
+
+    def __init__(self, page: Page, fonts: CardFonts) -> None:
+        self._page = page
+        self._fonts = fonts
+        self._height_pt = measure_page_pt(page)[1]
+        self._lines: list[str] = []
+        self.append = self._lines.append
+        self._stroke_ink = Ink.BLACK
+        self._fill_ink = Ink.BLACK
+        self._width_mm = 1 / PT_PER_MM
+        self._dash_mm: tuple[float, ...] = ()
+        self._font = ("", 0.0)
+
+    def write(self) -> bytes:
+        return "\n".join(self._lines).encode("latin-1")
+
+    def draw(self, items: tuple[Item, ...], *, is_read: bool) -> None:
+        for item in items:
+            match item:
+                case Line():
+                    self._draw_line(item)
+                case Text():
+                    self._draw_text(item, is_read)
+                case Polygon():
+                    self._draw_polygon(item)
+                case Dot():
+                    self._draw_dot(item)
+
+    def _draw_line(self, line: Line) -> None:
+        self._require_on_paper(line.x1_mm, line.y1_mm)
+        self._require_on_paper(line.x2_mm, line.y2_mm)
+        self._set_stroke(line.width_mm, line.ink, line.dash_mm)
+        top = self._height_pt
+        self.append(
+            f"{line.x1_mm * PT_PER_MM:.3f} {top - line.y1_mm * PT_PER_MM:.3f} m "
+            f"{line.x2_mm * PT_PER_MM:.3f} {top - line.y2_mm * PT_PER_MM:.3f} l S"
+        )
+
+    def _draw_polygon(self, polygon: Polygon) -> None:
+        if polygon.fill is None and not polygon.outline_mm:
+            raise InternalFault("a polygon with neither fill nor outline")
+        if len(polygon.points_mm) < 3:
+            raise InternalFault("a polygon of fewer than three points")
+        if polygon.fill is not None:
+            self._set_fill(polygon.fill)
+        if polygon.outline_mm:
+            self._set_stroke(polygon.outline_mm, polygon.ink, ())
+        corners = []
+        for x_mm, y_mm in polygon.points_mm:
+            self._require_on_paper(x_mm, y_mm)
+            corners.append(f"{x_mm * PT_PER_MM:.3f} {self._height_pt - y_mm * PT_PER_MM:.3f}")
+        paint = "s" if polygon.fill is None else "b" if polygon.outline_mm else "h f"
+        self.append(f"{corners[0]} m {' l '.join(corners[1:])} l {paint}")
+
+    def _draw_dot(self, dot: Dot) -> None:
+        radius_mm = dot.diameter_mm / 2
+        if not radius_mm > 0:
+            raise InternalFault(f"a dot of {dot.diameter_mm} mm")
+        self._require_on_paper(dot.x_mm - radius_mm, dot.y_mm - radius_mm)
+        self._require_on_paper(dot.x_mm + radius_mm, dot.y_mm + radius_mm)
+        self._set_fill(dot.ink)
+        x, y = dot.x_mm * PT_PER_MM, self._height_pt - dot.y_mm * PT_PER_MM
+        r, h = radius_mm * PT_PER_MM, radius_mm * PT_PER_MM * CIRCLE_HANDLE
+        self.append(
+            f"{x + r:.3f} {y:.3f} m\n"
+            f"{x + r:.3f} {y + h:.3f} {x + h:.3f} {y + r:.3f} {x:.3f} {y + r:.3f} c\n"
+            f"{x - h:.3f} {y + r:.3f} {x - r:.3f} {y + h:.3f} {x - r:.3f} {y:.3f} c\n"
+            f"{x - r:.3f} {y - h:.3f} {x - h:.3f} {y - r:.3f} {x:.3f} {y - r:.3f} c\n"
+            f"{x + h:.3f} {y - r:.3f} {x + r:.3f} {y - h:.3f} {x + r:.3f} {y:.3f} c f"
+        )
+
+    def _draw_text(self, text: Text, is_read: bool) -> None:
+        if not text.text:
+            return
+        width_mm = measure_width_mm(text.text, text.size_pt, text.bold)
+        left_mm = text.x_mm - width_mm * _SHARE_LEFT_OF[text.anchor]
+        self._require_on_paper(left_mm, text.y_mm)
+        self._require_on_paper(left_mm + width_mm, text.y_mm)
+        self._set_fill(text.ink)
+        parts = ["BT"]
+        runs = self._fonts.encode_run(_part_from_next(text.text) if is_read else text.text, text.bold)
+        place = f"{left_mm * PT_PER_MM:.3f} {self._height_pt - text.y_mm * PT_PER_MM:.3f} Td"
+        for name, codes in runs:
+            if self._font != (name, text.size_pt):
+                self._font = (name, text.size_pt)
+                parts.append(f"/{name} {text.size_pt:g} Tf")
+            parts.append(f"{place} ({escape_literal(codes)}) Tj".lstrip())
+            place = ""
+        parts.append("ET")
+        self.append(" ".join(parts))
+
+    def _set_stroke(self, width_mm: float, ink: Ink, dash_mm: tuple[float, ...]) -> None:
+        if width_mm != self._width_mm:
+            if not width_mm > 0:
+                raise InternalFault(f"a line {width_mm} mm wide")
+            self._width_mm = width_mm
+            self.append(f"{width_mm * PT_PER_MM:.3f} w")
+        if ink is not self._stroke_ink:
+            self._stroke_ink = ink
+            self.append(f"{ink.value:.5g} G")
+        if dash_mm != self._dash_mm:
+            if not all(length > 0 for length in dash_mm):
+                raise InternalFault(f"a line dashed {dash_mm} mm")
+            self._dash_mm = dash_mm
+            self.append(f"[{' '.join(f'{length * PT_PER_MM:.3f}' for length in dash_mm)}] 0 d")
+
+    def _set_fill(self, ink: Ink) -> None:
+        if ink is not self._fill_ink:
+            self._fill_ink = ink
+            self.append(f"{ink.value:.5g} g")
+
+    def _require_on_paper(self, x_mm: float, y_mm: float) -> None:
+        page = self._page
+        # Written so that a value that is not a number fails too.
+        if not (
+            -EDGE_EASE_MM <= x_mm <= page.width_mm + EDGE_EASE_MM
+            and -EDGE_EASE_MM <= y_mm <= page.height_mm + EDGE_EASE_MM
+        ):
+            raise InternalFault(f"something stands off the paper, at ({x_mm}, {y_mm}) mm")
+
+
+def _part_from_next(text: str) -> str:
+    """A run of text with a space at its end, unless it ends in a space or a hyphen.
+
+    The words at the end of one line and the start of the next would be one word to a program that reads the content
+    and not the places (ISO 32000-1, 14.8.2.5). The space leaves no ink.
+    """
+    return text if text.endswith((" ", "-", "\N{EN DASH}")) else f"{text} "
