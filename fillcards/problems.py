@@ -20,7 +20,7 @@ class Severity(Enum):
 
 @dataclass(frozen=True, slots=True, order=True)
 class Place:
-    """A position in a text file: line and column count from 1; ``key`` is the path of keys, such as ``fills[1].draw``."""
+    """A position in a text file; ``key`` is the path of keys, such as ``fills[1].draw``. All three count from 1."""
 
     line: int = 1
     column: int = 1

@@ -5,7 +5,8 @@ meaning on the way in; the schema converts them. Refused: what can hide (tabs, c
 characters, text after ``#`` that looks meant), what can say a thing twice or elsewhere (duplicate and merge keys,
 anchors, aliases, several documents) and what needs a YAML expert to read (tags, directives, keys that are not text).
 
-Knows nothing of regimens: the catalogue reads its own data files with it too. Lines, columns and the numbers in key
+Knows nothing of regimens: the catalogue reads its own data files with it too. A message quotes keys, never values: a
+value may be a patient's name. Lines, columns and the numbers in key
 paths count from 1, so ``fills[2].draw`` is in the second fill.
 
 Facts: PyYAML's events carry marks that count from 0, columns in characters; its composer is not used because it
@@ -200,8 +201,9 @@ class _TreeBuilder:
             case yaml.DocumentStartEvent():
                 self._start_document(event)
             case yaml.AliasEvent():
-                alias = f"the alias {quote_text(f'*{event.anchor}')}"
-                self._add_problem("YAML-009", self._place(event), alias, "the value itself", "write it out again")
+                found = "an alias (a value that starts with *)"
+                remedy = "write the value out again; one that really starts with * needs quotes"
+                self._add_problem("YAML-009", self._place(event), found, "the value itself", remedy)
                 self._add(TextScalar("", self._place(event)))
             case yaml.ScalarEvent():
                 self._check_node_extras(event)
@@ -234,12 +236,13 @@ class _TreeBuilder:
     def _check_node_extras(self, event: Any) -> None:
         place = self._place(event)
         if event.anchor is not None:
-            anchor = f"the anchor {quote_text(f'&{event.anchor}')}"
-            self._add_problem("YAML-009", place, anchor, "the value alone", "take the anchor out")
+            found = "an anchor (a part that starts with &)"
+            remedy = "take that part out; a value that really starts with & needs quotes"
+            self._add_problem("YAML-009", place, found, "the value alone", remedy)
         if event.tag is not None:
-            tag = quote_text(event.tag)
-            remedy = "take the part that starts with ! out; a value that starts with ! needs quotes"
-            self._add_problem("YAML-010", place, f"the tag {tag}", "the value alone", remedy)
+            found = "a tag (a part that starts with !)"
+            remedy = "take that part out; a value that really starts with ! needs quotes"
+            self._add_problem("YAML-010", place, found, "the value alone", remedy)
 
     def _add_scalar(self, event: Any) -> None:
         place = self._place(event)
@@ -287,8 +290,8 @@ class _TreeBuilder:
         text, place = node.text, node.place
         joined = describe_joined_key(text) if is_plain else None
         if joined:
-            remedy = f'put a space after the colon: "{joined[0]}: {quote_text(joined[1])[1:-1]}"'
-            found = f"{quote_text(text)}, which YAML reads as one key"
+            remedy = f'put a space after "{joined[0]}:"'
+            found = f'"{joined[0]}:" straight before its value, which YAML reads as one key'
             self._add_problem("YAML-015", place, found, "a space after the colon", remedy)
             text, parent.joined_value = joined
         key_place = Place(place.line, place.column, _join_path(place.key, text))

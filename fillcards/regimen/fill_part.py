@@ -1,0 +1,170 @@
+"""The fills of a regimen: their keys -> ``Fill``. Doses are read here, exactly; whether they can be drawn is for the
+rules.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from typing import Final
+
+from fillcards.problems import Problem
+from fillcards.regimen import keys
+from fillcards.regimen.forms import suggest_word
+from fillcards.regimen.labels import is_clock_time
+from fillcards.regimen.model import EVERY_DAY, Fill, Medicine, PrescribedDraw, Weekday
+from fillcards.regimen.section import Section
+from fillcards.strict_text import quote_text
+from fillcards.strict_yaml import Node, TextMapping, TextScalar, TextSequence
+
+_WEEKDAY_OF_WORD: Final = {day.word: day for day in Weekday}
+_DAYS_EXPECTED: Final = "every day, or a list of days such as [monday, thursday]"
+
+
+def build_fills(
+    root: Section, medicines: Mapping[str, Medicine | None], others: frozenset[str], problems: list[Problem]
+) -> tuple[Fill, ...]:
+    """Every fill that could be read.
+
+    Args:
+        root: the section of the whole file.
+        medicines: the keys that a dose may name.
+        others: the keys among them that are ``kind: other``, for which the days must be stated.
+        problems: where to note what is wrong.
+    """
+    items = root.read_sequence(keys.FILLS)
+    if len(items) > keys.MOST_FILLS:
+        expected = f"at most {keys.MOST_FILLS} fills"
+        root.note("FILL-005", root.find_place(keys.FILLS), f"{len(items)} fills", expected, "write a second file")
+    fills: list[Fill] = []
+    for item in items:
+        if not isinstance(item, TextMapping):
+            root.note_shape(item, "keys with values, such as when and draw", "look at a starter: fillcards new")
+            continue
+        fill = _build_fill(Section(item, keys.FILL_KEYS, problems), medicines, others)
+        if fill is not None:
+            fills.append(fill)
+    _check_times(root, fills)
+    if medicines:
+        _check_unused(root, items)
+    return tuple(fills)
+
+
+def _build_fill(section: Section, medicines: Mapping[str, Medicine | None], others: frozenset[str]) -> Fill | None:
+    when = section.read(keys.WHEN)
+    minutes_before = section.read(keys.MINUTES_BEFORE)
+    if minutes_before is not None and when is not None and is_clock_time(when):
+        expected = "a named time such as before breakfast, or no minutes"
+        remedy = "write the clock time at which the syringe is to be used, and take the minutes out"
+        section.note("TIME-002", section.find_place(keys.MINUTES_BEFORE), f"minutes before {when}", expected, remedy)
+    draw = section.read_mapping(keys.DRAW)
+    draws = _build_draws(section, draw, medicines) if draw else ()
+    named = {scalar.text for scalar, _ in draw.entries} if draw else set()
+    days = _read_days(section, is_required=bool(named & others))
+    if when is None:
+        return None
+    _check_named_days(section, when, days)
+    return Fill(when, draws, minutes_before, days, section.place, section.places)
+
+
+def _build_draws(
+    section: Section, draw: TextMapping, medicines: Mapping[str, Medicine | None]
+) -> tuple[PrescribedDraw, ...]:
+    if len(draw.entries) > keys.MOST_IN_A_FILL:
+        expected = f"at most {keys.MOST_IN_A_FILL} medicines in one syringe"
+        remedy = "draw each in a syringe of its own: write two fills"
+        section.note("FILL-002", draw.place, f"{len(draw.entries)} medicines in one fill", expected, remedy)
+    draws: list[PrescribedDraw] = []
+    for scalar, value in draw.entries:
+        if scalar.text not in medicines:
+            expected = f"one of: {', '.join(medicines)}" if medicines else "a key that stands under medicines"
+            remedy = suggest_word(scalar.text, tuple(medicines))
+            section.note("FILL-001", scalar.place, f"the medicine {quote_text(scalar.text)}", expected, remedy)
+        if not isinstance(value, TextScalar):
+            section.note_shape(value, "one dose, such as 8 units", "write the amount and its unit after the colon")
+        elif not value.text:
+            found = f"nothing after {quote_text(scalar.text)}"
+            remedy = "the dose is not filled in: write it as the prescription has it, with its unit"
+            section.note("FILL-003", value.place, found, "a dose with its unit", remedy)
+        else:
+            dose = section.convert(value.text, value.place, keys.DOSE.form.parse) if keys.DOSE.form else None
+            if dose is not None:
+                draws.append(PrescribedDraw(scalar.text, dose, value.place))
+    return tuple(draws)
+
+
+def _read_days(section: Section, *, is_required: bool) -> tuple[Weekday, ...] | None:
+    node = section.node.find_value(keys.DAYS.name) if section.node else None
+    if node is None:
+        if is_required:
+            remedy = "write the days as the prescription has them; nothing is assumed"
+            found = 'no "days" for a medicine that is kind: other'
+            section.note("DAYS-002", section.place, found, _DAYS_EXPECTED, remedy)
+        return None
+    if isinstance(node, TextScalar) and node.text == keys.EVERY_DAY:
+        return EVERY_DAY
+    if not isinstance(node, TextSequence) or not node.items:
+        found = quote_text(node.text) if isinstance(node, TextScalar) else "no list of days"
+        remedy = "write one day as a list too: [monday]"
+        section.note("DAYS-001", node.place, found, _DAYS_EXPECTED, remedy)
+        return None
+    return _read_weekdays(section, node)
+
+
+def _read_weekdays(section: Section, node: TextSequence) -> tuple[Weekday, ...] | None:
+    days: list[Weekday] = []
+    for item in node.items:
+        day = _WEEKDAY_OF_WORD.get(item.text) if isinstance(item, TextScalar) else None
+        if day is None:
+            text = item.text if isinstance(item, TextScalar) else "?"
+            remedy = suggest_word(text, tuple(_WEEKDAY_OF_WORD))
+            section.note("DAYS-001", item.place, quote_text(text), f"one of: {', '.join(_WEEKDAY_OF_WORD)}", remedy)
+        elif day in days:
+            section.note("DAYS-003", item.place, f"{day.word} twice", "each day once", "take one out")
+        else:
+            days.append(day)
+    if len(days) < len(node.items):
+        return None
+    return tuple(sorted(days, key=lambda day: day.value))
+
+
+def _check_named_days(section: Section, when: str, days: tuple[Weekday, ...] | None) -> None:
+    """A time that names days of the week, such as Sunday evening, must agree with the days."""
+    named = [day for word, day in _WEEKDAY_OF_WORD.items() if re.search(rf"\b{word}s?\b", when, re.IGNORECASE)]
+    is_at_fault = days is None and section.has(keys.DAYS)
+    if named and not is_at_fault and set(named) != set(days or EVERY_DAY):
+        expected = "a time without a day, or the same days under days"
+        remedy = f"write only the time under when, and the day under days: [{', '.join(day.word for day in named)}]"
+        section.note("DAYS-004", section.find_place(keys.WHEN), quote_text(when), expected, remedy)
+
+
+def _check_times(root: Section, fills: list[Fill]) -> None:
+    """Refuse one time given twice on a day: one of the two cards would be wrong, and nobody could say which."""
+    for number, fill in enumerate(fills):
+        for earlier in fills[:number]:
+            is_same = fill.when.casefold().split() == earlier.when.casefold().split()
+            if is_same and set(fill.days_given) & set(earlier.days_given):
+                place = fill.places.get(keys.WHEN.name, fill.place)
+                first = earlier.places.get(keys.WHEN.name, earlier.place)
+                found = f"{quote_text(fill.when)} twice, the first time in line {first.line}"
+                expected = "each time once on a day"
+                remedy = (
+                    'take one out; if two syringes are filled then, name each, such as "before supper, first syringe"'
+                )
+                root.note("FILL-004", place, found, expected, remedy)
+                break
+
+
+def _check_unused(root: Section, items: tuple[Node, ...]) -> None:
+    """Refuse a medicine no fill draws; asked only where every fill has its draws, or it would be a second noise."""
+    draws = [item.find_value(keys.DRAW.name) for item in items if isinstance(item, TextMapping)]
+    mappings = [draw for draw in draws if isinstance(draw, TextMapping)]
+    if not items or len(mappings) < len(items):
+        return
+    used = {scalar.text for draw in mappings for scalar, _ in draw.entries}
+    node = root.read_mapping(keys.MEDICINES)
+    for scalar, _ in node.entries if node else ():
+        if scalar.text not in used:
+            remedy = "add its dose to a fill, or take the medicine out"
+            found = f"the medicine {quote_text(scalar.text)}, which no fill draws"
+            root.note("MED-006", scalar.place, found, "every medicine in at least one fill", remedy)

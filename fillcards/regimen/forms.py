@@ -1,0 +1,187 @@
+"""The forms a value may have: each turns the text of one scalar into a value, or says why not, and can describe itself
+as JSON Schema. One table of keys (``keys.py``) of these forms serves both the reader and the schema for editors.
+
+Knows nothing of keys, files or places. ``parse`` raises ``QuantityError`` for amounts and ``FormError`` for the rest.
+"""
+
+from __future__ import annotations
+
+import datetime
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any, Final, Generic, Protocol, TypeVar
+
+from fillcards.quantities import (
+    MOST_DECIMALS,
+    MOST_WHOLE_DIGITS,
+    Quantity,
+    QuantityError,
+    Unit,
+    parse_quantity,
+    write_number,
+)
+
+T = TypeVar("T")
+T_co = TypeVar("T_co", covariant=True)
+
+FIRST_YEAR: Final = 2000
+LAST_YEAR: Final = 2099
+
+_SINGULAR: Final = {Unit.UNITS: "unit", Unit.DAYS: "day"}
+
+
+class FormError(ValueError):
+    """Text that has not the form wanted. ``found`` replaces the quoted text in the message where that says more."""
+
+    def __init__(self, code: str, expected: str, remedy: str, found: str = "") -> None:
+        super().__init__(f"{code}: expected {expected}; {remedy}")
+        self.code = code
+        self.expected = expected
+        self.remedy = remedy
+        self.found = found
+
+
+class Form(Protocol[T_co]):
+    """What a value may look like."""
+
+    def parse(self, text: str) -> T_co:
+        """Turn the text into its value; raises ``FormError`` or ``QuantityError``."""
+        ...
+
+    def describe(self) -> dict[str, Any]:
+        """The same as JSON Schema."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class Choice(Generic[T]):
+    """One of a few words.
+
+    Attributes:
+        list_words: gives the words with what they mean; asked only when needed, so that no data file is read before.
+        code: for a word that is not among them.
+    """
+
+    list_words: Callable[[], Mapping[str, T]]
+    code: str = "FORM-007"
+
+    def parse(self, text: str) -> T:
+        """What the word stands for."""
+        words = self.list_words()
+        if text in words:
+            return words[text]
+        raise FormError(self.code, f"one of: {', '.join(words)}", suggest_word(text, tuple(words)))
+
+    def describe(self) -> dict[str, Any]:
+        """The list of words."""
+        words = list(self.list_words())
+        if words == ["true", "false"]:
+            return {"enum": [*words, True, False]}
+        return {"enum": words}
+
+
+def suggest_word(text: str, words: tuple[str, ...]) -> str:
+    """The remedy for a word that is not known: the likeliest meant, if one is near enough."""
+    from difflib import get_close_matches
+
+    by_small = {word.lower(): word for word in words}
+    near = get_close_matches(text.lower(), by_small, n=1)
+    return f'did you mean "{by_small[near[0]]}"?' if near else "write one of the words named, spelled exactly so"
+
+
+@dataclass(frozen=True, slots=True)
+class Amount:
+    """A number with its unit, within limits that only catch slips; both limits are in each of the units."""
+
+    units: tuple[Unit, ...]
+    least: Fraction | None = None
+    most: Fraction | None = None
+    is_whole: bool = False
+
+    def parse(self, text: str) -> Quantity:
+        """The exact amount."""
+        quantity = parse_quantity(text, self.units)
+        if self.is_whole and quantity.amount.denominator != 1:
+            raise QuantityError(f"whole {quantity.unit}", "write a whole number", "QTY-005")
+        is_small = self.least is not None and quantity.amount < self.least
+        is_large = self.most is not None and quantity.amount > self.most
+        if is_small or is_large:
+            limits = f"{write_number(self.least or 0)} to {write_number(self.most or 0)} {self.units[0]}"
+            raise QuantityError(limits, "check the number and its unit", "QTY-005")
+        return quantity
+
+    def describe(self) -> dict[str, Any]:
+        """A pattern: the number, one space, the unit; the unit in the singular after 1 alone."""
+        words = "|".join(unit.value for unit in self.units)
+        singular = "|".join(_SINGULAR[unit] for unit in self.units if unit in _SINGULAR)
+        one = f"|1 ({singular})" if singular else ""
+        number = rf"(0|[1-9][0-9]{{0,{MOST_WHOLE_DIGITS - 1}}})(\.[0-9]{{0,{MOST_DECIMALS - 1}}}[1-9])?"
+        return {"type": "string", "pattern": f"^({number} ({words}){one})$"}
+
+
+@dataclass(frozen=True, slots=True)
+class WholeNumber:
+    """A bare whole number; only where the key itself names the unit."""
+
+    least: int
+    most: int
+
+    def parse(self, text: str) -> int:
+        """The number."""
+        if not re.fullmatch(r"[1-9][0-9]{0,5}|0", text, re.ASCII) or not self.least <= int(text) <= self.most:
+            expected = f"a whole number from {self.least} to {self.most}"
+            raise FormError("FORM-008", expected, "write the digits alone, such as 30")
+        return int(text)
+
+    def describe(self) -> dict[str, Any]:
+        """A string of digits, or the number itself for editors that read it so."""
+        return {
+            "anyOf": [
+                {"type": "string", "pattern": "^(0|[1-9][0-9]{0,5})$"},
+                {"type": "integer", "minimum": self.least, "maximum": self.most},
+            ]
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class IsoDate:
+    """A calendar date written year-month-day (ISO 8601); other orders are read differently in different countries."""
+
+    def parse(self, text: str) -> datetime.date:
+        """The date, if there is such a day."""
+        expected = "a date such as 2026-11-25 (year-month-day)"
+        if not re.fullmatch(r"\d{4}-\d{2}-\d{2}", text, re.ASCII):
+            raise FormError("DATE-001", expected, "write four digits, two and two, with hyphens")
+        try:
+            value = datetime.date.fromisoformat(text)
+        except ValueError:
+            raise FormError("DATE-002", "a day that exists", "look at a calendar") from None
+        if not FIRST_YEAR <= value.year <= LAST_YEAR:
+            raise FormError("DATE-002", f"a year from {FIRST_YEAR} to {LAST_YEAR}", "check the year")
+        return value
+
+    def describe(self) -> dict[str, Any]:
+        """A pattern."""
+        return {"type": "string", "pattern": "^20[0-9]{2}-(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])$"}
+
+
+@dataclass(frozen=True, slots=True)
+class Pattern:
+    """Text that matches a regular expression as a whole."""
+
+    regex: str
+    code: str
+    expected: str
+    remedy: str
+
+    def parse(self, text: str) -> str:
+        """The text itself."""
+        if not re.fullmatch(self.regex, text):
+            raise FormError(self.code, self.expected, self.remedy)
+        return text
+
+    def describe(self) -> dict[str, Any]:
+        """The pattern."""
+        return {"type": "string", "pattern": f"^({self.regex})$"}

@@ -1,0 +1,98 @@
+"""JSON Schema of the regimen file, for editors that complete and mark while one types.
+
+Made from the same table of keys that the reader uses. It is a help and not the judge: what an editor lets pass,
+``read_regimen`` may still refuse. Every value is described as text, as the reader takes it; where an editor reads
+``1``, ``30`` or ``true`` as a number or a truth value, that passes too.
+
+Source: JSON Schema draft 2020-12.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from fillcards.regimen import keys
+from fillcards.regimen.model import Weekday
+
+DRAFT = "https://json-schema.org/draft/2020-12/schema"
+
+
+def build_json_schema() -> dict[str, Any]:
+    """The schema as a tree of plain Python values, ready for ``json.dumps``."""
+    special = {
+        keys.FILLCARDS: {"enum": [keys.VERSION, int(keys.VERSION)]},
+        keys.PATIENT: _describe_mapping(keys.PATIENT_KEYS),
+        keys.PRINT: _describe_mapping(keys.PRINT_KEYS),
+        keys.SYRINGE: _describe_mapping(keys.SYRINGE_KEYS),
+        keys.MEDICINES: _describe_medicines(),
+        keys.FILLS: _describe_list(_describe_fill(), keys.MOST_FILLS),
+        keys.CONTACTS: _allow_empty(_describe_list(_describe_mapping(keys.CONTACT_KEYS), keys.MOST_CONTACTS)),
+        keys.REVIEW: _describe_mapping(keys.REVIEW_KEYS),
+    }
+    return {
+        "$schema": DRAFT,
+        "title": "Fillcards regimen file",
+        **_describe_mapping(keys.ROOT_KEYS, special),
+    }
+
+
+def _describe_mapping(
+    table: tuple[keys.Key[Any], ...], special: dict[keys.Key[Any], dict[str, Any]] | None = None
+) -> dict[str, Any]:
+    return {
+        "type": "object",
+        "properties": {key.name: _describe_key(key, (special or {}).get(key)) for key in table},
+        "required": [key.name for key in table if key.is_required],
+        "additionalProperties": False,
+    }
+
+
+def _describe_key(key: keys.Key[Any], special: dict[str, Any] | None) -> dict[str, Any]:
+    described = special if special is not None else key.form.describe() if key.form else {}
+    if key.form and key.may_be_empty:
+        described = _allow_empty(described)
+    return {"description": key.help, **described}
+
+
+def _allow_empty(described: dict[str, Any]) -> dict[str, Any]:
+    return {"anyOf": [{"enum": ["", None]}, described]}
+
+
+def _describe_list(item: dict[str, Any], most: int) -> dict[str, Any]:
+    return {"type": "array", "minItems": 1, "maxItems": most, "items": item}
+
+
+def _describe_medicines() -> dict[str, Any]:
+    words = {"type": "string", "minLength": 1}
+    partners = {"anyOf": [words, {"type": "array", "minItems": 1, "uniqueItems": True, "items": words}]}
+    medicine = _describe_mapping(keys.MEDICINE_KEYS, {keys.MAY_SHARE_WITH: partners})
+    medicine["if"] = {"properties": {keys.KIND.name: {"const": keys.OTHER}}}
+    medicine["then"] = {"required": [key.name for key in keys.MUST_STATE_FOR_OTHER]}
+    medicine["else"] = {
+        "required": [keys.STRENGTH.name],
+        "properties": {key.name: False for key in keys.OTHER_MEDICINE_KEYS},
+    }
+    return {
+        "type": "object",
+        "minProperties": 1,
+        "maxProperties": keys.MOST_MEDICINES,
+        "propertyNames": keys.MEDICINE_KEY.describe(),
+        "additionalProperties": medicine,
+    }
+
+
+def _describe_fill() -> dict[str, Any]:
+    weekdays = {"enum": [day.word for day in Weekday]}
+    days = {
+        "anyOf": [
+            {"const": keys.EVERY_DAY},
+            {"type": "array", "minItems": 1, "uniqueItems": True, "items": weekdays},
+        ]
+    }
+    draw = {
+        "type": "object",
+        "minProperties": 1,
+        "maxProperties": keys.MOST_IN_A_FILL,
+        "additionalProperties": keys.DOSE.form.describe() if keys.DOSE.form else {},
+    }
+    return _describe_mapping(keys.FILL_KEYS, {keys.DAYS: days, keys.DRAW: draw})

@@ -1,0 +1,234 @@
+"""Every key of the regimen file: its name, the form of its value, whether it must be there, and what it means.
+
+The one table behind the reader (``schema.py`` and its neighbours) and the JSON Schema for editors. A limit on length
+is what fits on the card; a limit on an amount only catches slips and stands here because nothing published sets it
+(common practice, no source), unless a source is named.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import Enum
+from fractions import Fraction
+from functools import partial
+from typing import Any, Final, Generic, TypeVar
+
+from fillcards.catalogue.model import Motion, Route, ScaleName
+from fillcards.quantities import DOSE_UNITS, STRENGTH_UNITS, Unit
+from fillcards.regimen.forms import Amount, Choice, Form, IsoDate, Pattern, WholeNumber
+from fillcards.regimen.labels import FillTime, Label
+from fillcards.regimen.model import BarrelDirection, Needle, PatientKind
+
+T = TypeVar("T")
+E = TypeVar("E", bound=Enum)
+
+VERSION: Final = "1"
+OTHER: Final = "other"
+EVERY_DAY: Final = "every day"
+NONE: Final = "none"
+MOST_MEDICINES: Final = 10
+MOST_FILLS: Final = 12
+MOST_CONTACTS: Final = 4
+MOST_IN_A_FILL: Final = 2
+
+
+@dataclass(frozen=True, slots=True)
+class Key(Generic[T]):
+    """One key of the file.
+
+    Attributes:
+        form: of its value; ``None`` where the value is a mapping or a list, which the reader opens itself.
+        help: one sentence for editors.
+        is_required: whether it must be there and be filled in.
+        may_be_empty: whether an empty value means the same as leaving the key out.
+        is_private: whether the value may identify the patient, so that no message quotes it.
+    """
+
+    name: str
+    form: Form[T] | None
+    help: str
+    is_required: bool = False
+    may_be_empty: bool = False
+    is_private: bool = False
+
+
+def _list_enum(values: type[E]) -> Mapping[str, E]:
+    return {member.value: member for member in values}
+
+
+def _choose(values: type[E]) -> Choice[E]:
+    return Choice(partial(_list_enum, values))
+
+
+def _list_papers() -> Mapping[str, str]:
+    from fillcards.catalogue.papers import load_papers
+
+    return {name: name for name in load_papers()}
+
+
+def _list_kinds() -> Mapping[str, str]:
+    from fillcards.catalogue.medicines import load_medicines
+
+    return {name: name for name in (*load_medicines(), OTHER)}
+
+
+def _one_word(word: str) -> Choice[str]:
+    return Choice(lambda: {word: word})
+
+
+MEDICINE_KEY: Final = Pattern(
+    r"(?!none$)[A-Za-z][A-Za-z0-9_-]{0,23}",
+    "MED-007",
+    "a short word of your own, such as clear or cloudy",
+    "start with a letter; letters, digits, - and _ only; at most 24; not the word none",
+)
+
+FILLCARDS: Final[Key[str]] = Key("fillcards", None, "Version of this format: 1.", is_required=True)
+LANGUAGE: Final = Key("language", _one_word("en"), "Language of the card.")
+PATIENT: Final[Key[Any]] = Key("patient", None, "Whose card.")
+PRINT: Final[Key[Any]] = Key("print", None, "Paper and how the barrel is drawn.")
+SYRINGE: Final[Key[Any]] = Key("syringe", None, "The syringe in the patient's hand.", is_required=True)
+MEDICINES: Final[Key[Any]] = Key(
+    "medicines", None, "One entry a vial, each under a word of your own.", is_required=True
+)
+FILLS: Final[Key[Any]] = Key("fills", None, "One entry each time a syringe is filled.", is_required=True)
+CONTACTS: Final[Key[Any]] = Key("contacts", None, "Whom to call, printed large.", may_be_empty=True)
+NOTES: Final = Key("notes", Label(200, is_prose=True), "Printed word for word.", may_be_empty=True, is_private=True)
+PRESCRIPTION: Final = Key("prescription", Label(40), "Number, for the small card.", may_be_empty=True, is_private=True)
+REVIEW: Final[Key[Any]] = Key("review", None, "Who prepared and checked the card.", is_required=True)
+SAMPLE: Final = Key(
+    "sample", Choice(lambda: {"true": True, "false": False}), "Only in starters and samples: not for a patient."
+)
+ROOT_KEYS: Final = (
+    FILLCARDS,
+    LANGUAGE,
+    PATIENT,
+    PRINT,
+    SYRINGE,
+    MEDICINES,
+    FILLS,
+    CONTACTS,
+    NOTES,
+    PRESCRIPTION,
+    REVIEW,
+    SAMPLE,
+)
+
+NAME: Final = Key("name", Label(60), "Left out: a ruled line is printed for it.", may_be_empty=True, is_private=True)
+SECOND_IDENTIFIER: Final = Key(
+    "second_identifier", Label(40), "As the clinic uses, such as a ward.", may_be_empty=True, is_private=True
+)
+PATIENT_KIND: Final = Key("kind", _choose(PatientKind), "A person or an animal.")
+READS: Final = Key("reads", Label(60), "Near acuity, such as 20/100 at 40 cm.", may_be_empty=True, is_private=True)
+RESERVE: Final = Key(
+    "reserve", Choice(lambda: {"2": 2.0, "3": 3.0}), "Print size over the smallest that can be read: 2 or 3."
+)
+# Least: body text is never under 18 pt (large-print guidelines). Most: two such words still fit on a line of a page.
+TEXT_SIZE: Final = Key(
+    "text_size", Amount((Unit.PT,), Fraction(18), Fraction(72)), "Body size instead of an acuity, such as 24 pt."
+)
+PATIENT_KEYS: Final = (NAME, SECOND_IDENTIFIER, PATIENT_KIND, READS, RESERVE, TEXT_SIZE)
+
+PAPER: Final = Key("paper", Choice(_list_papers), "The sheet that is printed on.")
+BARREL: Final = Key("barrel", _choose(BarrelDirection), "How the reader holds the syringe while reading it.")
+PRINT_KEYS: Final = (PAPER, BARREL)
+
+_LINE_UNITS: Final = (Unit.UNITS, Unit.ML)
+SCALE: Final = Key("scale", _choose(ScaleName), "As printed on the barrel, such as U-100.", is_required=True)
+CAPACITY: Final = Key("capacity", Amount((Unit.ML,)), "Volume at the last line, such as 0.5 mL.", is_required=True)
+LINE_EVERY: Final = Key("line_every", Amount(_LINE_UNITS), "From one line to the next.", is_required=True)
+NUMBERED_EVERY: Final = Key("numbered_every", Amount(_LINE_UNITS), "From one printed number to the next.")
+SCALE_LENGTH: Final = Key("scale_length", Amount((Unit.MM,)), "Zero line to last line, measured with a ruler.")
+NEEDLE: Final = Key("needle", _choose(Needle), "fixed, detachable, or none for an oral syringe.", is_required=True)
+SYRINGE_KEYS: Final = (SCALE, CAPACITY, LINE_EVERY, NUMBERED_EVERY, SCALE_LENGTH, NEEDLE)
+
+KIND: Final = Key("kind", Choice(_list_kinds, "MED-002"), "Generic name, or other.", is_required=True)
+STRENGTH: Final = Key("strength", Amount(STRENGTH_UNITS), "As on the label, such as 100 units/mL.")
+VIAL: Final = Key("vial", Amount((Unit.ML,), Fraction(1, 10), Fraction(1000)), "Volume of a full vial or bottle.")
+ON_THE_LABEL: Final = Key("on_the_label", Label(60), "The words the patient will see.", may_be_empty=True)
+VIAL_MARK: Final = Key(
+    "vial_mark", Label(40, is_prose=True), "How the vials are told apart by hand.", may_be_empty=True
+)
+OPENED: Final = Key("opened", IsoDate(), "Day the vial was opened.", may_be_empty=True)
+EXPIRES: Final = Key("expires", IsoDate(), "Printed expiry date of the vial.", may_be_empty=True)
+USE_WITHIN: Final = Key(
+    "use_within",
+    Amount((Unit.DAYS,), Fraction(1), Fraction(365), is_whole=True),
+    "Days an opened vial may be used, from the label.",
+)
+MIXING_CHECKED_BY: Final = Key(
+    "mixing_checked_by", Label(60), "Who read on the label that this mix is allowed.", may_be_empty=True
+)
+WARNING: Final = Key("warning", Label(80, is_prose=True), "A caution printed on the card.", may_be_empty=True)
+SHARED_MEDICINE_KEYS: Final = (
+    KIND,
+    STRENGTH,
+    VIAL,
+    ON_THE_LABEL,
+    VIAL_MARK,
+    OPENED,
+    EXPIRES,
+    USE_WITHIN,
+    MIXING_CHECKED_BY,
+    WARNING,
+)
+OTHER_NAME: Final = Key("name", Label(40), "Generic name, in full.")
+LOOK: Final = Key(
+    "look",
+    Pattern(
+        r"(?:clear|cloudy|milky)(?: (?!clear\b|cloudy\b|milky\b|not\b)[a-z][a-z-]{0,15}){0,3}",
+        "MED-010",
+        'how it must look: "clear" or "cloudy", then a colour if it has one, such as "clear yellow"',
+        "start with clear, cloudy or milky, in small letters: the order of drawing depends on it",
+    ),
+    "How it must look when ready: clear, cloudy, clear yellow ...",
+)
+MOTION: Final = Key("motion", _choose(Motion), "How it is made even before drawing.")
+MAY_SHARE_WITH: Final[Key[Any]] = Key("may_share_with", None, "none, or the keys it may share a syringe with.")
+AIR: Final = Key("air", Choice(lambda: {"equal": True, "none": False}), "Air pushed into the vial first.")
+ROUTE: Final = Key("route", _choose(Route), "How it is given.")
+OTHER_MEDICINE_KEYS: Final = (OTHER_NAME, LOOK, MOTION, MAY_SHARE_WITH, AIR, ROUTE)
+MUST_STATE_FOR_OTHER: Final = (*OTHER_MEDICINE_KEYS, USE_WITHIN)
+MEDICINE_KEYS: Final = (*SHARED_MEDICINE_KEYS, *OTHER_MEDICINE_KEYS)
+
+WHEN: Final = Key("when", FillTime(30), "A named time, or a clock time such as 07:30.", is_required=True)
+MINUTES_BEFORE: Final = Key("minutes_before", WholeNumber(1, 180), "Minutes before the named time.")
+DAYS: Final[Key[Any]] = Key("days", None, "every day, or a list of days of the week; must be stated for other.")
+DRAW: Final[Key[Any]] = Key("draw", None, "The dose of each medicine, under its key.", is_required=True)
+FILL_KEYS: Final = (WHEN, MINUTES_BEFORE, DAYS, DRAW)
+DOSE: Final = Key("dose", Amount(DOSE_UNITS), "The dose as prescribed, with its unit.")
+
+WHO: Final = Key("who", Label(30), "Whom the number reaches.", is_required=True, is_private=True)
+PHONE: Final = Key(
+    "phone",
+    Pattern(
+        r"(?=.*[0-9].*[0-9])[0-9+(][0-9 ()+.,x#*/-]{1,24}",
+        "TEXT-006",
+        "a telephone number such as 555-0100",
+        "write digits, spaces and + ( ) - only, at most 25 characters",
+    ),
+    "Printed as it stands.",
+    is_required=True,
+    is_private=True,
+)
+CONTACT_KEYS: Final = (WHO, PHONE)
+PRIVATE_TABLES: Final[tuple[tuple[Key[Any], ...], ...]] = (PATIENT_KEYS, CONTACT_KEYS)
+"""Where even an unknown key is not quoted in a message."""
+
+DATE: Final = Key("date", IsoDate(), "The card's date.", is_required=True)
+PREPARED_BY: Final = Key("prepared_by", Label(40), "Who wrote this file.", may_be_empty=True)
+CHECKED_BY: Final = Key("checked_by", Label(40), "Who checked it, another person.", may_be_empty=True)
+CHECKED_CODE: Final = Key(
+    "checked_code",
+    Pattern(
+        "[A-Z2-7]{4}",
+        "REVIEW-001",
+        "a card code: four capital letters or digits from 2 to 7",
+        "copy the code that the check printed",
+    ),
+    "The card code that was checked.",
+    may_be_empty=True,
+)
+ASK_AGAIN_BY: Final = Key("ask_again_by", IsoDate(), "When the doses are looked at again.", may_be_empty=True)
+REVIEW_KEYS: Final = (PREPARED_BY, CHECKED_BY, CHECKED_CODE, DATE, ASK_AGAIN_BY)

@@ -1,0 +1,195 @@
+"""The medicines of a regimen: their keys -> ``Medicine``. Catalogue medicines take what is published from their row;
+``kind: other`` must state all of it, and may not be used to write a catalogue medicine in other words.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Final
+
+from fillcards.catalogue.medicines import find_medicine_named, load_medicines
+from fillcards.catalogue.model import MedicineKind, Motion, Route
+from fillcards.problems import Problem
+from fillcards.regimen import keys
+from fillcards.regimen.forms import suggest_word
+from fillcards.regimen.model import Medicine
+from fillcards.regimen.section import Section
+from fillcards.strict_text import quote_text
+from fillcards.strict_yaml import Node, TextMapping, TextScalar, TextSequence
+
+# Words in names of catalogue medicines that by themselves name none.
+_COMMON_WORDS: Final = frozenset(("insulin", "human", "regular", "concentrated", "faster", "premixed", "units", "ml"))
+
+
+def build_medicines(root: Section, problems: list[Problem]) -> dict[str, Medicine | None]:
+    """Every medicine by its key in the file's order; ``None`` for one with a problem."""
+    node = root.read_mapping(keys.MEDICINES)
+    if node is None:
+        return {}
+    if len(node.entries) > keys.MOST_MEDICINES:
+        expected = f"at most {keys.MOST_MEDICINES} medicines"
+        root.note("MED-001", node.place, f"{len(node.entries)} medicines", expected, "write a second file")
+    return {scalar.text: _build_entry(root, scalar, value, problems) for scalar, value in node.entries}
+
+
+def _build_entry(root: Section, scalar: TextScalar, value: Node, problems: list[Problem]) -> Medicine | None:
+    key = root.convert(scalar.text, scalar.place, keys.MEDICINE_KEY.parse)
+    if not isinstance(value, TextMapping):
+        root.note_shape(value, "keys with values, such as kind and strength", "look at a starter: fillcards new")
+        return None
+    section = Section(value, keys.MEDICINE_KEYS, problems)
+    medicine = _build_medicine(section, scalar.text)
+    return medicine if key is not None else None
+
+
+@dataclass(frozen=True, slots=True)
+class _Nature:
+    """What a medicine is: from its row, or as the file states it for one the catalogue does not know."""
+
+    name: str
+    look: str
+    motion: Motion
+    takes_air: bool
+    route: Route
+    shares_with: tuple[str, ...]
+    in_use_days: int
+
+
+def _build_medicine(section: Section, key: str) -> Medicine | None:
+    kind = section.read(keys.KIND)
+    row = load_medicines().get(kind) if kind else None
+    strength = section.read(keys.STRENGTH)
+    vial = section.read(keys.VIAL)
+    use_within = section.read(keys.USE_WITHIN)
+    on_the_label = section.read(keys.ON_THE_LABEL)
+    vial_mark = section.read(keys.VIAL_MARK)
+    opened = section.read(keys.OPENED)
+    expires = section.read(keys.EXPIRES)
+    mixing_checked_by = section.read(keys.MIXING_CHECKED_BY)
+    warning = section.read(keys.WARNING)
+    nature = _take_from_row(section, row) if row else _read_other(section, key, kind)
+    if nature is None:
+        return None
+    return Medicine(
+        key=key,
+        row=row,
+        name=nature.name,
+        strength=strength,
+        vial_ml=vial.amount if vial else None,
+        look=nature.look,
+        motion=nature.motion,
+        takes_air=nature.takes_air,
+        route=nature.route,
+        shares_with=nature.shares_with,
+        in_use_days=int(use_within.amount) if use_within else nature.in_use_days,
+        in_use_days_from_label=use_within is not None,
+        mixing_checked_by=mixing_checked_by,
+        on_the_label=on_the_label,
+        vial_mark=vial_mark,
+        opened=opened,
+        expires=expires,
+        warning=warning,
+        place=section.place,
+        places=section.places,
+    )
+
+
+def _take_from_row(section: Section, row: MedicineKind) -> _Nature:
+    """A catalogue medicine: its row says what it is, so the file may not."""
+    for key in keys.OTHER_MEDICINE_KEYS:
+        if section.has(key):
+            found = f'"{key.name}:" under {row.kind}'
+            expected = f"the catalogue's own word; {key.name} is for kind: other"
+            section.note("MED-004", section.find_place(key), found, expected, "take the line out")
+    if not section.has(keys.STRENGTH):
+        section.note_missing(keys.STRENGTH, f" such as {row.strengths[0]}, as the label says")
+    # Air equal to the dose goes into a vial of insulin first. Source: air-equal-to-dose.
+    return _Nature(row.kind, row.look, row.motion, True, Route.UNDER_THE_SKIN, row.shares_with, row.in_use_days)
+
+
+def _read_other(section: Section, key: str, kind: str | None) -> _Nature | None:
+    """A medicine the catalogue does not know: the file must say all that a row would."""
+    if kind == keys.OTHER:
+        for wanted in keys.MUST_STATE_FOR_OTHER:
+            if not section.has(wanted):
+                found = f'no "{wanted.name}" in "{section.place.key}"'
+                expected = f'"{wanted.name}:", which "kind: other" must state'
+                section.note("MED-005", section.place, found, expected, f"add the line; it says: {wanted.help}")
+    name = section.read(keys.OTHER_NAME)
+    look = section.read(keys.LOOK)
+    motion = section.read(keys.MOTION)
+    takes_air = section.read(keys.AIR)
+    route = section.read(keys.ROUTE)
+    shares_with = _read_partners(section, key)
+    if name is not None:
+        _check_not_in_catalogue(section, name)
+    if takes_air and route is Route.BY_MOUTH:
+        remedy = 'write "air: none": a bottle by mouth takes no air from the syringe'
+        section.note("MED-009", section.find_place(keys.AIR), '"equal" for a medicine by mouth', "none", remedy)
+    if name is None or look is None or motion is None or takes_air is None or route is None or shares_with is None:
+        return None
+    # The days are stated by the key this value gives way to; where they are missing a problem is noted already.
+    return _Nature(name, look, motion, takes_air, route, shares_with, in_use_days=1)
+
+
+def _check_not_in_catalogue(section: Section, name: str) -> None:
+    """Refuse a catalogue medicine written as ``other``: that would step around every rule about it."""
+    row = find_medicine_named(name)
+    words = set(re.findall(r"[a-z]+", name.casefold()))
+    near = [kind for kind in load_medicines() if _list_own_words(kind) & words]
+    if row is None and "insulin" not in words and not near:
+        return
+    kind = row.kind if row else near[0] if near else "one of the catalogue's insulins"
+    found = f"{quote_text(name)} as kind: other"
+    expected = "a medicine the catalogue does not know"
+    remedy = f'write "kind: {kind}" and take out the keys that only other has'
+    if row is None and not near:
+        remedy = "an insulin the catalogue does not know gets no card: ask the pharmacist for its own instructions"
+    section.note("MED-003", section.find_place(keys.OTHER_NAME), found, expected, remedy)
+
+
+def _list_own_words(kind: str) -> set[str]:
+    return set(re.findall(r"[a-z]+", kind)) - _COMMON_WORDS
+
+
+def _read_partners(section: Section, key: str) -> tuple[str, ...] | None:
+    """The keys a medicine may share a syringe with; whether they exist is asked once all medicines are read."""
+    if not section.has(keys.MAY_SHARE_WITH):
+        return None
+    node = section.node.find_value(keys.MAY_SHARE_WITH.name) if section.node else None
+    items = node.items if isinstance(node, TextSequence) else (node,)
+    partners: list[str] = []
+    for item in items:
+        if not isinstance(item, TextScalar) or not item.text:
+            expected = "none, one key, or a list of keys"
+            section.note_shape(item or TextScalar("", section.place), expected, "write none if it must be alone")
+            return None
+        partners.append(item.text)
+    if partners == [keys.NONE]:
+        return ()
+    if not partners or keys.NONE in partners or key in partners or len(set(partners)) < len(partners):
+        expected = "none, or the keys of other medicines, each once"
+        remedy = "write none if it must be alone"
+        section.note("MED-008", section.find_place(keys.MAY_SHARE_WITH), "a list that says otherwise", expected, remedy)
+        return None
+    return tuple(partners)
+
+
+def check_partners(root: Section, medicines: Mapping[str, Medicine | None]) -> None:
+    """Refuse keys under ``may_share_with`` that are no medicines of the file."""
+    for medicine in medicines.values():
+        if medicine is None or medicine.row is not None:
+            continue
+        for partner in medicine.shares_with:
+            if partner not in medicines:
+                place = medicine.places.get(keys.MAY_SHARE_WITH.name, medicine.place)
+                expected = f"none, or one of: {', '.join(medicines)}"
+                remedy = suggest_word(partner, tuple(medicines))
+                root.note("MED-008", place, f"the key {quote_text(partner)}", expected, remedy)
+
+
+def list_routes(medicines: Mapping[str, Medicine | None]) -> tuple[bool, ...]:
+    """For each medicine that could be read, whether it is given by mouth."""
+    return tuple(medicine.route is Route.BY_MOUTH for medicine in medicines.values() if medicine)

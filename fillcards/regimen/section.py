@@ -1,0 +1,164 @@
+"""A mapping of the file while it is read: takes values out by key and notes every problem with its place.
+
+Knows the form of the file, nothing of what the values mean. Nothing here raises for a fault of the file: a value that
+cannot be used is noted and comes back as ``None``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from typing import Any, Final, TypeVar
+
+from fillcards.problems import Place, Problem
+from fillcards.quantities import QuantityError
+from fillcards.regimen.forms import FormError, suggest_word
+from fillcards.regimen.keys import PRIVATE_TABLES, Key
+from fillcards.strict_text import quote_text, refuse
+from fillcards.strict_yaml import Node, TextMapping, TextScalar, TextSequence, describe_joined_key
+
+T = TypeVar("T")
+
+_SHAPES: Final = {TextScalar: "a text", TextMapping: "keys with values", TextSequence: "a list"}
+
+
+class Section:
+    """One mapping with the table of its keys.
+
+    Args:
+        node: the mapping; ``None`` where the file has none, so that required keys are missed all the same.
+        keys: what may stand in it; anything else is noted as unknown.
+        problems: where to note what is wrong; shared by all sections of a file.
+        place: of the section, where there is no node.
+    """
+
+    def __init__(
+        self, node: TextMapping | None, keys: Sequence[Key[Any]], problems: list[Problem], place: Place | None = None
+    ) -> None:
+        self.node = node
+        self.place = node.place if node else place or Place()
+        self._keys = keys
+        self._problems = problems
+        for scalar, _ in node.entries if node else ():
+            if scalar.text not in {key.name for key in keys}:
+                self._note_unknown(scalar)
+
+    @property
+    def places(self) -> dict[str, Place]:
+        """Where the value of each key stands, by the key's name."""
+        return {scalar.text: value.place for scalar, value in self.node.entries} if self.node else {}
+
+    def has(self, key: Key[Any]) -> bool:
+        """Whether the key stands in the file, with whatever value."""
+        return self._find(key) is not None
+
+    def note(self, code: str, place: Place, found: str, expected: str, remedy: str) -> None:
+        """Note a problem that refuses the card."""
+        self._problems.append(refuse(code, place, found, expected, remedy))
+
+    def find_place(self, key: Key[Any]) -> Place:
+        """Where the value of a key stands; the section's own place where the key is left out."""
+        node = self._find(key)
+        return node.place if node else self.place
+
+    def read(self, key: Key[T]) -> T | None:
+        """The value of a key in its form; ``None`` where it is left out or wrong (then it is noted)."""
+        if key.form is None:
+            raise TypeError(f"{key.name} is no single value")
+        return self.read_with(key, key.form.parse)
+
+    def read_with(self, key: Key[Any], parse: Callable[[str], T]) -> T | None:
+        """As ``read``, with another way to turn the text into a value."""
+        text = self.read_text(key)
+        if text is None:
+            return None
+        return self.convert(text, self.find_place(key), parse, is_private=key.is_private)
+
+    def convert(self, text: str, place: Place, parse: Callable[[str], T], *, is_private: bool = False) -> T | None:
+        """Turn a text into a value, or note why not."""
+        try:
+            return parse(text)
+        except FormError as error:
+            found = error.found or ("a text that is not quoted here" if is_private else quote_text(text))
+            self.note(error.code, place, found, error.expected, error.remedy)
+        except QuantityError as error:
+            found = "a text that is not quoted here" if is_private else quote_text(text)
+            self.note(error.code, place, found, error.expected, error.remedy)
+        return None
+
+    def read_text(self, key: Key[Any]) -> str | None:
+        """The text of a key, never empty; ``None`` where it is left out, empty or no text."""
+        node = self._find(key)
+        if node is None:
+            if key.is_required:
+                self.note_missing(key)
+            return None
+        if not isinstance(node, TextScalar):
+            self.note_shape(node, "one value", f'write one value after "{key.name}:"')
+            return None
+        if not node.text:
+            if key.is_required or not key.may_be_empty:
+                self.note_empty(key, node.place)
+            return None
+        return node.text
+
+    def read_mapping(self, key: Key[Any]) -> TextMapping | None:
+        """The mapping under a key; ``None`` where there is none (noted, if the key is there or must be)."""
+        node = self._find(key)
+        if isinstance(node, TextMapping) and node.entries:
+            return node
+        self._note_no_collection(key, node, "keys with values")
+        return None
+
+    def read_sequence(self, key: Key[Any]) -> tuple[Node, ...]:
+        """The items of the list under a key; none where there is no list (noted, if the key is there or must be)."""
+        node = self._find(key)
+        if isinstance(node, TextSequence) and node.items:
+            return node.items
+        self._note_no_collection(key, node, "a list")
+        return ()
+
+    def note_missing(self, key: Key[Any], why: str = "") -> None:
+        """Note a key that must be there and is not."""
+        where = f' in "{self.place.key}"' if self.place.key else ""
+        found = f'no "{key.name}"{where}'
+        self.note("FORM-004", self.place, found, f'"{key.name}:"{why}', f"add the line; it says: {key.help}")
+
+    def note_empty(self, key: Key[Any], place: Place) -> None:
+        """Note a key whose value is empty where that could mean anything."""
+        remedy = f"fill it in; it says: {key.help}" if key.is_required else "fill it in, or take the line out"
+        self.note("FORM-006", place, f'nothing after "{key.name}:"', "a value", remedy)
+
+    def note_shape(self, node: Node, expected: str, remedy: str) -> None:
+        """Note a value that is a list, a mapping or a text where another was wanted. The value is not quoted."""
+        joined = describe_joined_key(node.text) if isinstance(node, TextScalar) else None
+        if joined:
+            remedy = f'put a space after the colon of "{joined[0]}:"'
+        self.note("FORM-005", node.place, _SHAPES[type(node)], expected, remedy)
+
+    def _find(self, key: Key[Any]) -> Node | None:
+        return self.node.find_value(key.name) if self.node else None
+
+    def _note_no_collection(self, key: Key[Any], node: Node | None, expected: str) -> None:
+        if node is None:
+            if key.is_required:
+                self.note_missing(key)
+            return
+        is_empty = isinstance(node, TextScalar) and not node.text
+        if is_empty or (not isinstance(node, TextScalar) and expected == _SHAPES[type(node)]):
+            if not key.may_be_empty:
+                self.note_empty(key, node.place)
+            return
+        self.note_shape(node, f'{expected} under "{key.name}:"', "look at a starter: fillcards new")
+
+    def _note_unknown(self, scalar: TextScalar) -> None:
+        names = tuple(key.name for key in self._keys)
+        remedy = suggest_word(scalar.text, names)
+        is_near = remedy.startswith("did you")
+        found, place = f"the unknown key {quote_text(scalar.text)}", scalar.place
+        if not is_near:
+            remedy = "take the line out, or move it to where it belongs"
+            if self._keys in PRIVATE_TABLES:
+                # Where a colon is missing, what stands here as a key may be the patient's name.
+                found, place = "an unknown key, not quoted here", replace(place, key=self.place.key)
+        self.note("FORM-003", place, found, f"one of: {', '.join(sorted(names))}", remedy)
