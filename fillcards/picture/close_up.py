@@ -1,0 +1,214 @@
+"""The close-up round one stop: a piece of the scale with wide gaps, and how to count along it to the stop.
+
+The piece runs from the number at or before the stop to a little past the stop, never past the next number. A dot
+stands beside each line that is counted, and an arrow beside the dots shows the way: away from the needle. Counted
+lines carry no ordinals on purpose: a "3" beside the line of 18 would be read as the scale's.
+
+Axes and frame as in ``barrel_frame``; mm. Knows one draw; nothing of fills or cards.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Final
+
+from fillcards.geometry import ScaleLine, is_numbered
+from fillcards.picture.barrel_frame import NUMBER_GAP_MM, STRIP_MARGIN_MM, BarrelFrame, measure_number_depth_mm
+from fillcards.picture.barrel_parts import SHOULDER_MM
+from fillcards.picture.items import Drawing, Ink, Item
+from fillcards.picture.orientation import Figures, Orientation, Side
+from fillcards.picture.patterns import FIRST_PATTERN, MIXTURE_PATTERN, Region, draw_pattern
+from fillcards.picture.stop_marks import build_label, draw_stop, measure_mark_depth_mm, measure_mark_span_mm
+from fillcards.plan.model import Draw
+from fillcards.regimen.model import BarrelDirection, Syringe
+
+NARROWEST_GAP_MM: Final = 6.0
+WIDEST_GAP_MM: Final = 11.0
+END_MM: Final = 6.0
+"""Barrel drawn before the first and after the last line of the piece."""
+LINES_AROUND: Final = 2
+"""Lines shown past the stop, and before a stop that is itself numbered."""
+
+NARROWEST_BORE_MM: Final = 15.0
+WIDEST_BORE_MM: Final = 24.0
+LONG_TO_BORE: Final = 0.33
+LINE_MM: Final = 0.7
+WALL_MM: Final = 1.1
+RING_MM: Final = 2.4
+
+DOT_MM: Final = 2.0
+ARROW_COLUMN_MM: Final = 5.0
+ARROW_HALF_MM: Final = 1.7
+ARROW_HEAD_MM: Final = 3.4
+ARROW_BAR_MM: Final = 0.8
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """The lines shown: the first, the stop and the last, and how many gaps lie between first and last."""
+
+    first: Fraction
+    stop: Fraction
+    last: Fraction
+    gaps: int
+
+
+def draw_close_up(
+    syringe: Syringe,
+    draw: Draw,
+    *,
+    is_total: bool,
+    width_mm: float,
+    height_mm: float,
+    direction: BarrelDirection,
+    number_pt: float,
+) -> Drawing:
+    """A piece of the scale round the stop of one draw, as large as fits.
+
+    Args:
+        syringe: whose scale is drawn.
+        draw: the draw that ends at the stop.
+        is_total: whether the stop is the second of a mixed fill: its mark and the pattern follow.
+        width_mm: room on the page. The drawing may be smaller; it is larger only where the least size of
+            ``measure_close_up_mm`` asks for it, since gaps between lines never shrink below 6 mm.
+        height_mm: likewise.
+        direction: where the needle points.
+        number_pt: size of the scale's numbers; the label is larger.
+
+    Raises:
+        ValueError: if the stop is not on the scale.
+    """
+    frame = _build_close_up_frame(syringe, draw, is_total, width_mm, height_mm, direction, number_pt)
+    piece = choose_piece(syringe, draw)
+    edge_mm = frame.locate(draw.stop_line)
+    label = build_label(draw.stop_line, number_pt)
+    liquid = Region(max(0.0, frame.zero_mm - SHOULDER_MM), edge_mm, frame.strip_mm, frame.far_inner_mm)
+    items: list[Item] = [*draw_pattern(MIXTURE_PATTERN if is_total else FIRST_PATTERN, liquid, frame.orientation)]
+    items += _draw_stopper(frame, edge_mm)
+    items += _draw_piece_of_scale(frame, piece, number_pt)
+    items += _draw_walls(frame, piece)
+    items += _draw_counting(frame, draw)
+    items += draw_stop(frame, draw.stop_line, label, is_total=is_total)
+    return Drawing(*frame.orientation.size_mm, tuple(items))
+
+
+def measure_close_up_mm(
+    syringe: Syringe, draw: Draw, *, is_total: bool, direction: BarrelDirection, number_pt: float
+) -> tuple[float, float]:
+    """The least width and height of the close-up."""
+    return _build_close_up_frame(syringe, draw, is_total, 0, 0, direction, number_pt).orientation.size_mm
+
+
+def choose_piece(syringe: Syringe, draw: Draw) -> Piece:
+    """Which lines the close-up shows."""
+    every, stop = syringe.line_every, draw.stop_line
+    first = draw.count.from_number if draw.count.lines else max(stop - LINES_AROUND * every, Fraction(0))
+    last = stop
+    for _ in range(LINES_AROUND):
+        if last + every > syringe.last_line or (last != stop and is_numbered(syringe, last)):
+            break
+        last += every
+    return Piece(first, stop, last, int((last - first) / every))
+
+
+def _build_close_up_frame(
+    syringe: Syringe,
+    draw: Draw,
+    is_total: bool,
+    width_mm: float,
+    height_mm: float,
+    direction: BarrelDirection,
+    number_pt: float,
+) -> BarrelFrame:
+    """The whole scale at the close-up's gap, moved so that the piece lies inside the picture."""
+    piece = choose_piece(syringe, draw)
+    length_mm, depth_mm = (height_mm, width_mm) if direction is BarrelDirection.NEEDLE_UP else (width_mm, height_mm)
+    label = build_label(draw.stop_line, number_pt)
+    end_mm = max(END_MM, measure_mark_span_mm(label, direction, is_total=is_total) / 2)
+    gap_mm = min(max((length_mm - 2 * end_mm) / piece.gaps, NARROWEST_GAP_MM), WIDEST_GAP_MM)
+    label_mm = measure_mark_depth_mm(label, direction, is_total=is_total)
+    number_mm = ARROW_COLUMN_MM + measure_number_depth_mm(syringe, direction, number_pt) + NUMBER_GAP_MM
+    room_mm = depth_mm - number_mm - label_mm - 2 * WALL_MM
+    bore_mm = min(max(room_mm, NARROWEST_BORE_MM), WIDEST_BORE_MM)
+    orientation = Orientation(direction, piece.gaps * gap_mm + 2 * end_mm, number_mm + bore_mm + label_mm + 2 * WALL_MM)
+    return BarrelFrame(
+        syringe=syringe,
+        orientation=orientation,
+        zero_mm=end_mm - float(piece.first / syringe.line_every) * gap_mm,
+        scale_length_mm=float(syringe.last_line / syringe.line_every) * gap_mm,
+        inner_mm=number_mm + WALL_MM,
+        bore_mm=bore_mm,
+        long_mm=bore_mm * LONG_TO_BORE,
+        line_mm=LINE_MM,
+        wall_mm=WALL_MM,
+    )
+
+
+def _draw_piece_of_scale(frame: BarrelFrame, piece: Piece, number_pt: float) -> list[Item]:
+    shown: list[ScaleLine] = [line for line in frame.place_lines() if piece.first <= line.value <= piece.last]
+    items: list[Item] = []
+    for line in shown:
+        along_mm = frame.zero_mm + line.distance_mm
+        end_mm = frame.inner_mm + frame.measure_line_mm(line)
+        items.append(frame.orientation.draw_line((along_mm, frame.inner_mm), (along_mm, end_mm), frame.line_mm))
+        if line.number:
+            items.append(
+                frame.orientation.draw_figures(
+                    Figures(line.number, number_pt), along_mm, frame.low_outer_mm - NUMBER_GAP_MM, Side.NUMBERS
+                )
+            )
+    return items
+
+
+def _draw_walls(frame: BarrelFrame, piece: Piece) -> list[Item]:
+    """Walls that run out of the picture, or the barrel's closed end where the piece begins at the zero line."""
+    draw, low_mm, high_mm, wall_mm = frame.orientation, frame.low_outer_mm, frame.high_outer_mm, frame.wall_mm
+    if piece.first > 0:
+        return [
+            draw.draw_rectangle((0.0, low_mm), (draw.length_mm, low_mm + wall_mm), Ink.BLACK),
+            draw.draw_rectangle((0.0, high_mm - wall_mm), (draw.length_mm, high_mm), Ink.BLACK),
+        ]
+    inside_mm = frame.zero_mm - SHOULDER_MM
+    end_mm = inside_mm - wall_mm
+    shell = (
+        (draw.length_mm, low_mm),
+        (end_mm, low_mm),
+        (end_mm, high_mm),
+        (draw.length_mm, high_mm),
+        (draw.length_mm, high_mm - wall_mm),
+        (inside_mm, high_mm - wall_mm),
+        (inside_mm, low_mm + wall_mm),
+        (draw.length_mm, low_mm + wall_mm),
+    )
+    base_mm = frame.bore_mm * 0.2
+    hub = ((end_mm, -base_mm), (0.0, -base_mm * 0.7), (0.0, base_mm * 0.7), (end_mm, base_mm))
+    hub_on_axis = [(along, frame.middle_mm + across) for along, across in hub]
+    return [draw.draw_polygon(shell, Ink.BLACK), draw.draw_polygon(hub_on_axis, Ink.BLACK)]
+
+
+def _draw_stopper(frame: BarrelFrame, edge_mm: float) -> tuple[Item, ...]:
+    """The stopper's ring with its edge on the stop, and its body running out of the picture."""
+    draw = frame.orientation
+    end_mm = draw.length_mm
+    half_mm = frame.middle_mm - frame.strip_mm
+    ring = draw.draw_rectangle((edge_mm, frame.inner_mm), (edge_mm + RING_MM, frame.far_inner_mm), Ink.BLACK)
+    body = draw.draw_rectangle((edge_mm, frame.middle_mm - half_mm), (end_mm, frame.middle_mm + half_mm), Ink.BLACK)
+    return ring, body
+
+
+def _draw_counting(frame: BarrelFrame, draw: Draw) -> list[Item]:
+    """A dot beside each counted line, and an arrow from the number to the stop."""
+    count = draw.count
+    if not count.lines:
+        return []
+    axes = frame.orientation
+    dot_mm = frame.low_outer_mm - NUMBER_GAP_MM - DOT_MM / 2
+    counted = (count.from_number + index * count.line_every for index in range(1, count.lines + 1))
+    items: list[Item] = [axes.draw_dot((frame.locate(value), dot_mm), DOT_MM) for value in counted]
+    start_mm, tip_mm = frame.locate(count.from_number), frame.locate(count.value)
+    middle_mm = ARROW_COLUMN_MM / 2 - STRIP_MARGIN_MM
+    head_mm = tip_mm - ARROW_HEAD_MM
+    items.append(axes.draw_line((start_mm, middle_mm), (head_mm + 0.1, middle_mm), ARROW_BAR_MM))
+    head = ((tip_mm, middle_mm), (head_mm, middle_mm - ARROW_HALF_MM), (head_mm, middle_mm + ARROW_HALF_MM))
+    return [*items, axes.draw_polygon(head, Ink.BLACK)]

@@ -1,0 +1,178 @@
+"""Claims about the close-up round a stop, over every scale of the catalogue; measured on the drawn items."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from itertools import combinations, pairwise
+
+import pytest
+from hypothesis import given
+from support.pictures import make_fill, make_filled, make_syringe, measure_box, meet, turn_up
+
+from fillcards.picture.close_up import choose_piece, draw_close_up, measure_close_up_mm
+from fillcards.picture.items import Dot, Drawing, Ink, Line, Polygon, Text
+from fillcards.plan.model import FillPlan
+from fillcards.regimen.model import BarrelDirection, Syringe
+
+Filled = tuple[Syringe, FillPlan, BarrelDirection]
+EASE_MM = 1e-6
+
+
+def draw_last(filled: Filled, width_mm: float = 88.0, height_mm: float = 78.0) -> Drawing:
+    """The close-up of the last stop, in the room a letter sheet gives one of two."""
+    syringe, fill, direction = filled
+    return draw_close_up(
+        syringe,
+        fill.last,
+        is_total=len(fill.draws) == 2,
+        width_mm=width_mm,
+        height_mm=height_mm,
+        direction=direction,
+        number_pt=18,
+    )
+
+
+def find_lines(drawing: Drawing, direction: BarrelDirection) -> list[Line]:
+    """The lines of the scale, and the stop's, as with the needle up."""
+    turned = [
+        turn_up(item, direction, drawing.width_mm, drawing.height_mm)
+        for item in drawing.items
+        if not isinstance(item, Text)
+    ]
+    level = [item for item in turned if isinstance(item, Line) and item.y1_mm == item.y2_mm and item.width_mm == 0.7]
+    return sorted(level, key=lambda line: line.y1_mm)
+
+
+@given(make_filled())
+def test_nothing_leaves_the_drawing(filled: Filled) -> None:
+    """Every item lies in the drawing's box."""
+    drawing = draw_last(filled)
+    for item in drawing.items:
+        left, top, right, bottom = measure_box(item)
+        assert min(left, top) >= -EASE_MM, item
+        assert right <= drawing.width_mm + EASE_MM, item
+        assert bottom <= drawing.height_mm + EASE_MM, item
+
+
+@given(make_filled())
+def test_lines_stand_at_least_6_mm_apart(filled: Filled) -> None:
+    """Gaps are wide and even, so that each line is separate to a reader who sees little."""
+    for drawing in (draw_last(filled), draw_last(filled, 0, 0)):
+        places_mm = sorted({line.y1_mm for line in find_lines(drawing, filled[2])})
+        gaps_mm = [other - one for one, other in pairwise(places_mm)]
+        assert min(gaps_mm) >= 6 - EASE_MM
+        assert max(gaps_mm) == pytest.approx(min(gaps_mm), abs=EASE_MM)
+
+
+@given(make_filled())
+def test_one_dot_for_each_line_counted(filled: Filled) -> None:
+    """As many dots as the count says, each level with a line, the last with the stopper's edge."""
+    syringe, fill, direction = filled
+    drawing = draw_last(filled)
+    lines_mm = sorted({line.y1_mm for line in find_lines(drawing, direction)})
+    wall_mm = min(line.x1_mm for line in find_lines(drawing, direction))
+    turned = [
+        turn_up(item, direction, drawing.width_mm, drawing.height_mm)
+        for item in drawing.items
+        if not isinstance(item, Text)
+    ]
+    dots_mm = [item.y_mm for item in turned if isinstance(item, Dot) and item.x_mm < wall_mm]
+    rings = [
+        item
+        for item in turned
+        if isinstance(item, Polygon)
+        and item.fill is Ink.BLACK
+        and len(item.points_mm) == 4
+        and min(x for x, _ in item.points_mm) == pytest.approx(wall_mm)
+    ]
+    stop_mm = min(y for _, y in rings[0].points_mm)
+    piece = choose_piece(syringe, fill.last)
+    assert stop_mm == pytest.approx(lines_mm[int((piece.stop - piece.first) / syringe.line_every)], abs=EASE_MM)
+    assert len(dots_mm) == fill.last.count.lines
+    assert all(min(abs(dot - line) for line in lines_mm) < EASE_MM for dot in dots_mm)
+    if dots_mm:
+        assert max(dots_mm) == pytest.approx(stop_mm, abs=EASE_MM)
+
+
+@given(make_filled())
+def test_no_number_touches_another_or_a_dot(filled: Filled) -> None:
+    """Numbers, label and dots stand apart."""
+    items = draw_last(filled).items
+    lines = find_lines(draw_last(filled), filled[2])
+    assert lines
+    texts = [measure_box(item) for item in items if isinstance(item, Text)]
+    assert not any(meet(one, other) for one, other in combinations(texts, 2))
+    counting = [measure_box(item) for item in items if isinstance(item, Dot) and item.diameter_mm > 1.5]
+    assert not any(meet(text, dot) for text in texts for dot in counting)
+
+
+@given(make_filled())
+def test_only_numbers_of_the_scale_are_printed(filled: Filled) -> None:
+    """No ordinals: every number is one the real scale carries, but for the label of the stop."""
+    syringe, fill, _ = filled
+    texts = [item.text for item in draw_last(filled).items if isinstance(item, Text) and not item.bold]
+    assert texts
+    assert all(float(text) % float(syringe.numbered_every) < 1e-9 or _divides(text, syringe) for text in texts)
+    assert [item.text for item in draw_last(filled).items if isinstance(item, Text) and item.bold] == [
+        f"{float(fill.last.stop_line):g}"
+    ]
+
+
+def _divides(text: str, syringe: Syringe) -> bool:
+    quotient = float(text) / float(syringe.numbered_every)
+    return abs(quotient - round(quotient)) < 1e-9
+
+
+@pytest.mark.parametrize(
+    ("stop", "first", "last"),
+    [("18", 15, 20), ("16", 15, 18), ("3", 0, 5), ("25", 23, 27), ("50", 48, 50), ("1", 0, 3)],
+)
+def test_piece_runs_from_the_number_below_to_a_little_past(stop: str, first: int, last: int) -> None:
+    """From the number to count from, to at most two lines past the stop and never past the next number."""
+    syringe = make_syringe("U-100", "0.5", "1")
+    piece = choose_piece(syringe, make_fill(syringe, stop).last)
+    assert (piece.first, piece.last) == (Fraction(first), Fraction(last))
+
+
+@given(make_filled())
+def test_least_size_is_known_before_drawing(filled: Filled) -> None:
+    """Asked for no room at all, the close-up takes what ``measure_close_up_mm`` says, and never less."""
+    syringe, fill, direction = filled
+    is_total = len(fill.draws) == 2
+    least = measure_close_up_mm(syringe, fill.last, is_total=is_total, direction=direction, number_pt=18)
+    smallest = draw_last(filled, 0, 0)
+    assert (smallest.width_mm, smallest.height_mm) == least
+    usual = draw_last(filled)
+    assert usual.width_mm >= least[0] - EASE_MM
+    assert usual.height_mm >= least[1] - EASE_MM
+
+
+@given(make_filled())
+def test_close_up_fits_the_room_it_was_given(filled: Filled) -> None:
+    """Where the least size fits into the room, so does the picture."""
+    least = draw_last(filled, 0, 0)
+    usual = draw_last(filled)
+    assert usual.width_mm <= max(88, least.width_mm) + EASE_MM
+    assert usual.height_mm <= max(78, least.height_mm) + EASE_MM
+
+
+def test_arrow_points_away_from_the_needle() -> None:
+    """The head of the counting arrow is level with the stop, its bar comes from the number counted from."""
+    syringe = make_syringe("U-100", "0.5", "1")
+    for direction in BarrelDirection:
+        drawing = draw_last((syringe, make_fill(syringe, "18"), direction))
+        turned = [
+            turn_up(item, direction, drawing.width_mm, drawing.height_mm)
+            for item in drawing.items
+            if not isinstance(item, Text)
+        ]
+        wall_mm = min(line.x1_mm for line in find_lines(drawing, direction))
+        heads = [
+            item
+            for item in turned
+            if isinstance(item, Polygon) and len(item.points_mm) == 3 and max(x for x, _ in item.points_mm) < wall_mm
+        ]
+        lines_mm = sorted({line.y1_mm for line in find_lines(drawing, direction)})
+        tip, *base = sorted((y for _, y in heads[0].points_mm), reverse=True)
+        assert tip == pytest.approx(lines_mm[3])
+        assert max(base) < tip
