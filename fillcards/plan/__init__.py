@@ -1,0 +1,1 @@
+"""What to do: cumulative stops and ordered steps, the safety rules, drawing accuracy, supply, print size."""

@@ -1,0 +1,59 @@
+"""From a regimen to its plan: every fill's draws with their exact stops, and the acts in order.
+
+Nothing is planned for a regimen a rule refuses. No words and no pictures here.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from fillcards.geometry import count_to
+from fillcards.plan.model import Draw, FillPlan, Plan
+from fillcards.plan.reading import measure_draw_line, measure_draw_ml, order_draws
+from fillcards.plan.rules import check_rules
+from fillcards.plan.steps import order_steps
+from fillcards.problems import RegimenRefused, is_refused
+from fillcards.regimen.model import Fill, PrescribedDraw, Regimen
+
+
+def plan_fills(regimen: Regimen) -> Plan:
+    """Plan every fill.
+
+    Args:
+        regimen: as read from the file.
+
+    Returns:
+        The plan, its fills in the file's order and numbered from 1.
+
+    Raises:
+        RegimenRefused: if any rule refuses; carries the cautions too.
+    """
+    problems = check_rules(regimen)
+    if is_refused(problems):
+        raise RegimenRefused(problems)
+    fills = tuple(_plan_fill(number, fill, regimen) for number, fill in enumerate(regimen.fills, start=1))
+    return Plan(regimen, fills)
+
+
+def _plan_fill(number: int, fill: Fill, regimen: Regimen) -> FillPlan:
+    draws: list[Draw] = []
+    for prescribed in order_draws(fill, regimen):
+        draws.append(_plan_draw(prescribed, draws[-1].stop_line if draws else Fraction(0), regimen))
+    planned = tuple(draws)
+    return FillPlan(number, fill, planned, order_steps(planned, regimen.patient.kind))
+
+
+def _plan_draw(prescribed: PrescribedDraw, start_line: Fraction, regimen: Regimen) -> Draw:
+    medicine = regimen.find_medicine(prescribed.medicine)
+    dose_line = measure_draw_line(prescribed, regimen)
+    stop_line = start_line + dose_line
+    return Draw(
+        medicine=medicine,
+        dose=prescribed.dose,
+        volume_ml=measure_draw_ml(prescribed, regimen),
+        start_line=start_line,
+        stop_line=stop_line,
+        count=count_to(regimen.syringe, stop_line),
+        air_line=dose_line if medicine.takes_air else None,
+        air_count=count_to(regimen.syringe, dose_line) if medicine.takes_air else None,
+    )

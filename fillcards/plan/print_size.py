@@ -1,0 +1,170 @@
+"""Print size from eyesight: which type sizes a card gets, and why.
+
+Sizes in points. The body size is the one whose letter x stands as high as the smallest letter the patient can read
+times the reserve, rounded up to a half point. Nothing is said here of pages: whether a size fits is the layout's.
+
+Sources: at least 18 pt (``acb-large-print-2022``, ``ukaaf-g003``); reserve of 2 to 1 (``cheong-2002``,
+``latham-2012``); the other sizes are settled choices (``design``).
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import Final
+
+from fillcards.catalogue.near_vision import NearAcuity, measure_threshold_height_mm
+from fillcards.problems import Place, Problem, ProblemCode, Severity
+from fillcards.quantities import convert_mm_to_pt, write_number
+from fillcards.regimen.model import Patient
+from fillcards.typeface.metrics import X_HEIGHT_EM
+
+SMALLEST_BODY_PT: Final = 18.0
+LARGEST_BODY_PT: Final = 96.0
+LARGEST_STEP_PT: Final = 36.0
+SMALLEST_WHEN_PT: Final = 44.0
+LARGEST_FIGURE_PT: Final = 120.0
+SMALLEST_FIGURE_PT: Final = 96.0
+
+# The figures give way to the facts beside them between these two body sizes, and lead by this factor above.
+_FIGURE_FALLS_FROM_PT: Final = 24.0
+_FIGURE_FALLS_TO_PT: Final = 32.0
+_FIGURE_TO_BODY: Final = 1.5
+
+SIZE_CODES: Final[tuple[ProblemCode, ...]] = (
+    ProblemCode(
+        "SIZE-001",
+        Severity.CAUTION,
+        "The steps come in 36 pt",
+        "Steps in larger type would spread over so many pages that their order is lost.",
+        ("design", "cheong-2002"),
+    ),
+    ProblemCode(
+        "SIZE-002",
+        Severity.CAUTION,
+        "No printed page can serve this acuity",
+        "Above 96 pt the facts needed to fill the syringe no longer fit on the page together.",
+        ("design", "cheong-2002", "latham-2012"),
+    ),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class PrintSize:
+    """Type sizes of the patient's pages, in points.
+
+    Attributes:
+        body_pt: facts of page one and all other text; never under 18.
+        step_pt: the steps; the body size, but never over 36.
+        when_pt: the fill's name at the top.
+        figure_pt: the two large figures.
+        why: how the body size came about, for the maker's page.
+    """
+
+    body_pt: float
+    step_pt: float
+    when_pt: float
+    figure_pt: float
+    why: str
+
+
+def choose_print_size(patient: Patient) -> PrintSize:
+    """The type sizes for a patient: from the near acuity, else the size asked for, else 18 pt.
+
+    Raises:
+        ValueError: a size asked for is not from 18 to 96 pt; the schema has refused it already.
+    """
+    body_pt = _choose_body_pt(patient)
+    return PrintSize(
+        body_pt=body_pt,
+        step_pt=min(body_pt, LARGEST_STEP_PT),
+        when_pt=max(SMALLEST_WHEN_PT, body_pt),
+        figure_pt=_choose_figure_pt(body_pt),
+        why=_explain_body(patient, body_pt),
+    )
+
+
+def check_print_size(patient: Patient) -> tuple[Problem, ...]:
+    """Cautions about the print size: steps smaller than the rest, or an acuity no page can serve."""
+    problems = []
+    body_pt = _choose_body_pt(patient)
+    if patient.reads:
+        needed_pt = measure_body_pt(patient.reads)
+        if needed_pt > LARGEST_BODY_PT:
+            problems.append(_describe_too_large(patient, needed_pt))
+    if body_pt > LARGEST_STEP_PT:
+        problems.append(_describe_small_steps(patient, body_pt))
+    return tuple(problems)
+
+
+def measure_body_pt(acuity: NearAcuity) -> float:
+    """The type size whose letter x is the smallest readable letter times the reserve, rounded up to a half point."""
+    x_height_mm = acuity.reserve * measure_threshold_height_mm(acuity)
+    exact_pt = convert_mm_to_pt(x_height_mm) / X_HEIGHT_EM
+    # The slack is far under what can be seen, and keeps a size that comes out even from being raised by float noise.
+    return math.ceil(exact_pt * 2 - 1e-6) / 2
+
+
+def _choose_body_pt(patient: Patient) -> float:
+    if patient.reads:
+        return min(max(SMALLEST_BODY_PT, measure_body_pt(patient.reads)), LARGEST_BODY_PT)
+    if patient.text_size_pt is None:
+        return SMALLEST_BODY_PT
+    body_pt = float(patient.text_size_pt)
+    if not SMALLEST_BODY_PT <= body_pt <= LARGEST_BODY_PT:
+        raise ValueError(f"a text size of {body_pt:g} pt is not from 18 to 96 pt")
+    return body_pt
+
+
+def _choose_figure_pt(body_pt: float) -> float:
+    if body_pt <= _FIGURE_FALLS_FROM_PT:
+        return LARGEST_FIGURE_PT
+    if body_pt <= _FIGURE_FALLS_TO_PT:
+        fall = (LARGEST_FIGURE_PT - SMALLEST_FIGURE_PT) / (_FIGURE_FALLS_TO_PT - _FIGURE_FALLS_FROM_PT)
+        return LARGEST_FIGURE_PT - fall * (body_pt - _FIGURE_FALLS_FROM_PT)
+    return max(SMALLEST_FIGURE_PT, _FIGURE_TO_BODY * body_pt)
+
+
+def _explain_body(patient: Patient, body_pt: float) -> str:
+    size = f"Body text is {_write(body_pt)} pt"
+    if patient.reads is None:
+        if patient.text_size_pt is None:
+            return f"{size}, the least on a patient's page: the file states no near acuity and no text size."
+        return f"{size}, as the file asks."
+    acuity = patient.reads
+    letter_mm = _write(measure_threshold_height_mm(acuity))
+    needed_pt = measure_body_pt(acuity)
+    reason = (
+        f"{acuity.text} means letters of {letter_mm} mm can just be read; {_write(acuity.reserve)} times that, as the "
+        f"height of the letter x, takes {_write(needed_pt)} pt."
+    )
+    if needed_pt > LARGEST_BODY_PT:
+        return f"{size}, the most a page can hold, and too small for this reader: {reason}"
+    if needed_pt < SMALLEST_BODY_PT:
+        return f"{size}, the least on a patient's page: {reason}"
+    return f"{size}: {reason}"
+
+
+def _describe_small_steps(patient: Patient, body_pt: float) -> Problem:
+    size = _write(body_pt)
+    remedy = (
+        f"page one keeps {size} pt; see that the reader can read the steps, or hand on the tactile or spoken card too"
+    )
+    return _caution("SIZE-001", patient, f"a text size of {size} pt", "at most 36 pt for the numbered steps", remedy)
+
+
+def _describe_too_large(patient: Patient, needed_pt: float) -> Problem:
+    found = f"a near acuity that needs {_write(needed_pt)} pt"
+    remedy = "the card comes in 96 pt; use the tactile card, the screen-reader page, the braille file or the plain text"
+    return _caution("SIZE-002", patient, found, "at most 96 pt on a printed page", remedy)
+
+
+def _caution(code: str, patient: Patient, found: str, expected: str, remedy: str) -> Problem:
+    key = "patient.reads" if patient.reads else "patient.text_size"
+    place: Place = replace(patient.place, key=key)
+    return Problem(code, Severity.CAUTION, place, found, expected, remedy)
+
+
+def _write(value: float) -> str:
+    return write_number(Fraction(f"{value:.2f}"))

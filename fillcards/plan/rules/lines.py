@@ -1,0 +1,151 @@
+"""Rules about the lines of the barrel: a dose falls on a printed line, at or below the last, or there is no card."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from fillcards.catalogue.model import ScaleName
+from fillcards.catalogue.scales import load_scales
+from fillcards.plan.reading import is_measurable, list_stops, measure_draw_line
+from fillcards.plan.rules.rule import Finding, Rule, write_line, write_list
+from fillcards.plan.serving import find_serving_scales, write_scale
+from fillcards.problems import ProblemCode, Severity
+from fillcards.quantities import write_number
+from fillcards.regimen.model import Fill, Regimen
+
+_MOST_OFFERED = 3
+
+
+def _list_measurable_fills(regimen: Regimen) -> Iterator[Fill]:
+    for fill in regimen.fills:
+        if fill.draws and all(is_measurable(draw, regimen) for draw in fill.draws):
+            yield fill
+
+
+def _offer_syringes(regimen: Regimen, fill: Fill) -> str:
+    """What to do about a fill this syringe cannot serve: syringes for all fills, else for this one, else to ask."""
+    scales = load_scales()
+    for fills, whom in ((regimen.fills, "every fill"), ((fill,), "this fill, though not every other")):
+        serving = find_serving_scales(regimen, fills, scales)[:_MOST_OFFERED]
+        if serving:
+            return f"use a syringe that serves {whom}: {write_list(map(write_scale, serving), 'or')}"
+    return "no syringe of the catalogue has these lines: ask the prescriber or the pharmacist; the dose is not rounded"
+
+
+def check_last_line(regimen: Regimen) -> Iterator[Finding]:
+    """A total past the last line."""
+    syringe = regimen.syringe
+    for fill in _list_measurable_fills(regimen):
+        total = list_stops(fill, regimen)[-1]
+        if total > syringe.last_line:
+            yield Finding(
+                fill.place,
+                f"{' and '.join(str(draw.dose) for draw in fill.draws)}, up to {write_line(total, syringe.scale)}",
+                f"at most {write_line(syringe.last_line, syringe.scale)}, the last of this syringe",
+                _offer_syringes(regimen, fill),
+            )
+
+
+def check_printed_lines(regimen: Regimen) -> Iterator[Finding]:
+    """A dose that is not a whole number of lines, so that its stop, the total or its air is on no line."""
+    syringe = regimen.syringe
+    for fill in regimen.fills:
+        for draw in fill.draws:
+            # Where each dose is a whole number of lines, so are every sum and every air draw. Past the last line is
+            # another rule's.
+            if not is_measurable(draw, regimen) or measure_draw_line(draw, regimen) % syringe.line_every == 0:
+                continue
+            unit = "unit" if syringe.line_every == 1 and syringe.scale is not ScaleName.ML else syringe.scale.unit_word
+            yield Finding(
+                draw.place,
+                f"{draw.dose} would be {write_line(measure_draw_line(draw, regimen), syringe.scale)}",
+                f"a dose on a printed line; this syringe has one every {write_number(syringe.line_every)} {unit}",
+                _offer_syringes(regimen, fill),
+            )
+
+
+def caution_coarse_lines(regimen: Regimen) -> Iterator[Finding]:
+    """A dose of more than half the barrel on lines of 2 units, where a barrel of that size has finer ones."""
+    syringe = regimen.syringe
+    # Half-unit lines are no gain over whole ones: they did not help in the study of 2004.
+    if syringe.line_every <= 1:
+        return
+    finer = [
+        scale
+        for scale in load_scales()
+        if (scale.scale, scale.capacity_ml) == (syringe.scale, syringe.capacity_ml)
+        and scale.line_every < syringe.line_every
+    ]
+    if not finer:
+        return
+    for fill in regimen.fills:
+        for draw in fill.draws:
+            if is_measurable(draw, regimen) and measure_draw_line(draw, regimen) > syringe.last_line / 2:
+                yield Finding(
+                    draw.place,
+                    f"{draw.dose}, more than half of the barrel, on lines every {write_number(syringe.line_every)} "
+                    f"{syringe.scale.unit_word}",
+                    f"finer lines, which exist: {write_list(map(write_scale, finer), 'or')}",
+                    "think about the finer barrel, or check that the person counts these lines rightly",
+                )
+
+
+def caution_larger_barrel(regimen: Regimen) -> Iterator[Finding]:
+    """A barrel larger than needed: a smaller one of the same scale would serve every fill."""
+    syringe = regimen.syringe
+    rows = tuple(row for row in load_scales() if row.scale is syringe.scale and row.capacity_ml < syringe.capacity_ml)
+    smaller = find_serving_scales(regimen, regimen.fills, rows)
+    if smaller:
+        yield Finding(
+            syringe.place,
+            write_scale(syringe),
+            f"the smallest barrel that holds every fill on its lines: {write_scale(smaller[0])}",
+            "think about the smaller barrel, whose lines stand further apart; keep this one if there is a reason",
+        )
+
+
+_REFUSE, _CAUTION = Severity.REFUSE, Severity.CAUTION
+
+RULES = (
+    Rule(
+        ProblemCode(
+            "LINE-001",
+            _REFUSE,
+            "The total must not go past the last line.",
+            "Past the last line nothing can be read; two syringes for one dose are the prescriber's decision.",
+            ("iso-8537-2007", "u100-syringe-practice"),
+        ),
+        check_last_line,
+    ),
+    Rule(
+        ProblemCode(
+            "LINE-002",
+            _REFUSE,
+            "Every dose must fall on a printed line.",
+            "A stop between two lines is a guess, and a rounded dose is another dose than the prescribed one.",
+            ("iso-8537-2007", "design"),
+        ),
+        check_printed_lines,
+    ),
+    Rule(
+        ProblemCode(
+            "LINE-003",
+            _CAUTION,
+            "A large dose is read on coarse lines although finer ones exist.",
+            "Many lines to count, each worth 2 units, and odd doses between them; half-unit lines are no gain over "
+            "whole ones.",
+            ("u100-syringe-practice", "keith-2004", "design"),
+        ),
+        caution_coarse_lines,
+    ),
+    Rule(
+        ProblemCode(
+            "LINE-004",
+            _CAUTION,
+            "A smaller barrel would hold every fill.",
+            "In the smallest barrel that holds the dose the lines stand furthest apart.",
+            ("u100-syringe-practice",),
+        ),
+        caution_larger_barrel,
+    ),
+)

@@ -1,0 +1,238 @@
+"""Rules about two medicines in one syringe: the strictest published rule for each pair, or no card."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from fillcards.plan.rules.pairs import Sharing, is_never_shared, is_same, judge_sharing, list_pairs, names_partner
+from fillcards.plan.rules.rule import Finding, Rule, find_place, write_list
+from fillcards.problems import ProblemCode, Severity
+from fillcards.regimen.model import Needle, Regimen
+
+MOST_MEDICINES = 2
+
+_SEPARATE = "draw each in a syringe of its own: write two fills"
+
+
+def check_number(regimen: Regimen) -> Iterator[Finding]:
+    """No medicine, or more than two, in one syringe."""
+    for fill in regimen.fills:
+        if not 1 <= len(fill.draws) <= MOST_MEDICINES:
+            yield Finding(
+                find_place(fill, "draw"),
+                f"{len(fill.draws)} medicines in one syringe",
+                f"one or {MOST_MEDICINES}",
+                _SEPARATE,
+            )
+
+
+def check_never_shared(regimen: Regimen) -> Iterator[Finding]:
+    """A medicine that must never share a syringe."""
+    for fill, one, other in list_pairs(regimen):
+        for medicine, partner in ((one, other), (other, one)):
+            if is_never_shared(medicine) and medicine.row is not None:
+                yield Finding(
+                    find_place(fill, "draw"),
+                    f"{medicine.name} with {partner.name} in one syringe",
+                    f"{medicine.name} alone: {medicine.row.why_alone}",
+                    f"{_SEPARATE}; a checked label does not open this",
+                )
+
+
+def check_pair(regimen: Regimen) -> Iterator[Finding]:
+    """A pair of insulins that the strictest published rule keeps apart."""
+    for fill, one, other in list_pairs(regimen):
+        sharing = judge_sharing(one, other)
+        if sharing not in {Sharing.NOT_CHECKED, Sharing.NOT_TOGETHER} or one.row is None or other.row is None:
+            continue
+        remedy = _SEPARATE
+        if sharing is Sharing.NOT_CHECKED:
+            remedy += (
+                "; or, if a pharmacist has read the label of this very product and it allows the mix, write who under "
+                "the medicine as mixing_checked_by"
+            )
+        yield Finding(
+            find_place(fill, "draw"),
+            f"{one.name} with {other.name} in one syringe",
+            f"a pair that every published label allows; {one.name}: {one.row.why_alone}; "
+            f"{other.name}: {other.row.why_alone}",
+            remedy,
+        )
+
+
+def check_other_pair(regimen: Regimen) -> Iterator[Finding]:
+    """A medicine outside the catalogue whose sharing is not stated by both."""
+    for fill, one, other in list_pairs(regimen):
+        if one.row is not None and other.row is not None:
+            continue
+        silent = [med for med, partner in ((one, other), (other, one)) if not names_partner(med, partner)]
+        if silent:
+            yield Finding(
+                find_place(fill, "draw"),
+                f"{one.name} with {other.name} in one syringe; not allowed by {write_list(m.name for m in silent)}",
+                "both medicines written as other, each naming the other under may_share_with",
+                f"{_SEPARATE}; or state under both what their labels say",
+            )
+
+
+def check_strengths(regimen: Regimen) -> Iterator[Finding]:
+    """Two strengths in one syringe."""
+    for fill, one, other in list_pairs(regimen):
+        if one.strength != other.strength:
+            yield Finding(
+                find_place(fill, "draw"),
+                f"{one.name} of {one.strength or 'no stated strength'} with {other.name} of "
+                f"{other.strength or 'no stated strength'}",
+                "one strength in one syringe, or each line would mean two things",
+                f"{_SEPARATE}, or correct the strength that is written wrongly",
+            )
+
+
+def check_looks(regimen: Regimen) -> Iterator[Finding]:
+    """Two clear or two cloudy medicines in one syringe."""
+    for fill, one, other in list_pairs(regimen):
+        if one.is_cloudy is other.is_cloudy and not is_same(one, other):
+            yield Finding(
+                find_place(fill, "draw"),
+                f"two {'cloudy' if one.is_cloudy else 'clear'} medicines in one syringe: {one.name} and {other.name}",
+                "one clear and one cloudy medicine: only for them is there an order to draw in",
+                _SEPARATE,
+            )
+
+
+def check_twice(regimen: Regimen) -> Iterator[Finding]:
+    """One medicine twice in one syringe."""
+    for fill, one, other in list_pairs(regimen):
+        if is_same(one, other):
+            yield Finding(
+                find_place(fill, "draw"),
+                f"{one.name} twice in one syringe, as {one.key} and {other.key}",
+                "each medicine once in a fill",
+                "take out the one that is too many, or write the medicine that was meant; ask the prescriber if "
+                "both doses are on the prescription",
+            )
+
+
+def caution_detachable_needle(regimen: Regimen) -> Iterator[Finding]:
+    """A mixed fill with a needle that comes off."""
+    if regimen.syringe.needle is not Needle.DETACHABLE:
+        return
+    if any(len(fill.draws) == MOST_MEDICINES for fill in regimen.fills):
+        yield Finding(
+            regimen.syringe.place,
+            "two medicines in a syringe with a detachable needle",
+            "a fixed needle: in a study a detachable one gave 3.3 to 6.5 units of U-100 (0.033 to 0.065 mL) too much "
+            "of the medicine drawn first, and as much too little of the second",
+            "ask the pharmacist for syringes with a fixed needle",
+        )
+
+
+def caution_opened_pair(regimen: Regimen) -> Iterator[Finding]:
+    """A pair that only a checked label lets share."""
+    for fill, one, other in list_pairs(regimen):
+        if judge_sharing(one, other) is not Sharing.BY_CHECKED_LABEL:
+            continue
+        checkers = sorted({med.mixing_checked_by for med in (one, other) if med.mixing_checked_by})
+        yield Finding(
+            find_place(fill, "draw"),
+            f"{one.name} with {other.name}, mixing checked by {write_list(checkers)}",
+            "labels of one and the same medicine differ: the very product that was checked",
+            "see that each new vial is of that product, and check the label again whenever it changes",
+        )
+
+
+_REFUSE, _CAUTION = Severity.REFUSE, Severity.CAUTION
+
+RULES = (
+    Rule(
+        ProblemCode(
+            "MIX-001",
+            _REFUSE,
+            "A syringe holds one medicine or two.",
+            "No published rule covers three; the card has a first line and a total line.",
+            ("common-practice", "design"),
+        ),
+        check_number,
+    ),
+    Rule(
+        ProblemCode(
+            "MIX-002",
+            _REFUSE,
+            "Only pairs that every published label allows share a syringe.",
+            "Labels of one medicine differ; the strictest holds until the label in hand was checked.",
+            ("label-summary-mixing",),
+        ),
+        check_pair,
+    ),
+    Rule(
+        ProblemCode(
+            "MIX-003",
+            _REFUSE,
+            "Glargine, detemir, degludec, premixed, faster aspart and 500 units/mL never share a syringe.",
+            "Mixed, they no longer act as expected, or nobody has shown that they do; no checked label opens this.",
+            ("never-mixed-insulins", "label-summary-mixing", "u500-label", "memory-labels"),
+        ),
+        check_never_shared,
+    ),
+    Rule(
+        ProblemCode(
+            "MIX-004",
+            _REFUSE,
+            "Two strengths never share a syringe.",
+            "One line would mean two different doses.",
+            ("design", "fda-u500-syringe-2016"),
+        ),
+        check_strengths,
+    ),
+    Rule(
+        ProblemCode(
+            "MIX-005",
+            _REFUSE,
+            "A shared syringe holds one clear and one cloudy medicine.",
+            "Clear is drawn before cloudy; for two of a kind no order is published.",
+            ("nursing-mixing-pages", "design"),
+        ),
+        check_looks,
+    ),
+    Rule(
+        ProblemCode(
+            "MIX-006",
+            _REFUSE,
+            "One medicine stands only once in a fill.",
+            "Twice the same medicine is a slip: one of the two was meant to be another, or one is too many.",
+            ("common-practice", "design"),
+        ),
+        check_twice,
+    ),
+    Rule(
+        ProblemCode(
+            "MIX-007",
+            _REFUSE,
+            "Medicines outside the catalogue share only if both say so.",
+            "The catalogue knows nothing of them; both labels must have been read.",
+            ("design",),
+        ),
+        check_other_pair,
+    ),
+    Rule(
+        ProblemCode(
+            "MIX-008",
+            _CAUTION,
+            "Mixing with a detachable needle shifts the split.",
+            "The dead space holds the first medicine: 3.3 to 6.5 units of U-100 too much of the first and as much too "
+            "little of the second.",
+            ("dead-space-1986",),
+        ),
+        caution_detachable_needle,
+    ),
+    Rule(
+        ProblemCode(
+            "MIX-009",
+            _CAUTION,
+            "This pair may share a syringe only because a label was checked.",
+            "Another product of the same name may forbid the mix.",
+            ("label-summary-mixing",),
+        ),
+        caution_opened_pair,
+    ),
+)

@@ -1,0 +1,65 @@
+"""What a safety rule is: a code that says why it exists, and a function that finds where a regimen breaks it.
+
+A rule prints nothing, raises nothing and proposes no dose. Rules stand in plain tables at the foot of their modules.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+
+from fillcards.catalogue.model import ScaleName
+from fillcards.problems import Place, Problem, ProblemCode
+from fillcards.quantities import has_exact_decimal, write_number
+from fillcards.regimen.model import Fill, Medicine, Regimen
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One place where a rule is broken; code and severity are the rule's."""
+
+    place: Place
+    found: str
+    expected: str
+    remedy: str
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """One rule of the trade.
+
+    Attributes:
+        code: the row of the table of codes, with reason and sources.
+        check: finds every breach; must cope with a regimen that breaks other rules as well.
+    """
+
+    code: ProblemCode
+    check: Callable[[Regimen], Iterable[Finding]]
+
+    def list_problems(self, regimen: Regimen) -> Iterator[Problem]:
+        """The findings under this rule's code and severity."""
+        for finding in self.check(regimen):
+            yield Problem(
+                self.code.code, self.code.severity, finding.place, finding.found, finding.expected, finding.remedy
+            )
+
+
+def find_place(owner: Medicine | Fill, key: str) -> Place:
+    """Where a key of a medicine or a fill stands in the file; the owner's own place if the key is left out."""
+    return owner.places.get(key, owner.place)
+
+
+def write_line(value: Fraction, scale: ScaleName) -> str:
+    """A line for a message: ``line 26`` on a unit scale, ``the 0.25 mL line`` on an mL scale.
+
+    A value that has no short decimal form is cut after four places and marked so: it names a line that is not there.
+    """
+    number = write_number(value) if has_exact_decimal(value) else f"{float(value):.4f}..."
+    return f"the {number} mL line" if scale is ScaleName.ML else f"line {number}"
+
+
+def write_list(words: Iterable[str], last_joint: str = "and") -> str:
+    """``a``, ``a and b``, ``a, b and c``."""
+    *firsts, last = words
+    return f"{', '.join(firsts)} {last_joint} {last}" if firsts else last

@@ -1,0 +1,33 @@
+"""Every code the program knows, gathered from the modules that use them; and the table for the handbook."""
+
+from __future__ import annotations
+
+from fillcards.catalogue.codes import CATALOGUE_CODES
+from fillcards.plan.print_size import SIZE_CODES
+from fillcards.plan.release import RELEASE_CODES
+from fillcards.plan.replacing import CHANGE_CODES
+from fillcards.plan.rules import RULES
+from fillcards.problems import InternalFault, ProblemCode
+from fillcards.regimen.codes import SCHEMA_CODES
+
+
+def list_codes() -> tuple[ProblemCode, ...]:
+    """All codes, sorted.
+
+    Raises:
+        InternalFault: if two rows have the same code.
+    """
+    of_rules = (rule.code for rule in RULES)
+    rows = (*SCHEMA_CODES, *CATALOGUE_CODES, *SIZE_CODES, *of_rules, *CHANGE_CODES, *RELEASE_CODES)
+    codes = [row.code for row in rows]
+    twice = sorted({code for code in codes if codes.count(code) > 1})
+    if twice:
+        raise InternalFault(f"problem codes stand for two things each: {', '.join(twice)}; please report this")
+    return tuple(sorted(rows, key=lambda row: row.code))
+
+
+def write_code_table() -> str:
+    """The codes as a Markdown table: code, severity, title, keys of the sources."""
+    header = ["| code | severity | rule | sources |", "| --- | --- | --- | --- |"]
+    rows = [f"| {row.code} | {row.severity.value} | {row.title} | {', '.join(row.sources)} |" for row in list_codes()]
+    return "\n".join([*header, *rows]) + "\n"

@@ -1,0 +1,276 @@
+"""How long vials and syringes last: need a day and a month, days a vial serves, dates to throw away, what is lost.
+
+Each medicine is counted from the day the file says its vial was opened, if that vial may still be used, else from the
+given start. How vials follow each other is in ``plan.vials``.
+
+Figures come with and without what stays behind in the needle at each injection. Of a mixture the whole loss is charged
+to each of the two vials, so that the figure errs towards having enough. Spills, priming and broken vials are left out.
+
+Knows nothing of the order of drawing, of scales and of words (``wording.english.supply``). Amounts are exact, in the
+unit of the medicine's dose.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from fractions import Fraction
+from typing import Final
+
+from fillcards.catalogue.model import Route
+from fillcards.plan.reading import measure_draw_ml
+from fillcards.plan.rules.vials import find_last_date
+from fillcards.plan.tolerances import PublishedFigure, find_loss
+from fillcards.plan.vials import Consumption, Needs, VialCount, VialUse, measure_need
+from fillcards.quantities import Unit
+from fillcards.regimen.model import EVERY_DAY, Fill, Medicine, PrescribedDraw, Regimen, Weekday
+
+PERIODS_DAYS: Final = (30, 90)
+"""The periods told; a month counts 30 days. Common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Period:
+    """What a number of days takes, ``first`` and ``last`` both counted.
+
+    Attributes:
+        need_with_loss: ``None`` by mouth, where no loss is published.
+        plain: ``None`` where the file gives no vial size or one vial does not hold one dose.
+        with_loss: likewise, and by mouth.
+    """
+
+    days: int
+    first: date
+    last: date
+    need: Fraction
+    need_with_loss: Fraction | None
+    plain: VialCount | None
+    with_loss: VialCount | None
+
+    def as_dict(self) -> dict[str, object]:
+        """Form for JSON."""
+        return {
+            "days": self.days,
+            "first": self.first.isoformat(),
+            "last": self.last.isoformat(),
+            "need": float(self.need),
+            "need_with_loss": _as_float(self.need_with_loss),
+            "without_loss": self.plain.as_dict() if self.plain else None,
+            "with_loss": self.with_loss.as_dict() if self.with_loss else None,
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class MedicineSupply:
+    """One medicine's supply. Amounts in ``unit``.
+
+    Attributes:
+        begins: the day supply is counted from.
+        opened_is_past: the vial the file tells of may no longer be used on the given start; counted from a new one.
+        needs: what each fill takes without loss, by weekday (Monday first).
+        loss, loss_figure: what stays behind with each injection; ``None`` by mouth, where nothing is published.
+        vial_holds: ``None`` where the file gives no vial size.
+        first_vial, first_vial_with_loss: the vial in use, taken as full on the day it was opened.
+    """
+
+    medicine: Medicine
+    unit: Unit
+    begins: date
+    opened_is_past: bool
+    needs: Needs
+    loss: Fraction | None
+    loss_figure: PublishedFigure | None
+    vial_holds: Fraction | None
+    first_vial: VialUse | None
+    first_vial_with_loss: VialUse | None
+    periods: tuple[Period, ...]
+
+    @property
+    def need_by_weekday(self) -> tuple[Fraction, ...]:
+        """What each day of the week takes, Monday first."""
+        return tuple(sum(needs, Fraction(0)) for needs in self.needs)
+
+    @property
+    def is_same_every_day(self) -> bool:
+        """Whether every day of the week takes the same."""
+        return len(set(self.needs)) == 1
+
+    @property
+    def daily(self) -> Fraction:
+        """Need a day; the mean over a week where the days differ."""
+        return sum(self.need_by_weekday, Fraction(0)) / 7
+
+    @property
+    def daily_with_loss(self) -> Fraction | None:
+        """As ``daily``, with what stays in the needle."""
+        return None if self.loss is None else self.daily + self.loss * sum(map(len, self.needs)) / 7
+
+    @property
+    def days_by_content(self) -> int | None:
+        """Whole days a full vial holds out at the daily need, its life in use left aside."""
+        return None if self.vial_holds is None else int(self.vial_holds / self.daily)
+
+    def as_dict(self) -> dict[str, object]:
+        """Form for JSON; amounts in ``unit``."""
+        by_weekday = zip(EVERY_DAY, self.need_by_weekday, strict=True)
+        return {
+            "medicine": self.medicine.name,
+            "key": self.medicine.key,
+            "unit": self.unit.value,
+            "begins": self.begins.isoformat(),
+            "opened_vial_is_past_its_date": self.opened_is_past,
+            "need_a_day": float(self.daily),
+            "need_a_day_with_loss": _as_float(self.daily_with_loss),
+            "need_by_weekday": {day.word: float(need) for day, need in by_weekday},
+            "loss_each_injection": _as_float(self.loss),
+            "loss_source": self.loss_figure.source if self.loss_figure else None,
+            "vial_holds": _as_float(self.vial_holds),
+            "days_by_content": self.days_by_content,
+            "days_in_use": self.medicine.in_use_days,
+            "first_vial": self.first_vial.as_dict() if self.first_vial else None,
+            "first_vial_with_loss": self.first_vial_with_loss.as_dict() if self.first_vial_with_loss else None,
+            "periods": [period.as_dict() for period in self.periods],
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class SyringeNeed:
+    """Syringes for a number of days from the supply's start, each used once."""
+
+    days: int
+    syringes: int
+
+
+@dataclass(frozen=True, slots=True)
+class Supply:
+    """Supply of a whole regimen; medicines no fill uses are left out."""
+
+    start: date
+    medicines: tuple[MedicineSupply, ...]
+    syringes: tuple[SyringeNeed, ...]
+
+    def as_dict(self) -> dict[str, object]:
+        """Form for JSON."""
+        return {
+            "start": self.start.isoformat(),
+            "syringes": [{"days": need.days, "syringes": need.syringes} for need in self.syringes],
+            "medicines": [medicine.as_dict() for medicine in self.medicines],
+        }
+
+
+def plan_supply(regimen: Regimen, start: date) -> Supply:
+    """Work out the supply of every medicine the fills use.
+
+    Args:
+        regimen: one that the rules pass.
+        start: the day to count from where the file names no vial in use; usually the card's date.
+
+    Raises:
+        ValueError: a dose cannot be turned into a volume; a regimen the rules pass has none.
+        OverflowError: the dates leave the calendar.
+    """
+    used = {draw.medicine for fill in regimen.fills for draw in fill.draws}
+    return Supply(
+        start=start,
+        medicines=tuple(
+            _supply_medicine(medicine, regimen, start) for medicine in regimen.medicines if medicine.key in used
+        ),
+        syringes=tuple(SyringeNeed(days, _count_fills(regimen.fills, start, days)) for days in PERIODS_DAYS),
+    )
+
+
+def _count_fills(fills: tuple[Fill, ...], start: date, days: int) -> int:
+    weekdays = [Weekday((start + timedelta(days=number)).weekday()) for number in range(days)]
+    return sum(weekday in fill.days_given for fill in fills for weekday in weekdays)
+
+
+def _supply_medicine(medicine: Medicine, regimen: Regimen, start: date) -> MedicineSupply:
+    last_date = find_last_date(medicine)
+    is_past = last_date is not None and last_date <= start
+    opened = None if is_past else medicine.opened
+    begins = opened or start
+    unit_per_ml = _find_unit_per_ml(medicine, regimen)
+    figure = None if medicine.route is Route.BY_MOUTH else find_loss(regimen.syringe.needle)
+    loss = figure.value * unit_per_ml if figure else None
+    needs = _list_needs(medicine, regimen, unit_per_ml)
+    needs_with_loss = None if loss is None else tuple(tuple(need + loss for need in day) for day in needs)
+    plain = _build_consumption(medicine, needs, unit_per_ml, is_past)
+    with_loss = _build_consumption(medicine, needs_with_loss, unit_per_ml, is_past)
+    return MedicineSupply(
+        medicine=medicine,
+        unit=_find_first_dose(medicine, regimen).dose.unit,
+        begins=begins,
+        opened_is_past=is_past,
+        needs=needs,
+        loss=loss,
+        loss_figure=figure,
+        vial_holds=None if medicine.vial_ml is None else medicine.vial_ml * unit_per_ml,
+        first_vial=_use_first_vial(plain, opened, start),
+        first_vial_with_loss=_use_first_vial(with_loss, opened, start),
+        periods=tuple(
+            Period(
+                days=days,
+                first=begins,
+                last=begins + timedelta(days=days - 1),
+                need=measure_need(needs, begins, days),
+                need_with_loss=None if needs_with_loss is None else measure_need(needs_with_loss, begins, days),
+                plain=_count_vials(plain, opened, begins, days),
+                with_loss=_count_vials(with_loss, opened, begins, days),
+            )
+            for days in PERIODS_DAYS
+        ),
+    )
+
+
+def _list_needs(medicine: Medicine, regimen: Regimen, unit_per_ml: Fraction) -> Needs:
+    return tuple(
+        tuple(
+            measure_draw_ml(draw, regimen) * unit_per_ml
+            for fill in regimen.fills
+            if weekday in fill.days_given
+            for draw in fill.draws
+            if draw.medicine == medicine.key
+        )
+        for weekday in EVERY_DAY
+    )
+
+
+def _find_first_dose(medicine: Medicine, regimen: Regimen) -> PrescribedDraw:
+    return next(draw for fill in regimen.fills for draw in fill.draws if draw.medicine == medicine.key)
+
+
+def _find_unit_per_ml(medicine: Medicine, regimen: Regimen) -> Fraction:
+    """How much one mL holds, in the unit of the medicine's first dose in the file."""
+    draw = _find_first_dose(medicine, regimen)
+    return draw.dose.amount / measure_draw_ml(draw, regimen)
+
+
+def _build_consumption(
+    medicine: Medicine, needs: Needs | None, unit_per_ml: Fraction, is_past: bool
+) -> Consumption | None:
+    """The medicine's consumption, or ``None`` where no vial is known that holds the largest fill."""
+    if medicine.vial_ml is None or needs is None:
+        return None
+    consumption = Consumption(
+        needs=needs,
+        vial_holds=medicine.vial_ml * unit_per_ml,
+        in_use_days=medicine.in_use_days,
+        first_expires=None if is_past else medicine.expires,
+    )
+    return consumption if consumption.serves_from_one_vial else None
+
+
+def _use_first_vial(consumption: Consumption | None, opened: date | None, start: date) -> VialUse | None:
+    if consumption is None:
+        return None
+    return next(consumption.use_vials(opened or consumption.find_first_day(start)))
+
+
+def _count_vials(consumption: Consumption | None, opened: date | None, begins: date, days: int) -> VialCount | None:
+    if consumption is None:
+        return None
+    return consumption.count_vials(opened or consumption.find_first_day(begins), begins, days)
+
+
+def _as_float(value: Fraction | None) -> float | None:
+    return None if value is None else float(value)

@@ -1,0 +1,162 @@
+"""Print size from eyesight, against published reserves and the settled table of sizes."""
+
+from __future__ import annotations
+
+import math
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from fillcards.catalogue.near_vision import NearAcuity, measure_threshold_height_mm, parse_near_acuity
+from fillcards.plan.print_size import check_print_size, choose_print_size, measure_body_pt
+from fillcards.problems import Place, Severity
+from fillcards.quantities import convert_pt_to_mm
+from fillcards.regimen.model import Patient
+from fillcards.typeface import X_HEIGHT_EM
+
+
+def make_reader(text: str, reserve: float = 2) -> Patient:
+    """A patient with a near acuity, its entry in line 4 of a file."""
+    return Patient(reads=parse_near_acuity(text, reserve), place=Place(4, 3, "patient"))
+
+
+def make_asker(size_pt: str) -> Patient:
+    """A patient whose file asks for a text size."""
+    return Patient(text_size_pt=Fraction(size_pt))
+
+
+def test_nothing_stated() -> None:
+    """Without an acuity or a size the body is 18 pt, and the reason says that nothing was stated (ukaaf-g003)."""
+    size = choose_print_size(Patient())
+    assert (size.body_pt, size.step_pt, size.when_pt, size.figure_pt) == (18, 18, 44, 120)
+    assert "states no near acuity" in size.why
+
+
+# facts 8.3, worked conversions: threshold in pt of a face with x-height 0.519 em, at reserves of 2 and 3 to 1.
+@pytest.mark.parametrize(
+    ("text", "reserve", "points_at_0_519"),
+    [
+        ("0.5 logMAR at 40 cm", 2, 20.1),
+        ("0.5 logMAR at 40 cm", 3, 30.1),
+        ("0.7 logMAR at 40 cm", 2, 31.9),
+        ("0.7 logMAR at 40 cm", 3, 47.8),
+        ("1 logMAR at 40 cm", 2, 63.6),
+        ("1 logMAR at 25 cm", 2, 39.7),
+        ("1 logMAR at 25 cm", 3, 59.6),
+    ],
+)
+def test_worked_sizes(text: str, reserve: float, points_at_0_519: float) -> None:
+    """The worked table comes out once its x-height is exchanged for ours, rounded up by less than half a point."""
+    exact_pt = points_at_0_519 * 0.519 / X_HEIGHT_EM
+    body_pt = choose_print_size(make_reader(text, reserve)).body_pt
+    assert exact_pt - 0.1 <= body_pt < exact_pt + 0.6
+
+
+def test_good_eyes_get_18_pt() -> None:
+    """20/40 needs less than 18 pt at 2 to 1 (facts 8.3: 12.7 pt), and 18 pt is the least."""
+    size = choose_print_size(make_reader("20/40 at 40 cm"))
+    assert size.body_pt == 18
+    assert "the least on a patient's page" in size.why
+
+
+def test_published_critical_size() -> None:
+    """A reserve of 10^0.47 raises the size by 2.95 over the threshold (iovs-2413112)."""
+    acuity = NearAcuity("", 1, 400, 10**0.47)
+    threshold_pt = 31.8 * 0.519 / X_HEIGHT_EM  # facts 8.3, 20/200 at 40 cm
+    assert measure_body_pt(acuity) / threshold_pt == pytest.approx(2.951, rel=0.01)
+
+
+@given(logmar=st.floats(-0.3, 2), distance_mm=st.floats(50, 1000), reserve=st.floats(1, 6))
+def test_the_letter_is_large_enough(logmar: float, distance_mm: float, reserve: float) -> None:
+    """The letter x of the computed size is never smaller than the threshold times the reserve, and in half points."""
+    acuity = NearAcuity("", logmar, distance_mm, reserve)
+    body_pt = measure_body_pt(acuity)
+    assert convert_pt_to_mm(body_pt) * X_HEIGHT_EM >= reserve * measure_threshold_height_mm(acuity) * (1 - 1e-6)
+    assert body_pt * 2 == int(body_pt * 2)
+
+
+@given(first=st.floats(-0.3, 2), second=st.floats(-0.3, 2))
+def test_worse_eyes_never_get_smaller_print(first: float, second: float) -> None:
+    """A larger angle of resolution never gives a smaller body."""
+    better, worse = sorted((first, second))
+    sizes = [choose_print_size(Patient(reads=NearAcuity("", logmar, 400))) for logmar in (better, worse)]
+    assert sizes[0].body_pt <= sizes[1].body_pt
+
+
+# design 3.3: 44 pt for the fill's name, figures of 120 pt at 18 pt body and 96 at 32; steps never over 36 pt.
+@pytest.mark.parametrize(
+    ("body", "step", "when", "figure"),
+    [
+        ("18", 18, 44, 120),
+        ("24", 24, 44, 120),
+        ("28", 28, 44, 108),
+        ("32", 32, 44, 96),
+        ("36", 36, 44, 96),
+        ("44.5", 36, 44.5, 96),
+        ("64", 36, 64, 96),
+        ("96", 36, 96, 144),
+    ],
+)
+def test_settled_sizes(body: str, step: float, when: float, figure: float) -> None:
+    """The sizes that go with a body size, where the file asks for it."""
+    size = choose_print_size(make_asker(body))
+    assert (size.body_pt, size.step_pt, size.when_pt, size.figure_pt) == (float(body), step, when, figure)
+    assert f"{body} pt, as the file asks" in size.why
+
+
+@given(half_points=st.integers(36, 192))
+def test_figures_lead(half_points: int) -> None:
+    """The two large figures are the largest type on the page, whatever the body (design 3.3)."""
+    size = choose_print_size(Patient(text_size_pt=Fraction(half_points, 2)))
+    assert size.figure_pt > max(size.body_pt, size.when_pt, size.step_pt)
+
+
+@pytest.mark.parametrize("size", ["17.5", "96.5"])
+def test_a_size_out_of_reach_is_our_fault(size: str) -> None:
+    """The schema refuses such a size; should one come through, no card is made of it."""
+    with pytest.raises(ValueError, match="18 to 96"):
+        choose_print_size(make_asker(size))
+
+
+def test_the_reason_names_its_numbers() -> None:
+    """The reason gives the acuity as written, the letter just read, the reserve and the size."""
+    why = choose_print_size(make_reader("20/100 at 40 cm", 3)).why
+    for part in ("50 pt", "20/100 at 40 cm", "2.91 mm", "3 times"):
+        assert part in why
+
+
+@pytest.mark.parametrize("patient", [Patient(), make_reader("20/63 at 40 cm"), make_asker("36")])
+def test_no_caution_up_to_36_pt(patient: Patient) -> None:
+    """Up to 36 pt there is nothing to warn of."""
+    assert check_print_size(patient) == ()
+
+
+def test_size_001_steps_in_36_pt() -> None:
+    """Above 36 pt the maker is told that the steps stay at 36 (design 3.3)."""
+    (problem,) = check_print_size(make_reader("20/200 at 40 cm"))
+    assert (problem.code, problem.severity) == ("SIZE-001", Severity.CAUTION)
+    assert (problem.place.line, problem.place.key) == (4, "patient.reads")
+    assert "66.5 pt" in problem.found  # facts 8.3: 63.6 pt at an x-height of 0.519 em
+    assert "36 pt" in problem.expected
+
+
+def test_size_002_no_page_serves() -> None:
+    """Over 96 pt the card comes in 96 pt and the maker is sent to the tactile and spoken forms."""
+    patient = make_reader("20/800 at 40 cm")
+    problem = check_print_size(patient)[0]
+    assert (problem.code, problem.severity) == ("SIZE-002", Severity.CAUTION)
+    assert "tactile" in problem.remedy
+    assert "plain text" in problem.remedy
+    size = choose_print_size(patient)
+    assert size.body_pt == 96
+    assert "too small for this reader" in size.why
+
+
+def test_size_002_begins_above_96_pt() -> None:
+    """The limit itself still serves: the acuity whose letters need exactly 96 pt gets no SIZE-002."""
+    letter_mm = convert_pt_to_mm(96) * X_HEIGHT_EM / 2
+    logmar = math.log10(letter_mm / 400 / math.tan(math.radians(5 / 60)))
+    codes = {problem.code for problem in check_print_size(Patient(reads=NearAcuity("", logmar, 400)))}
+    assert codes == {"SIZE-001"}

@@ -1,0 +1,77 @@
+"""Claims about which syringes serve."""
+
+from __future__ import annotations
+
+import sys
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+
+from fillcards.catalogue.model import ScaleName, SyringeScale
+from fillcards.catalogue.scales import load_scales
+from fillcards.plan.serving import find_serving_scales, list_allowed_scales
+from fillcards.regimen.model import Regimen
+
+sys.path.insert(0, str(Path(__file__).parents[1]))
+from support.rule_regimens import make_fill, make_insulin, make_mixed, make_other, make_regimen, make_syringe
+
+
+def find_for(regimen: Regimen) -> tuple[SyringeScale, ...]:
+    """The serving scales of the catalogue."""
+    return find_serving_scales(regimen, regimen.fills, load_scales())
+
+
+@pytest.mark.parametrize(("total", "capacity_ml"), [(30, "0.3"), (31, "0.5"), (50, "0.5"), (51, "1")])
+def test_smallest_barrel_by_published_table(total: int, capacity_ml: str) -> None:
+    """Facts check 24 and 1.3 (patient teaching pages): up to 30 units 0.3 mL, to 50 units 0.5 mL, above 1 mL."""
+    serving = find_for(make_regimen(make_fill(clear=f"{total} units"), syringe=make_syringe(capacity_ml="1")))
+    assert str(serving[0].capacity_ml) == str(make_syringe(capacity_ml=capacity_ml).capacity_ml)
+
+
+def test_odd_dose_is_on_no_two_unit_scale() -> None:
+    """Facts check 25: 37 units are on no line of 2 units; a 0.5 mL barrel has the line."""
+    serving = find_for(make_regimen(make_fill(clear="37 units"), syringe=make_syringe(capacity_ml="1", line_every=2)))
+    assert [(row.capacity_ml, row.line_every) for row in serving] == [
+        (Fraction(1, 2), Fraction(1)),
+        (Fraction(1), Fraction(1)),
+    ]
+
+
+def test_insulin_is_served_by_the_scale_of_its_strength_only() -> None:
+    """Facts 1.3: U-40 insulin on U-40 scales only."""
+    regimen = make_regimen(
+        make_fill(clear="12 units"), medicines=(make_insulin("clear", "insulin regular", "40 units/mL"),)
+    )
+    assert {row.scale for row in find_for(regimen)} == {ScaleName.U_40}
+
+
+def test_other_units_are_served_by_ml_only() -> None:
+    """Units of heparin are no lines of an insulin syringe (design 2, principle 5)."""
+    heparin = make_other("heparin", "heparin", "20000 units/mL")
+    regimen = make_regimen(make_fill(heparin="11000 units"), medicines=(heparin,))
+    assert list_allowed_scales(heparin, regimen) == {ScaleName.ML}
+    assert [(row.scale, row.capacity_ml) for row in find_for(regimen)] == [(ScaleName.ML, Fraction(1))]
+
+
+def test_lines_are_compared_in_the_scale_that_is_tried() -> None:
+    """0.25 mg of 2.5 mg/mL is 0.1 mL: line 10 of U-100 and the 0.1 mL line of an mL barrel."""
+    regimen = make_regimen(
+        make_fill(weekly="0.25 mg"), medicines=(make_other("weekly", "sample medicine", "2.5 mg/mL"),)
+    )
+    assert {(row.scale, str(row.capacity_ml)) for row in find_for(regimen)} >= {
+        (ScaleName.U_100, "3/10"),
+        (ScaleName.ML, "1"),
+        (ScaleName.ML, "3"),
+    }
+
+
+def test_both_fills_must_be_served() -> None:
+    """A syringe too small for one of the fills does not serve."""
+    regimen = make_regimen(make_fill(clear="8 units"), make_fill("before supper", clear="44 units"))
+    assert min(row.capacity_ml for row in find_for(regimen)) == make_syringe().capacity_ml
+
+
+def test_air_of_each_dose_must_be_on_a_line() -> None:
+    """Two halves make a whole sum, but not whole air: only a half-unit barrel serves 8.5 and 9.5."""
+    assert {str(row.line_every) for row in find_for(make_mixed("8.5 units", "9.5 units"))} == {"1/2"}

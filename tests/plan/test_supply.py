@@ -1,0 +1,215 @@
+"""Supply of a regimen, against published worked examples and the calendar."""
+
+from __future__ import annotations
+
+import json
+import sys
+from calendar import Calendar
+from dataclasses import replace
+from datetime import date
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from fillcards.catalogue.model import Route
+from fillcards.plan.supply import MedicineSupply, plan_supply
+from fillcards.quantities import Unit
+from fillcards.regimen.model import Needle, Regimen, Weekday
+
+sys.path.insert(0, str(Path(__file__).parents[1]))
+from support.rule_regimens import CLEAR, make_fill, make_mixed, make_other, make_regimen, make_syringe
+
+START = date(2026, 11, 25)
+DAY_NAMES = ("before breakfast", "before lunch", "before supper", "at bedtime")
+
+
+def make_single(*units: int, vial_ml: int = 10, life: int = 28, **changes: object) -> Regimen:
+    """Insulin regular of 100 units/mL, so many times a day."""
+    medicine = replace(CLEAR, vial_ml=Fraction(vial_ml), in_use_days=life, **changes)  # type: ignore[arg-type]  # the tests name the fields
+    fills = tuple(make_fill(when, clear=f"{number} units") for when, number in zip(DAY_NAMES, units, strict=False))
+    return make_regimen(*fills, medicines=(medicine,))
+
+
+def supply_single(*units: int, start: date = START, **changes: object) -> MedicineSupply:
+    """The supply of that one medicine."""
+    (supply,) = plan_supply(make_single(*units, **changes), start).medicines  # type: ignore[arg-type]  # as above
+    return supply
+
+
+@pytest.mark.parametrize(
+    ("units", "vial_ml", "days"),
+    [
+        pytest.param((50,), 10, 20, id="1000-at-50-a-day-zaro.info"),
+        pytest.param((20, 20), 10, 25, id="1000-at-20-and-20-pharmacytech.examzify.com"),
+        pytest.param((16, 16, 16), 3, 6, id="300-at-16-three-times-solvely.ai"),
+    ],
+)
+def test_days_a_vial_holds_out(units: tuple[int, ...], vial_ml: int, days: int) -> None:
+    """Whole days by content, as the published examples print them (the last one 6.25, so 6)."""
+    assert supply_single(*units, vial_ml=vial_ml).days_by_content == days
+
+
+@pytest.mark.parametrize(
+    ("units", "period", "need", "vials"),
+    [
+        # denalirx.com: 20 and 30 units a day for 30 days, 1,500 units, 1.5 so 2 vials.
+        pytest.param((20, 30), 0, 1500, 2, id="30-days-denalirx.com"),
+        # clinicaladvisor.com: 30 units twice a day for 90 days; the exact need is 5.4 vials, so 6.
+        pytest.param((30, 30), 1, 5400, 6, id="90-days-clinicaladvisor.com"),
+    ],
+)
+def test_vials_by_content_alone(units: tuple[int, ...], period: int, need: int, vials: int) -> None:
+    """Vials of 1,000 units without expiry, as the published examples count them."""
+    plain = supply_single(*units).periods[period].plain
+    assert plain is not None
+    assert (plain.need, plain.vials_by_content) == (Fraction(need), vials)
+
+
+def test_discard_after_28_days_leaves_440_units() -> None:
+    """20 units a day from 1,000: 50 days by content, 28 by the discard rule (clinicaladvisor.com), 440 left."""
+    supply = supply_single(20)
+    assert supply.days_by_content == 50
+    assert supply.first_vial is not None
+    assert supply.first_vial.days == 28
+    assert supply.first_vial.left == 440
+    ninety = supply.periods[1].plain
+    assert ninety is not None
+    assert ninety.vials == 4  # 90 / 28, rounded up
+
+
+@pytest.mark.parametrize(("needle", "printed_ml"), [(Needle.FIXED, 8), (Needle.DETACHABLE, 64)])
+def test_loss_of_two_injections_a_day_over_a_year(needle: Needle, printed_ml: int) -> None:
+    """Two injections a day lose 8 mL a year with a fixed needle, 64 with a separate one (Diabetes Care 1986;9:23)."""
+    regimen = replace(make_single(20, 20), syringe=make_syringe(needle=needle))
+    (supply,) = plan_supply(regimen, START).medicines
+    assert supply.daily_with_loss is not None
+    lost_ml = float((supply.daily_with_loss - supply.daily) * 365) / 100
+    assert lost_ml == pytest.approx(printed_ml, rel=0.01)
+
+
+def test_two_shots_of_20_units_use_42_2_a_day() -> None:
+    """0.011 mL is 1.1 units of U-100 at each injection (derived from the same study)."""
+    assert supply_single(20, 20).daily_with_loss == Fraction("42.2")
+
+
+def test_a_mixture_charges_its_loss_to_both_vials() -> None:
+    """Neither vial runs short because the loss was put down to the other one."""
+    for supply in plan_supply(make_mixed("8 units", "18 units"), START).medicines:
+        assert supply.daily_with_loss is not None
+        assert supply.daily_with_loss - supply.daily == Fraction("1.1")
+
+
+def make_weekly(days: tuple[Weekday, ...], **changes: object) -> Regimen:
+    """0.25 mg of 2.5 mg/mL on some days of the week, from a vial of 2 mL."""
+    medicine = make_other("weekly", "sample medicine", "2.5 mg/mL", vial_ml=Fraction(2))
+    fill = replace(make_fill(weekly="0.25 mg"), days=days)
+    return make_regimen(fill, medicines=(replace(medicine, **changes),))  # type: ignore[arg-type]  # the tests name the fields
+
+
+@given(st.dates(date(2023, 1, 1), date(2033, 1, 1)), st.sets(st.sampled_from(Weekday), min_size=1))
+def test_fills_on_some_weekdays(start: date, weekdays: set[Weekday]) -> None:
+    """30 days hold as many fills as ``calendar`` counts such weekdays in them."""
+    supply = plan_supply(make_weekly(tuple(sorted(weekdays, key=lambda day: day.value))), start)
+    months = [(start.year + (start.month - 1 + ahead) // 12, (start.month - 1 + ahead) % 12 + 1) for ahead in range(3)]
+    leaves = [day for year, month in months for day in Calendar().itermonthdates(year, month) if day.month == month]
+    span = leaves[start.day - 1 :][:30]
+    count = sum(day.weekday() in {weekday.value for weekday in weekdays} for day in span)
+    assert supply.syringes[0].syringes == count
+    assert supply.medicines[0].periods[0].need == count * Fraction("0.25")
+    assert supply.medicines[0].periods[0].last == span[-1]
+
+
+def test_weekly_vial_is_opened_on_its_first_day() -> None:
+    """A weekly vial that the file does not call opened is opened on the first day with a dose; it serves 4 weeks."""
+    (supply,) = plan_supply(make_weekly((Weekday.THURSDAY,)), START).medicines
+    vial = supply.first_vial
+    assert vial is not None
+    assert vial.opened == date(2026, 11, 26)  # the Thursday after Wednesday 25 November 2026
+    assert vial.last_used == date(2026, 12, 17)
+    assert vial.left == 5 - 4 * Fraction("0.25")
+    assert not supply.is_same_every_day
+
+
+def test_counts_from_the_day_the_vial_was_opened() -> None:
+    """A vial opened before the card's date keeps its own discard date."""
+    supply = supply_single(20, opened=date(2026, 11, 2))
+    assert supply.begins == date(2026, 11, 2)
+    assert supply.first_vial is not None
+    assert supply.first_vial.do_not_use_from == date(2026, 11, 30)
+    assert supply.periods[0].last == date(2026, 12, 1)
+
+
+@pytest.mark.parametrize("dates", [{"opened": date(2026, 10, 28)}, {"expires": date(2026, 11, 25)}])
+def test_a_vial_past_its_date_is_not_counted(dates: dict[str, date]) -> None:
+    """28 days after opening, or on the printed expiry, counting starts with a new vial on the card's date."""
+    supply = supply_single(20, **dates)
+    assert supply.opened_is_past
+    assert supply.begins == START
+    assert supply.first_vial is not None
+    assert supply.first_vial.opened == START
+    assert supply.first_vial.do_not_use_from == date(2026, 12, 23)
+
+
+def test_last_day_before_the_date_still_counts() -> None:
+    """On the 28th day from opening the vial may still be used."""
+    assert not supply_single(20, opened=date(2026, 10, 29)).opened_is_past
+
+
+def test_no_vial_size_no_vials() -> None:
+    """Without a vial size the need is told and no vial is counted."""
+    regimen = make_regimen(make_fill(clear="20 units"), medicines=(replace(CLEAR, vial_ml=None),))
+    (supply,) = plan_supply(regimen, START).medicines
+    assert supply.periods[0].need == 600
+    assert (supply.first_vial, supply.periods[0].plain, supply.days_by_content) == (None, None, None)
+
+
+def test_no_loss_is_published_by_mouth() -> None:
+    """By mouth there is no needle: no figure with loss is told."""
+    (supply,) = plan_supply(make_weekly((Weekday.MONDAY,), route=Route.BY_MOUTH), START).medicines
+    assert (supply.loss, supply.daily_with_loss, supply.periods[0].with_loss) == (None, None, None)
+    assert supply.periods[0].plain is not None
+
+
+def test_amounts_are_in_the_unit_of_the_dose() -> None:
+    """A medicine in mg is counted in mg, a vial of 2 mL of 2.5 mg/mL as 5 mg."""
+    (supply,) = plan_supply(make_weekly((Weekday.MONDAY,)), START).medicines
+    assert (supply.unit, supply.vial_holds) == (Unit.MG, Fraction(5))
+
+
+def test_unused_medicine_is_left_out() -> None:
+    """A medicine that no fill draws needs no supply."""
+    assert [item.medicine.key for item in plan_supply(make_regimen(make_fill(clear="8 units")), START).medicines] == [
+        "clear"
+    ]
+
+
+@settings(max_examples=50)
+@given(st.integers(1, 100), st.integers(0, 100), st.integers(1, 60), st.sampled_from((3, 10)))
+def test_loss_and_dose_only_add(units: int, more: int, life: int, vial_ml: int) -> None:
+    """With loss, or with a larger dose, nothing gets less and no vial lasts longer."""
+    small = supply_single(units, vial_ml=vial_ml, life=life)
+    large = supply_single(units + more, vial_ml=vial_ml, life=life)
+    for supply in (small, large):
+        for period in supply.periods:
+            assert period.plain is not None
+            assert period.with_loss is not None
+            assert period.with_loss.vials >= period.plain.vials
+            assert period.with_loss.need > period.plain.need > 0
+    assert small.first_vial is not None
+    assert large.first_vial is not None
+    assert large.first_vial.days <= small.first_vial.days
+    for fewer, greater in zip(small.periods, large.periods, strict=True):
+        assert fewer.plain is not None
+        assert greater.plain is not None
+        assert greater.plain.vials >= fewer.plain.vials
+
+
+def test_answer_for_programs_is_json() -> None:
+    """The answer survives a trip through JSON with ISO 8601 dates."""
+    answer = json.loads(json.dumps(plan_supply(make_mixed("8 units", "18 units"), START).as_dict()))
+    assert answer["start"] == "2026-11-25"
+    assert [medicine["need_a_day"] for medicine in answer["medicines"]] == [8, 18]
+    assert answer["syringes"][1] == {"days": 90, "syringes": 90}

@@ -1,0 +1,158 @@
+"""Vials emptied day by day: never short, never past their date, and the calendar is the real one."""
+
+from __future__ import annotations
+
+from calendar import monthrange
+from datetime import date, timedelta
+from fractions import Fraction
+from itertools import islice, pairwise
+from math import ceil
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from fillcards.plan.vials import Consumption, measure_need
+
+EMPTY_WEEK = ((),) * 7
+
+
+def make_daily(*needs: int, holds: int = 1000, life: int = 28, expires: date | None = None) -> Consumption:
+    """The same fills every day."""
+    return Consumption((tuple(map(Fraction, needs)),) * 7, Fraction(holds), life, expires)
+
+
+def walk_calendar(day: date, days: int) -> date:
+    """The date so many days on, found by turning the leaves of ``calendar``, not by date arithmetic."""
+    year, month, number = day.year, day.month, day.day
+    for _ in range(days):
+        number += 1
+        if number > monthrange(year, month)[1]:
+            number, month = 1, month + 1
+        if month > 12:
+            month, year = 1, year + 1
+    return date(year, month, number)
+
+
+amounts = st.integers(1, 60).map(lambda halves: Fraction(halves, 2))
+weeks = st.lists(st.lists(amounts, max_size=3).map(tuple), min_size=7, max_size=7).map(tuple).filter(any)
+consumptions = st.builds(Consumption, weeks, st.integers(60, 1000).map(Fraction), st.integers(1, 60), st.none()).filter(
+    lambda consumption: consumption.serves_from_one_vial
+)
+dates = st.dates(date(1999, 1, 1), date(2101, 12, 31))
+
+
+@given(dates, st.integers(1, 400))
+def test_discard_date_is_the_calendars(opened: date, life: int) -> None:
+    """A vial must not be used from the day it was opened plus its life, across month ends and leap years."""
+    vial = next(make_daily(1, life=life).use_vials(opened))
+    assert vial.do_not_use_from == walk_calendar(opened, life)
+
+
+@pytest.mark.parametrize(
+    ("opened", "do_not_use_from"),
+    [
+        # 2028 and 2000 are leap years, 2027 and 2100 are not (Gregorian calendar).
+        (date(2028, 2, 10), date(2028, 3, 9)),
+        (date(2027, 2, 10), date(2027, 3, 10)),
+        (date(2000, 2, 1), date(2000, 2, 29)),
+        (date(2100, 2, 1), date(2100, 3, 1)),
+        (date(2026, 12, 10), date(2027, 1, 7)),
+    ],
+)
+def test_discard_date_around_february(opened: date, do_not_use_from: date) -> None:
+    """28 days end on 29 February only where there is one."""
+    assert next(make_daily(1).use_vials(opened)).do_not_use_from == do_not_use_from
+
+
+def test_printed_expiry_comes_first() -> None:
+    """The printed expiry ends the first vial if it is sooner; that of the next vial is not known."""
+    first, second = islice(make_daily(20, expires=date(2026, 12, 1)).use_vials(date(2026, 11, 25)), 2)
+    assert first.do_not_use_from == date(2026, 12, 1)
+    assert (first.last_used, first.days, first.left) == (date(2026, 11, 30), 6, Fraction(1000 - 6 * 20))
+    assert second.opened == date(2026, 12, 1)
+    assert second.do_not_use_from == date(2026, 12, 29)
+
+
+def test_vial_past_its_date_before_its_first_day() -> None:
+    """A vial opened on Monday that expires on Wednesday gives nothing on Thursday and is thrown away full."""
+    thursdays = Consumption((*EMPTY_WEEK[:3], (Fraction(5),), *EMPTY_WEEK[4:]), Fraction(50), 28, date(2026, 11, 25))
+    first, second = islice(thursdays.use_vials(date(2026, 11, 23)), 2)
+    assert (first.last_used, first.days, first.left) == (None, 0, Fraction(50))
+    assert first.thrown_away == date(2026, 11, 25)
+    assert second.opened == date(2026, 11, 26)
+
+
+def test_a_day_past_one_vial_is_served_fill_by_fill() -> None:
+    """Four fills of 100 units a day from vials of 300: three fills a vial, so 40 vials for 120 fills."""
+    count = make_daily(100, 100, 100, 100, holds=300).count_vials(date(2026, 1, 1), date(2026, 1, 1), 30)
+    assert (count.need, count.vials, count.vials_by_content) == (Fraction(12_000), 40, 40)
+
+
+def test_one_dose_never_comes_from_two_vials() -> None:
+    """A fill larger than a vial cannot be counted."""
+    assert not make_daily(301, holds=300).serves_from_one_vial
+    assert make_daily(300, holds=300).serves_from_one_vial
+
+
+@given(st.integers(1, 250), st.integers(1, 90), st.integers(1, 120), dates)
+def test_every_day_alike_follows_the_published_rule(daily: int, life: int, days: int, start: date) -> None:
+    """Vials for N days are N over the usable days, rounded up; usable is the lesser of content and life."""
+    usable = min(1000 // daily, life)
+    count = make_daily(daily, life=life).count_vials(start, start, days)
+    assert count.vials == ceil(days / usable)
+
+
+@settings(max_examples=60)
+@given(consumptions, dates, st.sampled_from((30, 90)))
+def test_vials_are_never_short(consumption: Consumption, start: date, days: int) -> None:
+    """What is needed and what is thrown away fit into the vials counted, and content alone never needs more."""
+    opened = consumption.find_first_day(start)
+    count = consumption.count_vials(opened, start, days)
+    assert count.vials * consumption.vial_holds >= count.need + count.thrown_away
+    assert count.vials >= count.vials_by_content
+    assert count.thrown_away >= 0
+    assert count.need == measure_need(consumption.needs, start, days)
+
+
+@settings(max_examples=60)
+@given(consumptions, dates)
+def test_each_vial_keeps_its_bounds(consumption: Consumption, start: date) -> None:
+    """No vial goes below empty, is used on or after its date, or is opened before the last one is finished."""
+    vials = tuple(islice(consumption.use_vials(consumption.find_first_day(start)), 4))
+    for vial, following in pairwise(vials):
+        assert 0 <= vial.left < consumption.vial_holds
+        assert vial.last_used is not None
+        assert vial.last_used < vial.do_not_use_from
+        assert vial.last_used <= following.opened
+        assert vial.days == (vial.last_used - vial.opened).days + 1 <= consumption.in_use_days
+        assert vial.thrown_away <= following.opened
+
+
+@settings(max_examples=60)
+@given(consumptions, dates, st.integers(0, 6), amounts)
+def test_a_larger_dose_never_takes_fewer_vials(
+    consumption: Consumption, start: date, weekday: int, more: Fraction
+) -> None:
+    """Adding to the fills of one day never lowers the number of vials."""
+    needs = tuple(
+        tuple(need + more for need in day) if number == weekday else day for number, day in enumerate(consumption.needs)
+    )
+    larger = Consumption(needs, consumption.vial_holds, consumption.in_use_days)
+    if not larger.serves_from_one_vial:
+        return
+    opened = consumption.find_first_day(start)
+    if any(sum(day) > consumption.vial_holds for day in needs):
+        # Such a day is served fill by fill, which wastes less than keeping its fills together did.
+        return
+    before = consumption.count_vials(opened, start, 90).vials
+    assert larger.count_vials(opened, start, 90).vials >= before
+
+
+@given(consumptions, dates, st.integers(1, 60))
+def test_a_month_is_the_sum_of_its_days(consumption: Consumption, start: date, days: int) -> None:
+    """The need of a span is the need of each of its dates, by the weekday the calendar gives them."""
+    total = Fraction(0)
+    for number in range(days):
+        total += sum(consumption.needs[(start + timedelta(days=number)).weekday()], Fraction(0))
+    assert measure_need(consumption.needs, start, days) == total

@@ -1,0 +1,44 @@
+"""Claims about the check of a card, and that it cannot outlive a change (design 2, principle 9)."""
+
+from __future__ import annotations
+
+import sys
+from dataclasses import replace
+from pathlib import Path
+
+from fillcards.plan.rules import check_rules
+from fillcards.regimen.fingerprint import compute_card_code
+from fillcards.regimen.model import Regimen, Review
+
+sys.path.insert(0, str(Path(__file__).parents[1]))
+from support.rule_regimens import make_fill, make_mixed
+
+
+def mark_checked(regimen: Regimen) -> Regimen:
+    """The regimen with a check of exactly what it is now."""
+    review = Review(prepared_by="Sample Nurse", checked_by="Sample Pharmacist", checked_code=compute_card_code(regimen))
+    return replace(regimen, review=review)
+
+
+def list_check_codes(regimen: Regimen) -> set[str]:
+    """The codes about the check that a regimen gets."""
+    return {problem.code for problem in check_rules(regimen) if problem.code.startswith("CHECK")}
+
+
+def test_checked_card_gets_no_caution() -> None:
+    """A check with the card's own code is a check."""
+    assert list_check_codes(mark_checked(make_mixed("8 units", "18 units"))) == set()
+
+
+def test_check_ends_with_a_change_of_dose() -> None:
+    """One dose changed after the check: the check is stale, not merely missing."""
+    checked = mark_checked(make_mixed("8 units", "18 units"))
+    changed = replace(checked, fills=(make_fill(clear="8 units", cloudy="16 units"),))
+    assert list_check_codes(changed) == {"CHECK-002"}
+
+
+def test_unchecked_card_is_told_its_code() -> None:
+    """The caution names the code to be written once somebody has checked."""
+    regimen = make_mixed("8 units", "18 units")
+    (problem,) = (problem for problem in check_rules(regimen) if problem.code == "CHECK-001")
+    assert compute_card_code(regimen) in problem.expected

@@ -1,0 +1,50 @@
+"""Claims about the table of codes."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from fillcards.catalogue.sources import load_sources
+from fillcards.plan.rules import RULES
+from fillcards.plan.rules.table import list_codes, write_code_table
+from fillcards.problems import ProblemCode
+
+CODES = list_codes()
+
+
+@pytest.mark.parametrize("row", CODES, ids=lambda row: row.code)
+def test_code_names_sources_that_exist(row: ProblemCode) -> None:
+    """Every code rests on at least one source, and each key is a row of the catalogue's sources."""
+    assert row.sources
+    assert set(row.sources) <= set(load_sources())
+
+
+@pytest.mark.parametrize("row", CODES, ids=lambda row: row.code)
+def test_code_explains_itself(row: ProblemCode) -> None:
+    """A code is a word and three digits; title and reason are sentences, and the reason is not the title."""
+    assert re.fullmatch(r"[A-Z]+-\d{3}", row.code)
+    assert row.title[0].isupper()
+    assert not row.reason[0].islower()
+    assert row.reason.endswith(".")
+    assert row.title != row.reason
+
+
+def test_codes_are_sorted_and_unique() -> None:
+    """One meaning a code."""
+    codes = [row.code for row in CODES]
+    assert codes == sorted(set(codes))
+
+
+def test_every_rule_is_in_the_table() -> None:
+    """No rule without its row."""
+    assert {rule.code for rule in RULES} <= set(CODES)
+
+
+def test_markdown_has_a_row_for_each_code() -> None:
+    """Header, rule, then one row a code with four cells."""
+    lines = write_code_table().splitlines()
+    assert len(lines) == len(CODES) + 2
+    assert all(line.count("|") == 5 for line in lines)
+    assert [line.split(" | ")[0].removeprefix("| ") for line in lines[2:]] == [row.code for row in CODES]
