@@ -11,6 +11,8 @@ from enum import Enum
 from typing import TypeAlias
 
 from fillcards.picture.items import Drawing
+from fillcards.plan.model import FillPlan
+from fillcards.regimen.model import BarrelDirection, Syringe
 
 
 class Weight(Enum):
@@ -87,6 +89,25 @@ class FigurePair:
 
 
 @dataclass(frozen=True, slots=True)
+class Barrels:
+    """The enlarged barrels of a fill, one a draw, in drawing order, to one scale.
+
+    Not yet drawn: whoever places them draws them as large as their place allows, never under twice the standard's
+    shortest scale, so that nobody takes them for life size.
+
+    Attributes:
+        alts: words that replace each barrel.
+        captions: printed under each where there is room for words.
+    """
+
+    fill: FillPlan
+    syringe: Syringe
+    direction: BarrelDirection
+    alts: tuple[str, ...]
+    captions: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Steps:
     """Numbered steps, one act each. ``first_number`` lets a list go on after a heading."""
 
@@ -128,16 +149,28 @@ class FillSheets:
         name: of the fill, such as ``Before breakfast``; stands at the top of every page.
         running_lines: both lines in short, such as ``First line 8 · Total line 26``; top of every page after the first.
         front: the blocks of page one, enough alone to fill the syringe by.
-        barrels: the enlarged barrels, one a draw, in drawing order; the layout puts them beside the stops or leads
-            page two with them. In reading order they follow the stops.
+        barrels: beside the stops where page one has room, else they lead page two; read after page one.
         after: everything that follows page one, in reading order.
     """
 
     name: str
     running_lines: str
     front: tuple[Block, ...]
-    barrels: FigurePair
+    barrels: Barrels
     after: tuple[Block, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class GeneralSheets:
+    """The patient's pages that hold for every fill, given once: vials, when to throw away, whom to call.
+
+    Attributes:
+        name: stands at the top of every page.
+        blocks: everything under that name, in reading order.
+    """
+
+    name: str
+    blocks: tuple[Block, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,5 +188,6 @@ class Card:
     code: str
     band: str | None
     fills: tuple[FillSheets, ...]
+    general: GeneralSheets
     makers: tuple[Block, ...]
     foot: str

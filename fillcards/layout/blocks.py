@@ -21,7 +21,7 @@ from fillcards.card.model import (
 )
 from fillcards.layout.forms import set_table, set_write_in
 from fillcards.layout.model import Box, Element, Placed
-from fillcards.layout.parts import Part, measure_baseline_mm, move_placed, place_lines, stack_parts
+from fillcards.layout.parts import Part, make_frame, measure_baseline_mm, move_placed, place_lines, stack_parts
 from fillcards.layout.setter import SetBlock, Setter, space_parts
 from fillcards.layout.sizes import LINE_PITCH, TITLE_PITCH
 from fillcards.layout.stops import set_stop
@@ -74,7 +74,7 @@ def _set_paragraph(setter: Setter, block: Paragraph, width_mm: float) -> SetBloc
 
 def _set_band(setter: Setter, block: Band, width_mm: float) -> SetBlock:
     mark = setter.take_mark()
-    part = make_band(block.text, setter.sizes.fact_pt, width_mm, mark)
+    part = make_band(block.text, setter.sizes.band_pt, width_mm, mark)
     return SetBlock((part,), (Element("P", (mark,)),))
 
 
@@ -163,9 +163,6 @@ def make_band(text: str, size_pt: float, width_mm: float, mark: int | None) -> P
     lines = wrap_text(text, size_pt, True, width_mm - 2 * pad_mm)
     words = move_placed(place_lines(lines, size_pt, bold=True, mark=mark), pad_mm, pad_mm)
     height_mm = words.box.height_mm + 2 * pad_mm
-    half_mm = BAND_FRAME_MM / 2
-    left_mm, right_mm, top_mm, bottom_mm = half_mm, width_mm - half_mm, half_mm, height_mm - half_mm
-    corners = ((left_mm, top_mm), (right_mm, top_mm), (right_mm, bottom_mm), (left_mm, bottom_mm))
-    frame = Polygon(corners, None, BAND_FRAME_MM)
     box = Box(0.0, 0.0, width_mm, height_mm)
+    frame = Polygon(make_frame(box, BAND_FRAME_MM), None, BAND_FRAME_MM)
     return Part(height_mm, (Placed(box, (frame,), None, may_overlap=True), words))

@@ -42,7 +42,8 @@ def flow_parts(parts: Sequence[Part], first_room_mm: float, later_room_mm: float
             chain = chain[:1]
             if used_mm + _measure_stack_mm(chain, at_top=not pages[-1]) > room_mm + EASE_MM:
                 if not pages[-1] and room_mm >= later_room_mm:
-                    raise RegimenRefused((_make_too_tall_problem(chain[0], room_mm),))
+                    found = f"a piece of the card {chain[0].height_mm:.0f} mm tall"
+                    raise RegimenRefused((make_too_tall_problem(found, room_mm),))
                 pages.append([])
                 used_mm, room_mm = 0.0, later_room_mm
                 continue
@@ -83,12 +84,13 @@ def _measure_stack_mm(parts: Sequence[Part], *, at_top: bool) -> float:
     return height_mm - (parts[0].space_before_mm if at_top else 0.0)
 
 
-def _make_too_tall_problem(part: Part, room_mm: float) -> Problem:
+def make_too_tall_problem(found: str, room_mm: float) -> Problem:
+    """What stands in ``found`` is taller than the room a page has."""
     return Problem(
         "LAYOUT-001",
         Severity.REFUSE,
         Place(key="print.paper"),
-        f"a piece of the card {part.height_mm:.0f} mm tall on a page with {room_mm:.0f} mm of room",
+        f"{found}, on a page with {room_mm:.0f} mm of room",
         "every piece of the card fits on one page",
         "choose a larger paper or a smaller text size, or shorten the longest text",
     )

@@ -12,6 +12,9 @@ from fillcards.layout.sizes import measure_pitch_mm
 from fillcards.picture.items import Line
 from fillcards.typeface import measure_width_mm, wrap_text
 
+LONGEST_AMOUNT: Final = 24
+"""Characters; longer cells are words with an amount in them, and may break between words."""
+
 WRITE_IN_LEAST_MM: Final = 34.0
 """Room to write a date by hand."""
 
@@ -101,17 +104,21 @@ def _make_writing_line(x_mm: float, y_mm: float, width_mm: float) -> Placed:
 
 
 def _share_columns(block: Table, size_pt: float, width_mm: float, gutter_mm: float) -> list[float]:
-    """Column widths: each gets what it asks if all fit; else the widest give way, none below its longest word."""
+    """Column widths: each gets what it asks if all fit; else the widest give way, none below what must not break."""
     rows = (block.header, *block.rows)
-    asked = [max(measure_width_mm(row[c], size_pt, True) for row in rows) for c in range(len(block.header))]
-    least = [
-        max(measure_width_mm(word, size_pt, True) for row in rows for word in (row[c].split() or [""]))
-        for c in range(len(block.header))
-    ]
-    free_mm = width_mm - gutter_mm * (len(asked) - 1)
-    over_mm = sum(asked) - free_mm
+    cells = [[row[column] for row in rows] for column in range(len(block.header))]
+    asked = [max(measure_width_mm(cell, size_pt, True) for cell in column) for column in cells]
+    least = [max(_measure_least_mm(cell, size_pt) for cell in column) for column in cells]
+    over_mm = sum(asked) - (width_mm - gutter_mm * (len(asked) - 1))
     if over_mm <= 0:
         return [width + 0.1 for width in asked]
     spare = [ask - low for ask, low in zip(asked, least, strict=True)]
     total_mm = sum(spare) or 1.0
     return [ask - over_mm * room / total_mm for ask, room in zip(asked, spare, strict=True)]
+
+
+def _measure_least_mm(cell: str, size_pt: float) -> float:
+    """The whole of a short cell that holds an amount, which must not break; else the longest word."""
+    is_amount = len(cell) <= LONGEST_AMOUNT and any(character.isdigit() for character in cell)
+    pieces = [cell] if is_amount else cell.split()
+    return max((measure_width_mm(piece, size_pt, True) for piece in pieces), default=0.0)

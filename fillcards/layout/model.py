@@ -49,12 +49,13 @@ class Placed:
 
 @dataclass(frozen=True, slots=True)
 class Page:
-    """One side of one sheet. ``fill_number`` is ``None`` on the maker's page."""
+    """One side of one sheet. ``fill_number`` is ``None`` on pages that belong to no one fill."""
 
     width_mm: float
     height_mm: float
     placed: tuple[Placed, ...]
     fill_number: int | None
+    is_makers: bool = False
 
 
 @dataclass(frozen=True, slots=True)

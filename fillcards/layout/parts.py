@@ -60,6 +60,14 @@ def merge_marks(placed: tuple[Placed, ...]) -> tuple[Placed, ...]:
     return tuple(merged)
 
 
+def make_frame(box: Box, thickness_mm: float) -> tuple[tuple[float, float], ...]:
+    """Corners of an outline whose outer edge is the box."""
+    half_mm = thickness_mm / 2
+    left_mm, right_mm = box.x_mm + half_mm, box.right_mm - half_mm
+    top_mm, bottom_mm = box.y_mm + half_mm, box.bottom_mm - half_mm
+    return ((left_mm, top_mm), (right_mm, top_mm), (right_mm, bottom_mm), (left_mm, bottom_mm))
+
+
 def join_boxes(one: Box, other: Box) -> Box:
     """The smallest box that holds both."""
     x_mm, y_mm = min(one.x_mm, other.x_mm), min(one.y_mm, other.y_mm)

@@ -32,9 +32,9 @@ def require_apart(card: PlacedCard) -> None:
 
 def find_faults(page: Page) -> Iterator[str]:
     """Everything wrong with a page, in words."""
-    top_mm = MARGIN_MM if page.fill_number is None else MAGNET_MM
+    top_mm = MARGIN_MM if page.is_makers else MAGNET_MM
     live = Box(MARGIN_MM, top_mm, page.width_mm - 2 * MARGIN_MM, page.height_mm - MARGIN_MM - top_mm)
-    least_pt = LEAST_MAKER_PT if page.fill_number is None else LEAST_PATIENT_PT
+    least_pt = LEAST_MAKER_PT if page.is_makers else LEAST_PATIENT_PT
     for placed in page.placed:
         if not _holds(live, placed.box):
             yield f"{_describe(placed)} leaves the live area"

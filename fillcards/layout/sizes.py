@@ -11,6 +11,7 @@ from typing import Final
 
 from fillcards.plan.print_size import PrintSize
 from fillcards.quantities import convert_pt_to_mm
+from fillcards.typeface import measure_width_mm
 
 LINE_PITCH: Final = 1.3
 """Line to line, in type sizes. White space between lines of 25-30 % of the type size: USP <17>, readability."""
@@ -23,6 +24,11 @@ MARGIN_MM: Final = 15.0
 
 MAGNET_MM: Final = 22.0
 """Top of a patient's page: kept free for a magnet or a clip."""
+
+BAND_SIDES_MM: Final = 2 * MARGIN_MM + 10.0
+"""Margins, frame and padding beside the words of a band."""
+
+LEAST_BODY_PT: Final = 18.0
 
 LEAST_PATIENT_PT: Final = 14.0
 LEAST_MAKER_PT: Final = 10.0
@@ -38,6 +44,7 @@ class TypeSizes:
         title_pt: headings of level 1.
         heading_pt: headings of level 2 and 3.
         figure_pt: the large figures.
+        band_pt: the framed words of an unchecked card, which are for whoever made it.
     """
 
     fact_pt: float
@@ -45,6 +52,7 @@ class TypeSizes:
     title_pt: float
     heading_pt: float
     figure_pt: float
+    band_pt: float
 
     @property
     def line_mm(self) -> float:
@@ -72,11 +80,16 @@ def measure_pitch_mm(size_pt: float, pitch: float = LINE_PITCH) -> float:
     return pitch * convert_pt_to_mm(size_pt)
 
 
-def choose_patient_sizes(size: PrintSize) -> TypeSizes:
-    """Sizes of the patient's pages."""
-    return TypeSizes(size.body_pt, size.step_pt, size.when_pt, size.step_pt, size.figure_pt)
+def choose_patient_sizes(size: PrintSize, band: str | None, page_width_mm: float) -> TypeSizes:
+    """Sizes of the patient's pages. The band takes one line where it can without going under the least body size."""
+    band_pt = size.body_pt
+    while band and band_pt > LEAST_BODY_PT and measure_width_mm(band, band_pt, True) > page_width_mm - BAND_SIDES_MM:
+        band_pt -= 1.0
+    return TypeSizes(
+        size.body_pt, size.step_pt, size.when_pt, size.step_pt, size.figure_pt, max(band_pt, LEAST_BODY_PT)
+    )
 
 
 def choose_maker_sizes() -> TypeSizes:
     """Sizes of the maker's page: read at a desk by someone who prints and checks all day."""
-    return TypeSizes(11.0, 11.0, 20.0, 13.0, 20.0)
+    return TypeSizes(11.0, 11.0, 20.0, 13.0, 20.0, 13.0)

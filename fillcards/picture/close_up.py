@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
 
-from fillcards.geometry import ScaleLine, is_numbered
+from fillcards.geometry import ScaleLine
 from fillcards.picture.barrel_frame import NUMBER_GAP_MM, STRIP_MARGIN_MM, BarrelFrame, measure_number_depth_mm
 from fillcards.picture.barrel_parts import SHOULDER_MM
 from fillcards.picture.items import Drawing, Ink, Item
@@ -29,6 +29,8 @@ END_MM: Final = 6.0
 """Barrel drawn before the first and after the last line of the piece."""
 LINES_AROUND: Final = 2
 """Lines shown past the stop, and before a stop that is itself numbered."""
+LEAST_GAPS = 6
+"""So that the close-ups of a fill are alike in size."""
 
 NARROWEST_BORE_MM: Final = 15.0
 WIDEST_BORE_MM: Final = 24.0
@@ -105,9 +107,9 @@ def choose_piece(syringe: Syringe, draw: Draw) -> Piece:
     every, stop = syringe.line_every, draw.stop_line
     first = draw.count.from_number if draw.count.lines else max(stop - LINES_AROUND * every, Fraction(0))
     last = stop
-    for _ in range(LINES_AROUND):
-        if last + every > syringe.last_line or (last != stop and is_numbered(syringe, last)):
-            break
+    while last + every <= syringe.last_line and (
+        last - stop < every * LINES_AROUND or last - first < every * LEAST_GAPS
+    ):
         last += every
     return Piece(first, stop, last, int((last - first) / every))
 

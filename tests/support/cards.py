@@ -24,7 +24,23 @@ from fillcards.picture.items import Drawing, Line
 
 WORDS = st.lists(
     st.sampled_from(
-        "push pull the plunger to line slowly insulin isophane breakfast thoroughly 8 units and wait".split()
+        (
+            "push",
+            "pull",
+            "the",
+            "plunger",
+            "to",
+            "line",
+            "slowly",
+            "insulin",
+            "isophane",
+            "breakfast",
+            "thoroughly",
+            "8",
+            "units",
+            "and",
+            "wait",
+        )
     ),
     min_size=1,
     max_size=14,

@@ -1,0 +1,64 @@
+"""What follows page one of a fill: what is new, the lines up close, the steps, and the rescues."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import groupby
+
+from fillcards.card.model import Block, Heading, Paragraph, Points, Steps, Weight
+from fillcards.card.pictures import build_close_ups
+from fillcards.catalogue.model import Paper
+from fillcards.plan.model import FillPlan
+from fillcards.plan.print_size import PrintSize
+from fillcards.plan.replacing import Change
+from fillcards.regimen.model import Regimen
+from fillcards.wording.english import amounts, counts, rescue, steps, vials
+from fillcards.wording.english.changes import write_changes
+from fillcards.wording.english.labels import HEADINGS
+
+
+def build_after(
+    fill: FillPlan, regimen: Regimen, size: PrintSize, paper: Paper, changes: tuple[Change, ...] = ()
+) -> tuple[Block, ...]:
+    """The blocks after page one, in reading order.
+
+    Args:
+        fill: the fill the sheet is for.
+        regimen: whose card it is.
+        size: type sizes.
+        paper: the sheet.
+        changes: what is new since the card this one replaces.
+    """
+    return (
+        *_build_changes(fill, changes),
+        *_build_close_up(fill, regimen, size, paper),
+        *_build_steps(fill, regimen),
+        Heading(2, HEADINGS.trouble),
+        Points(rescue.write_rescue(fill, regimen)),
+    )
+
+
+def _build_changes(fill: FillPlan, changes: tuple[Change, ...]) -> Iterator[Block]:
+    if changes:
+        yield Heading(2, HEADINGS.what_is_new)
+        yield Points(write_changes(changes, fill.fill.when), Weight.STRONG)
+
+
+def _build_close_up(fill: FillPlan, regimen: Regimen, size: PrintSize, paper: Paper) -> Iterator[Block]:
+    yield Heading(2, HEADINGS.close_up)
+    yield build_close_ups(fill, regimen, size, paper)
+    every = amounts.write_line_every(fill.first.medicine, regimen.syringe)
+    yield Paragraph(" ".join((every, *counts.write_how_to_read(fill.first.medicine))))
+
+
+def _build_steps(fill: FillPlan, regimen: Regimen) -> Iterator[Block]:
+    """Steps under their headings, numbered through."""
+    number = 1
+    warnings = [vials.write_warning(draw.medicine, fill) for draw in fill.draws]
+    for heading, group in groupby(fill.steps, key=lambda step: steps.write_group(step.act, fill, regimen)):
+        items = tuple(steps.write_step(step, fill, regimen) for step in group)
+        yield Heading(2, heading)
+        if number == 1:
+            yield from (Paragraph(warning, Weight.STRONG) for warning in warnings if warning)
+        yield Steps(items, number)
+        number += len(items)

@@ -1,0 +1,104 @@
+"""Page one of a fill, enough alone to fill the syringe by: when, whose, the two stops, and the three rescues.
+
+At most two large figures, and nothing that competes with them. In large print a line of text is as tall as two, so
+what is said elsewhere on the same sheets is left out here, and what does not fit goes on to the next page from the end.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+from fillcards.card.model import Band, Block, Heading, Paragraph, Stop, Weight, WriteIn
+from fillcards.plan.model import Draw, FillPlan
+from fillcards.plan.print_size import PrintSize
+from fillcards.plan.replacing import Change
+from fillcards.quantities import write_number
+from fillcards.regimen.model import PatientKind, Regimen, Syringe
+from fillcards.wording.english import alt, amounts, cautions, counts, labels, numbers, rescue
+from fillcards.wording.english.changes import SEE_NEXT_PAGE
+
+LONG_FORM_MOST_PT: Final = 22.0
+"""Above this body size every line of text counts."""
+
+
+def build_front(
+    fill: FillPlan,
+    regimen: Regimen,
+    size: PrintSize,
+    band: str | None,
+    code: str,
+    replaced_fingerprint: str | None = None,
+    changes: tuple[Change, ...] = (),
+) -> tuple[Block, ...]:
+    """The blocks of page one, in reading order.
+
+    Args:
+        fill: the fill the sheet is for.
+        regimen: whose card it is.
+        size: type sizes; above ``LONG_FORM_MOST_PT`` the facts come in their short form.
+        band: the words every page carries while unchecked or a sample; ``None`` gives its room to the syringe.
+        code: of this card.
+        replaced_fingerprint: of the regimen whose card is to be thrown away.
+        changes: what is new since that card; said on the next page, so that no old figure stands on this one.
+    """
+    # A card's code is the beginning of its fingerprint, so the old card's is found without its file.
+    is_short = size.body_pt > LONG_FORM_MOST_PT
+    old_code = replaced_fingerprint[: len(code)] if replaced_fingerprint else None
+    only_syringe = Paragraph(labels.write_only_this_syringe(regimen.syringe), Weight.STRONG)
+    card_line = labels.write_card_line(regimen, code, old_code, is_short=is_short)
+    return (
+        Band(band) if band else only_syringe,
+        Heading(1, labels.write_fill_name(fill.fill)),
+        *_build_when_and_whose(fill, regimen, is_short=is_short),
+        Paragraph(card_line, Weight.FACT),
+        *((Paragraph(SEE_NEXT_PAGE, Weight.STRONG),) if changes else ()),
+        *(build_stop(fill, index, regimen.syringe, is_short=is_short) for index in range(len(fill.draws))),
+        *_build_dose_notes(fill.draws, regimen.syringe),
+        Paragraph(rescue.write_past_the_line(fill), Weight.FACT),
+        Paragraph(rescue.write_whom_to_call(regimen), Weight.FACT),
+        *((only_syringe,) if band else ()),
+    )
+
+
+def _build_when_and_whose(fill: FillPlan, regimen: Regimen, *, is_short: bool) -> Iterator[Block]:
+    only_days = labels.write_only_days(fill.fill, is_short=is_short)
+    if only_days:
+        yield Paragraph(only_days, Weight.STRONG)
+    minutes = labels.write_minutes_before(fill.fill, fill.first.medicine.route, is_short=is_short)
+    if minutes:
+        yield Paragraph(minutes, Weight.FACT)
+    if regimen.patient.kind is PatientKind.ANIMAL:
+        yield Paragraph(labels.FOR_THE_ANIMAL, Weight.STRONG)
+    whose = labels.write_whose(regimen)
+    yield Paragraph(whose, Weight.FACT) if whose else WriteIn(labels.write_name_label(regimen))
+
+
+def build_stop(fill: FillPlan, draw_index: int, syringe: Syringe, *, is_short: bool = False) -> Stop:
+    """One stop with its large figure. What one line is worth is said once on the page, and not in the short form."""
+    draw = fill.draws[draw_index]
+    is_total = draw_index == 1
+    count = counts.write_count(draw.count, draw.medicine, syringe)
+    return Stop(
+        label=alt.name_stop(draw_index, fill),
+        medicine=labels.name_medicine(draw.medicine, fill, is_short=is_short),
+        figure=write_number(draw.stop_line),
+        unit=amounts.write_unit_word(draw.stop_line, draw.medicine, syringe),
+        words=numbers.write_in_words(draw.stop_line),
+        count=count[:1] if is_short or _said_before(fill, draw_index) else count,
+        addition=labels.write_addition(fill) if is_total else None,
+        is_total=is_total,
+    )
+
+
+def _said_before(fill: FillPlan, draw_index: int) -> bool:
+    """Whether an earlier stop of the page has told what one line is worth."""
+    return any(draw.count.lines for draw in fill.draws[:draw_index])
+
+
+def _build_dose_notes(draws: tuple[Draw, ...], syringe: Syringe) -> Iterator[Block]:
+    for draw in draws:
+        if not amounts.dose_is_line(draw, syringe):
+            first, *rest = cautions.write_dose_notes(draw, syringe)
+            yield Paragraph(first, Weight.STRONG)
+            yield from (Paragraph(text, Weight.FACT) for text in rest)

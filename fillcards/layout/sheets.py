@@ -1,0 +1,110 @@
+"""Sheets for the patient: what stands at the top and foot of every page of one name, and the counting of its pages."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from fillcards.card.model import Block
+from fillcards.catalogue.model import Paper
+from fillcards.layout.blocks import make_band, set_block
+from fillcards.layout.flow import measure_parts_mm, place_parts
+from fillcards.layout.model import Box, Element, Page, Placed
+from fillcards.layout.parts import Part, merge_marks, move_placed, place_lines
+from fillcards.layout.setter import Setter
+from fillcards.layout.sizes import MAGNET_MM, MARGIN_MM, measure_pitch_mm
+from fillcards.picture.items import Line
+from fillcards.typeface import measure_width_mm, wrap_text
+
+HEAD_RULE_MM: Final = 0.8
+
+EMPTY_SIDE: Final = "This side is left empty."
+
+
+class Sheets:
+    """The sheets of one name while they are being laid out: a fill's, or those that hold for every fill.
+
+    Attributes:
+        elements: what was set so far, in reading order.
+        room_mm: height for blocks on the first page; ``later_room_mm`` on the pages after it, under the running head.
+    """
+
+    def __init__(
+        self, name: str, running_lines: str | None, band: str | None, foot: str, setter: Setter, paper: Paper
+    ) -> None:
+        """Measure the pages; nothing is set yet."""
+        self.name = name
+        self.foot = foot
+        self.setter = setter
+        self.sizes = setter.sizes
+        self.page_width_mm = float(paper.width_mm)
+        self.page_height_mm = float(paper.height_mm)
+        self.width_mm = self.page_width_mm - 2 * MARGIN_MM
+        self.elements: tuple[Element, ...] = ()
+        self.foot_y_mm = self.page_height_mm - MARGIN_MM - measure_pitch_mm(self.sizes.body_pt)
+        self.room_mm = self.foot_y_mm - MAGNET_MM - self.sizes.gap_mm
+        self.head = self._make_running_head(running_lines, band)
+        self.head_mm = measure_parts_mm(self.head) + 1.5 * self.sizes.gap_mm
+        self.later_room_mm = self.room_mm - self.head_mm
+
+    def set(self, block: Block) -> tuple[Part, ...]:
+        """Set a block across the whole width, and remember its elements."""
+        done = set_block(self.setter, block, self.width_mm)
+        self.elements += done.elements
+        return done.parts
+
+    def make_pages(self, contents: list[list[Part]], fill_number: int | None) -> list[Page]:
+        """Pages of the parts, whole sheets of them: an empty side is added where the number would be odd."""
+        sides = contents if len(contents) % 2 == 0 else [*contents, []]
+        return [
+            self._make_page(parts, position, len(sides), fill_number) for position, parts in enumerate(sides, start=1)
+        ]
+
+    def _make_page(self, parts: list[Part], position: int, count: int, fill_number: int | None) -> Page:
+        placed: tuple[Placed, ...] = ()
+        y_mm = MAGNET_MM
+        if position > 1:
+            placed += place_parts(self.head, MARGIN_MM, y_mm)
+            y_mm += self.head_mm
+        if not parts:
+            empty = place_lines((EMPTY_SIDE,), self.sizes.body_pt, bold=False, mark=None)
+            parts = [Part(empty.box.height_mm, (empty,))]
+        placed += merge_marks(place_parts(parts, MARGIN_MM, y_mm))
+        placed += self._make_foot(position, count)
+        return Page(self.page_width_mm, self.page_height_mm, placed, fill_number)
+
+    def _make_running_head(self, running_lines: str | None, band: str | None) -> list[Part]:
+        """What stands at the top of every page after the first; a repeat, so it is not read aloud again."""
+        size_pt = self.sizes.body_pt
+        parts = [] if band is None else [make_band(band, self.sizes.band_pt, self.width_mm, None)]
+        texts = [self.name] if running_lines is None else [self.name, running_lines]
+        if measure_width_mm("    ".join(texts), size_pt, True) <= self.width_mm:
+            name = place_lines((texts[0],), size_pt, bold=True, mark=None)
+            right_x_mm = self.width_mm - measure_width_mm(texts[-1], size_pt, True)
+            lines = [place_lines((text,), size_pt, bold=True, mark=None, x_mm=right_x_mm) for text in texts[1:]]
+            parts.append(Part(name.box.height_mm, (name, *lines), self.sizes.gap_mm))
+        else:
+            for text in texts:
+                placed = place_lines(wrap_text(text, size_pt, True, self.width_mm), size_pt, bold=True, mark=None)
+                parts.append(Part(placed.box.height_mm, (placed,)))
+        rule = Line(0.0, HEAD_RULE_MM / 2, self.width_mm, HEAD_RULE_MM / 2, HEAD_RULE_MM)
+        box = Box(0.0, 0.0, self.width_mm, HEAD_RULE_MM)
+        return [*parts, Part(HEAD_RULE_MM, (Placed(box, (rule,), None),), 1.0)]
+
+    def _make_foot(self, position: int, count: int) -> tuple[Placed, ...]:
+        """Name, card code and page count; where the line is too short for all, the code goes first, then the name."""
+        size_pt = self.sizes.body_pt
+        right = f"page {position} of {count}"
+        right_x_mm = self.width_mm - measure_width_mm(right, size_pt, False)
+        name_mm = measure_width_mm(self.name, size_pt, False)
+        foot_mm = measure_width_mm(self.foot, size_pt, False)
+        least_gap_mm = self.sizes.gap_mm
+        runs = [(right, right_x_mm)]
+        if name_mm + least_gap_mm <= right_x_mm:
+            runs.append((self.name, 0.0))
+            spare_mm = right_x_mm - name_mm - foot_mm
+            if spare_mm >= 2 * least_gap_mm:
+                runs.append((self.foot, name_mm + spare_mm / 2))
+        return tuple(
+            move_placed(place_lines((text,), size_pt, bold=False, mark=None, x_mm=x_mm), MARGIN_MM, self.foot_y_mm)
+            for text, x_mm in runs
+        )

@@ -1,0 +1,96 @@
+"""No string of any card breaks the writing rules of medication safety, and each can be printed.
+
+Sources: Joint Commission "Do Not Use" list; ISMP list of error-prone abbreviations (facts, section 7, rows 62 and 63).
+"""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import Final
+
+import pytest
+from hypothesis import given
+from support.card_text import list_all_texts, list_drawn_texts, list_patient_texts
+from support.plans import EXAMPLES, STARTERS, build_card, make_plans, plan_example, plan_starter
+
+from fillcards.card.model import Card
+from fillcards.plan.model import Plan
+from fillcards.typeface import find_missing_glyphs
+
+FORBIDDEN: Final = {
+    "U for units": r"(?<![A-Za-z])[Uu](?![A-Za-z'’-])|U/mL",
+    "IU": r"\b(?:IU|iu)\b",
+    "cc": r"\bcc\b",
+    "ml without the capital": r"\bmls?\b",
+    "a Greek letter for mcg": "[µμ]",
+    "no zero before the point": r"(?<!\d)\.\d",
+    "a zero after the point": r"\d\.\d*0(?!\d)",
+    "no space before the unit": r"\d(?:units?|mL|mg|mcg|mm|pt|days?)\b",
+    "thousands without a comma": r"(?<![\d,.])\d{4,}(?= (?:units?|mg|mcg|mL))",
+    "a Latin short form": r"\b(?:[Qq]\.?[Dd]|BID|TID|QID|HS|SC|SQ|IM|subcut|prn)\b",
+    "a fraction with a stroke": r"\b\d/\d\b|[½¼¾]",
+    "a range": r"\d ?[-–] ?\d+ (?:units?|mg|mL)",
+}
+"""What must not be found, by what it is."""
+
+
+def find_broken_rules(texts: tuple[str, ...]) -> list[str]:
+    """Each broken rule with the string that breaks it."""
+    return [f"{rule}: {text}" for text in texts for rule, pattern in FORBIDDEN.items() if re.search(pattern, text)]
+
+
+def list_written_texts(card: Card) -> tuple[str, ...]:
+    """Every string, without the fingerprint's random letters, which are no words."""
+    texts = (text.replace(card.code, "") for text in list_all_texts(card) if not text.startswith("Fingerprint: "))
+    return (*texts, *(text for sheets in card.fills for text in list_drawn_texts(sheets)))
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_no_forbidden_form_on_the_examples(name: str) -> None:
+    """Patient's pages, maker's page and the words inside pictures keep the rules."""
+    assert find_broken_rules(list_written_texts(build_card(plan_example(name)))) == []
+
+
+@pytest.mark.parametrize("path", STARTERS, ids=lambda path: path.stem)
+def test_no_forbidden_form_on_the_starters(path: Path) -> None:
+    """What is shipped is an example to whoever copies it."""
+    assert find_broken_rules(list_written_texts(build_card(plan_starter(path)))) == []
+
+
+@given(make_plans())
+def test_no_forbidden_form_on_random_cards(plan: Plan) -> None:
+    """The same whatever the amounts, scales and routes."""
+    assert find_broken_rules(list_written_texts(build_card(plan))) == []
+
+
+@given(make_plans())
+def test_every_letter_can_be_printed(plan: Plan) -> None:
+    """The typeface has every character of every string, in both weights: a missing one would vanish."""
+    text = "".join(list_all_texts(build_card(plan)))
+    assert find_missing_glyphs(text) == find_missing_glyphs(text, True) == ""
+
+
+@given(make_plans())
+def test_nothing_is_shouted(plan: Plan) -> None:
+    """No word of a patient's page is in block capitals; the card's code is no word."""
+    card = build_card(plan)
+    for sheets in card.fills:
+        words = re.findall(r"\b[A-Z]{2,}\b", " ".join(list_patient_texts(sheets)).replace(card.code, ""))
+        assert words == []
+
+
+@pytest.mark.parametrize(
+    "text", ["10 U", "10 IU", ".5 units", "5.0 units", "10units", "5000 units", "0.5 ml", "½ unit", "20 - 22 units"]
+)
+def test_each_forbidden_form_is_found(text: str) -> None:
+    """The search can fail: rows 62 and 63 of the facts, and more, are all found."""
+    assert find_broken_rules((text,))
+
+
+@pytest.mark.parametrize(
+    "text", ["10 units", "0.5 units", "5 units", "5,000 units", "U-100", "0.05 mL", "100 units/mL"]
+)
+def test_right_forms_pass(text: str) -> None:
+    """The rewritten forms of the same rows are not found."""
+    assert find_broken_rules((text,)) == []

@@ -1,0 +1,45 @@
+"""Dates and days, held against the standard library's calendar."""
+
+from __future__ import annotations
+
+import calendar
+from datetime import date
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from fillcards.regimen.model import EVERY_DAY, Weekday
+from fillcards.wording.english.dates import write_date, write_days, write_list
+
+
+@given(st.dates())
+def test_a_date_reads_back(day: date) -> None:
+    """The month is spelled as the calendar module spells it, so that no country swaps day and month."""
+    number, month, year = write_date(day).split()
+    assert date(int(year), list(calendar.month_name).index(month), int(number)) == day
+
+
+def test_the_example_of_the_design() -> None:
+    """25 November 2026 is written out, without a leading zero or a comma."""
+    assert write_date(date(2026, 11, 25)) == "25 November 2026"
+
+
+@pytest.mark.parametrize(
+    ("days", "words"),
+    [
+        (EVERY_DAY, None),
+        ((Weekday.MONDAY,), "Monday"),
+        ((Weekday.THURSDAY, Weekday.MONDAY), "Monday and Thursday"),
+        (EVERY_DAY[:6], "Every day but Sunday"),
+        (EVERY_DAY[:3], "Monday, Tuesday and Wednesday"),
+    ],
+)
+def test_days_in_words(days: tuple[Weekday, ...], words: str | None) -> None:
+    """Days stand in the week's order; every day needs no words."""
+    assert write_days(days) == words
+
+
+def test_an_empty_list_is_empty() -> None:
+    """Nothing to join gives nothing, not a stray "and"."""
+    assert write_list([]) == ""
