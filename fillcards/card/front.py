@@ -47,27 +47,38 @@ def build_front(
     old_code = replaced_fingerprint[: len(code)] if replaced_fingerprint else None
     only_syringe = Paragraph(labels.write_only_this_syringe(regimen.syringe), Weight.STRONG)
     card_line = labels.write_card_line(regimen, code, old_code, is_short=is_short)
+    # Not needed to fill the syringe: in large print the minutes give their room to the second stop.
+    minutes = tuple(_build_minutes(fill))
     return (
         Band(band) if band else only_syringe,
         Heading(1, labels.write_fill_name(fill.fill)),
-        *_build_when_and_whose(fill, regimen, is_short=is_short),
+        *_build_days(fill, is_short=is_short),
+        *(() if is_short else minutes),
+        *_build_whose(regimen),
         Paragraph(card_line, Weight.FACT),
         *((Paragraph(SEE_NEXT_PAGE, Weight.STRONG),) if changes else ()),
         *(build_stop(fill, index, regimen.syringe, is_short=is_short) for index in range(len(fill.draws))),
         *_build_dose_notes(fill.draws, regimen.syringe),
         Paragraph(rescue.write_past_the_line(fill), Weight.FACT),
         Paragraph(rescue.write_whom_to_call(regimen), Weight.FACT),
+        *(minutes if is_short else ()),
         *((only_syringe,) if band else ()),
     )
 
 
-def _build_when_and_whose(fill: FillPlan, regimen: Regimen, *, is_short: bool) -> Iterator[Block]:
+def _build_days(fill: FillPlan, *, is_short: bool) -> Iterator[Block]:
     only_days = labels.write_only_days(fill.fill, is_short=is_short)
     if only_days:
         yield Paragraph(only_days, Weight.STRONG)
-    minutes = labels.write_minutes_before(fill.fill, fill.first.medicine.route, is_short=is_short)
+
+
+def _build_minutes(fill: FillPlan) -> Iterator[Block]:
+    minutes = labels.write_minutes_before(fill.fill, fill.first.medicine.route)
     if minutes:
         yield Paragraph(minutes, Weight.FACT)
+
+
+def _build_whose(regimen: Regimen) -> Iterator[Block]:
     if regimen.patient.kind is PatientKind.ANIMAL:
         yield Paragraph(labels.FOR_THE_ANIMAL, Weight.STRONG)
     whose = labels.write_whose(regimen)

@@ -145,26 +145,32 @@ def _set_beside(
 
 
 def _set_barrels_alone(fill: FillSheets, sheets: Sheets, used_mm: float) -> tuple[Part, ...]:
-    """The barrels with their captions: side by side if held upright, else one below the other.
+    """The barrels: side by side if held upright, else one below the other.
 
-    They lead page two, under what page one could not hold (``used_mm``) if they fit there, else on the next.
+    They lead page two, under what page one could not hold (``used_mm``) if they fit there, else on the next; with
+    their captions if those leave room, else without, for the tag in the picture names the line as well.
     """
-    count = len(fill.barrels.alts)
+    barrels = fill.barrels
+    count = len(barrels.alts)
     gutter_mm = 2 * sheets.sizes.gap_mm
-    is_upright = fill.barrels.direction is BarrelDirection.NEEDLE_UP
+    is_upright = barrels.direction is BarrelDirection.NEEDLE_UP
     width_mm = (sheets.width_mm - gutter_mm * (count - 1)) / count if is_upright else sheets.width_mm
-    pitch_mm = measure_pitch_mm(sheets.sizes.body_pt)
-    lines = max(len(wrap_text(caption, sheets.sizes.body_pt, False, width_mm)) for caption in fill.barrels.captions)
-    caption_mm = lines * pitch_mm + sheets.sizes.gap_mm
     rows = 1 if is_upright else count
-    figures = None
-    for room_mm in (sheets.later_room_mm - used_mm, sheets.later_room_mm):
-        height_mm = room_mm / rows - caption_mm
-        figures = figures or fit_barrels(fill.barrels, width_mm, height_mm)
-    if figures is None:
-        raise RegimenRefused((make_too_tall_problem("the barrel at twice its size", height_mm),))
-    captioned = zip(figures, fill.barrels.captions, strict=True)
-    return sheets.set(FigurePair(tuple(replace(figure, caption=caption) for figure, caption in captioned)))
+    for captions in (barrels.captions, (None,) * count):
+        caption_mm = max(_measure_caption_mm(caption, width_mm, sheets) for caption in captions)
+        for room_mm in (sheets.later_room_mm - used_mm, sheets.later_room_mm):
+            figures = fit_barrels(barrels, width_mm, room_mm / rows - caption_mm)
+            if figures is not None:
+                captioned = zip(figures, captions, strict=True)
+                return sheets.set(FigurePair(tuple(replace(figure, caption=words) for figure, words in captioned)))
+    raise RegimenRefused((make_too_tall_problem("the barrel at twice its size", sheets.later_room_mm / rows),))
+
+
+def _measure_caption_mm(caption: str | None, width_mm: float, sheets: Sheets) -> float:
+    """Height of a caption with the space above it, and that between one row of pictures and the next."""
+    size_pt = sheets.sizes.body_pt
+    lines = 0 if caption is None else len(wrap_text(caption, size_pt, False, width_mm))
+    return lines * measure_pitch_mm(size_pt) + 2 * sheets.sizes.gap_mm
 
 
 def _set_facts(blocks: tuple[Block, ...], sheets: Sheets) -> list[Part]:

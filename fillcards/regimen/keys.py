@@ -126,7 +126,7 @@ RESERVE: Final = Key(
 )
 # Least: body text is never under 18 pt (large-print guidelines). Most: two such words still fit on a line of a page.
 TEXT_SIZE: Final = Key(
-    "text_size", Amount((Unit.PT,), Fraction(18), Fraction(72)), "Body size instead of an acuity, such as 24 pt."
+    "text_size", Amount((Unit.PT,), Fraction(18), Fraction(96)), "Body size instead of an acuity, such as 24 pt."
 )
 PATIENT_KEYS: Final = (NAME, SECOND_IDENTIFIER, PATIENT_KIND, READS, RESERVE, TEXT_SIZE)
 

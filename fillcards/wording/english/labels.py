@@ -67,14 +67,14 @@ def write_fill_name(fill: Fill) -> str:
     return f"{days}, {when}" if days else capitalize(when)
 
 
-def write_minutes_before(fill: Fill, route: Route, *, is_short: bool = False) -> str | None:
+def write_minutes_before(fill: Fill, route: Route) -> str | None:
     """``Inject 30 minutes before breakfast.``; ``None`` where the prescription names no minutes."""
     if fill.minutes_before is None:
         return None
     event = re.sub(r"^(before|at|with) ", "", fill.when)
     act = "Give it" if route is Route.BY_MOUTH else "Inject"
     minutes = "1 minute" if fill.minutes_before == 1 else f"{fill.minutes_before} minutes"
-    return f"{minutes} before {event}" if is_short else f"{act} {minutes} before {event}."
+    return f"{act} {minutes} before {event}."
 
 
 def write_only_days(fill: Fill, *, is_short: bool = False) -> str | None:
