@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from fillcards.regimen.model import Regimen as Regimen
     from fillcards.regimen.schema import read_regimen as read_regimen
 
-__version__: Final = "0.1.0"
+__version__ = "0.1.0"
 
 _HOME: Final = {
     "Problem": "fillcards.problems",

@@ -106,5 +106,7 @@ def name_character(character: str) -> str:
 
 def quote_text(text: str) -> str:
     """A piece of the file for a message: in quotes, on one line, shortened, every hidden character spelled out."""
+    if len(text) <= LONGEST_QUOTE and text.isprintable() and not REFUSED.search(text):
+        return f'"{text}"'
     shown = "".join(f"<{name_character(c)}>" if REFUSED.match(c) or c in "\r\n" else c for c in text[:LONGEST_QUOTE])
     return f'"{shown}{"..." if len(text) > LONGEST_QUOTE else ""}"'

@@ -234,6 +234,8 @@ class _TreeBuilder:
         self.is_given_up = True
 
     def _check_node_extras(self, event: Any) -> None:
+        if event.anchor is None and event.tag is None:
+            return
         place = self._place(event)
         if event.anchor is not None:
             found = "an anchor (a part that starts with &)"

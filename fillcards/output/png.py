@@ -108,5 +108,5 @@ def _render_page(page: Any, dpi: int) -> Image:
 
 def _write_image(image: Image, dpi: int) -> bytes:
     out = BytesIO()
-    image.save(out, "PNG", dpi=(dpi, dpi), compress_level=9)
+    image.save(out, "PNG", dpi=(dpi, dpi), compress_level=6)
     return out.getvalue()

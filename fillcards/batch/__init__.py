@@ -1,0 +1,1 @@
+"""Many cards in one run. Nothing is built here yet."""

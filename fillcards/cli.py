@@ -1,0 +1,164 @@
+"""The command line: arguments to a verb, every way it can end to an exit code and one clear message.
+
+Ends by returning, never by leaving the process, and shows nobody a traceback. Knows no regimen and no card.
+"""
+
+from __future__ import annotations
+
+import argparse
+from collections.abc import Sequence
+from typing import Any, Final, NoReturn, Protocol, TextIO
+
+from fillcards import __version__
+from fillcards.problems import OutputError
+from fillcards.verbs import barrel, check, choose, make, new, schema, supply
+from fillcards.verbs.answers import ExitCode, FileRefused, Streams, UsageError, describe_problems
+
+INTERRUPTED: Final = 130
+"""What shells report for a program stopped from the keyboard (128 + SIGINT)."""
+
+_EXIT_CODES: Final = """\
+exit codes:
+  0 done   1 refused: problems found   2 wrong usage   3 could not read or write   4 a fault of Fillcards
+
+Follow the prescriber and the pharmacist: a card replaces neither. Fillcards never recommends a dose."""
+
+
+class _Verb(Protocol):
+    """What every module of ``verbs`` offers."""
+
+    @property
+    def HELP(self) -> str: ...  # noqa: N802 - a constant of the module
+
+    @property
+    def EXAMPLES(self) -> tuple[str, ...]: ...  # noqa: N802 - a constant of the module
+
+    def add_arguments(self, parser: argparse.ArgumentParser, /) -> None: ...
+
+    def run(self, arguments: argparse.Namespace, streams: Streams, /) -> ExitCode: ...
+
+
+VERBS: Final[dict[str, _Verb]] = {
+    "new": new,
+    "check": check,
+    "make": make,
+    "barrel": barrel,
+    "choose": choose,
+    "supply": supply,
+    "schema": schema,
+}
+
+
+class _Answered(Exception):
+    """The question was about the program itself (help, version); carries the answer."""
+
+
+def main(argv: Sequence[str], stdin: TextIO, stdout: TextIO, stderr: TextIO) -> int:
+    """Run the program.
+
+    Args:
+        argv: the arguments after the program's name.
+        stdin: read for ``-``; must offer ``buffer``, as the process's own streams do.
+        stdout: answers; for ``-o -`` the finished file, through its ``buffer``.
+        stderr: problems and messages.
+
+    Returns:
+        0 done, 1 refused, 2 wrong usage, 3 could not read or write, 4 a fault of ours; 130 if stopped by keyboard.
+    """
+    streams = Streams(stdin, stdout, stderr)
+    try:
+        return _run(argv, streams)
+    except KeyboardInterrupt:
+        streams.warn("stopped: nothing was written")
+        return INTERRUPTED
+    except BrokenPipeError:
+        return ExitCode.FILES  # whoever read our output has gone, and so has whoever would read a message
+    except OSError as error:
+        streams.warn(f"fillcards: {error.filename or 'standard streams'}: {error.strerror or 'cannot be used'}")
+        return ExitCode.FILES
+    except Exception as fault:
+        streams.warn(describe_fault(fault))
+        return ExitCode.FAULT
+
+
+def build_parser() -> argparse.ArgumentParser:
+    """The whole command line; its help is written from the same tables that the verbs use."""
+    parser = _Parser(
+        prog="fillcards",
+        description="Checked, to-scale cards that say on which line of a syringe to stop.",
+        epilog=_EXIT_CODES,
+    )
+    parser.add_argument("--version", action=_Answer, answer=f"fillcards {__version__}\n", help="say which version")
+    verbs = parser.add_subparsers(title="verbs", metavar="VERB", dest="verb", required=True, parser_class=_Parser)
+    for name, verb in VERBS.items():
+        examples = "\n".join(f"  {example}" for example in verb.EXAMPLES)
+        added = verbs.add_parser(
+            name,
+            help=verb.HELP,
+            description=f"{verb.HELP[0].upper()}{verb.HELP[1:]}.",
+            epilog=f"examples:\n{examples}\n\n{_EXIT_CODES}",
+        )
+        verb.add_arguments(added)
+    return parser
+
+
+def describe_fault(fault: BaseException) -> str:
+    """What is said about a fault of ours: where in our code it happened, never a value, which could be a patient's."""
+    import traceback
+
+    frames = traceback.extract_tb(fault.__traceback__)
+    where = " < ".join(f"{frame.name}:{frame.lineno}" for frame in reversed(frames) if "fillcards" in frame.filename)
+    return (
+        "This is a fault of Fillcards, not of your file. Use nothing that this run may have written. Please report the "
+        f"next line; it holds nothing of the patient's:\n  fillcards {__version__}: {type(fault).__name__} in {where}"
+    )
+
+
+def _run(argv: Sequence[str], streams: Streams) -> int:
+    as_json = False
+    try:
+        arguments = build_parser().parse_args(argv)
+        as_json = getattr(arguments, "json", False)
+        return VERBS[arguments.verb].run(arguments, streams)
+    except _Answered as answer:
+        streams.stdout.write(str(answer))
+        return ExitCode.DONE
+    except FileRefused as refusal:
+        if as_json:
+            streams.say_json(describe_problems(refusal.file_name, refusal.problems))
+        else:
+            streams.warn_problems(refusal.problems, refusal.file_name)
+        return ExitCode.REFUSED
+    except UsageError as error:
+        streams.warn(f"fillcards: {error}")
+        return ExitCode.USAGE
+    except OutputError as error:
+        streams.warn(f"fillcards: {error}")
+        return ExitCode.FILES
+
+
+class _Parser(argparse.ArgumentParser):
+    """An argument parser that raises where Python's own would write and leave the process."""
+
+    def __init__(self, **settings: Any) -> None:
+        super().__init__(**settings, allow_abbrev=False, add_help=False, formatter_class=_format_help)
+        self.add_argument("-h", "--help", action=_Answer, help="show this help")
+
+    def error(self, message: str) -> NoReturn:
+        raise UsageError(f"{message}\n{self.format_usage().strip()}\nmore: {self.prog} --help")
+
+
+class _Answer(argparse.Action):
+    """An option that answers a question about the program and ends the run: the help, unless given another answer."""
+
+    def __init__(self, option_strings: Sequence[str], dest: str, answer: str | None = None, **settings: Any) -> None:
+        super().__init__(option_strings, dest, nargs=0, default=argparse.SUPPRESS, **settings)
+        self.answer = answer
+
+    def __call__(self, parser: argparse.ArgumentParser, *_: object) -> NoReturn:
+        raise _Answered(parser.format_help() if self.answer is None else self.answer)
+
+
+def _format_help(prog: str) -> argparse.HelpFormatter:
+    # A fixed width: the help is the same on every terminal, and in the tests.
+    return argparse.RawDescriptionHelpFormatter(prog, width=100, max_help_position=26)

@@ -1,0 +1,1 @@
+"""Rosters and prescriptions into the same regimen a file becomes. Nothing is built here yet."""

@@ -1,0 +1,59 @@
+"""``barrel``: only the enlarged picture of one fill's barrel, to put into a document of your own."""
+
+from __future__ import annotations
+
+import argparse
+
+from fillcards.verbs.answers import ExitCode, Streams, UsageError, name_file
+from fillcards.verbs.inputs import add_regimen_argument, read_options, read_regimen_of
+
+HELP = "only the enlarged picture of the barrel"
+EXAMPLES = (
+    "fillcards barrel regimen.yaml --fill 1 -o barrel.svg",
+    "fillcards barrel regimen.yaml --fill 1 --draw 1 -o first-line.png",
+)
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """What ``barrel`` takes."""
+    parser.add_argument("--fill", metavar="N", type=int, required=True, help="which fill of the file, from 1")
+    parser.add_argument(
+        "--draw", metavar="N", type=int, help="after which draw: 1 first line, 2 total line; left out: the last"
+    )
+    parser.add_argument(
+        "-o",
+        "--output",
+        metavar="OUT",
+        required=True,
+        help="where to write; the ending picks svg, png or pdf; - writes the SVG to standard output",
+    )
+    add_regimen_argument(parser)
+
+
+def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
+    """Draw the barrel and say what was drawn."""
+    from fillcards.pipeline import Ending, place_regimen, write_barrel
+    from fillcards.verbs.outputs import choose_ending, choose_paths, write_results
+
+    ending = choose_ending(arguments.output, Ending.SVG)
+    options = read_options(arguments, streams)
+    regimen = read_regimen_of(arguments.file, options, streams)
+    _require_number("--fill", arguments.fill, len(regimen.fills))
+    with name_file(arguments.file):
+        made = place_regimen(regimen, options)
+    fill = made.plan.fills[arguments.fill - 1]
+    draw_number = len(fill.draws) if arguments.draw is None else arguments.draw
+    _require_number("--draw", draw_number, len(fill.draws))
+    paths = choose_paths(1, arguments)
+    write_results((write_barrel(made, arguments.fill, draw_number, ending),), paths, streams)
+    streams.warn_problems(made.problems, arguments.file)
+    say = streams.say if paths else streams.warn
+    name = paths[0] if paths else "standard output"
+    say(f"{name}: written\n  {fill.fill.when}, draw {draw_number} of {len(fill.draws)}")
+    return ExitCode.DONE
+
+
+def _require_number(option: str, number: int, last: int) -> None:
+    if not 1 <= number <= last:
+        there_are = "there is only 1" if last == 1 else f"there are 1 to {last}"
+        raise UsageError(f"{option} {number}: {there_are}")

@@ -1,0 +1,168 @@
+"""``check``: every problem and caution of one or more regimen files, page counts and the card code; writes no file."""
+
+from __future__ import annotations
+
+import argparse
+from collections import Counter
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from fillcards.problems import OutputError, Problem, RegimenRefused, Severity
+from fillcards.verbs.answers import ExitCode, FileRefused, Streams, UsageError, count_words, describe_problems
+from fillcards.verbs.inputs import add_json_argument, add_syringes_argument, read_options, read_regimen_of
+
+if TYPE_CHECKING:
+    from fillcards.pipeline import Options, PlacedRegimen
+
+HELP = "list every problem and caution, page counts and the card code; write nothing"
+EXAMPLES = (
+    "fillcards check regimen.yaml",
+    "fillcards check --json regimen.yaml older.yaml",
+    "fillcards check --explain DOSE-001",
+)
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """What ``check`` takes."""
+    parser.add_argument("files", metavar="FILE", nargs="*", help="regimen files; - for standard input")
+    parser.add_argument("--explain", metavar="CODE", help="say what a problem code means, why, and by which source")
+    parser.add_argument(
+        "--for-release",
+        action="store_true",
+        help="refuse as well what may not be given to a patient yet: unchecked, changed since the check, a sample",
+    )
+    add_syringes_argument(parser)
+    add_json_argument(parser)
+
+
+def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
+    """Check the files, or explain a code."""
+    if arguments.explain is not None:
+        if arguments.files:
+            raise UsageError("--explain goes with a code alone, not with files")
+        return _explain(arguments.explain, streams, as_json=arguments.json)
+    if not arguments.files:
+        raise UsageError("name at least one regimen file, or - for standard input")
+    options = read_options(arguments, streams, for_release=arguments.for_release)
+    findings = [check_file(name, options, streams) for name in arguments.files]
+    if arguments.json:
+        streams.say_json({"files": [finding.as_dict() for finding in findings]})
+    for finding in findings:
+        if finding.unreadable:
+            streams.warn(finding.unreadable)
+        elif not arguments.json:
+            streams.warn_problems(finding.problems, finding.file_name)
+            streams.say(finding.describe())
+    return max(finding.exit_code for finding in findings)
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """What was found out about one file. ``made`` is ``None`` where it is refused or cannot be read."""
+
+    file_name: str
+    problems: tuple[Problem, ...]
+    made: PlacedRegimen | None = None
+    unreadable: str | None = None
+
+    @property
+    def exit_code(self) -> ExitCode:
+        """The code for this file alone."""
+        if self.unreadable:
+            return ExitCode.FILES
+        return ExitCode.DONE if self.made else ExitCode.REFUSED
+
+    def as_dict(self) -> dict[str, Any]:
+        """Form for JSON."""
+        if self.unreadable:
+            return {"file": self.file_name, "accepted": False, "unreadable": self.unreadable, "problems": []}
+        answer = describe_problems(self.file_name, self.problems)
+        return answer | (describe_card(self.made) if self.made else {})
+
+    def describe(self) -> str:
+        """The summary for people."""
+        refusals = sum(problem.severity is Severity.REFUSE for problem in self.problems)
+        counts = [count_words(refusals, "problem")] if refusals else []
+        counts += [count_words(len(self.problems) - refusals, "caution")] if len(self.problems) > refusals else []
+        first = f"{self.file_name}: {', '.join(['accepted' if self.made else 'refused', *counts])}"
+        if self.made is None:
+            return first
+        return f"{first}\n  card code  {write_code(self.made)}\n  pages      {write_page_counts(self.made)}"
+
+
+def check_file(file_name: str, options: Options, streams: Streams) -> Finding:
+    """Check one file as far as pages."""
+    from fillcards.pipeline import place_regimen
+
+    try:
+        made = place_regimen(read_regimen_of(file_name, options, streams), options)
+    except (FileRefused, RegimenRefused) as refusal:
+        return Finding(file_name, refusal.problems)
+    except OutputError as error:
+        return Finding(file_name, (), unreadable=str(error))
+    return Finding(file_name, made.problems, made)
+
+
+def count_pages(made: PlacedRegimen) -> tuple[tuple[str, int], ...]:
+    """Pages of each fill by its name, then those for every fill, then the maker's."""
+    pages = made.placed.pages
+    counts = Counter(page.fill_number for page in pages)
+    fills = tuple((planned.fill.when, counts[planned.number]) for planned in made.plan.fills)
+    makers = sum(page.is_makers for page in pages)
+    return (*fills, ("for every fill", counts[None] - makers), ("for whoever prints", makers))
+
+
+def write_page_counts(made: PlacedRegimen) -> str:
+    """Page counts in one line."""
+    each = ", ".join(f"{name} {count}" for name, count in count_pages(made))
+    return f"{len(made.placed.pages)}: {each}"
+
+
+def write_code(made: PlacedRegimen) -> str:
+    """The card code and whether somebody has checked it."""
+    from fillcards.regimen.fingerprint import compute_card_code, is_check_stale, is_checked
+
+    code = compute_card_code(made.regimen)
+    if is_check_stale(made.regimen):
+        return f"{code}, changed since it was checked"
+    return f"{code}, {'checked' if is_checked(made.regimen) else 'not yet checked'}"
+
+
+def describe_card(made: PlacedRegimen) -> dict[str, Any]:
+    """The card's code and pages for JSON."""
+    from fillcards.regimen.fingerprint import compute_card_code, compute_fingerprint, is_check_stale, is_checked
+
+    *fills, (_, general), (_, makers) = count_pages(made)
+    return {
+        "card_code": compute_card_code(made.regimen),
+        "fingerprint": compute_fingerprint(made.regimen),
+        "is_checked": is_checked(made.regimen),
+        "is_check_stale": is_check_stale(made.regimen),
+        "is_sample": made.regimen.is_sample,
+        "pages": {
+            "total": len(made.placed.pages),
+            "fills": [{"when": name, "pages": count} for name, count in fills],
+            "general": general,
+            "makers": makers,
+        },
+    }
+
+
+def _explain(code: str, streams: Streams, *, as_json: bool) -> ExitCode:
+    from fillcards.catalogue.sources import load_sources
+    from fillcards.pipeline import list_problem_codes
+
+    rows = {row.code: row for row in list_problem_codes()}
+    row = rows.get(code.upper())
+    if row is None:
+        raise UsageError(f'there is no code "{code}"; there are: {", ".join(rows)}')
+    sources = [load_sources()[key] for key in row.sources]
+    if as_json:
+        places = [{"document": s.document, "where": s.where, "evidence": s.evidence.value} for s in sources]
+        means = {"code": row.code, "severity": row.severity.value, "title": row.title, "reason": row.reason}
+        streams.say_json({**means, "sources": places})
+    else:
+        lines = [f"{row.code}  {row.severity.value}", f"  rule    {row.title}", f"  why     {row.reason}"]
+        lines += [f"  source  {source.document}, {source.where} ({source.evidence.value})" for source in sources]
+        streams.say("\n".join(lines))
+    return ExitCode.DONE

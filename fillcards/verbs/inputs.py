@@ -1,0 +1,127 @@
+"""The files a verb reads: the regimen, the user's own syringes, the regimen of the card that is replaced.
+
+Gives every refusal the name of the file it is about.
+"""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from fillcards.verbs.answers import Streams, UsageError, name_file
+
+if TYPE_CHECKING:
+    from fillcards.catalogue.model import SyringeScale
+    from fillcards.pipeline import Options
+    from fillcards.regimen.model import Regimen
+
+
+def add_regimen_argument(parser: argparse.ArgumentParser) -> None:
+    """The one regimen file of most verbs, and the syringes it may name."""
+    parser.add_argument("file", metavar="FILE", help="the regimen file; - for standard input")
+    add_syringes_argument(parser)
+
+
+def add_syringes_argument(parser: argparse.ArgumentParser) -> None:
+    """``--syringes``: scales beside those of the catalogue."""
+    parser.add_argument(
+        "--syringes",
+        metavar="FILE",
+        help="your own syringes, in the form of fillcards/catalogue/scales.yaml, beside those of the catalogue",
+    )
+
+
+def add_json_argument(parser: argparse.ArgumentParser) -> None:
+    """``--json``: the answer on standard output, for programs."""
+    parser.add_argument("--json", action="store_true", help="write the answer as JSON")
+
+
+def read_scales_of(arguments: argparse.Namespace, streams: Streams) -> tuple[SyringeScale, ...]:
+    """The catalogue's scales, and the user's own from ``--syringes``.
+
+    Raises:
+        FileRefused: the syringes file has problems.
+        OutputError: it cannot be read.
+    """
+    from fillcards.catalogue.scales import load_scales, read_scales
+    from fillcards.strict_yaml import decode_text
+
+    if arguments.syringes is None:
+        return load_scales()
+    data = _read(arguments.syringes, streams)
+    with name_file(arguments.syringes):
+        # In front: a row the user has measured is found before the one of the catalogue for the same scale.
+        return read_scales(decode_text(data)) + load_scales()
+
+
+def read_options(arguments: argparse.Namespace, streams: Streams, *, for_release: bool = False) -> Options:
+    """Everything that is asked beside the regimen, its files read.
+
+    Raises:
+        FileRefused: one of the files has problems.
+        OutputError: one of them cannot be read.
+        UsageError: standard input is to be read twice.
+    """
+    from fillcards.pipeline import Options
+
+    require_one_standard_input(list_input_names(arguments))
+    scales = read_scales_of(arguments, streams)
+    old_name = getattr(arguments, "replacing", None)
+    replaces = None if old_name is None else read_regimen_of(old_name, Options(scales=scales), streams)
+    return Options(scales=scales, replaces=replaces, for_release=for_release)
+
+
+def read_regimen_of(file_name: str, options: Options, streams: Streams) -> Regimen:
+    """Read one regimen file.
+
+    Raises:
+        FileRefused: it has problems.
+        OutputError: it cannot be read.
+    """
+    from fillcards.pipeline import read_regimen_file
+
+    data = _read(file_name, streams)
+    with name_file(file_name):
+        return read_regimen_file(data, options)
+
+
+def list_input_names(arguments: argparse.Namespace) -> tuple[str, ...]:
+    """Every file name the command line gives for reading."""
+    several = getattr(arguments, "files", None) or []
+    single = (getattr(arguments, name, None) for name in ("file", "replacing", "syringes"))
+    return (*several, *(name for name in single if name is not None))
+
+
+def require_one_standard_input(names: tuple[str, ...]) -> None:
+    """Standard input can be read once.
+
+    Raises:
+        UsageError: it is named twice.
+    """
+    if names.count("-") > 1:
+        raise UsageError('"-" can stand for one file only: standard input is read once')
+
+
+def require_not_an_input(path: Path, arguments: argparse.Namespace) -> None:
+    """A result never takes the place of a file it was made from.
+
+    Raises:
+        UsageError: it would.
+    """
+    for name in list_input_names(arguments):
+        if name != "-" and _is_same_file(path, Path(name)):
+            raise UsageError(f'"{path}" is read by this very command and would be lost; name another file after -o')
+
+
+def _is_same_file(one: Path, other: Path) -> bool:
+    try:
+        return one.samefile(other)
+    except (OSError, ValueError):
+        return one.absolute() == other.absolute()
+
+
+def _read(file_name: str, streams: Streams) -> bytes:
+    from fillcards.strict_text import LARGEST_FILE_BYTES
+
+    return streams.read_bytes(file_name, LARGEST_FILE_BYTES)

@@ -1,0 +1,32 @@
+"""``schema``: the JSON Schema of the regimen file, for editors."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from fillcards.verbs.answers import ExitCode, Streams
+
+HELP = "write the JSON Schema of the regimen file, for editors"
+EXAMPLES = ("fillcards schema", "fillcards schema -o regimen.schema.json")
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """What ``schema`` takes."""
+    parser.add_argument("-o", "--output", metavar="FILE", default="-", help="left out or -: standard output")
+
+
+def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
+    """Write the schema."""
+    import json
+
+    from fillcards.files import FinishedFile, write_files
+    from fillcards.regimen.json_schema import build_json_schema
+
+    schema = build_json_schema()
+    if arguments.output == "-":
+        streams.say_json(schema)
+        return ExitCode.DONE
+    write_files((FinishedFile(Path(arguments.output), f"{json.dumps(schema, indent=2)}\n".encode()),))
+    streams.say(f"{arguments.output}: written")
+    return ExitCode.DONE

@@ -1,0 +1,58 @@
+"""``supply``: vials, syringes and days of supply, and the dates to throw vials away."""
+
+from __future__ import annotations
+
+import argparse
+from datetime import date
+
+from fillcards.verbs.answers import ExitCode, Streams, UsageError, describe_problems, name_file
+from fillcards.verbs.inputs import add_json_argument, add_regimen_argument, read_options, read_regimen_of
+
+HELP = "count vials, syringes and days of supply; tell when vials are to be thrown away"
+EXAMPLES = ("fillcards supply regimen.yaml", "fillcards supply --json --from 2026-12-01 regimen.yaml")
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """What ``supply`` takes."""
+    parser.add_argument(
+        "--from",
+        dest="start",
+        metavar="DATE",
+        help="count from this day, such as 2026-12-01; left out: the date under review",
+    )
+    add_regimen_argument(parser)
+    add_json_argument(parser)
+
+
+def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
+    """Count the supply of a regimen that no rule refuses."""
+    from fillcards.pipeline import require_accepted
+    from fillcards.plan.supply import plan_supply
+
+    asked = None if arguments.start is None else _parse_day(arguments.start)
+    options = read_options(arguments, streams)
+    regimen = read_regimen_of(arguments.file, options, streams)
+    with name_file(arguments.file):
+        cautions = require_accepted(regimen, options)
+    # Never today's date: the same file and the same command give the same answer on any day.
+    start = asked or regimen.review.date
+    if start is None:
+        raise UsageError("the file has no date under review: give the day to count from, such as --from 2026-12-01")
+    supply = plan_supply(regimen, start)
+    if arguments.json:
+        streams.say_json(describe_problems(arguments.file, cautions) | supply.as_dict())
+    else:
+        from fillcards.wording.english.supply import write_supply
+
+        streams.say(write_supply(supply))
+    return ExitCode.DONE
+
+
+def _parse_day(text: str) -> date:
+    try:
+        day = date.fromisoformat(text)
+    except ValueError:
+        day = None
+    if day is None or day.isoformat() != text:
+        raise UsageError(f'--from: found "{text}", expected a day written as year-month-day, such as 2026-12-01')
+    return day

@@ -1,0 +1,25 @@
+"""What all tests share: how Hypothesis searches, and a regimen file to run the program on."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, settings
+from support.regimen_texts import MIXED
+
+# The same examples on every machine and every run; a long search asks for the other profile with
+# `pytest -m campaign --hypothesis-profile=campaign`.
+settings.register_profile(
+    "default", derandomize=True, deadline=None, database=None, suppress_health_check=[HealthCheck.too_slow]
+)
+settings.register_profile("campaign", parent=settings.get_profile("default"), derandomize=False, max_examples=5_000)
+settings.load_profile("default")
+
+
+@pytest.fixture
+def regimen_file(tmp_path: Path) -> Path:
+    """A regimen file that the program accepts, alone in a folder."""
+    path = tmp_path / "regimen.yaml"
+    path.write_text(MIXED, encoding="utf-8")
+    return path

@@ -1,0 +1,137 @@
+"""Every way a run can end has its exit code and one message of use; nobody is shown a traceback."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from support.program import run_program
+from support.regimen_texts import MIXED, change_text
+
+from fillcards import cli
+from fillcards.verbs.answers import ExitCode
+
+
+def test_a_card_that_is_made_ends_with_0(regimen_file: Path) -> None:
+    """Done is 0, and the file is there."""
+    out = regimen_file.with_name("card.pdf")
+    assert run_program("make", regimen_file, "-o", out).code == 0
+    assert out.read_bytes().startswith(b"%PDF-")
+
+
+@pytest.mark.parametrize("verb", ["check", "make", "barrel", "choose", "supply"])
+def test_a_refused_file_ends_with_1(verb: str, regimen_file: Path) -> None:
+    """A dose without its unit is refused by every verb that reads a regimen."""
+    regimen_file.write_text(change_text(MIXED, ("clear: 8 units", "clear: 8")), encoding="utf-8")
+    options = {"make": ("-o", regimen_file.with_name("card.pdf"))}
+    options["barrel"] = ("--fill", "1", *options["make"])  # type: ignore[assignment] # one option more
+    ran = run_program(verb, regimen_file, *options.get(verb, ()))
+    assert ran.code == 1
+    assert f"{regimen_file}:" in ran.err
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        ((), "VERB"),
+        (("brew",), "brew"),
+        (("make", "regimen.yaml"), "-o"),
+        (("make", "regimen.yaml", "-o", "card.docx"), ".pdf, .svg, .png"),
+        (("make", "regimen.yaml", "-o", "card"), ".pdf, .svg, .png"),
+        (("make", "regimen.yaml", "-o", "card.pdf", "--as", "staple"), "it makes: fridge"),
+        (("make", "regimen.yaml", "-o", "card.pdf", "--as", "tactile"), "it makes: fridge"),
+        (("make", "regimen.yaml", "-o", "card.pdf", "--as", "poster"), "there are: fridge"),
+        (("make", "regimen.yaml", "-o", "card.pdf", "--scale", "2"), "--scale"),
+        (("make", "regimen.yaml", "-o", "card.pdf", "--repl", "older.yaml"), "--repl"),
+        (("make", "--json", "regimen.yaml", "-o", "-"), "--json"),
+        (("make", "-", "-o", "card.pdf", "--replacing", "-"), "read once"),
+        (("barrel", "regimen.yaml", "--fill", "3", "-o", "barrel.svg"), "there are 1 to 2"),
+        (("barrel", "regimen.yaml", "--fill", "0", "-o", "barrel.svg"), "there are 1 to 2"),
+        (("barrel", "regimen.yaml", "--fill", "1", "--draw", "3", "-o", "barrel.svg"), "there are 1 to 2"),
+        (("check",), "at least one"),
+        (("check", "--explain", "NO-999"), "NO-999"),
+        (("check", "-", "-"), "read once"),
+        (("new", "no-such-starter", "-o", "new.yaml"), "two-insulins-twice-a-day"),
+        (("new", "two-insulins-twice-a-day"), "-o FILE"),
+        (("supply", "--from", "1.12.2026", "regimen.yaml"), "2026-12-01"),
+        (("supply", "--from", "20261201", "regimen.yaml"), "2026-12-01"),
+    ],
+)
+def test_wrong_usage_ends_with_2(
+    arguments: tuple[str, ...], words: str, regimen_file: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What does not exist or does not go together is refused, with the words that would have passed."""
+    monkeypatch.chdir(regimen_file.parent)
+    ran = run_program(*arguments)
+    assert ran.code == 2
+    assert words in ran.err
+    assert ran.out == ""
+    assert [path.name for path in regimen_file.parent.iterdir()] == [regimen_file.name]
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ("check", "missing.yaml"),
+        ("make", "missing.yaml", "-o", "card.pdf"),
+        ("make", "regimen.yaml", "-o", "no/folder/card.pdf"),
+        ("make", "regimen.yaml", "-o", "card.pdf", "--replacing", "missing.yaml"),
+        ("make", "regimen.yaml", "-o", "card.pdf", "--syringes", "missing.yaml"),
+        ("make", ".", "-o", "card.pdf"),
+        ("make", "regi\0men.yaml", "-o", "card.pdf"),
+        ("make", "regimen.yaml", "-o", "ca\0rd.pdf"),
+        ("make", "regimen.yaml", "-o", f"{'c' * 300}.pdf"),
+    ],
+)
+def test_a_file_that_cannot_be_used_ends_with_3(
+    arguments: tuple[str, ...], regimen_file: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The message names the file and the reason in one line."""
+    monkeypatch.chdir(regimen_file.parent)
+    ran = run_program(*arguments)
+    assert ran.code == 3
+    assert len(ran.err.splitlines()) == 1
+    assert [path.name for path in regimen_file.parent.iterdir()] == [regimen_file.name]
+
+
+def test_a_folder_in_the_place_of_the_card_ends_with_3(regimen_file: Path) -> None:
+    """A folder is not replaced by a file."""
+    out = regimen_file.with_name("card.pdf")
+    out.mkdir()
+    ran = run_program("make", regimen_file, "-o", out)
+    assert ran.code == 3
+    assert out.is_dir()
+
+
+def test_one_unreadable_file_does_not_hide_the_others(regimen_file: Path) -> None:
+    """``check`` goes on with the next file, and the worst exit code stands."""
+    ran = run_program("check", regimen_file.with_name("missing.yaml"), regimen_file)
+    assert ran.code == 3
+    assert f"{regimen_file}: accepted" in ran.out
+
+
+def _break(monkeypatch: pytest.MonkeyPatch, fault: BaseException) -> None:
+    def run(*_: object) -> ExitCode:
+        raise fault
+
+    monkeypatch.setattr(cli.VERBS["make"], "run", run)
+
+
+def test_a_fault_of_ours_ends_with_4(regimen_file: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The message asks for a report and names type and place of the fault, never a value, and no traceback."""
+    _break(monkeypatch, ValueError("Juniper Testcase, 8 units"))
+    ran = run_program("make", regimen_file, "-o", regimen_file.with_name("card.pdf"))
+    assert ran.code == 4
+    assert "ValueError in " in ran.err
+    assert "report" in ran.err
+    assert "Juniper" not in ran.err
+    assert "units" not in ran.err
+    assert "Traceback" not in ran.err
+
+
+def test_a_run_stopped_by_hand_says_so(regimen_file: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Stopping from the keyboard is no fault; shells expect 128 + 2."""
+    _break(monkeypatch, KeyboardInterrupt())
+    ran = run_program("make", regimen_file, "-o", regimen_file.with_name("card.pdf"))
+    assert ran.code == 130
+    assert "nothing was written" in ran.err

@@ -1,0 +1,73 @@
+"""The help: complete, the same on every terminal, and its examples work."""
+
+from __future__ import annotations
+
+import re
+import shlex
+from pathlib import Path
+
+import pytest
+from support.program import run_program
+from support.regimen_texts import MIXED, change_text
+
+from fillcards import __version__
+from fillcards.cli import VERBS
+
+README = Path(__file__).parent.parent.parent / "README.md"
+EXAMPLES = [pytest.param(example, id=example) for verb in VERBS.values() for example in verb.EXAMPLES]
+
+
+@pytest.fixture
+def folder(regimen_file: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """The current folder, with the files that the examples name."""
+    older = change_text(MIXED, ("clear: 8 units", "clear: 7 units"))
+    regimen_file.with_name("older.yaml").write_text(older, encoding="utf-8")
+    monkeypatch.chdir(regimen_file.parent)
+    return regimen_file.parent
+
+
+@pytest.mark.parametrize("example", EXAMPLES)
+@pytest.mark.usefixtures("folder")
+def test_an_example_works(example: str) -> None:
+    """Every example printed under a help text does what it is shown for."""
+    name, *arguments = shlex.split(example)
+    ran = run_program(*arguments)
+    assert name == "fillcards"
+    assert ran.code == 0, ran.err
+    assert ran.out
+
+
+@pytest.mark.parametrize("verb", list(VERBS))
+def test_help_of_a_verb_is_complete(verb: str) -> None:
+    """Each help shows its examples and every exit code, no line is wider than 100 characters."""
+    ran = run_program(verb, "--help")
+    assert ran.code == 0
+    assert all(example in ran.out for example in VERBS[verb].EXAMPLES)
+    assert re.search(r"0 done +1 refused.*2 wrong usage.*3 could not.*4 a fault", ran.out)
+    assert max(map(len, ran.out.splitlines())) <= 120
+
+
+def test_help_lists_every_verb() -> None:
+    """The first help names each verb with its one line."""
+    ran = run_program("--help")
+    assert ran.code == 0
+    for name, verb in VERBS.items():
+        assert re.search(rf"^ +{name} +{re.escape(verb.HELP[:40])}", ran.out, re.MULTILINE)
+
+
+def test_version() -> None:
+    """``--version`` is the package's own."""
+    assert run_program("--version").out == f"fillcards {__version__}\n"
+
+
+def test_the_lines_of_the_readme_work(folder: Path) -> None:
+    """A user who follows the README line by line, and fills the starter in, meets no error."""
+    block = README.read_text(encoding="utf-8").split("Then write your own:")[1].split("```")[1]
+    lines = [line for line in block.splitlines() if line.startswith("fillcards ")]
+    (folder / "regimen.yaml").unlink()
+    assert len(lines) >= 5
+    for line in lines:
+        ran = run_program(*shlex.split(line, comments=True)[1:])
+        assert ran.code == 0, f"{line}\n{ran.err}"
+        if "-o regimen.yaml" in line:
+            (folder / "regimen.yaml").write_text(MIXED, encoding="utf-8")

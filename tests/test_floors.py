@@ -1,0 +1,171 @@
+"""The house of the design: imports go downward only, and each outside library is met on its own floor alone."""
+
+from __future__ import annotations
+
+import ast
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+
+import pytest
+
+PACKAGE = Path(__file__).parent.parent / "fillcards"
+
+# The table of floors, as in DEVELOPERS.md. Rooms of one floor do not see each other, but for those named in NEIGHBOURS.
+FLOORS = (
+    ("quantities", "problems", "sources", "strict_text", "strict_yaml"),
+    ("catalogue", "typeface"),
+    ("regimen", "intake"),
+    ("geometry",),
+    ("plan",),
+    ("wording",),
+    ("picture",),
+    ("card",),
+    ("layout",),
+    ("output",),
+    ("pipeline", "files", "cli", "verbs", "batch", "__main__", "__init__"),
+)
+FLOOR_OF = {room: number for number, rooms in enumerate(FLOORS) for room in rooms}
+READBACK = "readback"
+HIGHEST_FOR_READBACK = 2
+GROUND, TOP = 0, len(FLOORS) - 1
+# Rosters and prescriptions become the same Regimen that a file becomes.
+NEIGHBOURS = {("intake", "regimen")}
+
+# Who alone may import what; everything else outside the standard library is free to nobody but its owner below.
+LIBRARIES = {
+    "reportlab": {"output"},
+    "rl_accel": {"output"},
+    "svgwrite": {"output"},
+    "cairosvg": {"output"},
+    "louis": {"output"},
+    "fontTools": {"output"},
+    "PIL": {"output"},
+    "pypdfium2": {"output", READBACK},
+    "pypdfium2_raw": {"output", READBACK},
+    "fontpkg_atkinson_hyperlegible": {"typeface"},
+    "yaml": {"strict_yaml"},
+}
+# Nothing here reaches the network, asks the clock or draws lots; a card depends on its file alone.
+BANNED = {"http", "random", "requests", "secrets", "socket", "ssl", "subprocess", "time", "urllib", "uuid"}
+
+
+def find_floor_breaks(sources: Mapping[str, str]) -> list[str]:
+    """Every import that goes the wrong way.
+
+    Args:
+        sources: the text of each module by its dotted name, such as ``fillcards.plan.fills``.
+    """
+    return [fault for name, text in sources.items() for fault in _find_in_module(name, text)]
+
+
+def _find_in_module(name: str, text: str) -> Iterator[str]:
+    room = _name_room(name)
+    if room not in FLOOR_OF and room != READBACK:
+        yield f"{name} stands on no floor"
+        return
+    for wanted in _list_imports(ast.parse(text)):
+        root = wanted.partition(".")[0]
+        if root == "fillcards":
+            if not _may_import(room, _name_room(wanted)):
+                yield f"{name} imports {wanted}"
+        elif root in BANNED or room not in LIBRARIES.get(root, {room}):
+            yield f"{name} imports {wanted}"
+
+
+def _may_import(room: str, wanted: str) -> bool:
+    # The version number, and nothing else, stands in the package itself; its public names load late.
+    if wanted == room or (wanted == "__init__" and FLOOR_OF.get(room) == TOP):
+        return True
+    if room == READBACK:
+        return FLOOR_OF.get(wanted, TOP) <= HIGHEST_FOR_READBACK
+    if wanted == READBACK:
+        return FLOOR_OF[room] == TOP
+    if wanted not in FLOOR_OF:
+        return False
+    if FLOOR_OF[room] in (GROUND, TOP) and FLOOR_OF[wanted] == FLOOR_OF[room]:
+        return True  # one folder: the package's own
+    return FLOOR_OF[wanted] < FLOOR_OF[room] or (room, wanted) in NEIGHBOURS
+
+
+def _name_room(name: str) -> str:
+    parts = name.split(".")
+    return parts[1] if len(parts) > 1 else "__init__"
+
+
+def _list_imports(tree: ast.Module) -> Iterator[str]:
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Import):
+            yield from (alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            module = node.module or ""
+            # `from fillcards import plan` names a room; `from fillcards import __version__` names the package.
+            named = module == "fillcards" and all(f".{alias.name}" in _ROOMS for alias in node.names)
+            yield from (f"{module}.{alias.name}" for alias in node.names) if named else (module,)
+
+
+_ROOMS = {f".{room}" for rooms in FLOORS for room in rooms} | {f".{READBACK}"}
+
+
+def _read_sources() -> dict[str, str]:
+    sources = {}
+    for path in sorted(PACKAGE.rglob("*.py")):
+        parts = path.relative_to(PACKAGE.parent).with_suffix("").parts
+        name = ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
+        sources[name] = path.read_text(encoding="utf-8")
+    return sources
+
+
+def test_imports_go_downward() -> None:
+    """No module of the package imports from a higher floor, from a room beside its own, or somebody else's library."""
+    assert find_floor_breaks(_read_sources()) == []
+
+
+def test_every_floor_is_inhabited() -> None:
+    """The table names rooms that exist; a misspelled row would guard nothing."""
+    found = {_name_room(name) for name in _read_sources()}
+    assert set(FLOOR_OF) <= found
+
+
+@pytest.mark.parametrize(
+    ("name", "text"),
+    [
+        ("fillcards.plan.fills", "from fillcards.card.model import Card"),
+        ("fillcards.plan.fills", "def late():\n    from fillcards.output import pdf"),
+        ("fillcards.regimen.model", "import fillcards.geometry"),
+        ("fillcards.regimen.model", "from fillcards.intake import rows"),
+        ("fillcards.catalogue.model", "from fillcards.typeface import measure_width_mm"),
+        ("fillcards.problems", "from fillcards.catalogue import model"),
+        ("fillcards.output.pdf", "from fillcards import pipeline"),
+        ("fillcards.output.pdf", "from fillcards import __version__"),
+        ("fillcards.layout.pages", "import reportlab.pdfgen.canvas"),
+        ("fillcards.layout.pages", "from fillcards.readback import marks"),
+        ("fillcards.readback.marks", "from fillcards.plan.model import Plan"),
+        ("fillcards.readback.marks", "import reportlab"),
+        ("fillcards.verbs.make", "import cairosvg"),
+        ("fillcards.plan.supply", "import time"),
+        ("fillcards.batch.rows", "import urllib.request"),
+        ("fillcards.extra.rows", "import json"),
+    ],
+)
+def test_a_reversed_import_is_found(name: str, text: str) -> None:
+    """The proof can fail: each of these imports breaks the house."""
+    assert len(find_floor_breaks({name: text})) == 1
+
+
+@pytest.mark.parametrize(
+    ("name", "text"),
+    [
+        ("fillcards.plan.fills", "from fillcards.geometry import count_to"),
+        ("fillcards.plan.fills", "from fillcards.plan.rules import check_rules"),
+        ("fillcards.strict_yaml", "from fillcards.problems import Place"),
+        ("fillcards.intake.rows", "from fillcards.regimen.model import Regimen"),
+        ("fillcards.readback.marks", "import pypdfium2\nfrom fillcards.regimen.model import Regimen"),
+        ("fillcards.pipeline", "from fillcards.readback.marks import require_same_meaning"),
+        ("fillcards.batch.rows", "from fillcards.pipeline import make_pdf"),
+        ("fillcards.cli", "from fillcards import __version__"),
+        ("fillcards.output.pdf", "import reportlab.pdfgen.canvas\nimport zlib"),
+    ],
+)
+def test_a_downward_import_passes(name: str, text: str) -> None:
+    """What the design allows is not held against a module."""
+    assert find_floor_breaks({name: text}) == []
