@@ -1,1 +1,1 @@
-"""Rosters and prescriptions into the same regimen a file becomes. Nothing is built here yet."""
+"""What others wrote for machines into what a regimen file says: prescriptions in HL7 FHIR R4 into draft regimens."""

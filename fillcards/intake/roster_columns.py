@@ -1,0 +1,125 @@
+"""The columns of a roster in CSV: one medicine or two, one fill a row, under the names the regimen file has for them.
+
+The table is made from the table of keys (``regimen/keys.py``), so that a key of the file is a column too, in the same
+notation. ``syringe.scale`` is ``scale`` under ``syringe``; what the file says of each medicine under a word of the
+user's own stands here under ``medicine_1`` and ``medicine_2``; the dose of a medicine is ``medicine_1.dose``.
+Knows nothing of files. Columns count from 1.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from typing import Any, Final
+
+from fillcards.problems import Place, Problem, RegimenRefused, sort_problems
+from fillcards.regimen import keys
+from fillcards.regimen.forms import suggest_word
+from fillcards.strict_text import MOST_LISTED, quote_text, refuse
+
+MOST_COLUMNS: Final = 200
+"""Of a roster; about three times as many as there are names for."""
+
+MEDICINES: Final = ("medicine_1", "medicine_2")
+FILL: Final = "fill"
+CONTACT: Final = "contact"
+DOSE: Final = "dose"
+
+_ROOT_KEYS: Final = (keys.FILLCARDS, keys.LANGUAGE, keys.NOTES, keys.PRESCRIPTION, keys.SAMPLE)
+_FILL_KEYS: Final = (keys.WHEN, keys.MINUTES_BEFORE, keys.DAYS)
+_SECTIONS: Final[tuple[tuple[str, tuple[keys.Key[Any], ...]], ...]] = (
+    ("", _ROOT_KEYS),
+    ("patient", keys.PATIENT_KEYS),
+    ("print", keys.PRINT_KEYS),
+    ("syringe", keys.SYRINGE_KEYS),
+    (MEDICINES[0], (*keys.MEDICINE_KEYS, keys.DOSE)),
+    (MEDICINES[1], (*keys.MEDICINE_KEYS, keys.DOSE)),
+    (FILL, _FILL_KEYS),
+    (CONTACT, keys.CONTACT_KEYS),
+    ("review", keys.REVIEW_KEYS),
+)
+_OPTIONAL_SECTIONS: Final = (MEDICINES[1], CONTACT)
+# Not required of every file, but of every fill of every medicine that a card can be made for.
+_ALSO_REQUIRED: Final = (f"{MEDICINES[0]}.{keys.STRENGTH.name}", f"{MEDICINES[0]}.{DOSE}")
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """A column that a roster may have: ``key`` of ``section``, which is empty for a key of the whole file."""
+
+    name: str
+    section: str
+    key: str
+    is_required: bool
+
+
+@cache
+def list_columns() -> Mapping[str, Column]:
+    """Every column by its name, in the order of the regimen file."""
+    columns = {}
+    for section, table in _SECTIONS:
+        for key in table:
+            name = f"{section}.{key.name}" if section else key.name
+            is_required = (key.is_required and section not in _OPTIONAL_SECTIONS) or name in _ALSO_REQUIRED
+            columns[name] = Column(name, section, key.name, is_required)
+    return columns
+
+
+def parse_header(cells: tuple[str, ...]) -> tuple[Column, ...]:
+    """The columns that the first line of a roster names.
+
+    Raises:
+        RegimenRefused: with every name that is unknown, missing or there twice, and the likeliest that was meant.
+    """
+    if len(cells) > MOST_COLUMNS:
+        expected = f"at most {MOST_COLUMNS}"
+        remedy = "check that this is a roster; nothing in it was looked at"
+        raise RegimenRefused((refuse("ROSTER-002", Place(), f"{len(cells):,} columns", expected, remedy),))
+    known = list_columns()
+    if not any(cell in known for cell in cells):
+        # What stands in a first line without names may be a patient's: nothing is quoted.
+        remedy = "put the names of the columns into the first line, as in templates_yaml/roster.csv"
+        found = "a first line without the name of any column"
+        raise RegimenRefused((refuse("ROSTER-005", Place(), found, "names such as syringe.scale", remedy),))
+    problems = [*_check_names(cells), *_check_missing(cells)]
+    if problems:
+        raise RegimenRefused(sort_problems(problems)[:MOST_LISTED])
+    return tuple(known[cell] for cell in cells)
+
+
+def _check_names(cells: tuple[str, ...]) -> list[Problem]:
+    problems: list[Problem] = []
+    known = list_columns()
+    first_of: dict[str, int] = {}
+    for number, name in enumerate(cells, start=1):
+        place = Place(1, number, name if name in known else "")
+        if name not in known:
+            remedy = suggest_word(name, tuple(known))
+            is_near = remedy.startswith("did you")
+            found = f"the unknown column {quote_text(name)}" if is_near else f"an unknown name over column {number}"
+            if not is_near:
+                remedy = "take the column out, or give it the name it has in templates_yaml/roster.csv"
+            expected = "a name from templates_yaml/roster.csv, spelled exactly so"
+            problems.append(refuse("ROSTER-004", place, found, expected, remedy))
+        elif name in first_of:
+            found = f"{quote_text(name)} over column {first_of[name]} and over column {number}"
+            problems.append(refuse("ROSTER-006", place, found, "each name once", "take one of the two columns out"))
+        first_of.setdefault(name, number)
+    return problems
+
+
+def _check_missing(cells: tuple[str, ...]) -> list[Problem]:
+    unknown = tuple(cell for cell in cells if cell not in list_columns())
+    problems: list[Problem] = []
+    for column in list_columns().values():
+        if not column.is_required or column.name in cells:
+            continue
+        near = suggest_word(column.name, unknown) if unknown else ""
+        remedy = f"add the column {column.name}"
+        if near.startswith("did you"):
+            name = near.removeprefix("did you mean ").removesuffix("?")
+            remedy = f"if {name} is meant, write {column.name} over it; else add the column"
+        found = f'no column "{column.name}"'
+        problems.append(refuse("ROSTER-005", Place(1, 1, column.name), found, f'"{column.name}"', remedy))
+    return problems
