@@ -20,7 +20,10 @@ class Severity(Enum):
 
 @dataclass(frozen=True, slots=True, order=True)
 class Place:
-    """A position in a text file; ``key`` is the path of keys, such as ``fills[1].draw``. All three count from 1."""
+    """A position in a text file; ``key`` is the path of keys, such as ``fills[1].draw``. All three count from 1.
+
+    Line 0 stands for a file that has paths but no lines worth naming, such as JSON.
+    """
 
     line: int = 1
     column: int = 1
@@ -81,8 +84,9 @@ def write_problem(problem: Problem, file_name: str) -> str:
     """The message for people: place and code on the first line, then found, expected and what to do."""
     place = problem.place
     key = f"  {place.key}" if place.key else ""
+    position = f":{place.line}:{place.column}" if place.line else ""
     return (
-        f"{file_name}:{place.line}:{place.column}{key}  {problem.code} {problem.severity.value}\n"
+        f"{file_name}{position}{key}  {problem.code} {problem.severity.value}\n"
         f"  found     {problem.found}\n"
         f"  expected  {problem.expected}\n"
         f"  do        {problem.remedy}"
@@ -118,3 +122,7 @@ class OutputError(FillcardsError):
 
 class InternalFault(FillcardsError):
     """A fault of ours; the message asks for a report."""
+
+
+class ReadbackFault(InternalFault):
+    """A finished card does not say what its file means; the message is the whole report and names no patient."""

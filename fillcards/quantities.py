@@ -34,7 +34,7 @@ _VAGUE: Final = re.compile(
     r"|min(?:imum)?|under|over|less|more|between|if needed|as needed|sliding)\b",
     re.IGNORECASE,
 )
-_FRACTION: Final = re.compile(r"[\u00bc-\u00be\u2150-\u215e]|^\d+/\d+|\d \d+/\d+")
+_FRACTION: Final = re.compile(r"[\u00bc-\u00be\u2150-\u215e]|^\d+/\d|\d \d+/\d")
 
 
 class Unit(Enum):

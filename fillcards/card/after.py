@@ -30,7 +30,7 @@ def build_after(
         changes: what is new since the card this one replaces.
     """
     return (
-        *_build_changes(fill, changes),
+        *build_changes(fill, changes),
         *_build_close_up(fill, regimen, size, paper),
         *_build_steps(fill, regimen),
         Heading(2, HEADINGS.trouble),
@@ -38,7 +38,8 @@ def build_after(
     )
 
 
-def _build_changes(fill: FillPlan, changes: tuple[Change, ...]) -> Iterator[Block]:
+def build_changes(fill: FillPlan, changes: tuple[Change, ...]) -> Iterator[Block]:
+    """What is new for a fill since the card this one replaces; nothing where none is replaced."""
     if changes:
         yield Heading(2, HEADINGS.what_is_new)
         yield Points(write_changes(changes, fill.fill.when), Weight.STRONG)

@@ -7,11 +7,12 @@ fill is given once (``general``). Knows nothing of type, pages or files.
 from __future__ import annotations
 
 from fillcards.card.after import build_after
-from fillcards.card.front import build_front
+from fillcards.card.front import LONG_FORM_MOST_PT, build_front
 from fillcards.card.general import build_general
 from fillcards.card.makers import build_makers_page
 from fillcards.card.model import Card, FillSheets
 from fillcards.card.pictures import build_barrels
+from fillcards.card.scan_code import build_scan_code
 from fillcards.catalogue.model import Paper
 from fillcards.plan.model import FillPlan, Plan
 from fillcards.plan.print_size import PrintSize
@@ -29,6 +30,8 @@ def build_fridge_card(
     cautions: tuple[Problem, ...] = (),
     replaced_fingerprint: str | None = None,
     changes: tuple[Change, ...] = (),
+    *,
+    has_scan_code: bool = False,
 ) -> Card:
     """The whole card.
 
@@ -39,8 +42,10 @@ def build_fridge_card(
         cautions: for the maker's page, with their codes.
         replaced_fingerprint: of the regimen whose card this one replaces, if any.
         changes: what is new since that card.
+        has_scan_code: whether each fill ends with a code for a phone.
 
     Raises:
+        RegimenRefused: the words of a code to scan do not fit one, or hold an address.
         InternalFault: for a language without wording; the schema has already refused it.
     """
     regimen = plan.regimen
@@ -52,9 +57,20 @@ def build_fridge_card(
         return FillSheets(
             name=labels.write_fill_name(fill.fill),
             running_lines=labels.write_running_lines(fill, regimen.syringe),
-            front=build_front(fill, regimen, size, band, code, replaced_fingerprint, changes),
-            barrels=build_barrels(fill, regimen),
-            after=build_after(fill, regimen, size, paper, changes),
+            front=build_front(
+                fill,
+                regimen,
+                band,
+                code,
+                replaced_fingerprint,
+                changes,
+                is_short=size.body_pt > LONG_FORM_MOST_PT,
+            ),
+            barrels=build_barrels(fill, regimen, size),
+            after=(
+                *build_after(fill, regimen, size, paper, changes),
+                *(build_scan_code(fill, regimen, band, code) if has_scan_code else ()),
+            ),
         )
 
     return Card(

@@ -11,7 +11,6 @@ from typing import Final
 
 from fillcards.card.model import Band, Block, Heading, Paragraph, Stop, Weight, WriteIn
 from fillcards.plan.model import Draw, FillPlan
-from fillcards.plan.print_size import PrintSize
 from fillcards.plan.replacing import Change
 from fillcards.quantities import write_number
 from fillcards.regimen.model import PatientKind, Regimen, Syringe
@@ -19,38 +18,41 @@ from fillcards.wording.english import alt, amounts, cautions, counts, labels, nu
 from fillcards.wording.english.changes import SEE_NEXT_PAGE
 
 LONG_FORM_MOST_PT: Final = 22.0
-"""Above this body size every line of text counts."""
+"""Above this body size every line of text counts: the facts come in their short form."""
 
 
 def build_front(
     fill: FillPlan,
     regimen: Regimen,
-    size: PrintSize,
     band: str | None,
     code: str,
     replaced_fingerprint: str | None = None,
     changes: tuple[Change, ...] = (),
+    *,
+    is_short: bool,
 ) -> tuple[Block, ...]:
     """The blocks of page one, in reading order.
 
     Args:
         fill: the fill the sheet is for.
         regimen: whose card it is.
-        size: type sizes; above ``LONG_FORM_MOST_PT`` the facts come in their short form.
-        band: the words every page carries while unchecked or a sample; ``None`` gives its room to the syringe.
+        band: the words every page carries while unchecked or a sample; ``None`` gives its room to the syringe, but in
+            large print to the second stop.
         code: of this card.
         replaced_fingerprint: of the regimen whose card is to be thrown away.
         changes: what is new since that card; said on the next page, so that no old figure stands on this one.
+        is_short: whether there is room for the short form of the facts only.
     """
     # A card's code is the beginning of its fingerprint, so the old card's is found without its file.
-    is_short = size.body_pt > LONG_FORM_MOST_PT
     old_code = replaced_fingerprint[: len(code)] if replaced_fingerprint else None
     only_syringe = Paragraph(labels.write_only_this_syringe(regimen.syringe), Weight.STRONG)
     card_line = labels.write_card_line(regimen, code, old_code, is_short=is_short)
     # Not needed to fill the syringe: in large print the minutes give their room to the second stop.
     minutes = tuple(_build_minutes(fill))
+    syringe_leads = band is None and not is_short
     return (
-        Band(band) if band else only_syringe,
+        *((Band(band),) if band else ()),
+        *((only_syringe,) if syringe_leads else ()),
         Heading(1, labels.write_fill_name(fill.fill)),
         *_build_days(fill, is_short=is_short),
         *(() if is_short else minutes),
@@ -62,7 +64,7 @@ def build_front(
         Paragraph(rescue.write_past_the_line(fill), Weight.FACT),
         Paragraph(rescue.write_whom_to_call(regimen), Weight.FACT),
         *(minutes if is_short else ()),
-        *((only_syringe,) if band else ()),
+        *(() if syringe_leads else (only_syringe,)),
     )
 
 

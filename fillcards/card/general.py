@@ -51,12 +51,13 @@ def _build_vials(regimen: Regimen) -> Iterator[Block]:
     yield Points(tuple(vials.write_appearance(medicine) for medicine in regimen.medicines))
     yield Heading(2, HEADINGS.throw_away)
     for medicine in regimen.medicines:
-        yield from _build_discard(medicine)
+        yield from build_discard(medicine)
     yield Heading(2, HEADINGS.storage)
     yield Points(vials.write_storage(regimen))
 
 
-def _build_discard(medicine: Medicine) -> Iterator[Block]:
+def build_discard(medicine: Medicine) -> Iterator[Block]:
+    """When to throw a vial away: the rule, and the dates, or lines to write them on."""
     yield Paragraph(vials.write_discard_rule(medicine))
     use_by = find_last_date(medicine)
     if medicine.opened is not None and use_by is not None:

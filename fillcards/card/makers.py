@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from fillcards.card.model import Band, Block, Figure, Heading, Paragraph, Points, Table, Weight, WriteIn
+from fillcards.card.pictures import build_line_gaps
 from fillcards.catalogue.model import Paper
 from fillcards.catalogue.scales import find_scale, load_scales
 from fillcards.catalogue.sources import load_sources
@@ -28,6 +29,7 @@ def build_makers_page(
     cautions: tuple[Problem, ...],
     replaced_fingerprint: str | None = None,
     changes: tuple[Change, ...] = (),
+    about_pages: tuple[Block, ...] | None = None,
 ) -> tuple[Block, ...]:
     """The blocks of the maker's page, in reading order.
 
@@ -38,6 +40,7 @@ def build_makers_page(
         cautions: to be settled before the card leaves.
         replaced_fingerprint: of the regimen whose card this one replaces, if any.
         changes: what is new since that card.
+        about_pages: how to print, and which sizes were chosen why; left out: what holds for the fridge card.
     """
     regimen = plan.regimen
     return (
@@ -47,10 +50,7 @@ def build_makers_page(
         *_build_changes(changes),
         *_build_cautions(cautions),
         *_build_checking(regimen, replaced_fingerprint),
-        Heading(2, makers.PRINTING),
-        Points(makers.write_printing_points(plan)),
-        Heading(2, makers.SIZES),
-        Paragraph(f"{size.why} Paper: {paper.name}."),
+        *(_build_about_pages(plan, size, paper) if about_pages is None else about_pages),
         Heading(2, makers.TEACHING),
         Points(makers.write_teaching_points(plan)),
         *_build_sources(regimen),
@@ -108,6 +108,14 @@ def _build_checking(regimen: Regimen, replaced_fingerprint: str | None) -> Itera
         yield WriteIn((label,))
     for line in makers.write_fingerprint(compute_fingerprint(regimen), replaced_fingerprint):
         yield Paragraph(line)
+
+
+def _build_about_pages(plan: Plan, size: PrintSize, paper: Paper) -> Iterator[Block]:
+    yield Heading(2, makers.PRINTING)
+    yield Points(makers.write_printing_points(plan))
+    yield Heading(2, makers.SIZES)
+    yield Paragraph(f"{size.why} Paper: {paper.name}.")
+    yield build_line_gaps(plan, size, paper)
 
 
 def _build_sources(regimen: Regimen) -> Iterator[Block]:

@@ -98,6 +98,9 @@ class Barrels:
     Attributes:
         alts: words that replace each barrel.
         captions: printed under each where there is room for words.
+        least_gap_mm: from line to line, below which this reader cannot tell the lines apart; 0 if nothing is known.
+        too_fine: what is said where the barrels come out finer than that.
+        number_pt: size of the scale's numbers; where the place is too narrow they come smaller, but never under 14.
     """
 
     fill: FillPlan
@@ -105,6 +108,9 @@ class Barrels:
     direction: BarrelDirection
     alts: tuple[str, ...]
     captions: tuple[str, ...]
+    least_gap_mm: float = 0.0
+    too_fine: str = ""
+    number_pt: float = 14.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,7 +144,26 @@ class Table:
     rows: tuple[tuple[str, ...], ...]
 
 
-Block: TypeAlias = Heading | Paragraph | Band | Stop | Figure | FigurePair | Steps | Points | WriteIn | Table
+@dataclass(frozen=True, slots=True)
+class LineGaps:
+    """On the maker's page: how far apart the scale's lines came out in the pictures, and what this reader needs.
+
+    What the enlarged barrels came to is known to whoever places them; the rest is here. In mm on paper.
+
+    Attributes:
+        names: of the fills.
+        close_up_mm: of the close-ups of each fill.
+        real_mm: on the standard's shortest barrel.
+        least_mm: for this reader; 0 if nothing is known.
+    """
+
+    names: tuple[str, ...]
+    close_up_mm: tuple[float, ...]
+    real_mm: float
+    least_mm: float
+
+
+Block: TypeAlias = Heading | Paragraph | Band | Stop | Figure | FigurePair | Steps | Points | WriteIn | Table | LineGaps
 
 
 @dataclass(frozen=True, slots=True)

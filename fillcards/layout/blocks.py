@@ -11,6 +11,7 @@ from fillcards.card.model import (
     Figure,
     FigurePair,
     Heading,
+    LineGaps,
     Paragraph,
     Points,
     Steps,
@@ -19,6 +20,7 @@ from fillcards.card.model import (
     Weight,
     WriteIn,
 )
+from fillcards.layout.flow import EASE_MM, make_too_wide_problem
 from fillcards.layout.forms import set_table, set_write_in
 from fillcards.layout.model import Box, Element, Placed
 from fillcards.layout.parts import Part, make_frame, measure_baseline_mm, move_placed, place_lines, stack_parts
@@ -26,8 +28,10 @@ from fillcards.layout.setter import SetBlock, Setter, space_parts
 from fillcards.layout.sizes import LINE_PITCH, TITLE_PITCH
 from fillcards.layout.stops import set_stop
 from fillcards.picture.items import Dot, Polygon, place_drawing
+from fillcards.problems import RegimenRefused
 from fillcards.quantities import convert_pt_to_mm
 from fillcards.typeface import measure_width_mm, wrap_text
+from fillcards.wording.english.makers import write_line_gaps
 
 BAND_FRAME_MM: Final = 1.2
 
@@ -55,6 +59,8 @@ def set_block(setter: Setter, block: Block, width_mm: float) -> SetBlock:
             return set_write_in(setter, block, width_mm)
         case Table():
             return set_table(setter, block, width_mm)
+        case LineGaps():
+            return _set_line_gaps(setter, block, width_mm)
 
 
 def _set_heading(setter: Setter, block: Heading, width_mm: float) -> SetBlock:
@@ -79,8 +85,10 @@ def _set_band(setter: Setter, block: Band, width_mm: float) -> SetBlock:
 
 
 def _set_figure(setter: Setter, block: Figure, width_mm: float) -> SetBlock:
-    mark = setter.take_mark()
     drawing = block.drawing
+    if drawing.width_mm > width_mm + EASE_MM:
+        raise RegimenRefused((make_too_wide_problem(drawing.width_mm, width_mm),))
+    mark = setter.take_mark()
     box = Box(0.0, 0.0, drawing.width_mm, drawing.height_mm)
     picture = Part(
         drawing.height_mm,
@@ -157,12 +165,19 @@ def _set_points(setter: Setter, block: Points, width_mm: float) -> SetBlock:
     return SetBlock(tuple(parts), (Element("L", tuple(elements)),))
 
 
+def _set_line_gaps(setter: Setter, block: LineGaps, width_mm: float) -> SetBlock:
+    """What the card knows of the scale's lines, with what the layout made of the barrels."""
+    told = write_line_gaps(block.names, setter.barrel_gaps_mm, block.close_up_mm, block.real_mm, block.least_mm)
+    return _set_points(setter, Points(told), width_mm)
+
+
 def make_band(text: str, size_pt: float, width_mm: float, mark: int | None) -> Part:
     """Words in a heavy frame across the page; without a mark it is a repeat and is not read again."""
-    pad_mm = 0.35 * convert_pt_to_mm(size_pt) + BAND_FRAME_MM
+    # Lines bring white space of their own above and below; page one in large print has none to give away.
+    pad_mm, rise_mm = (share * convert_pt_to_mm(size_pt) + BAND_FRAME_MM for share in (0.35, 0.1))
     lines = wrap_text(text, size_pt, True, width_mm - 2 * pad_mm)
-    words = move_placed(place_lines(lines, size_pt, bold=True, mark=mark), pad_mm, pad_mm)
-    height_mm = words.box.height_mm + 2 * pad_mm
+    words = move_placed(place_lines(lines, size_pt, bold=True, mark=mark), pad_mm, rise_mm)
+    height_mm = words.box.height_mm + 2 * rise_mm
     box = Box(0.0, 0.0, width_mm, height_mm)
     frame = Polygon(make_frame(box, BAND_FRAME_MM), None, BAND_FRAME_MM)
     return Part(height_mm, (Placed(box, (frame,), None, may_overlap=True), words))

@@ -84,7 +84,11 @@ def _measure_stack_mm(parts: Sequence[Part], *, at_top: bool) -> float:
     return height_mm - (parts[0].space_before_mm if at_top else 0.0)
 
 
-def make_too_tall_problem(found: str, room_mm: float) -> Problem:
+def make_too_tall_problem(
+    found: str,
+    room_mm: float,
+    remedy: str = "choose a larger paper or a smaller text size, or shorten the longest text",
+) -> Problem:
     """What stands in ``found`` is taller than the room a page has."""
     return Problem(
         "LAYOUT-001",
@@ -92,5 +96,17 @@ def make_too_tall_problem(found: str, room_mm: float) -> Problem:
         Place(key="print.paper"),
         f"{found}, on a page with {room_mm:.0f} mm of room",
         "every piece of the card fits on one page",
-        "choose a larger paper or a smaller text size, or shorten the longest text",
+        remedy,
+    )
+
+
+def make_too_wide_problem(picture_mm: float, room_mm: float) -> Problem:
+    """A picture is wider than the paper between its margins."""
+    return Problem(
+        "LAYOUT-001",
+        Severity.REFUSE,
+        Place(key="print.paper"),
+        f"a picture {picture_mm:.0f} mm wide, on a page with {room_mm:.0f} mm of room",
+        "every piece of the card fits on one page",
+        "choose a larger paper or a smaller text size, or another way to hold the barrel",
     )

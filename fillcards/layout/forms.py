@@ -12,6 +12,9 @@ from fillcards.layout.sizes import measure_pitch_mm
 from fillcards.picture.items import Line
 from fillcards.typeface import measure_width_mm, wrap_text
 
+EASE_MM: Final = 0.1
+"""A column is so much wider than its widest cell, so that float sums break no line."""
+
 LONGEST_AMOUNT: Final = 24
 """Characters; longer cells are words with an amount in them, and may break between words."""
 
@@ -26,16 +29,13 @@ def set_write_in(setter: Setter, block: WriteIn, width_mm: float) -> SetBlock:
     gutter_mm = setter.sizes.gap_mm
     room_mm = (width_mm - sum(label_mm) - gutter_mm * (len(label_mm) - 1)) / len(label_mm)
     rows = [block.labels] if room_mm >= WRITE_IN_LEAST_MM else [(label,) for label in block.labels]
-    parts: list[Part] = []
-    elements: list[Element] = []
-    for row in rows:
-        part, row_elements = _set_write_in_row(setter, row, width_mm)
-        parts.append(part)
-        elements += row_elements
-    return SetBlock(tuple(parts), tuple(elements))
+    done = [_set_write_in_row(setter, row, width_mm) for row in rows]
+    return SetBlock(
+        tuple(part for row in done for part in row.parts), tuple(element for row in done for element in row.elements)
+    )
 
 
-def _set_write_in_row(setter: Setter, labels: tuple[str, ...], width_mm: float) -> tuple[Part, list[Element]]:
+def _set_write_in_row(setter: Setter, labels: tuple[str, ...], width_mm: float) -> SetBlock:
     size_pt = setter.sizes.fact_pt
     gutter_mm = setter.sizes.gap_mm
     label_mm = [measure_width_mm(f"{label} ", size_pt, False) for label in labels]
@@ -52,18 +52,18 @@ def _set_write_in_row(setter: Setter, labels: tuple[str, ...], width_mm: float) 
         placed.append(_make_writing_line(x_mm + own_mm, baseline_mm, room_mm))
         elements.append(Element("P", (mark,)))
         x_mm += own_mm + room_mm + gutter_mm
-    return Part(measure_pitch_mm(size_pt), tuple(placed), setter.sizes.gap_mm * 1.5), elements
+    part = Part(measure_pitch_mm(size_pt), tuple(placed), setter.sizes.gap_mm * 1.5)
+    return SetBlock((part,), tuple(elements))
 
 
-def _set_tall_write_in(setter: Setter, label: str, width_mm: float) -> tuple[Part, list[Element]]:
-    """A label too long to leave room beside it: the line to write on goes below."""
+def _set_tall_write_in(setter: Setter, label: str, width_mm: float) -> SetBlock:
+    """A label too long to leave room beside it: the line to write on goes below, on the same page as its last words."""
     size_pt = setter.sizes.fact_pt
-    mark = setter.take_mark()
-    text = place_lines(wrap_text(label, size_pt, False, width_mm), size_pt, bold=False, mark=mark)
-    y_mm = text.box.height_mm + measure_baseline_mm(size_pt)
-    line = _make_writing_line(0.0, y_mm, width_mm)
-    height_mm = text.box.height_mm + measure_pitch_mm(size_pt)
-    return Part(height_mm, (text, line), setter.sizes.gap_mm * 1.5), [Element("P", (mark,))]
+    done = setter.set_text(label, size_pt, width_mm, bold=False)
+    *firsts, last = space_parts(done.parts, setter.sizes.gap_mm * 1.5)
+    line = _make_writing_line(0.0, last.height_mm + measure_baseline_mm(size_pt), width_mm)
+    last = Part(last.height_mm + measure_pitch_mm(size_pt), (*last.placed, line), last.space_before_mm)
+    return SetBlock((*firsts, last), done.elements)
 
 
 def set_table(setter: Setter, block: Table, width_mm: float) -> SetBlock:
@@ -84,7 +84,9 @@ def set_table(setter: Setter, block: Table, width_mm: float) -> SetBlock:
                 wrap_text(text, size_pt, bold, columns[column]), size_pt, bold=bold, mark=mark, x_mm=x_mm
             )
             placed.append(cell)
-            cells.append(Element("TH" if bold else "TD", (mark,), title="Column" if number == 0 else "Row"))
+            # The name of a single row tells it from no other, and so heads nothing.
+            heads = number == 0 or (column == 0 and len(block.rows) > 1)
+            cells.append(Element("TH" if heads else "TD", (mark,), title="Column" if number == 0 else "Row"))
             height_mm = max(height_mm, cell.box.height_mm)
             x_mm += columns[column] + gutter_mm
         placed.append(_make_rule(width_mm, height_mm + 0.6, 0.5 if number == 0 else 0.25))
@@ -107,11 +109,11 @@ def _share_columns(block: Table, size_pt: float, width_mm: float, gutter_mm: flo
     """Column widths: each gets what it asks if all fit; else the widest give way, none below what must not break."""
     rows = (block.header, *block.rows)
     cells = [[row[column] for row in rows] for column in range(len(block.header))]
-    asked = [max(measure_width_mm(cell, size_pt, True) for cell in column) for column in cells]
+    asked = [max(measure_width_mm(cell, size_pt, True) for cell in column) + EASE_MM for column in cells]
     least = [max(_measure_least_mm(cell, size_pt) for cell in column) for column in cells]
     over_mm = sum(asked) - (width_mm - gutter_mm * (len(asked) - 1))
     if over_mm <= 0:
-        return [width + 0.1 for width in asked]
+        return asked
     spare = [ask - low for ask, low in zip(asked, least, strict=True)]
     total_mm = sum(spare) or 1.0
     return [ask - over_mm * room / total_mm for ask, room in zip(asked, spare, strict=True)]

@@ -10,7 +10,7 @@ from dataclasses import replace
 from typing import Final
 
 from fillcards.card.model import Block, Figure, FigurePair, FillSheets, Heading, Paragraph, Stop
-from fillcards.layout.barrels import fit_barrels
+from fillcards.layout.barrels import FittedBarrels, fit_barrels
 from fillcards.layout.blocks import set_block
 from fillcards.layout.flow import flow_parts, make_too_tall_problem, measure_parts_mm
 from fillcards.layout.model import Element, Page, Placed
@@ -61,23 +61,32 @@ def _set_front(fill: FillSheets, sheets: Sheets) -> tuple[list[Part], bool]:
     position = fill.front.index(stops[0])
     above, below = fill.front[:position], fill.front[position + len(stops) :]
     mark, elements = sheets.setter.next_mark, sheets.elements
-    try:
-        front = _set_front_with_barrels(fill, stops, above, below, sheets)
-    except TextTooWide:
-        front = None
-    if front is not None:
-        return _spread(front, sheets), True
-    sheets.setter.next_mark, sheets.elements = mark, elements
+    # A barrel that serves this reader on the next page is better than one that does not on this.
+    for must_serve in (True, False):
+        if must_serve or not _can_serve_alone(fill, sheets):
+            try:
+                front = _set_front_with_barrels(fill, stops, above, below, sheets, must_serve=must_serve)
+            except TextTooWide:
+                front = None
+            if front is not None:
+                return _spread(front, sheets), True
+            sheets.setter.next_mark, sheets.elements = mark, elements
     parts = [*_set_facts(above, sheets), *_set_stops(stops, sheets), *_set_facts(below, sheets)]
     return _spread(parts, sheets), False
 
 
 def _set_front_with_barrels(
-    fill: FillSheets, stops: tuple[Stop, ...], above: tuple[Block, ...], below: tuple[Block, ...], sheets: Sheets
+    fill: FillSheets,
+    stops: tuple[Stop, ...],
+    above: tuple[Block, ...],
+    below: tuple[Block, ...],
+    sheets: Sheets,
+    *,
+    must_serve: bool,
 ) -> list[Part] | None:
     """Page one with upright barrels in a column beside the stops, or level ones below; ``None`` if they do not fit."""
     if fill.barrels.direction is not BarrelDirection.NEEDLE_UP:
-        return _set_front_over_barrels(fill, stops, above, below, sheets)
+        return _set_front_over_barrels(fill, stops, above, below, sheets, must_serve=must_serve)
     above_parts = _set_facts(above, sheets)
     mark, elements = sheets.setter.next_mark, sheets.elements
     below_parts = _set_facts(below, sheets)
@@ -87,19 +96,24 @@ def _set_front_with_barrels(
     widest_mm = max(measure_figure_mm(sheets.setter, stop) for stop in stops)
     most_mm = sheets.width_mm - gutter_mm - max(LEAST_STOP_COLUMN_MM, widest_mm)
     each_mm = (most_mm - gutter_mm / 2 * (len(stops) - 1)) / len(stops)
-    figures = fit_barrels(fill.barrels, each_mm, sheets.room_mm - others_mm)
-    if figures is None:
+    fitted = fit_barrels(fill.barrels, each_mm, sheets.room_mm - others_mm, must_serve=must_serve)
+    if fitted is None:
         return None
-    beside, barrel_elements = _set_beside(stops, figures, gutter_mm, sheets)
-    parts = [*above_parts, beside, *_set_facts(below, sheets)]
-    if measure_parts_mm(parts) > sheets.room_mm:
-        return None
+    beside, barrel_elements = _set_beside(stops, fitted.figures, gutter_mm, sheets)
+    below_parts = _set_facts(below, sheets)
     sheets.elements += barrel_elements
-    return parts
+    parts = [*above_parts, beside, *_set_too_fine(fill, fitted, sheets), *below_parts]
+    return None if measure_parts_mm(parts) > sheets.room_mm else parts
 
 
 def _set_front_over_barrels(
-    fill: FillSheets, stops: tuple[Stop, ...], above: tuple[Block, ...], below: tuple[Block, ...], sheets: Sheets
+    fill: FillSheets,
+    stops: tuple[Stop, ...],
+    above: tuple[Block, ...],
+    below: tuple[Block, ...],
+    sheets: Sheets,
+    *,
+    must_serve: bool,
 ) -> list[Part] | None:
     """Page one with the level barrels below the stops, where so much room is left."""
     parts = [*_set_facts(above, sheets), *_set_stops(stops, sheets)]
@@ -107,12 +121,19 @@ def _set_front_over_barrels(
     count = len(fill.barrels.alts)
     gap_mm = 2 * sheets.sizes.gap_mm
     spare_mm = sheets.room_mm - measure_parts_mm([*parts, *below_parts])
-    figures = fit_barrels(fill.barrels, sheets.width_mm, spare_mm / count - gap_mm)
-    if figures is None:
+    fitted = fit_barrels(fill.barrels, sheets.width_mm, spare_mm / count - gap_mm, must_serve=must_serve)
+    if fitted is None:
         return None
-    for figure in figures:
+    for figure in fitted.figures:
         parts += sheets.set(figure)
-    return [*parts, *below_parts]
+    parts += [*_set_too_fine(fill, fitted, sheets), *below_parts]
+    return None if measure_parts_mm(parts) > sheets.room_mm else parts
+
+
+def _set_too_fine(fill: FillSheets, fitted: FittedBarrels, sheets: Sheets) -> tuple[Part, ...]:
+    """Remember how far apart the barrel's lines are, and say so where this reader cannot tell them apart."""
+    sheets.barrel_gap_mm = fitted.line_gap_mm
+    return sheets.set(Paragraph(fill.barrels.too_fine)) if fitted.is_too_fine else ()
 
 
 def _set_stops(stops: tuple[Stop, ...], sheets: Sheets) -> list[Part]:
@@ -148,22 +169,40 @@ def _set_barrels_alone(fill: FillSheets, sheets: Sheets, used_mm: float) -> tupl
     """The barrels: side by side if held upright, else one below the other.
 
     They lead page two, under what page one could not hold (``used_mm``) if they fit there, else on the next; with
-    their captions if those leave room, else without, for the tag in the picture names the line as well.
+    their captions if those leave room, else without, for the tag in the picture names the line as well. Before all
+    that goes that this reader can tell the lines apart; where no page can show them so, that is said below.
     """
     barrels = fill.barrels
-    count = len(barrels.alts)
-    gutter_mm = 2 * sheets.sizes.gap_mm
-    is_upright = barrels.direction is BarrelDirection.NEEDLE_UP
-    width_mm = (sheets.width_mm - gutter_mm * (count - 1)) / count if is_upright else sheets.width_mm
-    rows = 1 if is_upright else count
-    for captions in (barrels.captions, (None,) * count):
-        caption_mm = max(_measure_caption_mm(caption, width_mm, sheets) for caption in captions)
-        for room_mm in (sheets.later_room_mm - used_mm, sheets.later_room_mm):
-            figures = fit_barrels(barrels, width_mm, room_mm / rows - caption_mm)
-            if figures is not None:
-                captioned = zip(figures, captions, strict=True)
-                return sheets.set(FigurePair(tuple(replace(figure, caption=words) for figure, words in captioned)))
-    raise RegimenRefused((make_too_tall_problem("the barrel at twice its size", sheets.later_room_mm / rows),))
+    width_mm, rows = _measure_alone(fill, sheets)
+    note_mm = _measure_caption_mm(barrels.too_fine, sheets.width_mm, sheets) if barrels.too_fine else 0.0
+    # At worst the words below the barrels go on overleaf.
+    for must_serve, kept_mm in ((True, 0.0), (False, note_mm), (False, 0.0)):
+        for captions in (barrels.captions, (None,) * len(barrels.alts)):
+            caption_mm = max(_measure_caption_mm(caption, width_mm, sheets) for caption in captions)
+            for room_mm in (sheets.later_room_mm - used_mm - kept_mm, sheets.later_room_mm - kept_mm):
+                fitted = fit_barrels(barrels, width_mm, room_mm / rows - caption_mm, must_serve=must_serve)
+                if fitted is not None:
+                    captioned = zip(fitted.figures, captions, strict=True)
+                    pair = FigurePair(tuple(replace(figure, caption=words) for figure, words in captioned))
+                    return sheets.set(pair) + _set_too_fine(fill, fitted, sheets)
+    sideways = "" if rows > 1 else ", or barrel: needle_left"
+    remedy = f"choose a larger paper or a smaller text size{sideways}"
+    raise RegimenRefused((make_too_tall_problem("the barrel at twice its size", sheets.later_room_mm / rows, remedy),))
+
+
+def _can_serve_alone(fill: FillSheets, sheets: Sheets) -> bool:
+    """Whether a page of their own holds barrels whose lines this reader can tell apart."""
+    width_mm, rows = _measure_alone(fill, sheets)
+    room_mm = sheets.later_room_mm / rows - _measure_caption_mm(None, width_mm, sheets)
+    return fit_barrels(fill.barrels, width_mm, room_mm, must_serve=True) is not None
+
+
+def _measure_alone(fill: FillSheets, sheets: Sheets) -> tuple[float, int]:
+    """Width for each barrel on a page of their own, and how many stand one below the other."""
+    count = len(fill.barrels.alts)
+    if fill.barrels.direction is not BarrelDirection.NEEDLE_UP:
+        return sheets.width_mm, count
+    return (sheets.width_mm - 2 * sheets.sizes.gap_mm * (count - 1)) / count, 1
 
 
 def _measure_caption_mm(caption: str | None, width_mm: float, sheets: Sheets) -> float:

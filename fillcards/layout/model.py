@@ -49,13 +49,20 @@ class Placed:
 
 @dataclass(frozen=True, slots=True)
 class Page:
-    """One side of one sheet. ``fill_number`` is ``None`` on pages that belong to no one fill."""
+    """One side of one sheet. ``fill_number`` is ``None`` on pages that belong to no one fill.
+
+    Attributes:
+        small_cards: of a side of small cards, the box of each: one that fills the page, or several to be cut apart.
+        free: places on small cards where nothing may stand, for the staple.
+    """
 
     width_mm: float
     height_mm: float
     placed: tuple[Placed, ...]
     fill_number: int | None
     is_makers: bool = False
+    small_cards: tuple[Box, ...] = ()
+    free: tuple[Box, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,9 +85,16 @@ class Element:
 
 @dataclass(frozen=True, slots=True)
 class PlacedCard:
-    """The whole print: pages in order, and the one tree over them."""
+    """The whole print: pages in order, and the one tree over them.
+
+    Attributes:
+        barrel_gaps_mm: of each fill, from one line of the scale to the next on its enlarged barrels.
+        body_sizes_pt: of each fill's small card, its running text.
+    """
 
     title: str
     language: str
     pages: tuple[Page, ...]
     structure: Element
+    barrel_gaps_mm: tuple[float, ...] = ()
+    body_sizes_pt: tuple[float, ...] = ()

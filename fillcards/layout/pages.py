@@ -46,21 +46,23 @@ def _place_pages(card: Card, size: PrintSize, paper: Paper) -> PlacedCard:
     sections: list[Element] = []
     setter = Setter(choose_patient_sizes(size, card.band, float(paper.width_mm)))
     for number, fill in enumerate(card.fills, start=1):
-        sheets = Sheets(fill.name, fill.running_lines, card.band, card.foot, setter, paper)
+        sheets = Sheets(fill.name, fill.running_lines, card.band, card.foot, setter, paper, reads_band=number == 1)
         pages += place_fill(fill, sheets, number)
+        setter.barrel_gaps_mm += (sheets.barrel_gap_mm,)
         sections.append(Element("Sect", sheets.elements, title=fill.name))
-    sheets = Sheets(card.general.name, None, card.band, card.foot, setter, paper)
+    sheets = Sheets(card.general.name, None, card.band, card.foot, setter, paper, reads_band=False)
     parts = [part for block in card.general.blocks for part in sheets.set(block)]
     pages += sheets.make_pages(flow_parts(parts, sheets.room_mm, sheets.later_room_mm), None)
     sections.append(Element("Sect", sheets.elements, title=card.general.name))
-    setter = Setter(choose_maker_sizes(), setter.next_mark)
-    maker_pages, maker_elements = _place_makers_pages(card, setter, paper)
+    setter = Setter(choose_maker_sizes(), setter.next_mark, setter.barrel_gaps_mm)
+    maker_pages, maker_elements = place_makers_pages(card, setter, paper)
     sections.append(Element("Sect", maker_elements, title=MAKERS_TITLE))
-    return PlacedCard(card.title, card.language, (*pages, *maker_pages), Element("Document", tuple(sections)))
+    structure = Element("Document", tuple(sections))
+    return PlacedCard(card.title, card.language, (*pages, *maker_pages), structure, setter.barrel_gaps_mm)
 
 
-def _place_makers_pages(card: Card, setter: Setter, paper: Paper) -> tuple[list[Page], tuple[Element, ...]]:
-    """The maker's pages: the same grid without the magnet's room, in desk sizes."""
+def place_makers_pages(card: Card, setter: Setter, paper: Paper) -> tuple[list[Page], tuple[Element, ...]]:
+    """The maker's pages and their elements: the same grid without the magnet's room, in desk sizes."""
     width_mm = float(paper.width_mm) - 2 * MARGIN_MM
     elements: list[Element] = []
     parts: list[Part] = []
@@ -69,16 +71,22 @@ def _place_makers_pages(card: Card, setter: Setter, paper: Paper) -> tuple[list[
         elements += done.elements
         parts += done.parts
     size_pt = setter.sizes.body_pt
-    foot_y_mm = float(paper.height_mm) - MARGIN_MM - measure_pitch_mm(size_pt)
-    room_mm = foot_y_mm - MARGIN_MM - setter.sizes.gap_mm
+    pitch_mm = measure_pitch_mm(size_pt)
+    foot_y_mm = float(paper.height_mm) - MARGIN_MM - pitch_mm
+    # Two lines: on one, three runs of words side by side look like a sentence that is not read aloud.
+    room_mm = foot_y_mm - pitch_mm - MARGIN_MM - setter.sizes.gap_mm
     contents = flow_parts(parts, room_mm, room_mm)
     pages = []
     for position, page_parts in enumerate(contents, start=1):
         right = f"page {position} of {len(contents)}"
         right_x_mm = width_mm - measure_width_mm(right, size_pt, False)
         foot = [
-            move_placed(place_lines((text,), size_pt, bold=False, mark=None, x_mm=x_mm), MARGIN_MM, foot_y_mm)
-            for text, x_mm in ((MAKERS_TITLE, 0.0), (card.foot, width_mm / 2), (right, right_x_mm))
+            move_placed(place_lines((text,), size_pt, bold=False, mark=None, x_mm=x_mm), MARGIN_MM, y_mm)
+            for text, x_mm, y_mm in (
+                (MAKERS_TITLE, 0.0, foot_y_mm - pitch_mm),
+                (card.foot, 0.0, foot_y_mm),
+                (right, right_x_mm, foot_y_mm),
+            )
         ]
         placed = (*merge_marks(place_parts(page_parts, MARGIN_MM, MARGIN_MM)), *foot)
         pages.append(Page(float(paper.width_mm), float(paper.height_mm), placed, None, is_makers=True))

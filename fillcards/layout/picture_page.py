@@ -41,7 +41,8 @@ def place_barrel(card: Card, fill_number: int, draw_number: int, paper: Paper) -
     width_mm = float(paper.width_mm) - 2 * MARGIN_MM
     height_mm = float(paper.height_mm) - 2 * MARGIN_MM - WORDS_MM
     least_mm = LEAST_ENLARGEMENT * float(barrels.syringe.shortest_scale_length_mm)
-    figures = fit_barrels(barrels, width_mm, height_mm) or draw_barrels(barrels, least_mm)
+    fitted = fit_barrels(barrels, width_mm, height_mm)
+    figures = fitted.figures if fitted else draw_barrels(barrels, least_mm)
     figure = replace(figures[draw_number - 1], caption=barrels.captions[draw_number - 1])
     return _place_figure(figure, card, fill_number)
 

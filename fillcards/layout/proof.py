@@ -1,7 +1,8 @@
 """The geometric proof: nothing overlaps, nothing leaves the page's live area, nothing is set too small.
 
-Runs on every placed card before it is written, and again in tests over random regimens. It measures the placed items
-themselves, not the intentions of the code that placed them.
+On a small card the margins are narrower, the staple's corner stays free, and no stroke is finer than a label printer
+prints. Runs on every placed card before it is written, and again in tests over random regimens. It measures the placed
+items themselves, not the intentions of the code that placed them.
 """
 
 from __future__ import annotations
@@ -9,7 +10,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from fillcards.layout.model import Box, Page, Placed, PlacedCard
-from fillcards.layout.sizes import LEAST_MAKER_PT, LEAST_PATIENT_PT, MAGNET_MM, MARGIN_MM
+from fillcards.layout.sizes import (
+    LEAST_MAKER_PT,
+    LEAST_PATIENT_PT,
+    LEAST_SMALL_PT,
+    LEAST_STROKE_MM,
+    MAGNET_MM,
+    MARGIN_MM,
+    SMALL_MARGIN_MM,
+)
 from fillcards.picture.items import Anchor, Dot, Item, Line, Polygon, Text
 from fillcards.problems import InternalFault
 from fillcards.quantities import convert_pt_to_mm
@@ -32,17 +41,17 @@ def require_apart(card: PlacedCard) -> None:
 
 def find_faults(page: Page) -> Iterator[str]:
     """Everything wrong with a page, in words."""
-    top_mm = MARGIN_MM if page.is_makers else MAGNET_MM
-    live = Box(MARGIN_MM, top_mm, page.width_mm - 2 * MARGIN_MM, page.height_mm - MARGIN_MM - top_mm)
-    least_pt = LEAST_MAKER_PT if page.is_makers else LEAST_PATIENT_PT
+    live, least_pt = tuple(_list_live_areas(page)), _find_least_pt(page)
     for placed in page.placed:
-        if not _holds(live, placed.box):
+        if not any(_holds(area, placed.box) for area in live) and not _is_cut_mark(placed, page, live):
             yield f"{_describe(placed)} leaves the live area"
         for item in placed.items:
             if not _holds(placed.box, measure_item_box(item)):
                 yield f"an item of {_describe(placed)} leaves its box: {item}"
             if isinstance(item, Text) and item.size_pt < least_pt:
                 yield f"text of {item.size_pt} pt, least is {least_pt} pt: {item.text!r}"
+            if page.small_cards:
+                yield from _find_small_faults(item, placed, page)
     solid = sorted((p for p in page.placed if not p.may_overlap), key=lambda p: p.box.y_mm)
     for position, one in enumerate(solid):
         for other in solid[position + 1 :]:
@@ -50,6 +59,49 @@ def find_faults(page: Page) -> Iterator[str]:
                 break
             if _meet(one.box, other.box):
                 yield f"{_describe(one)} overlaps {_describe(other)}"
+
+
+def _list_live_areas(page: Page) -> Iterator[Box]:
+    """Where things may stand."""
+    if page.small_cards:
+        yield from (_shrink(card, SMALL_MARGIN_MM) for card in page.small_cards)
+    else:
+        top_mm = MARGIN_MM if page.is_makers else MAGNET_MM
+        yield Box(MARGIN_MM, top_mm, page.width_mm - 2 * MARGIN_MM, page.height_mm - MARGIN_MM - top_mm)
+
+
+def _find_least_pt(page: Page) -> float:
+    if page.small_cards:
+        return LEAST_SMALL_PT
+    return LEAST_MAKER_PT if page.is_makers else LEAST_PATIENT_PT
+
+
+def _is_cut_mark(placed: Placed, page: Page, live: tuple[Box, ...]) -> bool:
+    """On a sheet of cards to be cut apart, what is not read aloud may stand between them, off all they say."""
+    is_sheet = any((card.width_mm, card.height_mm) != (page.width_mm, page.height_mm) for card in page.small_cards)
+    return is_sheet and placed.mark is None and not any(_meet(placed.box, area) for area in live)
+
+
+def _find_small_faults(item: Item, placed: Placed, page: Page) -> Iterator[str]:
+    box = measure_item_box(item)
+    if any(_meet(box, corner) for corner in page.free):
+        yield f"{_describe(placed)} stands in the staple's corner"
+    stroke_mm = _measure_stroke_mm(item, box)
+    if stroke_mm < LEAST_STROKE_MM - EASE_MM / 10:
+        yield f"a stroke of {stroke_mm:.2f} mm in {_describe(placed)}, least is {LEAST_STROKE_MM} mm"
+
+
+def _measure_stroke_mm(item: Item, box: Box) -> float:
+    """The finest ink of an item; letters are judged by their size."""
+    match item:
+        case Line():
+            return item.width_mm
+        case Polygon() if item.fill is None:
+            return item.outline_mm
+        case Polygon() | Dot():
+            return min(box.width_mm, box.height_mm)
+        case Text():
+            return LEAST_STROKE_MM
 
 
 def measure_item_box(item: Item) -> Box:
@@ -77,6 +129,10 @@ def measure_item_box(item: Item) -> Box:
             left_mm = item.x_mm - width_mm * {Anchor.START: 0.0, Anchor.MIDDLE: 0.5, Anchor.END: 1.0}[item.anchor]
             descent_mm = 0.0 if set(item.text) <= set("0123456789.") else DESCENDER_EM * size_mm
             return Box(left_mm, item.y_mm - CAP_HEIGHT_EM * size_mm, width_mm, CAP_HEIGHT_EM * size_mm + descent_mm)
+
+
+def _shrink(box: Box, margin_mm: float) -> Box:
+    return Box(box.x_mm + margin_mm, box.y_mm + margin_mm, box.width_mm - 2 * margin_mm, box.height_mm - 2 * margin_mm)
 
 
 def _holds(outer: Box, inner: Box) -> bool:

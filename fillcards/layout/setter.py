@@ -24,10 +24,15 @@ class SetBlock:
 
 @dataclass(slots=True)
 class Setter:
-    """Sets text. The count of marks is its only state, so one setter serves a whole card."""
+    """Sets text. The count of marks is its only state, so one setter serves a whole card.
+
+    Attributes:
+        barrel_gaps_mm: of each fill placed so far, from line to line on its enlarged barrels; for the maker's page.
+    """
 
     sizes: TypeSizes
     next_mark: int = field(default=0)
+    barrel_gaps_mm: tuple[float, ...] = ()
 
     def take_mark(self) -> int:
         """The next mark."""

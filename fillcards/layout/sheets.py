@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from fillcards.card.model import Block
+from fillcards.card.model import Band, Block, FigurePair
 from fillcards.catalogue.model import Paper
 from fillcards.layout.blocks import make_band, set_block
 from fillcards.layout.flow import measure_parts_mm, place_parts
@@ -25,14 +25,35 @@ class Sheets:
 
     Attributes:
         elements: what was set so far, in reading order.
+        barrel_gap_mm: from one line of the scale to the next on the enlarged barrels, once they are set; else 0.
         room_mm: height for blocks on the first page; ``later_room_mm`` on the pages after it, under the running head.
     """
 
     def __init__(
-        self, name: str, running_lines: str | None, band: str | None, foot: str, setter: Setter, paper: Paper
+        self,
+        name: str,
+        running_lines: str | None,
+        band: str | None,
+        foot: str,
+        setter: Setter,
+        paper: Paper,
+        *,
+        reads_band: bool = True,
     ) -> None:
-        """Measure the pages; nothing is set yet."""
+        """Measure the pages; nothing is set yet.
+
+        Args:
+            name: at the top of every page.
+            running_lines: beside it on every page after the first.
+            band: the words every page carries while unchecked or a sample.
+            foot: words beside the page count.
+            setter: of the whole card.
+            paper: the sheet.
+            reads_band: whether the band of the first page is read aloud: on one name's sheets it is, on the others
+                the same words at the same place are a repeat, as in a running head.
+        """
         self.name = name
+        self.reads_band = reads_band
         self.foot = foot
         self.setter = setter
         self.sizes = setter.sizes
@@ -40,6 +61,7 @@ class Sheets:
         self.page_height_mm = float(paper.height_mm)
         self.width_mm = self.page_width_mm - 2 * MARGIN_MM
         self.elements: tuple[Element, ...] = ()
+        self.barrel_gap_mm = 0.0
         self.foot_y_mm = self.page_height_mm - MARGIN_MM - measure_pitch_mm(self.sizes.body_pt)
         self.room_mm = self.foot_y_mm - MAGNET_MM - self.sizes.gap_mm
         self.head = self._make_running_head(running_lines, band)
@@ -47,8 +69,17 @@ class Sheets:
         self.later_room_mm = self.room_mm - self.head_mm
 
     def set(self, block: Block) -> tuple[Part, ...]:
-        """Set a block across the whole width, and remember its elements."""
+        """Set a block across the whole width, and remember its elements.
+
+        Pictures whose captions grow taller than a page beside each other stand one below the other.
+        """
+        if isinstance(block, Band) and not self.reads_band:
+            return (make_band(block.text, self.sizes.band_pt, self.width_mm, None),)
+        mark = self.setter.next_mark
         done = set_block(self.setter, block, self.width_mm)
+        if isinstance(block, FigurePair) and any(part.height_mm > self.later_room_mm for part in done.parts):
+            self.setter.next_mark = mark
+            return tuple(part for figure in block.figures for part in self.set(figure))
         self.elements += done.elements
         return done.parts
 
@@ -91,17 +122,22 @@ class Sheets:
         return [*parts, Part(HEAD_RULE_MM, (Placed(box, (rule,), None),), 1.0)]
 
     def _make_foot(self, position: int, count: int) -> tuple[Placed, ...]:
-        """Name, card code and page count; where the line is too short for all, the code goes first, then the name."""
+        """Name, card code and page count; where the line is too short for all, the code goes first, then the name.
+
+        All pages of a name have the same, whatever their numbers.
+        """
         size_pt = self.sizes.body_pt
         right = f"page {position} of {count}"
         right_x_mm = self.width_mm - measure_width_mm(right, size_pt, False)
+        widest_mm = max(measure_width_mm(f"page {page} of {count}", size_pt, False) for page in range(1, count + 1))
+        left_mm = self.width_mm - widest_mm
         name_mm = measure_width_mm(self.name, size_pt, False)
         foot_mm = measure_width_mm(self.foot, size_pt, False)
         least_gap_mm = self.sizes.gap_mm
         runs = [(right, right_x_mm)]
-        if name_mm + least_gap_mm <= right_x_mm:
+        if name_mm + least_gap_mm <= left_mm:
             runs.append((self.name, 0.0))
-            spare_mm = right_x_mm - name_mm - foot_mm
+            spare_mm = left_mm - name_mm - foot_mm
             if spare_mm >= 2 * least_gap_mm:
                 runs.append((self.foot, name_mm + spare_mm / 2))
         return tuple(

@@ -1,8 +1,9 @@
 """The close-up round one stop: a piece of the scale with wide gaps, and how to count along it to the stop.
 
-The piece runs from the number at or before the stop to a little past the stop, never past the next number. A dot
-stands beside each line that is counted, and an arrow beside the dots shows the way: away from the needle. Counted
-lines carry no ordinals on purpose: a "3" beside the line of 18 would be read as the scale's.
+The piece runs from the number at or before the stop to a little past the stop, and where there is room a little
+further, so that the close-ups of a fill are alike in size. A dot stands beside each line that is counted, and an
+arrow beside the dots shows the way: away from the needle. Counted lines carry no ordinals on purpose: a "3" beside
+the line of 18 would be read as the scale's.
 
 Axes and frame as in ``barrel_frame``; mm. Knows one draw; nothing of fills or cards.
 """
@@ -13,24 +14,25 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
 
-from fillcards.geometry import ScaleLine
+from fillcards.geometry import ScaleLine, is_numbered
 from fillcards.picture.barrel_frame import NUMBER_GAP_MM, STRIP_MARGIN_MM, BarrelFrame, measure_number_depth_mm
 from fillcards.picture.barrel_parts import SHOULDER_MM
 from fillcards.picture.items import Drawing, Ink, Item
-from fillcards.picture.orientation import Figures, Orientation, Side
+from fillcards.picture.orientation import Figures, Orientation, Side, measure_span_mm
 from fillcards.picture.patterns import FIRST_PATTERN, MIXTURE_PATTERN, Region, draw_pattern
 from fillcards.picture.stop_marks import build_label, draw_stop, measure_mark_depth_mm, measure_mark_span_mm
 from fillcards.plan.model import Draw
+from fillcards.plan.print_size import WIDEST_LINE_GAP_MM
+from fillcards.quantities import write_number
 from fillcards.regimen.model import BarrelDirection, Syringe
 
 NARROWEST_GAP_MM: Final = 6.0
-WIDEST_GAP_MM: Final = 11.0
 END_MM: Final = 6.0
-"""Barrel drawn before the first and after the last line of the piece."""
+"""Barrel drawn before the first and after the last line of the piece; more where a number or the label needs it."""
 LINES_AROUND: Final = 2
 """Lines shown past the stop, and before a stop that is itself numbered."""
-LEAST_GAPS = 6
-"""So that the close-ups of a fill are alike in size."""
+LEAST_GAPS: Final = 6
+"""So that the close-ups of a fill are alike in size, where there is room."""
 
 NARROWEST_BORE_MM: Final = 15.0
 WIDEST_BORE_MM: Final = 24.0
@@ -56,6 +58,27 @@ class Piece:
     gaps: int
 
 
+@dataclass(frozen=True, slots=True)
+class Room:
+    """The place for a close-up on the page, and how far apart the reader needs its lines."""
+
+    direction: BarrelDirection
+    width_mm: float
+    height_mm: float
+    least_gap_mm: float = NARROWEST_GAP_MM
+
+    @property
+    def size_mm(self) -> tuple[float, float]:
+        """Along and across the barrel."""
+        size_mm = self.width_mm, self.height_mm
+        return size_mm[::-1] if self.direction is BarrelDirection.NEEDLE_UP else size_mm
+
+    @property
+    def narrowest_mm(self) -> float:
+        """Least distance from line to line."""
+        return min(max(NARROWEST_GAP_MM, self.least_gap_mm), WIDEST_LINE_GAP_MM)
+
+
 def draw_close_up(
     syringe: Syringe,
     draw: Draw,
@@ -65,6 +88,7 @@ def draw_close_up(
     height_mm: float,
     direction: BarrelDirection,
     number_pt: float,
+    least_gap_mm: float = NARROWEST_GAP_MM,
 ) -> Drawing:
     """A piece of the scale round the stop of one draw, as large as fits.
 
@@ -73,16 +97,17 @@ def draw_close_up(
         draw: the draw that ends at the stop.
         is_total: whether the stop is the second of a mixed fill: its mark and the pattern follow.
         width_mm: room on the page. The drawing may be smaller; it is larger only where the least size of
-            ``measure_close_up_mm`` asks for it, since gaps between lines never shrink below 6 mm.
+            ``measure_close_up_mm`` asks for it, since gaps between lines never shrink below the least.
         height_mm: likewise.
         direction: where the needle points.
         number_pt: size of the scale's numbers; the label is larger.
+        least_gap_mm: from line to line, for this reader; never under 6 mm, and never over 11.
 
     Raises:
         ValueError: if the stop is not on the scale.
     """
-    frame = _build_close_up_frame(syringe, draw, is_total, width_mm, height_mm, direction, number_pt)
-    piece = choose_piece(syringe, draw)
+    room = Room(direction, width_mm, height_mm, least_gap_mm)
+    frame, piece = _build_close_up_frame(syringe, draw, is_total, room, number_pt)
     edge_mm = frame.locate(draw.stop_line)
     label = build_label(draw.stop_line, number_pt)
     liquid = Region(max(0.0, frame.zero_mm - SHOULDER_MM), edge_mm, frame.strip_mm, frame.far_inner_mm)
@@ -96,45 +121,55 @@ def draw_close_up(
 
 
 def measure_close_up_mm(
-    syringe: Syringe, draw: Draw, *, is_total: bool, direction: BarrelDirection, number_pt: float
+    syringe: Syringe,
+    draw: Draw,
+    *,
+    is_total: bool,
+    direction: BarrelDirection,
+    number_pt: float,
+    least_gap_mm: float = NARROWEST_GAP_MM,
 ) -> tuple[float, float]:
     """The least width and height of the close-up."""
-    return _build_close_up_frame(syringe, draw, is_total, 0, 0, direction, number_pt).orientation.size_mm
+    room = Room(direction, 0.0, 0.0, least_gap_mm)
+    return _build_close_up_frame(syringe, draw, is_total, room, number_pt)[0].orientation.size_mm
 
 
-def choose_piece(syringe: Syringe, draw: Draw) -> Piece:
-    """Which lines the close-up shows."""
+def measure_close_up_gap_mm(syringe: Syringe, draw: Draw, *, is_total: bool, room: Room, number_pt: float) -> float:
+    """From one line to the next in the close-up that ``draw_close_up`` makes in that room."""
+    return _build_close_up_frame(syringe, draw, is_total, room, number_pt)[0].line_gap_mm
+
+
+def choose_piece(syringe: Syringe, draw: Draw, least_gaps: int = LEAST_GAPS) -> Piece:
+    """Which lines the close-up shows: to two past the stop, and on until there are so many gaps."""
     every, stop = syringe.line_every, draw.stop_line
     first = draw.count.from_number if draw.count.lines else max(stop - LINES_AROUND * every, Fraction(0))
     last = stop
     while last + every <= syringe.last_line and (
-        last - stop < every * LINES_AROUND or last - first < every * LEAST_GAPS
+        last - stop < every * LINES_AROUND or last - first < every * least_gaps
     ):
         last += every
     return Piece(first, stop, last, int((last - first) / every))
 
 
 def _build_close_up_frame(
-    syringe: Syringe,
-    draw: Draw,
-    is_total: bool,
-    width_mm: float,
-    height_mm: float,
-    direction: BarrelDirection,
-    number_pt: float,
-) -> BarrelFrame:
+    syringe: Syringe, draw: Draw, is_total: bool, room: Room, number_pt: float
+) -> tuple[BarrelFrame, Piece]:
     """The whole scale at the close-up's gap, moved so that the piece lies inside the picture."""
-    piece = choose_piece(syringe, draw)
-    length_mm, depth_mm = (height_mm, width_mm) if direction is BarrelDirection.NEEDLE_UP else (width_mm, height_mm)
+    direction, (length_mm, depth_mm) = room.direction, room.size_mm
     label = build_label(draw.stop_line, number_pt)
-    end_mm = max(END_MM, measure_mark_span_mm(label, direction, is_total=is_total) / 2)
-    gap_mm = min(max((length_mm - 2 * end_mm) / piece.gaps, NARROWEST_GAP_MM), WIDEST_GAP_MM)
+    mark_mm = measure_mark_span_mm(label, direction, is_total=is_total)
+    piece = choose_piece(syringe, draw)
+    end_mm = _measure_end_mm(piece, syringe, direction, number_pt, mark_mm)
+    if piece.gaps * room.narrowest_mm > length_mm - 2 * end_mm:
+        piece = choose_piece(syringe, draw, 0)
+        end_mm = _measure_end_mm(piece, syringe, direction, number_pt, mark_mm)
+    gap_mm = min(max((length_mm - 2 * end_mm) / piece.gaps, room.narrowest_mm), WIDEST_LINE_GAP_MM)
     label_mm = measure_mark_depth_mm(label, direction, is_total=is_total)
     number_mm = ARROW_COLUMN_MM + measure_number_depth_mm(syringe, direction, number_pt) + NUMBER_GAP_MM
     room_mm = depth_mm - number_mm - label_mm - 2 * WALL_MM
     bore_mm = min(max(room_mm, NARROWEST_BORE_MM), WIDEST_BORE_MM)
     orientation = Orientation(direction, piece.gaps * gap_mm + 2 * end_mm, number_mm + bore_mm + label_mm + 2 * WALL_MM)
-    return BarrelFrame(
+    frame = BarrelFrame(
         syringe=syringe,
         orientation=orientation,
         zero_mm=end_mm - float(piece.first / syringe.line_every) * gap_mm,
@@ -145,6 +180,15 @@ def _build_close_up_frame(
         line_mm=LINE_MM,
         wall_mm=WALL_MM,
     )
+    return frame, piece
+
+
+def _measure_end_mm(
+    piece: Piece, syringe: Syringe, direction: BarrelDirection, number_pt: float, mark_mm: float
+) -> float:
+    """Barrel before the first and after the last line, so that no number and no label leaves the picture."""
+    outer = [Figures(write_number(line), number_pt) for line in (piece.first, piece.last) if is_numbered(syringe, line)]
+    return max(END_MM, mark_mm / 2, *(measure_span_mm(number, direction) / 2 for number in outer))
 
 
 def _draw_piece_of_scale(frame: BarrelFrame, piece: Piece, number_pt: float) -> list[Item]:

@@ -18,30 +18,42 @@ from typing import Final
 from fillcards.picture.items import Item
 from fillcards.picture.orientation import Orientation, Point
 
-STROKE_MM: Final = 0.4
-"""Thinnest stroke that still stands after photocopying, by trial: no published figure was found."""
-
-DOT_MM: Final = 1.1
-
 
 class Pattern(Enum):
-    """A texture and its spacing in mm, measured square to its strokes or between its dots."""
+    """The kinds of pattern."""
 
-    SPARSE_DIAGONAL = "sparse diagonal"
+    DIAGONAL = "diagonal"
     CROSSED = "crossed diagonals"
     DOTS = "dots"
     LENGTHWISE = "lengthwise"
 
 
-SPACING_MM: Final = {
-    Pattern.SPARSE_DIAGONAL: 2.3,
-    Pattern.CROSSED: 2.6,
-    Pattern.DOTS: 2.2,
-    Pattern.LENGTHWISE: 1.5,
-}
+@dataclass(frozen=True, slots=True)
+class Texture:
+    """How a kind of pattern is drawn.
 
-FIRST_PATTERN: Final = Pattern.SPARSE_DIAGONAL
+    Attributes:
+        ink_mm: width of its strokes, or diameter of its dots.
+        spacing_mm: from stroke to stroke, square to them, or from dot to dot in a row.
+    """
+
+    ink_mm: float
+    spacing_mm: float
+
+
+TEXTURES: Final = {
+    Pattern.DIAGONAL: Texture(0.45, 1.9),
+    Pattern.CROSSED: Texture(0.45, 2.6),
+    Pattern.DOTS: Texture(1.2, 2.2),
+    Pattern.LENGTHWISE: Texture(0.45, 1.5),
+}
+"""Strokes are as heavy as a line of the scale: thinner ones are lost by a copier (by trial, no source), heavier ones
+look like lines. Larger dots would touch on a copy that comes out dark, and hide the stopper's edge."""
+
+FIRST_PATTERN: Final = Pattern.DIAGONAL
 MIXTURE_PATTERN: Final = Pattern.DOTS
+"""Chosen by measurement (``tests/vision/patterns.txt``): an eye of 20/200 sees of a pattern only its share of ink, so
+empty, first and mixture are a quarter of it apart; better eyes tell strokes from dots as well."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,35 +77,45 @@ class Region:
         )
 
 
-def draw_pattern(pattern: Pattern, region: Region, orientation: Orientation) -> tuple[Item, ...]:
-    """Strokes or dots that fill a region; strokes with their full width, and dots whole, stay inside it."""
+def draw_pattern(
+    pattern: Pattern, region: Region, orientation: Orientation, texture: Texture | None = None
+) -> tuple[Item, ...]:
+    """Strokes or dots that fill a region; strokes with their full width, and dots whole, stay inside it.
+
+    Args:
+        pattern: the kind.
+        region: the rectangle.
+        orientation: how the barrel lies.
+        texture: its measures; left out: those in ``TEXTURES``.
+    """
+    texture = texture or TEXTURES[pattern]
     if pattern is Pattern.DOTS:
-        return _draw_dots(region, orientation)
+        return _draw_dots(region, orientation, texture)
     # A stroke at 45 degrees with butt ends reaches half its width past its end along each axis, less a little.
-    inner = region.shrink(STROKE_MM / 2)
+    inner = region.shrink(texture.ink_mm / 2)
     if inner.is_empty:
         return ()
-    spacing_mm = SPACING_MM[pattern]
+    spacing_mm = texture.spacing_mm
     if pattern is Pattern.LENGTHWISE:
         strokes = list(_place_lengthwise(inner, spacing_mm))
     else:
         strokes = list(_place_diagonals(inner, spacing_mm, rising=True))
         if pattern is Pattern.CROSSED:
             strokes += _place_diagonals(inner, spacing_mm, rising=False)
-    return tuple(orientation.draw_line(start, end, STROKE_MM) for start, end in strokes)
+    return tuple(orientation.draw_line(start, end, texture.ink_mm) for start, end in strokes)
 
 
-def _draw_dots(region: Region, orientation: Orientation) -> tuple[Item, ...]:
+def _draw_dots(region: Region, orientation: Orientation, texture: Texture) -> tuple[Item, ...]:
     """Whole dots in staggered rows, centred across the region so that both edges look alike."""
-    inner = region.shrink(DOT_MM / 2)
+    inner = region.shrink(texture.ink_mm / 2)
     if inner.is_empty:
         return ()
-    pitch_mm = SPACING_MM[Pattern.DOTS]
+    pitch_mm = texture.spacing_mm
     across = int((inner.high_mm - inner.low_mm) // (pitch_mm / 2))
     left_mm = (inner.low_mm + inner.high_mm - across * pitch_mm / 2) / 2
     rows = int((inner.far_mm - inner.near_mm) // (pitch_mm / 2)) + 1
     return tuple(
-        orientation.draw_dot((inner.near_mm + row * pitch_mm / 2, left_mm + column * pitch_mm / 2), DOT_MM)
+        orientation.draw_dot((inner.near_mm + row * pitch_mm / 2, left_mm + column * pitch_mm / 2), texture.ink_mm)
         for row in range(rows)
         for column in range(row % 2, across + 1, 2)
     )

@@ -2,7 +2,7 @@
 
 A mark runs across the whole barrel, on the line, and out on the side away from the scale's numbers to its label:
 
-* **first line** (or the only one): a solid arrow with one thick bar, the number bare behind it;
+* **first line** (or the only one): a solid, heavy arrow, the number bare behind it;
 * **total line**: the number in a frame that runs out into a solid point, like a tag;
 * **first line, passed**: in the second picture, a thin dashed line with a small number, neither arrow nor frame.
 
@@ -28,11 +28,13 @@ ARROW_MM: Final = 6.6
 """How far the arrow of a first line reaches out from the barrel's wall, and the dashes of a passed one."""
 LABEL_GAP_MM: Final = 1.2
 HEAD_LENGTH_MM: Final = 3.4
-HEAD_HALF_MM: Final = 2.1
-BAR_MM: Final = 1.5
+HEAD_HALF_MM: Final = 3.4
+BAR_MM: Final = 3.0
 TAG_TIP_MM: Final = 3.6
-TAG_PAD_MM: Final = 1.5
-TAG_OUTLINE_MM: Final = 1.0
+TAG_PAD_MM: Final = 2.2
+TAG_OUTLINE_MM: Final = 1.6
+"""Arrow and tag are as heavy as leaves air round the number. Chosen by measurement (``tests/vision/stops.txt``): by
+their mass a weak eye tells the arrow from the passed line, and the tag from the arrow."""
 PASSED_LINE_MM: Final = 0.6
 PASSED_DASH_MM: Final = (2.0, 1.1)
 PASSED_HALO_MM: Final = 2.6

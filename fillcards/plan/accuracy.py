@@ -36,11 +36,6 @@ class SyringeFit:
     errors: tuple[DrawError, ...]
     is_named: bool
 
-    @property
-    def largest_error(self) -> DrawError:
-        """The draw with the largest worst case, in per cent of its dose."""
-        return max(self.errors, key=lambda error: error.share_percent(max(error.worst_over, error.worst_under)))
-
 
 @dataclass(frozen=True, slots=True)
 class SyringeRefusal:

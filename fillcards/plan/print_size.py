@@ -1,7 +1,11 @@
-"""Print size from eyesight: which type sizes a card gets, and why.
+"""Print size from eyesight: type sizes of a card, how far apart the lines of a scale must stand, and why.
 
-Sizes in points. The body size is the one whose letter x stands as high as the smallest letter the patient can read
-times the reserve, rounded up to a half point. Nothing is said here of pages: whether a size fits is the layout's.
+Sizes of type in points, distances in mm. The body size is the one whose letter x stands as high as the smallest
+letter the patient can read times the reserve, rounded up to a half point. Nothing is said here of pages: whether a
+size fits is the layout's.
+
+Lines are told apart from twice the minimum angle of resolution on (``grating-acuity``, from memory), times the same
+reserve as for letters: that this reserve serves for lines as well is our assumption.
 
 Sources: at least 18 pt (``acb-large-print-2022``, ``ukaaf-g003``); reserve of 2 to 1 (``cheong-2002``,
 ``latham-2012``); the other sizes are settled choices (``design``).
@@ -14,10 +18,16 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Final
 
-from fillcards.catalogue.near_vision import NearAcuity, measure_threshold_height_mm
+from fillcards.catalogue.near_vision import (
+    LETTER_ARC_MINUTES,
+    LINE_PAIR_ARC_MINUTES,
+    NearAcuity,
+    measure_line_separation_mm,
+    measure_threshold_height_mm,
+)
 from fillcards.problems import Place, Problem, ProblemCode, Severity
-from fillcards.quantities import convert_mm_to_pt, write_number
-from fillcards.regimen.model import Patient
+from fillcards.quantities import convert_mm_to_pt, convert_pt_to_mm, write_number
+from fillcards.regimen.model import Patient, Syringe
 from fillcards.typeface.metrics import X_HEIGHT_EM
 
 SMALLEST_BODY_PT: Final = 18.0
@@ -26,6 +36,9 @@ LARGEST_STEP_PT: Final = 36.0
 SMALLEST_WHEN_PT: Final = 44.0
 LARGEST_FIGURE_PT: Final = 120.0
 SMALLEST_FIGURE_PT: Final = 96.0
+
+WIDEST_LINE_GAP_MM: Final = 11.0
+"""No picture has its lines further apart: a stop and the number it is counted from must be seen together."""
 
 # The figures give way to the facts beside them between these two body sizes, and lead by this factor above.
 _FIGURE_FALLS_FROM_PT: Final = 24.0
@@ -47,6 +60,13 @@ SIZE_CODES: Final[tuple[ProblemCode, ...]] = (
         "Above 96 pt the facts needed to fill the syringe no longer fit on the page together.",
         ("design", "cheong-2002", "latham-2012"),
     ),
+    ProblemCode(
+        "SIZE-003",
+        Severity.CAUTION,
+        "No picture can show this reader the lines apart",
+        "Lines more than 11 mm apart leave no room for the number they are counted from.",
+        ("design", "grating-acuity", "cheong-2002"),
+    ),
 )
 
 
@@ -60,6 +80,8 @@ class PrintSize:
         when_pt: the fill's name at the top.
         figure_pt: the two large figures.
         why: how the body size came about, for the maker's page.
+        line_gap_mm: from one line of a scale to the next, below which this reader cannot tell them apart; 0 if
+            nothing is known of the reader's eyes.
     """
 
     body_pt: float
@@ -67,6 +89,7 @@ class PrintSize:
     when_pt: float
     figure_pt: float
     why: str
+    line_gap_mm: float = 0.0
 
 
 def choose_print_size(patient: Patient) -> PrintSize:
@@ -82,17 +105,21 @@ def choose_print_size(patient: Patient) -> PrintSize:
         when_pt=max(SMALLEST_WHEN_PT, body_pt),
         figure_pt=_choose_figure_pt(body_pt),
         why=_explain_body(patient, body_pt),
+        line_gap_mm=_choose_line_gap_mm(patient),
     )
 
 
 def check_print_size(patient: Patient) -> tuple[Problem, ...]:
-    """Cautions about the print size: steps smaller than the rest, or an acuity no page can serve."""
+    """Cautions about the print size: steps smaller than the rest, or an acuity no page or no picture can serve."""
     problems = []
     body_pt = _choose_body_pt(patient)
     if patient.reads:
         needed_pt = measure_body_pt(patient.reads)
         if needed_pt > LARGEST_BODY_PT:
             problems.append(_describe_too_large(patient, needed_pt))
+        gap_mm = measure_line_gap_mm(patient.reads)
+        if gap_mm > WIDEST_LINE_GAP_MM:
+            problems.append(_describe_too_fine(patient, gap_mm))
     if body_pt > LARGEST_STEP_PT:
         problems.append(_describe_small_steps(patient, body_pt))
     return tuple(problems)
@@ -104,6 +131,26 @@ def measure_body_pt(acuity: NearAcuity) -> float:
     exact_pt = convert_mm_to_pt(x_height_mm) / X_HEIGHT_EM
     # The slack is far under what can be seen, and keeps a size that comes out even from being raised by float noise.
     return math.ceil(exact_pt * 2 - 1e-6) / 2
+
+
+def measure_line_gap_mm(acuity: NearAcuity) -> float:
+    """Least distance from one line of a scale to the next, centre to centre, for this reader; the reserve included."""
+    return acuity.reserve * measure_line_separation_mm(acuity)
+
+
+def measure_scale_gap_mm(syringe: Syringe, scale_length_mm: Fraction | float) -> float:
+    """From one line to the next on a scale of that length, zero line to last line."""
+    return float(scale_length_mm) * float(syringe.line_every / syringe.last_line)
+
+
+def _choose_line_gap_mm(patient: Patient) -> float:
+    """From the acuity; else from the size asked for, as if an acuity had asked for it; else nothing is known."""
+    if patient.reads:
+        return measure_line_gap_mm(patient.reads)
+    if patient.text_size_pt is None:
+        return 0.0
+    x_height_mm = X_HEIGHT_EM * convert_pt_to_mm(float(patient.text_size_pt))
+    return x_height_mm * LINE_PAIR_ARC_MINUTES / LETTER_ARC_MINUTES
 
 
 def _choose_body_pt(patient: Patient) -> float:
@@ -158,6 +205,16 @@ def _describe_too_large(patient: Patient, needed_pt: float) -> Problem:
     found = f"a near acuity that needs {_write(needed_pt)} pt"
     remedy = "the card comes in 96 pt; use the tactile card, the screen-reader page, the braille file or the plain text"
     return _caution("SIZE-002", patient, found, "at most 96 pt on a printed page", remedy)
+
+
+def _describe_too_fine(patient: Patient, gap_mm: float) -> Problem:
+    found = f"a near acuity that needs the lines of a scale {_write(gap_mm)} mm apart"
+    expected = f"at most {_write(WIDEST_LINE_GAP_MM)} mm in a picture"
+    remedy = (
+        "the close-ups come as wide as they can; let the reader count by touch or by ear: "
+        "use the tactile card, the screen-reader page, the braille file or the plain text"
+    )
+    return _caution("SIZE-003", patient, found, expected, remedy)
 
 
 def _caution(code: str, patient: Patient, found: str, expected: str, remedy: str) -> Problem:

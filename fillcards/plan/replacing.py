@@ -14,7 +14,7 @@ from fillcards.plan.reading import is_measurable, list_stops
 from fillcards.plan.serving import write_scale
 from fillcards.problems import Problem, ProblemCode, RegimenRefused, Severity
 from fillcards.quantities import Quantity
-from fillcards.regimen.model import Fill, Medicine, Regimen, Weekday
+from fillcards.regimen.model import Fill, Regimen, Weekday
 
 CHANGE_CODES = (
     ProblemCode(
@@ -129,14 +129,14 @@ def _list_changes(old: Regimen, new: Regimen) -> Iterator[Change]:
     yield from _compare_syringes(old, new)
     yield from _compare_medicines(old, new)
     yield from _compare_fills(old, new)
-    yield from _compare_details((), old, new, ("notes",))
+    yield from _compare_details(None, old, new, ("notes",))
 
 
 def _compare_syringes(old: Regimen, new: Regimen) -> Iterator[Change]:
     before, after = write_scale(old.syringe), write_scale(new.syringe)
     if before != after:
         yield Change(ChangeKind.SYRINGE, old=before, new=after)
-    yield from _compare_details((), old.syringe, new.syringe, ("needle", "numbered_every", "long_every"))
+    yield from _compare_details(None, old.syringe, new.syringe, ("needle", "numbered_every", "long_every"))
 
 
 _DETAILS = ("look", "motion", "takes_air", "route", "on_the_label", "vial_mark", "vial_ml", "in_use_days", "warning")
@@ -154,15 +154,14 @@ def _compare_medicines(old: Regimen, new: Regimen) -> Iterator[Change]:
             yield Change(
                 ChangeKind.STRENGTH, medicine=medicine.name, old=_write(was.strength), new=_write(medicine.strength)
             )
-        yield from _compare_details((medicine,), was, medicine, _DETAILS)
+        yield from _compare_details(medicine.name, was, medicine, _DETAILS)
 
 
-def _compare_details(owner: tuple[Medicine, ...], old: object, new: object, keys: tuple[str, ...]) -> Iterator[Change]:
-    name = owner[0].name if owner else None
+def _compare_details(medicine: str | None, old: object, new: object, keys: tuple[str, ...]) -> Iterator[Change]:
     for key in keys:
         was, now = getattr(old, key), getattr(new, key)
         if was != now:
-            yield Change(ChangeKind.DETAIL, medicine=name, old=_write(was), new=_write(now), detail=key)
+            yield Change(ChangeKind.DETAIL, medicine=medicine, old=_write(was), new=_write(now), detail=key)
 
 
 def _write(value: object) -> str | None:

@@ -103,6 +103,7 @@ class Syringe:
     scale_length_mm: Fraction | None
     needle: Needle
     place: Place = field(default=NOWHERE, compare=False)
+    places: Mapping[str, Place] = field(default_factory=dict, compare=False)
 
     @property
     def last_line(self) -> Fraction:

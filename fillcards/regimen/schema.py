@@ -51,6 +51,22 @@ def read_regimen(text: str, scales: tuple[SyringeScale, ...] | None = None) -> R
     tree, text_problems = read_tree_and_problems(text)
     if tree is None:
         raise RegimenRefused(text_problems)
+    return build_regimen(tree, scales, text_problems)
+
+
+def build_regimen(
+    tree: Node, scales: tuple[SyringeScale, ...] | None = None, text_problems: tuple[Problem, ...] = ()
+) -> Regimen:
+    """The regimen of a tree, wherever its scalars stand: in a file of its own, or in the cells of a roster.
+
+    Args:
+        tree: as far as the text could be read.
+        scales: the syringes that may be named; ``None``: those of the catalogue.
+        text_problems: what was wrong with the text.
+
+    Raises:
+        RegimenRefused: with the problems of the text and every problem of its keys and values.
+    """
     regimen, problems = _build_regimen(tree, load_scales() if scales is None else scales)
     # A value that is at fault as text would be noted a second time as a value; once is enough.
     faulted = {problem.place for problem in text_problems}

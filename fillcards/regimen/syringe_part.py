@@ -45,6 +45,7 @@ def build_syringe(section: Section, scales: tuple[SyringeScale, ...]) -> Syringe
         scale_length_mm=scale_length.amount if scale_length else None,
         needle=needle,
         place=section.place,
+        places=section.places,
     )
 
 

@@ -58,7 +58,7 @@ def _wrap_words(words: list[str], widths: dict[str, float], limit: float) -> lis
     space = widths[" "]
     lines: list[str] = []
     line, line_width = "", 0.0
-    for group in _join_inseparable(words):
+    for group in join_inseparable(words):
         for piece in _fit_group(group, widths, limit):
             width = measure_width_em(piece, widths)
             if line and line_width + space + width <= limit:
@@ -70,7 +70,7 @@ def _wrap_words(words: list[str], widths: dict[str, float], limit: float) -> lis
     return [*lines, line] if line else lines
 
 
-def _join_inseparable(words: list[str]) -> Iterator[str]:
+def join_inseparable(words: list[str]) -> Iterator[str]:
     """Groups of words that stand on one line."""
     group = ""
     previous = ""

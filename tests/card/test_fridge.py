@@ -8,18 +8,21 @@ from datetime import date
 
 import pytest
 from hypothesis import given
-from support.card_text import list_drawn_texts, list_patient_texts, list_texts
+from support.card_text import list_drawn_texts, list_given_away_texts, list_patient_texts, list_texts
 from support.plans import EXAMPLES, REPLACED, build_card, make_plans, plan_example
 
 from fillcards.card.model import Band, Heading, Paragraph, Stop, Weight, WriteIn
 from fillcards.plan.fills import plan_fills
 from fillcards.plan.model import Plan
+from fillcards.plan.print_size import PrintSize
 from fillcards.plan.replacing import compare_regimens
 from fillcards.problems import InternalFault
 from fillcards.quantities import write_number
 from fillcards.regimen.fingerprint import compute_card_code, compute_fingerprint
 from fillcards.regimen.model import PatientKind, Regimen
+from fillcards.wording.english.labels import HEADINGS
 
+LARGE = PrintSize(32.0, 32.0, 44.0, 96.0, "asked for")
 UNCHECKED = "Not yet checked. Do not use."
 SAMPLE = "Sample, not for a patient."
 
@@ -36,12 +39,12 @@ def list_front_texts(plan: Plan, number: int = 0) -> tuple[str, ...]:
 
 
 def test_page_one_is_in_the_order_of_the_design() -> None:
-    """Band, when, whose, code, first line, total line, this syringe, past the line, whom to call (design 3.3)."""
+    """Band, when, whose, code, first line, total line, past the line, whom to call, only this syringe (design 3.3)."""
     front = build_card(plan_example("mixed")).fills[0].front
     kinds = [type(block).__name__ for block in front]
     assert kinds == ["Band", "Heading", *["Paragraph"] * 3, "Stop", "Stop", *["Paragraph"] * 3]
     texts = [block.text for block in front if isinstance(block, Paragraph)]
-    begins = ("Inject 30 minutes", "For Sample Patient", "Card ", "Only for a syringe", "Past the", "Not sure?")
+    begins = ("Inject 30 minutes", "For Sample Patient", "Card ", "Past the", "Not sure?", "Only for a syringe")
     assert all(text.startswith(begin) for text, begin in zip(texts, begins, strict=True))
 
 
@@ -95,6 +98,13 @@ def test_a_checked_card_gives_the_bands_room_to_the_syringe() -> None:
     assert list(list_texts(card.fills[0].front)).count(only) == 1
 
 
+def test_in_large_print_the_bands_room_goes_to_the_second_stop() -> None:
+    """Two lines of 32 pt about the syringe would push the total line of a checked card overleaf: they come last."""
+    front = build_card(plan_fills(check(EXAMPLES["W13"])), size=LARGE).fills[0].front
+    assert isinstance(front[0], Heading)
+    assert front[-1] == Paragraph("Only for a syringe that says U-100 and ends at 50.", Weight.STRONG)
+
+
 def test_a_check_does_not_outlive_a_change() -> None:
     """A card whose regimen changed after the check is unchecked again."""
     checked = check(EXAMPLES["W13"])
@@ -110,7 +120,7 @@ def test_a_missing_name_is_ruled() -> None:
 
 def test_an_animals_card_is_for_no_person() -> None:
     """It says so on page one, and names the veterinarian wherever a person's card names the prescriber."""
-    texts = list_patient_texts(build_card(plan_example("animal")).fills[0])
+    texts = list_given_away_texts(build_card(plan_example("animal")))
     assert "For the animal, never for a person." in list_front_texts(plan_example("animal"))
     assert any("veterinarian" in text for text in list_front_texts(plan_example("animal")))
     assert not re.search(r"prescriber|pharmacist|your doctor", " ".join(texts))
@@ -134,20 +144,21 @@ def test_a_dose_in_mg_shows_dose_volume_and_line_together() -> None:
 @pytest.mark.parametrize("name", ["weekly", "by mouth", "into muscle", "two others"])
 def test_no_units_on_the_card_of_a_medicine_in_mg(name: str) -> None:
     """Neither words nor pictures say "unit" where the dose is in mg or mcg."""
-    for sheets in build_card(plan_example(name)).fills:
-        assert "unit" not in " ".join((*list_patient_texts(sheets), *list_drawn_texts(sheets)))
+    card = build_card(plan_example(name))
+    drawn = (text for sheets in card.fills for text in list_drawn_texts(sheets))
+    assert "unit" not in " ".join((*list_given_away_texts(card), *drawn))
 
 
 @given(make_plans())
 def test_no_units_on_any_card_but_insulins(plan: Plan) -> None:
     """The same over random plans: only insulin is counted in units there."""
     if not plan.fills[0].first.medicine.is_insulin:
-        assert all("unit" not in " ".join(list_patient_texts(sheets)) for sheets in build_card(plan).fills)
+        assert "unit" not in " ".join(list_given_away_texts(build_card(plan)))
 
 
 def test_by_mouth_has_no_injection_words() -> None:
     """No needle, air, skin, sharps or vial anywhere on the pages of a medicine by mouth."""
-    texts = " ".join(list_patient_texts(build_card(plan_example("by mouth")).fills[0]))
+    texts = " ".join(list_given_away_texts(build_card(plan_example("by mouth"))))
     assert not re.search(r"needle|inject|\bair\b|skin|sharps|\bvials?\b", texts, re.IGNORECASE)
 
 
@@ -168,35 +179,63 @@ def test_fills_of_one_card_have_different_names() -> None:
 
 
 @pytest.mark.parametrize("name", EXAMPLES)
-def test_the_usual_cautions_are_on_every_sheet(name: str) -> None:
-    """Whom to follow, the fixed dose, the real syringe, whom to call, and the local emergency number."""
-    regimen = EXAMPLES[name]
+def test_the_usual_cautions_are_on_every_card(name: str) -> None:
+    """Whom to follow, the fixed dose, the real syringe, the local emergency number: once, on the pages for all."""
+    card = build_card(plan_example(name))
+    given, general = " ".join(list_given_away_texts(card)), " ".join(list_patient_texts(card.general))
+    cautions = [
+        "This card does not replace",
+        "Fixed dose only",
+        "the numbers on your syringe",
+        "local emergency number",
+    ]
+    if EXAMPLES[name].patient.kind is PatientKind.PERSON:
+        cautions.append("Follow your prescriber and pharmacist. This card does not replace them.")
+    for words in cautions:
+        assert general.count(words) == given.count(words) == 1
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_whom_to_call_when_in_doubt_is_on_every_page_one(name: str) -> None:
+    """Not sure whether it is right: page one alone says to stop and whom to call."""
     for sheets in build_card(plan_example(name)).fills:
-        texts = " ".join(list_patient_texts(sheets))
-        for words in ("This card does not replace", "Fixed dose only", "the numbers on your syringe", "Not sure?"):
-            assert words in texts
-        assert "local emergency number" in texts
-        if regimen.patient.kind is PatientKind.PERSON:
-            assert "Follow your prescriber and pharmacist. This card does not replace them." in texts
+        assert any(text.startswith("Not sure?") for text in list_texts(sheets.front))
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_what_holds_for_every_fill_is_said_once(name: str) -> None:
+    """Each vial's look, discard rule and storage stand on the pages for all fills, and on no fill's own pages."""
+    card = build_card(plan_example(name))
+    parts = {HEADINGS.call, HEADINGS.vials, HEADINGS.throw_away, HEADINGS.storage, HEADINGS.always}
+    assert parts <= {block.text for block in card.general.blocks if isinstance(block, Heading)}
+    for sheets in card.fills:
+        assert not parts & {block.text for block in (*sheets.front, *sheets.after) if isinstance(block, Heading)}
+
+
+def test_the_pages_for_every_fill_are_headed_and_warn() -> None:
+    """Their name leads them, under the words every page carries while unchecked, and no fill has that name."""
+    card = build_card(plan_example("W13"))
+    assert card.general.blocks[:2] == (Band(UNCHECKED), Heading(1, card.general.name))
+    assert card.general.name not in {sheets.name for sheets in card.fills}
 
 
 def test_notes_and_contacts_are_word_for_word() -> None:
     """What the user wrote is printed as written."""
-    texts = list_patient_texts(build_card(plan_example("mixed")).fills[0])
+    texts = list_patient_texts(build_card(plan_example("mixed")).general)
     assert "Bring this card to each visit." in texts
     assert "Clinic: 555-0100" in texts
 
 
 def test_no_opening_date_gives_lines_to_write_on() -> None:
     """Room to write the day of opening and of throwing away, with the days, for each vial."""
-    after = build_card(plan_example("mixed")).fills[0].after
-    assert sum(block == WriteIn(("Opened", "Throw away")) for block in after) == 2
-    assert any("28 days" in text for text in list_texts(after))
+    general = build_card(plan_example("mixed")).general
+    assert sum(block == WriteIn(("Opened", "Throw away")) for block in general.blocks) == 2
+    assert sum("28 days" in text for text in list_texts(general.blocks)) == 2
 
 
 def test_an_opening_date_gives_the_day() -> None:
     """Opened on 2 November 2026 with 28 days (label life, facts 5.1): not from 30 November 2026 on."""
-    texts = list_patient_texts(build_card(plan_example("single")).fills[0])
+    texts = list_patient_texts(build_card(plan_example("single")).general)
     assert "Opened 2 November 2026. Do not use it from 30 November 2026 on." in texts
 
 
@@ -204,7 +243,7 @@ def test_the_printed_expiry_comes_first_if_sooner() -> None:
     """The date is never past the expiry printed on the vial."""
     regimen = EXAMPLES["single"]
     medicine = replace(regimen.medicines[0], expires=date(2026, 11, 28))
-    texts = list_patient_texts(build_card(plan_fills(replace(regimen, medicines=(medicine,)))).fills[0])
+    texts = list_patient_texts(build_card(plan_fills(replace(regimen, medicines=(medicine,)))).general)
     assert "Opened 2 November 2026. Do not use it from 28 November 2026 on." in texts
 
 

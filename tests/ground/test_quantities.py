@@ -10,11 +10,15 @@ from hypothesis import strategies as st
 
 from fillcards.quantities import (
     DOSE_UNITS,
+    MM_PER_INCH,
+    MM_PER_POINT,
     STRENGTH_UNITS,
     Quantity,
     QuantityError,
     Unit,
     convert_dose_to_volume_ml,
+    convert_mm_to_pt,
+    convert_pt_to_mm,
     has_exact_decimal,
     parse_number,
     parse_quantity,
@@ -71,6 +75,30 @@ def test_a_plain_amount_is_read_exactly(text: str, amount: Fraction, unit: Unit)
         ("eight units", "plain decimal number"),
         ("0x8 units", "plain decimal number"),
         ("1_0 units", "plain decimal number"),
+        ("01 units", "zero in front"),
+        ("00.5 units", "zero in front"),
+        (".55 units", '"0.55"'),
+        ("15. units", "point away"),
+        (".5.5 units", "plain decimal number"),
+        ("5.5. units", "plain decimal number"),
+        ("NaN units", "plain digits"),
+        ("Infinity units", "plain digits"),
+        ("\u00be unit", "0.5 for one half"),
+        ("\u2150 unit", "0.5 for one half"),
+        ("\u215e unit", "0.5 for one half"),
+        ("10/2 units", "0.5 for one half"),
+        ("1 10/16 units", "0.5 for one half"),
+        ("7.5units", '"7.5 units"'),
+        ("7,5units", "no comma"),
+        ("7Units", '"7 units"'),
+        ("7ml", '"7 mL"'),
+        ("7\u00b5g", '"7 mcg"'),
+        ("7\u03bcg", '"7 mcg"'),
+        ("7IU/mL", '"7 units/mL"'),
+        ("7drops", '"7 drops"'),
+        ("0units", '"0 units"'),
+        ("7units2", "plain decimal number"),
+        ("0.5 unit", '"units"'),
         ("", "plain decimal number"),
         ("units", "plain decimal number"),
     ],
@@ -130,6 +158,73 @@ def test_a_range_or_a_rough_amount_is_not_a_dose(text: str) -> None:
     assert "ask the prescriber" in caught.value.remedy
 
 
+# Hyphens and dashes of Unicode (general category Pd and its block), the minus, tildes, full-width forms, dots, words.
+BETWEEN = (
+    *("-", "~", "/", "\u00b1", *map(chr, range(0x2010, 0x2016)), "\u2212", "\u223c", "\uff0d", "..", "....", "\u2026"),
+    *("to", "or", "and", "bis", "until", "through"),
+)
+
+
+@pytest.mark.parametrize("sign", BETWEEN)
+@pytest.mark.parametrize(
+    "pattern",
+    [
+        "20 {} 22 units",
+        "20\u00a0{}\u00a022 units",
+        "20 units {} 22 units",
+        "20 U {} 22 U",
+        "20 mg/mL {} 22",
+        "20 {} .5",
+    ],
+)
+def test_a_range_is_seen_whatever_stands_between(pattern: str, sign: str) -> None:
+    """Two amounts with a sign or a word between them are a range, wherever the unit stands."""
+    with pytest.raises(QuantityError) as caught:
+        parse_quantity(pattern.format(sign), DOSE_UNITS)
+    assert (caught.value.code, caught.value.expected) == ("QTY-002", "one amount, not a range")
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        *("~20", "<20", ">20", "\u224820", "\u226420", "\u226520", "20?", "20+", "20*"),
+        *("about 20", "approx 20", "approximately 20", "around 20", "circa 20", "ca 20", "roughly 20", "nearly 20"),
+        *(
+            "up to 20",
+            "at least 20",
+            "at most 20",
+            "max 20",
+            "maximum 20",
+            "min 20",
+            "minimum 20",
+            "under 20",
+            "over 20",
+        ),
+        *(
+            "less than 20",
+            "more than 20",
+            "between 20",
+            "20 if needed",
+            "20 as needed",
+            "20 sliding",
+            "About 20",
+            "MAX 20",
+        ),
+    ],
+)
+def test_a_rough_amount_is_seen_whatever_its_word(words: str) -> None:
+    """None of these says how much is to be drawn."""
+    with pytest.raises(QuantityError) as caught:
+        parse_quantity(f"{words} units", DOSE_UNITS)
+    assert (caught.value.code, caught.value.expected) == ("QTY-002", "one exact amount")
+
+
+@pytest.mark.parametrize("text", ["1 mL", "12.5 mg", "0.0001 mg", "123456 units", "999999.9999 mcg"])
+def test_what_is_exact_is_neither_rough_nor_a_range(text: str) -> None:
+    """The widest and the narrowest amounts that are read: six digits before the point, four after it."""
+    assert write_quantity(parse_quantity(text, DOSE_UNITS)).replace(",", "") == text
+
+
 @pytest.mark.parametrize("text", ["8", "0.5", "100"])
 def test_a_bare_number_is_refused_without_a_guess(text: str) -> None:
     """The message asks for the unit and proposes none for this number."""
@@ -166,6 +261,73 @@ def test_a_unit_is_written_in_full_and_must_fit(text: str, units: tuple[Unit, ..
     assert remedy in caught.value.remedy
 
 
+# Joint Commission (U, IU) and ISMP (cc, the Greek letter, plurals of abbreviations): forms that have been misread.
+@pytest.mark.parametrize(
+    ("word", "units", "meant"),
+    [
+        *((word, DOSE_UNITS, "units") for word in ("u", "U", "iu", "IU", "UNITS", "Unit")),
+        *((word, DOSE_UNITS, "mL") for word in ("cc", "CC", "ml", "ML", "mls", "mLs")),
+        *((word, DOSE_UNITS, "mg") for word in ("mgs", "MG", "Mg")),
+        *((word, DOSE_UNITS, "mcg") for word in ("ug", "\u00b5g", "\u03bcg", "MCG")),
+        *((word, STRENGTH_UNITS, "units/mL") for word in ("u/mL", "U/ml", "IU/mL", "unit/mL", "Units/ml")),
+        *((word, STRENGTH_UNITS, "mcg/mL") for word in ("\u00b5g/mL", "\u03bcg/ml", "MCG/ML")),
+        ("MG/ML", STRENGTH_UNITS, "mg/mL"),
+    ],
+)
+def test_a_miswritten_unit_is_named_by_its_right_word(word: str, units: tuple[Unit, ...], meant: str) -> None:
+    """The message says which word to write instead; it is refused all the same."""
+    with pytest.raises(QuantityError) as caught:
+        parse_quantity(f"7 {word}", units)
+    assert (caught.value.code, caught.value.remedy) == ("QTY-004", f'write "{meant}", never "{word}"')
+
+
+def test_a_miswritten_unit_that_does_not_fit_is_not_put_right() -> None:
+    """A strength cannot be written with "cc", so no right word for it is offered."""
+    with pytest.raises(QuantityError) as caught:
+        parse_quantity("7 cc", STRENGTH_UNITS)
+    assert caught.value.remedy == "use one of the units named, spelled exactly so"
+
+
+@pytest.mark.parametrize(
+    ("text", "strength"),
+    [("U-100", "100 units/mL"), ("U100", "100 units/mL"), ("u-40", "40 units/mL"), ("U-500", "500 units/mL")],
+)
+def test_the_name_of_a_scale_is_no_strength(text: str, strength: str) -> None:
+    """What is printed on a barrel is told as the strength it is made for (ISO 8537:2007)."""
+    with pytest.raises(QuantityError) as caught:
+        parse_quantity(text, STRENGTH_UNITS)
+    assert (caught.value.code, caught.value.remedy) == ("QTY-004", f'write "{strength}"')
+
+
+@pytest.mark.parametrize(
+    ("text", "units"), [("U-1000", STRENGTH_UNITS), ("U-0", STRENGTH_UNITS), ("U-100", DOSE_UNITS)]
+)
+def test_nothing_else_is_taken_for_a_scale(text: str, units: tuple[Unit, ...]) -> None:
+    """Four digits are no scale, and where a dose is wanted no strength is proposed."""
+    with pytest.raises(QuantityError) as caught:
+        parse_quantity(text, units)
+    assert "units/mL" not in caught.value.remedy
+
+
+@pytest.mark.parametrize("unit", Unit)
+def test_the_example_in_a_message_would_be_read(unit: Unit) -> None:
+    """Whoever writes what the message shows is not refused again."""
+    with pytest.raises(QuantityError) as caught:
+        parse_quantity("x", (unit, Unit.MM))
+    assert caught.value.expected.startswith("a number such as")
+    with pytest.raises(QuantityError) as caught:
+        parse_quantity("8", (unit, Unit.MM))
+    assert caught.value.expected.startswith(f"an amount with its unit ({unit} or mm), such as ")
+    example = caught.value.expected.split('"')[1]
+    assert parse_quantity(example, (unit,)).unit is unit
+
+
+def test_an_error_says_what_is_expected_and_what_to_do() -> None:
+    """Also for whoever sees it as an exception."""
+    assert str(QuantityError("a number", "write one")) == "expected a number; write one"
+    assert QuantityError("a number", "write one").code == "QTY-001"
+
+
 @pytest.mark.parametrize("text", ["0 units", "1234567 units", "0.00001 units"])
 def test_an_amount_out_of_all_sense_is_refused(text: str) -> None:
     """Zero, seven digits and five decimals are slips of the pen."""
@@ -190,11 +352,46 @@ def test_zero_passes_only_where_it_is_asked_for() -> None:
         (Fraction(25, 2), "12.5"),
         (Fraction(0), "0"),
         (Fraction(-1, 4), "-0.25"),
+        (Fraction(1, 5), "0.2"),
+        (Fraction(1, 50), "0.02"),
+        (Fraction(1, 80), "0.0125"),
+        (Fraction(1, 16), "0.0625"),
+        (Fraction(-12345, 10), "-1,234.5"),
     ],
 )
 def test_numbers_are_written_by_the_safety_rules(value: Fraction, text: str) -> None:
     """A zero before the point, none after it, commas from 1,000 (ISMP list; facts, check values 62 and 63)."""
     assert write_number(value) == text
+
+
+@pytest.mark.parametrize(
+    ("amount", "unit", "text"),
+    [
+        (1, Unit.UNITS, "1 unit"),
+        (2, Unit.UNITS, "2 units"),
+        (1, Unit.DAYS, "1 day"),
+        (28, Unit.DAYS, "28 days"),
+        (1, Unit.MG, "1 mg"),
+        (1, Unit.UNITS_PER_ML, "1 units/mL"),
+    ],
+)
+def test_one_is_singular_where_the_unit_is_a_word(amount: int, unit: Unit, text: str) -> None:
+    """Abbreviations have no plural (ISMP list); words have."""
+    assert str(Quantity(Fraction(amount), unit)) == text
+
+
+def test_an_inch_is_25_4_mm_and_72_points() -> None:
+    """ISO 32000-1, 8.3.2.3, and the inch of 1959."""
+    assert (Fraction("25.4"), Fraction("25.4")) == (MM_PER_INCH, MM_PER_POINT * 72)
+    assert convert_mm_to_pt(25.4) == pytest.approx(72)
+    assert convert_pt_to_mm(72) == pytest.approx(25.4)
+
+
+@pytest.mark.parametrize("value", [Fraction(1, 3), Fraction(1, 6), Fraction(1, 15), Fraction(7, 11)])
+def test_only_twos_and_fives_end(value: Fraction) -> None:
+    """A denominator with another prime factor has no finite decimal form (number theory)."""
+    assert not has_exact_decimal(value)
+    assert all(has_exact_decimal(value * value.denominator / ten) for ten in (1, 2, 5, 8, 10, 25, 1000))
 
 
 def test_a_number_without_an_end_is_never_rounded() -> None:
@@ -231,14 +428,24 @@ def test_published_conversions_come_out_exactly(dose: str, strength: str, volume
 def test_a_dose_is_never_measured_with_a_strength_of_another_kind(dose: str, strength: str | None) -> None:
     """Units and mg do not convert into each other, and without a strength there is no volume."""
     parsed = parse_quantity(strength, STRENGTH_UNITS) if strength else None
-    with pytest.raises(ValueError, match="dose in"):
+    with pytest.raises(ValueError, match=f"a dose in {dose.split()[1]} (needs a strength|cannot be measured)"):
         convert_dose_to_volume_ml(parse_quantity(dose, DOSE_UNITS), parsed)
 
 
-def test_mg_and_mcg_differ_by_a_thousand() -> None:
-    """0.5 mg from 250 mcg/mL is 2 mL (SI prefixes)."""
-    dose, strength = parse_quantity("0.5 mg", DOSE_UNITS), parse_quantity("250 mcg/mL", STRENGTH_UNITS)
-    assert convert_dose_to_volume_ml(dose, strength) == 2
+@pytest.mark.parametrize(
+    ("dose", "strength", "volume_ml"),
+    [
+        ("0.5 mg", "250 mcg/mL", "2"),
+        ("250 mcg", "2.5 mg/mL", "0.1"),
+        ("250 mcg", "500 mcg/mL", "0.5"),
+        ("0.25 mg", "2.5 mg/mL", "0.1"),
+        ("0.3 mL", "2.5 mg/mL", "0.3"),
+    ],
+)
+def test_mg_and_mcg_differ_by_a_thousand(dose: str, strength: str, volume_ml: str) -> None:
+    """A milligram is a thousand micrograms (SI prefixes); a dose in mL is its own volume whatever the strength."""
+    parsed = parse_quantity(dose, DOSE_UNITS), parse_quantity(strength, STRENGTH_UNITS)
+    assert convert_dose_to_volume_ml(*parsed) == Fraction(volume_ml)
 
 
 @given(st.integers(1, 999_9999), st.integers(0, 4), st.sampled_from(DOSE_UNITS + STRENGTH_UNITS))

@@ -2,15 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from support.cards import draw_cross, make_cards
+from support.cards import build_example_barrels, draw_cross, make_cards
+from support.reading import find_elements, find_figures, list_marks
 
-from fillcards.card.model import Card, Figure, FigurePair, FillSheets, Heading, Paragraph, Steps, Stop
+from fillcards.card.model import (
+    Card,
+    Figure,
+    FigurePair,
+    FillSheets,
+    GeneralSheets,
+    Heading,
+    Paragraph,
+    Steps,
+    Stop,
+    WriteIn,
+)
 from fillcards.catalogue.papers import load_papers
 from fillcards.layout.model import Box, Element, Page, Placed, PlacedCard
 from fillcards.layout.pages import place_card
@@ -18,6 +29,7 @@ from fillcards.layout.proof import find_faults, require_apart
 from fillcards.picture.items import Line, Text
 from fillcards.plan.print_size import PrintSize
 from fillcards.problems import InternalFault, RegimenRefused
+from fillcards.regimen.model import BarrelDirection
 
 PAPERS = [paper for paper in load_papers().values() if not paper.is_small]
 
@@ -40,24 +52,6 @@ def place_or_refuse(card: Card, size: PrintSize, paper_number: int) -> PlacedCar
         refused = [problem.code for problem in error.problems]
     assert set(refused) <= {"LAYOUT-001", "LAYOUT-002"}
     return placed
-
-
-def list_marks(element: Element) -> Iterator[int]:
-    """The marks of a structure tree in reading order."""
-    for child in element.children:
-        if isinstance(child, int):
-            yield child
-        else:
-            yield from list_marks(child)
-
-
-def find_elements(element: Element, role: str) -> Iterator[Element]:
-    """Every element with that role, in reading order."""
-    if element.role == role:
-        yield element
-    for child in element.children:
-        if not isinstance(child, int):
-            yield from find_elements(child, role)
 
 
 @settings(max_examples=150, deadline=None, derandomize=True)
@@ -99,29 +93,32 @@ def test_a_step_stands_on_one_page_with_its_number(card: Card, size: PrintSize, 
 
 @settings(max_examples=40, deadline=None, derandomize=True)
 @given(make_cards(), SIZES, st.integers(0, len(PAPERS) - 1))
-def test_each_fill_takes_whole_sheets(card: Card, size: PrintSize, paper: int) -> None:
-    """Each fill has an even number of pages, so that two-sided printing cannot join two fills."""
+def test_each_name_takes_whole_sheets(card: Card, size: PrintSize, paper: int) -> None:
+    """Each fill, and what holds for all, has an even number of pages: two-sided printing cannot join two of them."""
     placed = place_or_refuse(card, size, paper)
     if placed is not None:
-        counts = [sum(page.fill_number == number for page in placed.pages) for number in range(1, len(card.fills) + 1)]
-        assert all(count % 2 == 0 and count > 0 for count in counts)
+        patients = [page.fill_number for page in placed.pages if not page.is_makers]
+        names = [*range(1, len(card.fills) + 1), None]
+        assert list(dict.fromkeys(patients)) == names
+        assert all(patients.count(name) % 2 == 0 for name in names)
 
 
 @settings(max_examples=40, deadline=None, derandomize=True)
 @given(make_cards(), st.sampled_from((18.0, 24.0, 32.0)).map(make_size))
 def test_every_page_of_a_fill_bears_its_name_and_page_count(card: Card, size: PrintSize) -> None:
-    """A dropped or turned sheet names its fill and its place in it."""
+    """A dropped or turned sheet names its fill and its place in it; so does one that holds for every fill."""
     placed = place_or_refuse(card, size, 0)
     if placed is None:
         return
-    for number, fill in enumerate(card.fills, start=1):
-        pages = [page for page in placed.pages if page.fill_number == number]
+    heads = [(number, fill.name, fill.running_lines) for number, fill in enumerate(card.fills, start=1)]
+    for number, name, running_lines in (*heads, (None, card.general.name, "")):
+        pages = [page for page in placed.pages if page.fill_number == number and not page.is_makers]
         for position, page in enumerate(pages, start=1):
             words = " ".join(item.text for block in page.placed for item in block.items if isinstance(item, Text))
-            assert fill.name in words
+            assert name in words
             assert f"page {position} of {len(pages)}" in words
             if position > 1:
-                assert fill.running_lines in words
+                assert running_lines in words
                 assert card.band is None or card.band in words
 
 
@@ -148,10 +145,10 @@ def _plain_card() -> Card:
     """One fill, one medicine, one line of text after page one."""
     stop = Stop("Line", "insulin glargine", "14", "units", "fourteen", ("4 short lines past 10.",))
     front = (Heading(1, "Noon"), stop, Paragraph("Call the clinic."))
-    fill = FillSheets(
-        "Noon", "Line 14", front, FigurePair((Figure(draw_cross(30.0, 60.0), "a cross"),)), (Paragraph("x"),)
-    )
-    return Card("Sample", "en", "K7QX", None, (fill,), (Heading(1, "Maker"),), "card code K7QX")
+    barrels = build_example_barrels("single", BarrelDirection.NEEDLE_UP)
+    fill = FillSheets("Noon", "Line 14", front, barrels, (Paragraph("x"),))
+    general = GeneralSheets("Your vial", (Heading(1, "Your vial"), Paragraph("x")))
+    return Card("Sample", "en", "K7QX", None, (fill,), general, (Heading(1, "Maker"),), "card code K7QX")
 
 
 def test_a_text_taller_than_a_page_goes_on_overleaf() -> None:
@@ -168,6 +165,35 @@ def test_a_text_taller_than_a_page_goes_on_overleaf() -> None:
     ]
     assert sum(bool(text) for text in pages) > 1
     assert " ".join(" ".join(pages).split()).count("push") == 120
+
+
+def test_captions_taller_than_a_page_do_not_refuse_the_card() -> None:
+    """Two pictures whose captions grow too tall side by side stand one below the other; nothing is made smaller."""
+    words = "push the plunger slowly " * 14
+    pair = FigurePair(tuple(Figure(draw_cross(60.0, 70.0), alt, words.strip()) for alt in ("one", "other")))
+    fill = replace(_plain_card().fills[0], after=(pair,))
+    placed = place_card(replace(_plain_card(), fills=(fill,)), make_size(36.0), PAPERS[0])
+    (one_on, one), (other_on, other) = find_figures(placed, ("one", "other"))
+    assert (one_on, one.box.bottom_mm) < (other_on, other.box.y_mm)
+    assert {(each.box.width_mm, each.box.height_mm) for each in (one, other)} == {(60.0, 70.0)}
+
+
+def test_a_label_taller_than_a_page_breaks_and_keeps_its_line() -> None:
+    """The line to write on stands under the last words of its label, on their page."""
+    label = WriteIn(("push the plunger slowly " * 20,))
+    fill = replace(_plain_card().fills[0], after=(label,))
+    placed = place_card(replace(_plain_card(), fills=(fill,)), make_size(72.0), PAPERS[0])
+    pages = [page for page in placed.pages if any(_holds_word(each, "plunger") for each in page.placed)]
+    assert len(pages) > 1
+    last_words = max(each.box.bottom_mm for each in pages[-1].placed if _holds_word(each, "slowly"))
+    lines = [
+        item for each in pages[-1].placed for item in each.items if isinstance(item, Line) and item.width_mm == 0.5
+    ]
+    assert [line.y1_mm > last_words for line in lines] == [True]
+
+
+def _holds_word(placed: Placed, word: str) -> bool:
+    return any(isinstance(item, Text) and word in item.text for item in placed.items)
 
 
 class TestProofCanFail:

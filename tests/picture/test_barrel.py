@@ -8,7 +8,16 @@ from itertools import combinations
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
-from support.pictures import make_fill, make_filled, make_syringe, measure_box, meet, turn_up
+from support.pictures import (
+    find_scale,
+    make_fill,
+    make_filled,
+    make_syringe,
+    measure_box,
+    meet,
+    turn_all_up,
+    turn_up,
+)
 
 from fillcards.picture.barrel import draw_barrel, measure_barrel_size_mm, measure_scale_length_mm
 from fillcards.picture.items import Dot, Drawing, Ink, Item, Line, Polygon, Text
@@ -34,24 +43,6 @@ def draw_last(filled: Filled, number_pt: float = 14) -> Drawing:
         direction=direction,
         number_pt=number_pt,
     )
-
-
-def turn_all_up(drawing: Drawing, direction: BarrelDirection) -> list[Item]:
-    """All but the text, as with the needle up."""
-    return [
-        turn_up(item, direction, drawing.width_mm, drawing.height_mm)
-        for item in drawing.items
-        if not isinstance(item, Text)
-    ]
-
-
-def find_scale(items: list[Item]) -> list[Line]:
-    """The scale's lines, from the zero line on: the thin, level, solid lines that start at the same wall."""
-    level = [item for item in items if isinstance(item, Line) and not item.dash_mm and item.y1_mm == item.y2_mm]
-    wall_mm = min(item.x1_mm for item in level)
-    full = max(item.x2_mm for item in level if item.x1_mm == wall_mm)
-    scale = [item for item in level if item.x1_mm == wall_mm and item.x2_mm < full]
-    return sorted(scale, key=lambda line: line.y1_mm)
 
 
 def find_stopper_edge_mm(items: list[Item], wall_mm: float) -> float:

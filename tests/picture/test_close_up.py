@@ -6,19 +6,28 @@ from fractions import Fraction
 from itertools import combinations, pairwise
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
+from hypothesis import strategies as st
 from support.pictures import make_fill, make_filled, make_syringe, measure_box, meet, turn_up
 
-from fillcards.picture.close_up import choose_piece, draw_close_up, measure_close_up_mm
+from fillcards.picture.close_up import (
+    Room,
+    choose_piece,
+    draw_close_up,
+    measure_close_up_gap_mm,
+    measure_close_up_mm,
+)
 from fillcards.picture.items import Dot, Drawing, Ink, Line, Polygon, Text
 from fillcards.plan.model import FillPlan
 from fillcards.regimen.model import BarrelDirection, Syringe
 
 Filled = tuple[Syringe, FillPlan, BarrelDirection]
 EASE_MM = 1e-6
+TWO_UNIT_LINES = make_syringe("U-100", "1", "2")
+"""Its last line has three digits, wider than the barrel drawn beyond it."""
 
 
-def draw_last(filled: Filled, width_mm: float = 88.0, height_mm: float = 78.0) -> Drawing:
+def draw_last(filled: Filled, width_mm: float = 88.0, height_mm: float = 78.0, number_pt: float = 18.0) -> Drawing:
     """The close-up of the last stop, in the room a letter sheet gives one of two."""
     syringe, fill, direction = filled
     return draw_close_up(
@@ -28,7 +37,7 @@ def draw_last(filled: Filled, width_mm: float = 88.0, height_mm: float = 78.0) -
         width_mm=width_mm,
         height_mm=height_mm,
         direction=direction,
-        number_pt=18,
+        number_pt=number_pt,
     )
 
 
@@ -43,10 +52,11 @@ def find_lines(drawing: Drawing, direction: BarrelDirection) -> list[Line]:
     return sorted(level, key=lambda line: line.y1_mm)
 
 
-@given(make_filled())
-def test_nothing_leaves_the_drawing(filled: Filled) -> None:
-    """Every item lies in the drawing's box."""
-    drawing = draw_last(filled)
+@given(make_filled(), st.sampled_from((14, 18, 28)))
+@example((TWO_UNIT_LINES, make_fill(TWO_UNIT_LINES, "94"), BarrelDirection.NEEDLE_LEFT), 28)
+def test_nothing_leaves_the_drawing(filled: Filled, number_pt: int) -> None:
+    """Every item lies in the drawing's box, the numbers at its ends too."""
+    drawing = draw_last(filled, number_pt=number_pt)
     for item in drawing.items:
         left, top, right, bottom = measure_box(item)
         assert min(left, top) >= -EASE_MM, item
@@ -94,11 +104,12 @@ def test_one_dot_for_each_line_counted(filled: Filled) -> None:
         assert max(dots_mm) == pytest.approx(stop_mm, abs=EASE_MM)
 
 
-@given(make_filled())
-def test_no_number_touches_another_or_a_dot(filled: Filled) -> None:
+@given(make_filled(), st.sampled_from((14, 18, 28)))
+def test_no_number_touches_another_or_a_dot(filled: Filled, number_pt: int) -> None:
     """Numbers, label and dots stand apart."""
-    items = draw_last(filled).items
-    lines = find_lines(draw_last(filled), filled[2])
+    drawing = draw_last(filled, number_pt=number_pt)
+    items = drawing.items
+    lines = find_lines(drawing, filled[2])
     assert lines
     texts = [measure_box(item) for item in items if isinstance(item, Text)]
     assert not any(meet(one, other) for one, other in combinations(texts, 2))
@@ -128,10 +139,54 @@ def _divides(text: str, syringe: Syringe) -> bool:
     [("18", 15, 20), ("16", 15, 18), ("3", 0, 5), ("25", 23, 27), ("50", 48, 50), ("1", 0, 3)],
 )
 def test_piece_runs_from_the_number_below_to_a_little_past(stop: str, first: int, last: int) -> None:
-    """From the number to count from, to at most two lines past the stop and never past the next number."""
+    """From the number to count from, to two lines past the stop, if the scale goes so far."""
     syringe = make_syringe("U-100", "0.5", "1")
-    piece = choose_piece(syringe, make_fill(syringe, stop).last)
+    piece = choose_piece(syringe, make_fill(syringe, stop).last, least_gaps=0)
     assert (piece.first, piece.last) == (Fraction(first), Fraction(last))
+
+
+@pytest.mark.parametrize(("stop", "last"), [("16", 21), ("18", 21), ("25", 29), ("50", 50)])
+def test_pieces_are_alike_in_size(stop: str, last: int) -> None:
+    """Where there is room a piece goes on until it has six gaps, if the scale goes so far."""
+    syringe = make_syringe("U-100", "0.5", "1")
+    assert choose_piece(syringe, make_fill(syringe, stop).last).last == last
+
+
+@given(make_filled(), st.floats(0, 20))
+def test_lines_are_as_far_apart_as_the_reader_needs(filled: Filled, needed_mm: float) -> None:
+    """Whatever the room, up to 11 mm; over that the close-up comes as wide as it can (SIZE-003 says so)."""
+    syringe, fill, direction = filled
+    for room_mm in (0.0, 78.0):
+        gap_mm = measure_close_up_gap_mm(
+            syringe,
+            fill.last,
+            is_total=len(fill.draws) == 2,
+            room=Room(direction, room_mm, room_mm, needed_mm),
+            number_pt=18,
+        )
+        assert gap_mm >= min(needed_mm, 11) - EASE_MM
+
+
+@given(make_filled(), st.floats(0, 20))
+def test_the_told_gap_is_the_drawn_gap(filled: Filled, needed_mm: float) -> None:
+    """What the maker's page says is measured on the picture itself."""
+    syringe, fill, direction = filled
+    is_total = len(fill.draws) == 2
+    drawing = draw_close_up(
+        syringe,
+        fill.last,
+        is_total=is_total,
+        width_mm=88,
+        height_mm=78,
+        direction=direction,
+        number_pt=18,
+        least_gap_mm=needed_mm,
+    )
+    places_mm = sorted({line.y1_mm for line in find_lines(drawing, direction)})
+    told_mm = measure_close_up_gap_mm(
+        syringe, fill.last, is_total=is_total, room=Room(direction, 88, 78, needed_mm), number_pt=18
+    )
+    assert places_mm[1] - places_mm[0] == pytest.approx(told_mm, abs=EASE_MM)
 
 
 @given(make_filled())

@@ -134,6 +134,73 @@ def test_answer_for_programs_is_json() -> None:
     assert [draw["dose"] for draw in answer["fits"][0]["draws"]] == ["8 units", "18 units"]
 
 
+def test_every_key_of_the_answer_for_programs() -> None:
+    """A program finds scale, syringe, fit and refusal under these names; the figures are those of the barrels."""
+    choice = choose(make_single("10 units"))
+    answer = choice.as_dict()
+    assert answer["smallest"] == {
+        "scale": "U-100",
+        "capacity_ml": 0.3,
+        "line_every": 1,
+        "last_line": 30,
+        "unit": "units",
+        "needle": "fixed",
+    }
+    fits, refused = answer["fits"], answer["refused"]
+    assert isinstance(answer["smallest"], dict)
+    assert isinstance(fits, list)
+    assert isinstance(refused, list)
+    assert fits[0] == {**answer["smallest"], "is_named_in_file": False, "draws": [choice.fits[0].errors[0].as_dict()]}
+    assert [fit["capacity_ml"] for fit in fits if fit["is_named_in_file"]] == [0.5]
+    on_ml = next(refusal for refusal in refused if refusal["scale"] == "mL")
+    assert (on_ml["is_named_in_file"], on_ml["is_other_scale"], on_ml["unit"]) == (False, True, "mL")
+    assert [problem["code"] for problem in on_ml["problems"]] == ["SCALE-002"]
+    assert answer["regimen_problems"] == []
+
+
+def test_nothing_fits_and_the_answer_says_why() -> None:
+    """Glargine in a shared syringe (labels): no smallest, and the problem stands with the regimen."""
+    medicines = (CLEAR, make_insulin("long", "insulin glargine"))
+    answer = choose(make_regimen(make_fill(clear="8 units", long="18 units"), medicines=medicines)).as_dict()
+    assert (answer["smallest"], answer["fits"]) == (None, [])
+    problems = answer["regimen_problems"]
+    assert isinstance(problems, list)
+    assert "MIX-003" in {problem["code"] for problem in problems}
+
+
+def test_with_one_syringe_nobody_can_tell_whose_fault_it_is() -> None:
+    """Only what several syringes bring up alike is put down to the regimen; two are enough for that."""
+    medicines = (CLEAR, make_insulin("long", "insulin glargine"))
+    regimen = make_regimen(make_fill(clear="8 units", long="18 units"), medicines=medicines)
+    alone = choose_syringes(regimen, ())
+    assert alone.regimen_problems == ()
+    assert "MIX-003" in {problem.code for problem in alone.refused[0].problems}
+    (another,) = [row for row in U_100_ROWS if (row.capacity_ml, row.line_every) == (Fraction("0.3"), Fraction(1))]
+    assert "MIX-003" in {problem.code for problem in choose_syringes(regimen, (another,)).regimen_problems}
+
+
+def test_a_measured_barrel_is_not_tried_a_second_time_unmeasured() -> None:
+    """The length a user measured makes no other syringe of it."""
+    own = replace(make_syringe(capacity_ml="0.3"), scale_length_mm=Fraction(48))
+    choice = choose(replace(make_single("10 units"), syringe=own))
+    like_own = [fit.syringe for fit in choice.fits if fit.syringe.capacity_ml == own.capacity_ml]
+    assert [syringe.line_every for syringe in like_own] == [1, Fraction("0.5")]
+    assert [fit.syringe for fit in choice.fits if fit.is_named] == [own]
+    assert [fit.syringe.scale_length_mm for fit in choice.fits if not fit.is_named] == [None] * 4
+
+
+def test_smallest_first_then_fewest_lines() -> None:
+    """The U-100 barrels in the order of the teaching pages: by capacity; of two alike, wider lines first."""
+    found = [(fit.syringe.capacity_ml, fit.syringe.line_every) for fit in choose(make_single("10 units")).fits]
+    assert found == [
+        (Fraction("0.3"), Fraction(1)),
+        (Fraction("0.3"), Fraction("0.5")),
+        (Fraction("0.5"), Fraction(1)),
+        (Fraction(1), Fraction(2)),
+        (Fraction(1), Fraction(1)),
+    ]
+
+
 U_100_ROWS = tuple(row for row in load_scales() if row.scale is ScaleName.U_100)
 
 

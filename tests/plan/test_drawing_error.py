@@ -112,6 +112,72 @@ def test_no_error_for_a_dose_between_lines() -> None:
         measure_single("37 units", make_syringe(capacity_ml="1", line_every=2))
 
 
+def test_share_is_in_per_cent() -> None:
+    """2.5 of 30 units are a twelfth: 8.33 per cent."""
+    error = measure_single("30 units", make_syringe(capacity_ml="0.3"))
+    assert error.share_percent(error.worst_over) == pytest.approx(100 / 12)
+
+
+@pytest.mark.parametrize("clear", ["0.5 units", "1 unit"])
+def test_a_second_medicine_is_a_difference_after_the_smallest_first(clear: str) -> None:
+    """Even after one line of the first medicine the second is read between two stops."""
+    _, second = measure_drawing_errors(make_mixed(clear, "18 units"), SMALLEST)
+    assert second.is_difference
+    assert ErrorCause.ZERO_LINE not in {part.cause for part in second.parts}
+
+
+def test_no_drift_without_a_mixture() -> None:
+    """One medicine alone is moved neither way, by the least nor by the most (Diabetes Care 1986;9:23)."""
+    error = measure_single("18 units", make_syringe(capacity_ml="1", needle=Needle.DETACHABLE))
+    assert (error.drift_least, error.drift_most) == (Fraction(0), Fraction(0))
+
+
+def test_every_key_of_the_answer_for_programs() -> None:
+    """A program finds each figure under its name, in the unit of the dose, with its source and whether it was seen.
+
+    8 of 26 units in 1 mL: ISO 8537 allows 1.5 % of 100 (from memory) and 2 % of 8; half a line of reading, half a line
+    at zero (from memory); a detachable needle adds 3.3 to 6.5 units (Diabetes Care 1986;9:23).
+    """
+    syringe = make_syringe(capacity_ml="1", needle=Needle.DETACHABLE)
+    answer = measure_drawing_errors(make_mixed("8 units", "18 units"), syringe)[0].as_dict()
+    typical = sqrt((1.66**2 + 0.5**2 + 0.5**2) / 3)
+    per_cent = {
+        "typical_percent": typical / 0.08,
+        "worst_over_percent": 9.16 / 0.08,
+        "worst_under_percent": 2.66 / 0.08,
+    }
+    assert {key: answer.pop(key) for key in ("typical", *per_cent)} == pytest.approx({"typical": typical} | per_cent)
+    assert answer == {
+        "fill": 1,
+        "when": "before breakfast",
+        "medicine": "insulin regular",
+        "dose": "8 units",
+        "unit": "units",
+        "stop_line": 8,
+        "is_difference_of_two_stops": False,
+        "worst_over": 9.16,
+        "worst_under": 2.66,
+        "needle_drift": [3.3, 6.5],
+        "parts": [
+            {
+                "cause": "scale of the barrel",
+                "at_line": 8,
+                "limit": 1.66,
+                "sources": ["iso-8537-2007", "iso-8537-2007"],
+                "is_confirmed": False,
+            },
+            {
+                "cause": "reading the line",
+                "at_line": 8,
+                "limit": 0.5,
+                "sources": ["common-practice"],
+                "is_confirmed": False,
+            },
+            {"cause": "zero line", "at_line": 0, "limit": 0.5, "sources": ["iso-8537-2007"], "is_confirmed": False},
+        ],
+    }
+
+
 class Measured(NamedTuple):
     """A published measurement with insulin syringes, in units of U-100."""
 

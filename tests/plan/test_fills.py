@@ -97,6 +97,21 @@ def test_medicine_without_air_has_no_air_line() -> None:
     assert (plan_one(regimen).first.air_line, plan_one(regimen).first.air_count) == (None, None)
 
 
+def test_the_count_is_to_the_stop_and_the_air_count_to_the_dose() -> None:
+    """Counting to line 26 starts from 25, counting 18 units of air starts from 15 (numbered every 5, ISO 8537)."""
+    fill = plan_one(make_mixed("8 units", "18 units"))
+    assert (fill.last.count.value, fill.last.count.from_number) == (Fraction(26), Fraction(25))
+    assert fill.last.air_count is not None
+    assert (fill.last.air_count.value, fill.last.air_count.from_number) == (Fraction(18), Fraction(15))
+
+
+def test_first_and_last_of_a_single_medicine_are_one_draw() -> None:
+    """Where the fill has one medicine, its only line is the first and the last."""
+    fill = plan_one(make_regimen(make_fill(clear="8 units")))
+    assert fill.first is fill.last
+    assert not fill.is_mixed
+
+
 def test_fills_are_numbered_in_the_order_of_the_file() -> None:
     """The number of a fill is its place in the file, from 1."""
     regimen = make_regimen(make_fill("before supper", clear="6 units"), make_fill("before breakfast", clear="8 units"))

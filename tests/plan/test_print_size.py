@@ -8,9 +8,17 @@ from fractions import Fraction
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from support.pictures import make_syringe
 
 from fillcards.catalogue.near_vision import NearAcuity, measure_threshold_height_mm, parse_near_acuity
-from fillcards.plan.print_size import check_print_size, choose_print_size, measure_body_pt
+from fillcards.plan.print_size import (
+    WIDEST_LINE_GAP_MM,
+    check_print_size,
+    choose_print_size,
+    measure_body_pt,
+    measure_line_gap_mm,
+    measure_scale_gap_mm,
+)
 from fillcards.problems import Place, Severity
 from fillcards.quantities import convert_pt_to_mm
 from fillcards.regimen.model import Patient
@@ -160,3 +168,56 @@ def test_size_002_begins_above_96_pt() -> None:
     logmar = math.log10(letter_mm / 400 / math.tan(math.radians(5 / 60)))
     codes = {problem.code for problem in check_print_size(Patient(reads=NearAcuity("", logmar, 400)))}
     assert codes == {"SIZE-001"}
+
+
+# facts 8.3, lines to scale: how far apart the lines of the standard's shortest barrels are at 40 cm, in minutes of arc.
+@pytest.mark.parametrize(
+    ("capacity_ml", "line_every", "arc_minutes"),
+    [("0.3", "1", 11.75), ("0.3", "0.5", 5.87), ("0.5", "1", 7.39), ("1", "1", 4.90), ("1", "2", 9.80)],
+)
+def test_enlargement_at_which_lines_are_told_apart(capacity_ml: str, line_every: str, arc_minutes: float) -> None:
+    """20/100 tells lines 10 minutes of arc apart (grating-acuity), 20 with a reserve of 2: so many times enlarged."""
+    syringe = make_syringe("U-100", capacity_ml, line_every)
+    real_mm = measure_scale_gap_mm(syringe, syringe.shortest_scale_length_mm)
+    needed_mm = choose_print_size(make_reader("20/100 at 40 cm")).line_gap_mm
+    assert needed_mm / real_mm == pytest.approx(20 / arc_minutes, rel=0.002)
+
+
+def test_lines_need_less_room_than_letters() -> None:
+    """A letter has five times the angle of resolution, a pair of lines two (m-unit, grating-acuity), one reserve."""
+    acuity = parse_near_acuity("20/200 at 40 cm", 3)
+    letter_mm = 3 * measure_threshold_height_mm(acuity)
+    assert measure_line_gap_mm(acuity) == pytest.approx(letter_mm * 2 / 5)
+
+
+def test_a_size_asked_for_tells_of_lines_too() -> None:
+    """Whoever asks for a size is taken to need lines as far apart as the acuity that comes to the same size."""
+    by_acuity = choose_print_size(make_reader("20/200 at 40 cm"))
+    by_size = choose_print_size(Patient(text_size_pt=Fraction(by_acuity.body_pt)))
+    # The size is rounded up to a half point.
+    assert by_acuity.line_gap_mm <= by_size.line_gap_mm <= by_acuity.line_gap_mm * 1.01
+
+
+def test_nothing_is_known_of_eyes_that_nobody_measured() -> None:
+    """Without acuity and size no enlargement is asked for, and none is claimed to serve."""
+    assert choose_print_size(Patient()).line_gap_mm == 0
+
+
+def test_size_003_no_picture_serves() -> None:
+    """Where lines would have to stand over 11 mm apart, the maker is sent to the tactile and spoken forms."""
+    patient = make_reader("20/500 at 40 cm")
+    problems = {problem.code: problem for problem in check_print_size(patient)}
+    assert {"SIZE-001", "SIZE-002", "SIZE-003"} == set(problems)
+    problem = problems["SIZE-003"]
+    assert (problem.severity, problem.place.key) == (Severity.CAUTION, "patient.reads")
+    assert "11.64 mm" in problem.found  # 400 mm x tan 2' x 25 x 2
+    assert "tactile" in problem.remedy
+    assert "plain text" in problem.remedy
+
+
+def test_size_003_begins_above_11_mm() -> None:
+    """The limit itself still serves."""
+    logmar = math.log10(WIDEST_LINE_GAP_MM / 2 / 400 / math.tan(math.radians(2 / 60)))
+    at_limit, over = (check_print_size(Patient(reads=NearAcuity("", logmar + d, 400))) for d in (-1e-9, 1e-6))
+    assert "SIZE-003" not in {problem.code for problem in at_limit}
+    assert "SIZE-003" in {problem.code for problem in over}

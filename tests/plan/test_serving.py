@@ -10,11 +10,13 @@ import pytest
 
 from fillcards.catalogue.model import ScaleName, SyringeScale
 from fillcards.catalogue.scales import load_scales
-from fillcards.plan.serving import find_serving_scales, list_allowed_scales
-from fillcards.regimen.model import Regimen
+from fillcards.plan.serving import find_serving_scales, is_counted_in_units, list_allowed_scales, write_scale
+from fillcards.regimen.model import Medicine, Regimen
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
-from support.rule_regimens import make_fill, make_insulin, make_mixed, make_other, make_regimen, make_syringe
+from support.rule_regimens import CLEAR, make_fill, make_insulin, make_mixed, make_other, make_regimen, make_syringe
+
+OTHER = make_other("b", "another medicine", "2.5 mg/mL")
 
 
 def find_for(regimen: Regimen) -> tuple[SyringeScale, ...]:
@@ -64,6 +66,71 @@ def test_lines_are_compared_in_the_scale_that_is_tried() -> None:
         (ScaleName.ML, "1"),
         (ScaleName.ML, "3"),
     }
+
+
+@pytest.mark.parametrize(
+    ("medicine", "amount", "allowed"),
+    [
+        (make_insulin("a", "insulin regular", "100 units/mL"), "8 units", {ScaleName.U_100}),
+        (make_insulin("a", "insulin regular", "40 units/mL"), "8 units", {ScaleName.U_40}),
+        (make_insulin("a", "insulin regular concentrated", "500 units/mL"), "8 units", {ScaleName.U_500}),
+        (make_insulin("a", "insulin regular", "80 units/mL"), "8 units", set()),
+        (make_insulin("a", "insulin regular", "100 mg/mL"), "8 units", set()),
+        (make_insulin("a", "insulin regular", strength=None), "8 units", set()),
+        (make_other("a", "heparin", "5000 units/mL"), "1 mL", {ScaleName.ML}),
+        (make_other("a", "sample medicine", "100 mg/mL"), "8 units", {ScaleName.ML}),
+        (make_other("a", "sample medicine", None), "8 units", {ScaleName.ML}),
+        (make_other("a", "sample medicine", "2.5 mg/mL"), "1 mg", {ScaleName.ML, ScaleName.U_40}),
+        (make_other("a", "sample medicine", None), "1 mL", {ScaleName.ML, ScaleName.U_40}),
+    ],
+)
+def test_scales_a_medicine_may_be_measured_on(medicine: Medicine, amount: str, allowed: set[ScaleName]) -> None:
+    """Design 2, principle 5, on a file that names a U-40 syringe: units in dose or strength keep it off unit scales."""
+    syringe = make_syringe(ScaleName.U_40, "1", 1)
+    regimen = make_regimen(make_fill(a=amount, b="2 mg"), medicines=(medicine, OTHER), syringe=syringe)
+    assert list_allowed_scales(medicine, regimen) == allowed
+
+
+def test_units_of_another_medicine_do_not_count() -> None:
+    """Whether a medicine is counted in units is told by its own doses, in any fill."""
+    regimen = make_regimen(make_fill(b="2 mg"), make_fill("before supper", clear="8 units"), medicines=(OTHER, CLEAR))
+    assert not is_counted_in_units(OTHER, regimen)
+    later = make_fill("before supper", b="2 units")
+    assert is_counted_in_units(OTHER, make_regimen(make_fill(clear="8 units"), later, medicines=(OTHER, CLEAR)))
+
+
+def test_smallest_first_then_fewest_lines() -> None:
+    """By capacity; of two alike, the wider spacing first (Keith 2004: half-unit lines were no more exact)."""
+    regimen = make_regimen(make_fill(clear="10 units"))
+    assert [(float(row.capacity_ml), float(row.line_every)) for row in find_for(regimen)] == [
+        (0.3, 1),
+        (0.3, 0.5),
+        (0.5, 1),
+        (1, 2),
+        (1, 1),
+    ]
+
+
+def test_a_fill_without_a_volume_is_served_by_none() -> None:
+    """One dose that cannot be measured is enough; nothing is offered for it."""
+    unknown = make_other("b", "sample medicine", None)
+    regimen = make_regimen(make_fill(clear="8 units", b="2 mg"), medicines=(CLEAR, unknown))
+    assert find_for(regimen) == ()
+
+
+@pytest.mark.parametrize(
+    ("scale", "capacity_ml", "line_every", "words"),
+    [
+        (ScaleName.U_100, "0.3", "0.5", "0.3 mL U-100 with a line every 0.5 units"),
+        (ScaleName.U_100, "0.5", "1", "0.5 mL U-100 with a line every 1 unit"),
+        (ScaleName.U_100, "1", "2", "1 mL U-100 with a line every 2 units"),
+        (ScaleName.ML, "1", "0.01", "1 mL with a line every 0.01 mL"),
+        (ScaleName.ML, "20", "1", "20 mL with a line every 1 mL"),
+    ],
+)
+def test_a_syringe_in_words(scale: ScaleName, capacity_ml: str, line_every: str, words: str) -> None:
+    """Capacity, scale and spacing, as one would ask for it; an mL scale needs no name."""
+    assert write_scale(make_syringe(scale, capacity_ml, line_every)) == words
 
 
 def test_both_fills_must_be_served() -> None:

@@ -207,6 +207,69 @@ def test_loss_and_dose_only_add(units: int, more: int, life: int, vial_ml: int) 
         assert greater.plain.vials >= fewer.plain.vials
 
 
+def test_every_key_of_the_answer_for_programs() -> None:
+    """20 units a day from 1,000: 28 days, 440 left (clinicaladvisor.com); 1.1 more with each injection (derived).
+
+    28 days of 21.1 units leave 409.2.
+    """
+    answer = supply_single(20, opened=date(2026, 11, 2)).as_dict()
+    by_weekday, periods = answer.pop("need_by_weekday"), answer.pop("periods")
+    assert by_weekday == {day.word: 20 for day in Weekday}
+    first = {
+        "opened": "2026-11-02",
+        "do_not_use_from": "2026-11-30",
+        "last_used": "2026-11-29",
+        "days": 28,
+        "thrown_away": "2026-11-30",
+    }
+    assert answer == {
+        "medicine": "insulin regular",
+        "key": "clear",
+        "unit": "units",
+        "begins": "2026-11-02",
+        "opened_vial_is_past_its_date": False,
+        "need_a_day": 20,
+        "need_a_day_with_loss": 21.1,
+        "loss_each_injection": 1.1,
+        "loss_source": "dead-space-1986",
+        "vial_holds": 1000,
+        "days_by_content": 50,
+        "days_in_use": 28,
+        "first_vial": first | {"left": 440},
+        "first_vial_with_loss": first | {"left": 409.2},
+    }
+    assert isinstance(periods, list)
+    assert periods[0] == {
+        "days": 30,
+        "first": "2026-11-02",
+        "last": "2026-12-01",
+        "need": 600,
+        "need_with_loss": 633,
+        "without_loss": {"need": 600, "vials": 2, "vials_by_content_alone": 1, "thrown_away": 440},
+        "with_loss": {"need": 633, "vials": 2, "vials_by_content_alone": 1, "thrown_away": 409.2},
+    }
+    assert [period["days"] for period in periods] == [30, 90]
+
+
+def test_what_is_not_known_is_an_empty_value() -> None:
+    """By mouth no loss is published, and without a vial size no vial is counted: a program is told neither as 0."""
+    regimen = make_weekly((Weekday.MONDAY,), route=Route.BY_MOUTH, vial_ml=None)
+    answer = plan_supply(regimen, START).medicines[0].as_dict()
+    unknown = ("need_a_day_with_loss", "loss_each_injection", "loss_source", "vial_holds", "days_by_content")
+    assert {key: answer[key] for key in unknown} == dict.fromkeys(unknown)
+    assert (answer["first_vial"], answer["first_vial_with_loss"]) == (None, None)
+    periods = answer["periods"]
+    assert isinstance(periods, list)
+    assert [(row["need_with_loss"], row["without_loss"], row["with_loss"]) for row in periods] == [(None,) * 3] * 2
+
+
+def test_the_whole_answer_has_its_start_and_its_syringes() -> None:
+    """Two fills a day take 60 syringes in 30 days."""
+    answer = plan_supply(make_single(20, 20), START).as_dict()
+    assert set(answer) == {"start", "syringes", "medicines"}
+    assert answer["syringes"] == [{"days": 30, "syringes": 60}, {"days": 90, "syringes": 180}]
+
+
 def test_answer_for_programs_is_json() -> None:
     """The answer survives a trip through JSON with ISO 8601 dates."""
     answer = json.loads(json.dumps(plan_supply(make_mixed("8 units", "18 units"), START).as_dict()))

@@ -26,6 +26,7 @@ from fillcards.plan.tolerances import (
     measure_zero_tolerance,
 )
 from fillcards.regimen.model import Needle, Syringe
+from fillcards.sources import Evidence
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 from support.rule_regimens import make_syringe
@@ -69,6 +70,73 @@ def test_tolerance_never_falls(syringe: Syringe, one: int, other: int) -> None:
     """More volume never has a smaller tolerance in mL."""
     low, high = sorted(min(lines * syringe.line_every, syringe.last_line) for lines in (one, other))
     assert measure_scale_tolerance(syringe, low) <= measure_scale_tolerance(syringe, high)
+
+
+# ISO 7886-1:1993, Table 1, from memory (facts 2.1): capacity, per cent at or above half and below it, dead space.
+@pytest.mark.parametrize(
+    ("capacity_ml", "upper", "lower", "dead_space_ml"),
+    [
+        ("1", 5, 2, "0.07"),
+        ("1.99", 5, 2, "0.07"),
+        ("2", 5, 2, "0.07"),
+        ("4.99", 5, 2, "0.07"),
+        ("5", 4, 1, "0.075"),
+        ("9.99", 4, 1, "0.075"),
+        ("10", 4, 1, "0.1"),
+        ("19.99", 4, 1, "0.1"),
+        ("20", 4, 1, "0.15"),
+        ("29.99", 4, 1, "0.15"),
+        ("30", 4, 1, "0.17"),
+        ("49.99", 4, 1, "0.17"),
+        ("50", 4, 1, "0.2"),
+        ("60", 4, 1, "0.2"),
+    ],
+)
+def test_class_of_a_hypodermic_barrel(capacity_ml: str, upper: int, lower: int, dead_space_ml: str) -> None:
+    """Each class holds from its own capacity up to the next, and its figures are those of the table."""
+    standard = find_standard(ML, Fraction(capacity_ml))
+    assert standard.upper.value == Fraction(upper, 100)
+    assert (standard.lower_nominal.value, standard.lower_expelled.value) == (Fraction("0.015"), Fraction(lower, 100))
+    assert standard.dead_space_ml.value == Fraction(dead_space_ml)
+
+
+def test_a_larger_barrel_may_hold_back_more() -> None:
+    """Above 1 mL the most is the standard's dead space where that is larger than the published 0.065 mL."""
+    barrels = (
+        make_syringe(ML, "3", "0.1", needle=Needle.DETACHABLE),
+        make_syringe(ML, "10", "0.2", needle=Needle.DETACHABLE),
+        make_syringe(ScaleName.U_40, "2", 2, needle=Needle.DETACHABLE),
+    )
+    assert [measure_mis_split_ml(barrel) for barrel in barrels] == [
+        (Fraction("0.033"), Fraction("0.07")),
+        (Fraction("0.033"), Fraction("0.1")),
+        (Fraction("0.033"), Fraction("0.07")),
+    ]
+
+
+def test_an_oral_syringe_splits_nothing() -> None:
+    """Without a needle there is no dead space of one."""
+    assert measure_mis_split_ml(make_syringe(ML, "5", "0.2", needle=Needle.NONE)) == (Fraction(0), Fraction(0))
+
+
+@pytest.mark.parametrize(
+    ("evidence", "is_confirmed"),
+    [
+        (Evidence.SEEN, True),
+        (Evidence.SECONDARY, True),
+        (Evidence.DERIVED, True),
+        (Evidence.MEMORY, False),
+        (Evidence.COMMON_PRACTICE, False),
+    ],
+)
+def test_what_counts_as_confirmed(evidence: Evidence, is_confirmed: bool) -> None:
+    """Seen, told by somebody who saw it, or worked out from such a figure; memory and habit confirm nothing."""
+    assert PublishedFigure(Fraction(1), "design", evidence).is_confirmed is is_confirmed
+
+
+def test_half_a_line_may_be_misread() -> None:
+    """A plunger can be told to be nearer this line or that (common practice, no source)."""
+    assert tolerances.READING_SHARE.value == Fraction(1, 2)
 
 
 def test_damaged_figure_is_marked() -> None:

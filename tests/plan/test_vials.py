@@ -95,6 +95,59 @@ def test_one_dose_never_comes_from_two_vials() -> None:
     assert make_daily(300, holds=300).serves_from_one_vial
 
 
+def test_the_largest_fill_must_fit_wherever_it_stands() -> None:
+    """It is the largest fill that a vial must hold, and a vial that may not be used at all holds nothing."""
+    assert not make_daily(10, 301, 10, holds=300).serves_from_one_vial
+    assert not make_daily(10, life=0).serves_from_one_vial
+    assert make_daily(10, life=1).serves_from_one_vial
+
+
+def test_a_day_that_a_vial_holds_is_not_split() -> None:
+    """Two fills of 60 from vials of 200: the 80 left after a day serve no fill of the next one."""
+    first, second = islice(make_daily(60, 60, holds=200).use_vials(date(2026, 11, 25)), 2)
+    assert (first.last_used, first.days, first.left) == (date(2026, 11, 25), 1, Fraction(80))
+    assert (first.thrown_away, second.opened) == (date(2026, 11, 26), date(2026, 11, 26))
+
+
+def test_a_day_that_empties_a_full_vial_is_not_split() -> None:
+    """Tuesday's 40 and 60 just go into a vial of 100, so Monday's rest serves neither."""
+    needs = ((Fraction(50),), (Fraction(40), Fraction(60)), *EMPTY_WEEK[2:])
+    first = next(Consumption(needs, Fraction(100), 28).use_vials(date(2026, 11, 23)))
+    assert (first.last_used, first.left) == (date(2026, 11, 23), Fraction(50))
+
+
+@pytest.mark.parametrize(("days", "thrown_away"), [(28, 0), (29, 440)])
+def test_a_vial_is_thrown_away_on_the_day_it_is_past(days: int, thrown_away: int) -> None:
+    """20 a day from 1,000 leave 440 on day 29 (clinicaladvisor.com), so a period that ends the day before has none."""
+    count = make_daily(20).count_vials(date(2026, 11, 25), date(2026, 11, 25), days)
+    assert count.thrown_away == thrown_away
+
+
+def test_every_key_of_the_answer_for_programs() -> None:
+    """20 a day from 1,000 over 90 days: 28 days a vial, 440 left in each of three (clinicaladvisor.com)."""
+    consumption, start = make_daily(20), date(2026, 11, 25)
+    assert next(consumption.use_vials(start)).as_dict() == {
+        "opened": "2026-11-25",
+        "do_not_use_from": "2026-12-23",
+        "last_used": "2026-12-22",
+        "days": 28,
+        "thrown_away": "2026-12-23",
+        "left": 440,
+    }
+    assert consumption.count_vials(start, start, 90).as_dict() == {
+        "need": 1800,
+        "vials": 4,
+        "vials_by_content_alone": 2,
+        "thrown_away": 1320,
+    }
+
+
+def test_a_vial_that_serves_no_day_has_no_last_one() -> None:
+    """A program is told so by an empty value, not by a date."""
+    expired = make_daily(20, expires=date(2026, 11, 25))
+    assert next(expired.use_vials(date(2026, 11, 25))).as_dict()["last_used"] is None
+
+
 @given(st.integers(1, 250), st.integers(1, 90), st.integers(1, 120), dates)
 def test_every_day_alike_follows_the_published_rule(daily: int, life: int, days: int, start: date) -> None:
     """Vials for N days are N over the usable days, rounded up; usable is the lesser of content and life."""

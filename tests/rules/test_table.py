@@ -7,9 +7,9 @@ import re
 import pytest
 
 from fillcards.catalogue.sources import load_sources
-from fillcards.plan.rules import RULES
+from fillcards.plan.rules import RULES, table
 from fillcards.plan.rules.table import list_codes, write_code_table
-from fillcards.problems import ProblemCode
+from fillcards.problems import InternalFault, ProblemCode
 
 CODES = list_codes()
 
@@ -35,6 +35,13 @@ def test_codes_are_sorted_and_unique() -> None:
     """One meaning a code."""
     codes = [row.code for row in CODES]
     assert codes == sorted(set(codes))
+
+
+def test_a_code_that_stands_for_two_things_is_a_fault_of_ours(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Two rules under one code would explain each other's messages; the fault names the code."""
+    monkeypatch.setattr(table, "RULES", (*RULES, RULES[0]))
+    with pytest.raises(InternalFault, match=RULES[0].code.code):
+        list_codes()
 
 
 def test_every_rule_is_in_the_table() -> None:

@@ -36,8 +36,10 @@ def _find_faults(document: pikepdf.Pdf) -> Iterator[str]:
     painted: dict[Content, str] = {}
     for index, page in enumerate(document.pages):
         yield from _read_content(index, page, painted)
+    yield from _check_meaning(document, tree)
     owners: dict[Content, list[Any]] = {}
     yield from _walk_kids(tree, tree, None, pages, owners)
+    yield from _check_page_order(tree, pages)
     for content in sorted(set(painted) - set(owners)):
         yield f"content {content} is painted and belongs to no element"
     for content in sorted(set(owners) - set(painted)):
@@ -109,13 +111,78 @@ def _walk_kids(
             yield from _walk_kids(kid, element, page, pages, owners)
 
 
+PARENTS = {
+    "LI": {"L"},
+    "Lbl": {"LI"},
+    "LBody": {"LI"},
+    "TR": {"Table", "THead", "TBody", "TFoot"},
+    "TH": {"TR"},
+    "TD": {"TR"},
+    "Sect": {"Document", "Sect"},
+}
+"""What may hold an element (ISO 32000-1, tables 336 and 337)."""
+HOLDERS = {
+    "L": {"LI"},
+    "LI": {"Lbl", "LBody"},
+    "Table": {"TR"},
+    "TR": {"TH", "TD"},
+    "Document": {"Sect", "P", "Figure"},
+}
+"""What an element may hold, and nothing else."""
+
+
+def _check_meaning(document: pikepdf.Pdf, tree: Any) -> Iterator[str]:
+    """What a reader needs beyond the plumbing: language, title, words for pictures, nesting, headings, numbering."""
+    root: Any = document.Root
+    if not str(root.get("/Lang", "")):
+        yield "no language"
+    if not str(document.docinfo.get("/Title", "")) or not root.get("/ViewerPreferences", {}).get("/DisplayDocTitle"):
+        yield "no title to show"
+    level = 0
+    for element, parent in _list_elements(tree.get("/K"), None):
+        role, above = str(element["/S"])[1:], None if parent is None else str(parent["/S"])[1:]
+        if role == "Figure" and not str(element.get("/Alt", "")).strip():
+            yield "a Figure has no words"
+        if role in PARENTS and above not in PARENTS[role]:
+            yield f"a {role} stands in a {above}"
+        if above in HOLDERS and role not in HOLDERS[above]:
+            yield f"a {above} holds a {role}"
+        if role == "Sect":
+            level = 0
+            if not str(element.get("/T", "")).strip():
+                yield "a Sect has no title"
+        if role[:1] == "H" and role[1:].isdigit():
+            if int(role[1:]) > level + 1:
+                yield f"{role} follows a heading of level {level}"
+            level = int(role[1:])
+
+
+def _list_elements(kids: Any, parent: Any) -> Iterator[tuple[Any, Any]]:
+    """Every element below, with the one that holds it, in reading order."""
+    for kid in list(kids) if isinstance(kids, pikepdf.Array) else [] if kids is None else [kids]:
+        if isinstance(kid, pikepdf.Dictionary) and "/S" in kid:
+            yield kid, parent
+            yield from _list_elements(kid.get("/K"), kid)
+
+
+def _check_page_order(tree: Any, pages: dict[tuple[int, int], int]) -> Iterator[str]:
+    """What is read never goes back to an earlier page."""
+    reached = 0
+    for element, _ in _list_elements(tree.get("/K"), None):
+        page = element.get("/Pg")
+        if page is None:
+            continue
+        if pages[page.objgen] < reached:
+            yield f"a {element['/S']} of page {pages[page.objgen]} is read after page {reached}"
+        reached = pages[page.objgen]
+
+
 def _check_way_back(document: pikepdf.Pdf, tree: Any, owners: dict[Content, list[Any]]) -> Iterator[str]:
     """Parent tree against structure tree, both ways."""
     if "/ParentTree" not in tree:
         yield "no parent tree"
         return
-    numbers = list(tree["/ParentTree"]["/Nums"])
-    rows = {int(key): list(row) for key, row in zip(numbers[::2], numbers[1::2], strict=True)}
+    rows = {key: list(row) for key, row in pikepdf.NumberTree(tree["/ParentTree"]).items()}
     if int(tree.get("/ParentTreeNextKey", -1)) <= max(rows):
         yield "ParentTreeNextKey is not above every key"
     keys = [page.get("/StructParents") for page in document.pages]

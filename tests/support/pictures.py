@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from fillcards.catalogue.model import Motion, Route, ScaleName
 from fillcards.catalogue.scales import load_scales
 from fillcards.geometry import count_to
-from fillcards.picture.items import Anchor, Dot, Item, Line, Polygon, Text
+from fillcards.picture.items import Anchor, Dot, Drawing, Item, Line, Polygon, Text
 from fillcards.plan.model import Draw, FillPlan
 from fillcards.quantities import Quantity, Unit
 from fillcards.regimen.model import BarrelDirection, Fill, Medicine, Needle, Syringe
@@ -55,11 +55,11 @@ def make_fill(syringe: Syringe, *stops: str | Fraction) -> FillPlan:
 
 
 @st.composite
-def make_filled(draw: st.DrawFn) -> tuple[Syringe, FillPlan, BarrelDirection]:
+def make_filled(draw: st.DrawFn, least_draws: int = 1) -> tuple[Syringe, FillPlan, BarrelDirection]:
     """Any scale of the catalogue, one or two stops on its lines, any direction."""
     syringe = draw(st.sampled_from(ALL_SYRINGES))
     last = int(syringe.last_line / syringe.line_every)
-    lines = draw(st.lists(st.integers(1, last), min_size=1, max_size=2, unique=True))
+    lines = draw(st.lists(st.integers(1, last), min_size=least_draws, max_size=2, unique=True))
     stops = (line * syringe.line_every for line in sorted(lines))
     return syringe, make_fill(syringe, *stops), draw(st.sampled_from(BarrelDirection))
 
@@ -112,3 +112,21 @@ def turn_up(item: Item, direction: BarrelDirection, width_mm: float, height_mm: 
         case Dot():
             return Dot(*turn(item.x_mm, item.y_mm), item.diameter_mm, item.ink)
     raise TypeError("text is never turned")
+
+
+def turn_all_up(drawing: Drawing, direction: BarrelDirection) -> list[Item]:
+    """All but the text, as with the needle up."""
+    return [
+        turn_up(item, direction, drawing.width_mm, drawing.height_mm)
+        for item in drawing.items
+        if not isinstance(item, Text)
+    ]
+
+
+def find_scale(items: list[Item]) -> list[Line]:
+    """The scale's lines, from the zero line on: the thin, level, solid lines that start at the same wall."""
+    level = [item for item in items if isinstance(item, Line) and not item.dash_mm and item.y1_mm == item.y2_mm]
+    wall_mm = min(item.x1_mm for item in level)
+    full = max(item.x2_mm for item in level if item.x1_mm == wall_mm)
+    scale = [item for item in level if item.x1_mm == wall_mm and item.x2_mm < full]
+    return sorted(scale, key=lambda line: line.y1_mm)

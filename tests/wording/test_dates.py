@@ -32,11 +32,16 @@ def test_the_example_of_the_design() -> None:
         ((Weekday.MONDAY,), "Monday"),
         ((Weekday.THURSDAY, Weekday.MONDAY), "Monday and Thursday"),
         (EVERY_DAY[:6], "Every day but Sunday"),
-        (EVERY_DAY[:3], "Monday, Tuesday and Wednesday"),
+        (EVERY_DAY[:2], "Monday and Tuesday"),
+        (EVERY_DAY[:3], "Monday to Wednesday"),
+        (EVERY_DAY[:5], "Monday to Friday"),
+        (EVERY_DAY[4:], "Friday to Sunday"),
+        ((EVERY_DAY[0], *EVERY_DAY[5:]), "Monday, Saturday and Sunday"),
+        (EVERY_DAY[:5:2], "Monday, Wednesday and Friday"),
     ],
 )
 def test_days_in_words(days: tuple[Weekday, ...], words: str | None) -> None:
-    """Days stand in the week's order; every day needs no words."""
+    """Days stand in the week's order, from Monday on; three or more in a row are named by both ends."""
     assert write_days(days) == words
 
 

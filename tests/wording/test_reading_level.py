@@ -15,7 +15,7 @@ from typing import Final
 import pytest
 import textstat
 from hypothesis import given
-from support.card_text import list_patient_texts, split_sentences
+from support.card_text import list_given_away_texts, split_sentences
 from support.plans import EXAMPLES, REPLACED, STARTERS, build_card, make_plans, plan_example, plan_starter
 
 from fillcards.plan.model import Plan
@@ -80,7 +80,7 @@ def find_hard_sentences(plan: Plan, texts: tuple[str, ...]) -> list[str]:
 
 def list_card_texts(plan: Plan) -> tuple[str, ...]:
     """Every string of a plan's patient's pages."""
-    return tuple(text for sheets in build_card(plan).fills for text in list_patient_texts(sheets))
+    return list_given_away_texts(build_card(plan))
 
 
 @pytest.mark.parametrize("name", EXAMPLES)
@@ -108,7 +108,7 @@ def test_what_is_new_is_plain() -> None:
     old, new = REPLACED
     plan = plan_example(new)
     changes = compare_regimens(EXAMPLES[old], EXAMPLES[new])
-    texts = tuple(text for sheets in build_card(plan, changes=changes).fills for text in list_patient_texts(sheets))
+    texts = list_given_away_texts(build_card(plan, changes=changes))
     assert any("It was" in text for text in texts)
     assert find_hard_sentences(plan, texts) == []
 

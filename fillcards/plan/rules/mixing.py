@@ -119,7 +119,7 @@ def caution_detachable_needle(regimen: Regimen) -> Iterator[Finding]:
         return
     if any(len(fill.draws) == MOST_MEDICINES for fill in regimen.fills):
         yield Finding(
-            regimen.syringe.place,
+            find_place(regimen.syringe, "needle"),
             "two medicines in a syringe with a detachable needle",
             "a fixed needle: in a study a detachable one gave 3.3 to 6.5 units of U-100 (0.033 to 0.065 mL) too much "
             "of the medicine drawn first, and as much too little of the second",

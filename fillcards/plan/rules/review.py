@@ -77,7 +77,7 @@ def caution_amount_in_words(regimen: Regimen) -> Iterator[Finding]:
 
 def _list_free_texts(regimen: Regimen) -> Iterator[tuple[Place, str, str]]:
     if regimen.notes:
-        yield Place(key="notes"), "notes", regimen.notes
+        yield regimen.places.get("notes", Place(key="notes")), "notes", regimen.notes
     for medicine in regimen.medicines:
         for key in ("vial_mark", "warning"):
             text = getattr(medicine, key)

@@ -12,7 +12,7 @@ from fractions import Fraction
 from fillcards.catalogue.model import ScaleName
 from fillcards.problems import Place, Problem, ProblemCode
 from fillcards.quantities import has_exact_decimal, write_number
-from fillcards.regimen.model import Fill, Medicine, Regimen
+from fillcards.regimen.model import Fill, Medicine, Regimen, Syringe
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,8 +45,8 @@ class Rule:
             )
 
 
-def find_place(owner: Medicine | Fill, key: str) -> Place:
-    """Where a key of a medicine or a fill stands in the file; the owner's own place if the key is left out."""
+def find_place(owner: Syringe | Medicine | Fill, key: str) -> Place:
+    """Where a key of a part of the file stands; the part's own place if the key is left out."""
     return owner.places.get(key, owner.place)
 
 

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from fillcards.catalogue.codes import CATALOGUE_CODES
+from fillcards.intake.fhir_codes import FHIR_CODES
+from fillcards.intake.roster_codes import ROSTER_CODES
 from fillcards.plan.print_size import SIZE_CODES
 from fillcards.plan.release import RELEASE_CODES
 from fillcards.plan.replacing import CHANGE_CODES
@@ -18,7 +20,8 @@ def list_codes() -> tuple[ProblemCode, ...]:
         InternalFault: if two rows have the same code.
     """
     of_rules = (rule.code for rule in RULES)
-    rows = (*SCHEMA_CODES, *CATALOGUE_CODES, *SIZE_CODES, *of_rules, *CHANGE_CODES, *RELEASE_CODES)
+    of_files = (*SCHEMA_CODES, *ROSTER_CODES, *FHIR_CODES)
+    rows = (*of_files, *CATALOGUE_CODES, *SIZE_CODES, *of_rules, *CHANGE_CODES, *RELEASE_CODES)
     codes = [row.code for row in rows]
     twice = sorted({code for code in codes if codes.count(code) > 1})
     if twice:

@@ -15,6 +15,9 @@ _HELD = {
     BarrelDirection.NEEDLE_RIGHT: "to the right",
 }
 
+USE_CLOSE_UP = "Use the close picture to count."
+"""Said at a barrel whose lines this reader cannot tell apart."""
+
 
 def name_stop(draw_index: int, fill: FillPlan) -> str:
     """``First line``, ``Total line``, or ``Fill line`` for a single medicine."""
@@ -44,15 +47,16 @@ def write_close_up_alt(fill: FillPlan, draw_index: int, syringe: Syringe) -> str
 def write_close_up_caption(fill: FillPlan, draw_index: int, syringe: Syringe) -> str:
     """Under a close-up: ``First line: 8 units. 3 short lines past 5.``"""
     place = write_place(fill.draws[draw_index].count)
-    return f"{_write_stop_caption(fill, draw_index, syringe)}. {place[0].upper()}{place[1:]}."
+    return f"{write_stop_caption(fill, draw_index, syringe)}. {place[0].upper()}{place[1:]}."
 
 
 def write_barrel_caption(fill: FillPlan, draw_index: int, syringe: Syringe) -> str:
     """Under an enlarged barrel; says that it is not life size."""
-    return f"{_write_stop_caption(fill, draw_index, syringe)}. Your syringe is smaller."
+    return f"{write_stop_caption(fill, draw_index, syringe)}. Your syringe is smaller."
 
 
-def _write_stop_caption(fill: FillPlan, draw_index: int, syringe: Syringe) -> str:
+def write_stop_caption(fill: FillPlan, draw_index: int, syringe: Syringe) -> str:
+    """Which stop a picture shows: ``First line: 8 units``."""
     draw = fill.draws[draw_index]
     return f"{name_stop(draw_index, fill)}: {write_line(draw.stop_line, draw.medicine, syringe)}"
 

@@ -38,7 +38,7 @@ class Headings:
     inject: str = "Inject"
     give: str = "Give it"
     trouble: str = "If something goes wrong"
-    vials: str = "How a vial must look"
+    vials: str = "How it must look"
     throw_away: str = "When to throw it away"
     storage: str = "Where to keep it"
     call: str = "Whom to call"

@@ -157,6 +157,46 @@ def write_printing_points(plan: Plan) -> tuple[str, ...]:
     )
 
 
+def write_line_gaps(
+    names: tuple[str, ...],
+    barrel_mm: tuple[float, ...],
+    close_up_mm: tuple[float, ...],
+    real_mm: float,
+    least_mm: float,
+) -> tuple[str, ...]:
+    """How far apart the lines of the scale come out, and whether this reader can tell them apart.
+
+    Args:
+        names: of the fills.
+        barrel_mm: from line to line on the enlarged barrel of each fill.
+        close_up_mm: likewise in its close-ups.
+        real_mm: on the standard's shortest barrel.
+        least_mm: for this reader; 0 if nothing is known.
+    """
+    times = f"the standard's shortest barrel has its lines {_write_figure(real_mm)} mm apart"
+    needed = "Nothing is known of how far apart this reader needs the lines of a scale"
+    if least_mm:
+        needed = f"This reader needs the lines of a scale {_write_gap(least_mm, real_mm)}"
+    points = [f"{needed}; {times}."]
+    for name, barrel, close in zip(names, barrel_mm, close_up_mm, strict=True):
+        got = f"{name}: lines {_write_gap(barrel, real_mm)} on the whole barrel, {_write_gap(close, real_mm)} up close."
+        if barrel < least_mm:
+            got += " The whole barrel is too fine for counting, and the card says so."
+        if close < least_mm:
+            got += " Up close they are too fine as well: let the reader count by touch or by ear."
+        points.append(got)
+    return tuple(points)
+
+
+def _write_gap(gap_mm: float, real_mm: float) -> str:
+    return f"{_write_figure(gap_mm)} mm apart ({_write_figure(gap_mm / real_mm, places=1)} times)"
+
+
+def _write_figure(value: float, places: int = 2) -> str:
+    """Rounded, and no zero after the last figure."""
+    return write_number(Fraction(f"{value:.{places}f}"))
+
+
 def write_source(source: Source) -> str:
     """A citation, honest about how the value was obtained."""
     where = f", {source.where}" if source.where else ""

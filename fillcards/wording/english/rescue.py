@@ -26,9 +26,9 @@ def write_past_the_line(fill: FillPlan) -> str:
 def write_rescue(fill: FillPlan, regimen: Regimen) -> tuple[str, ...]:
     """Every rescue line of a fill, in the order the trouble can come."""
     if fill.first.medicine.route is Route.BY_MOUTH:
-        return (*_write_bottle_trouble(), *_write_dose_trouble(fill, regimen))
+        return (*_write_bottle_trouble(), *write_dose_trouble(fill, regimen))
     drawing = _write_mixed_trouble(fill, regimen) if fill.is_mixed else _write_single_trouble(fill, regimen)
-    return (*drawing, *_write_dose_trouble(fill, regimen))
+    return (*drawing, *write_dose_trouble(fill, regimen))
 
 
 def write_whom_to_call(regimen: Regimen) -> str:
@@ -78,7 +78,8 @@ def _write_bottle_trouble() -> tuple[str, ...]:
     )
 
 
-def _write_dose_trouble(fill: FillPlan, regimen: Regimen) -> tuple[str, ...]:
+def write_dose_trouble(fill: FillPlan, regimen: Regimen) -> tuple[str, ...]:
+    """Trouble with the dose itself, once the syringe is full: not sure whether it was given, and, for insulin, food."""
     is_animal = regimen.patient.kind is PatientKind.ANIMAL
     is_insulin = any(draw.medicine.is_insulin for draw in fill.draws)
     done = "gave it" if is_animal or fill.first.medicine.route is Route.BY_MOUTH else "injected"

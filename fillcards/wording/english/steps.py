@@ -75,19 +75,20 @@ _FINISH: Final = frozenset(
 )
 
 
-def write_step(step: Step, fill: FillPlan, regimen: Regimen) -> str:
+def write_step(step: Step, fill: FillPlan, regimen: Regimen, sentences: Mapping[Act, str] = SENTENCES) -> str:
     """The sentences of one step.
 
     Args:
         step: one of the fill's.
         fill: the fill it belongs to.
         regimen: for the syringe and whose card it is.
+        sentences: of every act, with the words in braces to be filled in.
     """
     draw = step.draw or fill.first
     medicine = draw.medicine
     line = write_line(step.line, medicine, regimen.syringe) if step.line is not None else ""
     vial = name_vial(medicine, fill)
-    return SENTENCES[step.act].format(
+    return sentences[step.act].format(
         vial=vial,
         air_for=f" It is for the {name_bare_vial(medicine, fill)}." if fill.is_mixed else "",
         bare_vial=f"the {name_bare_vial(medicine, fill)}",

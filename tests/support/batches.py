@@ -1,0 +1,149 @@
+"""Rosters, and workers that stand in for real ones, for tests of many cards. Names and doses are invented."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import signal
+import sys
+import time
+from collections.abc import Callable, Iterable
+from pathlib import Path
+from types import SimpleNamespace
+from unittest.mock import patch
+
+from fillcards.batch import make_row as make_row_module
+from fillcards.batch import pools
+from fillcards.batch.make_row import make_row
+from fillcards.batch.naming import NameBy
+from fillcards.batch.outcome import Outcome, Task
+from fillcards.batch.roster_file import find_form
+from fillcards.batch.run import Batch, run_batch, survey_batch
+from fillcards.batch.tally import Tally
+from fillcards.cli import main
+from fillcards.intake.roster import RowForm
+from fillcards.pipeline import Ending, Options
+from fillcards.regimen.model import Regimen
+
+COLUMNS = (
+    "fillcards",
+    "patient.name",
+    "syringe.scale",
+    "syringe.capacity",
+    "syringe.line_every",
+    "syringe.needle",
+    "medicine_1.kind",
+    "medicine_1.strength",
+    "medicine_1.dose",
+    "fill.when",
+    "prescription",
+    "review.date",
+)
+POISON = "RX-000013"
+"""The prescription whose row kills its worker in ``make_or_die``."""
+
+
+def list_cells(number: int) -> list[str]:
+    """One good row, another for each number: another patient, and one of 50 doses."""
+    dose = f"{2 * (number % 50) + 2} units"
+    syringe = ["U-100", "1 mL", "2 units", "fixed"]
+    medicine = ["insulin glargine", "100 units/mL", dose]
+    return ["1", f"Juniper Testcase {number}", *syringe, *medicine, "bedtime", f"RX-{number:06}", "2026-11-25"]
+
+
+def write_roster(path: Path, rows: Iterable[int | list[str]], separator: str = ",") -> Path:
+    """A roster with the good row of each number, and other rows as they are given."""
+    lines = [COLUMNS, *(list_cells(row) if isinstance(row, int) else row for row in rows)]
+    path.write_text("".join(f"{separator.join(line)}\n" for line in lines), encoding="utf-8")
+    return path
+
+
+def change_cell(cells: list[str], column: str, text: str) -> list[str]:
+    """The row with another text under a column."""
+    changed = list(cells)
+    changed[COLUMNS.index(column)] = text
+    return changed
+
+
+class InlinePool:
+    """No workers: each row is made when its outcome is asked for, in this very process."""
+
+    most_waiting = 3
+
+    def __init__(self, make: Callable[[Task], Outcome] = make_row) -> None:
+        self._make = make
+        self.asked: list[int] = []
+
+    def submit(self, task: Task) -> Task:
+        """Take note."""
+        self.asked.append(task.row.number)
+        return task
+
+    def take(self, future: Task) -> Outcome:
+        """Make it now."""
+        return self._make(future)
+
+    def is_lost(self, future: Task) -> bool:
+        """Nobody is ever lost."""
+        return bool(future) and False
+
+    def renew(self) -> None:
+        """Nothing to do."""
+
+
+def make_quickly(task: Task) -> Outcome:
+    """As a worker does, with a few bytes in place of a card: for tests of everything around it."""
+    with patch.multiple(make_row_module, place_regimen=_place_nothing, write_pages=_write_little):
+        return make_row(task)
+
+
+def _place_nothing(regimen: Regimen, options: Options) -> SimpleNamespace:
+    placed = SimpleNamespace(pages=(1,))
+    return SimpleNamespace(regimen=regimen, options=options, raised=None, placed=placed, problems=())
+
+
+def _write_little(made: SimpleNamespace, _: Ending) -> tuple[bytes]:
+    said = f"{made.regimen!r} {made.options!r}"
+    return (b"%PDF-stand-in " + hashlib.sha256(said.encode()).digest(),)
+
+
+def make_or_die(task: Task) -> Outcome:
+    """As ``make_quickly``, but for one row, which kills the process that has it."""
+    if POISON in (cell.text for cell in task.row.cells):
+        os.kill(os.getpid(), signal.SIGKILL)
+    return make_quickly(task)
+
+
+def make_slowly(task: Task) -> Outcome:
+    """As ``make_quickly``, slowly enough to be met at work."""
+    time.sleep(0.05)
+    return make_quickly(task)
+
+
+def run_quickly(
+    roster: Path,
+    folder: Path,
+    *,
+    make: Callable[[Task], Outcome] = make_quickly,
+    name_by: NameBy = NameBy.ROW,
+    options: Options | None = None,
+    one_file: bool = False,
+) -> tuple[Tally, list[Outcome], InlinePool]:
+    """A whole run without workers."""
+    form = find_form(roster) or RowForm.CELLS
+    batch = Batch(roster, form, folder, options or Options(), name_by, one_file)
+    pool = InlinePool(make)
+    outcomes: list[Outcome] = []
+    tally = run_batch(batch, survey_batch(batch), pool, outcomes.append)
+    return tally, outcomes, pool
+
+
+def list_cards(folder: Path) -> dict[str, bytes]:
+    """Name and bytes of every card in a folder; files about the run are left out."""
+    return {path.name: path.read_bytes() for path in sorted(folder.glob("*.pdf")) if path.name[:9] != "fillcards"}
+
+
+def run_program_quickly(arguments: list[str]) -> int:
+    """The program itself, whose workers write a few bytes in place of each card; for a process of its own."""
+    with patch.object(pools, "make_row", make_quickly):
+        return main(arguments, sys.stdin, sys.stdout, sys.stderr)

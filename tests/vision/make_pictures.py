@@ -1,0 +1,95 @@
+"""Page one and the pictures of one regimen for three eyes, each beside what that eye sees of it: ``sample_output/eyesight/``.
+
+``python tests/vision/make_pictures.py`` writes the pictures. The left half is the page as printed; the right half the
+same page copied in half contrast and blurred as ``support.seeing`` explains. Both halves have the same scale, so the
+blur looks on a screen as strong against the letters as it is on paper at 40 cm.
+"""
+
+from __future__ import annotations
+
+import io
+import sys
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+from typing import Final
+
+import numpy as np
+from PIL import Image
+
+ROOT: Final = Path(__file__).parents[2]
+if __name__ == "__main__":
+    sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
+
+from support.seeing import Ink, blur, halve_contrast, render_pdf
+
+from fillcards.catalogue.near_vision import NearAcuity, parse_near_acuity
+from fillcards.layout.model import Element, PlacedCard
+from fillcards.pipeline import place_regimen, read_regimen_file, write_checked_pdf
+from fillcards.regimen.model import Patient
+
+FOLDER: Final = ROOT / "sample_output" / "eyesight"
+STARTER: Final = ROOT / "templates_yaml" / "two-insulins-twice-a-day.yaml"
+EYES: Final = ("20/40", "20/100", "20/200")
+PIXELS_PER_MM: Final = 2.5
+GREYS: Final = 16
+"""Enough for a blur, and a small file."""
+
+
+def make_pictures() -> Iterator[tuple[str, bytes]]:
+    """Every picture by its file name: the pages of the first fill that carry its stops and its pictures."""
+    regimen = read_regimen_file(STARTER.read_bytes())
+    for text in EYES:
+        eye = parse_near_acuity(f"{text} at 40 cm")
+        patient = replace(regimen.patient, reads=eye, text_size_pt=None)
+        made = place_regimen(replace(regimen, patient=patient))
+        pdf = write_checked_pdf(made)
+        for page in list_pages(made.placed):
+            yield f"{text.replace('/', '-')}-page-{page + 1}.png", write_pair(render_page(pdf, page), eye)
+
+
+def list_pages(placed: PlacedCard) -> list[int]:
+    """Pages of the first fill with a stop or a picture on them."""
+    shown = set(_list_marks(placed.structure.children[0]))
+    return [n for n, page in enumerate(placed.pages) if any(each.mark in shown for each in page.placed)]
+
+
+def _list_marks(section: Element | int) -> Iterator[int]:
+    """Marks of the pictures, and of what follows a stop's heading."""
+    if isinstance(section, int):
+        return
+    after_stop = False
+    for child in section.children:
+        if isinstance(child, int):
+            continue
+        own = [mark for mark in child.children if isinstance(mark, int)]
+        if child.role == "Figure" or after_stop:
+            yield from own
+        after_stop = child.role == "H2" and bool(own) and not after_stop and child is not section.children[-1]
+
+
+def render_page(pdf: bytes, page: int) -> Ink:
+    """A page as ink."""
+    return render_pdf(pdf, page, pixels_per_mm=PIXELS_PER_MM)
+
+
+def write_pair(ink: Ink, eye: NearAcuity) -> bytes:
+    """The page and what the eye sees of it, side by side, as a small grey PNG."""
+    seen = blur(halve_contrast(ink), eye, PIXELS_PER_MM)
+    margin = [(outer - inner) // 2 for outer, inner in zip(seen.shape, ink.shape, strict=True)]
+    seen = seen[margin[0] : margin[0] + ink.shape[0], margin[1] : margin[1] + ink.shape[1]]
+    rule = np.full((ink.shape[0], 4), 0.5)
+    pair = np.clip(1.0 - np.hstack([ink, rule, seen]), 0.0, 1.0)
+    levels = np.round(pair * (GREYS - 1)) * (255 / (GREYS - 1))
+    image = Image.fromarray(levels.astype(np.uint8), "L").quantize(GREYS)
+    file = io.BytesIO()
+    image.save(file, "PNG", optimize=True, dpi=(PIXELS_PER_MM * 25.4,) * 2)
+    return file.getvalue()
+
+
+if __name__ == "__main__":
+    FOLDER.mkdir(parents=True, exist_ok=True)
+    for old in FOLDER.glob("*.png"):
+        old.unlink()
+    for name, data in make_pictures():
+        (FOLDER / name).write_bytes(data)
