@@ -1,0 +1,60 @@
+"""A code for a phone's camera, drawn as black bars in mm. It holds words and nothing else; which, others decide.
+
+Reference: ISO/IEC 18004 (QR code): four modules of white around the symbol; error correction level M, which repairs
+about 15 % of it, for folds and stains.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import groupby
+from typing import Final
+
+from fillcards.picture.items import Drawing, Ink, Polygon
+
+MODULE_MM: Final = 1.0
+"""Side of one module; more than the 0.8 mm a phone needs, for a hand that shakes and a copy of the page."""
+
+QUIET_MODULES: Final = 4
+
+MOST_BYTES: Final = 300
+"""More words make a symbol that fills the page, and that a phone must be held still for."""
+
+
+def draw_scan_code(words: str) -> Drawing:
+    """The symbol with its white margin.
+
+    Args:
+        words: at most ``MOST_BYTES`` in UTF-8.
+
+    Raises:
+        ValueError: for more.
+    """
+    import segno
+
+    if count_bytes(words) > MOST_BYTES:
+        raise ValueError(f"{count_bytes(words)} bytes of words, more than {MOST_BYTES}")
+    # UTF-8 throughout: phones take it for granted, and it is plain ASCII wherever the words are.
+    code = segno.make(words, error="m", boost_error=False, micro=False, encoding="utf-8")
+    side_mm = (len(code.matrix) + 2 * QUIET_MODULES) * MODULE_MM
+    bars = tuple(bar for row, modules in enumerate(code.matrix) for bar in _list_bars(row, bytes(modules)))
+    return Drawing(side_mm, side_mm, bars)
+
+
+def count_bytes(words: str) -> int:
+    """How much of a code the words take."""
+    return len(words.encode())
+
+
+def _list_bars(row: int, modules: bytes) -> Iterator[Polygon]:
+    """A bar for each run of black modules in a row."""
+    top_mm = (QUIET_MODULES + row) * MODULE_MM
+    column = QUIET_MODULES
+    for is_black, run in groupby(modules):
+        length = sum(1 for _ in run)
+        if is_black:
+            left_mm, right_mm = column * MODULE_MM, (column + length) * MODULE_MM
+            bottom_mm = top_mm + MODULE_MM
+            corners = ((left_mm, top_mm), (right_mm, top_mm), (right_mm, bottom_mm), (left_mm, bottom_mm))
+            yield Polygon(corners, Ink.BLACK)
+        column += length
