@@ -1,0 +1,224 @@
+"""Every mark on a page as the file has it: strokes, filled shapes, runs of text. Nothing is interpreted yet.
+
+Lengths in mm, x to the right and y downward from the top left corner of the paper; type sizes in pt; grey levels from
+0 (black) to 255. What cannot be read for certain (pictures, shadings, nested content, slanted or transparent text) is
+refused: the reader would not know what it covers or says.
+"""
+
+from __future__ import annotations
+
+import ctypes
+from collections.abc import Iterator
+from typing import Any, Final, NamedTuple
+
+from fillcards.readback.model import UnreadableCard
+from fillcards.readback.pdfium import MM_PER_PT, load_pdfium, measure_page_pt
+from fillcards.readback.runs import Run, TextReader
+
+MOST_OBJECTS: Final = 20_000
+MOST_SEGMENTS: Final = 2_000
+CIRCLE_SEGMENTS: Final = 13
+"""A circle of four curves: one start, four times three points."""
+STRAIGHT_EASE_MM: Final = 0.003
+
+
+class Stroke(NamedTuple):
+    """A straight stroke between two points."""
+
+    x1_mm: float
+    y1_mm: float
+    x2_mm: float
+    y2_mm: float
+    width_mm: float
+    level: int
+    is_dashed: bool
+
+    @property
+    def is_horizontal(self) -> bool:
+        """Whether both ends are at one height."""
+        return abs(self.y1_mm - self.y2_mm) <= STRAIGHT_EASE_MM < abs(self.x1_mm - self.x2_mm)
+
+    @property
+    def is_vertical(self) -> bool:
+        """Whether one end is above the other."""
+        return abs(self.x1_mm - self.x2_mm) <= STRAIGHT_EASE_MM < abs(self.y1_mm - self.y2_mm)
+
+
+class Shape(NamedTuple):
+    """Anything that is not a single straight stroke. ``fill`` and ``outline`` are grey levels, ``None`` for none.
+
+    ``points`` are the corners without repeats; empty for a circle, of which the box says all.
+    """
+
+    points: tuple[tuple[float, float], ...]
+    left_mm: float
+    top_mm: float
+    right_mm: float
+    bottom_mm: float
+    fill: int | None
+    outline: int | None
+    outline_mm: float
+    is_round: bool
+
+    @property
+    def middle(self) -> tuple[float, float]:
+        """The middle of the box."""
+        return (self.left_mm + self.right_mm) / 2, (self.top_mm + self.bottom_mm) / 2
+
+
+class PageMarks(NamedTuple):
+    """One page; ``number`` counts from 1."""
+
+    number: int
+    width_mm: float
+    height_mm: float
+    strokes: tuple[Stroke, ...]
+    shapes: tuple[Shape, ...]
+    runs: tuple[Run, ...]
+
+
+def read_page_marks(page: Any, number: int) -> PageMarks:
+    """Read a page.
+
+    Args:
+        page: pdfium's own, open.
+        number: counts from 1; for messages.
+
+    Raises:
+        UnreadableCard: something on it cannot be read for certain.
+    """
+    pdfium = load_pdfium()
+    height_pt = measure_page_pt(page)[1]
+    paths = _PathReader(height_pt, number)
+    runs: list[Run] = []
+    count = pdfium.FPDFPage_CountObjects(page)
+    if not 0 <= count <= MOST_OBJECTS:
+        raise UnreadableCard(f"page {number} has {count} marks")
+    with TextReader(page, height_pt, number) as texts:
+        for index in range(count):
+            item = pdfium.FPDFPage_GetObject(page, index)
+            kind = pdfium.FPDFPageObj_GetType(item)
+            if kind == pdfium.FPDF_PAGEOBJ_PATH:
+                paths.read(item)
+            elif kind == pdfium.FPDF_PAGEOBJ_TEXT:
+                runs += texts.read(item)
+            else:
+                raise UnreadableCard(f"page {number} holds a picture, a shading or a page within the page")
+    width_pt = measure_page_pt(page)[0]
+    return PageMarks(
+        number, width_pt * MM_PER_PT, height_pt * MM_PER_PT, tuple(paths.strokes), tuple(paths.shapes), tuple(runs)
+    )
+
+
+class _PathReader:
+    """Reads path after path of one page into the same few C variables."""
+
+    def __init__(self, height_pt: float, number: int) -> None:
+        self._pdfium = load_pdfium()
+        self._height_pt = height_pt
+        self._number = number
+        self._matrix = self._pdfium.FS_MATRIX()
+        self._x, self._y, self._width = ctypes.c_float(), ctypes.c_float(), ctypes.c_float()
+        self._edges = tuple(ctypes.c_float() for _ in range(4))
+        self._colour = tuple(ctypes.c_uint() for _ in range(4))
+        self._fill_mode, self._is_stroked = ctypes.c_int(), ctypes.c_int()
+        # Made once: ctypes takes longer to make a reference than pdfium to fill it.
+        self._refer_matrix = ctypes.byref(self._matrix)
+        self._refer_point = ctypes.byref(self._x), ctypes.byref(self._y)
+        self._refer_width = ctypes.byref(self._width)
+        self._refer_edges = tuple(ctypes.byref(edge) for edge in self._edges)
+        self._refer_colour = tuple(ctypes.byref(level) for level in self._colour)
+        self._refer_modes = ctypes.byref(self._fill_mode), ctypes.byref(self._is_stroked)
+        self.strokes: list[Stroke] = []
+        self.shapes: list[Shape] = []
+
+    def read(self, path: Any) -> None:
+        pdfium = self._pdfium
+        count = pdfium.FPDFPath_CountSegments(path)
+        if not 1 <= count <= MOST_SEGMENTS:
+            raise UnreadableCard(f"page {self._number} has a path of {count} points")
+        pdfium.FPDFPath_GetDrawMode(path, *self._refer_modes)
+        fill = self._read_level(pdfium.FPDFPageObj_GetFillColor, path) if self._fill_mode.value else None
+        outline = self._read_level(pdfium.FPDFPageObj_GetStrokeColor, path) if self._is_stroked.value else None
+        if fill is None and outline is None:
+            return
+        if outline is None and count == CIRCLE_SEGMENTS and self._is_curved(path):
+            self.shapes.append(Shape((), *self._read_box(path), fill, None, 0.0, is_round=True))
+            return
+        pdfium.FPDFPageObj_GetMatrix(path, self._refer_matrix)
+        width_mm = 0.0 if outline is None else self._read_width_mm(path)
+        for points, is_closed, is_curved in self._list_subpaths(path, count):
+            if fill is None and outline is not None and len(points) == 2 and not is_closed:
+                is_dashed = pdfium.FPDFPageObj_GetDashCount(path) > 0
+                self.strokes.append(Stroke(*points[0], *points[1], width_mm, outline, is_dashed))
+            else:
+                self.shapes.append(_make_shape(points, fill, outline, width_mm, is_curved))
+
+    def _read_level(self, get_colour: Any, path: Any) -> int:
+        get_colour(path, *self._refer_colour)
+        red, green, blue, alpha = self._colour
+        if alpha.value != 255:
+            raise UnreadableCard(f"page {self._number} has a mark that can be seen through")
+        return max(red.value, green.value, blue.value)
+
+    def _read_width_mm(self, path: Any) -> float:
+        """As it is on the page: the file states it before the page's own matrix."""
+        self._pdfium.FPDFPageObj_GetStrokeWidth(path, self._refer_width)
+        m = self._matrix
+        return float(self._width.value * abs(m.a * m.d - m.b * m.c) ** 0.5 * MM_PER_PT)
+
+    def _is_curved(self, path: Any) -> bool:
+        segment = self._pdfium.FPDFPath_GetPathSegment(path, 1)
+        return bool(self._pdfium.FPDFPathSegment_GetType(segment) == self._pdfium.FPDF_SEGMENT_BEZIERTO)
+
+    def _read_box(self, path: Any) -> tuple[float, float, float, float]:
+        self._pdfium.FPDFPageObj_GetBounds(path, *self._refer_edges)
+        left, bottom, right, top = (edge.value for edge in self._edges)
+        top_mm, bottom_mm = ((self._height_pt - edge) * MM_PER_PT for edge in (top, bottom))
+        return left * MM_PER_PT, top_mm, right * MM_PER_PT, bottom_mm
+
+    def _list_subpaths(self, path: Any, count: int) -> Iterator[tuple[list[tuple[float, float]], bool, bool]]:
+        """Points of each subpath on the page, whether it is closed, whether it has a curve."""
+        pdfium, m, x, y = self._pdfium, self._matrix, self._x, self._y
+        a, b, c, d, e, f = m.a, m.b, m.c, m.d, m.e, m.f
+        points: list[tuple[float, float]] = []
+        is_closed = is_curved = False
+        for index in range(count):
+            segment = pdfium.FPDFPath_GetPathSegment(path, index)
+            kind = pdfium.FPDFPathSegment_GetType(segment)
+            pdfium.FPDFPathSegment_GetPoint(segment, *self._refer_point)
+            if kind == pdfium.FPDF_SEGMENT_MOVETO and points:
+                yield points, is_closed, is_curved
+                points, is_closed, is_curved = [], False, False
+            is_curved = is_curved or kind == pdfium.FPDF_SEGMENT_BEZIERTO
+            u, v = x.value, y.value
+            points.append(((a * u + c * v + e) * MM_PER_PT, (self._height_pt - (b * u + d * v + f)) * MM_PER_PT))
+            if count > 2 and pdfium.FPDFPathSegment_GetClose(segment):
+                is_closed = True
+        yield points, is_closed, is_curved
+
+
+def _make_shape(
+    points: list[tuple[float, float]], fill: int | None, outline: int | None, width_mm: float, is_curved: bool
+) -> Shape:
+    xs, ys = [x for x, _ in points], [y for _, y in points]
+    return Shape(
+        () if is_curved else _drop_repeats(points),
+        *(min(xs), min(ys), max(xs), max(ys)),
+        *(fill, outline, width_mm, is_curved),
+    )
+
+
+def _drop_repeats(points: list[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
+    """Corners, each once: a closed path may or may not name its first corner again."""
+    kept: list[tuple[float, float]] = []
+    for point in points:
+        if not kept or not _is_same(point, kept[-1]):
+            kept.append(point)
+    if len(kept) > 1 and _is_same(kept[0], kept[-1]):
+        kept.pop()
+    return tuple(kept)
+
+
+def _is_same(one: tuple[float, float], other: tuple[float, float]) -> bool:
+    return abs(one[0] - other[0]) < STRAIGHT_EASE_MM and abs(one[1] - other[1]) < STRAIGHT_EASE_MM

@@ -1,0 +1,158 @@
+"""Every sentence of a card with a number, a name or an order in it, as a pattern: the one place to follow the wording.
+
+Patterns are tolerant of layout and strict about numbers. A sentence with a digit that no pattern knows is reported, so
+a new sentence cannot bring an unread number onto a card. Patterns name the parts that carry meaning.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from typing import Final
+
+from fillcards.readback.spoken import NUMBER
+
+OTHER: Final = "other"
+
+_CODE: Final = r"[A-Z2-7]{4}"
+_DATE: Final = r"[0-9]{1,2} [A-Z][a-z]+ [0-9]{4}"
+_QUANTITY: Final = rf"{NUMBER} (?:units?|mg|mcg|mL)"
+_STRENGTH: Final = rf"{NUMBER} (?:units|mg|mcg)/mL"
+_AMOUNT: Final = rf"(?P<amount>(?:line {NUMBER}|{NUMBER} (?:units?|mL)))"
+_STOP: Final = r"(?P<label>First line|Total line|Fill line)"
+_VIAL: Final = r"the (?:(?P<look>clear|cloudy) )?(?P<container>vial|bottle)(?: \((?P<mark>.+?)\))?"
+_COUNT: Final = (
+    rf"(?:(?P<lines>[1-9][0-9]*) (?P<short>short )?lines? past (?P<base>{NUMBER}|the zero line)"
+    r"(?P<both>, short and long)?"
+    rf"|(?:It is the|The|the) line with the number (?P<number>{NUMBER}))"
+)
+
+
+# Whole paragraphs. A bold one may be something else than a light one with the same words.
+_BOLD: Final[Mapping[str, str]] = {
+    "running head": rf"First line (?P<first>{NUMBER}(?: units?| mL)?) · Total line (?P<total>{NUMBER}(?: units?| mL)?)"
+    rf"|Fill line (?P<only>{NUMBER}(?: units?| mL)?)",
+    "caption": rf"{_STOP}: {_AMOUNT}\.?",
+    "stop": rf"{_STOP}: (?P<medicine>.+)",
+    "addition": rf"(?P<one>{NUMBER}) \+ (?P<other>{NUMBER}) = (?P<sum>{NUMBER})",
+    "figure in words": rf"(?P<unit>units?|mL|line (?P<line>{NUMBER}))(?: ·)? (?P<words>[a-z0-9 -]+)",
+    "prescription": r"Prescription number: (?P<prescription>.+)",
+    "step number": r"(?P<step>[1-9][0-9]*)\.",
+    "number": rf"(?P<number>{NUMBER})",
+}
+_LIGHT: Final[Mapping[str, str]] = {
+    "maker's foot": r"For whoever prints and checks.*",
+    "foot": r"page (?P<position>[0-9]+) of (?P<count>[0-9]+)",
+    "foot code": rf"Card (?P<code>{_CODE})(?:, (?P<date>{_DATE}))?",
+    "caption": rf"{_STOP}: {_AMOUNT}",
+    "whose": r"For (?!the animal)(?P<whose>.+)",
+    "number": rf"(?P<number>{NUMBER})",
+    "checked": rf"Checked by .+, for card code (?P<code>{_CODE})\.",
+    "fingerprint": r"Fingerprint: (?P<print>[A-Z2-7 ]+)",
+}
+# Sentences, in whatever paragraph they stand.
+_SENTENCES: Final[Mapping[str, str]] = {
+    "sample": r"Sample, not for a patient\.",
+    "unchecked": r"Not yet checked\. Do not use\.",
+    "animal": r"For the animal, never for a person\.",
+    "card": rf"Card (?P<code>{_CODE})(?: of (?P<date>{_DATE}))?\.",
+    "old card": rf"Throw away card (?P<old>{_CODE})(?: and all older cards)?\.",
+    "minutes": r"(?:Inject |Give it )?(?P<minutes>[0-9]+) minutes? before [^.]+\.?",
+    "only days": r"Only (?:on )?(?P<days>[A-Z].+)\.",
+    "not on": r"Not on (?P<days>[A-Z].+)\.",
+    "caption": rf"{_STOP}: {_AMOUNT}\.",
+    "count": rf"{_COUNT}\.",
+    "count of a stop": rf"{_STOP}: {_COUNT}\.",
+    "each line": rf"Each line (?:is|counts) (?P<every>half a unit|{NUMBER}(?: units?| mL)?)\.",
+    "syringe": rf".*that says (?P<scale>U-[0-9]+|mL) and ends at (?P<last>{NUMBER})(?P<unit> mL)?\.",
+    "strength": rf"Only for a (?:vial|bottle) that says (?P<strength>{_STRENGTH})\.",
+    "dose on line": rf"(?P<dose>{_QUANTITY}) is line (?P<line>{NUMBER}) on this syringe\.",
+    "dose": rf"(?P<dose>{_QUANTITY}) is (?P<volume>{_QUANTITY})\.",
+    "that is line": rf"On this syringe, that is line (?P<line>{NUMBER})\.",
+    "is the line": rf"(?P<line>{NUMBER}) is the line(?:, not the dose)?\.",
+    "label": rf"Check the label of {_VIAL}\. It must say: (?P<words>.+)\.",
+    "roll": rf"Roll {_VIAL} 10 times\.",
+    "tip": r"Tip it 10 times\.",
+    "shake": rf"Shake {_VIAL} well\.",
+    "air": rf"Pull air(?: .+)? to {_AMOUNT}\.",
+    "air for": rf"The air is for {_VIAL}\.",
+    "push": rf"Push (?:this|the) air into {_VIAL}\.",
+    "out": rf"Take the (?:needle|tip|syringe) out(?: of {_VIAL})?\.",
+    "into": rf"Put the (?:needle|tip) into {_VIAL}\.",
+    "turn": rf"Turn {_VIAL} and (?:the )?syringe over\.",
+    "draw first": rf"Pull the plunger(?: \w+)? to {_AMOUNT}, the first line\.",
+    "draw total": rf"Pull the plunger(?: \w+)? to {_AMOUNT}, the total line\.",
+    "draw": rf"Pull the plunger(?: \w+)? to {_AMOUNT}\.",
+    "again": rf"Draw again to {_AMOUNT}\.",
+    "on": rf".*must be (?:on|at) {_AMOUNT}\.",
+    "keep": r"Throw (?P<what>.+) away (?P<days>[0-9]+) days? after you open it\.",
+    "expires": rf"Sooner, if its printed date comes first: (?P<date>{_DATE})\.",
+    "opened": rf"Opened (?P<date>{_DATE})\.",
+    "use by": rf"Do not use it from (?P<date>{_DATE}) on\.",
+    "lasts": r"A full (?P<container>vial|bottle) of (?P<what>.+) lasts (?P<days>[0-9]+) days?\.",
+    "ask again": rf"Ask by (?P<date>{_DATE}) if this card is still right\.",
+    # What is new since an older card: the new is compared, the old is not known here.
+    "new dose": rf"(?P<medicine>.+) is (?:now|new here:) (?P<dose>{_QUANTITY})\.",
+    "new line": rf"The line is now (?P<only>{NUMBER})\.",
+    "new lines": rf"The lines are now (?P<first>{NUMBER}), then (?P<total>{NUMBER})\.",
+    "new strength": rf"(?P<medicine>.+) is now (?P<strength>{_STRENGTH})\.",
+    "new minutes": r"Now (?P<minutes>[0-9]+) minutes before\.",
+    "old": rf"It was (?:{_QUANTITY}|[0-9]+ minutes before)\.|The lines? (?:was|were) {NUMBER}(?:, then {NUMBER})?\."
+    rf"|The old vial of .+ says {_STRENGTH}\.",
+    # The maker's page.
+    "life size": rf"Life size, scale (?P<length>{NUMBER}) mm\.",
+    "measured": rf"Scale length as measured, zero line to last line: (?P<length>{NUMBER}) mm\.",
+}
+
+_BOLD_PATTERNS: Final = tuple((kind, re.compile(pattern)) for kind, pattern in _BOLD.items())
+_LIGHT_PATTERNS: Final = tuple((kind, re.compile(pattern)) for kind, pattern in _LIGHT.items())
+_SENTENCE_PATTERNS: Final = tuple((kind, re.compile(pattern)) for kind, pattern in _SENTENCES.items())
+_ANY_SENTENCE: Final = re.compile("|".join(f"(?:{re.sub('[?]P<[a-z]+>', '?:', each)})" for each in _SENTENCES.values()))
+"""All sentences in one pattern without names: most of what a card says is none of them, and is told so at once."""
+_WHOLE_PATTERNS: Final = tuple(re.compile(_SENTENCES[kind]) for kind in ("unchecked", "label"))
+"""Sentences that hold a full stop of their own: looked for before a paragraph is cut into sentences."""
+_END: Final = re.compile(r"(?<=[.?!])\s+(?=[A-Z0-9“])")
+
+
+def find_phrases(text: str, *, bold: bool) -> Iterator[tuple[str, str, Mapping[str, str]]]:
+    """What a paragraph says: of each sentence its kind, its words, and the parts that carry meaning.
+
+    Args:
+        text: a whole paragraph.
+        bold: whether it is set in bold.
+    """
+    for kind, pattern in _BOLD_PATTERNS if bold else _LIGHT_PATTERNS:
+        if match := pattern.fullmatch(text):
+            yield kind, text, _list_found(match)
+            return
+    # A short form may leave its full stop out.
+    for sentence in _split_sentences(text):
+        yield _name_sentence(sentence)
+
+
+def _split_sentences(text: str) -> Iterator[str]:
+    """Sentences one by one; those with a full stop inside stay whole."""
+    rest = text
+    while rest:
+        for pattern in _WHOLE_PATTERNS:
+            if match := pattern.match(rest):
+                yield match[0]
+                rest = rest[match.end() :].lstrip()
+                break
+        else:
+            parts = _END.split(rest, maxsplit=1)
+            yield parts[0]
+            rest = parts[1] if len(parts) > 1 else ""
+
+
+def _name_sentence(sentence: str) -> tuple[str, str, Mapping[str, str]]:
+    if not _ANY_SENTENCE.fullmatch(sentence):
+        return OTHER, sentence, {}
+    for kind, pattern in _SENTENCE_PATTERNS:
+        if match := pattern.fullmatch(sentence):
+            return kind, sentence, _list_found(match)
+    return OTHER, sentence, {}
+
+
+def _list_found(match: re.Match[str]) -> Mapping[str, str]:
+    return {name: part for name, part in match.groupdict().items() if part is not None}

@@ -1,0 +1,192 @@
+"""Runs of text as the file has them: the words, where their baseline starts, how large, how bold.
+
+A program that saves a card anew may join runs that stand on one line into a single one with gaps inside; such a run is
+taken apart again by the places of its characters. Lengths in mm, sizes in pt, y downward.
+"""
+
+from __future__ import annotations
+
+import ctypes
+from types import TracebackType
+from typing import Any, Final, NamedTuple, Self
+
+from fillcards.quantities import convert_pt_to_mm
+from fillcards.readback.model import UnreadableCard
+from fillcards.readback.pdfium import MM_PER_PT, load_pdfium
+from fillcards.typeface import find_missing_glyphs, measure_width_mm
+
+LONGEST_RUN: Final = 2_000
+MOST_CHARACTERS: Final = 60_000
+BEARING_EM: Final = 0.25
+"""The ink of a run may be narrower or wider than its advance by so much before it is looked at letter by letter."""
+GAP_EM: Final = 0.12
+"""A letter further than this from where the one before it ends begins a run of its own."""
+
+
+class Run(NamedTuple):
+    """One run of text on one line. ``x_mm`` and ``y_mm`` are where its baseline starts.
+
+    ``drawn`` and ``origin_pt`` are the words and the point exactly as the file has them, y upward: letters are set to
+    whole pixels, and a space at the end or the last digit of a place may decide which.
+    """
+
+    text: str
+    x_mm: float
+    y_mm: float
+    size_pt: float
+    bold: bool
+    width_mm: float
+    level: int
+    drawn: str
+    origin_pt: tuple[float, float]
+
+    @property
+    def right_mm(self) -> float:
+        """Where the next letter would start."""
+        return self.x_mm + self.width_mm
+
+
+class TextReader:
+    """Reads the text objects of one page.
+
+    Raises:
+        UnreadableCard: from every method, for text that is slanted, stretched, outlined, see-through or invisible, or
+            in characters that the cards' typeface does not have.
+    """
+
+    def __init__(self, page: Any, height_pt: float, number: int) -> None:
+        self._pdfium = load_pdfium()
+        self._page = page
+        self._height_pt = height_pt
+        self._number = number
+        self._matrix = self._pdfium.FS_MATRIX()
+        self._size = ctypes.c_float()
+        self._text = (ctypes.c_ushort * LONGEST_RUN)()
+        self._edges = tuple(ctypes.c_float() for _ in range(4))
+        self._colour = tuple(ctypes.c_uint() for _ in range(4))
+        # Made once: ctypes takes longer to make a reference than pdfium to fill it.
+        self._refer_matrix, self._refer_size = ctypes.byref(self._matrix), ctypes.byref(self._size)
+        self._refer_edges = tuple(ctypes.byref(edge) for edge in self._edges)
+        self._refer_colour = tuple(ctypes.byref(level) for level in self._colour)
+        self._boldness: dict[int, bool] = {}
+        self._letters: dict[int, list[tuple[str, float, float]]] | None = None
+
+    def __enter__(self) -> Self:
+        self._text_page = self._pdfium.FPDFText_LoadPage(self._page)
+        if not self._text_page:
+            raise UnreadableCard(f"the text of page {self._number} cannot be read")
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self._pdfium.FPDFText_ClosePage(self._text_page)
+
+    def read(self, item: Any) -> list[Run]:
+        """The run of one text object, or its several runs."""
+        pdfium = self._pdfium
+        size = 2 * LONGEST_RUN
+        length = pdfium.FPDFTextObj_GetText(item, self._text_page, self._text, size)
+        if length > size:
+            raise UnreadableCard(f"page {self._number} has a line of {length} characters")
+        drawn = ctypes.string_at(self._text, max(length - 2, 0)).decode("utf-16-le", "replace")
+        text = drawn.rstrip()
+        if not text.strip():
+            return []
+        size_pt = self._read_size_pt(item)
+        bold = self._is_bold(item)
+        if find_missing_glyphs(text, bold):
+            raise UnreadableCard(f"page {self._number} has characters that no card has")
+        level = self._read_level(item)
+        x_mm = self._matrix.e * MM_PER_PT
+        y_mm = (self._height_pt - self._matrix.f) * MM_PER_PT
+        origin_pt = float(self._matrix.e), float(self._matrix.f)
+        whole = Run(text, x_mm, y_mm, size_pt, bold, measure_width_mm(text, size_pt, bold), level, drawn, origin_pt)
+        if self._is_solid(item, whole):
+            return [whole]
+        return self._split(item, whole)
+
+    def _read_size_pt(self, item: Any) -> float:
+        pdfium, m = self._pdfium, self._matrix
+        if pdfium.FPDFTextObj_GetTextRenderMode(item) != pdfium.FPDF_TEXTRENDERMODE_FILL:
+            raise UnreadableCard(f"page {self._number} has text that is not plainly filled")
+        pdfium.FPDFPageObj_GetMatrix(item, self._refer_matrix)
+        pdfium.FPDFTextObj_GetFontSize(item, self._refer_size)
+        ease = 1e-4 * abs(m.a)
+        if not (m.a > 0 and abs(m.a - m.d) <= ease and abs(m.b) <= ease and abs(m.c) <= ease):
+            raise UnreadableCard(f"page {self._number} has text that is turned, slanted or stretched")
+        # A hundredth of a point is far below what anybody sees; it takes off what other programs round.
+        return round(float(self._size.value) * float(m.a), 2)
+
+    def _is_bold(self, item: Any) -> bool:
+        font = self._pdfium.FPDFTextObj_GetFont(item)
+        if not font:
+            raise UnreadableCard(f"page {self._number} has text without a font")
+        key = ctypes.addressof(font.contents)
+        if key not in self._boldness:
+            name = ctypes.create_string_buffer(128)
+            self._pdfium.FPDFFont_GetBaseFontName(font, name, 128)
+            self._boldness[key] = b"Bold" in name.value
+        return self._boldness[key]
+
+    def _read_level(self, item: Any) -> int:
+        self._pdfium.FPDFPageObj_GetFillColor(item, *self._refer_colour)
+        red, green, blue, alpha = self._colour
+        if alpha.value != 255:
+            raise UnreadableCard(f"page {self._number} has text that can be seen through")
+        return max(red.value, green.value, blue.value)
+
+    def _is_solid(self, item: Any, run: Run) -> bool:
+        """Whether the ink is as wide as the words are."""
+        self._pdfium.FPDFPageObj_GetBounds(item, *self._refer_edges)
+        left, _, right, _ = (edge.value for edge in self._edges)
+        ink_mm = (right - left) * MM_PER_PT
+        return abs(ink_mm - run.width_mm) <= BEARING_EM * convert_pt_to_mm(run.size_pt)
+
+    def _split(self, item: Any, whole: Run) -> list[Run]:
+        """The runs inside one text object, by where each letter stands."""
+        if self._letters is None:
+            self._letters = self._list_letters()
+        gap_mm = GAP_EM * convert_pt_to_mm(whole.size_pt)
+        runs: list[Run] = []
+        text, start_mm, end_mm = "", 0.0, 0.0
+        for letter, x_mm, _ in self._letters.get(ctypes.addressof(item.contents), []):
+            if text and abs(x_mm - end_mm) > gap_mm:
+                runs += _make_run(text, start_mm, whole)
+                text = ""
+            if not text:
+                start_mm = end_mm = x_mm
+            text += letter
+            end_mm = start_mm + measure_width_mm(text, whole.size_pt, whole.bold)
+        return runs + _make_run(text, start_mm, whole)
+
+    def _list_letters(self) -> dict[int, list[tuple[str, float, float]]]:
+        """Of each text object, by its address: every letter with the place of its origin."""
+        pdfium = self._pdfium
+        count = pdfium.FPDFText_CountChars(self._text_page)
+        if count > MOST_CHARACTERS:
+            raise UnreadableCard(f"page {self._number} has {count} characters")
+        letters: dict[int, list[tuple[str, float, float]]] = {}
+        x, y = ctypes.c_double(), ctypes.c_double()
+        for index in range(count):
+            owner = pdfium.FPDFText_GetTextObject(self._text_page, index)
+            if not owner or pdfium.FPDFText_IsGenerated(self._text_page, index) == 1:
+                continue
+            pdfium.FPDFText_GetCharOrigin(self._text_page, index, x, y)
+            letter = chr(pdfium.FPDFText_GetUnicode(self._text_page, index))
+            letters.setdefault(ctypes.addressof(owner.contents), []).append(
+                (letter, x.value * MM_PER_PT, (self._height_pt - y.value) * MM_PER_PT)
+            )
+        return letters
+
+
+def _make_run(text: str, x_mm: float, whole: Run) -> list[Run]:
+    """A piece of a run, without the spaces around it; none if nothing is left."""
+    inner = text.strip()
+    if not inner:
+        return []
+    ahead = text[: len(text) - len(text.lstrip())]
+    x_mm += measure_width_mm(ahead, whole.size_pt, whole.bold)
+    width_mm = measure_width_mm(inner, whole.size_pt, whole.bold)
+    origin_pt = (x_mm / MM_PER_PT, whole.origin_pt[1])
+    return [whole._replace(text=inner, x_mm=x_mm, width_mm=width_mm, drawn=inner, origin_pt=origin_pt)]
