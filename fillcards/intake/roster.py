@@ -125,7 +125,8 @@ def build_tree(cells: tuple[Cell, ...]) -> TextMapping:
         if medicine in parts and not any(scalar.text == medicine for scalar, _ in doses):
             place = Place(1, 1, f"{medicine}.{DOSE}")
             doses.append((TextScalar(medicine, place), TextScalar("", place)))
-    return _join_parts(parts, doses)
+    # The regimen, and with it the card code, must not depend on the order of the columns.
+    return _join_parts(parts, sorted(doses, key=lambda dose: dose[0].text))
 
 
 def _join_parts(parts: dict[str, list[tuple[TextScalar, Node]]], doses: list[tuple[TextScalar, Node]]) -> TextMapping:
@@ -196,7 +197,7 @@ def write_canonical_row(row: Row) -> bytes:
     """What of a row decides about its card, as bytes: neither the order of columns nor the number of the row."""
     if row.form is RowForm.CELLS:
         filled = sorted((cell.column, cell.text) for cell in row.cells if cell.text)
-        return json.dumps(filled).encode("ascii")
+        return json.dumps(filled, ensure_ascii=False).encode("utf-8")
     return row.data.strip()
 
 

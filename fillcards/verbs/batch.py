@@ -1,0 +1,190 @@
+"""``batch``: the cards of a whole roster, resumable, with one outcome a row."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from fillcards.verbs.answers import ExitCode, Streams, UsageError, name_file
+from fillcards.verbs.inputs import add_json_argument, add_syringes_argument, read_scales_of
+
+if TYPE_CHECKING:
+    from contextlib import AbstractContextManager
+
+    from fillcards.batch.order import Pool
+    from fillcards.batch.outcome import Outcome
+    from fillcards.batch.run import Batch
+    from fillcards.batch.survey import Survey
+    from fillcards.batch.tally import Tally
+    from fillcards.pipeline import Form, Options
+
+HELP = "make the cards of a whole roster; started again, it makes only what is missing or changed"
+EXAMPLES = (
+    "fillcards batch roster.csv -o cards",
+    "fillcards batch roster.csv -o cards --one-file",
+    "fillcards batch roster.csv -o cards --name-files-by prescription --processes 2 --json",
+)
+
+MOST_TOLD: Final = 20
+"""Rows without a card that are told on the terminal; the summary has all of them."""
+ENGINES: Final = ("local", "dask")
+STOPPED: Final = 130
+"""As the program itself when it is stopped from the keyboard."""
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """What ``batch`` takes."""
+    parser.add_argument(
+        "roster",
+        metavar="ROSTER",
+        help="a .csv file (columns as in templates_yaml/roster.csv), a .jsonl file with one regimen a line, "
+        "or a folder of regimen files",
+    )
+    parser.add_argument("-o", "--output", metavar="DIR", required=True, help="the folder of the cards")
+    parser.add_argument("--as", dest="form", metavar="FORM", default="fridge", help="the form of the cards")
+    parser.add_argument(
+        "--one-file", action="store_true", help="write DIR/fillcards-run.pdf too: every card, in the roster's order"
+    )
+    parser.add_argument(
+        "--name-files-by",
+        metavar="WHAT",
+        default="row",
+        help="row (row-000001.pdf, if left out), prescription, file (of a folder), or patient, which puts the "
+        "patient's name into the file's",
+    )
+    parser.add_argument(
+        "--for-release", action="store_true", help="refuse what may not be given to a patient yet, as check does"
+    )
+    parser.add_argument("--processes", metavar="N", type=int, help="workers on this machine; left out: one a processor")
+    parser.add_argument("--engine", metavar="ENGINE", default="local", help="local, or dask for a cluster you have")
+    parser.add_argument("--scheduler", metavar="ADDRESS", help="of the Dask cluster, such as tcp://10.0.0.5:8786")
+    add_syringes_argument(parser)
+    add_json_argument(parser)
+
+
+def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode | int:
+    """Make the cards and say what came of it."""
+    from fillcards.batch.run import survey_batch
+
+    _require_engine(arguments)
+    batch = _read_batch(arguments, streams)
+    with name_file(arguments.roster):
+        survey = survey_batch(batch)
+    with _open_pool(arguments) as pool, name_file(arguments.roster):
+        return _run_and_report(batch, survey, pool, arguments, streams)
+
+
+def _run_and_report(
+    batch: Batch, survey: Survey, pool: Pool, arguments: argparse.Namespace, streams: Streams
+) -> ExitCode | int:
+    from fillcards.batch.outcome import Result
+    from fillcards.batch.progress import show_progress
+    from fillcards.batch.run import run_batch
+
+    told: list[Outcome] = []
+    done = 0
+    try:
+        with show_progress(survey.count, streams.stderr) as advance:
+
+            def watch(outcome: Outcome) -> None:
+                nonlocal done
+                done += 1
+                advance(outcome)
+                if outcome.result is not Result.MADE and len(told) < MOST_TOLD:
+                    told.append(outcome)
+
+            tally = run_batch(batch, survey, pool, watch)
+    except KeyboardInterrupt:
+        streams.warn(f"stopped after {done:,} of {survey.count:,} rows; start the same run again to go on from there")
+        return STOPPED
+    _report(batch, tally, told, arguments, streams)
+    return _choose_code(tally)
+
+
+def _report(batch: Batch, tally: Tally, told: list[Outcome], arguments: argparse.Namespace, streams: Streams) -> None:
+    from fillcards.batch.one_file import RUN_NAME
+    from fillcards.batch.summary import CSV_NAME, JSON_NAME, TEXT_NAME, describe_outcome
+
+    written = [TEXT_NAME, CSV_NAME, JSON_NAME, *([RUN_NAME] if batch.has_one_file and tally.made else [])]
+    if arguments.json:
+        paths = [str(batch.folder / name) for name in written]
+        streams.say_json({"roster": arguments.roster, "counts": tally.describe_for_programs(), "written": paths})
+        return
+    streams.warn("\n\n".join(map(describe_outcome, told))) if told else None
+    untold = tally.refused + tally.failed - len(told)
+    if untold:
+        streams.warn(f"\nand {untold:,} more, all of them in {batch.folder / TEXT_NAME}")
+    streams.say(tally.describe())
+    streams.say(f"each row with its outcome: {batch.folder / CSV_NAME}, {JSON_NAME}, {TEXT_NAME}")
+    if batch.has_one_file and tally.made:
+        streams.say(f"print run: {batch.folder / RUN_NAME}")
+
+
+def _choose_code(tally: Tally) -> ExitCode:
+    if tally.faults:
+        return ExitCode.FAULT
+    if tally.failed:
+        return ExitCode.FILES
+    return ExitCode.REFUSED if tally.refused or tally.left_over else ExitCode.DONE
+
+
+def _read_batch(arguments: argparse.Namespace, streams: Streams) -> Batch:
+    from fillcards.batch.naming import NameBy
+    from fillcards.batch.roster_file import find_form
+    from fillcards.batch.run import Batch
+    from fillcards.intake.roster import RowForm
+
+    if arguments.roster == "-":
+        raise UsageError("a roster is read twice, so it cannot come from standard input: name a file or a folder")
+    roster = Path(arguments.roster)
+    form = find_form(roster)
+    if form is None:
+        raise UsageError(f'"{arguments.roster}": a roster is a .csv file, a .jsonl file, or a folder of regimen files')
+    names = {each.value: each for each in NameBy}
+    if arguments.name_files_by not in names:
+        raise UsageError(f'--name-files-by: there is no "{arguments.name_files_by}"; there are: {", ".join(names)}')
+    name_by = names[arguments.name_files_by]
+    if name_by is NameBy.FILE and form is not RowForm.YAML:
+        raise UsageError("--name-files-by file goes with a folder of regimen files: elsewhere all rows are in one file")
+    folder = Path(arguments.output)
+    return Batch(roster, form, folder, _read_options(arguments, streams), name_by, arguments.one_file)
+
+
+def _read_options(arguments: argparse.Namespace, streams: Streams) -> Options:
+    from fillcards.pipeline import Options
+
+    form = _find_form(arguments.form)
+    # Each row carries the options to its worker, so the catalogue's own scales, which every worker has, stay out.
+    scales = None if arguments.syringes is None else read_scales_of(arguments, streams)
+    return Options(form=form, scales=scales, for_release=arguments.for_release)
+
+
+def _find_form(name: str) -> Form:
+    from fillcards.pipeline import Form
+
+    forms = {each.value: each for each in Form}
+    if name not in forms:
+        raise UsageError(f"--as {name}: this version makes no such cards; it makes: {', '.join(forms)}")
+    return forms[name]
+
+
+def _require_engine(arguments: argparse.Namespace) -> None:
+    if arguments.engine not in ENGINES:
+        raise UsageError(f'--engine: there is no "{arguments.engine}"; there are: {", ".join(ENGINES)}')
+    if (arguments.engine == "dask") != (arguments.scheduler is not None):
+        raise UsageError("--engine dask and --scheduler ADDRESS go together")
+    if arguments.engine == "dask" and arguments.processes is not None:
+        raise UsageError("--processes is for this machine; a cluster has the workers it has")
+    if arguments.processes is not None and not 1 <= arguments.processes <= 256:
+        raise UsageError("--processes: from 1 to 256")
+
+
+def _open_pool(arguments: argparse.Namespace) -> AbstractContextManager[Pool]:
+    if arguments.engine == "dask":
+        from fillcards.batch.dask_pool import DaskPool
+
+        return DaskPool(arguments.scheduler)
+    from fillcards.batch.pools import ProcessPool, count_processors
+
+    return ProcessPool(arguments.processes or count_processors())

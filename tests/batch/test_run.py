@@ -1,0 +1,335 @@
+"""A run makes what is missing or changed and nothing else, touches nothing that is not its own, and tells every row."""
+
+from __future__ import annotations
+
+import csv
+import errno
+import io
+import json
+import os
+from pathlib import Path
+
+import pytest
+from support.batches import (
+    change_cell,
+    list_cards,
+    list_cells,
+    make_quickly,
+    run_quickly,
+    write_roster,
+)
+from support.regimen_texts import MIXED, change_text
+
+from fillcards.batch import make_row as make_row_module
+from fillcards.batch import run as run_module
+from fillcards.batch.make_row import make_row
+from fillcards.batch.naming import NameBy
+from fillcards.batch.outcome import Outcome, Result, Task
+from fillcards.batch.run import UNFINISHED_NAME
+from fillcards.pipeline import Options
+from fillcards.problems import InternalFault, OutputError, RegimenRefused
+
+RUN_FILES = {
+    "fillcards-journal.jsonl",
+    "fillcards-summary.csv",
+    "fillcards-summary.json",
+    "fillcards-summary.txt",
+}
+
+
+@pytest.fixture
+def roster(tmp_path: Path) -> Path:
+    """Five good rows."""
+    return write_roster(tmp_path / "roster.csv", range(1, 6))
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """Where the cards go; not there yet."""
+    return tmp_path / "cards"
+
+
+def read_summary(folder: Path) -> list[dict[str, str]]:
+    """The summary as a spreadsheet reads it."""
+    text = (folder / "fillcards-summary.csv").read_text(encoding="utf-8-sig")
+    return list(csv.DictReader(io.StringIO(text, newline="")))
+
+
+def test_every_row_has_one_outcome_in_order(folder: Path, tmp_path: Path) -> None:
+    """Good and bad rows in turn: the bad ones stop nothing and make no card."""
+    bad = change_cell(list_cells(7), "medicine_1.dose", "7 U")
+    roster = write_roster(tmp_path / "roster.csv", [1, bad, 2, ["1", "short"], 3])
+    tally, outcomes, _ = run_quickly(roster, folder)
+    results = [(outcome.number, outcome.line, outcome.result.value) for outcome in outcomes]
+    assert results == [(1, 2, "made"), (2, 3, "refused"), (3, 4, "made"), (4, 5, "refused"), (5, 6, "made")]
+    assert (tally.made, tally.refused, tally.failed) == (3, 2, 0)
+    assert list(list_cards(folder)) == ["row-000001.pdf", "row-000003.pdf", "row-000005.pdf"]
+    assert {path.name for path in folder.iterdir()} == {*list_cards(folder), *RUN_FILES}
+
+
+def test_the_summary_says_row_and_reason_in_three_forms(folder: Path, tmp_path: Path) -> None:
+    """Text, CSV and JSON name the same rows, the same codes and the cell at fault, and no patient."""
+    bad = change_cell(list_cells(7), "medicine_1.dose", "7 U")
+    run_quickly(write_roster(tmp_path / "roster.csv", [1, bad]), folder)
+    made, refused = read_summary(folder)
+    assert (made["outcome"], made["file"], made["is_new"]) == ("made", "row-000001.pdf", "yes")
+    assert (refused["row"], refused["line"], refused["outcome"], refused["codes"]) == ("2", "3", "refused", "QTY-004")
+    answer = json.loads((folder / "fillcards-summary.json").read_bytes())
+    assert answer["counts"]["refused"] == 1
+    assert [row["outcome"] for row in answer["rows"]] == ["made", "refused"]
+    assert answer["rows"][1]["problems"][0]["key"] == "medicine_1.dose"
+    text = (folder / "fillcards-summary.txt").read_text(encoding="utf-8")
+    assert "roster.csv:3:9  medicine_1.dose  QTY-004 refused" in text
+    assert "2 rows: 1 made, 1 refused, 0 failed" in text
+    for path in folder.iterdir():
+        assert b"Juniper" not in path.read_bytes()
+
+
+def test_a_second_run_makes_nothing(roster: Path, folder: Path) -> None:
+    """Every row is made, none of them now; not a byte of a card changes, nor when it was written."""
+    run_quickly(roster, folder)
+    before = {name: (folder / name).stat().st_mtime_ns for name in list_cards(folder)}
+    tally, _, pool = run_quickly(roster, folder)
+    assert (tally.made, tally.kept, pool.asked) == (5, 5, [])
+    assert {name: (folder / name).stat().st_mtime_ns for name in list_cards(folder)} == before
+    assert {row["is_new"] for row in read_summary(folder)} == {"no"}
+
+
+def test_a_second_run_makes_what_changed(folder: Path, tmp_path: Path) -> None:
+    """A dose, and what does not touch the dose but stands on paper; nothing else."""
+    roster = write_roster(tmp_path / "roster.csv", range(1, 6))
+    run_quickly(roster, folder)
+    before = list_cards(folder)
+    rows = [list_cells(number) for number in range(1, 6)]
+    rows[1] = change_cell(rows[1], "medicine_1.dose", "40 units")
+    rows[3] = change_cell(rows[3], "review.date", "2026-12-01")
+    _, _, pool = run_quickly(write_roster(roster, rows), folder)
+    after = list_cards(folder)
+    assert pool.asked == [2, 4]
+    assert [name for name in after if after[name] != before[name]] == ["row-000002.pdf", "row-000004.pdf"]
+
+
+def test_a_second_run_makes_what_is_missing_or_spoiled(roster: Path, folder: Path) -> None:
+    """A card that was deleted, and none that was cut short: that one is somebody's work now, and is told."""
+    run_quickly(roster, folder)
+    before = list_cards(folder)
+    (folder / "row-000002.pdf").unlink()
+    tally, outcomes, pool = run_quickly(roster, folder)
+    assert (pool.asked, tally.made) == ([2], 5)
+    (folder / "row-000004.pdf").write_bytes(before["row-000004.pdf"][:9])
+    tally, outcomes, _ = run_quickly(roster, folder)
+    assert [outcome.number for outcome in outcomes if outcome.result is Result.FAILED] == [4]
+    assert list_cards(folder)["row-000004.pdf"] == before["row-000004.pdf"][:9]
+
+
+def test_other_options_and_another_version_make_every_card_anew(
+    roster: Path, folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The row alone does not decide what is on paper."""
+    run_quickly(roster, folder)
+    _, _, pool = run_quickly(roster, folder, options=Options(for_release=True))
+    assert pool.asked == [1, 2, 3, 4, 5]
+    monkeypatch.setattr(run_module, "__version__", "9.9.9")
+    _, _, pool = run_quickly(roster, folder, options=Options(for_release=True))
+    assert pool.asked == [1, 2, 3, 4, 5]
+
+
+def test_the_order_of_columns_makes_no_card_anew(roster: Path, folder: Path) -> None:
+    """The same roster with its columns the other way round."""
+    run_quickly(roster, folder)
+    lines = roster.read_text(encoding="utf-8").splitlines()
+    roster.write_text("\n".join(",".join(line.split(",")[::-1]) for line in lines), encoding="utf-8")
+    assert run_quickly(roster, folder)[2].asked == []
+
+
+def test_foreign_files_are_never_touched(roster: Path, folder: Path) -> None:
+    """A file that stands where a card would go fails its row; any other is not even looked at."""
+    folder.mkdir()
+    foreign = {"row-000003.pdf": b"somebody's", "notes.txt": b"mine", ".row-000001.pdf.0123456789ab.tmp": b"mine"}
+    for name, data in foreign.items():
+        (folder / name).write_bytes(data)
+    tally, outcomes, _ = run_quickly(roster, folder)
+    assert (tally.made, tally.failed) == (4, 1)
+    assert outcomes[2].reason == "row-000003.pdf: a file that this run did not make stands there; move it elsewhere"
+    assert {name: (folder / name).read_bytes() for name in foreign} == foreign
+
+
+@pytest.mark.parametrize("name", ["fillcards-summary.csv", "fillcards-summary.json", "fillcards-summary.txt"])
+def test_a_summary_that_is_somebody_elses_stops_the_run(name: str, roster: Path, folder: Path) -> None:
+    """Before a card is made: the run could not say what came of it."""
+    folder.mkdir()
+    (folder / name).write_bytes(b"my own notes")
+    with pytest.raises(OutputError, match=rf"{name}: a file that no run"):
+        run_quickly(roster, folder)
+    assert (folder / name).read_bytes() == b"my own notes"
+    assert list_cards(folder) == {}
+
+
+def test_a_summary_is_replaced_by_the_next_run(folder: Path, tmp_path: Path) -> None:
+    """The run knows its own."""
+    run_quickly(write_roster(tmp_path / "roster.csv", [1, 2]), folder)
+    run_quickly(write_roster(tmp_path / "roster.csv", [1, 2, 3]), folder)
+    assert len(read_summary(folder)) == 3
+
+
+def test_cards_of_an_earlier_roster_are_told(folder: Path, tmp_path: Path) -> None:
+    """Those whose rows are gone, and those whose rows are now refused; they stay, and the tally says so."""
+    run_quickly(write_roster(tmp_path / "roster.csv", range(1, 6)), folder)
+    bad = change_cell(list_cells(2), "medicine_1.dose", "7 U")
+    tally, _, _ = run_quickly(write_roster(tmp_path / "roster.csv", [1, bad, 3]), folder)
+    assert tally.left_over == ("row-000002.pdf", "row-000004.pdf", "row-000005.pdf")
+    assert "delete them: row-000002.pdf" in tally.describe()
+    assert len(list_cards(folder)) == 5
+
+
+def test_what_a_killed_run_left_unfinished_is_cleared_away(roster: Path, folder: Path) -> None:
+    """Half a file in the run's own place is gone afterwards, and so is the place."""
+    (folder / UNFINISHED_NAME).mkdir(parents=True)
+    (folder / UNFINISHED_NAME / ".row-000001.pdf.0123456789ab.tmp").write_bytes(b"%PDF-ha")
+    run_quickly(roster, folder)
+    assert not (folder / UNFINISHED_NAME).exists()
+
+
+def test_a_run_stopped_between_a_card_and_its_line_goes_on(roster: Path, folder: Path) -> None:
+    """The card stands, the journal does not know of it: it is known by its bytes, and nothing is made twice."""
+
+    def stop_after_writing(task: Task) -> Outcome:
+        outcome = make_quickly(task)
+        if task.row.number == 3:
+            raise KeyboardInterrupt
+        return outcome
+
+    with pytest.raises(KeyboardInterrupt):
+        run_quickly(roster, folder, make=stop_after_writing)
+    assert list(list_cards(folder)) == ["row-000001.pdf", "row-000002.pdf", "row-000003.pdf"]
+    assert not (folder / "fillcards-summary.csv").exists()
+    tally, _, pool = run_quickly(roster, folder)
+    assert (pool.asked, tally.made, tally.kept, tally.failed) == ([3, 4, 5], 5, 3, 0)
+
+
+def test_a_roster_that_changes_meanwhile_ends_the_run(roster: Path, folder: Path) -> None:
+    """Rows that the first look did not see are not made as if it had."""
+
+    def grow(task: Task) -> Outcome:
+        if task.row.number == 1:
+            with roster.open("a", encoding="utf-8") as file:
+                file.write(",".join(list_cells(9)) + "\n")
+        return make_quickly(task)
+
+    with pytest.raises(OutputError, match="was changed while the run was at work"):
+        run_quickly(roster, folder, make=grow)
+
+
+def test_a_full_disk_ends_the_run_and_keeps_its_cards(
+    roster: Path, folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The third card does not fit: it has failed, nothing half stands there, and with room again the run goes on."""
+    flush = os.fsync
+
+    def fill_up(task: Task) -> Outcome:
+        def fail(_: int) -> None:
+            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+
+        monkeypatch.setattr(os, "fsync", fail if task.row.number == 3 else flush)
+        try:
+            return make_quickly(task)
+        finally:
+            monkeypatch.setattr(os, "fsync", flush)
+
+    tally, outcomes, _ = run_quickly(roster, folder, make=fill_up)
+    assert (tally.made, tally.failed) == (4, 1)
+    assert os.strerror(errno.ENOSPC) in outcomes[2].reason
+    assert {path.name for path in folder.iterdir()} == {*list_cards(folder), *RUN_FILES}
+    assert run_quickly(roster, folder)[2].asked == [3]
+
+
+def test_a_journal_that_takes_no_more_ends_the_run(roster: Path, folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A run that cannot remember what it made stops, says why, and leaves no summary."""
+    from fillcards.batch.journal import Journal
+
+    def fail(self: Journal, key: str, card: object) -> None:
+        raise OutputError(f"{self.path}: cannot be written: {key[:0]}{os.strerror(errno.ENOSPC)}{str(card)[:0]}")
+
+    monkeypatch.setattr(Journal, "add", fail)
+    with pytest.raises(OutputError, match=r"journal\.jsonl: cannot be written"):
+        run_quickly(roster, folder)
+    assert not (folder / "fillcards-summary.csv").exists()
+
+
+def test_a_folder_that_cannot_be_written_is_told(roster: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A read-only disk, a folder above that is not there, a file in its place: one line, and no card."""
+    with pytest.raises(OutputError, match="cannot be written"):
+        run_quickly(roster, tmp_path / "no" / "cards")
+    (tmp_path / "file").write_bytes(b"")
+    with pytest.raises(OutputError, match="is no folder"):
+        run_quickly(roster, tmp_path / "file")
+
+    def fail(self: Path, *_: object, **__: object) -> None:
+        raise OSError(errno.EROFS, os.strerror(errno.EROFS), str(self))
+
+    monkeypatch.setattr(Path, "mkdir", fail)
+    with pytest.raises(OutputError, match=os.strerror(errno.EROFS)):
+        run_quickly(roster, tmp_path / "cards")
+
+
+def test_a_card_that_is_not_in_this_folder_has_failed(roster: Path, folder: Path) -> None:
+    """A worker on a machine with another disk says made, and the card is nowhere to be seen."""
+
+    def lose(task: Task) -> Outcome:
+        outcome = make_quickly(task)
+        task.path.unlink()
+        return outcome
+
+    tally, outcomes, _ = run_quickly(roster, folder, make=lose)
+    assert (tally.made, tally.failed) == (0, 5)
+    assert "every worker must see this very folder" in outcomes[0].reason
+
+
+def test_a_folder_of_files_and_json_lines_are_run_as_well(folder: Path, tmp_path: Path) -> None:
+    """The same regimen as file and as line gives the same card, byte for byte, as ``make`` does."""
+    import yaml
+
+    files = tmp_path / "regimens"
+    files.mkdir()
+    (files / "ward 3.yaml").write_text(MIXED, encoding="utf-8")
+    (files / "broken.yaml").write_text(change_text(MIXED, ("clear: 8 units", "clear: 8")), encoding="utf-8")
+    lines = tmp_path / "roster.jsonl"
+    lines.write_text(json.dumps(yaml.load(MIXED, yaml.BaseLoader)), encoding="utf-8")
+    tally, outcomes, _ = run_quickly(files, folder, make=make_row, name_by=NameBy.FILE)
+    assert (tally.made, tally.refused) == (1, 1)
+    line = MIXED.splitlines().index("    draw: {clear: 8 units, cloudy: 18 units}") + 1
+    assert (outcomes[0].source, outcomes[0].problems[0].place.line) == ("broken.yaml", line)
+    run_quickly(lines, tmp_path / "other", make=make_row)
+    assert list_cards(folder)["ward 3.pdf"] == list_cards(tmp_path / "other")["row-000001.pdf"]
+
+
+def test_a_fault_of_ours_is_an_outcome_that_says_nothing_of_the_row(
+    roster: Path, folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A gate that fails costs the row, names the place in our code, and no patient."""
+
+    def fail(*_: object) -> None:
+        raise InternalFault("Juniper Testcase, 8 units")
+
+    monkeypatch.setattr(make_row_module, "place_regimen", fail)
+    tally, outcomes, _ = run_quickly(roster, folder, make=make_row)
+    assert (tally.failed, tally.faults) == (5, 5)
+    assert "InternalFault in" in outcomes[0].reason
+    assert "Juniper" not in outcomes[0].reason
+    assert list_cards(folder) == {}
+
+
+def test_a_worker_of_another_version_makes_nothing(roster: Path, folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What another version would make is not what was asked for."""
+    monkeypatch.setattr(make_row_module, "__version__", "0.0.1")
+    tally, outcomes, _ = run_quickly(roster, folder, make=make_row)
+    assert tally.failed == 5
+    assert "0.0.1" in outcomes[0].reason
+
+
+def test_an_empty_roster_leaves_no_folder(folder: Path, tmp_path: Path) -> None:
+    """Refused as a whole, before anything is made."""
+    roster = write_roster(tmp_path / "roster.csv", [])
+    with pytest.raises(RegimenRefused):
+        run_quickly(roster, folder)
+    assert not folder.exists()

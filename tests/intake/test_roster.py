@@ -1,0 +1,275 @@
+"""A row of a roster says what a regimen file of its own would say, or is refused with its place."""
+
+from __future__ import annotations
+
+import csv
+import json
+import random
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+import yaml
+from support.regimen_texts import MIXED
+
+from fillcards.intake.roster import (
+    Cell,
+    Row,
+    RowForm,
+    find_words,
+    parse_cells,
+    read_row,
+    shift_problems,
+    write_canonical_row,
+)
+from fillcards.intake.roster_columns import MOST_COLUMNS, list_columns, parse_header
+from fillcards.problems import Problem, RegimenRefused
+from fillcards.regimen.schema import read_regimen
+
+TEMPLATE = Path(__file__).parent.parent.parent / "templates_yaml" / "roster.csv"
+
+ONE_FILL = """\
+fillcards: 1
+patient: {name: Juniper Testcase, text_size: 24 pt}
+syringe: {scale: U-100, capacity: 0.5 mL, line_every: 1 unit, needle: fixed}
+medicines:
+  medicine_1: {kind: insulin regular, strength: 100 units/mL, vial: 10 mL}
+  medicine_2: {kind: insulin isophane, strength: 100 units/mL, vial: 10 mL}
+fills:
+  - when: before breakfast
+    minutes_before: 30
+    days: [monday, thursday]
+    draw: {medicine_1: 8 units, medicine_2: 18 units}
+contacts: [{who: Clinic, phone: 555-0100}]
+prescription: RX-1
+review: {date: 2026-11-25}
+"""
+CELLS = {
+    "fillcards": "1",
+    "patient.name": "Juniper Testcase",
+    "patient.text_size": "24 pt",
+    "syringe.scale": "U-100",
+    "syringe.capacity": "0.5 mL",
+    "syringe.line_every": "1 unit",
+    "syringe.needle": "fixed",
+    "medicine_1.kind": "insulin regular",
+    "medicine_1.strength": "100 units/mL",
+    "medicine_1.vial": "10 mL",
+    "medicine_1.dose": "8 units",
+    "medicine_2.kind": "insulin isophane",
+    "medicine_2.strength": "100 units/mL",
+    "medicine_2.vial": "10 mL",
+    "medicine_2.dose": "18 units",
+    "fill.when": "before breakfast",
+    "fill.minutes_before": "30",
+    "fill.days": "[monday, thursday]",
+    "contact.who": "Clinic",
+    "contact.phone": "555-0100",
+    "prescription": "RX-1",
+    "review.date": "2026-11-25",
+}
+
+
+def make_row(cells: dict[str, str], line: int = 7) -> Row:
+    """A row in CSV with these cells, in this order."""
+    columns = parse_header(tuple(cells))
+    return Row(1, line, "roster.csv", RowForm.CELLS, parse_cells(columns, list(cells.values())))
+
+
+def make_json_row(value: object, line: int = 3) -> Row:
+    """A row in JSON lines."""
+    data = value if isinstance(value, bytes) else json.dumps(value).encode()
+    return Row(1, line, "roster.jsonl", RowForm.JSON, data=data)
+
+
+def list_problems(row: Row) -> tuple[Problem, ...]:
+    """What a row is refused for, with places in the roster."""
+    with pytest.raises(RegimenRefused) as refused:
+        read_row(row)
+    return shift_problems(refused.value.problems, row)
+
+
+def test_cells_say_what_a_file_says() -> None:
+    """The regimen of a row in CSV equals that of a file with the same values."""
+    assert read_row(make_row(CELLS)) == read_regimen(ONE_FILL)
+
+
+def test_the_order_of_columns_does_not_matter() -> None:
+    """Columns in any order give the same regimen, and the same bytes to compare by."""
+    names = list(CELLS)
+    random.Random(4).shuffle(names)
+    shuffled = make_row({name: CELLS[name] for name in names})
+    assert write_canonical_row(shuffled) == write_canonical_row(make_row(CELLS))
+    assert list(shuffled.cells) != list(make_row(CELLS).cells)
+    assert read_row(shuffled) == read_row(make_row(CELLS))
+
+
+def test_a_json_line_says_what_a_file_says() -> None:
+    """The regimen of a line equals that of the same tree in YAML, doses and all."""
+    tree = yaml.load(MIXED, yaml.BaseLoader)
+    assert read_row(make_json_row(tree)) == read_regimen(MIXED)
+
+
+def test_numbers_and_truth_in_json_are_the_text_that_stands_there() -> None:
+    """Version and sample may be written as JSON has them, as in a regimen file."""
+    tree = yaml.load(MIXED, yaml.BaseLoader) | {"fillcards": 1, "sample": True}
+    assert read_row(make_json_row(tree)).is_sample
+
+
+def test_a_bare_number_in_json_is_no_dose() -> None:
+    """A dose without its unit is refused, with the line of the roster and the path."""
+    tree = yaml.load(MIXED, yaml.BaseLoader)
+    tree["fills"][0]["draw"]["clear"] = 8
+    (problem,) = list_problems(make_json_row(tree))
+    assert (problem.code, problem.place.line, problem.place.key) == ("QTY-003", 3, "fills[1].draw.clear")
+
+
+@pytest.mark.parametrize(
+    ("data", "code"),
+    [
+        (b"[1]", "ROSTER-011"),
+        (b'"text"', "ROSTER-011"),
+        (b"{", "ROSTER-011"),
+        (b'{"a": NaN}', "ROSTER-011"),
+        (b'{"a": "1"} {"a": "2"}', "ROSTER-011"),
+        (b"fillcards: 1", "ROSTER-011"),
+        (b'{"fillcards": ' + b"[" * 100_000 + b"]" * 100_000 + b"}", "ROSTER-011"),
+        (b'{"fillcards": "1", "fillcards": "1"}', "YAML-012"),
+        (b'{"fillcards": "1", "notes": "a\\u202eb"}', "YAML-005"),
+        (b'{"fillcards": "\xff"}', "YAML-001"),
+        (b'{"fillcards": ' + b"[" * 30 + b"]" * 30 + b"}", "YAML-014"),
+    ],
+)
+def test_a_line_that_is_no_plain_object_is_refused(data: bytes, code: str) -> None:
+    """What is no JSON, no object, says a thing twice, hides a character or nests beyond sense."""
+    assert code in {problem.code for problem in list_problems(make_json_row(data))}
+
+
+def test_a_problem_names_line_column_and_name() -> None:
+    """The dose is at fault: its line in the roster, the number of its column, its name."""
+    (problem,) = list_problems(make_row(CELLS | {"medicine_1.dose": "8"}, line=41))
+    number = list(CELLS).index("medicine_1.dose") + 1
+    assert problem.code == "QTY-003"
+    assert (problem.place.line, problem.place.column, problem.place.key) == (41, number, "medicine_1.dose")
+
+
+@pytest.mark.parametrize(
+    ("column", "text", "code"),
+    [
+        ("medicine_1.dose", "", "FILL-003"),
+        ("medicine_1.dose", "=8 units", "QTY-001"),
+        ("medicine_1.dose", "8,5 units", "QTY-001"),
+        ("medicine_1.dose", "8 units ", "QTY-001"),
+        ("medicine_1.dose", "8\u200b units", "YAML-005"),
+        ("medicine_1.dose", "8\tunits", "YAML-005"),
+        ("medicine_1.strength", "", "FORM-006"),
+        ("medicine_2.dose", "", "FILL-003"),
+        ("medicine_2.kind", "", "FORM-004"),
+        ("syringe.scale", "", "FORM-006"),
+        ("fill.when", "", "FORM-006"),
+        ("fill.days", "monday", "DAYS-001"),
+        ("fillcards", "2", "FORM-002"),
+        ("contact.who", "", "FORM-004"),
+        ("review.date", "25.11.2026", "DATE-001"),
+        ("patient.name", " Juniper", "TEXT-002"),
+    ],
+)
+def test_a_cell_is_as_strict_as_a_file(column: str, text: str, code: str) -> None:
+    """One cell at fault gives the code that a file gets, at its own column, and no message names the patient."""
+    problems = list_problems(make_row(CELLS | {column: text}))
+    assert code in {problem.code for problem in problems}
+    assert not any("Juniper" in str(problem.as_dict()) for problem in problems)
+
+
+def test_an_empty_cell_is_a_key_left_out() -> None:
+    """A row with the second medicine empty is a row of one medicine."""
+    one = CELLS | {name: "" for name in CELLS if name.startswith("medicine_2")} | {"patient.text_size": ""}
+    regimen = read_row(make_row(one))
+    assert [medicine.key for medicine in regimen.medicines] == ["medicine_1"]
+    assert regimen.patient.text_size_pt is None
+
+
+def test_a_dose_without_its_medicine_is_not_dropped() -> None:
+    """A second dose alone, a slip of columns, refuses the row."""
+    alone = {name: text for name, text in CELLS.items() if not name.startswith("medicine_2") or name.endswith("dose")}
+    assert {problem.code for problem in list_problems(make_row(alone))} >= {"FORM-004"}
+
+
+def test_the_template_has_every_column_and_its_rows_are_good() -> None:
+    """Each name once, in the table's order; each example row is read."""
+    with TEMPLATE.open(encoding="utf-8", newline="") as file:
+        header, *rows = list(csv.reader(file))
+    assert header == list(list_columns())
+    assert rows
+    for cells in rows:
+        assert read_row(make_row(dict(zip(header, cells, strict=True)))).is_sample
+
+
+def test_unknown_and_missing_columns_name_the_likeliest() -> None:
+    """A slip in a name is told from both sides, and the name that was meant stands in the remedy."""
+    names = tuple(name.replace("strength", "strenght") for name in CELLS)
+    with pytest.raises(RegimenRefused) as refused:
+        parse_header(names)
+    said = {(problem.code, problem.remedy) for problem in refused.value.problems}
+    assert ("ROSTER-004", 'did you mean "medicine_1.strength"?') in said
+    assert any(code == "ROSTER-005" and "medicine_1.strenght" in remedy for code, remedy in said)
+
+
+def test_a_column_twice_is_refused() -> None:
+    """Two doses under one name: neither is taken."""
+    with pytest.raises(RegimenRefused) as refused:
+        parse_header((*CELLS, "medicine_1.dose"))
+    assert [problem.code for problem in refused.value.problems] == ["ROSTER-006"]
+
+
+@pytest.mark.parametrize("name", ["Medicine_1.dose", " medicine_1.dose", "MEDICINE_1.DOSE"])
+def test_a_name_in_another_case_is_another_name(name: str) -> None:
+    """Spelling is exact; the message says which was meant."""
+    with pytest.raises(RegimenRefused) as refused:
+        parse_header((*(each for each in CELLS if each != "medicine_1.dose"), name))
+    assert any('did you mean "medicine_1.dose"' in problem.remedy for problem in refused.value.problems)
+
+
+def test_a_roster_without_names_is_not_quoted() -> None:
+    """A first line that is a patient's row already names no patient in its message."""
+    with pytest.raises(RegimenRefused) as refused:
+        parse_header(tuple(CELLS.values()))
+    assert [problem.code for problem in refused.value.problems] == ["ROSTER-005"]
+    assert "Juniper" not in str(refused.value.problems)
+
+
+def test_far_too_many_columns_are_one_problem() -> None:
+    """Nothing is listed of them."""
+    with pytest.raises(RegimenRefused) as refused:
+        parse_header(("fillcards",) * (MOST_COLUMNS + 1))
+    assert [problem.code for problem in refused.value.problems] == ["ROSTER-002"]
+
+
+@pytest.mark.parametrize(
+    "row",
+    [
+        make_row(CELLS),
+        make_json_row({"prescription": "RX-1", "patient": {"name": "Juniper Testcase"}}),
+        Row(1, 1, "a.yaml", RowForm.YAML, data=ONE_FILL.encode()),
+    ],
+    ids=lambda row: row.form.value,
+)
+def test_words_are_found_in_every_form(row: Row) -> None:
+    """What a file may be named by is the same in each form; what is not there is left out."""
+    found = find_words(row, ("prescription", "patient.name", "patient.second_identifier"))
+    assert found == ("RX-1", "Juniper Testcase")
+
+
+def test_a_row_keeps_its_words_out_of_logs() -> None:
+    """Nothing that a row says stands in what Python shows of it."""
+    rows = (make_row(CELLS), make_json_row({"patient": {"name": "Juniper"}}))
+    assert not any("Juniper" in repr(row) or "units" in repr(row) for row in rows)
+    assert "Juniper" not in repr(Cell("patient.name", 1, "Juniper"))
+
+
+def test_a_row_with_problems_is_not_looked_at() -> None:
+    """What was noted while the row was found stands alone."""
+    problem = list_problems(make_row(CELLS | {"medicine_1.dose": ""}))[0]
+    with pytest.raises(RegimenRefused) as refused:
+        read_row(replace(make_row({**CELLS, "syringe.scale": ""}), problems=(problem,)))
+    assert refused.value.problems == (problem,)
