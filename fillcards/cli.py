@@ -10,8 +10,8 @@ from collections.abc import Sequence
 from typing import Any, Final, NoReturn, Protocol, TextIO
 
 from fillcards import __version__
-from fillcards.problems import OutputError
-from fillcards.verbs import barrel, check, choose, make, new, schema, supply
+from fillcards.problems import OutputError, ReadbackFault
+from fillcards.verbs import barrel, batch, check, choose, from_fhir, make, measure, new, schema, supply
 from fillcards.verbs.answers import ExitCode, FileRefused, Streams, UsageError, describe_problems
 
 INTERRUPTED: Final = 130
@@ -35,7 +35,7 @@ class _Verb(Protocol):
 
     def add_arguments(self, parser: argparse.ArgumentParser, /) -> None: ...
 
-    def run(self, arguments: argparse.Namespace, streams: Streams, /) -> ExitCode: ...
+    def run(self, arguments: argparse.Namespace, streams: Streams, /) -> int: ...
 
 
 VERBS: Final[dict[str, _Verb]] = {
@@ -45,6 +45,9 @@ VERBS: Final[dict[str, _Verb]] = {
     "barrel": barrel,
     "choose": choose,
     "supply": supply,
+    "measure": measure,
+    "batch": batch,
+    "from-fhir": from_fhir,
     "schema": schema,
 }
 
@@ -108,9 +111,12 @@ def describe_fault(fault: BaseException) -> str:
 
     frames = traceback.extract_tb(fault.__traceback__)
     where = " < ".join(f"{frame.name}:{frame.lineno}" for frame in reversed(frames) if "fillcards" in frame.filename)
+    # Only the reader of finished cards says of its own messages that they name nobody.
+    report = f"\n{fault}" if isinstance(fault, ReadbackFault) else ""
     return (
         "This is a fault of Fillcards, not of your file. Use nothing that this run may have written. Please report the "
-        f"next line; it holds nothing of the patient's:\n  fillcards {__version__}: {type(fault).__name__} in {where}"
+        "following; it holds nothing of the patient's:\n"
+        f"  fillcards {__version__}: {type(fault).__name__} in {where}{report}"
     )
 
 
@@ -161,4 +167,7 @@ class _Answer(argparse.Action):
 
 def _format_help(prog: str) -> argparse.HelpFormatter:
     # A fixed width: the help is the same on every terminal, and in the tests.
-    return argparse.RawDescriptionHelpFormatter(prog, width=100, max_help_position=26)
+    formatter = argparse.RawDescriptionHelpFormatter(prog, width=100, max_help_position=26)
+    # Python measures the names of verbs without their indent and would break the line after the longest, from-fhir.
+    formatter._action_max_length = 14
+    return formatter

@@ -7,10 +7,13 @@ file gets its real name. Knows nothing of what is in them.
 from __future__ import annotations
 
 import contextlib
+import hashlib
 import os
 from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
+from types import TracebackType
+from typing import Self
 
 from fillcards.problems import OutputError
 
@@ -41,8 +44,13 @@ def find_real_path(path: Path) -> Path:
     return real
 
 
-def write_files(files: Iterable[FinishedFile]) -> None:
+def write_files(files: Iterable[FinishedFile], temporary_folder: Path | None = None) -> None:
     """Write files so that all of them appear or none does.
+
+    Args:
+        files: to be written.
+        temporary_folder: where they stand under their temporary names, on the same disk, so that whoever cleans up
+            after a process that was killed knows what is not finished; ``None``: beside the real ones.
 
     Raises:
         OutputError: naming the file and the reason. What stood there before still stands there; only where giving the
@@ -55,7 +63,7 @@ def write_files(files: Iterable[FinishedFile]) -> None:
         for file in files:
             path = file.path
             real = find_real_path(path)
-            temporary = real.with_name(f".{real.name[:80]}.{os.urandom(6).hex()}.tmp")
+            temporary = _choose_temporary(real, temporary_folder)
             pending.append((temporary, real, path))
             _write_through(temporary, file.data)
             if real.exists():
@@ -78,10 +86,102 @@ def write_files(files: Iterable[FinishedFile]) -> None:
         _flush_folder(folder)
 
 
-def _write_through(path: Path, data: bytes) -> None:
+class GrowingFile:
+    """A file that is written piece by piece under a temporary name and gets its own by ``finish`` alone.
+
+    Used with ``with``: unless it was finished, nothing of it stays.
+
+    Args:
+        path: its own name.
+        temporary_folder: as for ``write_files``.
+
+    Raises:
+        OutputError: from every method, naming the file and the reason.
+    """
+
+    def __init__(self, path: Path, temporary_folder: Path | None = None) -> None:
+        self.path = path
+        self._real = find_real_path(path)
+        self._temporary = _choose_temporary(self._real, temporary_folder)
+        self._digest = hashlib.sha256()
+        self._size_bytes = 0
+        try:
+            self._file = os.fdopen(_open_new(self._temporary), "wb")
+        except OSError as error:
+            raise self._describe(error) from None
+
+    def write(self, data: bytes) -> None:
+        """Append."""
+        try:
+            self._file.write(data)
+        except OSError as error:
+            raise self._describe(error) from None
+        self._digest.update(data)
+        self._size_bytes += len(data)
+
+    @property
+    def size_bytes(self) -> int:
+        """How much was written."""
+        return self._size_bytes
+
+    @property
+    def sha256(self) -> str:
+        """Of what was written so far."""
+        return self._digest.hexdigest()
+
+    def finish(self) -> None:
+        """Everything onto the disk, then the file's own name."""
+        try:
+            self._file.flush()
+            os.fsync(self._file.fileno())
+            self._file.close()
+            self._temporary.replace(self._real)
+        except OSError as error:
+            raise self._describe(error) from None
+        _flush_folder(self._real.parent)
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, fault: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        # A full disk may fail to take what is still in memory; the file goes away all the same.
+        with contextlib.suppress(OSError):
+            self._file.close()
+        with contextlib.suppress(OSError):
+            self._temporary.unlink(missing_ok=True)
+
+    def _describe(self, error: OSError) -> OutputError:
+        return OutputError(f"{self.path}: cannot be written: {error.strerror}")
+
+
+def compute_file_sha256(path: Path) -> str | None:
+    """Of what stands in a file, in hexadecimal digits; ``None`` where there is none.
+
+    Raises:
+        OutputError: something stands there that cannot be read.
+    """
+    try:
+        with path.open("rb") as file:
+            return hashlib.file_digest(file, "sha256").hexdigest()
+    except FileNotFoundError:
+        return None
+    except OSError as error:
+        raise OutputError(f"{path}: cannot be read: {error.strerror}") from None
+
+
+def _choose_temporary(real: Path, folder: Path | None) -> Path:
+    return (folder or real.parent) / f".{real.name[:80]}.{os.urandom(6).hex()}.tmp"
+
+
+def _open_new(path: Path) -> int:
     # O_EXCL: never through a file or a link that somebody else put there. The usual rights of a new file apply.
-    descriptor = os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY | getattr(os, "O_BINARY", 0), 0o666)
-    with os.fdopen(descriptor, "wb") as file:
+    return os.open(path, os.O_CREAT | os.O_EXCL | os.O_WRONLY | getattr(os, "O_BINARY", 0), 0o666)
+
+
+def _write_through(path: Path, data: bytes) -> None:
+    with os.fdopen(_open_new(path), "wb") as file:
         file.write(data)
         file.flush()
         os.fsync(file.fileno())

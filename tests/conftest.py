@@ -23,3 +23,10 @@ def regimen_file(tmp_path: Path) -> Path:
     path = tmp_path / "regimen.yaml"
     path.write_text(MIXED, encoding="utf-8")
     return path
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    """Golden files are written anew only when somebody asks for it, and read what is new in them."""
+    parser.addoption(
+        "--update-golden", action="store_true", help="write the golden files anew; judge the difference by eye"
+    )

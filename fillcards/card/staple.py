@@ -33,7 +33,8 @@ from fillcards.catalogue.model import Paper
 from fillcards.plan.model import FillPlan, Plan
 from fillcards.plan.print_size import choose_print_size
 from fillcards.plan.replacing import Change
-from fillcards.plan.supply import MedicineSupply, plan_supply
+from fillcards.plan.supply import find_first_vial
+from fillcards.plan.vials import VialUse
 from fillcards.problems import Problem
 from fillcards.regimen.fingerprint import compute_card_code, is_checked
 from fillcards.regimen.model import Medicine, Patient, Regimen
@@ -67,7 +68,7 @@ def build_staple_card(
     require_language(regimen.language)
     code = compute_card_code(regimen)
     band = labels.write_band(is_checked=is_checked(regimen), is_sample=regimen.is_sample)
-    supply = _count_supply(regimen)
+    supply = _count_supply(plan)
     return Card(
         title=labels.write_title(code),
         language=regimen.language,
@@ -151,7 +152,7 @@ def _build_care(fill: FillPlan, regimen: Regimen) -> Iterator[Block]:
         yield Paragraph(regimen.notes)
 
 
-def _build_vials(fill: FillPlan, supply: dict[str, MedicineSupply]) -> Iterator[Block]:
+def _build_vials(fill: FillPlan, supply: dict[str, VialUse | None]) -> Iterator[Block]:
     """When to throw each vial away and how long it lasts."""
     yield Heading(2, HEADINGS.throw_away)
     for draw in fill.draws:
@@ -159,20 +160,20 @@ def _build_vials(fill: FillPlan, supply: dict[str, MedicineSupply]) -> Iterator[
         yield _build_supply(draw.medicine, fill, supply.get(draw.medicine.key))
 
 
-def _build_supply(medicine: Medicine, fill: FillPlan, supply: MedicineSupply | None) -> Block:
+def _build_supply(medicine: Medicine, fill: FillPlan, use: VialUse | None) -> Block:
     """Days that one full vial serves; a line to write on where the file does not say what it holds."""
-    # With what stays in the needle, where that is known: it errs towards having enough.
-    use = supply and (supply.first_vial_with_loss if supply.loss is not None else supply.first_vial)
-    if not use or not use.days:
+    if use is None or not use.days:
         return WriteIn((staple.write_supply_label(medicine, fill),))
     return Paragraph(staple.write_days_of_supply(medicine, use.days))
 
 
-def _count_supply(regimen: Regimen) -> dict[str, MedicineSupply]:
-    """Of every medicine by its key; of none without a day to count from."""
-    if regimen.review.date is None:
+def _count_supply(plan: Plan) -> dict[str, VialUse | None]:
+    """The vial in use of every medicine by its key; of none without a day to count from."""
+    start = plan.regimen.review.date
+    if start is None:
         return {}
-    return {each.medicine.key: each for each in plan_supply(regimen, regimen.review.date).medicines}
+    medicines = {draw.medicine.key: draw.medicine for fill in plan.fills for draw in fill.draws}
+    return {key: find_first_vial(medicine, plan.regimen, start) for key, medicine in medicines.items()}
 
 
 def _build_pharmacy(regimen: Regimen) -> Iterator[Block]:

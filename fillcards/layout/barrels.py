@@ -13,7 +13,7 @@ from math import floor
 from typing import Final
 
 from fillcards.card.model import Barrels, Figure
-from fillcards.picture.barrel import draw_barrel, measure_barrel_size_mm, measure_scale_length_mm
+from fillcards.picture.barrel import draw_barrel, keeps_numbers_clear, measure_barrel_size_mm, measure_scale_length_mm
 from fillcards.plan.print_size import measure_scale_gap_mm
 from fillcards.regimen.model import BarrelDirection
 
@@ -115,6 +115,7 @@ def _list_number_sizes(barrels: Barrels) -> Iterator[Barrels]:
     """The barrels with numbers as large as asked for, then smaller down to the least."""
     number_pt = barrels.number_pt
     while number_pt > LEAST_NUMBER_PT:
-        yield replace(barrels, number_pt=number_pt)
+        if keeps_numbers_clear(barrels.syringe, barrels.direction, number_pt):
+            yield replace(barrels, number_pt=number_pt)
         number_pt -= NUMBER_STEP_PT
     yield replace(barrels, number_pt=LEAST_NUMBER_PT)

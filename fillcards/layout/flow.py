@@ -16,7 +16,8 @@ EASE_MM = 0.01
 def flow_parts(parts: Sequence[Part], first_room_mm: float, later_room_mm: float) -> list[list[Part]]:
     """Share parts out over pages.
 
-    Parts that want to stay together do if any page can hold them; a chain taller than a page breaks between its parts.
+    Parts that want to stay together do if any page can hold them. A chain taller than a page begins on a fresh one and
+    breaks as late as it can, so that no heading and no figure is left behind at the foot of the page before.
 
     Args:
         parts: in order.
@@ -35,18 +36,15 @@ def flow_parts(parts: Sequence[Part], first_room_mm: float, later_room_mm: float
     while waiting:
         chain = _take_chain(waiting)
         if used_mm + _measure_stack_mm(chain, at_top=not pages[-1]) > room_mm + EASE_MM:
-            if pages[-1] and _measure_stack_mm(chain, at_top=True) <= later_room_mm + EASE_MM:
-                pages.append([])
-                used_mm, room_mm = 0.0, later_room_mm
-                continue
-            chain = chain[:1]
-            if used_mm + _measure_stack_mm(chain, at_top=not pages[-1]) > room_mm + EASE_MM:
+            begun = [] if pages[-1] else _take_fitting(chain, room_mm)
+            if not begun:
                 if not pages[-1] and room_mm >= later_room_mm:
                     found = f"a piece of the card {chain[0].height_mm:.0f} mm tall"
                     raise RegimenRefused((make_too_tall_problem(found, room_mm),))
                 pages.append([])
                 used_mm, room_mm = 0.0, later_room_mm
                 continue
+            chain = begun
         for part in chain:
             kept = part if pages[-1] else replace(part, space_before_mm=0.0)
             used_mm += kept.space_before_mm + kept.height_mm
@@ -77,6 +75,14 @@ def _take_chain(parts: Sequence[Part]) -> list[Part]:
         if not part.keep_with_next:
             break
     return chain
+
+
+def _take_fitting(chain: list[Part], room_mm: float) -> list[Part]:
+    """As much of a chain as a fresh page holds; what goes on overleaf is more than its last part, if it can be."""
+    count = len(chain)
+    while count and _measure_stack_mm(chain[:count], at_top=True) > room_mm + EASE_MM:
+        count -= 1
+    return chain[: count - 1] if count == len(chain) - 1 and count > 2 else chain[:count]
 
 
 def _measure_stack_mm(parts: Sequence[Part], *, at_top: bool) -> float:

@@ -5,6 +5,7 @@ Each name starts a new sheet and fills whole sheets, so that printing on two sid
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Final
 
 from fillcards.card.model import Card
@@ -50,6 +51,9 @@ def _place_pages(card: Card, size: PrintSize, paper: Paper) -> PlacedCard:
         pages += place_fill(fill, sheets, number)
         setter.barrel_gaps_mm += (sheets.barrel_gap_mm,)
         sections.append(Element("Sect", sheets.elements, title=fill.name))
+    # Only the facts of page one keep the computed size above 36 pt; what holds for every fill comes as the steps do.
+    sizes = replace(setter.sizes, fact_pt=setter.sizes.body_pt)
+    setter = Setter(sizes, setter.next_mark, setter.barrel_gaps_mm)
     sheets = Sheets(card.general.name, None, card.band, card.foot, setter, paper, reads_band=False)
     parts = [part for block in card.general.blocks for part in sheets.set(block)]
     pages += sheets.make_pages(flow_parts(parts, sheets.room_mm, sheets.later_room_mm), None)

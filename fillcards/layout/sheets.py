@@ -71,13 +71,15 @@ class Sheets:
     def set(self, block: Block) -> tuple[Part, ...]:
         """Set a block across the whole width, and remember its elements.
 
-        Pictures whose captions grow taller than a page beside each other stand one below the other.
+        Pictures that leave no room for their heading above them, because their captions grow tall beside each other,
+        stand one below the other.
         """
         if isinstance(block, Band) and not self.reads_band:
             return (make_band(block.text, self.sizes.band_pt, self.width_mm, None),)
         mark = self.setter.next_mark
         done = set_block(self.setter, block, self.width_mm)
-        if isinstance(block, FigurePair) and any(part.height_mm > self.later_room_mm for part in done.parts):
+        most_mm = self.later_room_mm - measure_pitch_mm(self.sizes.heading_pt) - 2 * self.sizes.gap_mm
+        if isinstance(block, FigurePair) and any(part.height_mm > most_mm for part in done.parts):
             self.setter.next_mark = mark
             return tuple(part for figure in block.figures for part in self.set(figure))
         self.elements += done.elements

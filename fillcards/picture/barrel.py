@@ -7,16 +7,23 @@ picture of the air, on purpose: its line is the classic wrong place to stop.
 
 from __future__ import annotations
 
-from fillcards.geometry import measure_distance_mm
+from fillcards.geometry import measure_distance_mm, place_lines
 from fillcards.picture.barrel_frame import (
     NEEDLE_PART_MM,
     PLUNGER_PART_MM,
     BarrelFrame,
     build_frame,
 )
-from fillcards.picture.barrel_parts import SHOULDER_MM, draw_numbers, draw_plunger, draw_scale, draw_shell
+from fillcards.picture.barrel_parts import (
+    SHOULDER_MM,
+    WALL_PAST_LAST_MM,
+    draw_numbers,
+    draw_plunger,
+    draw_scale,
+    draw_shell,
+)
 from fillcards.picture.items import Drawing, Item
-from fillcards.picture.orientation import measure_span_mm
+from fillcards.picture.orientation import Figures, measure_span_mm
 from fillcards.picture.patterns import FIRST_PATTERN, MIXTURE_PATTERN, Region, draw_pattern
 from fillcards.picture.stop_marks import (
     build_label,
@@ -80,6 +87,12 @@ def measure_barrel_size_mm(
 ) -> tuple[float, float]:
     """Width and height of the pictures of a fill, without drawing them."""
     return _build_frame(fill, syringe, scale_length_mm, direction, number_pt).orientation.size_mm
+
+
+def keeps_numbers_clear(syringe: Syringe, direction: BarrelDirection, number_pt: float) -> bool:
+    """Whether the scale's last number stays short of the flanges, which reach out on the numbers' side as well."""
+    last = [line.number for line in place_lines(syringe, 1.0) if line.number][-1]
+    return measure_span_mm(Figures(last, number_pt), direction) / 2 < WALL_PAST_LAST_MM
 
 
 def measure_scale_length_mm(length_mm: float) -> float:

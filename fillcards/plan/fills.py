@@ -37,8 +37,11 @@ def plan_fills(regimen: Regimen) -> Plan:
 
 def _plan_fill(number: int, fill: Fill, regimen: Regimen) -> FillPlan:
     draws: list[Draw] = []
+    line = Fraction(0)
     for prescribed in order_draws(fill, regimen):
-        draws.append(_plan_draw(prescribed, draws[-1].stop_line if draws else Fraction(0), regimen))
+        draw = _plan_draw(prescribed, line, regimen)
+        draws.append(draw)
+        line = draw.stop_line
     planned = tuple(draws)
     return FillPlan(number, fill, planned, order_steps(planned, regimen.patient.kind))
 

@@ -179,21 +179,35 @@ def plan_supply(regimen: Regimen, start: date) -> Supply:
     )
 
 
+def find_first_vial(medicine: Medicine, regimen: Regimen, start: date) -> VialUse | None:
+    """The vial in use, or the next one, taken as full on the day it is opened; with what stays in the needle.
+
+    Args:
+        medicine: one that a fill uses.
+        regimen: one that the rules pass.
+        start: the day to count from where the file names no vial in use.
+
+    Returns:
+        ``None`` where the file gives no vial size or one vial does not hold the largest fill.
+    """
+    is_past, opened = _find_opened(medicine, start)
+    unit_per_ml = _find_unit_per_ml(medicine, regimen)
+    needs, needs_with_loss, _ = _measure_needs(medicine, regimen, unit_per_ml)
+    consumption = _build_consumption(medicine, needs_with_loss or needs, unit_per_ml, is_past)
+    return _use_first_vial(consumption, opened, start)
+
+
 def _count_fills(fills: tuple[Fill, ...], start: date, days: int) -> int:
     weekdays = [Weekday((start + timedelta(days=number)).weekday()) for number in range(days)]
     return sum(weekday in fill.days_given for fill in fills for weekday in weekdays)
 
 
 def _supply_medicine(medicine: Medicine, regimen: Regimen, start: date) -> MedicineSupply:
-    last_date = find_last_date(medicine)
-    is_past = last_date is not None and last_date <= start
-    opened = None if is_past else medicine.opened
+    is_past, opened = _find_opened(medicine, start)
     begins = opened or start
     unit_per_ml = _find_unit_per_ml(medicine, regimen)
-    figure = None if medicine.route is Route.BY_MOUTH else find_loss(regimen.syringe.needle)
+    needs, needs_with_loss, figure = _measure_needs(medicine, regimen, unit_per_ml)
     loss = figure.value * unit_per_ml if figure else None
-    needs = _list_needs(medicine, regimen, unit_per_ml)
-    needs_with_loss = None if loss is None else tuple(tuple(need + loss for need in day) for day in needs)
     plain = _build_consumption(medicine, needs, unit_per_ml, is_past)
     with_loss = _build_consumption(medicine, needs_with_loss, unit_per_ml, is_past)
     return MedicineSupply(
@@ -220,6 +234,25 @@ def _supply_medicine(medicine: Medicine, regimen: Regimen, start: date) -> Medic
             for days in PERIODS_DAYS
         ),
     )
+
+
+def _find_opened(medicine: Medicine, start: date) -> tuple[bool, date | None]:
+    """Whether the vial of the file may no longer be used on the start, and else the day it was opened."""
+    last_date = find_last_date(medicine)
+    is_past = last_date is not None and last_date <= start
+    return is_past, None if is_past else medicine.opened
+
+
+def _measure_needs(
+    medicine: Medicine, regimen: Regimen, unit_per_ml: Fraction
+) -> tuple[Needs, Needs | None, PublishedFigure | None]:
+    """What the fills take, the same with what stays in the needle, and the figure for that; none of it by mouth."""
+    needs = _list_needs(medicine, regimen, unit_per_ml)
+    figure = None if medicine.route is Route.BY_MOUTH else find_loss(regimen.syringe.needle)
+    if figure is None:
+        return needs, None, None
+    loss = figure.value * unit_per_ml
+    return needs, tuple(tuple(need + loss for need in day) for day in needs), figure
 
 
 def _list_needs(medicine: Medicine, regimen: Regimen, unit_per_ml: Fraction) -> Needs:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from dataclasses import replace
 
 from fillcards.verbs.answers import ExitCode, Streams, UsageError, name_file
 from fillcards.verbs.inputs import add_regimen_argument, read_options, read_regimen_of
@@ -32,15 +33,15 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     """Draw the barrel and say what was drawn."""
-    from fillcards.pipeline import Ending, place_regimen, write_barrel
+    from fillcards.pipeline import PICTURE_ENDINGS, Ending, choose_form, place_regimen, write_barrel
     from fillcards.verbs.outputs import choose_ending, choose_paths, write_results
 
-    ending = choose_ending(arguments.output, Ending.SVG)
+    ending = choose_ending(arguments.output, Ending.SVG, PICTURE_ENDINGS)
     options = read_options(arguments, streams)
     regimen = read_regimen_of(arguments.file, options, streams)
     _require_number("--fill", arguments.fill, len(regimen.fills))
     with name_file(arguments.file):
-        made = place_regimen(regimen, options)
+        made = place_regimen(regimen, replace(options, form=choose_form(regimen)))
     fill = made.plan.fills[arguments.fill - 1]
     draw_number = len(fill.draws) if arguments.draw is None else arguments.draw
     _require_number("--draw", draw_number, len(fill.draws))

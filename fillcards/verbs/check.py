@@ -1,15 +1,20 @@
-"""``check``: every problem and caution of one or more regimen files, page counts and the card code; writes no file."""
+"""``check``: every problem and caution of one or more regimen files, the card code, page counts and sizes, and why.
+
+Writes no file.
+"""
 
 from __future__ import annotations
 
 import argparse
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from fillcards.problems import OutputError, Problem, RegimenRefused, Severity
 from fillcards.verbs.answers import ExitCode, FileRefused, Streams, UsageError, count_words, describe_problems
 from fillcards.verbs.inputs import add_json_argument, add_syringes_argument, read_options, read_regimen_of
+from fillcards.verbs.sizes import describe_sizes, write_sizes
+from fillcards.verbs.small_options import write_small_counts
 
 if TYPE_CHECKING:
     from fillcards.pipeline import Options, PlacedRegimen
@@ -87,15 +92,17 @@ class Finding:
         first = f"{self.file_name}: {', '.join(['accepted' if self.made else 'refused', *counts])}"
         if self.made is None:
             return first
-        return f"{first}\n  card code  {write_code(self.made)}\n  pages      {write_page_counts(self.made)}"
+        sizes = "".join(f"\n  sizes      {sentence}" for sentence in write_sizes(self.made))
+        return f"{first}\n  card code  {write_code(self.made)}\n  pages      {write_page_counts(self.made)}{sizes}"
 
 
 def check_file(file_name: str, options: Options, streams: Streams) -> Finding:
     """Check one file as far as pages."""
-    from fillcards.pipeline import place_regimen
+    from fillcards.pipeline import choose_form, place_regimen
 
     try:
-        made = place_regimen(read_regimen_of(file_name, options, streams), options)
+        regimen = read_regimen_of(file_name, options, streams)
+        made = place_regimen(regimen, replace(options, form=choose_form(regimen)))
     except (FileRefused, RegimenRefused) as refusal:
         return Finding(file_name, refusal.problems)
     except OutputError as error:
@@ -114,6 +121,8 @@ def count_pages(made: PlacedRegimen) -> tuple[tuple[str, int], ...]:
 
 def write_page_counts(made: PlacedRegimen) -> str:
     """Page counts in one line."""
+    if made.small is not None:
+        return write_small_counts(made)
     each = ", ".join(f"{name} {count}" for name, count in count_pages(made))
     return f"{len(made.placed.pages)}: {each}"
 
@@ -145,6 +154,7 @@ def describe_card(made: PlacedRegimen) -> dict[str, Any]:
             "general": general,
             "makers": makers,
         },
+        "sizes": describe_sizes(made),
     }
 
 

@@ -1,27 +1,31 @@
-"""``make``: the card of one regimen, as one PDF or one picture a page."""
+"""``make``: the card of one regimen, as one PDF, one picture a page, a page for a screen reader, text or sound."""
 
 from __future__ import annotations
 
 import argparse
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from fillcards.verbs.answers import ExitCode, Streams, UsageError, describe_problems, name_file
 from fillcards.verbs.inputs import add_json_argument, add_regimen_argument, read_options, read_regimen_of
+from fillcards.verbs.small_options import add_small_arguments, read_small_options
+from fillcards.verbs.touch_options import add_touch_arguments, read_touch_options
 
 if TYPE_CHECKING:
-    from fillcards.pipeline import Options, PlacedRegimen
+    from fillcards.pipeline import Ending, Form, Options, PlacedRegimen
 
 HELP = "make the card"
 EXAMPLES = (
     "fillcards make regimen.yaml -o card.pdf",
     "fillcards make regimen.yaml -o card.png",
+    "fillcards make regimen.yaml -o card.html",
     "fillcards make regimen.yaml --replacing older.yaml -o card.pdf",
+    "fillcards make regimen.yaml --as tactile -o raised.pdf",
+    "fillcards make regimen.yaml --as staple --size a6 --n-up a4 -o cards.pdf",
+    "fillcards make regimen.yaml --braille contracted -o card.brf",
     "fillcards make --json regimen.yaml -o card.pdf",
 )
-
-PROMISED_FORMS = ("staple", "tactile")
-"""Forms that the program is to have and does not make yet: they get an answer of their own."""
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -31,48 +35,81 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--output",
         metavar="OUT",
         required=True,
-        help="where to write; the ending picks pdf, svg or png, several pages as svg or png become OUT-1, OUT-2 ...; "
-        "- writes the PDF to standard output",
+        help="where to write; the ending picks: pdf; svg or png, a file a page, OUT-1, OUT-2 ...; html, for screen "
+        "readers and large screens; txt, for a phone; wav, spoken, a file a fill; brf, braille. The maker's page is in "
+        "pdf, svg and png only. - writes the PDF to standard output",
     )
-    parser.add_argument("--as", dest="form", metavar="FORM", default="fridge", help="the form of the card: fridge")
+    parser.add_argument(
+        "--as",
+        dest="form",
+        metavar="FORM",
+        default="fridge",
+        help="the form of the card: fridge; staple, which makes small cards; or tactile, which makes raised pages",
+    )
     parser.add_argument(
         "--replacing",
         metavar="FILE",
         help="the regimen of the card that this one replaces: the new card names the old one's code, and every change "
         "is listed",
     )
+    parser.add_argument(
+        "--scan-code",
+        action="store_true",
+        help="end each fill with a code that a phone scans: it shows what page one says, without name and network",
+    )
+    add_touch_arguments(parser)
+    add_small_arguments(parser)
     add_regimen_argument(parser)
     add_json_argument(parser)
 
 
 def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     """Make the card and say what was made."""
-    from fillcards.pipeline import Ending, place_regimen, write_pages
+    from fillcards.pipeline import Ending, count_files, place_regimen, write_pages
     from fillcards.verbs.outputs import choose_ending, choose_paths, write_results
 
-    _require_form(arguments.form)
+    form = _choose_form(arguments.form)
     ending = choose_ending(arguments.output, Ending.PDF)
+    _require_pages(form, ending)
+    touch = read_touch_options(arguments, form, ending)
+    small = read_small_options(arguments, form)
     if arguments.output == "-" and arguments.json:
         raise UsageError("--json and the card cannot both go to standard output: name a file after -o")
-    options = read_options(arguments, streams)
+    options = replace(
+        read_options(arguments, streams),
+        form=form,
+        has_scan_code=arguments.scan_code,
+        touch=touch,
+        small=small,
+    )
     regimen = read_regimen_of(arguments.file, options, streams)
     with name_file(arguments.file):
         made = place_regimen(regimen, options)
-    page_count = 1 if ending is Ending.PDF else len(made.placed.pages)
-    paths = choose_paths(page_count, arguments)
-    write_results(write_pages(made, ending), paths, streams)
+    paths = choose_paths(count_files(made, ending), arguments)
+    with name_file(arguments.file):
+        contents = write_pages(made, ending)
+    write_results(contents, paths, streams)
     _report(made, paths, _list_changes(made, options), arguments, streams)
     return ExitCode.DONE
 
 
-def _require_form(form: str) -> None:
+def _choose_form(name: str) -> Form:
     from fillcards.pipeline import Form
 
     known = ", ".join(each.value for each in Form)
-    if form in PROMISED_FORMS:
-        raise UsageError(f"--as {form}: this version does not make it yet; it makes: {known}")
-    if form not in {each.value for each in Form}:
-        raise UsageError(f'--as: there is no form "{form}"; there are: {known}')
+    for form in Form:
+        if form.value == name:
+            return form
+    raise UsageError(f'--as: there is no form "{name}"; there are: {known}')
+
+
+def _require_pages(form: Form, ending: Ending) -> None:
+    """Raised pages and small cards are pages; what speaks or is braille is a file that holds the whole card."""
+    from fillcards.pipeline import PICTURE_ENDINGS, Form
+
+    if form is not Form.FRIDGE and ending not in PICTURE_ENDINGS:
+        known = ", ".join(f".{kind.value}" for kind in PICTURE_ENDINGS)
+        raise UsageError(f"--as {form.value} makes pages: {known}; leave it out to make .{ending.value}")
 
 
 def _list_changes(made: PlacedRegimen, options: Options) -> list[str]:
@@ -87,16 +124,34 @@ def _list_changes(made: PlacedRegimen, options: Options) -> list[str]:
 def _report(
     made: PlacedRegimen, paths: tuple[Path, ...], changes: list[str], arguments: argparse.Namespace, streams: Streams
 ) -> None:
+    from fillcards.pipeline import PICTURE_ENDINGS, Ending
     from fillcards.verbs.check import describe_card, write_code, write_page_counts
+    from fillcards.verbs.outputs import choose_ending
 
     if arguments.json:
         answer = describe_problems(arguments.file, made.problems) | describe_card(made)
+        raised = _count_raised(made)
+        answer |= {"raised_pages": {"plain": raised[0], "raised": raised[1]}} if made.raised else {}
         streams.say_json(answer | {"written": [str(path) for path in paths], "changes": changes})
         return
     streams.warn_problems(made.problems, arguments.file)
     # Beside a card on standard output, only standard error is free for words.
     say = streams.say if paths else streams.warn
     name = " to ".join(str(path) for path in dict.fromkeys((paths[0], paths[-1]))) if paths else "standard output"
-    say(f"{name}: written\n  card code  {write_code(made)}\n  pages      {write_page_counts(made)}")
+    say(f"{name}: written\n  card code  {write_code(made)}")
+    if choose_ending(arguments.output, Ending.PDF) in PICTURE_ENDINGS:
+        say(f"  pages      {_write_raised_counts(made) if made.raised else write_page_counts(made)}")
     for change in changes:
         say(f"  changed    {change}")
+
+
+def _count_raised(made: PlacedRegimen) -> tuple[int, int]:
+    """Pages that stay flat, and pages to be felt."""
+    pages = made.raised.pages if made.raised else ()
+    plain = sum(page.is_makers for page in pages)
+    return plain, len(pages) - plain
+
+
+def _write_raised_counts(made: PlacedRegimen) -> str:
+    plain, raised = _count_raised(made)
+    return f"{plain + raised}: 1 to {plain} on plain paper, {plain + 1} to {plain + raised} to be felt"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import re
+from collections.abc import Iterable
 from pathlib import Path
 
 from fillcards.files import FinishedFile, find_real_path, write_files
@@ -13,19 +14,24 @@ from fillcards.verbs.answers import Streams, UsageError
 from fillcards.verbs.inputs import require_not_an_input
 
 
-def choose_ending(output: str, unnamed: Ending) -> Ending:
+def choose_ending(output: str, unnamed: Ending, kinds: Iterable[Ending] = Ending) -> Ending:
     """The kind of file that a name asks for; ``unnamed`` where the output is ``-``.
 
+    Args:
+        output: as after ``-o``.
+        unnamed: what standard output gets.
+        kinds: what the verb can make.
+
     Raises:
-        UsageError: no kind has this ending.
+        UsageError: no such kind has this ending.
     """
     if output == "-":
         return unnamed
     ending = Path(output).suffix.removeprefix(".").lower()
-    for kind in Ending:
+    for kind in kinds:
         if ending == kind.value:
             return kind
-    known = ", ".join(f".{kind.value}" for kind in Ending)
+    known = ", ".join(f".{kind.value}" for kind in kinds)
     raise UsageError(f'"{output}": the ending says what is made, and there are: {known}')
 
 

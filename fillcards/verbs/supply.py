@@ -49,10 +49,14 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
 
 
 def _parse_day(text: str) -> date:
+    from fillcards.regimen.forms import FIRST_YEAR, LAST_YEAR
+
     try:
         day = date.fromisoformat(text)
     except ValueError:
         day = None
     if day is None or day.isoformat() != text:
         raise UsageError(f'--from: found "{text}", expected a day written as year-month-day, such as 2026-12-01')
+    if not FIRST_YEAR <= day.year <= LAST_YEAR:
+        raise UsageError(f'--from: found "{text}", expected a year from {FIRST_YEAR} to {LAST_YEAR}, as in the file')
     return day

@@ -221,3 +221,32 @@ def test_size_003_begins_above_11_mm() -> None:
     at_limit, over = (check_print_size(Patient(reads=NearAcuity("", logmar + d, 400))) for d in (-1e-9, 1e-6))
     assert "SIZE-003" not in {problem.code for problem in at_limit}
     assert "SIZE-003" in {problem.code for problem in over}
+
+
+def make_needing(size_pt: float) -> Patient:
+    """A reader at 40 cm whose letters, at a reserve of 2, take exactly that size (a letter has 5 minutes of arc)."""
+    letter_mm = convert_pt_to_mm(size_pt) * X_HEIGHT_EM / 2
+    return Patient(reads=NearAcuity("", math.log10(letter_mm / 400 / math.tan(math.radians(5 / 60))), 400))
+
+
+@pytest.mark.parametrize(
+    ("size_pt", "words", "others"),
+    [
+        (17, "the least on a patient's page", "too small"),
+        (18, "Body text is 18 pt: ", "the least"),
+        (24, "Body text is 24 pt: ", "the least"),
+        (96, "Body text is 96 pt: ", "too small"),
+        (97, "too small for this reader", "the least"),
+    ],
+)
+def test_the_reason_says_whether_the_size_is_the_one_needed(size_pt: float, words: str, others: str) -> None:
+    """Only what is less or more than a page can have is told as such; the limits themselves serve."""
+    why = choose_print_size(make_needing(size_pt)).why
+    assert words in why
+    assert others not in why
+
+
+def test_a_caution_about_a_size_asked_for_points_at_it() -> None:
+    """Where no acuity stands in the file, the text size is what has to be looked at."""
+    (problem,) = check_print_size(make_asker("44"))
+    assert (problem.code, problem.place.key) == ("SIZE-001", "patient.text_size")

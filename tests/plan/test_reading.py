@@ -15,7 +15,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fillcards.catalogue.model import ScaleName
-from fillcards.plan.reading import list_stops, measure_draw_ml, measure_line, order_draws
+from fillcards.plan.reading import is_measurable, list_stops, measure_draw_ml, measure_line, order_draws
 from fillcards.quantities import Quantity, Unit, convert_dose_to_volume_ml
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
@@ -89,6 +89,22 @@ def test_dose_in_mg_needs_its_strength() -> None:
     """No strength is ever assumed."""
     with pytest.raises(ValueError, match="needs a strength"):
         measure_line(dose("1 mg"), None, ScaleName.U_100)
+
+
+@pytest.mark.parametrize(
+    ("amount", "of", "is_known"),
+    [
+        ("8 units", "100 units/mL", True),
+        ("0.25 mg", "2.5 mg/mL", True),
+        ("1 mL", None, True),
+        ("8 units", "2.5 mg/mL", False),
+        ("1 mg", None, False),
+    ],
+)
+def test_a_volume_is_known_only_from_a_strength_of_the_same_kind(amount: str, of: str | None, is_known: bool) -> None:
+    """What has no volume is told as such, before anything is worked out of it."""
+    regimen = make_regimen(make_fill(a=amount), medicines=(make_other("a", "sample medicine", of),))
+    assert is_measurable(regimen.fills[0].draws[0], regimen) is is_known
 
 
 def test_clear_is_drawn_first_whatever_the_file_says() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -9,6 +10,12 @@ from support.program import run_program
 from support.regimen_texts import MIXED, change_text
 
 from fillcards import cli
+from fillcards.card.model import Card
+from fillcards.catalogue.model import Paper
+from fillcards.layout import pages
+from fillcards.layout.model import PlacedCard
+from fillcards.layout.pages import place_card
+from fillcards.plan.print_size import PrintSize
 from fillcards.verbs.answers import ExitCode
 
 
@@ -39,12 +46,12 @@ def test_a_refused_file_ends_with_1(verb: str, regimen_file: Path) -> None:
         (("make", "regimen.yaml", "-o", "card.docx"), ".pdf, .svg, .png"),
         (("make", "regimen.yaml", "-o", "card"), ".pdf, .svg, .png"),
         (("make", "regimen.yaml", "-o", "card.pdf", "--as", "staple"), "it makes: fridge"),
-        (("make", "regimen.yaml", "-o", "card.pdf", "--as", "tactile"), "it makes: fridge"),
         (("make", "regimen.yaml", "-o", "card.pdf", "--as", "poster"), "there are: fridge"),
         (("make", "regimen.yaml", "-o", "card.pdf", "--scale", "2"), "--scale"),
         (("make", "regimen.yaml", "-o", "card.pdf", "--repl", "older.yaml"), "--repl"),
         (("make", "--json", "regimen.yaml", "-o", "-"), "--json"),
         (("make", "-", "-o", "card.pdf", "--replacing", "-"), "read once"),
+        (("barrel", "regimen.yaml", "--fill", "1", "-o", "barrel.html"), "there are: .pdf, .svg, .png"),
         (("barrel", "regimen.yaml", "--fill", "3", "-o", "barrel.svg"), "there are 1 to 2"),
         (("barrel", "regimen.yaml", "--fill", "0", "-o", "barrel.svg"), "there are 1 to 2"),
         (("barrel", "regimen.yaml", "--fill", "1", "--draw", "3", "-o", "barrel.svg"), "there are 1 to 2"),
@@ -55,6 +62,9 @@ def test_a_refused_file_ends_with_1(verb: str, regimen_file: Path) -> None:
         (("new", "two-insulins-twice-a-day"), "-o FILE"),
         (("supply", "--from", "1.12.2026", "regimen.yaml"), "2026-12-01"),
         (("supply", "--from", "20261201", "regimen.yaml"), "2026-12-01"),
+        (("supply", "--from", "9999-12-31", "regimen.yaml"), "from 2000 to 2099"),
+        (("supply", "--from", "2100-01-01", "regimen.yaml"), "from 2000 to 2099"),
+        (("supply", "--from", "1999-12-31", "regimen.yaml"), "from 2000 to 2099"),
     ],
 )
 def test_wrong_usage_ends_with_2(
@@ -103,6 +113,12 @@ def test_a_folder_in_the_place_of_the_card_ends_with_3(regimen_file: Path) -> No
     assert out.is_dir()
 
 
+@pytest.mark.parametrize("day", ["2000-01-01", "2099-12-31"])
+def test_supply_counts_from_the_first_and_the_last_day_a_file_may_name(day: str, regimen_file: Path) -> None:
+    """The days at both ends of what the file's own dates allow are counted from."""
+    assert run_program("supply", "--from", day, regimen_file).code == 0
+
+
 def test_one_unreadable_file_does_not_hide_the_others(regimen_file: Path) -> None:
     """``check`` goes on with the next file, and the worst exit code stands."""
     ran = run_program("check", regimen_file.with_name("missing.yaml"), regimen_file)
@@ -127,6 +143,22 @@ def test_a_fault_of_ours_ends_with_4(regimen_file: Path, monkeypatch: pytest.Mon
     assert "Juniper" not in ran.err
     assert "units" not in ran.err
     assert "Traceback" not in ran.err
+
+
+@pytest.mark.parametrize("name", ["card.pdf", "card.svg", "card.png"])
+def test_an_unsound_page_ends_with_4(name: str, regimen_file: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Pages on which two things overlap are a fault of ours: they reach nobody, in no form."""
+
+    def place_twice(card: Card, size: PrintSize, paper: Paper) -> PlacedCard:
+        placed = place_card(card, size, paper)
+        first = placed.pages[0]
+        return replace(placed, pages=(replace(first, placed=(*first.placed, first.placed[1])), *placed.pages[1:]))
+
+    monkeypatch.setattr(pages, "place_card", place_twice)
+    ran = run_program("make", regimen_file, "-o", regimen_file.with_name(name))
+    assert ran.code == 4
+    assert "InternalFault" in ran.err
+    assert [path.name for path in regimen_file.parent.iterdir()] == [regimen_file.name]
 
 
 def test_a_run_stopped_by_hand_says_so(regimen_file: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -7,6 +7,7 @@ import shlex
 from pathlib import Path
 
 import pytest
+from support.prescriptions import build_request, write_json
 from support.program import run_program
 from support.regimen_texts import MIXED, change_text
 
@@ -20,9 +21,13 @@ EXAMPLES = [pytest.param(example, id=example) for verb in VERBS.values() for exa
 @pytest.fixture
 def folder(regimen_file: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """The current folder, with the files that the examples name."""
+    regimen_file.with_name("prescription.json").write_bytes(write_json(build_request()))
     older = change_text(MIXED, ("clear: 8 units", "clear: 7 units"))
     regimen_file.with_name("older.yaml").write_text(older, encoding="utf-8")
+    roster = README.parent / "templates_yaml" / "roster.csv"
+    regimen_file.with_name("roster.csv").write_bytes(roster.read_bytes())
     monkeypatch.chdir(regimen_file.parent)
+    run_program("make", "regimen.yaml", "-o", "card.pdf")
     return regimen_file.parent
 
 

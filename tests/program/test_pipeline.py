@@ -4,13 +4,20 @@ from __future__ import annotations
 
 import subprocess
 import sys
+from dataclasses import replace
 
 import pytest
 from support.regimen_texts import MIXED, change_text
 
 import fillcards
+from fillcards.card.model import Card
+from fillcards.catalogue.model import Paper
+from fillcards.layout import pages
+from fillcards.layout.model import PlacedCard
+from fillcards.layout.parts import move_placed
 from fillcards.pipeline import Options, check_regimen, place_regimen
-from fillcards.problems import RegimenRefused, Severity
+from fillcards.plan.print_size import PrintSize
+from fillcards.problems import InternalFault, RegimenRefused, Severity
 
 
 def test_text_becomes_a_pdf() -> None:
@@ -47,6 +54,21 @@ def test_a_refusing_rule_makes_no_pdf() -> None:
     with pytest.raises(RegimenRefused) as refusal:
         fillcards.make_pdf(regimen)
     assert any(problem.severity is Severity.REFUSE for problem in refusal.value.problems)
+
+
+def test_an_unsound_layout_raises(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A Python caller gets no pages from a layout that has put something into the margin."""
+    sound = pages.place_card
+
+    def place_too_far_left(card: Card, size: PrintSize, paper: Paper) -> PlacedCard:
+        placed = sound(card, size, paper)
+        first = placed.pages[0]
+        moved = tuple(move_placed(each, -1.0, 0.0) for each in first.placed)
+        return replace(placed, pages=(replace(first, placed=moved), *placed.pages[1:]))
+
+    monkeypatch.setattr(pages, "place_card", place_too_far_left)
+    with pytest.raises(InternalFault, match="leaves the live area"):
+        place_regimen(fillcards.read_regimen(MIXED))
 
 
 def test_an_unchecked_card_is_not_released() -> None:

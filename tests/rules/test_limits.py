@@ -12,7 +12,7 @@ import pytest
 
 from fillcards.catalogue.model import Route, ScaleName
 from fillcards.plan.rules import check_rules
-from fillcards.plan.rules.pairs import Sharing, judge_sharing
+from fillcards.plan.rules.pairs import Sharing, is_never_shared, judge_sharing
 from fillcards.plan.rules.vials import find_last_date
 from fillcards.problems import Place, Problem
 from fillcards.regimen.model import Contact, Medicine, Needle, Patient, PatientKind, Regimen, Review, Weekday
@@ -240,6 +240,12 @@ def test_what_holds_for_a_pair(one: Medicine, other: Medicine, sharing: Sharing 
     """By the strictest published label, whichever of the two comes first (label summary of facts 4.2, U-500 label)."""
     assert judge_sharing(one, other) is sharing
     assert judge_sharing(other, one) is sharing
+
+
+def test_of_a_medicine_outside_the_catalogue_nothing_is_known() -> None:
+    """Whether it may share is for its label and another rule, at any strength."""
+    assert is_never_shared(make_other("b", "sample medicine", "500 units/mL")) is False
+    assert is_never_shared(make_insulin("a", "insulin glargine")) is True
 
 
 def make_pair(one: Medicine, other: Medicine) -> Regimen:

@@ -1,0 +1,232 @@
+"""Text into Unified English Braille and back, through the system's liblouis.
+
+Every text is translated back before it is used: what comes back must be the text that went in, numbers and words alike.
+Contracted braille that does not come back is written uncontracted; what does not come back either way is refused.
+Nothing of a text is kept. liblouis keeps its compiled tables, which are nobody's.
+
+References: liblouis 3 manual, "Programming with liblouis" (translation, back-translation, display tables).
+"""
+
+from __future__ import annotations
+
+import ctypes
+import re
+from collections.abc import Iterator
+from functools import lru_cache
+from threading import Lock
+from typing import Any, Final
+
+from fillcards.problems import InternalFault, OutputError, Place, Problem, RegimenRefused, Severity
+from fillcards.typeface.wrapping import join_inseparable
+from fillcards.wording.braille import BLANK, BrailleText, BrailleWord, Contraction, Translate, is_six_dots
+
+LIBRARY_NAMES: Final = ("liblouis.so.20", "liblouis.so", "liblouis.20.dylib", "liblouis.dylib", "liblouis.dll")
+TABLES: Final = {Contraction.UNCONTRACTED: "en-ueb-g1.ctb", Contraction.CONTRACTED: "en-ueb-g2.ctb"}
+CELLS_TABLE: Final = "unicode.dis"
+BRF_TABLE: Final = "en-us-brf.dis"
+"""North American ASCII braille, which embossers and braille displays expect in a .brf file."""
+
+NO_BREAK: Final = "\u00a0"
+"""Between words that stand on one line."""
+
+LETTERS_ONLY: Final = "\u2830\u2830"
+"""Grade 1 word indicator: no contraction in the word that follows."""
+
+_LOG_OFF: Final = 60000
+_ENCODINGS: Final = {2: "utf-16-le", 4: "utf-32-le"}
+_MOST_CELLS_A_CHARACTER: Final = 12
+
+# Braille has one apostrophe and quotation marks by their use, and one dash; print has several of each.
+_ALIKE: Final = {ord(mark): "'" for mark in '\u2018\u2019\u201c\u201d"'} | {ord(dash): "-" for dash in "\u2013\u2014"}
+# The points between two facts of a line are for the eye; braille has a comma.
+_FOR_THE_EYE: Final = re.compile(r"\s*\u00b7\s*")
+
+_BREAKS: Final = re.compile(r"[ \t\r\n]+")
+
+_LOCK: Final = Lock()
+"""liblouis is not made for several threads at once."""
+
+
+def make_translate(contraction: Contraction) -> Translate:
+    """A translation into cells that has been translated back.
+
+    Raises:
+        OutputError: liblouis or its tables are missing.
+    """
+    _load()
+    _write("a", contraction)
+
+    def translate(text: str) -> BrailleText:
+        return _translate(text, contraction)
+
+    return translate
+
+
+def translate_back(cells: str, contraction: Contraction) -> str:
+    """What cells say, as liblouis reads them."""
+    return _run("lou_backTranslateString", f"{CELLS_TABLE},{TABLES[contraction]}", cells)
+
+
+def write_brf_line(cells: str) -> str:
+    """Cells as the ASCII characters of a .brf file.
+
+    Raises:
+        KeyError: something is no cell of six dots.
+    """
+    characters = _load_brf_characters()
+    return "".join(characters[cell] for cell in cells)
+
+
+def _translate(text: str, contraction: Contraction) -> BrailleText:
+    """The words of a text in cells.
+
+    Raises:
+        RegimenRefused: ``BRAILLE-001`` for characters braille cannot say, ``BRAILLE-002`` if what comes back differs.
+    """
+    held = " ".join(_BREAKS.split(_FOR_THE_EYE.sub(", ", text).strip()))
+    spoken = held.replace(NO_BREAK, " ")
+    for cells, is_exact in _list_candidates(spoken, contraction):
+        # The reader of contracted braille meets an uncontracted word among the others, so both are read back alike.
+        if is_six_dots(cells) and _agree(translate_back(cells, contraction), spoken, is_exact=is_exact):
+            words = _split(held, cells)
+            if words is not None:
+                return words
+    raise RegimenRefused((_make_problem(spoken),))
+
+
+def _list_candidates(text: str, contraction: Contraction) -> Iterator[tuple[str, bool]]:
+    """Ways to write a text, the best first, and whether capitals must come back too.
+
+    Last, words such as a card code that look like contractions are written letter by letter behind the indicator for
+    such words (Rules of Unified English Braille, 5.3, from memory); liblouis loses their capitals on the way back.
+    """
+    yield _write(text, contraction), True
+    if contraction is Contraction.UNCONTRACTED:
+        return
+    yield _write(text, Contraction.UNCONTRACTED), True
+    parts = _write(text, contraction).split(BLANK)
+    words = text.split()
+    if len(parts) == len(words):
+        yield (
+            BLANK.join(
+                part
+                if _agree(translate_back(part, contraction), word, is_exact=True)
+                else LETTERS_ONLY + _write(word, Contraction.UNCONTRACTED)
+                for word, part in zip(words, parts, strict=True)
+            ),
+            False,
+        )
+
+
+def _write(text: str, contraction: Contraction) -> str:
+    return _run("lou_translateString", f"{CELLS_TABLE},{TABLES[contraction]}", text)
+
+
+def _agree(back: str, text: str, *, is_exact: bool) -> bool:
+    if not is_exact:
+        back, text = back.casefold(), text.casefold()
+    return back.translate(_ALIKE) == text.translate(_ALIKE)
+
+
+def _split(text: str, cells: str) -> BrailleText | None:
+    """Word by word; ``None`` where the braille has its blanks elsewhere."""
+    words, parts = text.split(), cells.split(BLANK)
+    if len(words) != len(parts) or not all(parts):
+        return None
+    ends = set()
+    count = 0
+    for group in join_inseparable(text.split(" ")):
+        count += len(group.split())
+        ends.add(count)
+    return tuple(
+        BrailleWord(part, word, number not in ends)
+        for number, (word, part) in enumerate(zip(words, parts, strict=True), start=1)
+    )
+
+
+def _make_problem(text: str) -> Problem:
+    unknown = sorted({character for character in text if not _is_known(character)})
+    if unknown:
+        found = ", ".join(f'"{character}" (U+{ord(character):04X})' for character in unknown)
+        return Problem(
+            "BRAILLE-001",
+            Severity.REFUSE,
+            Place(),
+            f"{found}, in a text of the card",
+            "characters that Unified English Braille has",
+            "write it with other letters, or make the card without braille",
+        )
+    return Problem(
+        "BRAILLE-002",
+        Severity.REFUSE,
+        Place(),
+        "a text of the card that reads otherwise when its braille is translated back",
+        "the same words and amounts both ways",
+        "look for unusual signs in names, labels and notes, and write them as words",
+    )
+
+
+def _is_known(character: str) -> bool:
+    return is_six_dots(_write(character, Contraction.UNCONTRACTED))
+
+
+@lru_cache(maxsize=1)
+def _load() -> Any:
+    """The library, its functions declared."""
+    # Not ctypes.util.find_library: it starts a compiler to look for files.
+    for name in LIBRARY_NAMES:
+        try:
+            library = ctypes.CDLL(name)
+            break
+        except OSError:
+            continue
+    else:
+        raise OutputError(
+            "braille needs the system's liblouis: install liblouis20 and liblouis-data (Debian, Ubuntu) or liblouis "
+            "(Fedora, Homebrew), or write another form of the card"
+        )
+    for function in (library.lou_translateString, library.lou_backTranslateString):
+        # Tables, text, its length, room, length of the room, type forms, spacing, mode.
+        function.argtypes = [ctypes.c_char_p, ctypes.c_char_p, ctypes.POINTER(ctypes.c_int), ctypes.c_char_p]
+        function.argtypes += [ctypes.POINTER(ctypes.c_int), ctypes.c_void_p, ctypes.c_void_p, ctypes.c_int]
+    library.lou_dotsToChar.argtypes = [ctypes.c_char_p, ctypes.c_char_p, ctypes.c_char_p, ctypes.c_int, ctypes.c_int]
+    library.lou_setLogLevel(_LOG_OFF)
+    if library.lou_charSize() not in _ENCODINGS:
+        raise OutputError("this liblouis has characters of an unknown size: install liblouis 3.20 or newer")
+    return library
+
+
+def _run(function: str, tables: str, text: str) -> str:
+    library = _load()
+    size = library.lou_charSize()
+    raw = text.encode(_ENCODINGS[size])
+    length = len(raw) // size
+    room = length * _MOST_CELLS_A_CHARACTER + 64
+    out = ctypes.create_string_buffer(room * size)
+    taken, given = ctypes.c_int(length), ctypes.c_int(room)
+    with _LOCK:
+        done = getattr(library, function)(
+            tables.encode(), raw, ctypes.byref(taken), out, ctypes.byref(given), None, None, 0
+        )
+    if not done:
+        raise OutputError(
+            f"liblouis has no usable table {tables}: install liblouis-data (Debian, Ubuntu), version 3.20 or newer"
+        )
+    if taken.value != length:
+        raise InternalFault("liblouis stopped in the middle of a text")
+    return out.raw[: given.value * size].decode(_ENCODINGS[size])
+
+
+@lru_cache(maxsize=1)
+def _load_brf_characters() -> dict[str, str]:
+    library = _load()
+    size = library.lou_charSize()
+    cells = "".join(chr(0x2800 + pattern) for pattern in range(64))
+    out = ctypes.create_string_buffer(len(cells) * size)
+    tables = f"{BRF_TABLE},{TABLES[Contraction.UNCONTRACTED]}".encode()
+    if not library.lou_dotsToChar(tables, cells.encode(_ENCODINGS[size]), out, len(cells), 0):
+        raise OutputError(f"liblouis has no usable table {BRF_TABLE}: install liblouis-data (Debian, Ubuntu)")
+    characters = out.raw.decode(_ENCODINGS[size])
+    if len(set(characters)) != len(cells) or not all(" " <= character <= "_" for character in characters):
+        raise OutputError(f"liblouis's table {BRF_TABLE} does not give each cell a character of its own")
+    return dict(zip(cells, characters, strict=True))

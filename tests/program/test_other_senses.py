@@ -1,0 +1,37 @@
+"""The program makes the forms without paper, and says what belongs to them."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from support.program import run_program
+from support.spoken_forms import list_steps, read_html, read_text
+
+
+@pytest.mark.parametrize("ending", ["html", "txt"])
+def test_program_writes_one_whole_file(ending: str, regimen_file: Path) -> None:
+    """One file that holds every step of both fills; no page counts are told for what has no pages."""
+    path = regimen_file.with_name(f"card.{ending}")
+    ran = run_program("make", regimen_file, "-o", path)
+    assert ran.code == 0, ran.err
+    assert "card code" in ran.out
+    assert "pages" not in ran.out
+    data = path.read_bytes()
+    steps = list_steps(read_html(data) if ending == "html" else read_text(data.decode("utf-8")))
+    assert len(steps) == 2 * int(steps[-1].split()[0].rstrip("."))
+
+
+@pytest.mark.parametrize("ending", ["html", "txt"])
+def test_program_writes_no_other_form_of_a_card_that_fails_its_gates(
+    ending: str, regimen_file: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Where the printed card does not say what the regimen says, no form of it reaches anybody."""
+
+    def fail(pdf: bytes, regimen: object) -> None:
+        raise ValueError(f"{len(pdf)} bytes for {type(regimen).__name__}")
+
+    monkeypatch.setattr("fillcards.pipeline.GATES", (fail,))
+    path = regimen_file.with_name(f"card.{ending}")
+    assert run_program("make", regimen_file, "-o", path).code == 4
+    assert not path.exists()
