@@ -191,11 +191,11 @@ def parse_quantity(text: str, units: tuple[Unit, ...], *, zero_allowed: bool = F
 
 def _describe_joined(text: str, expected: str) -> QuantityError:
     """What is wrong with an amount without a space: its number, the space, or the unit that is not there."""
-    joined = re.fullmatch(r"([0-9.,]+)\s*([A-Za-z\u00b5\u03bc/]+)", text)
+    joined = re.fullmatch(r"([0-9.]+)\s*([A-Za-z\u00b5\u03bc/]+)", text)
     parse_number(joined[1] if joined else text, zero_allowed=True)
     if joined is None:
         return QuantityError(expected, "write the unit after the number, as the prescription has it", "QTY-003")
-    meant = _UNIT_OF_WORD.get(joined[2]) or _MISWRITTEN.get(joined[2].lower())
+    meant = _MISWRITTEN.get(joined[2].lower())
     word = meant.value if meant else joined[2]
     return QuantityError(expected, f'put one plain space between number and unit: "{joined[1]} {word}"')
 

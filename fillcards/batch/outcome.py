@@ -8,7 +8,7 @@ from pathlib import Path
 
 from fillcards.intake.roster import Row, shift_problems
 from fillcards.pipeline import Options
-from fillcards.problems import Problem
+from fillcards.problems import Problem, Severity
 
 
 class Result(Enum):
@@ -75,6 +75,11 @@ class Outcome:
     problems: tuple[Problem, ...] = ()
     reason: str = ""
     is_fault: bool = False
+
+    @property
+    def refusals(self) -> tuple[Problem, ...]:
+        """The problems that refuse it, without the cautions beside them."""
+        return tuple(problem for problem in self.problems if problem.severity is Severity.REFUSE)
 
 
 def note_made(row: Row, card: MadeCard) -> Outcome:

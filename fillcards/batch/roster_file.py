@@ -51,8 +51,9 @@ def iterate_rows(path: Path, form: RowForm) -> Iterator[Row]:
             _require_sensible(path, file)
             find_rows = _iterate_csv if form is RowForm.CELLS else _iterate_json
             yield from _require_few(_require_some(find_rows(file, path.name)))
-    except OSError as error:
-        raise OutputError(f"{path}: cannot be read: {error.strerror}") from None
+    except (OSError, ValueError) as error:
+        reason = error.strerror if isinstance(error, OSError) else "no file can have this name"
+        raise OutputError(f"{path}: cannot be read: {reason}") from None
 
 
 def _require_sensible(path: Path, file: BinaryIO) -> None:

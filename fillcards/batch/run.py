@@ -211,8 +211,9 @@ def _prepare_folder(folder: Path) -> Path:
         unfinished.mkdir(exist_ok=True)
     except FileExistsError as error:
         raise OutputError(f"{error.filename}: is no folder; name another") from None
-    except OSError as error:
-        raise OutputError(f"{folder}: cannot be written: {error.strerror}") from None
+    except (OSError, ValueError) as error:
+        reason = error.strerror if isinstance(error, OSError) else "no folder can have this name"
+        raise OutputError(f"{folder}: cannot be written: {reason}") from None
     return unfinished
 
 

@@ -94,7 +94,7 @@ def describe_outcome(outcome: Outcome) -> str:
     first = f"row {outcome.number} ({outcome.source}:{outcome.line}): {outcome.result.value}"
     if outcome.result is Result.FAILED:
         return f"{first}\n  {outcome.reason}"
-    return "\n".join((first, *(write_problem(problem, outcome.source) for problem in outcome.problems)))
+    return "\n".join((first, *(write_problem(problem, outcome.source) for problem in outcome.refusals)))
 
 
 def describe_for_programs(outcome: Outcome) -> dict[str, Any]:
@@ -132,8 +132,8 @@ def _list_cells(outcome: Outcome) -> list[str]:
     if card is not None:
         is_new = "yes" if card.is_new else "no"
         made = [card.file_name, is_new, card.card_code, card.fingerprint, str(card.pages), " ".join(card.cautions)]
-    codes = " ".join(dict.fromkeys(problem.code for problem in outcome.problems))
-    reason = outcome.reason or " | ".join(map(_describe_problem, outcome.problems))
+    codes = " ".join(dict.fromkeys(problem.code for problem in outcome.refusals))
+    reason = outcome.reason or " | ".join(map(_describe_problem, outcome.refusals))
     return [str(outcome.number), str(outcome.line), outcome.source, outcome.result.value, *made, codes, reason]
 
 

@@ -106,21 +106,28 @@ def _make_writing_line(x_mm: float, y_mm: float, width_mm: float) -> Placed:
 
 
 def _share_columns(block: Table, size_pt: float, width_mm: float, gutter_mm: float) -> list[float]:
-    """Column widths: each gets what it asks if all fit; else the widest give way, none below what must not break."""
+    """Column widths: each gets what it asks if all fit; else the widest give way, none below its longest piece.
+
+    An amount stays in one piece unless the page is too narrow for that; then it too may break between its words.
+    """
     rows = (block.header, *block.rows)
     cells = [[row[column] for row in rows] for column in range(len(block.header))]
     asked = [max(measure_width_mm(cell, size_pt, True) for cell in column) + EASE_MM for column in cells]
-    least = [max(_measure_least_mm(cell, size_pt) for cell in column) for column in cells]
-    over_mm = sum(asked) - (width_mm - gutter_mm * (len(asked) - 1))
+    free_mm = width_mm - gutter_mm * (len(asked) - 1)
+    over_mm = sum(asked) - free_mm
     if over_mm <= 0:
         return asked
+    for longest in (LONGEST_AMOUNT, 0):
+        least = [max(_measure_least_mm(cell, size_pt, longest) for cell in column) + EASE_MM for column in cells]
+        if sum(least) <= free_mm:
+            break
     spare = [ask - low for ask, low in zip(asked, least, strict=True)]
     total_mm = sum(spare) or 1.0
     return [ask - over_mm * room / total_mm for ask, room in zip(asked, spare, strict=True)]
 
 
-def _measure_least_mm(cell: str, size_pt: float) -> float:
-    """The whole of a short cell that holds an amount, which must not break; else the longest word."""
-    is_amount = len(cell) <= LONGEST_AMOUNT and any(character.isdigit() for character in cell)
+def _measure_least_mm(cell: str, size_pt: float, longest_amount: int) -> float:
+    """The whole of a short cell that holds an amount; else the longest word."""
+    is_amount = len(cell) <= longest_amount and any(character.isdigit() for character in cell)
     pieces = [cell] if is_amount else cell.split()
     return max((measure_width_mm(piece, size_pt, True) for piece in pieces), default=0.0)

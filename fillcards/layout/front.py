@@ -50,8 +50,8 @@ def place_fill(fill: FillSheets, sheets: Sheets, number: int) -> list[Page]:
     if not has_barrels:
         used_mm = measure_parts_mm(over) + 2 * sheets.sizes.gap_mm if over else 0.0
         after += _set_barrels_alone(fill, sheets, used_mm)
-    for block in fill.after:
-        after += sheets.set(block)
+    for before, block in zip((None, *fill.after), fill.after, strict=False):
+        after += sheets.set(block, has_heading=isinstance(before, Heading))
     return sheets.make_pages([*pages, *flow_parts(after, sheets.later_room_mm, sheets.later_room_mm)], number)
 
 

@@ -68,17 +68,21 @@ class Sheets:
         self.head_mm = measure_parts_mm(self.head) + 1.5 * self.sizes.gap_mm
         self.later_room_mm = self.room_mm - self.head_mm
 
-    def set(self, block: Block) -> tuple[Part, ...]:
+    def set(self, block: Block, *, has_heading: bool = False) -> tuple[Part, ...]:
         """Set a block across the whole width, and remember its elements.
 
-        Pictures that leave no room for their heading above them, because their captions grow tall beside each other,
-        stand one below the other.
+        Pictures whose captions grow taller than a page beside each other stand one below the other.
+
+        Args:
+            block: what to set.
+            has_heading: whether a heading goes above it, which needs its own room on that page.
         """
         if isinstance(block, Band) and not self.reads_band:
             return (make_band(block.text, self.sizes.band_pt, self.width_mm, None),)
         mark = self.setter.next_mark
         done = set_block(self.setter, block, self.width_mm)
-        most_mm = self.later_room_mm - measure_pitch_mm(self.sizes.heading_pt) - 2 * self.sizes.gap_mm
+        heading_mm = measure_pitch_mm(self.sizes.heading_pt) + 2 * self.sizes.gap_mm if has_heading else 0.0
+        most_mm = self.later_room_mm - heading_mm
         if isinstance(block, FigurePair) and any(part.height_mm > most_mm for part in done.parts):
             self.setter.next_mark = mark
             return tuple(part for figure in block.figures for part in self.set(figure))

@@ -23,6 +23,9 @@ from fillcards.wording.english import alt
 MOST_ENLARGEMENT: Final = 3.0
 """Of a barrel that stands alone: a larger one takes the room of the words."""
 
+LEAST_WORDS_MM: Final = 38.0
+"""Narrower than this a column of words beside the picture breaks after every other word."""
+
 CLOSE_UP_HEIGHT_MM: Final = 52.0
 CLOSE_UP_WIDTH_MM: Final = 62.0
 
@@ -101,7 +104,7 @@ def set_picture(fill: FillSheets, rest: tuple[Block, ...], closing: tuple[Block,
     most_mm = measure_barrel_mm(barrels, MOST_ENLARGEMENT)
     if barrels.direction is BarrelDirection.NEEDLE_UP:
         for is_side, room_mm in ((False, sides.later_room_mm), (sides.band is not None, sides.picture_room_mm)):
-            room = sides.width_mm / 2, min(room_mm, most_mm[1])
+            room = sides.width_mm - LEAST_WORDS_MM, min(room_mm, most_mm[1])
             figure = fit_last_barrel(barrels, *room, is_draft=sides.is_draft)
             if figure is not None:
                 return _set_beside_words(figure, (rest, (words,), closing), sides, is_side=is_side)

@@ -2,23 +2,20 @@
 
 Takes over the objects of each card's file as they passed its gates: the operators of every page are the same bytes.
 Only numbers of objects change, and what holds the parts together is written anew: page tree, structure tree, parent
-tree, bookmarks. Small objects travel in one compressed stream a card, which nearly halves it. Each card is on its way
-to the disk when the next one comes, and so is the table of places, so that memory stays flat however many there are.
+tree, bookmarks. Nothing is kept of a card but a few numbers, so that memory stays flat however many there are.
 
-Reads only files of ``pdf_file``; anything else in them is a fault of ours. References: ISO 32000-1, 7.5.7 (object
-streams), 7.5.8 (table of places as a stream), 7.7.3 (page tree), 7.9.7 (number trees), 12.3.3 (bookmarks), 14.7
-(structure).
+Reads only files of ``pdf_file``; anything else in them is a fault of ours. References: ISO 32000-1, 7.7.3 (page tree),
+7.9.7 (number trees), 12.3.3 (bookmarks), 14.7 (structure).
 """
 
 from __future__ import annotations
 
 import hashlib
 import re
-import zlib
 from array import array
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import BinaryIO, Final, Protocol
+from typing import BinaryIO, Final
 
 from fillcards.output.pdf_file import (
     MADE_BY,
@@ -27,34 +24,12 @@ from fillcards.output.pdf_file import (
     write_reference,
     write_text_string,
 )
+from fillcards.output.pdf_growing import GrowingPdf, Sink
 from fillcards.output.pdf_parts import CardParts, read_card_parts, renumber
-from fillcards.problems import InternalFault, OutputError
+from fillcards.problems import InternalFault
 
-MOST_OBJECTS: Final = 8_388_607
-"""What readers of PDF must be able to take (ISO 32000-1, table C.1)."""
-LARGEST_BYTES: Final = 10**10 - 1
-"""What ten digits can place, for which readers are built (ISO 32000-1, 7.5.4)."""
 CARDS_A_GROUP: Final = 200
 """Cards under one node of the page tree and of the parent tree, so that no node is long."""
-
-_PLACE_BYTES: Final = 5
-_INDEX_BYTES: Final = 2
-_ENTRY_BYTES: Final = 1 + _PLACE_BYTES + _INDEX_BYTES
-_STANDS_ALONE: Final = b"\x01"
-_STANDS_IN_STREAM: Final = b"\x02"
-
-
-class Sink(Protocol):
-    """Where the file goes."""
-
-    def write(self, data: bytes) -> object:
-        """Append."""
-        ...
-
-    @property
-    def size_bytes(self) -> int:
-        """How much was written."""
-        ...
 
 
 @dataclass(slots=True)
@@ -89,20 +64,17 @@ class PrintRun:
     """
 
     def __init__(self, out: Sink, table: BinaryIO, language: str) -> None:
-        self._out = out
-        self._table = table
+        self._file = GrowingPdf(out, table)
         self._language = language
-        self._next_number = 1
         self._digest = hashlib.sha256()
         self._shared: dict[bytes, int] = {}
         self._pages = 0
         self._sections = array("L")
-        self._groups: list[tuple[int, int, int, int]] = []
+        self._groups: list[_Group] = []
         self._first_bookmark: int | None = None
         self._bookmark: _Bookmark | None = None
-        self._write(b"%PDF-1.7\n%\xe2\xe3\xcf\xd3\n")
         self._pages_root, self._tree, self._document, self._parents_root, self._outlines = (
-            self._reserve() for _ in range(5)
+            self._file.reserve() for _ in range(5)
         )
         self._group = self._begin_group()
 
@@ -128,23 +100,22 @@ class PrintRun:
         parts = read_card_parts(pdf)
         self._digest.update(hashlib.sha256(pdf).digest())
         numbers = self._take_shared(parts)
-        bookmark = self._reserve()
+        bookmark = self._file.reserve()
         own = [number for number in parts.bodies if number not in numbers and number not in parts.replaced]
-        numbers |= {number: self._reserve() for number in own}
-        pages_node, parents_node = self._reserve(), self._reserve()
+        numbers |= {number: self._file.reserve() for number in own}
+        pages_node, parents_node = self._file.reserve(), self._file.reserve()
         numbers |= {parts.pages_root: pages_node, parts.tree: self._document, parts.outlines: bookmark}
         rename = self._write_own(parts, own, numbers, title)
         kids = " ".join(write_reference(numbers[page]) for page in parts.pages)
         parent = write_reference(self._group.pages_number)
-        self._put(pages_node, f"<</Type/Pages/Parent {parent}/Count {len(parts.pages)}/Kids[{kids}]>>")
-        self._put(parents_node, self._write_parents(parts, rename))
+        self._file.put(pages_node, f"<</Type/Pages/Parent {parent}/Count {len(parts.pages)}/Kids[{kids}]>>")
+        self._file.put(parents_node, self._write_parents(parts, rename))
         self._add_bookmark(_Bookmark(bookmark, title, *self._find_target(parts, numbers), previous=None))
         self._sections.append(numbers[parts.document])
         self._group.pages.append(pages_node)
         self._group.parents.append(parents_node)
         self._pages += len(parts.pages)
-        if self._next_number > MOST_OBJECTS or self._out.size_bytes > LARGEST_BYTES:
-            raise OutputError("the print run grows larger than one PDF can be; divide the roster. The cards are made")
+        self._file.require_room()
 
     def finish(self, title: str) -> None:
         """Write what holds the cards together. The file is then complete.
@@ -161,18 +132,16 @@ class PrintRun:
         self._write_bookmark(following=None)
         self._write_trees()
         metadata = write_metadata(title, self._language).encode("utf-8")
-        metadata_number = self._reserve()
-        head = f"<</Length {len(metadata)}/Type/Metadata/Subtype/XML>>\nstream\n".encode("ascii")
-        self._put_bytes(metadata_number, head + metadata + b"\nendstream")
-        catalog = self._add(
+        metadata_number = self._file.add_stream(metadata, "/Type/Metadata/Subtype/XML")
+        catalog = self._file.add(
             f"<</Type/Catalog/Lang {write_text_string(self._language)}/MarkInfo<</Marked true>>"
             f"/Metadata {write_reference(metadata_number)}/Outlines {write_reference(self._outlines)}"
             f"/PageMode/UseOutlines/Pages {write_reference(self._pages_root)}"
             f"/StructTreeRoot {write_reference(self._tree)}/ViewerPreferences {VIEWER_PREFERENCES}>>"
         )
         made_by = write_text_string(MADE_BY)
-        info = self._add(f"<</Creator {made_by}/Producer {made_by}/Title {write_text_string(title)}>>")
-        self._write_table(catalog, info)
+        info = self._file.add(f"<</Creator {made_by}/Producer {made_by}/Title {write_text_string(title)}>>")
+        self._file.finish(catalog, info, self._digest.hexdigest()[:32])
 
     def _take_shared(self, parts: CardParts) -> dict[int, int]:
         """The numbers of the fonts and of what names them; each is written the first time it is met."""
@@ -181,8 +150,8 @@ class PrintRun:
             body = renumber(parts.bodies[number], lambda old: numbers[old])
             digest = hashlib.sha256(body).digest()
             if digest not in self._shared:
-                self._shared[digest] = self._reserve()
-                self._put_bytes(self._shared[digest], body)
+                self._shared[digest] = self._file.reserve()
+                self._file.put_bytes(self._shared[digest], body)
             numbers[number] = self._shared[digest]
         return numbers
 
@@ -198,7 +167,7 @@ class PrintRun:
         for number in own:
             body = renumber(parts.bodies[number], rename)
             if body.endswith(b"endstream"):
-                self._put_bytes(numbers[number], body)
+                self._file.put_bytes(numbers[number], body)
                 continue
             if number in parts.pages:
                 body = re.sub(rb"/StructParents (\d+)", lambda m: b"/StructParents %d" % (int(m[1]) + first), body)
@@ -207,7 +176,7 @@ class PrintRun:
                 section = f"/S/Sect/T{write_text_string(title)}".encode("ascii")
                 body = body.replace(b"/S/Document", section, 1)
             small.append((numbers[number], body))
-        self._put_together(small)
+        self._file.put_together(small)
         return rename
 
     def _write_parents(self, parts: CardParts, rename: Callable[[int], int]) -> str:
@@ -241,94 +210,36 @@ class PrintRun:
         entries.append(f"/Dest{mark.destination}{mark.below}")
         entries += [f"/Prev {write_reference(mark.previous)}"] if mark.previous is not None else []
         entries += [f"/Next {write_reference(following)}"] if following is not None else []
-        self._put(mark.number, f"<<{''.join(entries)}>>")
+        self._file.put(mark.number, f"<<{''.join(entries)}>>")
 
     def _begin_group(self) -> _Group:
-        return _Group(self._reserve(), self._reserve(), self._pages, [], [])
+        return _Group(self._file.reserve(), self._file.reserve(), self._pages, [], [])
 
     def _end_group(self) -> None:
         group = self._group
         count = self._pages - group.first_page
         parent = write_reference(self._pages_root)
-        self._put(group.pages_number, f"<</Type/Pages/Parent {parent}/Count {count}/Kids[{_join(group.pages)}]>>")
+        self._file.put(group.pages_number, f"<</Type/Pages/Parent {parent}/Count {count}/Kids[{_join(group.pages)}]>>")
         limits = f"{group.first_page} {self._pages - 1}"
-        self._put(group.parents_number, f"<</Limits[{limits}]/Kids[{_join(group.parents)}]>>")
-        self._groups.append((group.pages_number, group.parents_number, group.first_page, count))
+        self._file.put(group.parents_number, f"<</Limits[{limits}]/Kids[{_join(group.parents)}]>>")
+        self._groups.append(group)
+        # Its nodes know their cards now.
+        group.pages, group.parents = [], []
 
     def _write_trees(self) -> None:
-        pages_nodes = _join([group[0] for group in self._groups])
-        self._put(self._pages_root, f"<</Type/Pages/Count {self._pages}/Kids[{pages_nodes}]>>")
-        self._put(self._parents_root, f"<</Kids[{_join([group[1] for group in self._groups])}]>>")
+        pages_nodes = _join([group.pages_number for group in self._groups])
+        self._file.put(self._pages_root, f"<</Type/Pages/Count {self._pages}/Kids[{pages_nodes}]>>")
+        self._file.put(self._parents_root, f"<</Kids[{_join([group.parents_number for group in self._groups])}]>>")
         tree, document = write_reference(self._tree), write_reference(self._document)
-        self._put(self._document, f"<</Type/StructElem/S/Document/P {tree}/K[{_join(self._sections)}]>>")
+        self._file.put(self._document, f"<</Type/StructElem/S/Document/P {tree}/K[{_join(self._sections)}]>>")
         parents = write_reference(self._parents_root)
-        self._put(
+        self._file.put(
             self._tree,
             f"<</Type/StructTreeRoot/K {document}/ParentTree {parents}/ParentTreeNextKey {self._pages}>>",
         )
         if self._first_bookmark is not None and self._bookmark is not None:
             first, last = write_reference(self._first_bookmark), write_reference(self._bookmark.number)
-            self._put(self._outlines, f"<</Type/Outlines/First {first}/Last {last}/Count {len(self._sections)}>>")
-
-    def _write_table(self, catalog: int, info: int) -> None:
-        number = self._reserve()
-        start = self._out.size_bytes
-        self._note_place(number, _STANDS_ALONE, start, 0)
-        self._note_place(0, b"\x00", 0, 0xFFFF)
-        identifier = self._digest.hexdigest()[:32]
-        self._write(
-            (
-                f"{number} 0 obj\n<</Type/XRef/Size {self._next_number}/W[1 {_PLACE_BYTES} {_INDEX_BYTES}]"
-                f"/Root {write_reference(catalog)}/Info {write_reference(info)}/ID[<{identifier}><{identifier}>]"
-                f"/Length {self._next_number * _ENTRY_BYTES}>>\nstream\n"
-            ).encode("ascii")
-        )
-        self._table.seek(0)
-        while piece := self._table.read(_ENTRY_BYTES * 10_000):
-            self._write(piece)
-        self._write(f"\nendstream\nendobj\nstartxref\n{start}\n%%EOF\n".encode("ascii"))
-
-    def _reserve(self) -> int:
-        number = self._next_number
-        self._next_number += 1
-        return number
-
-    def _add(self, body: str) -> int:
-        number = self._reserve()
-        self._put(number, body)
-        return number
-
-    def _put(self, number: int, body: str) -> None:
-        self._put_bytes(number, body.encode("ascii"))
-
-    def _put_bytes(self, number: int, body: bytes) -> None:
-        self._note_place(number, _STANDS_ALONE, self._out.size_bytes, 0)
-        self._write(b"%d 0 obj\n%b\nendobj\n" % (number, body))
-
-    def _put_together(self, objects: list[tuple[int, bytes]]) -> None:
-        """Several objects in one compressed stream."""
-        stream_number = self._reserve()
-        places: list[str] = []
-        offset = 0
-        for index, (number, body) in enumerate(objects):
-            self._note_place(number, _STANDS_IN_STREAM, stream_number, index)
-            places.append(f"{number} {offset}")
-            offset += len(body) + 1
-        head = (" ".join(places) + "\n").encode("ascii")
-        content = zlib.compress(head + b"\n".join(body for _, body in objects))
-        entries = f"/Type/ObjStm/N {len(objects)}/First {len(head)}/Filter/FlateDecode/Length {len(content)}"
-        self._put_bytes(stream_number, f"<<{entries}>>\nstream\n".encode("ascii") + content + b"\nendstream")
-
-    def _note_place(self, number: int, kind: bytes, place: int, index: int) -> None:
-        entry = kind + place.to_bytes(_PLACE_BYTES) + index.to_bytes(_INDEX_BYTES)
-        try:
-            self._table.seek(number * _ENTRY_BYTES)
-            self._table.write(entry)
-        except OSError as error:
-            raise OutputError(f"the print run cannot be written: {error.strerror}") from None
-
-    def _write(self, data: bytes) -> None:
-        self._out.write(data)
+            self._file.put(self._outlines, f"<</Type/Outlines/First {first}/Last {last}/Count {len(self._sections)}>>")
 
 
 def _join(numbers: list[int] | array[int]) -> str:

@@ -180,7 +180,7 @@ def plan_supply(regimen: Regimen, start: date) -> Supply:
 
 
 def find_first_vial(medicine: Medicine, regimen: Regimen, start: date) -> VialUse | None:
-    """The vial in use, or the next one, taken as full on the day it is opened; with what stays in the needle.
+    """The vial in use, or the next one, taken as full on the day it is opened; what stays in the needle left aside.
 
     Args:
         medicine: one that a fill uses.
@@ -192,9 +192,8 @@ def find_first_vial(medicine: Medicine, regimen: Regimen, start: date) -> VialUs
     """
     is_past, opened = _find_opened(medicine, start)
     unit_per_ml = _find_unit_per_ml(medicine, regimen)
-    needs, needs_with_loss, _ = _measure_needs(medicine, regimen, unit_per_ml)
-    consumption = _build_consumption(medicine, needs_with_loss or needs, unit_per_ml, is_past)
-    return _use_first_vial(consumption, opened, start)
+    needs = _list_needs(medicine, regimen, unit_per_ml)
+    return _use_first_vial(_build_consumption(medicine, needs, unit_per_ml, is_past), opened, start)
 
 
 def _count_fills(fills: tuple[Fill, ...], start: date, days: int) -> int:
@@ -206,8 +205,10 @@ def _supply_medicine(medicine: Medicine, regimen: Regimen, start: date) -> Medic
     is_past, opened = _find_opened(medicine, start)
     begins = opened or start
     unit_per_ml = _find_unit_per_ml(medicine, regimen)
-    needs, needs_with_loss, figure = _measure_needs(medicine, regimen, unit_per_ml)
+    figure = None if medicine.route is Route.BY_MOUTH else find_loss(regimen.syringe.needle)
     loss = figure.value * unit_per_ml if figure else None
+    needs = _list_needs(medicine, regimen, unit_per_ml)
+    needs_with_loss = None if loss is None else tuple(tuple(need + loss for need in day) for day in needs)
     plain = _build_consumption(medicine, needs, unit_per_ml, is_past)
     with_loss = _build_consumption(medicine, needs_with_loss, unit_per_ml, is_past)
     return MedicineSupply(
@@ -241,18 +242,6 @@ def _find_opened(medicine: Medicine, start: date) -> tuple[bool, date | None]:
     last_date = find_last_date(medicine)
     is_past = last_date is not None and last_date <= start
     return is_past, None if is_past else medicine.opened
-
-
-def _measure_needs(
-    medicine: Medicine, regimen: Regimen, unit_per_ml: Fraction
-) -> tuple[Needs, Needs | None, PublishedFigure | None]:
-    """What the fills take, the same with what stays in the needle, and the figure for that; none of it by mouth."""
-    needs = _list_needs(medicine, regimen, unit_per_ml)
-    figure = None if medicine.route is Route.BY_MOUTH else find_loss(regimen.syringe.needle)
-    if figure is None:
-        return needs, None, None
-    loss = figure.value * unit_per_ml
-    return needs, tuple(tuple(need + loss for need in day) for day in needs), figure
 
 
 def _list_needs(medicine: Medicine, regimen: Regimen, unit_per_ml: Fraction) -> Needs:

@@ -27,6 +27,15 @@ def list_figures(sheets: Sheets) -> list[Fraction]:
     return [value for s in figures if (value := parse_card_number(s.text)) is not None]
 
 
+def _find_shown(kind: PictureKind, figures: list[Fraction], sheets: Sheets) -> list[Fraction]:
+    """The figures that pictures of a kind must show. A small card has one barrel, the last draw's, or close-ups."""
+    if not sheets.is_small:
+        return figures
+    if any(picture.kind is not kind for picture in sheets.pictures):
+        return []
+    return figures[-1:] if kind is PictureKind.ENLARGED else figures
+
+
 def _find_in_fill(sheets: Sheets) -> Iterator[Fault]:
     page, figures = sheets.pages[0], list_figures(sheets)
     said = [parse_spoken_number(s.found["words"]) for s in sheets.list("figure in words")]
@@ -38,7 +47,8 @@ def _find_in_fill(sheets: Sheets) -> Iterator[Fault]:
     for kind in (PictureKind.ENLARGED, PictureKind.CLOSE_UP):
         pictures = [picture for picture in sheets.pictures if picture.kind is kind]
         stops = [stop for picture in pictures for stop in picture.stops]
-        if [stop.line for stop in stops] != figures or [stop.label for stop in stops] != figures:
+        shown = _find_shown(kind, figures, sheets)
+        if [stop.line for stop in stops] != shown or [stop.label for stop in stops] != shown:
             lines = join_numbers(stop.line for stop in stops)
             yield Fault(
                 page, f"the large figures are {join_numbers(figures)}, and in the pictures ({kind.value}) {lines}"

@@ -33,6 +33,10 @@ def compare_with_regimen(reading: Reading, regimen: Regimen) -> tuple[Difference
         reading: of a finished card.
         regimen: as read from the file; what it means is worked out anew, by simple arithmetic.
     """
+    if any(sheets.is_small for sheets in reading.sheets):
+        from fillcards.readback.staple import compare_small_cards
+
+        return tuple(compare_small_cards(reading, regimen))
     return tuple(_compare(reading, regimen))
 
 

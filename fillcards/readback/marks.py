@@ -19,6 +19,7 @@ MOST_OBJECTS: Final = 20_000
 MOST_SEGMENTS: Final = 2_000
 CIRCLE_SEGMENTS: Final = 13
 """A circle of four curves: one start, four times three points."""
+FURTHEST_MM: Final = 7_000.0
 STRAIGHT_EASE_MM: Final = 0.003
 
 
@@ -175,7 +176,10 @@ class _PathReader:
         self._pdfium.FPDFPageObj_GetBounds(path, *self._refer_edges)
         left, bottom, right, top = (edge.value for edge in self._edges)
         top_mm, bottom_mm = ((self._height_pt - edge) * MM_PER_PT for edge in (top, bottom))
-        return left * MM_PER_PT, top_mm, right * MM_PER_PT, bottom_mm
+        box = left * MM_PER_PT, top_mm, right * MM_PER_PT, bottom_mm
+        if not all(abs(edge) < FURTHEST_MM for edge in box):
+            raise UnreadableCard(f"page {self._number} has a mark far off the paper")
+        return box
 
     def _list_subpaths(self, path: Any, count: int) -> Iterator[tuple[list[tuple[float, float]], bool, bool]]:
         """Points of each subpath on the page, whether it is closed, whether it has a curve."""
@@ -192,7 +196,11 @@ class _PathReader:
                 points, is_closed, is_curved = [], False, False
             is_curved = is_curved or kind == pdfium.FPDF_SEGMENT_BEZIERTO
             u, v = x.value, y.value
-            points.append(((a * u + c * v + e) * MM_PER_PT, (self._height_pt - (b * u + d * v + f)) * MM_PER_PT))
+            point = (a * u + c * v + e) * MM_PER_PT, (self._height_pt - (b * u + d * v + f)) * MM_PER_PT
+            # Written so that a value that is not a number fails too.
+            if not (abs(point[0]) < FURTHEST_MM and abs(point[1]) < FURTHEST_MM):
+                raise UnreadableCard(f"page {self._number} has a mark far off the paper")
+            points.append(point)
             if count > 2 and pdfium.FPDFPathSegment_GetClose(segment):
                 is_closed = True
         yield points, is_closed, is_curved

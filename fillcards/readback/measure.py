@@ -28,7 +28,15 @@ from fillcards.readback.pictures import build_pictures, find_dim_lines
 from fillcards.readback.render import Easel, Raster, choose_dpi
 from fillcards.readback.runs import Run
 from fillcards.readback.scales import find_scales
-from fillcards.readback.small_cards import Piece, cut_page, find_card_faults, is_empty_back, is_makers_page
+from fillcards.readback.small_cards import (
+    Piece,
+    cut_page,
+    find_card_faults,
+    find_card_size,
+    is_empty_back,
+    is_makers_page,
+)
+from fillcards.readback.spoken import parse_card_number
 from fillcards.readback.stops import DrawnPicture, read_picture
 from fillcards.readback.table import read_table_rows
 from fillcards.readback.words import PhraseBook, read_statements
@@ -47,7 +55,7 @@ class _ReadPage:
 
 
 def measure_pdf(data: bytes) -> Reading:
-    """Read a finished card.
+    """Read a finished card, or finished small cards, alone or on sheets.
 
     Args:
         data: a whole PDF file. Bytes from elsewhere belong into ``foreign.measure_foreign_pdf``: a small file can
@@ -58,19 +66,23 @@ def measure_pdf(data: bytes) -> Reading:
         OutputError: the typeface is not installed.
     """
     pages: list[_ReadPage] = []
+    small_mm: tuple[float, float] | None = None
     for marks, page, eye in _open_pages(data):
-        pages += _read_pieces((Piece(marks),), marks, page, eye)
+        # The empty back of a sheet of small cards says nothing of their size.
+        small_mm = find_card_size(marks) or (small_mm if is_empty_back(marks) else None)
+        number = len(pages) + 1
+        pieces = cut_page(marks, small_mm, number) if small_mm else (Piece(marks._replace(number=number)),)
+        pages += _read_pieces(pieces, marks, page, eye)
     return _build_reading(pages)
 
 
-def measure_small_cards(data: bytes, small_mm: tuple[float, float], line_every: Fraction | None = None) -> Reading:
+def measure_small_cards(data: bytes, small_mm: tuple[float, float]) -> Reading:
     """Read finished small cards: each side of a card is a page of the reading.
 
     Args:
         data: a whole PDF file, our own. Its pages are sides of cards, or sheets of them that are to be cut apart; the
             maker's pages are full sheets.
         small_mm: width and height of a card.
-        line_every: what one line is worth, where no whole barrel says it.
 
     Raises:
         UnreadableCard: as ``measure_pdf``.
@@ -81,7 +93,7 @@ def measure_small_cards(data: bytes, small_mm: tuple[float, float], line_every: 
     for marks, page, eye in _open_pages(data):
         papers.append(PaperReading(marks.width_mm, marks.height_mm, is_makers_page(marks), is_empty_back(marks)))
         pages += _read_pieces(cut_page(marks, small_mm, len(pages) + 1), marks, page, eye)
-    return replace(_build_reading(pages, line_every), papers=tuple(papers))
+    return replace(_build_reading(pages), papers=tuple(papers))
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,8 +151,8 @@ def _describe_run(run: Run) -> str:
     return f"the number {run.text}" if run.text.isdigit() else "a line of text"
 
 
-def _build_reading(pages: list[_ReadPage], line_every: Fraction | None = None) -> Reading:
-    every = _find_line_every(pages) or line_every
+def _build_reading(pages: list[_ReadPage]) -> Reading:
+    every = _find_line_every(pages)
     sheets = tuple(_build_sheets(group, every) for group in _group_pages(pages))
     makers = [page.marks for page in pages if page.reading.is_makers]
     return Reading(
@@ -159,6 +171,11 @@ def _find_line_every(pages: list[_ReadPage]) -> Fraction | None:
         for picture in page.pictures
         if picture.is_whole and picture.scale.step
     }
+    if not steps:
+        # A small card may have close-ups alone; its words say what a line is worth, and are compared as well.
+        said = {s.found["every"] for page in pages for s in page.statements if s.kind == "each line"}
+        numbers = (Fraction(1, 2) if every == "half a unit" else parse_card_number(every.split()[0]) for every in said)
+        steps = {number for number in numbers if number}
     return steps.pop() if len(steps) == 1 else None
 
 

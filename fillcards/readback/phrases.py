@@ -89,7 +89,7 @@ _SENTENCES: Final[Mapping[str, str]] = {
     "expires": rf"Sooner, if its printed date comes first: (?P<date>{_DATE})\.",
     "opened": rf"Opened (?P<date>{_DATE})\.",
     "use by": rf"Do not use it from (?P<date>{_DATE}) on\.",
-    "lasts": r"A full (?P<container>vial|bottle) of (?P<what>.+) lasts (?P<days>[0-9]+) days?\.",
+    "supply": r"A full (?P<container>vial|bottle) of (?P<what>.+) is (?P<days>[0-9]+) days? of supply\.",
     "ask again": rf"Ask by (?P<date>{_DATE}) if this card is still right\.",
     # What is new since an older card: the new is compared, the old is not known here.
     "new dose": rf"(?P<medicine>.+) is (?:now|new here:) (?P<dose>{_QUANTITY})\.",

@@ -17,6 +17,8 @@ from fillcards.typeface import find_missing_glyphs, measure_width_mm
 
 LONGEST_RUN: Final = 2_000
 MOST_CHARACTERS: Final = 60_000
+FURTHEST_PT: Final = 20_000.0
+LARGEST_PT: Final = 2_000.0
 BEARING_EM: Final = 0.25
 """The ink of a run may be narrower or wider than its advance by so much before it is looked at letter by letter."""
 GAP_EM: Final = 0.12
@@ -101,6 +103,9 @@ class TextReader:
         x_mm = self._matrix.e * MM_PER_PT
         y_mm = (self._height_pt - self._matrix.f) * MM_PER_PT
         origin_pt = float(self._matrix.e), float(self._matrix.f)
+        # Written so that a value that is not a number fails too.
+        if not (all(abs(place) < FURTHEST_PT for place in origin_pt) and 0 < size_pt < LARGEST_PT):
+            raise UnreadableCard(f"page {self._number} has text far off the paper")
         whole = Run(text, x_mm, y_mm, size_pt, bold, measure_width_mm(text, size_pt, bold), level, drawn, origin_pt)
         if self._is_solid(item, whole):
             return [whole]
@@ -147,10 +152,13 @@ class TextReader:
         """The runs inside one text object, by where each letter stands."""
         if self._letters is None:
             self._letters = self._list_letters()
+        letters = self._letters.get(ctypes.addressof(item.contents), [])
+        if find_missing_glyphs("".join(letter for letter, _, _ in letters), whole.bold):
+            raise UnreadableCard(f"page {self._number} has characters that no card has")
         gap_mm = GAP_EM * convert_pt_to_mm(whole.size_pt)
         runs: list[Run] = []
         text, start_mm, end_mm = "", 0.0, 0.0
-        for letter, x_mm, _ in self._letters.get(ctypes.addressof(item.contents), []):
+        for letter, x_mm, _ in letters:
             if text and abs(x_mm - end_mm) > gap_mm:
                 runs += _make_run(text, start_mm, whole)
                 text = ""

@@ -6,10 +6,12 @@ in mm, in the page's own axes.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final, NamedTuple
 
+from fillcards.catalogue.papers import load_papers
 from fillcards.readback.conventions import (
     CUT_MARK_MM,
     DARKEST_GREY,
@@ -23,10 +25,12 @@ from fillcards.readback.conventions import (
 from fillcards.readback.marks import PageMarks, Shape, Stroke
 from fillcards.readback.model import Fault, PageReading
 from fillcards.readback.pages import list_boxes
+from fillcards.readback.runs import Run
 
 EDGE_MM: Final = 0.02
 """A cut mark is no further from the edge of a card than this."""
 MAKERS_FOOT: Final = "For whoever prints and checks"
+FOOT: Final = re.compile(r"page [0-9]+ of [0-9]+")
 EMPTY: Final = "This side is left empty."
 
 
@@ -60,6 +64,25 @@ class Piece:
     marks: PageMarks
     card: CardBox | None = None
     astray: int = 0
+
+
+def find_card_size(marks: PageMarks) -> tuple[float, float] | None:
+    """Width and height of the small cards on a page, by its own size or by where their feet stand; ``None``: none are.
+
+    On a sheet each foot ends at the margin of its card.
+    """
+    feet = [run for run in marks.runs if FOOT.fullmatch(run.text) and not run.bold]
+    for paper in load_papers().values():
+        size_mm = float(paper.width_mm), float(paper.height_mm)
+        if paper.is_small and (_is_single(marks, size_mm) or (feet and all(_is_foot(run, size_mm) for run in feet))):
+            return size_mm
+    return None
+
+
+def _is_foot(run: Run, size_mm: tuple[float, float]) -> bool:
+    """Whether a run ends in the lower right corner of a card of that size."""
+    off_mm = (run.right_mm + SMALL_MARGIN_MM + EDGE_EASE_MM) % size_mm[0]
+    return off_mm <= 2 * EDGE_EASE_MM and size_mm[1] - run.y_mm % size_mm[1] <= 2 * SMALL_MARGIN_MM
 
 
 def cut_page(marks: PageMarks, small_mm: tuple[float, float], first_number: int) -> tuple[Piece, ...]:

@@ -44,18 +44,25 @@ def require_same_small_cards(
     paper = load_papers()[size]
     small_mm = float(paper.width_mm), float(paper.height_mm)
     try:
-        reading = measure_small_cards(data, small_mm, regimen.syringe.line_every)
+        reading = measure_small_cards(data, small_mm)
     except UnreadableCard as error:
         raise ReadbackFault(f"the finished cards cannot be read back: {error}") from error
     differences = (
-        *_compare(reading, regimen, is_two_sided=has_backs and sheet is None),
+        *compare_small_cards(reading, regimen, has_backs=has_backs and sheet is None),
         *_compare_paper(reading, small_mm, sheet, has_backs=has_backs),
     )
     if differences:
         raise ReadbackFault(hide_patient(write_report(differences), regimen))
 
 
-def _compare(reading: Reading, regimen: Regimen, *, is_two_sided: bool) -> Iterator[Difference]:
+def compare_small_cards(reading: Reading, regimen: Regimen, *, has_backs: bool = False) -> Iterator[Difference]:
+    """Everywhere small cards do not say what the regimen means.
+
+    Args:
+        reading: of the finished cards.
+        regimen: as read from the file.
+        has_backs: whether two sides must make one card.
+    """
     fills = expect_fills(regimen)
     for fault in reading.faults:
         yield Difference(fault.page, "what an eye would see", fault.what, "every mark dark, whole and in its place")
@@ -64,7 +71,7 @@ def _compare(reading: Reading, regimen: Regimen, *, is_two_sided: bool) -> Itera
         counts = f"{len(reading.fills)}, and {len(reading.general)} that are no fill's"
         yield Difference(0, "cards", counts, f"{len(fills)}")
     for sheets, fill in zip(reading.fills, fills, strict=False):
-        yield from _compare_sides(reading, sheets, is_two_sided=is_two_sided)
+        yield from _compare_sides(reading, sheets, has_backs=has_backs)
         yield from compare_identity(sheets, regimen)
         yield from _compare_pictures(sheets, fill, regimen)
         yield from compare_fill_words(sheets, fill, regimen)
@@ -77,13 +84,13 @@ def _compare(reading: Reading, regimen: Regimen, *, is_two_sided: bool) -> Itera
         yield from compare_makers(reading, sheets, regimen)
 
 
-def _compare_sides(reading: Reading, sheets: Sheets, *, is_two_sided: bool) -> Iterator[Difference]:
+def _compare_sides(reading: Reading, sheets: Sheets, *, has_backs: bool) -> Iterator[Difference]:
     """Sides count from 1 without a gap; whole cards where each has a back; the stops on the first."""
     positions = [(page.position, page.count) for page in reading.pages if page.number in sheets.pages]
     meant = [(number, len(positions)) for number in range(1, len(positions) + 1)]
     if positions != meant:
         yield Difference(sheets.pages[0], "numbers of the sides", join_words(positions), join_words(meant))
-    if is_two_sided and len(positions) % 2:
+    if has_backs and len(positions) % 2:
         yield Difference(sheets.pages[0], "sides", str(len(positions)), "whole cards, so an even number")
     for statement in sheets.list("stop"):
         if statement.page != sheets.pages[0]:
@@ -106,13 +113,13 @@ def _compare_pictures(sheets: Sheets, fill: ExpectedFill, regimen: Regimen) -> I
 def _compare_supply(
     sheets: Sheets, fill: ExpectedFill, fills: tuple[ExpectedFill, ...], regimen: Regimen
 ) -> Iterator[Difference]:
-    """How long a full vial lasts, wherever that can be counted."""
-    said = sorted((squash(s.found["what"]), s.found["days"]) for s in sheets.list("lasts"))
+    """How many days a full vial serves, wherever that can be counted."""
+    said = sorted((squash(s.found["what"]), s.found["days"]) for s in sheets.list("supply"))
     counted = [(squash(draw.medicine.name), expect_days(draw.medicine, fills, regimen)) for draw in fill.draws]
     meant = sorted((name, str(days)) for name, days in counted if days)
     if said != meant:
         read = join_words(days for _, days in said)
-        yield Difference(sheets.pages[0], "days a full vial lasts", read, join_words(days for _, days in meant))
+        yield Difference(sheets.pages[0], "days of supply", read, join_words(days for _, days in meant))
 
 
 def _compare_prescription(sheets: Sheets, regimen: Regimen) -> Iterator[Difference]:

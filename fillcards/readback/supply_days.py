@@ -1,8 +1,4 @@
-"""How many days one full vial serves, day by day, by arithmetic of its own.
-
-What stays in the needle is restated: 0.011 mL with a fixed needle, and 64 mL a year at two injections a day with one
-that comes off (a study of 1986, facts 9); nothing is published for a syringe by mouth.
-"""
+"""How many days one full vial serves, day by day, by arithmetic of its own; what stays in the needle is left aside."""
 
 from __future__ import annotations
 
@@ -10,11 +6,9 @@ from datetime import date, timedelta
 from fractions import Fraction
 from typing import Final
 
-from fillcards.catalogue.model import Route
 from fillcards.readback.expected import ExpectedFill
-from fillcards.regimen.model import Medicine, Needle, Regimen
+from fillcards.regimen.model import Medicine, Regimen
 
-LOSS_ML: Final = {Needle.FIXED: Fraction(11, 1000), Needle.DETACHABLE: Fraction(64, 730)}
 MOST_DAYS: Final = 4_000
 
 
@@ -26,7 +20,7 @@ def expect_days(medicine: Medicine, fills: tuple[ExpectedFill, ...], regimen: Re
     opened, last = medicine.opened, _find_last_day(medicine)
     is_past = last is not None and last <= start
     day = start if is_past or opened is None else opened
-    while not _list_needs_ml(medicine, fills, regimen, day):
+    while not _list_needs_ml(medicine, fills, day):
         if day == opened and not is_past:
             break
         day += timedelta(days=1)
@@ -36,7 +30,7 @@ def expect_days(medicine: Medicine, fills: tuple[ExpectedFill, ...], regimen: Re
         end = min(end, medicine.expires)
     last_used: date | None = None
     for _ in range(MOST_DAYS):
-        needs_ml = _list_needs_ml(medicine, fills, regimen, day)
+        needs_ml = _list_needs_ml(medicine, fills, day)
         if any(need > holds_ml for need in needs_ml):
             return None
         portions_ml = [sum(needs_ml, Fraction(0))] if sum(needs_ml) <= holds_ml else needs_ml
@@ -49,11 +43,10 @@ def expect_days(medicine: Medicine, fills: tuple[ExpectedFill, ...], regimen: Re
     return None
 
 
-def _list_needs_ml(medicine: Medicine, fills: tuple[ExpectedFill, ...], regimen: Regimen, day: date) -> list[Fraction]:
-    """What each fill of a day takes from the vial, with what stays in the needle."""
-    loss_ml = Fraction(0) if medicine.route is Route.BY_MOUTH else LOSS_ML.get(regimen.syringe.needle, Fraction(0))
+def _list_needs_ml(medicine: Medicine, fills: tuple[ExpectedFill, ...], day: date) -> list[Fraction]:
+    """What each fill of a day takes from the vial."""
     return [
-        draw.volume_ml + loss_ml
+        draw.volume_ml
         for fill in fills
         if any(given.value == day.weekday() for given in fill.fill.days_given)
         for draw in fill.draws

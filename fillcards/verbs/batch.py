@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Final
 
 from fillcards.verbs.answers import ExitCode, Streams, UsageError, name_file
 from fillcards.verbs.inputs import add_json_argument, add_syringes_argument, read_scales_of
+from fillcards.verbs.small_options import add_small_arguments, read_small_options
 
 if TYPE_CHECKING:
     from contextlib import AbstractContextManager
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
 HELP = "make the cards of a whole roster; started again, it makes only what is missing or changed"
 EXAMPLES = (
     "fillcards batch roster.csv -o cards",
-    "fillcards batch roster.csv -o cards --one-file",
+    "fillcards batch roster.csv -o cards --as staple --size a6 --one-file",
     "fillcards batch roster.csv -o cards --name-files-by prescription --processes 2 --json",
 )
 
@@ -42,7 +43,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "or a folder of regimen files",
     )
     parser.add_argument("-o", "--output", metavar="DIR", required=True, help="the folder of the cards")
-    parser.add_argument("--as", dest="form", metavar="FORM", default="fridge", help="the form of the cards")
+    parser.add_argument("--as", dest="form", metavar="FORM", default="fridge", help="the form of the cards, as in make")
     parser.add_argument(
         "--one-file", action="store_true", help="write DIR/fillcards-run.pdf too: every card, in the roster's order"
     )
@@ -56,9 +57,11 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--for-release", action="store_true", help="refuse what may not be given to a patient yet, as check does"
     )
+    parser.add_argument("--scan-code", action="store_true", help="end each fill with a code for a phone, as make does")
     parser.add_argument("--processes", metavar="N", type=int, help="workers on this machine; left out: one a processor")
     parser.add_argument("--engine", metavar="ENGINE", default="local", help="local, or dask for a cluster you have")
     parser.add_argument("--scheduler", metavar="ADDRESS", help="of the Dask cluster, such as tcp://10.0.0.5:8786")
+    add_small_arguments(parser)
     add_syringes_argument(parser)
     add_json_argument(parser)
 
@@ -157,7 +160,13 @@ def _read_options(arguments: argparse.Namespace, streams: Streams) -> Options:
     form = _find_form(arguments.form)
     # Each row carries the options to its worker, so the catalogue's own scales, which every worker has, stay out.
     scales = None if arguments.syringes is None else read_scales_of(arguments, streams)
-    return Options(form=form, scales=scales, for_release=arguments.for_release)
+    return Options(
+        form=form,
+        scales=scales,
+        for_release=arguments.for_release,
+        has_scan_code=arguments.scan_code,
+        small=read_small_options(arguments, form),
+    )
 
 
 def _find_form(name: str) -> Form:

@@ -151,7 +151,8 @@ def describe_card(made: PlacedRegimen) -> dict[str, Any]:
         "pages": {
             "total": len(made.placed.pages),
             "fills": [{"when": name, "pages": count} for name, count in fills],
-            "general": general,
+            # A sheet of small cards belongs to no one fill.
+            "general" if made.small is None else "sheets": general,
             "makers": makers,
         },
         "sizes": describe_sizes(made),

@@ -1,4 +1,4 @@
-"""Many cards: how many a second, what a second process adds, whether memory grows, and what a card takes in the run."""
+"""Many small cards: how many a second, what a second process adds, whether memory grows, what a card takes in the run."""
 
 from __future__ import annotations
 
@@ -60,7 +60,7 @@ def test_bench_a_run(rows: int, tmp_path: Path) -> None:
 def measure_run(roster: Path, folder: Path, rows: int, processes: int, *options: str) -> Measured:
     """A run of the program, watched from outside."""
     command = [sys.executable, "-m", "fillcards", "batch", str(roster), "-o", str(folder)]
-    command += ["--processes", str(processes), *options]
+    command += ["--as", "staple", "--size", "a6", "--processes", str(processes), *options]
     started = time.monotonic()
     settled_mb = end_mb = 0.0
     with subprocess.Popen(

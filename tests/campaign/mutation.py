@@ -5,12 +5,13 @@ a fork of a process that has gathered and run all tests once: only the tests tha
 are run again, first those that noticed earlier faults of this function or module, then the quickest. A fault in what
 runs at import (constants, tables, defaults, and functions called for them) is tried in a fork that imports everything
 anew; there the tests that ran any line of the module are run, and all others that take less than a fiftieth of a
-second. A fault counts as noticed if a test fails, an import fails, or the tests take more than ten seconds longer than
-three times what they take without it.
+second. A fault counts as noticed if a test fails, an import fails, or a test (anew: all of them) takes more than ten
+seconds longer than three times what it takes without the fault.
 
 Run (Linux, with the ``test`` extra, from the root of the checkout):
     python tests/campaign/mutation.py --out mutants.jsonl
     python tests/campaign/mutation.py --out vials.jsonl --modules fillcards/plan/vials.py --sample 50 --seed 1
+    python tests/campaign/mutation.py --out again.jsonl --earlier mutants.jsonl     (after tests were added)
 """
 
 from __future__ import annotations
@@ -23,6 +24,7 @@ import random
 import sys
 from collections import Counter, defaultdict
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -46,7 +48,7 @@ from campaign.trial import (
 MODULES = [*sorted(Path(ROOT, "fillcards/plan").rglob("*.py")), ROOT / "fillcards/quantities.py"]
 TESTS = ("tests/plan", "tests/rules", "tests/ground")
 OPTIONS = ("-q", "-s", "-p", "no:cacheprovider", "-o", "filterwarnings=default", "--rootdir", str(ROOT))
-SPARE_S, SPARE_FACTOR, QUICK_S = 10, 3, 0.02
+SPARE_S, SPARE_FACTOR, QUICK_S, LONGEST_S = 10, 3, 0.02, 24 * 3600
 
 
 def list_lines(target: Target, mutant: Mutant) -> set[tuple[str, int]]:
@@ -69,9 +71,10 @@ def try_in_place(recorder: Recorder, noticers: dict[str, Counter[str]], target: 
     def work() -> str:
         if not swap_code(target, mutant):
             return NOT_IN_PLACE
-        return run_items([recorder.items[name] for name in names])
+        limits_s = [SPARE_S + SPARE_FACTOR * recorder.seconds[name] for name in names]
+        return run_items([recorder.items[name] for name in names], limits_s)
 
-    outcome, noticer = fork(work, SPARE_S + SPARE_FACTOR * sum(recorder.seconds[name] for name in names))
+    outcome, noticer = fork(work, SPARE_S)
     if outcome == KILLED and noticer not in recorder.items:
         return None
     of_function[noticer] += 1
@@ -102,65 +105,90 @@ def group_tests(recorder: Recorder) -> dict[str, dict[str, float]]:
     return groups
 
 
-def read_results(path: Path) -> list[dict[str, object]]:
+def read_results(path: Path) -> list[dict[str, Any]]:
     """The lines written so far."""
     return [json.loads(line) for line in path.read_text(encoding="utf-8").splitlines()]
 
 
+def name_fault(row: dict[str, Any]) -> tuple[str, str, int]:
+    """What a fault is known by: its module as it then stood, and its number there."""
+    return row["module"], row["source"], row["place"]
+
+
+class Campaign:
+    """A run over some faults of some modules; every outcome is written as soon as it is known."""
+
+    def __init__(self, targets: list[Target], jobs: list[tuple[Target, int]], out: Path, earlier: Path | None) -> None:
+        self.targets, self.jobs, self.out = targets, jobs, out
+        self.record = Path(f"{out}.tests")
+        rows = read_results(earlier) if earlier else []
+        self.noticed = {name_fault(row): str(row["outcome"]) for row in rows if row["outcome"] != SURVIVED}
+
+    def run(self) -> None:
+        """First the faults in functions, in one session of tests; then what is left, one session each."""
+        self.out.write_text("", encoding="utf-8")
+        fork(self._run_session, LONGEST_S)
+        recorded = json.loads(self.record.read_text(encoding="utf-8"))
+        done = {name_fault(row) for row in read_results(self.out)}
+        for target, place in self.jobs:
+            if (target.name, target.checksum, place) not in done:
+                self._write_row(target, place, try_anew(recorded, target, target.mutants[place]))
+
+    def _run_session(self) -> str:
+        pytest.main([*OPTIONS, *TESTS], plugins=[Recorder({t.path for t in self.targets}, self._try_functions)])
+        return ""
+
+    def _try_functions(self, recorder: Recorder) -> None:
+        for target in self.targets:
+            importlib.import_module(target.name)
+        self.record.write_text(json.dumps(group_tests(recorder)), encoding="utf-8")
+        noticers: dict[str, Counter[str]] = defaultdict(Counter)
+        for target, place in self.jobs:
+            mutant = target.mutants[place]
+            outcome = self.noticed.get((target.name, target.checksum, place))
+            if outcome is None and mutant.function:
+                outcome = try_in_place(recorder, noticers, target, mutant)
+            if outcome:
+                self._write_row(target, place, outcome)
+
+    def _write_row(self, target: Target, place: int, outcome: str) -> None:
+        mutant = target.mutants[place]
+        row = {"module": target.name, "source": target.checksum, "place": place, "line": mutant.lines[0]}
+        with self.out.open("a", encoding="utf-8") as out:
+            print(json.dumps(row | {"outcome": outcome, "fault": mutant.text}, ensure_ascii=False), file=out)
+
+
+def write_figures(rows: list[dict[str, Any]], everything: int) -> str:
+    """How many faults were tried and noticed, in all and by module."""
+    lines = []
+    for name in (*sorted({row["module"] for row in rows}), ""):
+        counts = Counter(row["outcome"] for row in rows if name in {row["module"], ""})
+        tried, noticed = counts.total() - counts[INVALID], counts[KILLED] + counts[TIMEOUT]
+        title = name or f"all: {len(rows)} of {everything}"
+        percent = 100 * noticed / max(1, tried)
+        lines.append(f"{title:40} {tried:5} tried {noticed:5} noticed {counts[TIMEOUT]:3} by time {percent:6.1f} %")
+    return "\n".join(lines) + "\n"
+
+
 def main() -> None:
-    """First the faults in functions, then what is left and the faults at import; last the figures."""
+    """Read the options, run, and write the figures."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument("--out", type=Path, required=True)
+    parser.add_argument("--out", type=Path, required=True, help="one line of JSON a fault")
     parser.add_argument("--modules", type=Path, nargs="*", default=MODULES)
     parser.add_argument("--sample", type=int, help="so many faults, drawn at random")
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--earlier", type=Path, help="what this run noticed in modules still the same is kept")
     arguments = parser.parse_args()
     os.chdir(ROOT)
     sys.path.insert(0, str(ROOT))
     targets = [Target(path.resolve()) for path in arguments.modules]
-    jobs = [(target, mutant) for target in targets for mutant in target.mutants]
+    jobs = [(target, place) for target in targets for place in range(len(target.mutants))]
     everything = len(jobs)
     if arguments.sample:
-        jobs = sorted(random.Random(arguments.seed).sample(jobs, min(arguments.sample, everything)), key=jobs.index)
-    record = Path(f"{arguments.out}.tests")
-
-    def write_row(number: int, outcome: str) -> None:
-        target, mutant = jobs[number]
-        row = {
-            "number": number,
-            "module": target.name,
-            "line": mutant.lines[0],
-            "outcome": outcome,
-            "fault": mutant.text,
-        }
-        with arguments.out.open("a", encoding="utf-8") as out:
-            print(json.dumps(row, ensure_ascii=False), file=out)
-
-    def try_functions(recorder: Recorder) -> None:
-        for target in targets:
-            importlib.import_module(target.name)
-        record.write_text(json.dumps(group_tests(recorder)), encoding="utf-8")
-        noticers: dict[str, Counter[str]] = defaultdict(Counter)
-        for number, (target, mutant) in enumerate(jobs):
-            outcome = try_in_place(recorder, noticers, target, mutant) if mutant.function else None
-            if outcome:
-                write_row(number, outcome)
-
-    def run_session() -> str:
-        pytest.main([*OPTIONS, *TESTS], plugins=[Recorder({t.path for t in targets}, try_functions)])
-        return ""
-
-    arguments.out.write_text("", encoding="utf-8")
-    fork(run_session, 24 * 3600)
-    recorded = json.loads(record.read_text(encoding="utf-8"))
-    done = {row["number"] for row in read_results(arguments.out)}
-    for number in range(len(jobs)):
-        if number not in done:
-            write_row(number, try_anew(recorded, *jobs[number]))
-    counts = Counter(str(row["outcome"]) for row in read_results(arguments.out))
-    tried, noticed = len(jobs) - counts[INVALID], counts[KILLED] + counts[TIMEOUT]
-    sys.stdout.write(f"{len(jobs)} of {everything} faults: {dict(counts)}, ")
-    sys.stdout.write(f"{100 * noticed / max(1, tried):.1f} % noticed\n")
+        picked = random.Random(arguments.seed).sample(range(everything), min(arguments.sample, everything))
+        jobs = [jobs[number] for number in sorted(picked)]
+    Campaign(targets, jobs, arguments.out.resolve(), arguments.earlier).run()
+    sys.stdout.write(write_figures(read_results(arguments.out.resolve()), everything))
 
 
 if __name__ == "__main__":

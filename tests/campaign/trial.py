@@ -14,6 +14,7 @@ import types
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any, cast
+from zlib import crc32
 
 import pytest
 from _pytest.runner import runtestprotocol
@@ -34,7 +35,9 @@ class Target:
         parts = path.relative_to(ROOT).with_suffix("").parts
         self.is_package = parts[-1] == "__init__"
         self.name = ".".join(parts[:-1] if self.is_package else parts)
-        self.tree = ast.parse(path.read_text(encoding="utf-8"))
+        source = path.read_text(encoding="utf-8")
+        self.checksum = f"{crc32(source.encode()):08x}"
+        self.tree = ast.parse(source)
         self.mutants = list_mutants(self.tree)
 
     def compile(self) -> types.CodeType:
@@ -176,9 +179,10 @@ def swap_code(target: Target, mutant: Mutant) -> bool:
     return True
 
 
-def run_items(items: list[pytest.Item]) -> str:
-    """The first of these tests that fails; nothing if all pass."""
-    for item, following in zip(items, [*items[1:], None], strict=True):
+def run_items(items: list[pytest.Item], limits_s: list[float]) -> str:
+    """The first of these tests that fails; nothing if all pass. Each has a limit of its own."""
+    for item, following, limit_s in zip(items, [*items[1:], None], limits_s, strict=True):
+        signal.setitimer(signal.ITIMER_PROF, limit_s)
         if any(report.failed for report in runtestprotocol(item, log=False, nextitem=following)):
             return item.nodeid
     return ""

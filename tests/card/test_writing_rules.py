@@ -11,8 +11,9 @@ from typing import Final
 
 import pytest
 from hypothesis import given
+from hypothesis import strategies as st
 from support.card_text import list_all_texts, list_drawn_texts, list_given_away_texts
-from support.plans import EXAMPLES, STARTERS, build_card, make_plans, plan_example, plan_starter
+from support.plans import EXAMPLES, STARTERS, build_card, build_small_card, make_plans, plan_example, plan_starter
 
 from fillcards.card.model import Card
 from fillcards.plan.model import Plan
@@ -62,6 +63,12 @@ def test_no_forbidden_form_on_the_starters(path: Path) -> None:
 def test_no_forbidden_form_on_random_cards(plan: Plan) -> None:
     """The same whatever the amounts, scales and routes."""
     assert find_broken_rules(list_written_texts(build_card(plan))) == []
+
+
+@given(make_plans(), st.booleans())
+def test_no_forbidden_form_on_small_cards(plan: Plan, is_short: bool) -> None:
+    """The short steps, the days of supply and the rest of a small card keep the rules."""
+    assert find_broken_rules(list_written_texts(build_small_card(plan, is_short=is_short))) == []
 
 
 @given(make_plans())

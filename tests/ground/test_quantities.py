@@ -246,6 +246,7 @@ def test_a_bare_number_is_refused_without_a_guess(text: str) -> None:
         ("7 \u00b5g", DOSE_UNITS, 'write "mcg"'),
         ("7 \u03bcg", DOSE_UNITS, 'write "mcg"'),
         ("7 drops", DOSE_UNITS, "use one of the units named"),
+        ("7 units2", DOSE_UNITS, "use one of the units named"),
         ("7 units/mL", DOSE_UNITS, "does not fit here"),
         ("7 units", STRENGTH_UNITS, "does not fit here"),
         ("U-100", STRENGTH_UNITS, 'write "100 units/mL"'),

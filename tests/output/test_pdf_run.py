@@ -16,7 +16,7 @@ import pytest
 from support.pdf_walk import check_tagging, list_roles
 from support.regimen_texts import MIXED, change_text
 
-from fillcards.output import pdf_run
+from fillcards.output import pdf_growing, pdf_run
 from fillcards.output.pdf_parts import renumber
 from fillcards.output.pdf_run import PrintRun
 from fillcards.pipeline import make_pdf
@@ -199,7 +199,7 @@ def test_a_file_that_another_program_wrote_is_not_taken(cards: tuple[bytes, ...]
 
 def test_a_run_beyond_what_pdf_can_hold_is_refused(cards: tuple[bytes, ...], monkeypatch: pytest.MonkeyPatch) -> None:
     """More objects than every reader must take: told, with what to do."""
-    monkeypatch.setattr(pdf_run, "MOST_OBJECTS", 700)
+    monkeypatch.setattr(pdf_growing, "MOST_OBJECTS", 700)
     with pytest.raises(OutputError, match="divide the roster"):
         write_run(cards)
 

@@ -111,6 +111,12 @@ def test_smallest_first_then_fewest_lines() -> None:
     ]
 
 
+def test_a_scale_must_suit_both_medicines_of_a_fill() -> None:
+    """Insulin goes on its unit scale, units of heparin on mL: no syringe serves both."""
+    heparin = make_other("b", "heparin", "100 units/mL")
+    assert find_for(make_regimen(make_fill(clear="8 units", b="8 units"), medicines=(CLEAR, heparin))) == ()
+
+
 def test_a_fill_without_a_volume_is_served_by_none() -> None:
     """One dose that cannot be measured is enough; nothing is offered for it."""
     unknown = make_other("b", "sample medicine", None)
@@ -142,3 +148,12 @@ def test_both_fills_must_be_served() -> None:
 def test_air_of_each_dose_must_be_on_a_line() -> None:
     """Two halves make a whole sum, but not whole air: only a half-unit barrel serves 8.5 and 9.5."""
     assert {str(row.line_every) for row in find_for(make_mixed("8.5 units", "9.5 units"))} == {"1/2"}
+    assert {str(row.line_every) for row in find_for(make_mixed("8.5 units", "9 units"))} == {"1/2"}
+
+
+def test_a_file_that_names_an_ml_syringe_is_served_by_the_same_volume() -> None:
+    """0.3 mL is on a line of 0.01 and of 0.1 mL, not of 0.2 or 1 mL."""
+    oil = make_other("oil", "sample medicine", None)
+    syringe = make_syringe(ScaleName.ML, "5", "0.2")
+    serving = find_for(make_regimen(make_fill(oil="0.3 mL"), medicines=(oil,), syringe=syringe))
+    assert [row.capacity_ml for row in serving] == [1, 2, 3]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
@@ -93,6 +94,47 @@ def test_mixed_fill_in_full() -> None:
         (Act.TAKE_OUT_OF_SKIN, None),
         (Act.INTO_SHARPS, None),
         (Act.WRITE_DOWN, None),
+    ]
+
+
+def test_single_fill_in_full() -> None:
+    """Every act of a single fill in the order of facts 4.1, with the line where the reading edge must stand."""
+    found = [(step.act, step.line) for step in list_steps(SINGLE)]
+    assert found == [
+        (Act.WASH_HANDS, None),
+        (Act.CHECK_LABEL, None),
+        (Act.LOOK_AT_VIAL, None),
+        (Act.WIPE_TOPS, None),
+        (Act.CHECK_SYRINGE, None),
+        (Act.PULL_AIR, Fraction(8)),
+        (Act.PUSH_AIR_IN, None),
+        (Act.TURN_OVER, None),
+        (Act.DRAW_TO_LINE, Fraction(8)),
+        (Act.LOOK_FOR_BUBBLES, Fraction(8)),
+        (Act.CHECK_LINE, Fraction(8)),
+        (Act.TAKE_NEEDLE_OUT, None),
+        (Act.CHOOSE_PLACE, None),
+        (Act.CLEAN_SKIN, None),
+        (Act.LET_SKIN_DRY, None),
+        (Act.LIFT_SKIN, None),
+        (Act.PUT_NEEDLE_IN, None),
+        (Act.PUSH_PLUNGER, None),
+        (Act.TAKE_OUT_OF_SKIN, None),
+        (Act.INTO_SHARPS, None),
+        (Act.WRITE_DOWN, None),
+    ]
+
+
+def test_each_line_of_a_mixed_fill_is_the_one_of_its_act() -> None:
+    """Air of each dose alone, the first line for the first draw and its checks, the sum for the second."""
+    assert [(step.act, step.line) for step in list_steps(MIXED) if step.line is not None] == [
+        (Act.PULL_AIR, Fraction(18)),
+        (Act.PULL_AIR, Fraction(8)),
+        (Act.DRAW_TO_FIRST_LINE, Fraction(8)),
+        (Act.LOOK_FOR_BUBBLES, Fraction(8)),
+        (Act.CHECK_FIRST_LINE, Fraction(8)),
+        (Act.DRAW_TO_TOTAL_LINE, Fraction(26)),
+        (Act.CHECK_TOTAL_LINE, Fraction(26)),
     ]
 
 

@@ -179,6 +179,45 @@ def test_amounts_are_in_the_unit_of_the_dose() -> None:
     assert (supply.unit, supply.vial_holds) == (Unit.MG, Fraction(5))
 
 
+def test_each_medicine_is_counted_in_the_unit_of_its_own_dose() -> None:
+    """Insulin in units and a weekly medicine in mg in one file: 10 mL are 1,000 units, 2 mL are 5 mg."""
+    weekly = make_other("weekly", "sample medicine", "2.5 mg/mL", vial_ml=Fraction(2))
+    regimen = make_regimen(make_fill(clear="8 units"), make_fill(weekly="0.25 mg"), medicines=(CLEAR, weekly))
+    supplies = plan_supply(regimen, START).medicines
+    assert [(supply.unit, supply.vial_holds) for supply in supplies] == [
+        (Unit.UNITS, Fraction(1000)),
+        (Unit.MG, Fraction(5)),
+    ]
+
+
+def test_the_same_every_day_is_told() -> None:
+    """Two fills a day on every day are alike; one that leaves out a day is not."""
+    assert supply_single(20, 16).is_same_every_day is True
+    assert plan_supply(make_weekly(tuple(Weekday)[:6]), START).medicines[0].is_same_every_day is False
+
+
+def test_printed_expiry_ends_the_first_vial() -> None:
+    """An expiry before the 28 days are over is the date to throw the vial away."""
+    vial = supply_single(20, opened=date(2026, 11, 20), expires=date(2026, 12, 1)).first_vial
+    assert vial is not None
+    assert vial.do_not_use_from == date(2026, 12, 1)
+
+
+def test_no_vial_is_counted_that_does_not_hold_a_dose() -> None:
+    """310 units do not come from vials of 300: one dose is never drawn from two."""
+    supply = supply_single(310, vial_ml=3)
+    assert supply.periods[0].need == 30 * 310
+    assert (supply.first_vial, supply.periods[0].plain) == (None, None)
+
+
+def test_a_vial_opened_before_its_first_dose_ages_from_that_day() -> None:
+    """Opened on Monday 2 November, drawn on Thursdays: past on 30 November with four doses gone, 4 mg thrown away."""
+    (supply,) = plan_supply(make_weekly((Weekday.THURSDAY,), opened=date(2026, 11, 2)), START).medicines
+    month = supply.periods[0].plain
+    assert month is not None
+    assert (month.vials, month.thrown_away) == (1, Fraction(4))
+
+
 def test_unused_medicine_is_left_out() -> None:
     """A medicine that no fill draws needs no supply."""
     assert [item.medicine.key for item in plan_supply(make_regimen(make_fill(clear="8 units")), START).medicines] == [

@@ -43,6 +43,7 @@ SYRINGES = tuple(make_syringe(row.scale, row.capacity_ml, row.line_every) for ro
         pytest.param(make_syringe(capacity_ml="0.3"), 30, "1.5", id="iso-8537-30-units-in-0.3-mL"),
         # ISO 8537:2007, section 8, below half: the 1.5 % is damaged in the copy read and completed from memory.
         pytest.param(make_syringe(capacity_ml="1"), 10, "1.7", id="iso-8537-10-units-in-1-mL-damaged"),
+        pytest.param(make_syringe(capacity_ml="1"), 40, "2.3", id="iso-8537-40-units-in-1-mL-damaged"),
         # ISO 7886-1:1993, Table 1, from memory.
         pytest.param(make_syringe(ML, "1", "0.01"), "0.3", "0.021", id="iso-7886-1-0.3-mL-in-1-mL"),
         pytest.param(make_syringe(ML, "3", "0.1"), 2, "0.1", id="iso-7886-1-2-mL-in-3-mL"),
@@ -142,7 +143,8 @@ def test_half_a_line_may_be_misread() -> None:
 def test_damaged_figure_is_marked() -> None:
     """Below half the capacity an insulin barrel rests on a figure that is not confirmed; from half on it does not."""
     syringe = make_syringe(capacity_ml="1")
-    assert not all(figure.is_confirmed for figure in find_scale_figures(syringe, Fraction(10)))
+    for below in (10, 40, 49):
+        assert not all(figure.is_confirmed for figure in find_scale_figures(syringe, Fraction(below)))
     assert all(figure.is_confirmed for figure in find_scale_figures(syringe, Fraction(50)))
 
 

@@ -147,8 +147,20 @@ def test_a_run_stopped_by_hand_says_how_to_go_on(folder: Path, tmp_path: Path, m
     assert len(list_cards(folder)) == 2
 
 
-def test_a_missing_roster_ends_with_3(folder: Path, tmp_path: Path) -> None:
+@pytest.mark.parametrize("name", ["missing.csv", "ro\0ster.csv"])
+def test_a_missing_roster_ends_with_3(name: str, folder: Path, tmp_path: Path) -> None:
     """One line with its name."""
-    ran = run_program("batch", tmp_path / "missing.csv", "-o", folder)
+    ran = run_program("batch", tmp_path / name, "-o", folder)
     assert (ran.code, len(ran.err.splitlines())) == (3, 1)
-    assert "missing.csv" in ran.err
+    assert name in ran.err
+
+
+@pytest.mark.parametrize("name", ["ca\0rds", "no/folder", "r.csv", "c" * 300])
+def test_a_folder_that_cannot_be_made_ends_with_3(name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """One line with its name; the roster stays as it is."""
+    roster = write_roster(tmp_path / "r.csv", [1])
+    before = roster.read_bytes()
+    ran = run_batch(roster, "-o", tmp_path / name, monkeypatch=monkeypatch)
+    assert (ran.code, len(ran.err.splitlines())) == (3, 1)
+    assert name in ran.err
+    assert roster.read_bytes() == before

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from fillcards.layout import sizes
+from fillcards.layout import n_up, pages, sheets, sizes, staple, staple_front
 from fillcards.picture import barrel_frame, barrel_parts, close_up, print_check, stop_marks
 from fillcards.picture.items import Ink
 from fillcards.picture.patterns import TEXTURES, Pattern
+from fillcards.plan import paper_choice
 from fillcards.plan.print_size import LARGEST_BODY_PT, SMALLEST_FIGURE_PT, SMALLEST_WHEN_PT
 from fillcards.readback import conventions as said
+from fillcards.readback import small_cards
 from fillcards.wording.english import labels, makers
 
 
@@ -18,6 +20,20 @@ def test_the_page() -> None:
     assert said.LEAST_PATIENT_PT == sizes.LEAST_PATIENT_PT
     assert said.LEAST_MAKER_PT == sizes.LEAST_MAKER_PT
     assert set(said.LINE_PITCHES) == {sizes.LINE_PITCH, sizes.TITLE_PITCH}
+
+
+def test_the_small_card() -> None:
+    """Margins, the staple's corner, least sizes, cut marks."""
+    assert said.SMALL_MARGIN_MM == sizes.SMALL_MARGIN_MM
+    assert said.STAPLE_MM == sizes.STAPLE_MM
+    assert said.LEAST_SMALL_PT == sizes.LEAST_SMALL_PT == paper_choice.LEAST_SMALL_CARD_PT
+    assert said.LEAST_STROKE_MM == sizes.LEAST_STROKE_MM
+    assert said.CUT_MARK_MM == n_up.CUT_MARK_MM
+    assert said.SMALL_FIGURE_LEAST_PT == min(staple_front.FIGURE_SIZES_PT) > max(staple.BODY_SIZES_PT)
+    assert said.SMALL_TITLE_LEAST_PT <= staple.TITLE_TO_BODY * sizes.LEAST_SMALL_PT
+    assert max(staple.BODY_SIZES_PT) < said.SMALL_TITLE_LEAST_PT
+    assert small_cards.EMPTY == sheets.EMPTY_SIDE
+    assert small_cards.MAKERS_FOOT == pages.MAKERS_TITLE
 
 
 def test_large_figures_and_names() -> None:

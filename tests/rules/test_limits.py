@@ -12,10 +12,20 @@ import pytest
 
 from fillcards.catalogue.model import Route, ScaleName
 from fillcards.plan.rules import check_rules
-from fillcards.plan.rules.pairs import Sharing, is_never_shared, judge_sharing
+from fillcards.plan.rules.pairs import Sharing, is_never_shared, judge_sharing, names_partner
 from fillcards.plan.rules.vials import find_last_date
 from fillcards.problems import Place, Problem
-from fillcards.regimen.model import Contact, Medicine, Needle, Patient, PatientKind, Regimen, Review, Weekday
+from fillcards.regimen.model import (
+    Contact,
+    Medicine,
+    Needle,
+    Patient,
+    PatientKind,
+    PrescribedDraw,
+    Regimen,
+    Review,
+    Weekday,
+)
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 from support.rule_regimens import (
@@ -242,6 +252,29 @@ def test_what_holds_for_a_pair(one: Medicine, other: Medicine, sharing: Sharing 
     assert judge_sharing(other, one) is sharing
 
 
+@pytest.mark.parametrize(
+    ("says", "sharing"),
+    [
+        ({"shares_with": ("insulin lispro",)}, Sharing.NOT_TOGETHER),
+        ({"shares_with": (), "may_be_opened_to": ("insulin isophane",)}, Sharing.NOT_CHECKED),
+        ({"shares_with": (), "may_be_opened_to": ("insulin lispro",)}, Sharing.NOT_TOGETHER),
+    ],
+)
+def test_both_rows_of_a_pair_must_allow_it(says: dict[str, tuple[str, ...]], sharing: Sharing) -> None:
+    """Isophane's row allows insulin regular; a row of regular that does not, or only after a check, outweighs it."""
+    assert CLEAR.row is not None
+    clear = replace(CLEAR, row=replace(CLEAR.row, **says))  # type: ignore[arg-type]  # the cases name the fields
+    assert judge_sharing(clear, CLOUDY) is sharing
+    assert judge_sharing(CLOUDY, clear) is sharing
+
+
+def test_a_key_that_reads_like_an_insulin_opens_nothing() -> None:
+    """A user may call any vial "insulin isophane"; what the catalogue lets share is the kind, never the key."""
+    other = make_other("insulin isophane", "sample medicine", "100 units/mL", shares_with=("clear",))
+    assert not names_partner(CLEAR, other)
+    assert names_partner(other, CLEAR)
+
+
 def test_of_a_medicine_outside_the_catalogue_nothing_is_known() -> None:
     """Whether it may share is for its label and another rule, at any strength."""
     assert is_never_shared(make_other("b", "sample medicine", "500 units/mL")) is False
@@ -327,9 +360,10 @@ def test_two_of_one_look_are_named_by_it(look: str, word: str) -> None:
 
 def test_one_medicine_twice_is_no_question_of_looks() -> None:
     """It is refused as one medicine twice, under the same name in any spelling, and not as two of a look."""
-    regimen = make_pair(CLEAR, replace(CLEAR, key="again", name="Insulin Regular"))
-    assert is_found("MIX-006", regimen)
-    assert not is_found("MIX-005", regimen)
+    again = replace(CLEAR, key="again", name="Insulin Regular")
+    for regimen in (make_pair(CLEAR, again), make_pair(again, CLEAR)):
+        assert is_found("MIX-006", regimen)
+        assert not is_found("MIX-005", regimen)
 
 
 def test_a_detachable_needle_matters_where_one_fill_is_mixed() -> None:
@@ -363,7 +397,7 @@ def test_by_mouth_and_injected_medicines_are_both_named() -> None:
     regimen = make_regimen(
         make_fill(a="20 mg"), make_fill("before supper", b="2.5 mg"), medicines=(DEEP, ORAL), syringe=ML_1
     )
-    (problem,) = find_problems("ROUTE-002", regimen)
+    (problem,) = find_problems("ROUTE-002", replace(regimen, medicines=(*regimen.medicines, CLEAR)))
     assert problem.found == "sample syrup by mouth and sample vitamin into muscle, with one syringe"
 
 
@@ -427,7 +461,37 @@ def test_an_unknown_strength_names_the_insulin_that_has_it(kind: str, of: str, n
     """Only an insulin of the same words and more is meant: regular of 500 units/mL is called concentrated here."""
     regimen = make_regimen(make_fill(clear="8 units"), medicines=(make_insulin("clear", kind, of),))
     (problem,) = find_problems("SCALE-007", regimen)
+    assert problem.found == f"{kind} of {of}"
     assert problem.remedy == f"{named}read the strength from the vial's label and correct it here"
+
+
+def test_each_medicine_on_a_unit_scale_gets_the_rule_of_its_own_kind() -> None:
+    """The warning about lines is for mg and mL; insulin, and units of anything else, have rules that refuse them."""
+    bare = replace(CLEAR, strength=None)
+    regimens = {
+        "insulin": make_regimen(make_fill(clear="0.1 mL"), medicines=(CLEAR,)),
+        "insulin without strength": make_regimen(make_fill(clear="0.1 mL"), medicines=(bare,)),
+        "heparin": make_regimen(make_fill(a="10 units"), medicines=(make_other("a", "heparin", "100 units/mL"),)),
+        "no strength": make_regimen(make_fill(a="0.1 mL"), medicines=(make_other("a", "sample medicine", None),)),
+        "mg": make_regimen(make_fill(a="0.25 mg"), medicines=(make_other("a", "sample medicine", "2.5 mg/mL"),)),
+    }
+    codes = ("SCALE-003", "SCALE-004", "SCALE-005", "SCALE-007")
+    assert {name: [code for code in codes if is_found(code, regimen)] for name, regimen in regimens.items()} == {
+        "insulin": [],
+        "insulin without strength": ["SCALE-007"],
+        "heparin": ["SCALE-003"],
+        "no strength": ["SCALE-005"],
+        "mg": ["SCALE-004"],
+    }
+
+
+def test_a_strength_that_does_not_exist_is_one_fault() -> None:
+    """80 units/mL is no strength of a vial; that no scale is made for it goes without saying."""
+    regimen = make_regimen(
+        make_fill(clear="8 units"), medicines=(make_insulin("clear", "insulin regular", "80 units/mL"),)
+    )
+    assert is_found("SCALE-007", regimen)
+    assert not is_found("SCALE-001", regimen)
 
 
 def test_a_missing_strength_of_an_insulin_is_said_to_be_missing() -> None:
@@ -498,12 +562,25 @@ def test_fast_insulin_at_night_is_told_with_its_action(kind: str, words: str) ->
         ("before breakfast", "before lunch", False),
         ("in the morning", "in the morning", True),
         ("in the morning", "08:00", False),
+        ("08:00", "in the morning", False),
     ],
 )
 def test_two_times_that_look_like_one(one: str, other: str, is_near: bool) -> None:
     """Less than an hour apart, across midnight too, or at one meal (common practice, no source)."""
     regimen = make_regimen(make_fill(one, clear="8 units"), make_fill(other, clear="8 units"))
     assert is_found("WHEN-003", regimen) is is_near
+
+
+def test_all_medicines_drawn_twice_are_named() -> None:
+    """In the order of their names, whatever the order of the draws."""
+    one, other = (
+        make_fill("08:00", clear="8 units", cloudy="9 units"),
+        make_fill("08:10", cloudy="9 units", clear="8 units"),
+    )
+    fast = make_insulin("zinc", "insulin aspart")
+    both = [replace(fill, draws=(*fill.draws, PrescribedDraw("zinc", fill.draws[0].dose))) for fill in (one, other)]
+    (problem,) = find_problems("WHEN-003", make_regimen(*both, medicines=(CLEAR, CLOUDY, fast)))
+    assert problem.found.startswith('insulin aspart, insulin isophane and insulin regular both "08:00"')
 
 
 def test_times_are_near_only_on_a_shared_day_and_of_a_shared_medicine() -> None:
@@ -524,6 +601,14 @@ def test_days_of_another_medicine_are_asked_for(days: tuple[Weekday, ...] | None
     regimen = make_regimen(replace(make_fill(weekly="0.25 mg"), days=days), medicines=(weekly,))
     assert is_found("WHEN-002", regimen) is is_missing
     assert not is_found("WHEN-002", make_regimen(replace(make_fill(clear="8 units"), days=None)))
+
+
+def test_missing_days_name_the_first_medicine_that_needs_them() -> None:
+    """Of several in one fill the first of the file is named, and an insulin is passed over."""
+    others = tuple(make_other(key, f"sample {key}", "2.5 mg/mL") for key in "ab")
+    fill = replace(make_fill(clear="8 units", a="0.25 mg", b="0.5 mg"), days=None)
+    (problem,) = find_problems("WHEN-002", make_regimen(fill, medicines=(CLEAR, *others)))
+    assert problem.found == "sample a before breakfast, no days"
 
 
 # --- vials
@@ -605,6 +690,13 @@ def test_a_vial_runs_out_early_or_is_half_wasted(units: str, is_early: bool, is_
     """By whole days of content against 28 days of use, and by half of the content."""
     assert is_found("VIAL-003", make_vial(units)) is is_early
     assert is_found("VIAL-004", make_vial(units)) is is_wasted
+
+
+@pytest.mark.parametrize(("units", "percent"), [("16.5 units", 46), ("17.75 units", 50), ("2 units", 6)])
+def test_what_is_used_of_a_vial_is_told_in_per_cent(units: str, percent: int) -> None:
+    """28 days of 16.5 are 462 of 1,000, of 17.75 are 497, of 2 are 56; rounded to whole per cent."""
+    (problem,) = find_problems("VIAL-004", make_vial(units))
+    assert f"of which about {percent} % is used in its 28 days" in problem.found
 
 
 def test_exactly_half_a_vial_is_half_wasted() -> None:

@@ -6,6 +6,8 @@ import sys
 from dataclasses import replace
 from pathlib import Path
 
+import pytest
+
 from fillcards.plan.rules import check_rules
 from fillcards.regimen.fingerprint import compute_card_code
 from fillcards.regimen.model import Regimen, Review
@@ -35,6 +37,58 @@ def test_check_ends_with_a_change_of_dose() -> None:
     checked = mark_checked(make_mixed("8 units", "18 units"))
     changed = replace(checked, fills=(make_fill(clear="8 units", cloudy="16 units"),))
     assert list_check_codes(changed) == {"CHECK-002"}
+
+
+@pytest.mark.parametrize(
+    ("prepared_by", "checked_by", "is_same"),
+    [
+        ("Sample Nurse", "Sample Nurse", True),
+        ("Sample Nurse", "SAMPLE NURSE", True),
+        ("SAMPLE NURSE", "Sample Nurse", True),
+        ("Sample Nurse", "Sample Pharmacist", False),
+        ("Sample Nurse", None, False),
+        (None, "Sample Pharmacist", False),
+        (None, None, False),
+    ],
+)
+def test_who_prepared_a_card_does_not_check_it(prepared_by: str | None, checked_by: str | None, is_same: bool) -> None:
+    """One person under both keys, in any spelling, is told; a key left out is no person."""
+    review = Review(prepared_by=prepared_by, checked_by=checked_by)
+    assert ("CHECK-003" in list_check_codes(replace(make_mixed("8 units", "18 units"), review=review))) is is_same
+
+
+def test_notes_without_a_place_are_told_by_their_key() -> None:
+    """A regimen that did not come from a file still says that the notes are meant, and which words."""
+    regimen = replace(make_mixed("8 units", "18 units"), notes="Take ten units.")
+    (problem,) = (problem for problem in check_rules(regimen) if problem.code == "NOTES-001")
+    assert (problem.place.key, problem.found) == ("notes", '"ten units" in notes')
+
+
+NUMBERS = (
+    *("half", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"),
+    *("thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen", "twenty", "thirty", "forty"),
+    *("fifty", "sixty", "seventy", "eighty", "ninety", "hundred"),
+)
+MARKS = ("unit", "units", "u", "iu", "mg", "mcg", "ml", "mL", "cc", "line", "lines", "mark", "marks")
+
+
+# Numbers in words and the units and marks a syringe is read by; the amounts are invented.
+@pytest.mark.parametrize(
+    ("notes", "is_amount"),
+    [
+        *((f"Give {number} units.", True) for number in NUMBERS),
+        *((f"Give 12.5 {mark}.", True) for mark in MARKS),
+        *(
+            (text, True)
+            for text in ("12units", "12-unit syringe", "TEN UNITS", "1,000 units", "to line 8", "Lines 12.5")
+        ),
+        *((text, False) for text in ("Keep 2 vials.", "Call 555-0100.", "Someone unites.", "The line is thin.", "")),
+    ],
+)
+def test_an_amount_in_words_is_seen(notes: str, is_amount: bool) -> None:
+    """An amount in free words stays behind when the dose is changed; other numbers do no harm."""
+    regimen = replace(make_mixed("8 units", "18 units"), notes=notes or None)
+    assert ("NOTES-001" in {problem.code for problem in check_rules(regimen)}) is is_amount
 
 
 def test_unchecked_card_is_told_its_code() -> None:

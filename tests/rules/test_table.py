@@ -54,4 +54,5 @@ def test_markdown_has_a_row_for_each_code() -> None:
     lines = write_code_table().splitlines()
     assert len(lines) == len(CODES) + 2
     assert all(line.count("|") == 5 for line in lines)
+    assert all(line.startswith("| ") and line.endswith(" |") for line in lines)
     assert [line.split(" | ")[0].removeprefix("| ") for line in lines[2:]] == [row.code for row in CODES]

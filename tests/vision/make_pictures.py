@@ -1,8 +1,9 @@
-"""Page one and the pictures of one regimen for three eyes, each beside what that eye sees of it: ``sample_output/eyesight/``.
+"""Pages of one regimen for three eyes, each beside what that eye sees of it: ``sample_output/eyesight/``.
 
-``python tests/vision/make_pictures.py`` writes the pictures. The left half is the page as printed; the right half the
-same page copied in half contrast and blurred as ``support.seeing`` explains. Both halves have the same scale, so the
-blur looks on a screen as strong against the letters as it is on paper at 40 cm.
+``python tests/vision/make_pictures.py`` writes the pages of the first fill that carry its stops and its pictures, and
+with ``--check`` compares them with what lies there. The left half is the page as printed; the right half the same page
+in half contrast and blurred as ``support.seeing`` explains. Both halves have one scale, so the blur looks on a screen
+as strong against the letters as it is on paper at 40 cm.
 """
 
 from __future__ import annotations
@@ -17,17 +18,17 @@ from typing import Final
 import numpy as np
 from PIL import Image
 
-ROOT: Final = Path(__file__).parents[2]
 if __name__ == "__main__":
-    sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
+    sys.path[:0] = [str(Path(__file__).parents[2]), str(Path(__file__).parents[1])]
 
+from make_samples import find_differences
 from support.seeing import Ink, blur, halve_contrast, render_pdf
 
 from fillcards.catalogue.near_vision import NearAcuity, parse_near_acuity
 from fillcards.layout.model import Element, PlacedCard
 from fillcards.pipeline import place_regimen, read_regimen_file, write_checked_pdf
-from fillcards.regimen.model import Patient
 
+ROOT: Final = Path(__file__).parents[2]
 FOLDER: Final = ROOT / "sample_output" / "eyesight"
 STARTER: Final = ROOT / "templates_yaml" / "two-insulins-twice-a-day.yaml"
 EYES: Final = ("20/40", "20/100", "20/200")
@@ -37,7 +38,7 @@ GREYS: Final = 16
 
 
 def make_pictures() -> Iterator[tuple[str, bytes]]:
-    """Every picture by its file name: the pages of the first fill that carry its stops and its pictures."""
+    """Every picture by its file name."""
     regimen = read_regimen_file(STARTER.read_bytes())
     for text in EYES:
         eye = parse_near_acuity(f"{text} at 40 cm")
@@ -55,7 +56,7 @@ def list_pages(placed: PlacedCard) -> list[int]:
 
 
 def _list_marks(section: Element | int) -> Iterator[int]:
-    """Marks of the pictures, and of what follows a stop's heading."""
+    """Marks of the pictures, and of what follows a stop's heading; steps are lists, and have no marks of their own."""
     if isinstance(section, int):
         return
     after_stop = False
@@ -65,7 +66,7 @@ def _list_marks(section: Element | int) -> Iterator[int]:
         own = [mark for mark in child.children if isinstance(mark, int)]
         if child.role == "Figure" or after_stop:
             yield from own
-        after_stop = child.role == "H2" and bool(own) and not after_stop and child is not section.children[-1]
+        after_stop = child.role == "H2"
 
 
 def render_page(pdf: bytes, page: int) -> Ink:
@@ -87,9 +88,21 @@ def write_pair(ink: Ink, eye: NearAcuity) -> bytes:
     return file.getvalue()
 
 
-if __name__ == "__main__":
+def main() -> int:
+    """Write the pictures, or compare them; exit code 1 if they differ."""
+    pictures = dict(make_pictures())
+    if "--check" in sys.argv[1:]:
+        differences = list(find_differences(pictures, FOLDER))
+        sys.stdout.writelines(f"sample_output/eyesight/{difference}\n" for difference in differences)
+        sys.stdout.write(f"{len(pictures)} pictures, {len(differences)} differ\n")
+        return 1 if differences else 0
     FOLDER.mkdir(parents=True, exist_ok=True)
     for old in FOLDER.glob("*.png"):
         old.unlink()
-    for name, data in make_pictures():
+    for name, data in pictures.items():
         (FOLDER / name).write_bytes(data)
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -16,7 +16,7 @@ import pytest
 import textstat
 from hypothesis import given
 from support.card_text import list_given_away_texts, split_sentences
-from support.plans import EXAMPLES, REPLACED, STARTERS, build_card, make_plans, plan_example, plan_starter
+from support.plans import EXAMPLES, REPLACED, STARTERS, build_card, build_small_card, make_plans, plan_example, plan_starter
 
 from fillcards.plan.model import Plan
 from fillcards.plan.replacing import compare_regimens
@@ -95,6 +95,13 @@ def test_every_sentence_of_the_starters_is_plain(path: Path) -> None:
     """What is shipped keeps to it too; the words of the starter's own author are not graded."""
     plan = plan_starter(path)
     assert find_hard_sentences(plan, list_card_texts(plan)) == []
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_every_sentence_of_small_cards_is_plain(name: str) -> None:
+    """The short steps, the cautions and the days of supply are at or under grade 6 too."""
+    plan = plan_example(name)
+    assert find_hard_sentences(plan, list_given_away_texts(build_small_card(plan))) == []
 
 
 @given(make_plans())

@@ -62,4 +62,4 @@ def names_partner(medicine: Medicine, partner: Medicine) -> bool:
 
 def is_same(one: Medicine, other: Medicine) -> bool:
     """Whether two entries are one medicine, under one key or under two."""
-    return one.key == other.key or one.name.casefold() == other.name.casefold()
+    return one.name.casefold() == other.name.casefold()

@@ -120,8 +120,8 @@ def write_care(fill: FillPlan, regimen: Regimen) -> Iterator[str]:
 
 
 def write_days_of_supply(medicine: Medicine, days: int) -> str:
-    """How long one full vial or bottle serves: ``A full vial of insulin regular lasts 28 days.``"""
-    return f"A full {container(medicine)} of {medicine.name} lasts {'1 day' if days == 1 else f'{days} days'}."
+    """How long one full vial or bottle serves: ``A full vial of insulin regular is 28 days of supply.``"""
+    return f"A full {container(medicine)} of {medicine.name} is {'1 day' if days == 1 else f'{days} days'} of supply."
 
 
 def write_supply_label(medicine: Medicine, fill: FillPlan) -> str:

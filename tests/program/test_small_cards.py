@@ -1,0 +1,156 @@
+"""``make --as staple``: small cards from the command line, through every gate."""
+
+from __future__ import annotations
+
+import io
+import json
+from pathlib import Path
+
+import pikepdf
+import pytest
+from support.pdf_walk import check_tagging
+from support.program import run_program
+from support.regimen_texts import MIXED, change_text
+
+from fillcards import pipeline
+from fillcards.pipeline import Form, Options, SmallOptions
+from fillcards.problems import InternalFault
+from fillcards.regimen.model import Regimen
+
+MM_PER_PT = 25.4 / 72
+
+
+def measure_pages_mm(path: Path) -> list[tuple[float, float]]:
+    """Width and height of every page, by a library that did not write them."""
+    with pikepdf.open(path) as document:
+        boxes = [[float(edge) for edge in page.mediabox] for page in document.pages]
+    return [(round(right * MM_PER_PT, 1), round(top * MM_PER_PT, 1)) for _, _, right, top in boxes]
+
+
+@pytest.mark.parametrize(
+    ("size", "width_mm", "height_mm"),
+    [("half_letter", 139.7, 215.9), ("a5", 148.0, 210.0), ("a6", 105.0, 148.0), ("4x6 in", 101.6, 152.4)],
+)
+def test_every_page_is_as_large_as_a_card(regimen_file: Path, size: str, width_mm: float, height_mm: float) -> None:
+    """Sizes of ISO 216, of letter cut in half, and of 4 by 6 inches; nothing else in the file."""
+    out = regimen_file.with_name("cards.pdf")
+    ran = run_program("make", regimen_file, "--as", "staple", "--size", size, "-o", out)
+    assert ran.code == 0
+    assert set(measure_pages_mm(out)) == {(width_mm, height_mm)}
+
+
+def test_the_files_own_small_paper_is_the_size(tmp_path: Path) -> None:
+    """Without ``--size`` the card is as large as the paper that the file names."""
+    regimen, out = tmp_path / "regimen.yaml", tmp_path / "cards.pdf"
+    regimen.write_text(change_text(MIXED, ("paper: letter", "paper: a6")), encoding="utf-8")
+    assert run_program("make", regimen, "--as", "staple", "-o", out).code == 0
+    assert set(measure_pages_mm(out)) == {(105.0, 148.0)}
+
+
+def test_sheets_and_the_makers_page(regimen_file: Path) -> None:
+    """Four cards of A6 on each A4, an empty back after each, the maker's page last and not among the cards."""
+    out = regimen_file.with_name("cards.pdf")
+    ran = run_program(
+        *("make", regimen_file, "--as", "staple", "--size", "a6", "--n-up", "a4", "--makers-page", "--json"),
+        *("-o", out),
+    )
+    answer = json.loads(ran.out)
+    assert ran.code == 0
+    assert set(measure_pages_mm(out)) == {(210.0, 297.0)}
+    assert answer["sizes"]["cards_on_a_sheet"] == 4
+    assert answer["pages"]["sheets"] % 2 == 0
+    assert answer["pages"]["sheets"] + answer["pages"]["makers"] == answer["pages"]["total"]
+    assert answer["pages"]["makers"] > 0
+
+
+def test_no_makers_page_unless_asked_for(regimen_file: Path) -> None:
+    """A label printer has one size of paper, and what comes out of it is handed over."""
+    out = regimen_file.with_name("cards.pdf")
+    ran = run_program("make", regimen_file, "--as", "staple", "--size", "a6", "--json", "-o", out)
+    assert json.loads(ran.out)["pages"]["makers"] == 0
+
+
+def test_label_stock_has_fewer_pages_than_card(regimen_file: Path) -> None:
+    """``--one-sided`` leaves the empty backs out."""
+    counts = []
+    for more in ((), ("--one-sided",)):
+        out = regimen_file.with_name(f"cards{len(more)}.pdf")
+        assert run_program("make", regimen_file, "--as", "staple", "--size", "4x6 in", *more, "-o", out).code == 0
+        counts.append(len(measure_pages_mm(out)))
+    assert counts[1] <= counts[0]
+    assert counts[0] % 2 == 0
+
+
+@pytest.mark.parametrize("more", [(), ("--n-up", "a4"), ("--n-up", "letter", "--makers-page")])
+def test_small_cards_are_tagged(regimen_file: Path, more: tuple[str, ...]) -> None:
+    """By the tests' own walk over the finished file."""
+    out = regimen_file.with_name("cards.pdf")
+    assert run_program("make", regimen_file, "--as", "staple", "--size", "a6", *more, "-o", out).code == 0
+    assert check_tagging(out.read_bytes()) == []
+
+
+@pytest.mark.parametrize("ending", ["svg", "png"])
+def test_each_side_is_a_file(regimen_file: Path, ending: str) -> None:
+    """As many pictures as the PDF has pages."""
+    out = regimen_file.with_name(f"cards.{ending}")
+    assert run_program("make", regimen_file, "--as", "staple", "--size", "a5", "-o", out).code == 0
+    names = {path.name for path in regimen_file.parent.glob(f"cards-*.{ending}")}
+    assert names == {f"cards-{number}.{ending}" for number in range(1, len(names) + 1)}
+    assert len(names) >= 4
+
+
+def test_a_fridge_card_on_a_small_paper_is_refused(tmp_path: Path) -> None:
+    """Exit code 1, the code, the place, and what to do; nothing is written."""
+    regimen, out = tmp_path / "regimen.yaml", tmp_path / "card.pdf"
+    regimen.write_text(change_text(MIXED, ("paper: letter", "paper: a6")), encoding="utf-8")
+    ran = run_program("make", regimen, "-o", out)
+    assert ran.code == 1
+    assert "PAPER-001" in ran.err
+    assert "--as staple" in ran.err
+    assert not out.exists()
+
+
+def test_a_small_card_of_unknown_size_is_refused(regimen_file: Path) -> None:
+    """The file says letter, which is no card's size: the four that are stand in the message."""
+    out = regimen_file.with_name("card.pdf")
+    ran = run_program("make", regimen_file, "--as", "staple", "-o", out)
+    assert ran.code == 1
+    assert "half_letter, a5, a6, 4x6 in" in ran.err
+    assert not out.exists()
+
+
+@pytest.mark.parametrize("verb", [("check",), ("supply",), ("barrel", "--fill", "1", "-o", "-")])
+def test_the_other_verbs_take_a_small_paper(tmp_path: Path, verb: tuple[str, ...]) -> None:
+    """A file for small cards is checked as one; its barrel and its supply are told as for any other."""
+    regimen = tmp_path / "regimen.yaml"
+    regimen.write_text(change_text(MIXED, ("paper: letter", "paper: a6")), encoding="utf-8")
+    assert run_program(*verb, regimen).code == 0
+
+
+def test_no_small_card_without_the_gate(regimen_file: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A gate that finds something keeps the file back, whatever the ending."""
+
+    def refuse(_pdf: bytes, _regimen: Regimen, _small: SmallOptions) -> None:
+        raise InternalFault("it does not say what it should")
+
+    monkeypatch.setattr(pipeline, "STAPLE_GATES", (refuse,))
+    for ending in ("pdf", "png", "svg"):
+        out = regimen_file.with_name(f"cards.{ending}")
+        assert run_program("make", regimen_file, "--as", "staple", "--size", "a5", "-o", out).code == 4
+        assert sorted(path.name for path in regimen_file.parent.iterdir()) == ["regimen.yaml"]
+
+
+def test_same_regimen_same_bytes() -> None:
+    """Twice made, twice the same file."""
+    regimen = pipeline.read_regimen_file(MIXED.encode())
+    options = Options(form=Form.STAPLE, small=SmallOptions(size="a6", sheet="a4"))
+    assert pipeline.make_pdf(regimen, options) == pipeline.make_pdf(regimen, options)
+
+
+def test_fonts_are_embedded_once(regimen_file: Path) -> None:
+    """However many cards: at most two faces in the file."""
+    out = regimen_file.with_name("cards.pdf")
+    run_program("make", regimen_file, "--as", "staple", "--size", "a6", "-o", out)
+    with pikepdf.open(io.BytesIO(out.read_bytes())) as document:
+        faces = [each for each in document.objects if isinstance(each, pikepdf.Dictionary) and "/FontFile2" in each]
+    assert len(faces) == 2
