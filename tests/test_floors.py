@@ -44,7 +44,10 @@ LIBRARIES = {
     "pypdfium2_raw": {"output", READBACK},
     "fontpkg_atkinson_hyperlegible": {"typeface"},
     "segno": {"picture"},
-    "subprocess": {"output", READBACK},  # a voice speaks through a program; files from elsewhere get a process of their own
+    "subprocess": {
+        "output",
+        READBACK,
+    },  # a voice speaks through a program; files from elsewhere get a process of their own
     "yaml": {"strict_yaml"},
     "fhir": {"intake"},
     "rich": {"batch"},

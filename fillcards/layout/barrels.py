@@ -102,7 +102,8 @@ def choose_scale_length_mm(barrels: Barrels, width_mm: float, height_mm: float) 
 
     along_mm = height_mm if barrels.direction is BarrelDirection.NEEDLE_UP else width_mm
     most = measure_scale_length_mm(along_mm) / shortest_mm
-    low, high = 0, floor((most - LEAST_ENLARGEMENT) / ENLARGEMENT_STEP)
+    # A factor that fits exactly must not be lost to the rounding of floats.
+    low, high = 0, floor((most - LEAST_ENLARGEMENT) / ENLARGEMENT_STEP + 1e-9)
     if high < 0 or not fits(low):
         return None
     while low < high:

@@ -154,7 +154,7 @@ def _draw_marks(frame: Frame, drawn: tuple[RaisedStop, ...]) -> tuple[list[Item]
     height_mm = measure_label_mm(style)
     middles_mm = [frame.locate(stop.value) for stop in drawn]
     if len(drawn) == 2:
-        give_mm = max(0.0, height_mm + style.gap_mm - (middles_mm[1] - middles_mm[0])) / 2
+        give_mm = max(0.0, height_mm + style.label_gap_mm - (middles_mm[1] - middles_mm[0])) / 2
         middles_mm = [middles_mm[0] - give_mm, middles_mm[1] + give_mm]
     items: list[Item] = []
     labels: list[Label] = []

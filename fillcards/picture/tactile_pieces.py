@@ -9,7 +9,7 @@ numbers; lengths in mm.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
 from typing import Final
@@ -98,7 +98,10 @@ def choose_pieces(
     first = Fraction(0)
     while not pieces or first < stops[-1]:
         last = min(first + step, syringe.last_line)
-        pieces.append(_make_piece(syringe, first, last, magnification, style))
+        # The last piece reaches back over the one before: a short one would have too few numbers to count from.
+        piece = _make_piece(syringe, max(last - step, Fraction(0)), last, magnification, style)
+        every = syringe.line_every if _holds_every_line(syringe, value_mm, style) else piece.every
+        pieces.append(replace(piece, every=every))
         first = last
     return tuple(pieces)
 
@@ -147,9 +150,13 @@ def _make_piece(
     return Piece(first, last, every, every, magnification, value_mm)
 
 
+def _holds_every_line(syringe: Syringe, value_mm: float, style: TactileStyle) -> bool:
+    return float(syringe.line_every) * value_mm >= style.gap_mm + (STOP_MM + SCALE_LINE_MM) / 2
+
+
 def _choose_numbered(numbered_every: Fraction, value_mm: float, style: TactileStyle) -> Fraction:
     """The scale's numbered step, or every 2nd, 5th ... number where braille numbers would stand too near each other."""
-    least_mm = style.cell_height_mm + style.gap_mm
+    least_mm = style.cell_height_mm + style.label_gap_mm
     steps = (numbered_every * many for many in (1, 2, 5, 10, 20, 50))
     return next((step for step in steps if float(step) * value_mm >= least_mm), numbered_every * 100)
 

@@ -110,6 +110,11 @@ class TactileStyle:
         """Height of the ink of a full cell."""
         return 2 * self.dot_spacing_mm + self.dot_mm
 
+    @property
+    def label_gap_mm(self) -> float:
+        """Between braille labels one above the other: at least two lines of braille, and the least gap."""
+        return max(self.gap_mm, self.line_mm - self.cell_height_mm)
+
     def measure_width_mm(self, cells: int) -> float:
         """Width of the ink of so many full cells."""
         return (cells - 1) * self.cell_mm + self.dot_spacing_mm + self.dot_mm if cells else 0.0

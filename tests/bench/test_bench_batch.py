@@ -1,4 +1,4 @@
-"""Many small cards: how many a second, what a second process adds, whether memory grows, what a card takes in the run."""
+"""Many small cards: cards a second, what a second process adds, memory, size of a card in the print run."""
 
 from __future__ import annotations
 

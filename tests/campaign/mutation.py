@@ -5,7 +5,7 @@ a fork of a process that has gathered and run all tests once: only the tests tha
 are run again, first those that noticed earlier faults of this function or module, then the quickest. A fault in what
 runs at import (constants, tables, defaults, and functions called for them) is tried in a fork that imports everything
 anew; there the tests that ran any line of the module are run, and all others that take less than a fiftieth of a
-second. A fault counts as noticed if a test fails, an import fails, or a test (anew: all of them) takes more than ten
+second. A fault counts as noticed if a test fails, an import fails, or a test (anew: all of them) takes more than three
 seconds longer than three times what it takes without the fault.
 
 Run (Linux, with the ``test`` extra, from the root of the checkout):
@@ -48,7 +48,7 @@ from campaign.trial import (
 MODULES = [*sorted(Path(ROOT, "fillcards/plan").rglob("*.py")), ROOT / "fillcards/quantities.py"]
 TESTS = ("tests/plan", "tests/rules", "tests/ground")
 OPTIONS = ("-q", "-s", "-p", "no:cacheprovider", "-o", "filterwarnings=default", "--rootdir", str(ROOT))
-SPARE_S, SPARE_FACTOR, QUICK_S, LONGEST_S = 10, 3, 0.02, 24 * 3600
+SPARE_S, SPARE_FACTOR, QUICK_S, LONGEST_S = 3, 3, 0.02, 24 * 3600
 
 
 def list_lines(target: Target, mutant: Mutant) -> set[tuple[str, int]]:

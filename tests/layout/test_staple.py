@@ -210,7 +210,7 @@ def test_larger_paper_has_larger_words_or_fewer_cards() -> None:
 @pytest.mark.parametrize("paper", SMALL_PAPERS)
 def test_larger_type_never_costs_a_card(paper: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """As many cards as in 12 pt throughout; and some come in larger type."""
-    sizes = []
+    sizes: list[float] = []
     for name in EXAMPLES:
         chosen = place_small_card(plan_example(name), paper)
         sizes += chosen.body_sizes_pt

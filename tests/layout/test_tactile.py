@@ -285,7 +285,7 @@ def test_stops_are_always_far_enough_apart(plan: Plan) -> None:
             pieces = choose_pieces(syringe, stops, style, 200.0)
             assert pieces[0].first == 0
             assert pieces[-1].last >= stops[-1]
-            assert all(one.last == other.first for one, other in itertools.pairwise(pieces))
+            assert all(other.first <= one.last < other.last for one, other in itertools.pairwise(pieces))
             assert {piece.magnification for piece in pieces} == {pieces[0].magnification}
             for before, stop in itertools.pairwise((Fraction(0), *stops)):
                 assert float(stop - before) * pieces[0].value_mm >= LEAST_GAP[style.medium] + 2.2 - EASE_MM
@@ -303,6 +303,7 @@ def test_random_cards_are_read_back(plan: Plan) -> None:
 
 
 @pytest.mark.campaign
+@pytest.mark.filterwarnings("ignore::hypothesis.errors.HypothesisWarning")
 @settings(max_examples=2000)
 @given(make_plans())
 def test_many_random_cards_are_read_back(plan: Plan) -> None:

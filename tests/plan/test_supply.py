@@ -15,7 +15,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from fillcards.catalogue.model import Route
-from fillcards.plan.supply import MedicineSupply, plan_supply
+from fillcards.plan.supply import MedicineSupply, find_first_vial, plan_supply
 from fillcards.quantities import Unit
 from fillcards.regimen.model import Needle, Regimen, Weekday
 
@@ -201,6 +201,26 @@ def test_printed_expiry_ends_the_first_vial() -> None:
     vial = supply_single(20, opened=date(2026, 11, 20), expires=date(2026, 12, 1)).first_vial
     assert vial is not None
     assert vial.do_not_use_from == date(2026, 12, 1)
+
+
+@pytest.mark.parametrize(
+    ("changes", "opened", "do_not_use_from"),
+    [
+        ({}, START, date(2026, 12, 23)),
+        ({"opened": date(2026, 11, 2)}, date(2026, 11, 2), date(2026, 11, 30)),
+        ({"opened": date(2026, 10, 2)}, START, date(2026, 12, 23)),
+        ({"expires": date(2026, 12, 1)}, START, date(2026, 12, 1)),
+    ],
+)
+def test_the_vial_of_a_card_is_the_one_in_use_or_the_next(
+    changes: dict[str, date], opened: date, do_not_use_from: date
+) -> None:
+    """The vial the file calls opened while it may be used, else a new one; the same that supply begins with."""
+    regimen = make_single(20, **changes)  # type: ignore[arg-type]  # the cases name the fields
+    vial = find_first_vial(regimen.medicines[0], regimen, START)
+    assert vial is not None
+    assert (vial.opened, vial.do_not_use_from) == (opened, do_not_use_from)
+    assert vial == plan_supply(regimen, START).medicines[0].first_vial
 
 
 def test_no_vial_is_counted_that_does_not_hold_a_dose() -> None:

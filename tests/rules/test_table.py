@@ -51,7 +51,7 @@ def test_every_rule_is_in_the_table() -> None:
 
 def test_markdown_has_a_row_for_each_code() -> None:
     """Header, rule, then one row a code with four cells."""
-    lines = write_code_table().splitlines()
+    lines = write_code_table(CODES).splitlines()
     assert len(lines) == len(CODES) + 2
     assert all(line.count("|") == 5 for line in lines)
     assert all(line.startswith("| ") and line.endswith(" |") for line in lines)

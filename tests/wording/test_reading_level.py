@@ -16,7 +16,16 @@ import pytest
 import textstat
 from hypothesis import given
 from support.card_text import list_given_away_texts, split_sentences
-from support.plans import EXAMPLES, REPLACED, STARTERS, build_card, build_small_card, make_plans, plan_example, plan_starter
+from support.plans import (
+    EXAMPLES,
+    REPLACED,
+    STARTERS,
+    build_card,
+    build_small_card,
+    make_plans,
+    plan_example,
+    plan_starter,
+)
 
 from fillcards.plan.model import Plan
 from fillcards.plan.replacing import compare_regimens

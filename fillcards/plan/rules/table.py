@@ -29,8 +29,8 @@ def list_codes() -> tuple[ProblemCode, ...]:
     return tuple(sorted(rows, key=lambda row: row.code))
 
 
-def write_code_table() -> str:
-    """The codes as a Markdown table: code, severity, title, keys of the sources."""
-    header = ["| code | severity | rule | sources |", "| --- | --- | --- | --- |"]
-    rows = [f"| {row.code} | {row.severity.value} | {row.title} | {', '.join(row.sources)} |" for row in list_codes()]
-    return "\n".join([*header, *rows]) + "\n"
+def write_code_table(rows: tuple[ProblemCode, ...]) -> str:
+    """Codes as a Markdown table: code, severity, title, keys of the sources."""
+    lines = ["| code | severity | rule | sources |", "| --- | --- | --- | --- |"]
+    lines += [f"| {row.code} | {row.severity.value} | {row.title} | {', '.join(row.sources)} |" for row in rows]
+    return "\n".join(lines) + "\n"
