@@ -81,8 +81,8 @@ class DrawError:
     stop_line: Fraction
     is_difference: bool
     parts: tuple[ErrorPart, ...]
-    drift_least: Fraction = Fraction(0)
-    drift_most: Fraction = Fraction(0)
+    drift_least: Fraction
+    drift_most: Fraction
 
     @property
     def limit(self) -> Fraction:

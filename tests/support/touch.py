@@ -143,20 +143,6 @@ def join_boxes(boxes: list[Box]) -> Box:
     return min(left), min(top), max(right), max(bottom)
 
 
-def list_solid_elements(pdf: bytes, index: int) -> list[list[Stroke]]:
-    """Strokes that a finger follows without a break: level and upright ones that touch, as one element."""
-    elements: list[list[Stroke]] = []
-    for stroke in list_strokes(pdf, index):
-        near = [] if is_slanted(stroke) else [each for each in elements if any(_touch(stroke, own) for own in each)]
-        elements = [each for each in elements if each not in near]
-        elements.append([stroke, *(own for each in near for own in each)])
-    return elements
-
-
-def _touch(one: Stroke, other: Stroke) -> bool:
-    return not is_slanted(other) and measure_box_gap(measure_stroke_box(one), measure_stroke_box(other)) < 0.01
-
-
 def render_ink(pdf: bytes, index: int) -> Ink:
     """A page as ink, pixel by pixel."""
     document = pypdfium2.PdfDocument(pdf)
