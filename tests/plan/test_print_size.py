@@ -12,7 +12,9 @@ from support.pictures import make_syringe
 
 from fillcards.catalogue.near_vision import NearAcuity, measure_threshold_height_mm, parse_near_acuity
 from fillcards.plan.print_size import (
+    SIZE_CODES,
     WIDEST_LINE_GAP_MM,
+    PrintSize,
     check_print_size,
     choose_print_size,
     measure_body_pt,
@@ -250,3 +252,22 @@ def test_a_caution_about_a_size_asked_for_points_at_it() -> None:
     """Where no acuity stands in the file, the text size is what has to be looked at."""
     (problem,) = check_print_size(make_asker("44"))
     assert (problem.code, problem.place.key) == ("SIZE-001", "patient.text_size")
+
+
+@pytest.mark.parametrize(("gap_mm", "is_too_wide"), [(10.9, False), (11.1, True)])
+def test_lines_stand_11_mm_apart_at_most(gap_mm: float, is_too_wide: bool) -> None:
+    """Wider apart, a stop and the number it is counted from would not be seen together (design)."""
+    logmar = math.log10(gap_mm / 2 / 400 / math.tan(math.radians(2 / 60)))
+    codes = {problem.code for problem in check_print_size(Patient(reads=NearAcuity("", logmar, 400)))}
+    assert ("SIZE-003" in codes) is is_too_wide
+
+
+def test_every_caution_about_size_has_its_row() -> None:
+    """What ``check --explain`` tells of; a caution without a row could not be looked up."""
+    found = {problem.code for problem in check_print_size(make_reader("20/500 at 40 cm"))}
+    assert found == {row.code for row in SIZE_CODES}
+
+
+def test_a_size_made_without_eyes_claims_nothing_of_lines() -> None:
+    """Unless told otherwise no enlargement is asked for."""
+    assert PrintSize(18, 18, 44, 120, "").line_gap_mm == 0
