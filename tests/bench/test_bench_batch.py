@@ -1,4 +1,4 @@
-"""Many small cards: cards a second, what a second process adds, memory, size of a card in the print run."""
+"""Many small cards: cards a second, what a second process adds, whether memory grows, size of a card in the run."""
 
 from __future__ import annotations
 
