@@ -4,9 +4,9 @@ One module at a time, one fault at a time (see ``mutants.py``), in memory. A fau
 a fork of a process that has gathered and run all tests once: only the tests that passed and that ran the changed lines
 are run again, first those that noticed earlier faults of this function or module, then the quickest. A fault in what
 runs at import (constants, tables, defaults, and functions called for them) is tried in a fork that imports everything
-anew; there the tests that ran any line of the module are run, and all others that take less than a fiftieth of a
-second. A fault counts as noticed if a test fails, an import fails, or a test (anew: all of them) takes more than three
-seconds longer than three times what it takes without the fault.
+anew; there all files of tests that ran any line of the module are run, and all other tests that take less than a
+fiftieth of a second. A fault counts as noticed if a test fails, an import fails, or a test (anew: all of them) takes
+more than three seconds longer than three times what it takes without the fault.
 
 Run (Linux, with the ``test`` extra, from the root of the checkout):
     python tests/campaign/mutation.py --out mutants.jsonl
@@ -97,11 +97,15 @@ def try_anew(recorded: dict[str, dict[str, float]], target: Target, mutant: Muta
 
 
 def group_tests(recorder: Recorder) -> dict[str, dict[str, float]]:
-    """The tests with their seconds, by the path of each module they run; the quick ones under an empty path."""
+    """The tests with their seconds, by the path of each module their file runs; the quick ones under an empty path."""
     groups: dict[str, dict[str, float]] = {"": {n: s for n, s in recorder.seconds.items() if s < QUICK_S}}
+    of_file: dict[str, list[str]] = defaultdict(list)
+    for name in recorder.seconds:
+        of_file[name.partition("::")[0]].append(name)
     for name, lines in recorder.lines.items():
         for path in {path for path, _ in lines}:
-            groups.setdefault(path, {})[name] = recorder.seconds[name]
+            neighbours = of_file[name.partition("::")[0]]
+            groups.setdefault(path, {}).update((other, recorder.seconds[other]) for other in neighbours)
     return groups
 
 

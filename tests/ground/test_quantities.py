@@ -172,6 +172,7 @@ BETWEEN = (
         "20 {} 22 units",
         "20\u00a0{}\u00a022 units",
         "20 units {} 22 units",
+        "20 units\u00a0{}\u00a022 units",
         "20 U {} 22 U",
         "20 mg/mL {} 22",
         "20 {} .5",
@@ -217,6 +218,24 @@ def test_a_rough_amount_is_seen_whatever_its_word(words: str) -> None:
     with pytest.raises(QuantityError) as caught:
         parse_quantity(f"{words} units", DOSE_UNITS)
     assert (caught.value.code, caught.value.expected) == ("QTY-002", "one exact amount")
+
+
+@pytest.mark.parametrize("text", ["20u-22u", "20units-22units", "20mL~22mL", "20mg..22mg"])
+def test_a_range_is_seen_without_a_single_space(text: str) -> None:
+    """Written in one piece it is a range all the same, before anything is said about spaces."""
+    with pytest.raises(QuantityError) as caught:
+        parse_quantity(text, DOSE_UNITS)
+    assert (caught.value.code, caught.value.expected) == ("QTY-002", "one amount, not a range")
+
+
+# The words of the file format (design 3.1); units in full, mcg and not the Greek letter (Joint Commission, ISMP).
+WORDS = ("units", "mg", "mcg", "mL", "units/mL", "mg/mL", "mcg/mL", "mm", "pt", "days")
+
+
+def test_every_unit_has_its_one_word() -> None:
+    """Each is read by the word that a file writes and a card prints, and there is no other."""
+    assert [str(parse_quantity(f"2 {word}", tuple(Unit)).unit) for word in WORDS] == list(WORDS)
+    assert len(Unit) == len(WORDS)
 
 
 @pytest.mark.parametrize("text", ["1 mL", "12.5 mg", "0.0001 mg", "123456 units", "999999.9999 mcg"])

@@ -77,6 +77,7 @@ def test_tolerance_never_falls(syringe: Syringe, one: int, other: int) -> None:
 @pytest.mark.parametrize(
     ("capacity_ml", "upper", "lower", "dead_space_ml"),
     [
+        ("0.5", 5, 2, "0.07"),
         ("1", 5, 2, "0.07"),
         ("1.99", 5, 2, "0.07"),
         ("2", 5, 2, "0.07"),

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+import ast
 import re
+from pathlib import Path
 
 import pytest
 
+import fillcards
+from fillcards.catalogue.model import ScaleName
 from fillcards.catalogue.sources import load_sources
+from fillcards.pipeline import list_problem_codes
 from fillcards.plan.rules import RULES, table
 from fillcards.plan.rules.table import list_codes, write_code_table
 from fillcards.problems import InternalFault, ProblemCode
@@ -42,6 +47,15 @@ def test_a_code_that_stands_for_two_things_is_a_fault_of_ours(monkeypatch: pytes
     monkeypatch.setattr(table, "RULES", (*RULES, *reversed(RULES[:5])))
     with pytest.raises(InternalFault, match=", ".join(sorted(rule.code.code for rule in RULES[:5]))):
         list_codes()
+
+
+def test_no_code_of_the_program_is_missing() -> None:
+    """Every code that is written anywhere in the package has its row among all of them, and no row is without use."""
+    trees = (ast.parse(path.read_text("utf-8")) for path in Path(fillcards.__file__).parent.rglob("*.py"))
+    texts = {node.value for tree in trees for node in ast.walk(tree) if isinstance(node, ast.Constant)}
+    codes = {text for text in texts if isinstance(text, str) and re.fullmatch(r"[A-Z]+-[0-9]{3}", text)}
+    names_of_scales = {scale.value for scale in ScaleName}
+    assert codes - names_of_scales == {row.code for row in list_problem_codes()}
 
 
 def test_every_rule_is_in_the_table() -> None:
