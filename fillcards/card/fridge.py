@@ -65,6 +65,7 @@ def build_fridge_card(
                 replaced_fingerprint,
                 changes,
                 is_short=size.body_pt > LONG_FORM_MOST_PT,
+                stops_lead=size.body_pt > size.step_pt,
             ),
             barrels=build_barrels(fill, regimen, size),
             after=(
@@ -74,7 +75,7 @@ def build_fridge_card(
         )
 
     return Card(
-        title=labels.write_title(code),
+        title=labels.write_title(code, band),
         language=regimen.language,
         code=code,
         band=band,

@@ -2,6 +2,7 @@
 
 At most two large figures, and nothing that competes with them. In large print a line of text is as tall as two, so
 what is said elsewhere on the same sheets is left out here, and what does not fit goes on to the next page from the end.
+In print so large that every fact takes a page, the stops lead: the line to stop at is on the sheet on top.
 """
 
 from __future__ import annotations
@@ -30,6 +31,7 @@ def build_front(
     changes: tuple[Change, ...] = (),
     *,
     is_short: bool,
+    stops_lead: bool = False,
 ) -> tuple[Block, ...]:
     """The blocks of page one, in reading order.
 
@@ -42,6 +44,7 @@ def build_front(
         replaced_fingerprint: of the regimen whose card is to be thrown away.
         changes: what is new since that card; said on the next page, so that no old figure stands on this one.
         is_short: whether there is room for the short form of the facts only.
+        stops_lead: whether whose card it is stands after the stops.
     """
     # A card's code is the beginning of its fingerprint, so the old card's is found without its file.
     old_code = replaced_fingerprint[: len(code)] if replaced_fingerprint else None
@@ -50,21 +53,32 @@ def build_front(
     # Not needed to fill the syringe: in large print the minutes give their room to the second stop.
     minutes = tuple(_build_minutes(fill))
     syringe_leads = band is None and not is_short
-    return (
-        *((Band(band),) if band else ()),
-        *((only_syringe,) if syringe_leads else ()),
-        Heading(1, labels.write_fill_name(fill.fill)),
-        *_build_days(fill, is_short=is_short),
-        *(() if is_short else minutes),
-        *_build_whose(regimen),
-        Paragraph(card_line, Weight.FACT),
+    whose = (*_build_whose(regimen), Paragraph(card_line, Weight.FACT))
+    stops = (
         *((Paragraph(SEE_NEXT_PAGE, Weight.STRONG),) if changes else ()),
         *(build_stop(fill, index, regimen.syringe, is_short=is_short) for index in range(len(fill.draws))),
         *_build_dose_notes(fill.draws, regimen.syringe),
+    )
+    past_and_call = (
         Paragraph(rescue.write_past_the_line(fill), Weight.FACT),
         Paragraph(rescue.write_whom_to_call(regimen), Weight.FACT),
-        *(minutes if is_short else ()),
+    )
+    when = (
+        *((Band(band),) if band else ()),
+        Heading(1, labels.write_fill_name(fill.fill)),
+        *_build_days(fill, is_short=is_short),
+        *((only_syringe,) if syringe_leads else ()),
+    )
+    if stops_lead:
+        return (*when, *stops, only_syringe, *past_and_call, *whose, *minutes)
+    return (
+        *when,
+        *(() if is_short else minutes),
+        *whose,
+        *stops,
         *(() if syringe_leads else (only_syringe,)),
+        *past_and_call,
+        *(minutes if is_short else ()),
     )
 
 

@@ -70,7 +70,7 @@ def build_staple_card(
     band = labels.write_band(is_checked=is_checked(regimen), is_sample=regimen.is_sample)
     supply = _count_supply(plan)
     return Card(
-        title=labels.write_title(code),
+        title=labels.write_title(code, band),
         language=regimen.language,
         code=code,
         band=band,

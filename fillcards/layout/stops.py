@@ -32,19 +32,28 @@ def set_stop(setter: Setter, block: Stop, width_mm: float, *, words_beside: bool
     """
     if words_beside is None:
         words_beside = fits_beside(setter, block, width_mm)
-    parts = [make_stop_rule(width_mm)]
     head = _set_stop_head(setter, block, width_mm)
     figure = _set_figure_line(setter, block, width_mm, words_beside=words_beside)
     elements = [*head.elements, *figure.elements]
-    parts += [*head.parts, *figure.parts]
-    tail = [*block.count, *([block.addition] if block.addition else [])]
-    for number, sentence in enumerate(tail):
-        done = setter.set_text(sentence, setter.sizes.body_pt, width_mm, bold=sentence == block.addition)
-        parts += done.parts if number else space_parts(done.parts, 0.0)
+    kept = _keep_together((make_stop_rule(width_mm), *head.parts, *figure.parts))
+    tail: tuple[Part, ...] = ()
+    # A sum stays on one line, so it never comes larger than the steps; nobody needs it to stop a plunger.
+    sentences = [(sentence, setter.sizes.fact_pt, False) for sentence in block.count]
+    sentences += [(block.addition, setter.sizes.body_pt, True)] if block.addition else []
+    for sentence, size_pt, bold in sentences:
+        done = setter.set_text(sentence, size_pt, width_mm, bold=bold)
+        tail += done.parts if tail else space_parts(done.parts, 0.0)
         elements += done.elements
-    last = len(parts) - 1
-    kept = tuple(replace(part, keep_with_next=number != last) for number, part in enumerate(parts))
-    return SetBlock(space_parts(kept, setter.sizes.group_gap_mm), tuple(elements))
+    # No page may hold a whole stop in print larger than the steps': it goes on overleaf between two sentences.
+    if tail and setter.sizes.fact_pt <= setter.sizes.body_pt:
+        tail = (*_keep_together(tail[:-1]), tail[-1])
+    else:
+        kept = (*kept[:-1], replace(kept[-1], keep_with_next=False))
+    return SetBlock(space_parts((*kept, *tail), setter.sizes.group_gap_mm), tuple(elements))
+
+
+def _keep_together(parts: tuple[Part, ...]) -> tuple[Part, ...]:
+    return tuple(replace(part, keep_with_next=True) for part in parts)
 
 
 def fits_beside(setter: Setter, block: Stop, width_mm: float) -> bool:

@@ -108,7 +108,7 @@ class _Page:
         _add(head, "meta", charset="utf-8")
         _add(head, "meta", http_equiv="Content-Security-Policy", content=POLICY)
         _add(head, "meta", name="viewport", content="width=device-width, initial-scale=1")
-        _add(head, "title", screen.write_window_title(self.card.title, self.card.band))
+        _add(head, "title", self.card.title)
         _add(head, "style", Path(__file__).with_name("screen.css").read_text(encoding="utf-8"))
 
     def _add_links(self, body: ElementTree.Element, names: list[str]) -> None:

@@ -60,10 +60,11 @@ def compare_bands(reading: Reading, regimen: Regimen) -> Iterator[Difference]:
 
 def compare_identity(sheets: Sheets, regimen: Regimen) -> Iterator[Difference]:
     """Whose card, which code, and which dates; at the beginning of every patient's sheets, which is the first page, or
-    the second where the print is so large that the first cannot hold it.
+    where the print is so large that one page cannot hold it, the pages before the first step.
     """
     page, patient = sheets.pages[0], regimen.patient
-    beginning = sheets.pages[:2]
+    steps = [statement.page for statement in sheets.list("step number")]
+    beginning = {*sheets.pages[:2], *(each for each in sheets.pages if steps and each < min(steps))}
     whose = [squash(s.found["whose"]) for s in sheets.list("whose") if s.page in beginning]
     names = [name for name in (patient.name, patient.second_identifier) if name]
     meant = [squash(", ".join(names))] if patient.name else []

@@ -23,6 +23,7 @@ from fillcards.regimen.model import PatientKind, Regimen
 from fillcards.wording.english.labels import HEADINGS
 
 LARGE = PrintSize(32.0, 32.0, 44.0, 96.0, "asked for")
+VERY_LARGE = PrintSize(60.0, 36.0, 60.0, 96.0, "as the file asks")
 UNCHECKED = "Not yet checked. Do not use."
 SAMPLE = "Sample, not for a patient."
 
@@ -39,12 +40,12 @@ def list_front_texts(plan: Plan, number: int = 0) -> tuple[str, ...]:
 
 
 def test_page_one_is_in_the_order_of_the_design() -> None:
-    """Band, when, whose, code, first line, total line, past the line, whom to call, only this syringe (design 3.3)."""
+    """Band, when, whose, code, first line, total line, only this syringe, past the line, whom to call (design 3.3)."""
     front = build_card(plan_example("mixed")).fills[0].front
     kinds = [type(block).__name__ for block in front]
     assert kinds == ["Band", "Heading", *["Paragraph"] * 3, "Stop", "Stop", *["Paragraph"] * 3]
     texts = [block.text for block in front if isinstance(block, Paragraph)]
-    begins = ("Inject 30 minutes", "For Sample Patient", "Card ", "Past the", "Not sure?", "Only for a syringe")
+    begins = ("Inject 30 minutes", "For Sample Patient", "Card ", "Only for a syringe", "Past the", "Not sure?")
     assert all(text.startswith(begin) for text, begin in zip(texts, begins, strict=True))
 
 
@@ -90,19 +91,32 @@ def test_a_sample_that_is_unchecked_says_both() -> None:
 
 
 def test_a_checked_card_gives_the_bands_room_to_the_syringe() -> None:
-    """No band, and "only for a syringe that says" stands first, once."""
+    """No band, and "only for a syringe that says" stands right after when, once."""
     card = build_card(plan_fills(check(EXAMPLES["W13"])))
     assert card.band is None
     only = "Only for a syringe that says U-100 and ends at 50."
-    assert card.fills[0].front[0] == Paragraph(only, Weight.STRONG)
+    heading, syringe, *_ = card.fills[0].front
+    assert isinstance(heading, Heading)
+    assert syringe == Paragraph(only, Weight.STRONG)
     assert list(list_texts(card.fills[0].front)).count(only) == 1
 
 
 def test_in_large_print_the_bands_room_goes_to_the_second_stop() -> None:
-    """Two lines of 32 pt about the syringe would push the total line of a checked card overleaf: they come last."""
+    """Two lines of 32 pt about the syringe would push the total line of a checked card overleaf: they come after it."""
     front = build_card(plan_fills(check(EXAMPLES["W13"])), size=LARGE).fills[0].front
     assert isinstance(front[0], Heading)
-    assert front[-1] == Paragraph("Only for a syringe that says U-100 and ends at 50.", Weight.STRONG)
+    last_stop = max(number for number, block in enumerate(front) if isinstance(block, Stop))
+    assert front[last_stop + 1] == Paragraph("Only for a syringe that says U-100 and ends at 50.", Weight.STRONG)
+
+
+def test_where_every_fact_takes_a_page_the_stops_lead() -> None:
+    """Above 36 pt the sheet on top tells where to stop; whose card it is and which code come after that."""
+    front = build_card(plan_example("mixed"), size=VERY_LARGE).fills[0].front
+    kinds = [type(block).__name__ for block in front]
+    assert kinds == ["Band", "Heading", "Stop", "Stop", *["Paragraph"] * 6]
+    texts = [block.text for block in front if isinstance(block, Paragraph)]
+    begins = ("Only for a syringe", "Past the", "Not sure?", "For Sample Patient", "Card ", "Inject 30 minutes")
+    assert all(text.startswith(begin) for text, begin in zip(texts, begins, strict=True))
 
 
 def test_a_check_does_not_outlive_a_change() -> None:

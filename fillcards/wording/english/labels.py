@@ -118,9 +118,13 @@ def write_foot(regimen: Regimen, code: str) -> str:
     return f"Card {code}{when}"
 
 
-def write_title(code: str) -> str:
-    """The document's title; it stands in window titles and lists of files, so it names no patient."""
-    return f"Fill card {code}"
+def write_title(code: str, band: str | None) -> str:
+    """The document's title; it stands in window titles and lists of files, so it names no patient.
+
+    A screen reader says it before anything else, and a list of open windows shows nothing else: an unchecked card says
+    here already that it is one.
+    """
+    return " ".join(text for text in (band, f"Fill card {code}") if text)
 
 
 def write_general_name(regimen: Regimen) -> str:

@@ -9,8 +9,3 @@ PARTS: Final = "Parts of this card"
 
 NOT_LIFE_SIZE: Final = "Not life size."
 """Under a barrel: a screen can show it larger or smaller than the real one."""
-
-
-def write_window_title(title: str, band: str | None) -> str:
-    """The page's title, which a screen reader says first and a browser shows throughout: the warning leads it."""
-    return f"{band} {title}" if band else title
