@@ -45,7 +45,7 @@ class DaskPool:
         try:
             import distributed
         except ImportError:
-            raise OutputError('--engine dask needs Dask: pip install "fillcards[dask]"') from None
+            raise OutputError('--engine dask needs Dask: pip install "distributed"') from None
         if not _ADDRESS.fullmatch(address):
             raise OutputError(f"{address}: is no address of a Dask scheduler; name one as tcp://HOST:PORT")
         # What Dask has to say about lost workers is said by us, in fewer words and without what the rows hold.

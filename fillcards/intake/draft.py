@@ -123,7 +123,7 @@ def write_draft(draft: Draft) -> str:
     text = _HEAD + "\n".join(lines) + "\n" + _SYRINGE
     text += "\n".join(line for key, each in keys.items() for line in _write_medicine(key, each))
     text += "\n\nfills:\n"
-    fills = [(key, medicine.kind, fill) for key, medicine in keys.items() for fill in medicine.fills]
+    fills = [(key, fill) for key, medicine in keys.items() for fill in medicine.fills]
     text += "\n".join(line for number, _ in enumerate(fills) for line in _write_fill(fills, number))
     return text + "\n" + _FOOT
 
@@ -149,24 +149,29 @@ def _write_medicine(key: str, medicine: DraftMedicine) -> Iterator[str]:
     yield "    vial:                   # from the label, such as 10 mL"
 
 
-def _write_fill(fills: list[tuple[str, str | None, DraftFill]], number: int) -> Iterator[str]:
-    key, kind, fill = fills[number]
+def _write_fill(fills: list[tuple[str, DraftFill]], number: int) -> Iterator[str]:
+    key, fill = fills[number]
     yield from _write_remarks(fill.remarks)
-    for earlier, (other_key, other_kind, other) in enumerate(fills[:number], start=1):
+    for earlier, (other_key, other) in enumerate(fills[:number], start=1):
         if fill.meets(other):
-            if kind is not None and kind == other_kind:
-                yield f"  # ASK: fill {earlier} ({other_key}) is the same medicine. Is it one order written twice?"
             yield f"  # ASK: fill {earlier} ({other_key}) is at the same time. One syringe, or two?"
             if (fill.days, fill.minutes_before) == (other.days, other.minutes_before):
                 yield "  # One: move this dose into its draw, and take this fill out."
             else:
                 yield "  # Their days or minutes differ: do not join them as they stand. Ask the prescriber."
-            yield f"  # Two: name each, such as  when: {fill.when}, second syringe"
+            yield f"  # Two: name each, {_suggest_names(fill)}"
     yield f"  - when: {_write_plain(fill.when)}".rstrip()
     if fill.minutes_before is not None:
         yield f"    minutes_before: {fill.minutes_before}"
     yield f"    days: {_write_days(fill)}".rstrip()
     yield f"    draw: {{{key}: {_write_dose(fill.dose)}}}"
+
+
+def _suggest_names(fill: DraftFill) -> str:
+    # A clock time takes no word beside it, and a name has at most 30 characters.
+    if fill.when is not None and ":" in fill.when:
+        return "in words instead of the clock time, such as  when: at work, second"
+    return f"such as  when: {fill.when}, second"
 
 
 def _write_plain(when: str | None) -> str:

@@ -15,6 +15,8 @@ from fillcards.problems import Place, Problem, Severity
 # Of no use to a reader of the draft: identifiers inside the file, addresses of code systems, what extends the standard.
 _NOT_SHOWN = frozenset(("id", "system", "extension", "userSelected", "version"))
 
+_WORD_OF_SEVERITY = {Severity.REFUSE: "REFUSED", Severity.CAUTION: "READ THIS"}
+
 
 @dataclass(frozen=True, slots=True)
 class Element:
@@ -69,6 +71,21 @@ class Element:
     def _note(self, severity: Severity, code: str, found: str, expected: str, remedy: str, at: str) -> None:
         path = f"{self.path}.{at}" if self.path and at else self.path or at
         self.problems.append(Problem(code, severity, Place(0, 0, path), found, expected, remedy))
+
+    def describe_refusals(self, known: int) -> tuple[str, ...]:
+        """What was refused since that many problems were known, as remarks for the draft."""
+        return self._describe_problems(known, Severity.REFUSE)
+
+    def describe_problems(self, known: int) -> tuple[str, ...]:
+        """What was refused and what is worth a look since then, as remarks for the draft."""
+        return self._describe_problems(known, *Severity)
+
+    def _describe_problems(self, known: int, *severities: Severity) -> tuple[str, ...]:
+        return tuple(
+            f"{_WORD_OF_SEVERITY[each.severity]} {each.code}: {each.found}; expected {each.expected}. Do: {each.remedy}"
+            for each in self.problems[known:]
+            if each.severity in severities
+        )
 
     def describe(self, *names: str) -> Iterator[str]:
         """What stands under each of the names, for a remark in the draft: ``timing: repeat when ACM, offset 10``."""

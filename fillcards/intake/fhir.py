@@ -7,27 +7,44 @@ in the draft; the others go on. Nothing is guessed: what is not stated, or not i
 
 from __future__ import annotations
 
+import datetime
 from typing import Final
 
 from fillcards.intake.draft import Draft, DraftFill, DraftMedicine
 from fillcards.intake.element import Element
 from fillcards.intake.fhir_bundle import Entries, open_bundle, require_one_patient
 from fillcards.intake.fhir_dose import read_dose
-from fillcards.intake.fhir_medicine import NamedMedicine, check_route, read_medicine
-from fillcards.intake.fhir_standard import check_standard, require_library
+from fillcards.intake.fhir_medicine import NamedMedicine, read_medicine
+from fillcards.intake.fhir_once import blank_doubles, check_once
+from fillcards.intake.fhir_order import check_order
+from fillcards.intake.fhir_route import read_route
+from fillcards.intake.fhir_standard import check_extensions, check_standard, require_library
 from fillcards.intake.fhir_timing import read_schedule
-from fillcards.intake.fhir_words import check_conditions, check_words, require_no_condition
+from fillcards.intake.fhir_words import check_conditions, check_names, check_notes, check_reasons, check_words
 from fillcards.intake.json_text import read_json
-from fillcards.problems import Problem, RegimenRefused, Severity, sort_problems
+from fillcards.problems import Problem, RegimenRefused, sort_problems
 from fillcards.regimen.forms import FormError
 from fillcards.regimen.labels import Label
-from fillcards.strict_text import quote_text
 
 MOST_DOSAGES: Final = 60
 """Dosage lines in a file; a regimen has at most twelve fills, and five files are no longer one patient's home."""
 
-# An instance order is one single dose; a reflex order waits for a result. Source: fhir-r4, request intent.
-_ORDERS: Final = ("order", "original-order", "filler-order")
+_SHOWN_OF_REQUEST: Final = (
+    "identifier",
+    "authoredOn",
+    "statusReason",
+    "category",
+    "priority",
+    "reasonCode",
+    "courseOfTherapyType",
+    "instantiatesCanonical",
+    "instantiatesUri",
+    "priorPrescription",
+    "basedOn",
+    "dispenseRequest",
+    "note",
+    "extension",
+)
 _SHOWN_OF_DOSAGE: Final = (
     "text",
     "patientInstruction",
@@ -42,16 +59,19 @@ _SHOWN_OF_DOSAGE: Final = (
     "route",
     "site",
     "method",
+    "extension",
 )
 _ASK: Final = "ask the prescriber, or take the medicine and its fills out of the draft"
 
 
-def read_prescription(data: bytes, *, takes_name: bool = False) -> Draft:
+def read_prescription(data: bytes, *, takes_name: bool = False, today: datetime.date | None = None) -> Draft:
     """Read a Bundle or a MedicationRequest into a draft.
 
     Args:
         data: the bytes of the file.
         takes_name: whether the patient's name is taken over from ``subject.display``.
+        today: the day on which every period of the prescription must be on; without it a prescription with a period
+            is refused.
 
     Returns:
         The draft, with a problem for everything in it that was refused and is left blank.
@@ -66,7 +86,8 @@ def read_prescription(data: bytes, *, takes_name: bool = False) -> Draft:
     entries = open_bundle(root)
     require_one_patient(entries.requests)
     _require_few(root, entries.requests)
-    medicines = tuple(_read_request(request, entries) for request in entries.requests)
+    read = [_read_request(request, entries, today) for request in entries.requests]
+    medicines = blank_doubles(entries.requests, read)
     if all(fill.dose is None for medicine in medicines for fill in medicine.fills):
         raise RegimenRefused(sort_problems(problems))
     name = _read_name(entries.requests) if takes_name else None
@@ -81,31 +102,35 @@ def _require_few(root: Element, requests: tuple[Element, ...]) -> None:
         raise RegimenRefused(tuple(root.problems))
 
 
-def _read_request(request: Element, entries: Entries) -> DraftMedicine:
-    """One prescription; blank where it cannot be used."""
+def _read_request(
+    request: Element, entries: Entries, today: datetime.date | None
+) -> tuple[NamedMedicine | None, DraftMedicine]:
+    """One prescription and the medicine it names; blank where it cannot be used."""
     known = len(request.problems)
     medicine = None
     if check_standard(request):
-        _check_order(request)
-        _check_once(request, entries.requests)
-        for index, note in enumerate(request.list_children("note")):
-            require_no_condition(request, f"note[{index}].text", note.find_text("text") or "")
+        check_order(request, today)
+        check_once(request, entries)
         medicine = read_medicine(request, entries.medications)
-    is_usable = medicine is not None and not _list_refusals(request, known)
+        if medicine is not None:
+            check_names(request, medicine)
+        check_notes(request, medicine)
+        check_reasons(request)
+    is_usable = medicine is not None and not request.describe_refusals(known)
     dosages = request.list_children("dosageInstruction")
     if is_usable and not dosages:
         request.refuse("FHIR-013", "no dosage", "at least one dosageInstruction", _ASK)
-    own = tuple(_list_refusals(request, known))
+    own = tuple(request.describe_problems(known))
     usable = medicine if is_usable else None
-    fills = tuple(fill for dosage in dosages for fill in _read_dosage(dosage, usable))
+    fills = tuple(fill for dosage in dosages for fill in _read_dosage(dosage, usable, today))
     fills = _check_overlaps(request, fills or (DraftFill((request.path or "MedicationRequest",)),))
     remarks = (
         request.path or "MedicationRequest",
         *(medicine.remarks if medicine else _describe_medicine(request)),
-        *(f"source: {line}" for line in request.describe("identifier", "authoredOn", "dispenseRequest", "note")),
+        *(f"source: {line}" for line in request.describe(*_SHOWN_OF_REQUEST)),
         *own,
     )
-    return DraftMedicine(medicine.row.kind if medicine and medicine.row else None, remarks, fills)
+    return medicine, DraftMedicine(medicine.row.kind if medicine and medicine.row else None, remarks, fills)
 
 
 def _describe_medicine(request: Element) -> tuple[str, ...]:
@@ -113,49 +138,21 @@ def _describe_medicine(request: Element) -> tuple[str, ...]:
     return tuple(f"source: {line}" for line in request.describe(*names))
 
 
-def _list_refusals(element: Element, known: int) -> list[str]:
-    """What was refused since that many problems were known, as remarks for the draft."""
-    refusals = (problem for problem in element.problems[known:] if problem.severity is Severity.REFUSE)
-    return [f"REFUSED {each.code}: {each.found}; expected {each.expected}. Do: {each.remedy}" for each in refusals]
-
-
-def _check_order(request: Element) -> None:
-    status, intent = request.find_text("status"), request.find_text("intent")
-    if status != "active":
-        request.refuse("FHIR-008", f"the status {quote_text(status or '')}", '"active"', _ASK, "status")
-    if intent not in _ORDERS:
-        found = f"the intent {quote_text(intent or '')}"
-        request.refuse("FHIR-008", found, f"one of: {', '.join(_ORDERS)}", _ASK, "intent")
-    if request.node.get("doNotPerform") is True:
-        found = "an order that the medicine is not to be given"
-        request.refuse("FHIR-008", found, "an order to give it", _ASK, "doNotPerform")
-    if request.node.get("reportedBoolean") is True or request.has("reportedReference"):
-        at = "reportedBoolean" if request.has("reportedBoolean") else "reportedReference"
-        request.refuse("FHIR-008", "what somebody reported", "the prescription itself", _ASK, at)
-
-
-def _check_once(request: Element, requests: tuple[Element, ...]) -> None:
-    identifier = request.find_text("id")
-    same = [each for each in requests if identifier and each.find_text("id") == identifier]
-    if len(same) > 1 and same[0] is not request:
-        remedy = "keep the one that holds, and take the other out of the draft"
-        request.refuse("FHIR-010", "a prescription with the id of one before it", "each once", remedy, "id")
-
-
-def _read_dosage(dosage: Element, medicine: NamedMedicine | None) -> tuple[DraftFill, ...]:
+def _read_dosage(dosage: Element, medicine: NamedMedicine | None, today: datetime.date | None) -> tuple[DraftFill, ...]:
     """One fill for each time of a dosage line; one blank fill where the line or its prescription cannot be used."""
     remarks = (dosage.path, *(f"source: {line}" for line in dosage.describe(*_SHOWN_OF_DOSAGE)))
     if medicine is None:
         return (DraftFill((*remarks, "left blank: see what was refused of this medicine")),)
     known = len(dosage.problems)
+    check_extensions(dosage)
     check_conditions(dosage)
-    check_route(dosage, medicine)
+    route = read_route(dosage, is_insulin=medicine.is_insulin)
     dose = read_dose(dosage, is_insulin=medicine.is_insulin)
-    schedule = read_schedule(dosage)
+    schedule = read_schedule(dosage, today)
     if dose is not None and schedule is not None:
-        check_words(dosage, dose, schedule)
-    if dose is None or schedule is None or _list_refusals(dosage, known):
-        return (DraftFill((*remarks, *_list_refusals(dosage, known))),)
+        check_words(dosage, medicine, route, dose, schedule)
+    if dose is None or schedule is None or dosage.describe_refusals(known):
+        return (DraftFill((*remarks, *dosage.describe_refusals(known))),)
     return tuple(DraftFill(remarks, time, dose, schedule.minutes_before, schedule.days) for time in schedule.times)
 
 
@@ -166,7 +163,7 @@ def _check_overlaps(request: Element, fills: tuple[DraftFill, ...]) -> tuple[Dra
     known = len(request.problems)
     remedy = "ask the prescriber which holds now, and write it into the draft by hand"
     request.refuse("FHIR-021", "two doses at one time", "one dose at each time", remedy, "dosageInstruction")
-    return tuple(fill.blanked(*_list_refusals(request, known)) for fill in fills)
+    return tuple(fill.blanked(*request.describe_refusals(known)) for fill in fills)
 
 
 def _read_name(requests: tuple[Element, ...]) -> str | None:

@@ -21,7 +21,7 @@ REQUEST: Final = "MedicationRequest"
 
 # Types whose entries state what holds now. A history has old versions, a transaction may delete, a batch may do both.
 _TYPES_OF_TODAY: Final = ("collection", "searchset", "document", "message")
-_NOT_IN_FORCE_ANY_MORE: Final = ("cancelled", "completed", "entered-in-error", "stopped")
+NOT_IN_FORCE_ANY_MORE: Final = ("cancelled", "completed", "entered-in-error", "stopped")
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,10 +30,12 @@ class Entries:
 
     Attributes:
         requests: the prescriptions that are to be read, in the order of the file.
+        all_requests: those that have ended too, each with the address it has in the Bundle.
         medications: the Medication resources by each address they can be named with.
     """
 
     requests: tuple[Element, ...]
+    all_requests: tuple[tuple[str, Element], ...]
     medications: dict[str, Element]
 
 
@@ -53,15 +55,15 @@ def open_bundle(root: Element) -> Entries:
         remedy = "export the prescriptions as a Bundle"
         root.refuse("FHIR-004", found, "a Bundle or a MedicationRequest of HL7 FHIR R4", remedy, "resourceType")
         raise RegimenRefused(tuple(root.problems))
-    requests = tuple(resource for _, resource in resources if resource.find_text("resourceType") == REQUEST)
-    in_force = tuple(request for request in requests if not _has_ended(request))
+    requests = tuple(each for each in resources if each[1].find_text("resourceType") == REQUEST)
+    in_force = tuple(request for _, request in requests if not _has_ended(request))
     _name_others(root, resources)
     if not in_force:
         remedy = "export the prescriptions that are in force"
         found = f"{len(requests)} prescriptions, none of them in force" if requests else "no prescription"
         root.refuse("FHIR-011", found, f"at least one {REQUEST} that is active", remedy)
         raise RegimenRefused(tuple(root.problems))
-    return Entries(in_force, _index_medications(resources))
+    return Entries(in_force, requests, _index_medications(resources))
 
 
 def _open_entries(root: Element) -> tuple[tuple[str, Element], ...]:
@@ -127,7 +129,7 @@ def _is_match(entry: Element) -> bool:
 def _has_ended(request: Element) -> bool:
     """Whether a prescription no longer counts; then it is named in a caution."""
     status = request.find_text("status")
-    if status not in _NOT_IN_FORCE_ANY_MORE:
+    if status not in NOT_IN_FORCE_ANY_MORE:
         return False
     remedy = "nothing, if that is right; it is not in the draft"
     request.warn("FHIR-022", f"a prescription that is {status}", "prescriptions in force", remedy, "status")

@@ -137,14 +137,14 @@ _ROWS: Final = (
     (
         "FHIR-019",
         _REFUSE,
-        "The words of a prescription agree with its figures.",
-        "Where the sentence says another amount, another time or more than the fields do, one of the two is wrong.",
+        "The words of a prescription say nothing but what its fields say.",
+        "Where a sentence says another amount, another time or more than the fields do, one of the two is wrong.",
         ("design",),
     ),
     (
         "FHIR-020",
         _REFUSE,
-        "The route is one that a card is made for.",
+        "Route, site and method are those that a card is made for.",
         "A dose into a vein drawn by a card for the skin can kill.",
         ("snomed-ct-routes", "design"),
     ),
@@ -159,7 +159,7 @@ _ROWS: Final = (
         "FHIR-022",
         _CAUTION,
         "What was left out is named.",
-        "A prescription that has ended is not drawn; whoever compares must know that it was seen.",
+        "A prescription that has ended is not drawn, an extension not understood; whoever compares must know of it.",
         ("fhir-r4", "design"),
     ),
     (
@@ -167,6 +167,20 @@ _ROWS: Final = (
         _CAUTION,
         "A name that was asked for and could not be taken over is left blank.",
         "A wrong or cut name on a card is worse than a line to write it on.",
+        ("design",),
+    ),
+    (
+        "FHIR-024",
+        _REFUSE,
+        "A prescription holds on the day it is read.",
+        "A dose whose time is over, or is still to come, is not the dose of today.",
+        ("fhir-r4", "design"),
+    ),
+    (
+        "FHIR-025",
+        _CAUTION,
+        "A note about something else is pointed out.",
+        "Whether it matters for the dose only somebody who reads it can say.",
         ("design",),
     ),
 )

@@ -11,6 +11,7 @@ from decimal import Decimal
 from typing import Final
 
 from fillcards.intake.element import Element
+from fillcards.intake.fhir_concept import list_texts
 from fillcards.quantities import DOSE_UNITS, Quantity, QuantityError, Unit, parse_quantity
 from fillcards.strict_text import quote_text
 
@@ -77,7 +78,7 @@ def _check_type(dose: Element) -> None:
     if concept is None:
         return
     codes = {coding.find_text("code") for coding in concept.list_children("coding")}
-    if codes != {_ORDERED}:
+    if codes != {_ORDERED} or not {word.casefold() for word in list_texts(concept)} <= {_ORDERED}:
         dose.refuse("FHIR-013", "a dose that is not the one ordered", f"a dose of the type {_ORDERED}", _ASK, "type")
 
 

@@ -8,30 +8,13 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from typing import Final
 
 from fillcards.catalogue.medicines import find_medicine_named, load_medicines
-from fillcards.catalogue.model import MedicineKind, Route
+from fillcards.catalogue.model import MedicineKind
 from fillcards.intake.element import Element
+from fillcards.intake.fhir_concept import list_codes, list_texts
 from fillcards.intake.fhir_standard import check_standard
 from fillcards.strict_text import quote_text
-
-# Codes: SNOMED CT in the FHIR R4 value set of routes; the words are those a route is written with in English.
-# Source: snomed-ct-routes; 78421000 is from memory.
-_SNOMED: Final = "http://snomed.info/sct"
-_ROUTE_OF_CODE: Final = {
-    "34206005": Route.UNDER_THE_SKIN,
-    "78421000": Route.INTO_MUSCLE,
-    "26643006": Route.BY_MOUTH,
-}
-_ROUTE_OF_WORD: Final = {
-    "subcutaneous": Route.UNDER_THE_SKIN,
-    "subcutaneous use": Route.UNDER_THE_SKIN,
-    "intramuscular": Route.INTO_MUSCLE,
-    "intramuscular use": Route.INTO_MUSCLE,
-    "oral": Route.BY_MOUTH,
-    "oral use": Route.BY_MOUTH,
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,14 +24,24 @@ class NamedMedicine:
     Attributes:
         names: as written, each once.
         row: the medicine of the catalogue, if all names are its names.
-        is_insulin: whether a name says insulin; decides only which units can fit.
+        is_insulin: whether a name says insulin; decides only which units and which routes can fit.
         remarks: for the draft.
+        codes: system and code of each coding, to compare prescriptions with.
     """
 
     names: tuple[str, ...]
     row: MedicineKind | None
     is_insulin: bool
     remarks: tuple[str, ...]
+    codes: frozenset[tuple[str | None, str]] = frozenset()
+
+    def may_be(self, other: NamedMedicine) -> bool:
+        """Whether both may be one medicine, so that their doses at one time must be asked about."""
+        if self.codes & other.codes or set(map(_join, self.names)) & set(map(_join, other.names)):
+            return True
+        if self.row is not None and other.row is not None:
+            return self.row is other.row
+        return bool(_find_rows_within(self.names) & _find_rows_within(other.names))
 
 
 def read_medicine(request: Element, medications: dict[str, Element]) -> NamedMedicine | None:
@@ -59,7 +52,7 @@ def read_medicine(request: Element, medications: dict[str, Element]) -> NamedMed
         medications: the Medication resources of the file by their addresses.
     """
     concept, reference = request.find_child("medicationCodeableConcept"), request.find_child("medicationReference")
-    names = _list_names(concept)
+    names, codes = list_texts(concept), list_codes(concept)
     remarks = [f"source: {line}" for line in request.describe("medicationCodeableConcept")]
     ingredients: tuple[str, ...] = ()
     if reference is not None:
@@ -69,7 +62,8 @@ def read_medicine(request: Element, medications: dict[str, Element]) -> NamedMed
         if medication is not None:
             if not _check_medication(medication):
                 return None
-            names += _list_names(medication.find_child("code"))
+            names += list_texts(medication.find_child("code"))
+            codes |= list_codes(medication.find_child("code"))
             ingredients = _list_ingredients(medication)
             remarks += [f"source: {line}" for line in medication.describe("code", "form", "ingredient")]
         elif names:
@@ -80,20 +74,13 @@ def read_medicine(request: Element, medications: dict[str, Element]) -> NamedMed
         at = "medicationReference" if reference is not None else "medicationCodeableConcept"
         request.refuse("FHIR-012", "a medicine without a name", "a name, as text or as display", remedy, at)
         return None
-    return NamedMedicine(names, _find_row(names), any(map(_says_insulin, (*names, *ingredients))), tuple(remarks))
-
-
-def _list_names(concept: Element | None) -> tuple[str, ...]:
-    """The names that a concept gives, as written."""
-    if concept is None:
-        return ()
-    texts = (concept.find_text("text"), *(coding.find_text("display") for coding in concept.list_children("coding")))
-    return tuple(text for text in texts if text)
+    is_insulin = any(map(_says_insulin, (*names, *ingredients)))
+    return NamedMedicine(names, _find_row(names), is_insulin, tuple(remarks), codes)
 
 
 def _list_ingredients(medication: Element) -> tuple[str, ...]:
     concepts = (part.find_child("itemCodeableConcept") for part in medication.list_children("ingredient"))
-    return tuple(name for concept in concepts for name in _list_names(concept))
+    return tuple(name for concept in concepts for name in list_texts(concept))
 
 
 def _find_medication(request: Element, reference: Element, medications: dict[str, Element]) -> Element | None:
@@ -123,35 +110,31 @@ def _find_row(names: tuple[str, ...]) -> MedicineKind | None:
 
 def _find_row_named(name: str) -> MedicineKind | None:
     """The row one of whose names this is, letter by letter but for capitals and runs of spaces."""
-    wanted = " ".join(name.casefold().split())
+    wanted = _join(name)
     for row in load_medicines().values():
-        if wanted in (" ".join(known.casefold().split()) for known in (row.kind, *row.other_names)):
+        if wanted in map(_join, (row.kind, *row.other_names)):
             return row
     return None
 
 
+def _join(name: str) -> str:
+    return " ".join(name.casefold().split())
+
+
+def _find_rows_within(names: tuple[str, ...]) -> set[str]:
+    """The kinds of the catalogue whose words stand in a name: for each name, the one with the most words."""
+    found = set()
+    for words in (set(re.findall(r"[a-z0-9-]+", name.casefold())) for name in names):
+        fitting = {
+            known: row.kind
+            for row in load_medicines().values()
+            for known in (row.kind, *row.other_names)
+            if set(re.findall(r"[a-z0-9-]+", known.casefold())) <= words
+        }
+        if fitting:
+            found.add(fitting[max(fitting, key=len)])
+    return found
+
+
 def _says_insulin(name: str) -> bool:
     return re.search(r"\binsulin\b", name, re.IGNORECASE) is not None or find_medicine_named(name) is not None
-
-
-def check_route(dosage: Element, medicine: NamedMedicine) -> None:
-    """Refuse a route that no card is made for, or that does not fit an insulin; no route at all is let through."""
-    concept = dosage.find_child("route")
-    if concept is None:
-        return
-    stated = {_find_route(coding) for coding in concept.list_children("coding")}
-    if (text := concept.find_text("text")) is not None:
-        stated.add(_ROUTE_OF_WORD.get(text.casefold().removesuffix(" route")))
-    fitting = (Route.UNDER_THE_SKIN,) if medicine.is_insulin else tuple(Route)
-    route = stated.pop() if len(stated) == 1 else None
-    if route not in fitting:
-        expected = f"one of: {', '.join(each.value for each in fitting)}"
-        remedy = "ask the prescriber or the pharmacist; no card is made for another way of giving it"
-        found = f"the route {quote_text(next(dosage.describe('route')).removeprefix('route: '))}"
-        dosage.refuse("FHIR-020", found, expected, remedy, "route")
-
-
-def _find_route(coding: Element) -> Route | None:
-    if coding.find_text("system") == _SNOMED:
-        return _ROUTE_OF_CODE.get(coding.find_text("code") or "")
-    return _ROUTE_OF_WORD.get((coding.find_text("display") or "").casefold().removesuffix(" route"))

@@ -7,18 +7,29 @@ Facts: its default release is R5, which refuses R4; R4B has the same MedicationR
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from decimal import Decimal
 from typing import Any, Final
 
 from fillcards.intake.element import Element
 from fillcards.intake.json_text import Json, join_path
-from fillcards.problems import OutputError
+from fillcards.problems import OutputError, Severity
 
 _ASK_THE_SENDER: Final = "have the system that wrote the file mend it, or write this medicine into the draft by hand"
+_ASK_THE_PRESCRIBER: Final = "ask the prescriber what it says, and write this medicine into the draft by hand"
+_NOTHING: Final = "nothing of this kind"
 _EXPECTED: Final = "what HL7 FHIR R4 has there"
 MODIFIERS: Final = ("implicitRules", "modifierExtension")
 """What the standard forbids to pass over: it may negate or change what stands around it. Source: fhir-r4."""
+
+_EXTENSION: Final = "extension"
+_SAY_NOTHING_OF_THE_DOSE: Final = frozenset(
+    (
+        *("meta", "text", "subject", "encounter", "requester", "performer", "recorder", "insurance", "identifier"),
+        *("contained", "dosageInstruction"),
+    )
+)
+"""Who and where; and what is looked at by itself."""
 
 _TYPES: Final[tuple[tuple[type | tuple[type, ...], str], ...]] = (
     (bool, "true or false"),
@@ -38,7 +49,7 @@ def require_library() -> None:
     try:
         from fhir.resources.R4B import medicationrequest as _  # noqa: F401 - asked only whether it is there
     except ImportError:
-        message = 'reading prescriptions needs the package fhir.resources; install it: pip install "fillcards[fhir]"'
+        message = 'reading prescriptions needs the package fhir.resources; install it: pip install "fhir.resources"'
         raise OutputError(message) from None
 
 
@@ -58,11 +69,27 @@ def check_standard(resource: Element) -> bool:
     changed = list(_find_changed(resource.node, understood, ""))
     for path, found, expected in changed:
         resource.refuse("FHIR-006", found, expected, _ASK_THE_SENDER, path)
-    modifiers = list(_find_modifiers(resource.node, ""))
-    for path in modifiers:
-        remedy = "ask the prescriber what it says, and write this medicine into the draft by hand"
-        resource.refuse("FHIR-009", "what may change the meaning of the rest", "nothing of this kind", remedy, path)
-    return not changed and not modifiers
+    known = len(resource.problems)
+    for path in _find_names(resource.node, "", MODIFIERS.__contains__):
+        resource.refuse("FHIR-009", "what may change the meaning of the rest", _NOTHING, _ASK_THE_PRESCRIBER, path)
+    _check_outer_extensions(resource)
+    return not changed and not any(each.severity is Severity.REFUSE for each in resource.problems[known:])
+
+
+def check_extensions(dosage: Element) -> None:
+    """Refuse a dosage line with anything that the standard does not have: "approximately" may stand there."""
+    for path in _find_names(dosage.node, "", lambda name: name == _EXTENSION or name.startswith("_")):
+        dosage.refuse("FHIR-009", "what extends the standard, inside a dosage", _NOTHING, _ASK_THE_PRESCRIBER, path)
+
+
+def _check_outer_extensions(resource: Element) -> None:
+    """Outside the dosage: refused beside a single value, which it may take the place of; else pointed out."""
+    node = {name: value for name, value in resource.node.items() if name not in _SAY_NOTHING_OF_THE_DOSE}
+    for path in _find_names(node, "", lambda name: name.startswith("_")):
+        resource.refuse("FHIR-009", "what extends a value", _NOTHING, _ASK_THE_PRESCRIBER, path)
+    for path in _find_names(node, "", lambda name: name == _EXTENSION):
+        remedy = "look at the prescription: it is not understood"
+        resource.warn("FHIR-022", "left out: what extends the standard", _NOTHING, remedy, path)
 
 
 def _find_model(resource: Element) -> Any:
@@ -105,16 +132,18 @@ def _find_changed(written: Json, understood: Any, path: str) -> Iterator[tuple[s
             yield from _find_changed(value, other, f"{path}[{index}]")
 
 
-def _find_modifiers(node: Json, path: str) -> Iterator[str]:
+def _find_names(node: Json, path: str, is_wanted: Callable[[str], bool]) -> Iterator[str]:
+    """The path of every element whose name is wanted; inside of it nothing more is looked for."""
     if isinstance(node, dict):
         for name, value in node.items():
             inner = join_path(path, name)
-            if name in MODIFIERS:
+            if is_wanted(name):
                 yield inner
-            yield from _find_modifiers(value, inner)
+            else:
+                yield from _find_names(value, inner, is_wanted)
     elif isinstance(node, list):
         for index, value in enumerate(node):
-            yield from _find_modifiers(value, f"{path}[{index}]")
+            yield from _find_names(value, f"{path}[{index}]", is_wanted)
 
 
 def _name_type(value: Any) -> str:

@@ -6,12 +6,14 @@ Source: HL7 FHIR R4, Timing (``fhir-r4``) and its value set of events (``fhir-ev
 
 from __future__ import annotations
 
+import datetime
 import re
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Final
 
 from fillcards.intake.element import Element
+from fillcards.intake.fhir_period import check_period
 from fillcards.regimen.model import EVERY_DAY, Weekday
 from fillcards.strict_text import quote_text
 
@@ -62,8 +64,13 @@ class Schedule:
     days: tuple[Weekday, ...] | None
 
 
-def read_schedule(dosage: Element) -> Schedule | None:
-    """The times and days of a dosage line; ``None`` where they cannot be used, which is noted."""
+def read_schedule(dosage: Element, today: datetime.date | None) -> Schedule | None:
+    """The times and days of a dosage line; ``None`` where they cannot be used, which is noted.
+
+    Args:
+        dosage: an item of ``dosageInstruction``, in the form of the standard.
+        today: the day on which the dose must have begun, where the line says when it begins.
+    """
     timing = dosage.find_child("timing")
     if timing is None:
         dosage.refuse("FHIR-016", "no timing outside the words", "a time of day, as when or timeOfDay", _ASK)
@@ -77,22 +84,24 @@ def read_schedule(dosage: Element) -> Schedule | None:
         timing.refuse("FHIR-016", "no time of day", "a time of day, as when or timeOfDay", _ASK)
         return None
     known = len(dosage.problems)
-    _check_end(repeat)
+    _check_end(repeat, today)
     times = _read_times(repeat)
     minutes = _read_minutes(repeat)
     days = _read_days(repeat, len(times)) if times else None
-    if times:
-        _check_code(timing, len(times))
+    if times and timing.has("code"):
+        days = _check_code(timing, len(times), days)
     return Schedule(times, minutes, days) if len(dosage.problems) == known else None
 
 
-def _check_end(repeat: Element) -> None:
+def _check_end(repeat: Element, today: datetime.date | None) -> None:
     for name in _ENDS:
         bounds = repeat.find_child(name)
         is_open = name == "boundsPeriod" and bounds is not None and not bounds.has("end")
         if repeat.has(name) and not is_open:
             remedy = "ask whether the dose goes on; what comes after its end needs a card of its own"
             repeat.refuse("FHIR-018", f"a dose that ends ({name})", "a dose without an end", remedy, name)
+        elif is_open:
+            check_period(repeat, name, today)
 
 
 def _read_times(repeat: Element) -> tuple[str, ...]:
@@ -161,13 +170,13 @@ def _sort_days(days: list[Weekday]) -> tuple[Weekday, ...]:
     return tuple(sorted(days, key=lambda day: day.value))
 
 
-def _check_code(timing: Element, times_a_day: int) -> None:
-    """A code such as BID says how often a day; it must agree with the times, and any other code is refused."""
+def _check_code(timing: Element, times_a_day: int, days: tuple[Weekday, ...] | None) -> tuple[Weekday, ...]:
+    """The days, where a code such as BID stands: every one; it must agree with times and days, another is refused."""
     concept = timing.find_child("code")
-    if concept is None:
-        return
-    counts = {_TIMES_A_DAY.get(coding.find_text("code") or "") for coding in concept.list_children("coding")}
-    if counts != {times_a_day}:
+    codings = concept.list_children("coding") if concept else ()
+    counts = {_TIMES_A_DAY.get(coding.find_text("code") or "") for coding in codings}
+    if counts != {times_a_day} or days not in (None, EVERY_DAY):
         found = quote_text(next(timing.describe("code")).removeprefix("code: "))
-        expected = f"no code, or one for {times_a_day} a day ({', '.join(_TIMES_A_DAY)})"
+        expected = f"no code, or one for {times_a_day} a day, every day ({', '.join(_TIMES_A_DAY)})"
         timing.refuse("FHIR-017", found, expected, _ASK, "code")
+    return EVERY_DAY

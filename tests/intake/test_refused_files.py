@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import re
 from pathlib import Path
 
@@ -23,7 +24,7 @@ def _name_code(path: Path) -> str:
 
 def _list_problems(data: bytes) -> tuple[Problem, ...]:
     try:
-        return read_prescription(data, takes_name=True).problems
+        return read_prescription(data, takes_name=True, today=datetime.date(2026, 11, 25)).problems
     except RegimenRefused as refusal:
         return refusal.problems
 

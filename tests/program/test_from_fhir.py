@@ -58,6 +58,15 @@ def test_a_part_that_is_refused_is_told_and_the_draft_is_written(prescription: P
     assert "{regular: 8 units}" in out.read_text(encoding="utf-8")
 
 
+@pytest.mark.parametrize("period", [{"end": "2019-12-31"}, {"start": "2935-01-01"}])
+def test_a_prescription_that_does_not_hold_today_makes_no_draft(prescription: Path, period: dict[str, str]) -> None:
+    """The day is the calendar's of the machine: one that ended long ago, or begins long after, is refused."""
+    prescription.write_bytes(write_json(GOOD | {"dispenseRequest": {"validityPeriod": period}}))
+    ran = run_program("from-fhir", prescription, "-o", prescription.with_name("draft.yaml"))
+    assert ran.code == 1
+    assert "FHIR-024 refused" in ran.err
+
+
 def test_nothing_is_written_where_nothing_can_be_used(prescription: Path) -> None:
     """Exit code 1 and no file."""
     prescription.write_bytes(write_json(BAD))
@@ -109,7 +118,7 @@ def test_a_missing_package_is_named(prescription: Path, monkeypatch: pytest.Monk
     monkeypatch.setitem(sys.modules, "fhir.resources.R4B", None)
     ran = run_program("from-fhir", prescription, "-o", prescription.with_name("draft.yaml"))
     assert ran.code == 3
-    assert 'pip install "fillcards[fhir]"' in ran.err
+    assert 'pip install "fhir.resources"' in ran.err
     assert [path.name for path in prescription.parent.iterdir()] == ["prescription.json"]
 
 
