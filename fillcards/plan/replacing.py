@@ -13,8 +13,8 @@ from fractions import Fraction
 from fillcards.plan.reading import is_measurable, list_stops
 from fillcards.plan.serving import write_scale
 from fillcards.problems import Problem, ProblemCode, RegimenRefused, Severity
-from fillcards.quantities import Quantity
-from fillcards.regimen.model import Fill, Regimen, Weekday
+from fillcards.quantities import Quantity, is_same_amount
+from fillcards.regimen.model import Fill, Medicine, Regimen, Weekday
 
 CHANGE_CODES = (
     ProblemCode(
@@ -38,6 +38,7 @@ class ChangeKind(Enum):
     """What kind of thing changed."""
 
     DOSE = "dose"
+    LINES = "lines of the same dose"
     FILL_ADDED = "fill added"
     FILL_REMOVED = "fill removed"
     MEDICINE_ADDED = "medicine added to a fill"
@@ -143,11 +144,7 @@ _DETAILS = ("look", "motion", "takes_air", "route", "on_the_label", "vial_mark",
 
 
 def _compare_medicines(old: Regimen, new: Regimen) -> Iterator[Change]:
-    before = {medicine.key: medicine for medicine in old.medicines}
-    for medicine in new.medicines:
-        was = before.get(medicine.key)
-        if was is None:
-            continue
+    for medicine, was in _pair_medicines(old, new):
         if was.name != medicine.name:
             yield Change(ChangeKind.MEDICINE, medicine=medicine.name, old=was.name, new=medicine.name)
         if was.strength != medicine.strength:
@@ -155,6 +152,20 @@ def _compare_medicines(old: Regimen, new: Regimen) -> Iterator[Change]:
                 ChangeKind.STRENGTH, medicine=medicine.name, old=_write(was.strength), new=_write(medicine.strength)
             )
         yield from _compare_details(medicine.name, was, medicine, _DETAILS)
+
+
+def _pair_medicines(old: Regimen, new: Regimen) -> Iterator[tuple[Medicine, Medicine]]:
+    """Each new medicine with the one it is, by its name; or with the one whose place it takes, by the file's own key.
+
+    A key is the writer's word for a medicine and may change without anything else.
+    """
+    before = {medicine.name: medicine for medicine in old.medicines}
+    names = {medicine.name for medicine in new.medicines}
+    left = {medicine.key: medicine for medicine in old.medicines if medicine.name not in names}
+    for medicine in new.medicines:
+        was = before.get(medicine.name) or left.get(medicine.key)
+        if was is not None:
+            yield medicine, was
 
 
 def _compare_details(medicine: str | None, old: object, new: object, keys: tuple[str, ...]) -> Iterator[Change]:
@@ -207,25 +218,39 @@ def _list_known_stops(fill: Fill | None, regimen: Regimen) -> tuple[Fraction, ..
 
 def _compare_fill(was: Fill, fill: Fill, old: Regimen, new: Regimen) -> Iterator[Change]:
     stops = _list_known_stops(was, old), _list_known_stops(fill, new)
-    before = {draw.medicine: draw.dose for draw in was.draws}
-    after = {draw.medicine: draw.dose for draw in fill.draws}
-    for key in dict.fromkeys((*after, *before)):
-        old_dose, new_dose = before.get(key), after.get(key)
-        if old_dose == new_dose:
-            continue
-        kind = ChangeKind.DOSE
-        if old_dose is None:
-            kind = ChangeKind.MEDICINE_ADDED
-        elif new_dose is None:
-            kind = ChangeKind.MEDICINE_REMOVED
-        name = (new if key in after else old).find_medicine(key).name
+    changed = tuple(_compare_doses(was, fill, old, new))
+    for kind, name, old_dose, new_dose in changed:
         yield Change(kind, fill.when, name, old_dose, new_dose, *stops)
+    if not changed and stops[0] != stops[1]:
+        # Another strength, or another scale: the same dose stops elsewhere.
+        yield Change(ChangeKind.LINES, fill.when, None, None, None, *stops)
     if was.minutes_before != fill.minutes_before:
         yield Change(
             ChangeKind.MINUTES_BEFORE, fill.when, old=_write(was.minutes_before), new=_write(fill.minutes_before)
         )
     if was.days_given != fill.days_given:
         yield Change(ChangeKind.DAYS, fill.when, old=_write_days(was.days_given), new=_write_days(fill.days_given))
+
+
+def _compare_doses(
+    was: Fill, fill: Fill, old: Regimen, new: Regimen
+) -> Iterator[tuple[ChangeKind, str, Quantity | None, Quantity | None]]:
+    """Medicine by medicine, by name: what kind of change, the name, the old and the new dose."""
+    names = {was.name: medicine.name for medicine, was in _pair_medicines(old, new)}
+    before = {names.get(name, name): dose for name, dose in _list_doses(was, old)}
+    after = dict(_list_doses(fill, new))
+    for name in dict.fromkeys((*after, *before)):
+        old_dose, new_dose = before.get(name), after.get(name)
+        if new_dose is None:
+            yield ChangeKind.MEDICINE_REMOVED, name, old_dose, None
+        elif old_dose is None:
+            yield ChangeKind.MEDICINE_ADDED, name, None, new_dose
+        elif not is_same_amount(old_dose, new_dose):
+            yield ChangeKind.DOSE, name, old_dose, new_dose
+
+
+def _list_doses(fill: Fill, regimen: Regimen) -> Iterator[tuple[str, Quantity]]:
+    return ((regimen.find_medicine(draw.medicine).name, draw.dose) for draw in fill.draws)
 
 
 def _write_days(days: tuple[Weekday, ...]) -> str:

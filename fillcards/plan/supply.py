@@ -1,7 +1,8 @@
 """How long vials and syringes last: need a day and a month, days a vial serves, dates to throw away, what is lost.
 
 Each medicine is counted from the day the file says its vial was opened, if that vial may still be used, else from the
-given start. How vials follow each other is in ``plan.vials``.
+date of the card; or from a day that is asked for, with that vial as far emptied as it is then. How vials follow each
+other is in ``plan.vials``.
 
 Figures come with and without what stays behind in the needle at each injection. Of a mixture the whole loss is charged
 to each of the two vials, so that the figure errs towards having enough. Spills, priming and broken vials are left out.
@@ -12,7 +13,7 @@ unit of the medicine's dose.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from fractions import Fraction
 from typing import Final
@@ -158,12 +159,13 @@ class Supply:
         }
 
 
-def plan_supply(regimen: Regimen, start: date) -> Supply:
+def plan_supply(regimen: Regimen, start: date, *, is_asked: bool = False) -> Supply:
     """Work out the supply of every medicine the fills use.
 
     Args:
         regimen: one that the rules pass.
         start: the day to count from where the file names no vial in use; usually the card's date.
+        is_asked: count everything from ``start``, whatever day a vial was opened.
 
     Raises:
         ValueError: a dose cannot be turned into a volume; a regimen the rules pass has none.
@@ -173,14 +175,17 @@ def plan_supply(regimen: Regimen, start: date) -> Supply:
     return Supply(
         start=start,
         medicines=tuple(
-            _supply_medicine(medicine, regimen, start) for medicine in regimen.medicines if medicine.key in used
+            _supply_medicine(medicine, regimen, start, is_asked=is_asked)
+            for medicine in regimen.medicines
+            if medicine.key in used
         ),
         syringes=tuple(SyringeNeed(days, _count_fills(regimen.fills, start, days)) for days in PERIODS_DAYS),
     )
 
 
-def find_first_vial(medicine: Medicine, regimen: Regimen, start: date) -> VialUse | None:
-    """The vial in use, or the next one, taken as full on the day it is opened; what stays in the needle left aside.
+def find_full_vial(medicine: Medicine, regimen: Regimen, start: date) -> VialUse | None:
+    """A full vial, opened when the file says or else next; what stays in the needle left aside. A date printed on the
+    vial in use is left aside too: it says nothing of any other.
 
     Args:
         medicine: one that a fill uses.
@@ -190,10 +195,24 @@ def find_first_vial(medicine: Medicine, regimen: Regimen, start: date) -> VialUs
     Returns:
         ``None`` where the file gives no vial size or one vial does not hold the largest fill.
     """
+    medicine = replace(medicine, expires=None)
     is_past, opened = _find_opened(medicine, start)
     unit_per_ml = _find_unit_per_ml(medicine, regimen)
     needs = _list_needs(medicine, regimen, unit_per_ml)
     return _use_first_vial(_build_consumption(medicine, needs, unit_per_ml, is_past), opened, start)
+
+
+def count_doses(medicine: Medicine, regimen: Regimen, use: VialUse) -> int:
+    """How many doses are drawn from a vial while it is used."""
+    draws = [fill for fill in regimen.fills for draw in fill.draws if draw.medicine == medicine.key]
+    days = (Weekday((use.opened + timedelta(days=number)).weekday()) for number in range(use.days))
+    return sum(day in fill.days_given for day in days for fill in draws)
+
+
+def is_daily(medicine: Medicine, regimen: Regimen) -> bool:
+    """Whether some of a medicine is drawn every day of the week."""
+    fills = [fill for fill in regimen.fills if any(draw.medicine == medicine.key for draw in fill.draws)]
+    return all(any(day in fill.days_given for fill in fills) for day in EVERY_DAY)
 
 
 def _count_fills(fills: tuple[Fill, ...], start: date, days: int) -> int:
@@ -201,9 +220,11 @@ def _count_fills(fills: tuple[Fill, ...], start: date, days: int) -> int:
     return sum(weekday in fill.days_given for fill in fills for weekday in weekdays)
 
 
-def _supply_medicine(medicine: Medicine, regimen: Regimen, start: date) -> MedicineSupply:
+def _supply_medicine(medicine: Medicine, regimen: Regimen, start: date, *, is_asked: bool) -> MedicineSupply:
     is_past, opened = _find_opened(medicine, start)
-    begins = opened or start
+    if is_asked and opened is not None and opened > start:
+        opened = None  # a vial that is opened later serves none of the days before
+    begins = start if is_asked else opened or start
     unit_per_ml = _find_unit_per_ml(medicine, regimen)
     figure = None if medicine.route is Route.BY_MOUTH else find_loss(regimen.syringe.needle)
     loss = figure.value * unit_per_ml if figure else None

@@ -133,15 +133,18 @@ class Consumption:
                 last_used = day
 
     def count_vials(self, opened: date, start: date, days: int) -> VialCount:
-        """Vials over ``days`` days from ``start``, the first of them opened on ``opened`` (that day or later)."""
+        """Vials opened within ``days`` days from ``start``, where the first of all was opened on ``opened``.
+
+        A vial that was opened before ``start`` goes on being used, and is thrown away among the others, but not counted.
+        """
         last = start + timedelta(days=days - 1)
         used = tuple(takewhile(lambda vial: vial.opened <= last, self.use_vials(opened)))
         need = measure_need(self.needs, start, days)
         return VialCount(
             need=need,
-            vials=len(used),
+            vials=sum(vial.opened >= start for vial in used),
             vials_by_content=ceil(need / self.vial_holds),
-            thrown_away=sum((vial.left for vial in used if vial.thrown_away <= last), Fraction(0)),
+            thrown_away=sum((vial.left for vial in used if start <= vial.thrown_away <= last), Fraction(0)),
         )
 
 

@@ -166,7 +166,11 @@ def _explain(code: str, streams: Streams, *, as_json: bool) -> ExitCode:
     rows = {row.code: row for row in list_problem_codes()}
     row = rows.get(code.upper())
     if row is None:
-        raise UsageError(f'there is no code "{code}"; there are: {", ".join(rows)}')
+        from difflib import get_close_matches
+
+        near = get_close_matches(code.upper(), rows, n=3, cutoff=0.5)
+        known = f"the nearest are {', '.join(near)}" if near else f"there are: {', '.join(rows)}"
+        raise UsageError(f'there is no code "{code}"; {known}')
     sources = [load_sources()[key] for key in row.sources]
     if as_json:
         places = [{"document": s.document, "where": s.where, "evidence": s.evidence.value} for s in sources]

@@ -18,7 +18,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--from",
         dest="start",
         metavar="DATE",
-        help="count from this day, such as 2026-12-01; left out: the date under review",
+        help="count from this day, such as 2026-12-01; left out: from the day each vial was opened, else the card's date",
     )
     add_regimen_argument(parser)
     add_json_argument(parser)
@@ -38,7 +38,7 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     start = asked or regimen.review.date
     if start is None:
         raise UsageError("the file has no date under review: give the day to count from, such as --from 2026-12-01")
-    supply = plan_supply(regimen, start)
+    supply = plan_supply(regimen, start, is_asked=asked is not None)
     if arguments.json:
         streams.say_json(describe_problems(arguments.file, cautions) | supply.as_dict())
     else:

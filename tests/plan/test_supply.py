@@ -15,7 +15,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from fillcards.catalogue.model import Route
-from fillcards.plan.supply import MedicineSupply, find_first_vial, plan_supply
+from fillcards.plan.supply import MedicineSupply, count_doses, find_full_vial, is_daily, plan_supply
 from fillcards.quantities import Unit
 from fillcards.regimen.model import Needle, Regimen, Weekday
 
@@ -209,7 +209,6 @@ def test_printed_expiry_ends_the_first_vial() -> None:
         ({}, START, date(2026, 12, 23)),
         ({"opened": date(2026, 11, 2)}, date(2026, 11, 2), date(2026, 11, 30)),
         ({"opened": date(2026, 10, 2)}, START, date(2026, 12, 23)),
-        ({"expires": date(2026, 12, 1)}, START, date(2026, 12, 1)),
     ],
 )
 def test_the_vial_of_a_card_is_the_one_in_use_or_the_next(
@@ -217,10 +216,50 @@ def test_the_vial_of_a_card_is_the_one_in_use_or_the_next(
 ) -> None:
     """The vial the file calls opened while it may be used, else a new one; the same that supply begins with."""
     regimen = make_single(20, **changes)  # type: ignore[arg-type]  # the cases name the fields
-    vial = find_first_vial(regimen.medicines[0], regimen, START)
+    vial = find_full_vial(regimen.medicines[0], regimen, START)
     assert vial is not None
     assert (vial.opened, vial.do_not_use_from) == (opened, do_not_use_from)
     assert vial == plan_supply(regimen, START).medicines[0].first_vial
+
+
+def test_a_full_vial_knows_nothing_of_the_date_on_the_one_in_use() -> None:
+    """The next vial has another date printed on it: a full one serves 28 days, not the six of the one in use."""
+    regimen = make_single(20, expires=date(2026, 12, 1))
+    vial = find_full_vial(regimen.medicines[0], regimen, START)
+    assert vial is not None
+    assert vial.days == 28
+
+
+def test_a_full_vial_of_a_weekly_medicine_is_told_in_doses() -> None:
+    """28 days from a Thursday hold four Thursdays; twice a week, with Sunday, eight doses."""
+    for days, doses in (((Weekday.THURSDAY,), 4), ((Weekday.THURSDAY, Weekday.SUNDAY), 8)):
+        regimen = make_weekly(days)
+        vial = find_full_vial(regimen.medicines[0], regimen, START)
+        assert vial is not None
+        assert count_doses(regimen.medicines[0], regimen, vial) == doses
+        assert not is_daily(regimen.medicines[0], regimen)
+    assert is_daily(make_single(20).medicines[0], make_single(20))
+
+
+def test_counts_from_the_day_that_is_asked_for() -> None:
+    """Opened on 2 November at 20 units a day; 30 days from 20 November take 600 units, and the vials opened in them are
+    those of 30 November (28 days after the first) alone: it serves until 27 December.
+    """
+    regimen = make_single(20, opened=date(2026, 11, 2))
+    (supply,) = plan_supply(regimen, date(2026, 11, 20), is_asked=True).medicines
+    assert supply.begins == date(2026, 11, 20)
+    assert (supply.periods[0].first, supply.periods[0].last) == (date(2026, 11, 20), date(2026, 12, 19))
+    assert supply.periods[0].need == 600
+    assert supply.periods[0].plain is not None
+    assert supply.periods[0].plain.vials == 1
+
+
+def test_a_vial_opened_later_serves_no_day_before() -> None:
+    """Asked for from the day before the vial was opened, supply begins with another one on that day."""
+    regimen = make_single(20, opened=date(2026, 11, 24))
+    (supply,) = plan_supply(regimen, date(2026, 11, 20), is_asked=True).medicines
+    assert supply.first_vial is not None
+    assert supply.first_vial.opened == supply.begins == date(2026, 11, 20)
 
 
 def test_no_vial_is_counted_that_does_not_hold_a_dose() -> None:

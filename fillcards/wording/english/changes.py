@@ -12,7 +12,7 @@ from fillcards.regimen.model import Weekday
 from fillcards.wording.english.dates import write_list
 from fillcards.wording.english.labels import capitalize
 
-SEE_NEXT_PAGE: Final = "Some of it is new. See “What is new” on the next page."
+SEE_WHAT_IS_NEW: Final = "Some of it is new. Read “What is new” first."
 NOTHING_NEW_HERE: Final = "No change at this time of day."
 _NEW_SYRINGE: Final = "The syringe is new. Do not use the old kind."
 _SYRINGE_DETAILS: Final = frozenset({"needle", "numbered_every", "long_every"})
@@ -57,6 +57,8 @@ def _write_here(change: Change) -> Iterator[str]:
     match change.kind:
         case ChangeKind.DOSE:
             yield f"{name} is now {_write_dose(change.new_dose)}. It was {_write_dose(change.old_dose)}."
+        case ChangeKind.LINES:
+            yield "The dose is the same. The line is another."
         case ChangeKind.FILL_ADDED:
             yield "This fill is new. There was none at this time."
         case ChangeKind.MEDICINE_ADDED:

@@ -53,6 +53,8 @@ def _write_medicine(medicine: MedicineSupply, supply: Supply) -> str:
         lines.append(f"  The {vial} in the file may not be used on {write_date(supply.start)}: counted from a new one.")
     elif medicine.begins != supply.start:
         lines.append(f"  That is the day its {vial} was opened.")
+    elif medicine.first_vial is not None and medicine.first_vial.opened < medicine.begins:
+        lines.append(f"  The {vial} in use goes on; the {vial}s counted are those opened from then on.")
     rows = [("", "Without loss", "With loss"), *_list_rows(medicine)]
     lines += align_columns([row[:2] for row in rows[1:]] if medicine.loss is None else rows)
     if medicine.vial_holds is None:
