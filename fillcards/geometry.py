@@ -43,6 +43,7 @@ class LineCount:
         lines: how many lines past that number; 0 when the line itself is numbered.
         line_every: what one line is worth.
         all_short: whether every line counted over, the last included, is a short one; ``False`` when none is counted.
+        all_long: likewise a long one.
     """
 
     value: Fraction
@@ -50,6 +51,7 @@ class LineCount:
     lines: int
     line_every: Fraction
     all_short: bool
+    all_long: bool = False
 
 
 def measure_bore_mm(capacity_ml: Fraction | float, scale_length_mm: Fraction | float) -> float:
@@ -121,8 +123,9 @@ def count_to(syringe: Syringe, value: Fraction) -> LineCount:
     while not is_numbered(syringe, line):
         counted.append(line)
         line -= syringe.line_every
-    all_short = bool(counted) and not any(is_long(syringe, passed) for passed in counted)
-    return LineCount(value, line, len(counted), syringe.line_every, all_short)
+    longs = sum(is_long(syringe, passed) for passed in counted)
+    all_short, all_long = bool(counted) and not longs, 0 < longs == len(counted)
+    return LineCount(value, line, len(counted), syringe.line_every, all_short, all_long)
 
 
 @lru_cache(maxsize=32)

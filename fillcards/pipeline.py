@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Final
 from fillcards.catalogue.papers import load_papers
 from fillcards.picture.tactile_style import DEFAULT_STYLE, TactileStyle
 from fillcards.plan.fills import plan_fills
-from fillcards.plan.print_size import check_print_size, choose_print_size
+from fillcards.plan.print_size import PrintSize, caution_limited, check_print_size, choose_print_size
 from fillcards.plan.rules import check_rules
 from fillcards.problems import Problem, ProblemCode, RegimenRefused, is_refused, sort_problems
 from fillcards.regimen.schema import read_regimen
@@ -161,6 +161,7 @@ class PlacedRegimen:
         raised: the pages to be felt, and plain copies of them, where the form is tactile.
         touch: how anything for fingers is to be written.
         small: what was asked of small cards, where the form is that.
+        size: the type sizes, where they are not those of small cards.
     """
 
     regimen: Regimen
@@ -171,6 +172,7 @@ class PlacedRegimen:
     raised: PlacedCard | None = None
     touch: TouchOptions = TouchOptions()
     small: SmallOptions | None = None
+    size: PrintSize | None = None
 
 
 def read_regimen_file(data: bytes, options: Options = Options()) -> Regimen:
@@ -224,10 +226,10 @@ def _place_fridge(plan: Plan, cautions: tuple[Problem, ...], options: Options) -
     regimen = plan.regimen
     if problems := check_full_sheet(regimen):
         raise RegimenRefused(problems)
-    card = build_card(plan, cautions, options.replaces, has_scan_code=options.has_scan_code)
-    placed = place_card(card, choose_print_size(regimen.patient), load_papers()[regimen.print.paper])
+    card, size, cautions = _build_fitting(plan, cautions, options.replaces, has_scan_code=options.has_scan_code)
+    placed = place_card(card, size, load_papers()[regimen.print.paper])
     raised = _place_raised(card, regimen, options.touch) if options.form is Form.TACTILE else None
-    return PlacedRegimen(regimen, plan, card, placed, cautions, raised, options.touch)
+    return PlacedRegimen(regimen, plan, card, placed, cautions, raised, options.touch, size=size)
 
 
 def _place_small(plan: Plan, cautions: tuple[Problem, ...], options: Options) -> PlacedRegimen:
@@ -308,19 +310,31 @@ def build_card(
         replaces: the regimen of the older card, if this card replaces one.
         has_scan_code: whether each fill ends with a code for a phone.
     """
+    return _build_fitting(plan, cautions, replaces, has_scan_code=has_scan_code)[0]
+
+
+def _build_fitting(
+    plan: Plan, cautions: tuple[Problem, ...], replaces: Regimen | None, *, has_scan_code: bool
+) -> tuple[Card, PrintSize, tuple[Problem, ...]]:
+    """The card at the size at which its pages serve best, that size, and all cautions."""
     from fillcards.card.fridge import build_fridge_card
+    from fillcards.layout.front_fit import fit_print_size
     from fillcards.regimen.fingerprint import compute_fingerprint
 
-    regimen = plan.regimen
-    return build_fridge_card(
-        plan,
-        choose_print_size(regimen.patient),
-        load_papers()[regimen.print.paper],
-        cautions,
-        None if replaces is None else compute_fingerprint(replaces),
-        list_changes(replaces, regimen),
-        has_scan_code=has_scan_code,
-    )
+    regimen, paper = plan.regimen, load_papers()[plan.regimen.print.paper]
+    replaced = None if replaces is None else compute_fingerprint(replaces)
+    changes = list_changes(replaces, regimen)
+
+    def build(size: PrintSize, cautions: tuple[Problem, ...]) -> Card:
+        return build_fridge_card(plan, size, paper, cautions, replaced, changes, has_scan_code=has_scan_code)
+
+    size = choose_print_size(regimen.patient)
+    card = build(size, cautions)
+    fitted = fit_print_size(card, size, paper)
+    if fitted == size:
+        return card, size, cautions
+    cautions = sort_problems([*cautions, *caution_limited(regimen.patient, fitted)])
+    return build(fitted, cautions), fitted, cautions
 
 
 def list_changes(replaces: Regimen | None, regimen: Regimen) -> tuple[Change, ...]:

@@ -12,7 +12,7 @@ from fillcards.plan.model import FillPlan
 from fillcards.plan.print_size import PrintSize
 from fillcards.plan.replacing import Change
 from fillcards.regimen.model import Regimen
-from fillcards.wording.english import amounts, counts, rescue, steps, vials
+from fillcards.wording.english import amounts, counts, rescue, steps
 from fillcards.wording.english.changes import write_changes
 from fillcards.wording.english.labels import HEADINGS
 
@@ -32,6 +32,8 @@ def build_after(
     return (
         *build_changes(fill, changes),
         *_build_close_up(fill, regimen, size, paper),
+        Heading(2, HEADINGS.before_you_start),
+        Points(rescue.write_dose_trouble(fill, regimen)),
         *_build_steps(fill, regimen),
         Heading(2, HEADINGS.trouble),
         Points(rescue.write_rescue(fill, regimen)),
@@ -49,17 +51,14 @@ def _build_close_up(fill: FillPlan, regimen: Regimen, size: PrintSize, paper: Pa
     yield Heading(2, HEADINGS.close_up)
     yield build_close_ups(fill, regimen, size, paper)
     every = amounts.write_line_every(fill.first.medicine, regimen.syringe)
-    yield Paragraph(" ".join((every, *counts.write_how_to_read(fill.first.medicine))))
+    yield Paragraph(" ".join((every, *counts.write_how_to_read(fill.first.medicine, regimen.syringe))))
 
 
 def _build_steps(fill: FillPlan, regimen: Regimen) -> Iterator[Block]:
     """Steps under their headings, numbered through."""
     number = 1
-    warnings = [vials.write_warning(draw.medicine, fill) for draw in fill.draws]
     for heading, group in groupby(fill.steps, key=lambda step: steps.write_group(step.act, fill, regimen)):
         items = tuple(steps.write_step(step, fill, regimen) for step in group)
         yield Heading(2, heading)
-        if number == 1:
-            yield from (Paragraph(warning, Weight.STRONG) for warning in warnings if warning)
         yield Steps(items, number)
         number += len(items)

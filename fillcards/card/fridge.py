@@ -65,7 +65,7 @@ def build_fridge_card(
                 replaced_fingerprint,
                 changes,
                 is_short=size.body_pt > LONG_FORM_MOST_PT,
-                stops_lead=size.body_pt > size.step_pt,
+                stops_lead=size.stops_lead,
             ),
             barrels=build_barrels(fill, regimen, size),
             after=(
@@ -83,4 +83,5 @@ def build_fridge_card(
         general=build_general(regimen, band, code),
         makers=build_makers_page(plan, size, paper, cautions, replaced_fingerprint, changes),
         foot=labels.write_foot(regimen, code),
+        short_foot=labels.write_short_foot(code),
     )

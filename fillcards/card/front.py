@@ -15,8 +15,8 @@ from fillcards.plan.model import Draw, FillPlan
 from fillcards.plan.replacing import Change
 from fillcards.quantities import write_number
 from fillcards.regimen.model import PatientKind, Regimen, Syringe
-from fillcards.wording.english import alt, amounts, cautions, counts, labels, numbers, rescue
-from fillcards.wording.english.changes import SEE_NEXT_PAGE
+from fillcards.wording.english import alt, amounts, cautions, counts, labels, numbers, rescue, vials
+from fillcards.wording.english.changes import NOTHING_NEW_HERE, SEE_WHAT_IS_NEW, write_changes
 
 LONG_FORM_MOST_PT: Final = 22.0
 """Above this body size every line of text counts: the facts come in their short form."""
@@ -55,7 +55,7 @@ def build_front(
     syringe_leads = band is None and not is_short
     whose = (*_build_whose(regimen), Paragraph(card_line, Weight.FACT))
     stops = (
-        *((Paragraph(SEE_NEXT_PAGE, Weight.STRONG),) if changes else ()),
+        *_build_news(fill, changes),
         *(build_stop(fill, index, regimen.syringe, is_short=is_short) for index in range(len(fill.draws))),
         *_build_dose_notes(fill.draws, regimen.syringe),
     )
@@ -69,14 +69,16 @@ def build_front(
         *_build_days(fill, is_short=is_short),
         *((only_syringe,) if syringe_leads else ()),
     )
+    warnings = tuple(_build_warnings(fill))
     if stops_lead:
-        return (*when, *stops, only_syringe, *past_and_call, *whose, *minutes)
+        return (*when, *stops, only_syringe, *warnings, *past_and_call, *whose, *minutes)
     return (
         *when,
         *(() if is_short else minutes),
         *whose,
         *stops,
         *(() if syringe_leads else (only_syringe,)),
+        *warnings,
         *past_and_call,
         *(minutes if is_short else ()),
     )
@@ -86,6 +88,20 @@ def _build_days(fill: FillPlan, *, is_short: bool) -> Iterator[Block]:
     only_days = labels.write_only_days(fill.fill, is_short=is_short)
     if only_days:
         yield Paragraph(only_days, Weight.STRONG)
+
+
+def _build_news(fill: FillPlan, changes: tuple[Change, ...]) -> Iterator[Block]:
+    """That something is new, or that nothing is for this fill; the sentences with the old figures stand elsewhere."""
+    if changes:
+        told = write_changes(changes, fill.fill.when)
+        yield Paragraph(NOTHING_NEW_HERE if told == (NOTHING_NEW_HERE,) else SEE_WHAT_IS_NEW, Weight.STRONG)
+
+
+def _build_warnings(fill: FillPlan) -> Iterator[Block]:
+    for draw in fill.draws:
+        warning = vials.write_warning(draw.medicine)
+        if warning:
+            yield Paragraph(warning, Weight.STRONG)
 
 
 def _build_minutes(fill: FillPlan) -> Iterator[Block]:
@@ -108,7 +124,7 @@ def build_stop(fill: FillPlan, draw_index: int, syringe: Syringe, *, is_short: b
     count = counts.write_count(draw.count, draw.medicine, syringe)
     return Stop(
         label=alt.name_stop(draw_index, fill),
-        medicine=labels.name_medicine(draw.medicine, fill, is_short=is_short),
+        medicine=labels.name_medicine(fill, draw_index, is_short=is_short),
         figure=write_number(draw.stop_line),
         unit=amounts.write_unit_word(draw.stop_line, draw.medicine, syringe),
         words=numbers.write_in_words(draw.stop_line),

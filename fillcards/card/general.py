@@ -52,6 +52,9 @@ def _build_vials(regimen: Regimen) -> Iterator[Block]:
     yield Heading(2, HEADINGS.throw_away)
     for medicine in regimen.medicines:
         yield from build_discard(medicine)
+        if medicine.opened is not None:
+            # The card outlives the vial in use.
+            yield WriteIn(vials.write_next_labels(medicine))
     yield Heading(2, HEADINGS.storage)
     yield Points(vials.write_storage(regimen))
 

@@ -206,6 +206,7 @@ class Card:
         band: the words every page carries while unchecked or a sample; ``None`` on a checked card.
         makers: blocks of the maker's page, which is not given away.
         foot: words at the foot of each patient's page beside the page count, such as the card code.
+        short_foot: the same where the line is short.
     """
 
     title: str
@@ -216,3 +217,4 @@ class Card:
     general: GeneralSheets
     makers: tuple[Block, ...]
     foot: str
+    short_foot: str

@@ -33,13 +33,13 @@ from fillcards.catalogue.model import Paper
 from fillcards.plan.model import FillPlan, Plan
 from fillcards.plan.print_size import choose_print_size
 from fillcards.plan.replacing import Change
-from fillcards.plan.supply import find_first_vial
+from fillcards.plan.supply import count_doses, find_full_vial, is_daily
 from fillcards.plan.vials import VialUse
 from fillcards.problems import Problem
 from fillcards.regimen.fingerprint import compute_card_code, is_checked
 from fillcards.regimen.model import Medicine, Patient, Regimen
 from fillcards.wording import require_language
-from fillcards.wording.english import labels, makers, staple, vials
+from fillcards.wording.english import labels, makers, staple
 from fillcards.wording.english.labels import HEADINGS
 
 NO_GENERAL = GeneralSheets("", ())
@@ -86,7 +86,7 @@ def build_staple_card(
                     *build_changes(fill, changes),
                     *_build_steps(fill, regimen),
                     *_build_care(fill, regimen),
-                    *_build_vials(fill, supply),
+                    *_build_vials(fill, supply, regimen),
                     *_build_pharmacy(regimen),
                 ),
             )
@@ -95,6 +95,7 @@ def build_staple_card(
         general=NO_GENERAL,
         makers=(),
         foot=labels.write_foot(regimen, code),
+        short_foot=labels.write_short_foot(code),
     )
 
 
@@ -139,8 +140,6 @@ def _build_barrel(fill: FillPlan, regimen: Regimen) -> Barrels:
 
 def _build_steps(fill: FillPlan, regimen: Regimen) -> Iterator[Block]:
     yield Heading(2, staple.STEPS)
-    warnings = [vials.write_warning(draw.medicine, fill) for draw in fill.draws]
-    yield from (Paragraph(warning, Weight.STRONG) for warning in warnings if warning)
     yield Steps(staple.write_short_steps(fill, regimen))
 
 
@@ -152,28 +151,33 @@ def _build_care(fill: FillPlan, regimen: Regimen) -> Iterator[Block]:
         yield Paragraph(regimen.notes)
 
 
-def _build_vials(fill: FillPlan, supply: dict[str, VialUse | None]) -> Iterator[Block]:
+def _build_vials(fill: FillPlan, supply: dict[str, VialUse | None], regimen: Regimen) -> Iterator[Block]:
     """When to throw each vial away and how long it lasts."""
     yield Heading(2, HEADINGS.throw_away)
     for draw in fill.draws:
         yield from build_discard(draw.medicine)
-        yield _build_supply(draw.medicine, fill, supply.get(draw.medicine.key))
+        yield _build_supply(draw.medicine, fill, supply.get(draw.medicine.key), regimen)
 
 
-def _build_supply(medicine: Medicine, fill: FillPlan, use: VialUse | None) -> Block:
-    """Days that one full vial serves; a line to write on where the file does not say what it holds."""
+def _build_supply(medicine: Medicine, fill: FillPlan, use: VialUse | None, regimen: Regimen) -> Block:
+    """Days that one full vial serves, or doses where there is not one every day: days would look like days to inject.
+
+    A line to write on where the file does not say what a vial holds.
+    """
     if use is None or not use.days:
         return WriteIn((staple.write_supply_label(medicine, fill),))
-    return Paragraph(staple.write_days_of_supply(medicine, use.days))
+    if is_daily(medicine, regimen):
+        return Paragraph(staple.write_days_of_supply(medicine, use.days))
+    return Paragraph(staple.write_doses_of_supply(medicine, count_doses(medicine, regimen, use)))
 
 
 def _count_supply(plan: Plan) -> dict[str, VialUse | None]:
-    """The vial in use of every medicine by its key; of none without a day to count from."""
+    """A full vial of every medicine by its key; of none without a day to count from."""
     start = plan.regimen.review.date
     if start is None:
         return {}
     medicines = {draw.medicine.key: draw.medicine for fill in plan.fills for draw in fill.draws}
-    return {key: find_first_vial(medicine, plan.regimen, start) for key, medicine in medicines.items()}
+    return {key: find_full_vial(medicine, plan.regimen, start) for key, medicine in medicines.items()}
 
 
 def _build_pharmacy(regimen: Regimen) -> Iterator[Block]:

@@ -63,6 +63,18 @@ def set_block(setter: Setter, block: Block, width_mm: float) -> SetBlock:
             return _set_line_gaps(setter, block, width_mm)
 
 
+def leads_to(block: Block, following: Block) -> bool:
+    """Whether a block is read with the one after it: the words before a line to write on, the rule before the dates
+    it gives, a warning before the steps.
+    """
+    if isinstance(following, WriteIn):
+        return True
+    if not isinstance(block, Paragraph):
+        return False
+    is_dates = isinstance(following, Paragraph) and following.weight is Weight.STRONG and block.weight is Weight.BODY
+    return is_dates or isinstance(following, Steps)
+
+
 def _set_heading(setter: Setter, block: Heading, width_mm: float) -> SetBlock:
     is_title = block.level == 1
     size_pt, pitch = (setter.sizes.title_pt, TITLE_PITCH) if is_title else (setter.sizes.heading_pt, LINE_PITCH)

@@ -68,6 +68,16 @@ def measure_parts_mm(parts: Sequence[Part]) -> float:
     return _measure_stack_mm(parts, at_top=True)
 
 
+def list_chains(parts: Sequence[Part]) -> list[list[Part]]:
+    """Parts that want to stay together, group by group."""
+    chains: list[list[Part]] = []
+    waiting = list(parts)
+    while waiting:
+        chains.append(_take_chain(waiting))
+        del waiting[: len(chains[-1])]
+    return chains
+
+
 def _take_chain(parts: Sequence[Part]) -> list[Part]:
     chain: list[Part] = []
     for part in parts:

@@ -71,8 +71,11 @@ def _set_front(fill: FillSheets, sheets: Sheets) -> tuple[list[Part], bool]:
             if front is not None:
                 return _spread(front, sheets), True
             sheets.setter.next_mark, sheets.elements = mark, elements
-    parts = [*_set_facts(above, sheets), *_set_stops(stops, sheets), *_set_facts(below, sheets)]
-    return _spread(parts, sheets), False
+    head, lines = set_facts(above, sheets), set_stops(stops, sheets)
+    if measure_parts_mm([*head, *lines]) > sheets.room_mm:
+        # Page one must not look as if its stop were the only one.
+        head += sheets.running_lines
+    return _spread([*head, *lines, *set_facts(below, sheets)], sheets), False
 
 
 def _set_front_with_barrels(
@@ -87,9 +90,9 @@ def _set_front_with_barrels(
     """Page one with upright barrels in a column beside the stops, or level ones below; ``None`` if they do not fit."""
     if fill.barrels.direction is not BarrelDirection.NEEDLE_UP:
         return _set_front_over_barrels(fill, stops, above, below, sheets, must_serve=must_serve)
-    above_parts = _set_facts(above, sheets)
+    above_parts = set_facts(above, sheets)
     mark, elements = sheets.setter.next_mark, sheets.elements
-    below_parts = _set_facts(below, sheets)
+    below_parts = set_facts(below, sheets)
     others_mm = measure_parts_mm([*above_parts, *below_parts]) + sheets.sizes.group_gap_mm
     sheets.setter.next_mark, sheets.elements = mark, elements
     gutter_mm = 2.5 * sheets.sizes.gap_mm
@@ -100,7 +103,7 @@ def _set_front_with_barrels(
     if fitted is None:
         return None
     beside, barrel_elements = _set_beside(stops, fitted.figures, gutter_mm, sheets)
-    below_parts = _set_facts(below, sheets)
+    below_parts = set_facts(below, sheets)
     sheets.elements += barrel_elements
     parts = [*above_parts, beside, *_set_too_fine(fill, fitted, sheets), *below_parts]
     return None if measure_parts_mm(parts) > sheets.room_mm else parts
@@ -116,8 +119,8 @@ def _set_front_over_barrels(
     must_serve: bool,
 ) -> list[Part] | None:
     """Page one with the level barrels below the stops, where so much room is left."""
-    parts = [*_set_facts(above, sheets), *_set_stops(stops, sheets)]
-    below_parts = _set_facts(below, sheets)
+    parts = [*set_facts(above, sheets), *set_stops(stops, sheets)]
+    below_parts = set_facts(below, sheets)
     count = len(fill.barrels.alts)
     gap_mm = 2 * sheets.sizes.gap_mm
     spare_mm = sheets.room_mm - measure_parts_mm([*parts, *below_parts])
@@ -136,7 +139,8 @@ def _set_too_fine(fill: FillSheets, fitted: FittedBarrels, sheets: Sheets) -> tu
     return sheets.set(Paragraph(fill.barrels.too_fine)) if fitted.is_too_fine else ()
 
 
-def _set_stops(stops: tuple[Stop, ...], sheets: Sheets) -> list[Part]:
+def set_stops(stops: tuple[Stop, ...], sheets: Sheets) -> list[Part]:
+    """The stops across the whole width, without barrels beside them."""
     return [part for stop in stops for part in sheets.set(stop)]
 
 
@@ -212,14 +216,19 @@ def _measure_caption_mm(caption: str | None, width_mm: float, sheets: Sheets) ->
     return lines * measure_pitch_mm(size_pt) + 2 * sheets.sizes.gap_mm
 
 
-def _set_facts(blocks: tuple[Block, ...], sheets: Sheets) -> list[Part]:
-    """Facts that follow one another stand close, as one group; the first stands apart from what is above it."""
+def set_facts(blocks: tuple[Block, ...], sheets: Sheets) -> list[Part]:
+    """Facts that follow one another stand close, as one group; the first stands apart from what is above it.
+
+    In print where every fact may take a page, the title waits for none of them.
+    """
     parts: list[Part] = []
     for before, block in zip((None, *blocks), blocks, strict=False):
         done = sheets.set(block)
         if isinstance(block, Paragraph):
             is_apart = not isinstance(before, Heading | Paragraph)
             done = space_parts(done, sheets.sizes.group_gap_mm if is_apart else sheets.sizes.fact_gap_mm)
+        elif isinstance(block, Heading) and sheets.sizes.facts_lead_steps:
+            done = (*done[:-1], replace(done[-1], keep_with_next=False))
         parts += done
     return parts
 

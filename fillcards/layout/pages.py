@@ -45,17 +45,18 @@ def place_card(card: Card, size: PrintSize, paper: Paper) -> PlacedCard:
 def _place_pages(card: Card, size: PrintSize, paper: Paper) -> PlacedCard:
     pages: list[Page] = []
     sections: list[Element] = []
+    feet = (card.foot, card.short_foot)
     setter = Setter(choose_patient_sizes(size, card.band, float(paper.width_mm)))
     for number, fill in enumerate(card.fills, start=1):
-        sheets = Sheets(fill.name, fill.running_lines, card.band, card.foot, setter, paper, reads_band=number == 1)
+        sheets = Sheets(fill.name, fill.running_lines, card.band, feet, setter, paper, reads_band=number == 1)
         pages += place_fill(fill, sheets, number)
         setter.barrel_gaps_mm += (sheets.barrel_gap_mm,)
         sections.append(Element("Sect", sheets.elements, title=fill.name))
     # Only the facts of page one keep the computed size above 36 pt; what holds for every fill comes as the steps do.
     sizes = replace(setter.sizes, fact_pt=setter.sizes.body_pt)
     setter = Setter(sizes, setter.next_mark, setter.barrel_gaps_mm)
-    sheets = Sheets(card.general.name, None, card.band, card.foot, setter, paper, reads_band=False)
-    parts = [part for block in card.general.blocks for part in sheets.set(block)]
+    sheets = Sheets(card.general.name, None, card.band, feet, setter, paper, reads_band=False)
+    parts = sheets.set_all(card.general.blocks)
     pages += sheets.make_pages(flow_parts(parts, sheets.room_mm, sheets.later_room_mm), None)
     sections.append(Element("Sect", sheets.elements, title=card.general.name))
     setter = Setter(choose_maker_sizes(), setter.next_mark, setter.barrel_gaps_mm)

@@ -68,6 +68,11 @@ class TypeSizes:
     band_pt: float
 
     @property
+    def facts_lead_steps(self) -> bool:
+        """Whether the facts of page one are larger than the steps."""
+        return self.fact_pt > self.body_pt
+
+    @property
     def line_mm(self) -> float:
         """One line of body text."""
         return measure_pitch_mm(self.body_pt)

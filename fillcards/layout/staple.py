@@ -11,8 +11,9 @@ from dataclasses import dataclass, replace
 from math import ceil
 from typing import Final
 
-from fillcards.card.model import Block, Card, FillSheets, Heading, Paragraph, Steps, WriteIn
+from fillcards.card.model import Block, Card, FillSheets, Heading, Steps, WriteIn
 from fillcards.catalogue.model import Paper
+from fillcards.layout.blocks import leads_to
 from fillcards.layout.flow import flow_parts, make_too_tall_problem
 from fillcards.layout.model import Element, Page, PlacedCard
 from fillcards.layout.pages import MAKERS_TITLE, place_makers_pages
@@ -158,7 +159,7 @@ def _split_closing(after: tuple[Block, ...]) -> tuple[tuple[Block, ...], tuple[B
 
 
 def _set_after(blocks: tuple[Block, ...], sides: SmallSides) -> list[Part]:
-    """A line to write on stays with the words it belongs to, and a warning with the steps it stands before."""
+    """What leads to the next block stays with it, and so do lines to write on with each other."""
     parts: list[Part] = []
     for block, following in zip(blocks, (*blocks[1:], None), strict=True):
         first, *others = sides.set(block)
@@ -168,7 +169,7 @@ def _set_after(blocks: tuple[Block, ...], sides: SmallSides) -> list[Part]:
         done = [first, *others]
         if isinstance(block, WriteIn):
             done = [replace(part, keep_with_next=True) for part in done[:-1]] + done[-1:]
-        if isinstance(following, WriteIn) or (isinstance(following, Steps) and isinstance(block, Paragraph)):
+        if following is not None and leads_to(block, following):
             done[-1] = replace(done[-1], keep_with_next=True)
         parts += done
     return parts

@@ -45,7 +45,7 @@ def set_stop(setter: Setter, block: Stop, width_mm: float, *, words_beside: bool
         tail += done.parts if tail else space_parts(done.parts, 0.0)
         elements += done.elements
     # No page may hold a whole stop in print larger than the steps': it goes on overleaf between two sentences.
-    if tail and setter.sizes.fact_pt <= setter.sizes.body_pt:
+    if tail and not setter.sizes.facts_lead_steps:
         tail = (*_keep_together(tail[:-1]), tail[-1])
     else:
         kept = (*kept[:-1], replace(kept[-1], keep_with_next=False))

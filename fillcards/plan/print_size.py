@@ -67,6 +67,13 @@ SIZE_CODES: Final[tuple[ProblemCode, ...]] = (
         "Lines more than 11 mm apart leave no room for the number they are counted from.",
         ("design", "grating-acuity", "cheong-2002"),
     ),
+    ProblemCode(
+        "SIZE-004",
+        Severity.CAUTION,
+        "The facts of page one come smaller than this reader needs",
+        "A sentence broken over two pages, or a figure apart from its medicine, could be taken for another.",
+        ("design",),
+    ),
 )
 
 
@@ -82,6 +89,7 @@ class PrintSize:
         why: how the body size came about, for the maker's page.
         line_gap_mm: from one line of a scale to the next, below which this reader cannot tell them apart; 0 if
             nothing is known of the reader's eyes.
+        stops_lead: whether whose card it is stands after the stops, for want of room on page one.
     """
 
     body_pt: float
@@ -90,6 +98,16 @@ class PrintSize:
     figure_pt: float
     why: str
     line_gap_mm: float = 0.0
+    stops_lead: bool = False
+
+    @property
+    def facts_lead_steps(self) -> bool:
+        """Whether the facts of page one are larger than the steps."""
+        return self.body_pt > self.step_pt
+
+    def let_stops_lead(self) -> PrintSize:
+        """The same sizes, with the stops before whose card it is."""
+        return replace(self, stops_lead=True)
 
 
 def choose_print_size(patient: Patient) -> PrintSize:
@@ -106,7 +124,33 @@ def choose_print_size(patient: Patient) -> PrintSize:
         figure_pt=_choose_figure_pt(body_pt),
         why=_explain_body(patient, body_pt),
         line_gap_mm=_choose_line_gap_mm(patient),
+        stops_lead=body_pt > LARGEST_STEP_PT,
     )
+
+
+def limit_print_size(size: PrintSize, most_pt: float) -> PrintSize:
+    """The sizes for facts of at most ``most_pt``, where the page can hold no larger ones."""
+    why = f"{size.why} Page one comes in {_write(most_pt)} pt: larger, one of its facts would not fit on a page."
+    return replace(
+        size,
+        body_pt=most_pt,
+        when_pt=max(SMALLEST_WHEN_PT, most_pt),
+        figure_pt=_choose_figure_pt(most_pt),
+        why=why,
+    )
+
+
+def caution_limited(patient: Patient, size: PrintSize) -> tuple[Problem, ...]:
+    """That page one comes smaller than this reader needs, where the page could hold no larger facts."""
+    needed_pt = _choose_body_pt(patient)
+    if size.body_pt >= needed_pt:
+        return ()
+    found = f"{_write(needed_pt)} pt, at which one of the facts would not fit on a page"
+    remedy = (
+        f"page one comes in {_write(size.body_pt)} pt; see that the reader can read it, or hand on the tactile or "
+        "spoken card too; shorter names make room"
+    )
+    return (_caution("SIZE-004", patient, found, "every fact of page one whole on a page", remedy),)
 
 
 def check_print_size(patient: Patient) -> tuple[Problem, ...]:
@@ -196,14 +240,14 @@ def _explain_body(patient: Patient, body_pt: float) -> str:
 def _describe_small_steps(patient: Patient, body_pt: float) -> Problem:
     size = _write(body_pt)
     remedy = (
-        f"page one keeps {size} pt; see that the reader can read the steps, or hand on the tactile or spoken card too"
+        "see that the reader can read the steps, or hand on the tactile or spoken card too; page one keeps its larger size"
     )
     return _caution("SIZE-001", patient, f"a text size of {size} pt", "at most 36 pt for the numbered steps", remedy)
 
 
 def _describe_too_large(patient: Patient, needed_pt: float) -> Problem:
     found = f"a near acuity that needs {_write(needed_pt)} pt"
-    remedy = "the card comes in 96 pt; use the tactile card, the screen-reader page, the braille file or the plain text"
+    remedy = "the card comes as large as its pages can hold; use the tactile card, the screen-reader page, the braille file or the plain text"
     return _caution("SIZE-002", patient, found, "at most 96 pt on a printed page", remedy)
 
 

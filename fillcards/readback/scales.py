@@ -50,7 +50,20 @@ def find_scales(page: PageMarks) -> tuple[Scale, ...]:
             beside = _find_numbers(axes, wall_mm, [place for place, _, _ in lines], numbers)
             if beside:
                 found.append(_make_scale(axes, wall_mm, lines, beside))
+    found = _drop_borrowed(found)
     return tuple(_limit_reach(scale, found) for scale in sorted(found, key=cmp_to_key(_compare_places)))
+
+
+def _drop_borrowed(scales: list[Scale]) -> list[Scale]:
+    """Without those that have a number only because another scale's stands level with them, as lines to write on may."""
+    kept: list[Scale] = []
+    taken: set[int] = set()
+    for scale in sorted(scales, key=lambda scale: -len(scale.numbers)):
+        own = {id(number.run) for number in scale.numbers}
+        if not own <= taken:
+            kept.append(scale)
+            taken |= own
+    return kept
 
 
 def _limit_reach(scale: Scale, others: list[Scale]) -> Scale:

@@ -21,7 +21,7 @@ from fillcards.readback.expected import ExpectedFill, expect_fills
 from fillcards.readback.measure import measure_small_cards
 from fillcards.readback.model import Difference, PictureKind, Reading, Sheets, UnreadableCard
 from fillcards.readback.saying import join_words, squash
-from fillcards.readback.supply_days import expect_days
+from fillcards.readback.supply import expect_supply
 from fillcards.regimen.model import Regimen
 
 
@@ -113,13 +113,20 @@ def _compare_pictures(sheets: Sheets, fill: ExpectedFill, regimen: Regimen) -> I
 def _compare_supply(
     sheets: Sheets, fill: ExpectedFill, fills: tuple[ExpectedFill, ...], regimen: Regimen
 ) -> Iterator[Difference]:
-    """How many days a full vial serves, wherever that can be counted."""
-    said = sorted((squash(s.found["what"]), s.found["days"]) for s in sheets.list("supply"))
-    counted = [(squash(draw.medicine.name), expect_days(draw.medicine, fills, regimen)) for draw in fill.draws]
-    meant = sorted((name, str(days)) for name, days in counted if days)
+    """How many days a full vial serves, or doses where not every day has one, wherever that can be counted."""
+    said = sorted(
+        (squash(s.found["what"]), f"{s.found['days']} days" if "days" in s.found else f"{s.found['doses']} doses")
+        for s in sheets.list("supply")
+    )
+    counted = [(squash(draw.medicine.name), expect_supply(draw.medicine, fills, regimen)) for draw in fill.draws]
+    meant = sorted(
+        (name, f"{supply.days} days" if supply.is_daily else f"{supply.doses} doses")
+        for name, supply in counted
+        if supply
+    )
     if said != meant:
-        read = join_words(days for _, days in said)
-        yield Difference(sheets.pages[0], "days of supply", read, join_words(days for _, days in meant))
+        read = join_words(served for _, served in said)
+        yield Difference(sheets.pages[0], "what a full vial serves", read, join_words(served for _, served in meant))
 
 
 def _compare_prescription(sheets: Sheets, regimen: Regimen) -> Iterator[Difference]:

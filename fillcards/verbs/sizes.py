@@ -13,23 +13,20 @@ if TYPE_CHECKING:
 
 def write_sizes(made: PlacedRegimen) -> tuple[str, ...]:
     """Sentences: the type sizes with their reason, then how far apart the lines of the scale are."""
-    from fillcards.plan.print_size import choose_print_size
     from fillcards.wording.english.makers import write_line_gaps
 
-    if made.small is not None:
+    if made.size is None:
         return write_small_sizes(made)
     gaps = _find_line_gaps(made)
     told = write_line_gaps(gaps.names, made.placed.barrel_gaps_mm, gaps.close_up_mm, gaps.real_mm, gaps.least_mm)
-    return (choose_print_size(made.regimen.patient).why, *told)
+    return (made.size.why, *told)
 
 
 def describe_sizes(made: PlacedRegimen) -> dict[str, Any]:
     """The same as numbers, for JSON; an enlargement is told in terms of the standard's shortest barrel."""
-    from fillcards.plan.print_size import choose_print_size
-
-    if made.small is not None:
+    if made.size is None:
         return describe_small(made)
-    size, gaps = choose_print_size(made.regimen.patient), _find_line_gaps(made)
+    size, gaps = made.size, _find_line_gaps(made)
     names = [planned.fill.when for planned in made.plan.fills]
     got = zip(names, made.placed.barrel_gaps_mm, gaps.close_up_mm, strict=True)
     return {

@@ -23,7 +23,7 @@ from fillcards.regimen.model import PatientKind, Regimen
 from fillcards.wording.english.labels import HEADINGS
 
 LARGE = PrintSize(32.0, 32.0, 44.0, 96.0, "asked for")
-VERY_LARGE = PrintSize(60.0, 36.0, 60.0, 96.0, "as the file asks")
+VERY_LARGE = PrintSize(60.0, 36.0, 60.0, 96.0, "as the file asks", stops_lead=True)
 UNCHECKED = "Not yet checked. Do not use."
 SAMPLE = "Sample, not for a patient."
 
@@ -152,7 +152,7 @@ def test_a_dose_in_mg_shows_dose_volume_and_line_together() -> None:
     texts = list_front_texts(plan_example("weekly"))
     assert "0.25 mg is 0.1 mL. On this syringe, that is line 10." in texts
     assert "Only for a vial that says 2.5 mg/mL." in texts
-    assert "10 is the line, not the dose. A slip of one zero is ten times the dose." in texts
+    assert "10 is the line, not the dose. One zero too many is ten times the dose." in texts
 
 
 @pytest.mark.parametrize("name", ["weekly", "by mouth", "into muscle", "two others"])

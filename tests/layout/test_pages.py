@@ -148,7 +148,7 @@ def _plain_card() -> Card:
     barrels = build_example_barrels("single", BarrelDirection.NEEDLE_UP)
     fill = FillSheets("Noon", "Line 14", front, barrels, (Paragraph("x"),))
     general = GeneralSheets("Your vial", (Heading(1, "Your vial"), Paragraph("x")))
-    return Card("Sample", "en", "K7QX", None, (fill,), general, (Heading(1, "Maker"),), "card code K7QX")
+    return Card("Sample", "en", "K7QX", None, (fill,), general, (Heading(1, "Maker"),), "card code K7QX", "K7QX")
 
 
 def test_a_text_taller_than_a_page_goes_on_overleaf() -> None:

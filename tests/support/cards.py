@@ -154,4 +154,4 @@ def make_cards(draw: st.DrawFn) -> Card:
     )
     table = Table(("What", "Why"), ((draw(WORDS), draw(WORDS)), (draw(WORDS), draw(WORDS))))
     makers: tuple[Block, ...] = (Heading(1, "For whoever prints and checks"), table, Paragraph(draw(WORDS)))
-    return Card("Sample card", "en", "K7QX", band, tuple(fills), general, makers, "card code K7QX")
+    return Card("Sample card", "en", "K7QX", band, tuple(fills), general, makers, "card code K7QX", "K7QX")

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
 from hypothesis import given
 from support.plans import CLEAR, EXAMPLES, U100_HALF_ML, make_plans, make_syringe
 
-from fillcards.geometry import LineCount
+from fillcards.geometry import LineCount, count_to
 from fillcards.plan.model import Plan
 from fillcards.wording.english.counts import write_count, write_how_to_read
 
@@ -35,10 +36,11 @@ def test_a_numbered_line_is_named() -> None:
 
 
 def test_half_units() -> None:
-    """A half-unit scale says so in words."""
+    """A half-unit scale says so in words, and calls no line short: barrels differ in which they make longer."""
     syringe = make_syringe("U-100", "0.3", "0.5")
     count = make_count("5.5", "5", 1, "0.5")
-    assert write_count(count, CLEAR, syringe) == ("1 short line past 5.", "Each line is half a unit.")
+    assert write_count(count, CLEAR, syringe) == ("1 line past 5.", "Each line is half a unit.")
+    assert "Count every line, short or long." in write_how_to_read(CLEAR, syringe)
 
 
 def test_ml() -> None:
@@ -61,11 +63,19 @@ def test_long_lines_count_too() -> None:
     assert write_count(count, CLEAR, U100_HALF_ML)[0] == "7 lines past 10, short and long."
 
 
+def test_a_single_long_line_is_called_long() -> None:
+    """Numbered every 4 with a long line every 5, the line of 5 is one long line past 4, and nothing is short."""
+    syringe = replace(U100_HALF_ML, numbered_every=Fraction(4))
+    assert write_count(count_to(syringe, Fraction(5)), CLEAR, syringe)[0] == "1 long line past 4."
+    assert write_count(count_to(syringe, Fraction(6)), CLEAR, syringe)[0] == "2 lines past 4, short and long."
+
+
 def test_the_way_to_count_is_away_from_the_needle() -> None:
     """Counting goes away from the needle, from the edge nearest to it; by mouth there is no needle."""
-    assert "needle" in " ".join(write_how_to_read(CLEAR))
+    syringe = EXAMPLES["by mouth"].syringe
+    assert "needle" in " ".join(write_how_to_read(CLEAR, syringe))
     by_mouth = EXAMPLES["by mouth"].medicines[0]
-    assert "needle" not in " ".join(write_how_to_read(by_mouth))
+    assert "needle" not in " ".join(write_how_to_read(by_mouth, syringe))
 
 
 @given(make_plans())

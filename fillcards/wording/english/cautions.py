@@ -46,5 +46,5 @@ def write_dose_notes(draw: Draw, syringe: Syringe) -> tuple[str, ...]:
         lines.append(f"Only for a {container(draw.medicine)} that says {write_quantity(draw.medicine.strength)}.")
     if reads_as_line(draw.medicine, syringe):
         line = write_number(draw.stop_line)
-        lines.append(f"{line} is the line, not the dose. A slip of one zero is ten times the dose.")
+        lines.append(f"{line} is the line, not the dose. One zero too many is ten times the dose.")
     return tuple(lines)

@@ -5,11 +5,17 @@ Knows the scale and what it counts for a medicine; knows nothing of the picture 
 
 from __future__ import annotations
 
+from fractions import Fraction
+from typing import Final
+
 from fillcards.geometry import LineCount
 from fillcards.quantities import write_number
 from fillcards.regimen.model import Medicine, Syringe
 from fillcards.wording.english.amounts import write_line_every
 from fillcards.wording.english.labels import tip
+
+
+HALF: Final = Fraction(1, 2)
 
 
 def write_count(count: LineCount, medicine: Medicine, syringe: Syringe) -> tuple[str, ...]:
@@ -20,19 +26,28 @@ def write_count(count: LineCount, medicine: Medicine, syringe: Syringe) -> tuple
 
 
 def write_place(count: LineCount) -> str:
-    """Where a line is, as part of a sentence: ``3 short lines past 15``, ``the line with the number 15``."""
+    """Where a line is, as part of a sentence: ``3 short lines past 15``, ``the line with the number 15``.
+
+    Barrels with half-unit lines differ in which of them they make longer, so that no length is named there.
+    """
     if count.lines == 0:
         return f"the line with the number {write_number(count.value)}"
-    size = "short " if count.all_short else ""
+    if count.line_every == HALF:
+        return f"{'1 line' if count.lines == 1 else f'{count.lines} lines'} past {_write_start(count)}"
+    size = "short " if count.all_short else "long " if count.all_long else ""
     lines = f"1 {size}line" if count.lines == 1 else f"{count.lines} {size}lines"
-    start = write_number(count.from_number) if count.from_number else "the zero line"
-    return f"{lines} past {start}" + ("" if count.all_short else ", short and long")
+    return f"{lines} past {_write_start(count)}" + ("" if size else ", short and long")
 
 
-def write_how_to_read(medicine: Medicine) -> tuple[str, ...]:
-    """Which way to count, and which edge of the stopper is read."""
+def _write_start(count: LineCount) -> str:
+    return write_number(count.from_number) if count.from_number else "the zero line"
+
+
+def write_how_to_read(medicine: Medicine, syringe: Syringe) -> tuple[str, ...]:
+    """Which way to count, which lines, where their lengths may mislead, and which edge of the stopper is read."""
     end = tip(medicine)
     return (
         f"Count away from the {end}.",
+        *(("Count every line, short or long.",) if syringe.line_every == HALF else ()),
         f"Read at the edge of the stopper nearest the {end}.",
     )

@@ -33,6 +33,7 @@ class Headings:
 
     what_is_new: str = "What is new"
     close_up: str = "The lines up close"
+    before_you_start: str = "Before you start"
     get_ready: str = "Get ready"
     fill: str = "Fill the syringe"
     inject: str = "Inject"
@@ -115,7 +116,12 @@ def write_card_line(regimen: Regimen, code: str, old_code: str | None, *, is_sho
 def write_foot(regimen: Regimen, code: str) -> str:
     """At the foot of each page: ``Card MX4T, 25 November 2026``."""
     when = f", {write_date(regimen.review.date)}" if regimen.review.date else ""
-    return f"Card {code}{when}"
+    return f"{write_short_foot(code)}{when}"
+
+
+def write_short_foot(code: str) -> str:
+    """The same where the line is short."""
+    return f"Card {code}"
 
 
 def write_title(code: str, band: str | None) -> str:
@@ -160,11 +166,16 @@ def name_vial(medicine: Medicine, fill: FillPlan) -> str:
     return f"the {name_bare_vial(medicine, fill)}" + (f" ({medicine.vial_mark})" if medicine.vial_mark else "")
 
 
-def name_medicine(medicine: Medicine, fill: FillPlan, *, is_short: bool = False) -> str:
-    """As a stop names it: ``insulin regular, clear``; without the look in the short form, or where there is but one."""
-    if is_short or not fill.is_mixed:
+def name_medicine(fill: FillPlan, draw_index: int, *, is_short: bool = False) -> str:
+    """As a stop names it: ``insulin regular, clear``, ``add insulin isophane, cloudy``.
+
+    Without the look in the short form, or where there is but one. The second is added: its total line is not its dose.
+    """
+    medicine = fill.draws[draw_index].medicine
+    if not fill.is_mixed:
         return medicine.name
-    return f"{medicine.name}, {'cloudy' if medicine.is_cloudy else 'clear'}"
+    name = f"add {medicine.name}" if draw_index else medicine.name
+    return name if is_short else f"{name}, {'cloudy' if medicine.is_cloudy else 'clear'}"
 
 
 def write_label_words(medicine: Medicine) -> str:

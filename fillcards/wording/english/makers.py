@@ -15,7 +15,7 @@ from fillcards.regimen.model import Medicine, Needle, Regimen, Syringe
 from fillcards.sources import Evidence, Source
 from fillcards.wording.english.amounts import write_line
 from fillcards.wording.english.dates import write_date, write_list
-from fillcards.wording.english.labels import write_fill_name
+from fillcards.wording.english.labels import write_fill_name, write_general_name
 
 TITLE = "For whoever prints and checks"
 KEEP_THIS_PAGE = "Keep this page. It is not for the patient."
@@ -149,11 +149,12 @@ def _group(fingerprint: str) -> str:
 def write_printing_points(plan: Plan) -> tuple[str, ...]:
     """How to print, and which pages go to the patient."""
     names = write_list([f"“{write_fill_name(fill.fill)}”" for fill in plan.fills])
+    general = write_general_name(plan.regimen)
     return (
         "Print at actual size (100 percent). Turn off fit to page and every other scaling.",
         "Print on one side, on matte paper; laminate matte, if at all.",
         "If the bar or the outline does not match, do not hand out any page.",
-        f"To the patient: every page that names a fill at its foot ({names}). Not this one.",
+        f"To the patient: every page of {names}, and of “{general}”. Keep these pages for whoever prints.",
     )
 
 

@@ -24,11 +24,10 @@ def write_past_the_line(fill: FillPlan) -> str:
 
 
 def write_rescue(fill: FillPlan, regimen: Regimen) -> tuple[str, ...]:
-    """Every rescue line of a fill, in the order the trouble can come."""
+    """Every rescue line of a fill, in the order the trouble can come; what to ask oneself before stands elsewhere."""
     if fill.first.medicine.route is Route.BY_MOUTH:
-        return (*_write_bottle_trouble(), *write_dose_trouble(fill, regimen))
-    drawing = _write_mixed_trouble(fill, regimen) if fill.is_mixed else _write_single_trouble(fill, regimen)
-    return (*drawing, *write_dose_trouble(fill, regimen))
+        return _write_bottle_trouble()
+    return _write_mixed_trouble(fill, regimen) if fill.is_mixed else _write_single_trouble(fill, regimen)
 
 
 def write_whom_to_call(regimen: Regimen) -> str:
@@ -56,7 +55,7 @@ def _write_mixed_trouble(fill: FillPlan, regimen: Regimen) -> tuple[str, ...]:
     ]
     if last.medicine.is_cloudy and not first.medicine.is_cloudy:
         lines.append(f"Cloudy liquid in {name_vial(first.medicine, fill)}? Do not use that vial. Open a new one.")
-    lines.append("Too little left in a vial? Throw the mix away. Start again with a full vial.")
+    lines.append("Too little left in a vial? Throw the mix away. Take a full vial and a new syringe.")
     return tuple(lines)
 
 
@@ -67,7 +66,7 @@ def _write_single_trouble(fill: FillPlan, regimen: Regimen) -> tuple[str, ...]:
     return (
         f"A bubble, or past the line, needle still in {vial}? Push it all back. Draw again to {line}.",
         "Past the line, needle out? Throw it all away. Start again with a new syringe.",
-        f"Too little left in {vial}? Do not top up. Start again with a full vial.",
+        f"Too little left in {vial}? Do not top up. Take a full vial and a new syringe.",
     )
 
 
@@ -79,7 +78,7 @@ def _write_bottle_trouble() -> tuple[str, ...]:
 
 
 def write_dose_trouble(fill: FillPlan, regimen: Regimen) -> tuple[str, ...]:
-    """Trouble with the dose itself, once the syringe is full: not sure whether it was given, and, for insulin, food."""
+    """Why the dose may not be due at all: not sure whether it was given, and, for insulin, food and low sugar."""
     is_animal = regimen.patient.kind is PatientKind.ANIMAL
     is_insulin = any(draw.medicine.is_insulin for draw in fill.draws)
     done = "gave it" if is_animal or fill.first.medicine.route is Route.BY_MOUTH else "injected"

@@ -56,12 +56,13 @@ def _list_days(fill: FillPlan) -> Iterator[str]:
 
 
 def _write_stop(fill: FillPlan, index: int, regimen: Regimen) -> str:
-    """``Total line: insulin isophane, 26 units, twenty-six. 8 + 18 = 26.``"""
+    """``Total line: add insulin isophane, up to 26 units, twenty-six. 8 + 18 = 26.``"""
     draw = fill.draws[index]
     line = amounts.write_line(draw.stop_line, draw.medicine, regimen.syringe)
     words = numbers.write_in_words(draw.stop_line)
     addition = labels.write_addition(fill) if index else None
-    stop = f"{alt.name_stop(index, fill)}: {labels.name_medicine(draw.medicine, fill, is_short=True)}, {line}, {words}."
+    line = f"up to {line}" if index else line
+    stop = f"{alt.name_stop(index, fill)}: {labels.name_medicine(fill, index, is_short=True)}, {line}, {words}."
     return f"{stop} {addition}." if addition else stop
 
 

@@ -47,15 +47,15 @@ SHORT: Final[Mapping[Act, str]] = MappingProxyType(
         Act.TAKE_NEEDLE_OUT: "Take the needle out.",
         Act.ENTER_SECOND_VIAL: "Put the needle into {bare_vial}. Do not touch the plunger.",
         Act.DRAW_TO_TOTAL_LINE: "Pull the plunger slowly to {line}, the total line. Push nothing back.",
-        Act.PUT_NEEDLE_IN: "Inject straight away, as you were taught.",
-        Act.AS_TAUGHT: "Inject straight away, as you were taught.",
-        Act.AS_VETERINARIAN_TAUGHT: "Give it straight away, as your veterinarian taught you.",
+        Act.PUT_NEEDLE_IN: "Inject it now, as you were taught.",
+        Act.AS_TAUGHT: "Inject it now, as you were taught.",
+        Act.AS_VETERINARIAN_TAUGHT: "Give it now, as your veterinarian taught you.",
         Act.INTO_SHARPS: "Drop it into the sharps box at once. Never use it again.",
         Act.PUT_TIP_INTO_BOTTLE: "Push the plunger all the way in. Put the tip into {bare_vial}.",
         Act.DRAW_FROM_BOTTLE: "Pull the plunger slowly to {line}.",
         Act.LOOK_FOR_BUBBLES_BY_MOUTH: "A bubble? Push it all back. Draw again to {line}.",
         Act.TAKE_TIP_OUT: "Take the syringe out of {bare_vial}.",
-        Act.GIVE_BY_MOUTH: "Give it slowly by mouth, straight away.",
+        Act.GIVE_BY_MOUTH: "Give it by mouth now, slowly.",
         Act.RINSE: "Rinse the syringe with clean water.",
         Act.WRITE_DOWN: "Write down the time.",
     }
@@ -105,7 +105,7 @@ def _are_looks(before: Act, act: Act) -> bool:
 def write_picture_words(fill: FillPlan, regimen: Regimen) -> str:
     """Beside the one enlarged barrel: that it is no measure, what a line is worth, and which edge is read."""
     medicine = fill.last.medicine
-    return " ".join((GO_BY_YOUR_SYRINGE, write_line_every(medicine, regimen.syringe), *write_how_to_read(medicine)))
+    return " ".join((GO_BY_YOUR_SYRINGE, write_line_every(medicine, regimen.syringe), *write_how_to_read(medicine, regimen.syringe)))
 
 
 def write_care(fill: FillPlan, regimen: Regimen) -> Iterator[str]:
@@ -122,6 +122,11 @@ def write_care(fill: FillPlan, regimen: Regimen) -> Iterator[str]:
 def write_days_of_supply(medicine: Medicine, days: int) -> str:
     """How long one full vial or bottle serves: ``A full vial of insulin regular is 28 days of supply.``"""
     return f"A full {container(medicine)} of {medicine.name} is {'1 day' if days == 1 else f'{days} days'} of supply."
+
+
+def write_doses_of_supply(medicine: Medicine, doses: int) -> str:
+    """The same where not every day has a dose: ``A full vial of weekly injection, example is 4 doses.``"""
+    return f"A full {container(medicine)} of {medicine.name} is {'1 dose' if doses == 1 else f'{doses} doses'}."
 
 
 def write_supply_label(medicine: Medicine, fill: FillPlan) -> str:

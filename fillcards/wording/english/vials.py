@@ -9,10 +9,9 @@ from __future__ import annotations
 
 from datetime import date
 
-from fillcards.plan.model import FillPlan
 from fillcards.regimen.model import Medicine, Regimen
 from fillcards.wording.english.dates import write_date
-from fillcards.wording.english.labels import capitalize, container, name_stock, name_vial
+from fillcards.wording.english.labels import capitalize, container, name_stock
 from fillcards.wording.english.steps import write_look
 
 
@@ -27,9 +26,9 @@ def write_appearance(medicine: Medicine) -> str:
     return f"{capitalize(name_stock(medicine))} must be {write_look(medicine)}. {faults}"
 
 
-def write_warning(medicine: Medicine, fill: FillPlan) -> str | None:
+def write_warning(medicine: Medicine) -> str | None:
     """The warning the file names, word for word; ``None`` where it names none."""
-    return f"{capitalize(name_vial(medicine, fill))}: {medicine.warning}" if medicine.warning else None
+    return f"{capitalize(medicine.name)}: {medicine.warning}" if medicine.warning else None
 
 
 def write_discard_rule(medicine: Medicine) -> str:
@@ -49,6 +48,11 @@ def write_discard_dates(opened: date, use_by: date) -> str:
 def write_discard_labels() -> tuple[str, ...]:
     """Labels of the write-in lines."""
     return ("Opened", "Throw away")
+
+
+def write_next_labels(medicine: Medicine) -> tuple[str, ...]:
+    """Labels of the lines for the vial that comes after the one in use."""
+    return (f"Next {container(medicine)} opened", "Throw away")
 
 
 def write_storage(regimen: Regimen) -> tuple[str, ...]:

@@ -1,10 +1,12 @@
-"""How many days one full vial serves, day by day, by arithmetic of its own; what stays in the needle is left aside."""
+"""How many days and doses one full vial serves, day by day, by arithmetic of its own; what stays in the needle is left
+aside, and so is a date printed on the vial in use.
+"""
 
 from __future__ import annotations
 
 from datetime import date, timedelta
 from fractions import Fraction
-from typing import Final
+from typing import Final, NamedTuple
 
 from fillcards.readback.expected import ExpectedFill
 from fillcards.regimen.model import Medicine, Regimen
@@ -12,13 +14,21 @@ from fillcards.regimen.model import Medicine, Regimen
 MOST_DAYS: Final = 4_000
 
 
-def expect_days(medicine: Medicine, fills: tuple[ExpectedFill, ...], regimen: Regimen) -> int | None:
-    """Days from opening to the last day of use, both counted; ``None`` where the file does not let them be counted."""
+class ExpectedSupply(NamedTuple):
+    """What a full vial serves: days from opening to the last day of use, both counted, and doses."""
+
+    days: int
+    doses: int
+    is_daily: bool
+
+
+def expect_supply(medicine: Medicine, fills: tuple[ExpectedFill, ...], regimen: Regimen) -> ExpectedSupply | None:
+    """What one full vial serves; ``None`` where the file does not let it be counted."""
     start, holds_ml = regimen.review.date, medicine.vial_ml
     if start is None or holds_ml is None:
         return None
-    opened, last = medicine.opened, _find_last_day(medicine)
-    is_past = last is not None and last <= start
+    opened = medicine.opened
+    is_past = opened is not None and opened + timedelta(days=medicine.in_use_days) <= start
     day = start if is_past or opened is None else opened
     while not _list_needs_ml(medicine, fills, day):
         if day == opened and not is_past:
@@ -26,9 +36,9 @@ def expect_days(medicine: Medicine, fills: tuple[ExpectedFill, ...], regimen: Re
         day += timedelta(days=1)
     first, left_ml = day, holds_ml
     end = first + timedelta(days=medicine.in_use_days)
-    if medicine.expires and not is_past:
-        end = min(end, medicine.expires)
+    is_daily = all(_list_needs_ml(medicine, fills, first + timedelta(days=number)) for number in range(7))
     last_used: date | None = None
+    doses = 0
     for _ in range(MOST_DAYS):
         needs_ml = _list_needs_ml(medicine, fills, day)
         if any(need > holds_ml for need in needs_ml):
@@ -36,9 +46,10 @@ def expect_days(medicine: Medicine, fills: tuple[ExpectedFill, ...], regimen: Re
         portions_ml = [sum(needs_ml, Fraction(0))] if sum(needs_ml) <= holds_ml else needs_ml
         for portion_ml in portions_ml if needs_ml else []:
             if day >= end or portion_ml > left_ml:
-                return (last_used - first).days + 1 if last_used else None
+                return ExpectedSupply((last_used - first).days + 1, doses, is_daily) if last_used else None
             left_ml -= portion_ml
             last_used = day
+            doses += len(needs_ml) // len(portions_ml)
         day += timedelta(days=1)
     return None
 
@@ -52,10 +63,3 @@ def _list_needs_ml(medicine: Medicine, fills: tuple[ExpectedFill, ...], day: dat
         for draw in fill.draws
         if draw.medicine.key == medicine.key
     ]
-
-
-def _find_last_day(medicine: Medicine) -> date | None:
-    days = [medicine.expires] if medicine.expires else []
-    if medicine.opened:
-        days.append(medicine.opened + timedelta(days=medicine.in_use_days))
-    return min(days, default=None)
