@@ -12,10 +12,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import pairwise
 from typing import Final
 
 from fillcards.geometry import ScaleLine, is_numbered
-from fillcards.picture.barrel_frame import NUMBER_GAP_MM, STRIP_MARGIN_MM, BarrelFrame, measure_number_depth_mm
+from fillcards.picture.barrel_frame import (
+    BETWEEN_NUMBERS_MM,
+    NUMBER_GAP_MM,
+    STRIP_MARGIN_MM,
+    BarrelFrame,
+    measure_number_depth_mm,
+)
 from fillcards.picture.barrel_parts import SHOULDER_MM
 from fillcards.picture.items import Drawing, Ink, Item
 from fillcards.picture.orientation import Figures, Orientation, Side, measure_span_mm
@@ -42,6 +49,8 @@ WALL_MM: Final = 1.1
 RING_MM: Final = 2.4
 
 DOT_MM: Final = 2.0
+DOT_AIR_MM: Final = 0.4
+"""At least so much white between a number and the dot beside the next line."""
 ARROW_COLUMN_MM: Final = 5.0
 ARROW_HALF_MM: Final = 1.7
 ARROW_HEAD_MM: Final = 3.4
@@ -160,10 +169,11 @@ def _build_close_up_frame(
     mark_mm = measure_mark_span_mm(label, direction, is_total=is_total)
     piece = choose_piece(syringe, draw)
     end_mm = _measure_end_mm(piece, syringe, direction, number_pt, mark_mm)
-    if piece.gaps * room.narrowest_mm > length_mm - 2 * end_mm:
+    least_mm = max(room.narrowest_mm, _measure_lettered_gap_mm(piece, draw, syringe, direction, number_pt))
+    if piece.gaps * least_mm > length_mm - 2 * end_mm:
         piece = choose_piece(syringe, draw, 0)
         end_mm = _measure_end_mm(piece, syringe, direction, number_pt, mark_mm)
-    gap_mm = min(max((length_mm - 2 * end_mm) / piece.gaps, room.narrowest_mm), WIDEST_LINE_GAP_MM)
+    gap_mm = max(min((length_mm - 2 * end_mm) / piece.gaps, WIDEST_LINE_GAP_MM), least_mm)
     label_mm = measure_mark_depth_mm(label, direction, is_total=is_total)
     number_mm = ARROW_COLUMN_MM + measure_number_depth_mm(syringe, direction, number_pt) + NUMBER_GAP_MM
     room_mm = depth_mm - number_mm - label_mm - 2 * WALL_MM
@@ -189,6 +199,19 @@ def _measure_end_mm(
     """Barrel before the first and after the last line, so that no number and no label leaves the picture."""
     outer = [Figures(write_number(line), number_pt) for line in (piece.first, piece.last) if is_numbered(syringe, line)]
     return max(END_MM, mark_mm / 2, *(measure_span_mm(number, direction) / 2 for number in outer))
+
+
+def _measure_lettered_gap_mm(
+    piece: Piece, draw: Draw, syringe: Syringe, direction: BarrelDirection, number_pt: float
+) -> float:
+    """From line to line, so that no number touches the next one, or the dot beside the line next to its own."""
+    lines = (piece.first + index * syringe.line_every for index in range(piece.gaps + 1))
+    numbers = [Figures(write_number(line), number_pt) for line in lines if is_numbered(syringe, line)]
+    spans_mm = [measure_span_mm(number, direction) for number in numbers]
+    gaps = syringe.numbered_every / syringe.line_every
+    beside_mm = [((one + other) / 2 + BETWEEN_NUMBERS_MM) / float(gaps) for one, other in pairwise(spans_mm)]
+    dotted_mm = [span / 2 + DOT_MM / 2 + DOT_AIR_MM for span in spans_mm if draw.count.lines]
+    return max(beside_mm + dotted_mm, default=0.0)
 
 
 def _draw_piece_of_scale(frame: BarrelFrame, piece: Piece, number_pt: float) -> list[Item]:

@@ -70,7 +70,7 @@ def test_raised_digits_take_the_width_they_say() -> None:
 def test_textures_stay_inside(index: int) -> None:
     """All ink of a texture is inside its rectangle; the two have different kinds of marks."""
     items = draw_texture(index, 10.0, 20.0, 52.0, 47.0, SWELL)
-    assert {type(item) for item in items} == {Dot if index == 0 else Line}
+    assert {type(item) for item in items} == {Dot if index == 1 else Line}
     for box in map(measure_box, items):
         assert box[0] >= 10.0 - 1e-6
         assert box[1] >= 20.0 - 1e-6

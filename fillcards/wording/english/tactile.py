@@ -72,8 +72,8 @@ def write_key_line(draw_index: int, fill: FillPlan, syringe: Syringe) -> str:
 
 
 def write_key_pattern(draw_index: int, fill: FillPlan) -> str:
-    """What a pattern means: ``Dots: insulin regular.``"""
-    return f"{('Dots', 'Slanted lines')[draw_index]}: {fill.draws[draw_index].medicine.name}."
+    """What a pattern means: ``Slanted lines: insulin regular.``"""
+    return f"{('Slanted lines', 'Dots')[draw_index]}: {fill.draws[draw_index].medicine.name}."
 
 
 def write_key_short(every: Fraction, fill: FillPlan, syringe: Syringe) -> str:
