@@ -35,6 +35,10 @@ MOST_FAULTS: Final = 100
 
 _JOINED_KEY: Final = re.compile(r"([A-Za-z_][\w -]*):(\S.*)", re.ASCII | re.DOTALL)
 _CLOSE_COMMENT: Final = re.compile(r"[ ]+#[^ \r\n#]")
+# A backslash that joins two lines, or that stands for a character of ASCII, which needs none.
+_HIDING_ESCAPE: Final = re.compile(
+    r"\\(?:\\|(\r?\n|x[0-7][0-9A-Fa-f]|u00[0-7][0-9A-Fa-f]|U000000[0-7][0-9A-Fa-f])|.)", re.DOTALL
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -255,6 +259,9 @@ class _TreeBuilder:
             self.problems.append(describe_hidden(hidden[0][0], place))
         if not event.style:
             self._check_close_comment(event, place)
+            self._check_inner_comment(text, place)
+        elif event.style == '"' and not hidden:
+            self._check_escapes(event, place)
         self._add(TextScalar(text, place), is_plain=not event.style)
 
     def _check_close_comment(self, event: Any, place: Place) -> None:
@@ -264,6 +271,22 @@ class _TreeBuilder:
             remedy = "put the value in quotes if the # belongs to it; else write a space after the #"
             found = "a # straight before other text, which YAML leaves out"
             self._add_problem("YAML-016", place, found, 'a value in quotes, or a comment such as "# why"', remedy)
+
+    def _check_inner_comment(self, text: str, place: Place) -> None:
+        if "#" in text:
+            remedy = "put the value in quotes if the # belongs to it; else write a space before the #"
+            found = "a # straight after other text, which YAML takes for a part of the value"
+            self._add_problem("YAML-017", place, found, 'a value in quotes, or a comment such as " # why"', remedy)
+
+    def _check_escapes(self, event: Any, place: Place) -> None:
+        start, end = event.start_mark, event.end_mark
+        lines = self.lines[start.line : end.line + 1]
+        lines[-1] = lines[-1][: end.column]
+        lines[0] = lines[0][start.column :]
+        if any(match[1] for match in _HIDING_ESCAPE.finditer("\n".join(lines))):
+            remedy = "write the value on one line, each letter and digit as it is"
+            found = "a backslash in quotes that joins two lines or stands for a letter or a digit"
+            self._add_problem("YAML-018", place, found, "a value that reads as it looks", remedy)
 
     def _add(self, node: Node, *, is_plain: bool = False) -> None:
         """Put a finished node where it belongs: the root, an item, a key or a value."""

@@ -19,14 +19,22 @@ SAMPLE: Final = ProblemCode(
     "Samples and starters carry invented doses; asked only with --for-release.",
     ("design",),
 )
-RELEASE_CODES: Final = (SAMPLE,)
+NOT_PREPARED: Final = ProblemCode(
+    "RELEASE-002",
+    Severity.REFUSE,
+    "A checked card says who prepared it.",
+    "Without a name nobody can tell whether another person checked it; asked only with --for-release.",
+    ("common-practice", "design"),
+)
+RELEASE_CODES: Final = (SAMPLE, NOT_PREPARED)
 
 _REVIEW_CODES: Final = "CHECK-"
 """Cautions about the check of the card; each of them forbids giving the card away."""
 
 
 def check_release(regimen: Regimen, problems: tuple[Problem, ...]) -> tuple[Problem, ...]:
-    """The same problems as they count for a release: every caution about the check refuses, and so does a sample.
+    """The same problems as they count for a release: every caution about the check refuses, and so do a check
+    of what nobody has prepared, and a sample.
 
     Args:
         regimen: as read from the file.
@@ -36,8 +44,18 @@ def check_release(regimen: Regimen, problems: tuple[Problem, ...]) -> tuple[Prob
         replace(problem, severity=Severity.REFUSE) if problem.code.startswith(_REVIEW_CODES) else problem
         for problem in problems
     )
+    if regimen.review.checked_by and not regimen.review.prepared_by:
+        raised = (*raised, _describe_nobody(regimen))
     if not regimen.is_sample:
         return raised
     remedy = "take this line away once every dose in the file is the patient's own"
     sample = Problem(SAMPLE.code, SAMPLE.severity, regimen.review.place, "sample: true", "no such line", remedy)
     return (*raised, sample)
+
+
+def _describe_nobody(regimen: Regimen) -> Problem:
+    review = regimen.review
+    place = review.places.get("prepared_by", review.place)
+    remedy = "write under prepared_by who wrote the file from the prescription; the check is another person's"
+    expected = "two names, of who prepared and of who checked"
+    return Problem(NOT_PREPARED.code, NOT_PREPARED.severity, place, "checked_by without prepared_by", expected, remedy)

@@ -78,6 +78,18 @@ _TEXT_CODES: Final = _list_codes(
             "YAML leaves out all that follows #; a value such as ward #3 would lose its end in silence.",
             _YAML,
         ),
+        (
+            "YAML-017",
+            "A value that holds a # stands in quotes.",
+            "Without a space before it, YAML takes the # and the remark after it for a part of the value.",
+            _YAML,
+        ),
+        (
+            "YAML-018",
+            "What is read in quotes is what stands there.",
+            "An escaped line break joins two lines, and an escaped digit is not seen as one: 1 and 1 became 11.",
+            _YAML,
+        ),
     )
 )
 
@@ -119,6 +131,18 @@ _FORM_CODES: Final = _list_codes(
         ),
         ("TEXT-006", "A telephone number can be dialled.", "In need nobody has time to correct it.", _DESIGN),
         (
+            "TEXT-007",
+            "A name or a mark holds no amount.",
+            "An amount or a line beside a name is read as a dose, and no figure of the card is checked against it.",
+            _DESIGN,
+        ),
+        (
+            "TEXT-008",
+            "A mark on a vial is a few words.",
+            "It stands within a step; a sentence or a bracket in it would break the step in two.",
+            _DESIGN,
+        ),
+        (
             "DATE-001",
             "A date is year-month-day.",
             "Other orders are read differently in different countries.",
@@ -133,9 +157,33 @@ _FORM_CODES: Final = _list_codes(
         ),
         (
             "TIME-002",
-            "Minutes before belong to a named time.",
-            "Minutes before a clock time are another clock time; two times for one syringe confuse.",
+            "Minutes before belong to a time that is named as before something.",
+            "Two times for one syringe confuse: with breakfast is not 30 minutes before it.",
             _DESIGN,
+        ),
+        (
+            "TIME-003",
+            "A time holds no amount, line or number.",
+            "The time is the largest text of the card; a number in it is taken for the dose.",
+            _DESIGN,
+        ),
+        (
+            "TIME-004",
+            "A time comes each day: no condition, and not how often.",
+            "As needed, when high or twice a day leave it to the reader when, and how often, the syringe is filled.",
+            ("common-practice", "design"),
+        ),
+        (
+            "TIME-005",
+            "A time is one time of day.",
+            "A card for breakfast and supper is one dose to one reader and two to another.",
+            ("common-practice", "design"),
+        ),
+        (
+            "TIME-006",
+            "A day in a time is written out.",
+            "Short and misspelled days escape the comparison with the days of the fill.",
+            _WRITING,
         ),
         (
             "QTY-001",
@@ -182,8 +230,8 @@ _REGIMEN_CODES: Final = _list_codes(
         ),
         (
             "SYRINGE-002",
-            "Printed numbers stand on lines.",
-            "The count to a line starts from a number; a number between lines cannot be.",
+            "Printed numbers stand on lines, and the last line has one.",
+            "The count to a line starts from a number; one between lines, or a step past the last line, was misread.",
             ("iso-8537-2007",),
         ),
         (
@@ -244,9 +292,15 @@ _REGIMEN_CODES: Final = _list_codes(
         ),
         (
             "MED-010",
-            "A look says clear or cloudy first.",
+            "A look is clear or cloudy, then a colour at most.",
             "Clear is drawn before cloudy, and a changed look is the sign to throw a vial away.",
             ("nursing-mixing-pages", "insulin-appearance"),
+        ),
+        (
+            "MED-011",
+            "Names of two medicines differ in their letters.",
+            "Names that differ in capitals, spaces or hyphens alone are one name to the eye and to the ear.",
+            ("common-practice", "design"),
         ),
         ("FILL-001", "A dose names a medicine of the file.", "A name that leads nowhere is a slip.", _DESIGN),
         (
@@ -258,7 +312,7 @@ _REGIMEN_CODES: Final = _list_codes(
         ("FILL-003", "Every dose is filled in.", "Only the prescription says the dose.", _DESIGN),
         (
             "FILL-004",
-            "A time stands once on a day.",
+            "A time stands once on a day, however it is spelled.",
             "Two cards for one time: one is wrong, or both doses are given.",
             _DESIGN,
         ),
@@ -290,6 +344,12 @@ _REGIMEN_CODES: Final = _list_codes(
         ),
         ("REVIEW-002", "A check has a name.", "Nobody answers for a check without one.", _DESIGN),
         ("REVIEW-003", "The day to ask again is after the card's date.", "Else one of the dates is wrong.", _DESIGN),
+        (
+            "REVIEW-004",
+            "Who prepared or checked is a person.",
+            "A placeholder such as todo or nobody would let an unchecked card pass for a checked one.",
+            ("common-practice", "design"),
+        ),
     )
 )
 

@@ -10,8 +10,8 @@ from typing import Final
 
 from fillcards.problems import Problem
 from fillcards.regimen import keys
+from fillcards.regimen.fill_times import can_follow_minutes, fold_time
 from fillcards.regimen.forms import suggest_word
-from fillcards.regimen.labels import is_clock_time
 from fillcards.regimen.model import EVERY_DAY, Fill, Medicine, PrescribedDraw, Weekday
 from fillcards.regimen.section import Section
 from fillcards.strict_text import quote_text
@@ -53,10 +53,11 @@ def build_fills(
 def _build_fill(section: Section, medicines: Mapping[str, Medicine | None], others: frozenset[str]) -> Fill | None:
     when = section.read(keys.WHEN)
     minutes_before = section.read(keys.MINUTES_BEFORE)
-    if minutes_before is not None and when is not None and is_clock_time(when):
-        expected = "a named time such as before breakfast, or no minutes"
-        remedy = "write the clock time at which the syringe is to be used, and take the minutes out"
-        section.note("TIME-002", section.find_place(keys.MINUTES_BEFORE), f"minutes before {when}", expected, remedy)
+    if minutes_before is not None and when is not None and not can_follow_minutes(when):
+        expected = 'a time that starts with "before" in small letters, such as before breakfast, or no minutes'
+        remedy = "name what the minutes count to, as in before breakfast; else write one time, and take the minutes out"
+        found = f"minutes before {quote_text(when)}"
+        section.note("TIME-002", section.find_place(keys.MINUTES_BEFORE), found, expected, remedy)
     draw = section.read_mapping(keys.DRAW)
     draws = _build_draws(section, draw, medicines) if draw else ()
     named = {scalar.text for scalar, _ in draw.entries} if draw else set()
@@ -142,11 +143,12 @@ def _check_times(root: Section, fills: list[Fill]) -> None:
     """Refuse one time given twice on a day: one of the two cards would be wrong, and nobody could say which."""
     for number, fill in enumerate(fills):
         for earlier in fills[:number]:
-            is_same = fill.when.casefold().split() == earlier.when.casefold().split()
+            is_same = fold_time(fill.when) == fold_time(earlier.when)
             if is_same and set(fill.days_given) & set(earlier.days_given):
                 place = fill.places.get(keys.WHEN.name, fill.place)
                 first = earlier.places.get(keys.WHEN.name, earlier.place)
-                found = f"{quote_text(fill.when)} twice, the first time in line {first.line}"
+                spelled = "" if fill.when == earlier.when else f" as {quote_text(earlier.when)}"
+                found = f"{quote_text(fill.when)} twice, the first time in line {first.line}{spelled}"
                 expected = "each time once on a day"
                 remedy = (
                     'take one out; if two syringes are filled then, name each, such as "before supper, first syringe"'

@@ -16,9 +16,11 @@ from typing import Any, Final, Generic, TypeVar
 
 from fillcards.catalogue.model import Motion, Route, ScaleName
 from fillcards.quantities import DOSE_UNITS, STRENGTH_UNITS, Unit
+from fillcards.regimen.fill_times import FillTime
 from fillcards.regimen.forms import Amount, Choice, Form, IsoDate, Pattern, WholeNumber
-from fillcards.regimen.labels import FillTime, Label
+from fillcards.regimen.labels import Label, VialMark
 from fillcards.regimen.model import BarrelDirection, Needle, PatientKind
+from fillcards.regimen.person_names import PersonName
 
 T = TypeVar("T")
 E = TypeVar("E", bound=Enum)
@@ -95,7 +97,9 @@ MEDICINES: Final[Key[Any]] = Key(
 FILLS: Final[Key[Any]] = Key("fills", None, "One entry each time a syringe is filled.", is_required=True)
 CONTACTS: Final[Key[Any]] = Key("contacts", None, "Whom to call, printed large.", may_be_empty=True)
 NOTES: Final = Key("notes", Label(200, is_prose=True), "Printed word for word.", may_be_empty=True, is_private=True)
-PRESCRIPTION: Final = Key("prescription", Label(40), "Number, for the small card.", may_be_empty=True, is_private=True)
+PRESCRIPTION: Final = Key(
+    "prescription", Label(40, is_name=True), "Number, for the small card.", may_be_empty=True, is_private=True
+)
 REVIEW: Final[Key[Any]] = Key("review", None, "Who prepared and checked the card.", is_required=True)
 SAMPLE: Final = Key(
     "sample", Choice(lambda: {"true": True, "false": False}), "Only in starters and samples: not for a patient."
@@ -115,9 +119,15 @@ ROOT_KEYS: Final = (
     SAMPLE,
 )
 
-NAME: Final = Key("name", Label(60), "Left out: a ruled line is printed for it.", may_be_empty=True, is_private=True)
+NAME: Final = Key(
+    "name", Label(60, is_name=True), "Left out: a ruled line is printed for it.", may_be_empty=True, is_private=True
+)
 SECOND_IDENTIFIER: Final = Key(
-    "second_identifier", Label(40), "As the clinic uses, such as a ward.", may_be_empty=True, is_private=True
+    "second_identifier",
+    Label(40, is_name=True),
+    "As the clinic uses, such as a ward.",
+    may_be_empty=True,
+    is_private=True,
 )
 PATIENT_KIND: Final = Key("kind", _choose(PatientKind), "A person or an animal.")
 READS: Final = Key("reads", Label(60), "Near acuity, such as 20/100 at 40 cm.", may_be_empty=True, is_private=True)
@@ -147,9 +157,7 @@ KIND: Final = Key("kind", Choice(_list_kinds, "MED-002"), "Generic name, or othe
 STRENGTH: Final = Key("strength", Amount(STRENGTH_UNITS), "As on the label, such as 100 units/mL.")
 VIAL: Final = Key("vial", Amount((Unit.ML,), Fraction(1, 10), Fraction(1000)), "Volume of a full vial or bottle.")
 ON_THE_LABEL: Final = Key("on_the_label", Label(60), "The words the patient will see.", may_be_empty=True)
-VIAL_MARK: Final = Key(
-    "vial_mark", Label(40, is_prose=True), "How the vials are told apart by hand.", may_be_empty=True
-)
+VIAL_MARK: Final = Key("vial_mark", VialMark(40), "How the vials are told apart by hand.", may_be_empty=True)
 OPENED: Final = Key("opened", IsoDate(), "Day the vial was opened.", may_be_empty=True)
 EXPIRES: Final = Key("expires", IsoDate(), "Printed expiry date of the vial.", may_be_empty=True)
 USE_WITHIN: Final = Key(
@@ -158,7 +166,7 @@ USE_WITHIN: Final = Key(
     "Days an opened vial may be used, from the label.",
 )
 MIXING_CHECKED_BY: Final = Key(
-    "mixing_checked_by", Label(60), "Who read on the label that this mix is allowed.", may_be_empty=True
+    "mixing_checked_by", PersonName(60), "Who read on the label that this mix is allowed.", may_be_empty=True
 )
 WARNING: Final = Key("warning", Label(80, is_prose=True), "A caution printed on the card.", may_be_empty=True)
 SHARED_MEDICINE_KEYS: Final = (
@@ -173,14 +181,20 @@ SHARED_MEDICINE_KEYS: Final = (
     MIXING_CHECKED_BY,
     WARNING,
 )
-OTHER_NAME: Final = Key("name", Label(40), "Generic name, in full.")
+OTHER_NAME: Final = Key("name", Label(40, is_name=True), "Generic name, in full.")
+# What an eye can tell in a vial; a word for anything between clear and cloudy is left out. Common practice, no source.
+_SHADES: Final = "pale|light|dark|deep|bright"
+_COLOURS: Final = (
+    "colourless|colorless|white|off-white|yellow|straw|amber|gold|orange|pink|red|purple|blue|green|brown|grey|gray"
+)
 LOOK: Final = Key(
     "look",
     Pattern(
-        r"(?:clear|cloudy|milky)(?: (?!clear\b|cloudy\b|milky\b|not\b)[a-z][a-z-]{0,15}){0,3}",
+        rf"(?:clear|cloudy|milky)(?: (?:very )?(?:{_SHADES}))?(?: (?:{_COLOURS}))?",
         "MED-010",
-        'how it must look: "clear" or "cloudy", then a colour if it has one, such as "clear yellow"',
-        "start with clear, cloudy or milky, in small letters: the order of drawing depends on it",
+        'how it must look: "clear" or "cloudy", then a colour if it has one, such as "clear yellow"; colours: '
+        + ", ".join(f"{_SHADES}|{_COLOURS}".split("|")),
+        "start with clear, cloudy or milky, then a colour alone, in small letters: the order of drawing depends on it",
     ),
     "How it must look when ready: clear, cloudy, clear yellow ...",
 )
@@ -199,7 +213,7 @@ DRAW: Final[Key[Any]] = Key("draw", None, "The dose of each medicine, under its 
 FILL_KEYS: Final = (WHEN, MINUTES_BEFORE, DAYS, DRAW)
 DOSE: Final = Key("dose", Amount(DOSE_UNITS), "The dose as prescribed, with its unit.")
 
-WHO: Final = Key("who", Label(30), "Whom the number reaches.", is_required=True, is_private=True)
+WHO: Final = Key("who", Label(30, is_name=True), "Whom the number reaches.", is_required=True, is_private=True)
 PHONE: Final = Key(
     "phone",
     Pattern(
@@ -217,8 +231,8 @@ PRIVATE_TABLES: Final[tuple[tuple[Key[Any], ...], ...]] = (PATIENT_KEYS, CONTACT
 """Where even an unknown key is not quoted in a message."""
 
 DATE: Final = Key("date", IsoDate(), "The card's date.", is_required=True)
-PREPARED_BY: Final = Key("prepared_by", Label(40), "Who wrote this file.", may_be_empty=True)
-CHECKED_BY: Final = Key("checked_by", Label(40), "Who checked it, another person.", may_be_empty=True)
+PREPARED_BY: Final = Key("prepared_by", PersonName(40), "Who wrote this file.", may_be_empty=True)
+CHECKED_BY: Final = Key("checked_by", PersonName(40), "Who checked it, another person.", may_be_empty=True)
 CHECKED_CODE: Final = Key(
     "checked_code",
     Pattern(

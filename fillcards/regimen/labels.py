@@ -1,6 +1,6 @@
-"""Words that are printed on the card as they stand, and the time of a fill: what may stand in them.
+"""Words that are printed on the card as they stand: what may stand in them.
 
-Two more of the forms of ``forms.py``. The typeface is asked for every character, because one it lacks would vanish from
+One more of the forms of ``forms.py``. The typeface is asked for every character, because one it lacks would vanish from
 paper without a word.
 """
 
@@ -11,7 +11,12 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from fillcards.regimen.forms import FormError
+from fillcards.regimen.free_words import find_amount
 from fillcards.strict_text import name_character
+
+# As the steps of the card are numbered.
+_NUMBERED_STEP: Final = re.compile(r"(?:^|[.?!] )[0-9]+\. ")
+_NO_MARK: Final = re.compile(r"[.:;?!()\u00b7]")
 
 # What must not be printed on a card because it has been misread. Sources: Joint Commission "Do Not Use" list (U, IU,
 # QD, QOD, trailing zero, lack of leading zero); ISMP list of error-prone abbreviations (cc, HS, qhs, SSI, SSRI, the
@@ -41,10 +46,12 @@ class Label:
         longest: in characters.
         is_prose: whether the writer of the file chose the words, so that error-prone writing is refused; names, numbers
             and what stands on a vial are printed as they are.
+        is_name: whether the words name somebody or something, so that no amount belongs in them.
     """
 
     longest: int
     is_prose: bool = False
+    is_name: bool = False
 
     def parse(self, text: str) -> str:
         """The text itself."""
@@ -63,6 +70,28 @@ class Label:
             raise FormError("TEXT-004", "characters that the typeface can print", remedy, f"the character {names}")
         if self.is_prose:
             require_plain_writing(text)
+        if self.is_name and (find_amount(text) or _NUMBERED_STEP.search(text)):
+            remedy = "take the amount out: the doses stand under fills and nowhere else"
+            raise FormError("TEXT-007", "a name or a mark, without an amount or a line", remedy)
+        return text
+
+    def describe(self) -> dict[str, Any]:
+        """A string of limited length."""
+        return {"type": "string", "maxLength": self.longest}
+
+
+@dataclass(frozen=True, slots=True)
+class VialMark:
+    """How a vial is told apart by hand: a few words in the middle of a step, so no sentence and no brackets."""
+
+    longest: int
+
+    def parse(self, text: str) -> str:
+        """The text itself."""
+        Label(self.longest, is_prose=True, is_name=True).parse(text)
+        if _NO_MARK.search(text) or not any(character.isalpha() for character in text):
+            remedy = "write what the hand feels or the eye sees, without points, colons and brackets"
+            raise FormError("TEXT-008", "a few words such as one rubber band", remedy)
         return text
 
     def describe(self) -> dict[str, Any]:
@@ -88,32 +117,3 @@ def require_plain_writing(text: str) -> None:
         if match:
             expected = "words and numbers that cannot be misread"
             raise FormError("TEXT-005", expected, remedy, f'"{match[0].strip()}"')
-
-
-@dataclass(frozen=True, slots=True)
-class FillTime:
-    """When a syringe is filled: words such as ``before breakfast``, or a clock time such as ``07:30``."""
-
-    longest: int
-
-    def parse(self, text: str) -> str:
-        """The text itself."""
-        if is_clock_time(text):
-            return text
-        looks_like_clock = re.match(r"\d", text) or re.search(r"\d\s*(?:[:.h]\s*\d|[ap]\.?\s?m\b|o'?clock)", text, re.I)
-        if looks_like_clock:
-            expected = 'a clock time such as "07:30", or words such as "before breakfast"'
-            raise FormError("TIME-001", expected, "write two digits, a colon, two digits, from 00:00 to 23:59")
-        if not any(character.isalpha() for character in text):
-            raise FormError("TIME-001", 'words such as "before breakfast"', "name the time")
-        return Label(self.longest, is_prose=True).parse(text)
-
-    def describe(self) -> dict[str, Any]:
-        """Words that do not start with a digit, or a clock time."""
-        pattern = r"^(([01][0-9]|2[0-3]):[0-5][0-9]|[^0-9\s].*)$"
-        return {"type": "string", "minLength": 1, "maxLength": self.longest, "pattern": pattern}
-
-
-def is_clock_time(text: str) -> bool:
-    """Whether the text is a time of day from 00:00 to 23:59 in exactly that form."""
-    return re.fullmatch(r"(?:[01]\d|2[0-3]):[0-5]\d", text, re.ASCII) is not None

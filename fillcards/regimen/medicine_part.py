@@ -4,23 +4,19 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Final
 
-from fillcards.catalogue.medicines import find_medicine_named, load_medicines
+from fillcards.catalogue.medicines import load_medicines
 from fillcards.catalogue.model import MedicineKind, Motion, Route
 from fillcards.problems import Problem
 from fillcards.regimen import keys
 from fillcards.regimen.forms import suggest_word
+from fillcards.regimen.medicine_names import check_names_apart, check_not_in_catalogue
 from fillcards.regimen.model import Medicine
 from fillcards.regimen.section import Section
 from fillcards.strict_text import quote_text
 from fillcards.strict_yaml import Node, TextMapping, TextScalar, TextSequence
-
-# Words in names of catalogue medicines that by themselves name none.
-_COMMON_WORDS: Final = frozenset(("insulin", "human", "regular", "concentrated", "faster", "premixed", "units", "ml"))
 
 
 def build_medicines(root: Section, problems: list[Problem]) -> dict[str, Medicine | None]:
@@ -31,7 +27,9 @@ def build_medicines(root: Section, problems: list[Problem]) -> dict[str, Medicin
     if len(node.entries) > keys.MOST_MEDICINES:
         expected = f"at most {keys.MOST_MEDICINES} medicines"
         root.note("MED-001", node.place, f"{len(node.entries)} medicines", expected, "write a second file")
-    return {scalar.text: _build_entry(root, scalar, value, problems) for scalar, value in node.entries}
+    medicines = {scalar.text: _build_entry(root, scalar, value, problems) for scalar, value in node.entries}
+    check_names_apart(root, tuple(medicine for medicine in medicines.values() if medicine))
+    return medicines
 
 
 def _build_entry(root: Section, scalar: TextScalar, value: Node, problems: list[Problem]) -> Medicine | None:
@@ -124,7 +122,7 @@ def _read_other(section: Section, key: str, kind: str | None) -> _Nature | None:
     route = section.read(keys.ROUTE)
     shares_with = _read_partners(section, key)
     if name is not None:
-        _check_not_in_catalogue(section, name)
+        check_not_in_catalogue(section, name)
     if takes_air and route is Route.BY_MOUTH:
         remedy = 'write "air: none": a bottle by mouth takes no air from the syringe'
         section.note("MED-009", section.find_place(keys.AIR), '"equal" for a medicine by mouth', "none", remedy)
@@ -132,26 +130,6 @@ def _read_other(section: Section, key: str, kind: str | None) -> _Nature | None:
         return None
     # The days are stated by the key this value gives way to; where they are missing a problem is noted already.
     return _Nature(name, look, motion, takes_air, route, shares_with, in_use_days=1)
-
-
-def _check_not_in_catalogue(section: Section, name: str) -> None:
-    """Refuse a catalogue medicine written as ``other``: that would step around every rule about it."""
-    row = find_medicine_named(name)
-    words = set(re.findall(r"[a-z]+", name.casefold()))
-    near = [kind for kind in load_medicines() if _list_own_words(kind) & words]
-    if row is None and "insulin" not in words and not near:
-        return
-    kind = row.kind if row else near[0] if near else "one of the catalogue's insulins"
-    found = f"{quote_text(name)} as kind: other"
-    expected = "a medicine the catalogue does not know"
-    remedy = f'write "kind: {kind}" and take out the keys that only other has'
-    if row is None and not near:
-        remedy = "an insulin the catalogue does not know gets no card: ask the pharmacist for its own instructions"
-    section.note("MED-003", section.find_place(keys.OTHER_NAME), found, expected, remedy)
-
-
-def _list_own_words(kind: str) -> set[str]:
-    return set(re.findall(r"[a-z]+", kind)) - _COMMON_WORDS
 
 
 def _read_partners(section: Section, key: str) -> tuple[str, ...] | None:

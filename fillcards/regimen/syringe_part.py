@@ -86,9 +86,12 @@ def _check_numbers(section: Section, row: SyringeScale, numbered_every: Quantity
     if numbered_every is None:
         return
     amount = numbered_every.amount
-    if amount % row.line_every or amount > row.last_line:
+    if amount % row.line_every or row.last_line % amount:
         unit = row.scale.unit_word
-        expected = f"a whole multiple of {write_number(row.line_every)}, at most {write_number(row.last_line)} {unit}"
+        expected = (
+            f"steps that stand on lines (every {write_number(row.line_every)}) and end at the last line "
+            f"({write_number(row.last_line)} {unit}), such as {write_number(row.numbered_every)}"
+        )
         remedy = "read on the barrel from one printed number to the next"
         section.note("SYRINGE-002", section.find_place(keys.NUMBERED_EVERY), f'"{numbered_every}"', expected, remedy)
 

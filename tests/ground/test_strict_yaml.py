@@ -166,7 +166,8 @@ def test_a_number_sign_that_looks_meant_is_refused() -> None:
     assert _codes("notes: #3 on the list") == ["YAML-016"]
     assert _flatten(read_tree('who: "ward #3"')) == {"who": "ward #3"}
     assert _flatten(read_tree("who: ward # 3 beds")) == {"who": "ward"}
-    assert _flatten(read_tree("who: ward#3")) == {"who": "ward#3"}
+    assert _codes("who: ward#3") == ["YAML-017"]
+    assert _codes("who: ward# a remark") == ["YAML-017"]
     assert _flatten(read_tree("#!note\nwho: ward\n")) == {"who": "ward"}
 
 

@@ -67,3 +67,14 @@ def test_a_sample_is_not_for_a_patient() -> None:
     kept, sample = check_release(regimen, (other,))
     assert kept == other
     assert (sample.code, sample.severity, sample.place) == ("RELEASE-001", Severity.REFUSE, Place(30, 1, "review"))
+
+
+def test_a_check_of_what_nobody_has_prepared_is_no_release() -> None:
+    """Without the name of who prepared the card nobody can tell that another person checked it."""
+    checked = make_checked(UNCHECKED)
+    place = Place(31, 16, "review.prepared_by")
+    review = replace(checked.review, prepared_by=None, places={"prepared_by": place})
+    regimen = replace(checked, review=review)
+    (problem,) = check_release(regimen, ())
+    assert (problem.code, problem.severity, problem.place) == ("RELEASE-002", Severity.REFUSE, place)
+    assert check_release(checked, ()) == ()

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from fillcards.catalogue.model import ScaleName
-from fillcards.catalogue.scales import load_scales
+from fillcards.catalogue.scales import find_scale, load_scales
 from fillcards.plan.reading import is_measurable, list_stops, measure_draw_line
-from fillcards.plan.rules.rule import Finding, Rule, write_line, write_list
+from fillcards.plan.rules.rule import Finding, Rule, find_place, write_line, write_list
 from fillcards.plan.serving import find_serving_scales, write_scale
 from fillcards.problems import ProblemCode, Severity
 from fillcards.quantities import write_number
@@ -104,6 +104,22 @@ def caution_larger_barrel(regimen: Regimen) -> Iterator[Finding]:
         )
 
 
+def caution_unusual_numbers(regimen: Regimen) -> Iterator[Finding]:
+    """Printed numbers in other steps than the standard's for that barrel."""
+    syringe = regimen.syringe
+    row = find_scale(load_scales(), syringe.scale, syringe.capacity_ml, syringe.line_every)
+    # A barrel from the user's own syringes file has no published step.
+    if row is None or row.numbered_every == syringe.numbered_every:
+        return
+    unit = syringe.scale.unit_word
+    yield Finding(
+        find_place(syringe, "numbered_every"),
+        f"numbers every {write_number(syringe.numbered_every)} {unit} on {write_scale(syringe)}",
+        f"numbers every {write_number(row.numbered_every)} {unit}, as the standard or common practice has them",
+        "look at the barrel in hand once more: the card counts lines from these numbers",
+    )
+
+
 _REFUSE, _CAUTION = Severity.REFUSE, Severity.CAUTION
 
 RULES = (
@@ -147,5 +163,16 @@ RULES = (
             ("u100-syringe-practice",),
         ),
         caution_larger_barrel,
+    ),
+    Rule(
+        ProblemCode(
+            "LINE-005",
+            _CAUTION,
+            "The numbers on the barrel come in unusual steps.",
+            "ISO 8537 numbers 0.3 and 0.5 mL every 5 units and larger barrels every 10; another step is often a slip, "
+            "and the count to a line starts from these numbers.",
+            ("iso-8537-2007", "u500-syringe-scale", "common-practice"),
+        ),
+        caution_unusual_numbers,
     ),
 )

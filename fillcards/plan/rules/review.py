@@ -1,23 +1,14 @@
-"""Rules about who has checked the card, and about notes that could say something else than the card does."""
+"""Rules about who has checked the card."""
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 
-from fillcards.plan.rules.rule import Finding, Rule, find_place
+from fillcards.plan.rules.rule import Finding, Rule
 from fillcards.problems import Place, ProblemCode, Severity
 from fillcards.regimen.fingerprint import compute_card_code, is_check_stale, is_checked
 from fillcards.regimen.model import Regimen, Review
-
-_NUMBER_WORDS = (
-    "half|one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|thirteen|fourteen|fifteen|sixteen|seventeen|"
-    "eighteen|nineteen|twenty|thirty|forty|fifty|sixty|seventy|eighty|ninety|hundred"
-)
-_AMOUNT = re.compile(
-    rf"(?:[0-9][0-9.,]*|\b(?:{_NUMBER_WORDS}))[\s-]*(?:units?|u|iu|mg|mcg|ml|cc|lines?|marks?)\b|\blines?\s+[0-9][0-9.]*",
-    re.IGNORECASE,
-)
+from fillcards.regimen.person_names import is_same_person
 
 
 def _find_review_place(review: Review, key: str) -> Place:
@@ -53,36 +44,13 @@ def caution_stale(regimen: Regimen) -> Iterator[Finding]:
 def caution_self_check(regimen: Regimen) -> Iterator[Finding]:
     """Prepared and checked by one and the same."""
     review = regimen.review
-    if review.prepared_by and review.checked_by and review.prepared_by.casefold() == review.checked_by.casefold():
+    if review.prepared_by and review.checked_by and is_same_person(review.prepared_by, review.checked_by):
         yield Finding(
             _find_review_place(review, "checked_by"),
             "prepared and checked by the same",
             "a check by another person, who starts from the prescription",
             "have a second person check it",
         )
-
-
-def caution_amount_in_words(regimen: Regimen) -> Iterator[Finding]:
-    """A note or a warning that names an amount."""
-    for place, key, text in _list_free_texts(regimen):
-        match = _AMOUNT.search(text)
-        if match:
-            yield Finding(
-                place,
-                f'"{match[0]}" in {key}',
-                "no amount in free words: the doses stand under fills and nowhere else",
-                "take the amount out, so that it can never say something else than the card",
-            )
-
-
-def _list_free_texts(regimen: Regimen) -> Iterator[tuple[Place, str, str]]:
-    if regimen.notes:
-        yield regimen.places.get("notes", Place(key="notes")), "notes", regimen.notes
-    for medicine in regimen.medicines:
-        for key in ("vial_mark", "warning"):
-            text = getattr(medicine, key)
-            if text:
-                yield find_place(medicine, key), f"{key} of {medicine.name}", text
 
 
 _CAUTION = Severity.CAUTION
@@ -113,19 +81,9 @@ RULES = (
             "CHECK-003",
             _CAUTION,
             "Who prepared the card also checked it.",
-            "One overlooks one's own slips.",
+            "One overlooks one's own slips; a name in other order, letters or punctuation is the same person.",
             ("common-practice",),
         ),
         caution_self_check,
-    ),
-    Rule(
-        ProblemCode(
-            "NOTES-001",
-            _CAUTION,
-            "A note names an amount.",
-            "An amount in free words stays behind when the dose is changed, and then contradicts the card.",
-            ("design",),
-        ),
-        caution_amount_in_words,
     ),
 )

@@ -10,6 +10,7 @@ from fillcards.catalogue.model import Action
 from fillcards.plan.reading import list_fill_medicines
 from fillcards.plan.rules.rule import Finding, Rule, find_place, write_list
 from fillcards.problems import ProblemCode, Severity
+from fillcards.regimen.fill_times import fold_time
 from fillcards.regimen.model import Fill, Regimen
 
 MINUTES_APART = 60
@@ -17,7 +18,15 @@ MINUTES_APART = 60
 
 _FAST = (Action.RAPID, Action.SHORT)
 _CLOCK = re.compile(r"([0-9]{2}):([0-9]{2})")
-_MEALS = ("breakfast", "lunch", "supper", "dinner", "bedtime")
+# Words that often mean one time of day; dinner is at midday for some, so that nobody is refused for it. Common
+# practice, no source.
+_ONE_TIME = (
+    frozenset(("breakfast", "morning")),
+    frozenset(("lunch", "noon", "midday", "dinner")),
+    frozenset(("supper", "dinner", "evening")),
+    frozenset(("bedtime", "bed", "night")),
+)
+_AT_NIGHT = ("bedtime", "bed", "night", "sleep")
 _NIGHT_FROM, _NIGHT_TO = 22 * 60, 4 * 60
 
 
@@ -30,7 +39,8 @@ def _parse_minute(when: str) -> int | None:
 def _is_night(when: str) -> bool:
     minute = _parse_minute(when)
     if minute is None:
-        return "bedtime" in when or "night" in when
+        # Night stands in midnight, overnight and nighttime too.
+        return any(word.startswith(_AT_NIGHT) or "night" in word for word in fold_time(when).split())
     return minute >= _NIGHT_FROM or minute < _NIGHT_TO
 
 
@@ -84,7 +94,8 @@ def _are_near(one: Fill, other: Fill) -> bool:
     if minutes[0] is not None and minutes[1] is not None:
         apart = abs(minutes[0] - minutes[1])
         return min(apart, 24 * 60 - apart) < MINUTES_APART
-    return one.when == other.when or any(meal in one.when and meal in other.when for meal in _MEALS)
+    first, second = fold_time(one.when), fold_time(other.when)
+    return first == second or any(names & set(first.split()) and names & set(second.split()) for names in _ONE_TIME)
 
 
 _REFUSE, _CAUTION = Severity.REFUSE, Severity.CAUTION

@@ -1,0 +1,103 @@
+"""Names of those who prepared or checked a card: that somebody is named, and whether two names are one person.
+
+Words that stand for nobody and letters behind a name: from memory of the trade, common practice, no source.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import Any, Final
+
+from fillcards.regimen.forms import FormError
+from fillcards.regimen.free_words import list_plain_words
+from fillcards.regimen.labels import Label
+
+_NOBODY_FIRST: Final = re.compile(
+    r"(?:not|never|nobody|no one|no body|no name|no check|to do|to be|todo|tbd|tba|tbc|pending|awaiting|waiting|unknown"
+    r"|unchecked|unsigned|checked|anyone|anybody|someone|somebody|whoever|see above|as above|fill in)\b.*"
+)
+_NOBODY_ALONE: Final = re.compile(
+    r"no|non|none|nil|null|na|n a|x+|y{2,}|z{2,}|later|open|empty|blank|who|me|i|self|myself|same|ditto|yes|ok|okay"
+    r"|done|check|test|name|placeholder|dummy|someone else"
+)
+_TITLES: Final = frozenset(
+    [
+        "mr",
+        "mrs",
+        "ms",
+        "miss",
+        "dr",
+        "prof",
+        "sir",
+        "rn",
+        "lpn",
+        "np",
+        "pa",
+        "md",
+        "do",
+        "phd",
+        "pharmd",
+        "bsn",
+        "msn",
+        "dvm",
+        "vmd",
+        "cde",
+        "cdces",
+        "rph",
+        "mph",
+    ]
+)
+
+
+@dataclass(frozen=True, slots=True)
+class PersonName:
+    """Who prepared or checked something: words with letters that name somebody."""
+
+    longest: int
+
+    def parse(self, text: str) -> str:
+        """The text itself."""
+        name = Label(self.longest, is_name=True).parse(text)
+        words = " ".join(list_plain_words(name))
+        if not any(character.isalpha() for character in words) or is_placeholder(words):
+            remedy = "write who did it, or leave it empty until somebody has"
+            raise FormError("REVIEW-004", "the name of a person", remedy)
+        return name
+
+    def describe(self) -> dict[str, Any]:
+        """A string of limited length."""
+        return {"type": "string", "maxLength": self.longest}
+
+
+def is_placeholder(words: str) -> bool:
+    """Whether plain words stand for nobody, such as ``not yet checked`` or ``todo``."""
+    return bool(_NOBODY_FIRST.fullmatch(words) or _NOBODY_ALONE.fullmatch(words))
+
+
+def is_same_person(one: str, other: str) -> bool:
+    """Whether two names may be one person: the same words in any order, titles and punctuation left out, an initial
+    for the word it begins.
+    """
+    first, second = _list_name_words(one), _list_name_words(other)
+    if not first or not second:
+        return False
+    if "".join(first) == "".join(second):
+        return True
+    short, long = sorted((first, second), key=len)
+    left = list(long)
+    for word in sorted(short, key=len, reverse=True):
+        match = next((each for each in left if _may_be_one(word, each)), None)
+        if match is None:
+            return False
+        left.remove(match)
+    return any(len(word) > 1 and word in long for word in short)
+
+
+def _may_be_one(word: str, other: str) -> bool:
+    return word == other or (1 in (len(word), len(other)) and word[0] == other[0])
+
+
+def _list_name_words(name: str) -> tuple[str, ...]:
+    words = list_plain_words(name)
+    return tuple(word for word in words if word not in _TITLES) or words
