@@ -72,8 +72,9 @@ def _set_front(fill: FillSheets, sheets: Sheets) -> tuple[list[Part], bool]:
                 return _spread(front, sheets), True
             sheets.setter.next_mark, sheets.elements = mark, elements
     head, lines = set_facts(above, sheets), set_stops(stops, sheets)
-    if measure_parts_mm([*head, *lines]) > sheets.room_mm:
-        # Page one must not look as if its stop were the only one.
+    is_short = measure_parts_mm([*head, *lines]) > sheets.room_mm
+    if is_short and measure_parts_mm([*head, *sheets.running_lines]) <= sheets.room_mm:
+        # Page one must not look as if its stop were the only one. The next page says both at its top already.
         head += sheets.running_lines
     return _spread([*head, *lines, *set_facts(below, sheets)], sheets), False
 

@@ -30,7 +30,8 @@ class Sheets:
     Attributes:
         elements: what was set so far, in reading order.
         barrel_gap_mm: from one line of the scale to the next on the enlarged barrels, once they are set; else 0.
-        running_lines: both lines in short, for a first page that cannot hold both stops; not read aloud, like all repeats.
+        running_lines: both lines in short, for a first page that cannot hold both stops; not read aloud, like all
+            repeats.
         room_mm: height for blocks on the first page; ``later_room_mm`` on the pages after it, under the running head.
     """
 

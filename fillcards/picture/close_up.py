@@ -16,13 +16,7 @@ from itertools import pairwise
 from typing import Final
 
 from fillcards.geometry import ScaleLine, is_numbered
-from fillcards.picture.barrel_frame import (
-    BETWEEN_NUMBERS_MM,
-    NUMBER_GAP_MM,
-    STRIP_MARGIN_MM,
-    BarrelFrame,
-    measure_number_depth_mm,
-)
+from fillcards.picture.barrel_frame import NUMBER_GAP_MM, STRIP_MARGIN_MM, BarrelFrame, measure_number_depth_mm
 from fillcards.picture.barrel_parts import SHOULDER_MM
 from fillcards.picture.items import Drawing, Ink, Item
 from fillcards.picture.orientation import Figures, Orientation, Side, measure_span_mm
@@ -30,7 +24,7 @@ from fillcards.picture.patterns import FIRST_PATTERN, MIXTURE_PATTERN, Region, d
 from fillcards.picture.stop_marks import build_label, draw_stop, measure_mark_depth_mm, measure_mark_span_mm
 from fillcards.plan.model import Draw
 from fillcards.plan.print_size import WIDEST_LINE_GAP_MM
-from fillcards.quantities import write_number
+from fillcards.quantities import convert_pt_to_mm, write_number
 from fillcards.regimen.model import BarrelDirection, Syringe
 
 NARROWEST_GAP_MM: Final = 6.0
@@ -49,6 +43,8 @@ WALL_MM: Final = 1.1
 RING_MM: Final = 2.4
 
 DOT_MM: Final = 2.0
+NUMBERS_APART_EM: Final = 0.35
+"""From one number to the next where each line has one: more than a space, so that they are no one word."""
 DOT_AIR_MM: Final = 0.4
 """At least so much white between a number and the dot beside the next line."""
 ARROW_COLUMN_MM: Final = 5.0
@@ -209,7 +205,8 @@ def _measure_lettered_gap_mm(
     numbers = [Figures(write_number(line), number_pt) for line in lines if is_numbered(syringe, line)]
     spans_mm = [measure_span_mm(number, direction) for number in numbers]
     gaps = syringe.numbered_every / syringe.line_every
-    beside_mm = [((one + other) / 2 + BETWEEN_NUMBERS_MM) / float(gaps) for one, other in pairwise(spans_mm)]
+    apart_mm = NUMBERS_APART_EM * convert_pt_to_mm(number_pt)
+    beside_mm = [((one + other) / 2 + apart_mm) / float(gaps) for one, other in pairwise(spans_mm)]
     dotted_mm = [span / 2 + DOT_MM / 2 + DOT_AIR_MM for span in spans_mm if draw.count.lines]
     return max(beside_mm + dotted_mm, default=0.0)
 

@@ -76,7 +76,7 @@ def draw_stop_line(x1_mm: float, x2_mm: float, y_mm: float, *, is_final: bool, s
 def draw_texture(
     index: int, left_mm: float, top_mm: float, right_mm: float, bottom_mm: float, style: TactileStyle
 ) -> tuple[Item, ...]:
-    """One of the two textures: 0 slanted lines, 1 dots, as in the printed pictures. All ink stays inside the rectangle."""
+    """One of the two textures: 0 slanted lines, 1 dots, as in print. All ink stays inside the rectangle."""
     place = _place_dots if index else _place_slants
     return tuple(place(left_mm, top_mm, right_mm, bottom_mm, style))
 

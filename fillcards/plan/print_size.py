@@ -240,14 +240,18 @@ def _explain_body(patient: Patient, body_pt: float) -> str:
 def _describe_small_steps(patient: Patient, body_pt: float) -> Problem:
     size = _write(body_pt)
     remedy = (
-        "see that the reader can read the steps, or hand on the tactile or spoken card too; page one keeps its larger size"
+        "see that the reader can read the steps, or hand on the tactile or spoken card too; page one keeps its larger "
+        "size"
     )
     return _caution("SIZE-001", patient, f"a text size of {size} pt", "at most 36 pt for the numbered steps", remedy)
 
 
 def _describe_too_large(patient: Patient, needed_pt: float) -> Problem:
     found = f"a near acuity that needs {_write(needed_pt)} pt"
-    remedy = "the card comes as large as its pages can hold; use the tactile card, the screen-reader page, the braille file or the plain text"
+    remedy = (
+        "the card comes as large as its pages can hold; use the tactile card, the screen-reader page, the braille "
+        "file or the plain text"
+    )
     return _caution("SIZE-002", patient, found, "at most 96 pt on a printed page", remedy)
 
 

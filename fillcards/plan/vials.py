@@ -135,7 +135,8 @@ class Consumption:
     def count_vials(self, opened: date, start: date, days: int) -> VialCount:
         """Vials opened within ``days`` days from ``start``, where the first of all was opened on ``opened``.
 
-        A vial that was opened before ``start`` goes on being used, and is thrown away among the others, but not counted.
+        A vial that was opened before ``start`` goes on being used, and is thrown away among the others, but is not
+        counted.
         """
         last = start + timedelta(days=days - 1)
         used = tuple(takewhile(lambda vial: vial.opened <= last, self.use_vials(opened)))

@@ -17,6 +17,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from fillcards.regimen.model import Fill, Medicine, Regimen, Syringe
+from fillcards.regimen.person_names import is_same_person
 
 CODE_LENGTH: Final = 4
 _FORM_OF_TEXT: Final = "fillcards 1"
@@ -34,9 +35,16 @@ def compute_card_code(regimen: Regimen) -> str:
 
 
 def is_checked(regimen: Regimen) -> bool:
-    """Whether a named person has checked this very regimen."""
+    """Whether another person than who prepared it has checked this very regimen."""
     review = regimen.review
-    return bool(review.checked_by) and review.checked_code == compute_card_code(regimen)
+    is_code = review.checked_code == compute_card_code(regimen)
+    return bool(review.checked_by) and is_code and not is_self_checked(regimen)
+
+
+def is_self_checked(regimen: Regimen) -> bool:
+    """Whether who checked the card is who prepared it."""
+    prepared_by, checked_by = regimen.review.prepared_by, regimen.review.checked_by
+    return prepared_by is not None and checked_by is not None and is_same_person(prepared_by, checked_by)
 
 
 def is_check_stale(regimen: Regimen) -> bool:

@@ -18,7 +18,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--from",
         dest="start",
         metavar="DATE",
-        help="count from this day, such as 2026-12-01; left out: from the day each vial was opened, else the card's date",
+        help="count from this day, such as 2026-12-01; left out: the day each vial was opened, else the card's date",
     )
     add_regimen_argument(parser)
     add_json_argument(parser)

@@ -46,7 +46,7 @@ def list_words(page: Page) -> list[str]:
 def test_both_figures_are_on_page_one_up_to_36_pt(path: Path, body_pt: int) -> None:
     """Page one alone is enough to fill the syringe by (design, 3.3), for every fill of every starter.
 
-    In the largest steps' size a name of two lines with its days leaves no room for the second: then it is told in short.
+    In the largest steps' size a name of two lines with its days leaves no room for the second, which is told in short.
     """
     plan = plan_starter(path)
     placed, size = place_fitting(plan, body_pt)

@@ -272,7 +272,7 @@ def test_every_caution_about_size_has_its_row() -> None:
 
 
 def test_a_limited_size_keeps_the_steps_and_says_why() -> None:
-    """The facts and the name come in what the page holds; the steps stay, and no caution stands where nothing gave way."""
+    """Facts and name come in what the page holds; the steps stay, and no caution stands where nothing gave way."""
     reader = make_reader("20/300 at 40 cm")
     size = choose_print_size(reader)
     limited = limit_print_size(size, 72.0)

@@ -116,3 +116,13 @@ def test_a_check_goes_stale_with_a_change() -> None:
     assert is_check_stale(changed)
     assert not is_checked(changed)
     assert not is_check_stale(replace(_read(), review=review))
+
+
+def test_nobody_checks_their_own_card() -> None:
+    """The right code beside the preparer's own name is no check, however the name is written."""
+    regimen = read_regimen(MIXED)
+    code = compute_card_code(regimen)
+    for name in ("Sample Nurse", "sample nurse", "S. Nurse, RN"):
+        review = replace(regimen.review, prepared_by="Sample Nurse", checked_by=name, checked_code=code)
+        assert not is_checked(replace(regimen, review=review))
+        assert is_checked(replace(regimen, review=replace(review, prepared_by="Another Person")))

@@ -6,9 +6,8 @@ from collections.abc import Iterator
 
 from fillcards.plan.rules.rule import Finding, Rule
 from fillcards.problems import Place, ProblemCode, Severity
-from fillcards.regimen.fingerprint import compute_card_code, is_check_stale, is_checked
+from fillcards.regimen.fingerprint import compute_card_code, is_check_stale, is_checked, is_self_checked
 from fillcards.regimen.model import Regimen, Review
-from fillcards.regimen.person_names import is_same_person
 
 
 def _find_review_place(review: Review, key: str) -> Place:
@@ -17,7 +16,7 @@ def _find_review_place(review: Review, key: str) -> Place:
 
 def caution_unchecked(regimen: Regimen) -> Iterator[Finding]:
     """A card nobody has checked."""
-    if regimen.is_sample or is_checked(regimen) or is_check_stale(regimen):
+    if regimen.is_sample or is_checked(regimen) or is_check_stale(regimen) or is_self_checked(regimen):
         return
     code = compute_card_code(regimen)
     yield Finding(
@@ -43,13 +42,12 @@ def caution_stale(regimen: Regimen) -> Iterator[Finding]:
 
 def caution_self_check(regimen: Regimen) -> Iterator[Finding]:
     """Prepared and checked by one and the same."""
-    review = regimen.review
-    if review.prepared_by and review.checked_by and is_same_person(review.prepared_by, review.checked_by):
+    if is_self_checked(regimen):
         yield Finding(
-            _find_review_place(review, "checked_by"),
+            _find_review_place(regimen.review, "checked_by"),
             "prepared and checked by the same",
             "a check by another person, who starts from the prescription",
-            "have a second person check it",
+            "have a second person check it; until then every page says that it is not checked",
         )
 
 

@@ -14,7 +14,6 @@ from fillcards.regimen.model import Medicine, Syringe
 from fillcards.wording.english.amounts import write_line_every
 from fillcards.wording.english.labels import tip
 
-
 HALF: Final = Fraction(1, 2)
 
 

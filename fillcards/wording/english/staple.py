@@ -105,7 +105,9 @@ def _are_looks(before: Act, act: Act) -> bool:
 def write_picture_words(fill: FillPlan, regimen: Regimen) -> str:
     """Beside the one enlarged barrel: that it is no measure, what a line is worth, and which edge is read."""
     medicine = fill.last.medicine
-    return " ".join((GO_BY_YOUR_SYRINGE, write_line_every(medicine, regimen.syringe), *write_how_to_read(medicine, regimen.syringe)))
+    return " ".join(
+        (GO_BY_YOUR_SYRINGE, write_line_every(medicine, regimen.syringe), *write_how_to_read(medicine, regimen.syringe))
+    )
 
 
 def write_care(fill: FillPlan, regimen: Regimen) -> Iterator[str]:
