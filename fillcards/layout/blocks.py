@@ -112,7 +112,9 @@ def _set_figure(setter: Setter, block: Figure, width_mm: float) -> SetBlock:
     if block.caption is None:
         return SetBlock((picture,), (figure,))
     caption = setter.set_text(block.caption, setter.sizes.body_pt, width_mm, bold=False)
-    return SetBlock((picture, *space_parts(caption.parts, setter.sizes.gap_mm / 2)), (figure, *caption.elements))
+    # One piece: where picture and words are taller than a page, the words go overleaf whole, not from mid-sentence on.
+    words = Part(*stack_parts(caption.parts), setter.sizes.gap_mm / 2)
+    return SetBlock((picture, words), (figure, *caption.elements))
 
 
 def _set_figures(setter: Setter, block: FigurePair, width_mm: float) -> SetBlock:

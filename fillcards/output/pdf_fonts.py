@@ -18,7 +18,7 @@ from threading import Lock
 from typing import TYPE_CHECKING, Final
 
 from fillcards.output.pdf_file import PdfFile, write_reference
-from fillcards.problems import InternalFault
+from fillcards.problems import InternalFault, OutputError
 from fillcards.typeface import find_font_file
 
 if TYPE_CHECKING:
@@ -101,11 +101,15 @@ def load_face(bold: bool) -> TTFontFace:
     """The parsed font file. Parsing takes a millisecond, so both faces are kept; they are never altered.
 
     Raises:
-        OutputError: if the font file is not installed.
+        OutputError: if the font file is not installed, or has gone since it was found.
     """
-    from reportlab.pdfbase.ttfonts import TTFontFace
+    from reportlab.pdfbase.ttfonts import TTFError, TTFontFace
 
-    return TTFontFace(str(find_font_file(bold)))
+    path = find_font_file(bold)
+    try:
+        return TTFontFace(str(path))
+    except TTFError:
+        raise OutputError(f"the font file {path.name} cannot be read; install it again") from None
 
 
 @lru_cache(maxsize=16)

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from typing import NamedTuple
+
 from fillcards.readback.conventions import (
     COUNTING_DOT_MM,
+    DARKEST_GREY,
     DOT_MM,
     HUB_LENGTHS_MM,
     HUB_REACH_MM,
@@ -18,13 +22,27 @@ from fillcards.readback.model import Liquid
 from fillcards.readback.nearby import EASE_MM, Box, Nearby
 
 
+class LiquidMark(NamedTuple):
+    """A dot or a slanted stroke of a liquid's pattern: from where to where it reaches along, and its middle on the
+    page.
+    """
+
+    near_mm: float
+    far_mm: float
+    ink: tuple[float, float]
+
+
 def find_ring(near: Nearby, depth_mm: float) -> Box | None:
-    """The stopper's ring: a dark bar from wall to wall."""
-    for box, shape in near.dark:
-        is_bar = len(shape.points) == 4 and RING_MM[0] <= box.far_mm - box.near_mm <= RING_MM[1]
-        if is_bar and abs(box.low_mm) <= EASE_MM and near.scale.least_crossing_mm <= box.high_mm <= depth_mm + EASE_MM:
-            return box
-    return None
+    """The stopper's ring: a dark bar from wall to wall; none where there are two."""
+    rings = [
+        box
+        for box, shape in near.dark
+        if len(shape.points) == 4
+        and RING_MM[0] <= box.far_mm - box.near_mm <= RING_MM[1]
+        and abs(box.low_mm) <= EASE_MM
+        and near.scale.least_crossing_mm <= box.high_mm <= depth_mm + EASE_MM
+    ]
+    return rings[0] if len(rings) == 1 else None
 
 
 def find_growth(near: Nearby, ring: Box | None, places_mm: list[float]) -> int:
@@ -59,27 +77,39 @@ def has_needle(near: Nearby, growth: int) -> bool:
     return ends[growth] > 0 and ends[-growth] == 0
 
 
-def find_liquid(near: Nearby, depth_mm: float) -> tuple[Liquid, tuple[float, float] | None]:
-    """The pattern inside the bore and how far along it reaches, to the edges of its ink."""
+def find_liquid(near: Nearby, depth_mm: float) -> tuple[Liquid, tuple[LiquidMark, ...]]:
+    """The pattern inside the bore; none where two patterns lie over each other."""
     least_mm, most_mm = DOT_MM
-    strokes = [span for stroke in near.strokes if (span := _measure_slanted(near, stroke, depth_mm))]
-    dots = [
-        (box.near_mm, box.far_mm)
+    strokes = tuple(mark for stroke in near.strokes if (mark := _read_slanted(near, stroke, depth_mm)))
+    dots = tuple(
+        LiquidMark(box.near_mm, box.far_mm, near.join(*box.middle))
         for box in near.dots
         if box.low_mm >= 0 and box.high_mm <= depth_mm and least_mm <= box.far_mm - box.near_mm <= most_mm
+    )
+    start_mm, end_mm = _find_walls_mm(near)
+    strokes, dots = (
+        tuple(mark for mark in marks if start_mm <= mark.near_mm and mark.far_mm <= end_mm) for marks in (strokes, dots)
+    )
+    if bool(strokes) is bool(dots):
+        return Liquid.NONE, ()
+    return (Liquid.MIXTURE, dots) if dots else (Liquid.FIRST, strokes)
+
+
+def _find_walls_mm(near: Nearby) -> tuple[float, float]:
+    """From where to where the wall beside the scale reaches: what is drawn past it belongs to the next picture."""
+    walls = [
+        box for box, _ in near.dark if box.low_mm < 0 and box.near_mm <= near.first_mm and box.far_mm >= near.last_mm
     ]
-    if not strokes and not dots:
-        return Liquid.NONE, None
-    every = strokes + dots
-    kind = Liquid.MIXTURE if len(dots) >= len(strokes) else Liquid.FIRST
-    return kind, (min(near for near, _ in every), max(far for _, far in every))
+    if not walls:
+        return near.scale.reach_mm
+    return min(wall.near_mm for wall in walls) - ON_LINE_MM, max(wall.far_mm for wall in walls) + ON_LINE_MM
 
 
-def _measure_slanted(near: Nearby, stroke: Stroke, depth_mm: float) -> tuple[float, float] | None:
-    """Along, from where to where a slanted stroke inside the bore has ink; ``None`` for any other stroke."""
+def _read_slanted(near: Nearby, stroke: Stroke, depth_mm: float) -> LiquidMark | None:
+    """A slanted stroke inside the bore; ``None`` for any other stroke."""
     if stroke.x1_mm == stroke.x2_mm or stroke.y1_mm == stroke.y2_mm or stroke.is_dashed:
         return None
-    if stroke.is_horizontal or stroke.is_vertical:
+    if stroke.is_horizontal or stroke.is_vertical or stroke.level > DARKEST_GREY:
         return None
     low, high = near.measure_depths(stroke)
     near_mm, far_mm = sorted((near.place(stroke), near.axes.split(stroke.x2_mm, stroke.y2_mm)[0]))
@@ -87,7 +117,18 @@ def _measure_slanted(near: Nearby, stroke: Stroke, depth_mm: float) -> tuple[flo
     if low < 0 or high > depth_mm or not is_beside:
         return None
     half_mm = stroke.width_mm / 2
-    return near_mm - half_mm, far_mm + half_mm
+    middle = (stroke.x1_mm + stroke.x2_mm) / 2, (stroke.y1_mm + stroke.y2_mm) / 2
+    return LiquidMark(near_mm - half_mm, far_mm + half_mm, middle)
+
+
+def measure_hole_mm(marks: Iterable[LiquidMark], from_mm: float, to_mm: float) -> float:
+    """The longest stretch without ink between two places along: where a liquid begins, and where it ends."""
+    start_mm, end_mm = sorted((from_mm, to_mm))
+    hole_mm = 0.0
+    for mark in sorted(marks):
+        hole_mm = max(hole_mm, mark.near_mm - start_mm)
+        start_mm = max(start_mm, mark.far_mm)
+    return max(hole_mm, end_mm - start_mm)
 
 
 def count_dots(near: Nearby) -> int:

@@ -62,6 +62,8 @@ def read_lines(dots: Iterable[Centre]) -> tuple[CellLine, ...]:
     if len(centres) < 2:
         return ()
     spacing_mm = _measure_spacing_mm(centres)
+    if not spacing_mm:  # two dots in one place
+        return ()
     lines = (_read_line(cluster, spacing_mm) for cluster in _cluster(centres, spacing_mm))
     return tuple(sorted((line for line in lines if line), key=lambda line: (line.middle_mm, line.left_mm)))
 

@@ -18,6 +18,7 @@ from fillcards.readback.compare_pages import (
 from fillcards.readback.compare_pictures import compare_barrel, compare_fill_pictures, compare_maker_pictures
 from fillcards.readback.compare_sentences import find_labelled_draw
 from fillcards.readback.compare_words import compare_fill_words
+from fillcards.readback.essentials import compare_essentials
 from fillcards.readback.expected import ExpectedFill, expect_fills, write_amount
 from fillcards.readback.measure import measure_pdf
 from fillcards.readback.model import Difference, PictureKind, Reading, UnreadableCard
@@ -126,6 +127,7 @@ def _compare(reading: Reading, regimen: Regimen) -> Iterator[Difference]:
         yield from compare_identity(sheets, regimen)
         yield from compare_fill_pictures(sheets, fill, regimen)
         yield from compare_fill_words(sheets, fill, regimen)
+        yield from compare_essentials(sheets)
         yield from find_loose_numbers(sheets, regimen)
     for sheets in reading.general:
         yield from compare_identity(sheets, regimen)

@@ -76,7 +76,8 @@ def compare_identity(sheets: Sheets, regimen: Regimen) -> Iterator[Difference]:
     for statement in sheets.list("card", "foot code"):
         if statement.found["code"] != code:
             yield Difference(statement.page, "card code", statement.found["code"], code)
-        if not _is_date(statement, regimen.review.date):
+        is_short = statement.kind == "foot code" and "date" not in statement.found
+        if not is_short and not _is_date(statement, regimen.review.date):
             yield Difference(statement.page, "date of the card", statement.found.get("date", "none"), "as in the file")
     for statement in sheets.list("ask again"):
         if not _is_date(statement, regimen.review.ask_again_by):
@@ -212,9 +213,15 @@ def _list_own_words(regimen: Regimen) -> Iterator[str]:
 
 
 def compare_fill_order(reading: Reading, fills: tuple[ExpectedFill, ...]) -> Iterator[Difference]:
-    """As many fills as in the file; their names are compared one by one."""
+    """As many fills as in the file, each with a name of its own, and once what holds for all of them."""
     if len(reading.fills) != len(fills):
         yield Difference(0, "fills", str(len(reading.fills)), str(len(fills)))
-    if len(reading.general) > 1 or len(reading.makers) != 1:
+    if len(reading.general) != 1 or len(reading.makers) != 1:
         counts = f"{len(reading.general)} for every fill, {len(reading.makers)} of the maker's"
-        yield Difference(0, "sheets beside the fills", counts, "at most one, and exactly one")
+        yield Difference(0, "sheets beside the fills", counts, "one of each")
+    titles = {squash(find_title(sheets)) for sheets in reading.fills}
+    for sheets in reading.fills:
+        others = titles - {squash(find_title(sheets))}
+        for statement in sheets.statements:
+            if squash(statement.text) in others:
+                yield Difference(statement.page, "name of a fill", f"“{statement.text}”", f"“{find_title(sheets)}”")

@@ -10,6 +10,7 @@ from fillcards.readback.conventions import (
     LEAST_ENLARGEMENT,
     LIFE_SIZE_EASE_MM,
     LONGEST_EMPTY_MM,
+    NUMBERS_KEPT,
     PRINT_BAR_MM,
     SCALE_EASE_MM,
     STOP_EASE_LINES,
@@ -91,8 +92,17 @@ def _compare_scale(
     strays = [number for number in picture.numbers if number % syringe.numbered_every]
     if strays:
         yield differ("numbers", join_numbers(strays), f"every {write_number(syringe.numbered_every)}")
+    elif not is_piece and not _are_numbers_even(picture.numbers, syringe):
+        yield differ("numbers", join_numbers(sorted(picture.numbers)), "all, or every second, fifth, tenth ...")
     if picture.long_lines != list_long_lines(syringe, picture.first_line, picture.last_line):
         yield differ("long lines", join_numbers(sorted(picture.long_lines)), "as on the syringe")
+
+
+def _are_numbers_even(numbers: tuple[Fraction, ...], syringe: Syringe) -> bool:
+    """Whether a whole scale has all of its numbers, or where they would touch, an even choice of them."""
+    count = int(syringe.last_line / syringe.numbered_every) + 1
+    every = [syringe.numbered_every * index for index in range(count)]
+    return any(sorted(numbers) == every[::step] for step in NUMBERS_KEPT)
 
 
 def _compare_ends(picture: PictureReading, syringe: Syringe, differ: _Differ) -> Iterator[Difference]:

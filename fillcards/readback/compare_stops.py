@@ -54,8 +54,11 @@ def _compare_block(
 
     if head.found["label"] != label:
         yield differ("label", head.found["label"], label)
-    if not _names_medicine(head.found["medicine"], draw):
-        yield differ("medicine", "another name", _name(draw))
+    # The second medicine is added to the first: its total line is not its dose.
+    begin = "add " if label == "Total line" else ""
+    said = head.found["medicine"]
+    if not said.startswith(begin) or not _names_medicine(said.removeprefix(begin), draw):
+        yield differ("medicine", "another name", begin + _name(draw))
     figures = [s for s in block if s.kind == "number"]
     if [figure.text for figure in figures] != [meant] or figures[0].size_pt < least_pt:
         yield differ("large figure", join_words(figure.text for figure in figures), meant)
@@ -63,10 +66,10 @@ def _compare_block(
     if [parse_spoken_number(s.found["words"]) for s in words] != [draw.stop]:
         yield differ("figure in words", join_words(s.found["words"] for s in words), meant)
     unit = write_amount(draw.stop, draw.medicine, syringe)
-    for said in words:
-        full = said.found["unit"] if said.found["unit"].startswith("line") else f"{meant} {said.found['unit']}"
-        if full != unit:
-            yield differ("unit of the figure", said.found["unit"], unit)
+    for unit_words in words:
+        said = unit_words.found["unit"]
+        if (said if said.startswith("line") else f"{meant} {said}") != unit:
+            yield differ("unit of the figure", said, unit)
     counts = [s for s in block if s.kind == "count"]
     if len(counts) != 1 or not is_count_right(counts[0], draw.stop, syringe):
         yield differ("count from the number before", join_words(s.text for s in counts), meant)
@@ -105,5 +108,8 @@ def is_count_right(said: Statement, stop: Fraction, syringe: Syringe) -> bool:
     counted = [base + number * syringe.line_every for number in range(1, lines + 1)]
     if any(value % syringe.numbered_every == 0 for value in counted):
         return False
-    all_short = not any(value % syringe.long_every == 0 for value in counted)
-    return all_short is ("short" in said.found) and all_short is ("both" not in said.found)
+    longs = sum(value % syringe.long_every == 0 for value in counted)
+    kind = "short" if not longs else "long" if longs == lines else "both"
+    # Barrels with half-unit lines differ in which they make longer: no length is named there.
+    kinds = [] if syringe.line_every == Fraction(1, 2) else [kind]
+    return [name for name in ("short", "long", "both") if name in said.found] == kinds

@@ -42,16 +42,22 @@ def find_title(sheets: Sheets) -> str:
 
 
 def _compare_title(sheets: Sheets, fill: ExpectedFill) -> Iterator[Difference]:
-    """The fill's name in large type on page one, and somewhere on every other page."""
+    """The fill's name in large type on page one, bold at the head of every other page, and light at the foot of each.
+
+    A small card has none at its feet, nor a card whose foot is too short for the name: then it has it on no page.
+    """
     first, title, when = sheets.pages[0], find_title(sheets), fill.fill.when
     if not squash(title).endswith(squash(when)):
         yield Difference(first, "name of the fill", f"“{title}”", f"“{when}”")
     elif read_days(title) != frozenset(fill.fill.days_given):
         yield Difference(first, "days in the name of the fill", f"“{title}”", _write_days(fill))
-    for page in sheets.pages[1:]:
-        texts = [squash(s.text) for s in sheets.statements if s.page == page]
-        if squash(title) not in texts:
-            yield Difference(page, "name of the fill", "another, or none", f"“{when}”")
+    named = {(s.page, s.bold) for s in sheets.statements if squash(s.text) == squash(title)}
+    meant = {(page, True) for page in sheets.pages[1:]}
+    if any(not is_bold for _, is_bold in named):
+        meant |= {(page, False) for page in sheets.pages}
+    for page, is_head in sorted(meant - named):
+        where = "head" if is_head else "foot"
+        yield Difference(page, f"name of the fill at the {where}", "another, or none", f"“{when}”")
 
 
 def _compare_times(sheets: Sheets, fill: ExpectedFill) -> Iterator[Difference]:

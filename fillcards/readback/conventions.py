@@ -16,6 +16,8 @@ PATIENT_TOP_MM: Final = 22.0
 PICTURE_BORDER_MM: Final = 5.0
 """Round a single picture on a page of its own, which has no foot."""
 EDGE_EASE_MM: Final = 0.05
+OVERLAP_EASE_MM: Final = 0.3
+"""Boxes of text may reach so far into each other: the last letter of a line has a little air of its own."""
 LEAST_PATIENT_PT: Final = 14.0
 LEAST_MAKER_PT: Final = 10.0
 SIZE_EASE_PT: Final = 0.01
@@ -49,6 +51,8 @@ LINE_WIDTHS_MM: Final = (0.2, 1.0)
 """A graduation line is between these; the rules of the page are heavier, its hairlines have no numbers."""
 ON_LINE_MM: Final = 0.05
 """Things that belong to a line are no further from it than this."""
+NUMBERS_KEPT: Final = (1, 2, 5, 10, 20, 50)
+"""Where numbers would touch, a scale keeps every second, fifth ... of them."""
 NUMBER_REACH_MM: Final = (0.2, 8.0)
 """Between the ends of the lines and the edge of their numbers: the wall and a little air."""
 TIP_WIDTHS_MM: Final = (2.0, 90.0)
@@ -81,3 +85,17 @@ STOP_EASE_LINES: Final = 0.1
 """A stop further than this from its line, in gaps between lines, is in the wrong place."""
 SCALE_EASE_MM: Final = 0.02
 """A number of a scale further than this from where the others put it does not belong to the scale."""
+
+# What stands on a page beside text and pictures.
+RULE_WIDTHS_MM: Final = (0.2, 1.8)
+RULE_LEAST_MM: Final = 9.0
+"""Rules, and lines to write on, are level, and no shorter than this."""
+BULLET_EM: Final = 0.3
+BULLET_REACH_EM: Final = 1.6
+"""A bullet is no larger than this, and no further left of its line, in sizes of its type."""
+FRAME_CORNERS: Final = 4
+SCAN_CODE_HEADING: Final = "For a phone"
+MODULE_MM: Final = (0.8, 3.0)
+"""Side of one module of a code to scan: dark rectangles, one module high and some long."""
+OVER_TEXT_EASE_MM: Final = 0.25
+"""Text is taken to be this much smaller on all sides when a mark beside it is looked at."""

@@ -11,6 +11,8 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any
 
+from fillcards.readback.entries import require_plain_entries
+from fillcards.readback.furniture import find_marks_over_text, find_strays
 from fillcards.readback.marks import PageMarks, read_page_marks
 from fillcards.readback.model import (
     Fault,
@@ -20,9 +22,8 @@ from fillcards.readback.model import (
     Reading,
     Sheets,
     Statement,
-    UnreadableCard,
 )
-from fillcards.readback.pages import find_page_faults, read_position
+from fillcards.readback.pages import find_overlaps, find_page_faults, read_position
 from fillcards.readback.pdfium import open_document, open_page
 from fillcards.readback.pictures import build_pictures, find_dim_lines
 from fillcards.readback.render import Easel, Raster, choose_dpi
@@ -106,8 +107,7 @@ class _Eye:
 
 def _open_pages(data: bytes) -> Iterator[tuple[PageMarks, Any, _Eye]]:
     """Each page while it is open: its marks, pdfium's own page, and what looks at it."""
-    if b"/UserUnit" in data:
-        raise UnreadableCard("its pages have a unit of their own")
+    require_plain_entries(data)
     eye = _Eye(Easel(), PhraseBook())
     with open_document(data) as (document, count):
         for index in range(count):
@@ -134,6 +134,9 @@ def _read_piece(
     unlike = [run for run in marks.runs if id(run) in blemished]
     faults = [
         *(find_page_faults(marks, position) if piece.card is None else find_card_faults(piece, position)),
+        *find_overlaps(marks),
+        *find_marks_over_text(marks),
+        *(() if position.is_makers else find_strays(marks, pictures)),
         *(Fault(marks.number, words) for words in _name_blemished(unlike, taken)),
         *(Fault(marks.number, words) for picture in pictures for words in find_dim_lines(picture, raster)),
     ]

@@ -12,6 +12,7 @@ from fillcards.readback.scale_model import Scale
 from fillcards.typeface import CAP_HEIGHT_EM
 
 EASE_MM: Final = 0.02
+WHITE: Final = 0xFF
 
 
 class Box(NamedTuple):
@@ -29,7 +30,7 @@ class Box(NamedTuple):
 
 
 class Nearby:
-    """One scale with the shapes round it: dark ones, frames (light inside), and dots.
+    """One scale with the shapes round it: dark ones, frames (light inside), grey ones that are neither, and dots.
 
     Attributes:
         first_mm, last_mm: along, the outermost lines.
@@ -45,17 +46,21 @@ class Nearby:
         near_mm, far_mm = scale.reach_mm
         self.dark: list[tuple[Box, Shape]] = []
         self.frames: list[tuple[Box, Shape]] = []
+        self.grey: list[tuple[Box, Shape]] = []
         self.dots: list[Box] = []
         for shape in page.shapes:
             box = self._box(shape)
             if box.far_mm < near_mm or box.near_mm > far_mm:
                 continue
-            if shape.is_round:
-                self.dots.append(box)
-            elif shape.fill is not None and shape.fill <= DARKEST_GREY:
-                self.dark.append((box, shape))
-            elif shape.outline is not None and shape.outline <= DARKEST_GREY:
+            if shape.fill is not None and shape.fill <= DARKEST_GREY:
+                if shape.is_round:
+                    self.dots.append(box)
+                else:
+                    self.dark.append((box, shape))
+            elif shape.outline is not None and shape.outline <= DARKEST_GREY and not shape.is_round:
                 self.frames.append((box, shape))
+            elif shape.fill is not None and shape.fill < WHITE:
+                self.grey.append((box, shape))
 
     def _box(self, shape: Shape) -> Box:
         if self.axes.is_upright:
@@ -66,6 +71,10 @@ class Nearby:
         if self.axes.inward > 0:
             return Box(near, far, one - wall_mm, other - wall_mm)
         return Box(near, far, wall_mm - other, wall_mm - one)
+
+    def join(self, along_mm: float, depth_mm: float) -> tuple[float, float]:
+        """Where on the page a place in the scale's axes is."""
+        return self.axes.join(along_mm, self.scale.wall_mm + self.axes.inward * depth_mm)
 
     def place(self, stroke: Stroke) -> float:
         """Along, where a stroke begins."""

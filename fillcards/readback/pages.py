@@ -10,6 +10,7 @@ from fillcards.readback.conventions import (
     EDGE_EASE_MM,
     LEAST_MAKER_PT,
     LEAST_PATIENT_PT,
+    OVERLAP_EASE_MM,
     PATIENT_TOP_MM,
     PICTURE_BORDER_MM,
     SIDE_MARGIN_MM,
@@ -56,6 +57,20 @@ def _is_inside(box: tuple[float, float, float, float], marks: PageMarks, page: P
         and right <= marks.width_mm - side_mm + EDGE_EASE_MM
         and bottom <= marks.height_mm - side_mm + EDGE_EASE_MM
     )
+
+
+def find_overlaps(marks: PageMarks) -> Iterator[Fault]:
+    """Text over text: drawn again it looks the same, and is as hard to read."""
+    boxes = sorted((run.y_mm - CAP_HEIGHT_EM * convert_pt_to_mm(run.size_pt), run) for run in marks.runs)
+    over = 0
+    for index, (_, run) in enumerate(boxes):
+        for top_mm, other in boxes[index + 1 :]:
+            if top_mm > run.y_mm - OVERLAP_EASE_MM:
+                break
+            across_mm = min(run.right_mm, other.right_mm) - max(run.x_mm, other.x_mm)
+            over += across_mm > OVERLAP_EASE_MM
+    if over:
+        yield Fault(marks.number, f"lines of text over each other: {over}")
 
 
 def list_boxes(marks: PageMarks) -> Iterator[tuple[float, float, float, float]]:

@@ -22,7 +22,7 @@ _AMOUNT: Final = rf"(?P<amount>(?:line {NUMBER}|{NUMBER} (?:units?|mL)))"
 _STOP: Final = r"(?P<label>First line|Total line|Fill line)"
 _VIAL: Final = r"the (?:(?P<look>clear|cloudy) )?(?P<container>vial|bottle)(?: \((?P<mark>.+?)\))?"
 _COUNT: Final = (
-    rf"(?:(?P<lines>[1-9][0-9]*) (?P<short>short )?lines? past (?P<base>{NUMBER}|the zero line)"
+    rf"(?:(?P<lines>[1-9][0-9]*) (?:(?P<short>short )|(?P<long>long ))?lines? past (?P<base>{NUMBER}|the zero line)"
     r"(?P<both>, short and long)?"
     rf"|(?:It is the|The|the) line with the number (?P<number>{NUMBER}))"
 )
@@ -89,7 +89,8 @@ _SENTENCES: Final[Mapping[str, str]] = {
     "expires": rf"Sooner, if its printed date comes first: (?P<date>{_DATE})\.",
     "opened": rf"Opened (?P<date>{_DATE})\.",
     "use by": rf"Do not use it from (?P<date>{_DATE}) on\.",
-    "supply": r"A full (?P<container>vial|bottle) of (?P<what>.+) is (?P<days>[0-9]+) days? of supply\.",
+    "supply": r"A full (?P<container>vial|bottle) of (?P<what>.+) is "
+    r"(?:(?P<days>[0-9]+) days? of supply|(?P<doses>[0-9]+) doses?)\.",
     "ask again": rf"Ask by (?P<date>{_DATE}) if this card is still right\.",
     # What is new since an older card: the new is compared, the old is not known here.
     "new dose": rf"(?P<medicine>.+) is (?:now|new here:) (?P<dose>{_QUANTITY})\.",

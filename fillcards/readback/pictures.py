@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Final
 
-from fillcards.readback.conventions import PRINT_BAR_MM
+from fillcards.readback.barrels import measure_hole_mm
+from fillcards.readback.conventions import LONGEST_EMPTY_MM, PRINT_BAR_MM
 from fillcards.readback.marks import Stroke
 from fillcards.readback.model import PassedReading, PictureKind, PictureReading, StopReading
 from fillcards.readback.nearby import EASE_MM
@@ -101,8 +102,8 @@ def _build_stop(picture: DrawnPicture, stop: DrawnStop, lines: _Values) -> StopR
     if picture.edge_mm is not None:
         edge_off = (picture.edge_mm - stop.place_mm) * picture.growth / lines.gap_mm
     short_mm = None
-    if picture.liquid_mm is not None:
-        far_mm = picture.liquid_mm[1] if picture.growth > 0 else picture.liquid_mm[0]
+    if marks := picture.liquid_marks:
+        far_mm = max(mark.far_mm for mark in marks) if picture.growth > 0 else min(mark.near_mm for mark in marks)
         short_mm = (stop.place_mm - far_mm) * picture.growth
     return StopReading(
         line=line,
@@ -126,6 +127,8 @@ def find_dim_lines(picture: DrawnPicture, raster: Raster) -> Iterator[str]:
             if raster.find_level(*axes.join(place_mm, across_mm)) >= DARK:
                 dim += 1
                 break
+    if picture.strays:
+        yield f"marks in a barrel that belong to nothing: {picture.strays}"
     if dim:
         yield f"graduation lines without ink: {dim}"
     buried = _count_buried(picture, raster)
@@ -134,6 +137,17 @@ def find_dim_lines(picture: DrawnPicture, raster: Raster) -> Iterator[str]:
     for mark in (*picture.stops,):
         if not _has_ink(mark.stroke, raster):
             yield "a stop line without ink along all of its length"
+    yield from _find_thin_liquid(picture, raster)
+
+
+def _find_thin_liquid(picture: DrawnPicture, raster: Raster) -> Iterator[str]:
+    """A liquid that an eye would take to end elsewhere: its pattern is covered, or has a hole."""
+    for stop in picture.stops[: bool(picture.liquid_marks)]:
+        seen = [mark for mark in picture.liquid_marks if raster.find_level(*mark.ink) < DARK]
+        start_mm = picture.scale.places_mm[0 if picture.growth > 0 else -1]
+        hole_mm = measure_hole_mm(seen, start_mm, stop.place_mm)
+        if hole_mm > LONGEST_EMPTY_MM:
+            yield f"a liquid without ink over {hole_mm:.1f} mm"
 
 
 def _count_buried(picture: DrawnPicture, raster: Raster) -> int:

@@ -36,6 +36,8 @@ MOST_UNLIKE_LETTER: Final = 0.25
 """Likewise for anything else: its neighbours may lean a pixel into its box."""
 SPECKS: Final = 2
 """So many pixels are no difference: a point has hardly more."""
+PAGES_A_DOCUMENT: Final = 1_000
+"""pdfium keeps something of every page that was deleted, so the proofreader's document is begun anew after so many."""
 NUMBER_LETTERS: Final = "0123456789.,"
 COMMA_EM: Final = 0.14
 """How far a comma hangs below the line."""
@@ -127,14 +129,21 @@ class Proofreader:
     """
 
     def __init__(self) -> None:
-        pdfium = load_pdfium()
-        self._document = pdfium.FPDF_CreateNewDocument()
+        self._open()
+
+    def _open(self) -> None:
+        self._document = load_pdfium().FPDF_CreateNewDocument()
         self._fonts = {bold: _load_font(self._document, bold) for bold in (False, True)}
+        self._pages_left = PAGES_A_DOCUMENT
 
     @contextmanager
     def draw_again(self, runs: Iterable[Run], size_pt: tuple[float, float]) -> Iterator[Any]:
         """A page with the same words at the same places; nothing of it is kept."""
         pdfium = load_pdfium()
+        if not self._pages_left:
+            self._close()
+            self._open()
+        self._pages_left -= 1
         page = pdfium.FPDFPage_New(self._document, 0, *size_pt)
         try:
             for run in runs:
@@ -147,6 +156,12 @@ class Proofreader:
         finally:
             pdfium.FPDF_ClosePage(page)
             pdfium.FPDFPage_Delete(self._document, 0)
+
+    def _close(self) -> None:
+        pdfium = load_pdfium()
+        for font in self._fonts.values():
+            pdfium.FPDFFont_Close(font)
+        pdfium.FPDF_CloseDocument(self._document)
 
 
 @lru_cache(maxsize=1)

@@ -23,6 +23,9 @@ BEARING_EM: Final = 0.25
 """The ink of a run may be narrower or wider than its advance by so much before it is looked at letter by letter."""
 GAP_EM: Final = 0.12
 """A letter further than this from where the one before it ends begins a run of its own."""
+BROKEN_WORD: Final = "\x02"
+"""What pdfium gives for the hyphen at the end of a line whose word it takes to go on in the next one. Whether the mark
+on the page is a hyphen is looked at like every other."""
 
 
 class Run(NamedTuple):
@@ -92,6 +95,7 @@ class TextReader:
         if length > size:
             raise UnreadableCard(f"page {self._number} has a line of {length} characters")
         drawn = ctypes.string_at(self._text, max(length - 2, 0)).decode("utf-16-le", "replace")
+        drawn = drawn.replace(BROKEN_WORD, "-")
         text = drawn.rstrip()
         if not text.strip():
             return []
@@ -181,7 +185,7 @@ class TextReader:
             if not owner or pdfium.FPDFText_IsGenerated(self._text_page, index) == 1:
                 continue
             pdfium.FPDFText_GetCharOrigin(self._text_page, index, x, y)
-            letter = chr(pdfium.FPDFText_GetUnicode(self._text_page, index))
+            letter = chr(pdfium.FPDFText_GetUnicode(self._text_page, index)).replace(BROKEN_WORD, "-")
             letters.setdefault(ctypes.addressof(owner.contents), []).append(
                 (letter, x.value * MM_PER_PT, (self._height_pt - y.value) * MM_PER_PT)
             )

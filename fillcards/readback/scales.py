@@ -55,7 +55,7 @@ def find_scales(page: PageMarks) -> tuple[Scale, ...]:
 
 
 def _drop_borrowed(scales: list[Scale]) -> list[Scale]:
-    """Without those that have a number only because another scale's stands level with them, as lines to write on may."""
+    """Without those whose numbers are another scale's that stands level with them, as lines to write on may."""
     kept: list[Scale] = []
     taken: set[int] = set()
     for scale in sorted(scales, key=lambda scale: -len(scale.numbers)):

@@ -17,6 +17,7 @@ from fillcards.readback.compare_pages import (
 )
 from fillcards.readback.compare_pictures import compare_barrel, compare_maker_pictures
 from fillcards.readback.compare_words import compare_fill_words
+from fillcards.readback.essentials import compare_essentials
 from fillcards.readback.expected import ExpectedFill, expect_fills
 from fillcards.readback.measure import measure_small_cards
 from fillcards.readback.model import Difference, PictureKind, Reading, Sheets, UnreadableCard
@@ -76,6 +77,7 @@ def compare_small_cards(reading: Reading, regimen: Regimen, *, has_backs: bool =
         yield from _compare_pictures(sheets, fill, regimen)
         yield from compare_fill_words(sheets, fill, regimen)
         yield from compare_general(sheets, regimen, tuple(draw.medicine for draw in fill.draws))
+        yield from compare_essentials(sheets)
         yield from _compare_supply(sheets, fill, fills, regimen)
         yield from _compare_prescription(sheets, regimen)
         yield from find_loose_numbers(sheets, regimen)

@@ -7,7 +7,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from fillcards.readback.barrels import count_dots, find_growth, find_liquid, find_ring, has_needle, is_whole
+from fillcards.readback.barrels import (
+    LiquidMark,
+    count_dots,
+    find_growth,
+    find_liquid,
+    find_ring,
+    has_needle,
+    is_whole,
+)
 from fillcards.readback.conventions import (
     ARROW_BAR_LEAST_MM,
     LABEL_REACH_MM,
@@ -21,6 +29,7 @@ from fillcards.readback.nearby import EASE_MM, Box, Nearby
 from fillcards.readback.runs import Run
 from fillcards.readback.scale_model import Scale
 from fillcards.readback.spoken import parse_card_number
+from fillcards.readback.strays import count_strays
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +59,8 @@ class DrawnPicture:
     Attributes:
         growth: 1 if values grow along the axis, -1 if they fall.
         edge_mm: along, the edge of the stopper's ring that faces the zero line.
-        liquid_mm: along, the nearest and the furthest ink of the liquid's pattern.
+        liquid_marks: every mark of the liquid's pattern.
+        strays: marks in the barrel that belong to nothing.
     """
 
     scale: Scale
@@ -61,8 +71,9 @@ class DrawnPicture:
     passed: tuple[DrawnPassed, ...]
     edge_mm: float | None
     liquid: Liquid
-    liquid_mm: tuple[float, float] | None
+    liquid_marks: tuple[LiquidMark, ...]
     counted_dots: int
+    strays: int
 
     @property
     def runs(self) -> tuple[Run, ...]:
@@ -79,7 +90,7 @@ def read_picture(scale: Scale, page: PageMarks) -> DrawnPicture:
     ring = find_ring(near, depth_mm)
     solid = [stroke for stroke in across if not stroke.is_dashed]
     growth = find_growth(near, ring, [near.place(stroke) for stroke in solid])
-    liquid, span_mm = find_liquid(near, depth_mm)
+    liquid, liquid_marks = find_liquid(near, depth_mm)
     return DrawnPicture(
         scale=scale,
         growth=growth,
@@ -89,8 +100,9 @@ def read_picture(scale: Scale, page: PageMarks) -> DrawnPicture:
         passed=tuple(_read_passed(near, stroke) for stroke in across if stroke.is_dashed),
         edge_mm=None if ring is None else (ring.near_mm if growth > 0 else ring.far_mm),
         liquid=liquid,
-        liquid_mm=span_mm,
+        liquid_marks=liquid_marks,
         counted_dots=count_dots(near),
+        strays=0 if ring is None else count_strays(near, ring, growth, len(solid)),
     )
 
 

@@ -1,7 +1,8 @@
 """The raised pages of a finished file against the regimen: what a finger would find, measured anew.
 
 A page without print is a raised page. Its scale is read as fingers read it: lines that grow from the left wall, braille
-numbers before them, stop lines that pass the right wall, and the number at their end. Imports nothing that drew them.
+numbers before them, stop lines that pass the right wall, and the number at their end. Its plain copy, for a helper who
+sees, must hold the very numbers that stand on it in braille. Imports nothing that drew them.
 Lengths in mm; values in the scale's own numbers.
 """
 
@@ -11,7 +12,7 @@ from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import pairwise
+from itertools import pairwise, zip_longest
 from typing import Final
 
 from fillcards.problems import ReadbackFault
@@ -21,6 +22,7 @@ from fillcards.readback.expected import expect_fills
 from fillcards.readback.marks import PageMarks, Shape, Stroke, read_page_marks
 from fillcards.readback.model import UnreadableCard
 from fillcards.readback.pdfium import open_document, open_page
+from fillcards.readback.plain_copies import RaisedNumbers, compare_plain_copies, read_plain_copies
 from fillcards.regimen.model import Regimen, Syringe
 
 MOST_BRAILLE_DOT_MM: Final = 2.1
@@ -84,12 +86,13 @@ def require_same_touch(data: bytes, regimen: Regimen) -> None:
 
     Raises:
         ReadbackFault: with what was read and what was meant; it names no patient.
+        OutputError: the typeface is not installed.
     """
     try:
-        pages = read_raised_pages(data, regimen.syringe)
+        pages, copies = read_raised_pages(data, regimen.syringe), read_plain_copies(data)
     except UnreadableCard as error:
         raise ReadbackFault(f"the raised pages cannot be read back: {error}") from error
-    faults = tuple(_compare(pages, regimen))
+    faults = (*_compare(pages, regimen), *compare_plain_copies(copies, tuple(_list_numbers(pages, regimen)), regimen))
     if faults:
         raise ReadbackFault("\n".join(faults))
 
@@ -119,6 +122,16 @@ def _compare(pages: tuple[RaisedPageReading, ...], regimen: Regimen) -> Iterator
                 if stop.label != stop.line:
                     read_label = "nothing" if stop.label is None else write_number(stop.label)
                     yield f"page {page.page}: {read_label} stands beside the line at {write_number(stop.line)}"
+
+
+def _list_numbers(pages: tuple[RaisedPageReading, ...], regimen: Regimen) -> Iterator[RaisedNumbers]:
+    """The numbers of each page, with those that its fill may be told by."""
+    syringe = regimen.syringe
+    for own, fill in zip_longest(_split_sets(pages), expect_fills(regimen)):
+        stops = {draw.stop for draw in fill.draws} if fill else set()
+        for page in own or ():
+            may_say = frozenset({*stops, syringe.line_every, syringe.numbered_every})
+            yield RaisedNumbers(page.page, page.numbers, may_say)
 
 
 def _split_sets(pages: tuple[RaisedPageReading, ...]) -> Iterator[tuple[RaisedPageReading, ...]]:
@@ -232,6 +245,8 @@ def _fit_scale(page: int, numbers: dict[float, Fraction], rows: tuple[float, ...
         if not gaps or max(gaps) - min(gaps) > EASE_MM:
             raise UnreadableCard(f"page {page} has one number and lines at uneven distances")
         value_mm = gaps[0] / float(syringe.line_every)
+    elif first == last:
+        raise UnreadableCard(f"page {page} has one number twice on its scale")
     else:
         value_mm = (last_mm - first_mm) / float(last - first)
     if value_mm <= 0:

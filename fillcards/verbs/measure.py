@@ -12,6 +12,7 @@ from fillcards.verbs.inputs import add_json_argument, add_syringes_argument, rea
 if TYPE_CHECKING:
     from fillcards.readback.model import Difference, Reading
 
+NOT_COMPARED = "sentences without a number, a name or an order; words that only screen readers hear; a code to scan"
 HELP = "read a finished card back and say what its marks mean"
 EXAMPLES = (
     "fillcards measure card.pdf",
@@ -86,3 +87,4 @@ def _report(
             streams.say(f"  {difference}")
     elif differences is not None:
         streams.say(f"{arguments.card} says what {arguments.file} means")
+        streams.say(f"  not compared: {NOT_COMPARED}")

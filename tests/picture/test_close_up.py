@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 from itertools import combinations, pairwise
 
@@ -11,6 +12,7 @@ from hypothesis import strategies as st
 from support.pictures import make_fill, make_filled, make_syringe, measure_box, meet, turn_up
 
 from fillcards.picture.close_up import (
+    DOT_MM,
     Room,
     choose_piece,
     draw_close_up,
@@ -25,6 +27,8 @@ Filled = tuple[Syringe, FillPlan, BarrelDirection]
 EASE_MM = 1e-6
 TWO_UNIT_LINES = make_syringe("U-100", "1", "2")
 """Its last line has three digits, wider than the barrel drawn beyond it."""
+HUNDREDTHS = make_syringe("mL", "1", "0.01")
+"""Nine lines may be counted past a number that is as wide as two gaps."""
 
 
 def draw_last(filled: Filled, width_mm: float = 88.0, height_mm: float = 78.0, number_pt: float = 18.0) -> Drawing:
@@ -62,6 +66,28 @@ def test_nothing_leaves_the_drawing(filled: Filled, number_pt: int) -> None:
         assert min(left, top) >= -EASE_MM, item
         assert right <= drawing.width_mm + EASE_MM, item
         assert bottom <= drawing.height_mm + EASE_MM, item
+
+
+@pytest.mark.parametrize("number_pt", [14, 28])
+@given(make_filled())
+@example((HUNDREDTHS, make_fill(HUNDREDTHS, "0.69"), BarrelDirection.NEEDLE_LEFT))
+def test_no_dot_touches_a_number(number_pt: int, filled: Filled) -> None:
+    """The dots that are counted along and the numbers beside the scale keep apart, however wide a number is."""
+    for drawing in (draw_last(filled, number_pt=number_pt), draw_last(filled, 0, 0, number_pt)):
+        numbers = [measure_box(item) for item in drawing.items if isinstance(item, Text) and not item.bold]
+        dots = [item for item in drawing.items if isinstance(item, Dot) and item.diameter_mm == DOT_MM]
+        assert not [item for item in dots for number in numbers if meet(measure_box(item), number)]
+
+
+@pytest.mark.parametrize("direction", list(BarrelDirection))
+@pytest.mark.parametrize("stop", ["0.4", "5.8", "7.8"])
+def test_numbers_at_every_line_keep_apart(stop: str, direction: BarrelDirection) -> None:
+    """A barrel may have a number at each line; in the close-up they stay separate words."""
+    syringe = replace(make_syringe("mL", "10", "0.2"), numbered_every=Fraction(1, 5))
+    drawing = draw_last((syringe, make_fill(syringe, stop), direction), number_pt=28)
+    numbers = [measure_box(item) for item in drawing.items if isinstance(item, Text) and not item.bold]
+    assert len(numbers) >= 5
+    assert not any(meet(one, other) for one, other in combinations(numbers, 2))
 
 
 @given(make_filled())

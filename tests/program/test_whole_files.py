@@ -5,6 +5,7 @@ from __future__ import annotations
 import errno
 import os
 import stat
+import time
 from pathlib import Path
 
 import pytest
@@ -157,3 +158,16 @@ def test_a_device_is_not_replaced(regimen_file: Path) -> None:
     os.mkfifo(pipe)
     assert run_program("make", regimen_file, "-o", pipe).code == 3
     assert stat.S_ISFIFO(pipe.stat().st_mode)
+
+
+def test_what_a_killed_run_left_is_taken_away(tmp_path: Path) -> None:
+    """A temporary file of the same card that nobody has touched for two hours; no younger one, and no other file."""
+    old, young = (tmp_path / f".card.pdf.{digits}.tmp" for digits in ("0123456789ab", "ba9876543210"))
+    others = [tmp_path / name for name in (".card.pdf.notes.tmp", ".other.pdf.0123456789ab.tmp", "card.pdf.tmp")]
+    for path in (old, young, *others):
+        path.write_bytes(b"left")
+        if path is not young:
+            os.utime(path, (time.time() - 7200,) * 2)
+    write_files([FinishedFile(tmp_path / "card.pdf", b"new")])
+    assert not old.exists()
+    assert all(path.exists() for path in (young, *others))

@@ -3,20 +3,23 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
 from support.any_regimens import make_regimens, place_or_assume
-from support.plans import EXAMPLES, STARTERS
+from support.plans import EXAMPLES, STARTERS, UNITS, make_fill, make_other, make_syringe
 
+from fillcards.catalogue.near_vision import parse_near_acuity
 from fillcards.output.pdf import write_pdf
 from fillcards.pipeline import place_regimen
+from fillcards.quantities import Quantity, Unit
 from fillcards.readback.agreement import find_disagreements
 from fillcards.readback.compare import compare_with_regimen, require_same_meaning
 from fillcards.readback.measure import measure_pdf
 from fillcards.readback.model import PictureKind
-from fillcards.regimen.model import BarrelDirection, PrintChoice, Regimen
+from fillcards.regimen.model import BarrelDirection, Patient, PrintChoice, Regimen, Weekday
 from fillcards.regimen.schema import read_regimen
 
 
@@ -35,6 +38,55 @@ def test_an_example_is_read_back(name: str) -> None:
 def test_a_starter_is_read_back(path: Path) -> None:
     """Each shipped starter likewise."""
     regimen = read_regimen(path.read_text(encoding="utf-8"))
+    require_same_meaning(write_card(regimen), regimen)
+
+
+@pytest.mark.parametrize("name", ["Featherstonehaugh-Throckmorton", "Bartholomewalexandervontestingtonsampleson"])
+def test_a_word_broken_at_the_end_of_a_line_is_read_back(name: str) -> None:
+    """After a hyphen of its own, or with one put in: the mark is read as the hyphen it is."""
+    regimen = replace(EXAMPLES["mixed"], patient=Patient(name, text_size_pt=Fraction(42)))
+    require_same_meaning(write_card(regimen), regimen)
+
+
+@pytest.mark.parametrize("numbered_every", [4, 20])
+def test_counts_from_unusual_numbers_are_read_back(numbered_every: int) -> None:
+    """One long line past 4, or many past 20: the reader counts as the words do, whatever numbers the barrel has."""
+    syringe = replace(EXAMPLES["mixed"].syringe, numbered_every=Fraction(numbered_every))
+    fills = (make_fill("before breakfast", ("clear", "5", UNITS), ("cloudy", "30", UNITS)),)
+    regimen = replace(EXAMPLES["mixed"], syringe=syringe, fills=fills)
+    require_same_meaning(write_card(regimen), regimen)
+
+
+def test_close_ups_side_by_side_are_told_apart() -> None:
+    """The dots of the second picture begin nearer to the lines of the first, and are its own all the same."""
+    fills = (make_fill("before breakfast", ("clear", "9.5", UNITS), ("cloudy", "16", UNITS)),)
+    regimen = replace(
+        EXAMPLES["mixed"],
+        syringe=make_syringe("U-100", "0.3", "0.5"),
+        fills=fills,
+        patient=Patient(text_size_pt=Fraction(28)),
+        print=PrintChoice(barrel=BarrelDirection.NEEDLE_LEFT),
+    )
+    require_same_meaning(write_card(regimen), regimen)
+
+
+def test_a_name_that_fills_page_one_is_read_back() -> None:
+    """Where page one holds the fill's name alone, the next says the line at its top once, not twice."""
+    by_mouth = EXAMPLES["by mouth"]
+    fill = replace(by_mouth.fills[0], when="before the second snack", days=tuple(Weekday)[:5])
+    patient = Patient(reads=parse_near_acuity("20/200 at 40 cm", 3.0))
+    regimen = replace(by_mouth, fills=(fill,), patient=patient)
+    require_same_meaning(write_card(regimen), regimen)
+
+
+def test_words_under_a_tall_picture_are_read_back() -> None:
+    """A close-up with eighteen counted lines leaves no room for all its words: they stand overleaf, in one piece."""
+    syringe = replace(make_syringe("mL", "10", "0.2"), numbered_every=Fraction(5))
+    medicine = make_other("a", "medicine E", Quantity(Fraction(20), Unit.UNITS_PER_ML), takes_air=False)
+    fills = (make_fill("at bedtime", ("a", "72", UNITS), days=(Weekday.MONDAY, Weekday.THURSDAY)),)
+    patient, paper = Patient(text_size_pt=Fraction(68)), PrintChoice("a4", BarrelDirection.NEEDLE_UP)
+    regimen = replace(EXAMPLES["mixed"], syringe=syringe, medicines=(medicine,), fills=fills, is_sample=False)
+    regimen = replace(regimen, patient=patient, print=paper)
     require_same_meaning(write_card(regimen), regimen)
 
 

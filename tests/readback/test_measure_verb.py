@@ -24,7 +24,7 @@ def test_people_are_told_lines_and_pictures(card: Path) -> None:
     assert ran.code == 0
     for words in (
         "First line: 8 units, insulin regular",
-        "Total line: 26 units, insulin isophane",
+        "Total line: 26 units, add insulin isophane",
         "enlarged barrel, 0 to 50",
         "the mark of a total line on 26, number 26",
         "air to 18 units; air to 8 units; draw to the first line, 8 units",

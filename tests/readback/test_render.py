@@ -6,6 +6,7 @@ from itertools import permutations
 
 import pytest
 
+from fillcards.readback import render
 from fillcards.readback.render import (
     DPI,
     LARGE_PRINT_PT,
@@ -75,3 +76,16 @@ def test_other_words_are_not_alike(said: str, drawn: str) -> None:
     run = set_run(said, 18, bold=True)
     seen = draw(set_run(drawn or " ", 18, bold=True), DPI)
     assert not is_alike(seen, draw(run, DPI), run)
+
+
+def test_the_proofreader_begins_anew_and_draws_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Something of every page that was deleted stays in it, so that after so many the document is another one."""
+    monkeypatch.setattr(render, "PAGES_A_DOCUMENT", 3)
+    proofreader = render.Proofreader()
+    begun, looks = set(), set()
+    for _ in range(8):
+        with proofreader.draw_again([set_run("26 units", 18, True)], PAGE_PT) as page:
+            looks.add(render_size(page, PAGE_PT, DPI).pack_ink((0, 0, 800, 600)))
+            begun.add(id(proofreader._document))
+    assert len(looks) == 1
+    assert len(begun) > 1

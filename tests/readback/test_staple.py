@@ -35,16 +35,16 @@ from fillcards.picture import barrel, barrel_frame
 from fillcards.picture.items import Item, Line, Text
 from fillcards.plan.fills import plan_fills
 from fillcards.plan.model import Plan
-from fillcards.plan.supply import find_first_vial
+from fillcards.plan.supply import count_doses, find_full_vial
 from fillcards.problems import ReadbackFault
 from fillcards.quantities import Quantity, Unit
 from fillcards.readback.compare import compare_with_regimen
 from fillcards.readback.expected import expect_fills
 from fillcards.readback.measure import measure_pdf
 from fillcards.readback.staple import require_same_small_cards
-from fillcards.readback.supply_days import expect_days
+from fillcards.readback.supply import ExpectedSupply, expect_supply
 from fillcards.readback.telling import list_faults
-from fillcards.regimen.model import Regimen
+from fillcards.regimen.model import Regimen, Weekday
 
 
 def place(plan: Plan, paper: str, sheet: str | None = None, *, has_backs: bool = True) -> PlacedCard:
@@ -186,9 +186,9 @@ FAULTS = (
     Fault("another patient", "whose card", pages=change_text("For Sample Patient", "For Other Patient")),
     Fault("no band", "band: unchecked", pages=change_text("Not yet", "Well", 1)),
     Fault("other lines at the top", "lines at the top", pages=change_text("First line 8", "First line 3", 2)),
-    Fault("another syringe", "sentence: syringe", paper="a5", pages=change_text("and ends at 50.", "and ends at 30.")),
+    Fault("another syringe", "sentence: syringe", paper="a5", pages=change_text("at 50.", "at 30.")),
     Fault("another discard rule", "days an opened vial lasts", pages=change_text("28 days", "38 days")),
-    Fault("other days of supply", "days of supply", pages=change_text("is 28 days of", "is 82 days of")),
+    Fault("other days of supply", "what a full vial serves", pages=change_text("is 28 days of", "is 82 days of")),
     Fault("another prescription", "prescription number", of="numbered", pages=change_text("7001234", "7001243")),
     Fault(
         "a number nobody asked for", "a sentence with a number", pages=change_text("Fixed dose only", "Fixed dose 4")
@@ -330,17 +330,33 @@ def test_days_of_supply_are_worked_out_alike_in_two_ways(
     regimen = replace(EXAMPLES["W13"], medicines=(medicine,), fills=fills)
     start = regimen.review.date
     assert start is not None
-    use = find_first_vial(medicine, regimen, start)
-    meant = use.days if use and use.days else None
-    assert expect_days(medicine, expect_fills(regimen), regimen) == meant
+    use = find_full_vial(medicine, regimen, start)
+    meant = ExpectedSupply(use.days, count_doses(medicine, regimen, use), True) if use and use.days else None
+    assert expect_supply(medicine, expect_fills(regimen), regimen) == meant
+
+
+@pytest.mark.parametrize(("dose", "doses"), [("20", 4), ("400", 2), ("600", 1)])
+def test_a_weekly_medicine_is_told_in_doses(dose: str, doses: int) -> None:
+    """Once a week for 28 days is four times; a vial of 1,000 units holds two doses of 400, and one of 600."""
+    fill = make_fill("before breakfast", ("cloudy", dose, UNITS), days=(Weekday.THURSDAY,))
+    regimen = replace(EXAMPLES["W13"], medicines=(replace(CLOUDY, vial_ml=Fraction(10)),), fills=(fill,))
+    start = regimen.review.date
+    assert start is not None
+    use = find_full_vial(regimen.medicines[0], regimen, start)
+    assert use is not None
+    assert count_doses(regimen.medicines[0], regimen, use) == doses
+    expected = expect_supply(regimen.medicines[0], expect_fills(regimen), regimen)
+    assert expected == ExpectedSupply(use.days, doses, False)
 
 
 def test_days_of_supply_by_hand() -> None:
     """1,000 units at 40 a day: the 25th day is the last (published example, facts, section 9)."""
     fills = tuple(make_fill(when, ("cloudy", "20", UNITS)) for when in ("before breakfast", "at bedtime"))
     regimen = replace(EXAMPLES["W13"], medicines=(replace(CLOUDY, vial_ml=Fraction(10)),), fills=fills)
-    assert expect_days(regimen.medicines[0], expect_fills(regimen), regimen) == 25
+    assert expect_supply(regimen.medicines[0], expect_fills(regimen), regimen) == ExpectedSupply(25, 50, True)
     start = regimen.review.date
     assert start is not None
     soon = replace(CLOUDY, vial_ml=Fraction(10), expires=start + timedelta(days=7))
-    assert expect_days(soon, expect_fills(replace(regimen, medicines=(soon,))), regimen) == 7
+    # The date on the vial in use says nothing of a full one.
+    expected = expect_supply(soon, expect_fills(replace(regimen, medicines=(soon,))), regimen)
+    assert expected == ExpectedSupply(25, 50, True)

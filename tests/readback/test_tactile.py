@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
+from io import BytesIO
 from typing import TypeGuard
 
+import pikepdf
 import pytest
 from support.plans import build_card, plan_example
 
@@ -17,14 +19,20 @@ from fillcards.output.louis import make_translate
 from fillcards.output.pdf import write_pdf
 from fillcards.picture.items import Dot, Ink, Item, Line, Text
 from fillcards.picture.tactile_marks import draw_cells
-from fillcards.picture.tactile_style import TactileStyle
+from fillcards.picture.tactile_style import Medium, TactileStyle
 from fillcards.problems import ReadbackFault
 from fillcards.readback.cells import read_lines
 from fillcards.readback.tactile import read_raised_pages, require_same_touch
 from fillcards.regimen.model import Regimen
 from fillcards.wording.braille import Contraction
 
-STYLES = [TactileStyle(), TactileStyle(large_cell=True), TactileStyle(raised_digits=True)]
+STYLES = [
+    TactileStyle(),
+    TactileStyle(large_cell=True),
+    TactileStyle(raised_digits=True),
+    TactileStyle(medium=Medium.EMBOSSER),
+    TactileStyle(medium=Medium.EMBOSSER, large_cell=True),
+]
 
 
 def place(contraction: Contraction = Contraction.UNCONTRACTED, style: TactileStyle = STYLES[0]) -> PlacedCard:
@@ -153,3 +161,30 @@ def test_print_on_a_raised_page_hides_it() -> None:
     )
     with pytest.raises(ReadbackFault, match="do not count"):
         require_same_touch(write_pdf(replace(placed, pages=(*placed.pages[:-1], spoiled))), get_regimen())
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "words"),
+    [
+        (b"total 26", b"total 28", "not those of the raised page"),
+        (b"first line, 8 units", b"first line, 9 units", "not those of the raised page"),
+        (b"(total 26", b"3 Tr (total 26", "plain copies|cannot be read back"),
+        (b"(total 26", b"1 g (total 26", "do not look as they read"),
+        (b"Not yet checked", b"Not yet clicked", "is not said"),
+        (b"Plain copy of the raised page", b"A copy of the raised page", "plain copies: read"),
+    ],
+)
+@pytest.mark.parametrize("style", [STYLES[0], STYLES[3]], ids=["swell", "embosser"])
+def test_a_plain_copy_says_what_its_raised_page_says(old: bytes, new: bytes, words: str, style: TactileStyle) -> None:
+    """The helper's print is held to the braille, number by number, and to what an eye would see."""
+    out = BytesIO()
+    with pikepdf.open(BytesIO(write_pdf(place(style=style)))) as document:
+        page = next(
+            page
+            for page in document.pages
+            if b"Plain copy" in (contents := page.Contents.read_bytes()) and old in contents
+        )
+        page.Contents = document.make_stream(page.Contents.read_bytes().replace(old, new, 1))
+        document.save(out)
+    with pytest.raises(ReadbackFault, match=words):
+        require_same_touch(out.getvalue(), get_regimen())

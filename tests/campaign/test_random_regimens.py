@@ -1,0 +1,221 @@
+"""Random regimens, right and wrong ones, from file to finished card: the program says what a second arithmetic says.
+
+A short run of ``random_regimens_run.py``, and proof that it would notice; the long one's figures are in ``results/``.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+from typing import Any
+
+import pytest
+from campaign.oracle import SCALES, Answer, MustRefuse, Scale, find_scale, work_out
+from campaign.random_regimens import draw_regimen, write_yaml
+from campaign.random_regimens_run import Samples, Tally, run_numbers
+from campaign.read_drawing import read_drawing
+from campaign.stages import ARITHMETIC, Trial, compare_plan, make_node, try_card, try_plan
+
+from fillcards.catalogue.scales import load_scales
+from fillcards.picture.barrel import draw_barrel
+from fillcards.pipeline import list_problem_codes, read_regimen_file
+from fillcards.problems import RegimenRefused
+from fillcards.regimen.fingerprint import compute_fingerprint
+from fillcards.regimen.schema import build_regimen
+
+SEED = 20261125
+
+
+@pytest.fixture(scope="module")
+def tally() -> Tally:
+    """The short run."""
+    return run_numbers(range(600), SEED, Samples(text=4, picture=5, pdf=40))
+
+
+def make_mixed(clear: str, cloudy: str, capacity: str = "0.5 mL") -> dict[str, Any]:
+    """Insulin regular and isophane in a U-100 syringe with a line every unit."""
+    medicines = {
+        "clear": {"kind": "insulin regular", "strength": "100 units/mL"},
+        "cloudy": {"kind": "insulin isophane", "strength": "100 units/mL"},
+    }
+    syringe = {"scale": "U-100", "capacity": capacity, "line_every": "1 unit"}
+    return {"syringe": syringe, "medicines": medicines, "fills": [{"draw": {"cloudy": cloudy, "clear": clear}}]}
+
+
+def make_single(strength: str, dose: str, **syringe: str) -> dict[str, Any]:
+    """One medicine that is no insulin."""
+    medicine = {"kind": "other", "strength": strength, "look": "clear", "air": "equal", "route": "under the skin"}
+    return {"syringe": syringe, "medicines": {"a": medicine}, "fills": [{"draw": {"a": dose}}]}
+
+
+ONE_ML = {"scale": "mL", "capacity": "1 mL", "line_every": "0.01 mL"}
+
+
+@pytest.mark.parametrize(
+    ("clear", "cloudy", "airs", "stops"),
+    [
+        # Calculate with Confidence, 6th edition, chapter 20, problem 15.
+        ("5 units", "25 units", (25, 5), (5, 30)),
+        # Nursing pages on mixing two insulins in one syringe: air 20 into the cloudy vial, air 10, draw 10, then to 30.
+        ("10 units", "20 units", (20, 10), (10, 30)),
+        ("10 units", "40 units", (40, 10), (10, 50)),
+        # A public bank of nursing questions.
+        ("6 units", "18 units", (18, 6), (6, 24)),
+        ("5 units", "12 units", (12, 5), (5, 17)),
+    ],
+)
+def test_the_oracle_gives_the_published_lines(
+    clear: str, cloudy: str, airs: tuple[int, int], stops: tuple[int, int]
+) -> None:
+    """Published exercises in mixing, air and lines in their order."""
+    (answer,) = work_out(make_mixed(clear, cloudy))
+    assert [(air.key, int(air.line)) for air in answer.airs] == list(zip(("cloudy", "clear"), airs, strict=True))
+    assert [(stop.key, int(stop.line)) for stop in answer.stops] == list(zip(("clear", "cloudy"), stops, strict=True))
+
+
+@pytest.mark.parametrize(
+    ("strength", "dose", "said"),
+    [
+        ("20000 units/mL", "15000 units", "0.75 mL"),  # US Army MD0904, Pharmacology Math, page 2-34
+        ("20000 units/mL", "11000 units", "0.55 mL"),  # the same, page 2-35
+        ("100 mg/mL", "50 mg", "0.5 mL"),  # a published nursing exercise
+    ],
+)
+def test_the_oracle_gives_the_published_volumes(strength: str, dose: str, said: str) -> None:
+    """Published exercises in volumes on a 1 mL syringe."""
+    (answer,) = work_out(make_single(strength, dose, **ONE_ML))
+    assert [stop.said for stop in answer.stops] == [said]
+
+
+@pytest.mark.parametrize(
+    "tree",
+    [
+        make_single("40000 units/mL", "5000 units", **ONE_ML),  # 0.125 mL (US Army MD0904, page 2-34): between lines
+        make_mixed("20 units", "31 units"),
+        make_mixed("0.5 units", "18 units"),
+        make_mixed("8", "18 units"),
+        make_single("100 units/mL", "8 units", scale="U-100", capacity="0.5 mL", line_every="1 unit"),
+        make_mixed("8 units", "18 units", capacity="0.4 mL"),
+    ],
+)
+def test_the_oracle_refuses_what_no_line_can_say(tree: dict[str, Any]) -> None:
+    """Between lines, past the last line, without a unit, units of another medicine, a syringe that is none."""
+    with pytest.raises(MustRefuse):
+        work_out(tree)
+
+
+def test_the_oracle_counts_as_the_design_does() -> None:
+    """The design's example, ``3 short lines past 15``, and the other forms."""
+    scale = find_scale(make_mixed("", "")["syringe"])
+    (answer,) = work_out(make_mixed("15 units", "3 units"))
+    assert [stop.count for stop in answer.stops] == ["It is the line with the number 15.", "3 short lines past 15."]
+    assert (int(scale.last), int(scale.numbered_every)) == (50, 5)
+
+
+def test_both_have_the_same_scales() -> None:
+    """The oracle's table, typed apart, has every row of the catalogue, so that the campaign meets every scale."""
+    rows = {
+        (
+            *(row.scale.value, row.capacity_ml, row.line_every),
+            *(row.numbered_every, row.long_every, row.shortest_scale_length_mm),
+        )
+        for row in load_scales()
+    }
+    assert {(name, *map(Fraction, numbers)) for name, *numbers in SCALES} == rows
+
+
+def test_every_code_of_the_arithmetic_exists() -> None:
+    """A code that was renamed would no longer be looked for."""
+    assert {row.code for row in list_problem_codes()} >= ARITHMETIC
+
+
+def test_nothing_is_wrong(tally: Tally) -> None:
+    """Every plan, picture and finished card says what the oracle says, and what the oracle refuses is refused."""
+    assert tally.wrong == []
+
+
+def test_the_gate_stops_no_right_card(tally: Tally) -> None:
+    """Every card that was begun could be given."""
+    assert tally.stopped == []
+
+
+def test_enough_of_everything_was_met(tally: Tally) -> None:
+    """The run has right regimens and wrong ones, mixed fills, pictures, and cards of both forms."""
+    assert tally.counts["planned"] > 300
+    assert tally.counts["two in one syringe"] > 100
+    assert tally.refused_by_both.total() > 50
+    assert len(tally.oracle) > 8
+    assert tally.counts["pictures"] > 100
+    assert min(tally.counts["fridge cards"], tally.counts["staple cards"]) > 0
+    assert sum(name.startswith("scale") for name in tally.met) == len(SCALES)
+
+
+def test_a_number_makes_its_regimen_again() -> None:
+    """Same seed, same number, same file; another number, another file."""
+    texts = [write_yaml(draw_regimen(SEED, number)) for number in (7, 7, 8)]
+    assert texts[0] == texts[1] != texts[2]
+
+
+def test_file_and_tree_are_one_regimen() -> None:
+    """What is fed as a tree means what its text means, to the last key that touches a dose."""
+    compared = 0
+    for number in range(100):
+        tree = draw_regimen(SEED, number)
+        try:
+            regimen = build_regimen(make_node(tree))
+        except RegimenRefused:
+            continue
+        assert compute_fingerprint(read_regimen_file(write_yaml(tree).encode())) == compute_fingerprint(regimen)
+        compared += 1
+    assert compared > 50
+
+
+@pytest.fixture
+def mixed() -> Trial:
+    """A mixed fill that can be made."""
+    trials = (try_plan(SEED, number, is_text=True) for number in range(100))
+    return next(trial for trial in trials if trial.plan and len(trial.answers[0].stops) == 2)
+
+
+def move_last_stop(trial: Trial) -> tuple[Answer, ...]:
+    """The oracle's answers with the total a line too far."""
+    first, *others = trial.answers
+    every = find_scale(trial.tree["syringe"]).line_every
+    stops = (*first.stops[:-1], replace(first.stops[-1], line=first.stops[-1].line + every))
+    return (replace(first, stops=stops), *others)
+
+
+def test_a_wrong_plan_is_noticed(mixed: Trial) -> None:
+    """One line beside, or draws in the wrong order."""
+    assert mixed.plan is not None
+    assert compare_plan(mixed.plan, mixed.answers) == []
+    assert any("stops" in words for words in compare_plan(mixed.plan, move_last_stop(mixed)))
+    turned = replace(mixed.plan.fills[0], draws=mixed.plan.fills[0].draws[::-1])
+    assert compare_plan(replace(mixed.plan, fills=(turned, *mixed.plan.fills[1:])), mixed.answers)
+
+
+def test_a_wrong_picture_is_noticed(mixed: Trial) -> None:
+    """One line beside, or a scale of another length."""
+    assert mixed.plan is not None
+    regimen, scale = mixed.plan.regimen, find_scale(mixed.tree["syringe"])
+    length_mm, direction = float(2 * scale.shortest_mm), regimen.print.barrel
+    drawing = draw_barrel(
+        mixed.plan.fills[0], regimen.syringe, 1, scale_length_mm=length_mm, direction=direction, number_pt=14
+    )
+    lines = [stop.line for stop in mixed.answers[0].stops]
+    beside = [stop.line for stop in move_last_stop(mixed)[0].stops]
+    drawn = read_drawing(drawing, direction, scale)
+    assert list(drawn.compare(lines, length_mm)) == []
+    assert list(drawn.compare(beside, length_mm))
+    assert list(drawn.compare(lines, length_mm + 0.001))
+    doubled: Scale = replace(scale, last=2 * scale.last)
+    assert list(read_drawing(drawing, direction, doubled).compare(lines, length_mm))
+
+
+def test_a_wrong_card_is_noticed(mixed: Trial) -> None:
+    """A finished card that its own gate lets through is held against the oracle, and a line beside is seen."""
+    assert try_card(mixed).wrong == []
+    mixed.answers = move_last_stop(mixed)
+    card = try_card(mixed)
+    assert card.stopped == []
+    assert any("marks of the enlarged barrel" in words for words in card.wrong)
