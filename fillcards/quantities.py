@@ -137,7 +137,8 @@ def parse_number(text: str, *, zero_allowed: bool = False) -> Fraction:
         raise QuantityError(limits, "check the number against the prescription", "QTY-005")
     value = Fraction(text)
     if value == 0 and not zero_allowed:
-        raise QuantityError("an amount above 0", "take the line out if nothing is to be given", "QTY-005")
+        remedy = "write the amount, or take the line out if nothing is to be given"
+        raise QuantityError("an amount above 0", remedy, "QTY-005")
     return value
 
 

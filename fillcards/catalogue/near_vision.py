@@ -111,6 +111,9 @@ def _parse_logmar(text: str, distance_cm: float) -> float:
         raise QuantityError(_EXPECTED, "write the acuity in one of these forms, spelled exactly so")
     test_distance, slash, letter_distance = text.partition("/")
     if not slash:
+        if not text[:1].isdigit():
+            remedy = "write the acuity in one of these forms; sizes such as J5 or N12 differ from chart to chart"
+            raise QuantityError(_EXPECTED, remedy)
         return -math.log10(float(parse_number(number)))
     if test_distance not in {"20", "6"}:
         raise QuantityError(_EXPECTED, "write the fraction over 20 (feet) or 6 (metres)")

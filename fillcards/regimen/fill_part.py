@@ -6,6 +6,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from itertools import pairwise
 from typing import Final
 
 from fillcards.problems import Problem
@@ -71,6 +72,8 @@ def _build_fill(section: Section, medicines: Mapping[str, Medicine | None], othe
 def _build_draws(
     section: Section, draw: TextMapping, medicines: Mapping[str, Medicine | None]
 ) -> tuple[PrescribedDraw, ...]:
+    if _note_decimal_commas(section, draw):
+        return ()
     if len(draw.entries) > keys.MOST_IN_A_FILL:
         expected = f"at most {keys.MOST_IN_A_FILL} medicines in one syringe"
         remedy = "draw each in a syringe of its own: write two fills"
@@ -94,6 +97,18 @@ def _build_draws(
     return tuple(draws)
 
 
+def _note_decimal_commas(section: Section, draw: TextMapping) -> bool:
+    """Between braces a comma begins another entry: ``{aspart: 7,5 units}`` is 7, and a medicine ``5 units``."""
+    found = False
+    for (_, value), (scalar, _) in pairwise(draw.entries):
+        if isinstance(value, TextScalar) and value.text.isdecimal() and scalar.text[:1].isdecimal():
+            written, meant = f"{value.text},{scalar.text}", f"{value.text}.{scalar.text}"
+            expected, remedy = "one amount with its unit, such as 8 units", f"write a point for decimals, as in {meant}"
+            section.note("QTY-001", value.place, quote_text(written), expected, remedy)
+            found = True
+    return found
+
+
 def _read_days(section: Section, *, is_required: bool) -> tuple[Weekday, ...] | None:
     node = section.node.find_value(keys.DAYS.name) if section.node else None
     if node is None:
@@ -106,7 +121,7 @@ def _read_days(section: Section, *, is_required: bool) -> tuple[Weekday, ...] | 
         return EVERY_DAY
     if not isinstance(node, TextSequence) or not node.items:
         found = quote_text(node.text) if isinstance(node, TextScalar) else "no list of days"
-        remedy = "write one day as a list too: [monday]"
+        remedy = "write the days in full between brackets, one as well: [monday]; or every day"
         section.note("DAYS-001", node.place, found, _DAYS_EXPECTED, remedy)
         return None
     return _read_weekdays(section, node)

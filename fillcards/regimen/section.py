@@ -79,10 +79,10 @@ class Section:
         try:
             return parse(text)
         except FormError as error:
-            found = error.found or ("a text that is not quoted here" if is_private else quote_text(text))
+            found = error.found or ("a text that is not shown here" if is_private else quote_text(text))
             self.note(error.code, place, found, error.expected, error.remedy)
         except QuantityError as error:
-            found = "a text that is not quoted here" if is_private else quote_text(text)
+            found = "a text that is not shown here" if is_private else quote_text(text)
             self.note(error.code, place, found, error.expected, error.remedy)
         return None
 
@@ -160,5 +160,5 @@ class Section:
             remedy = "take the line out, or move it to where it belongs"
             if self._keys in PRIVATE_TABLES:
                 # Where a colon is missing, what stands here as a key may be the patient's name.
-                found, place = "an unknown key, not quoted here", replace(place, key=self.place.key)
+                found, place = "an unknown key, not shown here", replace(place, key=self.place.key)
         self.note("FORM-003", place, found, f"one of: {', '.join(sorted(names))}", remedy)
