@@ -46,7 +46,7 @@ def find_marks_over_text(marks: PageMarks) -> Iterator[Fault]:
         marks: of a page, or of one small card.
     """
     words = [_measure_text(run) for run in marks.runs]
-    touching = sum(any(_touches(_measure_stroke(stroke), text) for text in words) for stroke in marks.strokes)
+    touching = sum(any(_touches(box, text) for text in words) for box in map(_measure_stroke, marks.strokes))
     for shape in marks.shapes:
         box = _measure_shape(shape)
         near = [text for text in words if _touches(box, text)]
@@ -127,13 +127,14 @@ def _measure_text(run: Run) -> MarkBox:
 
 
 def _measure_stroke(stroke: Stroke) -> MarkBox:
-    half_mm = stroke.width_mm / 2
-    return (
-        min(stroke.x1_mm, stroke.x2_mm) - (0.0 if stroke.is_horizontal else half_mm),
-        min(stroke.y1_mm, stroke.y2_mm) - (0.0 if stroke.is_vertical else half_mm),
-        max(stroke.x1_mm, stroke.x2_mm) + (0.0 if stroke.is_horizontal else half_mm),
-        max(stroke.y1_mm, stroke.y2_mm) + (0.0 if stroke.is_vertical else half_mm),
-    )
+    """As wide as it is drawn, and no longer: strokes end square at their ends."""
+    x1_mm, y1_mm, x2_mm, y2_mm, width_mm, _, _ = stroke
+    half_mm = width_mm / 2
+    along_mm = 0.0 if stroke.is_horizontal else half_mm
+    across_mm = 0.0 if stroke.is_vertical else half_mm
+    left_mm, right_mm = (x1_mm, x2_mm) if x1_mm < x2_mm else (x2_mm, x1_mm)
+    top_mm, bottom_mm = (y1_mm, y2_mm) if y1_mm < y2_mm else (y2_mm, y1_mm)
+    return left_mm - along_mm, top_mm - across_mm, right_mm + along_mm, bottom_mm + across_mm
 
 
 def _measure_shape(shape: Shape) -> MarkBox:
