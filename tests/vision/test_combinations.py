@@ -15,11 +15,12 @@ from support.plans import build_card
 from support.random_regimens import Combination, draw_combination
 
 from fillcards.catalogue.papers import load_papers
-from fillcards.layout.model import Element, PlacedCard
+from fillcards.layout.front_fit import fit_print_size
+from fillcards.layout.model import Element, Placed, PlacedCard
 from fillcards.layout.pages import place_card
 from fillcards.layout.proof import find_faults
 from fillcards.picture.items import Text
-from fillcards.plan.print_size import PrintSize, choose_print_size
+from fillcards.plan.print_size import SMALLEST_BODY_PT, PrintSize, choose_print_size
 from fillcards.problems import RegimenRefused
 
 SEED: Final = 20261125
@@ -34,7 +35,8 @@ def find_all_faults(combination: Combination) -> tuple[list[str], PlacedCard]:
         RegimenRefused: a piece of the card is larger than the paper; then no card is made.
     """
     plan, paper = combination.plan, load_papers()[combination.paper]
-    size = choose_print_size(plan.regimen.patient)
+    asked = choose_print_size(plan.regimen.patient)
+    size = fit_print_size(build_card(plan, size=asked, paper=combination.paper), asked, paper)
     placed = place_card(build_card(plan, size=size, paper=combination.paper), size, paper)
     faults = [f"page {n}: {fault}" for n, page in enumerate(placed.pages, 1) for fault in find_faults(page)]
     return [*faults, *find_small_text(placed, size)], placed
@@ -43,7 +45,8 @@ def find_all_faults(combination: Combination) -> tuple[list[str], PlacedCard]:
 def find_small_text(placed: PlacedCard, size: PrintSize) -> list[str]:
     """Words on a patient's page under the size that this reader's card has for them.
 
-    Beside pictures and the framed words of an unchecked card, nothing is set smaller than the steps are.
+    Beside pictures nothing that is read aloud is set smaller than the steps are. What is not (the framed words of an
+    unchecked card, the name and the code at the foot) is for those who handle the pages, and never under 18 pt.
     """
     pictures = set(list_marks(placed.structure, "Figure"))
     return [
@@ -53,14 +56,14 @@ def find_small_text(placed: PlacedCard, size: PrintSize) -> list[str]:
         for each in page.placed
         if each.mark not in pictures
         for item in each.items
-        if isinstance(item, Text) and item.size_pt < size.step_pt and not is_band(item.text)
+        if isinstance(item, Text) and item.size_pt < (SMALLEST_BODY_PT if is_repeat(each, item) else size.step_pt)
     ]
 
 
-def is_band(text: str) -> bool:
-    """Whether words are those of the check band, which are for whoever made the card."""
+def is_repeat(placed: Placed, item: Text) -> bool:
+    """Whether words are not read aloud, or are those of the check band, which is read once."""
     band = "Sample, not for a patient. Not yet checked. Do not use."
-    return bool(text) and text in band
+    return placed.mark is None or item.text in band
 
 
 def list_marks(element: Element, role: str, *, inside: bool = False) -> list[int]:
