@@ -71,6 +71,25 @@ STAPLE_GATES: Final[tuple[Callable[[bytes, Regimen, SmallOptions], None], ...]] 
 """What every PDF of small cards must pass."""
 
 
+def _require_same_braille(brf: bytes, regimen: Regimen, touch: TouchOptions) -> None:
+    """Likewise for a braille file."""
+    from fillcards.readback.braille import require_same_braille
+
+    is_contracted = touch.contraction is Contraction.CONTRACTED
+    require_same_braille(brf, regimen, touch.paper.cells, touch.paper.lines, is_contracted=is_contracted)
+
+
+BRF_GATES: Final[tuple[Callable[[bytes, Regimen, TouchOptions], None], ...]] = (_require_same_braille,)
+"""What every braille file must pass."""
+
+
+def _require_same_text(text: str, regimen: Regimen, *, is_html: bool) -> None:
+    """Likewise for the plain text and the page for the screen."""
+    from fillcards.readback.spoken_text import require_same_text
+
+    require_same_text(text, regimen, is_html=is_html)
+
+
 class Form(Enum):
     """The forms a card can take."""
 
@@ -409,15 +428,22 @@ def write_pages(made: PlacedRegimen, ending: Ending) -> tuple[bytes, ...]:
         case Ending.BRF:
             from fillcards.output.brf import write_brf
 
-            return (write_brf(made.card, made.touch.paper, made.touch.contraction),)
+            brf = write_brf(made.card, made.touch.paper, made.touch.contraction)
+            for require in BRF_GATES:
+                require(brf, made.regimen, made.touch)
+            return (brf,)
         case Ending.HTML:
             from fillcards.output.html import write_html
 
-            return (write_html(made.card),)
+            html = write_html(made.card)
+            _require_same_text(html.decode(), made.regimen, is_html=True)
+            return (html,)
         case Ending.TXT:
             from fillcards.output.text import write_text
 
-            return (write_text(made.card).encode(),)
+            text = write_text(made.card)
+            _require_same_text(text, made.regimen, is_html=False)
+            return (text.encode(),)
         case Ending.WAV:
             from fillcards.output.sound import write_sound
 

@@ -52,11 +52,15 @@ def place_helper_pages(card: Card, paper: Paper, style: TactileStyle, raised_cou
 
 
 def _build_blocks(card: Card, style: TactileStyle, plain_pages: int, all_pages: int) -> tuple[Block, ...]:
+    barrels = card.fills[0].barrels
+    points = tactile.write_helper_points(
+        style.medium.value, plain_pages, all_pages, barrels.fill.first.medicine, barrels.direction
+    )
     return (
         Paragraph(tactile.HELPER_NOTICE, Weight.STRONG),
         *((Band(card.band),) if card.band else ()),
         Heading(1, tactile.HELPER_TITLE),
-        Points(tactile.write_helper_points(style.medium.value, plain_pages, all_pages)),
+        Points(points),
         Figure(draw_hundred_mm_bar(), makers.BAR_ALT, None),
     )
 

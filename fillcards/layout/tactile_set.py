@@ -167,7 +167,7 @@ class SetBuilder:
     ) -> None:
         """What each kind of line and texture means, beside a sample of it; on a page of its own, to lie by others."""
         self._begin_page()
-        for text in (tactile.KEY, tactile.HOW_TO_HOLD, tactile.LEFT_OUT):
+        for text in (tactile.KEY, tactile.write_how_to_hold(plan.first.medicine), tactile.LEFT_OUT):
             self._add_text(text)
         self._y_mm += self._gap_after_text_mm
         style, width_mm = self._style, SAMPLE_WIDTH_MM

@@ -11,6 +11,8 @@ from __future__ import annotations
 import itertools
 import math
 import re
+from collections.abc import Callable
+from dataclasses import replace
 from fractions import Fraction
 from functools import cache
 from pathlib import Path
@@ -33,6 +35,7 @@ from support.touch import (
     list_strokes,
     measure_box_gap,
     measure_disc_box,
+    measure_pages,
     measure_slant_gap,
     measure_stroke_box,
     render_ink,
@@ -46,9 +49,11 @@ from fillcards.output.louis import make_translate
 from fillcards.output.pdf import write_pdf
 from fillcards.picture.tactile_pieces import choose_close_up, choose_pieces
 from fillcards.picture.tactile_style import MOST_GROWTH_MM, Medium, TactileStyle
+from fillcards.plan.fills import plan_fills
 from fillcards.plan.model import Plan
 from fillcards.problems import RegimenRefused
-from fillcards.readback.tactile import read_raised_pages
+from fillcards.readback.tactile import read_raised_pages, require_same_touch
+from fillcards.regimen.model import BarrelDirection
 from fillcards.wording.braille import Contraction
 
 LEAST_GAP = {Medium.EMBOSSER: 25.4 / 8, Medium.SWELL: 25.4 / 4}
@@ -209,15 +214,25 @@ def test_braille_has_the_published_size(path: Path, name: str) -> None:
                 assert min(abs(column - place * factor) for place in (0.0, 2.34, 6.2, 6.2 - 2.34)) <= 0.02
 
 
+@pytest.mark.parametrize("name", MEDIA)
 @pytest.mark.parametrize("path", STARTERS, ids=lambda path: path.stem)
-def test_nothing_merges_when_it_swells(path: Path) -> None:
-    """With every edge moved out by 0.3 mm, each page of the first fill has as many pieces and holes as before."""
-    pdf = make(path, "swell")
-    pages = list_raised_pages(pdf)
-    pictures = list_picture_pages(pdf)
-    for index in pages[: pages.index(pictures[-1]) + 1][:6]:
-        ink = render_ink(pdf, index)
-        assert count_euler(swell(ink)) == count_euler(ink)
+def test_every_raised_page_of_every_starter(
+    path: Path, name: str, record_property: Callable[[str, object], None]
+) -> None:
+    """On all pages of all fills nothing merges, and gaps, lines and dots are those of the medium.
+
+    With every edge moved out by 0.3 mm a page has as many pieces and holes as before. An embosser moves no edge; its
+    pages are swollen all the same, since its gaps are the narrower ones. The figures go into the report of the run.
+    """
+    pdf, style = make(path, name), STYLES[name]
+    found = measure_pages(pdf, list_raised_pages(pdf))
+    record_property("figures", str(found))
+    assert found.merged == 0
+    assert found.gap_mm >= LEAST_GAP[style.medium] - EASE_MM
+    assert found.texture_gap_mm >= 25.4 / 8 - EASE_MM
+    assert found.line_mm >= 1.0
+    assert found.dot_mm == pytest.approx((DIAMETERS[name], DIAMETERS[name]), abs=0.01)
+    assert found.spacing_mm == pytest.approx(2.34, abs=0.01)
 
 
 def test_a_merge_is_found() -> None:
@@ -337,6 +352,33 @@ def test_first_words_are_honest() -> None:
     starting = [alt for alt in firsts if alt.startswith("These pages tell the amounts. They do not set the plunger.")]
     assert len(starting) == len(card.fills)
     assert firsts[0] in starting
+
+
+@pytest.mark.parametrize(("name", "end"), [("mixed", "needle"), ("by mouth", "tip")])
+def test_the_key_says_which_way_the_barrel_points(name: str, end: str) -> None:
+    """Whatever way the card's pictures are turned, the raised barrel points up, and its key says so."""
+    for direction in BarrelDirection:
+        regimen = plan_example(name).regimen
+        plan = plan_fills(replace(regimen, print=replace(regimen.print, barrel=direction)))
+        pdf = write_pdf(place(plan))
+        alts = [
+            node.alt for index in list_raised_pages(pdf) for node in read_structure(pdf, index)[0].children[0].children
+        ]
+        assert alts.count(f"The cut corner is at the top right. The {end} is at the top.") == len(plan.fills)
+        require_same_touch(pdf, plan.regimen)
+
+
+@pytest.mark.parametrize(
+    ("direction", "words"),
+    [(BarrelDirection.NEEDLE_LEFT, "to the left"), (BarrelDirection.NEEDLE_RIGHT, "to the right")],
+)
+def test_the_helper_is_told_of_pictures_that_are_turned(direction: BarrelDirection, words: str) -> None:
+    """Where the card shows the barrel another way than the raised pages, the helper's page says both ways."""
+    regimen = plan_example("mixed").regimen
+    turned = plan_fills(replace(regimen, print=replace(regimen.print, barrel=direction)))
+    said = read_print(write_pdf(place(turned)), 0)
+    assert f"The raised pages have the needle at the top. The card's pictures have it {words}." in said
+    assert "pictures have it" not in read_print(write_pdf(place(plan_fills(regimen))), 0)
 
 
 def test_every_raised_page_says_whose_it_is() -> None:

@@ -1,4 +1,4 @@
-"""The forms of a card read back to one shape, so that they can be held against each other: PDF, HTML and plain text.
+"""The forms of a card read back to one shape, to be held against each other: PDF, HTML, plain text and braille.
 
 A form becomes pieces in reading order; pieces become words. What belongs to one form alone is left out: a caption
 under a barrel (print has it only where there is room), the note that a line is to be filled in by hand, and the warning
@@ -17,6 +17,7 @@ from typing import Any, Final
 import html5lib
 import pikepdf
 from support.pdfium_reader import list_runs
+from support.touch import back_translate
 
 HTML: Final = "{http://www.w3.org/1999/xhtml}"
 SVG: Final = "{http://www.w3.org/2000/svg}"
@@ -26,6 +27,10 @@ BARREL_CAPTION: Final = re.compile(
 )
 CLOSE_UP_CAPTION: Final = re.compile(r"(First|Total|Fill) line: .+\..+")
 WARNING: Final = re.compile(r"(Sample, not for a patient\. ?)?(Not yet checked\. Do not use\.)?(?<=.)")
+BRAILLE_NOTICE: Final = "These pages tell the amounts. They do not set the plunger."
+BRAILLE_LINES: Final = re.compile(
+    r"First line [\d.,]+, total line [\d.,]+\.|Fill line [\d.,]+( units?| mL)?\.", re.IGNORECASE
+)
 ONE_FORM_ALONE: Final = ("Use the close picture to count.", "to be filled in by hand")
 
 
@@ -134,6 +139,57 @@ def _read_ear(text: str) -> str:
         if words != "unit":
             text = re.sub(rf"(?<=\d ){words}s?\b", unit, text)
     return re.sub(r"^(\S+) plus (\S+) is (\S+)$", r"\1 + \2 = \3", text).replace("In words: ", "")
+
+
+def read_brf(brf: bytes, table: str) -> list[Piece]:
+    """The pieces of a braille file as liblouis reads them. Headings are not told from other lines.
+
+    Left out is what braille alone has: its first words, heads and feet of pages, and both lines under the fill's name.
+    An item's later lines are indented, a paragraph's first one is. Braille has one sign for every apostrophe.
+
+    Args:
+        brf: the file.
+        table: of liblouis, for the grade.
+    """
+    pieces: list[Piece] = []
+    rows: list[tuple[int, str]] = []
+    for page in brf.decode("ascii").split("\f")[:-1]:
+        *lines, foot = page.split("\r\n")[:-1]
+        is_first = re.search(r"PAGE #A (?:OF|\() ", foot) is not None
+        if is_first:
+            pieces += _join_braille(rows, table)
+            rows = []
+        own = lines if is_first else lines[lines.index("") :]
+        rows += [(len(line) - len(line.lstrip()), line.strip()) for line in own if line]
+    return pieces + list(_join_braille(rows, table))
+
+
+def _join_braille(rows: list[tuple[int, str]], table: str) -> Iterator[Piece]:
+    """One sheet's lines as pieces: after a heading the first line shows whether items or paragraphs follow."""
+    parts: list[tuple[str, list[str]]] = []
+    is_items, was_heading = False, False
+    for indent, cells in rows:
+        words = back_translate(cells, "en-us-brf.dis", table)
+        is_heading = indent > 2
+        if was_heading and not is_heading:
+            is_items = indent == 0
+        if indent == 2 and words.startswith("Picture:"):
+            is_items = False
+        kind = "heading" if is_heading else "item" if is_items else "paragraph"
+        is_later = bool(parts) and not was_heading and (indent == 2) is is_items
+        if was_heading if is_heading else is_later:
+            parts[-1][1].append(words)
+        else:
+            parts.append((kind, [words]))
+        was_heading = is_heading
+    for kind, lines in parts:
+        text = " ".join(lines).replace(", in words ", ". ").replace("\u2019", "'")
+        if text.startswith(BRAILLE_NOTICE) or BRAILLE_LINES.fullmatch(text):
+            continue
+        if picture := re.fullmatch(r"Picture: (.+)", text):
+            yield Piece("Figure", picture[1])
+        else:
+            yield Piece("LI" if kind == "item" and re.match(r"\d+\. ", text) else "P", text)
 
 
 def list_words(pieces: Iterable[Piece]) -> list[str]:

@@ -6,7 +6,10 @@ Shares nothing with what wrote them. Lengths in mm.
 from __future__ import annotations
 
 import ctypes
+import itertools
 import math
+from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import Any, Final
 
@@ -177,3 +180,66 @@ def count_euler(ink: Ink) -> int:
     ones, threes = counts[[1, 2, 4, 8]].sum(), counts[[7, 11, 13, 14]].sum()
     diagonals = counts[[6, 9]].sum()
     return int(ones - threes - 2 * diagonals) // 4
+
+
+@dataclass(frozen=True)
+class TouchFigures:
+    """The least of what a finger must tell apart on some raised pages, in mm, the spacings of braille with its most.
+
+    Attributes:
+        gap_mm: between two lines that do not meet, or a line and a dot.
+        texture_gap_mm: between two strokes of a texture, or two of its dots; infinite where no page has one.
+        line_mm: width of a line.
+        dot_mm: diameters of the dots of braille, least and most.
+        spacing_mm: least distance of two dots of braille, which is that within a cell.
+        merged: pages on which something ran together when every edge moved out by ``GROWN_MM``.
+    """
+
+    pages: int
+    gap_mm: float
+    texture_gap_mm: float
+    line_mm: float
+    dot_mm: tuple[float, float]
+    spacing_mm: float
+    merged: int
+
+
+def measure_pages(pdf: bytes, indexes: Sequence[int]) -> TouchFigures:
+    """All pages together."""
+    dots = [disc for index in indexes for disc in list_braille_dots(pdf, index)]
+    return TouchFigures(
+        pages=len(indexes),
+        gap_mm=min(_measure_gap(pdf, index) for index in indexes),
+        texture_gap_mm=min(_measure_texture_gap(pdf, index) for index in indexes),
+        line_mm=min(stroke.width for index in indexes for stroke in list_strokes(pdf, index)),
+        dot_mm=(min(dot[2] for dot in dots), max(dot[2] for dot in dots)),
+        spacing_mm=min(_measure_spacing(list_braille_dots(pdf, index)) for index in indexes),
+        merged=sum(count_euler(swell(ink)) != count_euler(ink) for ink in (render_ink(pdf, each) for each in indexes)),
+    )
+
+
+def _measure_gap(pdf: bytes, index: int) -> float:
+    slants = [stroke for stroke in list_strokes(pdf, index) if is_slanted(stroke)]
+    straight = [measure_stroke_box(stroke) for stroke in list_strokes(pdf, index) if not is_slanted(stroke)]
+    discs = list_discs(pdf, index)
+    others = [measure_disc_box(disc) for disc in discs] + [measure_stroke_box(slant) for slant in slants]
+    gaps = [gap for one, other in itertools.combinations(straight, 2) if (gap := measure_box_gap(one, other)) > 0.01]
+    gaps += [measure_box_gap(one, other) for one in straight for other in others]
+    gaps += [measure_slant_gap(slant, disc) for slant in slants for disc in discs]
+    return min(gaps, default=math.inf)
+
+
+def _measure_texture_gap(pdf: bytes, index: int) -> float:
+    rising = [s for s in list_strokes(pdf, index) if (s.ends[2] - s.ends[0]) * (s.ends[3] - s.ends[1]) < -0.01]
+    sums = sorted(stroke.ends[0] + stroke.ends[1] for stroke in rising)
+    gaps = [(other - one) / math.sqrt(2) - rising[0].width for one, other in itertools.pairwise(sums)]
+    large = [disc for disc in list_discs(pdf, index) if BRAILLE_MOST_MM < disc[2] < 2.7]
+    gaps += [math.dist(one[:2], other[:2]) - one[2] for one, other in itertools.combinations(large, 2)]
+    return min(gaps, default=math.inf)
+
+
+def _measure_spacing(dots: list[Disc]) -> float:
+    centres = np.array([dot[:2] for dot in dots])
+    far = np.hypot(*(centres[:, None, axis] - centres[None, :, axis] for axis in (0, 1)))
+    np.fill_diagonal(far, np.inf)
+    return float(far.min())

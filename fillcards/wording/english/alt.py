@@ -19,6 +19,11 @@ USE_CLOSE_UP = "Use the close picture to count."
 """Said at a barrel whose lines this reader cannot tell apart."""
 
 
+def write_held(direction: BarrelDirection) -> str:
+    """Where a barrel points, to end a sentence: ``up``, ``to the left``."""
+    return _HELD[direction]
+
+
 def name_stop(draw_index: int, fill: FillPlan) -> str:
     """``First line``, ``Total line``, or ``Fill line`` for a single medicine."""
     if not fill.is_mixed:
@@ -29,7 +34,7 @@ def name_stop(draw_index: int, fill: FillPlan) -> str:
 def write_barrel_alt(fill: FillPlan, draw_index: int, syringe: Syringe, direction: BarrelDirection) -> str:
     """What the enlarged barrel of one draw says: how it is held, where its stop is, what is in it."""
     draw = fill.draws[draw_index]
-    held = f"A large syringe, {tip(draw.medicine)} {_HELD[direction]}."
+    held = f"A large syringe, {tip(draw.medicine)} {write_held(direction)}."
     scale = f"Scale from 0 to {write_number(syringe.last_line)}. {write_line_every(draw.medicine, syringe)}"
     stop = f"{_write_stop(fill, draw_index, syringe)} {_write_content(fill, draw_index, syringe)}"
     return f"{held} {scale} {stop}"

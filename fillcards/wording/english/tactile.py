@@ -10,9 +10,10 @@ from typing import Final
 
 from fillcards.plan.model import FillPlan
 from fillcards.quantities import write_number
-from fillcards.regimen.model import Syringe
-from fillcards.wording.english.alt import name_stop
+from fillcards.regimen.model import BarrelDirection, Medicine, Syringe
+from fillcards.wording.english.alt import name_stop, write_held
 from fillcards.wording.english.amounts import write_line, write_line_every
+from fillcards.wording.english.labels import tip
 
 NOTICE: Final = (
     "These pages tell the amounts. They do not set the plunger. "
@@ -22,10 +23,14 @@ NOTICE: Final = (
 """The first words of every tactile or braille sheet: a raised line is no way to fill a syringe by touch."""
 
 KEY: Final = "Key to the lines:"
-HOW_TO_HOLD: Final = "The cut corner is at the top right. The needle is at the top."
 LEFT_OUT: Final = "Lines too near to a stop are left out."
 FINAL_LINE_KEY: Final = "Solid line across"
 FIRST_LINE_KEY: Final = "Broken line across"
+
+
+def write_how_to_hold(medicine: Medicine) -> str:
+    """Which way up a raised page is felt, and which way the barrel on it points, whatever the card's pictures do."""
+    return f"The cut corner is at the top right. The {tip(medicine)} is at the top."
 
 
 def write_page_name(name: str, number: int, count: int) -> str:
@@ -96,14 +101,20 @@ HELPER_NOTICE: Final = (
 )
 
 
-def write_helper_points(medium: str, plain_pages: int, all_pages: int) -> tuple[str, ...]:
+def write_helper_points(
+    medium: str, plain_pages: int, all_pages: int, medicine: Medicine, direction: BarrelDirection
+) -> tuple[str, ...]:
     """How to make the raised pages, for whoever sees.
 
     Args:
         medium: ``swell`` or ``embosser``.
         plain_pages: pages from the first that stay flat.
         all_pages: of the file.
+        medicine: by mouth, a syringe has a tip and no needle.
+        direction: of the barrels on the card that is seen.
     """
+    end = tip(medicine)
+    turned = f"The raised pages have the {end} at the top. The card's pictures have it {write_held(direction)}."
     raised = f"Pages {plain_pages + 1} to {all_pages}"
     make = {
         "swell": f"{raised} are to be felt. Print them on swell paper, in black, with toner or ink that swells. "
@@ -117,6 +128,7 @@ def write_helper_points(medium: str, plain_pages: int, all_pages: int) -> tuple[
         "Each plain copy has the words of a raised page at the same places.",
         "Feel a finished page before you give it away. Lines and dots must all stand apart.",
         "The stroke across a corner marks the top right. You may cut that corner off.",
+        *((turned,) if direction is not BarrelDirection.NEEDLE_UP else ()),
         "Give the plain copies to whoever helps the reader.",
         "Give the card in print or braille as well: it has the steps.",
     )
