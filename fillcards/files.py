@@ -10,7 +10,6 @@ import contextlib
 import hashlib
 import os
 import re
-import time
 from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
@@ -65,10 +64,10 @@ def write_files(files: Iterable[FinishedFile], temporary_folder: Path | None = N
         for file in files:
             path = file.path
             real = find_real_path(path)
-            _sweep(real)
             temporary = _choose_temporary(real, temporary_folder)
             pending.append((temporary, real, path))
             _write_through(temporary, file.data)
+            _sweep(real, temporary)
             if real.exists():
                 # Whoever closed the old file to others does not want the new one open to them.
                 temporary.chmod(real.stat().st_mode & 0o777)
@@ -178,12 +177,17 @@ def _choose_temporary(real: Path, folder: Path | None) -> Path:
     return (folder or real.parent) / f".{real.name[:80]}.{os.urandom(6).hex()}.tmp"
 
 
-def _sweep(real: Path) -> None:
-    """Take away what earlier runs left that were killed while they wrote this very file: it may name a patient."""
+def _sweep(real: Path, temporary: Path) -> None:
+    """Take away what earlier runs left that were killed while they wrote this very file: it may name a patient.
+
+    Args:
+        real: the file.
+        temporary: what was just written for it, whose age is none.
+    """
     pattern = re.compile(rf"\.{re.escape(real.name[:80])}\.[0-9a-f]{{12}}\.tmp")
-    # Another run may be writing the file at this moment; none takes an hour.
-    oldest = time.time() - 3600
     with contextlib.suppress(OSError):
+        # Another run may be writing the file at this moment; none takes an hour.
+        oldest = temporary.stat().st_mtime - 3600
         for path in real.parent.iterdir():
             if pattern.fullmatch(path.name) and path.lstat().st_mtime < oldest:
                 path.unlink(missing_ok=True)

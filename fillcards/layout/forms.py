@@ -67,7 +67,7 @@ def _set_tall_write_in(setter: Setter, label: str, width_mm: float) -> SetBlock:
 
 
 def set_table(setter: Setter, block: Table, width_mm: float) -> SetBlock:
-    """Columns as wide as their longest cell asks, within the page; hairlines between rows."""
+    """Columns as wide as their longest cell asks, within the page; hairlines between rows. Whole, if a page holds it."""
     size_pt = setter.sizes.body_pt
     gutter_mm = setter.sizes.gap_mm * 2
     columns = _share_columns(block, size_pt, width_mm, gutter_mm)
@@ -90,7 +90,7 @@ def set_table(setter: Setter, block: Table, width_mm: float) -> SetBlock:
             height_mm = max(height_mm, cell.box.height_mm)
             x_mm += columns[column] + gutter_mm
         placed.append(_make_rule(width_mm, height_mm + 0.6, 0.5 if number == 0 else 0.25))
-        parts.append(Part(height_mm + 1.6, tuple(placed), 0.0, keep_with_next=number == 0))
+        parts.append(Part(height_mm + 1.6, tuple(placed), 0.0, keep_with_next=number < len(block.rows)))
         rows.append(Element("TR", tuple(cells)))
     return SetBlock(space_parts(tuple(parts), setter.sizes.gap_mm), (Element("Table", tuple(rows)),))
 
