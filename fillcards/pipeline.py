@@ -1,4 +1,4 @@
-"""The stages in order, from the text of a regimen file to the bytes of a card.
+"""The stages in order, from the text of a regimen file to placed pages, and to the bytes of a card.
 
 Pure: text and regimens in, problems and bytes out. Files, streams and exit codes are the program's (``verbs/``), which
 adds nothing to what is decided here, so that Python callers are as safe as users of the program.
@@ -6,169 +6,24 @@ adds nothing to what is decided here, so that Python callers are as safe as user
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
-from enum import Enum
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 from fillcards.catalogue.papers import load_papers
-from fillcards.picture.tactile_style import DEFAULT_STYLE, TactileStyle
+from fillcards.options import DEFAULT_OPTIONS, DEFAULT_TOUCH, Form, Options, SmallOptions, TouchOptions
 from fillcards.plan.fills import plan_fills
 from fillcards.plan.print_size import PrintSize, caution_limited, check_print_size, choose_print_size
 from fillcards.plan.rules import check_rules
 from fillcards.problems import Problem, ProblemCode, RegimenRefused, is_refused, sort_problems
 from fillcards.regimen.schema import read_regimen
 from fillcards.strict_yaml import decode_text
-from fillcards.wording.braille import DEFAULT_PAPER, BraillePaper, Contraction
 
 if TYPE_CHECKING:
     from fillcards.card.model import Card
-    from fillcards.catalogue.model import SyringeScale
     from fillcards.layout.model import PlacedCard
     from fillcards.plan.model import Plan
     from fillcards.plan.replacing import Change
     from fillcards.regimen.model import Regimen
-
-PNG_DPI: Final = 200
-"""Resolution of pages and pictures as PNG: that of a fine scan, common practice, no source. Print from the PDF."""
-
-PICTURE_ENLARGEMENT: Final = 2.5
-"""Of a single barrel, in terms of the standard's shortest scale; at least 2, so that none is taken for life size."""
-
-
-def _require_same_meaning(pdf: bytes, regimen: Regimen) -> None:
-    """The finished bytes are read back, by code that knows nothing of how they were made."""
-    from fillcards.readback.compare import require_same_meaning
-
-    require_same_meaning(pdf, regimen)
-
-
-GATES: Final[tuple[Callable[[bytes, Regimen], None], ...]] = (_require_same_meaning,)
-"""What every finished PDF must pass before anybody gets it: each raises if the bytes do not say what the regimen
-says."""
-
-
-def _require_same_touch(pdf: bytes, regimen: Regimen) -> None:
-    """Likewise for raised pages."""
-    from fillcards.readback.tactile import require_same_touch
-
-    require_same_touch(pdf, regimen)
-
-
-TACTILE_GATES: Final[tuple[Callable[[bytes, Regimen], None], ...]] = (_require_same_touch,)
-"""What every PDF of raised pages must pass."""
-
-
-def _require_same_small_cards(pdf: bytes, regimen: Regimen, small: SmallOptions) -> None:
-    """Likewise for small cards."""
-    from fillcards.readback.staple import require_same_small_cards
-
-    size = small.size or regimen.print.paper
-    require_same_small_cards(pdf, regimen, size, small.sheet, has_backs=small.has_backs)
-
-
-STAPLE_GATES: Final[tuple[Callable[[bytes, Regimen, SmallOptions], None], ...]] = (_require_same_small_cards,)
-"""What every PDF of small cards must pass."""
-
-
-def _require_same_braille(brf: bytes, regimen: Regimen, touch: TouchOptions) -> None:
-    """Likewise for a braille file."""
-    from fillcards.readback.braille import require_same_braille
-
-    is_contracted = touch.contraction is Contraction.CONTRACTED
-    require_same_braille(brf, regimen, touch.paper.cells, touch.paper.lines, is_contracted=is_contracted)
-
-
-BRF_GATES: Final[tuple[Callable[[bytes, Regimen, TouchOptions], None], ...]] = (_require_same_braille,)
-"""What every braille file must pass."""
-
-
-def _require_same_text(text: str, regimen: Regimen, *, is_html: bool) -> None:
-    """Likewise for the plain text and the page for the screen."""
-    from fillcards.readback.spoken_text import require_same_text
-
-    require_same_text(text, regimen, is_html=is_html)
-
-
-class Form(Enum):
-    """The forms a card can take."""
-
-    FRIDGE = "fridge"
-    STAPLE = "staple"
-    TACTILE = "tactile"
-
-
-class Ending(Enum):
-    """What a card can be written as, by the ending of the file's name."""
-
-    PDF = "pdf"
-    SVG = "svg"
-    PNG = "png"
-    HTML = "html"
-    TXT = "txt"
-    WAV = "wav"
-    BRF = "brf"
-
-
-PICTURE_ENDINGS: Final = (Ending.PDF, Ending.SVG, Ending.PNG)
-"""What shows places on paper; the others say the card in its order, without the maker's page."""
-
-
-@dataclass(frozen=True, slots=True)
-class TouchOptions:
-    """What is asked of everything that is read by fingers.
-
-    Attributes:
-        contraction: of the braille.
-        style: of the raised pages.
-        paper: of the braille file.
-    """
-
-    contraction: Contraction = Contraction.UNCONTRACTED
-    style: TactileStyle = DEFAULT_STYLE
-    paper: BraillePaper = DEFAULT_PAPER
-
-
-@dataclass(frozen=True, slots=True)
-class SmallOptions:
-    """What is asked of small cards.
-
-    Attributes:
-        size: the paper each card is as large as; ``None``: the regimen's own.
-        sheet: the paper they are cut from; ``None``: each comes on paper of its own size.
-        has_backs: whether the paper can be printed on both sides: then two sides make one card, and what is no fill's
-            own back stays empty. Label stock has none.
-        has_makers_page: whether the page for whoever prints and checks follows, on a full sheet. Off: a label printer
-            has one size of paper, and what comes out of it is handed over.
-    """
-
-    size: str | None = None
-    sheet: str | None = None
-    has_backs: bool = True
-    has_makers_page: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Options:
-    """What is asked of a run beside the regimen itself. Nothing in here can move a mark on a barrel.
-
-    Attributes:
-        form: which card.
-        scales: the syringes that may be named; ``None``: those of the catalogue.
-        replaces: the regimen of the older card, if this card replaces one.
-        for_release: refuse what may not be given to a patient yet.
-        has_scan_code: end each fill's sheets with a code that tells a phone what page one says.
-        touch: for the raised pages and the braille file.
-        small: for small cards.
-    """
-
-    form: Form = Form.FRIDGE
-    scales: tuple[SyringeScale, ...] | None = None
-    replaces: Regimen | None = None
-    for_release: bool = False
-    has_scan_code: bool = False
-    touch: TouchOptions = TouchOptions()
-    small: SmallOptions = SmallOptions()
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,12 +44,12 @@ class PlacedRegimen:
     placed: PlacedCard
     problems: tuple[Problem, ...]
     raised: PlacedCard | None = None
-    touch: TouchOptions = TouchOptions()
+    touch: TouchOptions = DEFAULT_TOUCH
     small: SmallOptions | None = None
     size: PrintSize | None = None
 
 
-def read_regimen_file(data: bytes, options: Options = Options()) -> Regimen:
+def read_regimen_file(data: bytes, options: Options = DEFAULT_OPTIONS) -> Regimen:
     """Read a regimen file's bytes against the syringes of the options.
 
     Raises:
@@ -203,7 +58,7 @@ def read_regimen_file(data: bytes, options: Options = Options()) -> Regimen:
     return read_regimen(decode_text(data), options.scales)
 
 
-def place_regimen(regimen: Regimen, options: Options = Options()) -> PlacedRegimen:
+def place_regimen(regimen: Regimen, options: Options = DEFAULT_OPTIONS) -> PlacedRegimen:
     """Take a regimen through every stage up to pages.
 
     Raises:
@@ -284,7 +139,7 @@ def _place_raised(card: Card, regimen: Regimen, touch: TouchOptions) -> PlacedCa
     return place_tactile(card, paper, touch.style, make_translate(touch.contraction))
 
 
-def require_accepted(regimen: Regimen, options: Options = Options()) -> tuple[Problem, ...]:
+def require_accepted(regimen: Regimen, options: Options = DEFAULT_OPTIONS) -> tuple[Problem, ...]:
     """The cautions of a regimen that may become a card.
 
     Raises:
@@ -296,7 +151,7 @@ def require_accepted(regimen: Regimen, options: Options = Options()) -> tuple[Pr
     return problems
 
 
-def check_regimen(regimen: Regimen, options: Options = Options()) -> tuple[Problem, ...]:
+def check_regimen(regimen: Regimen, options: Options = DEFAULT_OPTIONS) -> tuple[Problem, ...]:
     """Every problem and caution of a regimen that could be read."""
     problems = [*check_rules(regimen), *_check_print(regimen, options)]
     if options.replaces is not None:
@@ -369,125 +224,16 @@ def list_changes(replaces: Regimen | None, regimen: Regimen) -> tuple[Change, ..
     return compare_regimens(replaces, regimen)
 
 
-def make_pdf(regimen: Regimen, options: Options = Options()) -> bytes:
+def make_pdf(regimen: Regimen, options: Options = DEFAULT_OPTIONS) -> bytes:
     """The finished card as PDF. The same regimen gives the same bytes.
 
     Raises:
         RegimenRefused: with every problem and caution.
         OutputError: the typeface is missing.
     """
+    from fillcards.finishing import write_checked_pdf
+
     return write_checked_pdf(place_regimen(regimen, options))
-
-
-def write_checked_pdf(made: PlacedRegimen) -> bytes:
-    """The PDF, through every gate."""
-    from fillcards.output.pdf import write_pdf
-
-    pdf = write_pdf(made.placed)
-    if made.small is not None:
-        for require_small in STAPLE_GATES:
-            require_small(pdf, made.regimen, made.small)
-        return pdf
-    for require in GATES:
-        require(pdf, made.regimen)
-    return pdf
-
-
-def write_checked_raised_pdf(raised: PlacedCard, regimen: Regimen) -> bytes:
-    """The PDF of the raised pages, through every gate of theirs."""
-    from fillcards.output.pdf import write_pdf
-
-    pdf = write_pdf(raised)
-    for require in TACTILE_GATES:
-        require(pdf, regimen)
-    return pdf
-
-
-def count_files(made: PlacedRegimen, ending: Ending) -> int:
-    """How many files a card makes: one picture a page, one sound a fill and one for all fills, else one file."""
-    match ending:
-        case Ending.SVG | Ending.PNG:
-            return len((made.raised or made.placed).pages)
-        case Ending.WAV:
-            return len(made.card.fills) + 1
-        case _:
-            return 1
-
-
-def write_pages(made: PlacedRegimen, ending: Ending) -> tuple[bytes, ...]:
-    """The card as one file, one picture a page, or one sound a fill. None is written where the PDF fails its gates.
-
-    Raises:
-        OutputError: a program or library that this ending needs is not installed.
-        RegimenRefused: braille cannot say something of the card, or its paper cannot hold it.
-    """
-    pdf = write_checked_pdf(made)
-    if made.raised is not None:
-        return _write_as(made.raised, write_checked_raised_pdf(made.raised, made.regimen), ending)
-    match ending:
-        case Ending.BRF:
-            from fillcards.output.brf import write_brf
-
-            brf = write_brf(made.card, made.touch.paper, made.touch.contraction)
-            for require in BRF_GATES:
-                require(brf, made.regimen, made.touch)
-            return (brf,)
-        case Ending.HTML:
-            from fillcards.output.html import write_html
-
-            html = write_html(made.card)
-            _require_same_text(html.decode(), made.regimen, is_html=True)
-            return (html,)
-        case Ending.TXT:
-            from fillcards.output.text import write_text
-
-            text = write_text(made.card)
-            _require_same_text(text, made.regimen, is_html=False)
-            return (text.encode(),)
-        case Ending.WAV:
-            from fillcards.output.sound import write_sound
-
-            return write_sound(made.card)
-        case _:
-            return _write_as(made.placed, pdf, ending)
-
-
-def write_barrel(made: PlacedRegimen, fill_number: int, draw_number: int, ending: Ending) -> bytes:
-    """The enlarged barrel of one draw alone, with the card's band.
-
-    Args:
-        made: the regimen up to its pages.
-        fill_number: counts from 1.
-        draw_number: counts from 1.
-        ending: what to write.
-
-    Raises:
-        IndexError: there is no such fill or draw.
-    """
-    from fillcards.layout.picture_page import place_barrel
-    from fillcards.output.pdf import write_pdf
-    from fillcards.readback.compare import require_same_barrel
-
-    placed = place_barrel(made.card, fill_number, draw_number, load_papers()[made.regimen.print.paper])
-    pdf = write_pdf(placed)
-    require_same_barrel(pdf, made.regimen, fill_number, draw_number)
-    return _write_as(placed, pdf, ending)[0]
-
-
-def _write_as(placed: PlacedCard, pdf: bytes, ending: Ending) -> tuple[bytes, ...]:
-    match ending:
-        case Ending.PDF:
-            return (pdf,)
-        case Ending.SVG:
-            from fillcards.output.svg import write_svg
-
-            return tuple(write_svg(page, placed) for page in placed.pages)
-        case Ending.PNG:
-            from fillcards.output.png import write_png_pages
-
-            return write_png_pages(pdf, PNG_DPI)
-        case _:
-            raise ValueError(f"{ending.value} shows no pages")
 
 
 def list_problem_codes() -> tuple[ProblemCode, ...]:

@@ -12,8 +12,10 @@ import hashlib
 from fillcards import __version__
 from fillcards.batch.outcome import MadeCard, Outcome, Task, note_failed, note_made, note_refused
 from fillcards.files import FinishedFile, compute_file_sha256, write_files
+from fillcards.finishing import write_pages
 from fillcards.intake.roster import read_row
-from fillcards.pipeline import Ending, place_regimen, write_pages
+from fillcards.options import Ending
+from fillcards.pipeline import place_regimen
 from fillcards.problems import OutputError, RegimenRefused
 from fillcards.regimen.fingerprint import compute_card_code, compute_fingerprint
 

@@ -7,7 +7,7 @@ from enum import Enum
 from pathlib import Path
 
 from fillcards.intake.roster import Row, shift_problems
-from fillcards.pipeline import Options
+from fillcards.options import Options
 from fillcards.problems import Problem, Severity
 
 

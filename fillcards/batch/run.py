@@ -27,7 +27,7 @@ from fillcards.batch.survey import Survey, survey_rows
 from fillcards.batch.tally import Tally
 from fillcards.files import GrowingFile, compute_file_sha256
 from fillcards.intake.roster import Row, RowForm, write_canonical_row
-from fillcards.pipeline import Options
+from fillcards.options import Options
 from fillcards.problems import OutputError, RegimenRefused
 
 UNFINISHED_NAME: Final = ".fillcards-unfinished"

@@ -67,7 +67,7 @@ def _set_tall_write_in(setter: Setter, label: str, width_mm: float) -> SetBlock:
 
 
 def set_table(setter: Setter, block: Table, width_mm: float) -> SetBlock:
-    """Columns as wide as their longest cell asks, within the page; hairlines between rows. Whole, if a page holds it."""
+    """Columns as wide as their longest cell asks, within the page; hairlines between rows. Whole where it fits."""
     size_pt = setter.sizes.body_pt
     gutter_mm = setter.sizes.gap_mm * 2
     columns = _share_columns(block, size_pt, width_mm, gutter_mm)

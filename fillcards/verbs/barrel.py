@@ -33,7 +33,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     """Draw the barrel and say what was drawn."""
-    from fillcards.pipeline import PICTURE_ENDINGS, Ending, choose_form, place_regimen, write_barrel
+    from fillcards.finishing import write_barrel
+    from fillcards.options import PICTURE_ENDINGS, Ending
+    from fillcards.pipeline import choose_form, place_regimen
     from fillcards.verbs.outputs import choose_ending, choose_paths, write_results
 
     ending = choose_ending(arguments.output, Ending.SVG, PICTURE_ENDINGS)

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from fillcards.batch.run import Batch
     from fillcards.batch.survey import Survey
     from fillcards.batch.tally import Tally
-    from fillcards.pipeline import Form, Options
+    from fillcards.options import Form, Options
 
 HELP = "make the cards of a whole roster; started again, it makes only what is missing or changed"
 EXAMPLES = (
@@ -155,7 +155,7 @@ def _read_batch(arguments: argparse.Namespace, streams: Streams) -> Batch:
 
 
 def _read_options(arguments: argparse.Namespace, streams: Streams) -> Options:
-    from fillcards.pipeline import Options
+    from fillcards.options import Options
 
     form = _find_form(arguments.form)
     # Each row carries the options to its worker, so the catalogue's own scales, which every worker has, stay out.
@@ -170,7 +170,7 @@ def _read_options(arguments: argparse.Namespace, streams: Streams) -> Options:
 
 
 def _find_form(name: str) -> Form:
-    from fillcards.pipeline import Form
+    from fillcards.options import Form
 
     forms = {each.value: each for each in Form}
     if name not in forms:

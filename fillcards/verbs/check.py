@@ -17,7 +17,8 @@ from fillcards.verbs.sizes import describe_sizes, write_sizes
 from fillcards.verbs.small_options import write_small_counts
 
 if TYPE_CHECKING:
-    from fillcards.pipeline import Options, PlacedRegimen
+    from fillcards.options import Options
+    from fillcards.pipeline import PlacedRegimen
 
 HELP = "list every problem and caution, page counts and the card code; write nothing"
 EXAMPLES = (

@@ -13,7 +13,7 @@ from fillcards.verbs.answers import Streams, UsageError, name_file
 
 if TYPE_CHECKING:
     from fillcards.catalogue.model import SyringeScale
-    from fillcards.pipeline import Options
+    from fillcards.options import Options
     from fillcards.regimen.model import Regimen
 
 
@@ -63,7 +63,7 @@ def read_options(arguments: argparse.Namespace, streams: Streams, *, for_release
         OutputError: one of them cannot be read.
         UsageError: standard input is to be read twice.
     """
-    from fillcards.pipeline import Options
+    from fillcards.options import Options
 
     require_one_standard_input(list_input_names(arguments))
     scales = read_scales_of(arguments, streams)

@@ -13,7 +13,8 @@ from fillcards.verbs.small_options import add_small_arguments, read_small_option
 from fillcards.verbs.touch_options import add_touch_arguments, read_touch_options
 
 if TYPE_CHECKING:
-    from fillcards.pipeline import Ending, Form, Options, PlacedRegimen
+    from fillcards.options import Ending, Form, Options
+    from fillcards.pipeline import PlacedRegimen
 
 HELP = "make the card"
 EXAMPLES = (
@@ -65,7 +66,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     """Make the card and say what was made."""
-    from fillcards.pipeline import Ending, count_files, place_regimen, write_pages
+    from fillcards.finishing import count_files, write_pages
+    from fillcards.options import Ending
+    from fillcards.pipeline import place_regimen
     from fillcards.verbs.outputs import choose_ending, choose_paths, write_results
 
     form = _choose_form(arguments.form)
@@ -94,7 +97,7 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
 
 
 def _choose_form(name: str) -> Form:
-    from fillcards.pipeline import Form
+    from fillcards.options import Form
 
     known = ", ".join(each.value for each in Form)
     for form in Form:
@@ -105,7 +108,7 @@ def _choose_form(name: str) -> Form:
 
 def _require_pages(form: Form, ending: Ending) -> None:
     """Raised pages and small cards are pages; what speaks or is braille is a file that holds the whole card."""
-    from fillcards.pipeline import PICTURE_ENDINGS, Form
+    from fillcards.options import PICTURE_ENDINGS, Form
 
     if form is not Form.FRIDGE and ending not in PICTURE_ENDINGS:
         known = ", ".join(f".{kind.value}" for kind in PICTURE_ENDINGS)
@@ -124,7 +127,7 @@ def _list_changes(made: PlacedRegimen, options: Options) -> list[str]:
 def _report(
     made: PlacedRegimen, paths: tuple[Path, ...], changes: list[str], arguments: argparse.Namespace, streams: Streams
 ) -> None:
-    from fillcards.pipeline import PICTURE_ENDINGS, Ending
+    from fillcards.options import PICTURE_ENDINGS, Ending
     from fillcards.verbs.check import describe_card, write_code, write_page_counts
     from fillcards.verbs.outputs import choose_ending
 

@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from fillcards.files import FinishedFile, find_real_path, write_files
-from fillcards.pipeline import Ending
+from fillcards.options import Ending
 from fillcards.problems import OutputError
 from fillcards.verbs.answers import Streams, UsageError
 from fillcards.verbs.inputs import require_not_an_input

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Any, Final
 from fillcards.verbs.answers import UsageError, count_words
 
 if TYPE_CHECKING:
-    from fillcards.pipeline import Form, PlacedRegimen, SmallOptions
+    from fillcards.options import Form, SmallOptions
+    from fillcards.pipeline import PlacedRegimen
 
 _OPTIONS: Final = ("size", "n_up", "one_sided", "makers_page")
 
@@ -43,7 +44,7 @@ def read_small_options(arguments: argparse.Namespace, form: Form) -> SmallOption
     Raises:
         UsageError: one is not known, or of no use for this form.
     """
-    from fillcards.pipeline import Form, SmallOptions
+    from fillcards.options import Form, SmallOptions
 
     for name in _OPTIONS:
         if getattr(arguments, name) not in {None, False} and form is not Form.STAPLE:

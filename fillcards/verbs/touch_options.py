@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, TypeVar
 from fillcards.verbs.answers import UsageError
 
 if TYPE_CHECKING:
-    from fillcards.pipeline import Ending, Form, TouchOptions
+    from fillcards.options import Ending, Form, TouchOptions
 
 _Choice = TypeVar("_Choice", bound=Enum)
 
@@ -43,8 +43,8 @@ def read_touch_options(arguments: argparse.Namespace, form: Form, ending: Ending
     Raises:
         UsageError: one is not known, out of range, or of no use for this form and ending.
     """
+    from fillcards.options import Ending, Form, TouchOptions
     from fillcards.picture.tactile_style import SWELL_GROWTH_MM, Medium, TactileStyle
-    from fillcards.pipeline import Ending, Form, TouchOptions
     from fillcards.wording.braille import BraillePaper, Contraction
 
     is_raised, is_brf = form is Form.TACTILE, ending is Ending.BRF

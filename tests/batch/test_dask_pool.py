@@ -22,7 +22,7 @@ from fillcards.batch.make_row import make_row
 from fillcards.batch.outcome import Outcome, Result
 from fillcards.batch.run import Batch, run_batch, survey_batch
 from fillcards.intake.roster import RowForm
-from fillcards.pipeline import Options
+from fillcards.options import Options
 from fillcards.problems import OutputError
 
 distributed = pytest.importorskip("distributed")

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from fillcards.batch.order import WorkerLost, run_in_order
 from fillcards.batch.outcome import Outcome, Result, Task, note_failed, note_refused
 from fillcards.intake.roster import Row, RowForm
-from fillcards.pipeline import Options
+from fillcards.options import Options
 from fillcards.problems import OutputError
 
 

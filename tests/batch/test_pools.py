@@ -20,7 +20,7 @@ from fillcards.batch.outcome import Outcome, Result
 from fillcards.batch.pools import ProcessPool
 from fillcards.batch.run import Batch, run_batch, survey_batch
 from fillcards.intake.roster import RowForm
-from fillcards.pipeline import Options
+from fillcards.options import Options
 
 pytestmark = pytest.mark.skipif(not hasattr(signal, "SIGKILL"), reason="processes cannot be killed so here")
 

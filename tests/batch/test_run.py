@@ -26,7 +26,7 @@ from fillcards.batch.make_row import make_row
 from fillcards.batch.naming import NameBy
 from fillcards.batch.outcome import Outcome, Result, Task
 from fillcards.batch.run import UNFINISHED_NAME
-from fillcards.pipeline import Options
+from fillcards.options import Options
 from fillcards.problems import InternalFault, OutputError, RegimenRefused
 
 RUN_FILES = {

@@ -31,8 +31,8 @@ TIMES = 7
 ONE_RUN = """\
 import sys
 from pathlib import Path
-from fillcards import pipeline
-pipeline.GATES = pipeline.GATES[: int(sys.argv[2])]
+from fillcards import gates, pipeline
+gates.GATES = gates.GATES[: int(sys.argv[2])]
 pipeline.make_pdf(pipeline.read_regimen_file(Path(sys.argv[1]).read_bytes()))
 """
 

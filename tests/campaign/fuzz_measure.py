@@ -69,8 +69,10 @@ class Seed:
 
 def make_seeds() -> tuple[Seed, ...]:
     """One card of every form, few pages each, so that an input takes a twentieth of a second."""
+    from fillcards.finishing import write_barrel, write_pages
+    from fillcards.options import Ending, Form, Options, SmallOptions
     from fillcards.output.pdf import write_pdf
-    from fillcards.pipeline import Ending, Form, Options, SmallOptions, place_regimen, write_barrel, write_pages
+    from fillcards.pipeline import place_regimen
     from fillcards.readback.compare import require_same_barrel
     from fillcards.readback.tactile import require_same_touch
 

@@ -14,7 +14,8 @@ from campaign.random_regimens import Tree, draw_regimen, write_yaml
 from campaign.read_drawing import read_drawing
 
 from fillcards.catalogue.papers import load_papers
-from fillcards.pipeline import Form, Options, choose_form, place_regimen, read_regimen_file
+from fillcards.options import Form, Options
+from fillcards.pipeline import choose_form, place_regimen, read_regimen_file
 from fillcards.plan.fills import plan_fills
 from fillcards.plan.model import Act, FillPlan, Plan
 from fillcards.problems import FillcardsError, Place, RegimenRefused, Severity

@@ -11,12 +11,14 @@ from support.regimen_texts import MIXED, change_text
 
 from fillcards import read_regimen
 from fillcards.catalogue.papers import load_papers
+from fillcards.finishing import write_barrel
 from fillcards.layout.barrels import LEAST_ENLARGEMENT, draw_barrels
 from fillcards.layout.model import Page
 from fillcards.layout.picture_page import place_barrel
 from fillcards.layout.proof import measure_item_box
+from fillcards.options import Ending
 from fillcards.picture.items import Item, move_item
-from fillcards.pipeline import Ending, PlacedRegimen, place_regimen, write_barrel
+from fillcards.pipeline import PlacedRegimen, place_regimen
 
 
 @pytest.fixture(scope="module")

@@ -25,9 +25,10 @@ from support.read_aloud import list_kids, list_steps, read_aloud
 
 from fillcards.card.model import Card, Steps
 from fillcards.catalogue.papers import load_papers
+from fillcards.finishing import write_checked_pdf
 from fillcards.layout.pages import MAKERS_TITLE, place_card
 from fillcards.output.pdf import write_pdf
-from fillcards.pipeline import PlacedRegimen, place_regimen, read_regimen_file, write_checked_pdf
+from fillcards.pipeline import PlacedRegimen, place_regimen, read_regimen_file
 from fillcards.plan.model import Plan
 from fillcards.plan.print_size import choose_print_size
 from fillcards.problems import RegimenRefused

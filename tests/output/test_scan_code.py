@@ -22,9 +22,10 @@ from support.regimen_texts import change_text
 
 from fillcards.card.model import Stop
 from fillcards.card.scan_code import write_scan_words
+from fillcards.options import Options
 from fillcards.output.pdf import write_drawing_pdf, write_pdf
 from fillcards.picture.scan_code import draw_scan_code
-from fillcards.pipeline import Options, make_pdf, place_regimen, read_regimen_file
+from fillcards.pipeline import make_pdf, place_regimen, read_regimen_file
 from fillcards.plan.model import Plan
 from fillcards.problems import RegimenRefused
 from fillcards.regimen.fingerprint import compute_card_code

@@ -15,7 +15,8 @@ from fillcards.catalogue.model import Paper
 from fillcards.layout import pages
 from fillcards.layout.model import PlacedCard
 from fillcards.layout.parts import move_placed
-from fillcards.pipeline import Options, check_regimen, place_regimen
+from fillcards.options import Options
+from fillcards.pipeline import check_regimen, place_regimen
 from fillcards.plan.print_size import PrintSize
 from fillcards.problems import InternalFault, RegimenRefused, Severity
 

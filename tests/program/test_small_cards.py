@@ -12,8 +12,8 @@ from support.pdf_walk import check_tagging
 from support.program import run_program
 from support.regimen_texts import MIXED, change_text
 
-from fillcards import pipeline
-from fillcards.pipeline import Form, Options, SmallOptions
+from fillcards import gates, pipeline
+from fillcards.options import Form, Options, SmallOptions
 from fillcards.problems import InternalFault
 from fillcards.regimen.model import Regimen
 
@@ -133,7 +133,7 @@ def test_no_small_card_without_the_gate(regimen_file: Path, monkeypatch: pytest.
     def refuse(_pdf: bytes, _regimen: Regimen, _small: SmallOptions) -> None:
         raise InternalFault("it does not say what it should")
 
-    monkeypatch.setattr(pipeline, "STAPLE_GATES", (refuse,))
+    monkeypatch.setattr(gates, "STAPLE_GATES", (refuse,))
     for ending in ("pdf", "png", "svg"):
         out = regimen_file.with_name(f"cards.{ending}")
         assert run_program("make", regimen_file, "--as", "staple", "--size", "a5", "-o", out).code == 4

@@ -18,7 +18,7 @@ import pytest
 from support.program import Ran, run_program
 from support.regimen_texts import MIXED
 
-from fillcards import pipeline
+from fillcards import finishing
 from fillcards.typeface import find_font_file
 
 ROOT = Path(__file__).parent.parent.parent
@@ -154,12 +154,12 @@ def test_a_folder_that_goes_away_before_the_writing(
     def go_away(work: object) -> object:
         def run(*arguments: object) -> object:
             shutil.rmtree(folder)
-            return work(*arguments)  # type: ignore[operator] # a stage of the pipeline, whichever
+            return work(*arguments)  # type: ignore[operator] # a writer, whichever
 
         return run
 
     for stage in ("write_pages", "write_barrel"):
-        monkeypatch.setattr(pipeline, stage, go_away(getattr(pipeline, stage)))
+        monkeypatch.setattr(finishing, stage, go_away(getattr(finishing, stage)))
     _require_told(_run(job, regimen_file, folder), str(folder), "cannot be written")
     assert not folder.exists()
 

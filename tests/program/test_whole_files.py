@@ -12,7 +12,7 @@ import pytest
 from support.program import run_program
 from support.regimen_texts import MIXED, change_text
 
-from fillcards import pipeline
+from fillcards import gates
 from fillcards.files import FinishedFile, write_files
 from fillcards.problems import InternalFault, OutputError
 from fillcards.regimen.model import Regimen
@@ -77,7 +77,7 @@ def test_a_card_that_fails_a_gate_is_not_written(regimen_file: Path, monkeypatch
     def refuse(pdf: bytes, regimen: Regimen) -> None:
         raise InternalFault(f"{len(pdf)} bytes say something else than {regimen.fills[0].when}")
 
-    monkeypatch.setattr(pipeline, "GATES", (refuse,))
+    monkeypatch.setattr(gates, "GATES", (refuse,))
     for name in ("card.pdf", "card.svg", "card.png"):
         assert run_program("make", regimen_file, "-o", regimen_file.with_name(name)).code == 4
     assert _list_names(regimen_file.parent) == ["regimen.yaml"]

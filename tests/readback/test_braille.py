@@ -20,6 +20,8 @@ from support.plans import EXAMPLES, STARTERS, build_card, make_plans, plan_examp
 from support.touch import back_translate
 
 from fillcards import pipeline
+from fillcards.finishing import write_pages
+from fillcards.options import Ending
 from fillcards.output.brf import write_brf
 from fillcards.plan.fills import plan_fills
 from fillcards.plan.model import Plan
@@ -270,12 +272,12 @@ def test_a_report_names_no_patient() -> None:
 def test_the_program_holds_a_wrong_file_back(monkeypatch: pytest.MonkeyPatch) -> None:
     """No braille file leaves the pipeline without passing the gate."""
     made = pipeline.place_regimen(EXAMPLES["mixed"])
-    assert pipeline.write_pages(made, pipeline.Ending.BRF)
+    assert write_pages(made, Ending.BRF)
     wrong = replace(EXAMPLES["mixed"], fills=EXAMPLES["mixed"].fills[::-1])
     other = write_brf(build_card(plan_fills(wrong)), BraillePaper(), Contraction.UNCONTRACTED)
     monkeypatch.setattr("fillcards.output.brf.write_brf", lambda *_: other)
     with pytest.raises(ReadbackFault, match="numbers of the first line"):
-        pipeline.write_pages(made, pipeline.Ending.BRF)
+        write_pages(made, Ending.BRF)
 
 
 def test_the_characters_are_those_of_liblouis() -> None:

@@ -14,8 +14,10 @@ import pikepdf
 import pytest
 from support.plans import EXAMPLES
 
+from fillcards.finishing import write_barrel
+from fillcards.options import Ending
 from fillcards.output.pdf import write_pdf
-from fillcards.pipeline import Ending, place_regimen, write_barrel
+from fillcards.pipeline import place_regimen
 from fillcards.problems import ReadbackFault
 from fillcards.readback.cells import read_lines
 from fillcards.readback.compare import compare_with_regimen, require_same_barrel

@@ -10,6 +10,8 @@ from support.plans import EXAMPLES, STARTERS, build_card, make_plans, plan_examp
 
 from fillcards import pipeline
 from fillcards.card.model import Card
+from fillcards.finishing import write_pages
+from fillcards.options import Ending
 from fillcards.output.html import write_html
 from fillcards.output.text import write_text
 from fillcards.plan.model import Plan
@@ -73,18 +75,18 @@ def test_a_seeded_fault_on_the_screen_is_found(old: str, new: str) -> None:
 @pytest.mark.parametrize(
     ("ending", "writer", "convert"),
     [
-        (pipeline.Ending.TXT, "fillcards.output.text.write_text", bytes.decode),
-        (pipeline.Ending.HTML, "fillcards.output.html.write_html", bytes),
+        (Ending.TXT, "fillcards.output.text.write_text", bytes.decode),
+        (Ending.HTML, "fillcards.output.html.write_html", bytes),
     ],
 )
 def test_the_program_holds_a_wrong_text_back(
-    ending: pipeline.Ending, writer: str, convert: Callable[[bytes], object], monkeypatch: pytest.MonkeyPatch
+    ending: Ending, writer: str, convert: Callable[[bytes], object], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """No text leaves the pipeline without passing its gate."""
     made = pipeline.place_regimen(EXAMPLES["mixed"])
-    (right,) = pipeline.write_pages(made, ending)
+    (right,) = write_pages(made, ending)
     wrong = right.replace("\u00a0".encode(), b" ").replace(b"slowly to 26 units", b"slowly to 27 units")
     assert b"27 units" in wrong
     monkeypatch.setattr(writer, lambda _: convert(wrong))
     with pytest.raises(ReadbackFault, match="27 units"):
-        pipeline.write_pages(made, ending)
+        write_pages(made, ending)

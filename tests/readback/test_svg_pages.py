@@ -8,10 +8,12 @@ from dataclasses import replace
 import pytest
 from support.plans import EXAMPLES
 
+from fillcards.finishing import write_barrel, write_pages
+from fillcards.options import Ending
 from fillcards.output.pdf import write_pdf
 from fillcards.output.svg import write_svg
 from fillcards.picture import barrel_frame
-from fillcards.pipeline import Ending, place_regimen, write_barrel, write_pages
+from fillcards.pipeline import place_regimen
 from fillcards.problems import ReadbackFault
 from fillcards.readback.svg import measure_svg, require_same_pages
 

@@ -15,8 +15,9 @@ import pytest
 from support.pdfium_reader import Run, list_runs
 from support.plans import EXAMPLES
 
+from fillcards.options import Options
 from fillcards.output.pdf import write_pdf
-from fillcards.pipeline import Options, place_regimen
+from fillcards.pipeline import place_regimen
 from fillcards.readback.compare import compare_with_regimen
 from fillcards.readback.measure import measure_pdf
 from fillcards.readback.model import UnreadableCard

@@ -22,7 +22,7 @@ from fillcards.batch.run import Batch, run_batch, survey_batch
 from fillcards.batch.tally import Tally
 from fillcards.cli import main
 from fillcards.intake.roster import RowForm
-from fillcards.pipeline import Ending, Options
+from fillcards.options import Ending, Options
 from fillcards.regimen.model import Regimen
 
 COLUMNS = (

@@ -25,8 +25,9 @@ from make_samples import find_differences
 from support.seeing import Ink, blur, halve_contrast, render_pdf
 
 from fillcards.catalogue.near_vision import NearAcuity, parse_near_acuity
+from fillcards.finishing import write_checked_pdf
 from fillcards.layout.model import Element, PlacedCard
-from fillcards.pipeline import place_regimen, read_regimen_file, write_checked_pdf
+from fillcards.pipeline import place_regimen, read_regimen_file
 
 ROOT: Final = Path(__file__).parents[2]
 FOLDER: Final = ROOT / "sample_output" / "eyesight"

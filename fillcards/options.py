@@ -1,0 +1,106 @@
+"""What may be asked of a run beside the regimen itself: which form, for which fingers, on which small paper.
+
+Nothing in here can move a mark on a barrel.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import Enum
+from typing import TYPE_CHECKING, Final
+
+from fillcards.picture.tactile_style import DEFAULT_STYLE, TactileStyle
+from fillcards.wording.braille import DEFAULT_PAPER, BraillePaper, Contraction
+
+if TYPE_CHECKING:
+    from fillcards.catalogue.model import SyringeScale
+    from fillcards.regimen.model import Regimen
+
+
+class Form(Enum):
+    """The forms a card can take."""
+
+    FRIDGE = "fridge"
+    STAPLE = "staple"
+    TACTILE = "tactile"
+
+
+class Ending(Enum):
+    """What a card can be written as, by the ending of the file's name."""
+
+    PDF = "pdf"
+    SVG = "svg"
+    PNG = "png"
+    HTML = "html"
+    TXT = "txt"
+    WAV = "wav"
+    BRF = "brf"
+
+
+PICTURE_ENDINGS: Final = (Ending.PDF, Ending.SVG, Ending.PNG)
+"""What shows places on paper; the others say the card in its order, without the maker's page."""
+
+
+@dataclass(frozen=True, slots=True)
+class TouchOptions:
+    """What is asked of everything that is read by fingers.
+
+    Attributes:
+        contraction: of the braille.
+        style: of the raised pages.
+        paper: of the braille file.
+    """
+
+    contraction: Contraction = Contraction.UNCONTRACTED
+    style: TactileStyle = DEFAULT_STYLE
+    paper: BraillePaper = DEFAULT_PAPER
+
+
+@dataclass(frozen=True, slots=True)
+class SmallOptions:
+    """What is asked of small cards.
+
+    Attributes:
+        size: the paper each card is as large as; ``None``: the regimen's own.
+        sheet: the paper they are cut from; ``None``: each comes on paper of its own size.
+        has_backs: whether the paper can be printed on both sides: then two sides make one card, and what is no fill's
+            own back stays empty. Label stock has none.
+        has_makers_page: whether the page for whoever prints and checks follows, on a full sheet. Off: a label printer
+            has one size of paper, and what comes out of it is handed over.
+    """
+
+    size: str | None = None
+    sheet: str | None = None
+    has_backs: bool = True
+    has_makers_page: bool = False
+
+
+DEFAULT_TOUCH: Final = TouchOptions()
+DEFAULT_SMALL: Final = SmallOptions()
+
+
+@dataclass(frozen=True, slots=True)
+class Options:
+    """Everything that is asked of a run.
+
+    Attributes:
+        form: which card.
+        scales: the syringes that may be named; ``None``: those of the catalogue.
+        replaces: the regimen of the older card, if this card replaces one.
+        for_release: refuse what may not be given to a patient yet.
+        has_scan_code: end each fill's sheets with a code that tells a phone what page one says.
+        touch: for the raised pages and the braille file.
+        small: for small cards.
+    """
+
+    form: Form = Form.FRIDGE
+    scales: tuple[SyringeScale, ...] | None = None
+    replaces: Regimen | None = None
+    for_release: bool = False
+    has_scan_code: bool = False
+    touch: TouchOptions = DEFAULT_TOUCH
+    small: SmallOptions = DEFAULT_SMALL
+
+
+DEFAULT_OPTIONS: Final = Options()
+"""What is made when nothing is asked for: a fridge card for a syringe of the catalogue."""
