@@ -22,7 +22,7 @@ from fillcards.layout.sizes import choose_patient_sizes
 from fillcards.plan.print_size import PrintSize, limit_print_size
 from fillcards.typeface import TextTooWide
 
-STEP_PT: Final = 2.0
+STEP_PT: Final = 1.0
 
 
 def fit_print_size(card: Card, size: PrintSize, paper: Paper) -> PrintSize:

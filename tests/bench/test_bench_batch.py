@@ -37,14 +37,14 @@ class Measured:
 def test_bench_a_run(rows: int, tmp_path: Path) -> None:
     """One process, then two: each makes every card, memory does not grow, and the print run holds all of them."""
     roster = write_roster(tmp_path / "roster.csv", range(1, rows + 1))
-    one = measure_run(roster, tmp_path / "one", rows, 1)
+    one = measure_run(roster, tmp_path / "one", rows, 1, "--one-file")
     two = measure_run(roster, tmp_path / "two", rows, 2, "--one-file")
     run_file = tmp_path / "two" / "fillcards-run.pdf"
     gain = one.seconds / two.seconds
     card_kb = sum(path.stat().st_size for path in (tmp_path / "two").glob("row-*.pdf")) / rows / 1000
     sys.stdout.write(
-        f"{rows:,} cards, {os.cpu_count()} processors: one process {rows / one.seconds:.1f} a second, two with the "
-        f"print run {rows / two.seconds:.1f}, {gain:.2f} times; memory {one.settled_mb:.0f} to {one.end_mb:.0f} MB and "
+        f"{rows:,} cards, {os.cpu_count()} processors: with one process {rows / one.seconds:.1f} a second, with two "
+        f"{rows / two.seconds:.1f}, {gain:.2f} times; memory {one.settled_mb:.0f} to {one.end_mb:.0f} MB and "
         f"{two.settled_mb:.0f} to {two.end_mb:.0f} MB; a card {card_kb:.1f} kB by itself, "
         f"{run_file.stat().st_size / rows / 1000:.1f} kB in the print run\n"
     )
