@@ -413,8 +413,8 @@ def free_item(document: pikepdf.Pdf) -> None:
 
 
 def unwrap_body(document: pikepdf.Pdf) -> None:
-    """The list holds a body without its item."""
-    steps = find_elements(document, "L")[0]
+    """The list of steps holds a body without its item; the list before it has no numbers."""
+    steps = find_elements(document, "L")[1]
     body = steps["/K"][0]["/K"][1]
     body["/P"] = steps
     steps["/K"][0]["/K"] = steps["/K"][0]["/K"][0]

@@ -89,9 +89,9 @@ def test_code_of_each_fill_says_its_own_stops() -> None:
     (first_page, first), (second_page, second) = scan_mixed()
     assert first_page < second_page
     assert "Before breakfast. First line: insulin regular, 8 units, eight. " in first.text
-    assert "Total line: insulin isophane, 26 units, twenty-six. 8 + 18 = 26." in first.text
+    assert "Total line: add insulin isophane, up to 26 units, twenty-six. 8 + 18 = 26." in first.text
     assert "Before supper. First line: insulin regular, 6 units, six. " in second.text
-    assert "Total line: insulin isophane, 18 units, eighteen. 6 + 12 = 18." in second.text
+    assert "Total line: add insulin isophane, up to 18 units, eighteen. 6 + 12 = 18." in second.text
 
 
 def test_code_warns_names_the_card_and_the_syringe() -> None:

@@ -76,7 +76,7 @@ def test_sound_says_both_stops_twice() -> None:
     """First in figures, then in words; and each step that draws to a line twice."""
     texts = list_texts(list_sayings(build_card(plan_example("W13")))[0])
     first = texts.index("First line: insulin regular, clear.")
-    total = texts.index("Total line: insulin isophane, cloudy.")
+    total = texts.index("Total line: add insulin isophane, cloudy.")
     assert texts[first + 1 : first + 3] == ["6 units.", "Again: First line, six units."]
     assert texts[total + 1 : total + 3] == ["24 units.", "Again: Total line, twenty-four units."]
     draws = [text for text in texts if text.startswith("Step ") and "Pull the plunger" in text]

@@ -83,7 +83,7 @@ def test_text_of_a_mixed_fill_begins_with_what_fills_the_syringe() -> None:
     assert lines[:2] == ["Not yet checked. Do not use.", "Before breakfast."]
     first, total = (
         lines.index("First line: insulin regular, clear."),
-        lines.index("Total line: insulin isophane, cloudy."),
+        lines.index("Total line: add insulin isophane, cloudy."),
     )
     assert lines[first + 1] == "6 units. In words: six."
     assert lines[total + 1] == "24 units. In words: twenty-four."
