@@ -35,8 +35,7 @@ def fit_print_size(card: Card, size: PrintSize, paper: Paper) -> PrintSize:
     """
     if size.facts_lead_steps:
         return _find_size_that_fits(card, size, paper)
-    holds = all(_holds_stops(fill, _open_sheets(card, fill, size, paper)) for fill in card.fills)
-    return size if holds else size.let_stops_lead()
+    return size if all(_holds_stops(card, fill, size, paper) for fill in card.fills) else size.let_stops_lead()
 
 
 def _find_size_that_fits(card: Card, size: PrintSize, paper: Paper) -> PrintSize:
@@ -59,9 +58,10 @@ def _holds_facts(fill: FillSheets, sheets: Sheets) -> bool:
     return all(measure_parts_mm(chain) <= sheets.later_room_mm + EASE_MM for chain in list_chains(parts))
 
 
-def _holds_stops(fill: FillSheets, sheets: Sheets) -> bool:
-    """Whether page one holds its stops, under all that stands above them."""
+def _holds_stops(card: Card, fill: FillSheets, size: PrintSize, paper: Paper) -> bool:
+    """Whether page one holds its stops, under all that stands above them. What fits on no line is refused later on."""
     try:
+        sheets = _open_sheets(card, fill, size, paper)
         parts = _set_up_to_stops(fill, sheets)
     except TextTooWide:
         return True

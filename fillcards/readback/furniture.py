@@ -46,7 +46,16 @@ def find_marks_over_text(marks: PageMarks) -> Iterator[Fault]:
         marks: of a page, or of one small card.
     """
     words = [_measure_text(run) for run in marks.runs]
-    touching = sum(any(_touches(box, text) for text in words) for box in map(_measure_stroke, marks.strokes))
+    touching = 0
+    for stroke in marks.strokes:
+        left_mm, top_mm, right_mm, bottom_mm = _measure_stroke(stroke)
+        # Written out: a page of pictures has hundreds of strokes and dozens of lines of text.
+        for text in words:
+            if left_mm < text[2] and text[0] < right_mm and top_mm < text[3] and text[1] < bottom_mm:
+                is_level = stroke.is_horizontal or stroke.is_vertical
+                if is_level or _crosses(stroke.x1_mm, stroke.y1_mm, stroke.x2_mm, stroke.y2_mm, text):
+                    touching += 1
+                    break
     for shape in marks.shapes:
         box = _measure_shape(shape)
         near = [text for text in words if _touches(box, text)]

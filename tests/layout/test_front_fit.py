@@ -92,3 +92,13 @@ def test_a_page_that_cannot_hold_a_fact_gets_smaller_facts_and_says_so() -> None
     _, size = place_fitting(plan, 96)
     assert LARGEST_STEP_PT < size.body_pt < 96
     assert f"Page one comes in {size.body_pt:g} pt" in size.why
+
+
+def test_what_fits_on_no_line_is_refused_and_no_fault_of_ours() -> None:
+    """Digits without a space, wider than the page in the size of the steps: refused by the layout, with its reason."""
+    plan = plan_starter(STARTERS[0])
+    fill = plan.fills[0]
+    wide = replace(plan, fills=(replace(fill, fill=replace(fill.fill, when="before 1111111111111111111111")),))
+    with pytest.raises(RegimenRefused) as refused:
+        place_fitting(wide, 36)
+    assert {problem.code for problem in refused.value.problems} == {"LAYOUT-002"}

@@ -79,6 +79,12 @@ def make_strike(pdf: bytes) -> str:
     return f"0 G 2 w {total.x} {total.y + 5} m {total.x + total.width} {total.y + 60} l S"
 
 
+def make_long_strike(pdf: bytes) -> str:
+    """A line from far under the total to far over it: its box stands round the figure, and it goes through."""
+    total = find(pdf, "26")
+    return f"0 G 2 w {total.x - 10} {total.y - 20} m {total.x + total.width + 10} {total.y + 110} l S"
+
+
 def make_blot(pdf: bytes) -> str:
     """A blot on the first figure."""
     first = find(pdf, "8")
@@ -97,7 +103,7 @@ def make_disc(_: bytes) -> str:
 
 @pytest.mark.parametrize(
     "make",
-    [make_decimal_point, make_bar, make_strike, make_blot, make_drawn_number, make_disc],
+    [make_decimal_point, make_bar, make_strike, make_long_strike, make_blot, make_drawn_number, make_disc],
     ids=lambda f: f.__name__,
 )
 def test_an_added_mark_is_stopped(make: Callable[[bytes], str], card_pdf: bytes) -> None:
