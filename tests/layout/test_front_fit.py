@@ -98,7 +98,7 @@ def test_what_fits_on_no_line_is_refused_and_no_fault_of_ours() -> None:
     """Digits without a space, wider than the page in the size of the steps: refused by the layout, with its reason."""
     plan = plan_starter(STARTERS[0])
     fill = plan.fills[0]
-    wide = replace(plan, fills=(replace(fill, fill=replace(fill.fill, when="before 1111111111111111111111")),))
+    wide = replace(plan, fills=(replace(fill, fill=replace(fill.fill, when=f"before {'8' * 30}")),))
     with pytest.raises(RegimenRefused) as refused:
         place_fitting(wide, 36)
     assert {problem.code for problem in refused.value.problems} == {"LAYOUT-002"}
