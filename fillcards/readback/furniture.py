@@ -33,10 +33,11 @@ MarkBox = tuple[float, float, float, float]
 """Left, top, right and bottom."""
 
 MODULE_EASE: Final = 0.02
-PICTURE_SIDES_MM: Final = 25.0
-PICTURE_ACROSS_MM: Final = 75.0
-PICTURE_ENDS_MM: Final = 30.0
-"""Round a scale: what belongs to its barrel is no further from it. Inside, the pictures' own reader looks."""
+PICTURE_SIDES_MM: Final = 45.0
+PICTURE_ACROSS_MM: Final = 110.0
+PICTURE_ENDS_MM: Final = 45.0
+"""Round a scale: what belongs to its barrel is no further from it, numbers of 36 pt and the arrow beside them included.
+Inside, the pictures' own reader looks."""
 
 
 def find_marks_over_text(marks: PageMarks) -> Iterator[Fault]:
