@@ -14,9 +14,12 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 from types import TracebackType
-from typing import Self
+from typing import Final, Self
 
 from fillcards.problems import OutputError
+
+_LEFT: Final = re.compile(r"(\..+\.)[0-9a-f]{12}\.tmp", re.DOTALL)
+"""A temporary name, as ``_choose_temporary`` makes it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +70,6 @@ def write_files(files: Iterable[FinishedFile], temporary_folder: Path | None = N
             temporary = _choose_temporary(real, temporary_folder)
             pending.append((temporary, real, path))
             _write_through(temporary, file.data)
-            _sweep(real, temporary)
             if real.exists():
                 # Whoever closed the old file to others does not want the new one open to them.
                 temporary.chmod(real.stat().st_mode & 0o777)
@@ -86,6 +88,8 @@ def write_files(files: Iterable[FinishedFile], temporary_folder: Path | None = N
                 temporary.unlink(missing_ok=True)
     for folder in {real.parent for _, real, _ in pending}:
         _flush_folder(folder)
+        if temporary_folder is None:
+            _sweep(folder, {real.name for _, real, _ in pending if real.parent == folder})
 
 
 class GrowingFile:
@@ -177,19 +181,20 @@ def _choose_temporary(real: Path, folder: Path | None) -> Path:
     return (folder or real.parent) / f".{real.name[:80]}.{os.urandom(6).hex()}.tmp"
 
 
-def _sweep(real: Path, temporary: Path) -> None:
-    """Take away what earlier runs left that were killed while they wrote this very file: it may name a patient.
+def _sweep(folder: Path, names: set[str]) -> None:
+    """Take away what earlier runs left that were killed while they wrote these very files: it may name a patient.
 
     Args:
-        real: the file.
-        temporary: what was just written for it, whose age is none.
+        folder: where they stand; it is read once, however many they are.
+        names: of the files, written just now.
     """
-    pattern = re.compile(rf"\.{re.escape(real.name[:80])}\.[0-9a-f]{{12}}\.tmp")
+    begins = {f".{name[:80]}." for name in names}
     with contextlib.suppress(OSError):
-        # Another run may be writing the file at this moment; none takes an hour.
-        oldest = temporary.stat().st_mtime - 3600
-        for path in real.parent.iterdir():
-            if pattern.fullmatch(path.name) and path.lstat().st_mtime < oldest:
+        # Another run may be writing a file at this moment; none takes an hour.
+        oldest = max((folder / name).stat().st_mtime for name in names) - 3600
+        for path in folder.iterdir():
+            left = _LEFT.fullmatch(path.name)
+            if left and left[1] in begins and path.lstat().st_mtime < oldest:
                 path.unlink(missing_ok=True)
 
 
