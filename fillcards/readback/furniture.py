@@ -27,7 +27,6 @@ from fillcards.readback.marks import PageMarks, Shape, Stroke
 from fillcards.readback.model import Fault
 from fillcards.readback.runs import Run
 from fillcards.readback.stops import DrawnPicture
-from fillcards.typeface import CAP_HEIGHT_EM
 
 MarkBox = tuple[float, float, float, float]
 """Left, top, right and bottom."""
@@ -49,7 +48,7 @@ def find_marks_over_text(marks: PageMarks) -> Iterator[Fault]:
     words = [_measure_text(run) for run in marks.runs]
     touching = 0
     for stroke in marks.strokes:
-        left_mm, top_mm, right_mm, bottom_mm = _measure_stroke(stroke)
+        left_mm, top_mm, right_mm, bottom_mm = stroke.box
         # Written out: a page of pictures has hundreds of strokes and dozens of lines of text.
         for text in words:
             if left_mm < text[2] and text[0] < right_mm and top_mm < text[3] and text[1] < bottom_mm:
@@ -79,7 +78,7 @@ def find_strays(marks: PageMarks, pictures: Iterable[DrawnPicture]) -> Iterator[
     """
     regions = [_measure_region(picture) for picture in pictures]
     has_code = any(run.text == SCAN_CODE_HEADING for run in marks.runs)
-    strokes = sum(not _is_rule(stroke) for stroke in marks.strokes if not _is_in(_measure_stroke(stroke), regions))
+    strokes = sum(not _is_rule(stroke) for stroke in marks.strokes if not _is_in(stroke.box, regions))
     shapes = sum(
         not (_is_bullet(shape, marks.runs) or _is_frame(shape, marks.runs) or (has_code and _is_module(shape)))
         for shape in marks.shapes
@@ -131,20 +130,8 @@ def _is_module(shape: Shape) -> bool:
 
 def _measure_text(run: Run) -> MarkBox:
     """A line of text as high as its capitals, less a little at each side."""
-    top_mm = run.y_mm - CAP_HEIGHT_EM * convert_pt_to_mm(run.size_pt)
     ease = OVER_TEXT_EASE_MM
-    return run.x_mm + ease, top_mm + ease, run.right_mm - ease, run.y_mm - ease
-
-
-def _measure_stroke(stroke: Stroke) -> MarkBox:
-    """As wide as it is drawn, and no longer: strokes end square at their ends."""
-    x1_mm, y1_mm, x2_mm, y2_mm, width_mm, _, _ = stroke
-    half_mm = width_mm / 2
-    along_mm = 0.0 if stroke.is_horizontal else half_mm
-    across_mm = 0.0 if stroke.is_vertical else half_mm
-    left_mm, right_mm = (x1_mm, x2_mm) if x1_mm < x2_mm else (x2_mm, x1_mm)
-    top_mm, bottom_mm = (y1_mm, y2_mm) if y1_mm < y2_mm else (y2_mm, y1_mm)
-    return left_mm - along_mm, top_mm - across_mm, right_mm + along_mm, bottom_mm + across_mm
+    return run.x_mm + ease, run.y_mm - run.height_mm + ease, run.right_mm - ease, run.y_mm - ease
 
 
 def _measure_shape(shape: Shape) -> MarkBox:

@@ -44,6 +44,16 @@ class Stroke(NamedTuple):
         """Whether one end is above the other."""
         return abs(self.x1_mm - self.x2_mm) <= STRAIGHT_EASE_MM < abs(self.y1_mm - self.y2_mm)
 
+    @property
+    def box(self) -> tuple[float, float, float, float]:
+        """Left, top, right and bottom of its ink: as wide as it is drawn, and square at its ends."""
+        half_mm = self.width_mm / 2
+        along_mm = 0.0 if self.is_horizontal else half_mm
+        across_mm = 0.0 if self.is_vertical else half_mm
+        left_mm, right_mm = (self.x1_mm, self.x2_mm) if self.x1_mm < self.x2_mm else (self.x2_mm, self.x1_mm)
+        top_mm, bottom_mm = (self.y1_mm, self.y2_mm) if self.y1_mm < self.y2_mm else (self.y2_mm, self.y1_mm)
+        return left_mm - along_mm, top_mm - across_mm, right_mm + along_mm, bottom_mm + across_mm
+
 
 class Shape(NamedTuple):
     """Anything that is not a single straight stroke. ``fill`` and ``outline`` are grey levels, ``None`` for none.

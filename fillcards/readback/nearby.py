@@ -4,12 +4,10 @@ from __future__ import annotations
 
 from typing import Final, NamedTuple
 
-from fillcards.quantities import convert_pt_to_mm
 from fillcards.readback.conventions import DARKEST_GREY
 from fillcards.readback.marks import PageMarks, Shape, Stroke
 from fillcards.readback.runs import Run
 from fillcards.readback.scale_model import Scale
-from fillcards.typeface import CAP_HEIGHT_EM
 
 EASE_MM: Final = 0.02
 WHITE: Final = 0xFF
@@ -105,7 +103,7 @@ class Nearby:
 
     def place_label(self, run: Run) -> tuple[float, float]:
         """Along, the middle of a number; how deep its edge is that faces the barrel."""
-        height_mm = CAP_HEIGHT_EM * convert_pt_to_mm(run.size_pt)
+        height_mm = run.height_mm
         if self.axes.is_upright:
             across_mm = run.x_mm if self.axes.inward > 0 else run.right_mm
             along_mm = run.y_mm - height_mm / 2

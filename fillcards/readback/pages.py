@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from fillcards.quantities import convert_pt_to_mm
 from fillcards.readback.conventions import (
     DARKEST_GREY,
     EDGE_EASE_MM,
@@ -18,7 +17,6 @@ from fillcards.readback.conventions import (
 )
 from fillcards.readback.marks import PageMarks
 from fillcards.readback.model import Fault, PageReading, Statement
-from fillcards.typeface import CAP_HEIGHT_EM
 
 
 def read_position(statements: tuple[Statement, ...], marks: PageMarks) -> PageReading:
@@ -61,7 +59,7 @@ def _is_inside(box: tuple[float, float, float, float], marks: PageMarks, page: P
 
 def find_overlaps(marks: PageMarks) -> Iterator[Fault]:
     """Text over text: drawn again it looks the same, and is as hard to read."""
-    boxes = sorted((run.y_mm - CAP_HEIGHT_EM * convert_pt_to_mm(run.size_pt), run) for run in marks.runs)
+    boxes = sorted((run.y_mm - run.height_mm, run) for run in marks.runs)
     over = 0
     for index, (_, run) in enumerate(boxes):
         for top_mm, other in boxes[index + 1 :]:
@@ -75,18 +73,9 @@ def find_overlaps(marks: PageMarks) -> Iterator[Fault]:
 
 def list_boxes(marks: PageMarks) -> Iterator[tuple[float, float, float, float]]:
     """Left, top, right and bottom of every mark: of strokes with their width, of text as high as its capitals."""
-    for stroke in marks.strokes:
-        half_mm = stroke.width_mm / 2
-        across_mm = 0.0 if stroke.is_horizontal else half_mm
-        along_mm = 0.0 if stroke.is_vertical else half_mm
-        yield (
-            min(stroke.x1_mm, stroke.x2_mm) - across_mm,
-            min(stroke.y1_mm, stroke.y2_mm) - along_mm,
-            max(stroke.x1_mm, stroke.x2_mm) + across_mm,
-            max(stroke.y1_mm, stroke.y2_mm) + along_mm,
-        )
+    yield from (stroke.box for stroke in marks.strokes)
     for shape in marks.shapes:
         half_mm = shape.outline_mm / 2 if shape.outline is not None else 0.0
         yield shape.left_mm - half_mm, shape.top_mm - half_mm, shape.right_mm + half_mm, shape.bottom_mm + half_mm
     for run in marks.runs:
-        yield run.x_mm, run.y_mm - CAP_HEIGHT_EM * convert_pt_to_mm(run.size_pt), run.right_mm, run.y_mm
+        yield run.x_mm, run.y_mm - run.height_mm, run.right_mm, run.y_mm

@@ -13,7 +13,7 @@ from typing import Any, Final, NamedTuple, Self
 from fillcards.quantities import convert_pt_to_mm
 from fillcards.readback.model import UnreadableCard
 from fillcards.readback.pdfium import MM_PER_PT, load_pdfium
-from fillcards.typeface import find_missing_glyphs, measure_width_mm
+from fillcards.typeface import CAP_HEIGHT_EM, find_missing_glyphs, measure_width_mm
 
 LONGEST_RUN: Final = 2_000
 MOST_CHARACTERS: Final = 60_000
@@ -49,6 +49,11 @@ class Run(NamedTuple):
     def right_mm(self) -> float:
         """Where the next letter would start."""
         return self.x_mm + self.width_mm
+
+    @property
+    def height_mm(self) -> float:
+        """How high its capitals and digits stand."""
+        return CAP_HEIGHT_EM * convert_pt_to_mm(self.size_pt)
 
 
 class TextReader:

@@ -15,7 +15,6 @@ from itertools import pairwise
 from statistics import median
 from typing import Final
 
-from fillcards.quantities import convert_pt_to_mm
 from fillcards.readback.conventions import (
     DARKEST_GREY,
     LINE_WIDTHS_MM,
@@ -27,7 +26,6 @@ from fillcards.readback.marks import PageMarks, Stroke
 from fillcards.readback.runs import Run
 from fillcards.readback.scale_model import Axes, NumberAt, Scale
 from fillcards.readback.spoken import parse_card_number
-from fillcards.typeface import CAP_HEIGHT_EM
 
 WALL_EASE_MM: Final = 0.006
 """Lines that start at one wall start at the same place, but for what a program that saves anew rounds."""
@@ -157,7 +155,7 @@ def _find_numbers(
 
 def _place_number(axes: Axes, run: Run) -> tuple[float, float]:
     """Along, the middle of a number; across, its edge that faces the lines. Digits are as high as capitals."""
-    height_mm = CAP_HEIGHT_EM * convert_pt_to_mm(run.size_pt)
+    height_mm = run.height_mm
     if axes.is_upright:
         return run.y_mm - height_mm / 2, run.right_mm if axes.inward > 0 else run.x_mm
     return run.x_mm + run.width_mm / 2, run.y_mm if axes.inward > 0 else run.y_mm - height_mm
