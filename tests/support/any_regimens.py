@@ -12,6 +12,7 @@ from fractions import Fraction
 from hypothesis import assume
 from hypothesis import strategies as st
 from support.plans import make_insulin, make_other
+from support.syringes import build_syringe
 
 from fillcards.catalogue.model import Motion, Route, SyringeScale
 from fillcards.catalogue.scales import load_scales
@@ -31,7 +32,6 @@ from fillcards.regimen.model import (
     PrintChoice,
     Regimen,
     Review,
-    Syringe,
     Weekday,
 )
 
@@ -62,7 +62,7 @@ def make_regimens(draw: st.DrawFn, directions: tuple[BarrelDirection, ...] = tup
         stops = draw(st.lists(st.integers(1, lines), min_size=count, max_size=count, unique=True))
         fills.append(draw(_make_fill(when, sorted(stops), row, medicines)))
     regimen = Regimen(
-        syringe=_build_syringe(row, length_mm, draw(st.sampled_from(needles))),
+        syringe=build_syringe(row, length_mm, draw(st.sampled_from(needles))),
         medicines=medicines,
         fills=tuple(fills),
         patient=draw(_make_patients()),
@@ -85,19 +85,6 @@ def place_or_assume(regimen: Regimen) -> PlacedRegimen:
     except RegimenRefused:
         assume(False)
         raise
-
-
-def _build_syringe(row: SyringeScale, scale_length_mm: Fraction | None, needle: Needle) -> Syringe:
-    return Syringe(
-        scale=row.scale,
-        capacity_ml=row.capacity_ml,
-        line_every=row.line_every,
-        numbered_every=row.numbered_every,
-        long_every=row.long_every,
-        shortest_scale_length_mm=row.shortest_scale_length_mm,
-        scale_length_mm=scale_length_mm,
-        needle=needle,
-    )
 
 
 @st.composite

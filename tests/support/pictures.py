@@ -6,6 +6,7 @@ from dataclasses import replace
 from fractions import Fraction
 
 from hypothesis import strategies as st
+from support.syringes import build_syringe
 
 from fillcards.catalogue.model import Motion, Route, ScaleName
 from fillcards.catalogue.scales import load_scales
@@ -13,7 +14,7 @@ from fillcards.geometry import count_to
 from fillcards.picture.items import Anchor, Dot, Drawing, Item, Line, Polygon, Text
 from fillcards.plan.model import Draw, FillPlan
 from fillcards.quantities import Quantity, Unit
-from fillcards.regimen.model import BarrelDirection, Fill, Medicine, Needle, Syringe
+from fillcards.regimen.model import BarrelDirection, Fill, Medicine, Syringe
 from fillcards.typeface import CAP_HEIGHT_EM, measure_width_mm
 
 Box = tuple[float, float, float, float]
@@ -29,14 +30,7 @@ def make_syringe(scale: str, capacity_ml: str, line_every: str, scale_length_mm:
     """A syringe with the catalogue's row for that scale."""
     wanted = ScaleName(scale), Fraction(capacity_ml), Fraction(line_every)
     row = next(row for row in load_scales() if (row.scale, row.capacity_ml, row.line_every) == wanted)
-    return Syringe(
-        *wanted,
-        row.numbered_every,
-        row.long_every,
-        row.shortest_scale_length_mm,
-        None if scale_length_mm is None else Fraction(scale_length_mm),
-        Needle.FIXED,
-    )
+    return build_syringe(row, None if scale_length_mm is None else Fraction(scale_length_mm))
 
 
 ALL_SYRINGES = tuple(make_syringe(row.scale.value, str(row.capacity_ml), str(row.line_every)) for row in load_scales())

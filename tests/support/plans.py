@@ -12,6 +12,7 @@ from pathlib import Path
 
 from hypothesis import assume
 from hypothesis import strategies as st
+from support.syringes import build_syringe
 
 from fillcards.card.fridge import build_fridge_card
 from fillcards.card.model import Card
@@ -57,16 +58,7 @@ def make_syringe(
         if (row.scale, row.capacity_ml, row.line_every)
         == (ScaleName(scale), Fraction(capacity_ml), Fraction(line_every))
     )
-    return Syringe(
-        scale=row.scale,
-        capacity_ml=row.capacity_ml,
-        line_every=row.line_every,
-        numbered_every=row.numbered_every,
-        long_every=row.long_every,
-        shortest_scale_length_mm=row.shortest_scale_length_mm,
-        scale_length_mm=None if scale_length_mm is None else Fraction(scale_length_mm),
-        needle=needle,
-    )
+    return build_syringe(row, None if scale_length_mm is None else Fraction(scale_length_mm), needle)
 
 
 def make_insulin(key: str, kind: str, per_ml: int = 100, mark: str | None = None, **more: object) -> Medicine:

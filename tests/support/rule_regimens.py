@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 
+from support.syringes import build_syringe
+
 from fillcards.catalogue.medicines import load_medicines
 from fillcards.catalogue.model import Motion, Route, ScaleName
 from fillcards.catalogue.scales import find_scale, load_scales
@@ -31,16 +33,7 @@ def make_syringe(
     """A syringe of the catalogue."""
     row = find_scale(load_scales(), scale, Fraction(capacity_ml), Fraction(line_every))
     assert row is not None
-    return Syringe(
-        scale=row.scale,
-        capacity_ml=row.capacity_ml,
-        line_every=row.line_every,
-        numbered_every=row.numbered_every,
-        long_every=row.long_every,
-        shortest_scale_length_mm=row.shortest_scale_length_mm,
-        scale_length_mm=None,
-        needle=needle,
-    )
+    return build_syringe(row, needle=needle)
 
 
 def make_insulin(key: str, kind: str, of: str = "100 units/mL", **changes: object) -> Medicine:
