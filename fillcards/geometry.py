@@ -15,7 +15,7 @@ import math
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
-from typing import Final
+from typing import Final, NamedTuple
 
 from fillcards.quantities import write_number
 from fillcards.regimen.model import Syringe
@@ -23,8 +23,7 @@ from fillcards.regimen.model import Syringe
 MM3_PER_ML: Final = 1000
 
 
-@dataclass(frozen=True, slots=True)
-class ScaleLine:
+class ScaleLine(NamedTuple):
     """One graduation line. ``number`` is ``None`` on a line without a number."""
 
     value: Fraction
@@ -91,7 +90,7 @@ def place_lines(syringe: Syringe, scale_length_mm: Fraction | float) -> tuple[Sc
     """Every line of the scale, the zero line first, each with its distance from the zero line in mm."""
     length_mm = float(scale_length_mm)
     return tuple(
-        ScaleLine(value, share * length_mm, long, number) for value, share, long, number in _list_lines(syringe)
+        [ScaleLine(value, share * length_mm, long, number) for value, share, long, number in _list_lines(syringe)]
     )
 
 

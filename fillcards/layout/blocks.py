@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Final
 
 from fillcards.card.model import (
@@ -80,7 +79,7 @@ def _set_heading(setter: Setter, block: Heading, width_mm: float) -> SetBlock:
     size_pt, pitch = (setter.sizes.title_pt, TITLE_PITCH) if is_title else (setter.sizes.heading_pt, LINE_PITCH)
     done = setter.set_text(block.text, size_pt, width_mm, bold=True, role=f"H{block.level}", pitch=pitch)
     above_mm = setter.sizes.gap_mm if is_title else 2.5 * setter.sizes.gap_mm
-    parts = tuple(replace(part, keep_with_next=True) for part in done.parts)
+    parts = tuple(part._replace(keep_with_next=True) for part in done.parts)
     return SetBlock(space_parts(parts, above_mm), done.elements)
 
 
@@ -150,12 +149,12 @@ def _set_steps(setter: Setter, block: Steps, width_mm: float) -> SetBlock:
     for position, text in enumerate(block.items):
         label_mark, body_mark = setter.take_mark(), setter.take_mark()
         label = place_lines((f"{block.first_number + position}.",), size_pt, bold=True, mark=label_mark)
-        lines = wrap_text(text, size_pt, False, width_mm - indent_mm)
+        lines = setter.breaker.wrap(text, size_pt, False, width_mm - indent_mm)
         body = place_lines(lines, size_pt, bold=False, mark=body_mark, x_mm=indent_mm)
         is_kept = position in {0, len(block.items) - 2}
         parts.append(Part(body.box.height_mm, (label, body), setter.sizes.gap_mm, keep_with_next=is_kept))
         elements.append(Element("LI", (Element("Lbl", (label_mark,)), Element("LBody", (body_mark,)))))
-    parts[-1] = replace(parts[-1], keep_with_next=False)
+    parts[-1] = parts[-1]._replace(keep_with_next=False)
     return SetBlock(tuple(parts), (Element("L", tuple(elements)),))
 
 
@@ -169,9 +168,8 @@ def _set_points(setter: Setter, block: Points, width_mm: float) -> SetBlock:
     for text in block.items:
         mark = setter.take_mark()
         bold = block.weight is Weight.STRONG
-        body = place_lines(
-            wrap_text(text, size_pt, bold, width_mm - indent_mm), size_pt, bold=bold, mark=mark, x_mm=indent_mm
-        )
+        lines = setter.breaker.wrap(text, size_pt, bold, width_mm - indent_mm)
+        body = place_lines(lines, size_pt, bold=bold, mark=mark, x_mm=indent_mm)
         y_mm = measure_baseline_mm(size_pt) - 0.25 * size_mm
         dot = Placed(Box(0.0, y_mm - dot_mm / 2, dot_mm, dot_mm), (Dot(dot_mm / 2, y_mm, dot_mm),), None)
         parts.append(Part(body.box.height_mm, (dot, body), setter.sizes.gap_mm))

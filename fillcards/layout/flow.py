@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 from fillcards.layout.model import Placed
 from fillcards.layout.parts import Part, move_placed
@@ -46,7 +45,7 @@ def flow_parts(parts: Sequence[Part], first_room_mm: float, later_room_mm: float
                 continue
             chain = begun
         for part in chain:
-            kept = part if pages[-1] else replace(part, space_before_mm=0.0)
+            kept = part if pages[-1] else part._replace(space_before_mm=0.0)
             used_mm += kept.space_before_mm + kept.height_mm
             pages[-1].append(kept)
         del waiting[: len(chain)]

@@ -229,7 +229,7 @@ def set_facts(blocks: tuple[Block, ...], sheets: Sheets) -> list[Part]:
             is_apart = not isinstance(before, Heading | Paragraph)
             done = space_parts(done, sheets.sizes.group_gap_mm if is_apart else sheets.sizes.fact_gap_mm)
         elif isinstance(block, Heading) and sheets.sizes.facts_lead_steps:
-            done = (*done[:-1], replace(done[-1], keep_with_next=False))
+            done = (*done[:-1], done[-1]._replace(keep_with_next=False))
         parts += done
     return parts
 
@@ -243,6 +243,6 @@ def _spread(parts: list[Part], sheets: Sheets) -> list[Part]:
         return parts
     extra_mm = min(spare_mm / len(gaps), MOST_EXTRA_GAP_MM)
     return [
-        replace(part, space_before_mm=part.space_before_mm + extra_mm) if number in gaps else part
+        part._replace(space_before_mm=part.space_before_mm + extra_mm) if number in gaps else part
         for number, part in enumerate(parts)
     ]

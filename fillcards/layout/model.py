@@ -6,12 +6,12 @@ Outputs read this and nothing of the card, but for html, text and braille, which
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from fillcards.picture.items import Item
 
 
-@dataclass(frozen=True, slots=True)
-class Box:
+class Box(NamedTuple):
     """A rectangle on the page; origin top left, y downward."""
 
     x_mm: float
@@ -30,8 +30,7 @@ class Box:
         return self.y_mm + self.height_mm
 
 
-@dataclass(frozen=True, slots=True)
-class Placed:
+class Placed(NamedTuple):
     """Items that belong together, with the box that holds all of them.
 
     Attributes:
@@ -47,8 +46,7 @@ class Placed:
     may_overlap: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Page:
+class Page(NamedTuple):
     """One side of one sheet. ``fill_number`` is ``None`` on pages that belong to no one fill.
 
     Attributes:
@@ -65,8 +63,7 @@ class Page:
     free: tuple[Box, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Element:
+class Element(NamedTuple):
     """A node of the structure tree, in reading order (ISO 32000-1, 14.8.4 names the roles).
 
     Attributes:

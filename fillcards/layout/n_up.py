@@ -71,7 +71,7 @@ def _make_sheet(leaves: tuple[Page, ...], cards: tuple[Box, ...], size_mm: tuple
     free: list[Box] = []
     for leaf, card in zip(leaves, cards, strict=True):
         placed += [move_placed(each, card.x_mm, card.y_mm) for each in leaf.placed]
-        free += [replace(each, x_mm=each.x_mm + card.x_mm, y_mm=each.y_mm + card.y_mm) for each in leaf.free]
+        free += [each._replace(x_mm=each.x_mm + card.x_mm, y_mm=each.y_mm + card.y_mm) for each in leaf.free]
     marks = dict.fromkeys(mark for card in cards for mark in _list_cut_marks(card, size_mm))
     return Page(*size_mm, (*placed, *marks), None, small_cards=cards, free=tuple(free))
 

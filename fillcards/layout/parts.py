@@ -7,17 +7,16 @@ pages. Coordinates inside a part start at its own top left corner.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from fillcards.layout.model import Box, Placed
 from fillcards.layout.sizes import LINE_PITCH, measure_pitch_mm
-from fillcards.picture.items import Item, Text, move_item
+from fillcards.picture.items import Text, move_item
 from fillcards.quantities import convert_pt_to_mm
 from fillcards.typeface import ACCENT_EM, DESCENDER_EM, measure_width_mm
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(NamedTuple):
     """Placed things that stay together.
 
     Attributes:
@@ -33,8 +32,8 @@ class Part:
 
 def move_placed(placed: Placed, dx_mm: float, dy_mm: float) -> Placed:
     """The same thing elsewhere on the page."""
-    box = replace(placed.box, x_mm=placed.box.x_mm + dx_mm, y_mm=placed.box.y_mm + dy_mm)
-    return replace(placed, box=box, items=tuple(move_item(item, dx_mm, dy_mm) for item in placed.items))
+    box = Box(placed.box.x_mm + dx_mm, placed.box.y_mm + dy_mm, *placed.box[2:])
+    return Placed(box, tuple([move_item(item, dx_mm, dy_mm) for item in placed.items]), *placed[2:])
 
 
 def stack_parts(parts: Iterable[Part], x_mm: float = 0.0) -> tuple[float, tuple[Placed, ...]]:
@@ -94,8 +93,6 @@ def place_lines(
     """Lines of text from (x, 0) down, left-aligned; the box is as wide as the longest line."""
     pitch_mm = measure_pitch_mm(size_pt, pitch)
     baseline_mm = measure_baseline_mm(size_pt, pitch)
-    items: tuple[Item, ...] = tuple(
-        Text(x_mm, baseline_mm + number * pitch_mm, line, size_pt, bold) for number, line in enumerate(lines)
-    )
-    width_mm = max(measure_width_mm(line, size_pt, bold) for line in lines)
-    return Placed(Box(x_mm, 0.0, width_mm, pitch_mm * len(lines)), items, mark)
+    items = [Text(x_mm, baseline_mm + number * pitch_mm, line, size_pt, bold) for number, line in enumerate(lines)]
+    width_mm = max([measure_width_mm(line, size_pt, bold) for line in lines])
+    return Placed(Box(x_mm, 0.0, width_mm, pitch_mm * len(lines)), tuple(items), mark)

@@ -46,12 +46,13 @@ def find_faults(page: Page) -> Iterator[str]:
         if not any(_holds(area, placed.box) for area in live) and not _is_cut_mark(placed, page, live):
             yield f"{_describe(placed)} leaves the live area"
         for item in placed.items:
-            if not _holds(placed.box, measure_item_box(item)):
+            box = measure_item_box(item)
+            if not _holds(placed.box, box):
                 yield f"an item of {_describe(placed)} leaves its box: {item}"
             if isinstance(item, Text) and item.size_pt < least_pt:
                 yield f"text of {item.size_pt} pt, least is {least_pt} pt: {item.text!r}"
             if page.small_cards:
-                yield from _find_small_faults(item, placed, page)
+                yield from _find_small_faults(item, box, placed, page)
     solid = sorted((p for p in page.placed if not p.may_overlap), key=lambda p: p.box.y_mm)
     for position, one in enumerate(solid):
         for other in solid[position + 1 :]:
@@ -82,8 +83,7 @@ def _is_cut_mark(placed: Placed, page: Page, live: tuple[Box, ...]) -> bool:
     return is_sheet and placed.mark is None and not any(_meet(placed.box, area) for area in live)
 
 
-def _find_small_faults(item: Item, placed: Placed, page: Page) -> Iterator[str]:
-    box = measure_item_box(item)
+def _find_small_faults(item: Item, box: Box, placed: Placed, page: Page) -> Iterator[str]:
     if any(_meet(box, corner) for corner in page.free):
         yield f"{_describe(placed)} stands in the staple's corner"
     stroke_mm = _measure_stroke_mm(item, box)

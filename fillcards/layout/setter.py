@@ -6,16 +6,16 @@ Knows the type sizes, and nothing of pages.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
+from typing import NamedTuple
 
 from fillcards.layout.model import Element
 from fillcards.layout.parts import Part, place_lines
 from fillcards.layout.sizes import LINE_PITCH, TypeSizes, measure_pitch_mm
-from fillcards.typeface import wrap_text
+from fillcards.typeface import LineBreaker
 
 
-@dataclass(frozen=True, slots=True)
-class SetBlock:
+class SetBlock(NamedTuple):
     """A block set in type: its parts from top to bottom, and its elements in reading order."""
 
     parts: tuple[Part, ...]
@@ -27,12 +27,14 @@ class Setter:
     """Sets text. The count of marks is its only state, so one setter serves a whole card.
 
     Attributes:
+        breaker: breaks lines; shared by the setters that lay out one card again in another size.
         barrel_gaps_mm: of each fill placed so far, from line to line on its enlarged barrels; for the maker's page.
     """
 
     sizes: TypeSizes
     next_mark: int = field(default=0)
     barrel_gaps_mm: tuple[float, ...] = ()
+    breaker: LineBreaker = field(default_factory=LineBreaker)
 
     def take_mark(self) -> int:
         """The next mark."""
@@ -44,7 +46,7 @@ class Setter:
     ) -> SetBlock:
         """A paragraph; one taller than a page may break between its lines, so each line is a part of its own."""
         mark = self.take_mark()
-        lines = wrap_text(text, size_pt, bold, width_mm)
+        lines = self.breaker.wrap(text, size_pt, bold, width_mm)
         pitch_mm = measure_pitch_mm(size_pt, pitch)
         parts = tuple(
             Part(
@@ -59,4 +61,4 @@ class Setter:
 
 def space_parts(parts: tuple[Part, ...], space_mm: float) -> tuple[Part, ...]:
     """The same parts with white space above the first."""
-    return (replace(parts[0], space_before_mm=space_mm), *parts[1:])
+    return (parts[0]._replace(space_before_mm=space_mm), *parts[1:])

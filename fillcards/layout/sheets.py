@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Final
 
 from fillcards.card.model import Band, Block, FigurePair
@@ -102,7 +101,7 @@ class Sheets:
         for block, following in zip(blocks, (*blocks[1:], None), strict=True):
             parts += self.set(block)
             if following is not None and leads_to(block, following):
-                parts[-1] = replace(parts[-1], keep_with_next=True)
+                parts[-1] = parts[-1]._replace(keep_with_next=True)
         return parts
 
     def make_pages(self, contents: list[list[Part]], fill_number: int | None) -> list[Page]:

@@ -24,7 +24,7 @@ from fillcards.layout.staple_front import FIGURE_SIZES_PT, WANTED_FIGURE_PT, Fro
 from fillcards.layout.staple_picture import SetPicture, set_picture
 from fillcards.layout.staple_sides import Side, SmallSides
 from fillcards.problems import InternalFault, RegimenRefused
-from fillcards.typeface import TextTooWide, measure_width_mm
+from fillcards.typeface import LineBreaker, TextTooWide, measure_width_mm
 
 BODY_SIZES_PT: Final = (12.5, 13.0, 13.5, 14.0, 15.0, 16.0, 17.0, 18.0)
 """Above the least. Words grow with their type, so that halving the choices finds the largest."""
@@ -59,6 +59,46 @@ class _Draft:
         )
 
 
+@dataclass(frozen=True, slots=True)
+class _Draughtsman:
+    """Lays one fill's card out in one size after the other."""
+
+    fill: FillSheets
+    card: Card
+    paper: Paper
+    first_mark: int
+    breaker: LineBreaker
+
+    def choose_draft(self, *, has_backs: bool) -> _Draft:
+        """The largest type that takes no more cards than the least."""
+        least = self._draft(LEAST_SMALL_PT)
+        if least is None:
+            height_mm = float(self.paper.height_mm)
+            raise RegimenRefused((make_too_tall_problem("the stops", height_mm, "choose a larger paper"),))
+        best, low, high = least, 0, len(BODY_SIZES_PT) - 1
+        while low <= high:
+            middle = (low + high) // 2
+            larger = self._draft(BODY_SIZES_PT[middle])
+            if larger is not None and larger.is_as_good_as(least, has_backs=has_backs):
+                best, low = larger, middle + 1
+            else:
+                high = middle - 1
+        done = self._draft(best.sides.sizes.body_pt, is_draft=False)
+        if done is None:
+            raise InternalFault("a small card that fits as a draft alone")
+        return done
+
+    def _draft(self, body_pt: float, *, is_draft: bool = True) -> _Draft | None:
+        """The card in one size of type; ``None`` if the first side does not hold the stops."""
+        try:
+            setter = Setter(_make_sizes(body_pt, self.card, self.paper), self.first_mark, breaker=self.breaker)
+            sides = SmallSides(self.fill, self.card, setter, self.paper, is_draft=is_draft)
+            front = set_front(self.fill, sides)
+            return None if front is None else _Draft(sides, list(_flow(self.fill, front, sides)), not front.rest)
+        except TextTooWide:
+            return None
+
+
 def place_staple(card: Card, paper: Paper, *, has_backs: bool = True) -> PlacedCard:
     """Every fill's small card.
 
@@ -74,8 +114,9 @@ def place_staple(card: Card, paper: Paper, *, has_backs: bool = True) -> PlacedC
     sections: list[Element] = []
     next_mark = 0
     sizes_pt: list[float] = []
+    breaker = LineBreaker()
     for number, fill in enumerate(card.fills, start=1):
-        draft = _choose_draft(fill, card, paper, next_mark, has_backs=has_backs)
+        draft = _Draughtsman(fill, card, paper, next_mark, breaker).choose_draft(has_backs=has_backs)
         pages += draft.sides.make_pages(draft.contents, number, has_backs=has_backs)
         sections.append(Element("Sect", draft.sides.elements, title=fill.name))
         next_mark = draft.sides.setter.next_mark
@@ -100,40 +141,8 @@ def add_makers_pages(placed: PlacedCard, card: Card, sheet: Paper) -> PlacedCard
     marks = [each.mark for page in placed.pages for each in page.placed if each.mark is not None]
     pages, elements = place_makers_pages(card, Setter(choose_maker_sizes(), max(marks) + 1), sheet)
     section = Element("Sect", elements, title=MAKERS_TITLE)
-    structure = replace(placed.structure, children=(*placed.structure.children, section))
+    structure = placed.structure._replace(children=(*placed.structure.children, section))
     return replace(placed, pages=(*placed.pages, *pages), structure=structure)
-
-
-def _choose_draft(fill: FillSheets, card: Card, paper: Paper, first_mark: int, *, has_backs: bool) -> _Draft:
-    """The largest type that takes no more cards than the least."""
-    least = _draft(fill, card, paper, LEAST_SMALL_PT, first_mark)
-    if least is None:
-        raise RegimenRefused((make_too_tall_problem("the stops", float(paper.height_mm), "choose a larger paper"),))
-    best, low, high = least, 0, len(BODY_SIZES_PT) - 1
-    while low <= high:
-        middle = (low + high) // 2
-        larger = _draft(fill, card, paper, BODY_SIZES_PT[middle], first_mark)
-        if larger is not None and larger.is_as_good_as(least, has_backs=has_backs):
-            best, low = larger, middle + 1
-        else:
-            high = middle - 1
-    done = _draft(fill, card, paper, best.sides.sizes.body_pt, first_mark, is_draft=False)
-    if done is None:
-        raise InternalFault("a small card that fits as a draft alone")
-    return done
-
-
-def _draft(
-    fill: FillSheets, card: Card, paper: Paper, body_pt: float, first_mark: int, *, is_draft: bool = True
-) -> _Draft | None:
-    """The card in one size of type; ``None`` if the first side does not hold the stops."""
-    try:
-        setter = Setter(_make_sizes(body_pt, card, paper), first_mark)
-        sides = SmallSides(fill, card, setter, paper, is_draft=is_draft)
-        front = set_front(fill, sides)
-        return None if front is None else _Draft(sides, list(_flow(fill, front, sides)), not front.rest)
-    except TextTooWide:
-        return None
 
 
 def _flow(fill: FillSheets, front: Front, sides: SmallSides) -> Iterator[Side]:
@@ -165,12 +174,12 @@ def _set_after(blocks: tuple[Block, ...], sides: SmallSides) -> list[Part]:
         first, *others = sides.set(block)
         if isinstance(block, Steps):
             # One step at the foot of a side is no loss: the last two stay together.
-            first = replace(first, keep_with_next=False)
+            first = first._replace(keep_with_next=False)
         done = [first, *others]
         if isinstance(block, WriteIn):
-            done = [replace(part, keep_with_next=True) for part in done[:-1]] + done[-1:]
+            done = [part._replace(keep_with_next=True) for part in done[:-1]] + done[-1:]
         if following is not None and leads_to(block, following):
-            done[-1] = replace(done[-1], keep_with_next=True)
+            done[-1] = done[-1]._replace(keep_with_next=True)
         parts += done
     return parts
 

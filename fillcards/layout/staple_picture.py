@@ -73,7 +73,7 @@ def join_columns(column: list[Part], figure: Figure, sides: SmallSides) -> Part:
 def set_above_words(figure: Figure, words: str, sides: SmallSides) -> list[Part]:
     """A picture with its words below it on the same side."""
     parts = sides.set(replace(figure, caption=words))
-    return [replace(part, keep_with_next=number < len(parts)) for number, part in enumerate(parts, start=1)]
+    return [part._replace(keep_with_next=number < len(parts)) for number, part in enumerate(parts, start=1)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,6 +153,7 @@ def _set_close_ups(barrels: Barrels, sides: SmallSides) -> tuple[Part, ...]:
                 height_mm=CLOSE_UP_HEIGHT_MM,
                 direction=barrels.direction,
                 number_pt=barrels.number_pt,
+                is_draft=sides.is_draft,
             ),
             alt.write_close_up_alt(fill, index, syringe),
             alt.write_close_up_caption(fill, index, syringe),

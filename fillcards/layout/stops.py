@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Final
 
 from fillcards.card.model import Stop
@@ -12,7 +11,7 @@ from fillcards.layout.setter import SetBlock, Setter, space_parts
 from fillcards.layout.sizes import measure_pitch_mm
 from fillcards.picture.items import Line, Polygon
 from fillcards.quantities import convert_pt_to_mm
-from fillcards.typeface import CAP_HEIGHT_EM, measure_width_mm, wrap_text
+from fillcards.typeface import CAP_HEIGHT_EM, measure_width_mm
 
 RULE_MM: Final = 1.6
 """Above each stop."""
@@ -48,12 +47,12 @@ def set_stop(setter: Setter, block: Stop, width_mm: float, *, words_beside: bool
     if tail and not setter.sizes.facts_lead_steps:
         tail = (*_keep_together(tail[:-1]), tail[-1])
     else:
-        kept = (*kept[:-1], replace(kept[-1], keep_with_next=False))
+        kept = (*kept[:-1], kept[-1]._replace(keep_with_next=False))
     return SetBlock(space_parts((*kept, *tail), setter.sizes.group_gap_mm), tuple(elements))
 
 
 def _keep_together(parts: tuple[Part, ...]) -> tuple[Part, ...]:
-    return tuple(replace(part, keep_with_next=True) for part in parts)
+    return tuple(part._replace(keep_with_next=True) for part in parts)
 
 
 def fits_beside(setter: Setter, block: Stop, width_mm: float) -> bool:
@@ -105,7 +104,7 @@ def _set_figure_line(setter: Setter, block: Stop, width_mm: float, *, words_besi
         # Words nearly as large as the figure reach above it, and push it down.
         placed = tuple(move_placed(each, 0.0, max(0.0, -top_mm)) for each in (*figure, words))
         return SetBlock((Part(max(each.box.bottom_mm for each in placed), placed),), elements)
-    below = wrap_text(f"{block.unit} · {block.words}", fact_pt, True, width_mm)
+    below = setter.breaker.wrap(f"{block.unit} · {block.words}", fact_pt, True, width_mm)
     words = place_lines(below, fact_pt, bold=True, mark=words_mark)
     figure_part = Part(figure[0].box.bottom_mm, figure)
     return SetBlock((figure_part, Part(words.box.height_mm, (words,))), elements)

@@ -7,7 +7,6 @@ the resolution; nothing is fitted to a frame.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from io import BytesIO
 from math import ceil
 from typing import TYPE_CHECKING, Any, Final
@@ -70,7 +69,7 @@ def write_drawing_png(drawing: Drawing, dpi: int) -> bytes:
 
     width, height = (_measure_pixels(side, dpi) for side in (drawing.width_mm, drawing.height_mm))
     # White is added up to whole pixels, so that a pixel is exactly 1/dpi inch; else the picture would be stretched.
-    paper = replace(drawing, width_mm=width * 25.4 / dpi, height_mm=height * 25.4 / dpi)
+    paper = drawing._replace(width_mm=width * 25.4 / dpi, height_mm=height * 25.4 / dpi)
     svg = write_drawing_svg(paper, "drawing")
     png = cairosvg.svg2png(bytestring=svg, dpi=dpi, output_width=width, output_height=height)
     with Image.open(BytesIO(png)) as image:

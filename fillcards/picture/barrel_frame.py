@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 from itertools import pairwise
 from typing import Final
 
@@ -154,6 +155,7 @@ def measure_drawn_bore_mm(syringe: Syringe, scale_length_mm: float) -> float:
     return min(max(enlarged_mm, NARROWEST_BORE_MM), WIDEST_BORE_MM)
 
 
+@lru_cache(maxsize=64)
 def measure_number_depth_mm(syringe: Syringe, direction: BarrelDirection, number_pt: float) -> float:
     """How far the scale's largest number reaches out beside the barrel."""
     numbers = (line.number for line in place_lines(syringe, 1) if line.number)

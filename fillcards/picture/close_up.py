@@ -94,6 +94,7 @@ def draw_close_up(
     direction: BarrelDirection,
     number_pt: float,
     least_gap_mm: float = NARROWEST_GAP_MM,
+    is_draft: bool = False,
 ) -> Drawing:
     """A piece of the scale round the stop of one draw, as large as fits.
 
@@ -107,12 +108,15 @@ def draw_close_up(
         direction: where the needle points.
         number_pt: size of the scale's numbers; the label is larger.
         least_gap_mm: from line to line, for this reader; never under 6 mm, and never over 11.
+        is_draft: whether the drawing is only as large as it will be, and empty.
 
     Raises:
         ValueError: if the stop is not on the scale.
     """
     room = Room(direction, width_mm, height_mm, least_gap_mm)
     frame, piece = _build_close_up_frame(syringe, draw, is_total, room, number_pt)
+    if is_draft:
+        return Drawing(*frame.orientation.size_mm, ())
     edge_mm = frame.locate(draw.stop_line)
     label = build_label(draw.stop_line, number_pt)
     liquid = Region(max(0.0, frame.zero_mm - SHOULDER_MM), edge_mm, frame.strip_mm, frame.far_inner_mm)

@@ -7,9 +7,8 @@ already as large as it will be on paper.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from enum import Enum
-from typing import TypeAlias
+from typing import NamedTuple, TypeAlias
 
 
 class Ink(Enum):
@@ -28,8 +27,7 @@ class Anchor(Enum):
     END = "end"
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(NamedTuple):
     """A straight stroke with square (butt) ends. ``dash`` alternates ink and gap lengths in mm."""
 
     x1_mm: float
@@ -41,8 +39,7 @@ class Line:
     dash_mm: tuple[float, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Polygon:
+class Polygon(NamedTuple):
     """A closed shape: filled, outlined, or both."""
 
     points_mm: tuple[tuple[float, float], ...]
@@ -51,8 +48,7 @@ class Polygon:
     ink: Ink = Ink.BLACK
 
 
-@dataclass(frozen=True, slots=True)
-class Dot:
+class Dot(NamedTuple):
     """A filled disc."""
 
     x_mm: float
@@ -61,8 +57,7 @@ class Dot:
     ink: Ink = Ink.BLACK
 
 
-@dataclass(frozen=True, slots=True)
-class Text:
+class Text(NamedTuple):
     """One run of text on one line; y is the baseline. Its width is what ``typeface.measure_width_mm`` says."""
 
     x_mm: float
@@ -77,8 +72,7 @@ class Text:
 Item: TypeAlias = Line | Polygon | Dot | Text
 
 
-@dataclass(frozen=True, slots=True)
-class Drawing:
+class Drawing(NamedTuple):
     """Items in a box of stated size, in paint order. Nothing reaches outside the box."""
 
     width_mm: float
@@ -89,18 +83,15 @@ class Drawing:
 def move_item(item: Item, dx_mm: float, dy_mm: float) -> Item:
     """The same item elsewhere."""
     match item:
+        case Text():
+            return Text(item.x_mm + dx_mm, item.y_mm + dy_mm, *item[2:])
         case Line():
-            return replace(
-                item,
-                x1_mm=item.x1_mm + dx_mm,
-                y1_mm=item.y1_mm + dy_mm,
-                x2_mm=item.x2_mm + dx_mm,
-                y2_mm=item.y2_mm + dy_mm,
-            )
+            ends_mm = item.x1_mm + dx_mm, item.y1_mm + dy_mm, item.x2_mm + dx_mm, item.y2_mm + dy_mm
+            return Line(*ends_mm, *item[4:])
         case Polygon():
-            return replace(item, points_mm=tuple((x + dx_mm, y + dy_mm) for x, y in item.points_mm))
-        case Dot() | Text():
-            return replace(item, x_mm=item.x_mm + dx_mm, y_mm=item.y_mm + dy_mm)
+            return Polygon(tuple([(x + dx_mm, y + dy_mm) for x, y in item.points_mm]), *item[1:])
+        case Dot():
+            return Dot(item.x_mm + dx_mm, item.y_mm + dy_mm, *item[2:])
 
 
 def place_drawing(drawing: Drawing, x_mm: float, y_mm: float) -> tuple[Item, ...]:

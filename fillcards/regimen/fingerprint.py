@@ -21,6 +21,7 @@ from fillcards.regimen.person_names import is_same_person
 
 CODE_LENGTH: Final = 4
 _FORM_OF_TEXT: Final = "fillcards 1"
+_QUOTE: Final = json.JSONEncoder(ensure_ascii=False).encode
 
 
 def compute_fingerprint(regimen: Regimen) -> str:
@@ -61,7 +62,7 @@ def write_canonical_text(regimen: Regimen) -> str:
 
 def _write_value(value: object) -> str:
     # JSON quotes every line break, so that no text can pass for a line of its own.
-    return json.dumps(None if value is None else str(value), ensure_ascii=False)
+    return _QUOTE(None if value is None else str(value))
 
 
 def _list_values(regimen: Regimen) -> Iterator[tuple[str, object]]:
@@ -99,7 +100,7 @@ def _list_medicine(path: str, medicine: Medicine) -> Iterator[tuple[str, object]
     yield f"{path}.motion", medicine.motion.value
     yield f"{path}.takes_air", medicine.takes_air
     yield f"{path}.route", medicine.route.value
-    yield f"{path}.shares_with", json.dumps(medicine.shares_with, ensure_ascii=False)
+    yield f"{path}.shares_with", _QUOTE(medicine.shares_with)
     yield f"{path}.in_use_days", medicine.in_use_days
     yield f"{path}.in_use_days_from_label", medicine.in_use_days_from_label
     yield f"{path}.mixing_checked_by", medicine.mixing_checked_by

@@ -15,7 +15,7 @@ from fillcards.typeface.metrics import (
     find_missing_glyphs,
     measure_width_mm,
 )
-from fillcards.typeface.wrapping import TextTooWide, wrap_text
+from fillcards.typeface.wrapping import LineBreaker, TextTooWide, wrap_text
 
 __all__ = [
     "ACCENT_EM",
@@ -24,6 +24,7 @@ __all__ = [
     "DESCENDER_EM",
     "DESCENT_EM",
     "X_HEIGHT_EM",
+    "LineBreaker",
     "TextTooWide",
     "find_font_file",
     "find_missing_glyphs",

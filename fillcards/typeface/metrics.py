@@ -77,7 +77,7 @@ def measure_width_em(text: str, widths: dict[str, float]) -> float:
         InternalFault: as ``measure_width_mm``.
     """
     try:
-        return sum([widths[character] for character in text])
+        return sum(map(widths.__getitem__, text))
     except KeyError as error:
         code = f"U+{ord(error.args[0]):04X}"
         raise InternalFault(

@@ -1,6 +1,7 @@
 """Breaking text into lines: between words, never between a number and its unit, never inside a number.
 
-Widths are worked out in parts of the type size. No word is remembered, since words may be a patient's.
+Widths are worked out in parts of the type size. What is remembered of words, which may be a patient's, lives in a
+``LineBreaker`` and goes with it.
 """
 
 from __future__ import annotations
@@ -26,48 +27,74 @@ class TextTooWide(FillcardsError):
     """A number, or a single letter, is wider than the line it is to stand on."""
 
 
-def wrap_text(text: str, size_pt: float, bold: bool, width_mm: float) -> tuple[str, ...]:
-    """Break a text into lines that fit, filling each line before the next is begun.
+class LineBreaker:
+    """Breaks the texts of one card into lines; to be dropped with the card.
 
-    What belongs together stays together: ``8 units``, ``line 10``, ``8 + 18 = 26``, parts joined by a no-break space.
-    A word wider than a line is broken after a hyphen or slash of its own, else with a hyphen put in.
-
-    Args:
-        text: words with spaces between them; a line feed ends a line.
-        size_pt: type size.
-        bold: which weight.
-        width_mm: the room a line has.
-
-    Returns:
-        The lines, without spaces at their ends; none for a blank text.
-
-    Raises:
-        TextTooWide: what must not be broken does not fit. Breaking a number could make two of it.
-        InternalFault: a character is not in the typeface.
+    A card is laid out in several sizes until it fits. Which words belong together and how wide they are in parts of the
+    type size is the same in all of them, and is worked out once.
     """
-    widths = load_widths()[bold]
-    limit = width_mm / (size_pt * MM_PER_POINT_FLOAT) + _FIT_TOLERANCE
-    lines: list[str] = []
-    for paragraph in text.split("\n"):
-        words = [word for word in paragraph.split(" ") if word]
-        lines += _wrap_words(words, widths, limit)
-    return tuple(lines)
+
+    def __init__(self) -> None:
+        self._known: dict[tuple[str, bool], tuple[tuple[tuple[str, float], ...], ...]] = {}
+
+    def wrap(self, text: str, size_pt: float, bold: bool, width_mm: float) -> tuple[str, ...]:
+        """Break a text into lines that fit, filling each line before the next is begun.
+
+        What belongs together stays together: ``8 units``, ``line 10``, ``8 + 18 = 26``, parts joined by a no-break
+        space. A word wider than a line is broken after a hyphen or slash of its own, else with a hyphen put in.
+
+        Args:
+            text: words with spaces between them; a line feed ends a line.
+            size_pt: type size.
+            bold: which weight.
+            width_mm: the room a line has.
+
+        Returns:
+            The lines, without spaces at their ends; none for a blank text.
+
+        Raises:
+            TextTooWide: what must not be broken does not fit. Breaking a number could make two of it.
+            InternalFault: a character is not in the typeface.
+        """
+        limit = width_mm / (size_pt * MM_PER_POINT_FLOAT) + _FIT_TOLERANCE
+        known = self._known.get((text, bold))
+        if known is None:
+            known = self._known[text, bold] = _measure_paragraphs(text, load_widths()[bold])
+        lines: list[str] = []
+        for groups in known:
+            lines += _fill_lines(groups, load_widths()[bold], limit)
+        return tuple(lines)
 
 
-def _wrap_words(words: list[str], widths: dict[str, float], limit: float) -> list[str]:
+def wrap_text(text: str, size_pt: float, bold: bool, width_mm: float) -> tuple[str, ...]:
+    """Break a single text into lines, as ``LineBreaker.wrap`` does."""
+    return LineBreaker().wrap(text, size_pt, bold, width_mm)
+
+
+def _measure_paragraphs(text: str, widths: dict[str, float]) -> tuple[tuple[tuple[str, float], ...], ...]:
+    """Of each paragraph the groups of words that stand on one line, each with its width."""
+    paragraphs = ([word for word in paragraph.split(" ") if word] for paragraph in text.split("\n"))
+    return tuple(
+        tuple((group, measure_width_em(group, widths)) for group in join_inseparable(words)) for words in paragraphs
+    )
+
+
+def _fill_lines(groups: tuple[tuple[str, float], ...], widths: dict[str, float], limit: float) -> Iterator[str]:
     space = widths[" "]
-    lines: list[str] = []
-    line, line_width = "", 0.0
-    for group in join_inseparable(words):
-        for piece in _fit_group(group, widths, limit):
-            width = measure_width_em(piece, widths)
-            if line and line_width + space + width <= limit:
-                line, line_width = f"{line} {piece}", line_width + space + width
+    line: list[str] = []
+    line_width = 0.0
+    for group, group_width in groups:
+        for piece, width in ((group, group_width),) if group_width <= limit else _break_group(group, widths, limit):
+            wider = line_width + space + width
+            if line and wider <= limit:
+                line.append(piece)
+                line_width = wider
                 continue
             if line:
-                lines.append(line)
-            line, line_width = piece, width
-    return [*lines, line] if line else lines
+                yield " ".join(line)
+            line, line_width = [piece], width
+    if line:
+        yield " ".join(line)
 
 
 def join_inseparable(words: list[str]) -> Iterator[str]:
@@ -98,16 +125,14 @@ def _starts_with_number(word: str) -> bool:
     return word[0].isdigit()
 
 
-def _fit_group(group: str, widths: dict[str, float], limit: float) -> Iterator[str]:
-    """The group whole if a line can hold it; else a long word in pieces, each but the last as wide as fits."""
-    if measure_width_em(group, widths) <= limit:
-        yield group
-    elif " " in group:
+def _break_group(group: str, widths: dict[str, float], limit: float) -> Iterator[tuple[str, float]]:
+    """A group that no line can hold, in pieces with their widths, each but the last as wide as fits."""
+    if " " in group:
         raise TextTooWide(
             "an amount with its unit does not fit on one line: choose a smaller text size or larger paper"
         )
-    else:
-        yield from _break_word(group, widths, limit)
+    for piece in _break_word(group, widths, limit):
+        yield piece, measure_width_em(piece, widths)
 
 
 def _break_word(word: str, widths: dict[str, float], limit: float) -> Iterator[str]:

@@ -150,9 +150,14 @@ def try_pictures(trial: Trial) -> list[str]:
                 fill, regimen.syringe, index, scale_length_mm=length_mm, direction=direction, number_pt=number_pt
             )
             is_total = index > 0
-            room_mm = {"width_mm": 90.0, "height_mm": 120.0}
             near = draw_close_up(
-                regimen.syringe, draw, is_total=is_total, direction=direction, number_pt=number_pt, **room_mm
+                regimen.syringe,
+                draw,
+                is_total=is_total,
+                width_mm=90.0,
+                height_mm=120.0,
+                direction=direction,
+                number_pt=number_pt,
             )
             lines = [stop.line for stop in answer.stops[: index + 1]]
             wrong += [f"barrel: {each}" for each in read_drawing(barrel, direction, scale).compare(lines, length_mm)]

@@ -227,12 +227,12 @@ class TestProofCanFail:
 
     def test_clipped(self) -> None:
         """An item larger than its box is reported."""
-        block = replace(self.make_block(20, 40), items=(Line(20, 40, 90, 40, 0.5),))
+        block = self.make_block(20, 40)._replace(items=(Line(20, 40, 90, 40, 0.5),))
         assert any("leaves its box" in fault for fault in find_faults(self.make_page(block)))
 
     def test_small_text(self) -> None:
         """Text of 12 pt on a patient's page is reported."""
-        block = replace(self.make_block(20, 40), items=(Text(20, 47, "8 units", 12),))
+        block = self.make_block(20, 40)._replace(items=(Text(20, 47, "8 units", 12),))
         assert any("12 pt" in fault for fault in find_faults(self.make_page(block)))
 
     def test_raises(self) -> None:

@@ -168,8 +168,8 @@ class TestCheckCanFail:
         card, placed = made
         first, *others = placed.structure.children
         assert isinstance(first, Element)
-        turned = replace(first, children=(*first.children[1::-1], *first.children[2:]))
-        structure = replace(placed.structure, children=(turned, *others))
+        turned = first._replace(children=(*first.children[1::-1], *first.children[2:]))
+        structure = placed.structure._replace(children=(turned, *others))
         assert any("not read as" in fault for fault in list_faults(card, replace(placed, structure=structure)))
 
     def test_lost_words(self, made: tuple[Card, PlacedCard]) -> None:

@@ -370,7 +370,7 @@ def test_pdf_same_bytes_in_another_process(monkeypatch: pytest.MonkeyPatch) -> N
 def test_pdf_different_cards_have_different_identifiers() -> None:
     """The file identifier follows the content, not only the title (ISO 32000-1, 14.4)."""
     one = make_card()
-    moved = replace(one, pages=(one.pages[0], replace(one.pages[1], placed=(*one.pages[1].placed[:-1], shift_bar()))))
+    moved = replace(one, pages=(one.pages[0], one.pages[1]._replace(placed=(*one.pages[1].placed[:-1], shift_bar()))))
     identifiers = []
     for card in (one, moved):
         with pikepdf.open(BytesIO(write_pdf(card))) as document:
@@ -380,7 +380,7 @@ def test_pdf_different_cards_have_different_identifiers() -> None:
 
 def shift_bar() -> Placed:
     """The bar a millimetre lower."""
-    bar = replace(HUNDRED_MM_BAR, y1_mm=HUNDRED_MM_BAR.y1_mm + 1, y2_mm=HUNDRED_MM_BAR.y2_mm + 1)
+    bar = HUNDRED_MM_BAR._replace(y1_mm=HUNDRED_MM_BAR.y1_mm + 1, y2_mm=HUNDRED_MM_BAR.y2_mm + 1)
     return place(9, Box(40.0, 250.0, 100.0, 2.0), bar)
 
 

@@ -202,7 +202,7 @@ def test_structure_scope_needs_no_hint() -> None:
         Element("TR", (Element("TH", (4,)), Element("TH", (5,)))),
         Element("TR", (Element("TH", (6,)), Element("TD", (8,)))),
     )
-    bare = replace(maker, children=(Element("Table", rows), *maker.children[1:]))
+    bare = maker._replace(children=(Element("Table", rows), *maker.children[1:]))
     tree = Element("Document", (card.structure.children[0], bare))
     assert list_scopes(replace(card, structure=tree)) == ["/Column", "/Column", "/Row"]
 

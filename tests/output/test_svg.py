@@ -159,8 +159,8 @@ def test_svg_and_pdf_draw_the_same_picture(anchor: Anchor) -> None:
     """Drawn by two programs from two files, text and lines cover the same paper but for the soft edges."""
     card = make_bar_card()
     text = Text(100.0, 100.0, "26 units ½", 48, True, anchor)
-    placed = replace(card.pages[0].placed[0], items=(*card.pages[0].placed[0].items, text))
-    card = replace(card, pages=(replace(card.pages[0], placed=(placed,)),))
+    placed = card.pages[0].placed[0]._replace(items=(*card.pages[0].placed[0].items, text))
+    card = replace(card, pages=(card.pages[0]._replace(placed=(placed,)),))
     with Image.open(BytesIO(write_png_pages(write_pdf(card), 100)[0])) as image:
         from_pdf = np.asarray(image, dtype=float)
     from_svg = draw(write_svg(card.pages[0]), 100)
@@ -180,7 +180,7 @@ def test_svg_refuses_a_character_without_a_glyph() -> None:
 def test_svg_refuses_what_stands_outside() -> None:
     """What a reader would cut off is never written."""
     with pytest.raises(InternalFault, match="outside the drawing"):
-        write_drawing_svg(replace(make_drawing(), height_mm=25.0), "x")
+        write_drawing_svg(make_drawing()._replace(height_mm=25.0), "x")
 
 
 def test_svg_same_drawing_same_bytes() -> None:

@@ -31,7 +31,9 @@ HUNDREDTHS = make_syringe("mL", "1", "0.01")
 """Nine lines may be counted past a number that is as wide as two gaps."""
 
 
-def draw_last(filled: Filled, width_mm: float = 88.0, height_mm: float = 78.0, number_pt: float = 18.0) -> Drawing:
+def draw_last(
+    filled: Filled, width_mm: float = 88.0, height_mm: float = 78.0, number_pt: float = 18.0, *, is_draft: bool = False
+) -> Drawing:
     """The close-up of the last stop, in the room a letter sheet gives one of two."""
     syringe, fill, direction = filled
     return draw_close_up(
@@ -42,6 +44,7 @@ def draw_last(filled: Filled, width_mm: float = 88.0, height_mm: float = 78.0, n
         height_mm=height_mm,
         direction=direction,
         number_pt=number_pt,
+        is_draft=is_draft,
     )
 
 
@@ -226,6 +229,14 @@ def test_least_size_is_known_before_drawing(filled: Filled) -> None:
     usual = draw_last(filled)
     assert usual.width_mm >= least[0] - EASE_MM
     assert usual.height_mm >= least[1] - EASE_MM
+
+
+@given(make_filled())
+def test_a_draft_is_as_large_as_the_picture(filled: Filled) -> None:
+    """A draft takes the very room that the picture will take, and shows nothing."""
+    draft, picture = draw_last(filled, is_draft=True), draw_last(filled)
+    assert (draft.width_mm, draft.height_mm) == (picture.width_mm, picture.height_mm)
+    assert draft.items == ()
 
 
 @given(make_filled())

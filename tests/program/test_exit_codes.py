@@ -156,7 +156,7 @@ def test_an_unsound_page_ends_with_4(name: str, regimen_file: Path, monkeypatch:
     def place_twice(card: Card, size: PrintSize, paper: Paper) -> PlacedCard:
         placed = place_card(card, size, paper)
         first = placed.pages[0]
-        return replace(placed, pages=(replace(first, placed=(*first.placed, first.placed[1])), *placed.pages[1:]))
+        return replace(placed, pages=(first._replace(placed=(*first.placed, first.placed[1])), *placed.pages[1:]))
 
     monkeypatch.setattr(pages, "place_card", place_twice)
     ran = run_program("make", regimen_file, "-o", regimen_file.with_name(name))

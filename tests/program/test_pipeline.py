@@ -65,7 +65,7 @@ def test_an_unsound_layout_raises(monkeypatch: pytest.MonkeyPatch) -> None:
         placed = sound(card, size, paper)
         first = placed.pages[0]
         moved = tuple(move_placed(each, -1.0, 0.0) for each in first.placed)
-        return replace(placed, pages=(replace(first, placed=moved), *placed.pages[1:]))
+        return replace(placed, pages=(first._replace(placed=moved), *placed.pages[1:]))
 
     monkeypatch.setattr(pages, "place_card", place_too_far_left)
     with pytest.raises(InternalFault, match="leaves the live area"):

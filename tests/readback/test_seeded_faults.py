@@ -202,11 +202,11 @@ def _shrink_all(placed: PlacedCard) -> PlacedCard:
             case Line():
                 return Line(item.x1_mm * 0.97, item.y1_mm * 0.97, item.x2_mm * 0.97, item.y2_mm * 0.97, item.width_mm)
             case Polygon():
-                return replace(item, points_mm=tuple((x * 0.97, y * 0.97) for x, y in item.points_mm))
+                return item._replace(points_mm=tuple((x * 0.97, y * 0.97) for x, y in item.points_mm))
             case Text():
-                return replace(item, x_mm=item.x_mm * 0.97, y_mm=item.y_mm * 0.97, size_pt=item.size_pt * 0.97)
+                return item._replace(x_mm=item.x_mm * 0.97, y_mm=item.y_mm * 0.97, size_pt=item.size_pt * 0.97)
             case _:
-                return replace(item, x_mm=item.x_mm * 0.97, y_mm=item.y_mm * 0.97)
+                return item._replace(x_mm=item.x_mm * 0.97, y_mm=item.y_mm * 0.97)
 
     return change_items(shrink)(placed)
 
@@ -222,7 +222,7 @@ def _is_stop_line(item: Item) -> bool:
 
 
 def _whiten_stop(item: Item) -> Item:
-    return replace(item, ink=Ink.WHITE) if _is_stop_line(item) and isinstance(item, Line) else item
+    return item._replace(ink=Ink.WHITE) if _is_stop_line(item) and isinstance(item, Line) else item
 
 
 def _cover_stop(item: Item) -> list[Item]:
@@ -244,20 +244,20 @@ def _drop_dashes(item: Item) -> list[Item]:
 
 def _whiten_figure(item: Item) -> Item:
     is_figure = isinstance(item, Text) and item.size_pt >= 90
-    return replace(item, ink=Ink.WHITE) if is_figure and isinstance(item, Text) else item
+    return item._replace(ink=Ink.WHITE) if is_figure and isinstance(item, Text) else item
 
 
 def _lighten_text(item: Item) -> Item:
     is_step = isinstance(item, Text) and item.text.startswith("Pull air")
-    return replace(item, ink=Ink.WHITE) if is_step and isinstance(item, Text) else item
+    return item._replace(ink=Ink.WHITE) if is_step and isinstance(item, Text) else item
 
 
 def _set_small(item: Item) -> Item:
-    return replace(item, size_pt=12.0) if isinstance(item, Text) and item.text.startswith("Wash") else item
+    return item._replace(size_pt=12.0) if isinstance(item, Text) and item.text.startswith("Wash") else item
 
 
 def _move_out(item: Item) -> Item:
-    return replace(item, x_mm=item.x_mm - 20) if isinstance(item, Text) and item.text.startswith("Wash") else item
+    return item._replace(x_mm=item.x_mm - 20) if isinstance(item, Text) and item.text.startswith("Wash") else item
 
 
 def _thin_graduation(item: Item) -> list[Item]:

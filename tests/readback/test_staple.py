@@ -86,7 +86,7 @@ class Fault:
 def _change_figure(old: str, new: str, size_pt: float | None = None) -> Callable[[PlacedCard], PlacedCard]:
     def seed(item: Item) -> Item:
         if isinstance(item, Text) and item.text == old and item.size_pt >= 42:
-            return replace(item, text=new, size_pt=size_pt or item.size_pt)
+            return item._replace(text=new, size_pt=size_pt or item.size_pt)
         return item
 
     return change_items(seed)
@@ -98,7 +98,7 @@ def _add(item: Item, box: Box, page: int = 1) -> Callable[[PlacedCard], PlacedCa
     def change(placed: PlacedCard) -> PlacedCard:
         pages = list(placed.pages)
         one = pages[page - 1]
-        pages[page - 1] = replace(one, placed=(*one.placed, Placed(box, (item,), None, may_overlap=True)))
+        pages[page - 1] = one._replace(placed=(*one.placed, Placed(box, (item,), None, may_overlap=True)))
         return replace(placed, pages=tuple(pages))
 
     return change
@@ -198,7 +198,7 @@ FAULTS = (
         "text of 11 pt",
         pages=change_items(
             lambda item: (
-                replace(item, size_pt=11.0) if isinstance(item, Text) and item.text.startswith("Fixed") else item
+                item._replace(size_pt=11.0) if isinstance(item, Text) and item.text.startswith("Fixed") else item
             )
         ),
     ),
@@ -228,7 +228,7 @@ FAULTS = (
     Fault(
         "another paper",
         "paper",
-        pages=_change_pages(lambda pages: tuple(replace(page, width_mm=page.width_mm + 1.0) for page in pages)),
+        pages=_change_pages(lambda pages: tuple(page._replace(width_mm=page.width_mm + 1.0) for page in pages)),
     ),
     Fault("a side lost", "numbers of the sides", pdf=_lose_page),
     Fault("a card lost", "cards", card=lambda card: replace(card, fills=card.fills[:1])),

@@ -100,12 +100,12 @@ def _change_items(change: Callable[[Item], Item | None]) -> Callable[[PlacedCard
 def _change_page(page: Page, change: Callable[[Item], Item | None]) -> Page:
     if page.is_makers:
         return page
-    return replace(page, placed=tuple(_change_placed(each, change) for each in page.placed))
+    return page._replace(placed=tuple(_change_placed(each, change) for each in page.placed))
 
 
 def _change_placed(placed: Placed, change: Callable[[Item], Item | None]) -> Placed:
     items = (change(item) for item in placed.items)
-    return replace(placed, items=tuple(item for item in items if item is not None))
+    return placed._replace(items=tuple(item for item in items if item is not None))
 
 
 def _is_solid_stop(item: Item) -> TypeGuard[Line]:
@@ -113,11 +113,11 @@ def _is_solid_stop(item: Item) -> TypeGuard[Line]:
 
 
 def _move_solid(item: Item) -> Item:
-    return replace(item, y1_mm=item.y1_mm + 1.5, y2_mm=item.y2_mm + 1.5) if _is_solid_stop(item) else item
+    return item._replace(y1_mm=item.y1_mm + 1.5, y2_mm=item.y2_mm + 1.5) if _is_solid_stop(item) else item
 
 
 def _grey(item: Item) -> Item:
-    return replace(item, ink=Ink.GREY) if _is_solid_stop(item) else item
+    return item._replace(ink=Ink.GREY) if _is_solid_stop(item) else item
 
 
 def _drop_solid(item: Item) -> Item | None:
@@ -156,9 +156,8 @@ def test_print_on_a_raised_page_hides_it() -> None:
     placed = place()
     last = placed.pages[-1]
     first = last.placed[0]
-    spoiled = replace(
-        last, placed=(replace(first, items=(*first.items, Text(30.0, 30.0, "8 units", 18))), *last.placed[1:])
-    )
+    items = (*first.items, Text(30.0, 30.0, "8 units", 18))
+    spoiled = last._replace(placed=(first._replace(items=items), *last.placed[1:]))
     with pytest.raises(ReadbackFault, match="do not count"):
         require_same_touch(write_pdf(replace(placed, pages=(*placed.pages[:-1], spoiled))), get_regimen())
 

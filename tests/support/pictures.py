@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 
 from hypothesis import strategies as st
@@ -102,7 +101,7 @@ def turn_up(item: Item, direction: BarrelDirection, width_mm: float, height_mm: 
                 *turn(item.x1_mm, item.y1_mm), *turn(item.x2_mm, item.y2_mm), item.width_mm, item.ink, item.dash_mm
             )
         case Polygon():
-            return replace(item, points_mm=tuple(turn(*point) for point in item.points_mm))
+            return item._replace(points_mm=tuple(turn(*point) for point in item.points_mm))
         case Dot():
             return Dot(*turn(item.x_mm, item.y_mm), item.diameter_mm, item.ink)
     raise TypeError("text is never turned")

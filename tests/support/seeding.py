@@ -112,8 +112,8 @@ def _change_page(page: Page, seed: ItemSeed) -> Page:
         for item in group.items:
             changed = seed(item)
             items += changed if isinstance(changed, list) else [changed]
-        groups.append(replace(group, items=tuple(items)))
-    return replace(page, placed=tuple(groups))
+        groups.append(group._replace(items=tuple(items)))
+    return page._replace(placed=tuple(groups))
 
 
 def change_text(old: str, new: str, *pages: int, whole: bool = False) -> Callable[[PlacedCard], PlacedCard]:
@@ -121,7 +121,7 @@ def change_text(old: str, new: str, *pages: int, whole: bool = False) -> Callabl
 
     def seed(item: Item) -> Item:
         if isinstance(item, Text) and (item.text == old if whole else old in item.text):
-            return replace(item, text=item.text.replace(old, new))
+            return item._replace(text=item.text.replace(old, new))
         return item
 
     return change_items(seed, *pages)
@@ -132,7 +132,7 @@ def change_figure(old: str, new: str) -> Callable[[PlacedCard], PlacedCard]:
 
     def seed(item: Item) -> Item:
         is_figure = isinstance(item, Text) and item.text == old and item.size_pt >= 90
-        return replace(item, text=new) if is_figure and isinstance(item, Text) else item
+        return item._replace(text=new) if is_figure and isinstance(item, Text) else item
 
     return change_items(seed)
 

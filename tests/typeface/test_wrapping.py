@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fillcards.typeface import TextTooWide, measure_width_mm, wrap_text
+from fillcards.typeface import LineBreaker, TextTooWide, measure_width_mm, wrap_text
 
 STEP = "Pull the plunger down until its edge stands on line 26. That is 8 units and 18 units, 8 + 18 = 26 in all."
 WORDS = st.lists(
@@ -34,6 +34,15 @@ def test_lines_fit_and_nothing_is_lost(words: list[str], width_mm: float, bold: 
     lines = wrap_text(" ".join(words), 18, bold, width_mm)
     assert all(measure_width_mm(line, 18, bold) <= width_mm + 1e-6 for line in lines)
     assert " ".join(lines).split() == words
+
+
+@given(widths_mm=st.lists(st.floats(75, 200), min_size=2, max_size=4), words=WORDS)
+def test_what_is_remembered_changes_no_line(widths_mm: list[float], words: list[str]) -> None:
+    """One breaker gives for a text in other sizes, weights and rooms the lines that a new one gives."""
+    breaker, text = LineBreaker(), " ".join(words)
+    for number, width_mm in enumerate(widths_mm):
+        size_pt, bold = 12.0 + number, number % 2 == 1
+        assert breaker.wrap(text, size_pt, bold, width_mm) == LineBreaker().wrap(text, size_pt, bold, width_mm)
 
 
 @given(width_mm=st.floats(46, 200))
