@@ -153,8 +153,11 @@ class _Run:
         if card is None:
             return outcome
         try:
-            pdf = b"" if one_file is None else read_card(self._folder, card)
-            require_there(self._folder, card)
+            if one_file is None:
+                pdf = b""
+                require_there(self._folder, card)
+            else:
+                pdf = read_card(self._folder, card)
         except OutputError as error:
             return replace(outcome, result=Result.FAILED, card=None, reason=str(error))
         if key is not None:

@@ -51,6 +51,7 @@ class GrowingPdf:
         self._out = out
         self._table = table
         self._next_number = 1
+        self._last_noted = -1
         # The second line tells programs that move files that this one is not text (ISO 32000-1, 7.5.2).
         self._out.write(b"%PDF-1.7\n%\xe2\xe3\xcf\xd3\n")
 
@@ -132,7 +133,9 @@ class GrowingPdf:
     def _note_place(self, number: int, kind: bytes, place: int, index: int) -> None:
         entry = kind + place.to_bytes(_PLACE_BYTES) + index.to_bytes(_INDEX_BYTES)
         try:
-            self._table.seek(number * _ENTRY_BYTES)
+            if number != self._last_noted + 1:
+                self._table.seek(number * _ENTRY_BYTES)
             self._table.write(entry)
         except OSError as error:
             raise OutputError(f"the print run cannot be written: {error.strerror}") from None
+        self._last_noted = number

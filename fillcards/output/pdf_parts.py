@@ -66,7 +66,7 @@ def read_card_parts(pdf: bytes) -> CardParts:
     shared = dict.fromkeys(each for number in resources for each in _walk_down(number, bodies))
     marks = bodies[outlines]
     has_marks = b"/First" in marks
-    empty = [number for number, body in bodies.items() if re.fullmatch(rb"<<\s*>>", body)]
+    empty = [number for number, body in bodies.items() if body.startswith(b"<<") and body[2:].strip() == b">>"]
     return CardParts(
         bodies=bodies,
         pages=pages,
