@@ -24,26 +24,23 @@ PICTURE_ENLARGEMENT: Final = 2.5
 
 
 def write_checked_pdf(made: PlacedRegimen) -> bytes:
-    """The PDF, through every gate."""
+    """The PDF, through the gate of its form."""
     from fillcards.output.pdf import write_pdf
 
     pdf = write_pdf(made.placed)
     if made.small is not None:
-        for require_small in gates.STAPLE_GATES:
-            require_small(pdf, made.regimen, made.small)
-        return pdf
-    for require in gates.GATES:
-        require(pdf, made.regimen)
+        gates.require_same_small_cards(pdf, made.regimen, made.small)
+    else:
+        gates.require_same_meaning(pdf, made.regimen)
     return pdf
 
 
 def write_checked_raised_pdf(raised: PlacedCard, regimen: Regimen) -> bytes:
-    """The PDF of the raised pages, through every gate of theirs."""
+    """The PDF of the raised pages, through theirs."""
     from fillcards.output.pdf import write_pdf
 
     pdf = write_pdf(raised)
-    for require in gates.TACTILE_GATES:
-        require(pdf, regimen)
+    gates.require_same_touch(pdf, regimen)
     return pdf
 
 
@@ -73,8 +70,7 @@ def write_pages(made: PlacedRegimen, ending: Ending) -> tuple[bytes, ...]:
             from fillcards.output.brf import write_brf
 
             brf = write_brf(made.card, made.touch.paper, made.touch.contraction)
-            for require in gates.BRF_GATES:
-                require(brf, made.regimen, made.touch)
+            gates.require_same_braille(brf, made.regimen, made.touch)
             return (brf,)
         case Ending.HTML:
             from fillcards.output.html import write_html
@@ -110,11 +106,10 @@ def write_barrel(made: PlacedRegimen, fill_number: int, draw_number: int, ending
     """
     from fillcards.layout.picture_page import place_barrel
     from fillcards.output.pdf import write_pdf
-    from fillcards.readback.compare import require_same_barrel
 
     placed = place_barrel(made.card, fill_number, draw_number, load_papers()[made.regimen.print.paper])
     pdf = write_pdf(placed)
-    require_same_barrel(pdf, made.regimen, fill_number, draw_number)
+    gates.require_same_barrel(pdf, made.regimen, fill_number, draw_number)
     return _write_as(placed, pdf, ending)[0]
 
 

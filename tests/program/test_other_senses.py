@@ -31,7 +31,7 @@ def test_program_writes_no_other_form_of_a_card_that_fails_its_gates(
     def fail(pdf: bytes, regimen: object) -> None:
         raise ValueError(f"{len(pdf)} bytes for {type(regimen).__name__}")
 
-    monkeypatch.setattr("fillcards.gates.GATES", (fail,))
+    monkeypatch.setattr("fillcards.gates.require_same_meaning", fail)
     path = regimen_file.with_name(f"card.{ending}")
     assert run_program("make", regimen_file, "-o", path).code == 4
     assert not path.exists()

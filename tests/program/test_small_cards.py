@@ -133,7 +133,7 @@ def test_no_small_card_without_the_gate(regimen_file: Path, monkeypatch: pytest.
     def refuse(_pdf: bytes, _regimen: Regimen, _small: SmallOptions) -> None:
         raise InternalFault("it does not say what it should")
 
-    monkeypatch.setattr(gates, "STAPLE_GATES", (refuse,))
+    monkeypatch.setattr(gates, "require_same_small_cards", refuse)
     for ending in ("pdf", "png", "svg"):
         out = regimen_file.with_name(f"cards.{ending}")
         assert run_program("make", regimen_file, "--as", "staple", "--size", "a5", "-o", out).code == 4
