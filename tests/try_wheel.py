@@ -32,7 +32,7 @@ def main() -> int:
             text=True,
         )
     names = [line.split()[0] for line in listed.stdout.splitlines()]
-    wanted = sorted(path.stem for path in (ROOT / "templates_yaml").glob("*.yaml"))
+    wanted = sorted(path.stem for path in (ROOT / "templates_yaml").iterdir())
     sys.stdout.write(f"{wheel.name}: {len(names)} starters\n")
     return 0 if names == wanted and names else 1
 

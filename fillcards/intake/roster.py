@@ -123,7 +123,8 @@ def build_tree(cells: tuple[Cell, ...]) -> TextMapping:
             parts.setdefault(section, []).append((TextScalar(key, place), _build_value(cell.text, place)))
     for medicine in MEDICINES:
         if medicine in parts and not any(scalar.text == medicine for scalar, _ in doses):
-            place = Place(1, 1, f"{medicine}.{DOSE}")
+            # The roster may not even have the column: told at what it has of the medicine.
+            place = Place(1, parts[medicine][0][0].place.column, f"{medicine}.{DOSE}")
             doses.append((TextScalar(medicine, place), TextScalar("", place)))
     # The regimen, and with it the card code, must not depend on the order of the columns.
     return _join_parts(parts, sorted(doses, key=lambda dose: dose[0].text))

@@ -79,7 +79,7 @@ def parse_header(cells: tuple[str, ...]) -> tuple[Column, ...]:
     known = list_columns()
     if not any(cell in known for cell in cells):
         # What stands in a first line without names may be a patient's: nothing is quoted.
-        remedy = "put the names of the columns into the first line, as in templates_yaml/roster.csv"
+        remedy = "put the names of the columns into the first line, as fillcards new roster -o FILE writes them"
         found = "a first line without the name of any column"
         raise RegimenRefused((refuse("ROSTER-005", Place(), found, "names such as syringe.scale", remedy),))
     problems = [*_check_names(cells), *_check_missing(cells)]
@@ -99,8 +99,8 @@ def _check_names(cells: tuple[str, ...]) -> list[Problem]:
             is_near = remedy.startswith("did you")
             found = f"the unknown column {quote_text(name)}" if is_near else f"an unknown name over column {number}"
             if not is_near:
-                remedy = "take the column out, or give it the name it has in templates_yaml/roster.csv"
-            expected = "a name from templates_yaml/roster.csv, spelled exactly so"
+                remedy = "take the column out, or give it the name that fillcards new roster -o FILE writes"
+            expected = "a name as fillcards new roster writes it, spelled exactly so"
             problems.append(refuse("ROSTER-004", place, found, expected, remedy))
         elif name in first_of:
             found = f"{quote_text(name)} over column {first_of[name]} and over column {number}"

@@ -39,7 +39,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "roster",
         metavar="ROSTER",
-        help="a .csv file (columns as in templates_yaml/roster.csv), a .jsonl file with one regimen a line, "
+        help="a .csv file (columns as fillcards new roster writes them), a .jsonl file with one regimen a line, "
         "or a folder of regimen files",
     )
     parser.add_argument("-o", "--output", metavar="DIR", required=True, help="the folder of the cards")

@@ -1,8 +1,10 @@
-"""``new``: a starter regimen with its doses left blank, or the list of starters."""
+"""``new``: a starter regimen or roster with its doses left blank, or the list of starters."""
 
 from __future__ import annotations
 
 import argparse
+import csv
+import io
 from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -14,8 +16,14 @@ from fillcards.verbs.inputs import add_json_argument
 if TYPE_CHECKING:
     from fillcards.strict_yaml import Node, TextScalar
 
-HELP = "write a starter regimen, its doses left blank; without a name: list the starters"
-EXAMPLES = ("fillcards new", "fillcards new two-insulins-twice-a-day -o my-regimen.yaml")
+HELP = "write a starter regimen or roster, its doses left blank; without a name: list the starters"
+EXAMPLES = (
+    "fillcards new",
+    "fillcards new two-insulins-twice-a-day -o my-regimen.yaml",
+    "fillcards new roster -o my-roster.csv",
+)
+ROSTER = "roster"
+_ROSTER_TITLE = "A table with a card a row, for fillcards batch."
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -36,11 +44,15 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
         raise UsageError(f'there is no starter "{arguments.name}"; there are: {", ".join(starters)}')
     if arguments.output is None:
         raise UsageError("say where to write the starter: -o FILE, or -o - for standard output")
-    text = blank_doses(starters[arguments.name].read_text(encoding="utf-8"))
+    blank = blank_doses if arguments.name != ROSTER else blank_roster
+    text = blank(starters[arguments.name].read_text(encoding="utf-8"))
     if arguments.output == "-":
         streams.stdout.write(text)
         return ExitCode.DONE
-    return _write_starter(text, arguments.output, streams)
+    path = _write_starter(text, arguments.output)
+    then = f"batch {path} -o DIR" if arguments.name == ROSTER else f"check {path}"
+    streams.say(f"{path}: written. Fill in the doses, then: fillcards {then}")
+    return ExitCode.DONE
 
 
 def find_starters() -> dict[str, Path]:
@@ -52,13 +64,15 @@ def find_starters() -> dict[str, Path]:
     package = Path(__file__).parent.parent
     # An installed package has its own copy; a checkout has the folder beside the package.
     for folder in (package / "templates_yaml", package.parent / "templates_yaml"):
-        if found := sorted(folder.glob("*.yaml")):
+        if found := sorted((*folder.glob("*.yaml"), *folder.glob(f"{ROSTER}.csv"))):
             return {path.stem: path for path in found}
     raise OutputError("the starters are missing from this installation; install Fillcards again")
 
 
 def read_title(path: Path) -> str:
-    """What a starter is for: its first line, a comment."""
+    """What a starter is for: its first line, a comment; a table has none."""
+    if path.stem == ROSTER:
+        return _ROSTER_TITLE
     return path.read_text(encoding="utf-8").partition("\n")[0].lstrip("# ").strip()
 
 
@@ -77,6 +91,15 @@ def blank_doses(text: str) -> str:
                 lines[line] = (before + after.removeprefix(written)).rstrip()
                 break
     return "\n".join(lines)
+
+
+def blank_roster(text: str) -> str:
+    """The same table with its example rows' doses taken out."""
+    header, *rows = csv.reader(io.StringIO(text))
+    blanked = [["" if name.endswith(".dose") else cell for name, cell in zip(header, row, strict=True)] for row in rows]
+    out = io.StringIO()
+    csv.writer(out, lineterminator="\n").writerows((header, *blanked))
+    return out.getvalue()
 
 
 def _list_doses(tree: Node) -> Iterator[TextScalar]:
@@ -102,12 +125,11 @@ def _list_starters(starters: dict[str, Path], streams: Streams, *, as_json: bool
     return ExitCode.DONE
 
 
-def _write_starter(text: str, name: str, streams: Streams) -> ExitCode:
+def _write_starter(text: str, name: str) -> Path:
     from fillcards.files import FinishedFile, write_files
 
     path = Path(name)
     if path.exists():
         raise OutputError(f"{name}: exists already, and a starter never takes the place of a file; name another")
     write_files((FinishedFile(path, text.encode("utf-8")),))
-    streams.say(f"{name}: written. Fill in the doses, then: fillcards check {name}")
-    return ExitCode.DONE
+    return path

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import csv
+import io
 import json
 from pathlib import Path
 
@@ -10,17 +12,18 @@ from support.program import run_program
 from support.regimen_texts import MIXED
 
 from fillcards.strict_yaml import read_tree
-from fillcards.verbs.new import blank_doses, find_starters
+from fillcards.verbs.new import ROSTER, blank_doses, find_starters
 
-STARTERS = sorted(find_starters().items())
+EVERY = find_starters()
+STARTERS = sorted((name, path) for name, path in EVERY.items() if name != ROSTER)
 
 
 def test_starters_are_listed_with_what_they_are_for() -> None:
     """One line a starter: its name and its own first comment."""
     lines = run_program("new").out.splitlines()
     answer = json.loads(run_program("new", "--json").out)
-    assert [line.split()[0] for line in lines] == [name for name, _ in STARTERS]
-    assert [each["name"] for each in answer["starters"]] == [name for name, _ in STARTERS]
+    assert [line.split()[0] for line in lines] == list(EVERY)
+    assert [each["name"] for each in answer["starters"]] == list(EVERY)
     assert all(each["title"] for each in answer["starters"])
 
 
@@ -43,6 +46,38 @@ def test_a_fresh_starter_is_refused_only_for_its_blank_doses(name: str, tmp_path
     assert refused
     assert all(".draw." in problem["key"] for problem in refused)
     assert all("not filled in" in problem["remedy"] for problem in refused)
+
+
+def test_a_fresh_roster_is_refused_only_for_its_blank_doses(tmp_path: Path) -> None:
+    """The table that ``new`` writes makes no card before its doses are in, and nothing else is wrong with it."""
+    roster, folder = tmp_path / "roster.csv", tmp_path / "cards"
+    ran = run_program("new", ROSTER, "-o", roster)
+    assert ran.code == 0
+    assert f"fillcards batch {roster} -o DIR" in ran.out
+    answer = json.loads(run_program("batch", roster, "-o", folder, "--json", "--processes", "1").out)
+    assert answer["counts"]["made"] == 0
+    problems = [
+        problem
+        for row in json.loads((folder / "fillcards-summary.json").read_text(encoding="utf-8"))["rows"]
+        for problem in row["problems"]
+        if problem["severity"] == "refused"
+    ]
+    assert len(problems) == 3
+    assert all(problem["key"].endswith(".dose") for problem in problems)
+    header = next(csv.reader(io.StringIO(roster.read_text(encoding="utf-8"))))
+    medicines = [header[problem["column"] - 1].partition(".")[0] for problem in problems]
+    assert medicines == [problem["key"].partition(".")[0] for problem in problems]
+
+
+def test_a_fresh_roster_differs_from_the_shipped_one_only_in_its_doses() -> None:
+    """Every other cell stays as it was."""
+    fresh = list(csv.DictReader(io.StringIO(run_program("new", ROSTER, "-o", "-").out)))
+    shipped = list(csv.DictReader(io.StringIO(EVERY[ROSTER].read_text(encoding="utf-8"))))
+    assert [list(row) for row in fresh] == [list(row) for row in shipped]
+    for blank, full in zip(fresh, shipped, strict=True):
+        changed = {name for name in full if blank[name] != full[name]}
+        assert changed == {name for name in full if name.endswith(".dose") and full[name]}
+        assert not any(blank[name] for name in changed)
 
 
 def test_only_doses_are_taken_out() -> None:
