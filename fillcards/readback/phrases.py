@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
+from functools import lru_cache
 from typing import Final
 
 from fillcards.readback.spoken import NUMBER
@@ -105,14 +106,20 @@ _SENTENCES: Final[Mapping[str, str]] = {
     "measured": rf"Scale length as measured, zero line to last line: (?P<length>{NUMBER}) mm\.",
 }
 
-_BOLD_PATTERNS: Final = tuple((kind, re.compile(pattern)) for kind, pattern in _BOLD.items())
-_LIGHT_PATTERNS: Final = tuple((kind, re.compile(pattern)) for kind, pattern in _LIGHT.items())
-_SENTENCE_PATTERNS: Final = tuple((kind, re.compile(pattern)) for kind, pattern in _SENTENCES.items())
-_ANY_SENTENCE: Final = re.compile("|".join(f"(?:{re.sub('[?]P<[a-z]+>', '?:', each)})" for each in _SENTENCES.values()))
-"""All sentences in one pattern without names: most of what a card says is none of them, and is told so at once."""
-_WHOLE_PATTERNS: Final = tuple(re.compile(_SENTENCES[kind]) for kind in ("unchecked", "label"))
+_TABLES: Final = {"bold": _BOLD, "light": _LIGHT, "sentence": _SENTENCES}
+_WHOLE: Final = (("Not yet checked.", _SENTENCES["unchecked"]), ("Check the label of ", _SENTENCES["label"]))
 """Sentences that hold a full stop of their own: looked for before a paragraph is cut into sentences."""
 _END: Final = re.compile(r"(?<=[.?!])\s+(?=[A-Z0-9“])")
+
+_GAP: Final = "\0"
+_FULL_STOP: Final = "\1"
+_GROUP: Final = re.compile(r"\([^()]*\)")
+_TIMES: Final = r"(?:[?*+]|\{[^}]*\})"
+_NO_WORDS: Final = re.compile(rf"(?:{_GAP}|\[[^]]*\]|\\.){_TIMES}*|.{_TIMES}+|\.")
+"""Groups, sets, letters that may be left out or come several times, and any letter at all."""
+# To compile all patterns takes as long as to read two pages back, and a card has use for half of them: each is compiled
+# when a text first has the words without which it matches nothing.
+_compile: Final = lru_cache(maxsize=128)(re.compile)
 
 
 def find_phrases(text: str, *, bold: bool) -> Iterator[tuple[str, str, Mapping[str, str]]]:
@@ -122,21 +129,20 @@ def find_phrases(text: str, *, bold: bool) -> Iterator[tuple[str, str, Mapping[s
         text: a whole paragraph.
         bold: whether it is set in bold.
     """
-    for kind, pattern in _BOLD_PATTERNS if bold else _LIGHT_PATTERNS:
-        if match := pattern.fullmatch(text):
-            yield kind, text, _list_found(match)
-            return
+    if phrase := _name_phrase(text, "bold" if bold else "light"):
+        yield phrase
+        return
     # A short form may leave its full stop out.
     for sentence in _split_sentences(text):
-        yield _name_sentence(sentence)
+        yield _name_phrase(sentence, "sentence") or (OTHER, sentence, {})
 
 
 def _split_sentences(text: str) -> Iterator[str]:
     """Sentences one by one; those with a full stop inside stay whole."""
     rest = text
     while rest:
-        for pattern in _WHOLE_PATTERNS:
-            if match := pattern.match(rest):
+        for words, pattern in _WHOLE:
+            if rest.startswith(words) and (match := _compile(pattern).match(rest)):
                 yield match[0]
                 rest = rest[match.end() :].lstrip()
                 break
@@ -146,13 +152,32 @@ def _split_sentences(text: str) -> Iterator[str]:
             rest = parts[1] if len(parts) > 1 else ""
 
 
-def _name_sentence(sentence: str) -> tuple[str, str, Mapping[str, str]]:
-    if not _ANY_SENTENCE.fullmatch(sentence):
-        return OTHER, sentence, {}
-    for kind, pattern in _SENTENCE_PATTERNS:
-        if match := pattern.fullmatch(sentence):
-            return kind, sentence, _list_found(match)
-    return OTHER, sentence, {}
+def _name_phrase(text: str, table: str) -> tuple[str, str, Mapping[str, str]] | None:
+    """The first pattern of a table that matches all of a text; ``None``: none does."""
+    for words, kind, pattern in _list_by_words(table):
+        if words in text and (match := _compile(pattern).fullmatch(text)):
+            return kind, text, _list_found(match)
+    return None
+
+
+@lru_cache(maxsize=len(_TABLES))
+def _list_by_words(table: str) -> tuple[tuple[str, str, str], ...]:
+    """The patterns of a table in their order, each with its kind behind words that stand in whatever it matches."""
+    return tuple(
+        (words, kind, pattern) for kind, pattern in _TABLES[table].items() for words in find_constant_words(pattern)
+    )
+
+
+def find_constant_words(pattern: str) -> tuple[str, ...]:
+    r"""Of each way in which a pattern may match, the longest words that are always in it; empty where there are none.
+
+    Args:
+        pattern: as the ones above. Outside of groups and sets every letter means itself, but for ``.`` and ``\.``.
+    """
+    plain = pattern.replace(r"\.", _FULL_STOP).replace(r"\(", _GAP).replace(r"\)", _GAP)
+    while _GROUP.search(plain):
+        plain = _GROUP.sub(_GAP, plain)
+    return tuple(max(_NO_WORDS.split(way), key=len).replace(_FULL_STOP, ".") for way in plain.split("|"))
 
 
 def _list_found(match: re.Match[str]) -> Mapping[str, str]:
