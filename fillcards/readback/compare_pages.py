@@ -38,7 +38,7 @@ def compare_pages(reading: Reading, regimen: Regimen) -> Iterator[Difference]:
             measured = f"{page.width_mm:.1f} x {page.height_mm:.1f} mm"
             yield Difference(page.number, "paper", measured, f"{paper.name}, {size[0]:g} x {size[1]:g} mm")
     for sheets in reading.sheets:
-        positions = [(page.position, page.count) for page in reading.pages if page.number in sheets.pages]
+        positions = [(page.position, page.of_pages) for page in reading.pages if page.number in sheets.pages]
         meant = [(number, len(positions)) for number in range(1, len(positions) + 1)]
         if positions != meant:
             yield Difference(sheets.pages[0], "page numbers", join_words(positions), join_words(meant))

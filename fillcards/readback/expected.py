@@ -4,9 +4,8 @@ plan that drew the card. Amounts are exact; lines are in the scale's own numbers
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
-from typing import Final
+from typing import Final, NamedTuple
 
 from fillcards.catalogue.model import Route, ScaleName
 from fillcards.quantities import Quantity, Unit, write_number, write_quantity
@@ -16,8 +15,7 @@ MICROGRAMS: Final = {Unit.MCG: 1, Unit.MCG_PER_ML: 1, Unit.MG: 1000, Unit.MG_PER
 LINES_A_ML: Final = {ScaleName.U_100: 100, ScaleName.U_40: 40, ScaleName.U_500: 500, ScaleName.ML: 1}
 
 
-@dataclass(frozen=True, slots=True)
-class ExpectedDraw:
+class ExpectedDraw(NamedTuple):
     """One medicine going in.
 
     Attributes:
@@ -34,8 +32,7 @@ class ExpectedDraw:
     look: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class ExpectedAct:
+class ExpectedAct(NamedTuple):
     """A step that names an amount or a vial. ``kind`` is one of the sentences of ``phrases``."""
 
     kind: str
@@ -43,8 +40,7 @@ class ExpectedAct:
     line: Fraction | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class ExpectedFill:
+class ExpectedFill(NamedTuple):
     """One fill with its draws in the order of drawing."""
 
     fill: Fill

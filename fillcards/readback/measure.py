@@ -7,9 +7,8 @@ would miss becomes a ``Fault`` of the reading.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import Any
+from typing import Any, NamedTuple
 
 from fillcards.readback.entries import require_plain_entries
 from fillcards.readback.furniture import find_marks_over_text, find_strays
@@ -43,8 +42,7 @@ from fillcards.readback.table import read_table_rows
 from fillcards.readback.words import PhraseBook, read_statements
 
 
-@dataclass(frozen=True, slots=True)
-class _ReadPage:
+class _ReadPage(NamedTuple):
     """One page while its neighbours are still to be read."""
 
     marks: PageMarks
@@ -94,11 +92,10 @@ def measure_small_cards(data: bytes, small_mm: tuple[float, float]) -> Reading:
     for marks, page, eye in _open_pages(data):
         papers.append(PaperReading(marks.width_mm, marks.height_mm, is_makers_page(marks), is_empty_back(marks)))
         pages += _read_pieces(cut_page(marks, small_mm, len(pages) + 1), marks, page, eye)
-    return replace(_build_reading(pages), papers=tuple(papers))
+    return _build_reading(pages)._replace(papers=tuple(papers))
 
 
-@dataclass(frozen=True, slots=True)
-class _Eye:
+class _Eye(NamedTuple):
     """What looks at the pages of one card, one after the other."""
 
     easel: Easel

@@ -6,9 +6,9 @@ Lengths in mm; values of a scale are exact in the scale's own numbers; pages cou
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from enum import Enum
 from fractions import Fraction
+from typing import NamedTuple
 
 from fillcards.problems import FillcardsError
 from fillcards.readback.conventions import (
@@ -49,8 +49,7 @@ class Liquid(Enum):
     NONE = "empty"
 
 
-@dataclass(frozen=True, slots=True)
-class StopReading:
+class StopReading(NamedTuple):
     """A stop as drawn.
 
     Attributes:
@@ -72,8 +71,7 @@ class StopReading:
     counted_dots: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class PassedReading:
+class PassedReading(NamedTuple):
     """The first line in the second picture: a dashed mark."""
 
     line: Fraction
@@ -81,8 +79,7 @@ class PassedReading:
     label: Fraction | None
 
 
-@dataclass(frozen=True, slots=True)
-class PictureReading:
+class PictureReading(NamedTuple):
     """A scale with what is drawn on it.
 
     Attributes:
@@ -115,8 +112,7 @@ class PictureReading:
     passed: tuple[PassedReading, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Statement:
+class Statement(NamedTuple):
     """One thing the card says in words.
 
     Attributes:
@@ -129,23 +125,25 @@ class Statement:
 
     page: int
     kind: str
-    text: str = field(repr=False)
+    text: str
     found: Mapping[str, str]
     size_pt: float
     bold: bool
     step: int | None = None
 
+    def __repr__(self) -> str:
+        """Nothing of its words: they may name the patient."""
+        return f"Statement({self.kind!r} on page {self.page}, {self.size_pt:g} pt)"
 
-@dataclass(frozen=True, slots=True)
-class Fault:
+
+class Fault(NamedTuple):
     """Something an eye would miss or trip over, whatever the card is about. Says nothing of the patient's."""
 
     page: int
     what: str
 
 
-@dataclass(frozen=True, slots=True)
-class PageReading:
+class PageReading(NamedTuple):
     """One page: its size, and its number within its fill (or among the maker's pages)."""
 
     number: int
@@ -153,19 +151,17 @@ class PageReading:
     height_mm: float
     is_makers: bool
     position: int | None
-    count: int | None
+    of_pages: int | None
 
 
-@dataclass(frozen=True, slots=True)
-class TableRow:
+class TableRow(NamedTuple):
     """One row of the maker's table, its cells from left to right."""
 
     page: int
     cells: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Sheets:
+class Sheets(NamedTuple):
     """The pages that belong together: one fill's, those for every fill, or the maker's; or one small card's sides."""
 
     is_makers: bool
@@ -189,8 +185,7 @@ class Sheets:
         return tuple(statement for statement in self.statements if statement.kind in kinds)
 
 
-@dataclass(frozen=True, slots=True)
-class PaperReading:
+class PaperReading(NamedTuple):
     """One side of paper as it comes out of the printer; several small cards may be on it.
 
     Attributes:
@@ -203,8 +198,7 @@ class PaperReading:
     is_empty: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(NamedTuple):
     """Everything a card says. ``papers`` are told of small cards alone."""
 
     pages: tuple[PageReading, ...]
@@ -229,8 +223,7 @@ class Reading:
         return tuple(sheets for sheets in self.sheets if sheets.is_makers)
 
 
-@dataclass(frozen=True, slots=True)
-class Difference:
+class Difference(NamedTuple):
     """A place where the card does not say what the regimen means. Holds nothing of the patient's.
 
     Attributes:

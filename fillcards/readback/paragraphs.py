@@ -6,8 +6,7 @@ Knows nothing of what the words mean. Lengths in mm, sizes in pt.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 
 from fillcards.quantities import convert_pt_to_mm
 from fillcards.readback.conventions import LINE_PITCHES, STOP_LABELS
@@ -16,8 +15,7 @@ from fillcards.readback.runs import Run
 EASE_MM: Final = 0.05
 
 
-@dataclass(frozen=True, slots=True)
-class Paragraph:
+class Paragraph(NamedTuple):
     """Words that belong together, and where the first line starts and the last one stands."""
 
     text: str

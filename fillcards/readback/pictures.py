@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from fractions import Fraction
-from typing import Final
+from typing import Final, NamedTuple
 
 from fillcards.readback.barrels import measure_hole_mm
 from fillcards.readback.conventions import LONGEST_EMPTY_MM, PRINT_BAR_MM
@@ -39,8 +38,7 @@ def build_pictures(
             yield _build_picture(picture, page, step)
 
 
-@dataclass(frozen=True, slots=True)
-class _Values:
+class _Values(NamedTuple):
     """The lines of a picture, to find the nearest to a place."""
 
     places_mm: tuple[float, ...]
@@ -179,7 +177,7 @@ def _has_ink(stroke: Stroke, raster: Raster) -> bool:
 def _list_values(scale: Scale, growth: int, step: Fraction) -> tuple[Fraction, ...]:
     """The value of each line, in the order of their places, from one number and what a gap is worth."""
     number = scale.numbers[0]
-    return tuple(number.value + growth * step * (index - number.index) for index in range(len(scale.places_mm)))
+    return tuple(number.value + growth * step * (index - number.line) for index in range(len(scale.places_mm)))
 
 
 def _list_long_lines(values: Iterable[Fraction], lengths_mm: Iterable[float]) -> Iterator[Fraction]:

@@ -5,9 +5,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
-from typing import Final
+from typing import Final, NamedTuple
 
 from fillcards.readback.runs import Run
 
@@ -15,8 +14,7 @@ CROSSING: Final = 1.5
 LYING_MM: Final = 12.0
 
 
-@dataclass(frozen=True, slots=True)
-class Axes:
+class Axes(NamedTuple):
     """Which page axis runs along the barrel, and on which side of the wall its inside lies.
 
     Attributes:
@@ -40,18 +38,16 @@ class Axes:
         return (across_mm - wall_mm) * self.inward
 
 
-@dataclass(frozen=True, slots=True)
-class NumberAt:
-    """A number beside the scale: its value, the index of its line, how far its middle is from the line."""
+class NumberAt(NamedTuple):
+    """A number beside the scale: its value, which of the lines it stands at, how far its middle is from that line."""
 
     value: Fraction
-    index: int
+    line: int
     off_mm: float
     run: Run
 
 
-@dataclass(frozen=True, slots=True)
-class Scale:
+class Scale(NamedTuple):
     """Lines and numbers that belong together.
 
     Attributes:
@@ -108,7 +104,7 @@ class Scale:
         if len(self.numbers) < 2:
             return None
         values = [float(number.value) for number in self.numbers]
-        places = [self.places_mm[number.index] for number in self.numbers]
+        places = [self.places_mm[number.line] for number in self.numbers]
         mean_v, mean_p = sum(values) / len(values), sum(places) / len(places)
         spread = sum((v - mean_v) ** 2 for v in values)
         if spread == 0:

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
 from fractions import Fraction
 from functools import cmp_to_key
 from itertools import pairwise
@@ -74,7 +73,7 @@ def _limit_reach(scale: Scale, others: list[Scale]) -> Scale:
             far_mm = min(far_mm, (scale.places_mm[-1] + other.places_mm[0]) / 2)
         elif other.places_mm[-1] < scale.places_mm[0]:
             near_mm = max(near_mm, (scale.places_mm[0] + other.places_mm[-1]) / 2)
-    return replace(scale, reach_mm=(near_mm, far_mm))
+    return scale._replace(reach_mm=(near_mm, far_mm))
 
 
 def _compare_places(one: Scale, other: Scale) -> int:
@@ -182,13 +181,13 @@ def _find_step(numbers: tuple[NumberAt, ...]) -> Fraction | None:
     """What one gap is worth: the value most pairs of neighbouring numbers agree on."""
     if len(numbers) < 2:
         return None
-    steps = [(b.value - a.value) / (b.index - a.index) for a, b in pairwise(numbers)]
+    steps = [(b.value - a.value) / (b.line - a.line) for a, b in pairwise(numbers)]
     return max(steps, key=steps.count)
 
 
 def _is_consistent(numbers: tuple[NumberAt, ...], step: Fraction, lines: list[tuple[float, float, float]]) -> bool:
     first = numbers[0]
-    exact = all(number.value == first.value + step * (number.index - first.index) for number in numbers)
+    exact = all(number.value == first.value + step * (number.line - first.line) for number in numbers)
     gap_mm = (lines[-1][0] - lines[0][0]) / (len(lines) - 1)
     even = all(abs(place - lines[0][0] - gap_mm * index) <= SCALE_EASE_MM for index, (place, _, _) in enumerate(lines))
     return exact and even and step != 0

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import dataclasses
 from collections.abc import Mapping
 from enum import Enum
 from fractions import Fraction
@@ -13,8 +12,8 @@ from typing import Any, Union, get_args, get_origin, get_type_hints
 
 def write_plain(value: Any) -> Any:
     """A reading, or a part of one, as dicts, lists, texts and numbers."""
-    if dataclasses.is_dataclass(value) and not isinstance(value, type):
-        return {field.name: write_plain(getattr(value, field.name)) for field in dataclasses.fields(value)}
+    if hasattr(value, "_asdict"):
+        return {name: write_plain(part) for name, part in value._asdict().items()}
     if isinstance(value, Enum):
         return value.name
     if isinstance(value, Fraction):
@@ -52,7 +51,7 @@ def _build(kind: Any, plain: Any) -> Any:
         return {str(key): _build(parts[1], part) for key, part in plain.items()}
     if not isinstance(kind, type):
         raise TypeError(kind)
-    if dataclasses.is_dataclass(kind):
+    if hasattr(kind, "_asdict"):
         return kind(**{name: _build(hint, plain[name]) for name, hint in _list_fields(kind).items()})
     if issubclass(kind, Enum):
         return kind[plain]

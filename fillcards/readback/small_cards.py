@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Final, NamedTuple
 
 from fillcards.catalogue.papers import load_papers
@@ -57,8 +56,7 @@ class CardBox(NamedTuple):
         return self.left_mm <= x_mm < self.right_mm and self.top_mm <= y_mm < self.bottom_mm
 
 
-@dataclass(frozen=True, slots=True)
-class Piece:
+class Piece(NamedTuple):
     """What is read as one page. ``card`` is ``None`` for a full sheet; ``astray``: marks on no card of it."""
 
     marks: PageMarks

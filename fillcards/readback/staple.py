@@ -88,7 +88,7 @@ def compare_small_cards(reading: Reading, regimen: Regimen, *, has_backs: bool =
 
 def _compare_sides(reading: Reading, sheets: Sheets, *, has_backs: bool) -> Iterator[Difference]:
     """Sides count from 1 without a gap; whole cards where each has a back; the stops on the first."""
-    positions = [(page.position, page.count) for page in reading.pages if page.number in sheets.pages]
+    positions = [(page.position, page.of_pages) for page in reading.pages if page.number in sheets.pages]
     meant = [(number, len(positions)) for number in range(1, len(positions) + 1)]
     if positions != meant:
         yield Difference(sheets.pages[0], "numbers of the sides", join_words(positions), join_words(meant))

@@ -5,7 +5,7 @@ Knows nothing of medicines and doses.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from fillcards.readback.barrels import (
     LiquidMark,
@@ -32,8 +32,7 @@ from fillcards.readback.spoken import parse_card_number
 from fillcards.readback.strays import count_strays
 
 
-@dataclass(frozen=True, slots=True)
-class DrawnStop:
+class DrawnStop(NamedTuple):
     """A stop line across the barrel. Places along; ``tip_mm`` is how deep past the wall the line ends."""
 
     place_mm: float
@@ -43,8 +42,7 @@ class DrawnStop:
     stroke: Stroke
 
 
-@dataclass(frozen=True, slots=True)
-class DrawnPassed:
+class DrawnPassed(NamedTuple):
     """A dashed line across the barrel, with the number at the end of its leader."""
 
     place_mm: float
@@ -52,8 +50,7 @@ class DrawnPassed:
     stroke: Stroke
 
 
-@dataclass(frozen=True, slots=True)
-class DrawnPicture:
+class DrawnPicture(NamedTuple):
     """Everything that was found on one scale, in mm.
 
     Attributes:
