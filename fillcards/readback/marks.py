@@ -12,7 +12,16 @@ from collections.abc import Iterator
 from typing import Any, Final, NamedTuple
 
 from fillcards.readback.model import UnreadableCard
-from fillcards.readback.pdfium import MM_PER_PT, load_pdfium, measure_page_pt
+from fillcards.readback.pdfium import (
+    MM_PER_PT,
+    PAGEOBJ_PATH,
+    PAGEOBJ_TEXT,
+    SEGMENT_BEZIERTO,
+    SEGMENT_MOVETO,
+    Numbers,
+    load_pdfium,
+    measure_page_pt,
+)
 from fillcards.readback.runs import Run, TextReader
 
 MOST_OBJECTS: Final = 20_000
@@ -109,9 +118,9 @@ def read_page_marks(page: Any, number: int) -> PageMarks:
         for index in range(count):
             item = pdfium.FPDFPage_GetObject(page, index)
             kind = pdfium.FPDFPageObj_GetType(item)
-            if kind == pdfium.FPDF_PAGEOBJ_PATH:
+            if kind == PAGEOBJ_PATH:
                 paths.read(item)
-            elif kind == pdfium.FPDF_PAGEOBJ_TEXT:
+            elif kind == PAGEOBJ_TEXT:
                 runs += texts.read(item)
             else:
                 raise UnreadableCard(f"page {number} holds a picture, a shading or a page within the page")
@@ -128,18 +137,12 @@ class _PathReader:
         self._pdfium = load_pdfium()
         self._height_pt = height_pt
         self._number = number
-        self._matrix = self._pdfium.FS_MATRIX()
-        self._x, self._y, self._width = ctypes.c_float(), ctypes.c_float(), ctypes.c_float()
-        self._edges = tuple(ctypes.c_float() for _ in range(4))
-        self._colour = tuple(ctypes.c_uint() for _ in range(4))
-        self._fill_mode, self._is_stroked = ctypes.c_int(), ctypes.c_int()
-        # Made once: ctypes takes longer to make a reference than pdfium to fill it.
-        self._refer_matrix = ctypes.byref(self._matrix)
-        self._refer_point = ctypes.byref(self._x), ctypes.byref(self._y)
-        self._refer_width = ctypes.byref(self._width)
-        self._refer_edges = tuple(ctypes.byref(edge) for edge in self._edges)
-        self._refer_colour = tuple(ctypes.byref(level) for level in self._colour)
-        self._refer_modes = ctypes.byref(self._fill_mode), ctypes.byref(self._is_stroked)
+        self._matrix = Numbers(ctypes.c_float, 6)
+        self._point = Numbers(ctypes.c_float, 2)
+        self._width = Numbers(ctypes.c_float, 1)
+        self._edges = Numbers(ctypes.c_float, 4)
+        self._colour = Numbers(ctypes.c_uint, 4)
+        self._modes = Numbers(ctypes.c_int, 2)
         self.strokes: list[Stroke] = []
         self.shapes: list[Shape] = []
 
@@ -148,15 +151,16 @@ class _PathReader:
         count = pdfium.FPDFPath_CountSegments(path)
         if not 1 <= count <= MOST_SEGMENTS:
             raise UnreadableCard(f"page {self._number} has a path of {count} points")
-        pdfium.FPDFPath_GetDrawMode(path, *self._refer_modes)
-        fill = self._read_level(pdfium.FPDFPageObj_GetFillColor, path) if self._fill_mode.value else None
-        outline = self._read_level(pdfium.FPDFPageObj_GetStrokeColor, path) if self._is_stroked.value else None
+        pdfium.FPDFPath_GetDrawMode(path, *self._modes.addresses)
+        fill_mode, is_stroked = self._modes.room
+        fill = self._read_level(pdfium.FPDFPageObj_GetFillColor, path) if fill_mode else None
+        outline = self._read_level(pdfium.FPDFPageObj_GetStrokeColor, path) if is_stroked else None
         if fill is None and outline is None:
             return
         if outline is None and count == CIRCLE_SEGMENTS and self._is_curved(path):
             self.shapes.append(Shape((), *self._read_box(path), fill, None, 0.0, is_round=True))
             return
-        pdfium.FPDFPageObj_GetMatrix(path, self._refer_matrix)
+        pdfium.FPDFPageObj_GetMatrix(path, self._matrix.addresses[0])
         width_mm = 0.0 if outline is None else self._read_width_mm(path)
         for points, is_closed, is_curved in self._list_subpaths(path, count):
             if fill is None and outline is not None and len(points) == 2 and not is_closed:
@@ -166,46 +170,52 @@ class _PathReader:
                 self.shapes.append(_make_shape(points, fill, outline, width_mm, is_curved))
 
     def _read_level(self, get_colour: Any, path: Any) -> int:
-        get_colour(path, *self._refer_colour)
-        red, green, blue, alpha = self._colour
-        if alpha.value != 255:
+        get_colour(path, *self._colour.addresses)
+        red, green, blue, alpha = self._colour.room
+        if alpha != 255:
             raise UnreadableCard(f"page {self._number} has a mark that can be seen through")
-        return max(red.value, green.value, blue.value)
+        return int(max(red, green, blue))
 
     def _read_width_mm(self, path: Any) -> float:
         """As it is on the page: the file states it before the page's own matrix."""
-        self._pdfium.FPDFPageObj_GetStrokeWidth(path, self._refer_width)
-        m = self._matrix
-        return float(self._width.value * abs(m.a * m.d - m.b * m.c) ** 0.5 * MM_PER_PT)
+        self._pdfium.FPDFPageObj_GetStrokeWidth(path, *self._width.addresses)
+        a, b, c, d, _, _ = self._matrix.room
+        return float(self._width.room[0] * abs(a * d - b * c) ** 0.5 * MM_PER_PT)
 
     def _is_curved(self, path: Any) -> bool:
         segment = self._pdfium.FPDFPath_GetPathSegment(path, 1)
-        return bool(self._pdfium.FPDFPathSegment_GetType(segment) == self._pdfium.FPDF_SEGMENT_BEZIERTO)
+        return bool(self._pdfium.FPDFPathSegment_GetType(segment) == SEGMENT_BEZIERTO)
 
     def _read_box(self, path: Any) -> tuple[float, float, float, float]:
-        self._pdfium.FPDFPageObj_GetBounds(path, *self._refer_edges)
-        left, bottom, right, top = (edge.value for edge in self._edges)
-        top_mm, bottom_mm = ((self._height_pt - edge) * MM_PER_PT for edge in (top, bottom))
-        box = left * MM_PER_PT, top_mm, right * MM_PER_PT, bottom_mm
-        if not all(abs(edge) < FURTHEST_MM for edge in box):
+        self._pdfium.FPDFPageObj_GetBounds(path, *self._edges.addresses)
+        left, bottom, right, top = self._edges.room
+        left_mm, right_mm = left * MM_PER_PT, right * MM_PER_PT
+        top_mm, bottom_mm = (self._height_pt - top) * MM_PER_PT, (self._height_pt - bottom) * MM_PER_PT
+        # Written so that a value that is not a number fails too.
+        if not (
+            -FURTHEST_MM < left_mm < FURTHEST_MM
+            and -FURTHEST_MM < top_mm < FURTHEST_MM
+            and -FURTHEST_MM < right_mm < FURTHEST_MM
+            and -FURTHEST_MM < bottom_mm < FURTHEST_MM
+        ):
             raise UnreadableCard(f"page {self._number} has a mark far off the paper")
-        return box
+        return left_mm, top_mm, right_mm, bottom_mm
 
     def _list_subpaths(self, path: Any, count: int) -> Iterator[tuple[list[tuple[float, float]], bool, bool]]:
         """Points of each subpath on the page, whether it is closed, whether it has a curve."""
-        pdfium, m, x, y = self._pdfium, self._matrix, self._x, self._y
-        a, b, c, d, e, f = m.a, m.b, m.c, m.d, m.e, m.f
+        pdfium, (x, y), point_room = self._pdfium, self._point.addresses, self._point.room
+        a, b, c, d, e, f = self._matrix.room
         points: list[tuple[float, float]] = []
         is_closed = is_curved = False
         for index in range(count):
             segment = pdfium.FPDFPath_GetPathSegment(path, index)
             kind = pdfium.FPDFPathSegment_GetType(segment)
-            pdfium.FPDFPathSegment_GetPoint(segment, *self._refer_point)
-            if kind == pdfium.FPDF_SEGMENT_MOVETO and points:
+            pdfium.FPDFPathSegment_GetPoint(segment, x, y)
+            if kind == SEGMENT_MOVETO and points:
                 yield points, is_closed, is_curved
                 points, is_closed, is_curved = [], False, False
-            is_curved = is_curved or kind == pdfium.FPDF_SEGMENT_BEZIERTO
-            u, v = x.value, y.value
+            is_curved = is_curved or kind == SEGMENT_BEZIERTO
+            u, v = point_room
             point = (a * u + c * v + e) * MM_PER_PT, (self._height_pt - (b * u + d * v + f)) * MM_PER_PT
             # Written so that a value that is not a number fails too.
             if not (abs(point[0]) < FURTHEST_MM and abs(point[1]) < FURTHEST_MM):

@@ -1,6 +1,8 @@
 """pdfium, as far as the reader needs it: documents and pages that close themselves, lengths in points as in the file.
 
-Uses the raw functions: pypdfium2's own classes take longer to load than a card takes to read.
+Declares the functions itself, with plain addresses for everything that is pointed at: the bindings that come with the
+library declare several hundreds, which takes long to load, and check the kind of each pointer, which takes longer than
+what is called. A test holds the declarations against theirs.
 """
 
 from __future__ import annotations
@@ -9,6 +11,9 @@ import ctypes
 from collections.abc import Iterator
 from contextlib import contextmanager
 from functools import lru_cache
+from importlib.util import find_spec
+from pathlib import Path
+from types import SimpleNamespace
 from typing import Any, Final
 
 from fillcards.readback.model import UnreadableCard
@@ -16,14 +21,126 @@ from fillcards.readback.model import UnreadableCard
 MOST_PAGES: Final = 400
 MM_PER_PT: Final = 25.4 / 72
 
+# pdfium's own numbers.
+ERR_PASSWORD: Final = 4
+FORMTYPE_NONE: Final = 0
+PAGEOBJ_TEXT: Final = 1
+PAGEOBJ_PATH: Final = 2
+SEGMENT_BEZIERTO: Final = 1
+SEGMENT_MOVETO: Final = 2
+TEXTRENDERMODE_FILL: Final = 0
+FONT_TRUETYPE: Final = 2
+BITMAP_GRAY: Final = 1
+RENDER_ANNOT: Final = 0x01
+RENDER_GRAYSCALE: Final = 0x08
+RENDER_PRINTING: Final = 0x800
+
+_KINDS: Final[dict[str, Any]] = {
+    "p": ctypes.c_void_p,
+    "i": ctypes.c_int,
+    "u": ctypes.c_uint,
+    "l": ctypes.c_ulong,
+    "z": ctypes.c_size_t,
+    "f": ctypes.c_float,
+    "d": ctypes.c_double,
+    "-": None,
+}
+"""Pointers, whole numbers of four lengths, numbers with a point of two, and nothing."""
+FUNCTIONS: Final = {
+    "FPDF_InitLibrary": "- ",
+    "FPDF_GetLastError": "l ",
+    "FPDF_LoadMemDocument64": "p pzp",
+    "FPDF_CreateNewDocument": "p ",
+    "FPDF_CloseDocument": "- p",
+    "FPDF_GetPageCount": "i p",
+    "FPDF_GetFormType": "i p",
+    "FPDF_LoadPage": "p pi",
+    "FPDF_ClosePage": "- p",
+    "FPDF_GetPageWidthF": "f p",
+    "FPDF_GetPageHeightF": "f p",
+    "FPDF_RenderPageBitmapWithMatrix": "- ppppi",
+    "FPDFBitmap_CreateEx": "p iiipi",
+    "FPDFBitmap_Destroy": "- p",
+    "FPDFPage_New": "p pidd",
+    "FPDFPage_Delete": "- pi",
+    "FPDFPage_InsertObject": "i pp",
+    "FPDFPage_GetRotation": "i p",
+    "FPDFPage_GetAnnotCount": "i p",
+    "FPDFPage_GetMediaBox": "i ppppp",
+    "FPDFPage_GetCropBox": "i ppppp",
+    "FPDFPage_CountObjects": "i p",
+    "FPDFPage_GetObject": "p pi",
+    "FPDFPageObj_GetType": "i p",
+    "FPDFPageObj_GetMatrix": "i pp",
+    "FPDFPageObj_SetMatrix": "i pp",
+    "FPDFPageObj_GetBounds": "i ppppp",
+    "FPDFPageObj_GetFillColor": "i ppppp",
+    "FPDFPageObj_GetStrokeColor": "i ppppp",
+    "FPDFPageObj_GetStrokeWidth": "i pp",
+    "FPDFPageObj_GetDashCount": "i p",
+    "FPDFPageObj_CreateTextObj": "p ppf",
+    "FPDFPath_CountSegments": "i p",
+    "FPDFPath_GetPathSegment": "p pi",
+    "FPDFPath_GetDrawMode": "i ppp",
+    "FPDFPathSegment_GetPoint": "i ppp",
+    "FPDFPathSegment_GetType": "i p",
+    "FPDFPathSegment_GetClose": "i p",
+    "FPDFText_LoadPage": "p p",
+    "FPDFText_ClosePage": "- p",
+    "FPDFText_CountChars": "i p",
+    "FPDFText_GetTextObject": "p pi",
+    "FPDFText_IsGenerated": "i pi",
+    "FPDFText_GetUnicode": "u pi",
+    "FPDFText_GetCharOrigin": "i pipp",
+    "FPDFText_LoadFont": "p ppuii",
+    "FPDFText_SetText": "i pp",
+    "FPDFTextObj_GetText": "l pppl",
+    "FPDFTextObj_GetTextRenderMode": "i p",
+    "FPDFTextObj_GetFontSize": "i pp",
+    "FPDFTextObj_GetFont": "p p",
+    "FPDFFont_GetBaseFontName": "z ppz",
+    "FPDFFont_Close": "- p",
+}
+"""What each gives back, and what it is given."""
+
 
 @lru_cache(maxsize=1)
 def load_pdfium() -> Any:
-    """The library, ready to use."""
-    import pypdfium2_raw
+    """The library, ready to use: an object with its functions."""
+    library = ctypes.CDLL(_find_library())
+    pdfium = SimpleNamespace()
+    for name, kinds in FUNCTIONS.items():
+        function = library[name]
+        function.restype, *function.argtypes = (_KINDS[kind] for kind in kinds.replace(" ", ""))
+        setattr(pdfium, name, function)
+    pdfium.FPDF_InitLibrary()
+    return pdfium
 
-    pypdfium2_raw.FPDF_InitLibraryWithConfig(pypdfium2_raw.FPDF_LIBRARY_CONFIG(version=2))
-    return pypdfium2_raw
+
+def _find_library() -> str:
+    """Where the library's file is; its bindings are asked only where it does not lie beside them."""
+    spec = find_spec("pypdfium2_raw")
+    for folder in (spec.submodule_search_locations or ()) if spec else ():
+        for name in ("libpdfium.so", "pdfium.dll", "libpdfium.dylib"):
+            if (path := Path(folder, name)).exists():
+                return str(path)
+    from pypdfium2_raw import bindings
+
+    return str(bindings._libs["pdfium"]._name)
+
+
+class Numbers:
+    """Room for a few numbers that pdfium fills in, and the address of each: made once, used for every call.
+
+    Args:
+        kind: of the numbers, as ``ctypes`` has it.
+        count: how many.
+    """
+
+    def __init__(self, kind: Any, count: int) -> None:
+        self.room = (kind * count)()
+        start = ctypes.addressof(self.room)
+        self.addresses = tuple(range(start, start + ctypes.sizeof(self.room), ctypes.sizeof(kind)))
 
 
 @contextmanager
@@ -34,16 +151,16 @@ def open_document(data: bytes) -> Iterator[tuple[Any, int]]:
         UnreadableCard: it is no PDF, is encrypted, or has no or too many pages.
     """
     pdfium = load_pdfium()
-    buffer = ctypes.create_string_buffer(data, len(data))
-    document = pdfium.FPDF_LoadMemDocument64(buffer, len(data), None)
+    # Read where it lies: the bytes live as long as the document.
+    document = pdfium.FPDF_LoadMemDocument64(data, len(data), None)
     if not document:
-        encrypted = pdfium.FPDF_GetLastError() == pdfium.FPDF_ERR_PASSWORD
+        encrypted = pdfium.FPDF_GetLastError() == ERR_PASSWORD
         raise UnreadableCard("it is encrypted" if encrypted else "it is not a PDF, or a damaged one")
     try:
         count = pdfium.FPDF_GetPageCount(document)
         if not 1 <= count <= MOST_PAGES:
             raise UnreadableCard(f"it has {count} pages")
-        if pdfium.FPDF_GetFormType(document) != pdfium.FORMTYPE_NONE:
+        if pdfium.FPDF_GetFormType(document) != FORMTYPE_NONE:
             raise UnreadableCard("it is a form, whose contents can change")
         yield document, count
     finally:
@@ -83,9 +200,9 @@ def _require_plain(page: Any, number: int) -> None:
     width, height = measure_page_pt(page)
     if not (50 <= width <= 5000 and 50 <= height <= 5000):
         raise UnreadableCard(f"page {number} measures {width * MM_PER_PT:.0f} x {height * MM_PER_PT:.0f} mm")
-    edges = [ctypes.c_float() for _ in range(4)]
+    edges = Numbers(ctypes.c_float, 4)
     for get_box in (pdfium.FPDFPage_GetMediaBox, pdfium.FPDFPage_GetCropBox):
-        if get_box(page, *edges):
-            left, bottom, right, top = (edge.value for edge in edges)
+        if get_box(page, *edges.addresses):
+            left, bottom, right, top = edges.room
             if max(abs(left), abs(bottom), abs(right - width), abs(top - height)) > 0.01:
                 raise UnreadableCard(f"page {number} is cropped, or does not begin at its corner")

@@ -21,7 +21,15 @@ from typing import Any, Final
 from fillcards.problems import OutputError
 from fillcards.quantities import convert_pt_to_mm
 from fillcards.readback.model import UnreadableCard
-from fillcards.readback.pdfium import load_pdfium, measure_page_pt
+from fillcards.readback.pdfium import (
+    BITMAP_GRAY,
+    FONT_TRUETYPE,
+    RENDER_ANNOT,
+    RENDER_GRAYSCALE,
+    RENDER_PRINTING,
+    load_pdfium,
+    measure_page_pt,
+)
 from fillcards.readback.runs import Run
 from fillcards.typeface import ACCENT_EM, CAP_HEIGHT_EM, DESCENDER_EM, find_font_file, measure_width_mm
 
@@ -45,6 +53,8 @@ DARK: Final = 128
 LIGHT: Final = 100
 """Between the finest lines of a scale even a white gap is partly covered by its neighbours' edges."""
 
+_MATRIX: Final = ctypes.c_float * 6
+_FRAME: Final = ctypes.c_float * 4
 _DARK_TO_ONE: Final = bytes(level < DARK for level in range(256))
 SHIFTS: Final = ((0, 0), *((dx, dy) for dx in (-1, 0, 1) for dy in (-1, 0, 1) if dx or dy))
 PixelBox = tuple[int, int, int, int]
@@ -76,9 +86,10 @@ class Raster:
         starts = range(max(top, 0) * width, min(bottom, self._height) * width, width)
         return [data[start + left : start + right] for start in starts]
 
-    def cut_band(self, top: int, bottom: int) -> bytearray:
-        """All pixels between two heights, from edge to edge of the page."""
-        return self._data[max(top, 0) * self._width : min(bottom, self._height) * self._width]
+    def is_like_band(self, other: Raster, top: int, bottom: int) -> bool:
+        """Whether all pixels between two heights are those of another raster of the same page. Nothing is copied."""
+        start, end = max(top, 0) * self._width, min(bottom, self._height) * self._width
+        return start < end and self._data.startswith(memoryview(other._data)[start:end], start)
 
     def pack_ink(self, box: PixelBox) -> int:
         """A rectangle as one number with a bit for each dark pixel."""
@@ -97,8 +108,7 @@ class Easel:
 
     def render_page(self, page: Any, dpi: int = DPI) -> Raster:
         """A page as it prints."""
-        pdfium = load_pdfium()
-        flags = pdfium.FPDF_GRAYSCALE | pdfium.FPDF_ANNOT | pdfium.FPDF_PRINTING
+        flags = RENDER_GRAYSCALE | RENDER_ANNOT | RENDER_PRINTING
         return render_size(page, measure_page_pt(page), dpi, flags, self._seen)
 
     def find_blemished(self, seen: Raster, runs: Iterable[Run], page: Any) -> list[Run]:
@@ -115,7 +125,7 @@ class Easel:
         runs = list(runs)
         size_pt = measure_page_pt(page)
         with load_proofreader().draw_again(runs, size_pt) as scratch:
-            meant = render_size(scratch, size_pt, seen.dpi, load_pdfium().FPDF_GRAYSCALE, self._meant)
+            meant = render_size(scratch, size_pt, seen.dpi, RENDER_GRAYSCALE, self._meant)
         return [run for run in runs if not is_alike(seen, meant, run)]
 
 
@@ -148,9 +158,8 @@ class Proofreader:
         try:
             for run in runs:
                 item = pdfium.FPDFPageObj_CreateTextObj(self._document, self._fonts[run.bold], run.size_pt)
-                words = f"{run.drawn}\0".encode("utf-16-le")
-                pdfium.FPDFText_SetText(item, (ctypes.c_ushort * (len(words) // 2)).from_buffer_copy(words))
-                pdfium.FPDFPageObj_Transform(item, 1, 0, 0, 1, *run.origin_pt)
+                pdfium.FPDFText_SetText(item, f"{run.drawn}\0".encode("utf-16-le"))
+                pdfium.FPDFPageObj_SetMatrix(item, _MATRIX(1, 0, 0, 1, *run.origin_pt))
                 pdfium.FPDFPage_InsertObject(page, item)
             yield page
         finally:
@@ -181,7 +190,7 @@ def is_alike(seen: Raster, meant: Raster, run: Run) -> bool:
     whole = _find_box(run, run.x_mm, run.right_mm, seen.px_per_mm)
     _, top, _, bottom = whole
     # Most lines stand alone on their height of the page, and one comparison is quicker than one for each row.
-    if seen.cut_band(top, bottom) == meant.cut_band(top, bottom) or seen.list_rows(whole) == meant.list_rows(whole):
+    if seen.is_like_band(meant, top, bottom) or seen.list_rows(whole) == meant.list_rows(whole):
         return True
     x_mm = run.x_mm
     for letter in run.text:
@@ -236,7 +245,11 @@ def _move_box(box: PixelBox, dx: int, dy: int) -> PixelBox:
 
 
 def render_size(
-    page: Any, size_pt: tuple[float, float], dpi: int, flags: int | None = None, memory: bytearray | None = None
+    page: Any,
+    size_pt: tuple[float, float],
+    dpi: int,
+    flags: int = RENDER_GRAYSCALE,
+    memory: bytearray | None = None,
 ) -> Raster:
     """A page in grey at exactly ``dpi`` dots to the inch: a whole number of pixels would stretch it a little.
 
@@ -244,11 +257,10 @@ def render_size(
         page: pdfium's own.
         size_pt: of the page.
         dpi: dots per inch.
-        flags: pdfium's own; left out, grey and nothing else.
+        flags: pdfium's own.
         memory: to render into, of any length; left out, fresh memory.
     """
     pdfium = load_pdfium()
-    flags = pdfium.FPDF_GRAYSCALE if flags is None else flags
     memory = bytearray() if memory is None else memory
     scale = dpi / 72
     width, height = (ceil(side * scale - 0.01) for side in size_pt)
@@ -257,12 +269,11 @@ def render_size(
     else:
         memory[:] = bytearray(b"\xff") * (width * height)
     buffer = (ctypes.c_ubyte * len(memory)).from_buffer(memory)
-    bitmap = pdfium.FPDFBitmap_CreateEx(width, height, pdfium.FPDFBitmap_Gray, buffer, width)
+    bitmap = pdfium.FPDFBitmap_CreateEx(width, height, BITMAP_GRAY, buffer, width)
     if not bitmap:
         raise UnreadableCard("a page is too large to be looked at")
     try:
-        matrix = pdfium.FS_MATRIX(scale, 0, 0, scale, 0, 0)
-        frame = pdfium.FS_RECTF(0, 0, width, height)
+        matrix, frame = _MATRIX(scale, 0, 0, scale, 0, 0), _FRAME(0, 0, width, height)
         pdfium.FPDF_RenderPageBitmapWithMatrix(bitmap, page, matrix, frame, flags)
     finally:
         pdfium.FPDFBitmap_Destroy(bitmap)
@@ -273,9 +284,8 @@ def _load_font(document: Any, bold: bool) -> Any:
     pdfium = load_pdfium()
     path = find_font_file(bold)
     data = path.read_bytes()
-    array = (ctypes.c_uint8 * len(data)).from_buffer_copy(data)
     # With the last argument the font knows every character of the file, spaces included.
-    font = pdfium.FPDFText_LoadFont(document, array, len(data), pdfium.FPDF_FONT_TRUETYPE, 1)
+    font = pdfium.FPDFText_LoadFont(document, data, len(data), FONT_TRUETYPE, 1)
     if not font:
         raise OutputError(f"the typeface's file {path.name} cannot be used; install it again")
     return font

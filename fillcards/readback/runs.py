@@ -12,7 +12,7 @@ from typing import Any, Final, NamedTuple, Self
 
 from fillcards.quantities import convert_pt_to_mm
 from fillcards.readback.model import UnreadableCard
-from fillcards.readback.pdfium import MM_PER_PT, load_pdfium
+from fillcards.readback.pdfium import MM_PER_PT, TEXTRENDERMODE_FILL, Numbers, load_pdfium
 from fillcards.typeface import CAP_HEIGHT_EM, find_missing_glyphs, measure_width_mm
 
 LONGEST_RUN: Final = 2_000
@@ -69,15 +69,11 @@ class TextReader:
         self._page = page
         self._height_pt = height_pt
         self._number = number
-        self._matrix = self._pdfium.FS_MATRIX()
-        self._size = ctypes.c_float()
-        self._text = (ctypes.c_ushort * LONGEST_RUN)()
-        self._edges = tuple(ctypes.c_float() for _ in range(4))
-        self._colour = tuple(ctypes.c_uint() for _ in range(4))
-        # Made once: ctypes takes longer to make a reference than pdfium to fill it.
-        self._refer_matrix, self._refer_size = ctypes.byref(self._matrix), ctypes.byref(self._size)
-        self._refer_edges = tuple(ctypes.byref(edge) for edge in self._edges)
-        self._refer_colour = tuple(ctypes.byref(level) for level in self._colour)
+        self._matrix = Numbers(ctypes.c_float, 6)
+        self._size = Numbers(ctypes.c_float, 1)
+        self._text = ctypes.create_string_buffer(2 * LONGEST_RUN)
+        self._edges = Numbers(ctypes.c_float, 4)
+        self._colour = Numbers(ctypes.c_uint, 4)
         self._boldness: dict[int, bool] = {}
         self._letters: dict[int, list[tuple[str, float, float]]] | None = None
 
@@ -109,9 +105,8 @@ class TextReader:
         if find_missing_glyphs(text, bold):
             raise UnreadableCard(f"page {self._number} has characters that no card has")
         level = self._read_level(item)
-        x_mm = self._matrix.e * MM_PER_PT
-        y_mm = (self._height_pt - self._matrix.f) * MM_PER_PT
-        origin_pt = float(self._matrix.e), float(self._matrix.f)
+        origin_pt = self._matrix.room[4], self._matrix.room[5]
+        x_mm, y_mm = origin_pt[0] * MM_PER_PT, (self._height_pt - origin_pt[1]) * MM_PER_PT
         # Written so that a value that is not a number fails too.
         if not (all(abs(place) < FURTHEST_PT for place in origin_pt) and 0 < size_pt < LARGEST_PT):
             raise UnreadableCard(f"page {self._number} has text far off the paper")
@@ -121,47 +116,47 @@ class TextReader:
         return self._split(item, whole)
 
     def _read_size_pt(self, item: Any) -> float:
-        pdfium, m = self._pdfium, self._matrix
-        if pdfium.FPDFTextObj_GetTextRenderMode(item) != pdfium.FPDF_TEXTRENDERMODE_FILL:
+        pdfium = self._pdfium
+        if pdfium.FPDFTextObj_GetTextRenderMode(item) != TEXTRENDERMODE_FILL:
             raise UnreadableCard(f"page {self._number} has text that is not plainly filled")
-        pdfium.FPDFPageObj_GetMatrix(item, self._refer_matrix)
-        pdfium.FPDFTextObj_GetFontSize(item, self._refer_size)
-        ease = 1e-4 * abs(m.a)
-        if not (m.a > 0 and abs(m.a - m.d) <= ease and abs(m.b) <= ease and abs(m.c) <= ease):
+        pdfium.FPDFPageObj_GetMatrix(item, self._matrix.addresses[0])
+        pdfium.FPDFTextObj_GetFontSize(item, *self._size.addresses)
+        a, b, c, d, _, _ = self._matrix.room
+        ease = 1e-4 * abs(a)
+        if not (a > 0 and abs(a - d) <= ease and abs(b) <= ease and abs(c) <= ease):
             raise UnreadableCard(f"page {self._number} has text that is turned, slanted or stretched")
         # A hundredth of a point is far below what anybody sees; it takes off what other programs round.
-        return round(float(self._size.value) * float(m.a), 2)
+        return round(float(self._size.room[0] * a), 2)
 
     def _is_bold(self, item: Any) -> bool:
         font = self._pdfium.FPDFTextObj_GetFont(item)
         if not font:
             raise UnreadableCard(f"page {self._number} has text without a font")
-        key = ctypes.addressof(font.contents)
-        if key not in self._boldness:
+        if font not in self._boldness:
             name = ctypes.create_string_buffer(128)
             self._pdfium.FPDFFont_GetBaseFontName(font, name, 128)
-            self._boldness[key] = b"Bold" in name.value
-        return self._boldness[key]
+            self._boldness[font] = b"Bold" in name.value
+        return self._boldness[font]
 
     def _read_level(self, item: Any) -> int:
-        self._pdfium.FPDFPageObj_GetFillColor(item, *self._refer_colour)
-        red, green, blue, alpha = self._colour
-        if alpha.value != 255:
+        self._pdfium.FPDFPageObj_GetFillColor(item, *self._colour.addresses)
+        red, green, blue, alpha = self._colour.room
+        if alpha != 255:
             raise UnreadableCard(f"page {self._number} has text that can be seen through")
-        return max(red.value, green.value, blue.value)
+        return int(max(red, green, blue))
 
     def _is_solid(self, item: Any, run: Run) -> bool:
         """Whether the ink is as wide as the words are."""
-        self._pdfium.FPDFPageObj_GetBounds(item, *self._refer_edges)
-        left, _, right, _ = (edge.value for edge in self._edges)
-        ink_mm = (right - left) * MM_PER_PT
+        self._pdfium.FPDFPageObj_GetBounds(item, *self._edges.addresses)
+        left, _, right, _ = self._edges.room
+        ink_mm = float(right - left) * MM_PER_PT
         return abs(ink_mm - run.width_mm) <= BEARING_EM * convert_pt_to_mm(run.size_pt)
 
     def _split(self, item: Any, whole: Run) -> list[Run]:
         """The runs inside one text object, by where each letter stands."""
         if self._letters is None:
             self._letters = self._list_letters()
-        letters = self._letters.get(ctypes.addressof(item.contents), [])
+        letters = self._letters.get(item, [])
         if find_missing_glyphs("".join(letter for letter, _, _ in letters), whole.bold):
             raise UnreadableCard(f"page {self._number} has characters that no card has")
         gap_mm = GAP_EM * convert_pt_to_mm(whole.size_pt)
@@ -184,16 +179,15 @@ class TextReader:
         if count > MOST_CHARACTERS:
             raise UnreadableCard(f"page {self._number} has {count} characters")
         letters: dict[int, list[tuple[str, float, float]]] = {}
-        x, y = ctypes.c_double(), ctypes.c_double()
+        origin = Numbers(ctypes.c_double, 2)
         for index in range(count):
             owner = pdfium.FPDFText_GetTextObject(self._text_page, index)
             if not owner or pdfium.FPDFText_IsGenerated(self._text_page, index) == 1:
                 continue
-            pdfium.FPDFText_GetCharOrigin(self._text_page, index, x, y)
+            pdfium.FPDFText_GetCharOrigin(self._text_page, index, *origin.addresses)
+            x_pt, y_pt = origin.room
             letter = chr(pdfium.FPDFText_GetUnicode(self._text_page, index)).replace(BROKEN_WORD, "-")
-            letters.setdefault(ctypes.addressof(owner.contents), []).append(
-                (letter, x.value * MM_PER_PT, (self._height_pt - y.value) * MM_PER_PT)
-            )
+            letters.setdefault(owner, []).append((letter, x_pt * MM_PER_PT, (self._height_pt - y_pt) * MM_PER_PT))
         return letters
 
 
