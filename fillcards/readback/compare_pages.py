@@ -20,6 +20,7 @@ from fillcards.readback.saying import join_words, squash
 from fillcards.regimen.fingerprint import compute_card_code, compute_fingerprint, is_checked
 from fillcards.regimen.model import Medicine, Regimen
 
+_DIGIT: Final = re.compile(r"[0-9]")
 PAPER_EASE_MM: Final = 0.05
 MONTHS: Final = (
     *("January", "February", "March", "April", "May", "June", "July"),
@@ -176,20 +177,22 @@ def _compare_table(reading: Reading, page: int, regimen: Regimen) -> Iterator[Di
 def find_loose_numbers(sheets: Sheets, regimen: Regimen) -> Iterator[Difference]:
     """Numbers in sentences that nobody asked for: not among the card's own, nor in the user's words."""
     own = sorted(_list_own_words(regimen), key=len, reverse=True)
-    title = find_title(sheets)
+    title = squash(find_title(sheets))
     for statement in sheets.statements:
+        if not _DIGIT.search(statement.text):
+            continue
         if statement.kind == "number" and statement.size_pt >= sheets.figure_least_pt and statement.bold:
             continue
-        if statement.kind not in {OTHER, "number"} or squash(statement.text) == squash(title):
-            continue
         left = squash(statement.text)
-        if statement.page == sheets.pages[0] and left in squash(title):
+        if statement.kind not in {OTHER, "number"} or left == title:
+            continue
+        if statement.page == sheets.pages[0] and left in title:
             continue
         if statement.kind == OTHER and any(left.rstrip(".?!") in words for words in own):
             continue
         for words in own:
             left = left.replace(words, " ") if not words.isdigit() else left
-        if re.search(r"[0-9]", left):
+        if _DIGIT.search(left):
             yield Difference(statement.page, "a sentence with a number", "one that no sentence of a card has", "none")
 
 
@@ -221,7 +224,8 @@ def compare_fill_order(reading: Reading, fills: tuple[ExpectedFill, ...]) -> Ite
         yield Difference(0, "sheets beside the fills", counts, "one of each")
     titles = {squash(find_title(sheets)) for sheets in reading.fills}
     for sheets in reading.fills:
-        others = titles - {squash(find_title(sheets))}
+        if not (others := titles - {squash(find_title(sheets))}):
+            continue
         for statement in sheets.statements:
             if squash(statement.text) in others:
                 yield Difference(statement.page, "name of a fill", f"“{statement.text}”", f"“{find_title(sheets)}”")

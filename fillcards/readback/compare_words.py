@@ -47,11 +47,12 @@ def _compare_title(sheets: Sheets, fill: ExpectedFill) -> Iterator[Difference]:
     A small card has none at its feet, nor a card whose foot is too short for the name: then it has it on no page.
     """
     first, title, when = sheets.pages[0], find_title(sheets), fill.fill.when
-    if not squash(title).endswith(squash(when)):
+    squashed = squash(title)
+    if not squashed.endswith(squash(when)):
         yield Difference(first, "name of the fill", f"“{title}”", f"“{when}”")
     elif read_days(title) != frozenset(fill.fill.days_given):
         yield Difference(first, "days in the name of the fill", f"“{title}”", _write_days(fill))
-    named = {(s.page, s.bold) for s in sheets.statements if squash(s.text) == squash(title)}
+    named = {(s.page, s.bold) for s in sheets.statements if squash(s.text) == squashed}
     meant = {(page, True) for page in sheets.pages[1:]}
     if any(not is_bold for _, is_bold in named):
         meant |= {(page, False) for page in sheets.pages}

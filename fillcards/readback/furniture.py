@@ -7,8 +7,10 @@ mm.
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterable, Iterator
 from itertools import pairwise
+from operator import itemgetter
 from typing import Final
 
 from fillcards.quantities import convert_pt_to_mm
@@ -39,26 +41,40 @@ PICTURE_ENDS_MM: Final = 45.0
 Inside, the pictures' own reader looks."""
 
 
+class _Lines:
+    """The boxes of all text from top to bottom: a page of pictures has hundreds of marks, and most are near no line."""
+
+    def __init__(self, runs: Iterable[Run]) -> None:
+        self._boxes = sorted((_measure_text(run) for run in runs), key=itemgetter(1))
+        self._tops_mm = [box[1] for box in self._boxes]
+        # A little more, for what is lost in adding it again.
+        self._tallest_mm = max((box[3] - box[1] for box in self._boxes), default=0.0) + OVER_TEXT_EASE_MM
+
+    def find_under(self, box: MarkBox) -> list[MarkBox]:
+        """The boxes that a mark is over, if only in part."""
+        left_mm, top_mm, right_mm, bottom_mm = box
+        start = bisect_left(self._tops_mm, top_mm - self._tallest_mm)
+        end = bisect_left(self._tops_mm, bottom_mm)
+        return [
+            text for text in self._boxes[start:end] if text[3] > top_mm and left_mm < text[2] and text[0] < right_mm
+        ]
+
+
 def find_marks_over_text(marks: PageMarks) -> Iterator[Fault]:
     """Marks that touch a line of text and do not stand round it.
 
     Args:
         marks: of a page, or of one small card.
     """
-    words = [_measure_text(run) for run in marks.runs]
+    words = _Lines(marks.runs)
     touching = 0
     for stroke in marks.strokes:
-        left_mm, top_mm, right_mm, bottom_mm = stroke.box
-        # Written out: a page of pictures has hundreds of strokes and dozens of lines of text.
-        for text in words:
-            if left_mm < text[2] and text[0] < right_mm and top_mm < text[3] and text[1] < bottom_mm:
-                is_level = stroke.is_horizontal or stroke.is_vertical
-                if is_level or _crosses(stroke.x1_mm, stroke.y1_mm, stroke.x2_mm, stroke.y2_mm, text):
-                    touching += 1
-                    break
+        is_level = stroke.is_horizontal or stroke.is_vertical
+        ends = stroke.x1_mm, stroke.y1_mm, stroke.x2_mm, stroke.y2_mm
+        touching += any(is_level or _crosses(*ends, text) for text in words.find_under(stroke.box))
     for shape in marks.shapes:
         box = _measure_shape(shape)
-        near = [text for text in words if _touches(box, text)]
+        near = [text for text in words.find_under(box) if not _is_round(box, text)]
         if len(shape.points) > FRAME_CORNERS:
             # The shell of a barrel has numbers in its corners. Text inside a filled shape is not seen at all, and told
             # of where the page is looked at.
@@ -155,12 +171,6 @@ def _measure_region(picture: DrawnPicture) -> MarkBox:
 def _is_in(box: MarkBox, regions: list[MarkBox]) -> bool:
     x_mm, y_mm = (box[0] + box[2]) / 2, (box[1] + box[3]) / 2
     return any(left <= x_mm <= right and top <= y_mm <= bottom for left, top, right, bottom in regions)
-
-
-def _touches(box: MarkBox, text: MarkBox) -> bool:
-    """Whether a mark overlaps text and does not stand round it."""
-    is_over = box[0] < text[2] and text[0] < box[2] and box[1] < text[3] and text[1] < box[3]
-    return is_over and not _is_round(box, text)
 
 
 def _is_round(outer: MarkBox, inner: MarkBox) -> bool:

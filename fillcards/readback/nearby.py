@@ -76,13 +76,13 @@ class Nearby:
 
     def place(self, stroke: Stroke) -> float:
         """Along, where a stroke begins."""
-        return self.axes.split(stroke.x1_mm, stroke.y1_mm)[0]
+        return stroke.y1_mm if self.axes.is_upright else stroke.x1_mm
 
     def measure_depths(self, stroke: Stroke) -> tuple[float, float]:
         """How deep a stroke's ends are, the shallower first."""
-        ends = ((stroke.x1_mm, stroke.y1_mm), (stroke.x2_mm, stroke.y2_mm))
-        depths = [self.axes.measure_depth(self.axes.split(*end)[1], self.scale.wall_mm) for end in ends]
-        return min(depths), max(depths)
+        ends = (stroke.x1_mm, stroke.x2_mm) if self.axes.is_upright else (stroke.y1_mm, stroke.y2_mm)
+        one, other = (self.axes.measure_depth(across_mm, self.scale.wall_mm) for across_mm in ends)
+        return (one, other) if one < other else (other, one)
 
     def measure_length(self, stroke: Stroke) -> float:
         """How far a stroke reaches across the barrel."""

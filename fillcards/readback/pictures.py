@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
+from itertools import accumulate, repeat
 from typing import Final, NamedTuple
 
 from fillcards.readback.barrels import measure_hole_mm
@@ -177,7 +178,9 @@ def _has_ink(stroke: Stroke, raster: Raster) -> bool:
 def _list_values(scale: Scale, growth: int, step: Fraction) -> tuple[Fraction, ...]:
     """The value of each line, in the order of their places, from one number and what a gap is worth."""
     number = scale.numbers[0]
-    return tuple(number.value + growth * step * (index - number.line) for index in range(len(scale.places_mm)))
+    gap = growth * step
+    first = number.value - gap * number.line
+    return tuple(accumulate(repeat(gap, len(scale.places_mm) - 1), initial=first))
 
 
 def _list_long_lines(values: Iterable[Fraction], lengths_mm: Iterable[float]) -> Iterator[Fraction]:

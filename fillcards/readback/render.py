@@ -49,6 +49,7 @@ PAGES_A_DOCUMENT: Final = 1_000
 NUMBER_LETTERS: Final = "0123456789.,"
 COMMA_EM: Final = 0.14
 """How far a comma hangs below the line."""
+WHITE: Final = 255
 DARK: Final = 128
 LIGHT: Final = 100
 """Between the finest lines of a scale even a white gap is partly covered by its neighbours' edges."""
@@ -231,7 +232,7 @@ def measure_unlikeness(seen: int, meant: int) -> float:
 def _find_box(run: Run, left_mm: float, right_mm: float, px_per_mm: float) -> PixelBox:
     """A stretch of a run as high as its letters may be: the neighbours of a number may be close."""
     size_mm = convert_pt_to_mm(run.size_pt)
-    if all(letter in NUMBER_LETTERS for letter in run.text):
+    if not run.text.strip(NUMBER_LETTERS):
         above_mm, below_mm = (CAP_HEIGHT_EM + 0.02) * size_mm, (COMMA_EM if "," in run.text else 0.02) * size_mm
     else:
         above_mm, below_mm = ACCENT_EM * size_mm, DESCENDER_EM * size_mm
@@ -264,11 +265,10 @@ def render_size(
     memory = bytearray() if memory is None else memory
     scale = dpi / 72
     width, height = (ceil(side * scale - 0.01) for side in size_pt)
-    if len(memory) == width * height:
-        memory[:] = b"\xff" * len(memory)
-    else:
-        memory[:] = bytearray(b"\xff") * (width * height)
+    if len(memory) != width * height:
+        memory[:] = bytes(width * height)
     buffer = (ctypes.c_ubyte * len(memory)).from_buffer(memory)
+    ctypes.memset(buffer, WHITE, len(memory))
     bitmap = pdfium.FPDFBitmap_CreateEx(width, height, BITMAP_GRAY, buffer, width)
     if not bitmap:
         raise UnreadableCard("a page is too large to be looked at")
