@@ -152,7 +152,7 @@ class _PathReader:
         if not 1 <= count <= MOST_SEGMENTS:
             raise UnreadableCard(f"page {self._number} has a path of {count} points")
         pdfium.FPDFPath_GetDrawMode(path, *self._modes.addresses)
-        fill_mode, is_stroked = self._modes.room
+        fill_mode, is_stroked = self._modes.room[:]
         fill = self._read_level(pdfium.FPDFPageObj_GetFillColor, path) if fill_mode else None
         outline = self._read_level(pdfium.FPDFPageObj_GetStrokeColor, path) if is_stroked else None
         if fill is None and outline is None:
@@ -171,7 +171,7 @@ class _PathReader:
 
     def _read_level(self, get_colour: Any, path: Any) -> int:
         get_colour(path, *self._colour.addresses)
-        red, green, blue, alpha = self._colour.room
+        red, green, blue, alpha = self._colour.room[:]
         if alpha != 255:
             raise UnreadableCard(f"page {self._number} has a mark that can be seen through")
         return int(max(red, green, blue))
@@ -179,7 +179,7 @@ class _PathReader:
     def _read_width_mm(self, path: Any) -> float:
         """As it is on the page: the file states it before the page's own matrix."""
         self._pdfium.FPDFPageObj_GetStrokeWidth(path, *self._width.addresses)
-        a, b, c, d, _, _ = self._matrix.room
+        a, b, c, d, _, _ = self._matrix.room[:]
         return float(self._width.room[0] * abs(a * d - b * c) ** 0.5 * MM_PER_PT)
 
     def _is_curved(self, path: Any) -> bool:
@@ -188,7 +188,7 @@ class _PathReader:
 
     def _read_box(self, path: Any) -> tuple[float, float, float, float]:
         self._pdfium.FPDFPageObj_GetBounds(path, *self._edges.addresses)
-        left, bottom, right, top = self._edges.room
+        left, bottom, right, top = self._edges.room[:]
         left_mm, right_mm = left * MM_PER_PT, right * MM_PER_PT
         top_mm, bottom_mm = (self._height_pt - top) * MM_PER_PT, (self._height_pt - bottom) * MM_PER_PT
         # Written so that a value that is not a number fails too.
@@ -204,7 +204,7 @@ class _PathReader:
     def _list_subpaths(self, path: Any, count: int) -> Iterator[tuple[list[tuple[float, float]], bool, bool]]:
         """Points of each subpath on the page, whether it is closed, whether it has a curve."""
         pdfium, (x, y), point_room = self._pdfium, self._point.addresses, self._point.room
-        a, b, c, d, e, f = self._matrix.room
+        a, b, c, d, e, f = self._matrix.room[:]
         points: list[tuple[float, float]] = []
         is_closed = is_curved = False
         for index in range(count):
@@ -215,7 +215,7 @@ class _PathReader:
                 yield points, is_closed, is_curved
                 points, is_closed, is_curved = [], False, False
             is_curved = is_curved or kind == SEGMENT_BEZIERTO
-            u, v = point_room
+            u, v = point_room[:]
             point = (a * u + c * v + e) * MM_PER_PT, (self._height_pt - (b * u + d * v + f)) * MM_PER_PT
             # Written so that a value that is not a number fails too.
             if not (abs(point[0]) < FURTHEST_MM and abs(point[1]) < FURTHEST_MM):

@@ -108,7 +108,7 @@ class TextReader:
         origin_pt = self._matrix.room[4], self._matrix.room[5]
         x_mm, y_mm = origin_pt[0] * MM_PER_PT, (self._height_pt - origin_pt[1]) * MM_PER_PT
         # Written so that a value that is not a number fails too.
-        if not (all(abs(place) < FURTHEST_PT for place in origin_pt) and 0 < size_pt < LARGEST_PT):
+        if not (abs(origin_pt[0]) < FURTHEST_PT and abs(origin_pt[1]) < FURTHEST_PT and 0 < size_pt < LARGEST_PT):
             raise UnreadableCard(f"page {self._number} has text far off the paper")
         whole = Run(text, x_mm, y_mm, size_pt, bold, measure_width_mm(text, size_pt, bold), level, drawn, origin_pt)
         if self._is_solid(item, whole):
@@ -121,7 +121,7 @@ class TextReader:
             raise UnreadableCard(f"page {self._number} has text that is not plainly filled")
         pdfium.FPDFPageObj_GetMatrix(item, self._matrix.addresses[0])
         pdfium.FPDFTextObj_GetFontSize(item, *self._size.addresses)
-        a, b, c, d, _, _ = self._matrix.room
+        a, b, c, d, _, _ = self._matrix.room[:]
         ease = 1e-4 * abs(a)
         if not (a > 0 and abs(a - d) <= ease and abs(b) <= ease and abs(c) <= ease):
             raise UnreadableCard(f"page {self._number} has text that is turned, slanted or stretched")
@@ -140,7 +140,7 @@ class TextReader:
 
     def _read_level(self, item: Any) -> int:
         self._pdfium.FPDFPageObj_GetFillColor(item, *self._colour.addresses)
-        red, green, blue, alpha = self._colour.room
+        red, green, blue, alpha = self._colour.room[:]
         if alpha != 255:
             raise UnreadableCard(f"page {self._number} has text that can be seen through")
         return int(max(red, green, blue))
@@ -148,7 +148,7 @@ class TextReader:
     def _is_solid(self, item: Any, run: Run) -> bool:
         """Whether the ink is as wide as the words are."""
         self._pdfium.FPDFPageObj_GetBounds(item, *self._edges.addresses)
-        left, _, right, _ = self._edges.room
+        left, _, right, _ = self._edges.room[:]
         ink_mm = float(right - left) * MM_PER_PT
         return abs(ink_mm - run.width_mm) <= BEARING_EM * convert_pt_to_mm(run.size_pt)
 
@@ -185,7 +185,7 @@ class TextReader:
             if not owner or pdfium.FPDFText_IsGenerated(self._text_page, index) == 1:
                 continue
             pdfium.FPDFText_GetCharOrigin(self._text_page, index, *origin.addresses)
-            x_pt, y_pt = origin.room
+            x_pt, y_pt = origin.room[:]
             letter = chr(pdfium.FPDFText_GetUnicode(self._text_page, index)).replace(BROKEN_WORD, "-")
             letters.setdefault(owner, []).append((letter, x_pt * MM_PER_PT, (self._height_pt - y_pt) * MM_PER_PT))
         return letters
