@@ -15,7 +15,7 @@ from fillcards.pipeline import place_regimen
 from fillcards.readback import foreign
 from fillcards.readback.foreign import measure_foreign_pdf
 from fillcards.readback.measure import measure_pdf
-from fillcards.readback.model import Reading, UnreadableCard
+from fillcards.readback.model import Reading, Statement, UnreadableCard
 from fillcards.readback.serial import build_value, write_plain
 
 
@@ -99,6 +99,13 @@ def test_a_reading_survives_as_plain_data(card: bytes) -> None:
     """Nothing is lost between the two processes, fractions least of all."""
     reading = measure_pdf(card)
     assert build_value(Reading, write_plain(reading)) == reading
+
+
+def test_a_statement_in_a_trace_says_nothing_of_its_words() -> None:
+    """Neither its text nor the parts found in it: both may name the patient."""
+    told = repr(Statement(3, "whose", "For Ann Example", {"whose": "Ann Example"}, 18.0, False))
+    assert "Ann" not in told
+    assert "whose" in told
 
 
 @pytest.mark.parametrize("plain", [{}, {"pages": 3}, [], {"pages": [{"number": "1"}]}])

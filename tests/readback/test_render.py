@@ -78,6 +78,19 @@ def test_other_words_are_not_alike(said: str, drawn: str) -> None:
     assert not is_alike(seen, draw(run, DPI), run)
 
 
+@pytest.mark.parametrize("edge", ["first", "last"])
+def test_a_pixel_at_the_edge_of_a_band_makes_it_another(edge: str) -> None:
+    """Two rasters are compared from the first to the last pixel between two heights, and no further."""
+    width, height, top, bottom = 10, 20, 5, 9
+    place = top * width if edge == "first" else bottom * width - 1
+    other, beside = bytearray(b"\xff" * width * height), bytearray(b"\xff" * width * height)
+    other[place] = 0
+    beside[top * width - 1] = beside[bottom * width] = 0
+    white = Raster(bytearray(b"\xff" * width * height), width, height, DPI)
+    assert not white.is_like_band(Raster(other, width, height, DPI), top, bottom)
+    assert white.is_like_band(Raster(beside, width, height, DPI), top, bottom)
+
+
 def test_the_proofreader_begins_anew_and_draws_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
     """Something of every page that was deleted stays in it, so that after so many the document is another one."""
     monkeypatch.setattr(render, "PAGES_A_DOCUMENT", 3)

@@ -51,10 +51,10 @@ def find(pdf: bytes, text: str) -> Place:
     return Place(run.x / MM_PER_PT, height - run.y / MM_PER_PT, 0.6 * run.size * len(text), run.size)
 
 
-def draw(pdf: bytes, marks: str) -> bytes:
-    """The card with marks over page one."""
+def draw(pdf: bytes, marks: str, page_number: int = 1) -> bytes:
+    """The card with marks over one page."""
     with pikepdf.open(BytesIO(pdf)) as document:
-        page = document.pages[0]
+        page = document.pages[page_number - 1]
         page.Contents = document.make_stream(page.Contents.read_bytes() + f"\nq {marks} Q".encode())
         out = BytesIO()
         document.save(out)
@@ -111,6 +111,30 @@ def test_an_added_mark_is_stopped(make: Callable[[bytes], str], card_pdf: bytes)
     assert compare_with_regimen(measure_pdf(card_pdf), REGIMEN) == ()
     faults = measure_pdf(draw(card_pdf, make(card_pdf))).faults
     assert any("touch text" in fault.what or "belong to nothing" in fault.what for fault in faults)
+
+
+def test_what_is_covered_on_one_page_alone_is_told_of_there(card_pdf: bytes) -> None:
+    """The running head stands on page after page: that it looks right on three of them says nothing of the next."""
+    head = next(run for run in list_runs(card_pdf, 4) if run.text.startswith("First line 8"))
+    with pikepdf.open(BytesIO(card_pdf)) as document:
+        height = float(document.pages[4].MediaBox[3])
+    x, y = head.x / MM_PER_PT, height - head.y / MM_PER_PT
+    covered = draw(card_pdf, f"1 g {x + 5 * head.size} {y - 2} {head.size} {head.size} re f", page_number=5)
+    unlike = [fault for fault in measure_pdf(covered).faults if "does not look as it reads" in fault.what]
+    assert [fault.page for fault in unlike] == [5]
+
+
+def test_another_number_in_the_head_of_one_page_is_told_of_there(card_pdf: bytes) -> None:
+    """The same paragraph, right on the pages before, is read anew on each page."""
+    with pikepdf.open(BytesIO(card_pdf)) as document:
+        page = document.pages[4]
+        contents = page.Contents.read_bytes()
+        assert contents.count(b"First line 8") == 1
+        page.Contents = document.make_stream(contents.replace(b"First line 8", b"First line 9"))
+        out = BytesIO()
+        document.save(out)
+    differences = compare_with_regimen(measure_pdf(out.getvalue()), REGIMEN)
+    assert {difference.page for difference in differences if difference.what == "lines at the top"} == {5}
 
 
 def change_words(pdf: bytes, old: str, new: str) -> bytes:
