@@ -55,3 +55,9 @@ def test_matrix_and_rectangle_are_numbers_one_after_the_other() -> None:
     """So an array of them may stand for either."""
     for struct, count in ((pypdfium2_raw.FS_MATRIX, 6), (pypdfium2_raw.FS_RECTF, 4)):
         assert [kind for _, kind in struct._fields_] == [ctypes.c_float] * count
+
+
+def test_a_library_that_lies_elsewhere_is_found_by_its_bindings(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A system may keep its own pdfium; the bindings were told where."""
+    monkeypatch.setattr(pdfium, "find_spec", lambda _: None)
+    assert pdfium._find_library() == pypdfium2_raw.bindings._libs["pdfium"]._name
