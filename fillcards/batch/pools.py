@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import gc
 import multiprocessing
 import os
 import signal
@@ -85,8 +84,6 @@ def _choose_context() -> BaseContext:
 
 def _prepare_worker() -> None:
     """Leave interrupts from the keyboard to the program, and do not outlive it."""
-    # A card leaves next to nothing that only the collector finds; looking for it takes a twentieth of the making.
-    gc.set_threshold(50_000)
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     parent = multiprocessing.parent_process()
     if parent is not None:

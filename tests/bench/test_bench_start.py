@@ -11,13 +11,13 @@ from pathlib import Path
 import pytest
 
 LIBRARIES = [sys.executable, "-c", "import reportlab.pdfgen.canvas, yaml"]
-MOST_TIMES = 3.5
-"""A guard against a heavy import slipping in; the aim of the design is 2."""
+MOST_TIMES = 5.5
+"""A guard against a heavy import slipping in, with the card read back. The aim is 2; ``results.txt`` has both."""
 
 
 @pytest.mark.bench
 def test_one_card_starts_fast(regimen_file: Path, tmp_path: Path) -> None:
-    """A whole run of ``make``, card written, takes at most three and a half times what the two imports take."""
+    """A whole run of ``make``, card read back, takes at most five and a half times what the two imports take."""
     out = tmp_path / "card.pdf"
     make = [sys.executable, "-m", "fillcards", "make", str(regimen_file), "-o", str(out)]
     root = str(Path(__file__).parent.parent.parent)
