@@ -33,7 +33,7 @@ from fillcards.catalogue.model import Paper
 from fillcards.plan.model import FillPlan, Plan
 from fillcards.plan.print_size import choose_print_size
 from fillcards.plan.replacing import Change
-from fillcards.plan.supply import count_doses, find_full_vial, is_daily
+from fillcards.plan.supply import find_full_vial, serves_days
 from fillcards.plan.vials import VialUse
 from fillcards.problems import Problem
 from fillcards.regimen.fingerprint import compute_card_code, is_checked
@@ -160,15 +160,16 @@ def _build_vials(fill: FillPlan, supply: dict[str, VialUse | None], regimen: Reg
 
 
 def _build_supply(medicine: Medicine, fill: FillPlan, use: VialUse | None, regimen: Regimen) -> Block:
-    """Days that one full vial serves, or doses where there is not one every day: days would look like days to inject.
+    """Days that one full vial serves. Doses where there is not one every day, as days would look like days to inject,
+    and where a day takes more than a vial.
 
     A line to write on where the file does not say what a vial holds.
     """
     if use is None or not use.days:
         return WriteIn((staple.write_supply_label(medicine, fill),))
-    if is_daily(medicine, regimen):
+    if serves_days(medicine, regimen):
         return Paragraph(staple.write_days_of_supply(medicine, use.days))
-    return Paragraph(staple.write_doses_of_supply(medicine, count_doses(medicine, regimen, use)))
+    return Paragraph(staple.write_doses_of_supply(medicine, use.doses))
 
 
 def _count_supply(plan: Plan) -> dict[str, VialUse | None]:

@@ -202,17 +202,12 @@ def find_full_vial(medicine: Medicine, regimen: Regimen, start: date) -> VialUse
     return _use_first_vial(_build_consumption(medicine, needs, unit_per_ml, is_past), opened, start)
 
 
-def count_doses(medicine: Medicine, regimen: Regimen, use: VialUse) -> int:
-    """How many doses are drawn from a vial while it is used."""
-    draws = [fill for fill in regimen.fills for draw in fill.draws if draw.medicine == medicine.key]
-    days = (Weekday((use.opened + timedelta(days=number)).weekday()) for number in range(use.days))
-    return sum(day in fill.days_given for day in days for fill in draws)
-
-
-def is_daily(medicine: Medicine, regimen: Regimen) -> bool:
-    """Whether some of a medicine is drawn every day of the week."""
-    fills = [fill for fill in regimen.fills if any(draw.medicine == medicine.key for draw in fill.draws)]
-    return all(any(day in fill.days_given for fill in fills) for day in EVERY_DAY)
+def serves_days(medicine: Medicine, regimen: Regimen) -> bool:
+    """Whether what a full vial serves can be told in days: some of it is drawn every day of the week, and a vial holds
+    what each of them takes.
+    """
+    needs_ml = _list_needs(medicine, regimen, Fraction(1))
+    return medicine.vial_ml is not None and all(0 < sum(day_ml) <= medicine.vial_ml for day_ml in needs_ml)
 
 
 def _count_fills(fills: tuple[Fill, ...], start: date, days: int) -> int:

@@ -33,6 +33,7 @@ class VialUse:
         days: calendar days from opening to ``last_used``, both counted.
         thrown_away: the day it is past its date or the next one is opened, whichever is sooner.
         left: what it still holds then.
+        doses: how many were drawn from it; of a day that needs more than a vial holds perhaps not all.
     """
 
     opened: date
@@ -41,6 +42,7 @@ class VialUse:
     days: int
     thrown_away: date
     left: Fraction
+    doses: int
 
     def as_dict(self) -> dict[str, object]:
         """Flat form for JSON."""
@@ -51,6 +53,7 @@ class VialUse:
             "days": self.days,
             "thrown_away": self.thrown_away.isoformat(),
             "left": float(self.left),
+            "doses": self.doses,
         }
 
 
@@ -121,15 +124,17 @@ class Consumption:
         """Vials one after the other without end, the first opened on ``opened``; each is told when it is finished."""
         portions = {weekday: self.list_portions(weekday) for weekday in EVERY_DAY}
         end = self.find_end(opened, is_first=True)
-        left = self.vial_holds
+        left, doses = self.vial_holds, 0
         last_used: date | None = None
         for day in _list_days(opened):
-            for portion in portions[Weekday(day.weekday())]:
+            of_day = portions[Weekday(day.weekday())]
+            for portion in of_day:
                 if day >= end or portion > left:
                     days = (last_used - opened).days + 1 if last_used else 0
-                    yield VialUse(opened, end, last_used, days, min(end, day), left)
-                    opened, end, left = day, self.find_end(day, is_first=False), self.vial_holds
+                    yield VialUse(opened, end, last_used, days, min(end, day), left, doses)
+                    opened, end, left, doses = day, self.find_end(day, is_first=False), self.vial_holds, 0
                 left -= portion
+                doses += len(self.needs[day.weekday()]) // len(of_day)
                 last_used = day
 
     def count_vials(self, opened: date, start: date, days: int) -> VialCount:

@@ -67,7 +67,8 @@ RING_MM: Final = (0.7, 3.0)
 """Thickness of the stopper's ring, whose edge nearest the needle is read."""
 HUB_REACH_MM: Final = 8.0
 """From the zero line to the near end of the needle's hub."""
-HUB_LENGTHS_MM: Final = (1.0, 12.0)
+HUB_LENGTHS_MM: Final = (1.0, 30.0)
+"""In a close-up of large print the hub reaches to the end of the picture, half as far as its stop's label is wide."""
 LONGEST_EMPTY_MM: Final = 4.2
 """A liquid column shorter than this may hold no stroke of its pattern; a pattern ends no further than this from it."""
 DOT_MM: Final = (0.6, 1.5)

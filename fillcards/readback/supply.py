@@ -15,7 +15,9 @@ MOST_DAYS: Final = 4_000
 
 
 class ExpectedSupply(NamedTuple):
-    """What a full vial serves: days from opening to the last day of use, both counted, and doses."""
+    """What a full vial serves: days from opening to the last day of use, both counted, and doses. Told in days where
+    some of it is given daily and a vial is enough for a day.
+    """
 
     days: int
     doses: int
@@ -36,7 +38,8 @@ def expect_supply(medicine: Medicine, fills: tuple[ExpectedFill, ...], regimen: 
         day += timedelta(days=1)
     first, left_ml = day, holds_ml
     end = first + timedelta(days=medicine.in_use_days)
-    is_daily = all(_list_needs_ml(medicine, fills, first + timedelta(days=number)) for number in range(7))
+    week_ml = [sum(_list_needs_ml(medicine, fills, first + timedelta(days=number))) for number in range(7)]
+    is_daily = all(0 < day_ml <= holds_ml for day_ml in week_ml)
     last_used: date | None = None
     doses = 0
     for _ in range(MOST_DAYS):

@@ -15,7 +15,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from fillcards.catalogue.model import Route
-from fillcards.plan.supply import MedicineSupply, count_doses, find_full_vial, is_daily, plan_supply
+from fillcards.plan.supply import MedicineSupply, find_full_vial, plan_supply, serves_days
 from fillcards.quantities import Unit
 from fillcards.regimen.model import Needle, Regimen, Weekday
 
@@ -236,9 +236,20 @@ def test_a_full_vial_of_a_weekly_medicine_is_told_in_doses() -> None:
         regimen = make_weekly(days)
         vial = find_full_vial(regimen.medicines[0], regimen, START)
         assert vial is not None
-        assert count_doses(regimen.medicines[0], regimen, vial) == doses
-        assert not is_daily(regimen.medicines[0], regimen)
-    assert is_daily(make_single(20).medicines[0], make_single(20))
+        assert vial.doses == doses
+        assert not serves_days(regimen.medicines[0], regimen)
+    assert serves_days(make_single(20).medicines[0], make_single(20))
+
+
+@pytest.mark.parametrize("days", [None, (Weekday.MONDAY, Weekday.THURSDAY)])
+def test_a_day_that_takes_more_than_a_vial_is_told_in_doses(days: tuple[Weekday, ...] | None) -> None:
+    """Of 600 and 700 units on one day a vial of 1,000 gives the first alone: one dose, and not a day of supply."""
+    regimen = make_single(600, 700)
+    regimen = replace(regimen, fills=tuple(replace(fill, days=days) for fill in regimen.fills))
+    vial = find_full_vial(regimen.medicines[0], regimen, START)
+    assert vial is not None
+    assert vial.doses == 1
+    assert not serves_days(regimen.medicines[0], regimen)
 
 
 def test_counts_from_the_day_that_is_asked_for() -> None:
@@ -333,8 +344,8 @@ def test_every_key_of_the_answer_for_programs() -> None:
         "vial_holds": 1000,
         "days_by_content": 50,
         "days_in_use": 28,
-        "first_vial": first | {"left": 440},
-        "first_vial_with_loss": first | {"left": 409.2},
+        "first_vial": first | {"left": 440, "doses": 28},
+        "first_vial_with_loss": first | {"left": 409.2, "doses": 28},
     }
     assert isinstance(periods, list)
     assert periods[0] == {

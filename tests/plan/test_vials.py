@@ -133,6 +133,7 @@ def test_every_key_of_the_answer_for_programs() -> None:
         "days": 28,
         "thrown_away": "2026-12-23",
         "left": 440,
+        "doses": 28,
     }
     assert consumption.count_vials(start, start, 90).as_dict() == {
         "need": 1800,

@@ -70,6 +70,22 @@ def test_close_ups_side_by_side_are_told_apart() -> None:
     require_same_meaning(write_card(regimen), regimen)
 
 
+def test_a_needle_pushed_out_by_a_wide_number_is_read_back() -> None:
+    """Close to the zero line of a lying barrel a wide label makes the picture longer, and the needle's hub with it."""
+    first = make_other("a", "medicine E", Quantity(Fraction(10), Unit.MG_PER_ML), shares_with=("b",))
+    second = replace(first, key="b", name="medicine F", look="cloudy white", shares_with=("a",))
+    days = (Weekday.MONDAY, Weekday.THURSDAY)
+    regimen = replace(
+        EXAMPLES["mixed"],
+        syringe=make_syringe("mL", "1", "0.01"),
+        medicines=(first, second),
+        fills=(make_fill("before breakfast", ("a", "0.01", Unit.ML), ("b", "0.05", Unit.ML), days=days),),
+        patient=Patient(reads=parse_near_acuity("20/80 at 33 cm", 3.0)),
+        print=PrintChoice(barrel=BarrelDirection.NEEDLE_RIGHT),
+    )
+    require_same_meaning(write_card(regimen), regimen)
+
+
 def test_a_name_that_fills_page_one_is_read_back() -> None:
     """Where page one holds the fill's name alone, the next says the line at its top once, not twice."""
     by_mouth = EXAMPLES["by mouth"]
