@@ -11,6 +11,7 @@ from collections.abc import Iterable, Iterator
 from fractions import Fraction
 from functools import cmp_to_key
 from itertools import pairwise
+from statistics import median
 from typing import Final
 
 from fillcards.readback.conventions import (
@@ -98,18 +99,8 @@ def _group_by_wall(strokes: Iterable[Stroke]) -> Iterator[tuple[Axes, float, lis
         for index in range(1, len(found) + 1):
             if index == len(found) or found[index][0] - found[index - 1][0] > WALL_EASE_MM:
                 if index - start >= LEAST_LINES:
-                    yield (
-                        axes,
-                        _find_median([place for place, _ in found[start:index]]),
-                        [s for _, s in found[start:index]],
-                    )
+                    yield axes, median(place for place, _ in found[start:index]), [s for _, s in found[start:index]]
                 start = index
-
-
-def _find_median(lengths_mm: list[float]) -> float:
-    # The standard library's own takes a millisecond to import.
-    ordered = sorted(lengths_mm)
-    return (ordered[(len(ordered) - 1) // 2] + ordered[len(ordered) // 2]) / 2
 
 
 def _may_be_graduation(stroke: Stroke) -> bool:
@@ -122,7 +113,7 @@ def _split_evenly(axes: Axes, strokes: list[Stroke]) -> Iterator[list[tuple[floa
     """Evenly spaced stretches of (place, length, width); a stop line on a graduation line is left out."""
     lines: dict[float, tuple[float, float, float]] = {}
     lengths_mm = [abs(stroke.x1_mm - stroke.x2_mm) + abs(stroke.y1_mm - stroke.y2_mm) for stroke in strokes]
-    longest_mm = MOST_TO_MEDIAN * _find_median(lengths_mm)
+    longest_mm = MOST_TO_MEDIAN * median(lengths_mm)
     for stroke, length_mm in zip(strokes, lengths_mm, strict=True):
         if length_mm > longest_mm:
             continue
@@ -179,7 +170,7 @@ def _make_scale(
         places_mm=tuple(place for place, _, _ in lines),
         lengths_mm=tuple(length for _, length, _ in lines),
         numbers=numbers,
-        width_mm=_find_median([width for _, _, width in lines]),
+        width_mm=median(width for _, _, width in lines),
         reach_mm=(lines[0][0] - REACH_MM, lines[-1][0] + REACH_MM),
         step=step,
         is_consistent=step is None or _is_consistent(numbers, step, lines),

@@ -57,12 +57,12 @@ class LineBreaker:
             InternalFault: a character is not in the typeface.
         """
         limit = width_mm / (size_pt * MM_PER_POINT_FLOAT) + _FIT_TOLERANCE
-        known = self._known.get((text, bold))
+        widths, known = load_widths()[bold], self._known.get((text, bold))
         if known is None:
-            known = self._known[text, bold] = _measure_paragraphs(text, load_widths()[bold])
+            known = self._known[text, bold] = _measure_paragraphs(text, widths)
         lines: list[str] = []
         for groups in known:
-            lines += _fill_lines(groups, load_widths()[bold], limit)
+            lines += _fill_lines(groups, widths, limit)
         return tuple(lines)
 
 
