@@ -77,8 +77,10 @@ class Expecting:
         """Whether the file says that another person has checked this very card, and when."""
         facts = self.facts
         by, on = _fold(facts.checked_by), facts.checked_on
-        return bool(by and on and _fold(facts.prepared_by)) and by != _fold(facts.prepared_by) and (
-            facts.checked_code == self.code
+        return (
+            bool(by and on and _fold(facts.prepared_by))
+            and by != _fold(facts.prepared_by)
+            and (facts.checked_code == self.code)
         )
 
     def band(self) -> Sentence:
@@ -306,9 +308,7 @@ class Expecting:
         yield Step(look, PictureClaim("look_and_wipe", vials=vials, vial_stands=True), say("alt-look-two"))
         if two.vial.takes_air:
             air = self.bare(two.alone)
-            picture = PictureClaim(
-                "air_out", vials=vials[1:], vial_stands=True, air=air, needle="out", arrow="down"
-            )
+            picture = PictureClaim("air_out", vials=vials[1:], vial_stands=True, air=air, needle="out", arrow="down")
             yield Step(say("two-5", air=air), picture, say("alt-air-out", air=air))
         yield self.enter("two-6", one, vials[0])
         draw = PictureClaim(
@@ -332,13 +332,17 @@ class Expecting:
         vial, stop = drawn.vial, self.stop(drawn.stop)
         look = (_look(vial, 0),)
         yield self.wash()
-        yield Step(self.read_label("one-2", fill), PictureClaim("labels", vials=look, vial_stands=True), say("alt-label"))
+        yield Step(
+            self.read_label("one-2", fill), PictureClaim("labels", vials=look, vial_stands=True), say("alt-label")
+        )
         if vial.motion == "roll":
             yield Step(say("one-3"), PictureClaim("roll_and_tip", vials=look), say("alt-roll"))
         elif vial.motion == "shake":
             yield Step(say("one-3-shake"), PictureClaim("shake", vials=look), say("alt-shake"))
         named = {"clear": "one-4", "cloudy": "one-4-cloudy"}.get(vial.look)
-        words = say(named) if named and (vial.is_insulin or vial.look == "clear") else say("one-4-other", look=vial.look)
+        words = (
+            say(named) if named and (vial.is_insulin or vial.look == "clear") else say("one-4-other", look=vial.look)
+        )
         yield Step(words, PictureClaim("look_and_wipe", vials=look, vial_stands=True), say("alt-look"))
         yield self.enter("one-5", drawn, look[0])
         wedge = self.bare(drawn.stop)
@@ -355,7 +359,9 @@ class Expecting:
         say, drawn, facts = self.say, fill.draws[0], self.facts
         vial, stop = drawn.vial, self.stop(drawn.stop)
         look = (_look(vial, 0),)
-        yield Step(self.read_label("mouth-1", fill), PictureClaim("labels", vials=look, vial_stands=True), say("alt-bottle"))
+        yield Step(
+            self.read_label("mouth-1", fill), PictureClaim("labels", vials=look, vial_stands=True), say("alt-bottle")
+        )
         yield Step(say("mouth-2", **self.syringe_words()), PictureClaim("oral_syringe"), say("alt-oral-syringe"))
         if vial.motion == "shake":
             yield Step(say("mouth-3-shake", look=vial.look), PictureClaim("shake", vials=look), say("alt-shake"))

@@ -17,15 +17,44 @@ from typing import Final, NamedTuple
 from fillcards.readback.regimen_text import Amount
 
 _SLOT: Final = re.compile(r"\{(\w+)\}")
-_ONES: Final = (
-    "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen "
-    "eighteen nineteen"
-).split()
-_TENS: Final = "- - twenty thirty forty fifty sixty seventy eighty ninety".split()
-_MONTHS: Final = (
-    "January February March April May June July August September October November December"
-).split()
-_DAYS: Final = "Monday Tuesday Wednesday Thursday Friday Saturday Sunday".split()
+_ONES: Final = [
+    "zero",
+    "one",
+    "two",
+    "three",
+    "four",
+    "five",
+    "six",
+    "seven",
+    "eight",
+    "nine",
+    "ten",
+    "eleven",
+    "twelve",
+    "thirteen",
+    "fourteen",
+    "fifteen",
+    "sixteen",
+    "seventeen",
+    "eighteen",
+    "nineteen",
+]
+_TENS: Final = ["-", "-", "twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"]
+_MONTHS: Final = [
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+]
+_DAYS: Final = ["Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"]
 
 
 class Sentence(NamedTuple):

@@ -256,5 +256,3 @@ def compare_sides(marks: Iterable[PageMarks], claims: CardClaims) -> list[str]:
     section = Section(sections[-1], "vials")
     compare_vials(section, claims)
     return faults + section.finish()
-
-
