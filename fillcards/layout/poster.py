@@ -10,12 +10,11 @@ from typing import Final
 from fillcards.card.model import Panel
 from fillcards.layout.grid import At, Piece, make_frame, make_plate, put, stack
 from fillcards.layout.model import Box, Element, Placed
+from fillcards.layout.proof import measure_item_box
 from fillcards.layout.setter import measure_line_mm
 from fillcards.layout.sheet import CORNER_MM, Sheet
 from fillcards.picture.barrel import BarrelDrawing, draw_barrel
 from fillcards.picture.items import Ink, Item, Line, Polygon
-from fillcards.picture.pen import FIGURE_HEIGHT_EM
-from fillcards.quantities import convert_pt_to_mm
 from fillcards.regimen.model import BarrelDirection
 from fillcards.wording.messages import Say
 
@@ -70,16 +69,11 @@ def set_panels(sheet: Sheet, panels: tuple[Panel, ...], height_mm: float) -> Pie
 
 def set_figure(sheet: Sheet, panel: Panel, size_pt: float) -> Piece:
     """The large figure, its box its ink; a total stands in a frame."""
-    setter = sheet.setter
-    words = setter.plain(setter.write(panel.figure), size_pt)
-    height_mm = FIGURE_HEIGHT_EM * convert_pt_to_mm(size_pt)
-    baseline_mm = words.placed[0].items[0].y_mm  # type: ignore[union-attr]  # a plain run is one text
-    placed = words.placed[0]._replace(box=Box(0.0, baseline_mm - height_mm, words.width_mm, height_mm))
-    figure = put(words.width_mm, height_mm, (At(words._replace(placed=(placed,)), 0.0, height_mm - baseline_mm),))
+    figure = sheet.setter.plain(sheet.setter.write(panel.figure), size_pt)
     if not panel.is_total:
         return figure
     edge_mm = TOTAL_FRAME_MM + TOTAL_PAD_MM
-    frame = make_frame(figure.width_mm + 2 * edge_mm, height_mm + 2 * edge_mm, TOTAL_FRAME_MM, CORNER_MM)
+    frame = make_frame(figure.width_mm + 2 * edge_mm, figure.height_mm + 2 * edge_mm, TOTAL_FRAME_MM, CORNER_MM)
     return put(frame.width_mm, frame.height_mm, (At(frame, 0.0, 0.0), At(figure, edge_mm, edge_mm)))
 
 
@@ -252,8 +246,6 @@ def _draw_shaft(points: tuple[tuple[float, float], ...]) -> tuple[Item, ...]:
 
 def _place_items(items: tuple[Item, ...]) -> Piece:
     """Strokes where they stand already, in a box that holds them."""
-    from fillcards.layout.proof import measure_item_box
-
     boxes = [measure_item_box(item) for item in items]
     left_mm, top_mm = min(box.x_mm for box in boxes), min(box.y_mm for box in boxes)
     right_mm, bottom_mm = max(box.right_mm for box in boxes), max(box.bottom_mm for box in boxes)

@@ -13,11 +13,12 @@ from fillcards.card.model import WriteIn
 from fillcards.layout.grid import At, Piece, put, stack
 from fillcards.layout.model import Box, Element, Placed
 from fillcards.picture.items import Anchor, Drawing, Ink, Item, Line, Text
+from fillcards.picture.pen import FIGURE_HEIGHT_EM
 from fillcards.quantities import convert_pt_to_mm
 from fillcards.typeface import ACCENT_EM, DESCENDER_EM, measure_width_mm, wrap_runs
 from fillcards.wording.messages import Say, render
 
-PITCH: Final = 1.2
+PITCH: Final = 1.16
 """Line to line, in type sizes."""
 
 WRITE_IN_LEAST_MM: Final = 34.0
@@ -115,14 +116,13 @@ class Setter:
         element = Element("Figure", (mark,), alt=self.write(alt))
         return Piece(box.width_mm, box.height_mm, (Placed(box, drawing.items, mark),), (element,))
 
-    def plain(self, text: str, size_pt: float, *, bold: bool = True, ink: Ink = Ink.BLACK, role: str = "P") -> Piece:
-        """A number or other short run that is no message, its box its line."""
-        width_mm, height_mm = measure_width_mm(text, size_pt, bold), measure_line_mm(size_pt)
-        item = Text(0.0, measure_baseline_mm(size_pt), text, size_pt, bold, ink=ink)
+    def plain(self, text: str, size_pt: float, *, ink: Ink = Ink.BLACK, role: str = "P") -> Piece:
+        """Figures in bold, their box their ink."""
+        width_mm, height_mm = measure_width_mm(text, size_pt, True), FIGURE_HEIGHT_EM * convert_pt_to_mm(size_pt)
+        item = Text(0.0, height_mm, text, size_pt, True, ink=ink)
         mark = next(self._marks)
-        return Piece(
-            width_mm, height_mm, (Placed(Box(0.0, 0.0, width_mm, height_mm), (item,), mark),), (Element(role, (mark,)),)
-        )
+        placed = Placed(Box(0.0, 0.0, width_mm, height_mm), (item,), mark)
+        return Piece(width_mm, height_mm, (placed,), (Element(role, (mark,)),))
 
     def _rule(self, width_mm: float, size_pt: float) -> Piece:
         y_mm = measure_baseline_mm(size_pt) + 0.1 * convert_pt_to_mm(size_pt)

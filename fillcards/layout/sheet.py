@@ -10,25 +10,28 @@ from typing import Final
 
 from fillcards.card.model import Card, FillCard
 from fillcards.catalogue.model import Paper
-from fillcards.layout.grid import At, Piece, make_plate, put, silence, stack
-from fillcards.layout.model import Box, Page
+from fillcards.layout.grid import At, Piece, make_plate, put, stack
+from fillcards.layout.model import Box, Element, Page
 from fillcards.layout.setter import Setter, measure_line_mm
+from fillcards.layout.sizes import (
+    LEAST_FOOT_PT,
+    LEAST_LARGE_FOOT_PT,
+    LEAST_PATIENT_PT,
+    MAGNET_MM,
+    MAGNET_WIDTH_MM,
+    MARGIN_MM,
+    SMALL_FOOT_TO_PT,
+)
 from fillcards.picture.items import Anchor, Ink
 from fillcards.picture.pen import Pen, make_ink_pen
+from fillcards.picture.scene import SceneWords
 from fillcards.picture.signs import draw_phone, draw_sign
 from fillcards.quantities import convert_pt_to_mm
 from fillcards.wording.messages import Say, say
 
-MARGIN_MM: Final = 12.0
-MAGNET_MM: Final = 22.0
-MAGNET_WIDTH_MM: Final = 30.0
 GAP_MM: Final = 4.0
 CORNER_MM: Final = 1.5
 TITLE_SIZES_PT: Final = (44.0, 40.0, 36.0)
-LEAST_PATIENT_PT: Final = 14.0
-LEAST_FOOT_PT: Final = 12.0
-SMALL_FOOT_TO_PT: Final = 20.0
-"""Up to this size of the reader the foot may be of the least size; above, of the reader's where the line holds it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +69,11 @@ class Sheet:
         """For this reader's pictures."""
         return make_ink_pen(self.body_pt)
 
+    @property
+    def scene_words(self) -> SceneWords:
+        """What stands in small pictures, in the card's language."""
+        return SceneWords(*(self.setter.write(say(f"scene-{name}")) for name in SceneWords._fields))
+
     def fit_pt(self, message: Say, width_mm: float, most_pt: float, least_pt: float, *, bold: bool = True) -> float:
         """The largest size, in half points, in which a message stands on one line; the least where none does."""
         whole_mm = self.setter.measure_mm(message, 100.0, bold=bold)
@@ -82,7 +90,7 @@ class Sheet:
 
     def band(self) -> Piece:
         """Checked or not, across the front."""
-        least_pt = LEAST_PATIENT_PT if self.body_pt <= SMALL_FOOT_TO_PT else 18.0
+        least_pt = LEAST_PATIENT_PT if self.body_pt <= SMALL_FOOT_TO_PT else LEAST_LARGE_FOOT_PT
         size_pt = self.fit_pt(self.card.band, self.live_mm - GAP_MM - 4.0, self.body_pt, least_pt)
         return self.plate(self.card.band, size_pt, self.live_mm, anchor=Anchor.MIDDLE)
 
@@ -118,8 +126,8 @@ class Sheet:
         rest += [self.setter.text(each, self.body_pt, self.live_mm, bold=True) for each in fill.news]
         return stack((head, stack(rest)), self.gap_mm / 2), magnet
 
-    def running_head(self, left: Say, right: Say | None) -> Piece:
-        """At the top of every side after a front: name and lines in a bar, then whose, whom to call, and the band."""
+    def running_head(self, left: Say, right: Say | None, page: int = 88, pages: int = 88) -> Piece:
+        """At the top of every side after a front: name and lines in a bar, whose and whom to call, band and page."""
         bar = self._running_bar(left, right)
         small_pt = LEAST_PATIENT_PT if self.body_pt <= SMALL_FOOT_TO_PT else min(self.body_pt, 20.0)
         phone = self.setter.figure(draw_phone(measure_line_mm(small_pt) * 0.8, make_ink_pen(small_pt)), None)
@@ -130,9 +138,11 @@ class Sheet:
             (At(phone, 0.0, 0.1 * measure_line_mm(small_pt)), At(call, phone.width_mm + 1.5, 0.0)),
         )
         whose = self.setter.lines(self.card.whose, small_pt, self.live_mm)
-        band_pt = self.fit_pt(self.card.band, self.live_mm, small_pt, LEAST_PATIENT_PT)
-        band = self.setter.text(self.card.band, band_pt, self.live_mm, bold=True)
-        return stack((bar, self.row((whose, call)), band), 0.6)
+        count = self.setter.text(say("page", page=page, pages=pages), small_pt, self.live_mm)
+        room_mm = self.live_mm - count.width_mm - GAP_MM
+        band_pt = self.fit_pt(self.card.band, room_mm, small_pt, LEAST_PATIENT_PT)
+        band = self.setter.text(self.card.band, band_pt, room_mm, bold=True)
+        return stack((bar, stack((self.row((whose, call)), self.row((band, count))))), 0.6)
 
     def row(self, pieces: tuple[Piece, ...]) -> Piece:
         """The first at the left, the last at the right, a third between; on rows of their own where the line is too
@@ -149,49 +159,32 @@ class Sheet:
             x_mm += piece.width_mm + gap_mm
         return put(self.live_mm, height_mm, parts)
 
-    def foot(self, page: int, pages: int, pointer: Say) -> Piece:
-        """Code and date, page of pages, and where to go on."""
+    def foot(self, pointer: Say, page: int = 0, pages: int = 0) -> Piece:
+        """Code and date, on a front page of pages too, and where to go on."""
         small = self.body_pt <= SMALL_FOOT_TO_PT
-        least_pt = LEAST_FOOT_PT if small else 18.0
+        least_pt = LEAST_FOOT_PT if small else LEAST_LARGE_FOOT_PT
         size_pt = least_pt if small else self.fit_pt(self.card.foot, self.live_mm, self.body_pt, least_pt, bold=False)
-        texts = (
-            self.setter.text(self.card.foot, size_pt, self.live_mm),
-            self.setter.text(say("page", page=page, pages=pages), size_pt, self.live_mm),
-            self.setter.text(pointer, size_pt, self.live_mm, bold=True),
-        )
-        return self.row(texts)
+        texts = [self.setter.text(self.card.foot, size_pt, self.live_mm)]
+        if pages:
+            texts.append(self.setter.text(say("page", page=page, pages=pages), size_pt, self.live_mm))
+        return self.row((*texts, self.setter.text(pointer, size_pt, self.live_mm, bold=True)))
 
-    def measure_room_mm(self, head: Piece, pointer: Say) -> float:
-        """Height for a body under a head."""
-        foot = self.foot(88, 88, pointer)
+    def measure_room_mm(self, head: Piece, foot: Piece) -> float:
+        """Height for a body between head and foot."""
         return self.height_mm - 2 * self.margin_mm - head.height_mm - foot.height_mm - 1.5 * self.gap_mm
 
     def make_page(
-        self,
-        head: Piece,
-        body: Piece,
-        number: int,
-        count: int,
-        pointer: Say,
-        style: str,
-        *,
-        magnet: Box | None = None,
-    ) -> tuple[Page, Piece]:
-        """One side, and the same as a piece with its elements; heads and feet after a section's first are repeats."""
-        is_first = number == 1
-        foot = self.foot(number, count, pointer)
-        foot = foot if is_first else silence(foot)
-        head = head if is_first else silence(head)
+        self, head: Piece, body: Piece, foot: Piece, style: str, magnet: Box | None = None
+    ) -> tuple[Page, tuple[Element, ...]]:
+        """One side, and its elements in reading order."""
         body_y_mm = self.margin_mm + head.height_mm + self.gap_mm
-        whole = put(
-            self.width_mm,
-            self.height_mm,
-            (
-                At(head, self.margin_mm, self.margin_mm),
-                At(body, self.margin_mm, body_y_mm),
-                At(foot, self.margin_mm, self.height_mm - self.margin_mm - foot.height_mm),
-            ),
+        foot_y_mm = self.height_mm - self.margin_mm - foot.height_mm
+        parts = (
+            At(head, self.margin_mm, self.margin_mm),
+            At(body, self.margin_mm, body_y_mm),
+            At(foot, self.margin_mm, foot_y_mm),
         )
+        whole = put(self.width_mm, self.height_mm, parts)
         page = Page(
             self.width_mm,
             self.height_mm,
@@ -201,7 +194,7 @@ class Sheet:
             section=self.section,
             side=style,
         )
-        return page, whole
+        return page, whole.elements
 
     def _running_bar(self, left: Say, right: Say | None) -> Piece:
         pad_mm = 0.45 * convert_pt_to_mm(self.body_pt)

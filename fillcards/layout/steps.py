@@ -6,117 +6,126 @@ from collections.abc import Sequence
 from typing import Final
 
 from fillcards.card.model import CardStep
-from fillcards.layout.grid import At, Piece, make_rule, put, stack
+from fillcards.layout.grid import EASE_MM, At, Piece, group, make_rule, put
 from fillcards.layout.model import Box, Element, Placed
 from fillcards.layout.sheet import Sheet
 from fillcards.picture.items import Dot, Ink
+from fillcards.picture.pen import FIGURE_HEIGHT_EM
 from fillcards.picture.scenes import draw_scene, least_size_mm
 from fillcards.quantities import convert_pt_to_mm
-from fillcards.typeface import measure_width_mm
 
-SCENE_AT_18_PT_MM: Final = (24.0, 36.0)
+COLUMN_GAP_MM: Final = 5.0
+SCENE_WIDTHS_MM: Final = (26.0, 24.0, 22.0, 21.0, 20.0, 19.0, 18.0, 17.0, 16.0)
+"""Of the pictures' column for a reader of 18 pt, widest first; a narrower one where the words need the room."""
+MOST_SCENE_MM: Final = 42.0
+"""Height of a picture for a reader of 18 pt; a taller row leaves it white."""
+DISC_EM: Final = 1.15
+GAP_EM: Final = 0.2
+NUMBER_EM: Final = 0.85
+"""Of a step: disc of its number, gaps, and number on the disc, in type sizes."""
 RULE_MM: Final = 0.35
-STEP_GAP_MM: Final = 1.6
-"""Above and below the words and picture of a step."""
+ROW_GAP_MM: Final = 1.2
+"""Above and below what stands in a row."""
 
 
-def measure_number_mm(size_pt: float) -> float:
-    """Diameter of the disc a step's number stands on."""
-    return 1.3 * convert_pt_to_mm(size_pt)
+def set_steps(sheet: Sheet, steps: Sequence[CardStep], height_mm: float, columns: int) -> Piece | None:
+    """Steps in rows, down one column after the other; ``None`` where they do not fit in the height.
+
+    The pictures' column is as wide as the words leave it. Rows of two columns are level where they can be.
+    """
+    width_mm = (sheet.live_mm - COLUMN_GAP_MM * (columns - 1)) / columns
+    rows = -(-len(steps) // columns)
+    shares = [steps[start : start + rows] for start in range(0, len(steps), rows)]
+    for scene_mm in (each * sheet.body_pt / 18.0 for each in SCENE_WIDTHS_MM):
+        least = [[_measure_row_mm(sheet, step, width_mm, scene_mm) for step in share] for share in shares]
+        heights = _level(least, height_mm)
+        if heights is None:
+            continue
+        parts = [
+            At(_set_column(sheet, share, own_mm, width_mm, scene_mm), index * (width_mm + COLUMN_GAP_MM), 0.0)
+            for index, (share, own_mm) in enumerate(zip(shares, heights, strict=True))
+        ]
+        return group(put(sheet.live_mm, height_mm, parts), "L")
+    return None
 
 
-def set_step(sheet: Sheet, step: CardStep, width_mm: float, scene_mm: tuple[float, float]) -> Piece:
-    """A step, its picture in a box of that width and at least that height."""
-    setter, size_pt = sheet.setter, sheet.body_pt
-    disc_mm = measure_number_mm(size_pt)
-    gap_mm = 0.25 * convert_pt_to_mm(size_pt)
-    scene = setter.figure(draw_scene(step.scene, sheet.scene_words, sheet.pen, *scene_mm), step.alt)
-    text_x_mm = disc_mm + gap_mm + scene_mm[0] + gap_mm
-    words = setter.text(step.say, size_pt, width_mm - text_x_mm)
-    label = _set_number(sheet, step.number, disc_mm)
-    height_mm = max(scene_mm[1], words.height_mm, disc_mm)
-    piece = put(
-        width_mm,
-        height_mm,
-        (
-            At(label, 0.0, 0.0),
-            At(scene, disc_mm + gap_mm + (scene_mm[0] - scene.width_mm) / 2, (height_mm - scene.height_mm) / 2),
-            At(words, text_x_mm, max(0.0, min(0.6, height_mm - words.height_mm))),
-        ),
-    )
-    body = Element("LBody", tuple(e for each in (words, scene) for e in each.elements))
-    return piece._replace(elements=(Element("LI", (Element("Lbl", _list_marks(label)), body)),))
+def count_steps(sheet: Sheet, steps: Sequence[CardStep], height_mm: float) -> int:
+    """How many steps, from the first on, a column across the page holds in that height."""
+    count = 0
+    while count < len(steps) and set_steps(sheet, steps[: count + 1], height_mm, 1):
+        count += 1
+    return count
 
 
-def set_rows(sheet: Sheet, steps: Sequence[CardStep], width_mm: float, height_mm: float) -> Piece | None:
-    """Steps in one column, rows of even height where the words allow it; ``None`` where they do not fit."""
-    least = [measure_least_mm(sheet, step, width_mm) for step in steps]
-    share = _share_height(least, height_mm)
-    if share is None:
-        return None
-    width_of_scene = measure_scene_width_mm(sheet)
+def _set_column(
+    sheet: Sheet, steps: Sequence[CardStep], heights_mm: Sequence[float], width_mm: float, scene_mm: float
+) -> Piece:
     parts: list[At] = []
     y_mm = 0.0
-    for index, (step, own_mm) in enumerate(zip(steps, share, strict=True)):
-        if index:
+    for step, row_mm in zip(steps, heights_mm, strict=True):
+        if parts:
             parts.append(At(make_rule(width_mm, RULE_MM), 0.0, y_mm - RULE_MM / 2))
-        piece = set_step(sheet, step, width_mm, (width_of_scene, own_mm - 2 * STEP_GAP_MM))
-        parts.append(At(piece, 0.0, y_mm + STEP_GAP_MM))
-        y_mm += own_mm
-    return put(width_mm, height_mm, parts)
+        row = _set_step(sheet, step, width_mm, scene_mm, row_mm - 2 * ROW_GAP_MM)
+        parts.append(At(row, 0.0, y_mm + ROW_GAP_MM))
+        y_mm += row_mm
+    return put(width_mm, y_mm, parts)
 
 
-def set_list(columns: Sequence[Piece], gap_mm: float) -> Piece:
-    """Columns side by side as one list."""
-    parts, x_mm = [], 0.0
-    for piece in columns:
-        parts.append(At(piece, x_mm, 0.0))
-        x_mm += piece.width_mm + gap_mm
-    whole = put(x_mm - gap_mm, max(piece.height_mm for piece in columns), parts)
-    return whole._replace(elements=(Element("L", whole.elements),))
+def _set_step(sheet: Sheet, step: CardStep, width_mm: float, scene_mm: float, height_mm: float) -> Piece:
+    setter, em_mm = sheet.setter, convert_pt_to_mm(sheet.body_pt)
+    most_mm = min(height_mm, MOST_SCENE_MM * sheet.body_pt / 18.0)
+    scene = setter.figure(draw_scene(step.scene, sheet.scene_words, sheet.pen, scene_mm, most_mm), step.alt)
+    label = _set_number(sheet, step.number)
+    scene_x_mm = label.width_mm + GAP_EM * em_mm
+    words_x_mm = scene_x_mm + scene_mm + GAP_EM * em_mm
+    words = setter.text(step.say, sheet.body_pt, width_mm - words_x_mm)
+    parts = (
+        At(label, 0.0, 0.0),
+        At(words, words_x_mm, 0.0),
+        At(scene, scene_x_mm + (scene_mm - scene.width_mm) / 2, (height_mm - scene.height_mm) / 2),
+    )
+    row = put(width_mm, height_mm, parts)
+    body = Element("LBody", (*words.elements, *scene.elements))
+    return row._replace(elements=(Element("LI", (*label.elements, body)),))
 
 
-def measure_scene_width_mm(sheet: Sheet) -> float:
-    """Width of the pictures' column."""
-    return SCENE_AT_18_PT_MM[0] * sheet.body_pt / 18.0
+def _set_number(sheet: Sheet, number: int) -> Piece:
+    """White on a black disc."""
+    size_pt, disc_mm = NUMBER_EM * sheet.body_pt, DISC_EM * convert_pt_to_mm(sheet.body_pt)
+    words = sheet.setter.plain(str(number), size_pt, ink=Ink.WHITE, role="Lbl")
+    disc = Dot(disc_mm / 2, disc_mm / 2, disc_mm)
+    dot = Piece(disc_mm, disc_mm, (Placed(Box(0.0, 0.0, disc_mm, disc_mm), (disc,), None, may_overlap=True),))
+    # The box of a plain run is its ink: the figure's height.
+    y_mm = (disc_mm - FIGURE_HEIGHT_EM * convert_pt_to_mm(size_pt)) / 2
+    return put(disc_mm, disc_mm, (At(dot, 0.0, 0.0), At(words, (disc_mm - words.width_mm) / 2, y_mm)))
 
 
-def measure_least_mm(sheet: Sheet, step: CardStep, width_mm: float) -> float:
-    """Least height of a step's row."""
-    size_pt = sheet.body_pt
-    gap_mm = 0.25 * convert_pt_to_mm(size_pt)
-    text_mm = width_mm - measure_number_mm(size_pt) - 2 * gap_mm - measure_scene_width_mm(sheet)
-    words = sheet.setter.text(step.say, size_pt, text_mm)
-    return max(words.height_mm, least_size_mm(step.scene, sheet.scene_words, sheet.pen)[1]) + 2 * STEP_GAP_MM
+def _measure_row_mm(sheet: Sheet, step: CardStep, width_mm: float, scene_mm: float) -> float:
+    """Least height of a row; endless where the column is too narrow for the picture."""
+    least_mm = least_size_mm(step.scene, sheet.scene_words, sheet.pen)
+    if least_mm[0] > scene_mm + EASE_MM:
+        return float("inf")
+    words_mm = width_mm - scene_mm - (DISC_EM + 2 * GAP_EM) * convert_pt_to_mm(sheet.body_pt)
+    words = sheet.setter.text(step.say, sheet.body_pt, words_mm)
+    return max(words.height_mm, least_mm[1]) + 2 * ROW_GAP_MM
 
 
-def _share_height(least: Sequence[float], height_mm: float) -> list[float] | None:
+def _level(columns: Sequence[Sequence[float]], height_mm: float) -> list[list[float]] | None:
+    """Row heights that fill the room: level across columns where that fits, else each column's own."""
+    whole = [max(column[row] for column in columns if row < len(column)) for row in range(len(columns[0]))]
+    shared = _share(whole, height_mm)
+    if shared is not None:
+        return [shared[: len(column)] for column in columns]
+    own = [_share(column, height_mm) for column in columns]
+    return None if None in own else [each for each in own if each is not None]
+
+
+def _share(least: Sequence[float], height_mm: float) -> list[float] | None:
     """Heights that fill the room: even, but none under its least."""
-    if sum(least) > height_mm + 0.01:
+    if sum(least) > height_mm + EASE_MM:
         return None
     level_mm = height_mm / len(least)
     for _ in least:
         over_mm = [own for own in least if own > level_mm]
         level_mm = (height_mm - sum(over_mm)) / max(len(least) - len(over_mm), 1)
     return [max(own, level_mm) for own in least]
-
-
-def _set_number(sheet: Sheet, number: int, disc_mm: float) -> Piece:
-    setter, size_pt = sheet.setter, sheet.body_pt * 0.95
-    text = str(number)
-    words = setter.plain(text, size_pt, ink=Ink.WHITE)
-    dot = Placed(Box(0.0, 0.0, disc_mm, disc_mm), (Dot(disc_mm / 2, disc_mm / 2, disc_mm),), None, may_overlap=True)
-    baseline_mm = words.placed[0].items[0].y_mm  # type: ignore[union-attr]  # a plain run is one text
-    cap_mm = 0.68 * convert_pt_to_mm(size_pt)
-    x_mm = (disc_mm - measure_width_mm(text, size_pt, True)) / 2
-    disc = Piece(disc_mm, disc_mm, (dot,))
-    return put(disc_mm, disc_mm, (At(disc, 0.0, 0.0), At(words, x_mm, (disc_mm + cap_mm) / 2 - baseline_mm)))
-
-
-def _list_marks(piece: Piece) -> tuple[int, ...]:
-    return tuple(each.mark for each in piece.placed if each.mark is not None)
-
-
-def stack_sides(pieces: Sequence[Piece]) -> Piece:
-    """Pieces one below the other."""
-    return stack(pieces)
