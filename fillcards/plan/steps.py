@@ -28,6 +28,15 @@ _LABEL: Final = (Act.READ_LABEL, Act.CHECK_DATE, Act.CHECK_ENOUGH)
 _LOOK: Final = (Act.LOOK, Act.WIPE, Act.LET_TOP_DRY)
 _AIR: Final = (Act.STAND, Act.PULL_AIR, Act.PUSH_AIR, Act.LEAVE_NEEDLE_IN)
 _NO_AIR: Final = (Act.STAND, Act.PUSH_PLUNGER_IN, Act.PUSH_NEEDLE_IN, Act.LEAVE_NEEDLE_IN)
+_DRAW: Final = (Act.TURN_OVER, Act.KEEP_POINT_IN_LIQUID, Act.DRAW)
+_SECOND_AIR: Final = (Act.STAND_SECOND, Act.PULL_SECOND_AIR, Act.PUSH_AIR_ABOVE_LIQUID, Act.TAKE_OUT_EMPTY)
+_CHECK_FIRST: Final = (Act.CHECK_EDGE, Act.REDRAW_PAST, Act.TAKE_OUT, Act.LEAVE_PLUNGER)
+_DRAW_SECOND: Final = (
+    *(Act.CHECK_UNMOVED, Act.ENTER_SECOND, Act.TURN_SECOND_OVER, Act.DRAW_SECOND),
+    Act.PUSH_NOTHING_BACK,
+)
+_CHECK_TOTAL: Final = (Act.CHECK_TOTAL, Act.PULL_ON, Act.DISCARD_MIX, Act.TAKE_OUT_OF_SECOND)
+_FROM_BOTTLE: Final = (Act.PUSH_PLUNGER_IN, Act.PUT_TIP_INTO_BOTTLE, Act.DRAW)
 _INJECT: Final = (
     *(Act.CHOOSE_PLACE, Act.CLEAN_SKIN, Act.LET_SKIN_DRY, Act.LIFT_SKIN),
     *(Act.PUT_NEEDLE_IN, Act.PUSH_ALL, Act.TAKE_OUT_OF_SKIN),
@@ -58,19 +67,14 @@ def _list_mixed(first: Draw, second: Draw, fill: Fill, patient: PatientKind) -> 
     yield from _make_even(StepKind.TWO_MAKE_EVEN, second)
     yield _Row(StepKind.TWO_LOOK, _LOOK)
     if second.air is not None:
-        acts = (Act.STAND_SECOND, Act.PULL_SECOND_AIR, Act.PUSH_AIR_ABOVE_LIQUID, Act.TAKE_OUT_EMPTY)
-        yield _Row(StepKind.TWO_SECOND_AIR, acts, second.air, second)
+        yield _Row(StepKind.TWO_SECOND_AIR, _SECOND_AIR, second.air, second)
     yield _Row(StepKind.TWO_FIRST_AIR, _AIR if first.air else _NO_AIR, first.air, first)
     # Bubbles are put right here, while all that is in the syringe belongs to this vial; after the second draw
     # nothing may go back into either.
-    acts = (Act.TURN_OVER, Act.KEEP_POINT_IN_LIQUID, Act.DRAW, Act.REDRAW_BUBBLE)
-    yield _Row(StepKind.TWO_DRAW, acts, first.stop, first)
-    acts = (Act.CHECK_EDGE, Act.REDRAW_PAST, Act.TAKE_OUT, Act.LEAVE_PLUNGER)
-    yield _Row(StepKind.TWO_CHECK, acts, first.stop, first)
-    acts = (Act.CHECK_UNMOVED, Act.ENTER_SECOND, Act.TURN_SECOND_OVER, Act.DRAW_SECOND, Act.PUSH_NOTHING_BACK)
-    yield _Row(StepKind.TWO_DRAW_SECOND, acts, second.stop, second)
-    acts = (Act.CHECK_TOTAL, Act.PULL_ON, Act.DISCARD_MIX, Act.TAKE_OUT_OF_SECOND)
-    yield _Row(StepKind.TWO_CHECK_TOTAL, acts, second.stop, second)
+    yield _Row(StepKind.TWO_DRAW, (*_DRAW, Act.REDRAW_BUBBLE), first.stop, first)
+    yield _Row(StepKind.TWO_CHECK, _CHECK_FIRST, first.stop, first)
+    yield _Row(StepKind.TWO_DRAW_SECOND, _DRAW_SECOND, second.stop, second)
+    yield _Row(StepKind.TWO_CHECK_TOTAL, _CHECK_TOTAL, second.stop, second)
     yield from _finish(first.medicine.route, fill, patient)
 
 
@@ -80,7 +84,7 @@ def _list_single(draw: Draw, fill: Fill, patient: PatientKind) -> Iterator[_Row]
     yield from _make_even(StepKind.ONE_MAKE_EVEN, draw)
     yield _Row(StepKind.ONE_LOOK, _LOOK, draw=draw)
     yield _Row(StepKind.ONE_AIR, _AIR if draw.air else _NO_AIR, draw.air, draw)
-    yield _Row(StepKind.ONE_DRAW, (Act.TURN_OVER, Act.KEEP_POINT_IN_LIQUID, Act.DRAW), draw.stop, draw)
+    yield _Row(StepKind.ONE_DRAW, _DRAW, draw.stop, draw)
     yield _Row(StepKind.ONE_BUBBLE, (Act.REDRAW_BUBBLE, Act.REDRAW_PAST), draw.stop, draw)
     yield _Row(StepKind.ONE_CHECK, (Act.CHECK_EDGE, Act.TAKE_OUT), draw.stop, draw)
     yield from _finish(draw.medicine.route, fill, patient)
@@ -89,10 +93,9 @@ def _list_single(draw: Draw, fill: Fill, patient: PatientKind) -> Iterator[_Row]
 def _list_by_mouth(draw: Draw, fill: Fill, patient: PatientKind) -> Iterator[_Row]:
     yield _Row(StepKind.MOUTH_LABEL, (*_check_day(fill), Act.WASH_HANDS, *_LABEL), draw=draw)
     yield _Row(StepKind.MOUTH_SYRINGE, (Act.TAKE_ORAL_SYRINGE,))
-    acts = (Act.SHAKE, Act.LOOK) if draw.medicine.motion is Motion.SHAKE else (Act.LOOK,)
-    yield _Row(StepKind.MOUTH_LOOK, acts, draw=draw)
-    acts = (Act.PUSH_PLUNGER_IN, Act.PUT_TIP_INTO_BOTTLE, Act.DRAW)
-    yield _Row(StepKind.MOUTH_DRAW, acts, draw.stop, draw)
+    shake = (Act.SHAKE,) if draw.medicine.motion is Motion.SHAKE else ()
+    yield _Row(StepKind.MOUTH_LOOK, (*shake, Act.LOOK), draw=draw)
+    yield _Row(StepKind.MOUTH_DRAW, _FROM_BOTTLE, draw.stop, draw)
     yield _Row(StepKind.MOUTH_BUBBLE, (Act.REDRAW_BUBBLE, Act.REDRAW_PAST), draw.stop, draw)
     yield _Row(StepKind.MOUTH_CHECK, (Act.CHECK_EDGE, Act.TAKE_TIP_OUT, Act.CLOSE_BOTTLE), draw.stop, draw)
     is_animal = patient is PatientKind.ANIMAL

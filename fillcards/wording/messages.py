@@ -1,8 +1,8 @@
 """Messages with values, and the one renderer that makes sentences of them.
 
-A message is an id with typed values (``Say``); its words stand in ``en.po`` (gettext's format, what translators' tools
-open), compiled to ``en.mo`` by ``tests/wording/make_messages.py``. In the words, ``{slot}`` is a value and ``**`` begins
-and ends bold. Nothing here joins sentences, and no value can bring markup with it.
+A message is an id with typed values (``Say``). Its words stand in ``en.po`` (gettext's format, which translators' tools
+open), compiled to ``en.mo`` by ``tests/wording/make_messages.py``. In the words, ``{slot}`` is a value, and ``**``
+begins and ends bold. Nothing here joins sentences, and no value can bring markup with it.
 """
 
 from __future__ import annotations
@@ -91,8 +91,10 @@ def render(message: Say, language: str = "en") -> Rendered:
     places: list[ValuePlace] = []
     for piece in pieces:
         start = len(text)
-        text += piece.words if piece.slot is None else _write(piece.slot, values[piece.slot], language, is_first=not text)
-        if piece.slot is not None:
+        if piece.slot is None:
+            text += piece.words
+        else:
+            text += _write(piece.slot, values[piece.slot], language, is_first=not text)
             places.append(ValuePlace(start, len(text), piece.slot))
         if piece.is_bold:
             joins = bool(bold) and bold[-1][1] == start
@@ -109,44 +111,50 @@ def hash_messages(message_ids: Iterable[str], language: str = "en") -> str:
     return hashlib.sha256("".join(sorted(words)).encode()).hexdigest()
 
 
-
-
 def _write(slot: str, value: Value, language: str, *, is_first: bool) -> str:
     """A value as its slot wants it.
 
     Raises:
         InternalFault: the slot is not known, or takes another type.
     """
-    match SLOTS.get(slot), value:
+    kind = SLOTS.get(slot)
+    match kind, value:
         case SlotKind.STOP, LineAmount(number, is_ml):
             return render(say("stop-ml" if is_ml else "stop-line", number=number), language).text
         case SlotKind.LINE, LineAmount(number, is_ml):
             return render(say("stop-ml", number=number), language).text if is_ml else write_number(number)
-        case SlotKind.NUMBER, int() | Fraction():
-            return write_number(value)
+        case SlotKind.MESSAGE, Say():
+            return render(value, language).text
+        case SlotKind.TIME, str():
+            return value[:1].upper() + value[1:] if is_first else value
+        case SlotKind.FREE, str():
+            return value
+        case SlotKind.SCALE, ScaleName():
+            return value.value
+        case SlotKind.DATE, date():
+            return english.write_date(value)
+        case SlotKind.DAYS, (Weekday(), *_):
+            return english.write_days(tuple(day for day in value if isinstance(day, Weekday)))
+    written = _write_number(kind, value)
+    if written is None:
+        raise InternalFault(f'slot "{slot}" does not take {type(value).__name__}')
+    return written
+
+
+def _write_number(kind: SlotKind | None, value: Value) -> str | None:
+    match kind, value:
         case SlotKind.WORDS, int() | Fraction():
             return english.write_in_words(value)
         case SlotKind.LINES, int():
             return english.write_count(value)
-        case (SlotKind.PLURAL | SlotKind.COUNT), int():
+        case ((SlotKind.NUMBER | SlotKind.PLURAL | SlotKind.COUNT), int() | Fraction()):
             return write_number(value)
         case SlotKind.QUANTITY, Quantity():
             return write_quantity(value)
         case SlotKind.STRENGTH, Quantity():
             return english.write_strength(value)
-        case SlotKind.SCALE, ScaleName():
-            return value.value
-        case SlotKind.DATE, date():
-            return english.write_date(value)
-        case SlotKind.DAYS, tuple() if all(isinstance(day, Weekday) for day in value):
-            return english.write_days(value)  # type: ignore[arg-type]  # just looked at, day by day
-        case SlotKind.TIME, str():
-            return value[:1].upper() + value[1:] if is_first else value
-        case SlotKind.FREE, str():
-            return value
-        case SlotKind.MESSAGE, Say():
-            return render(value, language).text
-    raise InternalFault(f'slot "{slot}" does not take {type(value).__name__}')
+        case _:
+            return None
 
 
 def _find_count(values: dict[str, Value]) -> int | None:
@@ -160,10 +168,7 @@ def _find_count(values: dict[str, Value]) -> int | None:
 def _find_words(message_id: str, count: int | None, language: str) -> str:
     catalogue = _load_catalogue(language)
     # gettext gives back the id where it has no words, and keeps messages with forms for one and many apart from others.
-    if count is None:
-        words = catalogue.gettext(message_id)
-    else:
-        words = catalogue.ngettext(message_id, message_id, count)
+    words = catalogue.gettext(message_id) if count is None else catalogue.ngettext(message_id, message_id, count)
     if words == message_id:
         kind = "without" if count is None else "with"
         raise InternalFault(f'there is no message "{message_id}" {kind} a count in "{language}"')
