@@ -36,8 +36,8 @@ def _place_fill(setter: Setter, card: Card, fill: FillCard, reader: PrintSize, p
     assert panels
     body = stack((panels, below), sheet.gap_mm)
     page, elements = sheet.make_page(head, body, foot, "poster-two", magnet)
-    head = silence(sheet.running_head(fill.title, fill.running, 2, 2))
-    foot = silence(sheet.foot(say("wrong-other-sheet")))
+    head = silence(sheet.running_head(fill.title, fill.running))
+    foot = silence(sheet.foot(say("wrong-other-sheet"), 2, 2))
     steps = set_steps(sheet, fill.steps, sheet.measure_room_mm(head, foot), 2)
     assert steps
     page2, elements2 = sheet.make_page(head, steps, foot, "steps-2x6")

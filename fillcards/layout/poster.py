@@ -13,8 +13,9 @@ from fillcards.layout.model import Box, Element, Placed
 from fillcards.layout.proof import measure_item_box
 from fillcards.layout.setter import measure_line_mm
 from fillcards.layout.sheet import CORNER_MM, Sheet
-from fillcards.picture.barrel import BarrelDrawing, draw_barrel
+from fillcards.picture.barrel import draw_barrel, measure_barrel_mm
 from fillcards.picture.items import Ink, Item, Line, Polygon
+from fillcards.picture.scale_view import BarrelDrawing
 from fillcards.regimen.model import BarrelDirection
 from fillcards.wording.messages import Say
 
@@ -31,9 +32,13 @@ TOTAL_FRAME_MM: Final = 1.6
 TOTAL_PAD_MM: Final = 3.0
 ARROW_MM: Final = 1.6
 ARROW_HEAD_MM: Final = 4.5
-ARROW_LEAST_MM: Final = 11.0
+JOIN_MM: Final = 11.0
+"""Length of the arrow that joins two bars."""
+ARROW_LEAST_MM: Final = 9.0
 """Between words and barrel, where an arrow and its elbow stand."""
 TIP_GAP_MM: Final = 0.6
+BORE_MM: Final = 18.0
+"""Of a poster's barrel: wider than to scale, so that the picture leads."""
 LEAST_SCALE_MM: Final = 120.0
 """Of a whole scale on a poster (card rules of the front, 4)."""
 
@@ -45,26 +50,20 @@ def set_panels(sheet: Sheet, panels: tuple[Panel, ...], height_mm: float) -> Pie
         done = [_set_level_panel(sheet, panel, sheet.live_mm, own_mm) for panel in panels]
         return None if None in done else stack([piece for piece in done if piece], PANEL_GAP_MM)
     if len(panels) == 1:
-        return _set_upright_panel(sheet, panels[0], sheet.live_mm, height_mm, _measure_bar_mm(1))
-    widths = _share_width(sheet, panels)
-    lines = max(
-        round(_set_bar_words(sheet, panel.bar, width_mm).height_mm / measure_line_mm(ORDER_PT))
-        for panel, width_mm in zip(panels, widths, strict=True)
-    )
-    bar_mm = _measure_bar_mm(lines)
-    first, second = (
-        _set_upright_panel(sheet, panel, width_mm, height_mm, bar_mm)
-        for panel, width_mm in zip(panels, widths, strict=True)
-    )
-    if first is None or second is None:
-        return None
-    x_mm = widths[0] + PANEL_GAP_MM
-    join = _make_join(bar_mm)
-    return put(
-        sheet.live_mm,
-        height_mm,
-        (At(first, 0.0, 0.0), At(second, x_mm, 0.0), At(join, x_mm - PANEL_GAP_MM / 2 - join.width_mm / 2, 0.0)),
-    )
+        return _set_upright_panel(sheet, panels[0], sheet.live_mm, height_mm, _measure_bar_mm())
+    for widths in _list_widths(sheet, panels):
+        bar_mm = max(
+            _set_bar_words(sheet, panel, width_mm).height_mm for panel, width_mm in zip(panels, widths, strict=True)
+        ) + 2.0
+        first, second = (
+            _set_upright_panel(sheet, panel, width_mm, height_mm, bar_mm)
+            for panel, width_mm in zip(panels, widths, strict=True)
+        )
+        if first and second:
+            join = At(_make_join(bar_mm), widths[0] + PANEL_GAP_MM / 2 - JOIN_MM / 2, 0.0)
+            parts = (At(first, 0.0, 0.0), At(second, widths[0] + PANEL_GAP_MM, 0.0), join)
+            return put(sheet.live_mm, height_mm, parts)
+    return None
 
 
 def set_figure(sheet: Sheet, panel: Panel, size_pt: float) -> Piece:
@@ -103,45 +102,53 @@ def fit_barrel(sheet: Sheet, panel: Panel, length_mm: float, number_pt: float) -
     stop = view.portions[-1].end
     is_upright = view.direction is BarrelDirection.NEEDLE_UP
 
-    def draw(scale_mm: float) -> BarrelDrawing:
-        return draw_barrel(
-            view.syringe, view.portions, stop, view.direction, sheet.pen, scale_length_mm=scale_mm, number_pt=number_pt
-        )
-
-    trial = draw(length_mm).drawing
-    over_mm = (trial.height_mm if is_upright else trial.width_mm) - length_mm
-    return draw(length_mm - over_mm)
+    own = view.syringe, view.portions, stop, view.direction, sheet.pen
+    size_mm = measure_barrel_mm(*own, scale_length_mm=length_mm, number_pt=number_pt, bore_mm=BORE_MM)
+    over_mm = (size_mm[1] if is_upright else size_mm[0]) - length_mm
+    return draw_barrel(*own, scale_length_mm=length_mm - over_mm, number_pt=number_pt, bore_mm=BORE_MM)
 
 
-def _share_width(sheet: Sheet, panels: tuple[Panel, ...]) -> tuple[float, float]:
-    """Half each, unless a bar with its words on one line needs more."""
+def _list_widths(sheet: Sheet, panels: tuple[Panel, ...]) -> tuple[tuple[float, float], ...]:
+    """As wide as keeps each bar's words on one line; else half each."""
     room_mm = sheet.live_mm - PANEL_GAP_MM
-    first, second = (sheet.setter.measure_mm(panel.bar, ORDER_PT, bold=True) + 2 * PAD_MM + 0.1 for panel in panels)
-    if first + second > room_mm or max(first, second) <= room_mm / 2:
-        return room_mm / 2, room_mm / 2
-    return (first, room_mm - first) if first > second else (room_mm - second, second)
+    pads_mm = 2 * PAD_MM + 0.1, 2 * PAD_MM + JOIN_MM / 2 + 0.1
+    first, second = (
+        sheet.setter.measure_mm(panel.bar, ORDER_PT, bold=True) + pad_mm
+        for panel, pad_mm in zip(panels, pads_mm, strict=True)
+    )
+    half = room_mm / 2, room_mm / 2
+    if max(first, second) <= room_mm / 2 or first + second > room_mm:
+        return (half,)
+    return ((first, room_mm - first) if first > second else (room_mm - second, second)), half
 
 
-def _measure_bar_mm(lines: int) -> float:
-    return lines * measure_line_mm(ORDER_PT) + 2.0
+def _measure_bar_mm() -> float:
+    return measure_line_mm(ORDER_PT) + 2.0
 
 
-def _set_bar_words(sheet: Sheet, message: Say, width_mm: float) -> Piece:
-    return sheet.setter.text(message, ORDER_PT, width_mm - 2 * PAD_MM, bold=True, ink=Ink.WHITE, role="H2")
+def _set_bar_words(sheet: Sheet, panel: Panel, width_mm: float) -> Piece:
+    start_mm = JOIN_MM / 2 if panel.is_total else 0.0
+    words = sheet.setter.text(
+        panel.bar, ORDER_PT, width_mm - 2 * PAD_MM - start_mm, bold=True, ink=Ink.WHITE, role="H2"
+    )
+    return put(words.width_mm + start_mm, words.height_mm, (At(words, start_mm, 0.0),))
 
 
 def _set_upright_panel(sheet: Sheet, panel: Panel, width_mm: float, height_mm: float, bar_mm: float) -> Piece | None:
     drawing = fit_barrel(sheet, panel, height_mm - bar_mm - 2 * PAD_MM, max(sheet.body_pt, 18.0))
     barrel = sheet.setter.figure(drawing.drawing, panel.alt)
     barrel_x_mm = width_mm - PAD_MM - barrel.width_mm
-    column_mm = barrel_x_mm + drawing.edge_x_mm - PAD_MM - ARROW_LEAST_MM
-    facts = set_facts(sheet, panel, column_mm)
     barrel_y_mm = bar_mm + PAD_MM
     edge_y_mm = barrel_y_mm + drawing.edge_y_mm
+    wide_mm = barrel_x_mm - 2 * PAD_MM
+    column_mm = barrel_x_mm + drawing.edge_x_mm - PAD_MM - ARROW_LEAST_MM
+    facts = set_facts(sheet, panel, wide_mm)
+    if bar_mm + PAD_MM + facts.height_mm > edge_y_mm - ARROW_HEAD_MM:
+        facts = set_facts(sheet, panel, column_mm)
     top_mm, bottom_mm = bar_mm + PAD_MM + facts.height_mm + sheet.gap_mm, height_mm - PAD_MM
     for size_pt in list_figure_sizes(sheet, (panel,)):
         figure = set_figure(sheet, panel, size_pt)
-        block = stack((figure, set_counting(sheet, panel, column_mm)), 1.0)
+        block = stack((figure, set_counting(sheet, panel, wide_mm)), 1.5)
         if figure.width_mm <= column_mm and block.height_mm <= bottom_mm - top_mm:
             break
     else:
@@ -164,7 +171,7 @@ def _set_upright_panel(sheet: Sheet, panel: Panel, width_mm: float, height_mm: f
 
 def _set_level_panel(sheet: Sheet, panel: Panel, width_mm: float, height_mm: float) -> Piece | None:
     """Words above, the barrel across the whole width below, the figure over its line as far as the edges allow."""
-    bar_mm = _measure_bar_mm(1)
+    bar_mm = _measure_bar_mm()
     drawing = fit_barrel(sheet, panel, width_mm - 2 * PAD_MM, max(sheet.body_pt, 18.0))
     barrel = sheet.setter.figure(drawing.drawing, panel.alt)
     barrel_y_mm = height_mm - PAD_MM - barrel.height_mm
@@ -201,7 +208,7 @@ def _set_level_panel(sheet: Sheet, panel: Panel, width_mm: float, height_mm: flo
 
 
 def _set_bar(sheet: Sheet, panel: Panel, width_mm: float, bar_mm: float) -> tuple[At, At]:
-    words = _set_bar_words(sheet, panel.bar, width_mm)
+    words = _set_bar_words(sheet, panel, width_mm)
     return (
         At(make_plate(width_mm, bar_mm, CORNER_MM), 0.0, 0.0),
         At(words, PAD_MM, (bar_mm - words.height_mm) / 2),
@@ -210,11 +217,10 @@ def _set_bar(sheet: Sheet, panel: Panel, width_mm: float, bar_mm: float) -> tupl
 
 def _make_join(bar_mm: float) -> Piece:
     """A white arrow from the first bar into the second: one syringe, one after the other."""
-    width_mm, height_mm = 11.0, 7.0
-    top_mm, left_mm = (bar_mm - height_mm) / 2, 0.5
-    tip = (width_mm - 0.5, bar_mm / 2)
-    shape = Polygon(((left_mm, top_mm), tip, (left_mm, top_mm + height_mm)), Ink.WHITE, 0.5)
-    return Piece(width_mm, bar_mm, (Placed(Box(0.0, 0.0, width_mm, bar_mm), (shape,), None, may_overlap=True),))
+    half_mm, middle_mm = JOIN_MM * 0.32, bar_mm / 2
+    corners = ((0.5, middle_mm - half_mm), (JOIN_MM - 0.5, middle_mm), (0.5, middle_mm + half_mm))
+    box = Box(0.0, 0.0, JOIN_MM, bar_mm)
+    return Piece(JOIN_MM, bar_mm, (Placed(box, (Polygon(corners, Ink.WHITE, 0.5),), None, may_overlap=True),))
 
 
 def _make_arrow(figure: tuple[float, float, float], tip: tuple[float, float]) -> Piece:

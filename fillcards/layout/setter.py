@@ -15,11 +15,14 @@ from fillcards.layout.model import Box, Element, Placed
 from fillcards.picture.items import Anchor, Drawing, Ink, Item, Line, Text
 from fillcards.picture.pen import FIGURE_HEIGHT_EM
 from fillcards.quantities import convert_pt_to_mm
-from fillcards.typeface import ACCENT_EM, DESCENDER_EM, measure_width_mm, wrap_runs
+from fillcards.typeface import ACCENT_EM, DESCENDER_EM, Run, TextTooWide, measure_width_mm, wrap_runs
 from fillcards.wording.messages import Say, render
 
 PITCH: Final = 1.16
 """Line to line, in type sizes."""
+
+_TIGHTER: Final = (0.96, 0.92, 0.88, 0.84, 0.8, 0.75, 0.7)
+"""Parts of a line's width that are tried so that no word is left alone on the last line."""
 
 WRITE_IN_LEAST_MM: Final = 34.0
 """Room to write a date by hand."""
@@ -78,7 +81,7 @@ class Setter:
         """
         rendered = render(message, self.language)
         runs = ((0, len(rendered.text)),) if bold else rendered.bold
-        lines = wrap_runs(rendered.text, runs, size_pt, width_mm)
+        lines = self._wrap(rendered.text, runs, size_pt, width_mm)
         line_mm, baseline_mm = measure_line_mm(size_pt), measure_baseline_mm(size_pt)
         widths = [sum(measure_width_mm(run.text, size_pt, run.bold) for run in line) for line in lines]
         whole_mm = max(widths) if anchor is Anchor.START else width_mm
@@ -89,8 +92,27 @@ class Setter:
                 items.append(Text(x_mm, number * line_mm + baseline_mm, run.text, size_pt, run.bold, ink=ink))
                 x_mm += measure_width_mm(run.text, size_pt, run.bold)
         mark = next(self._marks)
-        box = Box(0.0, 0.0, whole_mm, len(lines) * line_mm)
-        return Piece(whole_mm, box.height_mm, (Placed(box, tuple(items), mark),), (Element(role, (mark,)),))
+        top_mm = baseline_mm - FIGURE_HEIGHT_EM * convert_pt_to_mm(size_pt)
+        bottom_mm = (len(lines) - 1) * line_mm + baseline_mm + DESCENDER_EM * convert_pt_to_mm(size_pt)
+        ink_box = Box(0.0, top_mm, whole_mm, bottom_mm - top_mm)
+        return Piece(
+            whole_mm, len(lines) * line_mm, (Placed(ink_box, tuple(items), mark),), (Element(role, (mark,)),)
+        )
+
+    def _wrap(self, text: str, bold: tuple[tuple[int, int], ...], size_pt: float, width_mm: float) -> tuple[tuple[Run, ...], ...]:
+        """Lines, the last one never a single word where as many somewhat shorter lines can prevent it."""
+        lines = wrap_runs(text, bold, size_pt, width_mm)
+        for share in _TIGHTER:
+            if len(lines) < 2 or len("".join(run.text for run in lines[-1]).split()) > 1:
+                break
+            try:
+                tighter = wrap_runs(text, bold, size_pt, share * width_mm)
+            except TextTooWide:
+                break
+            if len(tighter) > len(lines):
+                break
+            lines = tighter
+        return lines
 
     def line(self, line: CardLine, size_pt: float, width_mm: float, *, bold: bool = False) -> Piece:
         """A message, or words with a line to write on: beside them, below them where that is too short."""

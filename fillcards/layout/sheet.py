@@ -10,7 +10,7 @@ from typing import Final
 
 from fillcards.card.model import Card, FillCard
 from fillcards.catalogue.model import Paper
-from fillcards.layout.grid import At, Piece, make_plate, put, stack
+from fillcards.layout.grid import At, Piece, beside, make_plate, put, stack
 from fillcards.layout.model import Box, Element, Page
 from fillcards.layout.setter import Setter, measure_line_mm
 from fillcards.layout.sizes import (
@@ -107,8 +107,7 @@ class Sheet:
             title = self.setter.text(fill.title, title_pt, title_mm, bold=True, role="H1")
             if title.height_mm < 1.5 * measure_line_mm(title_pt):
                 break
-        # The title's first line stands as high as capitals may.
-        rise_mm = (title.placed[0].items[0].y_mm - 0.69 * convert_pt_to_mm(title_pt)) if title.placed else 0.0  # type: ignore[union-attr]
+        rise_mm = title.placed[0].box.y_mm
         band = self.band()
         row_mm = max(title.height_mm - rise_mm, MAGNET_MM - self.margin_mm + 1.0)
         head = put(
@@ -126,8 +125,8 @@ class Sheet:
         rest += [self.setter.text(each, self.body_pt, self.live_mm, bold=True) for each in fill.news]
         return stack((head, stack(rest)), self.gap_mm / 2), magnet
 
-    def running_head(self, left: Say, right: Say | None, page: int = 88, pages: int = 88) -> Piece:
-        """At the top of every side after a front: name and lines in a bar, whose and whom to call, band and page."""
+    def running_head(self, left: Say, right: Say | None) -> Piece:
+        """At the top of every side after a front: name and lines in a bar, whose and whom to call, band."""
         bar = self._running_bar(left, right)
         small_pt = LEAST_PATIENT_PT if self.body_pt <= SMALL_FOOT_TO_PT else min(self.body_pt, 20.0)
         phone = self.setter.figure(draw_phone(measure_line_mm(small_pt) * 0.8, make_ink_pen(small_pt)), None)
@@ -138,40 +137,40 @@ class Sheet:
             (At(phone, 0.0, 0.1 * measure_line_mm(small_pt)), At(call, phone.width_mm + 1.5, 0.0)),
         )
         whose = self.setter.lines(self.card.whose, small_pt, self.live_mm)
-        count = self.setter.text(say("page", page=page, pages=pages), small_pt, self.live_mm)
-        room_mm = self.live_mm - count.width_mm - GAP_MM
-        band_pt = self.fit_pt(self.card.band, room_mm, small_pt, LEAST_PATIENT_PT)
-        band = self.setter.text(self.card.band, band_pt, room_mm, bold=True)
-        return stack((bar, stack((self.row((whose, call)), self.row((band, count))))), 0.6)
+        band_pt = self.fit_pt(self.card.band, self.live_mm, small_pt, LEAST_PATIENT_PT)
+        band = self.setter.text(self.card.band, band_pt, self.live_mm, bold=True)
+        return stack((bar, stack((self.row((whose, call)), band))), 0.6)
 
     def row(self, pieces: tuple[Piece, ...]) -> Piece:
-        """The first at the left, the last at the right, a third between; on rows of their own where the line is too
-        short for all."""
+        """The first at the left, the last at the right, a third between; the last on a row of its own where the line
+        is too short for all."""
         pieces = tuple(piece for piece in pieces if piece.width_mm)
         if sum(piece.width_mm for piece in pieces) + GAP_MM * (len(pieces) - 1) > self.live_mm:
-            first, *others = pieces
-            return stack((first, self.row(tuple(others)))) if others else first
-        gap_mm = (self.live_mm - sum(piece.width_mm for piece in pieces)) / max(len(pieces) - 1, 1)
-        parts, x_mm = [], 0.0
-        height_mm = max(piece.height_mm for piece in pieces)
-        for piece in pieces:
-            parts.append(At(piece, x_mm, height_mm - piece.height_mm))
-            x_mm += piece.width_mm + gap_mm
-        return put(self.live_mm, height_mm, parts)
+            *others, last = pieces
+            return stack((self.row(tuple(others)), self._push_right(last)))
+        if len(pieces) == 1:
+            return pieces[0]
+        gap_mm = (self.live_mm - sum(piece.width_mm for piece in pieces)) / (len(pieces) - 1)
+        return beside(pieces, gap_mm)
 
-    def foot(self, pointer: Say, page: int = 0, pages: int = 0) -> Piece:
-        """Code and date, on a front page of pages too, and where to go on."""
+    def _push_right(self, piece: Piece) -> Piece:
+        return put(self.live_mm, piece.height_mm, (At(piece, self.live_mm - piece.width_mm, 0.0),))
+
+    def foot(self, pointer: Say, page: int, pages: int) -> Piece:
+        """Code and date, page of pages, and where to go on."""
         small = self.body_pt <= SMALL_FOOT_TO_PT
-        least_pt = LEAST_FOOT_PT if small else LEAST_LARGE_FOOT_PT
-        size_pt = least_pt if small else self.fit_pt(self.card.foot, self.live_mm, self.body_pt, least_pt, bold=False)
-        texts = [self.setter.text(self.card.foot, size_pt, self.live_mm)]
-        if pages:
-            texts.append(self.setter.text(say("page", page=page, pages=pages), size_pt, self.live_mm))
-        return self.row((*texts, self.setter.text(pointer, size_pt, self.live_mm, bold=True)))
+        most_pt, least_pt = (LEAST_FOOT_PT, LEAST_FOOT_PT) if small else (self.body_pt, LEAST_LARGE_FOOT_PT)
+        size_pt = self.fit_pt(self.card.foot, self.live_mm, most_pt, least_pt, bold=False)
+        texts = (
+            self.setter.text(self.card.foot, size_pt, self.live_mm),
+            self.setter.text(say("page", page=page, pages=pages), size_pt, self.live_mm),
+            self.setter.text(pointer, size_pt, self.live_mm, bold=True),
+        )
+        return self.row(texts)
 
     def measure_room_mm(self, head: Piece, foot: Piece) -> float:
         """Height for a body between head and foot."""
-        return self.height_mm - 2 * self.margin_mm - head.height_mm - foot.height_mm - 1.5 * self.gap_mm
+        return self.height_mm - 2 * self.margin_mm - head.height_mm - foot.height_mm - 2 * self.gap_mm
 
     def make_page(
         self, head: Piece, body: Piece, foot: Piece, style: str, magnet: Box | None = None

@@ -25,6 +25,7 @@ def draw_barrel(
     number_pt: float,
     marks: tuple[StopMark, ...] = (),
     numbers: Side = Side.AFTER,
+    bore_mm: float | None = None,
 ) -> BarrelDrawing:
     """The barrel with what is in it.
 
@@ -38,11 +39,12 @@ def draw_barrel(
         number_pt: size of the scale's numbers, and of what stands at the marks.
         marks: stops with a wedge.
         numbers: the side on which the scale's numbers stand; the marks stand on the other.
+        bore_mm: width inside the barrel; left out: enlarged as the scale is.
 
     Raises:
         ValueError: a value is not on the scale.
     """
-    view = _view_whole(syringe, direction, pen, scale_length_mm, number_pt, numbers)
+    view = _view_whole(syringe, direction, pen, scale_length_mm, number_pt, numbers, bore_mm)
     return draw_view(view, portions, stop, marks)
 
 
@@ -57,15 +59,22 @@ def measure_barrel_mm(
     number_pt: float,
     marks: tuple[StopMark, ...] = (),
     numbers: Side = Side.AFTER,
+    bore_mm: float | None = None,
 ) -> tuple[float, float]:
     """Width and height of what ``draw_barrel`` makes of the same; what is in the barrel is not drawn for it."""
-    view = _view_whole(syringe, direction, pen, scale_length_mm, number_pt, numbers)
+    view = _view_whole(syringe, direction, pen, scale_length_mm, number_pt, numbers, bore_mm)
     drawing = draw_view(view, portions, stop, marks, is_draft=True).drawing
     return drawing.width_mm, drawing.height_mm
 
 
 def _view_whole(
-    syringe: Syringe, direction: BarrelDirection, pen: Pen, scale_length_mm: float, number_pt: float, numbers: Side
+    syringe: Syringe,
+    direction: BarrelDirection,
+    pen: Pen,
+    scale_length_mm: float,
+    number_pt: float,
+    numbers: Side,
+    bore_mm: float | None,
 ) -> ScaleView:
     return ScaleView(
         syringe=syringe,
@@ -74,6 +83,6 @@ def _view_whole(
         first=Fraction(0),
         last=syringe.last_line,
         value_mm=scale_length_mm / float(syringe.last_line),
-        bore_mm=measure_bore_of(syringe, scale_length_mm, pen),
+        bore_mm=bore_mm or measure_bore_of(syringe, scale_length_mm, pen),
         number_pt=number_pt,
     )
