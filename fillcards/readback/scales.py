@@ -1,0 +1,195 @@
+"""A scale on a page: its lines, the numbers beside them, and so the value of every place along the barrel.
+
+Whole barrels and windows of one are read alike, whichever way the needle points. The value of a place follows from the
+lines and the numbers drawn, from nothing else; where they contradict each other there is no scale. Lengths in mm;
+values in the scale's own numbers.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from fractions import Fraction
+from itertools import pairwise
+from typing import Final, NamedTuple, TypeAlias
+
+from fillcards.readback.marks import Stroke
+from fillcards.readback.parts import Box, Region, box_of, is_slant, is_solid, is_upright
+from fillcards.readback.runs import Run
+from fillcards.typeface import CAP_HEIGHT_EM
+
+ON_LINE_MM: Final = 0.1
+"""How far a stop, a line or a portion's mark may stand from its place."""
+NUMBER_EASE_MM: Final = 0.6
+SPAN_EASE_MM: Final = 0.06
+LEAST_LINES: Final = 3
+
+Turn: TypeAlias = Callable[[float, float], tuple[float, float]]
+"""From a place on the page to (along, across); along grows away from the needle."""
+
+TURNS: Final[dict[str, Turn]] = {
+    "needle_up": lambda x, y: (y, x),
+    "needle_left": lambda x, y: (x, y),
+    "needle_right": lambda x, y: (-x, y),
+}
+
+
+class Stretch(NamedTuple):
+    """What fills the barrel from one value to another, as far as its ink reaches."""
+
+    filling: str
+    start: float
+    end: float
+
+
+class Scale(NamedTuple):
+    """One scale with what is in its barrel.
+
+    Attributes:
+        first, last: values of the first and the last line drawn.
+        edge: value at the stopper's reading edge; ``None`` without exactly one stopper.
+        value_mm: length of 1 of the scale's own numbers.
+        numbers: the numbers printed beside it.
+        passed: values of broken marks across the barrel.
+        wall: across, outer faces of the barrel's walls.
+    """
+
+    first: Fraction
+    last: Fraction
+    edge: float | None
+    value_mm: float
+    stretches: tuple[Stretch, ...]
+    numbers: tuple[Fraction, ...]
+    passed: tuple[float, ...]
+    places: tuple[tuple[float, Fraction], ...]
+    lines_at: float
+
+
+def read_scale(region: Region, runs: Iterable[Run], turn: Turn, line_every: Fraction) -> Scale | None:
+    """The one scale of a region; ``None`` if there is none, or its lines and numbers contradict each other."""
+    lines = _find_lines(region.strokes, turn)
+    if len(lines) < LEAST_LINES:
+        return None
+    places = [along for along, _, _ in lines]
+    numbers = _find_numbers(runs, turn, places)
+    if not numbers:
+        return None
+    # One numbered line fixes the count; every other must agree.
+    index, value = min(numbers.items())
+    values = [value + (i - index) * line_every for i in range(len(places))]
+    if any(values[i] != number for i, number in numbers.items()) or values[0] < 0:
+        return None
+    value_mm = (places[-1] - places[0]) / float(values[-1] - values[0])
+    uneven = any(abs(b - a - value_mm * float(line_every)) > ON_LINE_MM for a, b in pairwise(places))
+    if uneven:
+        return None
+    to_value = lambda along: float(values[0]) + (along - places[0]) / value_mm  # noqa: E731
+    inner = _find_bore(region, turn, lines)
+    edges = [] if inner is None else _find_edges(region, turn, inner)
+    return Scale(
+        first=values[0],
+        last=values[-1],
+        edge=to_value(edges[0]) if len(edges) == 1 else None,
+        value_mm=value_mm,
+        stretches=_find_stretches(region, turn, inner, to_value),
+        numbers=tuple(numbers.values()),
+        passed=tuple(to_value(along) for along in _find_passed(region.strokes, turn, inner)),
+        places=tuple(zip(places, values, strict=True)),
+        lines_at=lines[0][1],
+    )
+
+
+def _split(stroke: Stroke, turn: Turn) -> tuple[float, float, float, float]:
+    (a1, c1), (a2, c2) = turn(stroke.x1_mm, stroke.y1_mm), turn(stroke.x2_mm, stroke.y2_mm)
+    return a1, c1, a2, c2
+
+
+def _find_lines(strokes: Iterable[Stroke], turn: Turn) -> list[tuple[float, float, float]]:
+    """Lines that start at one wall: (along, wall, other end), sorted; the largest such family of the region."""
+    families: dict[tuple[int, int], list[tuple[float, float, float]]] = {}
+    for stroke in strokes:
+        a1, c1, a2, c2 = _split(stroke, turn)
+        if stroke.is_dashed or abs(a1 - a2) > SPAN_EASE_MM:
+            continue
+        for wall, end in ((c1, c2), (c2, c1)):
+            families.setdefault((round(wall / SPAN_EASE_MM), 1 if end > wall else -1), []).append((a1, wall, end))
+    if not families:
+        return []
+    return sorted(max(families.values(), key=len))
+
+
+def _find_numbers(runs: Iterable[Run], turn: Turn, places: list[float]) -> dict[int, Fraction]:
+    """Numbers beside lines, by the index of the line; a number beside none is left for others."""
+    found: dict[int, Fraction] = {}
+    for run in runs:
+        if run.bold or not run.text.replace(",", "").replace(".", "", 1).isdigit():
+            continue
+        height = CAP_HEIGHT_EM * run.size_pt * 25.4 / 72
+        along, _ = turn(run.x_mm + run.width_mm / 2, run.y_mm - height / 2)
+        index = min(range(len(places)), key=lambda i: abs(places[i] - along))
+        if abs(places[index] - along) <= NUMBER_EASE_MM:
+            found[index] = Fraction(run.text.replace(",", ""))
+    return found
+
+
+def _find_bore(region: Region, turn: Turn, lines: list[tuple[float, float, float]]) -> tuple[float, float] | None:
+    """Both inner walls across: the one where the lines start, and the far end of the one stopper that starts there."""
+    wall = lines[0][1]
+    for shape in region.shapes:
+        if is_solid(shape, 4) and is_upright(shape):
+            box = _turn_box(box_of(shape), turn)
+            for one, other in ((box.left, box.right), (box.right, box.left)):
+                is_wide = abs(other - wall) > abs(lines[0][2] - wall) * 1.5
+                if abs(one - wall) <= SPAN_EASE_MM and is_wide:
+                    return min(one, other), max(one, other)
+    return None
+
+
+def _turn_box(box: Box, turn: Turn) -> Box:
+    """The box with across as x and along as y."""
+    (a1, c1), (a2, c2) = turn(box.left, box.top), turn(box.right, box.bottom)
+    return Box(min(c1, c2), min(a1, a2), max(c1, c2), max(a1, a2))
+
+
+def _find_edges(region: Region, turn: Turn, inner: tuple[float, float]) -> list[float]:
+    """Along, the needle side of everything solid that spans the bore."""
+    edges = []
+    for shape in region.shapes:
+        if shape.fill is None or is_solid(shape, 3):
+            continue
+        box = _turn_box(box_of(shape), turn)
+        if abs(box.left - inner[0]) <= SPAN_EASE_MM and abs(box.right - inner[1]) <= SPAN_EASE_MM:
+            edges.append(box.top)
+    return edges
+
+
+def _find_stretches(
+    region: Region, turn: Turn, inner: tuple[float, float] | None, to_value: Callable[[float], float]
+) -> tuple[Stretch, ...]:
+    if inner is None:
+        return ()
+    found: dict[str, list[float]] = {}
+    for stroke in region.strokes:
+        if is_slant(stroke):
+            a1, c1, a2, c2 = _split(stroke, turn)
+            if all(inner[0] - SPAN_EASE_MM <= c <= inner[1] + SPAN_EASE_MM for c in (c1, c2)):
+                found.setdefault("slanted", []).extend((a1, a2))
+    for shape in region.shapes:
+        if shape.is_round and shape.fill is not None:
+            box = _turn_box(box_of(shape), turn)
+            if inner[0] <= box.left and box.right <= inner[1]:
+                found.setdefault("dots", []).extend((box.top, box.bottom))
+    stretches = (Stretch(name, to_value(min(ends)), to_value(max(ends))) for name, ends in found.items())
+    return tuple(sorted(stretches, key=lambda each: each.start))
+
+
+def _find_passed(strokes: Iterable[Stroke], turn: Turn, inner: tuple[float, float] | None) -> list[float]:
+    """Along, broken marks that cross the whole bore."""
+    if inner is None:
+        return []
+    found = []
+    for stroke in strokes:
+        a1, c1, a2, c2 = _split(stroke, turn)
+        spans = min(c1, c2) <= inner[0] + SPAN_EASE_MM and max(c1, c2) >= inner[1] - SPAN_EASE_MM
+        if stroke.is_dashed and abs(a1 - a2) <= SPAN_EASE_MM and spans:
+            found.append(a1)
+    return found
