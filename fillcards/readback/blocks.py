@@ -49,7 +49,7 @@ class Line(NamedTuple):
 
 
 class Word(NamedTuple):
-    """One word with its place; ``order`` is its line's place in the file."""
+    """One word with its place; ``line`` counts the lines of its block, ``run`` is what it was read from."""
 
     text: str
     bold: bool
@@ -58,6 +58,7 @@ class Word(NamedTuple):
     size_pt: float
     level: int
     line: int
+    run: Run
 
 
 class Block(NamedTuple):
@@ -133,11 +134,11 @@ def _list_words(line: Line, number: int) -> Iterator[Word]:
     for run in line.runs:
         is_apart = run.x_mm - end_mm > WORD_GAP_EM * run.size_pt * MM_PER_PT
         if text and is_apart:
-            yield Word(text, first.bold, first.x_mm, first.y_mm, first.size_pt, first.level, number)
+            yield Word(text, first.bold, first.x_mm, first.y_mm, first.size_pt, first.level, number, first)
             text = ""
         for index, part in enumerate(run.text.split(" ")):
             if index and text:
-                yield Word(text, first.bold, first.x_mm, first.y_mm, first.size_pt, first.level, number)
+                yield Word(text, first.bold, first.x_mm, first.y_mm, first.size_pt, first.level, number, first)
                 text = ""
             if not part:
                 continue
@@ -146,4 +147,4 @@ def _list_words(line: Line, number: int) -> Iterator[Word]:
             text += part
         end_mm = run.right_mm
     if text:
-        yield Word(text, first.bold, first.x_mm, first.y_mm, first.size_pt, first.level, number)
+        yield Word(text, first.bold, first.x_mm, first.y_mm, first.size_pt, first.level, number, first)

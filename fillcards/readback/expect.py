@@ -300,7 +300,7 @@ class Expecting:
         read = say("two-2", **names, strength=write_amount(one.vial.strength or Amount(Fraction(0), ""), " per "))
         yield Step(read, PictureClaim("labels", vials=vials, vial_stands=True), say("alt-labels"))
         if two.vial.motion == "roll":
-            yield Step(say("two-3"), PictureClaim("roll_and_tip", vials=vials[1:]), say("alt-roll"))
+            yield Step(say("two-3"), self.rolled(vials[1:]), say("alt-roll"))
         elif two.vial.motion == "shake":
             yield Step(say("two-3-shake"), PictureClaim("shake", vials=vials[1:]), say("alt-shake"))
         looks = {"first_look": one.vial.look, "second_look": two.vial.look}
@@ -336,7 +336,7 @@ class Expecting:
             self.read_label("one-2", fill), PictureClaim("labels", vials=look, vial_stands=True), say("alt-label")
         )
         if vial.motion == "roll":
-            yield Step(say("one-3"), PictureClaim("roll_and_tip", vials=look), say("alt-roll"))
+            yield Step(say("one-3"), self.rolled(look), say("alt-roll"))
         elif vial.motion == "shake":
             yield Step(say("one-3-shake"), PictureClaim("shake", vials=look), say("alt-shake"))
         named = {"clear": "one-4", "cloudy": "one-4-cloudy"}.get(vial.look)
@@ -362,7 +362,11 @@ class Expecting:
         yield Step(
             self.read_label("mouth-1", fill), PictureClaim("labels", vials=look, vial_stands=True), say("alt-bottle")
         )
-        yield Step(say("mouth-2", **self.syringe_words()), PictureClaim("oral_syringe"), say("alt-oral-syringe"))
+        yield Step(
+            say("mouth-2", **self.syringe_words()),
+            PictureClaim("oral_syringe", words=(f"{write_number(facts.last)} mL",)),
+            say("alt-oral-syringe"),
+        )
         if vial.motion == "shake":
             yield Step(say("mouth-3-shake", look=vial.look), PictureClaim("shake", vials=look), say("alt-shake"))
         else:
@@ -376,6 +380,10 @@ class Expecting:
         yield Step(say("mouth-6", stop=stop), oral("check"), say("alt-check", stop=stop))
         yield Step(say("mouth-7-animal" if facts.is_animal else "mouth-7"), PictureClaim("by_mouth"), say("alt-mouth"))
         yield Step(say("mouth-8-weekly" if fill.is_weekly else "mouth-8"), PictureClaim("rinse"), say("alt-rinse"))
+
+    def rolled(self, vials: tuple[tuple[str, int], ...]) -> PictureClaim:
+        """A vial rolled, and tipped."""
+        return PictureClaim("roll_and_tip", vials=vials, words=(self.say("scene-times").text,) * 2)
 
     def wash(self) -> Step:
         """Hands and syringe."""
@@ -394,10 +402,11 @@ class Expecting:
     def enter(self, stem: str, drawn: Drawn, look: tuple[str, int]) -> Step:
         """Into the vial that is drawn from next, with its air or without."""
         if not drawn.vial.takes_air:
-            picture = PictureClaim("no_air", vials=(look,), vial_stands=True, needle="stay")
+            picture = PictureClaim("no_air", vials=(look,), vial_stands=True, words=(self.say("scene-stay").text,))
             return Step(self.say(f"{stem}-none"), picture, self.say("alt-no-air"))
         air = self.bare(drawn.alone)
-        picture = PictureClaim("air_stay", vials=(look,), vial_stands=True, air=air, needle="stay", arrow="down")
+        words = (self.say("scene-air").text, air, self.say("scene-stay").text)
+        picture = PictureClaim("air_stay", vials=(look,), vial_stands=True, air=air, arrow="down", words=words)
         return Step(self.say(stem, air=air), picture, self.say("alt-air-stay", air=air))
 
     def inject(self, fill: Filling) -> Iterator[Step]:
@@ -408,7 +417,7 @@ class Expecting:
         else:
             is_muscle = fill.draws[0].vial.route == "into muscle"
             words = say("inject-muscle" if is_muscle else "inject-skin")
-        yield Step(words, PictureClaim("inject", arrow="down"), say("alt-inject"))
+        yield Step(words, PictureClaim("inject", arrow="down", words=(say("scene-skin").text,)), say("alt-inject"))
         if fill.is_weekly:
             done = say("finish-weekly")
         else:

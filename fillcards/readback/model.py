@@ -23,11 +23,11 @@ class PictureClaim(NamedTuple):
         stop: where the reading edge must stand, in the scale's own numbers.
         wedge: what is written at the wedge.
         air: what is written above the arrow of air.
-        needle: ``out`` or ``stay`` where the picture says one of them.
         vials: fillings of the vials, with the bands around each.
         vial_stands: ``True`` upright, ``False`` upside down, ``None`` where there is no vial.
         arrow: where the hollow arrow points: ``up``, ``down`` or ``""``.
         sign: time of day: ``rising_sun``, ``high_sun``, ``setting_sun``, ``moon`` or ``clock 07:30``.
+        words: everything written inside it.
     """
 
     kind: str
@@ -35,11 +35,11 @@ class PictureClaim(NamedTuple):
     stop: Fraction | None = None
     wedge: str = ""
     air: str = ""
-    needle: str = ""
     vials: tuple[tuple[str, int], ...] = ()
     vial_stands: bool | None = None
     arrow: str = ""
     sign: str = ""
+    words: tuple[str, ...] = ()
 
 
 class Panel(NamedTuple):

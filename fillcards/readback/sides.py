@@ -15,9 +15,19 @@ from fillcards.readback.blocks import Word, read_blocks
 from fillcards.readback.forms import list_vials
 from fillcards.readback.marks import PageMarks
 from fillcards.readback.model import CardClaims, FillClaims
+from fillcards.readback.parts import Box, cut_region
+from fillcards.readback.parts import Region as PictureRegion
+from fillcards.readback.pictures import find_barrel_faults, find_scene_faults
+from fillcards.readback.regimen_text import Facts
+from fillcards.readback.runs import Run
 from fillcards.readback.saying import Sentence, say
 
 EASE_MM: Final = 0.6
+BAR_INDENT_MM: Final = 5.0
+COLUMN_MM: Final = 6.0
+RULE_MM: Final = 40.0
+FOOT_MM: Final = 16.0
+MM_PER_PT: Final = 25.4 / 72
 _PAGE: Final = re.compile(r"[0-9]+")
 
 
@@ -66,6 +76,27 @@ class Side:
                     del block[start:end]
                     return _measure(taken)
         return None
+
+    def take_whole(self, text: str, *, is_light: bool) -> Word | None:
+        """Hand out a block that is just this one word, light on dark or dark on light."""
+        for block in self._blocks:
+            if len(block) == 1 and block[0].text == text and (block[0].level > 128) is is_light:
+                return block.pop()
+        return None
+
+    def take_runs(self, box: Box) -> tuple[Run, ...]:
+        """Hand out the words that are left in a box: those of a picture."""
+        taken: dict[Run, None] = {}
+        for block in self._blocks:
+            for word in tuple(block):
+                if box.holds(word.x_mm, word.y_mm - word.size_pt * 25.4 / 72 * 0.3):
+                    taken[word.run] = None
+                    block.remove(word)
+        return tuple(taken)
+
+    def cut(self, box: Box) -> PictureRegion:
+        """The marks in a box."""
+        return cut_region(box, self.marks.strokes, self.marks.shapes)
 
     def list_left(self) -> Iterator[str]:
         """What nobody asked for, block by block."""
@@ -170,20 +201,20 @@ def want_furniture(section: Section, claims: CardClaims, title: Sentence, *, has
             section.want(claims.stop_call, only_side=number)
 
 
-def compare_fill(section: Section, claims: CardClaims, fill: FillClaims) -> None:
+def compare_fill(section: Section, claims: CardClaims, fill: FillClaims, facts: Facts) -> None:
     """A fill's sides: the front, then the steps."""
     say_ = lambda name: say(claims.language, name)  # noqa: E731
     want_furniture(section, claims, fill.title, has_running=fill)
     section.want_all(fill.above)
     section.want_all(fill.news)
-    _compare_panels(section, fill)
+    _compare_panels(section, fill, facts)
     section.want_all(fill.below)
     section.want(say_("other-side"), only_side=0)
-    _compare_steps(section, fill)
+    _compare_steps(section, fill, facts)
     section.want(say_("wrong-other-sheet"), only_side=len(section.sides) - 1)
 
 
-def _compare_panels(section: Section, fill: FillClaims) -> None:
+def _compare_panels(section: Section, fill: FillClaims, facts: Facts) -> None:
     bars = [section.want(panel.bar) or section.want(panel.short_bar) for panel in fill.panels]
     if any(bar is None for bar in bars):
         return
@@ -193,37 +224,59 @@ def _compare_panels(section: Section, fill: FillClaims) -> None:
         if len(places) == 2:
             other = places[1 - index]
             if abs(other.top_mm - bar.top_mm) <= EASE_MM:  # side by side
-                middle_mm = max(places[0].left_mm, places[1].left_mm) - 8.0
+                middle_mm = max(places[0].left_mm, places[1].left_mm) - BAR_INDENT_MM
                 region = region._replace(**({"right_mm": middle_mm} if index == 0 else {"left_mm": middle_mm}))
             elif index == 0:
-                region = region._replace(bottom_mm=other.bottom_mm)
+                region = region._replace(bottom_mm=other.top_mm)
         sentences = [panel.medicine, panel.dose, *panel.notes, panel.figure, panel.figure_words, panel.count]
         section.want_all([*sentences, *([panel.sum] if panel.sum else [])], region)
+        side = section.sides[bar.side]
+        box = Box(region.left_mm, bar.bottom_mm, region.right_mm, min(region.bottom_mm, side.marks.height_mm))
+        faults = find_barrel_faults(
+            panel.barrel, side.cut(box), side.take_runs(box), facts.direction, facts.last, facts.line_every
+        )
+        section.faults += [f"{section.name}, picture of {panel.medicine.text}: {fault}" for fault in faults]
 
 
-def _compare_steps(section: Section, fill: FillClaims) -> None:
-    """Each step in the row of its own number."""
-    numbers: list[Place] = []
+def _compare_steps(section: Section, fill: FillClaims, facts: Facts) -> None:
+    """Each step in the row of its own number, with its picture."""
+    numbers: list[tuple[int, Word]] = []
     section.at = min(1, len(section.sides) - 1)
     for number in range(1, len(fill.steps) + 1):
-        place = section.want(Sentence("step number", str(number)))
-        if place is None:
+        found = [
+            (at, word) for at, side in enumerate(section.sides) if (word := side.take_whole(str(number), is_light=True))
+        ]
+        if len(found) != 1 or (numbers and found[0][0] < numbers[-1][0]):
+            section.faults.append(f"{section.name}: step {number} has no number of its own")
             return
-        numbers.append(place)
-    for place, step in zip(numbers, fill.steps, strict=True):
-        below = [o for o in numbers if o.side == place.side and abs(o.left_mm - place.left_mm) < 4.0]
-        beside = [o for o in numbers if o.side == place.side and o.left_mm > place.left_mm + 4.0]
-        lower = [o.top_mm for o in below if o.top_mm > place.top_mm]
-        right = [o.left_mm for o in beside]
-        region = Region(
-            left_mm=place.left_mm,
-            top_mm=place.top_mm,
-            right_mm=min(right, default=float("inf")) - 1.0,
-            bottom_mm=min(lower, default=float("inf")),
-        )
-        box = section.sides[place.side].take(step.say, region)
-        if box is None:
-            section.faults.append(f'{section.name}: step missing, changed or misplaced: "{step.say.text}"')
+        numbers.append(found[0])
+    for (at, word), step in zip(numbers, fill.steps, strict=True):
+        side = section.sides[at]
+        box = _find_cell(side.marks, word, [other for there, other in numbers if there == at])
+        region = Region(box.left, box.top, box.right, box.bottom)
+        if side.take(step.say, region) is None:
+            section.faults.append(f'{section.name}: missing, changed or misplaced: "{step.say.text}" ({step.say.id})')
+        faults = find_scene_faults(step.picture, side.cut(box), side.take_runs(box), facts.last, facts.line_every)
+        section.faults += [f"{section.name}, picture of step {word.text}: {fault}" for fault in faults]
+
+
+def _find_cell(marks: PageMarks, word: Word, numbers: list[Word]) -> Box:
+    """The cell of a step: between the rules above and below its number, up to the next column of numbers."""
+    right = min(
+        (other.x_mm for other in numbers if other.x_mm > word.x_mm + COLUMN_MM), default=marks.width_mm + 2 * COLUMN_MM
+    )
+    rules = [
+        stroke.y1_mm
+        for stroke in marks.strokes
+        if stroke.is_horizontal
+        and abs(stroke.x2_mm - stroke.x1_mm) > RULE_MM
+        and min(stroke.x1_mm, stroke.x2_mm) < word.x_mm < max(stroke.x1_mm, stroke.x2_mm)
+    ]
+    same = [other.y_mm for other in numbers if abs(other.x_mm - word.x_mm) <= COLUMN_MM]
+    first_mm = min(same) - 3 * word.size_pt * MM_PER_PT
+    top = max([rule for rule in rules if rule < word.y_mm] + [first_mm])
+    bottom = min([rule for rule in rules if rule > word.y_mm], default=marks.height_mm - FOOT_MM)
+    return Box(word.x_mm - 2 * word.size_pt * MM_PER_PT, top, right - COLUMN_MM, bottom)
 
 
 def compare_vials(section: Section, claims: CardClaims) -> None:
@@ -236,7 +289,7 @@ def compare_vials(section: Section, claims: CardClaims) -> None:
     section.want(say(claims.language, "emergency"), only_side=len(section.sides) - 1)
 
 
-def compare_sides(marks: Iterable[PageMarks], claims: CardClaims) -> list[str]:
+def compare_sides(marks: Iterable[PageMarks], claims: CardClaims, facts: Facts) -> list[str]:
     """Every fault of the words of a printed card whose staff sheet is not among the sides.
 
     Args:
@@ -251,7 +304,7 @@ def compare_sides(marks: Iterable[PageMarks], claims: CardClaims) -> list[str]:
     faults: list[str] = []
     for number, (sides, fill) in enumerate(zip(sections, claims.fills, strict=False), start=1):
         section = Section(sides, f"fill {number}")
-        compare_fill(section, claims, fill)
+        compare_fill(section, claims, fill, facts)
         faults += section.finish()
     section = Section(sections[-1], "vials")
     compare_vials(section, claims)
