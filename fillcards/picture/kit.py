@@ -19,7 +19,7 @@ can be read back:
   dots: ``Dot`` of the pen's size, filled. Both end inside the region they fill.
 * broken mark between two portions, and a vial's level: one ``Line`` with a dash.
 * vial: one ``Polygon``, 8 corners, outlined; cap: one ``Polygon``, 8 corners, filled; a bottle's cap has 4.
-* band: one ``Line`` across the vial, twice the outline thick and two gaps longer than the vial is wide.
+* band: one ``Line`` across the vial, twice the outline thick and longer than the vial is wide.
 * label: one ``Polygon``, 4 corners, outlined, with ``Line`` in it.
 * bubble: one ``Polygon`` of 12 corners, outlined. Drop: one ``Polygon`` of 13 corners, filled.
 """
@@ -129,10 +129,10 @@ def _fill_with_slants(axes: Axes, inner: Region, pen: Pen, holes: tuple[Region, 
         holes = tuple(Region(hole.near, hole.far, -hole.high, -hole.low) for hole in holes)
     # The rest of a step is shared out so that both ends look alike.
     least, most = inner.near + inner.low, inner.far + inner.high
-    count = int(max(0.0, most - least) / step_mm)
-    start = (least + most - count * step_mm) / 2
+    count = round(max(0.0, most - least) / step_mm)
+    start = (least + most - (count - 1) * step_mm) / 2
     wide = [hole.grow(pen.slant_mm / 2) for hole in holes]
-    for index in range(count + 1):
+    for index in range(count):
         total = start + index * step_mm
         cuts = [(max(inner.low, total - inner.far), min(inner.high, total - inner.near))]
         for hole in wide:
@@ -170,7 +170,7 @@ def draw_wedge(axes: Axes, tip: Point, side: int, pen: Pen, base_mm: float | Non
     return axes.shape(((along_mm, across_mm), (base_mm - half_mm, back_mm), (base_mm + half_mm, back_mm)), filled=True)
 
 
-WEDGE_LENGTH: Final = 4.0
+WEDGE_LENGTH: Final = 3.8
 WEDGE_HALF: Final = 2.4
 """In gaps of the pen."""
 
@@ -238,6 +238,7 @@ SHOULDER: Final = 1.8
 
 BAND_FROM_BASE: Final = 2.8
 BAND_PITCH: Final = 4.0
+BAND_REACH: Final = 0.8
 
 
 class Vial(NamedTuple):
@@ -249,12 +250,11 @@ class Vial(NamedTuple):
     inside_mm: float
 
 
-def measure_vial(look: VialLook, pen: Pen, *, width: float = 14.0, length: float = 20.0) -> Vial:
-    """A vial of so many gaps of the pen across and along; longer by each band past the first."""
+def measure_vial(look: VialLook, pen: Pen, *, width: float = 13.0, length: float = 20.0) -> Vial:
+    """A vial of so many gaps of the pen across and along."""
     gap_mm = pen.gap_mm
     inside_mm = (CAP_HEIGHT + NECK + SHOULDER) * gap_mm
     neck = 0.34 if look.is_bottle else 0.27
-    length += BAND_PITCH * max(0, look.bands - 1)
     return Vial(width * gap_mm, length * gap_mm, neck * width * gap_mm, inside_mm)
 
 
@@ -290,7 +290,7 @@ def draw_vial(
         yield axes.shape((*cap, *((along, -across) for along, across in reversed(cap))), filled=True)
     bands = [base_mm - (BAND_FROM_BASE + BAND_PITCH * index) * gap_mm for index in range(look.bands)]
     for band_mm in bands:
-        reach_mm = vial.width_mm / 2 + gap_mm
+        reach_mm = vial.width_mm / 2 + BAND_REACH * gap_mm
         yield axes.line((band_mm, -reach_mm), (band_mm, reach_mm), 2 * line_mm)
     if level_mm is None:
         return
