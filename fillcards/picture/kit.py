@@ -15,8 +15,8 @@ can be read back:
 * wedge: one ``Polygon``, 3 corners, filled; its tip lies on the stop's line and points at the barrel.
 * hollow arrow: one ``Polygon``, outlined, not filled; 7 corners to one side, the first one its tip; 10 to and fro.
   A turning arrow is a bent one: more than 20 corners.
-* slanted filling: parallel ``Line`` at 45 degrees to the barrel or vial, rising to the right where the needle points up;
-  dots: ``Dot`` of the pen's size, filled. Both end inside the region they fill.
+* slanted filling: parallel ``Line`` at 45 degrees to the barrel or vial, rising to the right on the page; dots:
+  ``Dot`` of the pen's size, filled. Both end inside the region they fill.
 * broken mark between two portions, and a vial's level: one ``Line`` with a dash.
 * vial: one ``Polygon``, 8 corners, outlined; cap: one ``Polygon``, 8 corners, filled; a bottle's cap has 4.
 * band: one ``Line`` across the vial, twice the outline thick and longer than the vial is wide.
@@ -31,10 +31,10 @@ from collections.abc import Iterable, Iterator
 from typing import Final, NamedTuple, TypeAlias
 
 from fillcards.picture.items import Anchor, Dot, Drawing, Ink, Item, Line, Polygon, Text, move_item, place_drawing
-from fillcards.picture.pen import DESCENDER_EM, FIGURE_HEIGHT_EM, HANGING, Pen
+from fillcards.picture.pen import FIGURE_HEIGHT_EM, HANGING, Pen
 from fillcards.picture.scene import Filling, VialLook
 from fillcards.quantities import convert_pt_to_mm
-from fillcards.typeface import measure_width_mm
+from fillcards.typeface import DESCENDER_EM, measure_width_mm
 
 Point: TypeAlias = tuple[float, float]
 """(along, across) in axes, (x, y) on the page; mm."""
@@ -88,12 +88,6 @@ def point_up(x_mm: float = 0.0, y_mm: float = 0.0) -> Axes:
 def point_down(x_mm: float = 0.0, y_mm: float = 0.0) -> Axes:
     """Needle or cap down."""
     return Axes(x_mm, y_mm, (0.0, -1.0), (1.0, 0.0))
-
-
-def tilt(x_mm: float, y_mm: float, degrees: float) -> Axes:
-    """Needle up, turned clockwise by an angle."""
-    sine, cosine = math.sin(math.radians(degrees)), math.cos(math.radians(degrees))
-    return Axes(x_mm, y_mm, (-sine, cosine), (cosine, sine))
 
 
 class Region(NamedTuple):
@@ -177,7 +171,7 @@ WEDGE_HALF: Final = 2.4
 SHAFT_HALF: Final = 1.35
 HEAD_HALF: Final = 3.3
 HEAD_LENGTH: Final = 4.6
-"""Of a hollow arrow, in gaps of the pen, to the middle of its stroke: the white inside the shaft is wider than a gap."""
+"""Of a hollow arrow, in gaps of the pen, to the middle of its stroke; the white inside the shaft is over a gap wide."""
 
 
 def draw_hollow_arrow(tail: Point, tip: Point, pen: Pen) -> Polygon:

@@ -54,15 +54,16 @@ HEIGHT: Final = 57.0
 """Of a scene, in gaps of the pen."""
 LEAST_BARREL: Final = 14.5
 MOST_BARREL: Final = 24.0
-STANDING: Final = 21.0
-TURNED: Final = 19.6
+STANDING: Final = 17.0
+TURNED: Final = 16.6
 STANDING_LEVEL: Final = 10.2
 TURNED_LEVEL: Final = 12.2
 NEEDLE_INSIDE: Final = 8.4
 NEEDLE_SHOWN: Final = 1.2
-"""Zero line to last line; a vial that stands or is upside down, with one band or none; its level and the needle's point
+"""Zero line to last line; a vial without bands that stands or is upside down; its level and the needle's point
 inside, both from the cap; the needle between hub and cap."""
 LEAST_ARROW: Final = 8.4
+WORD_PAST_CAP: Final = 3.6
 BORE: Final = 13.0
 WHOLE_ENDS: Final = 17.5
 LEAST_PITCH: Final = 2.6
@@ -120,8 +121,8 @@ def _stack(text: str, pen: Pen) -> Drawing:
 
 
 def _measure_banded(look: VialLook, pen: Pen, length: float) -> Vial:
-    """A vial longer by what more than one band takes, so that they never hide its liquid."""
-    return measure_vial(look, pen, length=length + BAND_PITCH * max(0, look.bands - 1))
+    """A vial longer by what its bands take, so that they never hide its liquid."""
+    return measure_vial(look, pen, length=length + BAND_PITCH * look.bands)
 
 
 def _lengthen(small: Small, beside_mm: float) -> Small:
@@ -190,12 +191,12 @@ def _draw_air(scene: Scene, words: SceneWords, pen: Pen) -> Items:
     small = _lengthen(small, vial.length_mm + NEEDLE_SHOWN * gap_mm)
     cap_mm = small.end_mm + (HUB + NEEDLE_SHOWN) * gap_mm
     if pushes_air:
-        room_mm = small.thumb_mm + cap_mm + 0.6 * gap_mm
+        room_mm = small.thumb_mm + cap_mm + WORD_PAST_CAP * gap_mm
         small = replace(small, length=small.length + max(0.0, over_mm - room_mm) / gap_mm)
     yield from draw_vial(point_up(0.0, cap_mm), look, pen, vial, level_mm=STANDING_LEVEL * gap_mm)
     yield from small.draw()
     x_mm = small.outer_mm + 2.6 * gap_mm
-    word_mm = cap_mm + 0.6 * gap_mm - word.height_mm
+    word_mm = cap_mm + WORD_PAST_CAP * gap_mm - word.height_mm
     yield from place_drawing(word, x_mm, word_mm)
     if pushes_air:
         y_mm = -small.thumb_mm
@@ -240,7 +241,7 @@ def _draw_check(scene: Scene, pen: Pen, height_mm: float) -> Drawing:
         clear_mm = pen.build_label("0").height_mm / 2 + 2.0 * gap_mm
         length = (max(above_mm, below_mm) - clear_mm) / gap_mm - WHOLE_ENDS
         whole = Small(point_up(), scene.syringe, pen, length, scene.stop, scene.portions, 3.0, bore=6.0)
-        small, _, down_mm = enclose(whole.draw())
+        small = enclose(whole.draw())[0]
         y_mm = close.drawing.height_mm - small.height_mm if below_mm >= above_mm else 0.0
         items += place_drawing(small, max(0.0, close.edge_x_mm - 2.0 * gap_mm - small.width_mm), y_mm)
     return enclose(items)[0]
@@ -283,13 +284,12 @@ def _draw_wash(scene: Scene, _: SceneWords, pen: Pen) -> Items:
 def _draw_labels(scene: Scene, _: SceneWords, pen: Pen) -> Items:
     gap_mm, x_mm = pen.gap_mm, 0.0
     looks = scene.vials or (VialLook(Filling.FIRST),)
-    rows = 4
-    length = 32.0
+    rows, length = 3, 35.0
     for look in looks:
         vial = measure_vial(look, pen, width=14.0, length=length)
         axes = point_up(x_mm + vial.width_mm / 2, 0.0)
-        hole, items = draw_label(axes, vial, pen, 10.6, rows)
-        yield from draw_vial(axes, look, pen, vial, level_mm=8.4 * gap_mm, holes=(hole,))
+        hole, items = draw_label(axes, vial, pen, 10.2, rows)
+        yield from draw_vial(axes, look, pen, vial, level_mm=8.2 * gap_mm, holes=(hole,))
         yield from items
         x_mm += vial.width_mm + 3.4 * gap_mm
     yield from draw_magnifier(pen, max(0.0, x_mm / 2 - 10 * gap_mm), (length + 2.4) * gap_mm)
@@ -302,10 +302,10 @@ def _draw_roll_and_tip(scene: Scene, words: SceneWords, pen: Pen) -> Items:
     yield from draw_rolled_vial(look, pen, 0.0, 4.0 * gap_mm)
     yield draw_to_and_fro((30.2 * gap_mm, 9.0 * gap_mm), (30.2 * gap_mm, 25.0 * gap_mm), pen)
     yield from place_drawing(times, 18.2 * gap_mm, 0.0)
-    top_mm = 40.0 * gap_mm
-    vial = measure_vial(look, pen, width=8.2, length=16.4)
+    top_mm = 38.8 * gap_mm
+    vial = measure_vial(look, pen, width=8.2, length=18.0)
     for axes in (point_up(4.1 * gap_mm, top_mm), point_down(30.6 * gap_mm, top_mm + vial.length_mm)):
-        yield from draw_vial(axes, look, pen, vial, level_mm=10.6 * gap_mm)
+        yield from draw_vial(axes, look, pen, vial, level_mm=9.6 * gap_mm)
     centre = 17.3 * gap_mm, top_mm - 1.2 * gap_mm
     yield draw_turning_arrow(centre, (13.0 * gap_mm, 8.0 * gap_mm), (186.0, 348.0), pen)
     yield from place_drawing(times, 17.35 * gap_mm - times.width_mm / 2, top_mm + 3.0 * gap_mm)
@@ -313,11 +313,11 @@ def _draw_roll_and_tip(scene: Scene, words: SceneWords, pen: Pen) -> Items:
 
 def _draw_shake(scene: Scene, _: SceneWords, pen: Pen) -> Items:
     gap_mm, look = pen.gap_mm, _get_first(scene)
-    vial = measure_vial(look, pen, width=14.0, length=30.0)
-    yield from draw_vial(point_up(), look, pen, vial, level_mm=12.0 * gap_mm)
+    vial = measure_vial(look, pen, width=16.0, length=38.0)
+    yield from draw_vial(point_up(), look, pen, vial, level_mm=13.0 * gap_mm)
     for side in (-1, 1):
-        for reach in (10.4, 13.4):
-            points = [(side * (reach + 1.0 * (step % 2)) * gap_mm, (5.0 + 4.0 * step) * gap_mm) for step in range(6)]
+        for reach in (11.4, 14.2):
+            points = [(side * (reach + 1.0 * (step % 2)) * gap_mm, (8.0 + 4.0 * step) * gap_mm) for step in range(7)]
             yield stretch_ribbon(points, pen.stroke_mm)
 
 
@@ -333,7 +333,7 @@ def _draw_row(scene: Scene, pen: Pen, *, wipes: bool) -> Items:
     """Vials side by side at eye level, under an arrow and a pad each; an eye below."""
     gap_mm, x_mm = pen.gap_mm, 0.0
     looks = scene.vials or (VialLook(Filling.FIRST),)
-    length = 25.0 + BAND_PITCH * max(0, *(look.bands - 1 for look in looks), 0)
+    length = 23.0 + BAND_PITCH * max(look.bands for look in looks)
     for look in looks:
         vial = measure_vial(look, pen, length=length)
         axes = point_up(x_mm + vial.width_mm / 2, 0.0)
@@ -362,7 +362,7 @@ def _draw_oral_syringe(scene: Scene, _: SceneWords, pen: Pen) -> Items:
 def _draw_by_mouth(scene: Scene, _: SceneWords, pen: Pen) -> Items:
     gap_mm = pen.gap_mm
     yield from draw_mouth(pen, 0.0, 0.0)
-    axes = point_up(24.6 * gap_mm, 15.4 * gap_mm)
+    axes = point_up(26.2 * gap_mm, 15.4 * gap_mm)
     small = Small(axes, scene.syringe, pen, MOST_BARREL + 4, scene.stop or Fraction(0), scene.portions)
     yield from small.draw()
 

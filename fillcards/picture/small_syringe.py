@@ -1,6 +1,7 @@
-"""The syringe of small scenes: no lines, but its stopper stands exactly where the scale says. Measures in gaps of the pen.
+"""The syringe of small scenes: no lines, but its stopper stands exactly where the scale says.
 
-``Small.axes`` has its origin in the middle of the barrel at the zero line, along away from the needle.
+Measures are in gaps of the pen where their names have no unit. The axes' origin is in the middle of the barrel at the
+zero line, along away from the needle.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""Things in scenes that carry no amount: hand, tap, skin, sharps box, magnifier, eye, mouth, pencil. One gap is the unit.
+"""Things in scenes that carry no amount: hand, tap, skin, sharps box, magnifier, eye, mouth, pencil.
 
 Every function takes the place of its left upper corner in mm and draws in gaps of the pen from there.
 """
@@ -152,13 +152,13 @@ def draw_solid_round(centre: Point, diameter_mm: float) -> Polygon:
 
 
 def draw_mouth(pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:
-    """An open mouth, nothing but its lips, 31 wide and 18 high; its right corner is open below for what enters there."""
+    """An open mouth, nothing but its lips, 31 wide and 18 high, with room under its right corner for what enters."""
     grid = Grid(pen, x_mm, y_mm)
     upper = [(1.2, 8.4), (4.6, 5.0), (9.0, 1.6), (11.6, 0.9), (15.5, 2.6), (19.4, 0.9), (22.0, 1.6), (26.4, 5.0)]
     under = [(29.8, 8.4), (23.0, 6.4), (19.0, 6.2), (15.5, 6.8), (12.0, 6.2), (8.0, 6.4)]
     yield grid.outline([*upper, *under])
-    lower = [(1.2, 9.9), (4.4, 13.2), (8.6, 16.2), (12.4, 17.2), (16.0, 17.2), (19.6, 16.6)]
-    over = [(19.6, 11.8), (16.0, 12.6), (12.4, 12.6), (8.6, 11.8)]
+    lower = [(1.2, 9.9), (4.4, 13.2), (8.6, 16.2), (12.4, 17.2), (16.0, 17.2), (19.2, 16.6)]
+    over = [(19.2, 11.8), (16.0, 12.6), (12.4, 12.6), (8.6, 11.8)]
     yield grid.outline([*lower, *over])
 
 
