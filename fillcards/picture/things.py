@@ -1,4 +1,4 @@
-"""Things in scenes that carry no amount: hand, tap, skin, sharps box, magnifier, eye, mouth, pencil. One gap is the unit.
+"""Things in scenes that carry no amount: hand, tap, skin, sharps box, magnifier, eye, mouth, pencil.
 
 Every function takes the place of its left upper corner in mm and draws in gaps of the pen from there.
 """
@@ -9,8 +9,9 @@ import math
 from collections.abc import Iterable, Iterator
 
 from fillcards.picture.items import Ink, Item, Line, Polygon
-from fillcards.picture.kit import Point, draw_drop, draw_round, stretch_ribbon
+from fillcards.picture.kit import Axes, Point, Region, draw_drop, draw_round, fill, stretch_ribbon
 from fillcards.picture.pen import Pen
+from fillcards.picture.scene import VialLook
 
 
 class Grid:
@@ -66,11 +67,42 @@ def draw_hand(pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:
     grid = Grid(pen, x_mm, y_mm)
     tops = (2.4, 0.75, 1.5, 4.4)
     points: list[Point] = [(6.2, 22.2), (5.4, 18.6), *arc((2.2, 11.6), (1.5, 1.5), 135, 320, 6), (4.6, 13.6)]
-    for index, top in enumerate(tops):
-        points += arc((6.2 + 3.2 * index, top + 1.6), (1.6, 1.6), 180, 360, 6)
+    points += [point for index, top in enumerate(tops) for point in _round_finger(6.2 + 3.2 * index, top)]
     yield grid.outline([*points, (17.4, 15.6), (15.4, 19.4), (14.8, 22.2)])
+    yield from _divide_fingers(grid, 4.6, tops, 12.4)
+
+
+def _round_finger(middle: float, top: float) -> list[Point]:
+    return arc((middle, top + 1.6), (1.6, 1.6), 180, 360, 6)
+
+
+def _divide_fingers(grid: Grid, left: float, tops: tuple[float, ...], end: float) -> Iterator[Item]:
     for index, top in enumerate(tops[1:], 1):
-        yield grid.line(4.6 + 3.2 * index, max(top, tops[index - 1]) + 1.4, 4.6 + 3.2 * index, 12.4)
+        yield grid.line(left + 3.2 * index, max(top, tops[index - 1]) + 1.4, left + 3.2 * index, end)
+
+
+def draw_rolled_vial(look: VialLook, pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:
+    """A flat hand over a lying vial, whose cap and base look out on both sides; 26 wide and 23 high."""
+    grid = Grid(pen, x_mm, y_mm)
+    tops = (2.2, 0.75, 1.4, 3.6)
+    fingers = [point for index, top in enumerate(tops) for point in _round_finger(8.6 + 3.2 * index, top)]
+    yield grid.outline([*fingers, (19.8, 18.0), (17.8, 22.2), (9.0, 22.2), (7.0, 18.0)])
+    yield from _divide_fingers(grid, 7.0, tops, 8.0)
+    half, middle, edge = 4.7, 13.0, pen.outline_mm / pen.gap_mm / 2
+    yield grid.solid([(0.0, middle - 3.6), (3.0, middle - 3.6), (3.0, middle + 3.6), (0.0, middle + 3.6)])
+    left = [(3.0, middle - 2.6), (4.2, middle - 2.6), (5.4, middle - half), (7.0 - edge, middle - half)]
+    yield grid.outline([*left, *((x, 2 * middle - y) for x, y in reversed(left))])
+    right = (19.8 + edge, 24.6)
+    yield grid.outline([(x, y) for x, y in zip((*right, *right[::-1]), (8.3, 8.3, 17.7, 17.7), strict=True)])
+    axes = Axes(*grid.place(0.0, middle), (1.0, 0.0), (0.0, 1.0))
+    inside = (half - edge) * pen.gap_mm
+    yield from fill(axes, look.filling, Region(20.6 * pen.gap_mm, 23.9 * pen.gap_mm, -inside, inside), pen)
+
+
+def draw_pad(pen: Pen, x_mm: float, y_mm: float) -> Polygon:
+    """A wiping pad, 12 wide and 3 high; the place is its middle."""
+    grid = Grid(pen, x_mm, y_mm)
+    return grid.outline([*arc((4.4, 0.0), (1.5, 1.5), -90, 90, 6), *arc((-4.4, 0.0), (1.5, 1.5), 90, 270, 6)])
 
 
 def draw_cap(pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:
@@ -91,9 +123,8 @@ def draw_magnifier(pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:
 def draw_eye(pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:
     """An open eye, 18 wide and 10 high."""
     grid = Grid(pen, x_mm, y_mm)
-    upper = arc((9.0, 12.0), (11.4, 11.2), 225, 315, 12)
-    lower = arc((9.0, -3.9), (11.4, 11.2), 45, 135, 12)
-    yield grid.outline([*upper, *lower])
+    yield grid.ribbon(arc((9.0, 12.0), (11.4, 11.2), 222, 318, 16))
+    yield grid.ribbon(arc((9.0, -3.9), (11.4, 11.2), 42, 138, 16))
     yield grid.solid(arc((9.0, 4.05), (2.1, 2.1), 0, 345, 23))
 
 
@@ -121,13 +152,13 @@ def draw_solid_round(centre: Point, diameter_mm: float) -> Polygon:
 
 
 def draw_mouth(pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:
-    """An open mouth, nothing but its lips, 24 wide and 15 high; its right corner is open for what enters there."""
+    """An open mouth, nothing but its lips, 31 wide and 18 high, with room under its right corner for what enters."""
     grid = Grid(pen, x_mm, y_mm)
-    upper = [(0.8, 7.4), (4.0, 4.0), (8.4, 1.2), (10.4, 0.9), (12.0, 1.9), (13.6, 0.9), (15.6, 1.2), (20.0, 4.0)]
-    under = [(21.6, 5.4), (18.0, 4.9), (14.8, 4.3), (12.0, 4.5), (9.2, 4.3), (6.0, 4.9)]
+    upper = [(1.2, 8.4), (4.6, 5.0), (9.0, 1.6), (11.6, 0.9), (15.5, 2.6), (19.4, 0.9), (22.0, 1.6), (26.4, 5.0)]
+    under = [(29.8, 8.4), (23.0, 6.4), (19.0, 6.2), (15.5, 6.8), (12.0, 6.2), (8.0, 6.4)]
     yield grid.outline([*upper, *under])
-    lower = [(0.8, 8.6), (4.6, 11.8), (8.6, 14.0), (12.0, 14.5), (15.4, 14.0), (17.6, 12.8)]
-    over = [(15.4, 10.9), (12.0, 11.5), (8.6, 10.9), (5.2, 9.4)]
+    lower = [(1.2, 9.9), (4.4, 13.2), (8.6, 16.2), (12.4, 17.2), (16.0, 17.2), (19.2, 16.6)]
+    over = [(19.2, 11.8), (16.0, 12.6), (12.4, 12.6), (8.6, 11.8)]
     yield grid.outline([*lower, *over])
 
 
