@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator
-from itertools import groupby, pairwise
+from itertools import pairwise
 from typing import Final, NamedTuple, TypeAlias
 
 from fillcards.problems import FillcardsError
@@ -43,11 +43,12 @@ BoldPlaces: TypeAlias = tuple[tuple[int, int], ...]
 
 
 class _Group(NamedTuple):
-    """Words that stand on one line, and the space before them."""
+    """Words that stand on one line, and the space before them, each with its width."""
 
     runs: Runs
     width_em: float
     space: Run
+    space_em: float
 
 
 class LineBreaker:
@@ -126,47 +127,55 @@ def _starts_with_number(word: str) -> bool:
 
 
 def _list_paragraphs(text: str, bold: BoldPlaces) -> Iterator[tuple[_Group, ...]]:
+    weights = bytearray(len(text))
+    for first, last in bold:
+        weights[first:last] = b"\1" * (last - first)
     start = 0
     for paragraph in text.split("\n"):
         end = start + len(paragraph)
-        yield tuple(_list_groups(text, bold, start, end))
+        yield tuple(_list_groups(text, weights, start, end))
         start = end + 1
 
 
-def _list_groups(text: str, bold: BoldPlaces, start: int, end: int) -> Iterator[_Group]:
+def _list_groups(text: str, weights: bytearray, start: int, end: int) -> Iterator[_Group]:
+    widths = load_widths()
+    spaces = [(Run(" ", bold), widths[bold][" "]) for bold in (False, True)]
     places = [match.span() for match in _WORD.finditer(text, start, end)]
     first = 0
     for last in _list_group_ends([text[left:right] for left, right in places]):
-        runs: list[Run] = []
-        for left, right in places[first:last]:
-            runs += (_make_space(left, bold), *_cut(text, bold, left, right))
-        merged = _merge(runs[1:])
-        yield _Group(merged, _measure_em(merged), runs[0])
+        left = places[first][0]
+        runs = _cut(text, weights, *places[first])
+        for place in places[first + 1 : last]:
+            runs = _merge((*runs, spaces[weights[place[0] - 1]][0], *_cut(text, weights, *place)))
+        yield _Group(runs, _measure_em(runs), *spaces[weights[left - 1] if left else 0])
         first = last
 
 
-def _make_space(word_start: int, bold: BoldPlaces) -> Run:
-    """The space before a word, of the weight it has in the text."""
-    return Run(" ", any(left < word_start <= right for left, right in bold))
-
-
-def _cut(text: str, bold: BoldPlaces, start: int, end: int) -> Iterator[Run]:
-    """A word of a text as runs."""
-    inner = {edge for place in bold for edge in place if start < edge < end}
-    for left, right in pairwise(sorted({start, end} | inner)):
-        yield Run(text[left:right], any(first <= left < last for first, last in bold))
+def _cut(text: str, weights: bytearray, start: int, end: int) -> Runs:
+    """A word of a text as runs; nearly every one is of one weight."""
+    word, own = text[start:end], weights[start:end]
+    if own.count(own[0]) == len(word):
+        return (Run(word, own[0] == 1),)
+    return _merge(Run(letter, weight == 1) for letter, weight in zip(word, own, strict=True))
 
 
 def _merge(runs: Iterable[Run]) -> Runs:
     """Runs without neighbours of the same weight."""
-    return tuple(
-        Run("".join(run.text for run in alike), is_bold) for is_bold, alike in groupby(runs, lambda run: run.bold)
-    )
+    merged: list[Run] = []
+    texts: list[str] = []
+    weight = False
+    for text, bold in runs:
+        if bold is not weight and texts:
+            merged.append(Run("".join(texts), weight))
+            texts = []
+        weight = bold
+        texts.append(text)
+    return (*merged, Run("".join(texts), weight))
 
 
 def _measure_em(runs: Iterable[Run]) -> float:
     widths = load_widths()
-    return sum(measure_width_em(run.text, widths[run.bold]) for run in runs)
+    return sum([measure_width_em(text, widths[bold]) for text, bold in runs])
 
 
 def _fill_lines(groups: tuple[_Group, ...], limit: float) -> Iterator[Runs]:
@@ -174,9 +183,8 @@ def _fill_lines(groups: tuple[_Group, ...], limit: float) -> Iterator[Runs]:
     line_width = 0.0
     for group in groups:
         is_fitting = group.width_em <= limit
-        space_width = _measure_em((group.space,))
         for runs, width in ((group.runs, group.width_em),) if is_fitting else _break_group(group.runs, limit):
-            wider = line_width + space_width + width
+            wider = line_width + group.space_em + width
             if line and wider <= limit:
                 line += (group.space, *runs)
                 line_width = wider
