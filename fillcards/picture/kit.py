@@ -231,9 +231,13 @@ def draw_turning_arrow(
 
 
 CAP_HEIGHT: Final = 3.6
-NECK: Final = 1.8
-SHOULDER: Final = 2.0
+NECK: Final = 1.2
+SHOULDER: Final = 1.8
 """Of a vial, in gaps of the pen."""
+
+
+BAND_FROM_BASE: Final = 2.8
+BAND_PITCH: Final = 4.0
 
 
 class Vial(NamedTuple):
@@ -246,10 +250,11 @@ class Vial(NamedTuple):
 
 
 def measure_vial(look: VialLook, pen: Pen, *, width: float = 14.0, length: float = 20.0) -> Vial:
-    """A vial of so many gaps of the pen across and along."""
+    """A vial of so many gaps of the pen across and along; longer by each band past the first."""
     gap_mm = pen.gap_mm
     inside_mm = (CAP_HEIGHT + NECK + SHOULDER) * gap_mm
     neck = 0.34 if look.is_bottle else 0.27
+    length += BAND_PITCH * max(0, look.bands - 1)
     return Vial(width * gap_mm, length * gap_mm, neck * width * gap_mm, inside_mm)
 
 
@@ -283,7 +288,7 @@ def draw_vial(
         rim_mm = 0.6 * cap_mm
         cap = [(0.0, neck_mm + 1.2 * gap_mm), (rim_mm, neck_mm + 1.2 * gap_mm), (rim_mm, neck_mm), (cap_mm, neck_mm)]
         yield axes.shape((*cap, *((along, -across) for along, across in reversed(cap))), filled=True)
-    bands = [base_mm - (3.4 + 4.6 * index) * gap_mm for index in range(look.bands)]
+    bands = [base_mm - (BAND_FROM_BASE + BAND_PITCH * index) * gap_mm for index in range(look.bands)]
     for band_mm in bands:
         reach_mm = vial.width_mm / 2 + gap_mm
         yield axes.line((band_mm, -reach_mm), (band_mm, reach_mm), 2 * line_mm)

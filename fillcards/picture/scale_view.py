@@ -31,7 +31,7 @@ LONG_TO_BORE: Final = 0.34
 UNNUMBERED_TO_LONG: Final = 0.82
 SHORT_TO_LONG: Final = 0.58
 """Short lines about half as long as long ones (ISO 7886-1:1993, from memory)."""
-RING_IN_GAPS: Final = 1.5
+RING_IN_GAPS: Final = 2.0
 RING_TO_PITCH: Final = 0.5
 BODY: Final = 2.6
 ROD_TO_BORE: Final = 0.12
@@ -41,6 +41,7 @@ PAST_LAST: Final = 5.0
 FLANGE_OVERHANG: Final = 4.0
 HUB: Final = 6.0
 NEEDLE: Final = 9.0
+WINDOW_NEEDLE: Final = 1.5
 FLANGE: Final = 2.4
 WINDOW_END: Final = 2.5
 BROKEN_REACH: Final = 3.0
@@ -50,6 +51,8 @@ mark past the wall, and a dot beside a counted line."""
 LEAST_RAISED_WALL_MM: Final = 6.0
 """A shorter piece of a broken raised wall is left out: it would feel like a dot. By trial, no source."""
 RAISED_DASH_MM: Final = 9.0
+MOST_TIP_GAP_MM: Final = 1.6
+"""Hub and needle of a raised barrel are no larger than this makes them."""
 
 
 class Side(Enum):
@@ -280,7 +283,8 @@ def draw_walls(view: ScaleView, stops: tuple[Fraction, ...] = ()) -> Iterator[It
         if view.has_needle_end:
             yield axes.line((near_mm, low_mm), (near_mm, high_mm), pen.outline_mm)
     if view.has_needle_end:
-        yield from draw_tip(axes, view.syringe, pen, near_mm - half_mm, middle_mm)
+        needle = NEEDLE if view.has_open_end else WINDOW_NEEDLE
+        yield from draw_tip(axes, view.syringe, pen, near_mm - half_mm, middle_mm, HUB, needle)
     if view.has_open_end:
         over_mm = pen.outline_mm + FLANGE_OVERHANG * pen.gap_mm / (4 if pen.is_raised else 1)
         thick_mm = pen.outline_mm if pen.is_raised else FLANGE * pen.gap_mm
@@ -288,19 +292,18 @@ def draw_walls(view: ScaleView, stops: tuple[Fraction, ...] = ()) -> Iterator[It
 
 
 def draw_tip(
-    axes: Axes, syringe: Syringe, pen: Pen, end_mm: float, middle_mm: float, needle: float = NEEDLE
+    axes: Axes, syringe: Syringe, pen: Pen, end_mm: float, middle_mm: float, hub: float = HUB, needle: float = NEEDLE
 ) -> Iterator[Item]:
     """Hub and needle before the barrel's end, or the open tip of an oral syringe; not to scale."""
-    gap_mm = min(pen.gap_mm, 2.0)
-    hub_mm = end_mm - (0.55 if needle < NEEDLE else 1.0) * HUB * gap_mm
-    base_mm, top_mm = 2.2 * gap_mm, 1.3 * gap_mm
-    if syringe.needle is Needle.NONE:
-        corners = ((hub_mm, -top_mm), (hub_mm, top_mm), (end_mm, base_mm), (end_mm, -base_mm))
-        yield axes.shape([(along, middle_mm + across) for along, across in corners], outline_mm=pen.stroke_mm)
-        return
+    gap_mm = min(pen.gap_mm, MOST_TIP_GAP_MM if pen.is_raised else pen.gap_mm)
+    hub_mm = end_mm - hub * gap_mm
+    is_oral = syringe.needle is Needle.NONE
+    base_mm, top_mm = (2.6 * gap_mm, 1.7 * gap_mm) if is_oral else (2.2 * gap_mm, 1.3 * gap_mm)
     corners = ((hub_mm, -top_mm), (hub_mm, top_mm), (end_mm, base_mm), (end_mm, -base_mm))
-    yield axes.shape([(along, middle_mm + across) for along, across in corners], filled=True)
-    yield axes.line((hub_mm, middle_mm), (hub_mm - needle * gap_mm, middle_mm), pen.stroke_mm)
+    shape = [(along, middle_mm + across) for along, across in corners]
+    yield axes.shape(shape, filled=not is_oral, outline_mm=pen.stroke_mm if is_oral else 0.0)
+    if not is_oral:
+        yield axes.line((hub_mm, middle_mm), (hub_mm - needle * gap_mm, middle_mm), pen.stroke_mm)
 
 
 def _draw_raised_walls(view: ScaleView, stops: tuple[Fraction, ...]) -> Iterator[Item]:
