@@ -33,7 +33,8 @@ PRINT_BESIDE_BRAILLE_PT: Final = 24.0
 FIGURE_HEIGHT_EM: Final = CAP_HEIGHT_EM + 0.012
 """Figures are a little higher than capitals."""
 
-_HANGING: Final = frozenset("gjpqy,;()")
+HANGING: Final = frozenset("gjpqy,;()")
+"""Characters that reach below the line they stand on."""
 
 WriteBraille: TypeAlias = Callable[[str], tuple[Dot, ...]]
 """Braille dots of a text, from its left upper corner at (0, 0)."""
@@ -135,6 +136,6 @@ def _set_text(text: str, size_pt: float, bold: bool) -> Drawing:
     """A text whose box is its ink: as high as a figure, and as deep as its letters hang."""
     em_mm = convert_pt_to_mm(size_pt)
     baseline_mm = FIGURE_HEIGHT_EM * em_mm
-    depth_mm = DESCENDER_EM * em_mm if _HANGING & set(text) else 0.0
+    depth_mm = DESCENDER_EM * em_mm if HANGING & set(text) else 0.0
     width_mm = measure_width_mm(text, size_pt, bold)
     return Drawing(width_mm, baseline_mm + depth_mm, (Text(0.0, baseline_mm, text, size_pt, bold),))
