@@ -1,201 +1,174 @@
-"""The card as meaning in reading order: what a person sees, hears or feels, before anyone decides where it stands.
+"""The card as meaning in reading order: messages, amounts and scenes, before anyone decides where they stand.
 
-Print, screen, braille and plain text all read this one model; order and alt text live here and are never inferred
-from paint order. Every string is final wording. No sizes in mm here except inside a figure's drawing.
+Print, screen, braille, speech and plain text all read this one model. It holds no finished sentence (a message is an
+id with values), no plan, and nothing about type or paper.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from enum import Enum
-from typing import TypeAlias
+from typing import NamedTuple, TypeAlias
 
-from fillcards.picture.items import Drawing
-from fillcards.plan.model import FillPlan
+from fillcards.picture.scene import Portion, Scene, VialLook
+from fillcards.picture.signs import Sign
 from fillcards.regimen.model import BarrelDirection, Syringe
+from fillcards.wording.messages import Say
 
 
-class Weight(Enum):
-    """How much a paragraph counts; the layout gives each one size and weight of type."""
+class WriteIn(NamedTuple):
+    """Words followed by a ruled line to write on by hand."""
 
-    FACT = "fact"
-    STRONG = "strong"
-    BODY = "body"
-    SMALL = "small"
+    label: Say
 
 
-@dataclass(frozen=True, slots=True)
-class Heading:
-    """Level 1 is the fill's name, 2 a part of it, 3 a part of a part."""
-
-    level: int
-    text: str
+Line: TypeAlias = Say | WriteIn
 
 
 @dataclass(frozen=True, slots=True)
-class Paragraph:
-    """Running text of one kind."""
+class BarrelView:
+    """A whole barrel with what is in it and its edge on the stop. The layout chooses its length and draws it."""
 
-    text: str
-    weight: Weight = Weight.BODY
-
-
-@dataclass(frozen=True, slots=True)
-class Band:
-    """A framed warning across the page, such as "Not yet checked. Do not use."."""
-
-    text: str
-
-
-@dataclass(frozen=True, slots=True)
-class Stop:
-    """One of the at most two large figures of a card.
-
-    Attributes:
-        label: ``First line``, ``Total line`` or, for a single medicine, ``Line``.
-        medicine: which medicine is drawn to this line.
-        figure: the number alone, such as ``26`` or ``12.5``.
-        unit: the word beside it, such as ``units``, ``mL`` or ``line`` (a line is not a dose).
-        words: the number in words.
-        count: how to count to the line, one sentence each.
-        addition: ``8 + 18 = 26``, said once, on the total line of a mixed fill.
-        is_total: the second of two stops.
-    """
-
-    label: str
-    medicine: str
-    figure: str
-    unit: str
-    words: str
-    count: tuple[str, ...]
-    addition: str | None = None
-    is_total: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Figure:
-    """A picture with the words that replace it. ``caption`` is printed; ``alt`` is for whoever does not see."""
-
-    drawing: Drawing
-    alt: str
-    caption: str | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class FigurePair:
-    """Figures that are read one after the other and may stand side by side."""
-
-    figures: tuple[Figure, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Barrels:
-    """The enlarged barrels of a fill, one a draw, in drawing order, to one scale.
-
-    Not yet drawn: whoever places them draws them as large as their place allows, never under twice the standard's
-    shortest scale, so that nobody takes them for life size.
-
-    Attributes:
-        alts: words that replace each barrel.
-        captions: printed under each where there is room for words.
-        least_gap_mm: from line to line, below which this reader cannot tell the lines apart; 0 if nothing is known.
-        too_fine: what is said where the barrels come out finer than that.
-        number_pt: size of the scale's numbers; where the place is too narrow they come smaller, but never under 14.
-    """
-
-    fill: FillPlan
     syringe: Syringe
     direction: BarrelDirection
-    alts: tuple[str, ...]
-    captions: tuple[str, ...]
-    least_gap_mm: float = 0.0
-    too_fine: str = ""
-    number_pt: float = 14.0
+    portions: tuple[Portion, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Steps:
-    """Numbered steps, one act each. ``first_number`` lets a list go on after a heading."""
-
-    items: tuple[str, ...]
-    first_number: int = 1
-
-
-@dataclass(frozen=True, slots=True)
-class Points:
-    """Short statements without an order."""
-
-    items: tuple[str, ...]
-    weight: Weight = Weight.BODY
-
-
-@dataclass(frozen=True, slots=True)
-class WriteIn:
-    """Words with room to write by hand; each label is followed by a ruled line."""
-
-    labels: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Table:
-    """A small table; ``header`` names the columns, the first cell of each row names the row."""
-
-    header: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
-
-
-@dataclass(frozen=True, slots=True)
-class LineGaps:
-    """On the maker's page: how far apart the scale's lines came out in the pictures, and what this reader needs.
-
-    What the enlarged barrels came to is known to whoever places them; the rest is here. In mm on paper.
+class Panel:
+    """One stop of a front, in reading order of its attributes.
 
     Attributes:
-        names: of the fills.
-        close_up_mm: of the close-ups of each fill.
-        real_mm: on the standard's shortest barrel.
-        least_mm: for this reader; 0 if nothing is known.
+        bar: the order words, such as "1 Clear first"; ``short_bar`` where the line is short.
+        medicine, dose: what is drawn, and how much of it.
+        notes: mark, "only a vial that says", what a dose in mg comes to.
+        figure: the large figure: the number of the line, alone.
+        figure_words: the same in words, with "line" or "mL".
+        count: how to count to it.
+        sum: on the second panel: how both portions add up.
+        is_total: the second of two stops; drawn in another style than the first.
     """
 
-    names: tuple[str, ...]
-    close_up_mm: tuple[float, ...]
-    real_mm: float
-    least_mm: float
-
-
-Block: TypeAlias = Heading | Paragraph | Band | Stop | Figure | FigurePair | Steps | Points | WriteIn | Table | LineGaps
+    bar: Say
+    short_bar: Say
+    medicine: Say
+    dose: Say
+    notes: tuple[Say, ...]
+    figure: Say
+    figure_words: Say
+    count: Say
+    sum: Say | None
+    barrel: BarrelView
+    alt: Say
+    is_total: bool
 
 
 @dataclass(frozen=True, slots=True)
-class FillSheets:
+class CardStep:
+    """One step: at most 95 letters beside one picture (roll and tip are one scene of two drawings)."""
+
+    number: int
+    say: Say
+    scene: Scene
+    alt: Say
+
+
+@dataclass(frozen=True, slots=True)
+class FillCard:
     """The patient's pages of one fill.
 
     Attributes:
-        name: of the fill, such as ``Before breakfast``; stands at the top of every page.
-        running_lines: both lines in short, such as ``First line 8 · Total line 26``; top of every page after the first.
-        front: the blocks of page one, enough alone to fill the syringe by.
-        barrels: beside the stops where page one has room, else they lead page two; read after page one.
-        after: everything that follows page one, in reading order.
+        title: its name, such as "Before breakfast".
+        sign: time of day; ``clock`` the hour and minute where it is a clock face.
+        above: between title and panels: the animal's warning, only-days, minutes before eating, air first.
+        news: what is new since the older card; empty where none is replaced.
+        panels: one or two.
+        below: under the panels: syringe, past the line, whom to call; then warnings.
+        running: both stops in short, at the head of the sides after the front.
+        steps: at most 12, 10 or 8.
+        both: alternative text of a single barrel that shows both stops (large print); ``None`` for one medicine.
     """
 
-    name: str
-    running_lines: str
-    front: tuple[Block, ...]
-    barrels: Barrels
-    after: tuple[Block, ...]
+    number: int
+    title: Say
+    sign: Sign
+    clock: tuple[int, int] | None
+    above: tuple[Line, ...]
+    news: tuple[Say, ...]
+    panels: tuple[Panel, ...]
+    below: tuple[Line, ...]
+    running: Say
+    steps: tuple[CardStep, ...]
+    both: Say | None
 
 
 @dataclass(frozen=True, slots=True)
-class GeneralSheets:
-    """The patient's pages that hold for every fill, given once: vials, when to throw away, whom to call.
+class VialPanel:
+    """One vial on "Your vials"."""
 
-    Attributes:
-        name: stands at the top of every page.
-        blocks: everything under that name, in reading order.
-    """
+    heading: Say
+    look: VialLook
+    alt: Say
+    lines: tuple[Line, ...]
 
-    name: str
-    blocks: tuple[Block, ...]
+
+@dataclass(frozen=True, slots=True)
+class VialsSheet:
+    """What holds for every fill: vials, what if, cautions, notes, whom to call."""
+
+    title: Say
+    keep: Say
+    vials: tuple[VialPanel, ...]
+    storage: Say
+    wrong_title: Say
+    wrong: tuple[Say, ...]
+    cautions: tuple[Say, ...]
+    notes: tuple[Say, ...]
+    call_title: Say
+    contacts: tuple[Line, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class StaffHeading:
+    """A heading of the staff sheet."""
+
+    say: Say
+
+
+@dataclass(frozen=True, slots=True)
+class StaffPoints:
+    """Short statements."""
+
+    says: tuple[Say, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class StaffTable:
+    """``header`` names the columns; an empty cell (``None``) is to be filled in by hand."""
+
+    header: tuple[Say, ...]
+    rows: tuple[tuple[Say | None, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class StaffWriteIns:
+    """Lines or boxes to be filled in by hand, several on a line where they fit."""
+
+    lines: tuple[WriteIn, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PrintCheck:
+    """The 100 mm bar, the outline of an ID-1 card and, where its length was measured, the life-size barrel."""
+
+    bar: Say
+    outline: Say
+    life_size: Say | None
+    syringe: Syringe
+    direction: BarrelDirection
+    alts: tuple[Say, ...]
+
+
+StaffBlock: TypeAlias = StaffHeading | StaffPoints | StaffTable | StaffWriteIns | PrintCheck
 
 
 @dataclass(frozen=True, slots=True)
@@ -203,18 +176,22 @@ class Card:
     """The whole card.
 
     Attributes:
-        band: the words every page carries while unchecked or a sample; ``None`` on a checked card.
-        makers: blocks of the maker's page, which is not given away.
-        foot: words at the foot of each patient's page beside the page count, such as the card code.
-        short_foot: the same where the line is short.
+        band: stands on every side, checked or not.
+        whose: name, birth date, identifier; a write-in where the file has no name. On every side.
+        stop_call: whom to call, with the phone's sign, on every side after a front.
+        foot: code and date; ``page`` is made by the layout (message "page").
+        helper: words above a helper's sheet; ``deck_steps`` where the steps are, for readers above 36 pt.
+        staff: the sheet for those who print, check and teach; not given away.
     """
 
-    title: str
     language: str
+    title: Say
     code: str
-    band: str | None
-    fills: tuple[FillSheets, ...]
-    general: GeneralSheets
-    makers: tuple[Block, ...]
-    foot: str
-    short_foot: str
+    band: Say
+    whose: tuple[Line, ...]
+    stop_call: Line
+    foot: Say
+    fills: tuple[FillCard, ...]
+    vials: VialsSheet
+    staff_title: Say
+    staff: tuple[StaffBlock, ...]

@@ -50,8 +50,11 @@ class Page(NamedTuple):
     """One side of one sheet. ``fill_number`` is ``None`` on pages that belong to no one fill.
 
     Attributes:
+        is_makers: for those who print, check and teach; its type may be smaller.
         small_cards: of a side of small cards, the box of each: one that fills the page, or several to be cut apart.
-        free: places on small cards where nothing may stand, for the staple.
+        free: places where nothing may stand: for a magnet on a front, for the staple on a small card.
+        section: sides that are printed on both sides together and count their own pages, such as ``fill 1``.
+        side: the page style, such as ``poster-two``.
     """
 
     width_mm: float
@@ -61,6 +64,8 @@ class Page(NamedTuple):
     is_makers: bool = False
     small_cards: tuple[Box, ...] = ()
     free: tuple[Box, ...] = ()
+    section: str = ""
+    side: str = ""
 
 
 class Element(NamedTuple):

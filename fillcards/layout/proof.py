@@ -1,7 +1,7 @@
 """The geometric proof: nothing overlaps, nothing leaves the page's live area, nothing is set too small.
 
-On a small card the margins are narrower, the staple's corner stays free, and no stroke is finer than a label printer
-prints. Runs on every placed card before it is written, and again in tests over random regimens. It measures the placed
+What is kept free for a magnet or a staple stays free. On a small card the margins are narrower and no stroke is finer
+than a label printer prints. Runs on every placed card before it is written, and again in tests over random regimens. It measures the placed
 items themselves, not the intentions of the code that placed them.
 """
 
@@ -11,11 +11,10 @@ from collections.abc import Iterator
 
 from fillcards.layout.model import Box, Page, Placed, PlacedCard
 from fillcards.layout.sizes import (
+    LEAST_FOOT_PT,
     LEAST_MAKER_PT,
-    LEAST_PATIENT_PT,
-    LEAST_SMALL_PT,
+    LEAST_SMALL_FOOT_PT,
     LEAST_STROKE_MM,
-    MAGNET_MM,
     MARGIN_MM,
     SMALL_MARGIN_MM,
 )
@@ -51,8 +50,10 @@ def find_faults(page: Page) -> Iterator[str]:
                 yield f"an item of {_describe(placed)} leaves its box: {item}"
             if isinstance(item, Text) and item.size_pt < least_pt:
                 yield f"text of {item.size_pt} pt, least is {least_pt} pt: {item.text!r}"
+            if any(_meet(box, corner) for corner in page.free):
+                yield f"{_describe(placed)} stands where a magnet or staple goes"
             if page.small_cards:
-                yield from _find_small_faults(item, box, placed, page)
+                yield from _find_small_faults(item, box, placed)
     solid = sorted((p for p in page.placed if not p.may_overlap), key=lambda p: p.box.y_mm)
     for position, one in enumerate(solid):
         for other in solid[position + 1 :]:
@@ -67,14 +68,13 @@ def _list_live_areas(page: Page) -> Iterator[Box]:
     if page.small_cards:
         yield from (_shrink(card, SMALL_MARGIN_MM) for card in page.small_cards)
     else:
-        top_mm = MARGIN_MM if page.is_makers else MAGNET_MM
-        yield Box(MARGIN_MM, top_mm, page.width_mm - 2 * MARGIN_MM, page.height_mm - MARGIN_MM - top_mm)
+        yield _shrink(Box(0.0, 0.0, page.width_mm, page.height_mm), MARGIN_MM)
 
 
 def _find_least_pt(page: Page) -> float:
     if page.small_cards:
-        return LEAST_SMALL_PT
-    return LEAST_MAKER_PT if page.is_makers else LEAST_PATIENT_PT
+        return LEAST_SMALL_FOOT_PT
+    return LEAST_MAKER_PT if page.is_makers else LEAST_FOOT_PT
 
 
 def _is_cut_mark(placed: Placed, page: Page, live: tuple[Box, ...]) -> bool:
@@ -83,9 +83,7 @@ def _is_cut_mark(placed: Placed, page: Page, live: tuple[Box, ...]) -> bool:
     return is_sheet and placed.mark is None and not any(_meet(placed.box, area) for area in live)
 
 
-def _find_small_faults(item: Item, box: Box, placed: Placed, page: Page) -> Iterator[str]:
-    if any(_meet(box, corner) for corner in page.free):
-        yield f"{_describe(placed)} stands in the staple's corner"
+def _find_small_faults(item: Item, box: Box, placed: Placed) -> Iterator[str]:
     stroke_mm = _measure_stroke_mm(item, box)
     if stroke_mm < LEAST_STROKE_MM - EASE_MM / 10:
         yield f"a stroke of {stroke_mm:.2f} mm in {_describe(placed)}, least is {LEAST_STROKE_MM} mm"

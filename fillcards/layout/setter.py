@@ -1,64 +1,153 @@
-"""The setter: sets running text in one column and counts marks.
+"""Setting messages in type: words with bold runs, words beside a line to write on, pictures with words that replace them.
 
-Every run of text or drawing that is read aloud gets the next mark; what is not (rules, frames, bullets) gets none.
-Knows the type sizes, and nothing of pages.
+One setter serves a whole card and counts its marks.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-from typing import NamedTuple
+from itertools import count
+from typing import Final
 
-from fillcards.layout.model import Element
-from fillcards.layout.parts import Part, place_lines
-from fillcards.layout.sizes import LINE_PITCH, TypeSizes, measure_pitch_mm
-from fillcards.typeface import LineBreaker
+from fillcards.card.model import Line as CardLine
+from fillcards.card.model import WriteIn
+from fillcards.layout.grid import At, Piece, put, stack
+from fillcards.layout.model import Box, Element, Placed
+from fillcards.picture.items import Anchor, Drawing, Ink, Item, Line, Text
+from fillcards.picture.pen import FIGURE_HEIGHT_EM
+from fillcards.quantities import convert_pt_to_mm
+from fillcards.typeface import ACCENT_EM, DESCENDER_EM, Run, TextTooWide, measure_width_mm, wrap_runs
+from fillcards.wording.messages import Say, render
+
+PITCH: Final = 1.16
+"""Line to line, in type sizes."""
+
+_TIGHTER: Final = (0.96, 0.92, 0.88, 0.84, 0.8, 0.75, 0.7)
+"""Parts of a line's width that are tried so that no word is left alone on the last line."""
+
+WRITE_IN_LEAST_MM: Final = 34.0
+"""Room to write a date by hand."""
 
 
-class SetBlock(NamedTuple):
-    """A block set in type: its parts from top to bottom, and its elements in reading order."""
-
-    parts: tuple[Part, ...]
-    elements: tuple[Element, ...]
+def measure_line_mm(size_pt: float) -> float:
+    """Height of one line of text."""
+    return PITCH * convert_pt_to_mm(size_pt)
 
 
-@dataclass(slots=True)
+def measure_baseline_mm(size_pt: float) -> float:
+    """From the top of a line to its baseline: capitals stand in the middle of it, and accents have their room."""
+    size_mm = convert_pt_to_mm(size_pt)
+    return (ACCENT_EM + (PITCH - ACCENT_EM - DESCENDER_EM) / 2) * size_mm
+
+
 class Setter:
-    """Sets text. The count of marks is its only state, so one setter serves a whole card.
+    """Sets the messages of one card. The count of marks is its only state."""
 
-    Attributes:
-        breaker: breaks lines; shared by the setters that lay out one card again in another size.
-        barrel_gaps_mm: of each fill placed so far, from line to line on its enlarged barrels; for the maker's page.
-    """
+    def __init__(self, language: str) -> None:
+        self.language = language
+        self._marks = count()
 
-    sizes: TypeSizes
-    next_mark: int = field(default=0)
-    barrel_gaps_mm: tuple[float, ...] = ()
-    breaker: LineBreaker = field(default_factory=LineBreaker)
+    def write(self, message: Say) -> str:
+        """The words alone."""
+        return render(message, self.language).text
 
-    def take_mark(self) -> int:
-        """The next mark."""
-        self.next_mark += 1
-        return self.next_mark - 1
+    def measure_mm(self, message: Say, size_pt: float, *, bold: bool = False) -> float:
+        """Width of the words on one line."""
+        return self.text(message, size_pt, 1e6, bold=bold).width_mm
 
-    def set_text(
-        self, text: str, size_pt: float, width_mm: float, *, bold: bool, role: str = "P", pitch: float = LINE_PITCH
-    ) -> SetBlock:
-        """A paragraph; one taller than a page may break between its lines, so each line is a part of its own."""
-        mark = self.take_mark()
-        lines = self.breaker.wrap(text, size_pt, bold, width_mm)
-        pitch_mm = measure_pitch_mm(size_pt, pitch)
-        parts = tuple(
-            Part(
-                pitch_mm,
-                (place_lines((line,), size_pt, bold=bold, mark=mark, pitch=pitch),),
-                keep_with_next=number < len(lines),
-            )
-            for number, line in enumerate(lines, start=1)
+    def text(
+        self,
+        message: Say,
+        size_pt: float,
+        width_mm: float,
+        *,
+        bold: bool = False,
+        ink: Ink = Ink.BLACK,
+        role: str = "P",
+        anchor: Anchor = Anchor.START,
+    ) -> Piece:
+        """A paragraph, broken into lines; as wide as its longest line.
+
+        Args:
+            message: what it says.
+            size_pt: type size.
+            width_mm: the room a line has.
+            bold: all of it bold, not only its own bold runs.
+            ink: black, or white on a plate.
+            role: of its element.
+            anchor: where in the width its lines stand; if not at the start, the piece is as wide as the room.
+
+        Raises:
+            TextTooWide: what must not be broken does not fit.
+        """
+        rendered = render(message, self.language)
+        runs = ((0, len(rendered.text)),) if bold else rendered.bold
+        lines = self._wrap(rendered.text, runs, size_pt, width_mm)
+        line_mm, baseline_mm = measure_line_mm(size_pt), measure_baseline_mm(size_pt)
+        widths = [sum(measure_width_mm(run.text, size_pt, run.bold) for run in line) for line in lines]
+        whole_mm = max(widths) if anchor is Anchor.START else width_mm
+        items: list[Item] = []
+        for number, (line, own_mm) in enumerate(zip(lines, widths, strict=True)):
+            x_mm = {Anchor.START: 0.0, Anchor.MIDDLE: 0.5, Anchor.END: 1.0}[anchor] * (whole_mm - own_mm)
+            for run in line:
+                items.append(Text(x_mm, number * line_mm + baseline_mm, run.text, size_pt, run.bold, ink=ink))
+                x_mm += measure_width_mm(run.text, size_pt, run.bold)
+        mark = next(self._marks)
+        top_mm = baseline_mm - FIGURE_HEIGHT_EM * convert_pt_to_mm(size_pt)
+        bottom_mm = (len(lines) - 1) * line_mm + baseline_mm + DESCENDER_EM * convert_pt_to_mm(size_pt)
+        ink_box = Box(0.0, top_mm, whole_mm, bottom_mm - top_mm)
+        return Piece(
+            whole_mm, len(lines) * line_mm, (Placed(ink_box, tuple(items), mark),), (Element(role, (mark,)),)
         )
-        return SetBlock(parts, (Element(role, (mark,)),))
 
+    def _wrap(self, text: str, bold: tuple[tuple[int, int], ...], size_pt: float, width_mm: float) -> tuple[tuple[Run, ...], ...]:
+        """Lines, the last one never a single word where as many somewhat shorter lines can prevent it."""
+        lines = wrap_runs(text, bold, size_pt, width_mm)
+        for share in _TIGHTER:
+            if len(lines) < 2 or len("".join(run.text for run in lines[-1]).split()) > 1:
+                break
+            try:
+                tighter = wrap_runs(text, bold, size_pt, share * width_mm)
+            except TextTooWide:
+                break
+            if len(tighter) > len(lines):
+                break
+            lines = tighter
+        return lines
 
-def space_parts(parts: tuple[Part, ...], space_mm: float) -> tuple[Part, ...]:
-    """The same parts with white space above the first."""
-    return (parts[0]._replace(space_before_mm=space_mm), *parts[1:])
+    def line(self, line: CardLine, size_pt: float, width_mm: float, *, bold: bool = False) -> Piece:
+        """A message, or words with a line to write on: beside them, below them where that is too short."""
+        if not isinstance(line, WriteIn):
+            return self.text(line, size_pt, width_mm, bold=bold)
+        words = self.text(line.label, size_pt, width_mm, bold=bold)
+        x_mm = words.width_mm + 0.3 * convert_pt_to_mm(size_pt)
+        if words.height_mm > measure_line_mm(size_pt) * 1.5 or width_mm - x_mm < WRITE_IN_LEAST_MM:
+            return stack((words, self._rule(width_mm, size_pt)))
+        rule = self._rule(min(width_mm - x_mm, 120.0), size_pt)
+        return put(x_mm + rule.width_mm, words.height_mm, (At(words, 0.0, 0.0), At(rule, x_mm, 0.0)))
+
+    def lines(self, lines: tuple[CardLine, ...], size_pt: float, width_mm: float, gap_mm: float = 0.0) -> Piece:
+        """Lines one below the other; those to write on share a row where they fit."""
+        return stack([self.line(each, size_pt, width_mm) for each in lines], gap_mm)
+
+    def figure(self, drawing: Drawing, alt: Say | None) -> Piece:
+        """A picture, with the words that replace it; without them it is an ornament."""
+        box = Box(0.0, 0.0, drawing.width_mm, drawing.height_mm)
+        if alt is None:
+            return Piece(box.width_mm, box.height_mm, (Placed(box, drawing.items, None),))
+        mark = next(self._marks)
+        element = Element("Figure", (mark,), alt=self.write(alt))
+        return Piece(box.width_mm, box.height_mm, (Placed(box, drawing.items, mark),), (element,))
+
+    def plain(self, text: str, size_pt: float, *, ink: Ink = Ink.BLACK, role: str = "P") -> Piece:
+        """Figures in bold, their box their ink."""
+        width_mm, height_mm = measure_width_mm(text, size_pt, True), FIGURE_HEIGHT_EM * convert_pt_to_mm(size_pt)
+        item = Text(0.0, height_mm, text, size_pt, True, ink=ink)
+        mark = next(self._marks)
+        placed = Placed(Box(0.0, 0.0, width_mm, height_mm), (item,), mark)
+        return Piece(width_mm, height_mm, (placed,), (Element(role, (mark,)),))
+
+    def _rule(self, width_mm: float, size_pt: float) -> Piece:
+        y_mm = measure_baseline_mm(size_pt) + 0.1 * convert_pt_to_mm(size_pt)
+        rule = Line(0.0, y_mm, width_mm, y_mm, 0.5)
+        placed = Placed(Box(0.0, y_mm - 0.25, width_mm, 0.5), (rule,), None)
+        return Piece(width_mm, measure_line_mm(size_pt), (placed,))

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from fillcards.catalogue.model import ScaleName
 from fillcards.geometry import count_to
 from fillcards.plan.model import Draw, FillPlan, Plan
 from fillcards.plan.reading import measure_draw_line, measure_draw_ml, order_draws
@@ -43,7 +44,7 @@ def _plan_fill(number: int, fill: Fill, regimen: Regimen) -> FillPlan:
         draws.append(draw)
         line = draw.stop_line
     planned = tuple(draws)
-    return FillPlan(number, fill, planned, order_steps(planned, regimen.patient.kind))
+    return FillPlan(number, fill, planned, order_steps(planned, fill, regimen.patient.kind))
 
 
 def _plan_draw(prescribed: PrescribedDraw, start_line: Fraction, regimen: Regimen) -> Draw:
@@ -59,4 +60,5 @@ def _plan_draw(prescribed: PrescribedDraw, start_line: Fraction, regimen: Regime
         count=count_to(regimen.syringe, stop_line),
         air_line=dose_line if medicine.takes_air else None,
         air_count=count_to(regimen.syringe, dose_line) if medicine.takes_air else None,
+        is_ml=regimen.syringe.scale is ScaleName.ML,
     )

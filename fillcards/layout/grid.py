@@ -1,0 +1,149 @@
+"""Pieces and how they are put together: one below the other, side by side, in a frame. Millimetres.
+
+A piece is measured and never broken; what must stay together is one piece. Coordinates inside a piece begin at its own
+left upper corner. Its elements are in reading order, whatever the order of paint.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from typing import NamedTuple
+
+from fillcards.layout.model import Box, Element, Placed
+from fillcards.picture.items import Ink, Line, Polygon, move_item
+
+EASE_MM = 0.01
+
+
+class Piece(NamedTuple):
+    """Placed things of stated size that stay together."""
+
+    width_mm: float
+    height_mm: float
+    placed: tuple[Placed, ...] = ()
+    elements: tuple[Element, ...] = ()
+
+
+class At(NamedTuple):
+    """A piece, and where its left upper corner stands."""
+
+    piece: Piece
+    x_mm: float
+    y_mm: float
+
+
+def move_placed(placed: Placed, dx_mm: float, dy_mm: float) -> Placed:
+    """The same thing elsewhere on the page."""
+    box = Box(placed.box.x_mm + dx_mm, placed.box.y_mm + dy_mm, *placed.box[2:])
+    return Placed(box, tuple([move_item(item, dx_mm, dy_mm) for item in placed.items]), *placed[2:])
+
+
+def put(width_mm: float, height_mm: float, parts: Iterable[At]) -> Piece:
+    """Pieces at places of one's own choice, in reading order."""
+    parts = tuple(parts)
+    placed = tuple(move_placed(each, at.x_mm, at.y_mm) for at in parts for each in at.piece.placed)
+    return Piece(width_mm, height_mm, placed, tuple(element for at in parts for element in at.piece.elements))
+
+
+def stack(pieces: Sequence[Piece], gap_mm: float = 0.0) -> Piece:
+    """One below the other, left edges in line; pieces without height take no gap."""
+    parts: list[At] = []
+    y_mm = 0.0
+    for piece in pieces:
+        if not piece.height_mm and not piece.placed:
+            continue
+        y_mm += gap_mm if parts else 0.0
+        parts.append(At(piece, 0.0, y_mm))
+        y_mm += piece.height_mm
+    return put(max((piece.width_mm for piece in pieces), default=0.0), y_mm, parts)
+
+
+def spread(pieces: Sequence[Piece], height_mm: float, most_gap_mm: float) -> Piece:
+    """One below the other over a given height, the spare height shared evenly between them, up to a widest gap."""
+    spare_mm = height_mm - sum(piece.height_mm for piece in pieces)
+    return stack(pieces, min(spare_mm / max(len(pieces) - 1, 1), most_gap_mm))
+
+
+def beside(pieces: Sequence[Piece], gap_mm: float) -> Piece:
+    """Side by side, upper edges in line."""
+    parts: list[At] = []
+    x_mm = 0.0
+    for piece in pieces:
+        parts.append(At(piece, x_mm, 0.0))
+        x_mm += piece.width_mm + gap_mm
+    return put(max(x_mm - gap_mm, 0.0), max((piece.height_mm for piece in pieces), default=0.0), parts)
+
+
+def flow(pieces: Sequence[Piece], rooms_mm: Sequence[float], gap_mm: float) -> list[list[Piece]] | None:
+    """Share pieces out over sides, each as full as it gets, in order.
+
+    Args:
+        pieces: in order.
+        rooms_mm: the height each side has; the last one's is that of every further side.
+        gap_mm: least space between two pieces.
+
+    Returns:
+        The pieces of each side, or ``None`` if one of them is taller than a side.
+    """
+    sides: list[list[Piece]] = [[]]
+    used_mm = 0.0
+    for piece in pieces:
+        room_mm = rooms_mm[min(len(sides), len(rooms_mm)) - 1]
+        needed_mm = piece.height_mm + (gap_mm if sides[-1] else 0.0)
+        if used_mm + needed_mm > room_mm + EASE_MM:
+            sides.append([])
+            used_mm, needed_mm = 0.0, piece.height_mm
+            if needed_mm > rooms_mm[min(len(sides), len(rooms_mm)) - 1] + EASE_MM:
+                return None
+        sides[-1].append(piece)
+        used_mm += needed_mm
+    return sides
+
+
+def group(piece: Piece, role: str, title: str | None = None) -> Piece:
+    """The piece as one element that holds its elements."""
+    return piece._replace(elements=(Element(role, piece.elements, title=title),))
+
+
+def silence(piece: Piece) -> Piece:
+    """The piece as a repeat that is not read aloud again."""
+    return piece._replace(placed=tuple(each._replace(mark=None) for each in piece.placed), elements=())
+
+
+def make_plate(width_mm: float, height_mm: float, radius_mm: float = 0.0) -> Piece:
+    """A black area for white words."""
+    corners = _round_corners(Box(0.0, 0.0, width_mm, height_mm), radius_mm)
+    box = Box(0.0, 0.0, width_mm, height_mm)
+    return Piece(width_mm, height_mm, (Placed(box, (Polygon(corners, Ink.BLACK),), None, may_overlap=True),))
+
+
+def make_frame(width_mm: float, height_mm: float, stroke_mm: float, radius_mm: float = 0.0) -> Piece:
+    """An outline whose outer edge is the piece's."""
+    half_mm = stroke_mm / 2
+    inner = Box(half_mm, half_mm, width_mm - stroke_mm, height_mm - stroke_mm)
+    corners = _round_corners(inner, max(radius_mm - half_mm, 0.0))
+    box = Box(0.0, 0.0, width_mm, height_mm)
+    return Piece(width_mm, height_mm, (Placed(box, (Polygon(corners, None, stroke_mm),), None, may_overlap=True),))
+
+
+def make_rule(width_mm: float, stroke_mm: float) -> Piece:
+    """A level line across."""
+    line = Line(0.0, stroke_mm / 2, width_mm, stroke_mm / 2, stroke_mm)
+    return Piece(width_mm, stroke_mm, (Placed(Box(0.0, 0.0, width_mm, stroke_mm), (line,), None),))
+
+
+def _round_corners(box: Box, radius_mm: float) -> tuple[tuple[float, float], ...]:
+    """Corners of a rectangle, each rounded by six short chords."""
+    if radius_mm <= 0:
+        return (
+            (box.x_mm, box.y_mm), (box.right_mm, box.y_mm), (box.right_mm, box.bottom_mm), (box.x_mm, box.bottom_mm)
+        )  # fmt: skip
+    left_mm, right_mm = box.x_mm + radius_mm, box.right_mm - radius_mm
+    top_mm, bottom_mm = box.y_mm + radius_mm, box.bottom_mm - radius_mm
+    centres = ((left_mm, top_mm), (right_mm, top_mm), (right_mm, bottom_mm), (left_mm, bottom_mm))
+    return tuple(
+        (x_mm + radius_mm * math.cos(angle), y_mm + radius_mm * math.sin(angle))
+        for quarter, (x_mm, y_mm) in enumerate(centres, start=2)
+        for angle in (math.pi / 2 * (quarter + step / 6) for step in range(7))
+    )

@@ -1,0 +1,260 @@
+"""The poster: a panel for each stop, its barrel as tall as the page allows, and the figure tied to the stopper's edge.
+
+Panels stand side by side, or one above the other where the barrel is held level. Millimetres; type sizes in points.
+"""
+
+from __future__ import annotations
+
+from typing import Final
+
+from fillcards.card.model import Panel
+from fillcards.layout.grid import At, Piece, beside, make_frame, make_plate, put, stack
+from fillcards.layout.model import Box, Placed
+from fillcards.layout.proof import measure_item_box
+from fillcards.layout.setter import measure_line_mm
+from fillcards.layout.sheet import CORNER_MM, Sheet
+from fillcards.picture.barrel import draw_barrel, measure_barrel_mm
+from fillcards.picture.items import Ink, Item, Line, Polygon
+from fillcards.picture.scale_view import BarrelDrawing
+from fillcards.regimen.model import BarrelDirection
+from fillcards.wording.messages import Say
+
+ORDER_PT: Final = 24.0
+"""Of the order words, which are to be read from a metre away."""
+FIGURE_PT: Final = {1: (140.0, 120.0, 100.0), 2: (106.0, 100.0)}
+LONG_FIGURE_PT: Final = {1: (116.0, 100.0, 76.0), 2: (84.0, 76.0)}
+"""Of the figures, by the number of panels, the first that fits; with three digits or a point they may be smaller. The
+same for all readers up to 36 pt, so that no figure falls as the type grows."""
+
+PANEL_GAP_MM: Final = 4.0
+PAD_MM: Final = 3.5
+FRAME_MM: Final = 0.8
+TOTAL_FRAME_MM: Final = 1.6
+TOTAL_PAD_MM: Final = 3.0
+ARROW_MM: Final = 1.6
+ARROW_HEAD_MM: Final = 4.5
+JOIN_MM: Final = 11.0
+JOIN_IN_MM: Final = 2.6
+"""Length of the arrow that joins two bars, and how far it reaches into the second."""
+ARROW_LEAST_MM: Final = 9.0
+"""Between words and barrel, where an arrow and its elbow stand."""
+TIP_GAP_MM: Final = 0.6
+BORE_MM: Final = 18.0
+"""Of a poster's barrel: wider than to scale, so that the picture leads."""
+LEAST_SCALE_MM: Final = 120.0
+"""Of a whole scale on a poster (card rules of the front, 4)."""
+
+
+def set_panels(sheet: Sheet, panels: tuple[Panel, ...], height_mm: float) -> Piece | None:
+    """The panels across the page; ``None`` where they do not fit in the height."""
+    is_upright = panels[0].barrel.direction is BarrelDirection.NEEDLE_UP
+    for figure_pt in list_figure_sizes(sheet, panels):
+        done = (_set_upright if is_upright else _set_level)(sheet, panels, height_mm, figure_pt)
+        if done:
+            return done
+    return None
+
+
+def _set_upright(sheet: Sheet, panels: tuple[Panel, ...], height_mm: float, figure_pt: float) -> Piece | None:
+    """Panels side by side."""
+    for widths in _list_widths(sheet, panels):
+        bars = [_set_bar_words(sheet, panel, width_mm) for panel, width_mm in zip(panels, widths, strict=True)]
+        bar_mm = max(bar.height_mm for bar in bars) + 2.0
+        done = [
+            _set_upright_panel(sheet, panel, width_mm, height_mm, bar_mm, figure_pt)
+            for panel, width_mm in zip(panels, widths, strict=True)
+        ]
+        pieces = [piece for piece in done if piece]
+        if len(pieces) == len(panels):
+            row = beside(pieces, PANEL_GAP_MM)
+            x_mm = widths[0] + PANEL_GAP_MM + JOIN_IN_MM - JOIN_MM
+            joins = [At(_make_join(bar_mm), x_mm, 0.0)] if len(panels) == 2 else []
+            return put(sheet.live_mm, height_mm, (At(row, 0.0, 0.0), *joins))
+    return None
+
+
+def _set_level(sheet: Sheet, panels: tuple[Panel, ...], height_mm: float, figure_pt: float) -> Piece | None:
+    """Panels one above the other."""
+    own_mm = (height_mm - PANEL_GAP_MM * (len(panels) - 1)) / len(panels)
+    done = [_set_level_panel(sheet, panel, sheet.live_mm, own_mm, figure_pt) for panel in panels]
+    pieces = [piece for piece in done if piece]
+    return stack(pieces, PANEL_GAP_MM) if len(pieces) == len(panels) else None
+
+
+def set_figure(sheet: Sheet, panel: Panel, size_pt: float) -> Piece:
+    """The large figure, its box its ink; a total stands in a frame."""
+    figure = sheet.setter.plain(sheet.setter.write(panel.figure), size_pt)
+    if not panel.is_total:
+        return figure
+    edge_mm = TOTAL_FRAME_MM + TOTAL_PAD_MM
+    frame = make_frame(figure.width_mm + 2 * edge_mm, figure.height_mm + 2 * edge_mm, TOTAL_FRAME_MM, CORNER_MM)
+    return put(frame.width_mm, frame.height_mm, (At(frame, 0.0, 0.0), At(figure, edge_mm, edge_mm)))
+
+
+def list_figure_sizes(sheet: Sheet, panels: tuple[Panel, ...]) -> tuple[float, ...]:
+    """Sizes to be tried for all figures of a front, largest first."""
+    is_long = any(len(sheet.setter.write(panel.figure)) > 2 for panel in panels)
+    return (LONG_FIGURE_PT if is_long else FIGURE_PT)[len(panels)]
+
+
+def set_facts(sheet: Sheet, panel: Panel, width_mm: float) -> Piece:
+    """Medicine, dose, and what tells the vial from another."""
+    lines = (panel.medicine, panel.dose, *panel.notes)
+    return stack([sheet.setter.text(each, sheet.body_pt, width_mm) for each in lines])
+
+
+def set_counting(sheet: Sheet, panel: Panel, width_mm: float) -> Piece:
+    """The figure in words, how to count to it, and how both portions add up."""
+    body_pt = sheet.body_pt
+    lines = [sheet.setter.text(panel.figure_words, body_pt * 1.1, width_mm)]
+    lines += [sheet.setter.text(each, body_pt, width_mm) for each in (panel.count, panel.sum) if each]
+    return stack(lines)
+
+
+def fit_barrel(sheet: Sheet, panel: Panel, length_mm: float, number_pt: float) -> BarrelDrawing:
+    """The barrel of a panel, drawn as long as the room."""
+    view = panel.barrel
+    stop = view.portions[-1].end
+    is_upright = view.direction is BarrelDirection.NEEDLE_UP
+
+    own = view.syringe, view.portions, stop, view.direction, sheet.pen
+    size_mm = measure_barrel_mm(*own, scale_length_mm=length_mm, number_pt=number_pt, bore_mm=BORE_MM)
+    over_mm = (size_mm[1] if is_upright else size_mm[0]) - length_mm
+    return draw_barrel(*own, scale_length_mm=length_mm - over_mm, number_pt=number_pt, bore_mm=BORE_MM)
+
+
+def _list_widths(sheet: Sheet, panels: tuple[Panel, ...]) -> tuple[tuple[float, ...], ...]:
+    """As wide as keeps each bar's words on one line; else half each."""
+    if len(panels) == 1:
+        return ((sheet.live_mm,),)
+    room_mm = sheet.live_mm - PANEL_GAP_MM
+    first, second = (sheet.setter.measure_mm(panel.bar, ORDER_PT, bold=True) + 2 * PAD_MM + 0.1 for panel in panels)
+    half = room_mm / 2, room_mm / 2
+    if max(first, second) <= room_mm / 2 or first + second > room_mm:
+        return (half,)
+    return ((first, room_mm - first) if first > second else (room_mm - second, second)), half
+
+
+def _measure_bar_mm() -> float:
+    return measure_line_mm(ORDER_PT) + 2.0
+
+
+def _set_bar_words(sheet: Sheet, panel: Panel, width_mm: float) -> Piece:
+    return sheet.setter.text(panel.bar, ORDER_PT, width_mm - 2 * PAD_MM, bold=True, ink=Ink.WHITE, role="H2")
+
+
+def _set_upright_panel(
+    sheet: Sheet, panel: Panel, width_mm: float, height_mm: float, bar_mm: float, figure_pt: float
+) -> Piece | None:
+    drawing = fit_barrel(sheet, panel, height_mm - bar_mm - 2 * PAD_MM, max(sheet.body_pt, 18.0))
+    barrel = sheet.setter.figure(drawing.drawing, panel.alt)
+    barrel_x_mm = width_mm - PAD_MM - barrel.width_mm
+    barrel_y_mm = bar_mm + PAD_MM
+    edge_y_mm = barrel_y_mm + drawing.edge_y_mm
+    wide_mm = barrel_x_mm - 2 * PAD_MM
+    column_mm = barrel_x_mm + drawing.edge_x_mm - PAD_MM - ARROW_LEAST_MM
+    facts = set_facts(sheet, panel, wide_mm)
+    if bar_mm + PAD_MM + facts.height_mm > edge_y_mm - ARROW_HEAD_MM:
+        facts = set_facts(sheet, panel, column_mm)
+    top_mm, bottom_mm = bar_mm + PAD_MM + facts.height_mm + sheet.gap_mm, height_mm - PAD_MM
+    figure = set_figure(sheet, panel, figure_pt)
+    block = stack((figure, set_counting(sheet, panel, wide_mm)), 1.5)
+    if figure.width_mm > column_mm or block.height_mm > bottom_mm - top_mm:
+        return None
+    figure_y_mm = min(max(edge_y_mm - figure.height_mm / 2, top_mm), bottom_mm - block.height_mm)
+    arrow = _make_arrow(
+        (PAD_MM + figure.width_mm + 1.5, figure_y_mm, figure.height_mm),
+        (barrel_x_mm + drawing.edge_x_mm - TIP_GAP_MM, edge_y_mm),
+    )
+    parts = (
+        At(make_frame(width_mm, height_mm, FRAME_MM, CORNER_MM), 0.0, 0.0),
+        *_set_bar(sheet, panel, width_mm, bar_mm),
+        At(facts, PAD_MM, bar_mm + PAD_MM),
+        At(block, PAD_MM, figure_y_mm),
+        At(arrow, 0.0, 0.0),
+        At(barrel, barrel_x_mm, barrel_y_mm),
+    )
+    return put(width_mm, height_mm, parts)
+
+
+def _set_level_panel(
+    sheet: Sheet, panel: Panel, width_mm: float, height_mm: float, figure_pt: float
+) -> Piece | None:
+    """Words above, the barrel across the whole width below, the figure over its line as far as the edges allow."""
+    bar_mm = _measure_bar_mm()
+    drawing = fit_barrel(sheet, panel, width_mm - 2 * PAD_MM, max(sheet.body_pt, 18.0))
+    barrel = sheet.setter.figure(drawing.drawing, panel.alt)
+    barrel_y_mm = height_mm - PAD_MM - barrel.height_mm
+    edge_x_mm, edge_y_mm = PAD_MM + drawing.edge_x_mm, barrel_y_mm + drawing.edge_y_mm
+    figure = set_figure(sheet, panel, figure_pt)
+    x_mm = min(max(edge_x_mm - figure.width_mm / 2, PAD_MM), width_mm - PAD_MM - figure.width_mm)
+    is_left = x_mm + figure.width_mm / 2 > width_mm / 2
+    words_x_mm = PAD_MM if is_left else x_mm + figure.width_mm + sheet.gap_mm
+    words_mm = (x_mm - sheet.gap_mm if is_left else width_mm - PAD_MM) - words_x_mm
+    words = stack((set_facts(sheet, panel, words_mm), set_counting(sheet, panel, words_mm)), sheet.gap_mm / 2)
+    top_mm, room_mm = bar_mm + PAD_MM, edge_y_mm - ARROW_HEAD_MM - 3.0 - bar_mm - PAD_MM
+    if figure.height_mm > room_mm or top_mm + words.height_mm > barrel_y_mm:
+        return None
+    figure_y_mm = top_mm + (room_mm - figure.height_mm) / 2
+    start_mm = edge_x_mm, figure_y_mm + figure.height_mm + 1.0
+    parts = (
+        At(make_frame(width_mm, height_mm, FRAME_MM, CORNER_MM), 0.0, 0.0),
+        *_set_bar(sheet, panel, width_mm, bar_mm),
+        At(words, words_x_mm, top_mm),
+        At(figure, x_mm, figure_y_mm),
+        At(_place_items(_draw_shaft((start_mm, (edge_x_mm, edge_y_mm - TIP_GAP_MM)))), 0.0, 0.0),
+        At(barrel, PAD_MM, barrel_y_mm),
+    )
+    return put(width_mm, height_mm, parts)
+
+
+def _set_bar(sheet: Sheet, panel: Panel, width_mm: float, bar_mm: float) -> tuple[At, At]:
+    words = _set_bar_words(sheet, panel, width_mm)
+    return (
+        At(make_plate(width_mm, bar_mm, CORNER_MM), 0.0, 0.0),
+        At(words, PAD_MM, (bar_mm - words.height_mm) / 2),
+    )
+
+
+def _make_join(bar_mm: float) -> Piece:
+    """A white arrow from the first bar into the second: one syringe, one after the other."""
+    half_mm, middle_mm = JOIN_MM * 0.32, bar_mm / 2
+    corners = ((0.5, middle_mm - half_mm), (JOIN_MM - 0.5, middle_mm), (0.5, middle_mm + half_mm))
+    box = Box(0.0, 0.0, JOIN_MM, bar_mm)
+    return Piece(JOIN_MM, bar_mm, (Placed(box, (Polygon(corners, Ink.WHITE, 0.5),), None, may_overlap=True),))
+
+
+def _make_arrow(figure: tuple[float, float, float], tip: tuple[float, float]) -> Piece:
+    """From a figure's right side (x, top, height) to an edge: straight where they overlap, else round a corner."""
+    x_mm, top_mm, height_mm = figure
+    if top_mm + 0.15 * height_mm <= tip[1] <= top_mm + 0.85 * height_mm:
+        return _place_items(_draw_shaft(((x_mm, tip[1]), tip)))
+    start_y_mm = top_mm + height_mm / 2
+    corner_x_mm = max(tip[0] - ARROW_HEAD_MM - 2.0, x_mm + ARROW_MM)
+    return _place_items(_draw_shaft(((x_mm, start_y_mm), (corner_x_mm, start_y_mm), (corner_x_mm, tip[1]), tip)))
+
+
+def _draw_shaft(points: tuple[tuple[float, float], ...]) -> tuple[Item, ...]:
+    """A line round its corners, with a solid head whose tip is the last point."""
+    *_, before, tip = points
+    dx, dy = (0.0, 1.0) if before[0] == tip[0] else (1.0, 0.0)
+    base = tip[0] - dx * ARROW_HEAD_MM, tip[1] - dy * ARROW_HEAD_MM
+    half_mm = ARROW_HEAD_MM * 0.55
+    head = Polygon((tip, (base[0] - dy * half_mm, base[1] - dx * half_mm), (base[0] + dy * half_mm, base[1] + dx * half_mm)), Ink.BLACK)
+    lines: list[Item] = []
+    path = (*points[:-1], base)
+    for (x1_mm, y1_mm), (x2_mm, y2_mm) in zip(path, path[1:], strict=False):
+        # Butt ends: each stroke runs on by half its width, so that corners are whole.
+        over_mm = ARROW_MM / 2 if (x2_mm, y2_mm) != base else 0.0
+        sign_x, sign_y = (x2_mm > x1_mm) - (x2_mm < x1_mm), (y2_mm > y1_mm) - (y2_mm < y1_mm)
+        lines.append(Line(x1_mm, y1_mm, x2_mm + sign_x * over_mm, y2_mm + sign_y * over_mm, ARROW_MM))
+    return (*lines, head)
+
+
+def _place_items(items: tuple[Item, ...]) -> Piece:
+    """Strokes where they stand already, in a box that holds them."""
+    boxes = [measure_item_box(item) for item in items]
+    left_mm, top_mm = min(box.x_mm for box in boxes), min(box.y_mm for box in boxes)
+    right_mm, bottom_mm = max(box.right_mm for box in boxes), max(box.bottom_mm for box in boxes)
+    box = Box(left_mm, top_mm, right_mm - left_mm, bottom_mm - top_mm)
+    return Piece(0.0, 0.0, (Placed(box, items, None, may_overlap=True),))

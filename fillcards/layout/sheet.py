@@ -1,0 +1,212 @@
+"""What stands round the body of every side: title, sign, band and whose at its head; code, page and a pointer at its foot.
+
+A front's top is kept free beside the title, for a magnet. Millimetres; type sizes in points.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+from fillcards.card.model import Card, FillCard
+from fillcards.catalogue.model import Paper
+from fillcards.layout.grid import At, Piece, beside, make_plate, put, stack
+from fillcards.layout.model import Box, Element, Page
+from fillcards.layout.setter import Setter, measure_line_mm
+from fillcards.layout.sizes import (
+    LEAST_FOOT_PT,
+    LEAST_LARGE_FOOT_PT,
+    LEAST_PATIENT_PT,
+    MAGNET_MM,
+    MAGNET_WIDTH_MM,
+    MARGIN_MM,
+    SMALL_FOOT_TO_PT,
+)
+from fillcards.picture.items import Anchor, Ink
+from fillcards.picture.pen import Pen, make_ink_pen
+from fillcards.picture.scene import SceneWords
+from fillcards.picture.signs import draw_phone, draw_sign
+from fillcards.quantities import convert_pt_to_mm
+from fillcards.wording.messages import Say, say
+
+GAP_MM: Final = 4.0
+CORNER_MM: Final = 1.5
+TITLE_SIZES_PT: Final = (44.0, 40.0, 36.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """One kind of paper for one reader, and what stands on all sides of a section.
+
+    Attributes:
+        width_mm, height_mm: as the reader holds it.
+        body_pt: type size of running text.
+        fill: whose title and lines head the sides; ``None`` for the sheets that hold for every fill.
+        section: its name.
+    """
+
+    setter: Setter
+    card: Card
+    width_mm: float
+    height_mm: float
+    body_pt: float
+    fill: FillCard | None
+    section: str
+    margin_mm: float = MARGIN_MM
+
+    @property
+    def live_mm(self) -> float:
+        """Width between the margins."""
+        return self.width_mm - 2 * self.margin_mm
+
+    @property
+    def gap_mm(self) -> float:
+        """Between things that do not belong together."""
+        return 0.45 * convert_pt_to_mm(self.body_pt)
+
+    @property
+    def pen(self) -> Pen:
+        """For this reader's pictures."""
+        return make_ink_pen(self.body_pt)
+
+    @property
+    def scene_words(self) -> SceneWords:
+        """What stands in small pictures, in the card's language."""
+        return SceneWords(*(self.setter.write(say(f"scene-{name}")) for name in SceneWords._fields))
+
+    def fit_pt(self, message: Say, width_mm: float, most_pt: float, least_pt: float, *, bold: bool = True) -> float:
+        """The largest size, in half points, in which a message stands on one line; the least where none does."""
+        whole_mm = self.setter.measure_mm(message, 100.0, bold=bold)
+        return max(least_pt, min(most_pt, int(200 * width_mm / whole_mm) / 2))
+
+    def plate(self, message: Say, size_pt: float, width_mm: float, *, anchor: Anchor = Anchor.START, role: str = "P") -> Piece:
+        """White words on black, with room round them."""
+        pad_mm = 0.45 * convert_pt_to_mm(size_pt)
+        words = self.setter.text(message, size_pt, width_mm - 2 * pad_mm, bold=True, ink=Ink.WHITE, anchor=anchor, role=role)
+        rise_mm = 0.12 * convert_pt_to_mm(size_pt)
+        height_mm = words.height_mm + 2 * rise_mm
+        plate = make_plate(width_mm, height_mm, CORNER_MM)
+        return put(width_mm, height_mm, (At(plate, 0.0, 0.0), At(words, pad_mm, rise_mm)))
+
+    def band(self) -> Piece:
+        """Checked or not, across the front."""
+        least_pt = LEAST_PATIENT_PT if self.body_pt <= SMALL_FOOT_TO_PT else LEAST_LARGE_FOOT_PT
+        size_pt = self.fit_pt(self.card.band, self.live_mm - GAP_MM - 4.0, self.body_pt, least_pt)
+        return self.plate(self.card.band, size_pt, self.live_mm, anchor=Anchor.MIDDLE)
+
+    def front_head(self) -> tuple[Piece, Box]:
+        """Title, sign, band and whose; and the place for a magnet.
+
+        In reading order the band comes first, though a magnet needs its place.
+        """
+        fill = self._require_fill()
+        sign_mm = MAGNET_MM - self.margin_mm + 2.0
+        sign = self.setter.figure(draw_sign(fill.sign, sign_mm, self.pen, fill.clock), None)
+        title_mm = self.live_mm - sign.width_mm - MAGNET_WIDTH_MM
+        for title_pt in TITLE_SIZES_PT:
+            title = self.setter.text(fill.title, title_pt, title_mm, bold=True, role="H1")
+            if title.height_mm < 1.5 * measure_line_mm(title_pt):
+                break
+        rise_mm = title.placed[0].box.y_mm
+        row_mm = max(title.height_mm - rise_mm, MAGNET_MM - self.margin_mm + 1.0)
+        band, sign_x_mm = self.band(), self.live_mm - sign.width_mm
+        row = (At(band, 0.0, row_mm), At(title, 0.0, -rise_mm), At(sign, sign_x_mm, 0.0))
+        head = put(self.live_mm, row_mm + band.height_mm, row)
+        free_mm = sign_x_mm - title.width_mm - 2.0
+        magnet = Box(self.margin_mm + title.width_mm + 1.0, 0.0, free_mm, MAGNET_MM)
+        whose = self.setter.lines(self.card.whose, self.body_pt, self.live_mm)
+        return stack((head, whose), self.gap_mm / 2), magnet
+
+    def running_head(self, left: Say, right: Say | None) -> Piece:
+        """At the top of every side after a front: name and lines in a bar, whose and whom to call, band."""
+        bar = self._running_bar(left, right)
+        small_pt = LEAST_PATIENT_PT if self.body_pt <= SMALL_FOOT_TO_PT else min(self.body_pt, 20.0)
+        phone = self.setter.figure(draw_phone(measure_line_mm(small_pt) * 0.8, make_ink_pen(small_pt)), None)
+        call = self.setter.line(self.card.stop_call, small_pt, self.live_mm, bold=True)
+        call = put(
+            phone.width_mm + 1.5 + call.width_mm,
+            call.height_mm,
+            (At(phone, 0.0, 0.1 * measure_line_mm(small_pt)), At(call, phone.width_mm + 1.5, 0.0)),
+        )
+        whose = self.setter.lines(self.card.whose, small_pt, self.live_mm)
+        band_pt = self.fit_pt(self.card.band, self.live_mm, small_pt, LEAST_PATIENT_PT)
+        band = self.setter.text(self.card.band, band_pt, self.live_mm, bold=True)
+        return stack((bar, stack((self.row((whose, call)), band))), 0.6)
+
+    def row(self, pieces: tuple[Piece, ...]) -> Piece:
+        """The first at the left, the last at the right, a third between; the last on a row of its own where the line
+        is too short for all."""
+        pieces = tuple(piece for piece in pieces if piece.width_mm)
+        if sum(piece.width_mm for piece in pieces) + GAP_MM * (len(pieces) - 1) > self.live_mm:
+            *others, last = pieces
+            return stack((self.row(tuple(others)), self._push_right(last)))
+        if len(pieces) == 1:
+            return pieces[0]
+        gap_mm = (self.live_mm - sum(piece.width_mm for piece in pieces)) / (len(pieces) - 1)
+        return beside(pieces, gap_mm)
+
+    def _push_right(self, piece: Piece) -> Piece:
+        return put(self.live_mm, piece.height_mm, (At(piece, self.live_mm - piece.width_mm, 0.0),))
+
+    def foot(self, pointer: Say, page: int, pages: int) -> Piece:
+        """Code and date, page of pages, and where to go on."""
+        small = self.body_pt <= SMALL_FOOT_TO_PT
+        most_pt, least_pt = (LEAST_FOOT_PT, LEAST_FOOT_PT) if small else (self.body_pt, LEAST_LARGE_FOOT_PT)
+        size_pt = self.fit_pt(self.card.foot, self.live_mm, most_pt, least_pt, bold=False)
+        texts = (
+            self.setter.text(self.card.foot, size_pt, self.live_mm),
+            self.setter.text(say("page", page=page, pages=pages), size_pt, self.live_mm),
+            self.setter.text(pointer, size_pt, self.live_mm, bold=True),
+        )
+        return self.row(texts)
+
+    def measure_room_mm(self, head: Piece, foot: Piece) -> float:
+        """Height for a body between head and foot."""
+        return self.height_mm - 2 * self.margin_mm - head.height_mm - foot.height_mm - 2 * self.gap_mm
+
+    def make_page(
+        self, head: Piece, body: Piece, foot: Piece, style: str, magnet: Box | None = None
+    ) -> tuple[Page, tuple[Element, ...]]:
+        """One side, and its elements in reading order."""
+        body_y_mm = self.margin_mm + head.height_mm + self.gap_mm
+        foot_y_mm = self.height_mm - self.margin_mm - foot.height_mm
+        parts = (
+            At(head, self.margin_mm, self.margin_mm),
+            At(body, self.margin_mm, body_y_mm),
+            At(foot, self.margin_mm, foot_y_mm),
+        )
+        whole = put(self.width_mm, self.height_mm, parts)
+        page = Page(
+            self.width_mm,
+            self.height_mm,
+            whole.placed,
+            self.fill.number if self.fill else None,
+            free=(magnet,) if magnet else (),
+            section=self.section,
+            side=style,
+        )
+        return page, whole.elements
+
+    def _running_bar(self, left: Say, right: Say | None) -> Piece:
+        pad_mm = 0.45 * convert_pt_to_mm(self.body_pt)
+        room_mm = self.live_mm - 2 * pad_mm
+        words = [self.setter.text(each, self.body_pt, room_mm, bold=True, ink=Ink.WHITE) for each in (left, right) if each]
+        if sum(each.width_mm for each in words) + GAP_MM <= room_mm:
+            height_mm = max(each.height_mm for each in words)
+            inner = put(room_mm, height_mm, [
+                At(each, 0.0 if index == 0 else room_mm - each.width_mm, 0.0) for index, each in enumerate(words)
+            ])  # fmt: skip
+        else:
+            inner = stack(words)
+        plate = make_plate(self.live_mm, inner.height_mm + 1.0, CORNER_MM)
+        return put(self.live_mm, plate.height_mm, (At(plate, 0.0, 0.0), At(inner, pad_mm, 0.5)))
+
+    def _require_fill(self) -> FillCard:
+        if self.fill is None:
+            raise ValueError("only a fill has a front")
+        return self.fill
+
+
+def make_sheet(setter: Setter, card: Card, paper: Paper, body_pt: float, fill: FillCard | None, section: str) -> Sheet:
+    """A sheet of that paper, upright."""
+    return Sheet(setter, card, float(paper.width_mm), float(paper.height_mm), body_pt, fill, section)

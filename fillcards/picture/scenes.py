@@ -1,0 +1,387 @@
+"""The scenes: one small picture a step, put together from the kit. Black on white, no frames, no faces, no perspective.
+
+Every measure is in gaps of the pen, so a scene grows with the reader's type and nowhere else. With the ink pen of 18 pt
+most scenes are 22 mm by 36 mm; a window of the scale is 30 mm wide. The needle always points up here (down into a vial
+that stands), whichever way the poster's barrel lies.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from fractions import Fraction
+from typing import Final, TypeAlias
+
+from fillcards.picture.close_up import choose_window, draw_close_up
+from fillcards.picture.items import Drawing, Item, place_drawing
+from fillcards.picture.kit import (
+    Axes,
+    Region,
+    Vial,
+    draw_hollow_arrow,
+    draw_label,
+    draw_to_and_fro,
+    draw_turning_arrow,
+    draw_vial,
+    enclose,
+    measure_vial,
+    point_down,
+    point_up,
+    stretch_ribbon,
+    tilt,
+)
+from fillcards.picture.pen import Pen, PictureTooSmall
+from fillcards.picture.scale_view import BarrelDrawing, StopMark
+from fillcards.picture.scene import Filling, Scene, SceneKind, SceneWords, VialLook
+from fillcards.picture.small_syringe import HUB, Small
+from fillcards.picture.things import (
+    draw_cap,
+    draw_drops,
+    draw_eye,
+    draw_hand,
+    draw_magnifier,
+    draw_mouth,
+    draw_pad,
+    draw_pencil,
+    draw_rolled_vial,
+    draw_sharps_box,
+    draw_skin,
+    draw_tap,
+)
+from fillcards.quantities import write_number
+from fillcards.regimen.model import BarrelDirection
+
+HEIGHT: Final = 57.0
+"""Of a scene, in gaps of the pen."""
+BARREL: Final = 19.0
+VIAL: Final = 18.5
+UPRIGHT_LEVEL: Final = 10.2
+TURNED_LEVEL: Final = 11.6
+NEEDLE_INSIDE: Final = 8.4
+"""Zero line to last line; a vial; its level, standing and upside down; the needle's point inside: from the cap."""
+LEAST_ARROW: Final = 8.4
+BORE: Final = 15.0
+WHOLE_ENDS: Final = 17.5
+LEAST_PITCH: Final = 2.6
+MOST_PITCH: Final = 5.0
+WINDOW_GAPS: Final = (11, 15)
+"""Lines of a window: from one to the next, in gaps of the pen, and how many."""
+
+Items: TypeAlias = Iterator[Item]
+
+
+def draw_scene(scene: Scene, words: SceneWords, pen: Pen, width_mm: float, height_mm: float) -> Drawing:
+    """One scene, as large as the pen makes it; only a window of the scale takes more of the box's height.
+
+    Args:
+        scene: what it shows.
+        words: in the card's language.
+        pen: how heavy, how large.
+        width_mm: of the box.
+        height_mm: of the box.
+
+    Raises:
+        PictureTooSmall: the scene does not fit in the box.
+        ValueError: a stop is not on the scale, or the scene lacks what its kind needs.
+    """
+    drawing = _draw(scene, words, pen, height_mm)
+    if drawing.width_mm > width_mm + 1e-6 or drawing.height_mm > height_mm + 1e-6:
+        needed = f"{drawing.width_mm:.1f} mm by {drawing.height_mm:.1f} mm"
+        raise PictureTooSmall(f"the scene {scene.kind.name} needs {needed}, on {width_mm:.1f} mm by {height_mm:.1f} mm")
+    return drawing
+
+
+def least_size_mm(scene: Scene, words: SceneWords, pen: Pen) -> tuple[float, float]:
+    """Width and height of the smallest box that holds the scene."""
+    drawing = _draw(scene, words, pen, 0.0)
+    return drawing.width_mm, drawing.height_mm
+
+
+def _draw(scene: Scene, words: SceneWords, pen: Pen, height_mm: float) -> Drawing:
+    if scene.stop is not None and not 0 <= scene.stop <= scene.syringe.last_line:
+        raise ValueError(f"{scene.stop} is not on a scale from 0 to {scene.syringe.last_line}")
+    if scene.kind is SceneKind.CHECK:
+        return _draw_check(scene, pen, height_mm)
+    return enclose(SCENES[scene.kind](scene, words, pen))[0]
+
+
+def _stack(text: str, pen: Pen) -> Drawing:
+    """A number with its unit under it, or a word."""
+    labels = [pen.build_label(part, bold=True) for part in text.split(" ")]
+    items: list[Item] = []
+    y_mm = 0.0
+    for label in labels:
+        items += place_drawing(label, 0.0, y_mm)
+        y_mm += label.height_mm + 1.4 * pen.gap_mm
+    return Drawing(max(label.width_mm for label in labels), y_mm - 1.4 * pen.gap_mm, tuple(items))
+
+
+def _measure_half_mm(vial: Vial, look: VialLook, pen: Pen) -> float:
+    return vial.width_mm / 2 + (pen.gap_mm if look.bands else 0.0)
+
+
+def _around_needle(pen: Pen, reach: float) -> tuple[Region, ...]:
+    side_mm = pen.stroke_mm / 2 + 0.9 * pen.gap_mm
+    return (Region(0.0, (reach + 0.8) * pen.gap_mm, -side_mm, side_mm),)
+
+
+def _get_first(scene: Scene) -> VialLook:
+    return scene.vials[0] if scene.vials else VialLook(Filling.FIRST)
+
+
+def _draw_drawing(scene: Scene, _: SceneWords, pen: Pen) -> Items:
+    """A vial upside down over the barrel; the stop at its wedge; an arrow the way the plunger moves."""
+    gap_mm, look = pen.gap_mm, _get_first(scene)
+    pushes = scene.kind in (SceneKind.BUBBLE, SceneKind.ORAL_BUBBLE)
+    if scene.stop is None:
+        raise ValueError(f"a scene {scene.kind.name} without a stop")
+    vial = measure_vial(look, pen, length=VIAL)
+    small = Small(
+        point_up(), scene.syringe, pen, BARREL, scene.stop, scene.portions, 1.2 + NEEDLE_INSIDE, has_bubbles=pushes
+    )
+    reach = 0.0 if look.is_bottle else NEEDLE_INSIDE
+    cap_mm = -small.end_mm - (HUB + (0.0 if look.is_bottle else 1.2)) * gap_mm
+    yield from draw_vial(
+        point_down(0.0, cap_mm), look, pen, vial, level_mm=TURNED_LEVEL * gap_mm, holes=_around_needle(pen, reach)
+    )
+    yield from small.draw()
+    yield small.draw_wedge()
+    x_mm, y_mm = small.outer_mm + 6.0 * gap_mm, small.locate(scene.stop)
+    number = _stack(scene.stop_text, pen)
+    first_mm = pen.build_label(scene.stop_text.split(" ")[0], bold=True).height_mm
+    yield from place_drawing(number, x_mm, y_mm - first_mm / 2)
+    arrow_x_mm = small.outer_mm + 7.6 * gap_mm
+    length_mm = 11.0 * gap_mm
+    below_mm = y_mm - first_mm / 2 + number.height_mm + 1.6 * gap_mm
+    above_mm = y_mm - first_mm / 2 - 1.6 * gap_mm - length_mm
+    if below_mm + length_mm <= max(small.thumb_mm, above_mm):
+        start_mm = max(below_mm, small.thumb_mm - 1.2 * length_mm)
+    elif above_mm >= cap_mm + 1.6 * gap_mm:
+        start_mm = above_mm
+    else:
+        start_mm = below_mm
+    top, bottom = (arrow_x_mm, start_mm), (arrow_x_mm, start_mm + length_mm)
+    yield draw_hollow_arrow(bottom, top, pen) if pushes else draw_hollow_arrow(top, bottom, pen)
+
+
+def _draw_air(scene: Scene, words: SceneWords, pen: Pen) -> Items:
+    """Air pushed into a standing vial: no wedge, nothing in the barrel, the needle's point above the liquid."""
+    gap_mm, look = pen.gap_mm, _get_first(scene)
+    pushes_air = scene.kind is not SceneKind.NO_AIR
+    word = pen.build_label(words.out if scene.kind is SceneKind.AIR_OUT else words.stay, bold=True)
+    air, amount = pen.build_label(words.air, bold=True), _stack(scene.air_text or "0", pen)
+    between_mm = 1.4 * gap_mm
+    # The word stands beside the needle; what stands over it sets how long the barrel must be.
+    over_mm = air.height_mm + amount.height_mm + word.height_mm + 3 * between_mm + LEAST_ARROW * gap_mm
+    small = Small(point_down(), scene.syringe, pen, BARREL, scene.air or Fraction(0), (), 1.2 + NEEDLE_INSIDE)
+    cap_mm = small.end_mm + (HUB + 1.2) * gap_mm
+    if pushes_air:
+        room_mm = small.thumb_mm + cap_mm + 0.6 * gap_mm
+        small = replace(small, length=BARREL + max(0.0, over_mm - room_mm) / gap_mm)
+    vial = measure_vial(look, pen, length=VIAL)
+    yield from draw_vial(point_up(0.0, cap_mm), look, pen, vial, level_mm=UPRIGHT_LEVEL * gap_mm)
+    yield from small.draw()
+    x_mm = small.outer_mm + 2.4 * gap_mm
+    word_mm = cap_mm + 0.6 * gap_mm - word.height_mm
+    yield from place_drawing(word, x_mm, word_mm)
+    if pushes_air:
+        y_mm = -small.thumb_mm
+        for label in (air, amount):
+            yield from place_drawing(label, x_mm, y_mm)
+            y_mm += label.height_mm + between_mm
+        end_mm = min(y_mm + 12.0 * gap_mm, word_mm - between_mm)
+        arrow_x_mm = x_mm + 3.8 * gap_mm
+        yield draw_hollow_arrow((arrow_x_mm, y_mm), (arrow_x_mm, end_mm), pen)
+
+
+def _draw_check(scene: Scene, pen: Pen, height_mm: float) -> Drawing:
+    """A window of the scale round the stop; for a total, both portions on a small whole barrel beside it."""
+    if scene.stop is None:
+        raise ValueError("a scene CHECK without a stop")
+    gap_mm = pen.gap_mm
+    window = choose_window(scene.syringe, scene.stop, *WINDOW_GAPS)
+    gaps = float((window.last - window.first) / scene.syringe.line_every)
+
+    def draw(pitch_mm: float) -> BarrelDrawing:
+        return draw_close_up(
+            scene.syringe,
+            window,
+            scene.portions,
+            scene.stop,
+            BarrelDirection.NEEDLE_UP,
+            pen,
+            pitch_mm=pitch_mm,
+            number_pt=pen.text_pt,
+            marks=(StopMark(scene.stop or Fraction(0), scene.stop_text.split(" ")[0]),),
+            bore_mm=BORE * gap_mm,
+        )
+
+    least = draw(LEAST_PITCH * gap_mm)
+    spare_mm = (height_mm - least.drawing.height_mm) / gaps
+    pitch_mm = min(LEAST_PITCH * gap_mm + max(0.0, spare_mm - 1e-6), MOST_PITCH * gap_mm)
+    close = draw(pitch_mm)
+    items = [*close.drawing.items]
+    if len(scene.portions) > 1:
+        # The window of a total shows dots alone: the whole barrel beside it says that both are in it.
+        above_mm, below_mm = close.edge_y_mm, close.drawing.height_mm - close.edge_y_mm
+        clear_mm = pen.build_label("0").height_mm / 2 + 2.0 * gap_mm
+        length = (max(above_mm, below_mm) - clear_mm) / gap_mm - WHOLE_ENDS
+        whole = Small(point_up(), scene.syringe, pen, length, scene.stop, scene.portions, 3.0, bore=6.0)
+        small, _, down_mm = enclose(whole.draw())
+        y_mm = close.drawing.height_mm - small.height_mm if below_mm >= above_mm else 0.0
+        items += place_drawing(small, max(0.0, close.edge_x_mm - 2.0 * gap_mm - small.width_mm), y_mm)
+    return enclose(items)[0]
+
+
+def _draw_inject(scene: Scene, words: SceneWords, pen: Pen) -> Items:
+    gap_mm = pen.gap_mm
+    stop = scene.stop or Fraction(0)
+    small = Small(point_down(), scene.syringe, pen, BARREL + 3, stop, scene.portions, 8.0)
+    skin_mm = small.end_mm + (HUB + 4.0) * gap_mm
+    yield from draw_skin(pen, -11.5 * gap_mm, skin_mm, 34.0)
+    yield from small.draw()
+    arrow_x_mm = small.outer_mm + 5.0 * gap_mm
+    yield draw_hollow_arrow((arrow_x_mm, -small.thumb_mm), (arrow_x_mm, -small.thumb_mm + 13.0 * gap_mm), pen)
+    label = pen.build_label(words.skin, bold=True)
+    yield from place_drawing(label, small.outer_mm - 4.0 * gap_mm, skin_mm + 7.4 * gap_mm)
+
+
+def _draw_sharps(scene: Scene, _: SceneWords, pen: Pen) -> Items:
+    gap_mm = pen.gap_mm
+    small = Small(point_down(), scene.syringe, pen, 14.0, needle=8.0)
+    tip_mm = small.end_mm + (HUB + 8.0) * gap_mm
+    yield from draw_sharps_box(pen, -13.0 * gap_mm, tip_mm - 5.0 * gap_mm)
+    yield from small.draw()
+    arrow_x_mm = small.outer_mm + 6.0 * gap_mm
+    yield draw_hollow_arrow((arrow_x_mm, -small.thumb_mm + 8 * gap_mm), (arrow_x_mm, tip_mm - 7.0 * gap_mm), pen)
+
+
+def _draw_wash(scene: Scene, _: SceneWords, pen: Pen) -> Items:
+    gap_mm = pen.gap_mm
+    yield from draw_tap(pen, 0.0, 0.0)
+    yield from draw_drops(pen, 0.0, 0.0, ((9.0, 11.0), (6.4, 16.4), (11.6, 16.4)))
+    yield from draw_hand(pen, -1.0 * gap_mm, 23.0 * gap_mm)
+    small = Small(point_up(26.0 * gap_mm, 17.0 * gap_mm), scene.syringe, pen, BARREL + 4, needle=8.0)
+    yield from small.draw()
+    if small.syringe.needle.value != "none":
+        yield from draw_cap(pen, 29.0 * gap_mm, 1.0 * gap_mm)
+
+
+def _draw_labels(scene: Scene, _: SceneWords, pen: Pen) -> Items:
+    gap_mm, x_mm = pen.gap_mm, 0.0
+    looks = scene.vials or (VialLook(Filling.FIRST),)
+    rows = 4
+    foot_mm = max(measure_vial(look, pen, length=30.0).length_mm for look in looks)
+    for look in looks:
+        vial = measure_vial(look, pen, length=30.0)
+        axes = point_up(x_mm + vial.width_mm / 2, foot_mm - vial.length_mm)
+        hole, items = draw_label(axes, vial, pen, 8.6, rows)
+        yield from draw_vial(axes, look, pen, vial, level_mm=None, holes=(hole,))
+        yield from items
+        x_mm += vial.width_mm + (2 if look.bands else 1) * 1.6 * gap_mm
+    yield from draw_magnifier(pen, max(0.0, x_mm / 2 - 10 * gap_mm), foot_mm + 2.4 * gap_mm)
+
+
+def _draw_roll_and_tip(scene: Scene, words: SceneWords, pen: Pen) -> Items:
+    """A hand rolls a lying vial, its ends to be seen on both sides; below, a vial is turned over."""
+    gap_mm, look = pen.gap_mm, _get_first(scene)._replace(bands=0)
+    times = pen.build_label(words.times, bold=True)
+    yield from draw_rolled_vial(look, pen, 0.0, 4.0 * gap_mm)
+    yield draw_to_and_fro((30.0 * gap_mm, 9.0 * gap_mm), (30.0 * gap_mm, 25.0 * gap_mm), pen)
+    yield from place_drawing(times, 17.0 * gap_mm, 0.0)
+    top_mm = 39.0 * gap_mm
+    vial = measure_vial(look, pen, width=10.0, length=16.0)
+    for axes in (point_up(5.0 * gap_mm, top_mm), point_down(25.0 * gap_mm, top_mm + vial.length_mm)):
+        yield from draw_vial(axes, look, pen, vial, level_mm=9.0 * gap_mm)
+    centre = 15.0 * gap_mm, top_mm - 1.0 * gap_mm
+    yield draw_turning_arrow(centre, (10.0 * gap_mm, 7.0 * gap_mm), (188.0, 345.0), pen)
+    yield from place_drawing(times, 15.0 * gap_mm - times.width_mm / 2, top_mm + 0.5 * gap_mm)
+
+
+def _draw_shake(scene: Scene, _: SceneWords, pen: Pen) -> Items:
+    gap_mm, look = pen.gap_mm, _get_first(scene)
+    vial = measure_vial(look, pen, width=14.0, length=30.0)
+    yield from draw_vial(point_up(), look, pen, vial, level_mm=12.0 * gap_mm)
+    for side in (-1, 1):
+        for reach in (10.4, 13.4):
+            points = [(side * (reach + 1.0 * (step % 2)) * gap_mm, (5.0 + 4.0 * step) * gap_mm) for step in range(6)]
+            yield stretch_ribbon(points, pen.stroke_mm)
+
+
+def _draw_look_and_wipe(scene: Scene, _: SceneWords, pen: Pen) -> Items:
+    yield from _draw_row(scene, pen, wipes=True)
+
+
+def _draw_look(scene: Scene, _: SceneWords, pen: Pen) -> Items:
+    yield from _draw_row(scene, pen, wipes=False)
+
+
+def _draw_row(scene: Scene, pen: Pen, *, wipes: bool) -> Items:
+    """Vials side by side at eye level, under an arrow and a pad each; an eye below."""
+    gap_mm, x_mm = pen.gap_mm, 0.0
+    looks = scene.vials or (VialLook(Filling.FIRST),)
+    foot_mm = max(measure_vial(look, pen, length=26.0).length_mm for look in looks)
+    for look in looks:
+        vial = measure_vial(look, pen, length=26.0)
+        axes = point_up(x_mm + vial.width_mm / 2, foot_mm - vial.length_mm)
+        yield from draw_vial(axes, look, pen, vial, level_mm=11.0 * gap_mm)
+        if wipes:
+            pad_mm = axes.y_mm - 2.6 * gap_mm
+            half_mm = 6.0 * gap_mm
+            yield draw_pad(pen, axes.x_mm, pad_mm)
+            y_mm = pad_mm - 6.0 * gap_mm
+            yield draw_to_and_fro((axes.x_mm - half_mm, y_mm), (axes.x_mm + half_mm, y_mm), pen)
+        x_mm += vial.width_mm + 4.0 * gap_mm
+    middle_mm = (x_mm - 4.0 * gap_mm) / 2
+    yield from draw_eye(pen, middle_mm - 9.0 * gap_mm, foot_mm + 3.0 * gap_mm)
+
+
+def _draw_oral_syringe(scene: Scene, _: SceneWords, pen: Pen) -> Items:
+    gap_mm = pen.gap_mm
+    small = Small(point_up(), scene.syringe, pen, 33.0, bore=9.0)
+    yield from small.draw()
+    label = _stack(f"{write_number(scene.syringe.last_line)} {scene.syringe.scale.unit_word}", pen)
+    last_mm = small.locate(scene.syringe.last_line)
+    yield small.axes.line((last_mm, 0.0), (last_mm, 4.5 * gap_mm), pen.stroke_mm)
+    yield from place_drawing(label, small.outer_mm + 3.5 * gap_mm, last_mm - pen.build_label("0").height_mm / 2)
+
+
+def _draw_by_mouth(scene: Scene, _: SceneWords, pen: Pen) -> Items:
+    gap_mm = pen.gap_mm
+    yield from draw_mouth(pen, 0.0, 0.0)
+    small = Small(tilt(23.2 * gap_mm, 15.6 * gap_mm, -18.0), scene.syringe, pen, 22.0, scene.stop or Fraction(0), scene.portions)
+    yield from small.draw()
+
+
+def _draw_rinse(scene: Scene, _: SceneWords, pen: Pen) -> Items:
+    gap_mm = pen.gap_mm
+    yield from draw_tap(pen, 0.0, 0.0)
+    yield from draw_drops(pen, 0.0, 0.0, ((9.0, 11.0), (6.0, 16.4), (12.0, 16.4)))
+    yield from Small(point_up(9.0 * gap_mm, 28.0 * gap_mm), scene.syringe, pen, BARREL, bore=8.0).draw()
+
+
+def _draw_write(_scene: Scene, _: SceneWords, pen: Pen) -> Items:
+    yield from draw_pencil(pen, 0.0, 0.0)
+
+
+SCENES: Final[dict[SceneKind, Callable[[Scene, SceneWords, Pen], Items]]] = {
+    SceneKind.WASH: _draw_wash,
+    SceneKind.LABELS: _draw_labels,
+    SceneKind.ROLL_AND_TIP: _draw_roll_and_tip,
+    SceneKind.SHAKE: _draw_shake,
+    SceneKind.LOOK_AND_WIPE: _draw_look_and_wipe,
+    SceneKind.LOOK: _draw_look,
+    SceneKind.AIR_OUT: _draw_air,
+    SceneKind.AIR_STAY: _draw_air,
+    SceneKind.NO_AIR: _draw_air,
+    SceneKind.DRAW: _draw_drawing,
+    SceneKind.BUBBLE: _draw_drawing,
+    SceneKind.INJECT: _draw_inject,
+    SceneKind.SHARPS: _draw_sharps,
+    SceneKind.ORAL_SYRINGE: _draw_oral_syringe,
+    SceneKind.ORAL_DRAW: _draw_drawing,
+    SceneKind.ORAL_BUBBLE: _draw_drawing,
+    SceneKind.BY_MOUTH: _draw_by_mouth,
+    SceneKind.RINSE: _draw_rinse,
+    SceneKind.WRITE: _draw_write,
+}

@@ -1,0 +1,126 @@
+"""The syringe of small scenes: no lines, but its stopper stands exactly where the scale says. Measures in gaps of the pen.
+
+``Small.axes`` has its origin in the middle of the barrel at the zero line, along away from the needle.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Final
+
+from fillcards.picture.items import Item
+from fillcards.picture.kit import Axes, Point, Region, draw_round, draw_wedge, fill
+from fillcards.picture.pen import Pen
+from fillcards.picture.scale_view import BODY, draw_tip
+from fillcards.picture.scene import Portion
+from fillcards.regimen.model import Syringe
+
+SHOULDER: Final = 1.0
+HUB: Final = 3.4
+PAST_LAST: Final = 2.4
+FLANGE: Final = 1.6
+RING: Final = 1.8
+BUBBLE: Final = 2.6
+BUBBLES: Final = ((0.9, -1.6), (3.4, 1.5), (6.4, -1.2))
+ROD_OUT: Final = 2.4
+ROD_MORE: Final = 3.2
+"""How far the rod stands out past the flanges, all the way in and all the way out: a sign, not to scale."""
+
+
+@dataclass(frozen=True, slots=True)
+class Small:
+    """A small syringe.
+
+    Attributes:
+        length: from zero line to last line, in gaps of the pen.
+        edge: where the stopper's reading edge stands; 0 is all the way in.
+        needle: its length before the hub, in gaps.
+    """
+
+    axes: Axes
+    syringe: Syringe
+    pen: Pen
+    length: float
+    edge: Fraction = Fraction(0)
+    portions: tuple[Portion, ...] = ()
+    needle: float = 6.0
+    bore: float = 7.0
+    has_bubbles: bool = False
+
+    @property
+    def end_mm(self) -> float:
+        """Along, from the zero line to the outer face of the needle's end of the barrel."""
+        return SHOULDER * self.pen.gap_mm + self.pen.outline_mm
+
+    @property
+    def outer_mm(self) -> float:
+        """Across, from the axis to the outer face of the wall."""
+        return self.bore * self.pen.gap_mm / 2 + self.pen.outline_mm
+
+    @property
+    def flange_mm(self) -> float:
+        """Along, the middle of the flanges."""
+        return (self.length + PAST_LAST) * self.pen.gap_mm
+
+    @property
+    def thumb_mm(self) -> float:
+        """Along, the far side of the thumb rest."""
+        out = ROD_OUT + ROD_MORE * float(self.edge / self.syringe.last_line)
+        return self.flange_mm + (out + FLANGE) * self.pen.gap_mm
+
+    def locate(self, value: Fraction) -> float:
+        """Along, the place of a value of the scale."""
+        return float(value / self.syringe.last_line) * self.length * self.pen.gap_mm
+
+    def draw(self) -> Iterator[Item]:
+        """The whole syringe with what is in it."""
+        axes, pen, gap_mm = self.axes, self.pen, self.pen.gap_mm
+        half_mm, edge_mm, line_mm = self.bore * gap_mm / 2, self.locate(self.edge), pen.outline_mm
+        inner_ends = {portion.end for portion in self.portions[:-1]}
+        round_mm = (BUBBLE / 2 + 1) * gap_mm
+        holes = tuple(Region(a, a, c, c).grow(round_mm) for a, c in self.list_bubbles())
+        yield from (draw_round(axes.place(*place), BUBBLE * gap_mm, pen.stroke_mm) for place in self.list_bubbles())
+        for portion in self.portions:
+            near_mm = self.locate(portion.start) if portion.start else -SHOULDER * gap_mm
+            near_mm += gap_mm if portion.start in inner_ends else 0.0
+            far_mm = self.locate(portion.end) - (gap_mm if portion.end in inner_ends else 0.0)
+            yield from fill(axes, portion.filling, Region(near_mm, far_mm, -half_mm, half_mm), pen, holes)
+        for value in inner_ends:
+            dash_mm = 2 * half_mm / 5
+            along_mm = self.locate(value)
+            yield axes.line((along_mm, -half_mm), (along_mm, half_mm), pen.stroke_mm, (dash_mm, dash_mm))
+        wall_mm = half_mm + line_mm / 2
+        yield axes.box(-self.end_mm + line_mm / 2, self.flange_mm, -wall_mm, wall_mm, line_mm)
+        yield from draw_tip(axes, self.syringe, pen, -self.end_mm, 0.0, HUB, self.needle)
+        over_mm = self.outer_mm + 2.2 * gap_mm
+        yield axes.line((self.flange_mm, -over_mm), (self.flange_mm, over_mm), FLANGE * gap_mm)
+        yield axes.box(edge_mm, edge_mm + RING * gap_mm, -half_mm, half_mm)
+        yield from self._draw_rod(edge_mm + RING * gap_mm)
+
+    def _draw_rod(self, start_mm: float) -> Iterator[Item]:
+        axes, gap_mm, stroke_mm = self.axes, self.pen.gap_mm, self.pen.stroke_mm
+        rod_mm, rest_mm = 1.1 * gap_mm, self.thumb_mm - FLANGE / 2 * gap_mm
+        neck_mm, wide_mm = rod_mm + stroke_mm / 2, 0.36 * self.bore * gap_mm
+        body_mm = start_mm + 0.6 * BODY * gap_mm
+        yield axes.shape(
+            ((start_mm, -wide_mm), (start_mm, wide_mm), (body_mm, neck_mm), (body_mm, -neck_mm)), filled=True
+        )
+        for across_mm in (-rod_mm, rod_mm):
+            yield axes.line((body_mm, across_mm), (rest_mm, across_mm), stroke_mm)
+        reach_mm = 0.42 * self.bore * gap_mm + self.pen.outline_mm
+        yield axes.line((rest_mm, -reach_mm), (rest_mm, reach_mm), FLANGE * gap_mm)
+
+    def draw_wedge(self) -> Item:
+        """The wedge at the stop, on the side across points to."""
+        tip_mm = self.outer_mm + self.pen.gap_mm
+        return draw_wedge(self.axes, (self.locate(self.edge), tip_mm), 1, self.pen)
+
+    def list_bubbles(self) -> tuple[Point, ...]:
+        """Middles of the bubbles near the needle's end, as many as there is liquid for."""
+        if not self.has_bubbles:
+            return ()
+        places = [(along * self.pen.gap_mm, across * self.pen.gap_mm) for along, across in BUBBLES]
+        room_mm = self.locate(self.edge) - (BUBBLE + 1) / 2 * self.pen.gap_mm
+        return tuple(place for index, place in enumerate(places) if index == 0 or place[0] <= room_mm)

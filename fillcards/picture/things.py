@@ -1,0 +1,172 @@
+"""Things in scenes that carry no amount: hand, tap, skin, sharps box, magnifier, eye, mouth, pencil. One gap is the unit.
+
+Every function takes the place of its left upper corner in mm and draws in gaps of the pen from there.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator
+
+from fillcards.picture.items import Ink, Item, Line, Polygon
+from fillcards.picture.kit import Axes, Point, Region, draw_drop, draw_round, fill, stretch_ribbon
+from fillcards.picture.pen import Pen
+from fillcards.picture.scene import VialLook
+
+
+class Grid:
+    """Draws in gaps of a pen from a corner in mm."""
+
+    def __init__(self, pen: Pen, x_mm: float, y_mm: float) -> None:
+        self._pen, self._x_mm, self._y_mm = pen, x_mm, y_mm
+
+    def place(self, x: float, y: float) -> Point:
+        """A point on the page."""
+        return self._x_mm + x * self._pen.gap_mm, self._y_mm + y * self._pen.gap_mm
+
+    def outline(self, points: Iterable[Point], width_mm: float | None = None) -> Polygon:
+        """An outlined shape."""
+        return Polygon(tuple(self.place(*point) for point in points), None, width_mm or self._pen.outline_mm)
+
+    def solid(self, points: Iterable[Point]) -> Polygon:
+        """A filled shape."""
+        return Polygon(tuple(self.place(*point) for point in points), Ink.BLACK)
+
+    def line(self, x1: float, y1: float, x2: float, y2: float, width_mm: float | None = None) -> Line:
+        """A stroke."""
+        return Line(*self.place(x1, y1), *self.place(x2, y2), width_mm or self._pen.stroke_mm)
+
+    def ribbon(self, points: Iterable[Point]) -> Polygon:
+        """A curve as heavy as an outline."""
+        return stretch_ribbon([self.place(*point) for point in points], self._pen.outline_mm)
+
+
+def arc(centre: Point, radii: Point, start: float, end: float, steps: int = 8) -> list[Point]:
+    """Points on an ellipse, angles in degrees clockwise from the right."""
+    turns = (math.radians(start + (end - start) * step / steps) for step in range(steps + 1))
+    return [(centre[0] + radii[0] * math.cos(turn), centre[1] + radii[1] * math.sin(turn)) for turn in turns]
+
+
+def draw_tap(pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:
+    """A tap whose spout's middle is 9 gaps to the right, 13 wide and 9.5 high."""
+    grid = Grid(pen, x_mm, y_mm)
+    bend = [*arc((7.4, 6.6), (3.4, 3.4), -90, 0, 6), (10.8, 9.5), (7.2, 9.5), (7.2, 6.8), (0.0, 6.8), (0.0, 3.2)]
+    yield grid.solid(bend)
+    yield grid.line(4.6, 1.0, 4.6, 3.4, 2 * pen.stroke_mm)
+    yield grid.line(1.6, 0.9, 7.6, 0.9, 1.8 * pen.stroke_mm)
+
+
+def draw_drops(pen: Pen, x_mm: float, y_mm: float, places: tuple[Point, ...]) -> Iterator[Item]:
+    """Drops of water, each 2.6 gaps wide."""
+    grid = Grid(pen, x_mm, y_mm)
+    yield from (draw_drop(*grid.place(*place), 2.6 * pen.gap_mm) for place in places)
+
+
+def draw_hand(pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:
+    """An open hand, fingers up, 18 wide and 23 high."""
+    grid = Grid(pen, x_mm, y_mm)
+    tops = (2.4, 0.75, 1.5, 4.4)
+    points: list[Point] = [(6.2, 22.2), (5.4, 18.6), *arc((2.2, 11.6), (1.5, 1.5), 135, 320, 6), (4.6, 13.6)]
+    points += [point for index, top in enumerate(tops) for point in _round_finger(6.2 + 3.2 * index, top)]
+    yield grid.outline([*points, (17.4, 15.6), (15.4, 19.4), (14.8, 22.2)])
+    yield from _divide_fingers(grid, 4.6, tops, 12.4)
+
+
+def _round_finger(middle: float, top: float) -> list[Point]:
+    return arc((middle, top + 1.6), (1.6, 1.6), 180, 360, 6)
+
+
+def _divide_fingers(grid: Grid, left: float, tops: tuple[float, ...], end: float) -> Iterator[Item]:
+    for index, top in enumerate(tops[1:], 1):
+        yield grid.line(left + 3.2 * index, max(top, tops[index - 1]) + 1.4, left + 3.2 * index, end)
+
+
+def draw_rolled_vial(look: VialLook, pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:
+    """A flat hand over a lying vial, whose cap and base look out on both sides; 27 wide and 23 high."""
+    grid = Grid(pen, x_mm, y_mm)
+    tops = (2.2, 0.75, 1.4, 3.6)
+    fingers = [point for index, top in enumerate(tops) for point in _round_finger(8.6 + 3.2 * index, top)]
+    yield grid.outline([*fingers, (19.8, 18.0), (17.8, 22.2), (9.0, 22.2), (7.0, 18.0)])
+    yield from _divide_fingers(grid, 7.0, tops, 8.0)
+    half, middle, edge = 4.7, 13.0, pen.outline_mm / pen.gap_mm / 2
+    yield grid.solid([(0.0, middle - 3.6), (3.0, middle - 3.6), (3.0, middle + 3.6), (0.0, middle + 3.6)])
+    left = [(3.0, middle - 2.6), (4.2, middle - 2.6), (5.4, middle - half), (7.0 - edge, middle - half)]
+    yield grid.outline([*left, *((x, 2 * middle - y) for x, y in reversed(left))])
+    right = (19.8 + edge, 26.0)
+    yield grid.outline([(x, y) for x, y in zip((*right, *right[::-1]), (8.3, 8.3, 17.7, 17.7), strict=True)])
+    axes = Axes(*grid.place(0.0, middle), (1.0, 0.0), (0.0, 1.0))
+    inside = (half - edge) * pen.gap_mm
+    yield from fill(axes, look.filling, Region(20.9 * pen.gap_mm, 25.3 * pen.gap_mm, -inside, inside), pen)
+
+
+def draw_pad(pen: Pen, x_mm: float, y_mm: float) -> Polygon:
+    """A wiping pad, 12 wide and 3 high; the place is its middle."""
+    grid = Grid(pen, x_mm, y_mm)
+    return grid.outline([*arc((4.4, 0.0), (1.5, 1.5), -90, 90, 6), *arc((-4.4, 0.0), (1.5, 1.5), 90, 270, 6)])
+
+
+def draw_cap(pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:
+    """A needle's cap, 4 wide and 11 high."""
+    grid = Grid(pen, x_mm, y_mm)
+    yield grid.outline([(0.75, 10.3), *arc((2.0, 2.0), (1.25, 1.25), 180, 360, 6), (3.25, 10.3)])
+
+
+def draw_magnifier(pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:
+    """A lens with magnified writing in it, its handle to the right; 24 wide and 20 high."""
+    grid = Grid(pen, x_mm, y_mm)
+    yield draw_round(grid.place(8.2, 8.2), 14.8 * pen.gap_mm, pen.outline_mm, 32)
+    for y, reach in ((4.8, 4.0), (8.2, 5.2), (11.6, 2.6)):
+        yield grid.line(8.2 - 4.2, y, 8.2 + reach - 0.6, y, 1.4 * pen.stroke_mm)
+    yield grid.line(14.0, 12.6, 22.2, 18.6, 3.2 * pen.stroke_mm)
+
+
+def draw_eye(pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:
+    """An open eye, 18 wide and 10 high."""
+    grid = Grid(pen, x_mm, y_mm)
+    upper = arc((9.0, 12.0), (11.4, 11.2), 225, 315, 12)
+    lower = arc((9.0, -3.9), (11.4, 11.2), 45, 135, 12)
+    yield grid.outline([*upper, *lower])
+    yield grid.solid(arc((9.0, 4.05), (2.1, 2.1), 0, 345, 23))
+
+
+def draw_skin(pen: Pen, x_mm: float, y_mm: float, width: float) -> Iterator[Item]:
+    """A stretch of skin: one long, low curve across the whole scene, 4 gaps high in the middle."""
+    grid = Grid(pen, x_mm, y_mm)
+    half = width / 2
+    yield grid.ribbon([(half + half * step / 12, 4.0 * (step / 12) ** 2 + 0.75) for step in range(-12, 13)])
+
+
+def draw_sharps_box(pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:
+    """A box with an opening in its lid and a warning sign, 26 wide and 24 high."""
+    grid = Grid(pen, x_mm, y_mm)
+    yield grid.outline([(2.2, 4.0), (23.8, 4.0), (21.6, 23.2), (4.4, 23.2)])
+    for x in (0.75, 17.4):
+        yield grid.solid([(x, 0.0), (x + 7.85, 0.0), (x + 7.85, 4.0), (x, 4.0)])
+    yield grid.outline([(13.0, 7.6), (19.0, 18.6), (7.0, 18.6)])
+    yield grid.line(13.0, 11.0, 13.0, 14.6, 1.6 * pen.stroke_mm)
+    yield draw_solid_round(grid.place(13.0, 16.4), 1.7 * pen.gap_mm)
+
+
+def draw_solid_round(centre: Point, diameter_mm: float) -> Polygon:
+    """A black disc as a shape, which is never part of a filling."""
+    return Polygon(draw_round(centre, diameter_mm, 1.0, 24).points_mm, Ink.BLACK)
+
+
+def draw_mouth(pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:
+    """An open mouth, nothing but its lips, 24 wide and 15 high; its right corner is open for what enters there."""
+    grid = Grid(pen, x_mm, y_mm)
+    upper = [(0.8, 7.4), (4.0, 4.0), (8.4, 1.2), (10.4, 0.9), (12.0, 1.9), (13.6, 0.9), (15.6, 1.2), (20.0, 4.0)]
+    under = [(21.6, 5.4), (18.0, 4.9), (14.8, 4.3), (12.0, 4.5), (9.2, 4.3), (6.0, 4.9)]
+    yield grid.outline([*upper, *under])
+    lower = [(0.8, 8.6), (4.6, 11.8), (8.6, 14.0), (12.0, 14.5), (15.4, 14.0), (17.6, 12.8)]
+    over = [(15.4, 10.9), (12.0, 11.5), (8.6, 10.9), (5.2, 9.4)]
+    yield grid.outline([*lower, *over])
+
+
+def draw_pencil(pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:
+    """A pencil that writes on a line, 26 wide and 18 high."""
+    grid = Grid(pen, x_mm, y_mm)
+    yield grid.outline([(8.0, 15.0), (9.0, 11.0), (19.4, 0.9), (22.3, 3.8), (12.0, 14.0)])
+    yield grid.line(9.0, 11.0, 12.0, 14.0)
+    yield grid.solid([(8.0, 15.0), (8.6, 12.6), (10.4, 14.4)])
+    yield grid.line(0.0, 17.0, 26.0, 17.0, pen.outline_mm)
