@@ -11,7 +11,7 @@ from typing import Final
 from fillcards.card.model import Card, FillCard
 from fillcards.catalogue.model import Paper
 from fillcards.layout.grid import At, Piece, beside, make_plate, put, stack
-from fillcards.layout.model import Box, Element, Page
+from fillcards.layout.model import Box, Page
 from fillcards.layout.setter import Setter, measure_line_mm
 from fillcards.layout.sizes import (
     LEAST_FOOT_PT,
@@ -164,10 +164,8 @@ class Sheet:
         """Height for a body between head and foot."""
         return self.height_mm - 2 * self.margin_mm - head.height_mm - foot.height_mm - 2 * self.gap_mm
 
-    def make_page(
-        self, head: Piece, body: Piece, foot: Piece, style: str, magnet: Box | None = None
-    ) -> tuple[Page, tuple[Element, ...]]:
-        """One side, and its elements in reading order."""
+    def make_page(self, head: Piece, body: Piece, foot: Piece, style: str, magnet: Box | None = None) -> Page:
+        """One side."""
         body_y_mm = self.margin_mm + head.height_mm + self.gap_mm
         foot_y_mm = self.height_mm - self.margin_mm - foot.height_mm
         parts = (
@@ -175,17 +173,15 @@ class Sheet:
             At(body, self.margin_mm, body_y_mm),
             At(foot, self.margin_mm, foot_y_mm),
         )
-        whole = put(self.width_mm, self.height_mm, parts)
-        page = Page(
+        return Page(
             self.width_mm,
             self.height_mm,
-            whole.placed,
+            put(self.width_mm, self.height_mm, parts).placed,
             self.fill.number if self.fill else None,
             free=(magnet,) if magnet else (),
             section=self.section,
             side=style,
         )
-        return page, whole.elements
 
     def _running_bar(self, left: Say, right: Say | None) -> Piece:
         pad_mm = 0.45 * convert_pt_to_mm(self.body_pt)

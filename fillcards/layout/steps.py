@@ -49,12 +49,15 @@ def set_steps(sheet: Sheet, steps: Sequence[CardStep], height_mm: float, columns
     return None
 
 
-def count_steps(sheet: Sheet, steps: Sequence[CardStep], height_mm: float) -> int:
-    """How many steps, from the first on, a column across the page holds in that height."""
-    count = 0
-    while count < len(steps) and set_steps(sheet, steps[: count + 1], height_mm, 1):
-        count += 1
-    return count
+def measure_steps_mm(sheet: Sheet, steps: Sequence[CardStep], columns: int) -> float:
+    """Least height of the steps, with the pictures' column as narrow as it gets."""
+    width_mm = (sheet.live_mm - COLUMN_GAP_MM * (columns - 1)) / columns
+    rows = -(-len(steps) // columns)
+    shares = [steps[start : start + rows] for start in range(0, len(steps), rows)]
+    return min(
+        max(sum(_measure_row_mm(sheet, step, width_mm, scene_mm) for step in share) for share in shares)
+        for scene_mm in (each * sheet.body_pt / 18.0 for each in SCENE_WIDTHS_MM)
+    )
 
 
 def _set_column(
