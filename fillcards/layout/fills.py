@@ -19,7 +19,6 @@ from fillcards.layout.styles import Style
 from fillcards.picture.scene import SceneKind
 from fillcards.wording.messages import Say, say
 
-_OTHER_SIDE: Final = say("other-side")
 
 
 _ENDS_A_TURN: Final = frozenset((SceneKind.LOOK_AND_WIPE, SceneKind.LOOK, SceneKind.AIR_OUT, SceneKind.CHECK))
@@ -39,18 +38,18 @@ class Front(NamedTuple):
 def set_fill(sheet: Sheet, fill: FillCard, style: Style) -> tuple[list[Page], tuple[Element, ...]] | None:
     """The pages of a fill and their elements; ``None`` where it does not fit in this style."""
     for front in _list_fronts(sheet, fill, style):
-        head = silence(sheet.running_head(fill.title, fill.running))
-        room_mm = sheet.measure_room_mm(head, sheet.foot(_point_out(sheet), 88, 88))
+        head = sheet.running_head(fill.title, fill.running, _point_out(sheet))
+        room_mm = sheet.measure_room_mm(head, sheet.running_foot())
         sides = _share_steps(sheet, fill.steps, front.spilled, room_mm, style)
         if sides is not None:
-            return _make_pages(sheet, fill, style, front, head, room_mm, sides)
+            return _make_pages(sheet, fill, style, front, room_mm, sides)
     return None
 
 
 def _list_fronts(sheet: Sheet, fill: FillCard, style: Style) -> Iterator[Front]:
     """The front with all of its own; where that does not fit, the fullest one that does."""
     head, magnet = sheet.front_head()
-    room_mm = sheet.measure_room_mm(head, sheet.foot(_OTHER_SIDE, 88, 88))
+    room_mm = sheet.measure_room_mm(head, sheet.front_foot())
     setter, body_pt, width_mm = sheet.setter, sheet.body_pt, sheet.live_mm
     above = [setter.line(each, body_pt, width_mm, bold=True) for each in fill.above]
     news = [setter.text(each, body_pt, width_mm, bold=True) for each in fill.news]
@@ -119,12 +118,11 @@ def _make_pages(
     fill: FillCard,
     style: Style,
     front: Front,
-    head: Piece,
     room_mm: float,
     sides: list[Sequence[CardStep]],
 ) -> tuple[list[Page], tuple[Element, ...]]:
     count = len(sides) + 1
-    foot = sheet.foot(_OTHER_SIDE, 1, count)
+    foot = sheet.front_foot(1, count)
     pages = [sheet.make_page(front.head, front.body, foot, style.name, front.magnet)]
     elements = [*front.elements, *foot.elements]
     for number, side in enumerate(sides, start=2):
@@ -133,10 +131,9 @@ def _make_pages(
         rows = set_steps(sheet, side, own_mm, style.step_columns)
         if rows is None:
             raise ValueError("steps that were measured to fit")
-        last = number == count
-        foot = silence(sheet.foot(_point_out(sheet) if last else say("other-side"), number, count))
+        head = silence(sheet.running_head(fill.title, fill.running, _point_out(sheet), number, count))
         body = stack((spilled, rows), 2 * sheet.gap_mm)
-        pages.append(sheet.make_page(head, body, foot, style.steps_name))
+        pages.append(sheet.make_page(head, body, silence(sheet.running_foot()), style.steps_name))
         elements += rows.elements
     return pages, tuple(elements)
 
