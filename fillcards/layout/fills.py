@@ -9,6 +9,7 @@ from collections.abc import Iterator, Sequence
 from typing import Final, NamedTuple
 
 from fillcards.card.model import CardStep, FillCard
+from fillcards.card.model import Line as CardLine
 from fillcards.layout.facts import set_facts_left
 from fillcards.layout.grid import EASE_MM, Piece, silence, stack
 from fillcards.layout.model import Box, Element, Page
@@ -21,8 +22,14 @@ from fillcards.wording.messages import Say, say
 
 
 
+_TOO_FINE: Final = say("too-fine")
+
 _ENDS_A_TURN: Final = frozenset((SceneKind.LOOK_AND_WIPE, SceneKind.LOOK, SceneKind.AIR_OUT, SceneKind.CHECK))
 """With these scenes one vial's turn is over: steps are best parted after them."""
+
+
+FINE_MM_PER_PT: Final = 0.07
+"""A reader needs the lines of a scale so far apart, for each point of type."""
 
 
 class Front(NamedTuple):
@@ -37,47 +44,65 @@ class Front(NamedTuple):
 
 def set_fill(sheet: Sheet, fill: FillCard, style: Style) -> tuple[list[Page], tuple[Element, ...]] | None:
     """The pages of a fill and their elements; ``None`` where it does not fit in this style."""
-    for front in _list_fronts(sheet, fill, style):
-        head = sheet.running_head(fill.title, fill.running, _point_out(sheet))
-        room_mm = sheet.measure_room_mm(head, sheet.running_foot())
-        sides = _share_steps(sheet, fill.steps, front.spilled, room_mm, style)
+    front = _set_front(sheet, fill, style)
+    if front is None:
+        return None
+    head = sheet.running_head(fill.title, fill.running, _point_out(sheet))
+    room_mm = sheet.measure_room_mm(head, sheet.running_foot())
+    for share in style.scene_shares:
+        scaled = sheet.scale_scenes(share)
+        sides = _share_steps(scaled, fill.steps, front.spilled, room_mm, style)
         if sides is not None:
-            return _make_pages(sheet, fill, style, front, room_mm, sides)
+            return _make_pages(scaled, fill, style, front, room_mm, sides)
     return None
 
 
-def _list_fronts(sheet: Sheet, fill: FillCard, style: Style) -> Iterator[Front]:
-    """The front with all of its own; where that does not fit, the fullest one that does."""
+def _set_front(sheet: Sheet, fill: FillCard, style: Style) -> Front | None:
+    """The front with all of its own; where that does not fit, the fullest one that does.
+
+    What goes on the other side: what stands below the stops, from its end; the sum; what stands above; what tells the
+    vials apart.
+    """
     head, magnet = sheet.front_head()
     room_mm = sheet.measure_room_mm(head, sheet.front_foot())
     setter, body_pt, width_mm = sheet.setter, sheet.body_pt, sheet.live_mm
     above = [setter.line(each, body_pt, width_mm, bold=True) for each in fill.above]
     news = [setter.text(each, body_pt, width_mm, bold=True) for each in fill.news]
-    below = [setter.line(each, body_pt, width_mm) for each in fill.below]
-    sums = [setter.text(panel.sum, body_pt, width_mm) for panel in fill.panels if panel.sum]
-    most = len(below) + 1 + len(above) if style.may_spill else 0
-    for spilled in range(most + 1):
-        kept_below = below[: max(len(below) - spilled, 0)]
-        has_sum = spilled <= len(below)
-        kept_above = above[: len(above) - max(spilled - len(below) - 1, 0)]
-        top = stack([*kept_above, *news])
-        foot = stack(kept_below)
-        used_mm = sum(piece.height_mm + sheet.gap_mm for piece in (top, foot) if piece.height_mm)
+    lines: tuple[CardLine, ...] = fill.below
+    levels = len(lines) + len(above) + 2 if style.may_spill else 0
+    level = 0
+    while level <= levels:
+        below = [setter.line(each, body_pt, width_mm) for each in lines]
+        kept_below = max(len(below) - level, 0)
+        has_sum, has_notes = level <= len(below), level < len(below) + len(above) + 2
+        kept_above = len(above) - min(max(level - len(below) - 1, 0), len(above))
+        top, bottom = stack([*above[:kept_above], *news]), stack(below[:kept_below])
+        used_mm = sum(piece.height_mm + sheet.gap_mm for piece in (top, bottom) if piece.height_mm)
         if style.is_poster:
             panels = set_panels(sheet, fill.panels, room_mm - used_mm)
         else:
-            panels = set_facts_left(sheet, fill, room_mm - used_mm, has_sum=has_sum)
+            panels = set_facts_left(sheet, fill, room_mm - used_mm, has_sum=has_sum, has_notes=has_notes)
         if panels is None:
+            level += 1
             continue
-        rest_above, rest_sum, rest_below = stack(above[len(kept_above) :]), stack([] if has_sum else sums), stack(below[len(kept_below) :])
-        ordered = (head, top, rest_above, panels, rest_sum, foot, rest_below)
-        yield Front(
-            head,
-            stack((top, panels, foot), sheet.gap_mm),
-            magnet,
-            stack((rest_above, rest_sum, rest_below)),
-            tuple(element for piece in ordered for element in piece.elements),
-        )
+        if panels.pitch_mm < FINE_MM_PER_PT * body_pt and _TOO_FINE not in lines:
+            lines = (*lines, _TOO_FINE)
+            continue
+        rest = stack(above[kept_above:]), _set_rest(sheet, fill, has_sum, has_notes), stack(below[kept_below:])
+        ordered = (head, top, rest[0], panels.piece, rest[1], bottom, rest[2])
+        body = stack((top, panels.piece, bottom), sheet.gap_mm)
+        return Front(head, body, magnet, stack(rest), tuple(e for piece in ordered for e in piece.elements))
+    return None
+
+
+def _set_rest(sheet: Sheet, fill: FillCard, has_sum: bool, has_notes: bool) -> Piece:
+    """Of the stops, what their front could not hold: how they add up, and how the vials are told apart."""
+    setter, body_pt, width_mm = sheet.setter, sheet.body_pt, sheet.live_mm
+    rows = [setter.text(panel.sum, body_pt, width_mm) for panel in fill.panels if panel.sum and not has_sum]
+    for panel in fill.panels if not has_notes else ():
+        if panel.notes:
+            rows += [setter.text(each, body_pt, width_mm) for each in (panel.medicine, *panel.notes)]
+    return stack(rows)
 
 
 def _share_steps(

@@ -5,7 +5,7 @@ A front's top is kept free beside the title, for a magnet. Millimetres; type siz
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from collections.abc import Sequence
 from typing import Final
 
@@ -34,6 +34,7 @@ from fillcards.wording.messages import Say, say
 GAP_MM: Final = 4.0
 HEAD_GAP_MM: Final = 1.8
 CORNER_MM: Final = 1.5
+BORE_MM: Final = 18.0
 BAR_PAD_MM: Final = 3.0
 TITLE_SIZES_PT: Final = (44.0, 40.0, 36.0)
 
@@ -47,6 +48,8 @@ class Sheet:
         body_pt: type size of running text.
         fill: whose title and lines head the sides; ``None`` for the sheets that hold for every fill.
         section: its name.
+        bore_mm: width inside a front's barrels; wider than to scale, so that the picture leads.
+        scene_pt: type size small pictures are drawn for; 0 for the body's.
     """
 
     setter: Setter
@@ -57,6 +60,8 @@ class Sheet:
     fill: FillCard | None
     section: str
     margin_mm: float = MARGIN_MM
+    bore_mm: float = BORE_MM
+    scene_pt: float = 0.0
     scene_sizes: dict[Scene, tuple[float, float]] = field(default_factory=dict)
 
     @property
@@ -75,6 +80,11 @@ class Sheet:
         return make_ink_pen(self.body_pt)
 
     @property
+    def scene_pen(self) -> Pen:
+        """For small pictures."""
+        return make_ink_pen(self.scene_pt or self.body_pt)
+
+    @property
     def scene_words(self) -> SceneWords:
         """What stands in small pictures, in the card's language."""
         return SceneWords(*(self.setter.write(say(f"scene-{name}")) for name in SceneWords._fields))
@@ -82,7 +92,7 @@ class Sheet:
     def measure_scene_mm(self, scene: Scene) -> tuple[float, float]:
         """The least box of a scene; each is measured once."""
         if scene not in self.scene_sizes:
-            self.scene_sizes[scene] = least_size_mm(scene, self.scene_words, self.pen)
+            self.scene_sizes[scene] = least_size_mm(scene, self.scene_words, self.scene_pen)
         return self.scene_sizes[scene]
 
     def fit_pt(self, message: Say, width_mm: float, most_pt: float, least_pt: float, *, bold: bool = True) -> float:
@@ -213,6 +223,10 @@ class Sheet:
         inner = self._justify(words, room_mm)
         plate = make_plate(self.live_mm, inner.height_mm + 1.0, CORNER_MM)
         return put(self.live_mm, plate.height_mm, (At(plate, 0.0, 0.0), At(inner, BAR_PAD_MM, 0.5)))
+
+    def scale_scenes(self, share: float) -> Sheet:
+        """The same with small pictures drawn for a smaller type."""
+        return replace(self, scene_pt=share * self.body_pt, scene_sizes={})
 
     def _require_fill(self) -> FillCard:
         if self.fill is None:

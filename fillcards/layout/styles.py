@@ -18,6 +18,8 @@ class Style(NamedTuple):
         step_columns: columns of steps.
         most_sides: of a fill (the table of sides).
         may_spill: whether what a front cannot hold may go on the other side.
+        scene_shares: sizes of small pictures to try, in parts of those the reader's type asks for. With the least,
+            lines of a window still stand 0.07 mm apart for each point.
     """
 
     name: str
@@ -27,12 +29,13 @@ class Style(NamedTuple):
     step_columns: int
     most_sides: int
     may_spill: bool
+    scene_shares: tuple[float, ...]
 
 
 STYLES: Final = (
-    Style("poster", "steps-2x6", 20.0, True, 2, 2, False),
-    Style("facts-left", "steps-1", 28.0, False, 1, 4, True),
-    Style("facts-left-few", "steps-1", 36.0, False, 1, 6, True),
+    Style("poster", "steps-2x6", 20.0, True, 2, 2, False, (1.0,)),
+    Style("facts-left", "steps-1", 28.0, False, 1, 4, True, (1.0, 0.9, 0.78)),
+    Style("facts-left-few", "steps-1", 36.0, False, 1, 6, True, (1.0, 0.9, 0.78)),
 )
 
 LARGEST_STEPS_PT: Final = 36.0
