@@ -66,9 +66,10 @@ LEAST_ARROW: Final = 8.4
 WORD_PAST_CAP: Final = 3.6
 BORE: Final = 13.0
 WHOLE_ENDS: Final = 17.5
-LEAST_PITCH: Final = 2.6
+TOTAL_HEIGHT: Final = 55.0
+LEAST_PITCH: Final = 3.6
 MOST_PITCH: Final = 5.0
-WINDOW_GAPS: Final = (11, 15)
+WINDOW_GAPS: Final = (11, 14)
 """Lines of a window: from one to the next, in gaps of the pen, and how many."""
 
 Items: TypeAlias = Iterator[Item]
@@ -195,7 +196,7 @@ def _draw_air(scene: Scene, words: SceneWords, pen: Pen) -> Items:
         small = replace(small, length=small.length + max(0.0, over_mm - room_mm) / gap_mm)
     yield from draw_vial(point_up(0.0, cap_mm), look, pen, vial, level_mm=STANDING_LEVEL * gap_mm)
     yield from small.draw()
-    x_mm = small.outer_mm + 2.6 * gap_mm
+    x_mm = small.outer_mm + 2.8 * gap_mm
     word_mm = cap_mm + WORD_PAST_CAP * gap_mm - word.height_mm
     yield from place_drawing(word, x_mm, word_mm)
     if pushes_air:
@@ -230,12 +231,15 @@ def _draw_check(scene: Scene, pen: Pen, height_mm: float) -> Drawing:
             bore_mm=BORE * gap_mm,
         )
 
+    is_total = len(scene.portions) > 1
+    if is_total:
+        height_mm = max(height_mm, TOTAL_HEIGHT * gap_mm)
     least = draw(LEAST_PITCH * gap_mm)
     spare_mm = (height_mm - least.drawing.height_mm) / gaps
     pitch_mm = min(LEAST_PITCH * gap_mm + max(0.0, spare_mm - 1e-6), MOST_PITCH * gap_mm)
     close = draw(pitch_mm)
     items = [*close.drawing.items]
-    if len(scene.portions) > 1:
+    if is_total:
         # The window of a total shows dots alone: the whole barrel beside it says that both are in it.
         above_mm, below_mm = close.edge_y_mm, close.drawing.height_mm - close.edge_y_mm
         clear_mm = pen.build_label("0").height_mm / 2 + 2.0 * gap_mm
@@ -284,7 +288,8 @@ def _draw_wash(scene: Scene, _: SceneWords, pen: Pen) -> Items:
 def _draw_labels(scene: Scene, _: SceneWords, pen: Pen) -> Items:
     gap_mm, x_mm = pen.gap_mm, 0.0
     looks = scene.vials or (VialLook(Filling.FIRST),)
-    rows, length = 3, 35.0
+    rows = 3
+    length = 26.5 + BAND_PITCH * max(look.bands for look in looks)
     for look in looks:
         vial = measure_vial(look, pen, width=14.0, length=length)
         axes = point_up(x_mm + vial.width_mm / 2, 0.0)
@@ -303,8 +308,8 @@ def _draw_roll_and_tip(scene: Scene, words: SceneWords, pen: Pen) -> Items:
     yield draw_to_and_fro((30.2 * gap_mm, 9.0 * gap_mm), (30.2 * gap_mm, 25.0 * gap_mm), pen)
     yield from place_drawing(times, 18.2 * gap_mm, 0.0)
     top_mm = 38.8 * gap_mm
-    vial = measure_vial(look, pen, width=8.2, length=18.0)
-    for axes in (point_up(4.1 * gap_mm, top_mm), point_down(30.6 * gap_mm, top_mm + vial.length_mm)):
+    vial = measure_vial(look, pen, width=8.0, length=18.0)
+    for axes in (point_up(4.0 * gap_mm, top_mm), point_down(30.7 * gap_mm, top_mm + vial.length_mm)):
         yield from draw_vial(axes, look, pen, vial, level_mm=9.6 * gap_mm)
     centre = 17.3 * gap_mm, top_mm - 1.2 * gap_mm
     yield draw_turning_arrow(centre, (13.0 * gap_mm, 8.0 * gap_mm), (186.0, 348.0), pen)

@@ -90,7 +90,7 @@ def draw_rolled_vial(look: VialLook, pen: Pen, x_mm: float, y_mm: float) -> Iter
     yield from _divide_fingers(grid, 7.0, tops, 8.0)
     half, middle, edge = 4.7, 13.0, pen.outline_mm / pen.gap_mm / 2
     yield grid.solid([(0.0, middle - 3.6), (3.0, middle - 3.6), (3.0, middle + 3.6), (0.0, middle + 3.6)])
-    left = [(3.0, middle - 2.6), (4.2, middle - 2.6), (5.4, middle - half), (7.0 - edge, middle - half)]
+    left = [(3.0, middle - 2.6), (5.0, middle - half), (7.0 - edge, middle - half)]
     yield grid.outline([*left, *((x, 2 * middle - y) for x, y in reversed(left))])
     right = (19.8 + edge, 24.6)
     yield grid.outline([(x, y) for x, y in zip((*right, *right[::-1]), (8.3, 8.3, 17.7, 17.7), strict=True)])
