@@ -43,10 +43,13 @@ def make_scene(kind: SceneKind, syringe: Syringe | None = None, stop: Fraction |
     every = syringe.line_every
     stop = stop if stop is not None else syringe.last_line * 2 / 3 // every * every
     first = stop / 3 // every * every
-    portions = (Portion(Fraction(0), stop, Filling.FIRST),)
+    portions: tuple[Portion, ...] = (Portion(Fraction(0), stop, Filling.FIRST),)
     if first:
-        portions = (Portion(Fraction(0), first, Filling.FIRST), Portion(first, stop, Filling.SECOND))
-    looks = (VialLook(Filling.FIRST, 1), VialLook(Filling.SECOND, 2))
+        portions = (
+            Portion(Fraction(0), first, Filling.FIRST),
+            Portion(first, stop, Filling.SECOND),
+        )
+    looks: tuple[VialLook, ...] = (VialLook(Filling.FIRST, 1), VialLook(Filling.SECOND, 2))
     if kind not in (KIND.LABELS, KIND.LOOK_AND_WIPE):
         looks = (VialLook(Filling.SECOND, 0 if kind in ORAL else 2, kind in ORAL),)
     return Scene(kind, syringe, UP, looks, portions, stop, stop, "34", "23")
