@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from fractions import Fraction
+from functools import partial
 from typing import Final, TypeAlias
 
 from fillcards.picture.close_up import choose_window, draw_close_up
@@ -20,7 +21,6 @@ from fillcards.picture.kit import (
     Vial,
     draw_hollow_arrow,
     draw_label,
-    draw_to_and_fro,
     draw_turning_arrow,
     draw_vial,
     enclose,
@@ -30,7 +30,7 @@ from fillcards.picture.kit import (
     stretch_ribbon,
 )
 from fillcards.picture.pen import Pen, PictureTooSmall
-from fillcards.picture.scale_view import BarrelDrawing, StopMark
+from fillcards.picture.scale_view import StopMark
 from fillcards.picture.scene import Filling, Scene, SceneKind, SceneWords, VialLook
 from fillcards.picture.small_syringe import HUB, Small
 from fillcards.picture.things import (
@@ -218,27 +218,21 @@ def _draw_check(scene: Scene, pen: Pen, height_mm: float) -> Drawing:
     window = choose_window(scene.syringe, scene.stop, *WINDOW_GAPS)
     gaps = float((window.last - window.first) / scene.syringe.line_every)
 
-    def draw(pitch_mm: float) -> BarrelDrawing:
-        return draw_close_up(
-            scene.syringe,
-            window,
-            scene.portions,
-            scene.stop,
-            BarrelDirection.NEEDLE_UP,
-            pen,
-            pitch_mm=pitch_mm,
-            number_pt=pen.text_pt,
-            marks=(StopMark(scene.stop or Fraction(0), scene.stop_text.split(" ")[0]),),
-            bore_mm=BORE * gap_mm,
-        )
-
+    marks = (StopMark(scene.stop, scene.stop_text.split(" ")[0]),)
+    draw = partial(
+        draw_close_up,
+        *(scene.syringe, window, scene.portions, scene.stop, BarrelDirection.NEEDLE_UP, pen),
+        number_pt=pen.text_pt,
+        marks=marks,
+        bore_mm=BORE * gap_mm,
+    )
     is_total = len(scene.portions) > 1
     if is_total:
         height_mm = max(height_mm, TOTAL_HEIGHT * gap_mm)
-    least = draw(LEAST_PITCH * gap_mm)
+    least = draw(pitch_mm=LEAST_PITCH * gap_mm, is_draft=True)
     spare_mm = (height_mm - least.drawing.height_mm) / gaps
     pitch_mm = min(LEAST_PITCH * gap_mm + max(0.0, spare_mm - 1e-6), MOST_PITCH * gap_mm)
-    close = draw(pitch_mm)
+    close = draw(pitch_mm=pitch_mm)
     items = [*close.drawing.items]
     if is_total:
         # The window of a total shows dots alone: the whole barrel beside it says that both are in it.
@@ -339,7 +333,8 @@ def _draw_row(scene: Scene, _: SceneWords, pen: Pen) -> Items:
         if scene.kind is SceneKind.LOOK_AND_WIPE:
             half_mm, y_mm = 7.0 * gap_mm, -10.2 * gap_mm
             yield draw_pad(pen, axes.x_mm, -3.2 * gap_mm)
-            yield draw_to_and_fro((axes.x_mm - half_mm, y_mm), (axes.x_mm + half_mm, y_mm), pen)
+            ends = (axes.x_mm - half_mm, y_mm), (axes.x_mm + half_mm, y_mm)
+            yield draw_hollow_arrow(*ends, pen, both_ways=True)
         x_mm += vial.width_mm + between_mm
     yield from draw_eye(pen, (x_mm - between_mm) / 2 - 9.0 * gap_mm, (length + 2.6) * gap_mm)
 
