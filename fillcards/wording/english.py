@@ -80,7 +80,7 @@ def write_date(day: date) -> str:
 
 
 def write_days(days: tuple[Weekday, ...]) -> str:
-    """Days from Monday on: ``Thursday``, ``Saturday and Sunday``, ``Monday to Friday``, ``Monday, Wednesday and Friday``.
+    """Days from Monday on: ``Thursday``, ``Saturday and Sunday``, ``Monday to Friday``, ``Monday and Friday``.
 
     Three or more in a row are named by the first and the last.
     """
