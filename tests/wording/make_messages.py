@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from io import BytesIO
 from pathlib import Path
 from typing import Final
@@ -23,10 +24,27 @@ def read_catalogue(language: str) -> Catalog:
         return read_po(file, locale=language, abort_invalid=True)
 
 
+class _Plain(Catalog):
+    """A catalogue whose header says nothing of today or of who wrote it, so that the same words give the same bytes."""
+
+    @property
+    def mime_headers(self) -> list[tuple[str, str]]:
+        """What ``gettext`` needs to read the words and to choose a form."""
+        return [("Content-Type", "text/plain; charset=utf-8"), ("Plural-Forms", self.plural_forms)]
+
+    @mime_headers.setter
+    def mime_headers(self, headers: Iterable[tuple[str, str]]) -> None:
+        """Nothing more is kept."""
+
+
 def compile_messages(language: str) -> bytes:
     """The bytes of the ``.mo`` file."""
+    plain = _Plain(locale=language)
+    for message in read_catalogue(language):
+        if message.id:
+            plain[message.id] = message
     out = BytesIO()
-    write_mo(out, read_catalogue(language))
+    write_mo(out, plain)
     return out.getvalue()
 
 
