@@ -1,147 +1,192 @@
-"""Page one of a fill, enough alone to fill the syringe by: when, whose, the two stops, and the three rescues.
-
-At most two large figures, and nothing that competes with them. In large print a line of text is as tall as two, so
-what is said elsewhere on the same sheets is left out here, and what does not fit goes on to the next page from the end.
-In print so large that every fact takes a page, the stops lead: the line to stop at is on the sheet on top.
-"""
+"""The front of a fill: when, what to mind first, what is new, the one or two stops, and what stands under them."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from fractions import Fraction
 from typing import Final
 
-from fillcards.card.model import Band, Block, Heading, Paragraph, Stop, Weight, WriteIn
-from fillcards.plan.model import Draw, FillPlan
-from fillcards.plan.replacing import Change
-from fillcards.quantities import write_number
-from fillcards.regimen.model import PatientKind, Regimen, Syringe
-from fillcards.wording.english import alt, amounts, cautions, counts, labels, numbers, rescue, vials
-from fillcards.wording.english.changes import NOTHING_NEW_HERE, SEE_WHAT_IS_NEW, write_changes
+from fillcards.card.model import BarrelView, FillCard, Line, Panel, WriteIn
+from fillcards.card.steps import build_steps, list_portions
+from fillcards.catalogue.model import Route
+from fillcards.picture.signs import Sign
+from fillcards.plan.model import Draw, FillPlan, LineAmount
+from fillcards.quantities import Quantity, Unit
+from fillcards.regimen.model import EVERY_DAY, Fill, PatientKind, Regimen, Replaces, Syringe
+from fillcards.regimen.times import read_time
+from fillcards.wording.messages import Say, Value, say
 
-LONG_FORM_MOST_PT: Final = 22.0
-"""Above this body size every line of text counts: the facts come in their short form."""
+WEEKDAYS: Final = EVERY_DAY[:5]
+WEEKENDS: Final = EVERY_DAY[5:]
+HALF: Final = Fraction(1, 2)
 
 
-def build_front(
-    fill: FillPlan,
-    regimen: Regimen,
-    band: str | None,
-    code: str,
-    replaced_fingerprint: str | None = None,
-    changes: tuple[Change, ...] = (),
-    *,
-    is_short: bool,
-    stops_lead: bool = False,
-) -> tuple[Block, ...]:
-    """The blocks of page one, in reading order.
+def build_fill(fill: FillPlan, regimen: Regimen) -> FillCard:
+    """The patient's pages of one fill.
 
     Args:
-        fill: the fill the sheet is for.
+        fill: as planned.
         regimen: whose card it is.
-        band: the words every page carries while unchecked or a sample; ``None`` gives its room to the syringe, but in
-            large print to the second stop.
-        code: of this card.
-        replaced_fingerprint: of the regimen whose card is to be thrown away.
-        changes: what is new since that card; said on the next page, so that no old figure stands on this one.
-        is_short: whether there is room for the short form of the facts only.
-        stops_lead: whether whose card it is stands after the stops.
     """
-    # A card's code is the beginning of its fingerprint, so the old card's is found without its file.
-    old_code = replaced_fingerprint[: len(code)] if replaced_fingerprint else None
-    only_syringe = Paragraph(labels.write_only_this_syringe(regimen.syringe), Weight.STRONG)
-    card_line = labels.write_card_line(regimen, code, old_code, is_short=is_short)
-    # Not needed to fill the syringe: in large print the minutes give their room to the second stop.
-    minutes = tuple(_build_minutes(fill))
-    syringe_leads = band is None and not is_short
-    whose = (*_build_whose(regimen), Paragraph(card_line, Weight.FACT))
-    stops = (
-        *_build_news(fill, changes),
-        *(build_stop(fill, index, regimen.syringe, is_short=is_short) for index in range(len(fill.draws))),
-        *_build_dose_notes(fill.draws, regimen.syringe),
-    )
-    past_and_call = (
-        Paragraph(rescue.write_past_the_line(fill), Weight.FACT),
-        Paragraph(rescue.write_whom_to_call(regimen), Weight.FACT),
-    )
-    when = (
-        *((Band(band),) if band else ()),
-        Heading(1, labels.write_fill_name(fill.fill)),
-        *_build_days(fill, is_short=is_short),
-        *((only_syringe,) if syringe_leads else ()),
-    )
-    warnings = tuple(_build_warnings(fill))
-    if stops_lead:
-        return (*when, *stops, only_syringe, *warnings, *past_and_call, *whose, *minutes)
-    return (
-        *when,
-        *(() if is_short else minutes),
-        *whose,
-        *stops,
-        *(() if syringe_leads else (only_syringe,)),
-        *warnings,
-        *past_and_call,
-        *(minutes if is_short else ()),
+    first, last = fill.first.stop, fill.last.stop
+    time = read_time(fill.fill.when)
+    return FillCard(
+        number=fill.number,
+        title=say_title(fill.fill),
+        sign=Sign[time.sign.name],
+        clock=None if time.minute is None else divmod(time.minute, 60),
+        above=tuple(_list_above(fill, regimen)),
+        news=tuple(_list_news(fill, regimen.replaces)),
+        panels=tuple(_build_panel(fill, index, regimen) for index in range(len(fill.draws))),
+        below=tuple(_list_below(fill, regimen)),
+        running=say("running-two", first=first, total=last) if fill.is_mixed else _say_running(last),
+        steps=build_steps(fill, regimen),
+        both=say("alt-barrel-both", first=first, total=last) if fill.is_mixed else None,
     )
 
 
-def _build_days(fill: FillPlan, *, is_short: bool) -> Iterator[Block]:
-    only_days = labels.write_only_days(fill.fill, is_short=is_short)
-    if only_days:
-        yield Paragraph(only_days, Weight.STRONG)
+def say_title(fill: Fill) -> Say:
+    """The name of a fill: its time, with its days where one word says them."""
+    if fill.is_weekly:
+        return say("title-day", day=fill.days_given, when=fill.when)
+    days = tuple(sorted(fill.days_given, key=lambda day: day.value))
+    return say({WEEKDAYS: "title-weekdays", WEEKENDS: "title-weekends"}.get(days, "title"), when=fill.when)
 
 
-def _build_news(fill: FillPlan, changes: tuple[Change, ...]) -> Iterator[Block]:
-    """That something is new, or that nothing is for this fill; the sentences with the old figures stand elsewhere."""
-    if changes:
-        told = write_changes(changes, fill.fill.when)
-        yield Paragraph(NOTHING_NEW_HERE if told == (NOTHING_NEW_HERE,) else SEE_WHAT_IS_NEW, Weight.STRONG)
+def is_given(fill: FillPlan, regimen: Regimen) -> bool:
+    """Whether it is given to somebody rather than injected by oneself: by mouth, or to an animal."""
+    return fill.first.medicine.route is Route.BY_MOUTH or regimen.patient.kind is PatientKind.ANIMAL
 
 
-def _build_warnings(fill: FillPlan) -> Iterator[Block]:
-    for draw in fill.draws:
-        warning = vials.write_warning(draw.medicine)
-        if warning:
-            yield Paragraph(warning, Weight.STRONG)
+def _say_running(stop: LineAmount) -> Say:
+    return say("running-ml" if stop.is_ml else "running-line", number=stop.value)
 
 
-def _build_minutes(fill: FillPlan) -> Iterator[Block]:
-    minutes = labels.write_minutes_before(fill.fill, fill.first.medicine.route)
-    if minutes:
-        yield Paragraph(minutes, Weight.FACT)
-
-
-def _build_whose(regimen: Regimen) -> Iterator[Block]:
+def _list_above(fill: FillPlan, regimen: Regimen) -> Iterator[Say]:
     if regimen.patient.kind is PatientKind.ANIMAL:
-        yield Paragraph(labels.FOR_THE_ANIMAL, Weight.STRONG)
-    whose = labels.write_whose(regimen)
-    yield Paragraph(whose, Weight.FACT) if whose else WriteIn(labels.write_name_label(regimen))
+        yield say("animal")
+    if len(fill.fill.days_given) < len(EVERY_DAY):
+        yield say("only-days", days=fill.fill.days_given)
+    if fill.fill.minutes_before is not None:
+        message_id = "give-before-eating" if is_given(fill, regimen) else "inject-before-eating"
+        yield say(message_id, minutes=fill.fill.minutes_before)
+    if any(draw.air is not None for draw in fill.draws):
+        yield say("air-first")
 
 
-def build_stop(fill: FillPlan, draw_index: int, syringe: Syringe, *, is_short: bool = False) -> Stop:
-    """One stop with its large figure. What one line is worth is said once on the page, and not in the short form."""
-    draw = fill.draws[draw_index]
-    is_total = draw_index == 1
-    count = counts.write_count(draw.count, draw.medicine, syringe)
-    return Stop(
-        label=alt.name_stop(draw_index, fill),
-        medicine=labels.name_medicine(fill, draw_index, is_short=is_short),
-        figure=write_number(draw.stop_line),
-        unit=amounts.write_unit_word(draw.stop_line, draw.medicine, syringe),
-        words=numbers.write_in_words(draw.stop_line),
-        count=count[:1] if is_short or _said_before(fill, draw_index) else count,
-        addition=labels.write_addition(fill) if is_total else None,
+def _list_news(fill: FillPlan, replaces: Replaces | None) -> Iterator[Say]:
+    """What differs from the same fill of the older card: same time, same days, same medicine."""
+    if replaces is None:
+        return
+    old_lines = {
+        stop.medicine: stop.line
+        for stop in replaces.stops
+        if stop.when == fill.fill.when and set(stop.days) == set(fill.fill.days_given)
+    }
+    news = [
+        say("news", stop=draw.stop, old=LineAmount(old_lines[draw.medicine.name], draw.is_ml))
+        if draw.medicine.name in old_lines
+        else say("news-medicine", medicine=draw.medicine.name, stop=draw.stop)
+        for draw in fill.draws
+        if old_lines.get(draw.medicine.name) != draw.stop_line
+    ]
+    yield from news or (say("news-none"),)
+    yield say("news-throw", old_code=replaces.card_code)
+
+
+def _build_panel(fill: FillPlan, index: int, regimen: Regimen) -> Panel:
+    """One stop. A single medicine has its line in the bar; of two, the second is the total."""
+    draw = fill.draws[index]
+    is_total = index == 1
+    name = draw.medicine.name
+    bar = say(("bar-first", "bar-second")[index]) if fill.is_mixed else say("bar-single", stop=draw.stop)
+    if is_total:
+        names = {"first_medicine": fill.first.medicine.name, "second_medicine": name}
+        alt = say("alt-barrel-total", first=fill.first.stop, total=draw.stop, **names)
+    else:
+        alt = say("alt-barrel-first", medicine=name, stop=draw.stop)
+    return Panel(
+        bar=bar,
+        short_bar=say("bar-second-short") if is_total else bar,
+        medicine=say("panel-add" if is_total else "panel-medicine", medicine=name),
+        dose=say("panel-dose", dose=draw.dose),
+        notes=tuple(_list_notes(draw, is_total=is_total)),
+        figure=say("figure", number=draw.stop_line),
+        figure_words=say("figure-ml" if draw.is_ml else "figure-line", words=draw.stop_line),
+        count=say_count(draw),
+        sum=_say_sum(fill) if is_total else None,
+        barrel=BarrelView(regimen.syringe, regimen.print.barrel, list_portions(fill.draws[: index + 1])),
+        alt=alt,
         is_total=is_total,
     )
 
 
-def _said_before(fill: FillPlan, draw_index: int) -> bool:
-    """Whether an earlier stop of the page has told what one line is worth."""
-    return any(draw.count.lines for draw in fill.draws[:draw_index])
+def _list_notes(draw: Draw, *, is_total: bool) -> Iterator[Say]:
+    """The vial's mark; of a medicine whose dose the scale does not count: which vial, and what the dose comes to."""
+    medicine = draw.medicine
+    if medicine.vial_mark:
+        yield say("panel-mark", mark=medicine.vial_mark)
+    if medicine.is_insulin:
+        return
+    if medicine.strength is not None:
+        is_bottle = medicine.route is Route.BY_MOUTH
+        yield say("panel-says-bottle" if is_bottle else "panel-says", label_strength=medicine.strength)
+    volume = Quantity(draw.volume_ml, Unit.ML)
+    if draw.dose.unit is Unit.ML:
+        # The volume is the dose; the line of a second medicine is that of both.
+        if not draw.is_ml and not is_total:
+            yield say("dose-is-line", dose=draw.dose, stop=draw.stop)
+    elif draw.is_ml or is_total:
+        yield say("dose-is-volume", dose=draw.dose, volume=volume)
+    else:
+        yield say("dose-is", dose=draw.dose, volume=volume, stop=draw.stop)
 
 
-def _build_dose_notes(draws: tuple[Draw, ...], syringe: Syringe) -> Iterator[Block]:
-    for draw in draws:
-        if not amounts.dose_is_line(draw, syringe):
-            first, *rest = cautions.write_dose_notes(draw, syringe)
-            yield Paragraph(first, Weight.STRONG)
-            yield from (Paragraph(text, Weight.FACT) for text in rest)
+def say_count(draw: Draw) -> Say:
+    """How to count to a line. Barrels with half-unit lines differ in which of them are longer: none is called short."""
+    count = draw.count
+    if count.lines == 0:
+        return say("count-number", number=count.value)
+    size = "short" if count.all_short else "long" if count.all_long else "mixed"
+    size = "any" if count.line_every == HALF else size
+    if count.from_number == 0:
+        return say(f"count-{size}-zero", lines=count.lines)
+    return say(f"count-{size}", lines=count.lines, from_number=count.from_number)
+
+
+def _say_sum(fill: FillPlan) -> Say | None:
+    """How both doses add up, where the scale counts what the doses count."""
+    first, second = fill.draws
+    if first.is_ml or not first.dose.unit is second.dose.unit is Unit.UNITS:
+        return None
+    numbers = {"first_number": first.dose.amount, "second_number": second.dose.amount}
+    return say("sum", total_number=second.stop_line, **numbers)
+
+
+def _list_below(fill: FillPlan, regimen: Regimen) -> Iterator[Line]:
+    is_mouth = fill.first.medicine.route is Route.BY_MOUTH
+    yield _say_syringe(fill, regimen.syringe)
+    if fill.is_mixed:
+        yield say("past-two", total=fill.last.stop)
+    else:
+        yield say("past-mouth" if is_mouth else "past-one")
+    if regimen.contacts:
+        yield say("unsure", who=regimen.contacts[0].who, phone=regimen.contacts[0].phone)
+    else:
+        yield WriteIn(say("unsure-write"))
+    for draw in fill.draws:
+        if draw.medicine.warning:
+            yield say("warning", medicine=draw.medicine.name, note=draw.medicine.warning)
+
+
+def _say_syringe(fill: FillPlan, syringe: Syringe) -> Say:
+    """Which syringe, and what one line of it is worth: units of an insulin, else mL."""
+    words: dict[str, Value] = {"scale": syringe.scale, "last": syringe.last_line}
+    per_ml = syringe.scale.units_per_ml
+    if not fill.first.medicine.is_insulin or per_ml is None:
+        each = Quantity(syringe.line_every / (per_ml or 1), Unit.ML)
+        kind = "syringe-oral" if fill.first.medicine.route is Route.BY_MOUTH else "syringe"
+        return say(kind, each=each, **words)
+    if syringe.line_every == HALF:
+        return say("syringe-half", **words)
+    return say("syringe", each=Quantity(syringe.line_every, Unit.UNITS), **words)

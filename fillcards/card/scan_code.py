@@ -1,63 +1,78 @@
-"""The block with a code to scan: page one's words for a phone, at the end of a fill's sheets. Off unless asked for."""
+"""The words of a code to scan: a fill's front for a phone that reads aloud. Off unless asked for.
+
+No name, no address, no link: whoever finds the page learns what the page already says, and the phone asks nobody. The
+words begin with some of ours, so that no phone takes them for an address or a command.
+"""
 
 from __future__ import annotations
 
 import re
 from typing import Final
 
-from fillcards.card.model import Block, Figure, Heading
-from fillcards.picture.scan_code import MOST_BYTES, count_bytes, draw_scan_code
-from fillcards.plan.model import FillPlan
+from fillcards.card.model import Card, FillCard, Line, Panel
+from fillcards.picture.scan_code import MOST_BYTES, count_bytes
 from fillcards.problems import Problem, RegimenRefused, Severity
-from fillcards.regimen.model import Regimen
-from fillcards.wording.english import scan
+from fillcards.regimen.model import Fill
+from fillcards.wording.messages import Say, render
 
 _ADDRESS: Final = re.compile(r"[a-z][a-z0-9+.-]*://|\bwww\.|\bmailto:|\btel:", re.IGNORECASE)
 
 
-def build_scan_code(fill: FillPlan, regimen: Regimen, band: str | None, code: str) -> tuple[Block, ...]:
-    """Heading and picture.
+def write_scan_words(card: Card, fill: FillCard, planned: Fill) -> str:
+    """What the code says, a message a line: what is needed to fill the syringe, and as much beside as has room.
+
+    Args:
+        card: the whole card.
+        fill: whose code it is.
+        planned: the same fill in the file, to be pointed at where something is wrong.
 
     Raises:
         RegimenRefused: ``SCAN-001`` if the words are too long for a code, ``SCAN-002`` if they hold an address.
     """
-    words = write_scan_words(fill, regimen, band, code)
-    return Heading(2, scan.HEADING), Figure(draw_scan_code(words), scan.ALT, scan.CAPTION)
-
-
-def write_scan_words(fill: FillPlan, regimen: Regimen, band: str | None, code: str) -> str:
-    """What the code says: all that is needed to fill the syringe, and as much beside as there is room for.
-
-    Raises:
-        RegimenRefused: as ``build_scan_code``.
-    """
-    words = scan.write_needed_words(fill, regimen, band, code)
+    needed = _list_needed(card, fill)
+    words = "\n".join(render(message, card.language).text for message in needed)
     if count_bytes(words) > MOST_BYTES:
-        raise RegimenRefused((_describe_too_long(fill, count_bytes(words)),))
-    for sentence in scan.list_further_words(fill, regimen):
-        longer = f"{words} {sentence}"
-        words = longer if count_bytes(longer) <= MOST_BYTES else words
+        raise RegimenRefused((_describe_too_long(planned, count_bytes(words)),))
+    for message in (*_list_says(fill.above), *_list_says(fill.below)):
+        longer = f"{words}\n{render(message, card.language).text}"
+        words = longer if message not in needed and count_bytes(longer) <= MOST_BYTES else words
     if address := _ADDRESS.search(words):
-        raise RegimenRefused((_describe_address(fill, address[0]),))
+        raise RegimenRefused((_describe_address(planned, address[0]),))
     return words
 
 
-def _describe_too_long(fill: FillPlan, size: int) -> Problem:
+def _list_needed(card: Card, fill: FillCard) -> tuple[Say, ...]:
+    """Whether checked, which card and fill, on which days, the stops, and which syringe."""
+    days = tuple(message for message in _list_says(fill.above) if message.id == "only-days")
+    stops = tuple(message for panel in fill.panels for message in _list_stop(panel))
+    return (card.band, card.title, fill.title, *days, *stops, *_list_says(fill.below[:1]))
+
+
+def _list_stop(panel: Panel) -> tuple[Say, ...]:
+    return (panel.bar, panel.medicine, panel.dose, *panel.notes, panel.figure_words)
+
+
+def _list_says(lines: tuple[Line, ...]) -> tuple[Say, ...]:
+    """Without the lines to write on by hand."""
+    return tuple(line for line in lines if isinstance(line, Say))
+
+
+def _describe_too_long(fill: Fill, size: int) -> Problem:
     return Problem(
         "SCAN-001",
         Severity.REFUSE,
-        fill.fill.place,
+        fill.place,
         f"{size} bytes of words for the code to scan",
         f"at most {MOST_BYTES} bytes",
         "shorten the fill's name or the medicines' names, or make the card without the code",
     )
 
 
-def _describe_address(fill: FillPlan, found: str) -> Problem:
+def _describe_address(fill: Fill, found: str) -> Problem:
     return Problem(
         "SCAN-002",
         Severity.REFUSE,
-        fill.fill.place,
+        fill.place,
         f'"{found}" among the words for the code to scan',
         "words without an address",
         "take the address out of the contacts and names, or make the card without the code",

@@ -28,7 +28,7 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     if arguments.json:
         streams.say_json(describe_problems(arguments.file, choice.regimen_problems) | choice.as_dict())
     else:
-        from fillcards.wording.english.choice import write_choice
+        from fillcards.verbs.choose_text import write_choice
 
         streams.warn_problems(choice.regimen_problems, arguments.file)
         streams.say(write_choice(choice))

@@ -119,7 +119,7 @@ def _list_changes(made: PlacedRegimen, options: Options) -> list[str]:
     if options.replaces is None:
         return []
     from fillcards.pipeline import list_changes
-    from fillcards.wording.english.changes import write_all_changes
+    from fillcards.verbs.changes_text import write_all_changes
 
     return list(write_all_changes(list_changes(options.replaces, made.regimen)))
 

@@ -42,7 +42,7 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     if arguments.json:
         streams.say_json(describe_problems(arguments.file, cautions) | supply.as_dict())
     else:
-        from fillcards.wording.english.supply import write_supply
+        from fillcards.verbs.supply_text import write_supply
 
         streams.say(write_supply(supply))
     return ExitCode.DONE

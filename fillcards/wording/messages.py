@@ -10,7 +10,7 @@ from __future__ import annotations
 import gettext
 import hashlib
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import date
 from fractions import Fraction
 from functools import lru_cache
@@ -76,6 +76,19 @@ def say(message_id: str, /, **values: Value) -> Say:
     return Say(message_id, tuple(sorted(values.items())))
 
 
+def fit(message_id: str, values: Mapping[str, Value | None], language: str = "en") -> Say:
+    """A message with those of the values that it has slots for: the words decide what they say.
+
+    Raises:
+        InternalFault: there is no such message, or a slot of it has no value.
+    """
+    slots = _list_slots(message_id, language)
+    chosen = {slot: value for slot in slots if (value := values.get(slot)) is not None}
+    if slots - chosen.keys():
+        raise InternalFault(f'message "{message_id}": no value for {", ".join(sorted(slots - chosen.keys()))}')
+    return say(message_id, **chosen)
+
+
 def render(message: Say, language: str = "en") -> Rendered:
     """A message in the words of a language.
 
@@ -84,7 +97,7 @@ def render(message: Say, language: str = "en") -> Rendered:
     """
     values = dict(message.values)
     pieces = _read_pieces(_find_words(message.id, _find_count(values), language))
-    if {piece.slot for piece in pieces if piece.slot} != values.keys():
+    if _list_slots(message.id, language) != values.keys():
         raise InternalFault(f'message "{message.id}": its slots are not those given: {", ".join(values) or "none"}')
     text = ""
     bold: list[tuple[int, int]] = []
@@ -100,6 +113,12 @@ def render(message: Say, language: str = "en") -> Rendered:
             joins = bool(bold) and bold[-1][1] == start
             bold.append((bold.pop()[0] if joins else start, len(text)))
     return Rendered(text, tuple(bold), tuple(places))
+
+
+def write_line_amount(amount: LineAmount, language: str) -> str:
+    """Where a word would be too much, as in a picture: ``11``, ``0.5 mL``."""
+    is_ml = amount.is_ml
+    return render(say("stop-ml", number=amount.value), language).text if is_ml else write_number(amount.value)
 
 
 def hash_messages(message_ids: Iterable[str], language: str = "en") -> str:
@@ -121,8 +140,8 @@ def _write(slot: str, value: Value, language: str, *, is_first: bool) -> str:
     match kind, value:
         case SlotKind.STOP, LineAmount(number, is_ml):
             return render(say("stop-ml" if is_ml else "stop-line", number=number), language).text
-        case SlotKind.LINE, LineAmount(number, is_ml):
-            return render(say("stop-ml", number=number), language).text if is_ml else write_number(number)
+        case SlotKind.LINE, LineAmount():
+            return write_line_amount(value, language)
         case SlotKind.MESSAGE, Say():
             return render(value, language).text
         case SlotKind.TIME, str():
@@ -173,6 +192,13 @@ def _find_words(message_id: str, count: int | None, language: str) -> str:
         kind = "without" if count is None else "with"
         raise InternalFault(f'there is no message "{message_id}" {kind} a count in "{language}"')
     return words
+
+
+@lru_cache(maxsize=1024)
+def _list_slots(message_id: str, language: str) -> frozenset[str]:
+    """The slots of a message; in the form for one, the count may be left to a word."""
+    forms = _list_forms(message_id, language)
+    return frozenset(piece.slot for words in forms for piece in _read_pieces(words) if piece.slot)
 
 
 def _list_forms(message_id: str, language: str) -> tuple[str, ...]:

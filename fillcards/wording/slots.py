@@ -48,7 +48,7 @@ _SLOTS: Final[Mapping[SlotKind, str]] = {
     SlotKind.TIME: "when",
     SlotKind.FREE: (
         "medicine first_medicine second_medicine mark name identifier who phone note label look first_look "
-        "second_look checker code old_code"
+        "second_look checker code old_code found expected remedy"
     ),
     SlotKind.MESSAGE: "text",
 }

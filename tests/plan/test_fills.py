@@ -14,7 +14,7 @@ from fillcards.catalogue.model import ScaleName, SyringeScale
 from fillcards.catalogue.scales import load_scales
 from fillcards.geometry import is_on_line, place_lines
 from fillcards.plan.fills import plan_fills
-from fillcards.plan.model import Act, FillPlan, Plan
+from fillcards.plan.model import FillPlan, LineAmount, Plan, StepKind
 from fillcards.problems import RegimenRefused
 from fillcards.quantities import Quantity, Unit, write_number
 from fillcards.regimen.model import Fill, PrescribedDraw, Regimen, Syringe
@@ -50,24 +50,25 @@ def test_stops_and_air_agree_with_printed_answers(clear: int, cloudy: int, first
 def test_air_goes_in_cloudy_first() -> None:
     """W10: air 20 into cloudy, air 10 into clear, draw to 10, then to 30."""
     fill = plan_one(make_mixed("10 units", "20 units"))
+    kinds = {StepKind.TWO_SECOND_AIR, StepKind.TWO_FIRST_AIR, StepKind.TWO_DRAW, StepKind.TWO_DRAW_SECOND}
     lines = [
-        (step.act, step.draw.medicine.key, step.line)
+        (step.kind, step.draw.medicine.key, step.amount.value)
         for step in fill.steps
-        if step.draw and step.act in {Act.PULL_AIR, Act.DRAW_TO_FIRST_LINE, Act.DRAW_TO_TOTAL_LINE}
+        if step.draw and step.amount and step.kind in kinds
     ]
     assert lines == [
-        (Act.PULL_AIR, "cloudy", Fraction(20)),
-        (Act.PULL_AIR, "clear", Fraction(10)),
-        (Act.DRAW_TO_FIRST_LINE, "clear", Fraction(10)),
-        (Act.DRAW_TO_TOTAL_LINE, "cloudy", Fraction(30)),
+        (StepKind.TWO_SECOND_AIR, "cloudy", Fraction(20)),
+        (StepKind.TWO_FIRST_AIR, "clear", Fraction(10)),
+        (StepKind.TWO_DRAW, "clear", Fraction(10)),
+        (StepKind.TWO_DRAW_SECOND, "cloudy", Fraction(30)),
     ]
 
 
 def test_first_act_on_the_syringe_is_air_for_the_cloudy_vial() -> None:
     """W15 (public question bank): of 14 cloudy and 6 clear, air of 14 units for the cloudy vial comes first."""
     fill = plan_one(make_mixed("6 units", "14 units"))
-    first = next(step for step in fill.steps if step.line is not None)
-    assert (first.act, first.line) == (Act.PULL_AIR, Fraction(14))
+    first = next(step for step in fill.steps if step.amount is not None)
+    assert (first.kind, first.amount) == (StepKind.TWO_SECOND_AIR, LineAmount(Fraction(14), False))
     assert first.draw is fill.last
 
 
@@ -180,7 +181,7 @@ def test_every_planned_line_is_printed_on_the_barrel(planned: tuple[tuple[Fracti
     """Each line a step names is one of the lines the geometry places."""
     _, plan = planned
     printed = {line.value for line in place_lines(plan.regimen.syringe, 50.0)}
-    assert {step.line for step in plan.fills[0].steps if step.line is not None} <= printed
+    assert {step.amount.value for step in plan.fills[0].steps if step.amount is not None} <= printed
 
 
 @given(st.integers(1, 6_000), st.sampled_from(_SHARED))

@@ -14,7 +14,7 @@ import pytest
 
 from fillcards.catalogue.model import ScaleName
 from fillcards.plan.fills import plan_fills
-from fillcards.plan.model import Act, FillPlan
+from fillcards.plan.model import Act, FillPlan, LineAmount
 from fillcards.plan.reading import measure_line
 from fillcards.problems import RegimenRefused
 from fillcards.quantities import convert_dose_to_volume_ml
@@ -86,7 +86,11 @@ def test_line(amount: str, of: str, scale: ScaleName, line: str) -> None:
 
 def list_air(fill: FillPlan) -> list[tuple[str, Fraction | None]]:
     """Each air draw in order: into which medicine's vial, from which line."""
-    return [(step.draw.medicine.key, step.line) for step in fill.steps if step.act is Act.PULL_AIR and step.draw]
+    return [
+        (step.draw.medicine.key, step.amount.value if step.amount else None)
+        for step in fill.steps
+        if step.draw and {Act.PULL_AIR, Act.PULL_SECOND_AIR} & set(step.acts)
+    ]
 
 
 # Rows 12 to 17 of the table of check values.
@@ -124,8 +128,9 @@ def test_mixture_volume() -> None:
 def test_first_action_with_the_plunger() -> None:
     """W15: of 14 isophane and 6 regular, the first is 14 units of air into the cloudy vial (question bank)."""
     (fill,) = plan_fills(make_mixed("6 units", "14 units")).fills
-    first = next(step for step in fill.steps if step.line is not None)
-    assert (first.act, first.line) == (Act.PULL_AIR, Fraction(14))
+    first = next(step for step in fill.steps if step.amount is not None)
+    assert Act.PULL_SECOND_AIR in first.acts
+    assert first.amount == LineAmount(Fraction(14), False)
     assert first.draw is not None
     assert first.draw.medicine.is_cloudy
 
@@ -134,17 +139,17 @@ def test_order_of_the_whole_procedure() -> None:
     """W10, W12: air to cloudy, needle out empty, air to clear, draw clear, draw cloudy (nurseslabs.com)."""
     (fill,) = plan_fills(make_mixed("10 units", "20 units")).fills
     told = [
-        (step.act, step.draw.medicine.key)
+        (act, step.draw.medicine.key)
         for step in fill.steps
-        if step.draw
-        and step.act in (Act.PULL_AIR, Act.TAKE_NEEDLE_OUT_EMPTY, Act.DRAW_TO_FIRST_LINE, Act.DRAW_TO_TOTAL_LINE)
+        for act in step.acts
+        if step.draw and act in {Act.PULL_SECOND_AIR, Act.TAKE_OUT_EMPTY, Act.PULL_AIR, Act.DRAW, Act.DRAW_SECOND}
     ]
     assert told == [
-        (Act.PULL_AIR, "cloudy"),
-        (Act.TAKE_NEEDLE_OUT_EMPTY, "cloudy"),
+        (Act.PULL_SECOND_AIR, "cloudy"),
+        (Act.TAKE_OUT_EMPTY, "cloudy"),
         (Act.PULL_AIR, "clear"),
-        (Act.DRAW_TO_FIRST_LINE, "clear"),
-        (Act.DRAW_TO_TOTAL_LINE, "cloudy"),
+        (Act.DRAW, "clear"),
+        (Act.DRAW_SECOND, "cloudy"),
     ]
 
 

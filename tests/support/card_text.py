@@ -1,98 +1,53 @@
-"""Every string of a card's pages, in reading order, and the sentences in them."""
+"""Every message of a card, in reading order, and the sentences in them."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
+from dataclasses import fields, is_dataclass
 
-from fillcards.card.model import (
-    Band,
-    Barrels,
-    Block,
-    Card,
-    Figure,
-    FigurePair,
-    FillSheets,
-    GeneralSheets,
-    Heading,
-    LineGaps,
-    Paragraph,
-    Points,
-    Steps,
-    Stop,
-    Table,
-    WriteIn,
-)
-from fillcards.layout.barrels import LEAST_ENLARGEMENT, draw_barrels
-from fillcards.picture.items import Drawing, Text
-from fillcards.wording.english.makers import write_line_gaps
+from fillcards.card.model import Card
+from fillcards.wording.messages import Say, render
 
 
-def list_texts(blocks: Iterable[Block]) -> Iterator[str]:
-    """The strings of some blocks, alt texts and captions too; nothing that is only drawn."""
-    for block in blocks:
-        match block:
-            case Heading() | Paragraph() | Band():
-                yield block.text
-            case Stop():
-                yield from (block.label, block.medicine, block.figure, block.unit, block.words, *block.count)
-                yield from (block.addition,) if block.addition else ()
-            case Figure():
-                yield block.alt
-                yield from (block.caption,) if block.caption else ()
-            case FigurePair():
-                yield from list_texts(block.figures)
-            case Steps() | Points():
-                yield from block.items
-            case WriteIn():
-                yield from block.labels
-            case Table():
-                yield from (cell for row in (block.header, *block.rows) for cell in row)
-            case LineGaps():
-                # What the barrels came to is known to the layout alone; any figure has the same words.
-                barrels_mm = (2 * block.real_mm,) * len(block.names)
-                yield from write_line_gaps(block.names, barrels_mm, block.close_up_mm, block.real_mm, block.least_mm)
+def list_says(part: object) -> Iterator[Say]:
+    """The messages of a card or a part of it, in the order of its attributes; alternative texts too."""
+    if isinstance(part, Say):
+        yield part
+    elif isinstance(part, tuple):
+        for each in part:
+            yield from list_says(each)
+    elif is_dataclass(part):
+        for field in fields(part):
+            yield from list_says(getattr(part, field.name))
 
 
-def list_barrel_texts(barrels: Barrels) -> Iterator[str]:
-    """What may be said of the enlarged barrels, whatever their place leaves room for."""
-    yield from (*barrels.alts, *barrels.captions)
-    if barrels.too_fine:
-        yield barrels.too_fine
-
-
-def list_patient_texts(sheets: FillSheets | GeneralSheets) -> tuple[str, ...]:
-    """Every string of one fill's pages, or of those that hold for every fill."""
-    if isinstance(sheets, GeneralSheets):
-        return (sheets.name, *list_texts(sheets.blocks))
-    pictures = (*list_barrel_texts(sheets.barrels), *list_texts(sheets.after))
-    return (sheets.name, sheets.running_lines, *list_texts(sheets.front), *pictures)
+def list_given_away_says(card: Card) -> Iterator[Say]:
+    """Everything but the sheet for staff."""
+    parts = (card.title, card.band, card.whose, card.stop_call, card.foot, card.fills, card.vials)
+    return list_says(parts)
 
 
 def list_given_away_texts(card: Card) -> tuple[str, ...]:
-    """Every string of all the patient's pages."""
-    fills = tuple(text for sheets in card.fills for text in list_patient_texts(sheets))
-    return (*fills, *list_patient_texts(card.general))
+    """The words of the patient's pages."""
+    return tuple(render(message, card.language).text for message in list_given_away_says(card))
 
 
 def list_all_texts(card: Card) -> tuple[str, ...]:
-    """Every string of a card: patient's pages, maker's page, title and foot."""
-    return (card.title, card.foot, *list_given_away_texts(card), *list_texts(card.makers))
+    """The words of all pages."""
+    return tuple(render(message, card.language).text for message in list_says(card))
 
 
-def list_drawn_texts(sheets: FillSheets) -> tuple[str, ...]:
-    """Every string painted inside a picture of one fill's pages."""
-    shortest_mm = float(sheets.barrels.syringe.shortest_scale_length_mm)
-    barrels = draw_barrels(sheets.barrels, LEAST_ENLARGEMENT * shortest_mm)
-    drawings: list[Drawing] = [figure.drawing for figure in barrels]
-    for block in (*sheets.front, *sheets.after):
-        if isinstance(block, Figure):
-            drawings.append(block.drawing)
-        if isinstance(block, FigurePair):
-            drawings += [figure.drawing for figure in block.figures]
-    return tuple(item.text for drawing in drawings for item in drawing.items if isinstance(item, Text))
+def list_texts(part: object) -> list[str]:
+    """The words of a part of a card."""
+    return [render(message).text for message in list_says(part)]
 
 
-def split_sentences(text: str) -> tuple[str, ...]:
-    """Sentences of a string; a point inside a number ends none."""
-    return tuple(part.strip() for part in re.split(r"(?<=[.?!])\s+", text) if part.strip())
+def list_ids(part: object) -> list[str]:
+    """The ids of the messages of a part of a card."""
+    return [message.id for message in list_says(part)]
+
+
+def split_sentences(text: str) -> list[str]:
+    """The sentences of a text."""
+    return [sentence for sentence in re.split(r"(?<=[.?!])\s+", text) if sentence]

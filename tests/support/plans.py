@@ -14,18 +14,13 @@ from hypothesis import assume
 from hypothesis import strategies as st
 from support.syringes import build_syringe
 
-from fillcards.card.fridge import build_fridge_card
-from fillcards.card.model import Card
-from fillcards.card.staple import build_staple_card
+from fillcards.card.build import build_card as build_card
 from fillcards.catalogue.medicines import load_medicines
 from fillcards.catalogue.model import Motion, Route, ScaleName
 from fillcards.catalogue.papers import load_papers
 from fillcards.catalogue.scales import load_scales
-from fillcards.layout.model import PlacedCard
-from fillcards.layout.staple import needs_short_form, place_staple
 from fillcards.plan.fills import plan_fills
 from fillcards.plan.model import Plan
-from fillcards.plan.print_size import PrintSize
 from fillcards.problems import RegimenRefused
 from fillcards.quantities import Quantity, Unit
 from fillcards.regimen.model import (
@@ -44,8 +39,6 @@ from fillcards.regimen.model import (
     Weekday,
 )
 from fillcards.regimen.schema import read_regimen
-
-SIZE = PrintSize(18.0, 18.0, 44.0, 108.0, "18 pt: the least size of a patient's page.")
 
 
 def make_syringe(
@@ -276,6 +269,8 @@ def make_plans(draw: st.DrawFn) -> Plan:
         raise
 
 
+SMALL_PAPERS = tuple(name for name, paper in load_papers().items() if paper.is_small)
+
 STARTERS = tuple(sorted((Path(__file__).parents[2] / "templates_yaml").glob("*.yaml")))
 """The shipped starter regimens."""
 
@@ -287,23 +282,3 @@ def plan_starter(path: Path) -> Plan:
 
 REPLACED = ("W13", "mixed")
 """Names of an old and a new example for one patient."""
-
-
-def build_card(plan: Plan, *, size: PrintSize = SIZE, paper: str = "letter", **more: object) -> Card:
-    """The fridge card of a plan."""
-    return build_fridge_card(plan, size, load_papers()[paper], **more)  # type: ignore[arg-type]  # passed on by name
-
-
-SMALL_PAPERS = tuple(name for name, paper in load_papers().items() if paper.is_small)
-
-
-def build_small_card(plan: Plan, *, is_short: bool = False, **more: object) -> Card:
-    """The small cards of a plan."""
-    return build_staple_card(plan, is_short=is_short, **more)  # type: ignore[arg-type]  # passed on by name
-
-
-def place_small_card(plan: Plan, paper: str, *, has_backs: bool = True) -> PlacedCard:
-    """The small cards of a plan on paper of their own size."""
-    size = load_papers()[paper]
-    card = build_small_card(plan, is_short=needs_short_form(size))
-    return place_staple(card, size, has_backs=has_backs)

@@ -9,7 +9,7 @@ from support.plans import EXAMPLES
 
 from fillcards.plan.replacing import Change, ChangeKind, compare_regimens
 from fillcards.quantities import Quantity, Unit
-from fillcards.wording.english.changes import NOTHING_NEW_HERE, write_all_changes, write_changes
+from fillcards.verbs.changes_text import NOTHING_NEW_HERE, write_all_changes, write_changes
 
 WHEN = "before breakfast"
 OLD, NEW = Quantity(Fraction(6), Unit.UNITS), Quantity(Fraction(8), Unit.UNITS)

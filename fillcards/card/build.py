@@ -1,0 +1,68 @@
+"""From the plan to the card: every message and picture in reading order. Knows nothing of type, paper or files."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from fillcards.card.front import build_fill
+from fillcards.card.model import Card, Line, WriteIn
+from fillcards.card.staff import build_staff
+from fillcards.card.vials import build_vials
+from fillcards.plan.model import Plan
+from fillcards.regimen.fingerprint import compute_card_code, is_checked
+from fillcards.regimen.model import Patient, PatientKind, Regimen
+from fillcards.wording.messages import Say, Value, say
+
+
+def build_card(plan: Plan) -> Card:
+    """The whole card.
+
+    Args:
+        plan: made from a regimen no rule refuses.
+
+    Raises:
+        InternalFault: a language without messages (the schema has already refused it), or a message that does not fit.
+    """
+    regimen = plan.regimen
+    code = compute_card_code(regimen)
+    contacts, made_on = regimen.contacts, regimen.review.date
+    vials = build_vials(plan)
+    return Card(
+        language=regimen.language,
+        title=say("document-title", code=code),
+        code=code,
+        band=_say_band(regimen, code),
+        whose=tuple(_list_whose(regimen.patient)),
+        stop_call=say("stop-call", phone=contacts[0].phone) if contacts else WriteIn(say("stop-call-write")),
+        foot=say("foot", code=code, date=made_on) if made_on else say("foot-undated", code=code),
+        fills=tuple(build_fill(fill, regimen) for fill in plan.fills),
+        vials=vials,
+        staff_title=say("staff-title"),
+        staff=build_staff(plan, code, vials.title),
+    )
+
+
+def _say_band(regimen: Regimen, code: str) -> Say:
+    """What every side carries: that nobody has checked the card, or who has."""
+    review, checked = regimen.review, is_checked(regimen)
+    if regimen.is_sample:
+        return say("band-sample-checked" if checked else "band-sample")
+    if not checked or not review.checked_by or review.checked_on is None:
+        return say("band-unchecked")
+    return say("band-checked", checker=review.checked_by, date=review.checked_on, code=code)
+
+
+def _list_whose(patient: Patient) -> Iterator[Line]:
+    """Name, birth date and identifier, or ruled lines for what the file leaves out. No birth date stands alone."""
+    is_person = patient.kind is PatientKind.PERSON
+    identifier = patient.second_identifier
+    if patient.name is not None:
+        values: dict[str, Value | None] = {"born": patient.born, "identifier": identifier}
+        given = {slot: value for slot, value in values.items() if value}
+        yield say("-".join(("whose", *given)), name=patient.name, **given)
+    elif identifier:
+        yield WriteIn(say("write-name-identifier", identifier=identifier))
+    else:
+        yield WriteIn(say("write-name"))
+    if is_person and patient.born is None:
+        yield WriteIn(say("write-born"))
