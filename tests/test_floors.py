@@ -42,7 +42,6 @@ LIBRARIES = {
     "PIL": {"output"},
     "pypdfium2": {"output", READBACK},
     "pypdfium2_raw": {"output", READBACK},
-    "fontpkg_atkinson_hyperlegible": {"typeface"},
     "segno": {"picture"},
     "subprocess": {
         "output",

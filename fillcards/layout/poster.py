@@ -8,8 +8,8 @@ from __future__ import annotations
 from typing import Final
 
 from fillcards.card.model import Panel
-from fillcards.layout.grid import At, Piece, make_frame, make_plate, put, stack
-from fillcards.layout.model import Box, Element, Placed
+from fillcards.layout.grid import At, Piece, beside, make_frame, make_plate, put, stack
+from fillcards.layout.model import Box, Placed
 from fillcards.layout.proof import measure_item_box
 from fillcards.layout.setter import measure_line_mm
 from fillcards.layout.sheet import CORNER_MM, Sheet
@@ -21,9 +21,10 @@ from fillcards.wording.messages import Say
 
 ORDER_PT: Final = 24.0
 """Of the order words, which are to be read from a metre away."""
-FIGURE_SIZES_PT: Final = (170.0, 160.0, 150.0, 140.0, 130.0, 120.0, 110.0, 100.0)
-LONG_FIGURE_PT: Final = (90.0, 84.0, 76.0)
-"""Only where three digits or a point must fit."""
+FIGURE_PT: Final = {1: (140.0, 120.0, 100.0), 2: (106.0, 100.0)}
+LONG_FIGURE_PT: Final = {1: (116.0, 100.0, 76.0), 2: (84.0, 76.0)}
+"""Of the figures, by the number of panels, the first that fits; with three digits or a point they may be smaller. The
+same for all readers up to 36 pt, so that no figure falls as the type grows."""
 
 PANEL_GAP_MM: Final = 4.0
 PAD_MM: Final = 3.5
@@ -33,7 +34,8 @@ TOTAL_PAD_MM: Final = 3.0
 ARROW_MM: Final = 1.6
 ARROW_HEAD_MM: Final = 4.5
 JOIN_MM: Final = 11.0
-"""Length of the arrow that joins two bars."""
+JOIN_IN_MM: Final = 2.6
+"""Length of the arrow that joins two bars, and how far it reaches into the second."""
 ARROW_LEAST_MM: Final = 9.0
 """Between words and barrel, where an arrow and its elbow stand."""
 TIP_GAP_MM: Final = 0.6
@@ -45,25 +47,38 @@ LEAST_SCALE_MM: Final = 120.0
 
 def set_panels(sheet: Sheet, panels: tuple[Panel, ...], height_mm: float) -> Piece | None:
     """The panels across the page; ``None`` where they do not fit in the height."""
-    if panels[0].barrel.direction is not BarrelDirection.NEEDLE_UP:
-        own_mm = (height_mm - PANEL_GAP_MM * (len(panels) - 1)) / len(panels)
-        done = [_set_level_panel(sheet, panel, sheet.live_mm, own_mm) for panel in panels]
-        return None if None in done else stack([piece for piece in done if piece], PANEL_GAP_MM)
-    if len(panels) == 1:
-        return _set_upright_panel(sheet, panels[0], sheet.live_mm, height_mm, _measure_bar_mm())
-    for widths in _list_widths(sheet, panels):
-        bar_mm = max(
-            _set_bar_words(sheet, panel, width_mm).height_mm for panel, width_mm in zip(panels, widths, strict=True)
-        ) + 2.0
-        first, second = (
-            _set_upright_panel(sheet, panel, width_mm, height_mm, bar_mm)
-            for panel, width_mm in zip(panels, widths, strict=True)
-        )
-        if first and second:
-            join = At(_make_join(bar_mm), widths[0] + PANEL_GAP_MM / 2 - JOIN_MM / 2, 0.0)
-            parts = (At(first, 0.0, 0.0), At(second, widths[0] + PANEL_GAP_MM, 0.0), join)
-            return put(sheet.live_mm, height_mm, parts)
+    is_upright = panels[0].barrel.direction is BarrelDirection.NEEDLE_UP
+    for figure_pt in list_figure_sizes(sheet, panels):
+        done = (_set_upright if is_upright else _set_level)(sheet, panels, height_mm, figure_pt)
+        if done:
+            return done
     return None
+
+
+def _set_upright(sheet: Sheet, panels: tuple[Panel, ...], height_mm: float, figure_pt: float) -> Piece | None:
+    """Panels side by side."""
+    for widths in _list_widths(sheet, panels):
+        bars = [_set_bar_words(sheet, panel, width_mm) for panel, width_mm in zip(panels, widths, strict=True)]
+        bar_mm = max(bar.height_mm for bar in bars) + 2.0
+        done = [
+            _set_upright_panel(sheet, panel, width_mm, height_mm, bar_mm, figure_pt)
+            for panel, width_mm in zip(panels, widths, strict=True)
+        ]
+        pieces = [piece for piece in done if piece]
+        if len(pieces) == len(panels):
+            row = beside(pieces, PANEL_GAP_MM)
+            x_mm = widths[0] + PANEL_GAP_MM + JOIN_IN_MM - JOIN_MM
+            joins = [At(_make_join(bar_mm), x_mm, 0.0)] if len(panels) == 2 else []
+            return put(sheet.live_mm, height_mm, (At(row, 0.0, 0.0), *joins))
+    return None
+
+
+def _set_level(sheet: Sheet, panels: tuple[Panel, ...], height_mm: float, figure_pt: float) -> Piece | None:
+    """Panels one above the other."""
+    own_mm = (height_mm - PANEL_GAP_MM * (len(panels) - 1)) / len(panels)
+    done = [_set_level_panel(sheet, panel, sheet.live_mm, own_mm, figure_pt) for panel in panels]
+    pieces = [piece for piece in done if piece]
+    return stack(pieces, PANEL_GAP_MM) if len(pieces) == len(panels) else None
 
 
 def set_figure(sheet: Sheet, panel: Panel, size_pt: float) -> Piece:
@@ -77,9 +92,9 @@ def set_figure(sheet: Sheet, panel: Panel, size_pt: float) -> Piece:
 
 
 def list_figure_sizes(sheet: Sheet, panels: tuple[Panel, ...]) -> tuple[float, ...]:
-    """Sizes to be tried, largest first."""
+    """Sizes to be tried for all figures of a front, largest first."""
     is_long = any(len(sheet.setter.write(panel.figure)) > 2 for panel in panels)
-    return FIGURE_SIZES_PT + LONG_FIGURE_PT if is_long else FIGURE_SIZES_PT
+    return (LONG_FIGURE_PT if is_long else FIGURE_PT)[len(panels)]
 
 
 def set_facts(sheet: Sheet, panel: Panel, width_mm: float) -> Piece:
@@ -108,14 +123,12 @@ def fit_barrel(sheet: Sheet, panel: Panel, length_mm: float, number_pt: float) -
     return draw_barrel(*own, scale_length_mm=length_mm - over_mm, number_pt=number_pt, bore_mm=BORE_MM)
 
 
-def _list_widths(sheet: Sheet, panels: tuple[Panel, ...]) -> tuple[tuple[float, float], ...]:
+def _list_widths(sheet: Sheet, panels: tuple[Panel, ...]) -> tuple[tuple[float, ...], ...]:
     """As wide as keeps each bar's words on one line; else half each."""
+    if len(panels) == 1:
+        return ((sheet.live_mm,),)
     room_mm = sheet.live_mm - PANEL_GAP_MM
-    pads_mm = 2 * PAD_MM + 0.1, 2 * PAD_MM + JOIN_MM / 2 + 0.1
-    first, second = (
-        sheet.setter.measure_mm(panel.bar, ORDER_PT, bold=True) + pad_mm
-        for panel, pad_mm in zip(panels, pads_mm, strict=True)
-    )
+    first, second = (sheet.setter.measure_mm(panel.bar, ORDER_PT, bold=True) + 2 * PAD_MM + 0.1 for panel in panels)
     half = room_mm / 2, room_mm / 2
     if max(first, second) <= room_mm / 2 or first + second > room_mm:
         return (half,)
@@ -127,14 +140,12 @@ def _measure_bar_mm() -> float:
 
 
 def _set_bar_words(sheet: Sheet, panel: Panel, width_mm: float) -> Piece:
-    start_mm = JOIN_MM / 2 if panel.is_total else 0.0
-    words = sheet.setter.text(
-        panel.bar, ORDER_PT, width_mm - 2 * PAD_MM - start_mm, bold=True, ink=Ink.WHITE, role="H2"
-    )
-    return put(words.width_mm + start_mm, words.height_mm, (At(words, start_mm, 0.0),))
+    return sheet.setter.text(panel.bar, ORDER_PT, width_mm - 2 * PAD_MM, bold=True, ink=Ink.WHITE, role="H2")
 
 
-def _set_upright_panel(sheet: Sheet, panel: Panel, width_mm: float, height_mm: float, bar_mm: float) -> Piece | None:
+def _set_upright_panel(
+    sheet: Sheet, panel: Panel, width_mm: float, height_mm: float, bar_mm: float, figure_pt: float
+) -> Piece | None:
     drawing = fit_barrel(sheet, panel, height_mm - bar_mm - 2 * PAD_MM, max(sheet.body_pt, 18.0))
     barrel = sheet.setter.figure(drawing.drawing, panel.alt)
     barrel_x_mm = width_mm - PAD_MM - barrel.width_mm
@@ -146,12 +157,9 @@ def _set_upright_panel(sheet: Sheet, panel: Panel, width_mm: float, height_mm: f
     if bar_mm + PAD_MM + facts.height_mm > edge_y_mm - ARROW_HEAD_MM:
         facts = set_facts(sheet, panel, column_mm)
     top_mm, bottom_mm = bar_mm + PAD_MM + facts.height_mm + sheet.gap_mm, height_mm - PAD_MM
-    for size_pt in list_figure_sizes(sheet, (panel,)):
-        figure = set_figure(sheet, panel, size_pt)
-        block = stack((figure, set_counting(sheet, panel, wide_mm)), 1.5)
-        if figure.width_mm <= column_mm and block.height_mm <= bottom_mm - top_mm:
-            break
-    else:
+    figure = set_figure(sheet, panel, figure_pt)
+    block = stack((figure, set_counting(sheet, panel, wide_mm)), 1.5)
+    if figure.width_mm > column_mm or block.height_mm > bottom_mm - top_mm:
         return None
     figure_y_mm = min(max(edge_y_mm - figure.height_mm / 2, top_mm), bottom_mm - block.height_mm)
     arrow = _make_arrow(
@@ -169,39 +177,32 @@ def _set_upright_panel(sheet: Sheet, panel: Panel, width_mm: float, height_mm: f
     return put(width_mm, height_mm, parts)
 
 
-def _set_level_panel(sheet: Sheet, panel: Panel, width_mm: float, height_mm: float) -> Piece | None:
+def _set_level_panel(
+    sheet: Sheet, panel: Panel, width_mm: float, height_mm: float, figure_pt: float
+) -> Piece | None:
     """Words above, the barrel across the whole width below, the figure over its line as far as the edges allow."""
     bar_mm = _measure_bar_mm()
     drawing = fit_barrel(sheet, panel, width_mm - 2 * PAD_MM, max(sheet.body_pt, 18.0))
     barrel = sheet.setter.figure(drawing.drawing, panel.alt)
     barrel_y_mm = height_mm - PAD_MM - barrel.height_mm
     edge_x_mm, edge_y_mm = PAD_MM + drawing.edge_x_mm, barrel_y_mm + drawing.edge_y_mm
-    for size_pt in list_figure_sizes(sheet, (panel,)):
-        figure = set_figure(sheet, panel, size_pt)
-        room_mm = edge_y_mm - ARROW_HEAD_MM - 3.0 - bar_mm - PAD_MM
-        side_mm = width_mm - 2 * PAD_MM - figure.width_mm - 2 * sheet.gap_mm
-        if figure.height_mm > room_mm:
-            continue
-        is_left = edge_x_mm > width_mm / 2
-        x_mm = min(max(edge_x_mm - figure.width_mm / 2, PAD_MM), width_mm - PAD_MM - figure.width_mm)
-        words_mm = (x_mm - PAD_MM if is_left else width_mm - PAD_MM - x_mm - figure.width_mm) - 2 * sheet.gap_mm
-        if words_mm < 0.45 * side_mm:
-            continue
-        words = stack((set_facts(sheet, panel, words_mm), set_counting(sheet, panel, words_mm)), sheet.gap_mm / 2)
-        if words.height_mm <= barrel_y_mm - bar_mm - 1.5 * PAD_MM:
-            break
-    else:
+    figure = set_figure(sheet, panel, figure_pt)
+    x_mm = min(max(edge_x_mm - figure.width_mm / 2, PAD_MM), width_mm - PAD_MM - figure.width_mm)
+    is_left = x_mm + figure.width_mm / 2 > width_mm / 2
+    words_x_mm = PAD_MM if is_left else x_mm + figure.width_mm + sheet.gap_mm
+    words_mm = (x_mm - sheet.gap_mm if is_left else width_mm - PAD_MM) - words_x_mm
+    words = stack((set_facts(sheet, panel, words_mm), set_counting(sheet, panel, words_mm)), sheet.gap_mm / 2)
+    top_mm, room_mm = bar_mm + PAD_MM, edge_y_mm - ARROW_HEAD_MM - 3.0 - bar_mm - PAD_MM
+    if figure.height_mm > room_mm or top_mm + words.height_mm > barrel_y_mm:
         return None
-    figure_y_mm = bar_mm + PAD_MM + (room_mm - figure.height_mm) / 2
-    top_mm, tip_mm = figure_y_mm + figure.height_mm + 1.0, edge_y_mm - TIP_GAP_MM
-    arrow = _place_items(_draw_shaft(((edge_x_mm, top_mm), (edge_x_mm, tip_mm))))
-    words_x_mm = PAD_MM if is_left else x_mm + figure.width_mm + 2 * sheet.gap_mm
+    figure_y_mm = top_mm + (room_mm - figure.height_mm) / 2
+    start_mm = edge_x_mm, figure_y_mm + figure.height_mm + 1.0
     parts = (
         At(make_frame(width_mm, height_mm, FRAME_MM, CORNER_MM), 0.0, 0.0),
         *_set_bar(sheet, panel, width_mm, bar_mm),
-        At(words, words_x_mm, bar_mm + PAD_MM),
+        At(words, words_x_mm, top_mm),
         At(figure, x_mm, figure_y_mm),
-        At(arrow, 0.0, 0.0),
+        At(_place_items(_draw_shaft((start_mm, (edge_x_mm, edge_y_mm - TIP_GAP_MM)))), 0.0, 0.0),
         At(barrel, PAD_MM, barrel_y_mm),
     )
     return put(width_mm, height_mm, parts)
@@ -257,8 +258,3 @@ def _place_items(items: tuple[Item, ...]) -> Piece:
     right_mm, bottom_mm = max(box.right_mm for box in boxes), max(box.bottom_mm for box in boxes)
     box = Box(left_mm, top_mm, right_mm - left_mm, bottom_mm - top_mm)
     return Piece(0.0, 0.0, (Placed(box, items, None, may_overlap=True),))
-
-
-def wrap_section(piece: Piece, title: str) -> Element:
-    """A section of the tree."""
-    return Element("Sect", piece.elements, title=title)

@@ -79,10 +79,10 @@ class Sheet:
         whole_mm = self.setter.measure_mm(message, 100.0, bold=bold)
         return max(least_pt, min(most_pt, int(200 * width_mm / whole_mm) / 2))
 
-    def plate(self, message: Say, size_pt: float, width_mm: float, *, anchor: Anchor = Anchor.START) -> Piece:
+    def plate(self, message: Say, size_pt: float, width_mm: float, *, anchor: Anchor = Anchor.START, role: str = "P") -> Piece:
         """White words on black, with room round them."""
         pad_mm = 0.45 * convert_pt_to_mm(size_pt)
-        words = self.setter.text(message, size_pt, width_mm - 2 * pad_mm, bold=True, ink=Ink.WHITE, anchor=anchor)
+        words = self.setter.text(message, size_pt, width_mm - 2 * pad_mm, bold=True, ink=Ink.WHITE, anchor=anchor, role=role)
         rise_mm = 0.12 * convert_pt_to_mm(size_pt)
         height_mm = words.height_mm + 2 * rise_mm
         plate = make_plate(width_mm, height_mm, CORNER_MM)
@@ -95,7 +95,7 @@ class Sheet:
         return self.plate(self.card.band, size_pt, self.live_mm, anchor=Anchor.MIDDLE)
 
     def front_head(self) -> tuple[Piece, Box]:
-        """Title, sign, band, whose, what stands above the panels, and what is new; and the place for a magnet.
+        """Title, sign, band and whose; and the place for a magnet.
 
         In reading order the band comes first, though a magnet needs its place.
         """
@@ -108,22 +108,14 @@ class Sheet:
             if title.height_mm < 1.5 * measure_line_mm(title_pt):
                 break
         rise_mm = title.placed[0].box.y_mm
-        band = self.band()
         row_mm = max(title.height_mm - rise_mm, MAGNET_MM - self.margin_mm + 1.0)
-        head = put(
-            self.live_mm,
-            row_mm + band.height_mm,
-            (
-                At(band, 0.0, row_mm),
-                At(title, 0.0, -rise_mm),
-                At(sign, self.live_mm - sign.width_mm, 0.0),
-            ),
-        )
-        magnet = Box(self.margin_mm + title.width_mm + 1.0, 0.0, title_mm - title.width_mm + MAGNET_WIDTH_MM - 2.0, MAGNET_MM)
-        rest = [self.setter.lines(self.card.whose, self.body_pt, self.live_mm)]
-        rest += [self.setter.line(each, self.body_pt, self.live_mm, bold=True) for each in fill.above]
-        rest += [self.setter.text(each, self.body_pt, self.live_mm, bold=True) for each in fill.news]
-        return stack((head, stack(rest)), self.gap_mm / 2), magnet
+        band, sign_x_mm = self.band(), self.live_mm - sign.width_mm
+        row = (At(band, 0.0, row_mm), At(title, 0.0, -rise_mm), At(sign, sign_x_mm, 0.0))
+        head = put(self.live_mm, row_mm + band.height_mm, row)
+        free_mm = sign_x_mm - title.width_mm - 2.0
+        magnet = Box(self.margin_mm + title.width_mm + 1.0, 0.0, free_mm, MAGNET_MM)
+        whose = self.setter.lines(self.card.whose, self.body_pt, self.live_mm)
+        return stack((head, whose), self.gap_mm / 2), magnet
 
     def running_head(self, left: Say, right: Say | None) -> Piece:
         """At the top of every side after a front: name and lines in a bar, whose and whom to call, band."""

@@ -109,7 +109,7 @@ def load_face(bold: bool) -> TTFontFace:
     try:
         return TTFontFace(str(path))
     except TTFError:
-        raise OutputError(f"the font file {path.name} cannot be read; install it again") from None
+        raise OutputError(f"the font file {path.name} cannot be read: install Fillcards again") from None
 
 
 @lru_cache(maxsize=16)

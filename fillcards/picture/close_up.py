@@ -23,7 +23,9 @@ class Window(NamedTuple):
 
 
 def choose_window(syringe: Syringe, stop: Fraction, least_gaps: int, most_gaps: int) -> Window:
-    """From the number before a stop to the number past it, a line more at each end, and on where there is room.
+    """From the number before a stop to the number past it, a line more at each end, and on toward the needle.
+
+    What the reader counts along lies on the needle's side of a stop; so more of that side is shown.
 
     Args:
         syringe: whose scale.
@@ -39,7 +41,7 @@ def choose_window(syringe: Syringe, stop: Fraction, least_gaps: int, most_gaps: 
         last += every
     first, last = max(first - every, Fraction(0)), min(last + every, syringe.last_line)
     while (last - first) / every < least_gaps and (first > 0 or last < syringe.last_line):
-        if first > 0 and (stop - first <= last - stop or last == syringe.last_line):
+        if first > 0:
             first -= every
         else:
             last += every

@@ -236,7 +236,8 @@ SHOULDER: Final = 1.8
 """Of a vial, in gaps of the pen."""
 
 
-BAND_PITCH: Final = 4.4
+BAND_FROM_BASE: Final = 2.8
+BAND_PITCH: Final = 4.0
 
 
 class Vial(NamedTuple):
@@ -287,7 +288,7 @@ def draw_vial(
         rim_mm = 0.6 * cap_mm
         cap = [(0.0, neck_mm + 1.2 * gap_mm), (rim_mm, neck_mm + 1.2 * gap_mm), (rim_mm, neck_mm), (cap_mm, neck_mm)]
         yield axes.shape((*cap, *((along, -across) for along, across in reversed(cap))), filled=True)
-    bands = [base_mm - (3.4 + BAND_PITCH * index) * gap_mm for index in range(look.bands)]
+    bands = [base_mm - (BAND_FROM_BASE + BAND_PITCH * index) * gap_mm for index in range(look.bands)]
     for band_mm in bands:
         reach_mm = vial.width_mm / 2 + gap_mm
         yield axes.line((band_mm, -reach_mm), (band_mm, reach_mm), 2 * line_mm)

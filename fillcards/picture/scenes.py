@@ -8,6 +8,7 @@ that stands), whichever way the poster's barrel lies.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from fractions import Fraction
 from typing import Final, TypeAlias
 
@@ -34,14 +35,15 @@ from fillcards.picture.scale_view import BarrelDrawing, StopMark
 from fillcards.picture.scene import Filling, Scene, SceneKind, SceneWords, VialLook
 from fillcards.picture.small_syringe import HUB, Small
 from fillcards.picture.things import (
-    arc,
     draw_cap,
     draw_drops,
     draw_eye,
     draw_hand,
     draw_magnifier,
     draw_mouth,
+    draw_pad,
     draw_pencil,
+    draw_rolled_vial,
     draw_sharps_box,
     draw_skin,
     draw_tap,
@@ -52,16 +54,17 @@ from fillcards.regimen.model import BarrelDirection
 HEIGHT: Final = 57.0
 """Of a scene, in gaps of the pen."""
 BARREL: Final = 19.0
-VIAL: Final = 19.0
-UPRIGHT_LEVEL: Final = 10.6
-TURNED_LEVEL: Final = 12.2
-NEEDLE_INSIDE: Final = 8.6
+VIAL: Final = 18.5
+UPRIGHT_LEVEL: Final = 10.2
+TURNED_LEVEL: Final = 11.6
+NEEDLE_INSIDE: Final = 8.4
 """Zero line to last line; a vial; its level, standing and upside down; the needle's point inside: from the cap."""
+LEAST_ARROW: Final = 8.4
 BORE: Final = 15.0
 WHOLE_ENDS: Final = 17.5
 LEAST_PITCH: Final = 2.6
-MOST_PITCH: Final = 4.2
-WINDOW_GAPS: Final = (10, 15)
+MOST_PITCH: Final = 5.0
+WINDOW_GAPS: Final = (11, 15)
 """Lines of a window: from one to the next, in gaps of the pen, and how many."""
 
 Items: TypeAlias = Iterator[Item]
@@ -164,34 +167,31 @@ def _draw_drawing(scene: Scene, _: SceneWords, pen: Pen) -> Items:
 def _draw_air(scene: Scene, words: SceneWords, pen: Pen) -> Items:
     """Air pushed into a standing vial: no wedge, nothing in the barrel, the needle's point above the liquid."""
     gap_mm, look = pen.gap_mm, _get_first(scene)
-    vial = measure_vial(look, pen, length=VIAL)
+    pushes_air = scene.kind is not SceneKind.NO_AIR
+    word = pen.build_label(words.out if scene.kind is SceneKind.AIR_OUT else words.stay, bold=True)
+    air, amount = pen.build_label(words.air, bold=True), _stack(scene.air_text or "0", pen)
+    between_mm = 1.4 * gap_mm
+    # The word stands beside the needle; what stands over it sets how long the barrel must be.
+    over_mm = air.height_mm + amount.height_mm + word.height_mm + 3 * between_mm + LEAST_ARROW * gap_mm
     small = Small(point_down(), scene.syringe, pen, BARREL, scene.air or Fraction(0), (), 1.2 + NEEDLE_INSIDE)
     cap_mm = small.end_mm + (HUB + 1.2) * gap_mm
+    if pushes_air:
+        room_mm = small.thumb_mm + cap_mm + 0.6 * gap_mm
+        small = replace(small, length=BARREL + max(0.0, over_mm - room_mm) / gap_mm)
+    vial = measure_vial(look, pen, length=VIAL)
     yield from draw_vial(point_up(0.0, cap_mm), look, pen, vial, level_mm=UPRIGHT_LEVEL * gap_mm)
-    yield from _draw_needle_inside(small, cap_mm)
     yield from small.draw()
     x_mm = small.outer_mm + 2.4 * gap_mm
-    stays = pen.build_label(words.out if scene.kind is SceneKind.AIR_OUT else words.stay, bold=True)
-    word_mm = cap_mm + 0.6 * gap_mm - stays.height_mm
-    yield from place_drawing(stays, x_mm, word_mm)
-    if scene.kind is SceneKind.NO_AIR:
-        return
-    air, amount = pen.build_label(words.air, bold=True), _stack(scene.air_text, pen)
-    y_mm = -small.thumb_mm
-    yield from place_drawing(air, x_mm, y_mm)
-    y_mm += air.height_mm + 1.8 * gap_mm
-    yield from place_drawing(amount, x_mm, y_mm)
-    y_mm += amount.height_mm + 1.8 * gap_mm
-    end_mm = min(y_mm + 12.0 * gap_mm, word_mm - 1.8 * gap_mm)
-    arrow_x_mm = x_mm + 3.8 * gap_mm
-    yield draw_hollow_arrow((arrow_x_mm, y_mm), (arrow_x_mm, end_mm), pen)
-
-
-def _draw_needle_inside(small: Small, cap_mm: float) -> Items:
-    """Nothing more: the needle is drawn by the syringe; kept as the place where its point is checked."""
-    if small.needle * small.pen.gap_mm - 1.2 * small.pen.gap_mm > UPRIGHT_LEVEL * small.pen.gap_mm:
-        raise ValueError(f"the needle's point reaches the liquid below a cap at {cap_mm:.1f} mm")
-    return iter(())
+    word_mm = cap_mm + 0.6 * gap_mm - word.height_mm
+    yield from place_drawing(word, x_mm, word_mm)
+    if pushes_air:
+        y_mm = -small.thumb_mm
+        for label in (air, amount):
+            yield from place_drawing(label, x_mm, y_mm)
+            y_mm += label.height_mm + between_mm
+        end_mm = min(y_mm + 12.0 * gap_mm, word_mm - between_mm)
+        arrow_x_mm = x_mm + 3.8 * gap_mm
+        yield draw_hollow_arrow((arrow_x_mm, y_mm), (arrow_x_mm, end_mm), pen)
 
 
 def _draw_check(scene: Scene, pen: Pen, height_mm: float) -> Drawing:
@@ -283,22 +283,19 @@ def _draw_labels(scene: Scene, _: SceneWords, pen: Pen) -> Items:
 
 
 def _draw_roll_and_tip(scene: Scene, words: SceneWords, pen: Pen) -> Items:
+    """A hand rolls a lying vial, its ends to be seen on both sides; below, a vial is turned over."""
     gap_mm, look = pen.gap_mm, _get_first(scene)._replace(bands=0)
     times = pen.build_label(words.times, bold=True)
-    vial = measure_vial(look, pen, width=11.0, length=19.0)
-    lying = Axes(0.0, 9.0 * gap_mm, (1.0, 0.0), (0.0, 1.0))
-    yield from draw_vial(lying, look, pen, vial, level_mm=None)
-    centre = 13.0 * gap_mm, 9.0 * gap_mm
-    yield draw_turning_arrow(centre, (4.0 * gap_mm, 8.0 * gap_mm), (250.0, 110.0), pen, both_ways=True)
-    yield from place_drawing(times, 21.0 * gap_mm, 6.0 * gap_mm)
-    top_mm = 34.0 * gap_mm
-    small = measure_vial(look, pen, width=10.0, length=16.0)
-    for axes in (point_up(5.0 * gap_mm, top_mm), point_down(24.0 * gap_mm, top_mm + small.length_mm)):
-        yield from draw_vial(axes, look, pen, small, level_mm=9.0 * gap_mm)
-    yield draw_turning_arrow(
-        (14.5 * gap_mm, top_mm - 1.0 * gap_mm), (9.5 * gap_mm, 8.0 * gap_mm), (190.0, 345.0), pen
-    )
-    yield from place_drawing(times, 10.0 * gap_mm, top_mm + small.length_mm + 2 * gap_mm)
+    yield from draw_rolled_vial(look, pen, 0.0, 4.0 * gap_mm)
+    yield draw_to_and_fro((30.0 * gap_mm, 9.0 * gap_mm), (30.0 * gap_mm, 25.0 * gap_mm), pen)
+    yield from place_drawing(times, 17.0 * gap_mm, 0.0)
+    top_mm = 39.0 * gap_mm
+    vial = measure_vial(look, pen, width=10.0, length=16.0)
+    for axes in (point_up(5.0 * gap_mm, top_mm), point_down(25.0 * gap_mm, top_mm + vial.length_mm)):
+        yield from draw_vial(axes, look, pen, vial, level_mm=9.0 * gap_mm)
+    centre = 15.0 * gap_mm, top_mm - 1.0 * gap_mm
+    yield draw_turning_arrow(centre, (10.0 * gap_mm, 7.0 * gap_mm), (188.0, 345.0), pen)
+    yield from place_drawing(times, 15.0 * gap_mm - times.width_mm / 2, top_mm + 0.5 * gap_mm)
 
 
 def _draw_shake(scene: Scene, _: SceneWords, pen: Pen) -> Items:
@@ -331,21 +328,12 @@ def _draw_row(scene: Scene, pen: Pen, *, wipes: bool) -> Items:
         if wipes:
             pad_mm = axes.y_mm - 2.6 * gap_mm
             half_mm = 6.0 * gap_mm
-            yield from _draw_pad(axes.x_mm, pad_mm, pen)
+            yield draw_pad(pen, axes.x_mm, pad_mm)
             y_mm = pad_mm - 6.0 * gap_mm
             yield draw_to_and_fro((axes.x_mm - half_mm, y_mm), (axes.x_mm + half_mm, y_mm), pen)
         x_mm += vial.width_mm + 4.0 * gap_mm
     middle_mm = (x_mm - 4.0 * gap_mm) / 2
     yield from draw_eye(pen, middle_mm - 9.0 * gap_mm, foot_mm + 3.0 * gap_mm)
-
-
-def _draw_pad(x_mm: float, y_mm: float, pen: Pen) -> Items:
-    gap_mm = pen.gap_mm
-    ends = [arc((side * 4.4, 0.0), (1.5, 1.5), 90 - 180 * (side < 0) - 180, 90 - 180 * (side < 0), 6) for side in (1, -1)]
-    points = [(x_mm + x * gap_mm, y_mm + y * gap_mm) for end in ends for x, y in end]
-    from fillcards.picture.items import Polygon
-
-    yield Polygon(tuple(points), None, pen.outline_mm)
 
 
 def _draw_oral_syringe(scene: Scene, _: SceneWords, pen: Pen) -> Items:
@@ -354,14 +342,14 @@ def _draw_oral_syringe(scene: Scene, _: SceneWords, pen: Pen) -> Items:
     yield from small.draw()
     label = _stack(f"{write_number(scene.syringe.last_line)} {scene.syringe.scale.unit_word}", pen)
     last_mm = small.locate(scene.syringe.last_line)
-    yield small.axes.line((last_mm, 0.5 * gap_mm), (last_mm, 4.5 * gap_mm), pen.stroke_mm)
-    yield from place_drawing(label, small.outer_mm + 3.5 * gap_mm, last_mm - 8.0 * gap_mm)
+    yield small.axes.line((last_mm, 0.0), (last_mm, 4.5 * gap_mm), pen.stroke_mm)
+    yield from place_drawing(label, small.outer_mm + 3.5 * gap_mm, last_mm - pen.build_label("0").height_mm / 2)
 
 
 def _draw_by_mouth(scene: Scene, _: SceneWords, pen: Pen) -> Items:
     gap_mm = pen.gap_mm
     yield from draw_mouth(pen, 0.0, 0.0)
-    small = Small(tilt(24.5 * gap_mm, 14.0 * gap_mm, -30.0), scene.syringe, pen, 18.0, scene.stop or Fraction(0), scene.portions)
+    small = Small(tilt(23.2 * gap_mm, 15.6 * gap_mm, -18.0), scene.syringe, pen, 22.0, scene.stop or Fraction(0), scene.portions)
     yield from small.draw()
 
 

@@ -1,15 +1,122 @@
-"""Signs beside words: the time of day, and the telephone."""
+"""Signs beside words: the time of day, so that two cards on one door are told apart unread, and the telephone.
+
+A sun that rises has its rays over the horizon, a high one all round; one that sets is an outline sinking into lines.
+"""
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterator
 from enum import Enum
+
+from fillcards.picture.items import Drawing, Ink, Item, Line, Polygon
+from fillcards.picture.kit import Point, draw_round, enclose
+from fillcards.picture.pen import Pen
+from fillcards.picture.things import arc, draw_solid_round
 
 
 class Sign(Enum):
-    """When a fill is injected: told apart without reading."""
+    """When a fill is injected."""
 
     RISING_SUN = "rising sun"
     HIGH_SUN = "high sun"
     SETTING_SUN = "setting sun"
     MOON = "moon"
     CLOCK = "clock"
+
+
+def draw_sign(sign: Sign, size_mm: float, pen: Pen, clock: tuple[int, int] | None = None) -> Drawing:
+    """A sign, as wide as ``size_mm`` and at most as high.
+
+    Args:
+        sign: which.
+        size_mm: its width.
+        pen: how heavy; lines are outlines of the pen, thinner only where the sign is too small for them.
+        clock: hour and minute, for the clock's hands.
+
+    Raises:
+        ValueError: a clock without a time.
+    """
+    line_mm = min(pen.outline_mm, size_mm / 10)
+    match sign:
+        case Sign.MOON:
+            items = _draw_moon(size_mm)
+        case Sign.CLOCK:
+            if clock is None:
+                raise ValueError("a clock without a time")
+            items = _draw_clock(size_mm, line_mm, *clock)
+        case _:
+            items = _draw_sun(sign, size_mm, line_mm)
+    return enclose(items)[0]
+
+
+def draw_phone(size_mm: float, pen: Pen) -> Drawing:
+    """A telephone's receiver, ``size_mm`` wide and high, its handle no thinner than an outline of the pen."""
+    outer_mm = 0.80 * size_mm
+    handle_mm, cup_mm = outer_mm - max(0.25 * outer_mm, pen.outline_mm), 0.40 * outer_mm
+    bends = ((outer_mm, 167, 283), (cup_mm, 283, 254), (handle_mm, 254, 196), (cup_mm, 196, 167))
+    points = [point for radius_mm, start, end in bends for point in arc((0.0, 0.0), (radius_mm,) * 2, start, end, 12)]
+    return enclose([_fill(points)])[0]
+
+
+def _draw_sun(sign: Sign, size_mm: float, line_mm: float) -> Iterator[Item]:
+    middle_mm, radius_mm = size_mm / 2, 0.22 * size_mm
+    level_mm = middle_mm
+
+    def ray(degrees: float) -> Line:
+        turn = math.radians(degrees)
+        start, end = radius_mm + 0.10 * size_mm, 0.5 * size_mm
+        dx, dy = math.cos(turn), math.sin(turn)
+        return Line(middle_mm + start * dx, level_mm + start * dy, middle_mm + end * dx, level_mm + end * dy, line_mm)
+
+    if sign is Sign.HIGH_SUN:
+        yield draw_solid_round((middle_mm, level_mm), 2 * radius_mm)
+        yield from (ray(45.0 * index) for index in range(8))
+        return
+    horizon_mm = level_mm + line_mm / 2
+    half = arc((middle_mm, level_mm), (radius_mm, radius_mm), 180, 360, 24)
+    if sign is Sign.RISING_SUN:
+        yield _fill(half)
+        yield from (ray(degrees) for degrees in (-30.0, -60.0, -90.0, -120.0, -150.0))
+        yield Line(0.0, horizon_mm, size_mm, horizon_mm, line_mm)
+        return
+    yield _outline(half, line_mm)
+    for index, reach in enumerate((0.5, 0.32, 0.14)):
+        y_mm = horizon_mm + index * (line_mm + 0.09 * size_mm)
+        yield Line(middle_mm - reach * size_mm, y_mm, middle_mm + reach * size_mm, y_mm, line_mm)
+
+
+def _draw_moon(size_mm: float) -> Iterator[Item]:
+    """A crescent: two circles through the same horns, which stand 55 degrees to both sides of where it opens to."""
+    radius_mm, opens_to, horn, inward = size_mm / 2, -30.0, 55.0, 0.42 * size_mm / 2
+    turn = math.radians(horn)
+    inner_mm = math.hypot(radius_mm * math.cos(turn) - inward, radius_mm * math.sin(turn))
+    from_inside = math.degrees(math.atan2(radius_mm * math.sin(turn), radius_mm * math.cos(turn) - inward))
+    middle = (inward * math.cos(math.radians(opens_to)), inward * math.sin(math.radians(opens_to)))
+    outer = arc((0.0, 0.0), (radius_mm, radius_mm), opens_to + horn, opens_to + 360 - horn, 40)
+    inner = arc(middle, (inner_mm, inner_mm), opens_to + 360 - from_inside, opens_to + from_inside, 30)
+    yield _fill([*outer, *inner[1:-1]])
+
+
+def _draw_clock(size_mm: float, line_mm: float, hour: int, minute: int) -> Iterator[Item]:
+    middle_mm = size_mm / 2
+    yield draw_round((middle_mm, middle_mm), size_mm - line_mm, line_mm, 48)
+
+    def hand(turns: float, start: float, end: float, width_mm: float) -> Line:
+        dx, dy = math.sin(2 * math.pi * turns), -math.cos(2 * math.pi * turns)
+        near, far = start * size_mm, end * size_mm
+        return Line(middle_mm + near * dx, middle_mm + near * dy, middle_mm + far * dx, middle_mm + far * dy, width_mm)
+
+    for index in range(12):
+        start = 0.32 if index % 3 == 0 else 0.37
+        yield hand(index / 12, start, 0.5 - line_mm / size_mm, line_mm if index % 3 == 0 else 0.6 * line_mm)
+    yield hand((hour % 12 + minute / 60) / 12, -0.04, 0.20, 1.3 * line_mm)
+    yield hand(minute / 60, -0.04, 0.29, line_mm)
+
+
+def _fill(points: list[Point]) -> Polygon:
+    return Polygon(tuple(points), Ink.BLACK)
+
+
+def _outline(points: list[Point], line_mm: float) -> Polygon:
+    return Polygon(tuple(points), None, line_mm)

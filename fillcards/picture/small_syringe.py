@@ -24,8 +24,8 @@ FLANGE: Final = 1.6
 RING: Final = 1.8
 BUBBLE: Final = 2.6
 BUBBLES: Final = ((0.9, -1.6), (3.4, 1.5), (6.4, -1.2))
-ROD_OUT: Final = 2.5
-ROD_MORE: Final = 4.0
+ROD_OUT: Final = 2.4
+ROD_MORE: Final = 3.2
 """How far the rod stands out past the flanges, all the way in and all the way out: a sign, not to scale."""
 
 

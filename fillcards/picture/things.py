@@ -9,8 +9,9 @@ import math
 from collections.abc import Iterable, Iterator
 
 from fillcards.picture.items import Ink, Item, Line, Polygon
-from fillcards.picture.kit import Point, draw_drop, draw_round, stretch_ribbon
+from fillcards.picture.kit import Axes, Point, Region, draw_drop, draw_round, fill, stretch_ribbon
 from fillcards.picture.pen import Pen
+from fillcards.picture.scene import VialLook
 
 
 class Grid:
@@ -66,11 +67,42 @@ def draw_hand(pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:
     grid = Grid(pen, x_mm, y_mm)
     tops = (2.4, 0.75, 1.5, 4.4)
     points: list[Point] = [(6.2, 22.2), (5.4, 18.6), *arc((2.2, 11.6), (1.5, 1.5), 135, 320, 6), (4.6, 13.6)]
-    for index, top in enumerate(tops):
-        points += arc((6.2 + 3.2 * index, top + 1.6), (1.6, 1.6), 180, 360, 6)
+    points += [point for index, top in enumerate(tops) for point in _round_finger(6.2 + 3.2 * index, top)]
     yield grid.outline([*points, (17.4, 15.6), (15.4, 19.4), (14.8, 22.2)])
+    yield from _divide_fingers(grid, 4.6, tops, 12.4)
+
+
+def _round_finger(middle: float, top: float) -> list[Point]:
+    return arc((middle, top + 1.6), (1.6, 1.6), 180, 360, 6)
+
+
+def _divide_fingers(grid: Grid, left: float, tops: tuple[float, ...], end: float) -> Iterator[Item]:
     for index, top in enumerate(tops[1:], 1):
-        yield grid.line(4.6 + 3.2 * index, max(top, tops[index - 1]) + 1.4, 4.6 + 3.2 * index, 12.4)
+        yield grid.line(left + 3.2 * index, max(top, tops[index - 1]) + 1.4, left + 3.2 * index, end)
+
+
+def draw_rolled_vial(look: VialLook, pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:
+    """A flat hand over a lying vial, whose cap and base look out on both sides; 27 wide and 23 high."""
+    grid = Grid(pen, x_mm, y_mm)
+    tops = (2.2, 0.75, 1.4, 3.6)
+    fingers = [point for index, top in enumerate(tops) for point in _round_finger(8.6 + 3.2 * index, top)]
+    yield grid.outline([*fingers, (19.8, 18.0), (17.8, 22.2), (9.0, 22.2), (7.0, 18.0)])
+    yield from _divide_fingers(grid, 7.0, tops, 8.0)
+    half, middle, edge = 4.7, 13.0, pen.outline_mm / pen.gap_mm / 2
+    yield grid.solid([(0.0, middle - 3.6), (3.0, middle - 3.6), (3.0, middle + 3.6), (0.0, middle + 3.6)])
+    left = [(3.0, middle - 2.6), (4.2, middle - 2.6), (5.4, middle - half), (7.0 - edge, middle - half)]
+    yield grid.outline([*left, *((x, 2 * middle - y) for x, y in reversed(left))])
+    right = (19.8 + edge, 26.0)
+    yield grid.outline([(x, y) for x, y in zip((*right, *right[::-1]), (8.3, 8.3, 17.7, 17.7), strict=True)])
+    axes = Axes(*grid.place(0.0, middle), (1.0, 0.0), (0.0, 1.0))
+    inside = (half - edge) * pen.gap_mm
+    yield from fill(axes, look.filling, Region(20.9 * pen.gap_mm, 25.3 * pen.gap_mm, -inside, inside), pen)
+
+
+def draw_pad(pen: Pen, x_mm: float, y_mm: float) -> Polygon:
+    """A wiping pad, 12 wide and 3 high; the place is its middle."""
+    grid = Grid(pen, x_mm, y_mm)
+    return grid.outline([*arc((4.4, 0.0), (1.5, 1.5), -90, 90, 6), *arc((-4.4, 0.0), (1.5, 1.5), 90, 270, 6)])
 
 
 def draw_cap(pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:

@@ -287,5 +287,5 @@ def _load_font(document: Any, bold: bool) -> Any:
     # With the last argument the font knows every character of the file, spaces included.
     font = pdfium.FPDFText_LoadFont(document, data, len(data), FONT_TRUETYPE, 1)
     if not font:
-        raise OutputError(f"the typeface's file {path.name} cannot be used; install it again")
+        raise OutputError(f"the typeface's file {path.name} cannot be used: install Fillcards again")
     return font

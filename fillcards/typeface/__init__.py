@@ -1,7 +1,8 @@
 """The typeface: widths, coverage, heights, line breaks, and where its files are. No output library is needed for it.
 
-The typeface is Atkinson Hyperlegible, regular and bold, without kerning: the width of a text is the sum of the
-widths of its characters, in every output. Source of every number: ``typeface-file``.
+The typeface is Atkinson Hyperlegible with a zero that has no stroke, regular and bold, under a name of its own (the
+licence is beside it, in ``OFL.txt``). It has no kerning: the width of a text is the sum of the widths of its
+characters, in every output. Source of every number: ``typeface-file``.
 """
 
 from fillcards.typeface.font_files import find_font_file

@@ -20,6 +20,7 @@ from support.regimen_texts import MIXED
 
 from fillcards import finishing
 from fillcards.typeface import find_font_file
+from fillcards.typeface.font_files import FOLDER
 
 ROOT = Path(__file__).parent.parent.parent
 OLD = b"the old card"
@@ -202,22 +203,27 @@ def test_a_card_to_be_read_that_is_not_there(regimen_file: Path) -> None:
 
 @pytest.fixture
 def faces(tmp_path: Path) -> Path:
-    """The typeface as a package of the test's own, which can be taken away."""
-    package = tmp_path / "site" / "fontpkg_atkinson_hyperlegible"
-    (package / "files").mkdir(parents=True)
-    (package / "__init__.py").touch()
+    """The typeface in a folder of the test's own, which can be taken away."""
+    folder = tmp_path / "faces"
+    folder.mkdir()
     for bold in (False, True):
-        shutil.copy(find_font_file(bold), package / "files")
-    return package / "files"
+        shutil.copy(find_font_file(bold), folder)
+    return folder
 
 
-def _run_apart(before: str, *arguments: str | Path, site: Path | None = None) -> Ran:
-    """The program in a process of its own, after a line of Python."""
-    code = f"import sys; {before}\nfrom fillcards.__main__ import run\nsys.exit(run())"
-    path = os.pathsep.join(str(each) for each in (site, ROOT) if each)
+def _run_apart(before: str, *arguments: str | Path, faces: Path = FOLDER) -> Ran:
+    """The program in a process of its own, with the typeface from a folder, after a line of Python."""
+    code = f"""
+import pathlib, sys
+from fillcards.typeface import font_files
+font_files.FOLDER = pathlib.Path({str(faces)!r})
+{before}
+from fillcards.__main__ import run
+sys.exit(run())
+"""
     done = subprocess.run(
         [sys.executable, "-c", code, *map(str, arguments)],
-        env={**os.environ, "PYTHONPATH": path},
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
         capture_output=True,
         check=False,
     )
@@ -225,12 +231,12 @@ def _run_apart(before: str, *arguments: str | Path, site: Path | None = None) ->
 
 
 def test_a_typeface_that_is_there_makes_the_card(regimen_file: Path, faces: Path) -> None:
-    """The package of the test's own serves as well as the installed one; the tests below take it away."""
+    """The folder of the test's own serves as well as the package's; the tests below take it away."""
     out = regimen_file.with_name("card.pdf")
-    assert _run_apart("", "make", regimen_file, "-o", out, site=faces.parent.parent).code == 0
+    assert _run_apart("", "make", regimen_file, "-o", out, faces=faces).code == 0
 
 
-@pytest.mark.parametrize("lost", ["AtkinsonHyperlegible-Regular.ttf", "AtkinsonHyperlegible-Bold.ttf"])
+@pytest.mark.parametrize("lost", ["FillcardsText-Regular.ttf", "FillcardsText-Bold.ttf"])
 @pytest.mark.parametrize("job", JOBS)
 def test_a_typeface_without_a_file(job: str, lost: str, regimen_file: Path, faces: Path) -> None:
     """Told with what to install; no card is made in another face."""
@@ -238,10 +244,10 @@ def test_a_typeface_without_a_file(job: str, lost: str, regimen_file: Path, face
     verb, name, options = JOBS[job]
     out = regimen_file.with_name(name)
     out.write_bytes(OLD)
-    ran = _run_apart("", verb, regimen_file, *options, "-o", out, site=faces.parent.parent)
-    _require_told(ran, lost, "pip install")
+    ran = _run_apart("", verb, regimen_file, *options, "-o", out, faces=faces)
+    _require_told(ran, lost, "install Fillcards again")
     assert out.read_bytes() == OLD
-    assert _list_names(regimen_file.parent) == sorted([name, "regimen.yaml", "site"])
+    assert _list_names(regimen_file.parent) == sorted([name, "regimen.yaml", "faces"])
 
 
 LOSE = """
@@ -272,10 +278,10 @@ def test_a_typeface_that_goes_away_midway(
     out = regimen_file.with_name(name)
     out.write_bytes(OLD)
     monkeypatch.setenv("FACES", str(faces))
-    ran = _run_apart(LOSE + MIDWAY[moment], verb, regimen_file, *options, "-o", out, site=faces.parent.parent)
-    _require_told(ran, "AtkinsonHyperlegible-")
+    ran = _run_apart(LOSE + MIDWAY[moment], verb, regimen_file, *options, "-o", out, faces=faces)
+    _require_told(ran, "FillcardsText-")
     assert out.read_bytes() == OLD
-    assert _list_names(regimen_file.parent) == sorted([name, "regimen.yaml", "site"])
+    assert [name for name in _list_names(regimen_file.parent) if name != "faces"] == [name, "regimen.yaml"]
 
 
 def test_the_text_of_these_tests_is_accepted(regimen_file: Path) -> None:

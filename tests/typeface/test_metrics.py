@@ -45,7 +45,7 @@ def read_top_em(character: str, bold: bool) -> float:
 
 def test_the_table_is_what_the_script_makes() -> None:
     """The table in the package is, byte for byte, what the script makes of the installed files."""
-    script = runpy.run_path(str(Path(__file__).with_name("make_widths.py")))
+    script = runpy.run_path(str(Path(__file__).with_name("make_typeface.py")))
     assert WIDTHS_FILE.read_text(encoding="ascii") == script["make_widths"]()
 
 

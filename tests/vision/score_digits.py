@@ -37,7 +37,7 @@ EYES: Final = tuple(parse_near_acuity(f"{text} at 40 cm") for text in ("20/100",
 SHIFT_MM: Final = 3.0
 EDGE_MM: Final = 3.0
 FEARED: Final = (("0", "8"), ("6", "8"), ("3", "8"), ("1", "7"), ("5", "6"), ("0", "6"), ("2", "7"))
-"""Pairs that people fear for; the slashed zero of this typeface among them. Common practice, no source."""
+"""Pairs that people fear for. Common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
