@@ -211,7 +211,8 @@ def compare_fill(section: Section, claims: CardClaims, fill: FillClaims, facts: 
     section.want_all(fill.below)
     section.want(say_("other-side"), only_side=0)
     _compare_steps(section, fill, facts)
-    section.want(say_("wrong-other-sheet"), only_side=len(section.sides) - 1)
+    pointer = say(claims.language, "wrong-other-sheet", text=claims.vials.title.text)
+    section.want(pointer, only_side=len(section.sides) - 1)
 
 
 def _compare_panels(section: Section, fill: FillClaims, facts: Facts) -> None:
