@@ -15,11 +15,11 @@ can be read back:
 * wedge: one ``Polygon``, 3 corners, filled; its tip lies on the stop's line and points at the barrel.
 * hollow arrow: one ``Polygon``, outlined, not filled; 7 corners to one side, the first one its tip; 10 to and fro.
   A turning arrow is a bent one: more than 20 corners.
-* slanted filling: parallel ``Line`` at 45 degrees to the barrel or vial, rising to the right where the needle points up;
-  dots: ``Dot`` of the pen's size, filled. Both end inside the region they fill.
+* slanted filling: parallel ``Line`` at 45 degrees to the barrel or vial, rising to the right on the page; dots:
+  ``Dot`` of the pen's size, filled. Both end inside the region they fill.
 * broken mark between two portions, and a vial's level: one ``Line`` with a dash.
 * vial: one ``Polygon``, 8 corners, outlined; cap: one ``Polygon``, 8 corners, filled; a bottle's cap has 4.
-* band: one ``Line`` across the vial, twice the outline thick and two gaps longer than the vial is wide.
+* band: one ``Line`` across the vial, twice the outline thick and longer than the vial is wide.
 * label: one ``Polygon``, 4 corners, outlined, with ``Line`` in it.
 * bubble: one ``Polygon`` of 12 corners, outlined. Drop: one ``Polygon`` of 13 corners, filled.
 """
@@ -31,10 +31,10 @@ from collections.abc import Iterable, Iterator
 from typing import Final, NamedTuple, TypeAlias
 
 from fillcards.picture.items import Anchor, Dot, Drawing, Ink, Item, Line, Polygon, Text, move_item, place_drawing
-from fillcards.picture.pen import DESCENDER_EM, FIGURE_HEIGHT_EM, HANGING, Pen
+from fillcards.picture.pen import FIGURE_HEIGHT_EM, HANGING, Pen
 from fillcards.picture.scene import Filling, VialLook
 from fillcards.quantities import convert_pt_to_mm
-from fillcards.typeface import measure_width_mm
+from fillcards.typeface import DESCENDER_EM, measure_width_mm
 
 Point: TypeAlias = tuple[float, float]
 """(along, across) in axes, (x, y) on the page; mm."""
@@ -90,12 +90,6 @@ def point_down(x_mm: float = 0.0, y_mm: float = 0.0) -> Axes:
     return Axes(x_mm, y_mm, (0.0, -1.0), (1.0, 0.0))
 
 
-def tilt(x_mm: float, y_mm: float, degrees: float) -> Axes:
-    """Needle up, turned clockwise by an angle."""
-    sine, cosine = math.sin(math.radians(degrees)), math.cos(math.radians(degrees))
-    return Axes(x_mm, y_mm, (-sine, cosine), (cosine, sine))
-
-
 class Region(NamedTuple):
     """A rectangle in axes."""
 
@@ -129,10 +123,10 @@ def _fill_with_slants(axes: Axes, inner: Region, pen: Pen, holes: tuple[Region, 
         holes = tuple(Region(hole.near, hole.far, -hole.high, -hole.low) for hole in holes)
     # The rest of a step is shared out so that both ends look alike.
     least, most = inner.near + inner.low, inner.far + inner.high
-    count = int(max(0.0, most - least) / step_mm)
-    start = (least + most - count * step_mm) / 2
+    count = round(max(0.0, most - least) / step_mm)
+    start = (least + most - (count - 1) * step_mm) / 2
     wide = [hole.grow(pen.slant_mm / 2) for hole in holes]
-    for index in range(count + 1):
+    for index in range(count):
         total = start + index * step_mm
         cuts = [(max(inner.low, total - inner.far), min(inner.high, total - inner.near))]
         for hole in wide:
@@ -170,14 +164,14 @@ def draw_wedge(axes: Axes, tip: Point, side: int, pen: Pen, base_mm: float | Non
     return axes.shape(((along_mm, across_mm), (base_mm - half_mm, back_mm), (base_mm + half_mm, back_mm)), filled=True)
 
 
-WEDGE_LENGTH: Final = 4.0
+WEDGE_LENGTH: Final = 3.8
 WEDGE_HALF: Final = 2.4
 """In gaps of the pen."""
 
 SHAFT_HALF: Final = 1.35
 HEAD_HALF: Final = 3.3
 HEAD_LENGTH: Final = 4.6
-"""Of a hollow arrow, in gaps of the pen, to the middle of its stroke: the white inside the shaft is wider than a gap."""
+"""Of a hollow arrow, in gaps of the pen, to the middle of its stroke; the white inside the shaft is over a gap wide."""
 
 
 def draw_hollow_arrow(tail: Point, tip: Point, pen: Pen) -> Polygon:
@@ -238,6 +232,7 @@ SHOULDER: Final = 1.8
 
 BAND_FROM_BASE: Final = 2.8
 BAND_PITCH: Final = 4.0
+BAND_REACH: Final = 0.8
 
 
 class Vial(NamedTuple):
@@ -249,12 +244,11 @@ class Vial(NamedTuple):
     inside_mm: float
 
 
-def measure_vial(look: VialLook, pen: Pen, *, width: float = 14.0, length: float = 20.0) -> Vial:
-    """A vial of so many gaps of the pen across and along; longer by each band past the first."""
+def measure_vial(look: VialLook, pen: Pen, *, width: float = 13.0, length: float = 20.0) -> Vial:
+    """A vial of so many gaps of the pen across and along."""
     gap_mm = pen.gap_mm
     inside_mm = (CAP_HEIGHT + NECK + SHOULDER) * gap_mm
     neck = 0.34 if look.is_bottle else 0.27
-    length += BAND_PITCH * max(0, look.bands - 1)
     return Vial(width * gap_mm, length * gap_mm, neck * width * gap_mm, inside_mm)
 
 
@@ -290,7 +284,7 @@ def draw_vial(
         yield axes.shape((*cap, *((along, -across) for along, across in reversed(cap))), filled=True)
     bands = [base_mm - (BAND_FROM_BASE + BAND_PITCH * index) * gap_mm for index in range(look.bands)]
     for band_mm in bands:
-        reach_mm = vial.width_mm / 2 + gap_mm
+        reach_mm = vial.width_mm / 2 + BAND_REACH * gap_mm
         yield axes.line((band_mm, -reach_mm), (band_mm, reach_mm), 2 * line_mm)
     if level_mm is None:
         return

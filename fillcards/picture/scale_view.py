@@ -27,14 +27,14 @@ from fillcards.regimen.model import BarrelDirection, Needle, Syringe
 
 BORE_MM: Final = {False: (14.0, 18.0), True: (5.5, 8.5)}
 """Least and greatest bore as drawn, in gaps of the pen: ink, raised."""
-LONG_TO_BORE: Final = 0.34
+LONG_TO_BORE: Final = 0.30
 UNNUMBERED_TO_LONG: Final = 0.82
 SHORT_TO_LONG: Final = 0.58
 """Short lines about half as long as long ones (ISO 7886-1:1993, from memory)."""
 RING_IN_GAPS: Final = 2.0
 RING_TO_PITCH: Final = 0.5
 BODY: Final = 2.6
-ROD_TO_BORE: Final = 0.12
+ROD_TO_BORE: Final = 0.075
 SHOULDER_MM: Final = 1.2
 """From the inner end of the barrel to the zero line; short, since the space before it reads as one more unit."""
 PAST_LAST: Final = 5.0
@@ -46,8 +46,8 @@ FLANGE: Final = 2.4
 WINDOW_END: Final = 2.5
 BROKEN_REACH: Final = 3.0
 DOT: Final = 2.4
-"""In gaps of the pen: barrel past the last line, flanges, hub, needle, a window's walls past its outer lines, the broken
-mark past the wall, and a dot beside a counted line."""
+"""In gaps of the pen: barrel past the last line, flanges, hub, needle, a window's walls past its outer lines, the
+broken mark past the wall, and a dot beside a counted line."""
 LEAST_RAISED_WALL_MM: Final = 6.0
 """A shorter piece of a broken raised wall is left out: it would feel like a dot. By trial, no source."""
 RAISED_DASH_MM: Final = 9.0
@@ -310,10 +310,10 @@ def _draw_raised_walls(view: ScaleView, stops: tuple[Fraction, ...]) -> Iterator
     """The wall of the marks is broken at each stop, to let its line out."""
     axes, pen, half_mm = view.axes, view.pen, view.pen.outline_mm / 2
     near_mm, end_mm = view.start_mm - half_mm, view.end_mm
-    yield axes.line((near_mm - half_mm, -half_mm), (end_mm, -half_mm), pen.outline_mm)
+    clear_mm, start_mm = pen.gap_mm + pen.stop_mm / 2, near_mm - half_mm
+    yield axes.line((start_mm, -half_mm), (end_mm, -half_mm), pen.outline_mm)
     if view.has_needle_end:
-        yield axes.line((near_mm, 0.0), (near_mm, view.bore_mm + pen.outline_mm), pen.outline_mm)
-    clear_mm, start_mm = pen.gap_mm + pen.stop_mm / 2, near_mm
+        yield axes.line((near_mm, 0.0), (near_mm, view.bore_mm), pen.outline_mm)
     for place_mm in [view.locate(stop) for stop in stops] + [end_mm + clear_mm]:
         if place_mm - clear_mm - start_mm >= LEAST_RAISED_WALL_MM:
             across_mm = view.bore_mm + half_mm
@@ -325,7 +325,7 @@ def draw_portions(view: ScaleView, portions: tuple[Portion, ...], stop: Fraction
     """What is in the barrel, and a broken mark wherever one portion ends and another begins."""
     pen, axes = view.pen, view.axes
     clear_mm = pen.gap_mm + pen.stop_mm / 2
-    low_mm = view.strip_mm + (pen.gap_mm if pen.is_raised else 0.0)
+    low_mm = view.strip_mm
     high_mm = view.bore_mm - (pen.gap_mm if pen.is_raised else 0.0)
     inner_ends = {portion.end for portion in portions[:-1]}
     for portion in portions:
@@ -352,14 +352,11 @@ def draw_plunger(view: ScaleView, stop: Fraction) -> Iterator[Item]:
     edge_mm, pen, middle_mm = view.locate(stop), view.pen, view.bore_mm / 2
     back_mm = edge_mm + view.ring_mm
     yield view.axes.box(edge_mm, back_mm, 0.0, view.bore_mm)
-    half_mm = max(ROD_TO_BORE * view.bore_mm, pen.gap_mm / 2 + pen.stroke_mm / 2)
+    half_mm = max(ROD_TO_BORE * view.bore_mm, (pen.gap_mm + pen.stroke_mm) / 2)
     wide_mm, neck_mm = middle_mm - view.strip_mm, half_mm + pen.stroke_mm / 2
     body_mm = min(back_mm + BODY * pen.gap_mm, view.end_mm)
-    yield view.axes.shape(
-        [(back_mm, middle_mm - wide_mm), (back_mm, middle_mm + wide_mm), (body_mm, middle_mm + neck_mm)]
-        + [(body_mm, middle_mm - neck_mm)],
-        filled=True,
-    )
+    sides = ((back_mm, wide_mm), (body_mm, neck_mm), (body_mm, -neck_mm), (back_mm, -wide_mm))
+    yield view.axes.shape([(along, middle_mm + across) for along, across in sides], filled=True)
     # The rod is cut off at the flanges.
     for across_mm in (middle_mm - half_mm, middle_mm + half_mm):
         if view.end_mm > body_mm:

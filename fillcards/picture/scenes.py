@@ -15,7 +15,7 @@ from typing import Final, TypeAlias
 from fillcards.picture.close_up import choose_window, draw_close_up
 from fillcards.picture.items import Drawing, Item, place_drawing
 from fillcards.picture.kit import (
-    Axes,
+    BAND_PITCH,
     Region,
     Vial,
     draw_hollow_arrow,
@@ -28,7 +28,6 @@ from fillcards.picture.kit import (
     point_down,
     point_up,
     stretch_ribbon,
-    tilt,
 )
 from fillcards.picture.pen import Pen, PictureTooSmall
 from fillcards.picture.scale_view import BarrelDrawing, StopMark
@@ -53,14 +52,19 @@ from fillcards.regimen.model import BarrelDirection
 
 HEIGHT: Final = 57.0
 """Of a scene, in gaps of the pen."""
-BARREL: Final = 19.0
-VIAL: Final = 18.5
-UPRIGHT_LEVEL: Final = 10.2
-TURNED_LEVEL: Final = 11.6
+LEAST_BARREL: Final = 14.5
+MOST_BARREL: Final = 24.0
+STANDING: Final = 17.0
+TURNED: Final = 16.6
+STANDING_LEVEL: Final = 10.2
+TURNED_LEVEL: Final = 12.2
 NEEDLE_INSIDE: Final = 8.4
-"""Zero line to last line; a vial; its level, standing and upside down; the needle's point inside: from the cap."""
+NEEDLE_SHOWN: Final = 1.2
+"""Zero line to last line; a vial without bands that stands or is upside down; its level and the needle's point
+inside, both from the cap; the needle between hub and cap."""
 LEAST_ARROW: Final = 8.4
-BORE: Final = 15.0
+WORD_PAST_CAP: Final = 3.6
+BORE: Final = 13.0
 WHOLE_ENDS: Final = 17.5
 LEAST_PITCH: Final = 2.6
 MOST_PITCH: Final = 5.0
@@ -116,8 +120,16 @@ def _stack(text: str, pen: Pen) -> Drawing:
     return Drawing(max(label.width_mm for label in labels), y_mm - 1.4 * pen.gap_mm, tuple(items))
 
 
-def _measure_half_mm(vial: Vial, look: VialLook, pen: Pen) -> float:
-    return vial.width_mm / 2 + (pen.gap_mm if look.bands else 0.0)
+def _measure_banded(look: VialLook, pen: Pen, length: float) -> Vial:
+    """A vial longer by what its bands take, so that they never hide its liquid."""
+    return measure_vial(look, pen, length=length + BAND_PITCH * look.bands)
+
+
+def _lengthen(small: Small, beside_mm: float) -> Small:
+    """The syringe with as long a barrel as the scene's height leaves beside a vial."""
+    gap_mm = small.pen.gap_mm
+    rest_mm = beside_mm + small.end_mm + HUB * gap_mm + small.thumb_mm - small.length * gap_mm
+    return replace(small, length=min(max(HEIGHT - rest_mm / gap_mm, LEAST_BARREL), MOST_BARREL))
 
 
 def _around_needle(pen: Pen, reach: float) -> tuple[Region, ...]:
@@ -135,12 +147,13 @@ def _draw_drawing(scene: Scene, _: SceneWords, pen: Pen) -> Items:
     pushes = scene.kind in (SceneKind.BUBBLE, SceneKind.ORAL_BUBBLE)
     if scene.stop is None:
         raise ValueError(f"a scene {scene.kind.name} without a stop")
-    vial = measure_vial(look, pen, length=VIAL)
+    vial = _measure_banded(look, pen, TURNED)
+    shown, reach = (0.0, 0.0) if look.is_bottle else (NEEDLE_SHOWN, NEEDLE_INSIDE)
     small = Small(
-        point_up(), scene.syringe, pen, BARREL, scene.stop, scene.portions, 1.2 + NEEDLE_INSIDE, has_bubbles=pushes
+        point_up(), scene.syringe, pen, LEAST_BARREL, scene.stop, scene.portions, shown + reach, has_bubbles=pushes
     )
-    reach = 0.0 if look.is_bottle else NEEDLE_INSIDE
-    cap_mm = -small.end_mm - (HUB + (0.0 if look.is_bottle else 1.2)) * gap_mm
+    small = _lengthen(small, vial.length_mm + shown * gap_mm)
+    cap_mm = -small.end_mm - (HUB + shown) * gap_mm
     yield from draw_vial(
         point_down(0.0, cap_mm), look, pen, vial, level_mm=TURNED_LEVEL * gap_mm, holes=_around_needle(pen, reach)
     )
@@ -173,16 +186,17 @@ def _draw_air(scene: Scene, words: SceneWords, pen: Pen) -> Items:
     between_mm = 1.4 * gap_mm
     # The word stands beside the needle; what stands over it sets how long the barrel must be.
     over_mm = air.height_mm + amount.height_mm + word.height_mm + 3 * between_mm + LEAST_ARROW * gap_mm
-    small = Small(point_down(), scene.syringe, pen, BARREL, scene.air or Fraction(0), (), 1.2 + NEEDLE_INSIDE)
-    cap_mm = small.end_mm + (HUB + 1.2) * gap_mm
+    vial, needle = _measure_banded(look, pen, STANDING), NEEDLE_SHOWN + NEEDLE_INSIDE
+    small = Small(point_down(), scene.syringe, pen, LEAST_BARREL, scene.air or Fraction(0), (), needle)
+    small = _lengthen(small, vial.length_mm + NEEDLE_SHOWN * gap_mm)
+    cap_mm = small.end_mm + (HUB + NEEDLE_SHOWN) * gap_mm
     if pushes_air:
-        room_mm = small.thumb_mm + cap_mm + 0.6 * gap_mm
-        small = replace(small, length=BARREL + max(0.0, over_mm - room_mm) / gap_mm)
-    vial = measure_vial(look, pen, length=VIAL)
-    yield from draw_vial(point_up(0.0, cap_mm), look, pen, vial, level_mm=UPRIGHT_LEVEL * gap_mm)
+        room_mm = small.thumb_mm + cap_mm + WORD_PAST_CAP * gap_mm
+        small = replace(small, length=small.length + max(0.0, over_mm - room_mm) / gap_mm)
+    yield from draw_vial(point_up(0.0, cap_mm), look, pen, vial, level_mm=STANDING_LEVEL * gap_mm)
     yield from small.draw()
-    x_mm = small.outer_mm + 2.4 * gap_mm
-    word_mm = cap_mm + 0.6 * gap_mm - word.height_mm
+    x_mm = small.outer_mm + 2.6 * gap_mm
+    word_mm = cap_mm + WORD_PAST_CAP * gap_mm - word.height_mm
     yield from place_drawing(word, x_mm, word_mm)
     if pushes_air:
         y_mm = -small.thumb_mm
@@ -227,7 +241,7 @@ def _draw_check(scene: Scene, pen: Pen, height_mm: float) -> Drawing:
         clear_mm = pen.build_label("0").height_mm / 2 + 2.0 * gap_mm
         length = (max(above_mm, below_mm) - clear_mm) / gap_mm - WHOLE_ENDS
         whole = Small(point_up(), scene.syringe, pen, length, scene.stop, scene.portions, 3.0, bore=6.0)
-        small, _, down_mm = enclose(whole.draw())
+        small = enclose(whole.draw())[0]
         y_mm = close.drawing.height_mm - small.height_mm if below_mm >= above_mm else 0.0
         items += place_drawing(small, max(0.0, close.edge_x_mm - 2.0 * gap_mm - small.width_mm), y_mm)
     return enclose(items)[0]
@@ -236,7 +250,7 @@ def _draw_check(scene: Scene, pen: Pen, height_mm: float) -> Drawing:
 def _draw_inject(scene: Scene, words: SceneWords, pen: Pen) -> Items:
     gap_mm = pen.gap_mm
     stop = scene.stop or Fraction(0)
-    small = Small(point_down(), scene.syringe, pen, BARREL + 3, stop, scene.portions, 8.0)
+    small = Small(point_down(), scene.syringe, pen, MOST_BARREL - 1, stop, scene.portions, 8.0)
     skin_mm = small.end_mm + (HUB + 4.0) * gap_mm
     yield from draw_skin(pen, -11.5 * gap_mm, skin_mm, 34.0)
     yield from small.draw()
@@ -261,7 +275,7 @@ def _draw_wash(scene: Scene, _: SceneWords, pen: Pen) -> Items:
     yield from draw_tap(pen, 0.0, 0.0)
     yield from draw_drops(pen, 0.0, 0.0, ((9.0, 11.0), (6.4, 16.4), (11.6, 16.4)))
     yield from draw_hand(pen, -1.0 * gap_mm, 23.0 * gap_mm)
-    small = Small(point_up(26.0 * gap_mm, 17.0 * gap_mm), scene.syringe, pen, BARREL + 4, needle=8.0)
+    small = Small(point_up(26.0 * gap_mm, 17.0 * gap_mm), scene.syringe, pen, MOST_BARREL, needle=8.0)
     yield from small.draw()
     if small.syringe.needle.value != "none":
         yield from draw_cap(pen, 29.0 * gap_mm, 1.0 * gap_mm)
@@ -270,16 +284,15 @@ def _draw_wash(scene: Scene, _: SceneWords, pen: Pen) -> Items:
 def _draw_labels(scene: Scene, _: SceneWords, pen: Pen) -> Items:
     gap_mm, x_mm = pen.gap_mm, 0.0
     looks = scene.vials or (VialLook(Filling.FIRST),)
-    rows = 4
-    foot_mm = max(measure_vial(look, pen, length=30.0).length_mm for look in looks)
+    rows, length = 3, 35.0
     for look in looks:
-        vial = measure_vial(look, pen, length=30.0)
-        axes = point_up(x_mm + vial.width_mm / 2, foot_mm - vial.length_mm)
-        hole, items = draw_label(axes, vial, pen, 8.6, rows)
-        yield from draw_vial(axes, look, pen, vial, level_mm=None, holes=(hole,))
+        vial = measure_vial(look, pen, width=14.0, length=length)
+        axes = point_up(x_mm + vial.width_mm / 2, 0.0)
+        hole, items = draw_label(axes, vial, pen, 10.2, rows)
+        yield from draw_vial(axes, look, pen, vial, level_mm=8.2 * gap_mm, holes=(hole,))
         yield from items
-        x_mm += vial.width_mm + (2 if look.bands else 1) * 1.6 * gap_mm
-    yield from draw_magnifier(pen, max(0.0, x_mm / 2 - 10 * gap_mm), foot_mm + 2.4 * gap_mm)
+        x_mm += vial.width_mm + 3.4 * gap_mm
+    yield from draw_magnifier(pen, max(0.0, x_mm / 2 - 10 * gap_mm), (length + 2.4) * gap_mm)
 
 
 def _draw_roll_and_tip(scene: Scene, words: SceneWords, pen: Pen) -> Items:
@@ -287,24 +300,24 @@ def _draw_roll_and_tip(scene: Scene, words: SceneWords, pen: Pen) -> Items:
     gap_mm, look = pen.gap_mm, _get_first(scene)._replace(bands=0)
     times = pen.build_label(words.times, bold=True)
     yield from draw_rolled_vial(look, pen, 0.0, 4.0 * gap_mm)
-    yield draw_to_and_fro((30.0 * gap_mm, 9.0 * gap_mm), (30.0 * gap_mm, 25.0 * gap_mm), pen)
-    yield from place_drawing(times, 17.0 * gap_mm, 0.0)
-    top_mm = 39.0 * gap_mm
-    vial = measure_vial(look, pen, width=10.0, length=16.0)
-    for axes in (point_up(5.0 * gap_mm, top_mm), point_down(25.0 * gap_mm, top_mm + vial.length_mm)):
-        yield from draw_vial(axes, look, pen, vial, level_mm=9.0 * gap_mm)
-    centre = 15.0 * gap_mm, top_mm - 1.0 * gap_mm
-    yield draw_turning_arrow(centre, (10.0 * gap_mm, 7.0 * gap_mm), (188.0, 345.0), pen)
-    yield from place_drawing(times, 15.0 * gap_mm - times.width_mm / 2, top_mm + 0.5 * gap_mm)
+    yield draw_to_and_fro((30.2 * gap_mm, 9.0 * gap_mm), (30.2 * gap_mm, 25.0 * gap_mm), pen)
+    yield from place_drawing(times, 18.2 * gap_mm, 0.0)
+    top_mm = 38.8 * gap_mm
+    vial = measure_vial(look, pen, width=8.2, length=18.0)
+    for axes in (point_up(4.1 * gap_mm, top_mm), point_down(30.6 * gap_mm, top_mm + vial.length_mm)):
+        yield from draw_vial(axes, look, pen, vial, level_mm=9.6 * gap_mm)
+    centre = 17.3 * gap_mm, top_mm - 1.2 * gap_mm
+    yield draw_turning_arrow(centre, (13.0 * gap_mm, 8.0 * gap_mm), (186.0, 348.0), pen)
+    yield from place_drawing(times, 17.35 * gap_mm - times.width_mm / 2, top_mm + 3.0 * gap_mm)
 
 
 def _draw_shake(scene: Scene, _: SceneWords, pen: Pen) -> Items:
     gap_mm, look = pen.gap_mm, _get_first(scene)
-    vial = measure_vial(look, pen, width=14.0, length=30.0)
-    yield from draw_vial(point_up(), look, pen, vial, level_mm=12.0 * gap_mm)
+    vial = measure_vial(look, pen, width=16.0, length=38.0)
+    yield from draw_vial(point_up(), look, pen, vial, level_mm=13.0 * gap_mm)
     for side in (-1, 1):
-        for reach in (10.4, 13.4):
-            points = [(side * (reach + 1.0 * (step % 2)) * gap_mm, (5.0 + 4.0 * step) * gap_mm) for step in range(6)]
+        for reach in (11.4, 14.2):
+            points = [(side * (reach + 1.0 * (step % 2)) * gap_mm, (8.0 + 4.0 * step) * gap_mm) for step in range(7)]
             yield stretch_ribbon(points, pen.stroke_mm)
 
 
@@ -320,20 +333,20 @@ def _draw_row(scene: Scene, pen: Pen, *, wipes: bool) -> Items:
     """Vials side by side at eye level, under an arrow and a pad each; an eye below."""
     gap_mm, x_mm = pen.gap_mm, 0.0
     looks = scene.vials or (VialLook(Filling.FIRST),)
-    foot_mm = max(measure_vial(look, pen, length=26.0).length_mm for look in looks)
+    length = 23.0 + BAND_PITCH * max(look.bands for look in looks)
     for look in looks:
-        vial = measure_vial(look, pen, length=26.0)
-        axes = point_up(x_mm + vial.width_mm / 2, foot_mm - vial.length_mm)
-        yield from draw_vial(axes, look, pen, vial, level_mm=11.0 * gap_mm)
+        vial = measure_vial(look, pen, length=length)
+        axes = point_up(x_mm + vial.width_mm / 2, 0.0)
+        yield from draw_vial(axes, look, pen, vial, level_mm=10.0 * gap_mm)
         if wipes:
-            pad_mm = axes.y_mm - 2.6 * gap_mm
-            half_mm = 6.0 * gap_mm
+            pad_mm = -3.2 * gap_mm
+            half_mm = 7.0 * gap_mm
             yield draw_pad(pen, axes.x_mm, pad_mm)
-            y_mm = pad_mm - 6.0 * gap_mm
+            y_mm = pad_mm - 7.0 * gap_mm
             yield draw_to_and_fro((axes.x_mm - half_mm, y_mm), (axes.x_mm + half_mm, y_mm), pen)
-        x_mm += vial.width_mm + 4.0 * gap_mm
-    middle_mm = (x_mm - 4.0 * gap_mm) / 2
-    yield from draw_eye(pen, middle_mm - 9.0 * gap_mm, foot_mm + 3.0 * gap_mm)
+        x_mm += vial.width_mm + 5.0 * gap_mm
+    middle_mm = (x_mm - 5.0 * gap_mm) / 2
+    yield from draw_eye(pen, middle_mm - 9.0 * gap_mm, (length + 2.6) * gap_mm)
 
 
 def _draw_oral_syringe(scene: Scene, _: SceneWords, pen: Pen) -> Items:
@@ -349,7 +362,8 @@ def _draw_oral_syringe(scene: Scene, _: SceneWords, pen: Pen) -> Items:
 def _draw_by_mouth(scene: Scene, _: SceneWords, pen: Pen) -> Items:
     gap_mm = pen.gap_mm
     yield from draw_mouth(pen, 0.0, 0.0)
-    small = Small(tilt(23.2 * gap_mm, 15.6 * gap_mm, -18.0), scene.syringe, pen, 22.0, scene.stop or Fraction(0), scene.portions)
+    axes = point_up(26.2 * gap_mm, 15.4 * gap_mm)
+    small = Small(axes, scene.syringe, pen, MOST_BARREL + 4, scene.stop or Fraction(0), scene.portions)
     yield from small.draw()
 
 
@@ -357,7 +371,7 @@ def _draw_rinse(scene: Scene, _: SceneWords, pen: Pen) -> Items:
     gap_mm = pen.gap_mm
     yield from draw_tap(pen, 0.0, 0.0)
     yield from draw_drops(pen, 0.0, 0.0, ((9.0, 11.0), (6.0, 16.4), (12.0, 16.4)))
-    yield from Small(point_up(9.0 * gap_mm, 28.0 * gap_mm), scene.syringe, pen, BARREL, bore=8.0).draw()
+    yield from Small(point_up(9.0 * gap_mm, 28.0 * gap_mm), scene.syringe, pen, MOST_BARREL - 4, bore=8.0).draw()
 
 
 def _draw_write(_scene: Scene, _: SceneWords, pen: Pen) -> Items:

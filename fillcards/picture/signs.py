@@ -52,9 +52,9 @@ def draw_sign(sign: Sign, size_mm: float, pen: Pen, clock: tuple[int, int] | Non
 
 def draw_phone(size_mm: float, pen: Pen) -> Drawing:
     """A telephone's receiver, ``size_mm`` wide and high, its handle no thinner than an outline of the pen."""
-    outer_mm = 0.80 * size_mm
-    handle_mm, cup_mm = outer_mm - max(0.25 * outer_mm, pen.outline_mm), 0.40 * outer_mm
-    bends = ((outer_mm, 167, 283), (cup_mm, 283, 254), (handle_mm, 254, 196), (cup_mm, 196, 167))
+    outer_mm = 0.613 * size_mm
+    handle_mm, cup_mm = outer_mm - max(0.26 * outer_mm, pen.outline_mm), 0.44 * outer_mm
+    bends = ((outer_mm, 57, 213), (cup_mm, 213, 180), (handle_mm, 180, 90), (cup_mm, 90, 57))
     points = [point for radius_mm, start, end in bends for point in arc((0.0, 0.0), (radius_mm,) * 2, start, end, 12)]
     return enclose([_fill(points)])[0]
 

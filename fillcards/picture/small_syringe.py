@@ -1,6 +1,7 @@
-"""The syringe of small scenes: no lines, but its stopper stands exactly where the scale says. Measures in gaps of the pen.
+"""The syringe of small scenes: no lines, but its stopper stands exactly where the scale says.
 
-``Small.axes`` has its origin in the middle of the barrel at the zero line, along away from the needle.
+Measures are in gaps of the pen where their names have no unit. The axes' origin is in the middle of the barrel at the
+zero line, along away from the needle.
 """
 
 from __future__ import annotations
@@ -21,6 +22,7 @@ SHOULDER: Final = 1.0
 HUB: Final = 3.4
 PAST_LAST: Final = 2.4
 FLANGE: Final = 1.6
+FLANGE_OVERHANG: Final = 1.8
 RING: Final = 1.8
 BUBBLE: Final = 2.6
 BUBBLES: Final = ((0.9, -1.6), (3.4, 1.5), (6.4, -1.2))
@@ -84,8 +86,8 @@ class Small:
         yield from (draw_round(axes.place(*place), BUBBLE * gap_mm, pen.stroke_mm) for place in self.list_bubbles())
         for portion in self.portions:
             near_mm = self.locate(portion.start) if portion.start else -SHOULDER * gap_mm
-            near_mm += gap_mm if portion.start in inner_ends else 0.0
-            far_mm = self.locate(portion.end) - (gap_mm if portion.end in inner_ends else 0.0)
+            near_mm += 1.2 * gap_mm if portion.start in inner_ends else 0.0
+            far_mm = self.locate(portion.end) - (1.2 * gap_mm if portion.end in inner_ends else 0.0)
             yield from fill(axes, portion.filling, Region(near_mm, far_mm, -half_mm, half_mm), pen, holes)
         for value in inner_ends:
             dash_mm = 2 * half_mm / 5
@@ -94,7 +96,7 @@ class Small:
         wall_mm = half_mm + line_mm / 2
         yield axes.box(-self.end_mm + line_mm / 2, self.flange_mm, -wall_mm, wall_mm, line_mm)
         yield from draw_tip(axes, self.syringe, pen, -self.end_mm, 0.0, HUB, self.needle)
-        over_mm = self.outer_mm + 2.2 * gap_mm
+        over_mm = self.outer_mm + FLANGE_OVERHANG * gap_mm
         yield axes.line((self.flange_mm, -over_mm), (self.flange_mm, over_mm), FLANGE * gap_mm)
         yield axes.box(edge_mm, edge_mm + RING * gap_mm, -half_mm, half_mm)
         yield from self._draw_rod(edge_mm + RING * gap_mm)

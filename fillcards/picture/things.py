@@ -1,4 +1,4 @@
-"""Things in scenes that carry no amount: hand, tap, skin, sharps box, magnifier, eye, mouth, pencil. One gap is the unit.
+"""Things in scenes that carry no amount: hand, tap, skin, sharps box, magnifier, eye, mouth, pencil.
 
 Every function takes the place of its left upper corner in mm and draws in gaps of the pen from there.
 """
@@ -82,7 +82,7 @@ def _divide_fingers(grid: Grid, left: float, tops: tuple[float, ...], end: float
 
 
 def draw_rolled_vial(look: VialLook, pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:
-    """A flat hand over a lying vial, whose cap and base look out on both sides; 27 wide and 23 high."""
+    """A flat hand over a lying vial, whose cap and base look out on both sides; 26 wide and 23 high."""
     grid = Grid(pen, x_mm, y_mm)
     tops = (2.2, 0.75, 1.4, 3.6)
     fingers = [point for index, top in enumerate(tops) for point in _round_finger(8.6 + 3.2 * index, top)]
@@ -92,11 +92,11 @@ def draw_rolled_vial(look: VialLook, pen: Pen, x_mm: float, y_mm: float) -> Iter
     yield grid.solid([(0.0, middle - 3.6), (3.0, middle - 3.6), (3.0, middle + 3.6), (0.0, middle + 3.6)])
     left = [(3.0, middle - 2.6), (4.2, middle - 2.6), (5.4, middle - half), (7.0 - edge, middle - half)]
     yield grid.outline([*left, *((x, 2 * middle - y) for x, y in reversed(left))])
-    right = (19.8 + edge, 26.0)
+    right = (19.8 + edge, 24.6)
     yield grid.outline([(x, y) for x, y in zip((*right, *right[::-1]), (8.3, 8.3, 17.7, 17.7), strict=True)])
     axes = Axes(*grid.place(0.0, middle), (1.0, 0.0), (0.0, 1.0))
     inside = (half - edge) * pen.gap_mm
-    yield from fill(axes, look.filling, Region(20.9 * pen.gap_mm, 25.3 * pen.gap_mm, -inside, inside), pen)
+    yield from fill(axes, look.filling, Region(20.6 * pen.gap_mm, 23.9 * pen.gap_mm, -inside, inside), pen)
 
 
 def draw_pad(pen: Pen, x_mm: float, y_mm: float) -> Polygon:
@@ -123,9 +123,8 @@ def draw_magnifier(pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:
 def draw_eye(pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:
     """An open eye, 18 wide and 10 high."""
     grid = Grid(pen, x_mm, y_mm)
-    upper = arc((9.0, 12.0), (11.4, 11.2), 225, 315, 12)
-    lower = arc((9.0, -3.9), (11.4, 11.2), 45, 135, 12)
-    yield grid.outline([*upper, *lower])
+    yield grid.ribbon(arc((9.0, 12.0), (11.4, 11.2), 222, 318, 16))
+    yield grid.ribbon(arc((9.0, -3.9), (11.4, 11.2), 42, 138, 16))
     yield grid.solid(arc((9.0, 4.05), (2.1, 2.1), 0, 345, 23))
 
 
@@ -153,13 +152,13 @@ def draw_solid_round(centre: Point, diameter_mm: float) -> Polygon:
 
 
 def draw_mouth(pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:
-    """An open mouth, nothing but its lips, 24 wide and 15 high; its right corner is open for what enters there."""
+    """An open mouth, nothing but its lips, 31 wide and 18 high, with room under its right corner for what enters."""
     grid = Grid(pen, x_mm, y_mm)
-    upper = [(0.8, 7.4), (4.0, 4.0), (8.4, 1.2), (10.4, 0.9), (12.0, 1.9), (13.6, 0.9), (15.6, 1.2), (20.0, 4.0)]
-    under = [(21.6, 5.4), (18.0, 4.9), (14.8, 4.3), (12.0, 4.5), (9.2, 4.3), (6.0, 4.9)]
+    upper = [(1.2, 8.4), (4.6, 5.0), (9.0, 1.6), (11.6, 0.9), (15.5, 2.6), (19.4, 0.9), (22.0, 1.6), (26.4, 5.0)]
+    under = [(29.8, 8.4), (23.0, 6.4), (19.0, 6.2), (15.5, 6.8), (12.0, 6.2), (8.0, 6.4)]
     yield grid.outline([*upper, *under])
-    lower = [(0.8, 8.6), (4.6, 11.8), (8.6, 14.0), (12.0, 14.5), (15.4, 14.0), (17.6, 12.8)]
-    over = [(15.4, 10.9), (12.0, 11.5), (8.6, 10.9), (5.2, 9.4)]
+    lower = [(1.2, 9.9), (4.4, 13.2), (8.6, 16.2), (12.4, 17.2), (16.0, 17.2), (19.2, 16.6)]
+    over = [(19.2, 11.8), (16.0, 12.6), (12.4, 12.6), (8.6, 11.8)]
     yield grid.outline([*lower, *over])
 
 

@@ -16,7 +16,7 @@ from fillcards.typeface.metrics import (
     find_missing_glyphs,
     measure_width_mm,
 )
-from fillcards.typeface.wrapping import LineBreaker, TextTooWide, wrap_text
+from fillcards.typeface.wrapping import LineBreaker, Run, TextTooWide, wrap_runs, wrap_text
 
 __all__ = [
     "ACCENT_EM",
@@ -26,9 +26,11 @@ __all__ = [
     "DESCENT_EM",
     "X_HEIGHT_EM",
     "LineBreaker",
+    "Run",
     "TextTooWide",
     "find_font_file",
     "find_missing_glyphs",
     "measure_width_mm",
+    "wrap_runs",
     "wrap_text",
 ]

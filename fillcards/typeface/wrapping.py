@@ -1,14 +1,15 @@
 """Breaking text into lines: between words, never between a number and its unit, never inside a number.
 
-Widths are worked out in parts of the type size. What is remembered of words, which may be a patient's, lives in a
-``LineBreaker`` and goes with it.
+A text may have bold places. Widths are worked out in parts of the type size. What is remembered of words, which may be
+a patient's, lives in a ``LineBreaker`` and goes with it.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
-from typing import Final
+from collections.abc import Iterable, Iterator
+from itertools import pairwise
+from typing import Final, NamedTuple, TypeAlias
 
 from fillcards.problems import FillcardsError
 from fillcards.typeface.metrics import MM_PER_POINT_FLOAT, load_widths, measure_width_em
@@ -20,11 +21,34 @@ _UNIT: Final = re.compile(
 _COUNTED: Final = frozenset(("line", "lines", "step", "steps", "page", "pages", "figure", "number", "past", "to"))
 _JOINERS: Final = frozenset(("·", "+", "=", "–", "x", "×"))
 _VISIBLE_BREAK: Final = re.compile(r"(?<=[-–])(?=.)|(?<=[/@])(?=[A-Za-z])")
+_WORD: Final = re.compile(r"[^ ]+")
 _FIT_TOLERANCE: Final = 1e-9
 
 
 class TextTooWide(FillcardsError):
     """A number, or a single letter, is wider than the line it is to stand on."""
+
+
+class Run(NamedTuple):
+    """Neighbouring letters of one weight."""
+
+    text: str
+    bold: bool
+
+
+Runs: TypeAlias = tuple[Run, ...]
+
+BoldPlaces: TypeAlias = tuple[tuple[int, int], ...]
+"""Which letters of a text are bold: pairs of the first one's place and the place after the last one's."""
+
+
+class _Group(NamedTuple):
+    """Words that stand on one line, and the space before them, each with its width."""
+
+    runs: Runs
+    width_em: float
+    space: Run
+    space_em: float
 
 
 class LineBreaker:
@@ -35,9 +59,9 @@ class LineBreaker:
     """
 
     def __init__(self) -> None:
-        self._known: dict[tuple[str, bool], tuple[tuple[tuple[str, float], ...], ...]] = {}
+        self._known: dict[tuple[str, BoldPlaces], tuple[tuple[_Group, ...], ...]] = {}
 
-    def wrap(self, text: str, size_pt: float, bold: bool, width_mm: float) -> tuple[str, ...]:
+    def wrap(self, text: str, bold: BoldPlaces, size_pt: float, width_mm: float) -> tuple[Runs, ...]:
         """Break a text into lines that fit, filling each line before the next is begun.
 
         What belongs together stays together: ``8 units``, ``line 10``, ``8 + 18 = 26``, parts joined by a no-break
@@ -45,72 +69,49 @@ class LineBreaker:
 
         Args:
             text: words with spaces between them; a line feed ends a line.
+            bold: which letters are bold.
             size_pt: type size.
-            bold: which weight.
             width_mm: the room a line has.
 
         Returns:
-            The lines, without spaces at their ends; none for a blank text.
+            The lines as runs of one weight, no two neighbours of the same, without spaces at the ends of a line; no
+            lines for a blank text.
 
         Raises:
             TextTooWide: what must not be broken does not fit. Breaking a number could make two of it.
             InternalFault: a character is not in the typeface.
         """
         limit = width_mm / (size_pt * MM_PER_POINT_FLOAT) + _FIT_TOLERANCE
-        widths, known = load_widths()[bold], self._known.get((text, bold))
+        known = self._known.get((text, bold))
         if known is None:
-            known = self._known[text, bold] = _measure_paragraphs(text, widths)
-        lines: list[str] = []
-        for groups in known:
-            lines += _fill_lines(groups, widths, limit)
-        return tuple(lines)
+            known = self._known[text, bold] = tuple(_list_paragraphs(text, bold))
+        return tuple(line for groups in known for line in _fill_lines(groups, limit))
+
+
+def wrap_runs(text: str, bold: BoldPlaces, size_pt: float, width_mm: float) -> tuple[Runs, ...]:
+    """Break a single text into lines, as ``LineBreaker.wrap`` does."""
+    return LineBreaker().wrap(text, bold, size_pt, width_mm)
 
 
 def wrap_text(text: str, size_pt: float, bold: bool, width_mm: float) -> tuple[str, ...]:
-    """Break a single text into lines, as ``LineBreaker.wrap`` does."""
-    return LineBreaker().wrap(text, size_pt, bold, width_mm)
-
-
-def _measure_paragraphs(text: str, widths: dict[str, float]) -> tuple[tuple[tuple[str, float], ...], ...]:
-    """Of each paragraph the groups of words that stand on one line, each with its width."""
-    paragraphs = ([word for word in paragraph.split(" ") if word] for paragraph in text.split("\n"))
-    return tuple(
-        tuple((group, measure_width_em(group, widths)) for group in join_inseparable(words)) for words in paragraphs
-    )
-
-
-def _fill_lines(groups: tuple[tuple[str, float], ...], widths: dict[str, float], limit: float) -> Iterator[str]:
-    space = widths[" "]
-    line: list[str] = []
-    line_width = 0.0
-    for group, group_width in groups:
-        for piece, width in ((group, group_width),) if group_width <= limit else _break_group(group, widths, limit):
-            wider = line_width + space + width
-            if line and wider <= limit:
-                line.append(piece)
-                line_width = wider
-                continue
-            if line:
-                yield " ".join(line)
-            line, line_width = [piece], width
-    if line:
-        yield " ".join(line)
+    """Break a single text of one weight into lines, as ``LineBreaker.wrap`` does."""
+    lines = wrap_runs(text, ((0, len(text)),) if bold else (), size_pt, width_mm)
+    return tuple(run.text for (run,) in lines)
 
 
 def join_inseparable(words: list[str]) -> Iterator[str]:
     """Groups of words that stand on one line."""
-    group = ""
-    previous = ""
-    for word in words:
-        if group and _belong_together(previous, word):
-            group = f"{group} {word}"
-        else:
-            if group:
-                yield group
-            group = word
-        previous = word
-    if group:
-        yield group
+    start = 0
+    for end in _list_group_ends(words):
+        yield " ".join(words[start:end])
+        start = end
+
+
+def _list_group_ends(words: list[str]) -> Iterator[int]:
+    """For each group of words that stand on one line, how many words there are up to its end."""
+    yield from (place for place, pair in enumerate(pairwise(words), start=1) if not _belong_together(*pair))
+    if words:
+        yield len(words)
 
 
 def _belong_together(first: str, second: str) -> bool:
@@ -125,42 +126,112 @@ def _starts_with_number(word: str) -> bool:
     return word[0].isdigit()
 
 
-def _break_group(group: str, widths: dict[str, float], limit: float) -> Iterator[tuple[str, float]]:
+def _list_paragraphs(text: str, bold: BoldPlaces) -> Iterator[tuple[_Group, ...]]:
+    weights = bytearray(len(text))
+    for first, last in bold:
+        weights[first:last] = b"\1" * (last - first)
+    start = 0
+    for paragraph in text.split("\n"):
+        end = start + len(paragraph)
+        yield tuple(_list_groups(text, weights, start, end))
+        start = end + 1
+
+
+def _list_groups(text: str, weights: bytearray, start: int, end: int) -> Iterator[_Group]:
+    widths = load_widths()
+    spaces = [(Run(" ", bold), widths[bold][" "]) for bold in (False, True)]
+    places = [match.span() for match in _WORD.finditer(text, start, end)]
+    first = 0
+    for last in _list_group_ends([text[left:right] for left, right in places]):
+        left = places[first][0]
+        runs = _cut(text, weights, *places[first])
+        for place in places[first + 1 : last]:
+            runs = _merge((*runs, spaces[weights[place[0] - 1]][0], *_cut(text, weights, *place)))
+        yield _Group(runs, _measure_em(runs), *spaces[weights[left - 1] if left else 0])
+        first = last
+
+
+def _cut(text: str, weights: bytearray, start: int, end: int) -> Runs:
+    """A word of a text as runs; nearly every one is of one weight."""
+    word, own = text[start:end], weights[start:end]
+    if own.count(own[0]) == len(word):
+        return (Run(word, own[0] == 1),)
+    return _merge(Run(letter, weight == 1) for letter, weight in zip(word, own, strict=True))
+
+
+def _merge(runs: Iterable[Run]) -> Runs:
+    """Runs without neighbours of the same weight."""
+    merged: list[Run] = []
+    texts: list[str] = []
+    weight = False
+    for text, bold in runs:
+        if bold is not weight and texts:
+            merged.append(Run("".join(texts), weight))
+            texts = []
+        weight = bold
+        texts.append(text)
+    return (*merged, Run("".join(texts), weight))
+
+
+def _measure_em(runs: Iterable[Run]) -> float:
+    widths = load_widths()
+    return sum([measure_width_em(text, widths[bold]) for text, bold in runs])
+
+
+def _fill_lines(groups: tuple[_Group, ...], limit: float) -> Iterator[Runs]:
+    line: list[Run] = []
+    line_width = 0.0
+    for group in groups:
+        is_fitting = group.width_em <= limit
+        for runs, width in ((group.runs, group.width_em),) if is_fitting else _break_group(group.runs, limit):
+            wider = line_width + group.space_em + width
+            if line and wider <= limit:
+                line += (group.space, *runs)
+                line_width = wider
+                continue
+            if line:
+                yield _merge(line)
+            line, line_width = list(runs), width
+    if line:
+        yield _merge(line)
+
+
+def _break_group(runs: Runs, limit: float) -> Iterator[tuple[Runs, float]]:
     """A group that no line can hold, in pieces with their widths, each but the last as wide as fits."""
-    if " " in group:
+    if any(" " in run.text for run in runs):
         raise TextTooWide(
             "an amount with its unit does not fit on one line: choose a smaller text size or larger paper"
         )
-    for piece in _break_word(group, widths, limit):
-        yield piece, measure_width_em(piece, widths)
+    for piece in _break_word([Run(letter, run.bold) for run in runs for letter in run.text], limit):
+        yield _merge(piece), _measure_em(piece)
 
 
-def _break_word(word: str, widths: dict[str, float], limit: float) -> Iterator[str]:
-    piece = ""
-    for part in _VISIBLE_BREAK.split(word):
-        if measure_width_em(piece + part, widths) <= limit:
+def _break_word(letters: list[Run], limit: float) -> Iterator[list[Run]]:
+    piece: list[Run] = []
+    for count in map(len, _VISIBLE_BREAK.split("".join(letter.text for letter in letters))):
+        part, letters = letters[:count], letters[count:]
+        if _measure_em(piece + part) <= limit:
             piece += part
             continue
         if piece:
             yield piece
         piece = part
-        while measure_width_em(piece, widths) > limit:
-            head = _take_head(piece, widths, limit)
-            yield f"{head}-"
+        while _measure_em(piece) > limit:
+            head = _take_head(piece, limit)
+            yield [*head, Run("-", head[-1].bold)]
             piece = piece[len(head) :]
     yield piece
 
 
-def _take_head(word: str, widths: dict[str, float], limit: float) -> str:
-    if any(character.isdigit() for character in word):
+def _take_head(letters: list[Run], limit: float) -> list[Run]:
+    """As many letters of a word as fit with a hyphen after them."""
+    if any(letter.text.isdigit() for letter in letters):
         raise TextTooWide("a number does not fit on one line: choose a smaller text size or larger paper")
-    room = limit - widths["-"]
-    count = 0
-    for character in word:
-        room -= widths[character]
-        if room < 0:
+    head: list[Run] = []
+    for letter in letters:
+        if _measure_em((*head, letter, Run("-", letter.bold))) > limit:
             break
-        count += 1
-    if count == 0:
+        head.append(letter)
+    if not head:
         raise TextTooWide("a single letter does not fit on one line: choose a smaller text size or larger paper")
-    return word[:count]
+    return head

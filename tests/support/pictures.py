@@ -1,28 +1,22 @@
-"""Syringes, planned fills and measures of items for tests of geometry and pictures, made without file or rules."""
+"""Syringes of the catalogue, and measures of items, for tests of geometry and pictures."""
 
 from __future__ import annotations
 
+import math
 from fractions import Fraction
 
-from hypothesis import strategies as st
 from support.syringes import build_syringe
 
-from fillcards.catalogue.model import Motion, Route, ScaleName
+from fillcards.catalogue.model import ScaleName
 from fillcards.catalogue.scales import load_scales
-from fillcards.geometry import count_to
 from fillcards.picture.items import Anchor, Dot, Drawing, Item, Line, Polygon, Text
-from fillcards.plan.model import Draw, FillPlan
-from fillcards.quantities import Quantity, Unit
-from fillcards.regimen.model import BarrelDirection, Fill, Medicine, Syringe
+from fillcards.regimen.model import Syringe
 from fillcards.typeface import CAP_HEIGHT_EM, measure_width_mm
 
 Box = tuple[float, float, float, float]
 """Left, top, right and bottom in mm."""
 
-MEDICINE = Medicine(
-    *("key", None, "medicine E", None, None, "clear", Motion.NONE, True, Route.UNDER_THE_SKIN, ()),
-    in_use_days=28,
-)
+EASE_MM = 1e-6
 
 
 def make_syringe(scale: str, capacity_ml: str, line_every: str, scale_length_mm: int | None = None) -> Syringe:
@@ -35,33 +29,11 @@ def make_syringe(scale: str, capacity_ml: str, line_every: str, scale_length_mm:
 ALL_SYRINGES = tuple(make_syringe(row.scale.value, str(row.capacity_ml), str(row.line_every)) for row in load_scales())
 
 
-def make_fill(syringe: Syringe, *stops: str | Fraction) -> FillPlan:
-    """A fill of one or two draws that end on the given lines."""
-    draws = []
-    start = Fraction(0)
-    for text in stops:
-        stop = Fraction(text)
-        dose = Quantity(stop - start, Unit.UNITS)
-        draws.append(Draw(MEDICINE, dose, stop - start, start, stop, count_to(syringe, stop), None, None))
-        start = stop
-    return FillPlan(1, Fill("before breakfast", ()), tuple(draws), ())
-
-
-@st.composite
-def make_filled(draw: st.DrawFn, least_draws: int = 1) -> tuple[Syringe, FillPlan, BarrelDirection]:
-    """Any scale of the catalogue, one or two stops on its lines, any direction."""
-    syringe = draw(st.sampled_from(ALL_SYRINGES))
-    last = int(syringe.last_line / syringe.line_every)
-    lines = draw(st.lists(st.integers(1, last), min_size=least_draws, max_size=2, unique=True))
-    stops = (line * syringe.line_every for line in sorted(lines))
-    return syringe, make_fill(syringe, *stops), draw(st.sampled_from(BarrelDirection))
-
-
 def measure_box(item: Item) -> Box:
     """The box of an item's ink, butt ends and all; a number's from its line to the height of a capital."""
     match item:
         case Line():
-            length = ((item.x2_mm - item.x1_mm) ** 2 + (item.y2_mm - item.y1_mm) ** 2) ** 0.5
+            length = math.dist((item.x1_mm, item.y1_mm), (item.x2_mm, item.y2_mm))
             across_x = abs(item.y2_mm - item.y1_mm) / length * item.width_mm / 2
             across_y = abs(item.x2_mm - item.x1_mm) / length * item.width_mm / 2
             left, right = sorted((item.x1_mm, item.x2_mm))
@@ -85,41 +57,11 @@ def meet(one: Box, other: Box) -> bool:
     return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
 
 
-def turn_up(item: Item, direction: BarrelDirection, width_mm: float, height_mm: float) -> Item:
-    """A line, shape or dot of a turned picture as it lies in the picture with the needle up."""
-
-    def turn(x_mm: float, y_mm: float) -> tuple[float, float]:
-        return {
-            BarrelDirection.NEEDLE_UP: (x_mm, y_mm),
-            BarrelDirection.NEEDLE_LEFT: (height_mm - y_mm, x_mm),
-            BarrelDirection.NEEDLE_RIGHT: (y_mm, width_mm - x_mm),
-        }[direction]
-
-    match item:
-        case Line():
-            return Line(
-                *turn(item.x1_mm, item.y1_mm), *turn(item.x2_mm, item.y2_mm), item.width_mm, item.ink, item.dash_mm
-            )
-        case Polygon():
-            return item._replace(points_mm=tuple(turn(*point) for point in item.points_mm))
-        case Dot():
-            return Dot(*turn(item.x_mm, item.y_mm), item.diameter_mm, item.ink)
-    raise TypeError("text is never turned")
-
-
-def turn_all_up(drawing: Drawing, direction: BarrelDirection) -> list[Item]:
-    """All but the text, as with the needle up."""
-    return [
-        turn_up(item, direction, drawing.width_mm, drawing.height_mm)
-        for item in drawing.items
-        if not isinstance(item, Text)
-    ]
-
-
-def find_scale(items: list[Item]) -> list[Line]:
-    """The scale's lines, from the zero line on: the thin, level, solid lines that start at the same wall."""
-    level = [item for item in items if isinstance(item, Line) and not item.dash_mm and item.y1_mm == item.y2_mm]
-    wall_mm = min(item.x1_mm for item in level)
-    full = max(item.x2_mm for item in level if item.x1_mm == wall_mm)
-    scale = [item for item in level if item.x1_mm == wall_mm and item.x2_mm < full]
-    return sorted(scale, key=lambda line: line.y1_mm)
+def is_inside(drawing: Drawing) -> bool:
+    """Whether every item lies in the drawing's box, with the whole width of its strokes."""
+    boxes = [measure_box(item) for item in drawing.items]
+    return (
+        min(min(box[:2]) for box in boxes) >= -EASE_MM
+        and max(box[2] for box in boxes) <= drawing.width_mm + EASE_MM
+        and max(box[3] for box in boxes) <= drawing.height_mm + EASE_MM
+    )

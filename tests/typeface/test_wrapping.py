@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fillcards.typeface import LineBreaker, TextTooWide, measure_width_mm, wrap_text
+from fillcards.typeface import LineBreaker, Run, TextTooWide, measure_width_mm, wrap_runs, wrap_text
 
 STEP = "Pull the plunger down until its edge stands on line 26. That is 8 units and 18 units, 8 + 18 = 26 in all."
 WORDS = st.lists(
@@ -36,13 +36,80 @@ def test_lines_fit_and_nothing_is_lost(words: list[str], width_mm: float, bold: 
     assert " ".join(lines).split() == words
 
 
-@given(widths_mm=st.lists(st.floats(75, 200), min_size=2, max_size=4), words=WORDS)
-def test_what_is_remembered_changes_no_line(widths_mm: list[float], words: list[str]) -> None:
-    """One breaker gives for a text in other sizes, weights and rooms the lines that a new one gives."""
-    breaker, text = LineBreaker(), " ".join(words)
+@st.composite
+def draw_text_with_bold(draw: st.DrawFn) -> tuple[str, tuple[tuple[int, int], ...]]:
+    """Words with bold places anywhere, inside words too."""
+    text = " ".join(draw(WORDS))
+    edges = sorted(draw(st.sets(st.integers(0, len(text)), max_size=8)))
+    return text, tuple(zip(edges[::2], edges[1::2], strict=False))
+
+
+def measure_line_mm(line: tuple[Run, ...], size_pt: float = 18) -> float:
+    """Width of a line of runs."""
+    return sum(measure_width_mm(run.text, size_pt, run.bold) for run in line)
+
+
+@given(text_and_bold=draw_text_with_bold(), width_mm=st.floats(75, 200))
+def test_bold_letters_stay_bold(text_and_bold: tuple[str, tuple[tuple[int, int], ...]], width_mm: float) -> None:
+    """Put together, the letters of all lines are those of the text, each in its own weight; every line fits."""
+    text, bold = text_and_bold
+    lines = wrap_runs(text, bold, 18, width_mm)
+    meant = [(letter, any(a <= at < b for a, b in bold)) for at, letter in enumerate(text) if letter != " "]
+    assert [(c, run.bold) for line in lines for run in line for c in run.text if c != " "] == meant
+    assert " ".join("".join(run.text for run in line) for line in lines) == text
+    assert all(measure_line_mm(line) <= width_mm + 1e-6 for line in lines)
+
+
+@given(text_and_bold=draw_text_with_bold(), width_mm=st.floats(75, 200))
+def test_runs_are_as_long_as_can_be(text_and_bold: tuple[str, tuple[tuple[int, int], ...]], width_mm: float) -> None:
+    """No run is empty, and two neighbours on a line differ in weight."""
+    for line in wrap_runs(*text_and_bold, 18, width_mm):
+        assert all(run.text for run in line)
+        assert all(one.bold is not other.bold for one, other in pairwise(line))
+
+
+@given(words=WORDS, width_mm=st.floats(75, 200), bold=st.booleans())
+def test_one_weight_is_a_special_case(words: list[str], width_mm: float, bold: bool) -> None:
+    """A text all bold, or not at all, has the lines of a plain text of that weight."""
+    text = " ".join(words)
+    lines = wrap_runs(text, ((0, len(text)),) if bold else (), 18, width_mm)
+    assert lines == tuple((Run(line, bold),) for line in wrap_text(text, 18, bold, width_mm))
+
+
+def test_a_bold_space_is_wider() -> None:
+    """A space has the weight of its place, and its width decides what fits."""
+    room_mm = measure_width_mm("line", 18, True) + measure_width_mm(" then", 18)
+    assert wrap_runs("line then", ((0, 4),), 18, room_mm) == ((Run("line", True), Run(" then", False)),)
+    assert wrap_runs("line then", ((0, 5),), 18, room_mm) == ((Run("line", True),), (Run("then", False),))
+
+
+def test_an_amount_stays_whole_across_a_change_of_weight() -> None:
+    """Number and unit, one bold and one not, go on to the next line together; a full stop is no word of its own."""
+    room_mm = read_room_mm("draw 11 units") - 0.001
+    assert wrap_runs("draw 11 units.", ((5, 7),), 18, room_mm) == (
+        (Run("draw", False),),
+        (Run("11", True), Run(" units.", False)),
+    )
+
+
+def test_a_long_word_is_broken_across_a_change_of_weight() -> None:
+    """The hyphen put in has the weight of the letter before it."""
+    first, *_ = wrap_runs("Donaudampfschiffahrt", ((0, 5),), 18, measure_width_mm("Donau", 18, True) + 12)
+    assert first[0] == Run("Donau", True)
+    assert first[1].text.endswith("-")
+    assert not first[1].bold
+
+
+@given(widths_mm=st.lists(st.floats(75, 200), min_size=2, max_size=4), text_and_bold=draw_text_with_bold())
+def test_what_is_remembered_changes_no_line(
+    widths_mm: list[float], text_and_bold: tuple[str, tuple[tuple[int, int], ...]]
+) -> None:
+    """One breaker gives for a text in other sizes and rooms the lines that a new one gives."""
+    breaker = LineBreaker()
     for number, width_mm in enumerate(widths_mm):
-        size_pt, bold = 12.0 + number, number % 2 == 1
-        assert breaker.wrap(text, size_pt, bold, width_mm) == LineBreaker().wrap(text, size_pt, bold, width_mm)
+        assert breaker.wrap(*text_and_bold, 12.0 + number, width_mm) == wrap_runs(
+            *text_and_bold, 12.0 + number, width_mm
+        )
 
 
 @given(width_mm=st.floats(46, 200))
