@@ -1,37 +1,35 @@
 """The card for the patient as a braille file (.brf) for an embosser or a braille display.
 
-Reads the card and nothing of the layout; the maker's page is left out, since it is about print and is not given away.
-Each fill begins on a page of its own and counts its own pages; its name, both lines and the band stand at the top of
-each of them, as in print. A step stays whole where a page can hold it; an amount stands on one line always.
+The words and the order of the plain text, without its pictures: every fill's daily card first, then every fill's steps,
+then what holds for all; each of these begins on a page of its own. The band, whose card it is and the name of the part
+stand at the top of every page, the card and the count of pages at its foot. A step stays whole where a page can hold
+it, each of its sentences on a line of its own; an amount stands on one line always.
 
-Form, from memory of *Braille Formats* (Braille Authority of North America, 2016): headings in the middle or from cell
-5 with a blank line above, paragraphs from cell 3, lists with their later lines from cell 3, the page number at the foot
-on the right. Lines end with CR LF and pages with a form feed: common practice, no source. Lengths in cells and lines.
+Form, from memory of *Braille Formats* (Braille Authority of North America, 2016): headings from cell 5 with a blank
+line above, paragraphs from cell 3, lists with their later lines from cell 3, the page number at the foot on the right.
+Lines end with CR LF and pages with a form feed: common practice, no source. Lengths in cells and lines.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Final
 
-from fillcards.card.model import (
-    Band,
-    Barrels,
-    Block,
-    Card,
-    Figure,
-    FigurePair,
-    Heading,
-    Paragraph,
-    Points,
-    Steps,
-    Stop,
-    WriteIn,
-)
+from fillcards.card.model import Card
 from fillcards.output.louis import make_translate, write_brf_line
-from fillcards.output.text import list_fill_blocks
-from fillcards.problems import InternalFault, Place, Problem, RegimenRefused, Severity
+from fillcards.output.text import (
+    TO_WRITE_ON,
+    Group,
+    Kind,
+    SpokenLine,
+    list_daily,
+    list_head,
+    list_steps,
+    list_vials,
+    split_sentences,
+)
+from fillcards.problems import Place, Problem, RegimenRefused, Severity
 from fillcards.wording.braille import (
     BLANK,
     BrailleLine,
@@ -42,12 +40,12 @@ from fillcards.wording.braille import (
     measure_cells,
     wrap_words,
 )
-from fillcards.wording.english import spoken, tactile
+from fillcards.wording.messages import Say, render, say
 
-_PARAGRAPH_INDENT: Final = 2
+_STEP_INDENT: Final = 2
 _RUNOVER: Final = 2
 _HEADING_INDENT: Final = 4
-_TITLE_SIDES: Final = 3
+_FOOT_GAP: Final = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,12 +76,7 @@ def write_brf(card: Card, paper: BraillePaper, contraction: Contraction) -> byte
     """
     writer = _Writer(card, paper, make_translate(contraction))
     try:
-        pages = [
-            page
-            for fill in card.fills
-            for page in writer.write_sheet(fill.name, fill.running_lines, list_fill_blocks(fill))
-        ]
-        pages += writer.write_sheet(card.general.name, None, card.general.blocks)
+        pages = list(writer.write_pages())
     except BrailleTooWide as error:
         raise RegimenRefused((make_too_wide_problem(error),)) from error
     return "".join(page + "\f" for page in pages).encode("ascii")
@@ -102,36 +95,42 @@ def make_too_wide_problem(error: BrailleTooWide) -> Problem:
 
 
 class _Writer:
-    """Sets the blocks of one card in cells."""
+    """Sets the messages of one card in cells."""
 
     def __init__(self, card: Card, paper: BraillePaper, translate: Translate) -> None:
         self._card = card
         self._paper = paper
         self._translate = translate
 
-    def write_sheet(self, name: str, running_lines: str | None, blocks: Iterable[Block | Barrels]) -> list[str]:
-        """The pages of one name, as ASCII braille."""
-        head = self._make_head(name, running_lines)
-        chunks = [self._set(tactile.NOTICE, _PARAGRAPH_INDENT, 0)] if running_lines is not None else []
-        for block in blocks:
-            chunks += self._set_block(block)
-            if running_lines is not None and block == Heading(1, name):
-                # A page of braille may be too short for both stops; their lines stand on it together all the same.
-                chunks.append(self._set(f"{running_lines}.", _PARAGRAPH_INDENT, 0))
-        # The foot takes the last line.
-        room = self._paper.lines - 1
-        pages = _paginate(chunks, room, room - len(head))
-        return [
-            self._write_page(lines if number == 1 else [*head, *lines], number, len(pages))
-            for number, lines in enumerate(pages, start=1)
-        ]
+    def write_pages(self) -> Iterator[str]:
+        """All pages as ASCII braille."""
+        card = self._card
+        head = list_head(card)
+        pages: list[list[BrailleLine]] = []
+        for number, fill in enumerate(card.fills):
+            daily = list_daily(fill)
+            pages += self._set_part((head, *daily) if number == 0 else daily, (fill.title,), is_first=number == 0)
+        for fill in card.fills:
+            pages += self._set_part(list_steps(fill), (fill.title, fill.running))
+        pages += self._set_part((*list_vials(card.vials), (SpokenLine(Kind.FACT, card.foot),)), (card.vials.title,))
+        for number, lines in enumerate(pages, start=1):
+            yield self._write_page(lines, number, len(pages))
 
-    def _make_head(self, name: str, running_lines: str | None) -> list[BrailleLine]:
-        """At the top of every page after the first, so that a page by itself is not taken for another fill's."""
-        texts = [name if running_lines is None else f"{name}: {running_lines}"]
-        texts += [self._card.band] if self._card.band else []
-        lines = [line for text in texts for line in wrap_words(self._translate(text), self._paper.cells)]
-        return [*lines, BrailleLine(())]
+    def _set_part(
+        self, groups: Iterable[Group], names: tuple[Say, ...], *, is_first: bool = False
+    ) -> list[list[BrailleLine]]:
+        """The lines of each page of a part, with the heads they have; the foot takes the last line."""
+        chunks = [chunk for group in groups for chunk in self._set_group(group)]
+        whose = tuple(line.say for line in list_head(self._card)[1:] if line.kind is Kind.FACT)
+        # A page begins with whose it is, and names its part where the part does not begin there.
+        heads = () if is_first else self._make_head(whose), self._make_head((*whose, *names))
+        room = self._paper.lines - 1
+        pages = _paginate(chunks, room - len(heads[0]), room - len(heads[1]))
+        return [[*heads[min(number, 1)], *lines] for number, lines in enumerate(pages)]
+
+    def _make_head(self, says: Iterable[Say]) -> tuple[BrailleLine, ...]:
+        """Messages above a blank line."""
+        return (*(line for each in says for line in self._wrap(self._write(each), runover=0)), BrailleLine(()))
 
     def _write_page(self, lines: list[BrailleLine], number: int, count: int) -> str:
         filled = [*lines, *[BrailleLine(())] * (self._paper.lines - 1 - len(lines))]
@@ -140,70 +139,44 @@ class _Writer:
         return "".join(f"{row}\r\n" for row in rows)
 
     def _make_foot(self, number: int, count: int) -> str:
-        """Card code on the left where there is room, page number on the right."""
-        right = self._translate(tactile.write_page_count(number, count))
-        left = self._translate(f"Card {self._card.code}")
+        """The card on the left where there is room, page number on the right."""
+        right = self._translate(self._write(say("page", page=number, pages=count)))
+        left = self._translate(self._write(self._card.title))
         spare = self._paper.cells - measure_cells(right) - measure_cells(left)
-        if spare < _TITLE_SIDES:
+        if spare < _FOOT_GAP:
             return BrailleLine(right, self._paper.cells - measure_cells(right)).cells
         return BrailleLine(left).cells + BLANK * spare + BrailleLine(right).cells
 
-    def _set(self, text: str, indent: int, runover: int, *, blank_before: bool = False, keep: bool = False) -> _Chunk:
-        words = self._translate(text)
-        return _Chunk(wrap_words(words, self._paper.cells, indent=indent, runover=runover), blank_before, keep)
+    def _write(self, message: Say) -> str:
+        return render(message, self._card.language).text
 
-    def _set_block(self, block: Block | Barrels) -> Iterator[_Chunk]:
-        match block:
-            case Heading():
-                yield self._set_heading(block)
-            case Stop():
-                yield from self._set_stop(block)
-            case Steps() | Points():
-                yield from (self._set(text, 0, _RUNOVER) for text in _list_items(block))
-            case FigurePair():
-                for figure in block.figures:
-                    yield from self._set_block(figure)
+    def _set_group(self, group: Group) -> Iterator[_Chunk]:
+        """A step or a stop whole; of other groups each line, a heading kept with what follows it."""
+        lines = [line for line in group if line.kind is not Kind.PICTURE]
+        kinds = {line.kind for line in lines}
+        if kinds & {Kind.STEP, Kind.STOP}:
+            whole = tuple(each for line in lines for each in self._set_line(line))
+            yield _Chunk(whole, blank_before=True, keep_with_next=kinds == {Kind.HEADING, Kind.STOP})
+            return
+        for number, line in enumerate(lines):
+            is_heading = line.kind is Kind.HEADING
+            yield _Chunk(self._set_line(line), blank_before=number == 0, keep_with_next=is_heading and len(lines) > 1)
+
+    def _set_line(self, line: SpokenLine) -> tuple[BrailleLine, ...]:
+        text = self._write(line.say)
+        match line.kind:
+            case Kind.STEP:
+                return tuple(each for part in split_sentences(text) for each in self._wrap(part, _STEP_INDENT))
+            case Kind.WRITE_IN:
+                return self._wrap(text + TO_WRITE_ON)
+            case Kind.HEADING:
+                return self._wrap(text, _HEADING_INDENT, runover=0)
             case _:
-                yield from (self._set(text, _PARAGRAPH_INDENT, 0) for text in _list_paragraphs(block))
+                return self._wrap(text)
 
-    def _set_heading(self, block: Heading) -> _Chunk:
-        if block.level > 1:
-            return self._set(block.text, _HEADING_INDENT, _HEADING_INDENT, blank_before=True, keep=True)
-        words = self._translate(block.text)
-        lines = wrap_words(words, self._paper.cells - 2 * _TITLE_SIDES)
-        centred = tuple(replace(line, indent=(self._paper.cells - measure_cells(line.words)) // 2) for line in lines)
-        return _Chunk((*centred, BrailleLine(())), blank_before=True, keep_with_next=True)
-
-    def _set_stop(self, stop: Stop) -> Iterator[_Chunk]:
-        amount = spoken.write_stop_amount(stop.figure, stop.unit)
-        yield self._set(
-            f"{stop.label}: {stop.medicine}", _HEADING_INDENT, _HEADING_INDENT, blank_before=True, keep=True
-        )
-        yield self._set(f"{amount[0].upper()}{amount[1:]}, {spoken.IN_WORDS} {stop.words}.", 0, _RUNOVER, keep=True)
-        rest = [*stop.count, *([stop.addition] if stop.addition else [])]
-        for number, text in enumerate(rest, start=1):
-            yield self._set(text, 0, _RUNOVER, keep=number < len(rest))
-
-
-def _list_items(block: Steps | Points) -> Iterator[str]:
-    if isinstance(block, Points):
-        yield from block.items
-    else:
-        yield from (f"{number}. {text}" for number, text in enumerate(block.items, start=block.first_number))
-
-
-def _list_paragraphs(block: Block | Barrels) -> Iterator[str]:
-    match block:
-        case Paragraph() | Band():
-            yield block.text
-        case Figure():
-            yield f"{spoken.PICTURE}: {block.alt}"
-        case Barrels():
-            yield from (f"{spoken.PICTURE}: {alt}" for alt in block.alts)
-        case WriteIn():
-            yield from (f"{label}: {spoken.TO_FILL_IN}" for label in block.labels)
-        case _:
-            raise InternalFault(f"a {type(block).__name__} stands on the patient's sheets")
+    def _wrap(self, text: str, indent: int = 0, runover: int = _RUNOVER) -> tuple[BrailleLine, ...]:
+        """A text from an indent on, its later lines further in."""
+        return wrap_words(self._translate(text), self._paper.cells, indent=indent, runover=indent + runover)
 
 
 def _paginate(chunks: list[_Chunk], first_room: int, later_room: int) -> list[list[BrailleLine]]:

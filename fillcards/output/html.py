@@ -1,237 +1,274 @@
-"""The card as one page for screen readers and large screens: a single file, no script, nothing loaded from elsewhere.
+"""The card as one page for screens and screen readers: a single file that loads nothing from elsewhere.
 
-Reads the card and nothing of the layout. Headings, lists and pictures carry the roles and words of the PDF's structure,
-in its order; sizes follow the reader's own settings. The maker's page is left out, since it is about paper and is not
-given away. Built as a tree of elements, so that every word is escaped by the library that writes it.
+Reads the card and nothing of the layout. A fill is an article: its poster first, then its steps, which a small script
+shows one at a time; without the script all of them are there. The typeface is inside; pictures have the colours of the
+page, whatever mode the reader chose. The staff sheet is left out, since it is about paper and is not given away. Built
+as a tree of elements, so that every word is escaped by the library that writes it.
 Reference: WCAG 2.1, 1.1.1, 1.3.1, 1.4.6, 1.4.10 (reflow at 320 CSS px), 1.4.12.
 """
 
 from __future__ import annotations
 
+import base64
+import hashlib
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from functools import lru_cache
+from itertools import pairwise
 from pathlib import Path
 from typing import Final
 from xml.etree import ElementTree
 
-from fillcards.card.model import (
-    Band,
-    Barrels,
-    Block,
-    Card,
-    Figure,
-    FigurePair,
-    FillSheets,
-    Heading,
-    Paragraph,
-    Points,
-    Steps,
-    Stop,
-    Weight,
-    WriteIn,
-)
-from fillcards.output.svg import write_drawing_svg
-from fillcards.output.text import list_fill_blocks
+from fillcards.card.model import Card, CardStep, FillCard, Line, Panel, VialPanel, WriteIn
+from fillcards.output.svg import write_inline_svg
 from fillcards.picture.barrel import draw_barrel
-from fillcards.picture.items import Drawing
-from fillcards.problems import InternalFault
+from fillcards.picture.items import Drawing, Item
+from fillcards.picture.kit import draw_label, draw_vial, enclose, measure_vial, point_up
+from fillcards.picture.pen import Pen, make_ink_pen
+from fillcards.picture.scale_view import StopMark
+from fillcards.picture.scene import SceneWords, VialLook
+from fillcards.picture.scenes import draw_scene
+from fillcards.picture.signs import draw_sign
+from fillcards.regimen.model import BarrelDirection
+from fillcards.typeface import find_font_file
 from fillcards.typeface.wrapping import join_inseparable
-from fillcards.wording.english import screen, spoken
-from fillcards.wording.english.alt import write_stop_caption
+from fillcards.wording.messages import Say, render, say
 
-ENLARGEMENT: Final = 2.5
-"""Of the barrels, in terms of the standard's shortest scale, as the browser counts mm; a narrow window shrinks them."""
-
-POLICY: Final = "default-src 'none'; style-src 'unsafe-inline'"
-"""Nothing is loaded and nothing runs, whatever stands in the page."""
+DRAWN_FOR_PT: Final = 18.0
+"""Type size all pictures are drawn for; the page shows them larger where its type is larger."""
+SCALE_MM: Final = 110.0
+BORE_MM: Final = 11.0
+"""Length and bore of a barrel as the browser counts mm: both stops stand on a screen 900 px high."""
+SCENE_MM: Final = (60.0, 45.0)
 
 NO_BREAK_SPACE: Final = "\u00a0"
 
+_BLOCKS: Final = frozenset(
+    ("head", "meta", "style", "body", "header", "main", "article", "section", "div", "p", "li", "svg")
+)
+"""Elements that end a line of the file, where white space shows nowhere."""
+
+_HYPHENATED_NUMBER: Final = re.compile(r"(\S*-\S*[0-9]\S*)")
 _SVG: Final = "{http://www.w3.org/2000/svg}"
-_XML: Final = "{http://www.w3.org/XML/1998/namespace}"
 
 
-def write_html(card: Card) -> bytes:
+def write_html(card: Card, body_pt: float = DRAWN_FOR_PT) -> bytes:
     """The patient's part of a card as an HTML file.
 
+    Args:
+        card: what it says.
+        body_pt: the type size its reader needs.
+
     Raises:
-        InternalFault: if a block that belongs on the maker's page stands on the patient's.
-        OutputError: if the typeface's files are missing; figures inside pictures are drawn with it.
+        OutputError: if the typeface's files are missing.
     """
-    return _Page(card).write()
+    html = _Page(card).build(body_pt)
+    for element in html.iter():
+        if element.tag in _BLOCKS:
+            element.tail = "\n"
+    text = ElementTree.tostring(html, encoding="unicode", method="html", short_empty_elements=False)
+    return f"<!DOCTYPE html>\n{text}\n".encode()
+
+
+@lru_cache(maxsize=4)
+def _read(name: str) -> str:
+    """A file beside this module."""
+    return Path(__file__).with_name(name).read_text(encoding="utf-8")
+
+
+@lru_cache(maxsize=1)
+def _write_faces() -> str:
+    """Both faces of the typeface as rules of a style sheet."""
+    data = {weight: base64.b64encode(find_font_file(weight == 700).read_bytes()).decode() for weight in (400, 700)}
+    return "".join(
+        f'@font-face{{font-family:"Fillcards Text";font-weight:{weight};src:url(data:font/ttf;base64,{face})}}\n'
+        for weight, face in data.items()
+    )
+
+
+def _write_policy() -> str:
+    """Nothing is loaded, and nothing runs but the page's own script, whatever stands in the page."""
+    digest = base64.b64encode(hashlib.sha256(_read("screen.js").encode()).digest()).decode()
+    return f"default-src 'none'; font-src data:; style-src 'unsafe-inline'; script-src 'sha256-{digest}'"
 
 
 def _add(parent: ElementTree.Element, tag: str, text: str = "", **attributes: str) -> ElementTree.Element:
     """A child element; ``class_`` and the like stand for names Python keeps for itself, ``_`` for ``-``."""
-    named = {name.rstrip("_").replace("_", "-"): value for name, value in attributes.items() if value}
+    named = {name.rstrip("_").replace("_", "-"): value for name, value in attributes.items()}
     child = ElementTree.SubElement(parent, tag, named)
     child.text = text
     return child
 
 
-def _add_words(parent: ElementTree.Element, tag: str, text: str, class_: str = "") -> ElementTree.Element:
-    """An element of running text, in which no amount breaks between two lines."""
-    joined = " ".join(group.replace(" ", NO_BREAK_SPACE) for group in join_inseparable(text.split()))
-    # A browser breaks after any hyphen, and only this keeps "U-100" and a telephone number whole without new signs.
-    first, *rest = re.split(r"(\S*-\S*[0-9]\S*)", joined)
-    element = _add(parent, tag, first, class_=class_)
-    for whole, after in zip(rest[::2], rest[1::2], strict=True):
-        _add(element, "span", whole, class_="whole").tail = after
-    return element
-
-
 class _Page:
-    """One page while it is being built. Counts the pictures, whose words need names of their own."""
+    """One page while it is being built."""
 
     def __init__(self, card: Card) -> None:
         self.card = card
-        self.pictures = 0
+        self.pen = make_ink_pen(DRAWN_FOR_PT)
+        words = (render(say(f"scene-{name}"), card.language).text for name in SceneWords._fields)
+        self.scene_words = SceneWords(*words)
 
-    def write(self) -> bytes:
-        """The whole file."""
+    def build(self, body_pt: float) -> ElementTree.Element:
+        """The whole page."""
         html = ElementTree.Element("html", {"lang": self.card.language})
-        self._add_head(html)
-        body = _add(html, "body")
-        parts = [(fill.name, list_fill_blocks(fill), fill) for fill in self.card.fills]
-        general = self.card.general
-        self._add_links(body, [name for name, _, _ in parts] + [general.name])
-        main = _add(body, "main")
-        for number, (name, blocks, fill) in enumerate([*parts, (general.name, general.blocks, None)], start=1):
-            self._add_part(main, number, name, blocks, fill)
-        # An element a line, but no white space where it would show.
-        ElementTree.indent(html, "")
-        text = ElementTree.tostring(html, encoding="unicode", method="html", short_empty_elements=False)
-        return f"<!DOCTYPE html>\n{text}\n".encode()
-
-    def _add_head(self, html: ElementTree.Element) -> None:
         head = _add(html, "head")
         _add(head, "meta", charset="utf-8")
-        _add(head, "meta", http_equiv="Content-Security-Policy", content=POLICY)
+        _add(head, "meta", http_equiv="Content-Security-Policy", content=_write_policy())
         _add(head, "meta", name="viewport", content="width=device-width, initial-scale=1")
-        _add(head, "title", self.card.title)
-        _add(head, "style", Path(__file__).with_name("screen.css").read_text(encoding="utf-8"))
+        _add(head, "title", self._write(self.card.title))
+        _add(head, "style", f"{_write_faces()}:root{{--pt:{body_pt:g}}}\n{_read('screen.css')}")
+        body = _add(html, "body")
+        self._add_say(_add(body, "header"), "p", self.card.band, "band")
+        main = _add(body, "main")
+        for fill in self.card.fills:
+            self._add_fill(main, fill)
+        self._add_vials(main)
+        self._add_links(body)
+        self._add_say(_add(body, "footer"), "p", self.card.foot)
+        _add(body, "script", _read("screen.js"))
+        return html
 
-    def _add_links(self, body: ElementTree.Element, names: list[str]) -> None:
-        nav = _add(body, "nav", aria_label=screen.PARTS)
-        links = _add(nav, "ul")
-        for number, name in enumerate(names, start=1):
-            _add(_add(links, "li"), "a", name, href=f"#part-{number}")
+    def _add_links(self, body: ElementTree.Element) -> None:
+        """From the end of the page to its parts."""
+        parts = {f"fill-{fill.number}": fill.title for fill in self.card.fills} | {"vials": self.card.vials.title}
+        nav = _add(body, "nav", data_control="")
+        for name, title in parts.items():
+            _add(nav, "a", self._write(title), href=f"#{name}")
 
-    def _add_part(
-        self,
-        main: ElementTree.Element,
-        number: int,
-        name: str,
-        blocks: Iterable[Block | Barrels],
-        fill: FillSheets | None,
-    ) -> None:
-        part = _add(main, "section", id=f"part-{number}", aria_label=name)
-        # Only on paper, at the top of every page of the part, as on the printed card; not read again.
-        head = _add(part, "div", class_="head", aria_hidden="true")
-        if self.card.band:
-            _add(head, "p", self.card.band, class_="band")
-        _add(head, "p", " · ".join((name, *((fill.running_lines,) if fill else ()), self.card.foot)))
-        body = _add(part, "div", class_="body")
-        for block in blocks:
-            self._add_block(body, block)
+    def _add_fill(self, main: ElementTree.Element, fill: FillCard) -> None:
+        name = f"fill-{fill.number}"
+        article = _add(main, "article", id=name, aria_labelledby=f"{name}-title")
+        title = _add(article, "div", class_="title")
+        self._add_picture(title, draw_sign(fill.sign, 10.0, self.pen, fill.clock), None)
+        self._add_say(title, "h1", fill.title).set("id", f"{name}-title")
+        self._add_lines(article, self.card.whose, "row")
+        self._add_say(article, "p", self.card.band, "band")
+        self._add_lines(article, fill.above, "row")
+        if fill.news:
+            self._add_lines(article, fill.news, "news")
+        is_level = fill.panels[0].barrel.direction is not BarrelDirection.NEEDLE_UP
+        panels = _add(article, "div", class_="panels level" if is_level else "panels")
+        for panel in fill.panels:
+            self._add_panel(panels, panel)
+        self._add_lines(article, fill.below, "below")
+        self._add_steps(article, fill)
 
-    def _add_block(self, parent: ElementTree.Element, block: Block | Barrels) -> None:
-        match block:
-            case Heading():
-                _add_words(parent, f"h{block.level}", block.text)
-            case Paragraph():
-                _add_words(parent, "p", block.text, block.weight.value)
-            case Band():
-                _add_words(parent, "p", block.text, "band")
-            case Stop():
-                _add_stop(parent, block)
-            case Steps():
-                steps = _add(parent, "ol", start=str(block.first_number))
-                for text in block.items:
-                    _add_words(steps, "li", text)
-            case Points():
-                points = _add(parent, "ul", class_=block.weight.value if block.weight is Weight.STRONG else "")
-                for text in block.items:
-                    _add_words(points, "li", text)
-            case Figure():
-                self._add_figure(parent, block)
-            case FigurePair():
-                self._add_figures(parent, block.figures)
-            case Barrels():
-                self._add_figures(parent, _draw_barrels(block))
-            case WriteIn():
-                _add_write_in(parent, block)
-            case _:
-                raise InternalFault(f"a {type(block).__name__} stands on the patient's sheets")
+    def _add_panel(self, panels: ElementTree.Element, panel: Panel) -> None:
+        section = _add(panels, "section", class_="panel total" if panel.is_total else "panel")
+        self._add_say(section, "h2", panel.bar)
+        inside = _add(section, "div", class_="inside")
+        facts = _add(inside, "div")
+        for each in (panel.medicine, panel.dose, *panel.notes):
+            self._add_say(facts, "p", each)
+        self._add_say(facts, "p", panel.figure, "figure")
+        for words in (panel.figure_words, panel.count, *((panel.sum,) if panel.sum else ())):
+            self._add_say(facts, "p", words)
+        self._add_picture(inside, self._draw_barrel(panel), panel.alt)
 
-    def _add_figures(self, parent: ElementTree.Element, figures: tuple[Figure, ...]) -> None:
-        row = _add(parent, "div", class_="figures")
-        for figure in figures:
-            self._add_figure(row, figure)
+    def _draw_barrel(self, panel: Panel) -> Drawing:
+        """A whole barrel, its stop marked as the figure beside it says."""
+        view = panel.barrel
+        stop = view.portions[-1].end
+        drawn = draw_barrel(
+            *(view.syringe, view.portions, stop, view.direction, self.pen),
+            scale_length_mm=SCALE_MM,
+            number_pt=DRAWN_FOR_PT,
+            marks=(StopMark(stop, self._write(panel.figure)),),
+            bore_mm=BORE_MM,
+        )
+        return drawn.drawing
 
-    def _add_figure(self, parent: ElementTree.Element, figure: Figure) -> None:
-        element = _add(parent, "figure")
-        element.append(self._make_picture(figure.drawing, figure.alt, figure.caption or figure.alt))
-        if figure.caption:
-            _add_words(element, "figcaption", figure.caption)
+    def _add_steps(self, article: ElementTree.Element, fill: FillCard) -> None:
+        name = f"fill-{fill.number}-steps"
+        section = _add(article, "section", class_="steps", aria_labelledby=name)
+        _add(section, "h2", self._write(say("html-steps")), id=name)
+        steps = _add(section, "ol", aria_live="polite")
+        for step in fill.steps:
+            self._add_step(_add(steps, "li"), step, len(fill.steps))
+        controls = _add(section, "div", class_="controls", data_control="", hidden="")
+        for control in ("next", "back", "all"):
+            _add(controls, "button", self._write(say(f"html-{control}")), type="button", class_=control)
 
-    def _make_picture(self, drawing: Drawing, alt: str, title: str) -> ElementTree.Element:
-        """The picture's element, named by the words that replace it; the title is for whoever points at it."""
-        self.pictures += 1
-        picture = ElementTree.fromstring(write_drawing_svg(drawing, title, alt))
+    def _add_step(self, item: ElementTree.Element, step: CardStep, count: int) -> None:
+        words = _add(item, "div")
+        self._add_say(words, "h3", say("text-step", step=step.number, steps=count))
+        self._add_say(words, "p", step.say)
+        self._add_picture(item, draw_scene(step.scene, self.scene_words, self.pen, *SCENE_MM), step.alt)
+
+    def _add_vials(self, main: ElementTree.Element) -> None:
+        vials = self.card.vials
+        article = _add(main, "article", id="vials", aria_labelledby="vials-title")
+        self._add_say(article, "h1", vials.title).set("id", "vials-title")
+        self._add_say(article, "p", vials.keep)
+        for vial in vials.vials:
+            self._add_vial(article, vial)
+        self._add_say(article, "p", vials.storage)
+        self._add_say(article, "h2", vials.wrong_title)
+        points = _add(article, "ul")
+        for each in vials.wrong:
+            self._add_say(points, "li", each)
+        self._add_lines(article, vials.cautions)
+        self._add_say(article, "h2", vials.call_title)
+        self._add_lines(article, (*vials.contacts, *vials.notes))
+
+    def _add_vial(self, article: ElementTree.Element, vial: VialPanel) -> None:
+        section = _add(article, "section", class_="vial")
+        words = _add(section, "div")
+        self._add_say(words, "h2", vial.heading)
+        self._add_lines(words, vial.lines)
+        self._add_picture(section, enclose(_draw_vial(vial.look, self.pen))[0], vial.alt)
+
+    def _write(self, message: Say) -> str:
+        return render(message, self.card.language).text
+
+    def _add_lines(self, parent: ElementTree.Element, lines: Iterable[Line], class_: str = "") -> None:
+        """Messages, and words beside a line to write on."""
+        box = _add(parent, "div", class_=class_)
+        for line in lines:
+            if isinstance(line, WriteIn):
+                _add(self._add_say(box, "p", line.label), "span", class_="rule")
+            else:
+                self._add_say(box, "p", line)
+
+    def _add_say(self, parent: ElementTree.Element, tag: str, message: Say, class_: str = "") -> ElementTree.Element:
+        """A message with its bold runs, in which no amount breaks between two lines."""
+        rendered = render(message, self.card.language)
+        joined = " ".join(group.replace(" ", NO_BREAK_SPACE) for group in join_inseparable(rendered.text.split(" ")))
+        element = _add(parent, tag, class_=class_) if class_ else _add(parent, tag)
+        edges = sorted({0, len(joined), *(edge for run in rendered.bold for edge in run)})
+        for start, end in pairwise(edges):
+            is_bold = any(first <= start < last for first, last in rendered.bold)
+            _fill(_add(element, "b") if is_bold else element, joined[start:end])
+        return element
+
+    def _add_picture(self, parent: ElementTree.Element, drawing: Drawing, alt: Say | None) -> None:
+        """A picture with the words that replace it; without them it is an ornament beside words."""
+        picture = ElementTree.fromstring(write_inline_svg(drawing, self._write(alt) if alt else "-"))
         for element in picture.iter():
             element.tag = element.tag.removeprefix(_SVG)
-        picture.attrib.pop(f"{_XML}lang", None)
-        words = picture.find("desc")
-        if words is None:
-            raise InternalFault("a picture without the words that replace it")
-        words.set("id", f"picture-{self.pictures}")
-        picture.set("aria-labelledby", f"picture-{self.pictures}")
-        return picture
+        if alt is None:
+            del picture.attrib["role"]
+            picture.set("aria-hidden", "true")
+            picture.remove(picture[[child.tag for child in picture].index("title")])
+        parent.append(picture)
 
 
-def _add_stop(parent: ElementTree.Element, stop: Stop) -> None:
-    element = _add(parent, "div", class_="stop total" if stop.is_total else "stop")
-    _add_words(element, "h2", f"{stop.label}: {stop.medicine}")
-    reading = _add(element, "div", class_="reading")
-    amount = _add(reading, "p")
-    figure = _add(amount, "span", stop.figure, class_="figure")
-    if spoken.write_stop_amount(stop.figure, stop.unit) == stop.unit:
-        # "10 line 10" in one breath would be heard as two numbers.
-        _add_words(reading, "p", stop.unit)
-    else:
-        # In one run with the unit: a browser drops a space that stands alone, and "11units" would be said.
-        figure.tail = f"{NO_BREAK_SPACE}{stop.unit}"
-    _add_words(reading, "p", stop.words)
-    for sentence in stop.count:
-        _add_words(element, "p", sentence)
-    if stop.addition:
-        _add_words(element, "p", stop.addition, "strong")
+def _fill(element: ElementTree.Element, text: str) -> None:
+    """Words after what an element already holds. A browser breaks after any hyphen but in a run of its own."""
+    for number, part in enumerate(_HYPHENATED_NUMBER.split(text)):
+        if number % 2:
+            _add(element, "span", part, class_="whole")
+        elif len(element):
+            element[-1].tail = (element[-1].tail or "") + part
+        else:
+            element.text = (element.text or "") + part
 
 
-def _add_write_in(parent: ElementTree.Element, block: WriteIn) -> None:
-    element = _add(parent, "div", class_="write-in")
-    for label in block.labels:
-        line = _add(element, "p")
-        _add(line, "span", label)
-        _add(line, "span", f": {spoken.TO_FILL_IN}", class_="unseen")
-        _add(line, "span", class_="rule")
-
-
-def _draw_barrels(barrels: Barrels) -> tuple[Figure, ...]:
-    length_mm = ENLARGEMENT * float(barrels.syringe.shortest_scale_length_mm)
-    return tuple(
-        Figure(
-            draw_barrel(
-                barrels.fill,
-                barrels.syringe,
-                index,
-                scale_length_mm=length_mm,
-                direction=barrels.direction,
-                number_pt=barrels.number_pt,
-            ),
-            alt,
-            f"{write_stop_caption(barrels.fill, index, barrels.syringe)}. {screen.NOT_LIFE_SIZE}",
-        )
-        for index, alt in enumerate(barrels.alts)
-    )
+def _draw_vial(look: VialLook, pen: Pen) -> Iterator[Item]:
+    """A standing vial with its label."""
+    vial = measure_vial(look, pen, width=14.0, length=35.0)
+    axes = point_up(vial.width_mm / 2, 0.0)
+    hole, label = draw_label(axes, vial, pen, 10.2, 3)
+    yield from draw_vial(axes, look, pen, vial, level_mm=8.2 * pen.gap_mm, holes=(hole,))
+    yield from label

@@ -10,11 +10,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from itertools import zip_longest
 from typing import Final
 
 from fillcards.layout.model import Page, Placed
 from fillcards.output.pdf_file import escape_literal
 from fillcards.output.pdf_fonts import CardFonts
+from fillcards.output.words import follows
 from fillcards.picture.items import Anchor, Dot, Ink, Item, Line, Polygon, Text
 from fillcards.problems import InternalFault
 from fillcards.typeface import measure_width_mm
@@ -105,12 +107,13 @@ class _PageWriter:
         return "\n".join(self._lines).encode("latin-1")
 
     def draw(self, items: tuple[Item, ...], *, is_read: bool) -> None:
-        for item in items:
+        for item, following in zip_longest(items, items[1:]):
             match item:
                 case Line():
                     self._draw_line(item)
                 case Text():
-                    self._draw_text(item, is_read)
+                    goes_on = isinstance(following, Text) and follows(following, item)
+                    self._draw_text(item, _part_from_next(item.text) if is_read and not goes_on else item.text)
                 case Polygon():
                     self._draw_polygon(item)
                 case Dot():
@@ -159,7 +162,7 @@ class _PageWriter:
             f"{x + h:.3f} {y - r:.3f} {x + r:.3f} {y - h:.3f} {x + r:.3f} {y:.3f} c f"
         )
 
-    def _draw_text(self, text: Text, is_read: bool) -> None:
+    def _draw_text(self, text: Text, drawn: str) -> None:
         if not text.text:
             return
         width_mm = measure_width_mm(text.text, text.size_pt, text.bold)
@@ -168,7 +171,7 @@ class _PageWriter:
         self._require_on_paper(left_mm + width_mm, text.y_mm)
         self._set_fill(text.ink)
         parts = ["BT"]
-        runs = self._fonts.encode_run(_part_from_next(text.text) if is_read else text.text, text.bold)
+        runs = self._fonts.encode_run(drawn, text.bold)
         place = f"{left_mm * PT_PER_MM:.3f} {self._height_pt - text.y_mm * PT_PER_MM:.3f} Td"
         for name, codes in runs:
             if self._font != (name, text.size_pt):

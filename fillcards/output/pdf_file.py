@@ -21,9 +21,9 @@ MADE_BY: Final = "Fillcards"
 PDF_VERSION: Final = (1, 7)
 """PDF/UA-1 is defined on PDF 1.7 (ISO 14289-1, 5)."""
 
-VIEWER_PREFERENCES: Final = "<</DisplayDocTitle true/Duplex/Simplex/PrintScaling/None>>"
-"""The title in the window bar (ISO 14289-1, 7.1); one side and actual size as the print dialogue's first offer
-(ISO 32000-1, table 150)."""
+VIEWER_PREFERENCES: Final = "<</DisplayDocTitle true/Duplex/DuplexFlipLongEdge/PrintScaling/None>>"
+"""The title in the window bar (ISO 14289-1, 7.1); both sides, turned over along the long edge, and actual size as the
+print dialogue's first offer (ISO 32000-1, table 150)."""
 
 OutlineEntry = tuple[str, str, tuple["OutlineEntry", ...]]
 """Title, destination array and the entries below it."""

@@ -1,24 +1,25 @@
 """The card spoken: one WAV file for each fill, then one for what holds for every fill. Through espeak-ng, if installed.
 
-Slow, a pause after each line and a long one after each step; a stop, and every step that draws to a line, is said
-twice. Pictures and lines to write on are left out: what the pictures say is said without them. The same card gives the
-same bytes with the same version of espeak-ng and its voices; another version speaks otherwise. Reads the card only.
+Slow, a pause after each line and a long one after each step. Pictures and lines to write on are left out. What is said
+is the card's messages, whole and in their order; only how they sound is decided here: a sentence in one breath, units
+in full, codes and telephone numbers sign by sign. The same card gives the same bytes with the same version of espeak-ng
+and its voices; another version speaks otherwise. Reads the card only.
 """
 
 from __future__ import annotations
 
 import io
+import re
 import shutil
 import wave
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Final
 
-from fillcards.card.model import Card, FillSheets
-from fillcards.output.text import Kind, SpokenLine, list_fill_blocks, list_lines
-from fillcards.plan.model import Act
+from fillcards.card.model import Card, FillCard
+from fillcards.output.text import Group, Kind, list_daily, list_head, list_steps, list_vials, split_sentences
 from fillcards.problems import OutputError
-from fillcards.wording.english import spoken
+from fillcards.wording.messages import Rendered, render
 
 PROGRAM: Final = "espeak-ng"
 VOICES: Final = {"en": "en-us"}
@@ -26,28 +27,39 @@ VOICES: Final = {"en": "en-us"}
 WORDS_PER_MINUTE: Final = 120
 """Two thirds of the voice's own pace: slow, and not yet drawn out. Common practice, no source."""
 
-PAUSES_S: Final = {Kind.HEADING: 1.0, Kind.FACT: 1.2, Kind.STOP: 2.0, Kind.STEP: 3.0}
+PAUSES_S: Final = {Kind.HEADING: 1.0, Kind.FACT: 1.2, Kind.STOP: 2.0, Kind.STEP_NUMBER: 0.5, Kind.STEP: 3.0}
 """Silence after each line: enough to begin the act; a longer one is made by stopping the player."""
-AGAIN_S: Final = 1.0
+BREATH_S: Final = 0.8
+"""Silence between two sentences of one line: each is something to do."""
 
 MOST_SECONDS_A_LINE: Final = 60
 """A voice that has not answered by then hangs."""
 
 SILENT_KINDS: Final = frozenset({Kind.PICTURE, Kind.WRITE_IN})
-_DRAWS: Final = frozenset({Act.DRAW_TO_FIRST_LINE, Act.DRAW_TO_TOTAL_LINE, Act.DRAW_TO_LINE, Act.DRAW_FROM_BOTTLE})
+SPELLED_SLOTS: Final = {"code": ", ", "old_code": ", ", "phone": " "}
+"""Values that are said sign by sign, and what stands between two signs."""
+
+_UNITS_SAID: Final = {"en": {"mL": "milliliter", "mg": "milligram", "mcg": "microgram"}}
+_AMOUNT: Final = re.compile(r"(?<![\d.,])(\d[\d.,]*) (mL|mg|mcg)\b")
+_PER: Final = re.compile(r"(?:/| per )(mL)\b")
 
 
 @dataclass(frozen=True, slots=True)
 class Saying:
-    """What is said in one breath, and the silence after it in seconds."""
+    """A message to be said, and the silence after it in seconds."""
 
-    text: str
+    rendered: Rendered
     pause_s: float
+
+    @property
+    def text(self) -> str:
+        """Its words, as the card has them."""
+        return self.rendered.text
 
 
 @dataclass(frozen=True, slots=True)
 class _Sound:
-    """Samples of one saying."""
+    """Samples of one sentence."""
 
     channels: int
     bytes_a_sample: int
@@ -67,51 +79,61 @@ def write_sound(card: Card) -> tuple[bytes, ...]:
             f"spoken sound needs the program {PROGRAM}: install espeak-ng (Debian, Ubuntu, Fedora, Homebrew), or write "
             "txt and let the speech program of a phone or computer read it"
         )
-    voice = VOICES[card.language]
-    return tuple(_speak(sayings, program, voice) for sayings in list_sayings(card))
+    return tuple(_speak(sayings, program, card.language) for sayings in list_sayings(card))
 
 
 def list_sayings(card: Card) -> tuple[tuple[Saying, ...], ...]:
-    """What is said in each file."""
-    fills = (tuple(_list_fill_sayings(fill, card.band)) for fill in card.fills)
-    return (*fills, tuple(_list_line_sayings(list_lines(card.general.blocks))))
+    """What is said in each file: the band, then a fill, or what holds for every fill."""
+    _, band, *whose = list_head(card)
+    files = [((band,), *_list_fill_groups(fill, tuple(whose))) for fill in card.fills]
+    files.append(((band,), *list_vials(card.vials)))
+    return tuple(tuple(_list_group_sayings(groups, card.language)) for groups in files)
 
 
-def _list_fill_sayings(fill: FillSheets, band: str | None) -> Iterator[Saying]:
-    yield from _list_line_sayings(_repeat_draws(fill))
-    if band:
-        # Whoever stopped the player between the steps may have missed the beginning.
-        yield Saying(band, PAUSES_S[Kind.FACT])
+def _list_fill_groups(fill: FillCard, whose: Group) -> Iterator[Group]:
+    """A fill's daily card with whose it is after the title, then its steps without saying the title again."""
+    (title, *above), *rest = list_daily(fill)
+    yield (title, *whose, *above)
+    yield from rest
+    (_, running), *steps = list_steps(fill)
+    yield (running,)
+    yield from steps
 
 
-def _repeat_draws(fill: FillSheets) -> Iterator[SpokenLine]:
-    """A fill's lines; the steps that draw to a line are to be said again."""
-    steps = fill.barrels.fill.steps
-    for line in list_lines(list_fill_blocks(fill)):
-        is_draw = line.step_number is not None and steps[line.step_number - 1].act in _DRAWS
-        yield replace(line, said_again=f"{spoken.AGAIN}: {line.text}") if is_draw else line
+def _list_group_sayings(groups: Iterable[Group], language: str) -> Iterator[Saying]:
+    for line in (line for group in groups for line in group):
+        if line.kind not in SILENT_KINDS:
+            yield Saying(render(line.say, language), PAUSES_S[line.kind])
 
 
-def _list_line_sayings(lines: Iterable[SpokenLine]) -> Iterator[Saying]:
-    for line in lines:
-        if line.kind in SILENT_KINDS:
-            continue
-        pause_s = PAUSES_S[line.kind]
-        yield Saying(spoken.spell_codes(line.text), AGAIN_S if line.said_again else pause_s)
-        if line.said_again:
-            yield Saying(spoken.spell_codes(line.said_again), pause_s)
+def list_breaths(rendered: Rendered, language: str) -> tuple[str, ...]:
+    """A message as the voice is given it: its sentences one by one, written as they are to sound."""
+    text, units = rendered.text, _UNITS_SAID[language]
+    for place in reversed(rendered.places):
+        if place.slot in SPELLED_SLOTS:
+            text = text[: place.start] + _spell(text[place.start : place.end], place.slot) + text[place.end :]
+    said = _AMOUNT.sub(lambda found: f"{found[1]} {units[found[2]]}{'' if found[1] == '1' else 's'}", text)
+    said = _PER.sub(lambda found: f" per {units[found[1]]}", said)
+    return split_sentences(said.replace(" \N{MIDDLE DOT} ", ", "))
 
 
-def _speak(sayings: tuple[Saying, ...], program: str, voice: str) -> bytes:
+def _spell(value: str, slot: str) -> str:
+    """Letters and digits; what stands between their groups becomes a comma, which is heard as a short rest."""
+    return ", ".join(SPELLED_SLOTS[slot].join(group) for group in re.findall(r"\w+", value))
+
+
+def _speak(sayings: tuple[Saying, ...], program: str, language: str) -> bytes:
     """All sayings of one file, with their silences."""
     said: dict[str, _Sound] = {}
     parts: list[bytes] = []
     for saying in sayings:
-        if saying.text not in said:
-            said[saying.text] = _say(saying.text, program, voice)
-        sound = said[saying.text]
-        silence = round(saying.pause_s * sound.samples_a_second) * sound.channels * sound.bytes_a_sample
-        parts += (sound.samples, bytes(silence))
+        *breaths, last = list_breaths(saying.rendered, language)
+        for words, pause_s in (*((each, BREATH_S) for each in breaths), (last, saying.pause_s)):
+            if words not in said:
+                said[words] = _say(words, program, VOICES[language])
+            sound = said[words]
+            silence = round(pause_s * sound.samples_a_second) * sound.channels * sound.bytes_a_sample
+            parts += (sound.samples, bytes(silence))
     out = io.BytesIO()
     with wave.open(out, "wb") as file:
         file.setnchannels(sound.channels)

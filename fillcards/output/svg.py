@@ -7,11 +7,12 @@ Reference: SVG 1.1 (Second Edition), 5.1.2 and 7.10.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from typing import TYPE_CHECKING, Any, Final
+from collections.abc import Iterable, Iterator, Mapping
+from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
 from fillcards.layout.model import Element, Page, PlacedCard
 from fillcards.output.glyph_outlines import DECIMALS, write_run_path
+from fillcards.output.words import join_runs
 from fillcards.picture.items import Anchor, Dot, Drawing, Ink, Item, Line, Polygon, Text
 from fillcards.problems import InternalFault
 from fillcards.typeface import measure_width_mm
@@ -20,6 +21,12 @@ if TYPE_CHECKING:
     from svgwrite import Drawing as SvgDrawing
 
 _SHARE_LEFT_OF: Final = {Anchor.START: 0.0, Anchor.MIDDLE: 0.5, Anchor.END: 1.0}
+
+Inks: TypeAlias = Mapping[Ink, str]
+
+PAPER_INKS: Final[Inks] = {ink: "#" + f"{round(ink.value * 255):02x}" * 3 for ink in Ink}
+SCREEN_INKS: Final[Inks] = {Ink.BLACK: "currentColor", Ink.GREY: "currentColor", Ink.WHITE: "Canvas"}
+"""Of a picture inside a page: the colours of the page, whatever the reader's mode makes of them."""
 
 
 def write_drawing_svg(drawing: Drawing, title: str, desc: str = "") -> bytes:
@@ -34,8 +41,25 @@ def write_drawing_svg(drawing: Drawing, title: str, desc: str = "") -> bytes:
         InternalFault: if an item leaves the drawing's box or a character has no glyph.
         OutputError: if the typeface's files are missing.
     """
-    words = desc or " ".join(item.text for item in drawing.items if isinstance(item, Text))
+    words = desc or " ".join(join_runs(item for item in drawing.items if isinstance(item, Text)))
     return _write(drawing.width_mm, drawing.height_mm, drawing.items, title, words, "en")
+
+
+def write_inline_svg(drawing: Drawing, title: str) -> str:
+    """A drawing as an element for a page of html, in the page's own colours, on no paper of its own.
+
+    Args:
+        drawing: in mm.
+        title: the words that replace the picture.
+
+    Raises:
+        InternalFault: as for ``write_drawing_svg``.
+        OutputError: if the typeface's files are missing.
+    """
+    svg = _make_root(drawing.width_mm, drawing.height_mm)
+    svg.set_desc(title=title)
+    _draw_items(svg, drawing.width_mm, drawing.height_mm, drawing.items, SCREEN_INKS)
+    return str(svg.tostring())
 
 
 def write_svg(page: Page, card: PlacedCard | None = None) -> bytes:
@@ -63,7 +87,7 @@ def _read_page(page: Page, card: PlacedCard | None) -> Iterator[str]:
     for placed in page.placed:
         if placed.mark is not None:
             words = words_of.setdefault(placed.mark, [])
-            words += [item.text for item in placed.items if isinstance(item, Text)]
+            words += join_runs(item for item in placed.items if isinstance(item, Text))
     if card is None:
         for mark in sorted(words_of):
             yield from words_of[mark]
@@ -82,39 +106,47 @@ def _walk_marks(element: Element) -> Iterator[tuple[int, str | None]]:
 
 
 def _write(width_mm: float, height_mm: float, items: Iterable[Item], title: str, desc: str, language: str) -> bytes:
-    from svgwrite import Drawing as SvgDrawing
-
-    width, height = _round(width_mm), _round(height_mm)
-    svg = SvgDrawing(size=(f"{width}mm", f"{height}mm"), viewBox=f"0 0 {width} {height}", debug=False, role="img")
+    svg = _make_root(width_mm, height_mm)
     svg["xml:lang"] = language
     svg.set_desc(title=title, desc=desc or title)
-    svg.add(svg.rect((0, 0), (width, height), fill="#ffffff"))
-    for item in items:
-        _require_inside(item, width_mm, height_mm)
-        svg.add(_draw_item(svg, item))
+    svg.add(svg.rect((0, 0), (_round(width_mm), _round(height_mm)), fill=PAPER_INKS[Ink.WHITE]))
+    _draw_items(svg, width_mm, height_mm, items, PAPER_INKS)
     return f'<?xml version="1.0" encoding="utf-8"?>\n{svg.tostring()}\n'.encode()
 
 
-def _draw_item(svg: SvgDrawing, item: Item) -> Any:
+def _make_root(width_mm: float, height_mm: float) -> SvgDrawing:
+    from svgwrite import Drawing as SvgDrawing
+
+    width, height = _round(width_mm), _round(height_mm)
+    return SvgDrawing(size=(f"{width}mm", f"{height}mm"), viewBox=f"0 0 {width} {height}", debug=False, role="img")
+
+
+def _draw_items(svg: SvgDrawing, width_mm: float, height_mm: float, items: Iterable[Item], inks: Inks) -> None:
+    for item in items:
+        _require_inside(item, width_mm, height_mm)
+        svg.add(_draw_item(svg, item, inks))
+
+
+def _draw_item(svg: SvgDrawing, item: Item, inks: Inks) -> Any:
     match item:
         case Line():
-            stroke: dict[str, Any] = {"stroke": _write_ink(item.ink), "stroke_width": _round(item.width_mm)}
+            stroke: dict[str, Any] = {"stroke": inks[item.ink], "stroke_width": _round(item.width_mm)}
             if item.dash_mm:
                 stroke["stroke_dasharray"] = " ".join(str(_round(length)) for length in item.dash_mm)
             start, end = (_round(item.x1_mm), _round(item.y1_mm)), (_round(item.x2_mm), _round(item.y2_mm))
             return svg.line(start, end, **stroke)
         case Polygon():
-            paint: dict[str, Any] = {"fill": _write_ink(item.fill) if item.fill else "none"}
+            paint: dict[str, Any] = {"fill": inks[item.fill] if item.fill else "none"}
             if item.outline_mm:
-                paint |= {"stroke": _write_ink(item.ink), "stroke_width": _round(item.outline_mm)}
+                paint |= {"stroke": inks[item.ink], "stroke_width": _round(item.outline_mm)}
             return svg.polygon([(_round(x), _round(y)) for x, y in item.points_mm], **paint)
         case Dot():
             centre = (_round(item.x_mm), _round(item.y_mm))
-            return svg.circle(centre, _round(item.diameter_mm / 2), fill=_write_ink(item.ink))
+            return svg.circle(centre, _round(item.diameter_mm / 2), fill=inks[item.ink])
         case Text():
             left_mm = item.x_mm - _measure_left_mm(item)
             outline = write_run_path(item.text, left_mm, item.y_mm, item.size_pt, item.bold)
-            return svg.path(outline, fill=_write_ink(item.ink))
+            return svg.path(outline, fill=inks[item.ink])
 
 
 def _require_inside(item: Item, width_mm: float, height_mm: float) -> None:
@@ -148,8 +180,3 @@ def _measure_left_mm(text: Text) -> float:
 
 def _round(length_mm: float) -> float:
     return round(length_mm, DECIMALS)
-
-
-def _write_ink(ink: Ink) -> str:
-    level = round(ink.value * 255)
-    return f"#{level:02x}{level:02x}{level:02x}"

@@ -1,137 +1,116 @@
-"""The card as plain text for a phone, a message or a speech program: the card's words in its order, one act a line.
+"""The card as plain text, one message a line, and the order in which text, braille and voice say it.
 
-Reads the card and nothing of the layout. The maker's page is left out, since it is about paper and is not given away.
-No line is broken: whoever shows the text breaks it.
+First what somebody needs each day, of every fill; then how to fill, step by step; then what holds for all fills. Reads
+the card and nothing of the layout. The staff sheet is left out: it is about print and is not given away. No line is
+broken: whoever shows the text breaks it.
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, replace
 from enum import Enum
+from typing import Final, NamedTuple, TypeAlias
 
-from fillcards.card.model import (
-    Band,
-    Barrels,
-    Block,
-    Card,
-    Figure,
-    FigurePair,
-    FillSheets,
-    Heading,
-    Paragraph,
-    Points,
-    Steps,
-    Stop,
-    WriteIn,
-)
-from fillcards.problems import InternalFault
-from fillcards.wording.english import spoken
-from fillcards.wording.english.labels import capitalize
+from fillcards.card.model import Card, FillCard, Line, VialsSheet, WriteIn
+from fillcards.wording.messages import Say, render, say
+
+TO_WRITE_ON: Final = " ____"
+"""What stands for a ruled line."""
+
+
+_SENTENCE_END: Final = re.compile(r"(?<=[.?!]) (?=[A-Z])")
 
 
 class Kind(Enum):
-    """What a line is to whoever speaks it."""
+    """What a line is to whoever says it."""
 
     HEADING = "heading"
     FACT = "fact"
     STOP = "stop"
+    STEP_NUMBER = "step number"
     STEP = "step"
     PICTURE = "picture"
     WRITE_IN = "write-in"
 
 
-@dataclass(frozen=True, slots=True)
-class SpokenLine:
-    """One line.
-
-    Attributes:
-        text: whole sentences, units in words.
-        written_after: what only the written form adds, the figure of a stop in words.
-        said_again: what a voice says after a pause, the stop once more.
-        step_number: of a step.
-    """
+class SpokenLine(NamedTuple):
+    """One message."""
 
     kind: Kind
-    text: str
-    written_after: str = ""
-    said_again: str = ""
-    step_number: int | None = None
+    say: Say
+
+
+Group: TypeAlias = tuple[SpokenLine, ...]
+"""Lines that belong together: one stop, one step, one vial."""
 
 
 def write_text(card: Card) -> str:
-    """The whole card for the patient as text, a blank line above each heading.
-
-    Raises:
-        InternalFault: if a block that belongs on the maker's page stands on the patient's.
-    """
-    lines: list[str] = []
-    for blocks in list_sheets(card):
-        for number, line in enumerate(list_lines(blocks)):
-            # The name of a sheet stands close under what is above it.
-            if lines and (number == 0 or (line.kind is Kind.HEADING and number > 1)):
-                lines.append("")
-            lines.append(f"{line.text} {line.written_after}".rstrip())
-    return "\n".join(lines) + "\n"
+    """The whole card for the patient as text, a blank line between groups."""
+    groups = [list_head(card)]
+    groups += [group for fill in card.fills for group in list_daily(fill)]
+    groups += [group for fill in card.fills for group in list_steps(fill)]
+    groups += [*list_vials(card.vials), _list_facts((card.foot,))]
+    written = ("\n".join(_write_line(line, card.language) for line in group) for group in groups if group)
+    return "\n\n".join(written) + "\n"
 
 
-def list_sheets(card: Card) -> tuple[tuple[Block | Barrels, ...], ...]:
-    """The patient's blocks in reading order: those of each fill, then those that hold for every fill."""
-    return (*(list_fill_blocks(fill) for fill in card.fills), card.general.blocks)
+def list_head(card: Card) -> Group:
+    """Which card, whether it may be used, and whose it is."""
+    return (SpokenLine(Kind.HEADING, card.title), SpokenLine(Kind.FACT, card.band), *_list_facts(card.whose))
 
 
-def list_fill_blocks(fill: FillSheets) -> tuple[Block | Barrels, ...]:
-    """A fill's blocks in reading order."""
-    return (*fill.front, fill.barrels, *fill.after)
+def list_daily(fill: FillCard) -> Iterator[Group]:
+    """What somebody needs who has filled many times: when, both stops, what in doubt."""
+    yield (SpokenLine(Kind.HEADING, fill.title), *_list_facts((*fill.above, *fill.news)))
+    for panel in fill.panels:
+        sum_ = () if panel.sum is None else (panel.sum,)
+        yield (
+            SpokenLine(Kind.HEADING, panel.bar),
+            *_list_facts((panel.medicine, panel.dose, *panel.notes)),
+            SpokenLine(Kind.STOP, panel.figure),
+            SpokenLine(Kind.STOP, panel.figure_words),
+            *_list_facts((panel.count, *sum_)),
+            SpokenLine(Kind.PICTURE, say("text-picture", text=panel.alt)),
+        )
+    yield _list_facts(fill.below)
 
 
-def list_lines(blocks: Iterable[Block | Barrels]) -> Iterator[SpokenLine]:
-    """Blocks as lines to be spoken.
-
-    Raises:
-        InternalFault: for a block that belongs on the maker's page.
-    """
-    for block in blocks:
-        for line in _list_block_lines(block):
-            yield replace(line, text=spoken.write_whole_sentence(spoken.write_spoken(line.text)))
-
-
-def _list_block_lines(block: Block | Barrels) -> Iterator[SpokenLine]:
-    match block:
-        case Heading():
-            yield SpokenLine(Kind.HEADING, block.text)
-        case Paragraph() | Band():
-            yield SpokenLine(Kind.FACT, block.text)
-        case Stop():
-            yield from _list_stop_lines(block)
-        case Steps():
-            for number, text in enumerate(block.items, start=block.first_number):
-                yield SpokenLine(Kind.STEP, spoken.write_step(number, text), step_number=number)
-        case Points():
-            yield from (SpokenLine(Kind.FACT, text) for text in block.items)
-        case Figure():
-            # The alt text says all that the caption does.
-            yield SpokenLine(Kind.PICTURE, f"{spoken.PICTURE}: {block.alt}")
-        case FigurePair():
-            for figure in block.figures:
-                yield from _list_block_lines(figure)
-        case Barrels():
-            yield from (SpokenLine(Kind.PICTURE, f"{spoken.PICTURE}: {alt}") for alt in block.alts)
-        case WriteIn():
-            yield from (SpokenLine(Kind.WRITE_IN, f"{label}: {spoken.TO_FILL_IN}") for label in block.labels)
-        case _:
-            raise InternalFault(f"a {type(block).__name__} stands on the patient's sheets")
+def list_steps(fill: FillCard) -> Iterator[Group]:
+    """How to fill, one step a group."""
+    yield SpokenLine(Kind.HEADING, fill.title), SpokenLine(Kind.STOP, fill.running)
+    for step in fill.steps:
+        yield (
+            SpokenLine(Kind.STEP_NUMBER, say("text-step", step=step.number, steps=len(fill.steps))),
+            SpokenLine(Kind.STEP, step.say),
+            SpokenLine(Kind.PICTURE, say("text-picture", text=step.alt)),
+        )
 
 
-def _list_stop_lines(stop: Stop) -> Iterator[SpokenLine]:
-    in_words = spoken.write_stop_words(stop.figure, stop.unit, stop.words)
-    yield SpokenLine(Kind.HEADING, f"{stop.label}: {stop.medicine}")
-    yield SpokenLine(
-        Kind.STOP,
-        capitalize(spoken.write_stop_amount(stop.figure, stop.unit)),
-        written_after=f"{capitalize(spoken.IN_WORDS)}: {stop.words}.",
-        said_again=f"{spoken.AGAIN}: {stop.label}, {in_words}.",
+def list_vials(vials: VialsSheet) -> Iterator[Group]:
+    """What holds for every fill."""
+    yield SpokenLine(Kind.HEADING, vials.title), SpokenLine(Kind.FACT, vials.keep)
+    for vial in vials.vials:
+        yield (SpokenLine(Kind.HEADING, vial.heading), *_list_facts(vial.lines))
+    yield _list_facts((vials.storage,))
+    yield (SpokenLine(Kind.HEADING, vials.wrong_title), *_list_facts(vials.wrong))
+    yield _list_facts(vials.cautions)
+    yield (SpokenLine(Kind.HEADING, vials.call_title), *_list_facts(vials.contacts))
+    yield _list_facts(vials.notes)
+
+
+def split_sentences(text: str) -> tuple[str, ...]:
+    """A message sentence by sentence, for forms in which each act stands alone."""
+    return tuple(_SENTENCE_END.split(text))
+
+
+def _list_facts(lines: Iterable[Line]) -> Group:
+    return tuple(
+        SpokenLine(Kind.WRITE_IN, line.label) if isinstance(line, WriteIn) else SpokenLine(Kind.FACT, line)
+        for line in lines
     )
-    yield from (SpokenLine(Kind.FACT, sentence) for sentence in stop.count)
-    if stop.addition:
-        yield SpokenLine(Kind.FACT, stop.addition)
+
+
+def _write_line(line: SpokenLine, language: str) -> str:
+    text = render(line.say, language).text
+    return text + TO_WRITE_ON if line.kind is Kind.WRITE_IN else text
