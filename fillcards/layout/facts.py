@@ -6,21 +6,23 @@ Millimetres; type sizes in points.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Final
 
 from fillcards.card.model import FillCard, Panel
 from fillcards.layout.grid import At, Piece, beside, put, stack
-from fillcards.layout.poster import BORE_MM, ORDER_PT, list_figure_sizes, set_figure
+from fillcards.layout.poster import ORDER_PT, Panels, fit_barrel, list_figure_sizes, set_figure
 from fillcards.layout.sheet import Sheet
-from fillcards.picture.barrel import draw_barrel, measure_barrel_mm
 from fillcards.picture.scale_view import Side, StopMark
 from fillcards.regimen.model import BarrelDirection
 
 COLUMN_GAP_MM: Final = 4.0
-LEAST_BARREL_MM: Final = 100.0
+MOST_ORDER_PT: Final = 28.0
 
 
-def set_facts_left(sheet: Sheet, fill: FillCard, height_mm: float, *, has_sum: bool = True) -> Piece | None:
+def set_facts_left(
+    sheet: Sheet, fill: FillCard, height_mm: float, *, has_sum: bool = True, has_notes: bool = True
+) -> Panels | None:
     """Facts and barrel, at most that high; ``None`` where they do not fit.
 
     Args:
@@ -28,48 +30,46 @@ def set_facts_left(sheet: Sheet, fill: FillCard, height_mm: float, *, has_sum: b
         fill: its panels.
         height_mm: the room there is.
         has_sum: whether the sum stands with the second stop, not on the other side.
+        has_notes: likewise what tells one vial from another.
     """
-    barrel = _fit_barrel(sheet, fill, height_mm)
+    barrel, pitch_mm = _fit_barrel(sheet, fill, height_mm)
     facts_mm = sheet.live_mm - barrel.width_mm - COLUMN_GAP_MM
     for figure_pt in list_figure_sizes(sheet, fill.panels):
-        panels = [_set_panel(sheet, panel, facts_mm, figure_pt, has_sum=has_sum) for panel in fill.panels]
-        if sum(panel.height_mm for panel in panels) + sheet.gap_mm * (len(panels) - 1) > height_mm:
-            continue
-        if max(panel.width_mm for panel in panels) > facts_mm:
-            continue
+        panels = [
+            _set_panel(sheet, panel, facts_mm, figure_pt, has_sum=has_sum, has_notes=has_notes)
+            for panel in fill.panels
+        ]
         spare_mm = height_mm - sum(panel.height_mm for panel in panels)
+        if spare_mm < sheet.gap_mm * (len(panels) - 1) or max(panel.width_mm for panel in panels) > facts_mm:
+            continue
         column = stack(panels, min(spare_mm / len(panels), 6 * sheet.gap_mm))
-        return put(
-            sheet.live_mm,
-            height_mm,
-            (At(column, 0.0, 0.0), At(barrel, sheet.live_mm - barrel.width_mm, height_mm - barrel.height_mm)),
-        )
+        parts = At(column, 0.0, 0.0), At(barrel, sheet.live_mm - barrel.width_mm, height_mm - barrel.height_mm)
+        return Panels(put(sheet.live_mm, height_mm, parts), pitch_mm)
     return None
 
 
-def _set_panel(sheet: Sheet, panel: Panel, width_mm: float, figure_pt: float, *, has_sum: bool) -> Piece:
+def _set_panel(
+    sheet: Sheet, panel: Panel, width_mm: float, figure_pt: float, *, has_sum: bool, has_notes: bool
+) -> Piece:
     setter, body_pt = sheet.setter, sheet.body_pt
-    order_pt = max(ORDER_PT, body_pt)
-    bar = sheet.plate(panel.bar, order_pt, width_mm, role="H2")
-    if bar.height_mm > sheet.plate(panel.short_bar, order_pt, width_mm).height_mm:
-        bar = sheet.plate(panel.short_bar, order_pt, width_mm, role="H2")
+    order_pt = max(ORDER_PT, min(body_pt, MOST_ORDER_PT))
+    is_short = setter.measure_mm(panel.bar, order_pt, bold=True) > width_mm - order_pt / 2
+    bar = sheet.plate(panel.short_bar if is_short else panel.bar, order_pt, width_mm, role="H2")
     facts = [setter.text(each, body_pt, width_mm) for each in (panel.medicine, panel.dose)]
     if sum(fact.width_mm for fact in facts) + 2 * sheet.gap_mm <= width_mm:
         facts = [beside(facts, 2 * sheet.gap_mm)]
-    facts += [setter.text(each, body_pt, width_mm) for each in panel.notes]
+    facts += [setter.text(each, body_pt, width_mm) for each in panel.notes if has_notes]
     figure = set_figure(sheet, panel, figure_pt)
     words_mm = width_mm - figure.width_mm - 1.5 * sheet.gap_mm
-    words = setter.text(panel.figure_words, body_pt, words_mm)
-    count = setter.text(panel.count, body_pt, words_mm)
-    beside_figure = stack((words, count))
-    rows = [stack(facts)]
-    if beside_figure.height_mm <= figure.height_mm + sheet.gap_mm:
-        rows.append(_center((figure, beside_figure), 1.5 * sheet.gap_mm))
+    words, count = (setter.text(each, body_pt, words_mm) for each in (panel.figure_words, panel.count))
+    if words.height_mm + count.height_mm <= figure.height_mm + sheet.gap_mm:
+        rows = [_center((figure, stack((words, count))), 1.5 * sheet.gap_mm)]
     else:
-        rows += [_center((figure, words), 1.5 * sheet.gap_mm), setter.text(panel.count, body_pt, width_mm)]
+        rows = [_center((figure, words), 1.5 * sheet.gap_mm), setter.text(panel.count, body_pt, width_mm)]
     if panel.sum and has_sum:
         rows.append(setter.text(panel.sum, body_pt, width_mm))
-    return stack((bar, stack(rows, 0.35 * sheet.gap_mm)), 0.35 * sheet.gap_mm)
+    gap_mm = 0.35 * sheet.gap_mm
+    return stack((bar, stack((stack(facts), *rows), gap_mm)), gap_mm)
 
 
 def _center(pieces: tuple[Piece, Piece], gap_mm: float) -> Piece:
@@ -83,24 +83,14 @@ def _center(pieces: tuple[Piece, Piece], gap_mm: float) -> Piece:
     return put(first.width_mm + gap_mm + second.width_mm, height_mm, parts)
 
 
-def _fit_barrel(sheet: Sheet, fill: FillCard, height_mm: float) -> Piece:
-    """Upright, its numbers at the left, a wedge with its number at each stop."""
+def _fit_barrel(sheet: Sheet, fill: FillCard, height_mm: float) -> tuple[Piece, float]:
+    """Upright, its numbers at the left, a wedge with its number at each stop; and from one line to the next."""
     view = fill.panels[-1].barrel
     marks = tuple(
         StopMark(panel.barrel.portions[-1].end, sheet.setter.write(panel.figure), not panel.is_total)
         for panel in fill.panels
     )
-    own = view.syringe, view.portions, view.portions[-1].end, BarrelDirection.NEEDLE_UP, sheet.pen
-    number_pt = sheet.body_pt
-    size_mm = measure_barrel_mm(
-        *own, scale_length_mm=height_mm, number_pt=number_pt, marks=marks, numbers=Side.BEFORE, bore_mm=BORE_MM
+    drawn = fit_barrel(
+        sheet, replace(view, direction=BarrelDirection.NEEDLE_UP), height_mm, marks=marks, numbers=Side.BEFORE
     )
-    drawn = draw_barrel(
-        *own,
-        scale_length_mm=2 * height_mm - size_mm[1],
-        number_pt=number_pt,
-        marks=marks,
-        numbers=Side.BEFORE,
-        bore_mm=BORE_MM,
-    )
-    return sheet.setter.figure(drawn.drawing, fill.both or fill.panels[0].alt)
+    return sheet.setter.figure(drawn.drawing, fill.both or fill.panels[0].alt), drawn.pitch_mm

@@ -5,9 +5,9 @@ Panels stand side by side, or one above the other where the barrel is held level
 
 from __future__ import annotations
 
-from typing import Final
+from typing import Final, NamedTuple
 
-from fillcards.card.model import Panel
+from fillcards.card.model import BarrelView, Panel
 from fillcards.layout.grid import At, Piece, beside, make_frame, make_plate, put, stack
 from fillcards.layout.model import Box, Placed
 from fillcards.layout.proof import measure_item_box
@@ -15,7 +15,7 @@ from fillcards.layout.setter import measure_line_mm
 from fillcards.layout.sheet import CORNER_MM, Sheet
 from fillcards.picture.barrel import draw_barrel, measure_barrel_mm
 from fillcards.picture.items import Ink, Item, Line, Polygon
-from fillcards.picture.scale_view import BarrelDrawing
+from fillcards.picture.scale_view import BarrelDrawing, Side, StopMark
 from fillcards.regimen.model import BarrelDirection
 from fillcards.wording.messages import Say
 
@@ -39,13 +39,16 @@ JOIN_IN_MM: Final = 2.6
 ARROW_LEAST_MM: Final = 9.0
 """Between words and barrel, where an arrow and its elbow stand."""
 TIP_GAP_MM: Final = 0.6
-BORE_MM: Final = 18.0
-"""Of a poster's barrel: wider than to scale, so that the picture leads."""
-LEAST_SCALE_MM: Final = 120.0
-"""Of a whole scale on a poster (card rules of the front, 4)."""
 
 
-def set_panels(sheet: Sheet, panels: tuple[Panel, ...], height_mm: float) -> Piece | None:
+class Panels(NamedTuple):
+    """What shows the stops of a front, and from one line of its barrels to the next in mm."""
+
+    piece: Piece
+    pitch_mm: float
+
+
+def set_panels(sheet: Sheet, panels: tuple[Panel, ...], height_mm: float) -> Panels | None:
     """The panels across the page; ``None`` where they do not fit in the height."""
     is_upright = panels[0].barrel.direction is BarrelDirection.NEEDLE_UP
     for figure_pt in list_figure_sizes(sheet, panels):
@@ -55,7 +58,7 @@ def set_panels(sheet: Sheet, panels: tuple[Panel, ...], height_mm: float) -> Pie
     return None
 
 
-def _set_upright(sheet: Sheet, panels: tuple[Panel, ...], height_mm: float, figure_pt: float) -> Piece | None:
+def _set_upright(sheet: Sheet, panels: tuple[Panel, ...], height_mm: float, figure_pt: float) -> Panels | None:
     """Panels side by side."""
     for widths in _list_widths(sheet, panels):
         bars = [_set_bar_words(sheet, panel, width_mm) for panel, width_mm in zip(panels, widths, strict=True)]
@@ -66,19 +69,22 @@ def _set_upright(sheet: Sheet, panels: tuple[Panel, ...], height_mm: float, figu
         ]
         pieces = [piece for piece in done if piece]
         if len(pieces) == len(panels):
-            row = beside(pieces, PANEL_GAP_MM)
+            row = beside([each.piece for each in pieces], PANEL_GAP_MM)
             x_mm = widths[0] + PANEL_GAP_MM + JOIN_IN_MM - JOIN_MM
             joins = [At(_make_join(bar_mm), x_mm, 0.0)] if len(panels) == 2 else []
-            return put(sheet.live_mm, height_mm, (At(row, 0.0, 0.0), *joins))
+            whole = put(sheet.live_mm, height_mm, (At(row, 0.0, 0.0), *joins))
+            return Panels(whole, pieces[0].pitch_mm)
     return None
 
 
-def _set_level(sheet: Sheet, panels: tuple[Panel, ...], height_mm: float, figure_pt: float) -> Piece | None:
+def _set_level(sheet: Sheet, panels: tuple[Panel, ...], height_mm: float, figure_pt: float) -> Panels | None:
     """Panels one above the other."""
     own_mm = (height_mm - PANEL_GAP_MM * (len(panels) - 1)) / len(panels)
     done = [_set_level_panel(sheet, panel, sheet.live_mm, own_mm, figure_pt) for panel in panels]
     pieces = [piece for piece in done if piece]
-    return stack(pieces, PANEL_GAP_MM) if len(pieces) == len(panels) else None
+    if len(pieces) < len(panels):
+        return None
+    return Panels(stack([each.piece for each in pieces], PANEL_GAP_MM), pieces[0].pitch_mm)
 
 
 def set_figure(sheet: Sheet, panel: Panel, size_pt: float) -> Piece:
@@ -111,16 +117,32 @@ def set_counting(sheet: Sheet, panel: Panel, width_mm: float) -> Piece:
     return stack(lines)
 
 
-def fit_barrel(sheet: Sheet, panel: Panel, length_mm: float, number_pt: float) -> BarrelDrawing:
-    """The barrel of a panel, drawn as long as the room."""
-    view = panel.barrel
-    stop = view.portions[-1].end
-    is_upright = view.direction is BarrelDirection.NEEDLE_UP
+def fit_barrel(
+    sheet: Sheet,
+    view: BarrelView,
+    length_mm: float,
+    *,
+    marks: tuple[StopMark, ...] = (),
+    numbers: Side = Side.AFTER,
+) -> BarrelDrawing:
+    """A barrel with its stopper on the stop, drawn as long as the room."""
+    own = view.syringe, view.portions, view.portions[-1].end, view.direction, sheet.pen
+    number_pt = sheet.body_pt
 
-    own = view.syringe, view.portions, stop, view.direction, sheet.pen
-    size_mm = measure_barrel_mm(*own, scale_length_mm=length_mm, number_pt=number_pt, bore_mm=BORE_MM)
-    over_mm = (size_mm[1] if is_upright else size_mm[0]) - length_mm
-    return draw_barrel(*own, scale_length_mm=length_mm - over_mm, number_pt=number_pt, bore_mm=BORE_MM)
+    def measure(scale_mm: float) -> float:
+        size_mm = measure_barrel_mm(
+            *own, scale_length_mm=scale_mm, number_pt=number_pt, marks=marks, numbers=numbers, bore_mm=sheet.bore_mm
+        )
+        return size_mm[1] if view.direction is BarrelDirection.NEEDLE_UP else size_mm[0]
+
+    return draw_barrel(
+        *own,
+        scale_length_mm=2 * length_mm - measure(length_mm),
+        number_pt=number_pt,
+        marks=marks,
+        numbers=numbers,
+        bore_mm=sheet.bore_mm,
+    )
 
 
 def _list_widths(sheet: Sheet, panels: tuple[Panel, ...]) -> tuple[tuple[float, ...], ...]:
@@ -145,8 +167,8 @@ def _set_bar_words(sheet: Sheet, panel: Panel, width_mm: float) -> Piece:
 
 def _set_upright_panel(
     sheet: Sheet, panel: Panel, width_mm: float, height_mm: float, bar_mm: float, figure_pt: float
-) -> Piece | None:
-    drawing = fit_barrel(sheet, panel, height_mm - bar_mm - 2 * PAD_MM, max(sheet.body_pt, 18.0))
+) -> Panels | None:
+    drawing = fit_barrel(sheet, panel.barrel, height_mm - bar_mm - 2 * PAD_MM)
     barrel = sheet.setter.figure(drawing.drawing, panel.alt)
     barrel_x_mm = width_mm - PAD_MM - barrel.width_mm
     barrel_y_mm = bar_mm + PAD_MM
@@ -174,15 +196,15 @@ def _set_upright_panel(
         At(arrow, 0.0, 0.0),
         At(barrel, barrel_x_mm, barrel_y_mm),
     )
-    return put(width_mm, height_mm, parts)
+    return Panels(put(width_mm, height_mm, parts), drawing.pitch_mm)
 
 
 def _set_level_panel(
     sheet: Sheet, panel: Panel, width_mm: float, height_mm: float, figure_pt: float
-) -> Piece | None:
+) -> Panels | None:
     """Words above, the barrel across the whole width below, the figure over its line as far as the edges allow."""
     bar_mm = _measure_bar_mm()
-    drawing = fit_barrel(sheet, panel, width_mm - 2 * PAD_MM, max(sheet.body_pt, 18.0))
+    drawing = fit_barrel(sheet, panel.barrel, width_mm - 2 * PAD_MM)
     barrel = sheet.setter.figure(drawing.drawing, panel.alt)
     barrel_y_mm = height_mm - PAD_MM - barrel.height_mm
     edge_x_mm, edge_y_mm = PAD_MM + drawing.edge_x_mm, barrel_y_mm + drawing.edge_y_mm
@@ -205,7 +227,7 @@ def _set_level_panel(
         At(_place_items(_draw_shaft((start_mm, (edge_x_mm, edge_y_mm - TIP_GAP_MM)))), 0.0, 0.0),
         At(barrel, PAD_MM, barrel_y_mm),
     )
-    return put(width_mm, height_mm, parts)
+    return Panels(put(width_mm, height_mm, parts), drawing.pitch_mm)
 
 
 def _set_bar(sheet: Sheet, panel: Panel, width_mm: float, bar_mm: float) -> tuple[At, At]:

@@ -5,21 +5,29 @@ One setter serves a whole card and counts its marks.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import count
 from typing import Final
 
 from fillcards.card.model import Line as CardLine
 from fillcards.card.model import WriteIn
-from fillcards.layout.grid import At, Piece, put, stack
+from fillcards.layout.grid import At, Piece, beside, put, stack
 from fillcards.layout.model import Box, Element, Placed
 from fillcards.picture.items import Anchor, Drawing, Ink, Item, Line, Text
 from fillcards.picture.pen import FIGURE_HEIGHT_EM
 from fillcards.quantities import convert_pt_to_mm
-from fillcards.typeface import ACCENT_EM, DESCENDER_EM, Run, TextTooWide, measure_width_mm, wrap_runs
+from fillcards.typeface import ACCENT_EM, DESCENDER_EM, TextTooWide, measure_width_mm
+from fillcards.typeface.wrapping import LineBreaker, Runs
 from fillcards.wording.messages import Say, render
 
 PITCH: Final = 1.16
 """Line to line, in type sizes."""
+
+TIGHT_PITCH: Final = 1.12
+"""In the steps, whose lines are short."""
+
+_INDENT: Final = "88\u00a0"
+"""As wide as a step's number on its disc, and never parted from the first word."""
 
 _TIGHTER: Final = (0.96, 0.92, 0.88, 0.84, 0.8, 0.75, 0.7)
 """Parts of a line's width that are tried so that no word is left alone on the last line."""
@@ -28,23 +36,25 @@ WRITE_IN_LEAST_MM: Final = 34.0
 """Room to write a date by hand."""
 
 
-def measure_line_mm(size_pt: float) -> float:
+def measure_line_mm(size_pt: float, pitch: float = PITCH) -> float:
     """Height of one line of text."""
-    return PITCH * convert_pt_to_mm(size_pt)
+    return pitch * convert_pt_to_mm(size_pt)
 
 
-def measure_baseline_mm(size_pt: float) -> float:
+def measure_baseline_mm(size_pt: float, pitch: float = PITCH) -> float:
     """From the top of a line to its baseline: capitals stand in the middle of it, and accents have their room."""
     size_mm = convert_pt_to_mm(size_pt)
-    return (ACCENT_EM + (PITCH - ACCENT_EM - DESCENDER_EM) / 2) * size_mm
+    return (ACCENT_EM + (pitch - ACCENT_EM - DESCENDER_EM) / 2) * size_mm
 
 
 class Setter:
-    """Sets the messages of one card. The count of marks is its only state."""
+    """Sets the messages of one card. Its state is a count of marks, and the lines it has broken before."""
 
     def __init__(self, language: str) -> None:
         self.language = language
         self._marks = count()
+        self._breaker = LineBreaker()
+        self._broken: dict[tuple[Say, float, float, bool, bool], tuple[Runs, ...]] = {}
 
     def write(self, message: Say) -> str:
         """The words alone."""
@@ -64,6 +74,7 @@ class Setter:
         ink: Ink = Ink.BLACK,
         role: str = "P",
         anchor: Anchor = Anchor.START,
+        is_step: bool = False,
     ) -> Piece:
         """A paragraph, broken into lines; as wide as its longest line.
 
@@ -75,21 +86,22 @@ class Setter:
             ink: black, or white on a plate.
             role: of its element.
             anchor: where in the width its lines stand; if not at the start, the piece is as wide as the room.
+            is_step: whether its first line leaves room for a number, and lines are tight; it must begin in bold.
 
         Raises:
             TextTooWide: what must not be broken does not fit.
         """
-        rendered = render(message, self.language)
-        runs = ((0, len(rendered.text)),) if bold else rendered.bold
-        lines = self._wrap(rendered.text, runs, size_pt, width_mm)
-        line_mm, baseline_mm = measure_line_mm(size_pt), measure_baseline_mm(size_pt)
+        lines = self._break(message, size_pt, width_mm, bold=bold, is_indented=is_step)
+        pitch = TIGHT_PITCH if is_step else PITCH
+        line_mm, baseline_mm = measure_line_mm(size_pt, pitch), measure_baseline_mm(size_pt, pitch)
         widths = [sum(measure_width_mm(run.text, size_pt, run.bold) for run in line) for line in lines]
         whole_mm = max(widths) if anchor is Anchor.START else width_mm
         items: list[Item] = []
         for number, (line, own_mm) in enumerate(zip(lines, widths, strict=True)):
             x_mm = {Anchor.START: 0.0, Anchor.MIDDLE: 0.5, Anchor.END: 1.0}[anchor] * (whole_mm - own_mm)
             for run in line:
-                items.append(Text(x_mm, number * line_mm + baseline_mm, run.text, size_pt, run.bold, ink=ink))
+                if run.text != _INDENT:
+                    items.append(Text(x_mm, number * line_mm + baseline_mm, run.text, size_pt, run.bold, ink=ink))
                 x_mm += measure_width_mm(run.text, size_pt, run.bold)
         mark = next(self._marks)
         top_mm = baseline_mm - FIGURE_HEIGHT_EM * convert_pt_to_mm(size_pt)
@@ -99,19 +111,29 @@ class Setter:
             whole_mm, len(lines) * line_mm, (Placed(ink_box, tuple(items), mark),), (Element(role, (mark,)),)
         )
 
-    def _wrap(self, text: str, bold: tuple[tuple[int, int], ...], size_pt: float, width_mm: float) -> tuple[tuple[Run, ...], ...]:
+    def _break(
+        self, message: Say, size_pt: float, width_mm: float, *, bold: bool, is_indented: bool
+    ) -> tuple[Runs, ...]:
         """Lines, the last one never a single word where as many somewhat shorter lines can prevent it."""
-        lines = wrap_runs(text, bold, size_pt, width_mm)
+        key = message, size_pt, width_mm, bold, is_indented
+        if key in self._broken:
+            return self._broken[key]
+        text, runs, _ = render(message, self.language)
+        runs = ((0, len(text)),) if bold else runs
+        if is_indented:
+            text, runs = _INDENT + text, tuple((start + len(_INDENT), end + len(_INDENT)) for start, end in runs)
+        lines = self._breaker.wrap(text, runs, size_pt, width_mm)
         for share in _TIGHTER:
             if len(lines) < 2 or len("".join(run.text for run in lines[-1]).split()) > 1:
                 break
             try:
-                tighter = wrap_runs(text, bold, size_pt, share * width_mm)
+                tighter = self._breaker.wrap(text, runs, size_pt, share * width_mm)
             except TextTooWide:
                 break
             if len(tighter) > len(lines):
                 break
             lines = tighter
+        self._broken[key] = lines
         return lines
 
     def line(self, line: CardLine, size_pt: float, width_mm: float, *, bold: bool = False) -> Piece:
@@ -120,14 +142,24 @@ class Setter:
             return self.text(line, size_pt, width_mm, bold=bold)
         words = self.text(line.label, size_pt, width_mm, bold=bold)
         x_mm = words.width_mm + 0.3 * convert_pt_to_mm(size_pt)
-        if words.height_mm > measure_line_mm(size_pt) * 1.5 or width_mm - x_mm < WRITE_IN_LEAST_MM:
+        if words.height_mm > measure_line_mm(size_pt) * 1.5 or width_mm - x_mm < WRITE_IN_LEAST_MM - 0.01:
             return stack((words, self._rule(width_mm, size_pt)))
         rule = self._rule(min(width_mm - x_mm, 120.0), size_pt)
         return put(x_mm + rule.width_mm, words.height_mm, (At(words, 0.0, 0.0), At(rule, x_mm, 0.0)))
 
-    def lines(self, lines: tuple[CardLine, ...], size_pt: float, width_mm: float, gap_mm: float = 0.0) -> Piece:
-        """Lines one below the other; those to write on share a row where they fit."""
-        return stack([self.line(each, size_pt, width_mm) for each in lines], gap_mm)
+    def lines(self, lines: Sequence[CardLine], size_pt: float, width_mm: float, gap_mm: float = 0.0) -> Piece:
+        """Lines one below the other; what is to be written stands beside the words before it where it fits."""
+        rows: list[Piece] = []
+        for each in lines:
+            gutter_mm = convert_pt_to_mm(size_pt)
+            if isinstance(each, WriteIn) and rows:
+                words_mm = self.measure_mm(each.label, size_pt) + 0.3 * gutter_mm
+                left_mm = width_mm - rows[-1].width_mm - gutter_mm
+                if left_mm >= words_mm + WRITE_IN_LEAST_MM and rows[-1].height_mm < 1.5 * measure_line_mm(size_pt):
+                    rows[-1] = beside((rows[-1], self.line(each, size_pt, words_mm + WRITE_IN_LEAST_MM)), gutter_mm)
+                    continue
+            rows.append(self.line(each, size_pt, width_mm))
+        return stack(rows, gap_mm)
 
     def figure(self, drawing: Drawing, alt: Say | None) -> Piece:
         """A picture, with the words that replace it; without them it is an ornament."""

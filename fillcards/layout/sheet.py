@@ -5,13 +5,14 @@ A front's top is kept free beside the title, for a magnet. Millimetres; type siz
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
+from collections.abc import Sequence
 from typing import Final
 
 from fillcards.card.model import Card, FillCard
 from fillcards.catalogue.model import Paper
 from fillcards.layout.grid import At, Piece, beside, make_plate, put, stack
-from fillcards.layout.model import Box, Element, Page
+from fillcards.layout.model import Box, Page
 from fillcards.layout.setter import Setter, measure_line_mm
 from fillcards.layout.sizes import (
     LEAST_FOOT_PT,
@@ -24,13 +25,17 @@ from fillcards.layout.sizes import (
 )
 from fillcards.picture.items import Anchor, Ink
 from fillcards.picture.pen import Pen, make_ink_pen
-from fillcards.picture.scene import SceneWords
+from fillcards.picture.scene import Scene, SceneWords
+from fillcards.picture.scenes import least_size_mm
 from fillcards.picture.signs import draw_phone, draw_sign
 from fillcards.quantities import convert_pt_to_mm
 from fillcards.wording.messages import Say, say
 
 GAP_MM: Final = 4.0
+HEAD_GAP_MM: Final = 1.8
 CORNER_MM: Final = 1.5
+BORE_MM: Final = 18.0
+BAR_PAD_MM: Final = 3.0
 TITLE_SIZES_PT: Final = (44.0, 40.0, 36.0)
 
 
@@ -43,6 +48,8 @@ class Sheet:
         body_pt: type size of running text.
         fill: whose title and lines head the sides; ``None`` for the sheets that hold for every fill.
         section: its name.
+        bore_mm: width inside a front's barrels; wider than to scale, so that the picture leads.
+        scene_pt: type size small pictures are drawn for; 0 for the body's.
     """
 
     setter: Setter
@@ -53,6 +60,9 @@ class Sheet:
     fill: FillCard | None
     section: str
     margin_mm: float = MARGIN_MM
+    bore_mm: float = BORE_MM
+    scene_pt: float = 0.0
+    scene_sizes: dict[Scene, tuple[float, float]] = field(default_factory=dict)
 
     @property
     def live_mm(self) -> float:
@@ -70,9 +80,20 @@ class Sheet:
         return make_ink_pen(self.body_pt)
 
     @property
+    def scene_pen(self) -> Pen:
+        """For small pictures."""
+        return make_ink_pen(self.scene_pt or self.body_pt)
+
+    @property
     def scene_words(self) -> SceneWords:
         """What stands in small pictures, in the card's language."""
         return SceneWords(*(self.setter.write(say(f"scene-{name}")) for name in SceneWords._fields))
+
+    def measure_scene_mm(self, scene: Scene) -> tuple[float, float]:
+        """The least box of a scene; each is measured once."""
+        if scene not in self.scene_sizes:
+            self.scene_sizes[scene] = least_size_mm(scene, self.scene_words, self.scene_pen)
+        return self.scene_sizes[scene]
 
     def fit_pt(self, message: Say, width_mm: float, most_pt: float, least_pt: float, *, bold: bool = True) -> float:
         """The largest size, in half points, in which a message stands on one line; the least where none does."""
@@ -117,89 +138,95 @@ class Sheet:
         whose = self.setter.lines(self.card.whose, self.body_pt, self.live_mm)
         return stack((head, whose), self.gap_mm / 2), magnet
 
-    def running_head(self, left: Say, right: Say | None) -> Piece:
-        """At the top of every side after a front: name and lines in a bar, whose and whom to call, band."""
+    def running_head(self, left: Say, right: Say | None, pointer: Say, page: int = 88, pages: int = 88) -> Piece:
+        """At the top of every side after a front: name and lines in a bar; whom to call and where to look; band, page."""
         bar = self._running_bar(left, right)
-        small_pt = LEAST_PATIENT_PT if self.body_pt <= SMALL_FOOT_TO_PT else min(self.body_pt, 20.0)
-        phone = self.setter.figure(draw_phone(measure_line_mm(small_pt) * 0.8, make_ink_pen(small_pt)), None)
-        call = self.setter.line(self.card.stop_call, small_pt, self.live_mm, bold=True)
-        call = put(
-            phone.width_mm + 1.5 + call.width_mm,
-            call.height_mm,
-            (At(phone, 0.0, 0.1 * measure_line_mm(small_pt)), At(call, phone.width_mm + 1.5, 0.0)),
-        )
-        whose = self.setter.lines(self.card.whose, small_pt, self.live_mm)
-        band_pt = self.fit_pt(self.card.band, self.live_mm, small_pt, LEAST_PATIENT_PT)
-        band = self.setter.text(self.card.band, band_pt, self.live_mm, bold=True)
-        return stack((bar, stack((self.row((whose, call)), band))), 0.6)
+        small_pt = LEAST_PATIENT_PT if self.body_pt <= SMALL_FOOT_TO_PT else LEAST_LARGE_FOOT_PT
+        phone = self.setter.figure(draw_phone(0.8 * measure_line_mm(small_pt), make_ink_pen(small_pt)), None)
+        call = self.setter.line(self.card.stop_call, small_pt, self.live_mm / 2, bold=True)
+        rise_mm = 0.1 * measure_line_mm(small_pt)
+        parts = (At(phone, 0.0, rise_mm), At(call, phone.width_mm + 1.5, 0.0))
+        call = put(phone.width_mm + 1.5 + call.width_mm, call.height_mm, parts)
+        where = self.setter.text(pointer, small_pt, self.live_mm)
+        count = self.setter.text(say("page", page=page, pages=pages), small_pt, self.live_mm)
+        room_mm = self.live_mm - count.width_mm - GAP_MM
+        band_pt = self.fit_pt(self.card.band, room_mm, small_pt, LEAST_PATIENT_PT)
+        band = self.setter.text(self.card.band, band_pt, room_mm, bold=True)
+        return stack((bar, stack((self.row((call, where)), self.row((band, count))))), 0.6)
 
-    def row(self, pieces: tuple[Piece, ...]) -> Piece:
+    def row(self, pieces: Sequence[Piece]) -> Piece:
         """The first at the left, the last at the right, a third between; the last on a row of its own where the line
         is too short for all."""
-        pieces = tuple(piece for piece in pieces if piece.width_mm)
-        if sum(piece.width_mm for piece in pieces) + GAP_MM * (len(pieces) - 1) > self.live_mm:
-            *others, last = pieces
-            return stack((self.row(tuple(others)), self._push_right(last)))
+        return self._justify(pieces, self.live_mm)
+
+    def _justify(self, pieces: Sequence[Piece], width_mm: float) -> Piece:
+        whole_mm = sum(piece.width_mm for piece in pieces)
         if len(pieces) == 1:
             return pieces[0]
-        gap_mm = (self.live_mm - sum(piece.width_mm for piece in pieces)) / (len(pieces) - 1)
-        return beside(pieces, gap_mm)
+        if whole_mm + GAP_MM * (len(pieces) - 1) > width_mm:
+            *others, last = pieces
+            right = put(width_mm, last.height_mm, (At(last, width_mm - last.width_mm, 0.0),))
+            return stack((self._justify(others, width_mm), right))
+        return beside(pieces, (width_mm - whole_mm) / (len(pieces) - 1))
 
-    def _push_right(self, piece: Piece) -> Piece:
-        return put(self.live_mm, piece.height_mm, (At(piece, self.live_mm - piece.width_mm, 0.0),))
+    def front_foot(self, page: int = 88, pages: int = 88) -> Piece:
+        """Code and date, page of pages, and where the steps are."""
+        count, pointer = say("page", page=page, pages=pages), say("other-side")
+        return self._foot((self.card.foot, count), pointer)
 
-    def foot(self, pointer: Say, page: int, pages: int) -> Piece:
-        """Code and date, page of pages, and where to go on."""
-        small = self.body_pt <= SMALL_FOOT_TO_PT
-        most_pt, least_pt = (LEAST_FOOT_PT, LEAST_FOOT_PT) if small else (self.body_pt, LEAST_LARGE_FOOT_PT)
-        size_pt = self.fit_pt(self.card.foot, self.live_mm, most_pt, least_pt, bold=False)
-        texts = (
-            self.setter.text(self.card.foot, size_pt, self.live_mm),
-            self.setter.text(say("page", page=page, pages=pages), size_pt, self.live_mm),
-            self.setter.text(pointer, size_pt, self.live_mm, bold=True),
-        )
-        return self.row(texts)
+    def running_foot(self) -> Piece:
+        """Whose, code and date, on every side after a front."""
+        size_pt = self._choose_foot_pt()
+        whose = self.setter.lines(self.card.whose, size_pt, self.live_mm)
+        return self.row((whose, self.setter.text(self.card.foot, size_pt, self.live_mm)))
+
+    def _foot(self, messages: tuple[Say, ...], pointer: Say) -> Piece:
+        size_pt = self._choose_foot_pt()
+        texts = [self.setter.text(each, size_pt, self.live_mm) for each in messages]
+        return self.row((*texts, self.setter.text(pointer, size_pt, self.live_mm, bold=True)))
+
+    def _choose_foot_pt(self) -> float:
+        if self.body_pt <= SMALL_FOOT_TO_PT:
+            return LEAST_FOOT_PT
+        return self.fit_pt(self.card.foot, self.live_mm, LEAST_LARGE_FOOT_PT, LEAST_LARGE_FOOT_PT, bold=False)
 
     def measure_room_mm(self, head: Piece, foot: Piece) -> float:
         """Height for a body between head and foot."""
-        return self.height_mm - 2 * self.margin_mm - head.height_mm - foot.height_mm - 2 * self.gap_mm
+        return self.height_mm - 2 * self.margin_mm - head.height_mm - foot.height_mm - 2 * HEAD_GAP_MM
 
-    def make_page(
-        self, head: Piece, body: Piece, foot: Piece, style: str, magnet: Box | None = None
-    ) -> tuple[Page, tuple[Element, ...]]:
-        """One side, and its elements in reading order."""
-        body_y_mm = self.margin_mm + head.height_mm + self.gap_mm
+    def make_page(self, head: Piece, body: Piece, foot: Piece, style: str, magnet: Box | None = None) -> Page:
+        """One side."""
+        body_y_mm = self.margin_mm + head.height_mm + HEAD_GAP_MM
         foot_y_mm = self.height_mm - self.margin_mm - foot.height_mm
         parts = (
             At(head, self.margin_mm, self.margin_mm),
             At(body, self.margin_mm, body_y_mm),
             At(foot, self.margin_mm, foot_y_mm),
         )
-        whole = put(self.width_mm, self.height_mm, parts)
-        page = Page(
+        return Page(
             self.width_mm,
             self.height_mm,
-            whole.placed,
+            put(self.width_mm, self.height_mm, parts).placed,
             self.fill.number if self.fill else None,
             free=(magnet,) if magnet else (),
             section=self.section,
             side=style,
         )
-        return page, whole.elements
 
     def _running_bar(self, left: Say, right: Say | None) -> Piece:
-        pad_mm = 0.45 * convert_pt_to_mm(self.body_pt)
-        room_mm = self.live_mm - 2 * pad_mm
-        words = [self.setter.text(each, self.body_pt, room_mm, bold=True, ink=Ink.WHITE) for each in (left, right) if each]
-        if sum(each.width_mm for each in words) + GAP_MM <= room_mm:
-            height_mm = max(each.height_mm for each in words)
-            inner = put(room_mm, height_mm, [
-                At(each, 0.0 if index == 0 else room_mm - each.width_mm, 0.0) for index, each in enumerate(words)
-            ])  # fmt: skip
-        else:
-            inner = stack(words)
+        room_mm = self.live_mm - 2 * BAR_PAD_MM
+        messages = [each for each in (left, right) if each]
+        whole_mm = sum(self.setter.measure_mm(each, 100.0, bold=True) for each in messages)
+        size_pt = min(self.body_pt, 100.0 * (room_mm - GAP_MM) / whole_mm)
+        size_pt = size_pt if size_pt >= LEAST_LARGE_FOOT_PT else self.body_pt
+        words = [self.setter.text(each, size_pt, room_mm, bold=True, ink=Ink.WHITE) for each in messages]
+        inner = self._justify(words, room_mm)
         plate = make_plate(self.live_mm, inner.height_mm + 1.0, CORNER_MM)
-        return put(self.live_mm, plate.height_mm, (At(plate, 0.0, 0.0), At(inner, pad_mm, 0.5)))
+        return put(self.live_mm, plate.height_mm, (At(plate, 0.0, 0.0), At(inner, BAR_PAD_MM, 0.5)))
+
+    def scale_scenes(self, share: float) -> Sheet:
+        """The same with small pictures drawn for a smaller type."""
+        return replace(self, scene_pt=share * self.body_pt, scene_sizes={})
 
     def _require_fill(self) -> FillCard:
         if self.fill is None:

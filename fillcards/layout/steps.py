@@ -11,78 +11,79 @@ from fillcards.layout.model import Box, Element, Placed
 from fillcards.layout.sheet import Sheet
 from fillcards.picture.items import Dot, Ink
 from fillcards.picture.pen import FIGURE_HEIGHT_EM
-from fillcards.picture.scenes import draw_scene, least_size_mm
+from fillcards.picture.scenes import draw_scene
 from fillcards.quantities import convert_pt_to_mm
 
-COLUMN_GAP_MM: Final = 5.0
-SCENE_WIDTHS_MM: Final = (26.0, 24.0, 22.0, 21.0, 20.0, 19.0, 18.0, 17.0, 16.0)
-"""Of the pictures' column for a reader of 18 pt, widest first; a narrower one where the words need the room."""
+COLUMN_GAP_MM: Final = 4.0
+SCENE_MM: Final = 22.1
+"""Width of the pictures' column for a reader of 18 pt; a wider picture pushes its own words on."""
 MOST_SCENE_MM: Final = 42.0
 """Height of a picture for a reader of 18 pt; a taller row leaves it white."""
 DISC_EM: Final = 1.15
 GAP_EM: Final = 0.2
 NUMBER_EM: Final = 0.85
-"""Of a step: disc of its number, gaps, and number on the disc, in type sizes."""
+"""Of a step: disc of its number, gap between picture and words, and number on the disc, in type sizes."""
 RULE_MM: Final = 0.35
-ROW_GAP_MM: Final = 1.2
+ROW_GAP_MM: Final = 0.6
 """Above and below what stands in a row."""
 
 
 def set_steps(sheet: Sheet, steps: Sequence[CardStep], height_mm: float, columns: int) -> Piece | None:
     """Steps in rows, down one column after the other; ``None`` where they do not fit in the height.
 
-    The pictures' column is as wide as the words leave it. Rows of two columns are level where they can be.
+    Rows of two columns are level where they can be.
     """
-    width_mm = (sheet.live_mm - COLUMN_GAP_MM * (columns - 1)) / columns
+    width_mm, shares = _share_out(sheet, steps, columns)
+    heights = _level([[_measure_row_mm(sheet, step, width_mm) for step in share] for share in shares], height_mm)
+    if heights is None:
+        return None
+    parts = [
+        At(_set_column(sheet, share, own_mm, width_mm), index * (width_mm + COLUMN_GAP_MM), 0.0)
+        for index, (share, own_mm) in enumerate(zip(shares, heights, strict=True))
+    ]
+    return group(put(sheet.live_mm, height_mm, parts), "L")
+
+
+def measure_steps_mm(sheet: Sheet, steps: Sequence[CardStep], columns: int) -> float:
+    """Least height of the steps."""
+    width_mm, shares = _share_out(sheet, steps, columns)
+    return max(sum(_measure_row_mm(sheet, step, width_mm) for step in share) for share in shares)
+
+
+def _share_out(sheet: Sheet, steps: Sequence[CardStep], columns: int) -> tuple[float, list[Sequence[CardStep]]]:
+    """Width of a column, and the steps of each."""
     rows = -(-len(steps) // columns)
-    shares = [steps[start : start + rows] for start in range(0, len(steps), rows)]
-    for scene_mm in (each * sheet.body_pt / 18.0 for each in SCENE_WIDTHS_MM):
-        least = [[_measure_row_mm(sheet, step, width_mm, scene_mm) for step in share] for share in shares]
-        heights = _level(least, height_mm)
-        if heights is None:
-            continue
-        parts = [
-            At(_set_column(sheet, share, own_mm, width_mm, scene_mm), index * (width_mm + COLUMN_GAP_MM), 0.0)
-            for index, (share, own_mm) in enumerate(zip(shares, heights, strict=True))
-        ]
-        return group(put(sheet.live_mm, height_mm, parts), "L")
-    return None
-
-
-def count_steps(sheet: Sheet, steps: Sequence[CardStep], height_mm: float) -> int:
-    """How many steps, from the first on, a column across the page holds in that height."""
-    count = 0
-    while count < len(steps) and set_steps(sheet, steps[: count + 1], height_mm, 1):
-        count += 1
-    return count
+    width_mm = (sheet.live_mm - COLUMN_GAP_MM * (columns - 1)) / columns
+    return width_mm, [steps[start : start + rows] for start in range(0, len(steps), rows)]
 
 
 def _set_column(
-    sheet: Sheet, steps: Sequence[CardStep], heights_mm: Sequence[float], width_mm: float, scene_mm: float
+    sheet: Sheet, steps: Sequence[CardStep], heights_mm: Sequence[float], width_mm: float
 ) -> Piece:
     parts: list[At] = []
     y_mm = 0.0
     for step, row_mm in zip(steps, heights_mm, strict=True):
         if parts:
             parts.append(At(make_rule(width_mm, RULE_MM), 0.0, y_mm - RULE_MM / 2))
-        row = _set_step(sheet, step, width_mm, scene_mm, row_mm - 2 * ROW_GAP_MM)
+        row = _set_step(sheet, step, width_mm, row_mm - 2 * ROW_GAP_MM)
         parts.append(At(row, 0.0, y_mm + ROW_GAP_MM))
         y_mm += row_mm
     return put(width_mm, y_mm, parts)
 
 
-def _set_step(sheet: Sheet, step: CardStep, width_mm: float, scene_mm: float, height_mm: float) -> Piece:
-    setter, em_mm = sheet.setter, convert_pt_to_mm(sheet.body_pt)
-    most_mm = min(height_mm, MOST_SCENE_MM * sheet.body_pt / 18.0)
-    scene = setter.figure(draw_scene(step.scene, sheet.scene_words, sheet.pen, scene_mm, most_mm), step.alt)
+def _set_step(sheet: Sheet, step: CardStep, width_mm: float, height_mm: float) -> Piece:
+    """The picture at the left, then the words, which begin with the number."""
+    column_mm, words_mm, _ = _measure_parts_mm(sheet, step, width_mm)
+    most_mm = min(height_mm, MOST_SCENE_MM * sheet.scene_pen.text_pt / 18.0)
+    drawing = draw_scene(step.scene, sheet.scene_words, sheet.scene_pen, column_mm, max(most_mm, 0.0))
+    scene = sheet.setter.figure(drawing, step.alt)
     label = _set_number(sheet, step.number)
-    scene_x_mm = label.width_mm + GAP_EM * em_mm
-    words_x_mm = scene_x_mm + scene_mm + GAP_EM * em_mm
-    words = setter.text(step.say, sheet.body_pt, width_mm - words_x_mm)
+    words = sheet.setter.text(step.say, sheet.body_pt, words_mm, is_step=True)
+    words_x_mm = width_mm - words_mm
     parts = (
-        At(label, 0.0, 0.0),
+        At(label, words_x_mm, 0.0),
         At(words, words_x_mm, 0.0),
-        At(scene, scene_x_mm + (scene_mm - scene.width_mm) / 2, (height_mm - scene.height_mm) / 2),
+        At(scene, (column_mm - scene.width_mm) / 2, (height_mm - scene.height_mm) / 2),
     )
     row = put(width_mm, height_mm, parts)
     body = Element("LBody", (*words.elements, *scene.elements))
@@ -97,17 +98,23 @@ def _set_number(sheet: Sheet, number: int) -> Piece:
     dot = Piece(disc_mm, disc_mm, (Placed(Box(0.0, 0.0, disc_mm, disc_mm), (disc,), None, may_overlap=True),))
     # The box of a plain run is its ink: the figure's height.
     y_mm = (disc_mm - FIGURE_HEIGHT_EM * convert_pt_to_mm(size_pt)) / 2
-    return put(disc_mm, disc_mm, (At(dot, 0.0, 0.0), At(words, (disc_mm - words.width_mm) / 2, y_mm)))
+    piece = put(disc_mm, disc_mm, (At(dot, 0.0, 0.0), At(words, (disc_mm - words.width_mm) / 2, y_mm)))
+    # It stands in the indent of its words, within their box.
+    return piece._replace(placed=tuple(each._replace(may_overlap=True) for each in piece.placed))
 
 
-def _measure_row_mm(sheet: Sheet, step: CardStep, width_mm: float, scene_mm: float) -> float:
-    """Least height of a row; endless where the column is too narrow for the picture."""
-    least_mm = least_size_mm(step.scene, sheet.scene_words, sheet.pen)
-    if least_mm[0] > scene_mm + EASE_MM:
-        return float("inf")
-    words_mm = width_mm - scene_mm - (DISC_EM + 2 * GAP_EM) * convert_pt_to_mm(sheet.body_pt)
-    words = sheet.setter.text(step.say, sheet.body_pt, words_mm)
-    return max(words.height_mm, least_mm[1]) + 2 * ROW_GAP_MM
+def _measure_row_mm(sheet: Sheet, step: CardStep, width_mm: float) -> float:
+    """Least height of a row."""
+    _, words_mm, least_mm = _measure_parts_mm(sheet, step, width_mm)
+    words = sheet.setter.text(step.say, sheet.body_pt, words_mm, is_step=True)
+    return max(words.height_mm, least_mm) + 2 * ROW_GAP_MM
+
+
+def _measure_parts_mm(sheet: Sheet, step: CardStep, width_mm: float) -> tuple[float, float, float]:
+    """Width of the picture's column, width of the words beside it, least height of the picture."""
+    least = sheet.measure_scene_mm(step.scene)
+    column_mm = max(SCENE_MM * sheet.scene_pen.text_pt / 18.0, least[0] + EASE_MM)
+    return column_mm, width_mm - column_mm - GAP_EM * convert_pt_to_mm(sheet.body_pt), least[1]
 
 
 def _level(columns: Sequence[Sequence[float]], height_mm: float) -> list[list[float]] | None:

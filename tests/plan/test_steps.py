@@ -168,7 +168,7 @@ def test_air_is_the_dose_alone_and_the_total_is_the_sum() -> None:
 
 
 def test_each_step_is_about_one_vial() -> None:
-    """The vial in hand: of the cloudy medicine where it is made even, takes its air and is drawn from, else the clear."""
+    """The cloudy vial is in hand where it is rolled, takes its air and is drawn from, the clear one in between."""
     vials = [step.draw.medicine.key if step.draw else None for step in list_steps(MIXED)]
     assert vials == [None, None, "cloudy", None, "cloudy", *(["clear"] * 3), *(["cloudy"] * 2), None, None]
 

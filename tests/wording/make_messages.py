@@ -23,10 +23,24 @@ def read_catalogue(language: str) -> Catalog:
         return read_po(file, locale=language, abort_invalid=True)
 
 
+class _Plain(Catalog):
+    """A catalogue whose header says nothing of today or of who wrote it, so that the same words give the same bytes."""
+
+    @property
+    def mime_headers(self) -> list[tuple[str, str]]:
+        """What ``gettext`` needs to read the words and to choose a form."""
+        headers = {"Content-Type": "text/plain; charset=utf-8", "Plural-Forms": self.plural_forms}
+        return list(headers.items())
+
+
 def compile_messages(language: str) -> bytes:
     """The bytes of the ``.mo`` file."""
+    plain = _Plain(locale=language)
+    for message in read_catalogue(language):
+        if message.id:
+            plain[message.id] = message
     out = BytesIO()
-    write_mo(out, read_catalogue(language))
+    write_mo(out, plain)
     return out.getvalue()
 
 

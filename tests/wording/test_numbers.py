@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from num2words import num2words
 
-from fillcards.wording.english.numbers import write_in_words
+from fillcards.wording.english import write_in_words
 
 
 @given(st.integers(0, 999_999))

@@ -1,0 +1,47 @@
+"""The table of page styles of the large card: which front and how many steps serve which size of type.
+
+Choosing is a pure function of the reader's size and of what must fit.
+"""
+
+from __future__ import annotations
+
+from typing import Final, NamedTuple
+
+
+class Style(NamedTuple):
+    """A front and the steps that follow it.
+
+    Attributes:
+        name: of the front's sides; ``steps_name`` of the steps'.
+        most_pt: largest type of the reader it serves.
+        is_poster: a panel for each stop, each with its barrel; else facts beside one barrel.
+        step_columns: columns of steps.
+        most_sides: of a fill (the table of sides).
+        may_spill: whether what a front cannot hold may go on the other side.
+        scene_shares: sizes of small pictures to try, in parts of those the reader's type asks for. With the least,
+            lines of a window still stand 0.07 mm apart for each point.
+    """
+
+    name: str
+    steps_name: str
+    most_pt: float
+    is_poster: bool
+    step_columns: int
+    most_sides: int
+    may_spill: bool
+    scene_shares: tuple[float, ...]
+
+
+STYLES: Final = (
+    Style("poster", "steps-2x6", 20.0, True, 2, 2, False, (1.0,)),
+    Style("facts-left", "steps-1", 28.0, False, 1, 4, True, (1.0, 0.9, 0.78)),
+    Style("facts-left-few", "steps-1", 36.0, False, 1, 6, True, (1.0, 0.9, 0.78)),
+)
+
+LARGEST_STEPS_PT: Final = 36.0
+LARGEST_PRINT_PT: Final = 83.0
+
+
+def list_styles(body_pt: float) -> tuple[Style, ...]:
+    """Those that serve a reader's size, best first."""
+    return tuple(style for style in STYLES if body_pt <= style.most_pt)
