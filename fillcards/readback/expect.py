@@ -315,7 +315,8 @@ class Expecting:
         yield Step(look, PictureClaim("look_and_wipe", vials=vials, vial_stands=True), say("alt-look-two"))
         if two.vial.takes_air:
             air = self.bare(two.alone)
-            picture = PictureClaim("air_out", vials=vials[1:], vial_stands=True, air=air, needle="out", arrow="down")
+            words = (say("scene-air").text, air, say("scene-out").text)
+            picture = PictureClaim("air_out", vials=vials[1:], vial_stands=True, air=air, arrow="down", words=words)
             yield Step(say("two-5", air=air), picture, say("alt-air-out", air=air))
         yield self.enter("two-6", one, vials[0])
         draw = PictureClaim(

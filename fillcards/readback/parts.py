@@ -252,10 +252,14 @@ def read_wedges(region: Region) -> tuple[Pointed, ...]:
         if not is_solid(shape, 3):
             continue
         corners = shape.points
-        sides = [(math.dist(corners[i - 1], corners[i]), i) for i in range(3)]
-        _, index = min(sides)
-        tip = corners[(index + 1) % 3]
-        base = [corners[index - 1], corners[index]]
+        # The base lies along one of the page's axes; the tip is opposite.
+        flat = [
+            i for i in range(3) if min(abs(a - b) for a, b in zip(corners[i - 1], corners[i], strict=True)) <= EASE_MM
+        ]
+        if len(flat) != 1:
+            continue
+        (index,) = flat
+        tip, base = corners[(index + 1) % 3], (corners[index - 1], corners[index])
         mx, my = (base[0][0] + base[1][0]) / 2, (base[0][1] + base[1][1]) / 2
         found.append(Pointed(*tip, _find_way(tip[0] - mx, tip[1] - my)))
     return tuple(found)

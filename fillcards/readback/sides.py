@@ -24,9 +24,10 @@ from fillcards.readback.saying import Sentence, say
 
 EASE_MM: Final = 0.6
 BAR_INDENT_MM: Final = 5.0
-COLUMN_MM: Final = 6.0
+NUMBER_INDENT: Final = 0.9
+"""From the left end of a step's words to its number, in its type size."""
 RULE_MM: Final = 40.0
-FOOT_MM: Final = 16.0
+FOOT_MM: Final = 18.0
 MM_PER_PT: Final = 25.4 / 72
 _PAGE: Final = re.compile(r"[0-9]+")
 
@@ -83,6 +84,13 @@ class Side:
             if len(block) == 1 and block[0].text == text and (block[0].level > 128) is is_light:
                 return block.pop()
         return None
+
+    def take_text(self, box: Box) -> str:
+        """Hand out every word left in a box, line by line; a word broken with a hyphen at a line's end is not joined."""
+        words = [word for block in self._blocks for word in block if box.holds(word.x_mm, word.y_mm)]
+        for block in self._blocks:
+            block[:] = [word for word in block if not box.holds(word.x_mm, word.y_mm)]
+        return " ".join(word.text for word in sorted(words, key=lambda word: (round(word.y_mm), word.x_mm)))
 
     def take_runs(self, box: Box) -> tuple[Run, ...]:
         """Hand out the words that are left in a box: those of a picture."""
@@ -253,31 +261,33 @@ def _compare_steps(section: Section, fill: FillClaims, facts: Facts) -> None:
         numbers.append(found[0])
     for (at, word), step in zip(numbers, fill.steps, strict=True):
         side = section.sides[at]
-        box = _find_cell(side.marks, word, [other for there, other in numbers if there == at])
-        region = Region(box.left, box.top, box.right, box.bottom)
-        if side.take(step.say, region) is None:
-            section.faults.append(f'{section.name}: missing, changed or misplaced: "{step.say.text}" ({step.say.id})')
+        box = _find_cell(side.marks, word)
+        words = box._replace(left=word.x_mm - NUMBER_INDENT * word.size_pt * MM_PER_PT)
+        said = side.take_text(words)
+        if not is_same_text(said, step.say.text):
+            section.faults.append(f'{section.name}: step {word.text} says "{said}", should say "{step.say.text}"')
         faults = find_scene_faults(step.picture, side.cut(box), side.take_runs(box), facts.last, facts.line_every)
         section.faults += [f"{section.name}, picture of step {word.text}: {fault}" for fault in faults]
 
 
-def _find_cell(marks: PageMarks, word: Word, numbers: list[Word]) -> Box:
-    """The cell of a step: between the rules above and below its number, up to the next column of numbers."""
-    right = min(
-        (other.x_mm for other in numbers if other.x_mm > word.x_mm + COLUMN_MM), default=marks.width_mm + 2 * COLUMN_MM
-    )
+def is_same_text(said: str, meant: str) -> bool:
+    """Whether words on a side are a sentence; a hyphen and a line's end inside a word are the layout's."""
+    return said == meant or said.replace("- ", "") == meant.replace("-", "") or said.replace("- ", "-") == meant
+
+
+def _find_cell(marks: PageMarks, word: Word) -> Box:
+    """The cell of a step: between the rules above and below its number, as wide as they are."""
     rules = [
-        stroke.y1_mm
+        (stroke.y1_mm, *sorted((stroke.x1_mm, stroke.x2_mm)))
         for stroke in marks.strokes
-        if stroke.is_horizontal
-        and abs(stroke.x2_mm - stroke.x1_mm) > RULE_MM
-        and min(stroke.x1_mm, stroke.x2_mm) < word.x_mm < max(stroke.x1_mm, stroke.x2_mm)
+        if stroke.is_horizontal and abs(stroke.x2_mm - stroke.x1_mm) > RULE_MM
     ]
-    same = [other.y_mm for other in numbers if abs(other.x_mm - word.x_mm) <= COLUMN_MM]
-    first_mm = min(same) - 3 * word.size_pt * MM_PER_PT
-    top = max([rule for rule in rules if rule < word.y_mm] + [first_mm])
-    bottom = min([rule for rule in rules if rule > word.y_mm], default=marks.height_mm - FOOT_MM)
-    return Box(word.x_mm - 2 * word.size_pt * MM_PER_PT, top, right - COLUMN_MM, bottom)
+    mine = [rule for rule in rules if rule[1] < word.x_mm < rule[2]]
+    above = [rule[0] for rule in mine if rule[0] < word.y_mm]
+    below = [rule[0] for rule in mine if rule[0] > word.y_mm]
+    left, right = (min(rule[1] for rule in mine), max(rule[2] for rule in mine)) if mine else (0.0, marks.width_mm)
+    top = max(above, default=word.y_mm - 2 * word.size_pt * MM_PER_PT)
+    return Box(left, top, right, min(below, default=marks.height_mm - FOOT_MM))
 
 
 def compare_vials(section: Section, claims: CardClaims) -> None:
