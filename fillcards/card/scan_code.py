@@ -15,6 +15,9 @@ from fillcards.problems import Problem, RegimenRefused, Severity
 from fillcards.regimen.model import Fill
 from fillcards.wording.messages import Say, render
 
+_NEEDED_NOTES: Final = frozenset({"panel-says", "panel-says-bottle", "dose-is"})
+"""For which vial, and the line of a dose that the scale does not count."""
+
 _ADDRESS: Final = re.compile(r"[a-z][a-z0-9+.-]*://|\bwww\.|\bmailto:|\btel:", re.IGNORECASE)
 
 
@@ -33,7 +36,10 @@ def write_scan_words(card: Card, fill: FillCard, planned: Fill) -> str:
     words = "\n".join(render(message, card.language).text for message in needed)
     if count_bytes(words) > MOST_BYTES:
         raise RegimenRefused((_describe_too_long(planned, count_bytes(words)),))
-    for message in (*_list_says(fill.above), *_list_says(fill.below)):
+    # Whom to call first, then the rest of the front.
+    front = (*_list_says(fill.below), *_list_says(fill.above), *(panel.figure_words for panel in fill.panels))
+    further = sorted(front, key=lambda message: message.id != "unsure")
+    for message in further:
         longer = f"{words}\n{render(message, card.language).text}"
         words = longer if message not in needed and count_bytes(longer) <= MOST_BYTES else words
     if address := _ADDRESS.search(words):
@@ -43,13 +49,18 @@ def write_scan_words(card: Card, fill: FillCard, planned: Fill) -> str:
 
 def _list_needed(card: Card, fill: FillCard) -> tuple[Say, ...]:
     """Whether checked, which card and fill, on which days, the stops, and which syringe."""
-    days = tuple(message for message in _list_says(fill.above) if message.id == "only-days")
+    # A title that begins with its days needs no second telling.
+    ids = {"animal", "only-days"} if fill.title.id == "title" else {"animal"}
+    above = tuple(message for message in _list_says(fill.above) if message.id in ids)
     stops = tuple(message for panel in fill.panels for message in _list_stop(panel))
-    return (card.band, card.title, fill.title, *days, *stops, *_list_says(fill.below[:1]))
+    return (card.band, card.title, fill.title, *above, *stops, *_list_says(fill.below[:1]))
 
 
 def _list_stop(panel: Panel) -> tuple[Say, ...]:
-    return (panel.bar, panel.medicine, panel.dose, *panel.notes, panel.figure_words)
+    """One stop: the bar of a single one has its line, those of two have their order."""
+    notes = tuple(note for note in panel.notes if note.id in _NEEDED_NOTES)
+    words = () if panel.bar.id == "bar-single" else (panel.figure_words,)
+    return (panel.bar, panel.medicine, panel.dose, *notes, *words)
 
 
 def _list_says(lines: tuple[Line, ...]) -> tuple[Say, ...]:

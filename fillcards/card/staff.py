@@ -14,7 +14,7 @@ from fillcards.card.sources import list_sources
 from fillcards.catalogue.model import Route
 from fillcards.plan.model import Draw, FillPlan, Plan
 from fillcards.plan.print_size import choose_print_size
-from fillcards.plan.rules import check_rules
+from fillcards.problems import Problem
 from fillcards.quantities import Quantity, Unit
 from fillcards.regimen.fingerprint import compute_fingerprint, is_checked
 from fillcards.regimen.model import Medicine, Needle, PatientKind, Regimen, Syringe
@@ -29,13 +29,14 @@ GROUP = 4
 """Characters of a fingerprint in a row, so that two can be compared by eye."""
 
 
-def build_staff(plan: Plan, code: str, vials_title: Say) -> tuple[StaffBlock, ...]:
+def build_staff(plan: Plan, code: str, vials_title: Say, cautions: tuple[Problem, ...]) -> tuple[StaffBlock, ...]:
     """The blocks of the sheet, in reading order.
 
     Args:
         plan: what was worked out.
         code: of the card.
         vials_title: the name of the sheet for all fills.
+        cautions: to be settled before the card leaves.
     """
     regimen = plan.regimen
     return (
@@ -45,7 +46,7 @@ def build_staff(plan: Plan, code: str, vials_title: Say) -> tuple[StaffBlock, ..
         *_write_in("staff-person", _list_person(regimen)),
         *_write_in("staff-teach", _list_teach_back(plan)),
         StaffHeading(say("staff-cautions")),
-        StaffPoints(tuple(_list_cautions(regimen))),
+        StaffPoints(tuple(_list_cautions(cautions))),
         *_build_check(regimen, code),
         StaffHeading(say("staff-give")),
         StaffPoints(tuple(_list_given(regimen, vials_title))),
@@ -193,12 +194,11 @@ def _list_answers(plan: Plan, *, is_mouth: bool) -> Iterator[Say]:
         yield say("staff-teach-sharps")
 
 
-def _list_cautions(regimen: Regimen) -> Iterator[Say]:
-    problems = check_rules(regimen)
-    for problem in problems:
+def _list_cautions(cautions: tuple[Problem, ...]) -> Iterator[Say]:
+    for problem in cautions:
         words = {"found": problem.found, "expected": problem.expected, "remedy": problem.remedy}
         yield say("staff-caution", code=problem.code, **words)
-    if not problems:
+    if not cautions:
         yield say("staff-cautions-none")
 
 

@@ -10,6 +10,8 @@ can be read back:
 * rod: two ``Line`` along the barrel from the stopper; thumb rest: one ``Line`` across their ends; flanges: one ``Line``
   across the barrel's open end, wider than the barrel.
 * barrel: one ``Polygon``, 4 corners, outlined, not filled. In a window of a scale: two ``Line``, the walls.
+* small syringe of a scene: the zero line, not drawn, lies one gap past the inner face of the barrel's needle end, the
+  last line 2.4 gaps before the middle of the flanges. A whole barrel draws both lines.
 * needle: one ``Line`` from the hub; hub: one ``Polygon``, 4 corners (a trapezoid), filled. Oral tip: the same trapezoid
   outlined, not filled, and no needle.
 * wedge: one ``Polygon``, 3 corners, filled; its tip lies on the stop's line and points at the barrel.
@@ -155,6 +157,12 @@ def _fill_with_dots(axes: Axes, inner: Region, pen: Pen, holes: tuple[Region, ..
                 yield axes.dot(along, across, pen.dot_mm)
 
 
+def make_dash(length_mm: float, pen: Pen, most: int) -> tuple[float, float]:
+    """Dashes and gaps of one length that begin and end a stroke with a dash, none shorter than the pen's gap."""
+    parts = next((parts for parts in range(most, 1, -2) if length_mm / parts >= pen.gap_mm), 1)
+    return length_mm / parts, length_mm / parts
+
+
 def draw_wedge(axes: Axes, tip: Point, side: int, pen: Pen, base_mm: float | None = None) -> Polygon:
     """A solid wedge: its tip on the stop's line, its base at another place along where two would touch."""
     along_mm, across_mm = tip
@@ -289,8 +297,7 @@ def draw_vial(
     if level_mm is None:
         return
     inner_mm = half_mm - line_mm / 2
-    dash_mm = 2 * inner_mm / 7
-    yield axes.line((level_mm, -inner_mm), (level_mm, inner_mm), pen.stroke_mm, (dash_mm, dash_mm))
+    yield axes.line((level_mm, -inner_mm), (level_mm, inner_mm), pen.stroke_mm, make_dash(2 * inner_mm, pen, 7))
     stands = axes.along[1] >= 0
     clear_mm = pen.stroke_mm / 2 + gap_mm
     liquid = (

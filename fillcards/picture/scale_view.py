@@ -19,7 +19,7 @@ from typing import Final, NamedTuple
 
 from fillcards.geometry import is_long, is_numbered, measure_bore_mm
 from fillcards.picture.items import Drawing, Item
-from fillcards.picture.kit import WEDGE_HALF, WEDGE_LENGTH, Axes, Region, draw_wedge, enclose, fill
+from fillcards.picture.kit import WEDGE_HALF, WEDGE_LENGTH, Axes, Region, draw_wedge, enclose, fill, make_dash
 from fillcards.picture.pen import Pen
 from fillcards.picture.scene import Portion
 from fillcards.quantities import write_number
@@ -143,7 +143,7 @@ class ScaleView:
     @property
     def start_mm(self) -> float:
         """Along, where the walls begin (their inner face at the needle's end)."""
-        shoulder_mm = self.pen.gap_mm if self.pen.is_raised else SHOULDER_MM
+        shoulder_mm = self.pen.gap_mm + self.pen.stroke_mm if self.pen.is_raised else SHOULDER_MM
         return -shoulder_mm if self.has_needle_end else -WINDOW_END * self.pen.gap_mm
 
     @property
@@ -342,9 +342,8 @@ def draw_portions(view: ScaleView, portions: tuple[Portion, ...], stop: Fraction
     for value in sorted(inner_ends):
         if view.first <= value <= view.last and value != stop and not pen.is_raised:
             reach_mm = view.outer_mm + BROKEN_REACH * pen.gap_mm
-            dash_mm = reach_mm / 9
-            along_mm = view.locate(value)
-            yield axes.line((along_mm, 0.0), (along_mm, reach_mm), pen.stroke_mm, (dash_mm, dash_mm))
+            along_mm, dash = view.locate(value), make_dash(reach_mm, pen, 9)
+            yield axes.line((along_mm, 0.0), (along_mm, reach_mm), pen.stroke_mm, dash)
 
 
 def draw_plunger(view: ScaleView, stop: Fraction) -> Iterator[Item]:

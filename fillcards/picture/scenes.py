@@ -66,9 +66,10 @@ LEAST_ARROW: Final = 8.4
 WORD_PAST_CAP: Final = 3.6
 BORE: Final = 13.0
 WHOLE_ENDS: Final = 17.5
-LEAST_PITCH: Final = 2.6
+TOTAL_HEIGHT: Final = 55.0
+LEAST_PITCH: Final = 3.0
 MOST_PITCH: Final = 5.0
-WINDOW_GAPS: Final = (11, 15)
+WINDOW_GAPS: Final = (11, 14)
 """Lines of a window: from one to the next, in gaps of the pen, and how many."""
 
 Items: TypeAlias = Iterator[Item]
@@ -166,13 +167,11 @@ def _draw_drawing(scene: Scene, _: SceneWords, pen: Pen) -> Items:
     arrow_x_mm = small.outer_mm + 7.6 * gap_mm
     length_mm = 11.0 * gap_mm
     below_mm = y_mm - first_mm / 2 + number.height_mm + 1.6 * gap_mm
-    above_mm = y_mm - first_mm / 2 - 1.6 * gap_mm - length_mm
-    if below_mm + length_mm <= max(small.thumb_mm, above_mm):
-        start_mm = max(below_mm, small.thumb_mm - 1.2 * length_mm)
-    elif above_mm >= cap_mm + 1.6 * gap_mm:
-        start_mm = above_mm
+    # Beside the rod where there is room below the number, else above the number.
+    if below_mm + length_mm <= small.thumb_mm:
+        start_mm = small.thumb_mm - length_mm - min(2.0 * gap_mm, small.thumb_mm - length_mm - below_mm)
     else:
-        start_mm = below_mm
+        start_mm = y_mm - first_mm / 2 - 1.6 * gap_mm - length_mm
     top, bottom = (arrow_x_mm, start_mm), (arrow_x_mm, start_mm + length_mm)
     yield draw_hollow_arrow(bottom, top, pen) if pushes else draw_hollow_arrow(top, bottom, pen)
 
@@ -195,7 +194,7 @@ def _draw_air(scene: Scene, words: SceneWords, pen: Pen) -> Items:
         small = replace(small, length=small.length + max(0.0, over_mm - room_mm) / gap_mm)
     yield from draw_vial(point_up(0.0, cap_mm), look, pen, vial, level_mm=STANDING_LEVEL * gap_mm)
     yield from small.draw()
-    x_mm = small.outer_mm + 2.6 * gap_mm
+    x_mm = small.outer_mm + 2.8 * gap_mm
     word_mm = cap_mm + WORD_PAST_CAP * gap_mm - word.height_mm
     yield from place_drawing(word, x_mm, word_mm)
     if pushes_air:
@@ -230,12 +229,15 @@ def _draw_check(scene: Scene, pen: Pen, height_mm: float) -> Drawing:
             bore_mm=BORE * gap_mm,
         )
 
+    is_total = len(scene.portions) > 1
+    if is_total:
+        height_mm = max(height_mm, TOTAL_HEIGHT * gap_mm)
     least = draw(LEAST_PITCH * gap_mm)
     spare_mm = (height_mm - least.drawing.height_mm) / gaps
     pitch_mm = min(LEAST_PITCH * gap_mm + max(0.0, spare_mm - 1e-6), MOST_PITCH * gap_mm)
     close = draw(pitch_mm)
     items = [*close.drawing.items]
-    if len(scene.portions) > 1:
+    if is_total:
         # The window of a total shows dots alone: the whole barrel beside it says that both are in it.
         above_mm, below_mm = close.edge_y_mm, close.drawing.height_mm - close.edge_y_mm
         clear_mm = pen.build_label("0").height_mm / 2 + 2.0 * gap_mm
@@ -254,7 +256,7 @@ def _draw_inject(scene: Scene, words: SceneWords, pen: Pen) -> Items:
     skin_mm = small.end_mm + (HUB + 4.0) * gap_mm
     yield from draw_skin(pen, -11.5 * gap_mm, skin_mm, 34.0)
     yield from small.draw()
-    arrow_x_mm = small.outer_mm + 5.0 * gap_mm
+    arrow_x_mm = small.outer_mm + 6.6 * gap_mm
     yield draw_hollow_arrow((arrow_x_mm, -small.thumb_mm), (arrow_x_mm, -small.thumb_mm + 13.0 * gap_mm), pen)
     label = pen.build_label(words.skin, bold=True)
     yield from place_drawing(label, small.outer_mm - 4.0 * gap_mm, skin_mm + 7.4 * gap_mm)
@@ -266,7 +268,7 @@ def _draw_sharps(scene: Scene, _: SceneWords, pen: Pen) -> Items:
     tip_mm = small.end_mm + (HUB + 8.0) * gap_mm
     yield from draw_sharps_box(pen, -13.0 * gap_mm, tip_mm - 5.0 * gap_mm)
     yield from small.draw()
-    arrow_x_mm = small.outer_mm + 6.0 * gap_mm
+    arrow_x_mm = small.outer_mm + 6.6 * gap_mm
     yield draw_hollow_arrow((arrow_x_mm, -small.thumb_mm + 8 * gap_mm), (arrow_x_mm, tip_mm - 7.0 * gap_mm), pen)
 
 
@@ -284,7 +286,8 @@ def _draw_wash(scene: Scene, _: SceneWords, pen: Pen) -> Items:
 def _draw_labels(scene: Scene, _: SceneWords, pen: Pen) -> Items:
     gap_mm, x_mm = pen.gap_mm, 0.0
     looks = scene.vials or (VialLook(Filling.FIRST),)
-    rows, length = 3, 35.0
+    rows = 3
+    length = 26.5 + BAND_PITCH * max(look.bands for look in looks)
     for look in looks:
         vial = measure_vial(look, pen, width=14.0, length=length)
         axes = point_up(x_mm + vial.width_mm / 2, 0.0)
@@ -300,12 +303,14 @@ def _draw_roll_and_tip(scene: Scene, words: SceneWords, pen: Pen) -> Items:
     gap_mm, look = pen.gap_mm, _get_first(scene)._replace(bands=0)
     times = pen.build_label(words.times, bold=True)
     yield from draw_rolled_vial(look, pen, 0.0, 4.0 * gap_mm)
-    yield draw_to_and_fro((30.2 * gap_mm, 9.0 * gap_mm), (30.2 * gap_mm, 25.0 * gap_mm), pen)
+    round_the_axis = (23.6 * gap_mm, 17.0 * gap_mm), (9.0 * gap_mm, 9.0 * gap_mm)
+    yield draw_turning_arrow(*round_the_axis, (-62.0, 62.0), pen, both_ways=True)
     yield from place_drawing(times, 18.2 * gap_mm, 0.0)
     top_mm = 38.8 * gap_mm
-    vial = measure_vial(look, pen, width=8.2, length=18.0)
-    for axes in (point_up(4.1 * gap_mm, top_mm), point_down(30.6 * gap_mm, top_mm + vial.length_mm)):
-        yield from draw_vial(axes, look, pen, vial, level_mm=9.6 * gap_mm)
+    vial = measure_vial(look, pen, width=8.0, length=18.0)
+    standing, turned = point_up(4.0 * gap_mm, top_mm), point_down(30.7 * gap_mm, top_mm + vial.length_mm)
+    for axes, level in ((standing, 9.6), (turned, 12.4)):
+        yield from draw_vial(axes, look, pen, vial, level_mm=level * gap_mm)
     centre = 17.3 * gap_mm, top_mm - 1.2 * gap_mm
     yield draw_turning_arrow(centre, (13.0 * gap_mm, 8.0 * gap_mm), (186.0, 348.0), pen)
     yield from place_drawing(times, 17.35 * gap_mm - times.width_mm / 2, top_mm + 3.0 * gap_mm)
@@ -363,8 +368,10 @@ def _draw_by_mouth(scene: Scene, _: SceneWords, pen: Pen) -> Items:
     gap_mm = pen.gap_mm
     yield from draw_mouth(pen, 0.0, 0.0)
     axes = point_up(26.2 * gap_mm, 15.4 * gap_mm)
-    small = Small(axes, scene.syringe, pen, MOST_BARREL + 4, scene.stop or Fraction(0), scene.portions)
+    small = Small(axes, scene.syringe, pen, MOST_BARREL + 2, scene.stop or Fraction(0), scene.portions)
     yield from small.draw()
+    arrow_x_mm, foot_mm = 14.0 * gap_mm, axes.y_mm + small.thumb_mm
+    yield draw_hollow_arrow((arrow_x_mm, foot_mm), (arrow_x_mm, foot_mm - 13.0 * gap_mm), pen)
 
 
 def _draw_rinse(scene: Scene, _: SceneWords, pen: Pen) -> Items:

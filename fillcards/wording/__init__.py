@@ -1,13 +1,9 @@
-"""Every sentence of a card: messages as data (``en.po``), typed slots, and one renderer for all forms.
+"""Every sentence of a card: messages as data (``en.po``), typed slots, and one renderer for all forms (``messages``).
 
 Knows what is planned (floors 0-4) and nothing of pictures, cards, pages or files.
 """
 
 from typing import Final
-
-from fillcards.wording.messages import Rendered, Say, Value, ValuePlace, hash_messages, render, say
-
-__all__ = ["LANGUAGES", "Rendered", "Say", "Value", "ValuePlace", "hash_messages", "render", "say"]
 
 LANGUAGES: Final = ("en",)
 """Language tags (BCP 47) a card can be written in."""

@@ -104,7 +104,7 @@ UNITS, MG, ML, MCG = Unit.UNITS, Unit.MG, Unit.ML, Unit.MCG
 CLEAR = make_insulin("clear", "insulin regular", mark="one rubber band")
 CLOUDY = make_insulin("cloudy", "insulin isophane", mark="two rubber bands")
 U100_HALF_ML = make_syringe("U-100", "0.5", "1", scale_length_mm=48)
-SAMPLE_PATIENT = Patient("Sample Patient", "ward 3")
+SAMPLE_PATIENT = Patient("Sample Patient", second_identifier="ward 3")
 REVIEW = Review(date=date(2026, 11, 25), prepared_by="A. Preparer")
 
 

@@ -96,7 +96,7 @@ def list_samples(message_id: str) -> tuple[Say, ...]:
     """A message with sample values; where a count chooses its form, first with one."""
     samples = SAMPLES | BY_MOUTH if _MOUTH.search(message_id) else SAMPLES
     message = fit(message_id, samples)
-    counts = {slot: 1 for slot, _ in message.values if SLOTS[slot] in PLURAL_KINDS}
+    counts: dict[str, Value] = {slot: 1 for slot, _ in message.values if SLOTS[slot] in PLURAL_KINDS}
     return (fit(message_id, samples | counts), message) if counts else (message,)
 
 

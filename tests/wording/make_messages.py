@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from io import BytesIO
 from pathlib import Path
 from typing import Final
@@ -29,8 +30,11 @@ class _Plain(Catalog):
     @property
     def mime_headers(self) -> list[tuple[str, str]]:
         """What ``gettext`` needs to read the words and to choose a form."""
-        headers = {"Content-Type": "text/plain; charset=utf-8", "Plural-Forms": self.plural_forms}
-        return list(headers.items())
+        return [("Content-Type", "text/plain; charset=utf-8"), ("Plural-Forms", self.plural_forms)]
+
+    @mime_headers.setter
+    def mime_headers(self, headers: Iterable[tuple[str, str]]) -> None:
+        """Nothing more is kept."""
 
 
 def compile_messages(language: str) -> bytes:

@@ -44,7 +44,7 @@ def read_forms() -> dict[str, tuple[str, ...]]:
     """Every message of the English file with its forms: one, or one for one and one for many."""
     return {
         (entry.id if isinstance(entry.id, str) else entry.id[0]): (
-            (entry.string,) if isinstance(entry.string, str) else tuple(entry.string)
+            (entry.string,) if isinstance(entry.string, str) else tuple(entry.string or ())
         )
         for entry in read_catalogue("en")
         if entry.id

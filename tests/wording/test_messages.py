@@ -117,7 +117,12 @@ def test_an_unknown_language_is_refused() -> None:
 
 def test_fit_takes_what_the_message_asks_for() -> None:
     """Of many values those with a slot are taken; a slot without a value is refused."""
-    values = {"scale": ScaleName.U_100, "last": Fraction(50), "minutes": None, "stop": LINE_11}
+    values: dict[str, Value | None] = {
+        "scale": ScaleName.U_100,
+        "last": Fraction(50),
+        "minutes": None,
+        "stop": LINE_11,
+    }
     assert fit("wash", values) == say("wash", scale=ScaleName.U_100, last=Fraction(50))
     with pytest.raises(InternalFault, match="minutes"):
         fit("finish-eat", values)
