@@ -18,6 +18,7 @@ from fillcards.layout.sheet import Sheet
 from fillcards.layout.steps import measure_steps_mm, set_steps
 from fillcards.layout.styles import Style
 from fillcards.picture.scene import SceneKind
+from fillcards.problems import InternalFault
 from fillcards.wording.messages import Say, say
 
 
@@ -88,10 +89,10 @@ def _set_front(sheet: Sheet, fill: FillCard, style: Style) -> Front | None:
         if panels.pitch_mm < FINE_MM_PER_PT * body_pt and _TOO_FINE not in lines:
             lines = (*lines, _TOO_FINE)
             continue
-        rest = stack(above[kept_above:]), _set_rest(sheet, fill, has_sum, has_notes), stack(below[kept_below:])
+        rest = stack(above[kept_above:], 0.4 * sheet.gap_mm), _set_rest(sheet, fill, has_sum, has_notes), stack(below[kept_below:], 0.4 * sheet.gap_mm)
         ordered = (head, top, rest[0], panels.piece, rest[1], bottom, rest[2])
         body = stack((top, panels.piece, bottom), sheet.gap_mm)
-        return Front(head, body, magnet, stack(rest), tuple(e for piece in ordered for e in piece.elements))
+        return Front(head, body, magnet, stack(rest, 0.4 * sheet.gap_mm), tuple(e for piece in ordered for e in piece.elements))
     return None
 
 
@@ -111,16 +112,23 @@ def _share_steps(
     """The steps of each side after the front: as few sides as make whole sheets with it, parted where a vial's turn
     is over if they can be."""
     first_mm = room_mm - (spilled.height_mm + 2 * sheet.gap_mm if spilled.height_mm else 0.0)
+    heights: dict[tuple[int, int], float] = {}
+
+    def measure(side: Sequence[CardStep]) -> float:
+        key = side[0].number, len(side)
+        if key not in heights:
+            heights[key] = measure_steps_mm(sheet, side, style.step_columns)
+        return heights[key]
+
     for count in range(1, style.most_sides, 2):
         best: tuple[int, list[Sequence[CardStep]]] | None = None
-        for sides in _list_partitions(steps, count):
-            if any(
-                measure_steps_mm(sheet, side, style.step_columns) > (room_mm if index else first_mm) + EASE_MM
-                for index, side in enumerate(sides)
-            ):
+        for sides in _list_partitions(steps, count, may_wait=spilled.height_mm > 0):
+            first, *later = sides
+            fits = first_mm >= -2 * sheet.gap_mm and (not first or measure(first) <= first_mm + EASE_MM)
+            if not fits or any(measure(side) > room_mm + EASE_MM for side in later):
                 continue
-            broken = sum(side[-1].scene.kind not in _ENDS_A_TURN for side in sides[:-1])
-            uneven = max(map(len, sides)) - min(map(len, sides))
+            broken = sum(side[-1].scene.kind not in _ENDS_A_TURN for side in sides[:-1] if side)
+            uneven = max(map(len, later or sides)) - min(map(len, later or sides))
             if best is None or 10 * broken + uneven < best[0]:
                 best = 10 * broken + uneven, sides
         if best:
@@ -128,12 +136,14 @@ def _share_steps(
     return None
 
 
-def _list_partitions(steps: Sequence[CardStep], count: int) -> Iterator[list[Sequence[CardStep]]]:
-    """Every way to share steps out over so many sides, in order, none empty."""
+def _list_partitions(
+    steps: Sequence[CardStep], count: int, *, may_wait: bool = False
+) -> Iterator[list[Sequence[CardStep]]]:
+    """Every way to share steps out over so many sides, in order, none empty but the first, if that may be."""
     if count == 1:
         yield [steps]
         return
-    for first in range(1, len(steps) - count + 2):
+    for first in range(0 if may_wait else 1, len(steps) - count + 2):
         for rest in _list_partitions(steps[first:], count - 1):
             yield [steps[:first], *rest]
 
@@ -153,9 +163,9 @@ def _make_pages(
     for number, side in enumerate(sides, start=2):
         spilled = front.spilled if number == 2 else Piece(0.0, 0.0)
         own_mm = room_mm - (spilled.height_mm + 2 * sheet.gap_mm if spilled.height_mm else 0.0)
-        rows = set_steps(sheet, side, own_mm, style.step_columns)
+        rows = set_steps(sheet, side, own_mm, style.step_columns) if side else Piece(0.0, 0.0)
         if rows is None:
-            raise ValueError("steps that were measured to fit")
+            raise InternalFault("steps that were measured to fit")
         head = silence(sheet.running_head(fill.title, fill.running, _point_out(sheet), number, count))
         body = stack((spilled, rows), 2 * sheet.gap_mm)
         pages.append(sheet.make_page(head, body, silence(sheet.running_foot()), style.steps_name))

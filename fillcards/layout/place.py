@@ -9,6 +9,7 @@ from fillcards.layout.model import Element, Page, PlacedCard
 from fillcards.layout.setter import Setter
 from fillcards.layout.sheet import make_sheet
 from fillcards.layout.styles import list_styles
+from fillcards.typeface import TextTooWide
 from fillcards.plan.print_size import PrintSize
 
 
@@ -19,7 +20,8 @@ def place_card(card: Card, reader: PrintSize, paper: Paper) -> PlacedCard:
     for fill in card.fills:
         sheet = make_sheet(setter, card, paper, reader.body_pt, fill, f"fill {fill.number}")
         for style in list_styles(reader.body_pt):
-            done = set_fill(sheet, fill, style)
+            try: done = set_fill(sheet, fill, style)
+            except TextTooWide: done=None
             if done:
                 pages += done[0]
                 sections.append(Element("Sect", done[1], title=setter.write(fill.title)))

@@ -36,6 +36,7 @@ HEAD_GAP_MM: Final = 1.8
 CORNER_MM: Final = 1.5
 BORE_MM: Final = 18.0
 BAR_PAD_MM: Final = 3.0
+MOST_WHOSE_PT: Final = 28.0
 TITLE_SIZES_PT: Final = (44.0, 40.0, 36.0)
 
 
@@ -135,7 +136,7 @@ class Sheet:
         head = put(self.live_mm, row_mm + band.height_mm, row)
         free_mm = sign_x_mm - title.width_mm - 2.0
         magnet = Box(self.margin_mm + title.width_mm + 1.0, 0.0, free_mm, MAGNET_MM)
-        whose = self.setter.lines(self.card.whose, self.body_pt, self.live_mm)
+        whose = self.setter.lines(self.card.whose, min(self.body_pt, MOST_WHOSE_PT), self.live_mm)
         return stack((head, whose), self.gap_mm / 2), magnet
 
     def running_head(self, left: Say, right: Say | None, pointer: Say, page: int = 88, pages: int = 88) -> Piece:
