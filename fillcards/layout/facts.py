@@ -20,7 +20,7 @@ from fillcards.regimen.model import BarrelDirection
 from fillcards.typeface import TextTooWide
 
 COLUMN_GAP_MM: Final = 4.0
-MOST_ORDER_PT: Final = 28.0
+MOST_ORDER_PT: Final = 26.0
 
 
 def set_facts_left(
@@ -75,7 +75,7 @@ def _set_panel(
             rows = [_center((figure, both), 1.5 * sheet.gap_mm)]
     if panel.sum and has_sum:
         rows.append(setter.text(panel.sum, body_pt, width_mm))
-    gap_mm = 0.35 * sheet.gap_mm
+    gap_mm = 0.2 * sheet.gap_mm
     return stack((bar, stack((stack(facts), *rows), gap_mm)), gap_mm)
 
 
