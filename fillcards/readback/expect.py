@@ -95,11 +95,11 @@ class Expecting:
     def whose(self) -> Iterator[Sentence]:
         """Name, birth date, identifier, or the words of ruled lines."""
         facts = self.facts
+        more = {"identifier": facts.identifier} if facts.identifier else {}
         if not facts.name:
-            yield self.say("write-name")
+            yield self.say("-".join(["write-name", *more]), **more)
         else:
             born = {"born": write_date(facts.born)} if facts.born else {}
-            more = {"identifier": facts.identifier} if facts.identifier else {}
             yield self.say("-".join(["whose", *born, *more]), name=facts.name, **born, **more)
         if not facts.born and not facts.is_animal:
             yield self.say("write-born")
@@ -214,13 +214,18 @@ class Expecting:
         if not vial.is_insulin and vial.strength:
             says = "panel-says-bottle" if vial.route == "by mouth" else "panel-says"
             yield self.say(says, label_strength=write_amount(vial.strength))
-        volume = {"dose": write_amount(drawn.dose), "volume": write_amount(Amount(drawn.volume_ml, "mL"))}
+        dose, volume = write_amount(drawn.dose), write_amount(Amount(drawn.volume_ml, "mL"))
+        is_first = drawn.stop == drawn.alone
         if is_ml and drawn.dose.unit != "mL":
-            yield self.say("dose-is-volume", **volume)
-        elif not is_ml and not vial.is_insulin and drawn.stop == drawn.alone:
-            yield self.say("dose-is", **volume, stop=self.stop(drawn.stop))
+            yield self.say("dose-is-volume", dose=dose, volume=volume)
+        elif not is_ml and not vial.is_insulin and drawn.dose.unit == "mL":
+            if is_first:
+                yield self.say("dose-is-line", dose=dose, stop=self.stop(drawn.stop))
         elif not is_ml and not vial.is_insulin:
-            yield self.say("dose-is-volume", **volume)
+            if is_first:
+                yield self.say("dose-is", dose=dose, volume=volume, stop=self.stop(drawn.stop))
+            else:
+                yield self.say("dose-is-volume", dose=dose, volume=volume)
 
     def count(self, value: Fraction) -> Sentence:
         """How to count to a line from the number before it."""
@@ -297,7 +302,9 @@ class Expecting:
         first, total = self.stop(one.stop), self.stop(two.stop)
         names = {"first_medicine": one.vial.name, "second_medicine": two.vial.name}
         yield self.wash()
-        read = say("two-2", **names, strength=write_amount(one.vial.strength or Amount(Fraction(0), ""), " per "))
+        read = say("two-2-no-strength", **names)
+        if one.vial.strength:
+            read = say("two-2", **names, strength=write_amount(one.vial.strength, " per "))
         yield Step(read, PictureClaim("labels", vials=vials, vial_stands=True), say("alt-labels"))
         if two.vial.motion == "roll":
             yield Step(say("two-3"), self.rolled(vials[1:]), say("alt-roll"))
@@ -308,7 +315,8 @@ class Expecting:
         yield Step(look, PictureClaim("look_and_wipe", vials=vials, vial_stands=True), say("alt-look-two"))
         if two.vial.takes_air:
             air = self.bare(two.alone)
-            picture = PictureClaim("air_out", vials=vials[1:], vial_stands=True, air=air, needle="out", arrow="down")
+            words = (say("scene-air").text, air, say("scene-out").text)
+            picture = PictureClaim("air_out", vials=vials[1:], vial_stands=True, air=air, arrow="down", words=words)
             yield Step(say("two-5", air=air), picture, say("alt-air-out", air=air))
         yield self.enter("two-6", one, vials[0])
         draw = PictureClaim(
@@ -369,6 +377,8 @@ class Expecting:
         )
         if vial.motion == "shake":
             yield Step(say("mouth-3-shake", look=vial.look), PictureClaim("shake", vials=look), say("alt-shake"))
+        elif vial.motion == "roll":
+            yield Step(say("mouth-3-roll", look=vial.look), self.rolled(look), say("alt-roll"))
         else:
             picture = PictureClaim("look", vials=look, vial_stands=True)
             yield Step(say("mouth-3", look=vial.look), picture, say("alt-look-bottle"))
@@ -421,7 +431,8 @@ class Expecting:
         if fill.is_weekly:
             done = say("finish-weekly")
         else:
-            done = say("finish-eat", fill.minutes) if fill.minutes else say("finish")
+            eat = "finish-feed" if self.facts.is_animal else "finish-eat"
+            done = say(eat, fill.minutes) if fill.minutes else say("finish")
         yield Step(done, PictureClaim("sharps"), say("alt-sharps"))
 
     # "Your vials"
@@ -431,7 +442,9 @@ class Expecting:
         facts, say = self.facts, self.say
         used = [vial for vial in facts.vials if any(vial == d.vial for fill in facts.fills for d in fill.draws)]
         all_mouth = all(vial.route == "by mouth" for vial in used)
-        title = "vials-title-bottle" if all_mouth else "vials-title-one" if len(used) == 1 else "vials-title"
+        title = "vials-title-one" if len(used) == 1 else "vials-title"
+        if all_mouth:
+            title = "vials-title-bottle" if len(used) == 1 else "vials-title-bottles"
         calls = tuple(say("contact", who=who, phone=phone) for who, phone in facts.contacts)
         insulin = all(vial.is_insulin for vial in used)
         return VialsClaims(
@@ -458,7 +471,7 @@ class Expecting:
         return VialClaims(
             heading=heading,
             picture=PictureClaim("vial", vials=(_look(vial, int(bool(mixes) and is_second)),), vial_stands=True),
-            alt=say("alt-vial"),
+            alt=say("alt-vial-bottle" if vial.route == "by mouth" else "alt-vial"),
             lines=tuple(self.vial_lines(vial)),
         )
 
@@ -473,7 +486,7 @@ class Expecting:
             yield say("vial-label", label=vial.label)
         if vial.mark:
             yield say("vial-mark", mark=vial.mark)
-        named = vial.is_insulin and {"clear": "vial-look-clear", "cloudy": "vial-look-cloudy"}.get(vial.look)
+        named = {"clear": "vial-look-clear", "cloudy": "vial-look-cloudy" if vial.is_insulin else None}.get(vial.look)
         yield say(named) if named else say("vial-look-other", look=vial.look)
         if vial.opened and vial.last_day:
             yield say("vial-last-day", until=write_date(vial.last_day))
@@ -482,8 +495,7 @@ class Expecting:
             yield say("vial-rule-label" if vial.days_from_label else "vial-rule", vial.days_open)
             yield say("write-opened")
             yield say("write-last-day")
-        if vial.expires is None:
-            yield say("vial-printed")
+        yield say("vial-printed")
         yield say("write-next-opened")
         yield say("write-last-day")
 

@@ -50,7 +50,9 @@ class Scale(NamedTuple):
         value_mm: length of 1 of the scale's own numbers.
         numbers: the numbers printed beside it.
         passed: values of broken marks across the barrel.
-        wall: across, outer faces of the barrel's walls.
+        lines: (along, value, length) of each line.
+        bore: across, its inner faces: first the one at which the lines start; ``None`` without a stopper.
+        others: words beside no line.
     """
 
     first: Fraction
@@ -60,8 +62,13 @@ class Scale(NamedTuple):
     stretches: tuple[Stretch, ...]
     numbers: tuple[Fraction, ...]
     passed: tuple[float, ...]
-    places: tuple[tuple[float, Fraction], ...]
-    lines_at: float
+    lines: tuple[tuple[float, Fraction, float], ...]
+    bore: tuple[float, float] | None
+    others: tuple[Run, ...]
+
+    def find_place(self, value: Fraction | None) -> float | None:
+        """Along, the line of a value."""
+        return next((along for along, each, _ in self.lines if each == value), None)
 
 
 def read_scale(region: Region, runs: Iterable[Run], turn: Turn, line_every: Fraction) -> Scale | None:
@@ -70,7 +77,7 @@ def read_scale(region: Region, runs: Iterable[Run], turn: Turn, line_every: Frac
     if len(lines) < LEAST_LINES:
         return None
     places = [along for along, _, _ in lines]
-    numbers = _find_numbers(runs, turn, places)
+    numbers, others = _find_numbers(runs, turn, places)
     if not numbers:
         return None
     # One numbered line fixes the count; every other must agree.
@@ -93,8 +100,9 @@ def read_scale(region: Region, runs: Iterable[Run], turn: Turn, line_every: Frac
         stretches=_find_stretches(region, turn, inner, to_value),
         numbers=tuple(numbers.values()),
         passed=tuple(to_value(along) for along in _find_passed(region.strokes, turn, inner)),
-        places=tuple(zip(places, values, strict=True)),
-        lines_at=lines[0][1],
+        lines=tuple((along, value, abs(end - wall)) for (along, wall, end), value in zip(lines, values, strict=True)),
+        bore=inner if inner is None or abs(inner[0] - lines[0][1]) <= SPAN_EASE_MM else inner[::-1],
+        others=others,
     )
 
 
@@ -117,18 +125,24 @@ def _find_lines(strokes: Iterable[Stroke], turn: Turn) -> list[tuple[float, floa
     return sorted(max(families.values(), key=len))
 
 
-def _find_numbers(runs: Iterable[Run], turn: Turn, places: list[float]) -> dict[int, Fraction]:
-    """Numbers beside lines, by the index of the line; a number beside none is left for others."""
+def _find_numbers(
+    runs: Iterable[Run], turn: Turn, places: list[float]
+) -> tuple[dict[int, Fraction], tuple[Run, ...]]:
+    """Numbers beside lines, by the index of the line, and what is no such number."""
     found: dict[int, Fraction] = {}
+    others: list[Run] = []
     for run in runs:
         if run.bold or not run.text.replace(",", "").replace(".", "", 1).isdigit():
+            others.append(run)
             continue
         height = CAP_HEIGHT_EM * run.size_pt * 25.4 / 72
         along, _ = turn(run.x_mm + run.width_mm / 2, run.y_mm - height / 2)
         index = min(range(len(places)), key=lambda i: abs(places[i] - along))
-        if abs(places[index] - along) <= NUMBER_EASE_MM:
+        if abs(places[index] - along) <= NUMBER_EASE_MM and index not in found:
             found[index] = Fraction(run.text.replace(",", ""))
-    return found
+        else:
+            others.append(run)
+    return found, tuple(others)
 
 
 def _find_bore(region: Region, turn: Turn, lines: list[tuple[float, float, float]]) -> tuple[float, float] | None:
