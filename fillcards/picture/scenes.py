@@ -303,12 +303,15 @@ def _draw_roll_and_tip(scene: Scene, words: SceneWords, pen: Pen) -> Items:
     yield from place_drawing(times, 18.2 * gap_mm, 0.0)
     top_mm = 38.8 * gap_mm
     vial = measure_vial(look, pen, width=8.0, length=18.0)
-    standing, turned = point_up(4.0 * gap_mm, top_mm), point_down(30.7 * gap_mm, top_mm + vial.length_mm)
+    apart_mm = vial.width_mm + max(times.width_mm + 2.1 * gap_mm, 18.7 * gap_mm)
+    standing = point_up(vial.width_mm / 2, top_mm)
+    turned = point_down(vial.width_mm / 2 + apart_mm, top_mm + vial.length_mm)
     for axes, level in ((standing, 9.6), (turned, 12.4)):
         yield from draw_vial(axes, look, pen, vial, level_mm=level * gap_mm)
-    centre = 17.3 * gap_mm, top_mm - 1.2 * gap_mm
-    yield draw_turning_arrow(centre, (13.0 * gap_mm, 8.0 * gap_mm), (186.0, 348.0), pen)
-    yield from place_drawing(times, 17.35 * gap_mm - times.width_mm / 2, top_mm + 3.0 * gap_mm)
+    middle_mm = (vial.width_mm + apart_mm) / 2
+    radii = apart_mm / 2 - 0.3 * gap_mm, 8.0 * gap_mm
+    yield draw_turning_arrow((middle_mm, top_mm - 1.2 * gap_mm), radii, (186.0, 348.0), pen)
+    yield from place_drawing(times, middle_mm - times.width_mm / 2, top_mm + 3.0 * gap_mm)
 
 
 def _draw_shake(scene: Scene, _: SceneWords, pen: Pen) -> Items:
