@@ -10,8 +10,8 @@ LAYOUT_CODES: Final = (
     ProblemCode(
         "LAYOUT-001",
         Severity.REFUSE,
-        "Every piece of the card fits on one page.",
-        "Nothing is ever made smaller to fit: a smaller picture would have its lines in other places.",
+        "Everything a card says fits on the sides it may have.",
+        "Nothing is ever made smaller to fit, and a card of many sides is not found one's way in.",
         ("design",),
     ),
     ProblemCode(
@@ -20,5 +20,12 @@ LAYOUT_CODES: Final = (
         "Every number fits on one line.",
         "A number broken over two lines can be read as two numbers.",
         ("design",),
+    ),
+    ProblemCode(
+        "LAYOUT-003",
+        Severity.REFUSE,
+        "No print serves a reader who needs more than 83 pt.",
+        "Larger, not one fact of a card fits on a side; other forms take over.",
+        ("design", "cheong-2002"),
     ),
 )

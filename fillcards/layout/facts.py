@@ -7,17 +7,20 @@ Millimetres; type sizes in points.
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import product
 from typing import Final
 
 from fillcards.card.model import FillCard, Panel
 from fillcards.layout.grid import At, Piece, beside, put, stack
 from fillcards.layout.poster import ORDER_PT, Panels, fit_barrel, list_figure_sizes, set_figure
 from fillcards.layout.sheet import Sheet
+from fillcards.picture.items import Text
 from fillcards.picture.scale_view import Side, StopMark
 from fillcards.regimen.model import BarrelDirection
+from fillcards.typeface import TextTooWide
 
 COLUMN_GAP_MM: Final = 4.0
-MOST_ORDER_PT: Final = 28.0
+MOST_ORDER_PT: Final = 26.0
 
 
 def set_facts_left(
@@ -32,15 +35,18 @@ def set_facts_left(
         has_sum: whether the sum stands with the second stop, not on the other side.
         has_notes: likewise what tells one vial from another.
     """
-    barrel, pitch_mm = _fit_barrel(sheet, fill, height_mm)
-    facts_mm = sheet.live_mm - barrel.width_mm - COLUMN_GAP_MM
-    for figure_pt in list_figure_sizes(sheet, fill.panels):
-        panels = [
-            _set_panel(sheet, panel, facts_mm, figure_pt, has_sum=has_sum, has_notes=has_notes)
-            for panel in fill.panels
-        ]
+    for has_labels, figure_pt in product((True, False), list_figure_sizes(sheet, fill.panels)):
+        barrel, pitch_mm = _fit_barrel(sheet, fill, height_mm, has_labels=has_labels)
+        facts_mm = sheet.live_mm - barrel.width_mm - COLUMN_GAP_MM
+        try:
+            panels = [
+                _set_panel(sheet, panel, facts_mm, figure_pt, has_sum=has_sum, has_notes=has_notes)
+                for panel in fill.panels
+            ]
+        except TextTooWide:
+            continue
         spare_mm = height_mm - sum(panel.height_mm for panel in panels)
-        if spare_mm < sheet.gap_mm * (len(panels) - 1) or max(panel.width_mm for panel in panels) > facts_mm:
+        if spare_mm < 0.5 * sheet.gap_mm * (len(panels) - 1) or max(panel.width_mm for panel in panels) > facts_mm:
             continue
         column = stack(panels, min(spare_mm / len(panels), 6 * sheet.gap_mm))
         parts = At(column, 0.0, 0.0), At(barrel, sheet.live_mm - barrel.width_mm, height_mm - barrel.height_mm)
@@ -61,14 +67,15 @@ def _set_panel(
     facts += [setter.text(each, body_pt, width_mm) for each in panel.notes if has_notes]
     figure = set_figure(sheet, panel, figure_pt)
     words_mm = width_mm - figure.width_mm - 1.5 * sheet.gap_mm
-    words, count = (setter.text(each, body_pt, words_mm) for each in (panel.figure_words, panel.count))
-    if words.height_mm + count.height_mm <= figure.height_mm + sheet.gap_mm:
-        rows = [_center((figure, stack((words, count))), 1.5 * sheet.gap_mm)]
-    else:
-        rows = [_center((figure, words), 1.5 * sheet.gap_mm), setter.text(panel.count, body_pt, width_mm)]
+    words, below = setter.text(panel.figure_words, body_pt, words_mm), setter.text(panel.count, body_pt, width_mm)
+    rows = [_center((figure, words), 1.5 * sheet.gap_mm), below]
+    if setter.fits(panel.count, body_pt, words_mm):
+        both = stack((words, setter.text(panel.count, body_pt, words_mm)))
+        if both.height_mm <= figure.height_mm + sheet.gap_mm:
+            rows = [_center((figure, both), 1.5 * sheet.gap_mm)]
     if panel.sum and has_sum:
         rows.append(setter.text(panel.sum, body_pt, width_mm))
-    gap_mm = 0.35 * sheet.gap_mm
+    gap_mm = 0.2 * sheet.gap_mm
     return stack((bar, stack((stack(facts), *rows), gap_mm)), gap_mm)
 
 
@@ -83,14 +90,15 @@ def _center(pieces: tuple[Piece, Piece], gap_mm: float) -> Piece:
     return put(first.width_mm + gap_mm + second.width_mm, height_mm, parts)
 
 
-def _fit_barrel(sheet: Sheet, fill: FillCard, height_mm: float) -> tuple[Piece, float]:
+def _fit_barrel(sheet: Sheet, fill: FillCard, height_mm: float, *, has_labels: bool) -> tuple[Piece, float]:
     """Upright, its numbers at the left, a wedge with its number at each stop; and from one line to the next."""
     view = fill.panels[-1].barrel
     marks = tuple(
-        StopMark(panel.barrel.portions[-1].end, sheet.setter.write(panel.figure), not panel.is_total)
+        StopMark(panel.barrel.portions[-1].end, sheet.setter.write(panel.figure) if has_labels else "", not panel.is_total)
         for panel in fill.panels
     )
     drawn = fit_barrel(
         sheet, replace(view, direction=BarrelDirection.NEEDLE_UP), height_mm, marks=marks, numbers=Side.BEFORE
     )
-    return sheet.setter.figure(drawn.drawing, fill.both or fill.panels[0].alt), drawn.pitch_mm
+    items = tuple(item for item in drawn.drawing.items if not isinstance(item, Text) or item.text)
+    return sheet.setter.figure(drawn.drawing._replace(items=items), fill.both or fill.panels[0].alt), drawn.pitch_mm

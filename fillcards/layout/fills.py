@@ -6,18 +6,20 @@ What a front cannot hold goes on at the head of its other side; its stops never 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import chain, product
 from typing import Final, NamedTuple
 
 from fillcards.card.model import CardStep, FillCard
 from fillcards.card.model import Line as CardLine
 from fillcards.layout.facts import set_facts_left
-from fillcards.layout.grid import EASE_MM, Piece, silence, stack
+from fillcards.layout.grid import EASE_MM, Piece, flow, silence, stack
 from fillcards.layout.model import Box, Element, Page
 from fillcards.layout.poster import set_panels
 from fillcards.layout.sheet import Sheet
 from fillcards.layout.steps import measure_steps_mm, set_steps
 from fillcards.layout.styles import Style
 from fillcards.picture.scene import SceneKind
+from fillcards.problems import InternalFault
 from fillcards.wording.messages import Say, say
 
 
@@ -38,7 +40,7 @@ class Front(NamedTuple):
     head: Piece
     body: Piece
     magnet: Box
-    spilled: Piece
+    spilled: tuple[Piece, ...]
     elements: tuple[Element, ...]
 
 
@@ -49,11 +51,12 @@ def set_fill(sheet: Sheet, fill: FillCard, style: Style) -> tuple[list[Page], tu
         return None
     head = sheet.running_head(fill.title, fill.running, _point_out(sheet))
     room_mm = sheet.measure_room_mm(head, sheet.running_foot())
-    for share in style.scene_shares:
+    for share, gap_mm in product(style.scene_shares, (0.5 * sheet.gap_mm, 0.0)):
+        heads = [stack(side, gap_mm) for side in flow(front.spilled, (room_mm,), gap_mm) or () if side]
         scaled = sheet.scale_scenes(share)
-        sides = _share_steps(scaled, fill.steps, front.spilled, room_mm, style)
+        sides = _share_steps(scaled, fill.steps, heads, room_mm, style)
         if sides is not None:
-            return _make_pages(scaled, fill, style, front, room_mm, sides)
+            return _make_pages(scaled, fill, style, front, heads, room_mm, sides)
     return None
 
 
@@ -88,39 +91,47 @@ def _set_front(sheet: Sheet, fill: FillCard, style: Style) -> Front | None:
         if panels.pitch_mm < FINE_MM_PER_PT * body_pt and _TOO_FINE not in lines:
             lines = (*lines, _TOO_FINE)
             continue
-        rest = stack(above[kept_above:]), _set_rest(sheet, fill, has_sum, has_notes), stack(below[kept_below:])
-        ordered = (head, top, rest[0], panels.piece, rest[1], bottom, rest[2])
+        rest = above[kept_above:], _set_rest(sheet, fill, has_sum, has_notes), below[kept_below:]
+        ordered = (head, top, *rest[0], panels.piece, *rest[1], bottom, *rest[2])
         body = stack((top, panels.piece, bottom), sheet.gap_mm)
-        return Front(head, body, magnet, stack(rest), tuple(e for piece in ordered for e in piece.elements))
+        elements = tuple(element for piece in ordered for element in piece.elements)
+        return Front(head, body, magnet, tuple(chain(*rest)), elements)
     return None
 
 
-def _set_rest(sheet: Sheet, fill: FillCard, has_sum: bool, has_notes: bool) -> Piece:
+def _set_rest(sheet: Sheet, fill: FillCard, has_sum: bool, has_notes: bool) -> list[Piece]:
     """Of the stops, what their front could not hold: how they add up, and how the vials are told apart."""
     setter, body_pt, width_mm = sheet.setter, sheet.body_pt, sheet.live_mm
     rows = [setter.text(panel.sum, body_pt, width_mm) for panel in fill.panels if panel.sum and not has_sum]
     for panel in fill.panels if not has_notes else ():
         if panel.notes:
-            rows += [setter.text(each, body_pt, width_mm) for each in (panel.medicine, *panel.notes)]
-    return stack(rows)
+            rows.append(stack([setter.text(each, body_pt, width_mm) for each in (panel.medicine, *panel.notes)]))
+    return rows
 
 
 def _share_steps(
-    sheet: Sheet, steps: Sequence[CardStep], spilled: Piece, room_mm: float, style: Style
+    sheet: Sheet, steps: Sequence[CardStep], heads: Sequence[Piece], room_mm: float, style: Style
 ) -> list[Sequence[CardStep]] | None:
     """The steps of each side after the front: as few sides as make whole sheets with it, parted where a vial's turn
-    is over if they can be."""
-    first_mm = room_mm - (spilled.height_mm + 2 * sheet.gap_mm if spilled.height_mm else 0.0)
+    is over if they can be. The first sides begin with what their front could not hold."""
+    heights: dict[tuple[int, int], float] = {}
+
+    def fits(index: int, side: Sequence[CardStep]) -> bool:
+        if not side:
+            return True
+        key = side[0].number, len(side)
+        if key not in heights:
+            heights[key] = measure_steps_mm(sheet, side, style.step_columns)
+        return heights[key] <= _measure_left_mm(sheet, heads, index, room_mm) + EASE_MM
+
     for count in range(1, style.most_sides, 2):
         best: tuple[int, list[Sequence[CardStep]]] | None = None
-        for sides in _list_partitions(steps, count):
-            if any(
-                measure_steps_mm(sheet, side, style.step_columns) > (room_mm if index else first_mm) + EASE_MM
-                for index, side in enumerate(sides)
-            ):
+        for sides in _list_partitions(steps, count, may_wait=len(heads)) if count >= len(heads) else ():
+            if not all(fits(index, side) for index, side in enumerate(sides)):
                 continue
-            broken = sum(side[-1].scene.kind not in _ENDS_A_TURN for side in sides[:-1])
-            uneven = max(map(len, sides)) - min(map(len, sides))
+            broken = sum(side[-1].scene.kind not in _ENDS_A_TURN for side in sides[:-1] if side)
+            later = sides[len(heads) :] or sides
+            uneven = max(map(len, later)) - min(map(len, later))
             if best is None or 10 * broken + uneven < best[0]:
                 best = 10 * broken + uneven, sides
         if best:
@@ -128,13 +139,18 @@ def _share_steps(
     return None
 
 
-def _list_partitions(steps: Sequence[CardStep], count: int) -> Iterator[list[Sequence[CardStep]]]:
-    """Every way to share steps out over so many sides, in order, none empty."""
+def _measure_left_mm(sheet: Sheet, heads: Sequence[Piece], index: int, room_mm: float) -> float:
+    """Height for steps under what the front could not hold."""
+    return room_mm - (heads[index].height_mm + 2 * sheet.gap_mm if index < len(heads) else 0.0)
+
+
+def _list_partitions(steps: Sequence[CardStep], count: int, may_wait: int) -> Iterator[list[Sequence[CardStep]]]:
+    """Every way to share steps out over so many sides, in order; the first ``may_wait`` sides may have none."""
     if count == 1:
         yield [steps]
         return
-    for first in range(1, len(steps) - count + 2):
-        for rest in _list_partitions(steps[first:], count - 1):
+    for first in range(0 if may_wait else 1, len(steps) - (count - 1 - max(may_wait - 1, 0)) + 1):
+        for rest in _list_partitions(steps[first:], count - 1, max(may_wait - 1, 0)):
             yield [steps[:first], *rest]
 
 
@@ -143,6 +159,7 @@ def _make_pages(
     fill: FillCard,
     style: Style,
     front: Front,
+    heads: Sequence[Piece],
     room_mm: float,
     sides: list[Sequence[CardStep]],
 ) -> tuple[list[Page], tuple[Element, ...]]:
@@ -150,14 +167,13 @@ def _make_pages(
     foot = sheet.front_foot(1, count)
     pages = [sheet.make_page(front.head, front.body, foot, style.name, front.magnet)]
     elements = [*front.elements, *foot.elements]
-    for number, side in enumerate(sides, start=2):
-        spilled = front.spilled if number == 2 else Piece(0.0, 0.0)
-        own_mm = room_mm - (spilled.height_mm + 2 * sheet.gap_mm if spilled.height_mm else 0.0)
-        rows = set_steps(sheet, side, own_mm, style.step_columns)
+    for index, side in enumerate(sides):
+        left_mm = _measure_left_mm(sheet, heads, index, room_mm)
+        rows = set_steps(sheet, side, left_mm, style.step_columns) if side else Piece(0.0, 0.0)
         if rows is None:
-            raise ValueError("steps that were measured to fit")
-        head = silence(sheet.running_head(fill.title, fill.running, _point_out(sheet), number, count))
-        body = stack((spilled, rows), 2 * sheet.gap_mm)
+            raise InternalFault("steps that were measured to fit")
+        head = silence(sheet.running_head(fill.title, fill.running, _point_out(sheet), index + 2, count))
+        body = stack((*heads[index : index + 1], rows), 2 * sheet.gap_mm)
         pages.append(sheet.make_page(head, body, silence(sheet.running_foot()), style.steps_name))
         elements += rows.elements
     return pages, tuple(elements)

@@ -1,29 +1,97 @@
-"""A card onto paper: each fill's section, the sheet that holds for every fill, the staff sheet."""
+"""A card onto paper: each fill's section, the sheet that holds for every fill, the staff sheet. A pure function.
+
+What fits nowhere is a problem with its reason: never smaller type, never a side more than the table allows.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from dataclasses import replace
+
 from fillcards.card.model import Card, FillCard
 from fillcards.catalogue.model import Paper
+from fillcards.layout.deck import set_deck
 from fillcards.layout.fills import set_fill
 from fillcards.layout.model import Element, Page, PlacedCard
 from fillcards.layout.setter import Setter
-from fillcards.layout.sheet import make_sheet
-from fillcards.layout.styles import list_styles
+from fillcards.layout.sheet import Sheet, make_sheet
+from fillcards.layout.staff import set_staff
+from fillcards.layout.styles import HELPER_PT, LARGEST_PRINT_PT, LARGEST_STEPS_PT, STYLES, list_styles
+from fillcards.layout.vials import set_vials
 from fillcards.plan.print_size import PrintSize
+from fillcards.problems import Place, Problem, RegimenRefused, Severity
+from fillcards.typeface import TextTooWide
+from fillcards.wording.messages import Say, say
+
+Section = tuple[Say, list[Page], tuple[Element, ...]]
 
 
 def place_card(card: Card, reader: PrintSize, paper: Paper) -> PlacedCard:
+    """Every page of a large card.
+
+    Args:
+        card: what it says.
+        reader: their type size.
+        paper: letter or a4.
+
+    Raises:
+        RegimenRefused: ``LAYOUT-001`` if a fill or a sheet does not fit on the sides it may have, ``LAYOUT-002`` if a
+            number does not fit on a line, ``LAYOUT-003`` if the reader's type is too large for any print.
+    """
+    if reader.body_pt > LARGEST_PRINT_PT:
+        raise RegimenRefused((_make_problem("LAYOUT-003", f"a reader who needs {reader.body_pt:g} pt"),))
     setter = Setter(card.language)
     pages: list[Page] = []
     sections: list[Element] = []
-    for fill in card.fills:
-        sheet = make_sheet(setter, card, paper, reader.body_pt, fill, f"fill {fill.number}")
-        for style in list_styles(reader.body_pt):
-            done = set_fill(sheet, fill, style)
-            if done:
-                pages += done[0]
-                sections.append(Element("Sect", done[1], title=setter.write(fill.title)))
-                break
-        else:
-            print("does not fit", setter.write(fill.title))
+    for title, made, elements in _list_sections(setter, card, reader.body_pt, paper):
+        pages += made
+        sections.append(Element("Sect", elements, title=setter.write(title)))
     return PlacedCard(setter.write(card.title), card.language, tuple(pages), Element("Document", tuple(sections)))
+
+
+def _list_sections(setter: Setter, card: Card, body_pt: float, paper: Paper) -> Iterator[Section]:
+    for fill in card.fills:
+        sheet = make_sheet(setter, card, paper, body_pt, fill, f"fill {fill.number}")
+        if body_pt <= LARGEST_STEPS_PT:
+            yield _set_fill(sheet, fill, body_pt)
+            continue
+        yield _set_deck(sheet.turn(), fill)
+        helper = replace(make_sheet(setter, card, paper, HELPER_PT, fill, f"helper {fill.number}"), banner=say("helper-title"))
+        yield _set_fill(helper, fill, HELPER_PT)
+    yield set_vials(make_sheet(setter, card, paper, body_pt, None, "vials"))
+    yield set_staff(make_sheet(setter, card, paper, body_pt, None, "staff"))
+
+
+def _set_fill(sheet: Sheet, fill: FillCard, body_pt: float) -> Section:
+    """In the first style that holds it."""
+    code = "LAYOUT-001"
+    for style in list_styles(body_pt):
+        try:
+            done = set_fill(sheet, fill, style)
+        except TextTooWide:
+            code = "LAYOUT-002"
+            continue
+        if done:
+            return fill.title, *done
+    sides = STYLES[-1].most_sides
+    raise RegimenRefused((_make_problem(code, f"fill {fill.number} at {body_pt:g} pt, on {sides} sides"),))
+
+
+def _set_deck(sheet: Sheet, fill: FillCard) -> Section:
+    try:
+        done = set_deck(sheet, fill)
+    except TextTooWide as error:
+        raise RegimenRefused((_make_problem("LAYOUT-002", f"fill {fill.number} at {sheet.body_pt:g} pt"),)) from error
+    if done is None:
+        raise RegimenRefused((_make_problem("LAYOUT-001", f"fill {fill.number} at {sheet.body_pt:g} pt, on 6 sides"),))
+    return fill.title, *done
+
+
+def _make_problem(code: str, found: str) -> Problem:
+    expected = {
+        "LAYOUT-001": "all of a fill on the sides it may have",
+        "LAYOUT-002": "every number on one line",
+        "LAYOUT-003": f"at most {LARGEST_PRINT_PT:g} pt in print",
+    }[code]
+    remedy = "choose larger paper, a smaller text size or shorter names; or use the screen page, sound or braille"
+    return Problem(code, Severity.REFUSE, Place(key="print.paper"), found, expected, remedy)

@@ -19,6 +19,7 @@ from fillcards.layout.sizes import (
     SMALL_MARGIN_MM,
 )
 from fillcards.picture.items import Anchor, Dot, Item, Line, Polygon, Text
+from fillcards.picture.pen import HANGING
 from fillcards.problems import InternalFault
 from fillcards.quantities import convert_pt_to_mm
 from fillcards.typeface import CAP_HEIGHT_EM, DESCENDER_EM, measure_width_mm
@@ -125,7 +126,7 @@ def measure_item_box(item: Item) -> Box:
             size_mm = convert_pt_to_mm(item.size_pt)
             width_mm = measure_width_mm(item.text, item.size_pt, item.bold)
             left_mm = item.x_mm - width_mm * {Anchor.START: 0.0, Anchor.MIDDLE: 0.5, Anchor.END: 1.0}[item.anchor]
-            descent_mm = 0.0 if set(item.text) <= set("0123456789.") else DESCENDER_EM * size_mm
+            descent_mm = DESCENDER_EM * size_mm if HANGING & set(item.text) else 0.0
             return Box(left_mm, item.y_mm - CAP_HEIGHT_EM * size_mm, width_mm, CAP_HEIGHT_EM * size_mm + descent_mm)
 
 

@@ -64,6 +64,14 @@ class Setter:
         """Width of the words on one line."""
         return self.text(message, size_pt, 1e6, bold=bold).width_mm
 
+    def fits(self, message: Say, size_pt: float, width_mm: float) -> bool:
+        """Whether nothing in it that must not be broken is wider than the room."""
+        try:
+            self.text(message, size_pt, width_mm)
+        except TextTooWide:
+            return False
+        return True
+
     def text(
         self,
         message: Say,

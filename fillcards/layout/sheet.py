@@ -36,7 +36,9 @@ HEAD_GAP_MM: Final = 1.8
 CORNER_MM: Final = 1.5
 BORE_MM: Final = 18.0
 BAR_PAD_MM: Final = 3.0
-TITLE_SIZES_PT: Final = (44.0, 40.0, 36.0)
+SIGN_MM: Final = 17.0
+MOST_WHOSE_PT: Final = 28.0
+TITLE_SIZES_PT: Final = (44.0, 40.0, 36.0, 32.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +52,7 @@ class Sheet:
         section: its name.
         bore_mm: width inside a front's barrels; wider than to scale, so that the picture leads.
         scene_pt: type size small pictures are drawn for; 0 for the body's.
+        banner: words above a front, such as whom it is for.
     """
 
     setter: Setter
@@ -62,6 +65,7 @@ class Sheet:
     margin_mm: float = MARGIN_MM
     bore_mm: float = BORE_MM
     scene_pt: float = 0.0
+    banner: Say | None = None
     scene_sizes: dict[Scene, tuple[float, float]] = field(default_factory=dict)
 
     @property
@@ -121,7 +125,7 @@ class Sheet:
         In reading order the band comes first, though a magnet needs its place.
         """
         fill = self._require_fill()
-        sign_mm = MAGNET_MM - self.margin_mm + 2.0
+        sign_mm = SIGN_MM
         sign = self.setter.figure(draw_sign(fill.sign, sign_mm, self.pen, fill.clock), None)
         title_mm = self.live_mm - sign.width_mm - MAGNET_WIDTH_MM
         for title_pt in TITLE_SIZES_PT:
@@ -135,8 +139,9 @@ class Sheet:
         head = put(self.live_mm, row_mm + band.height_mm, row)
         free_mm = sign_x_mm - title.width_mm - 2.0
         magnet = Box(self.margin_mm + title.width_mm + 1.0, 0.0, free_mm, MAGNET_MM)
-        whose = self.setter.lines(self.card.whose, self.body_pt, self.live_mm)
-        return stack((head, whose), self.gap_mm / 2), magnet
+        whose = self.setter.lines(self.card.whose, min(self.body_pt, MOST_WHOSE_PT), self.live_mm)
+        banner = [self.setter.text(self.banner, self.body_pt, self.live_mm, bold=True)] if self.banner else []
+        return stack((head, *banner, whose), self.gap_mm / 2), magnet
 
     def running_head(self, left: Say, right: Say | None, pointer: Say, page: int = 88, pages: int = 88) -> Piece:
         """At the top of every side after a front: name and lines in a bar; whom to call and where to look; band, page."""
@@ -153,6 +158,16 @@ class Sheet:
         band_pt = self.fit_pt(self.card.band, room_mm, small_pt, LEAST_PATIENT_PT)
         band = self.setter.text(self.card.band, band_pt, room_mm, bold=True)
         return stack((bar, stack((self.row((call, where)), self.row((band, count))))), 0.6)
+
+    def vials_head(self) -> Piece:
+        """At the top of the sheet for every fill: its name in a bar, band and whose."""
+        vials = self.card.vials
+        whose = self.setter.lines(self.card.whose, min(self.body_pt, MOST_WHOSE_PT), self.live_mm)
+        return stack((self._running_bar(vials.title, vials.keep), self.band(), whose), 0.8)
+
+    def vials_foot(self, page: int, pages: int) -> Piece:
+        """Code and date, page of pages, the emergency number."""
+        return self._foot((self.card.foot, say("page", page=page, pages=pages)), say("emergency"))
 
     def row(self, pieces: Sequence[Piece]) -> Piece:
         """The first at the left, the last at the right, a third between; the last on a row of its own where the line
@@ -223,6 +238,10 @@ class Sheet:
         inner = self._justify(words, room_mm)
         plate = make_plate(self.live_mm, inner.height_mm + 1.0, CORNER_MM)
         return put(self.live_mm, plate.height_mm, (At(plate, 0.0, 0.0), At(inner, BAR_PAD_MM, 0.5)))
+
+    def turn(self) -> Sheet:
+        """The same paper lying down."""
+        return replace(self, width_mm=self.height_mm, height_mm=self.width_mm)
 
     def scale_scenes(self, share: float) -> Sheet:
         """The same with small pictures drawn for a smaller type."""

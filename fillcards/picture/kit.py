@@ -10,6 +10,8 @@ can be read back:
 * rod: two ``Line`` along the barrel from the stopper; thumb rest: one ``Line`` across their ends; flanges: one ``Line``
   across the barrel's open end, wider than the barrel.
 * barrel: one ``Polygon``, 4 corners, outlined, not filled. In a window of a scale: two ``Line``, the walls.
+* small syringe of a scene: the zero line, not drawn, lies one gap past the inner face of the barrel's needle end, the
+  last line 2.4 gaps before the middle of the flanges. A whole barrel draws both lines.
 * needle: one ``Line`` from the hub; hub: one ``Polygon``, 4 corners (a trapezoid), filled. Oral tip: the same trapezoid
   outlined, not filled, and no needle.
 * wedge: one ``Polygon``, 3 corners, filled; its tip lies on the stop's line and points at the barrel.
@@ -22,6 +24,11 @@ can be read back:
 * band: one ``Line`` across the vial, twice the outline thick and longer than the vial is wide.
 * label: one ``Polygon``, 4 corners, outlined, with ``Line`` in it.
 * bubble: one ``Polygon`` of 12 corners, outlined. Drop: one ``Polygon`` of 13 corners, filled.
+* a vial under the rolling hand: its cap and two pieces (6 and 4 corners, outlined), never a whole vial.
+* things without an amount (hand, tap, skin, mouth, eye, magnifier, sharps box, pencil): shapes and lines of their own,
+  none of them a filled triangle, a ``Dot`` or a shape that spans a bore.
+
+The check of a total has two barrels: the window's two walls, and a small whole barrel with a stopper of its own.
 """
 
 from __future__ import annotations
@@ -155,6 +162,12 @@ def _fill_with_dots(axes: Axes, inner: Region, pen: Pen, holes: tuple[Region, ..
                 yield axes.dot(along, across, pen.dot_mm)
 
 
+def make_dash(length_mm: float, pen: Pen, most: int) -> tuple[float, float]:
+    """Dashes and gaps of one length that begin and end a stroke with a dash, none shorter than the pen's gap."""
+    parts = next((parts for parts in range(most, 1, -2) if length_mm / parts >= pen.gap_mm), 1)
+    return length_mm / parts, length_mm / parts
+
+
 def draw_wedge(axes: Axes, tip: Point, side: int, pen: Pen, base_mm: float | None = None) -> Polygon:
     """A solid wedge: its tip on the stop's line, its base at another place along where two would touch."""
     along_mm, across_mm = tip
@@ -174,30 +187,16 @@ HEAD_LENGTH: Final = 4.6
 """Of a hollow arrow, in gaps of the pen, to the middle of its stroke; the white inside the shaft is over a gap wide."""
 
 
-def draw_hollow_arrow(tail: Point, tip: Point, pen: Pen) -> Polygon:
-    """Something moves from tail to tip; both on the page."""
-    gap_mm = pen.gap_mm
-    axes, length_mm = _aim(tail, tip)
-    head_mm = HEAD_LENGTH * gap_mm
-    half = [(0.0, 0.0), (head_mm, HEAD_HALF * gap_mm), (head_mm, SHAFT_HALF * gap_mm), (length_mm, SHAFT_HALF * gap_mm)]
-    return axes.shape((*half, *((along, -across) for along, across in half[:0:-1])), outline_mm=pen.stroke_mm)
-
-
-def draw_to_and_fro(one: Point, other: Point, pen: Pen) -> Polygon:
-    """Something moves to and fro between two points of the page."""
-    gap_mm = pen.gap_mm
-    axes, length_mm = _aim(one, other)
-    head_mm = HEAD_LENGTH * gap_mm
-    half = [(0.0, 0.0), (head_mm, HEAD_HALF * gap_mm), (head_mm, SHAFT_HALF * gap_mm)]
-    half += [(length_mm - along, across) for along, across in half[::-1]]
-    return axes.shape((*half, *((along, -across) for along, across in half[-2:0:-1])), outline_mm=pen.stroke_mm)
-
-
-def _aim(tail: Point, tip: Point) -> tuple[Axes, float]:
-    """Axes with the origin at the tip, along toward the tail."""
-    length_mm = math.dist(tail, tip)
+def draw_hollow_arrow(tail: Point, tip: Point, pen: Pen, *, both_ways: bool = False) -> Polygon:
+    """Something moves from tail to tip, or to and fro between them; both on the page."""
+    gap_mm, length_mm = pen.gap_mm, math.dist(tail, tip)
     unit = (tail[0] - tip[0]) / length_mm, (tail[1] - tip[1]) / length_mm
-    return Axes(*tip, unit, (-unit[1], unit[0])), length_mm
+    axes, head_mm = Axes(*tip, unit, (-unit[1], unit[0])), HEAD_LENGTH * gap_mm
+    half = [(0.0, 0.0), (head_mm, HEAD_HALF * gap_mm), (head_mm, SHAFT_HALF * gap_mm)]
+    end = [(length_mm - along, across) for along, across in half[::-1]]
+    half += end if both_ways else [(length_mm, SHAFT_HALF * gap_mm)]
+    back = [(along, -across) for along, across in half[::-1] if across]
+    return axes.shape((*half, *back), outline_mm=pen.stroke_mm)
 
 
 def draw_turning_arrow(
@@ -289,8 +288,7 @@ def draw_vial(
     if level_mm is None:
         return
     inner_mm = half_mm - line_mm / 2
-    dash_mm = 2 * inner_mm / 7
-    yield axes.line((level_mm, -inner_mm), (level_mm, inner_mm), pen.stroke_mm, (dash_mm, dash_mm))
+    yield axes.line((level_mm, -inner_mm), (level_mm, inner_mm), pen.stroke_mm, make_dash(2 * inner_mm, pen, 7))
     stands = axes.along[1] >= 0
     clear_mm = pen.stroke_mm / 2 + gap_mm
     liquid = (

@@ -19,13 +19,13 @@ from typing import Final, NamedTuple
 
 from fillcards.geometry import is_long, is_numbered, measure_bore_mm
 from fillcards.picture.items import Drawing, Item
-from fillcards.picture.kit import WEDGE_HALF, WEDGE_LENGTH, Axes, Region, draw_wedge, enclose, fill
+from fillcards.picture.kit import WEDGE_HALF, WEDGE_LENGTH, Axes, Region, draw_wedge, enclose, fill, make_dash
 from fillcards.picture.pen import Pen
 from fillcards.picture.scene import Portion
 from fillcards.quantities import write_number
 from fillcards.regimen.model import BarrelDirection, Needle, Syringe
 
-BORE_MM: Final = {False: (14.0, 18.0), True: (5.5, 8.5)}
+BORE: Final = {False: (14.0, 18.0), True: (5.5, 8.5)}
 """Least and greatest bore as drawn, in gaps of the pen: ink, raised."""
 LONG_TO_BORE: Final = 0.30
 UNNUMBERED_TO_LONG: Final = 0.82
@@ -82,7 +82,7 @@ def measure_bore_of(syringe: Syringe, scale_length_mm: float, pen: Pen) -> float
     """Width of the bore on paper: enlarged as the scale is, between two limits; mm."""
     real_mm = syringe.scale_length_mm or syringe.shortest_scale_length_mm
     enlarged_mm = measure_bore_mm(syringe.capacity_ml, real_mm) * scale_length_mm / float(real_mm)
-    least, most = BORE_MM[pen.is_raised]
+    least, most = BORE[pen.is_raised]
     return min(max(enlarged_mm, least * pen.gap_mm), most * pen.gap_mm)
 
 
@@ -143,7 +143,7 @@ class ScaleView:
     @property
     def start_mm(self) -> float:
         """Along, where the walls begin (their inner face at the needle's end)."""
-        shoulder_mm = self.pen.gap_mm if self.pen.is_raised else SHOULDER_MM
+        shoulder_mm = self.pen.gap_mm + self.pen.stroke_mm if self.pen.is_raised else SHOULDER_MM
         return -shoulder_mm if self.has_needle_end else -WINDOW_END * self.pen.gap_mm
 
     @property
@@ -342,9 +342,8 @@ def draw_portions(view: ScaleView, portions: tuple[Portion, ...], stop: Fraction
     for value in sorted(inner_ends):
         if view.first <= value <= view.last and value != stop and not pen.is_raised:
             reach_mm = view.outer_mm + BROKEN_REACH * pen.gap_mm
-            dash_mm = reach_mm / 9
-            along_mm = view.locate(value)
-            yield axes.line((along_mm, 0.0), (along_mm, reach_mm), pen.stroke_mm, (dash_mm, dash_mm))
+            along_mm, dash = view.locate(value), make_dash(reach_mm, pen, 9)
+            yield axes.line((along_mm, 0.0), (along_mm, reach_mm), pen.stroke_mm, dash)
 
 
 def draw_plunger(view: ScaleView, stop: Fraction) -> Iterator[Item]:

@@ -100,7 +100,8 @@ def _draw_moon(size_mm: float) -> Iterator[Item]:
 
 def _draw_clock(size_mm: float, line_mm: float, hour: int, minute: int) -> Iterator[Item]:
     middle_mm = size_mm / 2
-    yield draw_round((middle_mm, middle_mm), size_mm - line_mm, line_mm, 48)
+    # The stroke's mitres reach a little past half its width.
+    yield draw_round((middle_mm, middle_mm), size_mm - 1.01 * line_mm, line_mm, 48)
 
     def hand(turns: float, start: float, end: float, width_mm: float) -> Line:
         dx, dy = math.sin(2 * math.pi * turns), -math.cos(2 * math.pi * turns)

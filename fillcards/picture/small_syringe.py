@@ -12,7 +12,7 @@ from fractions import Fraction
 from typing import Final
 
 from fillcards.picture.items import Item
-from fillcards.picture.kit import Axes, Point, Region, draw_round, draw_wedge, fill
+from fillcards.picture.kit import Axes, Point, Region, draw_round, draw_wedge, fill, make_dash
 from fillcards.picture.pen import Pen
 from fillcards.picture.scale_view import BODY, draw_tip
 from fillcards.picture.scene import Portion
@@ -90,9 +90,8 @@ class Small:
             far_mm = self.locate(portion.end) - (1.2 * gap_mm if portion.end in inner_ends else 0.0)
             yield from fill(axes, portion.filling, Region(near_mm, far_mm, -half_mm, half_mm), pen, holes)
         for value in inner_ends:
-            dash_mm = 2 * half_mm / 5
-            along_mm = self.locate(value)
-            yield axes.line((along_mm, -half_mm), (along_mm, half_mm), pen.stroke_mm, (dash_mm, dash_mm))
+            along_mm, dash = self.locate(value), make_dash(2 * half_mm, pen, 5)
+            yield axes.line((along_mm, -half_mm), (along_mm, half_mm), pen.stroke_mm, dash)
         wall_mm = half_mm + line_mm / 2
         yield axes.box(-self.end_mm + line_mm / 2, self.flange_mm, -wall_mm, wall_mm, line_mm)
         yield from draw_tip(axes, self.syringe, pen, -self.end_mm, 0.0, HUB, self.needle)

@@ -90,7 +90,7 @@ def draw_rolled_vial(look: VialLook, pen: Pen, x_mm: float, y_mm: float) -> Iter
     yield from _divide_fingers(grid, 7.0, tops, 8.0)
     half, middle, edge = 4.7, 13.0, pen.outline_mm / pen.gap_mm / 2
     yield grid.solid([(0.0, middle - 3.6), (3.0, middle - 3.6), (3.0, middle + 3.6), (0.0, middle + 3.6)])
-    left = [(3.0, middle - 2.6), (4.2, middle - 2.6), (5.4, middle - half), (7.0 - edge, middle - half)]
+    left = [(3.0, middle - 2.6), (5.0, middle - half), (7.0 - edge, middle - half)]
     yield grid.outline([*left, *((x, 2 * middle - y) for x, y in reversed(left))])
     right = (19.8 + edge, 24.6)
     yield grid.outline([(x, y) for x, y in zip((*right, *right[::-1]), (8.3, 8.3, 17.7, 17.7), strict=True)])
@@ -155,10 +155,10 @@ def draw_mouth(pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:
     """An open mouth, nothing but its lips, 31 wide and 18 high, with room under its right corner for what enters."""
     grid = Grid(pen, x_mm, y_mm)
     upper = [(1.2, 8.4), (4.6, 5.0), (9.0, 1.6), (11.6, 0.9), (15.5, 2.6), (19.4, 0.9), (22.0, 1.6), (26.4, 5.0)]
-    under = [(29.8, 8.4), (23.0, 6.4), (19.0, 6.2), (15.5, 6.8), (12.0, 6.2), (8.0, 6.4)]
+    under = [(29.8, 8.4), (23.0, 6.4), (19.0, 6.2), (15.5, 6.8), (12.0, 6.2), (7.6, 6.6)]
     yield grid.outline([*upper, *under])
-    lower = [(1.2, 9.9), (4.4, 13.2), (8.6, 16.2), (12.4, 17.2), (16.0, 17.2), (19.2, 16.6)]
-    over = [(19.2, 11.8), (16.0, 12.6), (12.4, 12.6), (8.6, 11.8)]
+    lower = [(1.2, 8.4), (4.4, 12.6), (8.6, 16.2), (12.4, 17.2), (16.0, 17.2), (19.2, 16.6)]
+    over = [(19.2, 11.8), (16.0, 12.6), (12.4, 12.6), (8.0, 11.6), (4.6, 10.0)]
     yield grid.outline([*lower, *over])
 
 
@@ -167,5 +167,5 @@ def draw_pencil(pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:
     grid = Grid(pen, x_mm, y_mm)
     yield grid.outline([(8.0, 15.0), (9.0, 11.0), (19.4, 0.9), (22.3, 3.8), (12.0, 14.0)])
     yield grid.line(9.0, 11.0, 12.0, 14.0)
-    yield grid.solid([(8.0, 15.0), (8.6, 12.6), (10.4, 14.4)])
+    yield grid.solid([(8.0, 15.0), (8.6, 12.6), (9.5, 13.5), (10.4, 14.4)])
     yield grid.line(0.0, 17.0, 26.0, 17.0, pen.outline_mm)

@@ -17,8 +17,9 @@ UP = BarrelDirection.NEEDLE_UP
 
 
 def find_level_lines(drawing: Drawing) -> list[Line]:
-    """Lines of the scale with the needle up."""
-    return [item for item in drawing.items if isinstance(item, Line) and item.y1_mm == item.y2_mm]
+    """Lines of the scale with the needle up: thinner than the flanges."""
+    level = [item for item in drawing.items if isinstance(item, Line) and item.y1_mm == item.y2_mm]
+    return [item for item in level if item.width_mm < 0.5]
 
 
 @given(st.sampled_from(ALL_SYRINGES), st.integers(41, 120))
@@ -40,10 +41,9 @@ def test_bore_is_true_too() -> None:
     """The walls' inner faces are the bore apart that volume and length ask for."""
     syringe = make_syringe("U-100", "0.5", "1", 43)
     drawing = draw_life_size(syringe, UP)
-    shell = max((item for item in drawing.items if isinstance(item, Polygon)), key=lambda item: len(item.points_mm))
-    start_mm = min(line.x1_mm for line in find_level_lines(drawing))
-    inner_mm = {round(x, 6) for x, _ in shell.points_mm if x > start_mm - 1e-6}
-    assert min(inner_mm - {round(start_mm, 6)}) - start_mm == pytest.approx(measure_bore_mm(0.5, 43), abs=1e-5)
+    barrel = next(item for item in drawing.items if isinstance(item, Polygon) and item.outline_mm)
+    across = [x for x, _ in barrel.points_mm]
+    assert max(across) - min(across) - barrel.outline_mm == pytest.approx(measure_bore_mm(0.5, 43), abs=1e-6)
     assert measure_bore_mm(0.5, 43) == pytest.approx(3.85, abs=0.005)
 
 

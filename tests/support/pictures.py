@@ -29,6 +29,18 @@ def make_syringe(scale: str, capacity_ml: str, line_every: str, scale_length_mm:
 ALL_SYRINGES = tuple(make_syringe(row.scale.value, str(row.capacity_ml), str(row.line_every)) for row in load_scales())
 
 
+def name_syringe(syringe: Syringe) -> str:
+    """Scale, capacity and step, to tell cases of a test apart."""
+    return f"{syringe.scale.value}-{syringe.capacity_ml}-{syringe.line_every}"
+
+
+def pick_lines(syringe: Syringe) -> tuple[Fraction, ...]:
+    """Lines from end to end: the first two, the last two, and every eleventh between, long, short and numbered ones."""
+    last = int(syringe.last_line / syringe.line_every)
+    picked = {1, 2, last - 1, last, *range(3, last, 11)}
+    return tuple(index * syringe.line_every for index in sorted(picked))
+
+
 def measure_box(item: Item) -> Box:
     """The box of an item's ink, butt ends and all; a number's from its line to the height of a capital."""
     match item:

@@ -1,0 +1,124 @@
+"""The sheet "Your vials": each vial with its picture, what to do if something goes wrong, whom to call."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final
+
+from fillcards.card.model import Line, VialPanel
+from fillcards.layout.grid import At, Piece, beside, flow, group, make_frame, make_rule, put, silence, stack
+from fillcards.layout.model import Box, Element, Page, Placed
+from fillcards.layout.setter import measure_baseline_mm, measure_line_mm
+from fillcards.layout.sheet import CORNER_MM, Sheet
+from fillcards.layout.sizes import LEAST_PATIENT_PT, SMALL_FOOT_TO_PT, LEAST_LARGE_FOOT_PT
+from fillcards.picture.items import Dot
+from fillcards.picture.kit import draw_vial, enclose, measure_vial, point_up
+from fillcards.picture.pen import make_ink_pen
+from fillcards.picture.signs import draw_phone
+from fillcards.quantities import convert_pt_to_mm
+from fillcards.wording.messages import Say, say
+
+STYLE_NAME: Final = "vials"
+LARGEST_VIALS_PT: Final = 48.0
+"""The sheet is for home, beside the fridge; a deck's reader gets it no larger, since one fact a side would scatter it."""
+HEADING_TO_BODY: Final = 1.3
+PANEL_GAP_MM: Final = 4.0
+PAD_MM: Final = 3.5
+VIAL_TO_BODY: Final = 1.5
+VIAL_GAPS: Final = (15.0, 27.0)
+LEVEL_GAPS: Final = 11.0
+
+
+def set_vials(sheet: Sheet) -> tuple[Say, list[Page], tuple[Element, ...]]:
+    """The pages of the section, an even number of them."""
+    vials = sheet.card.vials
+    pieces = [*_set_panels(sheet), *_set_rest(sheet)]
+    head = sheet.vials_head()
+    room_mm = sheet.measure_room_mm(head, sheet.vials_foot(88, 88))
+    sides = flow(pieces, (room_mm,), 0.5 * sheet.gap_mm) or []
+    if len(sides) % 2:
+        sides.append([sides[-1].pop()]) if len(sides[-1]) > 1 else sides.append([])
+    pages: list[Page] = []
+    elements: list[Element] = []
+    for number, side in enumerate(sides, start=1):
+        spare_mm = room_mm - sum(piece.height_mm for piece in side)
+        body = stack(side, min(1.6 * sheet.gap_mm, max(0.5 * sheet.gap_mm, spare_mm / max(len(side), 1))))
+        foot = sheet.vials_foot(number, len(sides))
+        own = (head, foot) if number == 1 else (silence(head), silence(foot))
+        elements += (*own[0].elements, *body.elements, *own[1].elements)
+        pages.append(sheet.make_page(own[0], body, own[1], STYLE_NAME))
+    return vials.title, pages, tuple(elements)
+
+
+def _set_panels(sheet: Sheet) -> list[Piece]:
+    """Two vials side by side where their words have room, else one below the other."""
+    vials = sheet.card.vials.vials
+    if len(vials) > 1 and sheet.body_pt <= SMALL_FOOT_TO_PT:
+        width_mm = (sheet.live_mm - PANEL_GAP_MM) / 2
+        rows: list[Piece] = []
+        for start in range(0, len(vials), 2):
+            pair = [_set_panel(sheet, vial, width_mm) for vial in vials[start : start + 2]]
+            height_mm = max(piece.height_mm for piece in pair) + 2 * PAD_MM
+            rows.append(beside([_frame(piece, width_mm, height_mm) for piece in pair], PANEL_GAP_MM))
+        return rows
+    pieces = [_set_panel(sheet, vial, sheet.live_mm) for vial in vials]
+    return [_frame(piece, sheet.live_mm, piece.height_mm + 2 * PAD_MM) for piece in pieces]
+
+
+def _set_panel(sheet: Sheet, vial: VialPanel, width_mm: float) -> Piece:
+    setter, body_pt = sheet.setter, sheet.body_pt
+    pen = make_ink_pen(VIAL_TO_BODY * body_pt)
+    shape = measure_vial(vial.look, pen, width=VIAL_GAPS[0], length=VIAL_GAPS[1])
+    level_mm = LEVEL_GAPS * pen.gap_mm
+    drawing = enclose(list(draw_vial(point_up(), vial.look, pen, shape, level_mm=level_mm)))[0]
+    picture = setter.figure(drawing, vial.alt)
+    inner_mm = width_mm - 2 * PAD_MM
+    beside_mm = inner_mm - picture.width_mm - sheet.gap_mm
+    heading = setter.text(vial.heading, body_pt * HEADING_TO_BODY, beside_mm, bold=True, role="H2")
+    right, rest = [heading], list(vial.lines)
+    while rest and sum(piece.height_mm for piece in right) < picture.height_mm:
+        right.append(setter.line(rest.pop(0), body_pt, beside_mm))
+    top = stack(right)
+    row = put(
+        inner_mm,
+        max(top.height_mm, picture.height_mm),
+        (At(top, picture.width_mm + sheet.gap_mm, 0.0), At(picture, 0.0, 0.0)),
+    )
+    return stack((row, *_set_lines(sheet, rest, inner_mm)), 0.3 * sheet.gap_mm)
+
+
+def _set_lines(sheet: Sheet, lines: Sequence[Line], width_mm: float) -> list[Piece]:
+    return [sheet.setter.line(each, sheet.body_pt, width_mm) for each in lines]
+
+
+def _frame(piece: Piece, width_mm: float, height_mm: float) -> Piece:
+    frame = make_frame(width_mm, height_mm, 0.8, CORNER_MM)
+    return put(width_mm, height_mm, (At(frame, 0.0, 0.0), At(piece, PAD_MM, PAD_MM)))
+
+
+def _set_rest(sheet: Sheet) -> list[Piece]:
+    """Storage, what could go wrong, cautions, notes, whom to call."""
+    setter, body_pt, width_mm, vials = sheet.setter, sheet.body_pt, sheet.live_mm, sheet.card.vials
+    heading_pt = body_pt * HEADING_TO_BODY
+    pieces = [setter.text(vials.storage, body_pt, width_mm)]
+    if vials.wrong:
+        heading = setter.text(vials.wrong_title, heading_pt, width_mm, bold=True, role="H2")
+        points = [set_point(sheet, each, body_pt, width_mm) for each in vials.wrong]
+        pieces += [stack((heading, points[0]), 0.3 * sheet.gap_mm), *points[1:]]
+    pieces += [setter.text(each, body_pt, width_mm) for each in (*vials.cautions, *vials.notes)]
+    phone = setter.figure(draw_phone(0.8 * measure_line_mm(heading_pt), sheet.pen), None)
+    title = setter.text(vials.call_title, heading_pt, width_mm - phone.width_mm - 2.0, bold=True, role="H2")
+    call = beside((phone, title), 2.0)
+    contacts = _set_lines(sheet, vials.contacts, width_mm)
+    pieces.append(stack((make_rule(width_mm, 0.8), call, *contacts), 0.3 * sheet.gap_mm))
+    return pieces
+
+
+def set_point(sheet: Sheet, message: Say, size_pt: float, width_mm: float) -> Piece:
+    """A sentence after a dot; the dot is paint."""
+    em_mm = convert_pt_to_mm(size_pt)
+    words = sheet.setter.text(message, size_pt, width_mm - 0.8 * em_mm)
+    dot_mm, y_mm = 0.26 * em_mm, measure_baseline_mm(size_pt) - 0.25 * em_mm
+    box = Box(0.0, y_mm - dot_mm / 2, dot_mm, dot_mm)
+    dot = Piece(dot_mm, dot_mm, (Placed(box, (Dot(dot_mm / 2, y_mm, dot_mm),), None),))
+    return put(width_mm, words.height_mm, (At(dot, 0.0, 0.0), At(words, 0.8 * em_mm, 0.0)))
