@@ -108,8 +108,7 @@ class Small:
         yield axes.shape(
             ((start_mm, -wide_mm), (start_mm, wide_mm), (body_mm, neck_mm), (body_mm, -neck_mm)), filled=True
         )
-        if rest_mm > body_mm:  # not where the stop is so near the needle that the rest touches the stopper
-            yield axes.line((body_mm, 0.0), (rest_mm, 0.0), self.pen.outline_mm)
+        yield axes.line((body_mm, 0.0), (rest_mm, 0.0), self.pen.outline_mm)
         reach_mm = 0.42 * self.bore * gap_mm + self.pen.outline_mm
         yield axes.line((rest_mm, -reach_mm), (rest_mm, reach_mm), FLANGE * gap_mm)
 
