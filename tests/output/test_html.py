@@ -239,7 +239,7 @@ FOOT_OF: Final = """selector => [...document.querySelector("article").querySelec
 def test_html_both_stops_stand_on_the_first_screen(browser: Browser, name: str) -> None:
     """At 1280 by 900 the figures and the whole barrels without scrolling; at 320 px the figures within 700 px."""
     for screen, selector in ((WIDE, ".figure, .panel svg"), (NARROW, ".figure")):
-        if screen is WIDE and name == "level barrel":
+        if name == "level barrel":
             selector = ".figure"  # two level barrels lie one above the other
         page = open_page(browser, PAGES[name], screen)
         feet = page.evaluate(FOOT_OF, selector)
