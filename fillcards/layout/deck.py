@@ -115,7 +115,7 @@ def _list_facts(sheet: Sheet, panel: Panel, figure_pt: float, room_mm: float) ->
     """What a panel says; its count before its figure where a side cannot hold it after."""
     setter, body_pt, width_mm = sheet.setter, sheet.body_pt, sheet.live_mm
     facts = [setter.text(each, body_pt, width_mm) for each in (panel.medicine, panel.dose)]
-    gap_mm = 0.6 * sheet.gap_mm
+    gap_mm = 0.5 * sheet.gap_mm
     in_a_row = sum(fact.width_mm for fact in facts) + gap_mm <= width_mm
     yield from (beside(facts, gap_mm),) if in_a_row else facts
     number = set_figure(sheet, panel, figure_pt)

@@ -32,7 +32,7 @@ from fillcards.quantities import convert_pt_to_mm
 from fillcards.wording.messages import Say, say
 
 GAP_MM: Final = 4.0
-HEAD_GAP_MM: Final = 1.8
+HEAD_GAP_MM: Final = 1.5
 CORNER_MM: Final = 1.5
 BORE_MM: Final = 18.0
 BAR_PAD_MM: Final = 3.0
