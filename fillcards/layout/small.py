@@ -21,13 +21,14 @@ from fillcards.layout.sizes import (
     LARGE_POSTER,
     LEAST_SMALL_FOOT_PT,
     LEAST_SMALL_PT,
+    LEAST_STROKE_MM,
     SMALL_MARGIN_MM,
     STAPLE_MM,
 )
 from fillcards.layout.steps import measure_steps_mm, set_steps
 from fillcards.picture.items import Ink
 from fillcards.picture.signs import draw_sign
-from fillcards.problems import RegimenRefused
+from fillcards.problems import InternalFault, RegimenRefused
 from fillcards.typeface import TextTooWide
 from fillcards.wording.messages import say
 
@@ -96,38 +97,58 @@ def _choose(
 def _set_card(
     sheet: Sheet, fill: FillCard, columns: int, most_sides: int, *, has_backs: bool
 ) -> tuple[list[Page], tuple[Element, ...]] | None:
-    front = _set_front(sheet, fill)
-    if front is None:
-        return None
-    sides = _share_steps(sheet, fill, columns, most_sides, has_backs=has_backs)
-    if sides is None:
-        return None
+    """A front with as much below its panels as it holds; what it cannot hold heads its back."""
+    below = [sheet.setter.line(each, sheet.body_pt, sheet.live_mm) for each in fill.below]
+    for kept in range(len(below), -1, -1):
+        rest = stack(below[kept:])
+        sides = _share_steps(sheet, fill, rest, columns, most_sides, has_backs=has_backs)
+        front = _set_front(sheet, fill, below[:kept]) if sides else None
+        if front is not None and sides is not None:
+            return _make_pages(sheet, fill, front, rest, sides, columns)
+        if sides is None:
+            return None
+    return None
+
+
+def _make_pages(
+    sheet: Sheet, fill: FillCard, front: Piece, rest: Piece, sides: list[Sequence[CardStep]], columns: int
+) -> tuple[list[Page], tuple[Element, ...]]:
     pages = [_make_page(sheet, front, 1, len(sides) + 1, Piece(0.0, 0.0), FRONT_NAME)]
     elements = [*front.elements]
     for number, side in enumerate(sides, start=2):
         head = silence(_set_head(sheet, fill, number))
-        rows = set_steps(sheet, side, _measure_room_mm(sheet, head), columns)
+        top = rest if number == 2 else Piece(0.0, 0.0)
+        room_mm = _measure_room_mm(sheet, head) - (top.height_mm + HEAD_GAP_MM if top.height_mm else 0.0)
+        rows = set_steps(sheet, side, room_mm, columns)
         if rows is None:
-            return None
-        pages.append(_make_page(sheet, rows, number, len(sides) + 1, head, STEPS_NAME))
-        elements += rows.elements
+            raise InternalFault("steps that were measured to fit")
+        body = stack((top, rows), HEAD_GAP_MM)
+        pages.append(_make_page(sheet, body, number, len(sides) + 1, head, STEPS_NAME))
+        elements += body.elements
     return pages, tuple(elements)
 
 
 def _share_steps(
-    sheet: Sheet, fill: FillCard, columns: int, most_sides: int, *, has_backs: bool
+    sheet: Sheet, fill: FillCard, rest: Piece, columns: int, most_sides: int, *, has_backs: bool
 ) -> list[Sequence[CardStep]] | None:
-    """As few sides as make whole cards with the front; as even as they can be."""
+    """As few sides as make whole cards with the front, each as full as it gets."""
     room_mm = _measure_room_mm(sheet, _set_head(sheet, fill, 2))
     for count in range(1, most_sides, 2 if has_backs else 1):
-        share = -(-len(fill.steps) // count)
-        sides = [fill.steps[start : start + share] for start in range(0, len(fill.steps), share)]
-        if len(sides) == count and all(measure_steps_mm(sheet, side, columns) <= room_mm for side in sides):
+        waiting = fill.steps
+        sides: list[Sequence[CardStep]] = []
+        for index in range(count):
+            left_mm = room_mm - (rest.height_mm + HEAD_GAP_MM if rest.height_mm and not index else 0.0)
+            # As even as the rest of the sides allow.
+            most = -(-len(waiting) // (count - index)) if index or not rest.height_mm else len(waiting)
+            own = next((n for n in range(most, 0, -1) if measure_steps_mm(sheet, waiting[:n], columns) <= left_mm), 0)
+            sides.append(waiting[:own])
+            waiting = waiting[own:]
+        if not waiting and all(sides):
             return sides
     return None
 
 
-def _set_front(sheet: Sheet, fill: FillCard) -> Piece | None:
+def _set_front(sheet: Sheet, fill: FillCard, kept: Sequence[Piece]) -> Piece | None:
     """Title and sign beside the staple's corner, band, whose, panels, what stands below."""
     setter, width_mm, body_pt = sheet.setter, sheet.live_mm, sheet.body_pt
     sign = setter.figure(draw_sign(fill.sign, CORNER_MM, sheet.pen, fill.clock), None)
@@ -150,14 +171,14 @@ def _set_front(sheet: Sheet, fill: FillCard) -> Piece | None:
         setter.lines(sheet.card.whose, body_pt, width_mm),
         *(setter.line(each, body_pt, width_mm, bold=True) for each in (*fill.above, *fill.news)),
     ))  # fmt: skip
-    below = setter.lines(fill.below, body_pt, width_mm)
+    below = stack(kept)
     room_mm = _measure_room_mm(sheet, Piece(0.0, 0.0)) - top.height_mm - below.height_mm - 2 * HEAD_GAP_MM
     for share in POSTER_SHARES:
         poster = LARGE_POSTER.scale(share)
         if poster.order_pt < body_pt:
             poster = poster._replace(order_pt=body_pt)
         panels = set_panels(replace(sheet, poster=poster), fill.panels, room_mm)
-        if panels:
+        if panels and panels.pitch_mm >= 2 * LEAST_STROKE_MM:
             return stack((top, panels.piece, below), HEAD_GAP_MM)
     return None
 
