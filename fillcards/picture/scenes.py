@@ -54,15 +54,15 @@ HEIGHT: Final = 57.0
 """Of a scene, in gaps of the pen."""
 LEAST_BARREL: Final = 14.5
 MOST_BARREL: Final = 24.0
-STANDING: Final = 17.0
-TURNED: Final = 16.6
+STANDING: Final = 17.8
+TURNED: Final = 17.6
 STANDING_LEVEL: Final = 10.2
-TURNED_LEVEL: Final = 12.2
-NEEDLE_INSIDE: Final = 8.4
+TURNED_LEVEL: Final = 13.6
+NEEDLE_INSIDE: Final = 8.2
 NEEDLE_SHOWN: Final = 1.2
 """Zero line to last line; a vial without bands that stands or is upside down; its level and the needle's point
 inside, both from the cap; the needle between hub and cap."""
-LEAST_ARROW: Final = 8.4
+LEAST_ARROW: Final = 7.6
 WORD_PAST_CAP: Final = 3.6
 """A hollow arrow at its shortest; how far beside the cap the word at the needle may reach."""
 BORE: Final = 13.0
@@ -171,8 +171,9 @@ def _draw_drawing(scene: Scene, _: SceneWords, pen: Pen) -> Items:
     length_mm = 11.0 * gap_mm
     below_mm = y_mm - first_mm / 2 + number.height_mm + 1.6 * gap_mm
     # Beside the rod where there is room below the number, else above the number.
-    if below_mm + length_mm <= small.thumb_mm:
-        start_mm = small.thumb_mm - length_mm - min(2.0 * gap_mm, small.thumb_mm - length_mm - below_mm)
+    spare_mm = small.thumb_mm - gap_mm - length_mm - below_mm
+    if spare_mm >= 0:
+        start_mm = below_mm + max(0.0, spare_mm - gap_mm)
     else:
         start_mm = y_mm - first_mm / 2 - 1.6 * gap_mm - length_mm
     top, bottom = (arrow_x_mm, start_mm), (arrow_x_mm, start_mm + length_mm)
