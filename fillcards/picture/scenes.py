@@ -50,7 +50,7 @@ from fillcards.picture.things import (
 from fillcards.quantities import write_number
 from fillcards.regimen.model import BarrelDirection, Needle
 
-HEIGHT: Final = 54.0
+HEIGHT: Final = 57.0
 """Of a scene, in gaps of the pen."""
 LEAST_BARREL: Final = 14.5
 MOST_BARREL: Final = 24.0
