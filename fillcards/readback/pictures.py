@@ -70,7 +70,7 @@ class Made(NamedTuple):
 THINGS: Final = {
     "wash": Made(f"{TAP}, outline 41, 3 line, outline 9", "", NEEDLE),
     "labels": Made("outline 32, 4 line", "outline 4, 3 line", ""),
-    "roll_and_tip": Made("outline 32, 5 line, solid 4, outline 8, outline 4, outline 33, outline 29", "", ""),
+    "roll_and_tip": Made("2 outline 32, 3 line, solid 4, outline 6, outline 4, outline 29", "", ""),
     "shake": Made("4 solid 14", "", ""),
     "look_and_wipe": Made(EYE, "outline 14, outline 10", ""),
     "look": Made(EYE, "", ""),

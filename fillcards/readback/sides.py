@@ -12,7 +12,7 @@ from typing import Final
 
 from fillcards.readback.forms import list_vials
 from fillcards.readback.marks import PageMarks, Shape, Stroke
-from fillcards.readback.model import CardClaims, FillClaims, PictureClaim, Step
+from fillcards.readback.model import CardClaims, FillClaims, PictureClaim, Step, VialClaims
 from fillcards.readback.parts import Box, Pointed, Region, box_of, is_outline, is_solid, name_mark
 from fillcards.readback.pictures import (
     find_barrel_faults,
@@ -165,7 +165,7 @@ def _compare_panels(section: Section, fill: FillClaims, facts: Facts, below: lis
         plates.append(plate)
     end = min([place.box.top for place in below if place.box.top > plates[0].bottom], default=side.marks.height_mm)
     boxes, figures = [], []
-    for index, (panel, plate) in enumerate(zip(fill.panels, plates, strict=True)):
+    for panel, plate in zip(fill.panels, plates, strict=True):
         under = [other.top for other in plates if other.top > plate.bottom and other.left < plate.right]
         box = Box(plate.left, plate.bottom, plate.right, min([*under, end]))
         boxes.append(box)
@@ -177,29 +177,25 @@ def _compare_panels(section: Section, fill: FillClaims, facts: Facts, below: lis
         missing = [note for note in panel.notes if not side.take(note, box, LEAST_PT)]
         if missing:
             section.want_all((panel.medicine, *missing), spilled, side=1)
-        del index
     if any(figure is None for figure in figures):
         return
-    is_level = len(plates) == 1 or plates[1].top > plates[0].bottom
-    has_own = facts.direction != "needle_up" or not is_level or plates[0].right > side.marks.width_mm / 2 + 20
-    oral = "" if facts.needle != "none" else "oral"
+    has_own = any(is_outline(shape, 4) and boxes[0].holds(*box_of(shape).middle) for shape in side.shapes)
+    is_oral = facts.needle == "none"
     scale = facts.last, facts.line_every, facts.long_every, facts.numbered_every
     if has_own:
         for panel, box, figure in zip(fill.panels, boxes, figures, strict=True):
-            region = side.take_marks(box, -0.01)
-            region, furniture = _drop_frames(region)
+            region = _drop_frames(side.take_marks(box, -0.01))
             tie, faults = _find_tie(region, figure.box if figure else box)
             runs = side.take_runs(box)
             turn = TURNS[facts.direction]
             marks = [(panel.barrel.stop or Fraction(0), "")]
             told = find_barrel_faults(
-                panel.barrel, _without(region, tie), runs, turn, *scale, marks, "solid 3", is_oral=bool(oral)
+                panel.barrel, _without(region, tie), runs, turn, *scale, marks, "solid 3", is_oral=is_oral
             )
             section.tell(*faults, *told, where=f", picture of {panel.medicine.text}")
-            del furniture
     else:
         box = Box(plates[0].right, plates[0].top, side.marks.width_mm, end)
-        region, _ = _drop_frames(side.take_marks(box, -0.01))
+        region = _drop_frames(side.take_marks(box, -0.01))
         marks = [(panel.barrel.stop or Fraction(0), panel.figure.text) for panel in fill.panels]
         told = find_barrel_faults(
             fill.panels[-1].barrel,
@@ -209,15 +205,15 @@ def _compare_panels(section: Section, fill: FillClaims, facts: Facts, below: lis
             *scale,
             marks,
             f"{len(marks)} solid 3",
-            is_oral=bool(oral),
+            is_oral=is_oral,
         )
         section.tell(*told, where=", picture of its stops")
 
 
-def _drop_frames(region: Region) -> tuple[Region, list[Shape]]:
-    """A region without frames and plates, and these."""
-    frames = [s for s in region.shapes if is_outline(s, ROUNDED) or is_solid(s, ROUNDED) or name_mark(s) == "both 3"]
-    return region._replace(shapes=tuple(s for s in region.shapes if s not in frames)), frames
+def _drop_frames(region: Region) -> Region:
+    """A region without frames, plates and the arrow that joins two plates."""
+    frames = (f"outline {ROUNDED}", f"solid {ROUNDED}", "both 3")
+    return region._replace(shapes=tuple(s for s in region.shapes if name_mark(s) not in frames))
 
 
 def _without(region: Region, strokes: Sequence[Stroke]) -> Region:
@@ -268,19 +264,16 @@ def _compare_steps(section: Section, steps: Sequence[Step], facts: Facts) -> Non
         left = word.x_mm - NUMBER_INDENT * word.size_pt * MM_PER_PT
         cells.append((at, Box(left, discs[0].top_mm if discs else word.y_mm - 8.0, word.x_mm, word.y_mm), word.size_pt))
     rules = [_take_rules(side) for side in section.sides]
-    ends = [max((r[0] for r in mine), default=0.0) for mine in rules]
-    del ends
     for index, ((at, number_box, _), step) in enumerate(zip(cells, steps, strict=True)):
         side = section.sides[at]
         others = [box for side_at, box, _ in cells if side_at == at]
         box = _find_cell(side, number_box, others, rules[at])
-        text, place, size_pt = side.take_text(box._replace(left=number_box.left - 0.3))
+        text, size_pt = side.take_text(box._replace(left=number_box.left - 0.3))
         where = f", step {index + 1}"
         if not is_same_text(text, step.say.text):
             section.tell(f'says "{text}", should say "{step.say.text}"', where=where)
         if size_pt < section.least_pt:
             section.tell("its words are too small", where=where)
-        del place
         cell = box._replace(right=number_box.left)
         scale = facts.last, facts.line_every, facts.long_every
         faults = find_scene_faults(step.picture, side.take_marks(cell), side.take_runs(cell), *scale)
@@ -297,16 +290,12 @@ def _take_rules(side: Side) -> list[tuple[float, float, float]]:
 def _find_cell(side: Side, number: Box, others: list[Box], rules: list[tuple[float, float, float]]) -> Box:
     """The cell of a step: between the rules above and below its number, in its column; at the top of a column from
     its number on, at the foot down to the end of what stands there."""
-    lefts = sorted({round(box.left) for box in others})
-    columns = [left for left in lefts if left <= number.left + 2]
-    starts = [round(left) for left in lefts]
-    index = max(i for i, left in enumerate(starts) if left <= number.left + 2)
-    del columns
+    starts = sorted({round(box.left) for box in others})
     mine = [rule for rule in rules if rule[1] < number.left < rule[2]]
     width = side.marks.width_mm
     left, right = (min(r[1] for r in mine), max(r[2] for r in mine)) if mine else (0.0, width)
     if not mine and len(starts) > 1 and starts[-1] - starts[0] > width / 3:
-        left, right = (0.0, width / 2) if index == 0 else (width / 2, width)
+        left, right = (0.0, width / 2) if number.left < width / 2 else (width / 2, width)
     above = [rule[0] for rule in mine if rule[0] < number.bottom]
     below = [rule[0] for rule in mine if rule[0] > number.bottom]
     foot = side.marks.height_mm - 12.0
@@ -320,32 +309,32 @@ def is_same_text(said: str, meant: str) -> bool:
 
 def compare_vials(section: Section, claims: CardClaims) -> None:
     """The sheet "Your vials": each vial's words in its own frame, with its picture."""
-    want_furniture(section, claims, claims.vials.title)
-    for vial in claims.vials.vials:
-        places = [place for n, side in enumerate(section.sides) if (place := side.take(vial.heading, EVERYWHERE, LEAST_PT, n))]
-        frames = [
-            box_of(shape)
-            for place in places[:1]
-            for shape in section.sides[place.side].shapes
-            if is_outline(shape, ROUNDED) and box_of(shape).holds(*place.box.middle)
-        ]
-        if len(places) < 1 or len(frames) != 1:
-            section.tell(f'missing or changed: "{vial.heading.text}" ({vial.heading.id})')
-            continue
-        frame, at = frames[0], places[0].side
-        section.want_all(vial.lines, frame, side=at)
-        side = section.sides[at]
-        inside = Box(frame.left + 1.0, frame.top + 1.0, frame.right - 1.0, frame.bottom - 1.0)
-        faults = find_scene_faults(
-            vial.picture, side.take_marks(inside), (), Fraction(1), Fraction(1), Fraction(1)
-        )
-        section.tell(*faults, where=f', picture of "{vial.lines[0].text}"')
-    done = {id(sentence) for vial in claims.vials.vials for sentence in (vial.heading, *vial.lines)}
-    rest = [each for each in list_vials(claims.vials) if each is not claims.vials.title and id(each) not in done]
-    section.want_all(rest)
-    for number in range(len(section.sides)):
+    vials = claims.vials
+    want_furniture(section, claims, vials.title)
+    for vial in vials.vials:
+        _compare_vial(section, vial)
+    done = {id(sentence) for vial in vials.vials for sentence in (vial.heading, *vial.lines)}
+    section.want_all(each for each in list_vials(vials) if each is not vials.title and id(each) not in done)
+    for number, side in enumerate(section.sides):
         section.want(say(claims.language, "emergency"), side=number, least_pt=LEAST_FOOT_PT)
+        side.take(vials.keep, EVERYWHERE, LEAST_PT)
         _compare_rest(section, number, None, has_phone=None)
+
+
+def _compare_vial(section: Section, vial: VialClaims) -> None:
+    for number, side in enumerate(section.sides):
+        place = side.take(vial.heading, EVERYWHERE, LEAST_PT, number)
+        if place is None:
+            continue
+        frames = [s for s in side.shapes if is_outline(s, ROUNDED) and box_of(s).holds(*place.box.middle)]
+        if len(frames) == 1:
+            side.drop(*frames)
+            frame = box_of(frames[0])
+            section.want_all(vial.lines, frame, side=number)
+            faults = find_scene_faults(vial.picture, side.take_marks(frame, -0.5), (), *[Fraction(1)] * 3)
+            section.tell(*faults, where=f', picture of "{vial.lines[0].text}"')
+            return
+    section.tell(f'missing or changed: "{vial.heading.text}" ({vial.heading.id})')
 
 
 def _compare_rest(section: Section, number: int, sign: PictureClaim | None, *, has_phone: bool | None) -> None:
@@ -386,25 +375,37 @@ def find_margin_faults(side: Side) -> Iterable[str]:
         yield "something stands in the margin"
 
 
-def compare_sides(marks: Iterable[PageMarks], claims: CardClaims, facts: Facts) -> list[str]:
+def compare_patient_sides(sections: list[list[Side]], claims: CardClaims, facts: Facts) -> list[str]:
     """Every fault of a large card's sides.
 
     Args:
-        marks: of all sides, in order.
+        sections: of which those found are taken out.
         claims: what they must say.
         facts: what the file says.
     """
-    sections = split_sections([Side(each) for each in marks], claims.language)
-    if sections is None:
-        return ["the sides do not count from 1 to their number in each section"]
     faults: list[str] = []
-    titles = [(fill.title, number) for number, fill in enumerate(claims.fills, start=1)]
-    if len(sections) < len(titles) + 1:
-        return [f"{len(sections)} sections, where {len(titles) + 2} were expected"]
-    for sides, fill in zip(sections, claims.fills, strict=False):
-        section = Section(sides, f"fill {len(faults) and '' or ''}{claims.fills.index(fill) + 1}")
+    for number, fill in enumerate(claims.fills, start=1):
+        name = f"fill {number}"
+        mine = find_section(sections, fill.title)
+        if mine is None:
+            faults.append(f"{name}: there is no such section")
+            continue
+        section = Section(mine, name)
         compare_fill(section, claims, fill, facts)
         faults += section.finish()
-    section = Section(sections[len(titles)], "vials")
+    mine = find_section(sections, claims.vials.title)
+    if mine is None:
+        return [*faults, "vials: there is no such section"]
+    section = Section(mine, "vials")
     compare_vials(section, claims)
-    return faults + section.finish()
+    faults += section.finish()
+    return faults
+
+
+def find_section(sections: list[list[Side]], title: Sentence) -> list[Side] | None:
+    """The first section that bears a title; it is taken out of the list."""
+    for section in sections:
+        if section[0].bears(title):
+            sections.remove(section)
+            return section
+    return None
