@@ -24,8 +24,9 @@ LARGEST_VIALS_PT: Final = 48.0
 HEADING_TO_BODY: Final = 1.3
 PANEL_GAP_MM: Final = 4.0
 PAD_MM: Final = 3.5
-VIAL_GAPS: Final = (14.0, 22.0)
-LEVEL_GAPS: Final = 9.0
+VIAL_TO_BODY: Final = 1.5
+VIAL_GAPS: Final = (15.0, 27.0)
+LEVEL_GAPS: Final = 11.0
 
 
 def set_vials(sheet: Sheet) -> tuple[Say, list[Page], tuple[Element, ...]]:
@@ -66,7 +67,7 @@ def _set_panels(sheet: Sheet) -> list[Piece]:
 
 def _set_panel(sheet: Sheet, vial: VialPanel, width_mm: float) -> Piece:
     setter, body_pt = sheet.setter, sheet.body_pt
-    pen = make_ink_pen(body_pt)
+    pen = make_ink_pen(VIAL_TO_BODY * body_pt)
     shape = measure_vial(vial.look, pen, width=VIAL_GAPS[0], length=VIAL_GAPS[1])
     level_mm = LEVEL_GAPS * pen.gap_mm
     drawing = enclose(list(draw_vial(point_up(), vial.look, pen, shape, level_mm=level_mm)))[0]
