@@ -29,6 +29,8 @@ LEAST_PT: Final = 14.0
 LEAST_FOOT_PT: Final = 12.0
 LEAST_STAFF_PT: Final = 10.0
 LEAST_FIGURE_PT: Final = 76.0
+LEAST_DECK_FIGURE_PT: Final = 140.0
+LARGEST_STEPS_PT: Final = 36.0
 MARGIN_MM: Final = 11.7
 """Sides and foot are 12 mm; strokes reach out by half their width."""
 ROUNDED: Final = 28
@@ -63,7 +65,7 @@ class Section:
             place = self.sides[number].take(sentence, box, self.least_pt if least_pt is None else least_pt, number)
             if place:
                 if is_write_in(sentence):
-                    self._want_rule(sentence, place)
+                    self.want_rule(sentence, place)
                 return place
         self.tell(f'missing, changed, in the wrong place or too small: "{sentence.text}" ({sentence.id})')
         return None
@@ -72,7 +74,7 @@ class Section:
         """Several; the places of those found."""
         return [place for each in sentences if (place := self.want(each, box, side=side))]
 
-    def _want_rule(self, sentence: Sentence, place: Place) -> None:
+    def want_rule(self, sentence: Sentence, place: Place) -> None:
         """A line to write on, beside the words or below them."""
         side = self.sides[place.side]
         size = place.size_pt * MM_PER_PT
@@ -145,6 +147,41 @@ def compare_fill(section: Section, claims: CardClaims, fill: FillClaims, facts: 
     for number in range(count):
         section.sides[number].take(name("too-fine"), EVERYWHERE, LEAST_PT)
         _compare_rest(section, number, fill.sign if number == 0 else None, has_phone=number > 0)
+
+
+def compare_deck(section: Section, claims: CardClaims, fill: FillClaims, facts: Facts) -> None:
+    """A fill for readers above 36 pt: one fact a side; each stop under its own order words, with its close-up."""
+    want_furniture(section, claims, fill.title)
+    section.want_all(each for each in (*fill.above, *fill.news) if each.id != "air-first")
+    section.want_all(fill.below)
+    section.want(say(claims.language, "deck-steps"))
+    for sentence in (fill.title, *claims.whose):  # large once more, beside the small words of every side
+        place = section.sides[0].take(sentence, EVERYWHERE, LEAST_PT)
+        if place and is_write_in(sentence):
+            section.want_rule(sentence, place)
+    for panel in fill.panels:
+        bars = [
+            number
+            for number, side in enumerate(section.sides)
+            if side.take(panel.short_bar, EVERYWHERE, LEAST_PT) or side.take(panel.bar, EVERYWHERE, LEAST_PT)
+        ]
+        for sentence in (panel.medicine, panel.dose, panel.figure_words, panel.count):
+            if not any(section.sides[number].take(sentence, EVERYWHERE, LEAST_PT) for number in bars):
+                section.tell(f'missing or changed: "{sentence.text}" ({sentence.id})')
+        figures = [n for n in bars if section.sides[n].take(panel.figure, EVERYWHERE, LEAST_DECK_FIGURE_PT)]
+        if len(figures) != 1:
+            section.tell(f'missing, changed or too small: "{panel.figure.text}" ({panel.figure.id})')
+            continue
+        side = section.sides[figures[0]]
+        for shape in tuple(side.shapes):
+            if name_mark(shape) in {f"outline {ROUNDED}", f"solid {ROUNDED}"}:
+                side.drop(shape)
+        claim = panel.barrel._replace(kind="close_up")
+        scale = facts.last, facts.line_every, facts.long_every
+        faults = find_scene_faults(claim, side.take_marks(EVERYWHERE), side.take_runs(EVERYWHERE), *scale)
+        section.tell(*faults, where=f", picture of {panel.medicine.text}")
+    for number in range(len(section.sides)):
+        _compare_rest(section, number, None, has_phone=None)
 
 
 def _find_plate(side: Side, box: Box) -> Box | None:
@@ -384,15 +421,21 @@ def compare_patient_sides(sections: list[list[Side]], claims: CardClaims, facts:
         facts: what the file says.
     """
     faults: list[str] = []
+    helper = say(claims.language, "helper-title")
     for number, fill in enumerate(claims.fills, start=1):
-        name = f"fill {number}"
-        mine = find_section(sections, fill.title)
-        if mine is None:
-            faults.append(f"{name}: there is no such section")
-            continue
-        section = Section(mine, name)
-        compare_fill(section, claims, fill, facts)
-        faults += section.finish()
+        kinds = [(f"fill {number}", compare_fill, [fill.title])]
+        if facts.reader_pt > LARGEST_STEPS_PT:
+            kinds = [(f"helper {number}", compare_fill, [fill.title, helper]), (f"deck {number}", compare_deck, [fill.title])]
+        for name, compare, titles in kinds:
+            mine = find_section(sections, *titles)
+            if mine is None:
+                faults.append(f"{name}: there is no such section")
+                continue
+            section = Section(mine, name)
+            for side in range(len(mine)) if name.startswith("helper") else ():
+                section.want(helper, side=side)
+            compare(section, claims, fill, facts)
+            faults += section.finish()
     mine = find_section(sections, claims.vials.title)
     if mine is None:
         return [*faults, "vials: there is no such section"]
@@ -402,10 +445,10 @@ def compare_patient_sides(sections: list[list[Side]], claims: CardClaims, facts:
     return faults
 
 
-def find_section(sections: list[list[Side]], title: Sentence) -> list[Side] | None:
-    """The first section that bears a title; it is taken out of the list."""
+def find_section(sections: list[list[Side]], *titles: Sentence) -> list[Side] | None:
+    """The first section that bears these titles; it is taken out of the list."""
     for section in sections:
-        if section[0].bears(title):
+        if all(section[0].bears(title) for title in titles):
             sections.remove(section)
             return section
     return None

@@ -56,15 +56,10 @@ class Side:
         return None
 
     def bears(self, sentence: Sentence) -> bool:
-        """Whether a sentence fills lines of its own, in the largest type or light on dark."""
+        """Whether a sentence fills lines of its own."""
         words = sentence.text.split()
-        largest = max((word.size_pt for block in self._blocks for word in block), default=0.0)
-        for block in self._blocks:
-            for start, word in enumerate(block):
-                end = _match(block, start, words)
-                if end is not None and _is_whole(block, start, end) and (word.level > DARK or word.size_pt > 0.3 * largest):
-                    return True
-        return False
+        ends = ((block, start, _match(block, start, words)) for block in self._blocks for start in range(len(block)))
+        return any(end is not None and _is_whole(block, start, end) for block, start, end in ends)
 
     def take_number(self, text: str) -> Word | None:
         """Hand out a number that stands alone, light on dark: that of a step."""
