@@ -27,7 +27,7 @@ _MOST_TRIES: Final = 5
 
 
 def place_tactile(card: Card, paper: Paper, style: TactileStyle, translate: Translate) -> PlacedCard:
-    """The whole tactile card.
+    """The raised pages of a whole card, with the flat ones that go with them.
 
     Args:
         card: its patient's sheets; the steps stay in the other forms.
@@ -36,7 +36,7 @@ def place_tactile(card: Card, paper: Paper, style: TactileStyle, translate: Tran
         translate: makes braille.
 
     Raises:
-        RegimenRefused: ``TACTILE-001`` if the paper is too small, ``BRAILLE-00x`` for what braille cannot hold.
+        RegimenRefused: ``RAISED-001`` if the paper is too small, ``BRAILLE-00x`` for what braille cannot hold.
     """
     try:
         sets = [_build_set(fill, card, paper, style, translate) for fill in card.fills]
@@ -75,7 +75,7 @@ def _build_set(
 
 def _make_problem(found: str) -> Problem:
     return Problem(
-        "TACTILE-001",
+        "RAISED-001",
         Severity.REFUSE,
         Place(key="print.paper"),
         found,

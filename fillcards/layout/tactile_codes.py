@@ -6,7 +6,7 @@ from typing import Final
 
 from fillcards.problems import ProblemCode, Severity
 
-TACTILE_CODES: Final = (
+RAISED_CODES: Final = (
     ProblemCode(
         "BRAILLE-001",
         Severity.REFUSE,
@@ -29,7 +29,7 @@ TACTILE_CODES: Final = (
         ("design", "nls-800"),
     ),
     ProblemCode(
-        "TACTILE-001",
+        "RAISED-001",
         Severity.REFUSE,
         "The paper holds the scale enlarged so far that fingers tell its lines apart.",
         "Lines nearer than 1/8 inch, or 1/4 inch on swell paper, feel like one.",

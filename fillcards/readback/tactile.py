@@ -78,7 +78,7 @@ def read_raised_pages(data: bytes, syringe: Syringe) -> tuple[RaisedPageReading,
 
 
 def require_same_touch(data: bytes, regimen: Regimen) -> None:
-    """The gate of a tactile file: its raised lines stand where the regimen's stops are, or nobody gets it.
+    """The gate of a file of raised pages: its raised lines stand where the regimen's stops are, or nobody gets it.
 
     Args:
         data: the finished PDF, our own.

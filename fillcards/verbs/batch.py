@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from fillcards.verbs.answers import ExitCode, Streams, UsageError, name_file
-from fillcards.verbs.inputs import add_json_argument, add_syringes_argument, read_scales_of
+from fillcards.verbs.inputs import add_json_argument, add_syringes_argument, read_form, read_scales_of
 from fillcards.verbs.small_options import add_small_arguments, read_small_options
 
 if TYPE_CHECKING:
@@ -18,12 +18,12 @@ if TYPE_CHECKING:
     from fillcards.batch.run import Batch
     from fillcards.batch.survey import Survey
     from fillcards.batch.tally import Tally
-    from fillcards.options import Form, Options
+    from fillcards.options import Options
 
 HELP = "make the cards of a whole roster; started again, it makes only what is missing or changed"
 EXAMPLES = (
     "fillcards batch roster.csv -o cards",
-    "fillcards batch roster.csv -o cards --as staple --size a6 --one-file",
+    "fillcards batch roster.csv -o cards --as small --size a6 --one-file",
     "fillcards batch roster.csv -o cards --name-files-by prescription --processes 2 --json",
 )
 
@@ -157,7 +157,7 @@ def _read_batch(arguments: argparse.Namespace, streams: Streams) -> Batch:
 def _read_options(arguments: argparse.Namespace, streams: Streams) -> Options:
     from fillcards.options import Options
 
-    form = _find_form(arguments.form)
+    form = read_form(arguments)
     # Each row carries the options to its worker, so the catalogue's own scales, which every worker has, stay out.
     scales = None if arguments.syringes is None else read_scales_of(arguments, streams)
     return Options(
@@ -167,15 +167,6 @@ def _read_options(arguments: argparse.Namespace, streams: Streams) -> Options:
         has_scan_code=arguments.scan_code,
         small=read_small_options(arguments, form),
     )
-
-
-def _find_form(name: str) -> Form:
-    from fillcards.options import Form
-
-    forms = {each.value: each for each in Form}
-    if name not in forms:
-        raise UsageError(f"--as {name}: this version makes no such cards; it makes: {', '.join(forms)}")
-    return forms[name]
 
 
 def _require_engine(arguments: argparse.Namespace) -> None:

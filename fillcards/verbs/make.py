@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from fillcards.verbs.answers import ExitCode, Streams, UsageError, describe_problems, name_file
-from fillcards.verbs.inputs import add_json_argument, add_regimen_argument, read_options, read_regimen_of
+from fillcards.verbs.inputs import add_json_argument, add_regimen_argument, read_form, read_options, read_regimen_of
 from fillcards.verbs.small_options import add_small_arguments, read_small_options
 from fillcards.verbs.touch_options import add_touch_arguments, read_touch_options
 
@@ -22,8 +22,8 @@ EXAMPLES = (
     "fillcards make regimen.yaml -o card.png",
     "fillcards make regimen.yaml -o card.html",
     "fillcards make regimen.yaml --replacing older.yaml -o card.pdf",
-    "fillcards make regimen.yaml --as tactile -o raised.pdf",
-    "fillcards make regimen.yaml --as staple --size a6 --n-up a4 -o cards.pdf",
+    "fillcards make regimen.yaml --as raised -o raised.pdf",
+    "fillcards make regimen.yaml --as small --size a6 --n-up a4 -o cards.pdf",
     "fillcards make regimen.yaml --braille contracted -o card.brf",
     "fillcards make --json regimen.yaml -o card.pdf",
 )
@@ -45,7 +45,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         dest="form",
         metavar="FORM",
         default="fridge",
-        help="the form of the card: fridge; staple, which makes small cards; or tactile, which makes raised pages",
+        help="the form of the card: fridge, small (to staple to a prescription) or raised (to read by touch)",
     )
     parser.add_argument(
         "--replacing",
@@ -71,7 +71,7 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     from fillcards.pipeline import place_regimen
     from fillcards.verbs.outputs import choose_ending, choose_paths, write_results
 
-    form = _choose_form(arguments.form)
+    form = read_form(arguments)
     ending = choose_ending(arguments.output, Ending.PDF)
     _require_pages(form, ending)
     touch = read_touch_options(arguments, form, ending)
@@ -94,16 +94,6 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     write_results(contents, paths, streams)
     _report(made, paths, _list_changes(made, options), arguments, streams)
     return ExitCode.DONE
-
-
-def _choose_form(name: str) -> Form:
-    from fillcards.options import Form
-
-    known = ", ".join(each.value for each in Form)
-    for form in Form:
-        if form.value == name:
-            return form
-    raise UsageError(f'--as: there is no form "{name}"; there are: {known}')
 
 
 def _require_pages(form: Form, ending: Ending) -> None:

@@ -25,7 +25,7 @@ from support.regimen_texts import MIXED, change_text
 ROOT = Path(__file__).parent.parent.parent
 TEMPORARY = re.compile(r"\.(.+)\.[0-9a-f]{12}\.tmp")
 OLDER = change_text(MIXED, ("clear: 8 units", "clear: 7 units"))
-SMALL = ("--as", "staple", "--size", "a6")
+SMALL = ("--as", "small", "--size", "a6")
 COMPLETE_EVERY = 10
 DIE = """
 import os, signal, sys

@@ -398,7 +398,7 @@ def test_a_small_paper_is_refused() -> None:
     with pytest.raises(RegimenRefused) as refusal:
         place(plan_example("mixed"), paper="a6")
     (problem,) = refusal.value.problems
-    assert problem.code == "TACTILE-001"
+    assert problem.code == "RAISED-001"
     assert "letter or a4" in problem.remedy
 
 

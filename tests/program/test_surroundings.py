@@ -23,7 +23,7 @@ from fillcards.typeface import find_font_file
 
 ROOT = Path(__file__).parent.parent.parent
 OLD = b"the old card"
-SMALL = ("--as", "staple", "--size", "a6")
+SMALL = ("--as", "small", "--size", "a6")
 JOBS = {
     "card": ("make", "card.pdf", ()),
     "pages": ("make", "card.svg", SMALL),

@@ -20,7 +20,7 @@ NOTICE: Final = (
     "A finger feels neither the lines nor a bubble of a real syringe. "
     "Agree with the clinic who fills it, or with what aid."
 )
-"""The first words of every tactile or braille sheet: a raised line is no way to fill a syringe by touch."""
+"""The first words of every raised or braille sheet: a raised line is no way to fill a syringe by touch."""
 
 KEY: Final = "Key to the lines:"
 LEFT_OUT: Final = "Lines too near to a stop are left out."
