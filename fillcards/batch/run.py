@@ -222,7 +222,7 @@ def _prepare_folder(folder: Path) -> Path:
 
 def _empty_folder(unfinished: Path) -> None:
     """Take away what a run that was killed left unfinished."""
-    for path in unfinished.glob(".*.tmp"):
+    for path in unfinished.glob("*.tmp"):
         with contextlib.suppress(OSError):
             path.unlink(missing_ok=True)
 

@@ -36,9 +36,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--output",
         metavar="OUT",
         required=True,
-        help="where to write; the ending picks: pdf; svg or png, a file a page, OUT-1, OUT-2 ...; html, for screen "
-        "readers and large screens; txt, for a phone; wav, spoken, a file a fill; brf, braille. The maker's page is in "
-        "pdf, svg and png only. - writes the PDF to standard output",
+        help="where to write; the ending picks: pdf; svg or png, one file a page, numbered and with the card code in "
+        "the name; html, for screen readers and large screens; txt, for a phone; wav, spoken, one file a fill; brf, "
+        "braille. The maker's page is in pdf, svg and png only. - writes the PDF to standard output",
     )
     parser.add_argument(
         "--as",
@@ -69,7 +69,8 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     from fillcards.finishing import count_files, write_pages
     from fillcards.options import Ending
     from fillcards.pipeline import place_regimen
-    from fillcards.verbs.outputs import choose_ending, choose_paths, write_results
+    from fillcards.regimen.fingerprint import compute_card_code
+    from fillcards.verbs.outputs import choose_ending, choose_paths, list_other_sets, write_results
 
     form = read_form(arguments)
     ending = choose_ending(arguments.output, Ending.PDF)
@@ -88,10 +89,12 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     regimen = read_regimen_of(arguments.file, options, streams)
     with name_file(arguments.file):
         made = place_regimen(regimen, options)
-    paths = choose_paths(count_files(made, ending), arguments)
+    paths = choose_paths(count_files(made, ending), compute_card_code(regimen), arguments)
     with name_file(arguments.file):
         contents = write_pages(made, ending)
     write_results(contents, paths, streams)
+    if len(paths) > 1 and (others := list_other_sets(paths, Path(arguments.output))):
+        streams.warn(f"{arguments.output}: pages made earlier stand beside it; do not print them: {', '.join(others)}")
     _report(made, paths, _list_changes(made, options), arguments, streams)
     return ExitCode.DONE
 

@@ -6,6 +6,7 @@ Needs espeak-ng (``apt-get install espeak-ng``); without it these tests fail and
 from __future__ import annotations
 
 import io
+import json
 import os
 import wave
 from functools import cache
@@ -140,8 +141,9 @@ def test_sound_pause_after_a_step_is_the_longest() -> None:
 
 def test_program_writes_one_sound_a_fill(regimen_file: Path) -> None:
     """Two fills: three numbered files, all of them WAV."""
-    ran = run_program("make", regimen_file, "-o", regimen_file.with_name("card.wav"))
+    ran = run_program("make", "--json", regimen_file, "-o", regimen_file.with_name("card.wav"))
     assert ran.code == 0, ran.err
+    code = json.loads(ran.out)["card_code"]
     sounds = sorted(regimen_file.parent.glob("card-*.wav"))
-    assert [path.name for path in sounds] == ["card-1.wav", "card-2.wav", "card-3.wav"]
+    assert [path.name for path in sounds] == [f"card-{code}-{number}-of-3.wav" for number in (1, 2, 3)]
     assert all(path.read_bytes()[:4] == b"RIFF" for path in sounds)
