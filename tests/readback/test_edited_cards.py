@@ -9,10 +9,14 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 from io import BytesIO
+from pathlib import Path
+from typing import Any
 
 import pikepdf
 import pytest
 from support.plans import EXAMPLES
+from support.program import run_program
+from support.regimen_texts import MIXED
 
 from fillcards.finishing import write_barrel
 from fillcards.options import Ending
@@ -201,6 +205,90 @@ def test_an_entry_that_pdfium_does_not_tell_of_is_found(entry: str, reason: str,
         document.save(out, object_stream_mode=pikepdf.ObjectStreamMode[mode])
     with pytest.raises(UnreadableCard, match=reason):
         measure_pdf(out.getvalue())
+
+
+def _act(kind: str, **entries: Any) -> Callable[[pikepdf.Pdf], None]:
+    """Something that is done when the card is opened."""
+
+    def change(document: pikepdf.Pdf) -> None:
+        document.Root.OpenAction = pikepdf.Dictionary(S=pikepdf.Name(f"/{kind}"), **entries)
+
+    return change
+
+
+def _attach(document: pikepdf.Pdf) -> None:
+    document.attachments["other.txt"] = b"another dose"
+
+
+def _associate(document: pikepdf.Pdf) -> None:
+    contents = document.make_stream(b"another dose")
+    document.Root.AF = pikepdf.Array(
+        [pikepdf.Dictionary(Type=pikepdf.Name.Filespec, EF=pikepdf.Dictionary(F=contents))]
+    )
+
+
+def _lead_from_outline(document: pikepdf.Pdf) -> None:
+    action = pikepdf.Dictionary(S=pikepdf.Name.URI, URI=pikepdf.String("http://example.invalid"))
+    document.Root.Outlines.First.A = action
+
+
+def _add_field(document: pikepdf.Pdf) -> None:
+    document.Root.AcroForm = pikepdf.Dictionary(Fields=pikepdf.Array([]))
+
+
+ACTIVE: dict[str, tuple[Callable[[pikepdf.Pdf], None], str]] = {
+    "launch": (_act("Launch", F=pikepdf.String("calc.exe")), "it starts another program"),
+    "address": (_act("URI", URI=pikepdf.String("http://example.invalid")), "it leads to an address"),
+    "address in the outline": (_lead_from_outline, "it leads to an address"),
+    "another document": (_act("GoToR", F=pikepdf.String("other.pdf")), "it opens another file"),
+    "sending": (_act("SubmitForm", F=pikepdf.String("http://example.invalid")), "it sends data away"),
+    "taking in": (_act("ImportData", F=pikepdf.String("other.fdf")), "it takes data in"),
+    "hiding": (_act("Hide", T=pikepdf.String("a")), "it hides or shows"),
+    "printing": (_act("Named", N=pikepdf.Name.Print), "it acts on the program"),
+    "sound": (_act("Rendition"), "it plays something"),
+    "attachment": (_attach, "it carries another file"),
+    "associated file": (_associate, "it carries another file"),
+    "form": (_add_field, "it is a form"),
+}
+
+
+@pytest.mark.parametrize("mode", ["disable", "generate"])
+@pytest.mark.parametrize("name", ACTIVE)
+def test_a_card_that_does_something_is_no_card(name: str, mode: str, card_pdf: bytes, tmp_path: Path) -> None:
+    """Every kind of action and every file within (ISO 32000-1, 12.6.4, 7.11): ``measure`` never says it is right."""
+    change, reason = ACTIVE[name]
+    regimen, card = tmp_path / "regimen.yaml", tmp_path / "card.pdf"
+    regimen.write_text(MIXED, encoding="utf-8")
+    with pikepdf.open(BytesIO(card_pdf)) as document:
+        change(document)
+        document.save(card, object_stream_mode=pikepdf.ObjectStreamMode[mode])
+    for options in ((), ("--against", regimen)):
+        ran = run_program("measure", card, *options)
+        assert ran.code == 3
+        assert reason in ran.err
+        assert ran.out == ""
+
+
+def test_everything_that_a_card_does_is_told(card_pdf: bytes) -> None:
+    """Each thing once."""
+    with pytest.raises(UnreadableCard, match="it holds a program, and it starts another program, and it carries"):
+        measure_pdf(card_pdf + b"<</S/Launch/A/JavaScript/B/JavaScript/C/EmbeddedFiles/D/Filespec>>")
+
+
+def test_a_longer_name_is_another(card_pdf: bytes) -> None:
+    """What only begins like one of the names says nothing."""
+    assert measure_pdf(card_pdf + b"\n% /Launched /URIs /SoundOff\n") == measure_pdf(card_pdf)
+
+
+def test_a_filter_may_be_written_in_numbers_too(card_pdf: bytes) -> None:
+    """Else what is packed would be taken for plain, and never unpacked."""
+    out = BytesIO()
+    with pikepdf.open(BytesIO(card_pdf)) as document:
+        document.Root.OpenAction = pikepdf.Dictionary(S=pikepdf.Name.Launch, F=pikepdf.String("calc.exe"))
+        document.save(out, object_stream_mode=pikepdf.ObjectStreamMode.generate)
+    spoiled = out.getvalue().replace(b"/Filter ", b"/F#69lter ")
+    with pytest.raises(UnreadableCard, match="it starts another program"):
+        measure_pdf(spoiled)
 
 
 def test_a_name_may_be_written_in_numbers(card_pdf: bytes) -> None:

@@ -151,7 +151,7 @@ FILES: dict[str, tuple[Callable[[], bytes], str]] = {
         lambda: b"%PDF-1.7\nxref\n0 4294967295\ntrailer<</Size 4294967295/Root 1 0 R>>startxref\n9\n%%EOF",
         "a damaged one",
     ),
-    "a page that leads elsewhere": (_change(_link), "notes or form fields"),
+    "a page that leads elsewhere": (_change(_link), "it leads to an address"),
     "a page that runs a program": (_change(_run_script), "it holds a program"),
 }
 
