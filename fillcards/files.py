@@ -12,7 +12,6 @@ import hashlib
 import os
 import re
 import shutil
-import time
 from collections.abc import Iterable, Iterator
 from contextlib import ExitStack
 from dataclasses import dataclass
@@ -216,8 +215,9 @@ def compute_file_sha256(path: Path) -> str | None:
     """Of what stands in a file, in hexadecimal digits; ``None`` where there is none.
 
     Raises:
-        OutputError: something stands there that cannot be read.
+        OutputError: something stands there that cannot be read, or a link, wherever it leads.
     """
+    require_no_link(path)
     try:
         with path.open("rb") as file:
             return hashlib.file_digest(file, "sha256").hexdigest()
@@ -237,11 +237,11 @@ def _find_place(path: Path, temporary_folder: Path | None) -> Path:
 def _open_unfinished(beside: Path) -> Iterator[Path]:
     """A folder for unfinished files, on the same disk as what becomes of them, and locked while its process lives.
 
-    First takes away those that killed runs left: what stands in them may name a patient.
+    Those that killed runs left are taken away: what stands in them may name a patient.
     """
-    _sweep(beside)
     folder, descriptor = _make_locked(beside)
     try:
+        _sweep(beside, folder)
         yield folder
     finally:
         shutil.rmtree(folder, ignore_errors=True)
@@ -262,20 +262,26 @@ def _make_locked(beside: Path) -> tuple[Path, int | None]:
             os.close(descriptor)
 
 
-def _sweep(beside: Path) -> None:
-    """Take away folders of unfinished files whose processes are no more."""
+def _sweep(beside: Path, own: Path) -> None:
+    """Take away folders of unfinished files whose processes are no more.
+
+    Args:
+        beside: where they stand.
+        own: the folder that was made just now; its time is the disk's, which need not be this machine's.
+    """
     with contextlib.suppress(OSError):
+        now = own.stat().st_mtime
         for folder in beside.iterdir():
-            if _UNFINISHED.fullmatch(folder.name) and not folder.is_symlink():
-                _sweep_one(folder)
+            if _UNFINISHED.fullmatch(folder.name) and folder != own and not folder.is_symlink():
+                _sweep_one(folder, now)
 
 
-def _sweep_one(folder: Path) -> None:
+def _sweep_one(folder: Path, now: float) -> None:
     descriptor = _open_folder(folder)
     has_lock = None if descriptor is None else _try_lock(descriptor)
     try:
         if has_lock is None:
-            has_lock = time.time() - folder.stat().st_mtime > _ABANDONED_AFTER_S
+            has_lock = now - folder.stat().st_mtime > _ABANDONED_AFTER_S
         if has_lock:
             shutil.rmtree(folder, ignore_errors=True)
     finally:

@@ -53,7 +53,7 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     streams.warn_problems(made.problems, arguments.file)
     say = streams.say if paths else streams.warn
     name = paths[0] if paths else "standard output"
-    say(f"{name}: written\n  {fill.fill.when}, draw {draw_number} of {len(fill.draws)}")
+    say(f"{name}: written", f"  {fill.fill.when}, draw {draw_number} of {len(fill.draws)}")
     return ExitCode.DONE
 
 

@@ -134,7 +134,7 @@ def _report(
     # Beside a card on standard output, only standard error is free for words.
     say = streams.say if paths else streams.warn
     name = " to ".join(str(path) for path in dict.fromkeys((paths[0], paths[-1]))) if paths else "standard output"
-    say(f"{name}: written\n  card code  {write_code(made)}")
+    say(f"{name}: written", f"  card code  {write_code(made)}")
     if choose_ending(arguments.output, Ending.PDF) in PICTURE_ENDINGS:
         say(f"  pages      {_write_raised_counts(made) if made.raised else write_page_counts(made)}")
     for change in changes:

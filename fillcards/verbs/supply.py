@@ -44,7 +44,7 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     else:
         from fillcards.wording.english.supply import write_supply
 
-        streams.say(write_supply(supply))
+        streams.say(*write_supply(supply).split("\n"))
     return ExitCode.DONE
 
 
