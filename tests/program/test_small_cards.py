@@ -95,7 +95,8 @@ def test_each_side_is_a_file(regimen_file: Path, ending: str) -> None:
     out = regimen_file.with_name(f"cards.{ending}")
     assert run_program("make", regimen_file, "--as", "small", "--size", "a5", "-o", out).code == 0
     names = {path.name for path in regimen_file.parent.glob(f"cards-*.{ending}")}
-    assert names == {f"cards-{number}.{ending}" for number in range(1, len(names) + 1)}
+    (code,) = {name.split("-")[1] for name in names}
+    assert names == {f"cards-{code}-{number}-of-{len(names)}.{ending}" for number in range(1, len(names) + 1)}
     assert len(names) >= 4
 
 
