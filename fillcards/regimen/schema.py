@@ -26,7 +26,7 @@ from fillcards.regimen.model import (
     Review,
     Syringe,
 )
-from fillcards.regimen.section import Section
+from fillcards.regimen.section import Section, trim
 from fillcards.regimen.syringe_part import build_syringe, check_needle
 from fillcards.strict_yaml import Node, TextMapping, TextScalar, read_tree_and_problems
 
@@ -197,7 +197,7 @@ def _list_others(root: Section) -> frozenset[str]:
         for scalar, value in entries
         if isinstance(value, TextMapping)
         and isinstance(kind := value.find_value(keys.KIND.name), TextScalar)
-        and kind.text == keys.OTHER
+        and trim(kind.text) == keys.OTHER
     )
 
 

@@ -22,6 +22,11 @@ T = TypeVar("T")
 _SHAPES: Final = {TextScalar: "a text", TextMapping: "keys with values", TextSequence: "a list"}
 
 
+def trim(text: str) -> str:
+    """A value without the spaces at its ends and the line break that ends a block: on paper nobody can see them."""
+    return text.strip(" \n")
+
+
 class Section:
     """One mapping with the table of its keys.
 
@@ -76,6 +81,7 @@ class Section:
 
     def convert(self, text: str, place: Place, parse: Callable[[str], T], *, is_private: bool = False) -> T | None:
         """Turn a text into a value, or note why not."""
+        text = trim(text)
         try:
             return parse(text)
         except FormError as error:
@@ -96,11 +102,12 @@ class Section:
         if not isinstance(node, TextScalar):
             self.note_shape(node, "one value", f'write one value after "{key.name}:"')
             return None
-        if not node.text:
+        text = trim(node.text)
+        if not text:
             if key.is_required or not key.may_be_empty:
                 self.note_empty(key, node.place)
             return None
-        return node.text
+        return text
 
     def read_mapping(self, key: Key[Any]) -> TextMapping | None:
         """The mapping under a key; ``None`` where there is none (noted, if the key is there or must be)."""

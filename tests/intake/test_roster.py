@@ -159,7 +159,6 @@ def test_a_problem_names_line_column_and_name() -> None:
         ("medicine_1.dose", "", "FILL-003"),
         ("medicine_1.dose", "=8 units", "QTY-001"),
         ("medicine_1.dose", "8,5 units", "QTY-001"),
-        ("medicine_1.dose", "8 units ", "QTY-001"),
         ("medicine_1.dose", "8\u200b units", "YAML-005"),
         ("medicine_1.dose", "8\tunits", "YAML-005"),
         ("medicine_1.strength", "", "FORM-006"),
@@ -171,7 +170,6 @@ def test_a_problem_names_line_column_and_name() -> None:
         ("fillcards", "2", "FORM-002"),
         ("contact.who", "", "FORM-004"),
         ("review.date", "25.11.2026", "DATE-001"),
-        ("patient.name", " Juniper", "TEXT-002"),
     ],
 )
 def test_a_cell_is_as_strict_as_a_file(column: str, text: str, code: str) -> None:

@@ -86,7 +86,7 @@ _SECRET = "Quillfeather"
     "change",
     [
         ("name: Juniper Testcase", f"name: {_SECRET * 6}"),
-        ("name: Juniper Testcase", f'name: " {_SECRET}"'),
+        ("name: Juniper Testcase", f'name: "{_SECRET}\\n{_SECRET}"'),
         ("name: Juniper Testcase", f"name: {_SECRET} \u674e"),
         ("name: Juniper Testcase", f"name: {_SECRET}\u202e"),
         ("name: Juniper Testcase", f"name: [{_SECRET}]"),
