@@ -84,7 +84,7 @@ def expect_stop_numbers(fill: ExpectedFill, index: int, syringe: Syringe) -> tup
     stop = write_number(draw.stop)
     half = [write_number(draw.stop - _HALF)] if draw.stop > 1 and draw.stop % 1 == _HALF else []
     every = [write_number(syringe.line_every)]
-    if syringe.scale is not ScaleName.ML and draw.medicine.row is not None and syringe.line_every == _HALF:
+    if syringe.scale is not ScaleName.ML and draw.medicine.is_insulin and syringe.line_every == _HALF:
         every = []
     addition = [write_number(part) for part in (fill.draws[0].alone, fill.draws[1].alone, draw.stop)] if index else []
     start = [stop, *half, *_count(draw.stop, syringe)]

@@ -84,7 +84,7 @@ def write_amount(value: Fraction, medicine: Medicine, syringe: Syringe) -> str:
     """A line as the card must word it: a line of a unit scale is a dose for insulin only."""
     if syringe.scale is ScaleName.ML:
         return f"{write_number(value)} mL"
-    if medicine.row is None:
+    if not medicine.is_insulin:
         return f"line {write_number(value)}"
     return f"{write_number(value)} {'unit' if value == 1 else 'units'}"
 
@@ -93,7 +93,7 @@ def is_dose_the_line(draw: ExpectedDraw, syringe: Syringe) -> bool:
     """Whether the number of the dose is the number of the line, so that nothing needs explaining."""
     if syringe.scale is ScaleName.ML:
         return draw.dose.unit is Unit.ML
-    return draw.medicine.row is not None and draw.dose.unit is Unit.UNITS
+    return draw.medicine.is_insulin and draw.dose.unit is Unit.UNITS
 
 
 def expect_acts(fill: ExpectedFill) -> tuple[ExpectedAct, ...]:

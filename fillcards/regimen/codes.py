@@ -259,12 +259,6 @@ _REGIMEN_CODES: Final = _list_codes(
             "Of what the catalogue does not know, nothing is assumed.",
             _DESIGN,
         ),
-        (
-            "MED-006",
-            "Every medicine is used.",
-            "A medicine no fill draws was forgotten in a fill, or is left over.",
-            _DESIGN,
-        ),
         ("MED-007", "A medicine's key is a short plain word.", "It must be typed again under fills.", _DESIGN),
         (
             "MED-008",
@@ -289,6 +283,12 @@ _REGIMEN_CODES: Final = _list_codes(
             "Names of two medicines differ in their letters.",
             "Names that differ in capitals, spaces or hyphens alone are one name to the eye and to the ear.",
             ("common-practice", "design"),
+        ),
+        (
+            "MED-012",
+            "An insulin the catalogue does not know is measured as an insulin, and alone.",
+            "Its strength belongs to the scale of the syringe, and no published rule says what it may be mixed with.",
+            _DESIGN,
         ),
         ("FILL-001", "A dose names a medicine of the file.", "A name that leads nowhere is a slip.", _DESIGN),
         (

@@ -15,7 +15,7 @@ from fillcards.regimen.model import Fill, Medicine, PrescribedDraw, Weekday
 from fillcards.regimen.section import Section, trim
 from fillcards.regimen.times import can_follow_minutes, fold_time
 from fillcards.strict_text import quote_text
-from fillcards.strict_yaml import Node, TextMapping, TextScalar, TextSequence
+from fillcards.strict_yaml import TextMapping, TextScalar, TextSequence
 
 _WEEKDAY_OF_WORD: Final = {day.word: day for day in Weekday}
 _DAYS_EXPECTED: Final = "every day, weekdays, weekends, or a list of days such as [monday, thursday]"
@@ -45,8 +45,6 @@ def build_fills(
         if fill is not None:
             fills.append(fill)
     _check_times(root, fills)
-    if medicines:
-        _check_unused(root, items)
     return tuple(fills)
 
 
@@ -158,18 +156,3 @@ def _check_times(root: Section, fills: list[Fill]) -> None:
                 )
                 root.note("FILL-004", place, found, expected, remedy)
                 break
-
-
-def _check_unused(root: Section, items: tuple[Node, ...]) -> None:
-    """Refuse a medicine no fill draws; asked only where every fill has its draws, or it would be a second noise."""
-    draws = [item.find_value(keys.DRAW.name) for item in items if isinstance(item, TextMapping)]
-    mappings = [draw for draw in draws if isinstance(draw, TextMapping)]
-    if not items or len(mappings) < len(items):
-        return
-    used = {scalar.text for draw in mappings for scalar, _ in draw.entries}
-    node = root.read_mapping(keys.MEDICINES)
-    for scalar, _ in node.entries if node else ():
-        if scalar.text not in used:
-            remedy = "add its dose to a fill, or take the medicine out"
-            found = f"the medicine {quote_text(scalar.text)}, which no fill draws"
-            root.note("MED-006", scalar.place, found, "every medicine in at least one fill", remedy)

@@ -62,17 +62,20 @@ class Choice(Generic[T]):
     Attributes:
         list_words: gives the words with what they mean; asked only when needed, so that no data file is read before.
         code: for a word that is not among them.
+        suggest: the remedy for a word that is known under another name; empty where it is not.
     """
 
     list_words: Callable[[], Mapping[str, T]]
     code: str = "FORM-007"
+    suggest: Callable[[str], str] | None = None
 
     def parse(self, text: str) -> T:
         """What the word stands for."""
         words = self.list_words()
         if text in words:
             return words[text]
-        raise FormError(self.code, f"one of: {', '.join(words)}", suggest_word(text, tuple(words)))
+        remedy = (self.suggest(text) if self.suggest else "") or suggest_word(text, tuple(words))
+        raise FormError(self.code, f"one of: {', '.join(words)}", remedy)
 
     def describe(self) -> dict[str, Any]:
         """The list of words."""

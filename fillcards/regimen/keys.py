@@ -80,6 +80,12 @@ def _list_kinds() -> Mapping[str, str]:
     return {name: name for name in (*load_medicines(), OTHER)}
 
 
+def _suggest_kind(text: str) -> str:
+    from fillcards.regimen.loose_names import suggest_kind
+
+    return suggest_kind(text)
+
+
 def _one_word(word: str) -> Choice[str]:
     return Choice(lambda: {word: word})
 
@@ -160,7 +166,7 @@ SCALE_LENGTH: Final = Key("scale_length", Amount((Unit.MM,)), "Zero line to last
 NEEDLE: Final = Key("needle", _choose(Needle), "fixed, detachable, or none for an oral syringe.", is_required=True)
 SYRINGE_KEYS: Final = (SCALE, CAPACITY, LINE_EVERY, NUMBERED_EVERY, SCALE_LENGTH, NEEDLE)
 
-KIND: Final = Key("kind", Choice(_list_kinds, "MED-002"), "Generic name, or other.", is_required=True)
+KIND: Final = Key("kind", Choice(_list_kinds, "MED-002", _suggest_kind), "Generic name, or other.", is_required=True)
 STRENGTH: Final = Key("strength", Amount(STRENGTH_UNITS), "As on the label, such as 100 units/mL.")
 VIAL: Final = Key("vial", Amount((Unit.ML,), Fraction(1, 10), Fraction(1000)), "Volume of a full vial or bottle.")
 ON_THE_LABEL: Final = Key(

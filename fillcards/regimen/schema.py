@@ -100,9 +100,12 @@ def _build_regimen(tree: Node, scales: tuple[SyringeScale, ...]) -> tuple[Regime
     is_sample = root.read(keys.SAMPLE)
     if problems or syringe is None:
         return None, problems
+    drawn = {draw.medicine for fill in fills for draw in fill.draws}
+    built = tuple(medicine for medicine in medicines.values() if medicine)
     regimen = Regimen(
         syringe=syringe,
-        medicines=tuple(medicine for medicine in medicines.values() if medicine),
+        medicines=tuple(medicine for medicine in built if medicine.key in drawn),
+        not_drawn=tuple(medicine for medicine in built if medicine.key not in drawn),
         fills=fills,
         language=language or "en",
         patient=patient,

@@ -1,4 +1,4 @@
-"""Times of a fill against outside lists: HL7 FHIR's event timings, ISO 8601 clock times, and phrases nobody may guess."""
+"""Times of a fill against outside lists: HL7 FHIR's event timings, ISO 8601 clock times; phrases nobody may guess."""
 
 from __future__ import annotations
 

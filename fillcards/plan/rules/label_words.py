@@ -17,12 +17,11 @@ from fillcards.plan.rules.label_strengths import find_other_number, fold_label
 from fillcards.plan.rules.rule import Finding, Rule, find_place
 from fillcards.problems import ProblemCode, Severity
 from fillcards.regimen.free_words import list_plain_words, says_name
+from fillcards.regimen.loose_names import NOT_IN_CATALOGUE
 from fillcards.regimen.model import Medicine, Regimen
 
 # Words of a generic name that by themselves name no medicine. From memory.
 _FILLERS: Final = frozenset(("insulin", "human", "and", "acting", "with", "biphasic", "premixed", "example"))
-# The ending of another insulin than lispro, as the catalogue's note on that row says.
-_NOT_IN_CATALOGUE: Final = "aabc"
 _ONE: Final = frozenset(("a", "an", "1"))
 
 _COPY: Final = "look at the vial in hand and copy its own words; or correct the medicine; or leave the words out"
@@ -69,7 +68,7 @@ def _find_wrong_name(medicine: Medicine, label: str, regimen: Regimen) -> str | 
     elif not own:
         return "the generic name is not there"
     stranger = next((row.kind for row, name in named if row is not medicine.row and not name <= own), None)
-    if stranger or (_NOT_IN_CATALOGUE in words and _NOT_IN_CATALOGUE not in own):
+    if stranger or (NOT_IN_CATALOGUE in words and NOT_IN_CATALOGUE not in own):
         return f"that is {stranger or 'an insulin that is not in the catalogue'}"
     others = [other.name for other in regimen.medicines if other.row is None and other is not medicine]
     stranger = next((name for name in others if says_name(label, name) and not _list_name_words(name) <= own), None)
@@ -118,6 +117,19 @@ def check_marks_apart(regimen: Regimen) -> Iterator[Finding]:
                 f'"{other.vial_mark}" on {one.key} and on {other.key}',
                 "a mark of its own for each, such as one rubber band and two",
                 "mark one of them in another way and write that here, or take one of the two marks out",
+            )
+
+
+def check_twins_marked(regimen: Regimen) -> Iterator[Finding]:
+    """Two vials of one medicine of which one has no mark."""
+    for one, other in combinations(regimen.medicines, 2):
+        bare = next((medicine for medicine in (one, other) if not medicine.vial_mark), None)
+        if bare and _is_one_product(one, other):
+            yield Finding(
+                bare.place,
+                f"{one.key} and {other.key}: two vials of {one.name}, and no mark on {bare.key}",
+                "a vial_mark for each, such as one rubber band and two rubber bands",
+                "mark both vials and write the marks here; or draw both fills from one vial, under one key",
             )
 
 
@@ -171,5 +183,15 @@ RULES = (
             ("common-practice", "design"),
         ),
         check_marks_apart,
+    ),
+    Rule(
+        ProblemCode(
+            "LABEL-005",
+            _REFUSE,
+            "Two vials of one medicine carry a mark each.",
+            "Their labels say the same, so nothing but a mark tells which of them a card means.",
+            ("common-practice", "design"),
+        ),
+        check_twins_marked,
     ),
 )

@@ -61,7 +61,7 @@ def _action_word(action: Action) -> str:
 def check_days_stated(regimen: Regimen) -> Iterator[Finding]:
     """A fill of a medicine outside the catalogue without its days."""
     for fill in regimen.fills:
-        others = [medicine for medicine in list_fill_medicines(fill, regimen) if not medicine.is_insulin]
+        others = [medicine for medicine in list_fill_medicines(fill, regimen) if medicine.row is None]
         if others and fill.days is None:
             yield Finding(
                 fill.place,
