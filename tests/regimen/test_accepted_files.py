@@ -163,9 +163,10 @@ def test_amounts_times_and_days_are_taken_as_clinics_write_them() -> None:
     one, two, three = regimen.fills
     assert (regimen.patient.name, regimen.notes) == ("the animal", "Keep the opened vial in the door.")
     assert regimen.syringe.line_every == Fraction(1, 2)
-    assert (one.minutes_before, one.days, one.draws[0].dose.amount) == (30, EVERY_DAY[:5], Fraction(1, 2))
+    assert (one.minutes_before, one.days) == (30, EVERY_DAY[:5])
+    assert one.draws[0].dose == Quantity(Fraction(1, 2), Unit.UNITS)
     assert (two.days, two.draws[0].dose) == (EVERY_DAY[5:], Quantity(Fraction(5, 2), Unit.UNITS))
-    assert (three.when, three.days, three.draws[0].dose.amount) == ("5:30 pm", EVERY_DAY, 1)
+    assert (three.when, three.days, three.draws[0].dose.amount) == ("5:30 pm", EVERY_DAY, Fraction(1))
     assert regimen.review.checked_code == "ABCD"
 
 

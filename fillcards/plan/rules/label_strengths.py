@@ -16,7 +16,7 @@ from fillcards.regimen.model import Medicine
 
 _AMOUNT_IN_VOLUME: Final = re.compile(
     r"(?<![\w.,/])([0-9][0-9,]*(?:\.[0-9]+)?)\s*"
-    r"(?:(units?|international units?|i\.?u\.?)|(mg|milligrams?)|(mcg|[u\u03bc]g|micrograms?)|(g|grams?))\s*"
+    r"(?:(units?|international units?|i\.?u\.?|u)|(mg|milligrams?)|(mcg|[u\u03bc]g|micrograms?)|(g|grams?))\s*"
     r"(?:/|\bper\b)\s*([0-9]+(?:\.[0-9]+)?)?\s*(?:ml|millilit(?:er|re)s?)\b"
 )
 _SCALE_NAME: Final = re.compile(r"\bu-?\s?([0-9]{2,3})\b")
