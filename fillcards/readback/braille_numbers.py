@@ -20,6 +20,7 @@ from fillcards.readback.expected import (
     ExpectedDraw,
     ExpectedFill,
     expect_acts,
+    expect_label_words,
     is_dose_the_line,
     write_amount,
 )
@@ -67,9 +68,7 @@ def _mark(draw: ExpectedDraw) -> tuple[str, ...]:
 
 
 def _list_label_numbers(medicine: Medicine) -> tuple[str, ...]:
-    words = medicine.on_the_label or medicine.name
-    strength = write_quantity(medicine.strength) if medicine.strength else ""
-    return list_text_numbers(words if strength in words else f"{words}, {strength}")
+    return list_text_numbers(expect_label_words(medicine))
 
 
 def _expect_act(act: ExpectedAct, syringe: Syringe) -> Expected:

@@ -83,10 +83,10 @@ class Label:
         if text in {"~", "null"}:
             raise FormError("TEXT-003", "words, or nothing", "to leave it empty write nothing after the colon")
         require_glyphs(text)
-        _require_no_number(text, self.words)
         if claim := find_claim(text):
             remedy = "take the word out: only checked_by, checked_on and checked_code under review can say so"
             raise FormError("TEXT-010", "words that claim no check of the card", remedy, f'the word "{claim}"')
+        _require_no_number(text, self.words)
         if self.words in {Words.SENTENCE, Words.MARK}:
             _require_plain_writing(text)
         if self.words is Words.MARK and (_NO_MARK.search(text) or not any(sign.isalpha() for sign in text)):

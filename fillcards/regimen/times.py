@@ -158,7 +158,8 @@ def _read_half_day(text: str) -> TimeOfDay:
 
 def _refuse_name(text: str) -> FormError:
     near = suggest_word(text, tuple(NAMED_TIMES))
-    remedy = near if near.startswith("did you") else "choose one of these."
+    # Beside a day of the week the nearest name would lead astray: midday for Mondays.
+    remedy = near if near.startswith("did you") and "day" not in text.lower() else "choose one of these."
     return FormError("TIME-003", THE_LIST, f"{remedy} Days go under days, doses under draw")
 
 
