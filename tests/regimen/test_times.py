@@ -107,7 +107,7 @@ def test_a_clock_time_is_minutes_after_midnight(text: str, minute: int) -> None:
 
 @pytest.mark.parametrize("text", ["12:00 pm", "12:00 am", "midnight", "12 noon pm"])
 def test_noon_and_midnight_are_written_12_and_0(text: str) -> None:
-    """Whether 12:00 pm is noon is read both ways (NIST: avoid am and pm with 12)."""
+    """12 with am or pm is taken both ways and should not be used (NIST, Time Questions and Answers)."""
     with pytest.raises(FormError, match="TIME-001") as caught:
         read_time(text)
     assert "00:00" in f"{caught.value.expected} {caught.value.remedy}"
