@@ -20,6 +20,7 @@ from fillcards.readback.expected import (
     ExpectedDraw,
     ExpectedFill,
     expect_acts,
+    expect_label_words,
     is_dose_the_line,
     write_amount,
 )
@@ -67,9 +68,7 @@ def _mark(draw: ExpectedDraw) -> tuple[str, ...]:
 
 
 def _list_label_numbers(medicine: Medicine) -> tuple[str, ...]:
-    words = medicine.on_the_label or medicine.name
-    strength = write_quantity(medicine.strength) if medicine.strength else ""
-    return list_text_numbers(words if strength in words else f"{words}, {strength}")
+    return list_text_numbers(expect_label_words(medicine))
 
 
 def _expect_act(act: ExpectedAct, syringe: Syringe) -> Expected:
@@ -84,7 +83,7 @@ def expect_stop_numbers(fill: ExpectedFill, index: int, syringe: Syringe) -> tup
     stop = write_number(draw.stop)
     half = [write_number(draw.stop - _HALF)] if draw.stop > 1 and draw.stop % 1 == _HALF else []
     every = [write_number(syringe.line_every)]
-    if syringe.scale is not ScaleName.ML and draw.medicine.row is not None and syringe.line_every == _HALF:
+    if syringe.scale is not ScaleName.ML and draw.medicine.is_insulin and syringe.line_every == _HALF:
         every = []
     addition = [write_number(part) for part in (fill.draws[0].alone, fill.draws[1].alone, draw.stop)] if index else []
     start = [stop, *half, *_count(draw.stop, syringe)]

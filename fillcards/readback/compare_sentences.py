@@ -13,7 +13,7 @@ from fillcards.catalogue.model import Motion, ScaleName
 from fillcards.quantities import write_number, write_quantity
 from fillcards.readback.compare_steps import names_vial
 from fillcards.readback.compare_stops import is_count_right
-from fillcards.readback.expected import ExpectedDraw, ExpectedFill, write_amount
+from fillcards.readback.expected import ExpectedDraw, ExpectedFill, expect_label_words, write_amount
 from fillcards.readback.model import Difference, Sheets, Statement
 from fillcards.readback.saying import squash
 from fillcards.regimen.model import Regimen
@@ -96,10 +96,7 @@ def _check_label(said: Statement, fill: ExpectedFill, _regimen: Regimen) -> str 
 
 
 def _is_label_of(said: Statement, draw: ExpectedDraw) -> bool:
-    words = draw.medicine.on_the_label or draw.medicine.name
-    strength = write_quantity(draw.medicine.strength) if draw.medicine.strength else ""
-    meant = words if strength in words else f"{words}, {strength}"
-    return squash(said.found["words"]) == squash(meant) and names_vial(said, draw)
+    return squash(said.found["words"]) == squash(expect_label_words(draw.medicine)) and names_vial(said, draw)
 
 
 def _check_new_dose(said: Statement, fill: ExpectedFill, _regimen: Regimen) -> str | None:

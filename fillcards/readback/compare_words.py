@@ -102,7 +102,7 @@ def _compare_dose_notes(sheets: Sheets, fill: ExpectedFill, syringe: Syringe) ->
         wanted = join_words(f"{dose} is {volume}" for dose, volume in sorted(pairs))
         yield Difference(page, "dose and volume", join_words(f"{d} is {v}" for d, v in sorted(read)), wanted)
     is_line_only = syringe.scale is not ScaleName.ML
-    lines = {write_number(draw.stop) for draw in fill.draws if is_line_only and draw.medicine.row is None}
+    lines = {write_number(draw.stop) for draw in fill.draws if is_line_only and not draw.medicine.is_insulin}
     for kind in ("that is line", "is the line", "dose on line"):
         said = {s.found["line"] for s in sheets.list(kind)}
         if not said <= lines or (kind == "is the line" and said != lines):

@@ -9,6 +9,7 @@ from typing import Final, NamedTuple
 
 from fillcards.catalogue.model import Route, ScaleName
 from fillcards.quantities import Quantity, Unit, write_number, write_quantity
+from fillcards.regimen.free_words import says_name
 from fillcards.regimen.model import Fill, Medicine, Regimen, Syringe, Weekday
 
 MICROGRAMS: Final = {Unit.MCG: 1, Unit.MCG_PER_ML: 1, Unit.MG: 1000, Unit.MG_PER_ML: 1000}
@@ -80,11 +81,20 @@ def _measure_ml(dose: Quantity, strength: Quantity | None) -> Fraction:
     return dose.amount * MICROGRAMS.get(dose.unit, 1) / (strength.amount * MICROGRAMS.get(strength.unit, 1))
 
 
+def expect_label_words(medicine: Medicine) -> str:
+    """What the card must have the reader look for on a vial: the file's words, or the name, each with the strength."""
+    words = medicine.on_the_label or medicine.name
+    if medicine.row is None and not says_name(words, medicine.name):
+        words = f"{medicine.name}, {words}"
+    strength = write_quantity(medicine.strength) if medicine.strength else ""
+    return words if strength in words else f"{words}, {strength}"
+
+
 def write_amount(value: Fraction, medicine: Medicine, syringe: Syringe) -> str:
     """A line as the card must word it: a line of a unit scale is a dose for insulin only."""
     if syringe.scale is ScaleName.ML:
         return f"{write_number(value)} mL"
-    if medicine.row is None:
+    if not medicine.is_insulin:
         return f"line {write_number(value)}"
     return f"{write_number(value)} {'unit' if value == 1 else 'units'}"
 
@@ -93,7 +103,7 @@ def is_dose_the_line(draw: ExpectedDraw, syringe: Syringe) -> bool:
     """Whether the number of the dose is the number of the line, so that nothing needs explaining."""
     if syringe.scale is ScaleName.ML:
         return draw.dose.unit is Unit.ML
-    return draw.medicine.row is not None and draw.dose.unit is Unit.UNITS
+    return draw.medicine.is_insulin and draw.dose.unit is Unit.UNITS
 
 
 def expect_acts(fill: ExpectedFill) -> tuple[ExpectedAct, ...]:

@@ -46,7 +46,7 @@ _LIGHT: Final[Mapping[str, str]] = {
     "foot": r"page (?P<position>[0-9]+) of (?P<count>[0-9]+)",
     "foot code": rf"Card (?P<code>{_CODE})(?:, (?P<date>{_DATE}))?",
     "caption": rf"{_STOP}: {_AMOUNT}",
-    "whose": r"For (?!the animal)(?P<whose>.+)",
+    "whose": r"For (?!the animal, never for a person\.)(?P<whose>.+)",
     "number": rf"(?P<number>{NUMBER})",
     "checked": rf"Checked by .+, for card code (?P<code>{_CODE})\.",
     "fingerprint": r"Fingerprint: (?P<print>[A-Z2-7 ]+)",

@@ -85,7 +85,7 @@ def _describe_fill() -> dict[str, Any]:
     weekdays = {"enum": [day.word for day in Weekday]}
     days = {
         "anyOf": [
-            {"const": keys.EVERY_DAY},
+            {"enum": list(keys.DAYS_OF_WORD)},
             {"type": "array", "minItems": 1, "uniqueItems": True, "items": weekdays},
         ]
     }

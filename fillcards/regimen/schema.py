@@ -26,7 +26,7 @@ from fillcards.regimen.model import (
     Review,
     Syringe,
 )
-from fillcards.regimen.section import Section
+from fillcards.regimen.section import Section, trim
 from fillcards.regimen.syringe_part import build_syringe, check_needle
 from fillcards.strict_yaml import Node, TextMapping, TextScalar, read_tree_and_problems
 
@@ -100,9 +100,12 @@ def _build_regimen(tree: Node, scales: tuple[SyringeScale, ...]) -> tuple[Regime
     is_sample = root.read(keys.SAMPLE)
     if problems or syringe is None:
         return None, problems
+    drawn = {draw.medicine for fill in fills for draw in fill.draws}
+    built = tuple(medicine for medicine in medicines.values() if medicine)
     regimen = Regimen(
         syringe=syringe,
-        medicines=tuple(medicine for medicine in medicines.values() if medicine),
+        medicines=tuple(medicine for medicine in built if medicine.key in drawn),
+        not_drawn=tuple(medicine for medicine in built if medicine.key not in drawn),
         fills=fills,
         language=language or "en",
         patient=patient,
@@ -197,7 +200,7 @@ def _list_others(root: Section) -> frozenset[str]:
         for scalar, value in entries
         if isinstance(value, TextMapping)
         and isinstance(kind := value.find_value(keys.KIND.name), TextScalar)
-        and kind.text == keys.OTHER
+        and trim(kind.text) == keys.OTHER
     )
 
 

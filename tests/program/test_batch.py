@@ -105,7 +105,7 @@ def test_cards_carry_no_name_of_a_patient_unless_asked(
 ) -> None:
     """By row, by prescription, or by patient."""
     roster = write_roster(tmp_path / "r.csv", [1])
-    for by, expected in (("row", "row-000001"), ("prescription", "RX-000001"), ("patient", "Juniper Testcase 1")):
+    for by, expected in (("row", "row-000001"), ("prescription", "RX-000001"), ("patient", "Juniper B")):
         run_batch(roster, "-o", folder.parent / by, "--name-files-by", by, monkeypatch=monkeypatch)
         assert list(list_cards(folder.parent / by)) == [f"{expected}.pdf"]
 

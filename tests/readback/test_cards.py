@@ -89,7 +89,7 @@ def test_a_needle_pushed_out_by_a_wide_number_is_read_back() -> None:
 def test_a_name_that_fills_page_one_is_read_back() -> None:
     """Where page one holds the fill's name alone, the next says the line at its top once, not twice."""
     by_mouth = EXAMPLES["by mouth"]
-    fill = replace(by_mouth.fills[0], when="before the second snack", days=tuple(Weekday)[:5])
+    fill = replace(by_mouth.fills[0], when="before lunch, second syringe", days=tuple(Weekday)[:5])
     patient = Patient(reads=parse_near_acuity("20/200 at 40 cm", 3.0))
     regimen = replace(by_mouth, fills=(fill,), patient=patient)
     require_same_meaning(write_card(regimen), regimen)

@@ -6,7 +6,7 @@ clock, no wording of the card.
 
 from __future__ import annotations
 
-from fillcards.plan.rules import doses, label_words, lines, mixing, notes, review, routes, scale, times, vials
+from fillcards.plan.rules import doses, label_words, lines, medicines, mixing, review, routes, scale, times, vials
 from fillcards.plan.rules.rule import Finding, Rule
 from fillcards.problems import Problem, sort_problems
 from fillcards.regimen.model import Regimen
@@ -16,11 +16,11 @@ RULES: tuple[Rule, ...] = (
     *lines.RULES,
     *doses.RULES,
     *mixing.RULES,
+    *medicines.RULES,
     *routes.RULES,
     *times.RULES,
     *vials.RULES,
     *label_words.RULES,
-    *notes.RULES,
     *review.RULES,
 )
 

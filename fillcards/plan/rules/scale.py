@@ -33,7 +33,7 @@ def check_insulin_scale(regimen: Regimen) -> Iterator[Finding]:
     scale = regimen.syringe.scale
     for medicine in regimen.medicines:
         # A strength the catalogue does not know for this insulin is refused by another rule.
-        if medicine.row is None or medicine.strength not in medicine.row.strengths:
+        if not medicine.is_insulin or (medicine.row and medicine.strength not in medicine.row.strengths):
             continue
         if scale is ScaleName.ML or scale in list_allowed_scales(medicine, regimen):
             continue

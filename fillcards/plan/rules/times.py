@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from itertools import combinations
 
@@ -10,14 +9,13 @@ from fillcards.catalogue.model import Action
 from fillcards.plan.reading import list_fill_medicines
 from fillcards.plan.rules.rule import Finding, Rule, find_place, write_list
 from fillcards.problems import ProblemCode, Severity
-from fillcards.regimen.fill_times import fold_time
 from fillcards.regimen.model import Fill, Regimen
+from fillcards.regimen.times import fold_time, read_time
 
 MINUTES_APART = 60
 """Two clock times of one medicine nearer than this are asked about."""
 
 _FAST = (Action.RAPID, Action.SHORT)
-_CLOCK = re.compile(r"([0-9]{2}):([0-9]{2})")
 # Words that often mean one time of day; dinner is at midday for some, so that nobody is refused for it. Common
 # practice, no source.
 _ONE_TIME = (
@@ -32,8 +30,7 @@ _NIGHT_FROM, _NIGHT_TO = 22 * 60, 4 * 60
 
 def _parse_minute(when: str) -> int | None:
     """Minutes after midnight of a clock time; ``None`` for a named time."""
-    match = _CLOCK.fullmatch(when)
-    return int(match[1]) * 60 + int(match[2]) if match else None
+    return read_time(when).minute
 
 
 def _is_night(when: str) -> bool:
@@ -64,7 +61,7 @@ def _action_word(action: Action) -> str:
 def check_days_stated(regimen: Regimen) -> Iterator[Finding]:
     """A fill of a medicine outside the catalogue without its days."""
     for fill in regimen.fills:
-        others = [medicine for medicine in list_fill_medicines(fill, regimen) if not medicine.is_insulin]
+        others = [medicine for medicine in list_fill_medicines(fill, regimen) if medicine.row is None]
         if others and fill.days is None:
             yield Finding(
                 fill.place,

@@ -13,6 +13,7 @@ from typing import Final
 from fillcards.catalogue.model import Route, ScaleName
 from fillcards.plan.model import FillPlan
 from fillcards.quantities import Quantity, Unit, write_number, write_quantity
+from fillcards.regimen.free_words import says_name
 from fillcards.regimen.model import EVERY_DAY, Fill, Medicine, PatientKind, Regimen, Syringe
 from fillcards.wording.english.amounts import write_line
 from fillcards.wording.english.dates import write_date, write_days
@@ -63,7 +64,7 @@ def capitalize(text: str) -> str:
 
 def write_fill_name(fill: Fill) -> str:
     """When, with the days where not every day: ``Before breakfast``, ``Monday, before breakfast``, ``At 07:30``."""
-    when = f"at {fill.when}" if re.fullmatch(r"[0-9]{1,2}:[0-9]{2}", fill.when) else fill.when
+    when = f"at {fill.when}" if fill.when[0].isdigit() else fill.when
     days = write_days(fill.days_given)
     return f"{days}, {when}" if days else capitalize(when)
 
@@ -72,7 +73,7 @@ def write_minutes_before(fill: Fill, route: Route) -> str | None:
     """``Inject 30 minutes before breakfast.``; ``None`` where the prescription names no minutes."""
     if fill.minutes_before is None:
         return None
-    event = re.sub(r"^(before|at|with) ", "", fill.when)
+    event = re.sub(r"^before ", "", fill.when, flags=re.IGNORECASE)
     act = "Give it" if route is Route.BY_MOUTH else "Inject"
     minutes = "1 minute" if fill.minutes_before == 1 else f"{fill.minutes_before} minutes"
     return f"{act} {minutes} before {event}."
@@ -179,8 +180,10 @@ def name_medicine(fill: FillPlan, draw_index: int, *, is_short: bool = False) ->
 
 
 def write_label_words(medicine: Medicine) -> str:
-    """The words to look for on the label: the user's own, else the generic name; with the strength."""
+    """The words to look for on the label, with the strength: the user's own, and the generic name if they lack it."""
     words = medicine.on_the_label or medicine.name
+    if medicine.row is None and not says_name(words, medicine.name):
+        words = f"{medicine.name}, {words}"
     strength = write_quantity(medicine.strength) if medicine.strength else ""
     return words if strength in words else f"{words}, {strength}"
 

@@ -17,7 +17,7 @@ from fillcards.wording.english.steps import write_look
 
 def write_appearance(medicine: Medicine) -> str:
     """How the vial must look, and what means that it must not be used."""
-    if not medicine.is_insulin:
+    if medicine.row is None:
         faults = "Not so? Do not use it."
     elif medicine.is_cloudy:
         faults = "Lumps, grains, a tint, or white bits on the glass? Do not use it."
@@ -57,7 +57,7 @@ def write_next_labels(medicine: Medicine) -> tuple[str, ...]:
 
 def write_storage(regimen: Regimen) -> tuple[str, ...]:
     """Where to keep it, in plain words; what only the label can say is left to the label."""
-    if not all(medicine.is_insulin for medicine in regimen.medicines):
+    if not all(medicine.row for medicine in regimen.medicines):
         containers = sorted({container(medicine) for medicine in regimen.medicines})
         return tuple(f"Keep each {word} as its label says." for word in containers)
     return (
