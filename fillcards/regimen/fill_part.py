@@ -15,11 +15,11 @@ from fillcards.regimen.fill_times import can_follow_minutes, fold_time
 from fillcards.regimen.forms import suggest_word
 from fillcards.regimen.model import EVERY_DAY, Fill, Medicine, PrescribedDraw, Weekday
 from fillcards.regimen.section import Section
+from fillcards.regimen.weekdays import DAYS_EXPECTED, WEEKDAY_OF_WORD, read_weekdays
 from fillcards.strict_text import quote_text
-from fillcards.strict_yaml import Node, TextMapping, TextScalar, TextSequence
+from fillcards.strict_yaml import Node, TextMapping, TextScalar
 
-_WEEKDAY_OF_WORD: Final = {day.word: day for day in Weekday}
-_DAYS_EXPECTED: Final = "every day, or a list of days such as [monday, thursday]"
+_DAYS_EXPECTED: Final = f"every day, or {DAYS_EXPECTED}"
 
 
 def build_fills(
@@ -119,34 +119,12 @@ def _read_days(section: Section, *, is_required: bool) -> tuple[Weekday, ...] | 
         return None
     if isinstance(node, TextScalar) and node.text == keys.EVERY_DAY:
         return EVERY_DAY
-    if not isinstance(node, TextSequence) or not node.items:
-        found = quote_text(node.text) if isinstance(node, TextScalar) else "no list of days"
-        remedy = "write the days in full between brackets, one as well: [monday]; or every day"
-        section.note("DAYS-001", node.place, found, _DAYS_EXPECTED, remedy)
-        return None
-    return _read_weekdays(section, node)
-
-
-def _read_weekdays(section: Section, node: TextSequence) -> tuple[Weekday, ...] | None:
-    days: list[Weekday] = []
-    for item in node.items:
-        day = _WEEKDAY_OF_WORD.get(item.text) if isinstance(item, TextScalar) else None
-        if day is None:
-            text = item.text if isinstance(item, TextScalar) else "?"
-            remedy = suggest_word(text, tuple(_WEEKDAY_OF_WORD))
-            section.note("DAYS-001", item.place, quote_text(text), f"one of: {', '.join(_WEEKDAY_OF_WORD)}", remedy)
-        elif day in days:
-            section.note("DAYS-003", item.place, f"{day.word} twice", "each day once", "take one out")
-        else:
-            days.append(day)
-    if len(days) < len(node.items):
-        return None
-    return tuple(sorted(days, key=lambda day: day.value))
+    return read_weekdays(section, keys.DAYS, _DAYS_EXPECTED)
 
 
 def _check_named_days(section: Section, when: str, days: tuple[Weekday, ...] | None) -> None:
     """A time that names days of the week, such as Sunday evening, must agree with the days."""
-    named = [day for word, day in _WEEKDAY_OF_WORD.items() if re.search(rf"\b{word}s?\b", when, re.IGNORECASE)]
+    named = [day for word, day in WEEKDAY_OF_WORD.items() if re.search(rf"\b{word}s?\b", when, re.IGNORECASE)]
     is_at_fault = days is None and section.has(keys.DAYS)
     if named and not is_at_fault and set(named) != set(days or EVERY_DAY):
         expected = "a time without a day, or the same days under days"

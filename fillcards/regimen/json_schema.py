@@ -65,7 +65,7 @@ def _describe_list(item: dict[str, Any], most: int) -> dict[str, Any]:
 def _describe_medicines() -> dict[str, Any]:
     words = {"type": "string", "minLength": 1}
     partners = {"anyOf": [words, {"type": "array", "minItems": 1, "uniqueItems": True, "items": words}]}
-    medicine = _describe_mapping(keys.MEDICINE_KEYS, {keys.MAY_SHARE_WITH: partners})
+    medicine = _describe_mapping(keys.MEDICINE_KEYS, {keys.MAY_SHARE_WITH: partners, keys.NONE_ON: _describe_days()})
     medicine["if"] = {"properties": {keys.KIND.name: {"const": keys.OTHER}}}
     medicine["then"] = {"required": [key.name for key in keys.MUST_STATE_FOR_OTHER]}
     medicine["else"] = {
@@ -81,14 +81,13 @@ def _describe_medicines() -> dict[str, Any]:
     }
 
 
-def _describe_fill() -> dict[str, Any]:
+def _describe_days() -> dict[str, Any]:
     weekdays = {"enum": [day.word for day in Weekday]}
-    days = {
-        "anyOf": [
-            {"const": keys.EVERY_DAY},
-            {"type": "array", "minItems": 1, "uniqueItems": True, "items": weekdays},
-        ]
-    }
+    return {"type": "array", "minItems": 1, "uniqueItems": True, "items": weekdays}
+
+
+def _describe_fill() -> dict[str, Any]:
+    days = {"anyOf": [{"const": keys.EVERY_DAY}, _describe_days()]}
     draw = {
         "type": "object",
         "minProperties": 1,

@@ -168,6 +168,7 @@ USE_WITHIN: Final = Key(
 MIXING_CHECKED_BY: Final = Key(
     "mixing_checked_by", PersonName(60), "Who read on the label that this mix is allowed.", may_be_empty=True
 )
+NONE_ON: Final[Key[Any]] = Key("none_on", None, "The days of the week on which no fill draws it, such as [sunday].")
 WARNING: Final = Key("warning", Label(80, is_prose=True), "A caution printed on the card.", may_be_empty=True)
 SHARED_MEDICINE_KEYS: Final = (
     KIND,
@@ -179,6 +180,7 @@ SHARED_MEDICINE_KEYS: Final = (
     EXPIRES,
     USE_WITHIN,
     MIXING_CHECKED_BY,
+    NONE_ON,
     WARNING,
 )
 OTHER_NAME: Final = Key("name", Label(40, is_name=True), "Generic name, in full.")

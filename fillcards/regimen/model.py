@@ -120,6 +120,7 @@ class Medicine:
         shares_with: kinds (for a catalogue medicine) or keys (for ``other``) it may share a syringe with.
         takes_air: whether air equal to the dose goes into the vial first.
         in_use_days: from the label if the file gives it, else the shortest published.
+        none_on: the days of the week on which no fill draws it, as the file states them.
     """
 
     key: str
@@ -140,6 +141,7 @@ class Medicine:
     opened: datetime.date | None = None
     expires: datetime.date | None = None
     warning: str | None = None
+    none_on: tuple[Weekday, ...] = ()
     place: Place = field(default=NOWHERE, compare=False)
     places: Mapping[str, Place] = field(default_factory=dict, compare=False)
 

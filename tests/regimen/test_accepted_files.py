@@ -154,3 +154,9 @@ def test_line_ends_and_a_leading_mark_change_nothing(path: Path) -> None:
     data = path.read_bytes()
     windows = b"\xef\xbb\xbf" + data.replace(b"\n", b"\r\n")
     assert read_regimen(decode_text(windows)) == read_regimen(decode_text(data))
+
+
+def test_days_without_a_medicine_are_read() -> None:
+    """``none_on`` stands with its medicine; left out it is no day."""
+    assert _read("days-stated-to-be-without").medicines[0].none_on == (Weekday.SUNDAY,)
+    assert _read("fewest-keys").medicines[0].none_on == ()

@@ -561,8 +561,12 @@ def test_fast_insulin_at_night_is_told_with_its_action(kind: str, words: str) ->
         ("at bedtime", "before bedtime", True),
         ("before breakfast", "before lunch", False),
         ("in the morning", "in the morning", True),
-        ("in the morning", "08:00", False),
-        ("08:00", "in the morning", False),
+        ("in the morning", "08:00", True),
+        ("08:00", "before breakfast", True),
+        ("08:00", "before lunch", False),
+        ("before supper", "17:30", True),
+        ("at bedtime", "00:30", True),
+        ("at bedtime", "08:00", False),
     ],
 )
 def test_two_times_that_look_like_one(one: str, other: str, is_near: bool) -> None:

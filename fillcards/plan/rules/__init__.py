@@ -6,7 +6,7 @@ clock, no wording of the card.
 
 from __future__ import annotations
 
-from fillcards.plan.rules import doses, label_words, lines, mixing, notes, review, routes, scale, times, vials
+from fillcards.plan.rules import days, doses, label_words, lines, mixing, notes, review, routes, scale, times, vials
 from fillcards.plan.rules.rule import Finding, Rule
 from fillcards.problems import Problem, sort_problems
 from fillcards.regimen.model import Regimen
@@ -18,6 +18,7 @@ RULES: tuple[Rule, ...] = (
     *mixing.RULES,
     *routes.RULES,
     *times.RULES,
+    *days.RULES,
     *vials.RULES,
     *label_words.RULES,
     *notes.RULES,
