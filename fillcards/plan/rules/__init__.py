@@ -6,7 +6,20 @@ clock, no wording of the card.
 
 from __future__ import annotations
 
-from fillcards.plan.rules import days, doses, label_words, lines, mixing, notes, review, routes, scale, times, vials
+from fillcards.plan.rules import (
+    days,
+    doses,
+    label_words,
+    lines,
+    mixing,
+    notes,
+    review,
+    routes,
+    scale,
+    times,
+    vial_marks,
+    vials,
+)
 from fillcards.plan.rules.rule import Finding, Rule
 from fillcards.problems import Problem, sort_problems
 from fillcards.regimen.model import Regimen
@@ -21,6 +34,7 @@ RULES: tuple[Rule, ...] = (
     *days.RULES,
     *vials.RULES,
     *label_words.RULES,
+    *vial_marks.RULES,
     *notes.RULES,
     *review.RULES,
 )
