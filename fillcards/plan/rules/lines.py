@@ -152,6 +152,7 @@ RULES = (
             ("iso-8537-2007", "u100-syringe-practice"),
         ),
         check_last_line,
+        needs_syringe=True,
     ),
     Rule(
         ProblemCode(
@@ -162,6 +163,7 @@ RULES = (
             ("iso-8537-2007", "design"),
         ),
         check_printed_lines,
+        needs_syringe=True,
     ),
     Rule(
         ProblemCode(
@@ -173,6 +175,7 @@ RULES = (
             ("u100-syringe-practice", "keith-2004", "design"),
         ),
         caution_coarse_lines,
+        needs_syringe=True,
     ),
     Rule(
         ProblemCode(
@@ -184,6 +187,7 @@ RULES = (
             ("u100-syringe-practice", "design"),
         ),
         caution_larger_barrel,
+        needs_syringe=True,
     ),
     Rule(
         ProblemCode(
@@ -195,6 +199,7 @@ RULES = (
             ("iso-8537-2007", "u500-syringe-scale", "common-practice"),
         ),
         caution_unusual_numbers,
+        needs_syringe=True,
     ),
     Rule(
         ProblemCode(
@@ -205,5 +210,6 @@ RULES = (
             ("design",),
         ),
         caution_full_barrel,
+        needs_syringe=True,
     ),
 )

@@ -224,6 +224,7 @@ RULES = (
             ("dead-space-1986",),
         ),
         caution_detachable_needle,
+        needs_syringe=True,
     ),
     Rule(
         ProblemCode(
