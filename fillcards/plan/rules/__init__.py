@@ -19,6 +19,7 @@ from fillcards.plan.rules import (
     routes,
     scale,
     times,
+    unconfirmed,
     vial_marks,
     vials,
 )
@@ -30,6 +31,7 @@ from fillcards.regimen.readable import RegimenUnreadable
 RULES: tuple[Rule, ...] = (
     *scale.RULES,
     *lines.RULES,
+    *unconfirmed.RULES,
     *doses.RULES,
     *mixing.RULES,
     *routes.RULES,

@@ -16,6 +16,9 @@ from fillcards.regimen.model import Fill, Regimen
 
 _MOST_OFFERED = 3
 
+FIRST_U_500_LINE = 25
+"""The dedicated U-500 syringe is marked from 25 to 250 units; no account tells of lines before that."""
+
 
 def _list_measurable_fills(regimen: Regimen) -> Iterator[Fill]:
     for fill in regimen.fills:
@@ -64,6 +67,21 @@ def check_printed_lines(regimen: Regimen) -> Iterator[Finding]:
                 f"a dose on a printed line; this syringe has one every {write_number(syringe.line_every)} {unit}",
                 _offer_syringes(regimen, fill),
             )
+
+
+def check_first_line(regimen: Regimen) -> Iterator[Finding]:
+    """A dose below the first line that is known of the barrel for 500 units/mL."""
+    if regimen.syringe.scale is not ScaleName.U_500:
+        return
+    for fill in regimen.fills:
+        for draw in fill.draws:
+            if is_measurable(draw, regimen) and measure_draw_line(draw, regimen) < FIRST_U_500_LINE:
+                yield Finding(
+                    draw.place,
+                    f"{draw.dose} would be {write_line(measure_draw_line(draw, regimen), regimen.syringe.scale)}",
+                    f"line {FIRST_U_500_LINE} or a later one: published accounts mark this barrel from there on",
+                    "ask the prescriber and the pharmacist: this strength and its syringe are for large doses",
+                )
 
 
 def caution_coarse_lines(regimen: Regimen) -> Iterator[Finding]:
@@ -210,6 +228,17 @@ RULES = (
             ("design",),
         ),
         caution_full_barrel,
+        needs_syringe=True,
+    ),
+    Rule(
+        ProblemCode(
+            "LINE-007",
+            _REFUSE,
+            "On a U-500 scale no dose is below the first line.",
+            "Accounts of the dedicated syringe tell of lines from 25 units on; a stop before them would be a guess.",
+            ("u500-syringe-scale", "u500-syringe-steps"),
+        ),
+        check_first_line,
         needs_syringe=True,
     ),
 )

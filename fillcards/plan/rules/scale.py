@@ -221,7 +221,7 @@ RULES = (
             _REFUSE,
             "The strength must be one the catalogue knows for that insulin.",
             "A strength that does not exist in vials is most likely a slip of the pen or another medicine.",
-            ("memory-labels", "design"),
+            ("who-eml", "memory-labels", "design"),
         ),
         check_known_strength,
     ),
