@@ -63,6 +63,7 @@ def test_a_dose_off_the_lines_shows_beside_a_mistyped_key() -> None:
 def test_an_unknown_section_hides_nothing() -> None:
     """A section that nobody knows leaves every part that is known to be judged."""
     problems = check("review:", "phones: [1]\nreview:")
+    assert write_not_asked(problems) == "not asked: all cautions"
     assert {("LINE-002", "fills[1].draw.clear"), ("MIX-003", "fills[2].draw")} <= list_refused(problems)
 
 

@@ -63,11 +63,12 @@ def check_rules(regimen: Regimen) -> tuple[Problem, ...]:
 def check_readable(refusal: RegimenUnreadable) -> tuple[Problem, ...]:
     """The problems of a file's text and keys, what the rules refuse of its other parts, and what was not looked at.
 
-    Cautions are left out: one about days or doses may be answered by a part that could not be read.
+    Cautions are left out: one about days or doses may be answered by a part that could not be read, and the card code
+    would not be that of the file once it is mended.
     """
     parts = refusal.parts
     if parts is None:
-        return sort_problems([*refusal.problems, _describe_not_looked_at(())])
+        return sort_problems([*refusal.problems, _describe_not_looked_at(("doses, lines and medicines",))])
     asked = [rule for rule in RULES if rule.code.severity is Severity.REFUSE]
     asked = [rule for rule in asked if parts.has_syringe or not rule.needs_syringe]
     found = [problem for rule in asked for problem in rule.list_problems(parts.regimen)]
@@ -77,8 +78,6 @@ def check_readable(refusal: RegimenUnreadable) -> tuple[Problem, ...]:
 def _describe_not_looked_at(left_out: tuple[str, ...]) -> Problem:
     expected = "a file of which every part can be read"
     remedy = "correct the problems above and check once more: there may be others behind them"
-    if not left_out:
-        found = "not asked: the rules about doses, lines and medicines, and all cautions"
-    else:
-        found = f"not asked: the rules about {write_list(left_out)}, and all cautions"
+    rules = f"the rules about {write_list(left_out)}, and " if left_out else ""
+    found = f"not asked: {rules}all cautions"
     return Problem(NOT_LOOKED_AT.code, NOT_LOOKED_AT.severity, Place(), found, expected, remedy)

@@ -18,7 +18,8 @@ from fillcards.regimen.model import EVERY_DAY, Regimen, Weekday
 # What says how many days a week a medicine is for, and how many. Common practice, no source.
 _SAYS_HOW_OFTEN: Final = (
     (re.compile(r"\b(?:twice|two times) (?:a|each|every|per) week\b|\b(?:twice|bi)[ -]?weekly\b"), 2),
-    (re.compile(r"\b(?:a|each|every|per) (?:week|month|fortnight)\b|\b(?:weekly|monthly|fortnightly)\b"), 1),
+    (re.compile(r"\b(?:once|one|1x?)(?: \w+)? (?:a|per) (?:week|month|fortnight)\b"), 1),
+    (re.compile(r"\b(?:each|every) (?:week|fortnight|(?:7|seven) days)\b|\b(?:weekly|monthly|fortnightly)\b"), 1),
 )
 
 

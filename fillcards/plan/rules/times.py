@@ -20,8 +20,9 @@ MINUTES_APART = 60
 """Two clock times of one medicine nearer than this are asked about."""
 
 _FAST = (Action.RAPID, Action.SHORT)
-MOST_MINUTES_BEFORE = {Action.RAPID: 15, Action.SHORT: 60}
-"""Longest published wait from the injection to the meal: rapid within 15 minutes, regular 30 to 60."""
+MOST_MINUTES_BEFORE = {Action.RAPID: 15, Action.SHORT: 60, Action.PREMIXED: 60}
+"""Longest published wait from the injection to the meal: rapid within 15 minutes, regular 30 to 60. Premixed, whose
+fast part is one of these, as the slower of them: common practice, no source."""
 
 MOST_A_DAY = {Action.LONG: 2, Action.INTERMEDIATE: 3, Action.PREMIXED: 3}
 """More times a day than this are asked about. Long-acting once or twice, isophane usually twice: published; the third
@@ -117,7 +118,7 @@ def _find_parts(when: str) -> frozenset[int]:
 
 
 def ask_about_long_wait(regimen: Regimen) -> Iterator[Finding]:
-    """A rapid or short insulin longer before the meal than is published for it."""
+    """A rapid, short or premixed insulin longer before the meal than is published for it."""
     for fill in regimen.fills:
         for medicine in list_fill_medicines(fill, regimen):
             most = MOST_MINUTES_BEFORE.get(medicine.row.action) if medicine.row else None
@@ -182,10 +183,10 @@ RULES = (
         ProblemCode(
             "WHEN-007",
             _CAUTION,
-            "Rapid or short insulin long before the meal.",
+            "Fast insulin long before the meal.",
             "It acts before there is food, and the sugar may fall too low. Rapid insulin is given within 15 minutes "
             "before the meal, regular 30 to 60 minutes before.",
-            ("insulin-meal-timing",),
+            ("insulin-meal-timing", "common-practice"),
         ),
         ask_about_long_wait,
     ),
