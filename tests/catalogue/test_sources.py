@@ -60,7 +60,9 @@ def test_no_row_rests_on_memory_in_silence() -> None:
 @pytest.mark.parametrize("word", ["memory", "damaged", "not seen"])
 def test_a_note_hides_no_doubt(word: str) -> None:
     """What a note would say of a row's own doubt stands under ``not_confirmed``, where the card finds it."""
-    notes = [row.note for row in (*load_scales(), *load_medicines().values(), *load_papers().values())]
+    notes = [row.note for row in load_scales()]
+    notes += [row.note for row in load_medicines().values()]
+    notes += [row.note for row in load_papers().values()]
     assert [note for note in notes if word in note] == []
 
 

@@ -45,7 +45,7 @@ def test_smallest_barrel_with_room_for_the_dose(total: str, capacity_ml: str) ->
 def test_no_barrel_with_room_and_none_is_recommended() -> None:
     """100 units fill the largest U-100 barrel to its last line: it fits, but nothing is recommended."""
     choice = choose(make_single("100 units"))
-    assert [(fit.syringe.capacity_ml, fit.leaves_room) for fit in choice.fits] == [(1, False), (1, False)]
+    assert [(fit.syringe.capacity_ml, fit.leaves_room) for fit in choice.fits] == [(Fraction(1), False)] * 2
     assert choice.smallest is None
     assert choice.as_dict()["smallest"] is None
 
