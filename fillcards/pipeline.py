@@ -6,6 +6,8 @@ adds nothing to what is decided here, so that Python callers are as safe as user
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -13,8 +15,9 @@ from fillcards.catalogue.papers import load_papers
 from fillcards.options import DEFAULT_OPTIONS, DEFAULT_TOUCH, Form, Options, SmallOptions, TouchOptions
 from fillcards.plan.fills import plan_fills
 from fillcards.plan.print_size import PrintSize, caution_limited, check_print_size, choose_print_size
-from fillcards.plan.rules import check_rules
+from fillcards.plan.rules import check_readable, check_rules
 from fillcards.problems import Problem, ProblemCode, RegimenRefused, is_refused, sort_problems
+from fillcards.regimen.readable import RegimenUnreadable
 from fillcards.regimen.schema import read_regimen
 from fillcards.strict_yaml import decode_text
 
@@ -53,9 +56,23 @@ def read_regimen_file(data: bytes, options: Options = DEFAULT_OPTIONS) -> Regime
     """Read a regimen file's bytes against the syringes of the options.
 
     Raises:
-        RegimenRefused: with every problem of the text and its keys.
+        RegimenRefused: with every problem of the text and its keys, and what the rules refuse of the parts without one.
     """
-    return read_regimen(decode_text(data), options.scales)
+    with ask_rules_of_the_rest():
+        return read_regimen(decode_text(data), options.scales)
+
+
+@contextmanager
+def ask_rules_of_the_rest() -> Iterator[None]:
+    """Let whoever reads a regimen hear at once what the rules refuse of the parts that could be read.
+
+    Raises:
+        RegimenRefused: in place of ``RegimenUnreadable``.
+    """
+    try:
+        yield
+    except RegimenUnreadable as refusal:
+        raise RegimenRefused(check_readable(refusal)) from None
 
 
 def place_regimen(regimen: Regimen, options: Options = DEFAULT_OPTIONS) -> PlacedRegimen:

@@ -4,9 +4,9 @@ Reads the card and nothing of the layout; the maker's page is left out, since it
 Each fill begins on a page of its own and counts its own pages; its name, both lines and the band stand at the top of
 each of them, as in print. A step stays whole where a page can hold it; an amount stands on one line always.
 
-Form, from memory of *Braille Formats* (Braille Authority of North America, 2016): headings in the middle or from cell
-5 with a blank line above, paragraphs from cell 3, lists with their later lines from cell 3, the page number at the foot
-on the right. Lines end with CR LF and pages with a form feed: common practice, no source. Lengths in cells and lines.
+Form: headings in the middle or from cell 5 with a blank line above (``bana-formats-2016``), paragraphs from cell 3, the
+page number at the foot on the right (``braille-page-form``), lists with their later lines from cell 3 (common practice,
+no source). Lines end with CR LF and pages with a form feed: common practice, no source. Lengths in cells and lines.
 """
 
 from __future__ import annotations

@@ -4,7 +4,7 @@ Sizes of type in points, distances in mm. The body size is the one whose letter 
 letter the patient can read times the reserve, rounded up to a half point. Nothing is said here of pages: whether a
 size fits is the layout's.
 
-Lines are told apart from twice the minimum angle of resolution on (``grating-acuity``, from memory), times the same
+Lines are told apart from twice the minimum angle of resolution on (``grating-acuity``), times the same
 reserve as for letters: that this reserve serves for lines as well is our assumption.
 
 Sources: at least 18 pt (``acb-large-print-2022``, ``ukaaf-g003``); reserve of 2 to 1 (``cheong-2002``,

@@ -14,11 +14,11 @@ from fillcards.regimen.forms import suggest_word
 from fillcards.regimen.model import Fill, Medicine, PrescribedDraw, Weekday
 from fillcards.regimen.section import Section, trim
 from fillcards.regimen.times import can_follow_minutes, fold_time
+from fillcards.regimen.weekdays import DAYS_EXPECTED, read_weekdays
 from fillcards.strict_text import quote_text
-from fillcards.strict_yaml import TextMapping, TextScalar, TextSequence
+from fillcards.strict_yaml import TextMapping, TextScalar
 
-_WEEKDAY_OF_WORD: Final = {day.word: day for day in Weekday}
-_DAYS_EXPECTED: Final = "every day, weekdays, weekends, or a list of days such as [monday, thursday]"
+_DAYS_EXPECTED: Final = f"every day, {DAYS_EXPECTED}"
 
 
 def build_fills(
@@ -115,29 +115,7 @@ def _read_days(section: Section, *, is_required: bool) -> tuple[Weekday, ...] | 
         return None
     if isinstance(node, TextScalar) and trim(node.text) in keys.DAYS_OF_WORD:
         return keys.DAYS_OF_WORD[trim(node.text)]
-    if not isinstance(node, TextSequence) or not node.items:
-        found = quote_text(node.text) if isinstance(node, TextScalar) else "no list of days"
-        remedy = "write the days in full between brackets, even a single one: [monday]"
-        section.note("DAYS-001", node.place, found, _DAYS_EXPECTED, remedy)
-        return None
-    return _read_weekdays(section, node)
-
-
-def _read_weekdays(section: Section, node: TextSequence) -> tuple[Weekday, ...] | None:
-    days: list[Weekday] = []
-    for item in node.items:
-        day = _WEEKDAY_OF_WORD.get(item.text) if isinstance(item, TextScalar) else None
-        if day is None:
-            text = item.text if isinstance(item, TextScalar) else "?"
-            remedy = suggest_word(text, tuple(_WEEKDAY_OF_WORD))
-            section.note("DAYS-001", item.place, quote_text(text), f"one of: {', '.join(_WEEKDAY_OF_WORD)}", remedy)
-        elif day in days:
-            section.note("DAYS-003", item.place, f"{day.word} twice", "each day once", "take one out")
-        else:
-            days.append(day)
-    if len(days) < len(node.items):
-        return None
-    return tuple(sorted(days, key=lambda day: day.value))
+    return read_weekdays(section, keys.DAYS, _DAYS_EXPECTED)
 
 
 def _check_times(root: Section, fills: list[Fill]) -> None:

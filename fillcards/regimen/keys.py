@@ -27,11 +27,11 @@ E = TypeVar("E", bound=Enum)
 
 VERSION: Final = "1"
 OTHER: Final = "other"
+SOME_DAYS_OF_WORD: Final[Mapping[str, tuple[Weekday, ...]]] = {"weekdays": EVERY_DAY[:5], "weekends": EVERY_DAY[5:]}
 DAYS_OF_WORD: Final[Mapping[str, tuple[Weekday, ...]]] = {
     "every day": EVERY_DAY,
     "daily": EVERY_DAY,
-    "weekdays": EVERY_DAY[:5],
-    "weekends": EVERY_DAY[5:],
+    **SOME_DAYS_OF_WORD,
 }
 NONE: Final = "none"
 MOST_MEDICINES: Final = 10
@@ -183,6 +183,7 @@ USE_WITHIN: Final = Key(
 MIXING_CHECKED_BY: Final = Key(
     "mixing_checked_by", PersonName(60), "Who read on the label that this mix is allowed.", may_be_empty=True
 )
+NONE_ON: Final[Key[Any]] = Key("none_on", None, "The days of the week on which no fill draws it, such as [sunday].")
 WARNING: Final = Key("warning", Label(80, Words.SENTENCE), "A caution printed on the card.", may_be_empty=True)
 SHARED_MEDICINE_KEYS: Final = (
     KIND,
@@ -194,6 +195,7 @@ SHARED_MEDICINE_KEYS: Final = (
     EXPIRES,
     USE_WITHIN,
     MIXING_CHECKED_BY,
+    NONE_ON,
     WARNING,
 )
 OTHER_NAME: Final = Key("name", Label(40, Words.MEDICINE), "Generic name, in full.")

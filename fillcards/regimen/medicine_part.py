@@ -17,6 +17,7 @@ from fillcards.regimen.loose_names import find_insulin_word
 from fillcards.regimen.medicine_names import check_names_apart, check_not_in_catalogue
 from fillcards.regimen.model import Medicine
 from fillcards.regimen.section import Section
+from fillcards.regimen.weekdays import read_weekdays
 from fillcards.strict_text import quote_text
 from fillcards.strict_yaml import Node, TextMapping, TextScalar, TextSequence
 
@@ -69,6 +70,7 @@ def _build_medicine(section: Section, key: str) -> Medicine | None:
     opened = section.read(keys.OPENED)
     expires = section.read(keys.EXPIRES)
     mixing_checked_by = section.read(keys.MIXING_CHECKED_BY)
+    none_on = read_weekdays(section, keys.NONE_ON)
     warning = section.read(keys.WARNING)
     nature = _take_from_row(section, row) if row else _read_other(section, key, kind, strength)
     if nature is None:
@@ -93,6 +95,7 @@ def _build_medicine(section: Section, key: str) -> Medicine | None:
         expires=expires,
         warning=warning,
         is_unknown_insulin=nature.is_unknown_insulin,
+        none_on=none_on or (),
         place=section.place,
         places=section.places,
     )

@@ -197,3 +197,9 @@ def test_a_medicine_that_no_fill_draws_is_kept_apart() -> None:
 def test_spaces_at_the_ends_of_a_value_change_nothing(old: str, new: str) -> None:
     """Nobody sees them on paper, and nobody means them."""
     assert read_regimen(change_text(MIXED, (old, new))) == read_regimen(MIXED)
+
+
+def test_days_without_a_medicine_are_read() -> None:
+    """``none_on`` stands with its medicine; left out it is no day."""
+    assert _read("days-stated-to-be-without").medicines[0].none_on == (Weekday.SUNDAY,)
+    assert _read("fewest-keys").medicines[0].none_on == ()
