@@ -21,8 +21,8 @@ class Form(Enum):
     """The forms a card can take."""
 
     FRIDGE = "fridge"
-    STAPLE = "staple"
-    TACTILE = "tactile"
+    SMALL = "small"
+    RAISED = "raised"
 
 
 class Ending(Enum):

@@ -6,6 +6,8 @@ adds nothing to what is decided here, so that Python callers are as safe as user
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -13,8 +15,9 @@ from fillcards.catalogue.papers import load_papers
 from fillcards.options import DEFAULT_OPTIONS, DEFAULT_TOUCH, Form, Options, SmallOptions, TouchOptions
 from fillcards.plan.fills import plan_fills
 from fillcards.plan.print_size import PrintSize, caution_limited, check_print_size, choose_print_size
-from fillcards.plan.rules import check_rules
+from fillcards.plan.rules import check_readable, check_rules
 from fillcards.problems import Problem, ProblemCode, RegimenRefused, is_refused, sort_problems
+from fillcards.regimen.readable import RegimenUnreadable
 from fillcards.regimen.schema import read_regimen
 from fillcards.strict_yaml import decode_text
 
@@ -32,7 +35,7 @@ class PlacedRegimen:
 
     Attributes:
         problems: cautions only; what refuses is raised instead.
-        raised: the pages to be felt, and plain copies of them, where the form is tactile.
+        raised: the pages to be felt, and plain copies of them, where that is the form.
         touch: how anything for fingers is to be written.
         small: what was asked of small cards, where the form is that.
         size: the type sizes, where they are not those of small cards.
@@ -53,9 +56,23 @@ def read_regimen_file(data: bytes, options: Options = DEFAULT_OPTIONS) -> Regime
     """Read a regimen file's bytes against the syringes of the options.
 
     Raises:
-        RegimenRefused: with every problem of the text and its keys.
+        RegimenRefused: with every problem of the text and its keys, and what the rules refuse of the parts without one.
     """
-    return read_regimen(decode_text(data), options.scales)
+    with ask_rules_of_the_rest():
+        return read_regimen(decode_text(data), options.scales)
+
+
+@contextmanager
+def ask_rules_of_the_rest() -> Iterator[None]:
+    """Let whoever reads a regimen hear at once what the rules refuse of the parts that could be read.
+
+    Raises:
+        RegimenRefused: in place of ``RegimenUnreadable``.
+    """
+    try:
+        yield
+    except RegimenUnreadable as refusal:
+        raise RegimenRefused(check_readable(refusal)) from None
 
 
 def place_regimen(regimen: Regimen, options: Options = DEFAULT_OPTIONS) -> PlacedRegimen:
@@ -71,7 +88,7 @@ def place_regimen(regimen: Regimen, options: Options = DEFAULT_OPTIONS) -> Place
     cautions = require_accepted(regimen, options)
     plan = plan_fills(regimen)
     try:
-        if options.form is Form.STAPLE:
+        if options.form is Form.SMALL:
             made = _place_small(plan, cautions, options)
         else:
             made = _place_fridge(plan, cautions, options)
@@ -90,7 +107,7 @@ def place_regimen(regimen: Regimen, options: Options = DEFAULT_OPTIONS) -> Place
 
 def choose_form(regimen: Regimen) -> Form:
     """The form that suits a regimen's paper, for whoever did not say which."""
-    return Form.STAPLE if load_papers()[regimen.print.paper].is_small else Form.FRIDGE
+    return Form.SMALL if load_papers()[regimen.print.paper].is_small else Form.FRIDGE
 
 
 def _place_fridge(plan: Plan, cautions: tuple[Problem, ...], options: Options) -> PlacedRegimen:
@@ -102,7 +119,7 @@ def _place_fridge(plan: Plan, cautions: tuple[Problem, ...], options: Options) -
         raise RegimenRefused(problems)
     card, size, cautions = _build_fitting(plan, cautions, options.replaces, has_scan_code=options.has_scan_code)
     placed = place_card(card, size, load_papers()[regimen.print.paper])
-    raised = _place_raised(card, regimen, options.touch) if options.form is Form.TACTILE else None
+    raised = _place_raised(card, regimen, options.touch) if options.form is Form.RAISED else None
     return PlacedRegimen(regimen, plan, card, placed, cautions, raised, options.touch, size=size)
 
 
@@ -166,7 +183,7 @@ def check_regimen(regimen: Regimen, options: Options = DEFAULT_OPTIONS) -> tuple
 
 
 def _check_print(regimen: Regimen, options: Options) -> tuple[Problem, ...]:
-    if options.form is Form.STAPLE:
+    if options.form is Form.SMALL:
         from fillcards.plan.paper_choice import check_small_print
 
         return check_small_print(regimen.patient)
@@ -240,9 +257,9 @@ def list_problem_codes() -> tuple[ProblemCode, ...]:
     """Every code that a file can be refused or cautioned with, sorted."""
     from fillcards.card.codes import CARD_CODES
     from fillcards.layout.codes import LAYOUT_CODES
-    from fillcards.layout.tactile_codes import TACTILE_CODES
+    from fillcards.layout.tactile_codes import RAISED_CODES
     from fillcards.plan.paper_choice import PAPER_CODES
     from fillcards.plan.rules.table import list_codes
 
-    codes = (*list_codes(), *CARD_CODES, *LAYOUT_CODES, *PAPER_CODES, *TACTILE_CODES)
+    codes = (*list_codes(), *CARD_CODES, *LAYOUT_CODES, *PAPER_CODES, *RAISED_CODES)
     return tuple(sorted(codes, key=lambda row: row.code))
