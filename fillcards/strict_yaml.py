@@ -15,6 +15,7 @@ recurses, resolves tags and keeps the last of two equal keys.
 
 from __future__ import annotations
 
+import json
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
@@ -104,6 +105,18 @@ def read_tree(text: str) -> Node:
     if root is None or problems:
         raise RegimenRefused(problems)
     return root
+
+
+def write_tree(tree: Node) -> str:
+    """A tree as text that reads as the same tree: JSON, every scalar quoted, which YAML takes as it is."""
+    match tree:
+        case TextScalar():
+            return json.dumps(tree.text, ensure_ascii=False)
+        case TextMapping():
+            entries = (f"{write_tree(key)}: {write_tree(value)}" for key, value in tree.entries)
+            return f"{{{', '.join(entries)}}}"
+        case TextSequence():
+            return f"[{', '.join(map(write_tree, tree.items))}]"
 
 
 def read_tree_and_problems(text: str) -> tuple[Node | None, tuple[Problem, ...]]:

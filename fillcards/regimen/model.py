@@ -256,6 +256,7 @@ class Regimen:
     Attributes:
         medicines: those that some fill draws, in the file's order.
         not_drawn: those that stand in the file and that no fill draws; no card speaks of them.
+        text: the file's own words, which the readback reads anew.
     """
 
     syringe: Syringe
@@ -272,6 +273,7 @@ class Regimen:
     review: Review = Review()
     is_sample: bool = False
     not_drawn: tuple[Medicine, ...] = ()
+    text: str = field(default="", compare=False, repr=False)
     places: Mapping[str, Place] = field(default_factory=dict, compare=False)
 
     def find_medicine(self, key: str) -> Medicine:

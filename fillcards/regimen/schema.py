@@ -6,6 +6,7 @@ them), parts -> regimen. What the regimen means for a patient is not asked here:
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from fillcards.catalogue.model import SyringeScale
@@ -29,7 +30,7 @@ from fillcards.regimen.model import (
 from fillcards.regimen.readable import NO_SYRINGE, RegimenUnreadable, gather_readable
 from fillcards.regimen.section import Section, trim
 from fillcards.regimen.syringe_part import build_syringe, check_needle
-from fillcards.strict_yaml import Node, TextMapping, TextScalar, read_tree_and_problems
+from fillcards.strict_yaml import Node, TextMapping, TextScalar, read_tree_and_problems, write_tree
 
 DEFAULT_RESERVE = 2.0
 """Print is twice the smallest size that can be read (``cheong-2002``, ``latham-2012``)."""
@@ -52,11 +53,14 @@ def read_regimen(text: str, scales: tuple[SyringeScale, ...] | None = None) -> R
     tree, text_problems = read_tree_and_problems(text)
     if tree is None:
         raise RegimenUnreadable(text_problems)
-    return build_regimen(tree, scales, text_problems)
+    return build_regimen(tree, scales, text_problems, text)
 
 
 def build_regimen(
-    tree: Node, scales: tuple[SyringeScale, ...] | None = None, text_problems: tuple[Problem, ...] = ()
+    tree: Node,
+    scales: tuple[SyringeScale, ...] | None = None,
+    text_problems: tuple[Problem, ...] = (),
+    text: str = "",
 ) -> Regimen:
     """The regimen of a tree, wherever its scalars stand: in a file of its own, or in the cells of a roster.
 
@@ -64,6 +68,7 @@ def build_regimen(
         tree: as far as the text could be read.
         scales: the syringes that may be named; ``None``: those of the catalogue.
         text_problems: what was wrong with the text.
+        text: the file's own; left out where the tree comes from elsewhere, and then written from it.
 
     Raises:
         RegimenUnreadable: with the problems of the text and every problem of its keys and values.
@@ -77,7 +82,7 @@ def build_regimen(
         # A fault of the text that is at no key may be about any of them.
         is_told = all(problem.place.key for problem in text_problems)
         raise RegimenUnreadable(every, gather_readable(regimen, every) if regimen and is_told else None)
-    return regimen
+    return replace(regimen, text=text or write_tree(tree))
 
 
 def _build_regimen(tree: Node, scales: tuple[SyringeScale, ...]) -> tuple[Regimen | None, list[Problem]]:
