@@ -1,23 +1,151 @@
-"""Small helpers for whoever compares words: texts without their line breaks, lists for a report."""
+"""Messages as the readback says them: the language's file opened by Python's own ``gettext``, values written here.
+
+The writing of numbers, words for numbers, dates and days is the readback's own, so that a slip in the card's writing is
+not repeated. Values come in as text already written by these functions.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import gettext
+import re
+from datetime import date
 from fractions import Fraction
+from functools import lru_cache
+from importlib import resources
+from typing import Final, NamedTuple
 
-from fillcards.quantities import write_number
+from fillcards.readback.regimen_text import Amount
+
+_SLOT: Final = re.compile(r"\{(\w+)\}")
+_ONES: Final = [
+    "zero",
+    "one",
+    "two",
+    "three",
+    "four",
+    "five",
+    "six",
+    "seven",
+    "eight",
+    "nine",
+    "ten",
+    "eleven",
+    "twelve",
+    "thirteen",
+    "fourteen",
+    "fifteen",
+    "sixteen",
+    "seventeen",
+    "eighteen",
+    "nineteen",
+]
+_TENS: Final = ["-", "-", "twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"]
+_MONTHS: Final = [
+    "January",
+    "February",
+    "March",
+    "April",
+    "May",
+    "June",
+    "July",
+    "August",
+    "September",
+    "October",
+    "November",
+    "December",
+]
+_DAYS: Final = ["Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"]
 
 
-def squash(text: str) -> str:
-    """Small letters without spaces and hyphens, which line breaks may add or swallow."""
-    return "".join(text.replace("-", "").lower().split())
+class Sentence(NamedTuple):
+    """One message that must stand on a card: its id, its words without markup, and which parts are bold."""
+
+    id: str
+    text: str
+    bold: tuple[tuple[int, int], ...] = ()
 
 
-def join_words(words: Iterable[object]) -> str:
-    """What was found, for a report."""
-    return ", ".join(str(word) for word in words) or "none"
+@lru_cache(maxsize=8)
+def _load(language: str) -> gettext.GNUTranslations:
+    with resources.files("fillcards.wording").joinpath(f"{language}.mo").open("rb") as file:
+        return gettext.GNUTranslations(file)
 
 
-def join_numbers(values: Iterable[Fraction]) -> str:
-    """Values as a card writes them, for a report."""
-    return join_words(write_number(value) for value in values)
+def say(language: str, id: str, count: int | None = None, **values: str) -> Sentence:  # noqa: A002  (a message's id)
+    """The message with its values.
+
+    Raises:
+        KeyError: the message is not in the file, or a slot has no value.
+    """
+    catalogue = _load(language)
+    template = catalogue.gettext(id) if count is None else catalogue.ngettext(id, id, count)
+    if template == id:
+        raise KeyError(id)
+    if count is not None:
+        values = {name: str(count) for name in ("minutes", "in_use_days")} | values
+    text, bold = "", []
+    for index, part in enumerate(template.split("**")):
+        # Split before the values go in: a star in a name is a star.
+        filled = _SLOT.sub(lambda match: values[match[1]], part)
+        if index % 2:
+            bold.append((len(text), len(text) + len(filled)))
+        text += filled
+    text = text[:1].upper() + text[1:] if template.startswith(("{when}", "**{when}")) else text
+    return Sentence(id, text, tuple(bold))
+
+
+def write_number(value: Fraction | int) -> str:
+    """``11``, ``2.5``, ``1,000``; exact or refused."""
+    value = Fraction(value)
+    for places in range(8):
+        scaled = value * 10**places
+        if scaled.denominator == 1:
+            digits = str(scaled.numerator).rjust(places + 1, "0")
+            whole, rest = (digits[:-places], digits[-places:]) if places else (digits, "")
+            groups = [whole[max(end - 3, 0) : end] for end in range(len(whole), 0, -3)]
+            return ",".join(reversed(groups)) + (f".{rest}" if rest else "")
+    raise ValueError(f"{value} has no short decimal form")
+
+
+def write_amount(amount: Amount, per: str = "/") -> str:
+    """``11 units``, ``1 unit``, ``0.25 mg``, ``100 units per mL``."""
+    unit = (
+        amount.unit.replace("units", "unit")
+        if amount.number == 1 and per != "/" or amount == (1, "units")
+        else amount.unit
+    )
+    return f"{write_number(amount.number)} {unit.replace('/', per)}"
+
+
+def write_words(value: Fraction) -> str:
+    """``eleven``, ``thirty-four``, ``1 and a half``, ``zero point two five``."""
+    whole, rest = divmod(value, 1)
+    if rest == 0:
+        return _whole_words(int(whole))
+    if rest == Fraction(1, 2):
+        return f"{write_number(whole)} and a half" if whole else "one half"
+    decimals = write_number(value).split(".")[1]
+    return f"{_whole_words(int(whole))} point {' '.join(_ONES[int(digit)] for digit in decimals)}"
+
+
+def _whole_words(value: int) -> str:
+    if value < 20:
+        return _ONES[value]
+    if value < 100:
+        return _TENS[value // 10] + (f"-{_ONES[value % 10]}" if value % 10 else "")
+    size, name = (1000, "thousand") if value >= 1000 else (100, "hundred")
+    rest = f" {_whole_words(value % size)}" if value % size else ""
+    return f"{_whole_words(value // size)} {name}{rest}"
+
+
+def write_date(day: date) -> str:
+    """``25 November 2026``."""
+    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
+
+
+def write_days(days: tuple[int, ...]) -> str:
+    """``Thursday``, ``Saturday and Sunday``, ``Monday to Friday``, ``Monday, Wednesday and Friday``."""
+    names = [_DAYS[day] for day in days]
+    if len(names) >= 3 and days[-1] - days[0] == len(days) - 1:
+        return f"{names[0]} to {names[-1]}"
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

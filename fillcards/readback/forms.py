@@ -1,0 +1,118 @@
+"""Which claims a form carries, in its order, and what it may leave out: the one list of that, with the reasons.
+
+| form | leaves out | why |
+|---|---|---|
+| spoken words | pictures | a picture cannot be spoken; its step says the same |
+| braille file | pictures | likewise |
+| small card | "Your vials" | it is stapled to a prescription whose own leaflet holds that; the fridge card has it |
+| raised pages | sentences other than stops, title, whose, band | words are in the braille file |
+| deck (above 36 pt) | steps, in its own size | they come on the helper's sheet in 18 pt |
+
+Everything else is on every form.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from fillcards.readback.model import CardClaims, FillClaims, Panel, VialsClaims
+from fillcards.readback.saying import Sentence, say
+
+
+def list_daily(fill: FillClaims) -> Iterator[Sentence]:
+    """A fill's daily card, after its title."""
+    yield from fill.above
+    yield from fill.news
+    for panel in fill.panels:
+        yield from list_panel(panel)
+    yield from fill.below
+
+
+def list_panel(panel: Panel) -> Iterator[Sentence]:
+    """One stop."""
+    yield panel.bar
+    yield panel.medicine
+    yield panel.dose
+    yield from panel.notes
+    yield panel.figure
+    yield panel.figure_words
+    yield panel.count
+    if panel.sum:
+        yield panel.sum
+
+
+def list_vials(vials: VialsClaims) -> Iterator[Sentence]:
+    """The sheet "Your vials"."""
+    yield vials.title
+    yield vials.keep
+    for vial in vials.vials:
+        yield vial.heading
+        yield from vial.lines
+    yield vials.storage
+    yield vials.wrong_title
+    yield from vials.wrong
+    yield from vials.cautions
+    yield vials.call_title
+    yield from vials.contacts
+    yield from vials.notes
+
+
+def list_text(claims: CardClaims, *, has_pictures: bool = True) -> Iterator[Sentence]:
+    """The plain text, and without pictures the braille file: daily cards, then steps, then the rest."""
+    language = claims.language
+    yield claims.title
+    yield claims.band
+    yield from claims.whose
+    for fill in claims.fills:
+        yield fill.title
+        yield from fill.above
+        yield from fill.news
+        for panel in fill.panels:
+            yield from list_panel(panel)
+            if has_pictures:
+                yield say(language, "text-picture", text=panel.alt.text)
+        yield from fill.below
+    for fill in claims.fills:
+        yield fill.title
+        yield fill.running
+        for number, step in enumerate(fill.steps, start=1):
+            yield say(language, "text-step", step=str(number), steps=str(len(fill.steps)))
+            yield step.say
+            if has_pictures:
+                yield say(language, "text-picture", text=step.alt.text)
+    yield from list_vials(claims.vials)
+    yield claims.foot
+
+
+def list_spoken(claims: CardClaims) -> tuple[tuple[Sentence, ...], ...]:
+    """The words of each sound file: one a fill, and one for what holds for all."""
+    files = [tuple(_list_spoken_fill(claims, fill)) for fill in claims.fills]
+    return (*files, (claims.band, *list_vials(claims.vials)))
+
+
+def _list_spoken_fill(claims: CardClaims, fill: FillClaims) -> Iterator[Sentence]:
+    yield claims.band
+    yield fill.title
+    yield from claims.whose
+    yield from list_daily(fill)
+    yield fill.running
+    for number, step in enumerate(fill.steps, start=1):
+        yield say(claims.language, "text-step", step=str(number), steps=str(len(fill.steps)))
+        yield step.say
+
+
+def list_html(claims: CardClaims) -> Iterator[Sentence]:
+    """The words of the screen page, without its controls."""
+    yield claims.title
+    yield claims.band
+    for fill in claims.fills:
+        yield fill.title
+        yield from claims.whose
+        yield claims.band
+        yield from list_daily(fill)
+        yield say(claims.language, "html-steps")
+        for number, step in enumerate(fill.steps, start=1):
+            yield say(claims.language, "text-step", step=str(number), steps=str(len(fill.steps)))
+            yield step.say
+    yield from list_vials(claims.vials)
+    yield claims.foot

@@ -1,0 +1,328 @@
+"""Parts of pictures found among the marks of a region, by their form alone. Nothing is judged here.
+
+The kit that draws pictures says what each part is made of (``picture/kit.py``); this is the same list seen from the
+other side. Lengths in mm, x to the right and y downward. *Along* runs down a barrel away from the needle.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator
+from typing import Final, NamedTuple
+
+from fillcards.readback.marks import Shape, Stroke
+
+EASE_MM: Final = 0.05
+SLANT_EASE: Final = 0.02
+
+
+class Box(NamedTuple):
+    """A rectangle."""
+
+    left: float
+    top: float
+    right: float
+    bottom: float
+
+    def holds(self, x: float, y: float, ease: float = EASE_MM) -> bool:
+        """Whether a point lies in it."""
+        return self.left - ease <= x <= self.right + ease and self.top - ease <= y <= self.bottom + ease
+
+    @property
+    def middle(self) -> tuple[float, float]:
+        """Its centre."""
+        return (self.left + self.right) / 2, (self.top + self.bottom) / 2
+
+
+class Region(NamedTuple):
+    """Everything drawn in a part of a side."""
+
+    box: Box
+    strokes: tuple[Stroke, ...]
+    shapes: tuple[Shape, ...]
+
+
+def box_of(shape: Shape) -> Box:
+    """The box of a shape's corners."""
+    if not shape.points:
+        return Box(shape.left_mm, shape.top_mm, shape.right_mm, shape.bottom_mm)
+    xs, ys = zip(*shape.points, strict=True)
+    return Box(min(xs), min(ys), max(xs), max(ys))
+
+
+def cut_region(box: Box, strokes: Iterable[Stroke], shapes: Iterable[Shape]) -> Region:
+    """The marks whose middle lies in a box."""
+    inside = [s for s in strokes if box.holds((s.x1_mm + s.x2_mm) / 2, (s.y1_mm + s.y2_mm) / 2)]
+    return Region(box, tuple(inside), tuple(s for s in shapes if box.holds(*box_of(s).middle)))
+
+
+def name_mark(mark: Stroke | Shape) -> str:
+    """What a mark is by its form alone: ``line``, ``dashed``, ``slant``, ``dot``, ``solid 4``, ``outline 8`` ..."""
+    if isinstance(mark, Stroke):
+        return "dashed" if mark.is_dashed else "slant" if is_slant(mark) else "line"
+    if mark.is_round:
+        return "dot"
+    kind = "solid" if mark.outline is None else "outline" if mark.fill is None else "both"
+    return f"{kind} {len(mark.points)}"
+
+
+def list_loose_fillings(region: Region, boxes: Iterable[Box]) -> list[Stroke | Shape]:
+    """Slants and dots that lie in none of the boxes."""
+    boxes = tuple(boxes)
+    slants = [s for s in region.strokes if is_slant(s) and not any(_is_in(s, box) for box in boxes)]
+    dots = [s for s in region.shapes if s.is_round and not any(box.holds(*s.middle) for box in boxes)]
+    return [*slants, *dots]
+
+
+def is_solid(shape: Shape, corners: int) -> bool:
+    """Filled, without an outline, with so many corners."""
+    return shape.fill is not None and shape.outline is None and len(shape.points) == corners
+
+
+def is_outline(shape: Shape, corners: int) -> bool:
+    """Outlined, not filled, with so many corners."""
+    return shape.fill is None and shape.outline is not None and len(shape.points) == corners
+
+
+def is_upright(shape: Shape) -> bool:
+    """Whether a shape of four corners is a rectangle along the page's own axes."""
+    box = box_of(shape)
+    return all(
+        min(abs(x - box.left), abs(x - box.right)) <= EASE_MM and min(abs(y - box.top), abs(y - box.bottom)) <= EASE_MM
+        for x, y in shape.points
+    )
+
+
+def is_slant(stroke: Stroke) -> bool:
+    """Rising to the right at 45 degrees, as the first filling does."""
+    dx, dy = stroke.x2_mm - stroke.x1_mm, stroke.y2_mm - stroke.y1_mm
+    return not stroke.is_dashed and abs(dx + dy) <= SLANT_EASE * math.hypot(dx, dy) + EASE_MM
+
+
+class Filled(NamedTuple):
+    """What fills a box, and from where to where along y."""
+
+    filling: str
+    top: float
+    bottom: float
+
+
+def read_fillings(region: Region, box: Box) -> tuple[Filled, ...]:
+    """Slants and dots in a box, each as one stretch from top to bottom."""
+    slants = [s for s in region.strokes if is_slant(s) and _is_in(s, box)]
+    dots = [box_of(s) for s in region.shapes if s.is_round and s.fill is not None and box.holds(*box_of(s).middle)]
+    found = []
+    if slants:
+        ys = [y for s in slants for y in (s.y1_mm, s.y2_mm)]
+        found.append(Filled("slanted", min(ys), max(ys)))
+    if dots:
+        found.append(Filled("dots", min(dot.top for dot in dots), max(dot.bottom for dot in dots)))
+    return tuple(sorted(found, key=lambda each: each.top))
+
+
+def _is_in(stroke: Stroke, box: Box) -> bool:
+    return box.holds(stroke.x1_mm, stroke.y1_mm) and box.holds(stroke.x2_mm, stroke.y2_mm)
+
+
+class Syringe(NamedTuple):
+    """A small syringe.
+
+    Attributes:
+        barrel: to the middle of its outline, from the needle's end to the flanges.
+        inner: between the walls.
+        needle_up: whether the needle points up.
+        stoppers: boxes of what spans the bore.
+        edge_part: where the stopper's reading edge stands, as a part of the way from zero line to last line; ``None``
+            without exactly one stopper.
+        length_mm: that way on paper.
+        fillings: from the needle on.
+        gap_mm: of the pen that drew it.
+        point: where the needle ends; ``None`` without one.
+    """
+
+    barrel: Box
+    inner: Box
+    needle_up: bool
+    is_oral: bool
+    edge_part: float | None
+    length_mm: float
+    edge_mm: float | None
+    fillings: tuple[Filled, ...]
+    zero_mm: float
+    gap_mm: float
+    point: tuple[float, float] | None
+
+
+SHOULDER: Final = 1.0
+PAST_LAST: Final = 2.4
+"""Small syringes: zero line from the inner end, last line before the flanges, in gaps; the bore is so many gaps wide."""
+
+
+def read_syringes(region: Region, bore_gaps: float = 7.0) -> Iterator[Syringe]:
+    """Every upright small syringe of a region.
+
+    Args:
+        region: what is drawn.
+        bore_gaps: width of the bore in gaps of the pen.
+    """
+    for shape in region.shapes:
+        box = box_of(shape)
+        if not is_outline(shape, 4) or not is_upright(shape):
+            continue
+        half = shape.outline_mm / 2
+        inner = Box(box.left + half, box.top, box.right - half, box.bottom)
+        tips = [
+            tip
+            for tip in region.shapes
+            if (is_solid(tip, 4) or is_outline(tip, 4)) and not is_upright(tip) and _touches_end(box_of(tip), box, half)
+        ]
+        if len(tips) != 1:
+            continue
+        needle_up = box_of(tips[0]).middle[1] < box.middle[1]
+        gap = (inner.right - inner.left) / bore_gaps
+        sign = 1 if needle_up else -1
+        zero = (box.top if needle_up else box.bottom) + sign * (half + SHOULDER * gap)
+        last = (box.bottom if needle_up else box.top) - sign * PAST_LAST * gap
+        stoppers = [
+            box_of(s)
+            for s in region.shapes
+            if is_solid(s, 4)
+            and is_upright(s)
+            and abs(box_of(s).left - inner.left) <= EASE_MM
+            and abs(box_of(s).right - inner.right) <= EASE_MM
+        ]
+        edge = None
+        if len(stoppers) == 1:
+            edge = stoppers[0].top if needle_up else stoppers[0].bottom
+        yield Syringe(
+            barrel=box,
+            inner=inner,
+            needle_up=needle_up,
+            is_oral=is_outline(tips[0], 4),
+            edge_part=None if edge is None else (edge - zero) / (last - zero),
+            length_mm=abs(last - zero),
+            edge_mm=edge,
+            fillings=read_fillings(region, inner),
+            zero_mm=zero,
+            gap_mm=gap,
+            point=_find_point(region, box_of(tips[0]), needle_up=needle_up),
+        )
+
+
+def _find_point(region: Region, hub: Box, *, needle_up: bool) -> tuple[float, float] | None:
+    """The far end of the one upright stroke that begins where the hub ends."""
+    end = hub.top if needle_up else hub.bottom
+    found = []
+    for stroke in region.strokes:
+        near, far = sorted((stroke.y1_mm, stroke.y2_mm), reverse=needle_up)
+        if stroke.is_vertical and abs(near - end) <= EASE_MM and abs(stroke.x1_mm - hub.middle[0]) <= EASE_MM:
+            found.append((stroke.x1_mm, far))
+    return found[0] if len(found) == 1 else None
+
+
+def _touches_end(tip: Box, barrel: Box, half: float) -> bool:
+    is_inside = barrel.left < tip.left and tip.right < barrel.right
+    above, below = abs(tip.bottom - (barrel.top - half)), abs(tip.top - (barrel.bottom + half))
+    return is_inside and min(above, below) <= EASE_MM
+
+
+class VialSeen(NamedTuple):
+    """A vial or bottle: which way up, what is in it, how many bands."""
+
+    box: Box
+    stands: bool
+    filling: str
+    bands: int
+    is_bottle: bool
+    level: float | None
+
+
+def read_vials(region: Region) -> Iterator[VialSeen]:
+    """Every upright or upside-down vial of a region, from left to right."""
+    outlines = sorted((s for s in region.shapes if is_outline(s, 8)), key=lambda s: s.left_mm)
+    for shape in outlines:
+        box = box_of(shape)
+        caps = [
+            s
+            for s in region.shapes
+            if (is_solid(s, 8) or (is_solid(s, 4) and is_upright(s)))
+            and abs(box_of(s).middle[0] - box.middle[0]) <= EASE_MM
+            and min(abs(box_of(s).bottom - box.top), abs(box_of(s).top - box.bottom)) <= EASE_MM
+        ]
+        if len(caps) != 1:
+            continue
+        fillings = read_fillings(region, box)
+        bands = [
+            s
+            for s in region.strokes
+            if s.is_horizontal
+            and not s.is_dashed
+            and min(s.x1_mm, s.x2_mm) < box.left - EASE_MM
+            and max(s.x1_mm, s.x2_mm) > box.right + EASE_MM
+            and box.top < s.y1_mm < box.bottom
+            and s.width_mm > 1.5 * shape.outline_mm
+        ]
+        filling = fillings[0].filling if len(fillings) == 1 else "both" if fillings else ""
+        levels = [s.y1_mm for s in region.strokes if s.is_dashed and s.is_horizontal and _is_in(s, box)]
+        yield VialSeen(
+            box=box,
+            stands=box_of(caps[0]).middle[1] < box.middle[1],
+            filling=filling,
+            bands=len(bands),
+            is_bottle=len(caps[0].points) == 4,
+            level=levels[0] if len(levels) == 1 else None,
+        )
+
+
+class Pointed(NamedTuple):
+    """A wedge or an arrow: where its tip is, and where it points."""
+
+    x: float
+    y: float
+    way: str
+
+
+def _find_way(dx: float, dy: float) -> str:
+    if abs(dx) > abs(dy):
+        return "right" if dx > 0 else "left"
+    return "down" if dy > 0 else "up"
+
+
+def read_wedges(region: Region) -> tuple[Pointed, ...]:
+    """Solid triangles; the tip is the corner furthest from the shortest side's middle."""
+    found = []
+    for shape in region.shapes:
+        if not is_solid(shape, 3):
+            continue
+        corners = shape.points
+        # The base lies along one of the page's axes; the tip is opposite.
+        flat = [
+            i for i in range(3) if min(abs(a - b) for a, b in zip(corners[i - 1], corners[i], strict=True)) <= EASE_MM
+        ]
+        if len(flat) != 1:
+            continue
+        (index,) = flat
+        tip, base = corners[(index + 1) % 3], (corners[index - 1], corners[index])
+        mx, my = (base[0][0] + base[1][0]) / 2, (base[0][1] + base[1][1]) / 2
+        found.append(Pointed(*tip, _find_way(tip[0] - mx, tip[1] - my)))
+    return tuple(found)
+
+
+def read_arrows(region: Region) -> tuple[Pointed, ...]:
+    """Hollow arrows to one side: outlined, seven corners, the tip alone on its side of the head."""
+    found = []
+    for shape in region.shapes:
+        if not is_outline(shape, 7):
+            continue
+        box = box_of(shape)
+        wide = box.right - box.left > box.bottom - box.top
+        low, high = (box.left, box.right) if wide else (box.top, box.bottom)
+        places = [point[0] if wide else point[1] for point in shape.points]
+        at_low, at_high = (sum(abs(p - end) <= EASE_MM for p in places) for end in (low, high))
+        if at_low == at_high:
+            continue
+        end = low if at_low < at_high else high
+        tip = shape.points[next(i for i, p in enumerate(places) if abs(p - end) <= EASE_MM)]
+        way = ("left" if end == low else "right") if wide else ("up" if end == low else "down")
+        found.append(Pointed(*tip, way))
+    return tuple(found)

@@ -1,0 +1,313 @@
+"""A regimen file read a second time, by a small reader of the readback's own: what the file says, as plain values.
+
+It shares nothing with the reader behind the card: PyYAML's base loader gives words, and everything after that (amounts,
+days, dates, the order of the draws, the lines) is worked out here in fractions. It reads only files the strict reader
+has accepted, so it explains nothing: whatever it does not understand is a fault, and no card goes out.
+
+Amounts are exact; ``Drawn.alone`` and ``Drawn.stop`` are values of the scale. Knows nothing of cards.
+"""
+
+from __future__ import annotations
+
+import re
+from datetime import date, timedelta
+from fractions import Fraction
+from functools import lru_cache
+from importlib import resources
+from typing import Any, Final, NamedTuple
+
+import yaml
+
+LOADER: Final = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
+WEEK: Final = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+UNITS_A_ML: Final = {"U-100": 100, "U-40": 40, "U-500": 500}
+MICROGRAMS: Final = {"mcg": 1, "mg": 1000}
+_AMOUNT: Final = re.compile(r"([0-9]+(?:\.[0-9]+)?) *(units?/mL|mc?g/mL|units?|mL|mc?g|mm|pt|days?|min(?:utes?)?)?")
+
+
+class NotUnderstood(Exception):
+    """The second reader does not understand what the first one accepted."""
+
+
+class Amount(NamedTuple):
+    """A number and its unit in the singular-blind form: ``units``, ``mg``, ``units/mL`` ..."""
+
+    number: Fraction
+    unit: str
+
+
+class Vial(NamedTuple):
+    """One medicine as the file has it, with the catalogue's row where the file names one."""
+
+    key: str
+    name: str
+    is_insulin: bool
+    strength: Amount | None
+    look: str
+    motion: str
+    takes_air: bool
+    route: str
+    days_open: int
+    days_from_label: bool
+    label: str
+    mark: str
+    opened: date | None
+    expires: date | None
+    warning: str
+
+    @property
+    def is_cloudy(self) -> bool:
+        """Whether it is drawn second."""
+        return self.look.startswith(("cloudy", "milky"))
+
+    @property
+    def last_day(self) -> date | None:
+        """The last day it may be used: the day before opening plus its life, or its printed date if that is sooner."""
+        if self.opened is None:
+            return None
+        last = self.opened + timedelta(days=self.days_open - 1)
+        return min(last, self.expires) if self.expires else last
+
+
+class Drawn(NamedTuple):
+    """One medicine going in: the line its dose reaches alone (its air too), and where the edge stands after it."""
+
+    vial: Vial
+    dose: Amount
+    volume_ml: Fraction
+    alone: Fraction
+    stop: Fraction
+
+
+class Filling(NamedTuple):
+    """One fill; ``days`` counts Monday as 0; draws in the order they are drawn."""
+
+    when: str
+    days: tuple[int, ...]
+    minutes: int | None
+    draws: tuple[Drawn, ...]
+
+    @property
+    def is_mixed(self) -> bool:
+        """Whether two medicines share the syringe."""
+        return len(self.draws) == 2
+
+    @property
+    def is_weekly(self) -> bool:
+        """Whether it comes on one day of the week."""
+        return len(self.days) == 1
+
+
+class Older(NamedTuple):
+    """The card this one replaces: its code, and its stops as (when, days, medicine) -> line."""
+
+    code: str
+    stops: dict[tuple[str, tuple[int, ...], str], Fraction]
+
+
+class Facts(NamedTuple):
+    """Everything the file says that a card shows."""
+
+    language: str
+    name: str
+    born: date | None
+    identifier: str
+    is_animal: bool
+    paper: str
+    direction: str
+    scale: str
+    last: Fraction
+    line_every: Fraction
+    numbered_every: Fraction
+    long_every: Fraction
+    needle: str
+    vials: tuple[Vial, ...]
+    fills: tuple[Filling, ...]
+    contacts: tuple[tuple[str, str], ...]
+    notes: str
+    low_sugar: str
+    sickness: str
+    older: Older | None
+    dated: date | None
+    ask_again: date | None
+    prepared_by: str
+    checked_by: str
+    checked_on: date | None
+    checked_code: str
+    is_sample: bool
+    raw: dict[str, Any]
+
+    @property
+    def is_ml(self) -> bool:
+        """Whether the scale counts mL."""
+        return self.scale == "mL"
+
+
+def read_facts(text: str, syringes: str | None = None) -> Facts:
+    """What the file says.
+
+    Args:
+        text: of an accepted regimen file.
+        syringes: text of the user's own syringes file, whose rows count besides the catalogue's.
+
+    Raises:
+        NotUnderstood: something in it is not as this reader knows it.
+    """
+    try:
+        return _read(yaml.load(text, Loader=LOADER), syringes)  # the base loader makes nothing but text
+    except (KeyError, TypeError, ValueError, AttributeError, IndexError) as error:
+        raise NotUnderstood(f"{type(error).__name__}: {error}") from error
+
+
+def read_amount(text: str) -> Amount:
+    """``8 units``, ``0.5 unit``, ``2.5 mg/mL``, ``30 min``; the unit is ``""`` for a bare number."""
+    match = _AMOUNT.fullmatch(text.strip().replace("\u00a0", " "))
+    if match is None:
+        raise ValueError(f"no amount: {text!r}")
+    unit = match[2] or ""
+    singular = {"unit": "units", "unit/mL": "units/mL", "day": "days", "min": "minutes", "minute": "minutes"}
+    return Amount(Fraction(match[1]), singular.get(unit, unit))
+
+
+def _read(root: dict[str, Any], syringes: str | None) -> Facts:
+    patient, review = root.get("patient") or {}, root.get("review") or {}
+    choice, syringe = root.get("print") or {}, root["syringe"]
+    says = root.get("clinic_says") or {}
+    scale = syringe["scale"].strip()
+    capacity, every = read_amount(syringe["capacity"]).number, read_amount(syringe["line_every"]).number
+    row = _find_scale(scale, capacity, every, syringes)
+    numbered = syringe.get("numbered_every")
+    vials = tuple(_read_vial(key, entry) for key, entry in root["medicines"].items())
+    by_key = {vial.key: vial for vial in vials}
+    return Facts(
+        language=_text(root, "language") or "en",
+        name=_text(patient, "name"),
+        born=_date(patient, "born"),
+        identifier=_text(patient, "second_identifier"),
+        is_animal=_text(patient, "kind") == "animal",
+        paper=_text(choice, "paper") or "letter",
+        direction=_text(choice, "barrel") or "needle_up",
+        scale=scale,
+        last=capacity * UNITS_A_ML.get(scale, 1),
+        line_every=every,
+        numbered_every=read_amount(numbered or row["numbered_every"]).number,
+        long_every=read_amount(row["long_every"]).number,
+        needle=syringe["needle"].strip(),
+        vials=vials,
+        fills=tuple(_read_fill(entry, by_key, scale) for entry in root["fills"]),
+        contacts=tuple((_text(each, "who"), _text(each, "phone")) for each in root.get("contacts") or ()),
+        notes=_text(root, "notes"),
+        low_sugar=_text(says, "low_sugar"),
+        sickness=_text(says, "sickness"),
+        older=_read_older(root.get("replaces")),
+        dated=_date(review, "date"),
+        ask_again=_date(review, "ask_again_by"),
+        prepared_by=_text(review, "prepared_by"),
+        checked_by=_text(review, "checked_by"),
+        checked_on=_date(review, "checked_on"),
+        checked_code=_text(review, "checked_code").upper(),
+        is_sample=_text(root, "sample") == "true",
+        raw=root,
+    )
+
+
+def _text(entry: dict[str, Any], key: str) -> str:
+    return str(entry.get(key) or "").strip()
+
+
+def _date(entry: dict[str, Any], key: str) -> date | None:
+    text = _text(entry, key)
+    return date.fromisoformat(text) if text else None
+
+
+def _read_vial(key: str, entry: dict[str, Any]) -> Vial:
+    kind, row = _text(entry, "kind"), _load_medicines().get(_text(entry, "kind"))
+    strength, use_within = _text(entry, "strength"), _text(entry, "use_within")
+    return Vial(
+        key=key,
+        name=kind if row else _text(entry, "name"),
+        is_insulin=row is not None,
+        strength=read_amount(strength) if strength else None,
+        look=row["look"] if row else _text(entry, "look"),
+        motion=row["motion"] if row else _text(entry, "motion"),
+        # A vial of insulin takes air equal to the dose (facts 6, nursing pages alike).
+        takes_air=True if row else _text(entry, "air") == "equal",
+        route="under the skin" if row else _text(entry, "route"),
+        days_open=int(read_amount(use_within or row["in_use"]).number) if use_within or row else 0,
+        days_from_label=bool(use_within),
+        label=_text(entry, "on_the_label"),
+        mark=_text(entry, "vial_mark"),
+        opened=_date(entry, "opened"),
+        expires=_date(entry, "expires"),
+        warning=_text(entry, "warning"),
+    )
+
+
+def _read_fill(entry: dict[str, Any], vials: dict[str, Vial], scale: str) -> Filling:
+    minutes = _text(entry, "minutes_before")
+    ordered = sorted(entry["draw"].items(), key=lambda each: vials[each[0].strip()].is_cloudy)  # clear before cloudy
+    draws: list[Drawn] = []
+    edge = Fraction(0)
+    for key, dose_text in ordered:
+        vial, dose = vials[key.strip()], read_amount(dose_text)
+        volume = _volume_ml(dose, vial.strength)
+        alone = volume * UNITS_A_ML.get(scale, 1)
+        edge += alone
+        draws.append(Drawn(vial, dose, volume, alone, edge))
+    return Filling(
+        when=_text(entry, "when"),
+        days=_read_days(entry.get("days")),
+        minutes=int(read_amount(minutes).number) if minutes else None,
+        draws=tuple(draws),
+    )
+
+
+def _volume_ml(dose: Amount, strength: Amount | None) -> Fraction:
+    if dose.unit == "mL":
+        return dose.number
+    if strength is None:
+        raise ValueError("a dose without a strength")
+    per = strength.unit.removesuffix("/mL")
+    if dose.unit == per:
+        return dose.number / strength.number
+    return dose.number * MICROGRAMS[dose.unit] / (strength.number * MICROGRAMS[per])
+
+
+def _read_days(entry: object) -> tuple[int, ...]:
+    named = {"weekdays": range(5), "weekends": range(5, 7)}
+    if not entry or isinstance(entry, str):
+        return tuple(named.get(str(entry or "").strip(), range(7)))
+    return tuple(sorted(WEEK.index(str(day).strip().lower()) for day in entry))  # type: ignore[attr-defined]
+
+
+def _read_older(entry: dict[str, Any] | None) -> Older | None:
+    if not entry:
+        return None
+    stops = {
+        (_text(each, "when"), _read_days(each.get("days")), _text(each, "medicine")): read_amount(
+            _text(each, "line")
+        ).number
+        for each in entry.get("lines") or ()
+    }
+    return Older(_text(entry, "card_code").upper(), stops)
+
+
+@lru_cache(maxsize=1)
+def _load_medicines() -> dict[str, dict[str, Any]]:
+    text = resources.files("fillcards.catalogue").joinpath("medicines.yaml").read_text(encoding="utf-8")
+    return {row["kind"]: row for row in yaml.load(text, Loader=LOADER)["medicines"]}
+
+
+@lru_cache(maxsize=8)
+def _load_scales(syringes: str | None) -> tuple[dict[str, Any], ...]:
+    text = resources.files("fillcards.catalogue").joinpath("scales.yaml").read_text(encoding="utf-8")
+    own = yaml.load(syringes, Loader=LOADER) if syringes else {}
+    return (*next(iter(own.values()), ()), *yaml.load(text, Loader=LOADER)["scales"])
+
+
+def _find_scale(scale: str, capacity: Fraction, every: Fraction, syringes: str | None) -> dict[str, Any]:
+    for row in _load_scales(syringes):
+        same = row["scale"] == scale and read_amount(row["capacity"]).number == capacity
+        if same and read_amount(row["line_every"]).number == every:
+            return row
+    raise ValueError("no such scale")

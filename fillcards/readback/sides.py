@@ -1,0 +1,410 @@
+"""Printed sides against the claims: every sentence once, whole, in its place; every mark part of something.
+
+Where a sentence may stand is asked as well: a panel's words below its own order words, a step's words and picture in
+the row of its own number, a vial's words in its own frame. Which layout a side has is the maker's choice. Lengths in mm.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from fractions import Fraction
+from typing import Final
+
+from fillcards.readback.forms import list_vials
+from fillcards.readback.marks import PageMarks, Shape, Stroke
+from fillcards.readback.model import CardClaims, FillClaims, PictureClaim, Step
+from fillcards.readback.parts import Box, Pointed, Region, box_of, is_outline, is_solid, name_mark
+from fillcards.readback.pictures import (
+    find_barrel_faults,
+    find_scene_faults,
+    find_sign_faults,
+    read_points,
+)
+from fillcards.readback.regimen_text import Facts
+from fillcards.readback.saying import Sentence, say
+from fillcards.readback.scales import TURNS
+from fillcards.readback.words import EVERYWHERE, MM_PER_PT, Place, Side
+
+LEAST_PT: Final = 14.0
+LEAST_FOOT_PT: Final = 12.0
+LEAST_STAFF_PT: Final = 10.0
+LEAST_FIGURE_PT: Final = 76.0
+MARGIN_MM: Final = 11.7
+"""Sides and foot are 12 mm; strokes reach out by half their width."""
+ROUNDED: Final = 28
+"""Corners of a rounded rectangle: a frame, or a plate behind light words."""
+NUMBER_INDENT: Final = 0.9
+"""From the left end of a step's words to its number, in its type size."""
+RULE_MM: Final = 25.0
+"""A level stroke at least so long divides, or is to be written on."""
+WRITE_MM: Final = 30.0
+FIGURE_GAP_MM: Final = 8.0
+TIE_MM: Final = 0.6
+
+
+class Section:
+    """The sides of one section while its claims are looked for. Faults are collected as sentences for people."""
+
+    def __init__(self, sides: Sequence[Side], name: str, least_pt: float = LEAST_PT) -> None:
+        self.sides = sides
+        self.name = name
+        self.least_pt = least_pt
+        self.faults: list[str] = []
+
+    def tell(self, *faults: str, where: str = "") -> None:
+        """Collect faults."""
+        self.faults += [f"{self.name}{where}: {fault}" for fault in faults]
+
+    def want(
+        self, sentence: Sentence, box: Box = EVERYWHERE, *, side: int | None = None, least_pt: float | None = None
+    ) -> Place | None:
+        """A sentence that must stand in a box of this side, or of one of the sides; with its line to write on."""
+        for number in range(len(self.sides)) if side is None else (side,):
+            place = self.sides[number].take(sentence, box, self.least_pt if least_pt is None else least_pt, number)
+            if place:
+                if is_write_in(sentence):
+                    self._want_rule(sentence, place)
+                return place
+        self.tell(f'missing, changed, in the wrong place or too small: "{sentence.text}" ({sentence.id})')
+        return None
+
+    def want_all(self, sentences: Iterable[Sentence], box: Box = EVERYWHERE, *, side: int | None = None) -> list[Place]:
+        """Several; the places of those found."""
+        return [place for each in sentences if (place := self.want(each, box, side=side))]
+
+    def _want_rule(self, sentence: Sentence, place: Place) -> None:
+        """A line to write on, beside the words or below them."""
+        side = self.sides[place.side]
+        size = place.size_pt * MM_PER_PT
+        for stroke in side.strokes:
+            left, right = sorted((stroke.x1_mm, stroke.x2_mm))
+            down = stroke.y1_mm - place.box.bottom
+            is_beside = left >= place.box.right and left - place.box.right < 2 * size and abs(down) < 0.6 * size
+            is_below = abs(left - place.box.left) < size and 0 < down < 2 * size
+            if stroke.is_horizontal and right - left >= WRITE_MM and (is_beside or is_below):
+                side.drop(stroke)
+                return
+        self.tell(f'"{sentence.text}" has no line to write on')
+
+    def finish(self) -> list[str]:
+        """All faults, with what stands there and should not."""
+        for number, side in enumerate(self.sides, start=1):
+            where = f", side {number}"
+            self.tell(*(f'not asked for: "{text}"' for text in side.list_left()), where=where)
+            self.tell(*find_margin_faults(side), where=where)
+        return self.faults
+
+
+def is_write_in(sentence: Sentence) -> bool:
+    """Whether a line to write on belongs to it."""
+    return "write" in sentence.id.split("-")
+
+
+def split_sections(sides: Iterable[Side], language: str) -> list[list[Side]] | None:
+    """Sides by section: a new one begins at each side 1; ``None`` if the numbers do not count as they should."""
+    sections: list[list[Side]] = []
+    expected: list[int] = []
+    for side in sides:
+        page = side.find_page(language)
+        if page is None:
+            return None
+        if page[0] == 1:
+            sections.append([])
+            expected.append(page[1])
+        if not sections or page != (len(sections[-1]) + 1, expected[-1]):
+            return None
+        sections[-1].append(side)
+    return sections if [len(section) for section in sections] == expected else None
+
+
+def want_furniture(section: Section, claims: CardClaims, title: Sentence) -> None:
+    """What stands on every side: band, whose, title, code and date, which side of how many."""
+    count = len(section.sides)
+    least_pt = min(section.least_pt, LEAST_FOOT_PT)
+    for number in range(count):
+        page = say(claims.language, "page", page=str(number + 1), pages=str(count))
+        section.want(title, side=number)
+        section.want(claims.band, side=number)
+        for sentence in (*claims.whose, claims.foot, page):
+            section.want(sentence, side=number, least_pt=least_pt)
+
+
+def compare_fill(section: Section, claims: CardClaims, fill: FillClaims, facts: Facts, *, has_front: bool = True) -> None:
+    """A fill's sides: the front, then the steps."""
+    name, count = lambda id_: say(claims.language, id_), len(section.sides)  # noqa: E731
+    want_furniture(section, claims, fill.title)
+    for number in range(1, count):
+        section.want(fill.running, side=number)
+        section.want(claims.stop_call, side=number)
+        section.want(say(claims.language, "wrong-other-sheet", text=claims.vials.title.text), side=number)
+    section.want(name("other-side"), side=0, least_pt=LEAST_FOOT_PT)
+    section.want_all((*fill.above, *fill.news))
+    below = section.want_all(fill.below)
+    _compare_panels(section, fill, facts, [place for place in below if place.side == 0])
+    _compare_steps(section, fill.steps, facts)
+    for number in range(count):
+        section.sides[number].take(name("too-fine"), EVERYWHERE, LEAST_PT)
+        _compare_rest(section, number, fill.sign if number == 0 else None, has_phone=number > 0)
+
+
+def _find_plate(side: Side, box: Box) -> Box | None:
+    """The black plate behind light words."""
+    plates = [box_of(s) for s in side.shapes if is_solid(s, ROUNDED) and box_of(s).holds(*box.middle)]
+    return min(plates, key=lambda plate: plate.right - plate.left) if plates else None
+
+
+def _compare_panels(section: Section, fill: FillClaims, facts: Facts, below: list[Place]) -> None:
+    side = section.sides[0]
+    plates: list[Box] = []
+    for panel in fill.panels:
+        place = side.take(panel.bar, EVERYWHERE, LEAST_PT) or side.take(panel.short_bar, EVERYWHERE, LEAST_PT)
+        plate = _find_plate(side, place.box) if place and place.is_light else None
+        if plate is None:
+            section.tell(f'missing or changed: "{panel.bar.text}" ({panel.bar.id})')
+            return
+        plates.append(plate)
+    end = min([place.box.top for place in below if place.box.top > plates[0].bottom], default=side.marks.height_mm)
+    boxes, figures = [], []
+    for index, (panel, plate) in enumerate(zip(fill.panels, plates, strict=True)):
+        under = [other.top for other in plates if other.top > plate.bottom and other.left < plate.right]
+        box = Box(plate.left, plate.bottom, plate.right, min([*under, end]))
+        boxes.append(box)
+        spilled = box if len(section.sides) == 2 else EVERYWHERE
+        section.want_all((panel.medicine, panel.dose, panel.figure_words, panel.count), box, side=0)
+        figures.append(section.want(panel.figure, box, side=0, least_pt=LEAST_FIGURE_PT))
+        if panel.sum and not side.take(panel.sum, box, LEAST_PT):
+            section.want(panel.sum, side=1)
+        missing = [note for note in panel.notes if not side.take(note, box, LEAST_PT)]
+        if missing:
+            section.want_all((panel.medicine, *missing), spilled, side=1)
+        del index
+    if any(figure is None for figure in figures):
+        return
+    is_level = len(plates) == 1 or plates[1].top > plates[0].bottom
+    has_own = facts.direction != "needle_up" or not is_level or plates[0].right > side.marks.width_mm / 2 + 20
+    oral = "" if facts.needle != "none" else "oral"
+    scale = facts.last, facts.line_every, facts.long_every, facts.numbered_every
+    if has_own:
+        for panel, box, figure in zip(fill.panels, boxes, figures, strict=True):
+            region = side.take_marks(box, -0.01)
+            region, furniture = _drop_frames(region)
+            tie, faults = _find_tie(region, figure.box if figure else box)
+            runs = side.take_runs(box)
+            turn = TURNS[facts.direction]
+            marks = [(panel.barrel.stop or Fraction(0), "")]
+            told = find_barrel_faults(
+                panel.barrel, _without(region, tie), runs, turn, *scale, marks, "solid 3", is_oral=bool(oral)
+            )
+            section.tell(*faults, *told, where=f", picture of {panel.medicine.text}")
+            del furniture
+    else:
+        box = Box(plates[0].right, plates[0].top, side.marks.width_mm, end)
+        region, _ = _drop_frames(side.take_marks(box, -0.01))
+        marks = [(panel.barrel.stop or Fraction(0), panel.figure.text) for panel in fill.panels]
+        told = find_barrel_faults(
+            fill.panels[-1].barrel,
+            region,
+            side.take_runs(box),
+            TURNS["needle_up"],
+            *scale,
+            marks,
+            f"{len(marks)} solid 3",
+            is_oral=bool(oral),
+        )
+        section.tell(*told, where=", picture of its stops")
+
+
+def _drop_frames(region: Region) -> tuple[Region, list[Shape]]:
+    """A region without frames and plates, and these."""
+    frames = [s for s in region.shapes if is_outline(s, ROUNDED) or is_solid(s, ROUNDED) or name_mark(s) == "both 3"]
+    return region._replace(shapes=tuple(s for s in region.shapes if s not in frames)), frames
+
+
+def _without(region: Region, strokes: Sequence[Stroke]) -> Region:
+    gone = set(map(id, strokes))
+    return region._replace(strokes=tuple(s for s in region.strokes if id(s) not in gone))
+
+
+def _find_tie(region: Region, figure: Box) -> tuple[list[Stroke], list[str]]:
+    """The shaft of the arrow from a figure to the edge: strokes end to end, back from its head to the figure."""
+    heads = read_points(region)
+    if len(heads) != 1:
+        return [], [f"{len(heads)} arrows tie its figure to the barrel"]
+    at = _find_base(region, heads[0])
+    shaft: list[Stroke] = []
+    while True:
+        joined = [s for s in region.strokes if s not in shaft and not s.is_dashed and s.width_mm > 1.0
+                  and any(abs(x - at[0]) <= 1.0 and abs(y - at[1]) <= 1.0 for x, y in _ends(s))]  # fmt: skip
+        if not joined:
+            break
+        shaft.append(joined[0])
+        at = max(_ends(joined[0]), key=lambda end: abs(end[0] - at[0]) + abs(end[1] - at[1]))
+    gap = max(figure.left - at[0], at[0] - figure.right, figure.top - at[1], at[1] - figure.bottom)
+    return shaft, [] if shaft and gap <= FIGURE_GAP_MM else ["no arrow ties its figure to the barrel"]
+
+
+def _ends(stroke: Stroke) -> tuple[tuple[float, float], tuple[float, float]]:
+    return (stroke.x1_mm, stroke.y1_mm), (stroke.x2_mm, stroke.y2_mm)
+
+
+def _find_base(region: Region, head: Pointed) -> tuple[float, float]:
+    box = next(box_of(s) for s in region.shapes if is_solid(s, 3) and box_of(s).holds(head.x, head.y))
+    x, y = box.middle
+    return {"right": (box.left, y), "left": (box.right, y), "down": (x, box.top), "up": (x, box.bottom)}[head.way]
+
+
+def _compare_steps(section: Section, steps: Sequence[Step], facts: Facts) -> None:
+    """Each step in the row of its own number, with its picture at its left."""
+    cells: list[tuple[int, Box, float]] = []
+    for number in range(1, len(steps) + 1):
+        found = [(at, word) for at, side in enumerate(section.sides) if (word := side.take_number(str(number)))]
+        if len(found) != 1 or (cells and found[0][0] < cells[-1][0]):
+            section.tell(f"step {number} has no number of its own")
+            return
+        at, word = found[0]
+        side = section.sides[at]
+        discs = [s for s in side.shapes if s.is_round and box_of(s).holds(word.x_mm, word.y_mm) and s.fill is not None]
+        side.drop(*discs)
+        left = word.x_mm - NUMBER_INDENT * word.size_pt * MM_PER_PT
+        cells.append((at, Box(left, discs[0].top_mm if discs else word.y_mm - 8.0, word.x_mm, word.y_mm), word.size_pt))
+    rules = [_take_rules(side) for side in section.sides]
+    ends = [max((r[0] for r in mine), default=0.0) for mine in rules]
+    del ends
+    for index, ((at, number_box, _), step) in enumerate(zip(cells, steps, strict=True)):
+        side = section.sides[at]
+        others = [box for side_at, box, _ in cells if side_at == at]
+        box = _find_cell(side, number_box, others, rules[at])
+        text, place, size_pt = side.take_text(box._replace(left=number_box.left - 0.3))
+        where = f", step {index + 1}"
+        if not is_same_text(text, step.say.text):
+            section.tell(f'says "{text}", should say "{step.say.text}"', where=where)
+        if size_pt < section.least_pt:
+            section.tell("its words are too small", where=where)
+        del place
+        cell = box._replace(right=number_box.left)
+        scale = facts.last, facts.line_every, facts.long_every
+        faults = find_scene_faults(step.picture, side.take_marks(cell), side.take_runs(cell), *scale)
+        section.tell(*faults, where=f"{where}, picture")
+
+
+def _take_rules(side: Side) -> list[tuple[float, float, float]]:
+    """Level strokes across a column: height, left and right end."""
+    found = [s for s in side.strokes if s.is_horizontal and not s.is_dashed and abs(s.x2_mm - s.x1_mm) > 60.0]
+    side.drop(*found)
+    return [(s.y1_mm, min(s.x1_mm, s.x2_mm), max(s.x1_mm, s.x2_mm)) for s in found]
+
+
+def _find_cell(side: Side, number: Box, others: list[Box], rules: list[tuple[float, float, float]]) -> Box:
+    """The cell of a step: between the rules above and below its number, in its column; at the top of a column from
+    its number on, at the foot down to the end of what stands there."""
+    lefts = sorted({round(box.left) for box in others})
+    columns = [left for left in lefts if left <= number.left + 2]
+    starts = [round(left) for left in lefts]
+    index = max(i for i, left in enumerate(starts) if left <= number.left + 2)
+    del columns
+    mine = [rule for rule in rules if rule[1] < number.left < rule[2]]
+    width = side.marks.width_mm
+    left, right = (min(r[1] for r in mine), max(r[2] for r in mine)) if mine else (0.0, width)
+    if not mine and len(starts) > 1 and starts[-1] - starts[0] > width / 3:
+        left, right = (0.0, width / 2) if index == 0 else (width / 2, width)
+    above = [rule[0] for rule in mine if rule[0] < number.bottom]
+    below = [rule[0] for rule in mine if rule[0] > number.bottom]
+    foot = side.marks.height_mm - 12.0
+    return Box(left, max(above, default=number.top - 1.0) + 0.05, right, min(below, default=foot) - 0.05)
+
+
+def is_same_text(said: str, meant: str) -> bool:
+    """Whether words on a side are a sentence; a hyphen and a line's end inside a word are the layout's."""
+    return said == meant or said.replace("- ", "") == meant.replace("-", "") or said.replace("- ", "-") == meant
+
+
+def compare_vials(section: Section, claims: CardClaims) -> None:
+    """The sheet "Your vials": each vial's words in its own frame, with its picture."""
+    want_furniture(section, claims, claims.vials.title)
+    for vial in claims.vials.vials:
+        places = [place for n, side in enumerate(section.sides) if (place := side.take(vial.heading, EVERYWHERE, LEAST_PT, n))]
+        frames = [
+            box_of(shape)
+            for place in places[:1]
+            for shape in section.sides[place.side].shapes
+            if is_outline(shape, ROUNDED) and box_of(shape).holds(*place.box.middle)
+        ]
+        if len(places) < 1 or len(frames) != 1:
+            section.tell(f'missing or changed: "{vial.heading.text}" ({vial.heading.id})')
+            continue
+        frame, at = frames[0], places[0].side
+        section.want_all(vial.lines, frame, side=at)
+        side = section.sides[at]
+        inside = Box(frame.left + 1.0, frame.top + 1.0, frame.right - 1.0, frame.bottom - 1.0)
+        faults = find_scene_faults(
+            vial.picture, side.take_marks(inside), (), Fraction(1), Fraction(1), Fraction(1)
+        )
+        section.tell(*faults, where=f', picture of "{vial.lines[0].text}"')
+    done = {id(sentence) for vial in claims.vials.vials for sentence in (vial.heading, *vial.lines)}
+    rest = [each for each in list_vials(claims.vials) if each is not claims.vials.title and id(each) not in done]
+    section.want_all(rest)
+    for number in range(len(section.sides)):
+        section.want(say(claims.language, "emergency"), side=number, least_pt=LEAST_FOOT_PT)
+        _compare_rest(section, number, None, has_phone=None)
+
+
+def _compare_rest(section: Section, number: int, sign: PictureClaim | None, *, has_phone: bool | None) -> None:
+    """What is left of a side's marks: plates behind light words, frames, rules, dots before points, sign and phone."""
+    side = section.sides[number]
+    words = list(side.marks.runs)
+    light = [run for run in words if run.level > 128]
+    for shape in tuple(side.shapes):
+        box = box_of(shape)
+        is_plate = is_solid(shape, ROUNDED) and any(box.holds(run.x_mm, run.y_mm) for run in light)
+        is_frame = (is_outline(shape, ROUNDED) and box.right - box.left > 15.0) or name_mark(shape) == "both 3"
+        is_point = shape.is_round and any(
+            0 < run.x_mm - box.right < run.size_pt * MM_PER_PT and box.bottom < run.y_mm < box.bottom + 6.0 for run in words
+        )
+        if is_plate or is_frame or is_point:
+            side.drop(shape)
+    side.drop(*(s for s in side.strokes if s.is_horizontal and abs(s.x2_mm - s.x1_mm) >= RULE_MM and not s.is_dashed))
+    phones = [s for s in side.shapes if s.fill is not None and s.outline is None and 45 <= len(s.points) <= 52]
+    if has_phone is not None and len(phones) != int(has_phone) or len(phones) > 1:
+        section.tell(f"{len(phones)} signs of a telephone", where=f", side {number + 1}")
+    side.drop(*phones)
+    region = Region(EVERYWHERE, tuple(side.strokes), tuple(side.shapes))
+    if sign:
+        section.tell(*find_sign_faults(sign.sign, region), where=f", side {number + 1}, sign")
+    elif region.strokes or region.shapes:
+        names = ", ".join(sorted(name_mark(mark) for mark in (*region.strokes, *region.shapes)))
+        section.tell(f"marks that belong to nothing: {names}", where=f", side {number + 1}")
+
+
+def find_margin_faults(side: Side) -> Iterable[str]:
+    """Words and marks too near the edge of the paper."""
+    marks = side.marks
+    right, bottom = marks.width_mm - MARGIN_MM, marks.height_mm - MARGIN_MM
+    boxes = [stroke.box for stroke in marks.strokes]
+    boxes += [(s.left_mm, s.top_mm, s.right_mm, s.bottom_mm) for s in marks.shapes]
+    boxes += [(run.x_mm, run.y_mm - run.height_mm, run.right_mm, run.y_mm) for run in marks.runs]
+    if any(box[0] < MARGIN_MM or box[1] < MARGIN_MM or box[2] > right or box[3] > bottom for box in boxes):
+        yield "something stands in the margin"
+
+
+def compare_sides(marks: Iterable[PageMarks], claims: CardClaims, facts: Facts) -> list[str]:
+    """Every fault of a large card's sides.
+
+    Args:
+        marks: of all sides, in order.
+        claims: what they must say.
+        facts: what the file says.
+    """
+    sections = split_sections([Side(each) for each in marks], claims.language)
+    if sections is None:
+        return ["the sides do not count from 1 to their number in each section"]
+    faults: list[str] = []
+    titles = [(fill.title, number) for number, fill in enumerate(claims.fills, start=1)]
+    if len(sections) < len(titles) + 1:
+        return [f"{len(sections)} sections, where {len(titles) + 2} were expected"]
+    for sides, fill in zip(sections, claims.fills, strict=False):
+        section = Section(sides, f"fill {len(faults) and '' or ''}{claims.fills.index(fill) + 1}")
+        compare_fill(section, claims, fill, facts)
+        faults += section.finish()
+    section = Section(sections[len(titles)], "vials")
+    compare_vials(section, claims)
+    return faults + section.finish()
