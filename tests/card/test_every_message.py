@@ -60,7 +60,9 @@ def list_persons() -> Iterator[Regimen]:
         yield replace(regimen, review=review)
     yield replace(MIXED, patient=Patient("Sample Patient", born=BORN, second_identifier="record 4471"))
     yield replace(MIXED, patient=Patient(text_size_pt=Fraction(48)), clinic_says=ClinicSays("Eat first.", "Call us."))
-    yield replace(change_fills(SINGLE, minutes_before=30), patient=ANIMAL)
+    hungry = change_fills(SINGLE, minutes_before=30)
+    for regimen in (hungry, change_fills(hungry, days=EVERY_DAY[:2])):
+        yield from (regimen, replace(regimen, patient=ANIMAL))
     for old in (20, 31):
         stop = ReplacedStop("before breakfast", EVERY_DAY, "insulin regular", Fraction(old))
         yield replace(SINGLE, replaces=Replaces("QK7E", "QK7E", None, (stop,)))
