@@ -6,7 +6,8 @@ vials apart are on the helper's sheet that goes with it. Millimetres; type sizes
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import product
 from typing import Final
 
 from fillcards.card.model import FillCard, Panel
@@ -25,11 +26,14 @@ STYLE_NAME: Final = "deck"
 MOST_SIDES: Final = 6
 FIGURE_SIZES_PT: Final = {True: (250.0,), False: (200.0, 180.0, 160.0, 140.0)}
 """60 mm tall for two digits; smaller only where three digits or a point must fit."""
-MOST_ORDER_PT: Final = 44.0
+ORDER_SIZES_PT: Final = (44.0, 30.0)
 TITLE_PT: Final = 56.0
 MOST_WHOSE_PT: Final = 32.0
 BAR_GAP_MM: Final = 2.0
 WINDOW_GAPS: Final = (5, 8)
+_TOO_WIDE: Final = Piece(1e6, 0.0)
+STEPS_SIZES_PT: Final = (36.0, 20.0)
+"""Of the words that say where the steps are, if they take a side of their own at the reader's size."""
 LEAST_PITCH_MM_PER_PT: Final = 0.07
 BORES_IN_GAPS: Final = (20.0, 16.0, 12.0, 10.0)
 
@@ -38,37 +42,59 @@ def set_deck(sheet: Sheet, fill: FillCard) -> tuple[list[Page], tuple[Element, .
     """The pages of a deck, an even number of them, and their elements; ``None`` where six sides do not hold it."""
     foot = _set_foot(sheet, fill, 8, 8)
     room_mm = sheet.height_mm - 2 * sheet.margin_mm - foot.height_mm - GAP_MM
-    firsts, lasts = _set_opening(sheet, fill), _set_closing(sheet, fill)
-    gap_mm = 0.05 * sheet.gap_mm
-    for figure_pt in _list_figure_sizes(sheet, fill):
-        sides: list[Piece] = []
-        for pieces, bar in [
-            (firsts, None),
-            *((tuple(_list_facts(sheet, panel, figure_pt)), panel) for panel in fill.panels),
-            (lasts, None),
-        ]:
-            head = [] if bar is None else [sheet.plate(bar.short_bar, min(sheet.body_pt, MOST_ORDER_PT), sheet.live_mm)]
-            left_mm = room_mm - sum(piece.height_mm + BAR_GAP_MM for piece in head)
-            shared = flow(pieces, (left_mm,), gap_mm)
-            if shared is None or any(piece.width_mm > sheet.live_mm + 0.01 for piece in pieces):
-                break
-            for index, side in enumerate(shared):
-                top = [silence(piece) if index else piece for piece in head]
-                sides.append(stack((*top, _loosen(side, left_mm, gap_mm, 1.5 * sheet.gap_mm)), BAR_GAP_MM))
-        else:
-            if len(sides) % 2:
-                half = -(-len(lasts) // 2)
-                sides[-1:] = [stack(lasts[:half], gap_mm), stack(lasts[half:], gap_mm)]
-            if len(sides) <= MOST_SIDES:
-                return _make_pages(sheet, fill, sides)
+    for steps_pt, has_days, order_pt, figure_pt in product(
+        (sheet.body_pt, *STEPS_SIZES_PT), (True, False), ORDER_SIZES_PT, _list_figure_sizes(sheet, fill)
+    ):
+        bars = [sheet.plate(panel.short_bar, min(sheet.body_pt, order_pt), sheet.live_mm) for panel in fill.panels]
+        left_mm = room_mm - max(bar.height_mm for bar in bars) - BAR_GAP_MM
+        parts = [_flow(_set_opening(sheet, fill, has_days=has_days), room_mm)]
+        parts += [_flow(_list_facts(sheet, panel, figure_pt, left_mm), left_mm) for panel in fill.panels]
+        parts.append(_flow(_set_closing(sheet, fill, steps_pt), room_mm))
+        if any(part is None for part in parts):
+            continue
+        shared = [part or [] for part in parts]
+        if sum(map(len, shared)) % 2 and not _split_one(shared):
+            continue
+        if sum(map(len, shared)) <= MOST_SIDES:
+            heads = [None, *bars, None]
+            return _make_pages(sheet, fill, [
+                _stack_side(sheet, head, side, silent=index > 0, room_mm=room_mm)
+                for head, part in zip(heads, shared, strict=True)
+                for index, side in enumerate(part)
+            ])  # fmt: skip
     return None
 
 
-def _set_opening(sheet: Sheet, fill: FillCard) -> tuple[Piece, ...]:
-    """When, whose, what holds before the first stop, whom to call."""
+def _flow(pieces: Iterable[Piece], room_mm: float) -> list[list[Piece]] | None:
+    pieces = tuple(pieces)
+    too_wide = any(piece.width_mm > 1000.0 for piece in pieces)
+    return None if too_wide else flow(pieces, (room_mm,), GAP_MM / 4)
+
+
+def _split_one(parts: list[list[list[Piece]]]) -> bool:
+    """Make two sides of one, the last that can be, so that sheets are whole."""
+    for part in reversed(parts):
+        for index, side in enumerate(part):
+            if len(side) > 1:
+                part[index : index + 1] = [side[:-1], side[-1:]]
+                return True
+    return False
+
+
+def _stack_side(sheet: Sheet, bar: Piece | None, side: Sequence[Piece], *, silent: bool, room_mm: float) -> Piece:
+    """The bar, then what the side says, the spare height between them up to a most."""
+    head = [] if bar is None else [silence(bar) if silent else bar]
+    spare_mm = room_mm - sum(piece.height_mm for piece in (*head, *side)) - BAR_GAP_MM
+    gap_mm = max(GAP_MM / 4, min(1.5 * sheet.gap_mm, spare_mm / len(side)))
+    return stack((*head, stack(side, gap_mm)), BAR_GAP_MM)
+
+
+def _set_opening(sheet: Sheet, fill: FillCard, *, has_days: bool) -> tuple[Piece, ...]:
+    """When, whose, what holds before the first stop, whom to call; the days stand in the title as well."""
     setter, body_pt, width_mm = sheet.setter, sheet.body_pt, sheet.live_mm
     unsure = [line for line in fill.below if getattr(line, "id", "unsure").startswith("unsure")]
-    above = [line for line in fill.above if getattr(line, "id", "") != "air-first"]
+    left_out = {"air-first"} if has_days else {"air-first", "only-days"}
+    above = [line for line in fill.above if getattr(line, "id", "") not in left_out]
     return (
         setter.text(fill.title, max(body_pt, TITLE_PT), width_mm, bold=True, role="H1"),
         setter.lines(sheet.card.whose, min(body_pt, MOST_WHOSE_PT), width_mm),
@@ -77,27 +103,36 @@ def _set_opening(sheet: Sheet, fill: FillCard) -> tuple[Piece, ...]:
     )
 
 
-def _set_closing(sheet: Sheet, fill: FillCard) -> tuple[Piece, ...]:
+def _set_closing(sheet: Sheet, fill: FillCard, steps_pt: float) -> tuple[Piece, ...]:
+    """The syringe, past the line, warnings; where the steps are."""
     setter, body_pt, width_mm = sheet.setter, sheet.body_pt, sheet.live_mm
     rest = [line for line in fill.below if not getattr(line, "id", "unsure").startswith("unsure")]
-    return tuple(setter.line(each, body_pt, width_mm) for each in (*rest, say("deck-steps")))
+    pieces = [setter.line(each, body_pt, width_mm) for each in rest]
+    return (*pieces, setter.text(say("deck-steps"), steps_pt, width_mm))
 
 
-def _list_facts(sheet: Sheet, panel: Panel, figure_pt: float) -> Iterator[Piece]:
-    """What a panel says, in its order."""
+def _list_facts(sheet: Sheet, panel: Panel, figure_pt: float, room_mm: float) -> Iterator[Piece]:
+    """What a panel says; its count before its figure where a side cannot hold it after."""
     setter, body_pt, width_mm = sheet.setter, sheet.body_pt, sheet.live_mm
     facts = [setter.text(each, body_pt, width_mm) for each in (panel.medicine, panel.dose)]
-    gap_mm = 0.6 * sheet.gap_mm
+    gap_mm = 0.5 * sheet.gap_mm
     in_a_row = sum(fact.width_mm for fact in facts) + gap_mm <= width_mm
     yield from (beside(facts, gap_mm),) if in_a_row else facts
-    figure = stack((set_figure(sheet, panel, figure_pt), setter.text(panel.figure_words, body_pt, width_mm)), 2.0)
-    close = _set_close_up(sheet, panel, figure.height_mm, width_mm - figure.width_mm - 2 * GAP_MM)
-    if close is None:
-        yield Piece(2 * width_mm, 0.0)
+    number = set_figure(sheet, panel, figure_pt)
+    narrow = _set_close_up(sheet, panel, 0.0, width_mm - number.width_mm - 2 * GAP_MM)
+    if narrow is None:
+        yield _TOO_WIDE
         return
+    words = setter.text(panel.figure_words, body_pt, width_mm - narrow.width_mm - 2 * GAP_MM)
+    figure = stack((number, words), 2.0)
+    close = _set_close_up(sheet, panel, figure.height_mm, width_mm - figure.width_mm - 2 * GAP_MM) or narrow
     height_mm = max(figure.height_mm, close.height_mm)
     parts = (At(figure, 0.0, 0.0), At(close, width_mm - close.width_mm, (height_mm - close.height_mm) / 2))
-    yield stack((put(width_mm, height_mm, parts), setter.text(panel.count, body_pt, width_mm)))
+    block, count = put(width_mm, height_mm, parts), setter.text(panel.count, body_pt, width_mm)
+    if block.height_mm + count.height_mm <= room_mm:
+        yield stack((block, count))
+    else:
+        yield from (count, block)
 
 
 def _set_close_up(sheet: Sheet, panel: Panel, height_mm: float, width_mm: float) -> Piece | None:
@@ -115,7 +150,7 @@ def _set_close_up(sheet: Sheet, panel: Panel, height_mm: float, width_mm: float)
         return drawn.drawing
 
     least_mm = LEAST_PITCH_MM_PER_PT * sheet.body_pt
-    for bore in BORES_IN_GAPS:
+    for bore in BORES_IN_GAPS if height_mm else BORES_IN_GAPS[-1:]:
         trial = draw(least_mm, bore)
         if trial.width_mm <= width_mm:
             pitch_mm = least_mm + max(0.0, height_mm - trial.height_mm) / gaps
@@ -127,12 +162,6 @@ def _set_close_up(sheet: Sheet, panel: Panel, height_mm: float, width_mm: float)
 
 def _list_figure_sizes(sheet: Sheet, fill: FillCard) -> tuple[float, ...]:
     return FIGURE_SIZES_PT[all(len(sheet.setter.write(panel.figure)) <= 2 for panel in fill.panels)]
-
-
-def _loosen(pieces: Sequence[Piece], height_mm: float, least_mm: float, most_mm: float) -> Piece:
-    """One below the other, the spare height between them up to a most."""
-    spare_mm = height_mm - sum(piece.height_mm for piece in pieces)
-    return stack(pieces, max(least_mm, min(most_mm, spare_mm / max(len(pieces), 1))))
 
 
 def _set_foot(sheet: Sheet, fill: FillCard, page: int, pages: int) -> Piece:

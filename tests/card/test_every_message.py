@@ -53,7 +53,9 @@ def change_fills(regimen: Regimen, **changes: object) -> Regimen:
 
 def list_persons() -> Iterator[Regimen]:
     """Whose card, who checked it, what it replaces."""
-    named = replace(MIXED, patient=Patient("Sample Patient", born=BORN), prescription="Rx 1")
+    # Without the size of the clear vial there is nothing to caution about.
+    medicines = (replace(CLEAR, vial_ml=None), CLOUDY)
+    named = replace(MIXED, medicines=medicines, patient=Patient("Sample Patient", born=BORN), prescription="Rx 1")
     for regimen in (named, replace(named, is_sample=True)):
         day, code = date(2026, 11, 25), compute_card_code(regimen)
         review = Review(day, prepared_by="B. Example", checked_by="A. Sample", checked_on=day, checked_code=code)

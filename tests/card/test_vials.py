@@ -101,6 +101,17 @@ def test_a_vial_in_words() -> None:
     ]
 
 
+@pytest.mark.parametrize("label", ["Sample Medicine for injection", "weekly shot 2.5 mg/mL"])
+def test_the_generic_name_stands_beside_whatever_the_label_says(label: str) -> None:
+    """Words of a label that lack the generic name do not hide it."""
+    medicine = make_other("a", "sample medicine", "2.5 mg/mL", on_the_label=label)
+    regimen = make_regimen(make_fill(a="0.25 mg"), medicines=(medicine,))
+    assert list_texts(build_sheet(regimen).vials[0].lines)[:2] == [
+        "sample medicine, 2.5 mg per mL",
+        f"The label says: {label}",
+    ]
+
+
 @pytest.mark.parametrize(
     ("opened", "days", "expires", "last"),
     [

@@ -252,6 +252,7 @@ def make_plans(draw: st.DrawFn) -> Plan:
         route = Route.UNDER_THE_SKIN if per_ml else draw(st.sampled_from(Route))
         strength = Quantity(draw(st.sampled_from((Fraction(5, 2), Fraction(10), Fraction(50)))), Unit.MG_PER_ML)
         medicines = (make_other("a", "medicine E", strength, route=route, takes_air=route is not Route.BY_MOUTH),)
+        syringe = replace(syringe, needle=Needle.NONE if route is Route.BY_MOUTH else syringe.needle)
         doses = (("a", str(first / (per_ml or 1) * strength.amount), MG),)
         days = (Weekday.TUESDAY,)
     regimen = Regimen(

@@ -185,7 +185,7 @@ RULES = (
             _REFUSE,
             "Glargine, detemir, degludec, premixed, faster aspart and 500 units/mL never share a syringe.",
             "Mixed, they no longer act as expected, or nobody has shown that they do; no checked label opens this.",
-            ("never-mixed-insulins", "label-summary-mixing", "u500-label", "memory-labels"),
+            ("never-mixed-insulins", "label-summary-mixing", "u500-label", "premixed-not-mixed"),
         ),
         check_never_shared,
     ),
@@ -239,6 +239,7 @@ RULES = (
             ("dead-space-1986",),
         ),
         caution_detachable_needle,
+        needs_syringe=True,
     ),
     Rule(
         ProblemCode(
