@@ -80,7 +80,7 @@ def main(argv: Sequence[str], stdin: TextIO, stdout: TextIO, stderr: TextIO) -> 
         streams.warn(f"fillcards: {error.filename or 'standard streams'}: {error.strerror or 'cannot be used'}")
         return ExitCode.FILES
     except Exception as fault:
-        streams.warn(describe_fault(fault))
+        streams.warn(*describe_fault(fault).split("\n"))
         return ExitCode.FAULT
 
 
@@ -136,7 +136,8 @@ def _run(argv: Sequence[str], streams: Streams) -> int:
             streams.warn_problems(refusal.problems, refusal.file_name)
         return ExitCode.REFUSED
     except UsageError as error:
-        streams.warn(f"fillcards: {error}")
+        first, *more = error.args
+        streams.warn(f"fillcards: {first}", *more)
         return ExitCode.USAGE
     except OutputError as error:
         streams.warn(f"fillcards: {error}")
@@ -151,7 +152,7 @@ class _Parser(argparse.ArgumentParser):
         self.add_argument("-h", "--help", action=_Answer, help="show this help")
 
     def error(self, message: str) -> NoReturn:
-        raise UsageError(f"{message}\n{self.format_usage().strip()}\nmore: {self.prog} --help")
+        raise UsageError(message, *self.format_usage().strip().split("\n"), f"more: {self.prog} --help")
 
 
 class _Answer(argparse.Action):

@@ -1,7 +1,8 @@
 """Finished files onto the disk: whole or not at all, and an existing file replaced only on success.
 
-Every byte of every file is written under a temporary name in the same folder and flushed to the disk before the first
-file gets its real name. Knows nothing of what is in them.
+Every byte of every file is written under a temporary name and flushed to the disk before the first file gets its real
+name. Files that belong together are never mixed with what stood at their names before: whatever interrupts the
+renaming, old and new pages do not stand side by side. Knows nothing of what is in them.
 """
 
 from __future__ import annotations
@@ -10,16 +11,20 @@ import contextlib
 import hashlib
 import os
 import re
-from collections.abc import Iterable
+import shutil
+from collections.abc import Iterable, Iterator
+from contextlib import ExitStack
 from dataclasses import dataclass
 from pathlib import Path
 from types import TracebackType
-from typing import Final, Self
+from typing import Final, NamedTuple, Self
 
 from fillcards.problems import OutputError
 
-_LEFT: Final = re.compile(r"(\..+\.)[0-9a-f]{12}\.tmp", re.DOTALL)
-"""A temporary name, as ``_choose_temporary`` makes it."""
+_UNFINISHED: Final = re.compile(r"\.fillcards-[0-9a-f]{12}\.tmp")
+"""A folder of unfinished files, as ``_open_unfinished`` names it."""
+_ABANDONED_AFTER_S: Final = 3600
+"""Where the disk has no locks, by which age alone tells that a run was killed; no run takes as long."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +33,14 @@ class FinishedFile:
 
     path: Path
     data: bytes
+
+
+class _Pending(NamedTuple):
+    """A file on its way: where its bytes go, where they stand until then, and where what it replaces goes meanwhile."""
+
+    real: Path
+    temporary: Path
+    former: Path
 
 
 def find_real_path(path: Path) -> Path:
@@ -43,72 +56,109 @@ def find_real_path(path: Path) -> Path:
         if not real.parent.is_dir():
             raise OutputError(f"{path}: cannot be written: there is no folder {path.parent}")
     except (OSError, ValueError) as error:
-        reason = error.strerror if isinstance(error, OSError) else "no file can have this name"
-        raise OutputError(f"{path}: cannot be written: {reason}") from None
+        raise _describe_unusable(path, error) from None
     return real
+
+
+def require_no_link(path: Path) -> None:
+    """What stands at a name, if anything, must be an ordinary file or folder: a link could lead anywhere.
+
+    Raises:
+        OutputError: it is a link, wherever it leads, or cannot be looked at.
+    """
+    try:
+        is_link = path.is_symlink()
+    except (OSError, ValueError) as error:
+        raise _describe_unusable(path, error) from None
+    if is_link:
+        raise OutputError(f"{path}: is a link, and links are not followed here; move it elsewhere")
 
 
 def write_files(files: Iterable[FinishedFile], temporary_folder: Path | None = None) -> None:
     """Write files so that all of them appear or none does.
 
+    A process that is killed while several files get their names leaves some of them, and none of those they replace.
+
     Args:
         files: to be written.
-        temporary_folder: where they stand under their temporary names, on the same disk, so that whoever cleans up
-            after a process that was killed knows what is not finished; ``None``: beside the real ones.
+        temporary_folder: of a run that keeps to its own folder: unfinished files stand in it, on the same disk, and no
+            link is followed. ``None``: links are followed, unfinished files stand beside the real ones, and what killed
+            runs left there is swept away.
 
     Raises:
-        OutputError: naming the file and the reason. What stood there before still stands there; only where giving the
-            files their names broke off half way does the message say which are new already.
+        OutputError: naming the file and the reason. What stood there before still stands there.
     """
-    pending: list[tuple[Path, Path, Path]] = []
-    named: list[Path] = []
+    pending: list[_Pending] = []
     path = Path()
-    try:
-        for file in files:
-            path = file.path
-            real = find_real_path(path)
-            temporary = _choose_temporary(real, temporary_folder)
-            pending.append((temporary, real, path))
-            _write_through(temporary, file.data)
-            if real.exists():
-                # Whoever closed the old file to others does not want the new one open to them.
-                temporary.chmod(real.stat().st_mode & 0o777)
-        for temporary, real, path in pending:
-            temporary.replace(real)
-            named.append(path)
-    except OSError as error:
-        message = f"{path}: cannot be written: {error.strerror}"
-        if named:
-            written = ", ".join(str(each) for each in named)
-            message += f". These are new already, the rest are as they were: {written}. Delete all and make them again"
-        raise OutputError(message) from None
-    finally:
-        for temporary, _, _ in pending:
-            with contextlib.suppress(OSError):
-                temporary.unlink(missing_ok=True)
-    for folder in {real.parent for _, real, _ in pending}:
+    with ExitStack() as stack:
+        folders: dict[Path, Path] = {}
+        try:
+            for file in files:
+                path = file.path
+                real = _find_place(path, temporary_folder)
+                if real.parent not in folders:
+                    folders[real.parent] = temporary_folder or stack.enter_context(_open_unfinished(real.parent))
+                temporary, former = (folders[real.parent] / f"{os.urandom(6).hex()}.tmp" for _ in range(2))
+                pending.append(_Pending(real, temporary, former))
+                stack.callback(_remove, temporary)
+                _write_through(temporary, file.data)
+                if real.exists():
+                    # Whoever closed the old file to others does not want the new one open to them.
+                    temporary.chmod(real.stat().st_mode & 0o777)
+            _name_all(pending)
+        except OSError as error:
+            raise _describe_unusable(path, error) from None
+    for folder in folders:
         _flush_folder(folder)
-        if temporary_folder is None:
-            _sweep(folder, {real.name for _, real, _ in pending if real.parent == folder})
+
+
+def _name_all(pending: list[_Pending]) -> None:
+    """Give the files their names. Of several, all that stood there before goes out of the way first."""
+    if len(pending) == 1:
+        pending[0].temporary.replace(pending[0].real)
+        return
+    try:
+        for each in pending:
+            if each.real.exists():
+                each.real.replace(each.former)
+        for each in pending:
+            each.temporary.replace(each.real)
+    except BaseException:
+        _put_back(pending)
+        raise
+    for each in pending:
+        _remove(each.former)
+
+
+def _put_back(pending: list[_Pending]) -> None:
+    """What stood there before stands there again, and nothing of the new."""
+    for each in pending:
+        if not each.temporary.exists():
+            with contextlib.suppress(OSError):
+                each.real.replace(each.temporary)
+    for each in pending:
+        if each.former.exists():
+            with contextlib.suppress(OSError):
+                each.former.replace(each.real)
 
 
 class GrowingFile:
     """A file that is written piece by piece under a temporary name and gets its own by ``finish`` alone.
 
-    Used with ``with``: unless it was finished, nothing of it stays.
+    Used with ``with``: unless it was finished, nothing of it stays. No link is followed.
 
     Args:
         path: its own name.
-        temporary_folder: as for ``write_files``.
+        temporary_folder: where it stands until it is finished, on the same disk.
 
     Raises:
         OutputError: from every method, naming the file and the reason.
     """
 
-    def __init__(self, path: Path, temporary_folder: Path | None = None) -> None:
+    def __init__(self, path: Path, temporary_folder: Path) -> None:
         self.path = path
-        self._real = find_real_path(path)
-        self._temporary = _choose_temporary(self._real, temporary_folder)
+        self._real = _find_place(path, temporary_folder)
+        self._temporary = temporary_folder / f"{os.urandom(6).hex()}.tmp"
         self._digest = hashlib.sha256()
         self._size_bytes = 0
         try:
@@ -155,19 +205,19 @@ class GrowingFile:
         # A full disk may fail to take what is still in memory; the file goes away all the same.
         with contextlib.suppress(OSError):
             self._file.close()
-        with contextlib.suppress(OSError):
-            self._temporary.unlink(missing_ok=True)
+        _remove(self._temporary)
 
     def _describe(self, error: OSError) -> OutputError:
-        return OutputError(f"{self.path}: cannot be written: {error.strerror}")
+        return _describe_unusable(self.path, error)
 
 
 def compute_file_sha256(path: Path) -> str | None:
     """Of what stands in a file, in hexadecimal digits; ``None`` where there is none.
 
     Raises:
-        OutputError: something stands there that cannot be read.
+        OutputError: something stands there that cannot be read, or a link, wherever it leads.
     """
+    require_no_link(path)
     try:
         with path.open("rb") as file:
             return hashlib.file_digest(file, "sha256").hexdigest()
@@ -177,25 +227,97 @@ def compute_file_sha256(path: Path) -> str | None:
         raise OutputError(f"{path}: cannot be read: {error.strerror}") from None
 
 
-def _choose_temporary(real: Path, folder: Path | None) -> Path:
-    return (folder or real.parent) / f".{real.name[:80]}.{os.urandom(6).hex()}.tmp"
+def _find_place(path: Path, temporary_folder: Path | None) -> Path:
+    if temporary_folder is not None:
+        require_no_link(path)
+    return find_real_path(path)
 
 
-def _sweep(folder: Path, names: set[str]) -> None:
-    """Take away what earlier runs left that were killed while they wrote these very files: it may name a patient.
+@contextlib.contextmanager
+def _open_unfinished(beside: Path) -> Iterator[Path]:
+    """A folder for unfinished files, on the same disk as what becomes of them, and locked while its process lives.
+
+    Those that killed runs left are taken away: what stands in them may name a patient.
+    """
+    folder, descriptor = _make_locked(beside)
+    try:
+        _sweep(beside, folder)
+        yield folder
+    finally:
+        shutil.rmtree(folder, ignore_errors=True)
+        if descriptor is not None:
+            os.close(descriptor)
+
+
+def _make_locked(beside: Path) -> tuple[Path, int | None]:
+    while True:
+        folder = beside / f".fillcards-{os.urandom(6).hex()}.tmp"
+        folder.mkdir(mode=0o700)
+        descriptor = _open_folder(folder)
+        has_lock = None if descriptor is None else _try_lock(descriptor)
+        if has_lock is not False and folder.exists():
+            return folder, descriptor
+        # Another run swept it away in the moment before it was locked.
+        if descriptor is not None:
+            os.close(descriptor)
+
+
+def _sweep(beside: Path, own: Path) -> None:
+    """Take away folders of unfinished files whose processes are no more.
 
     Args:
-        folder: where they stand; it is read once, however many they are.
-        names: of the files, written just now.
+        beside: where they stand.
+        own: the folder that was made just now; its time is the disk's, which need not be this machine's.
     """
-    begins = {f".{name[:80]}." for name in names}
     with contextlib.suppress(OSError):
-        # Another run may be writing a file at this moment; none takes an hour.
-        oldest = max((folder / name).stat().st_mtime for name in names) - 3600
-        for path in folder.iterdir():
-            left = _LEFT.fullmatch(path.name)
-            if left and left[1] in begins and path.lstat().st_mtime < oldest:
-                path.unlink(missing_ok=True)
+        now = own.stat().st_mtime
+        for folder in beside.iterdir():
+            if _UNFINISHED.fullmatch(folder.name) and folder != own and not folder.is_symlink():
+                _sweep_one(folder, now)
+
+
+def _sweep_one(folder: Path, now: float) -> None:
+    descriptor = _open_folder(folder)
+    has_lock = None if descriptor is None else _try_lock(descriptor)
+    try:
+        if has_lock is None:
+            has_lock = now - folder.stat().st_mtime > _ABANDONED_AFTER_S
+        if has_lock:
+            shutil.rmtree(folder, ignore_errors=True)
+    finally:
+        if descriptor is not None:
+            os.close(descriptor)
+
+
+def _try_lock(descriptor: int) -> bool | None:
+    """Whether the lock, which ends with its process, was free; ``None`` where the system or the disk has none."""
+    try:
+        import fcntl
+
+        fcntl.flock(descriptor, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except BlockingIOError:
+        return False
+    except (ImportError, OSError):
+        return None
+    return True
+
+
+def _open_folder(folder: Path) -> int | None:
+    """A descriptor; ``None`` where the folder is gone, or the system opens none."""
+    try:
+        return os.open(folder, os.O_RDONLY)
+    except OSError:
+        return None
+
+
+def _remove(path: Path) -> None:
+    with contextlib.suppress(OSError):
+        path.unlink(missing_ok=True)
+
+
+def _describe_unusable(path: Path, error: OSError | ValueError) -> OutputError:
+    reason = error.strerror if isinstance(error, OSError) else "no file can have this name"
+    return OutputError(f"{path}: cannot be written: {reason}")
 
 
 def _open_new(path: Path) -> int:
@@ -212,9 +334,8 @@ def _write_through(path: Path, data: bytes) -> None:
 
 def _flush_folder(folder: Path) -> None:
     # Some systems cannot open a folder; the files themselves are safe all the same.
-    with contextlib.suppress(OSError):
-        descriptor = os.open(folder, os.O_RDONLY)
-        try:
+    descriptor = _open_folder(folder)
+    if descriptor is not None:
+        with contextlib.suppress(OSError):
             os.fsync(descriptor)
-        finally:
-            os.close(descriptor)
+        os.close(descriptor)

@@ -21,8 +21,8 @@ class Form(Enum):
     """The forms a card can take."""
 
     FRIDGE = "fridge"
-    STAPLE = "staple"
-    TACTILE = "tactile"
+    SMALL = "small"
+    RAISED = "raised"
 
 
 class Ending(Enum):
@@ -86,7 +86,8 @@ class Options:
     Attributes:
         form: which card.
         scales: the syringes that may be named; ``None``: those of the catalogue.
-        replaces: the regimen of the older card, if this card replaces one.
+        syringes_text: of the user's own syringes file, for the readback.
+        older: the regimen of the older card, to check what this file says of it; nothing on a page comes from it.
         for_release: refuse what may not be given to a patient yet.
         has_scan_code: end each fill's sheets with a code that tells a phone what page one says.
         touch: for the raised pages and the braille file.
@@ -95,7 +96,8 @@ class Options:
 
     form: Form = Form.FRIDGE
     scales: tuple[SyringeScale, ...] | None = None
-    replaces: Regimen | None = None
+    syringes_text: str | None = None
+    older: Regimen | None = None
     for_release: bool = False
     has_scan_code: bool = False
     touch: TouchOptions = DEFAULT_TOUCH

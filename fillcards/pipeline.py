@@ -1,20 +1,24 @@
-"""The stages in order, from the text of a regimen file to placed pages, and to the bytes of a card.
+"""The stages in order, from the text of a regimen file to placed pages, and to bytes that have passed their gate.
 
 Pure: text and regimens in, problems and bytes out. Files, streams and exit codes are the program's (``verbs/``), which
-adds nothing to what is decided here, so that Python callers are as safe as users of the program.
+adds nothing to what is decided here, so that Python callers are as safe as users of the program. No option alters what
+a patient's page says: everything that does stands in the file.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from fillcards.catalogue.papers import load_papers
-from fillcards.options import DEFAULT_OPTIONS, DEFAULT_TOUCH, Form, Options, SmallOptions, TouchOptions
+from fillcards.options import DEFAULT_OPTIONS, Ending, Form, Options
 from fillcards.plan.fills import plan_fills
-from fillcards.plan.print_size import PrintSize, caution_limited, check_print_size, choose_print_size
-from fillcards.plan.rules import check_rules
+from fillcards.plan.print_size import PrintSize, check_print_size, choose_print_size
+from fillcards.plan.rules import check_readable, check_rules
 from fillcards.problems import Problem, ProblemCode, RegimenRefused, is_refused, sort_problems
+from fillcards.regimen.readable import RegimenUnreadable
 from fillcards.regimen.schema import read_regimen
 from fillcards.strict_yaml import decode_text
 
@@ -22,8 +26,10 @@ if TYPE_CHECKING:
     from fillcards.card.model import Card
     from fillcards.layout.model import PlacedCard
     from fillcards.plan.model import Plan
-    from fillcards.plan.replacing import Change
     from fillcards.regimen.model import Regimen
+
+PNG_DPI: Final = 200
+"""Resolution of pages and pictures as PNG: that of a fine scan, common practice, no source. Print from the PDF."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,11 +37,9 @@ class PlacedRegimen:
     """A regimen with everything that was made of it, short of bytes.
 
     Attributes:
+        placed: the pages of the form that was asked for.
         problems: cautions only; what refuses is raised instead.
-        raised: the pages to be felt, and plain copies of them, where the form is tactile.
-        touch: how anything for fingers is to be written.
-        small: what was asked of small cards, where the form is that.
-        size: the type sizes, where they are not those of small cards.
+        size: the type sizes of the reader, on large cards.
     """
 
     regimen: Regimen
@@ -43,100 +47,57 @@ class PlacedRegimen:
     card: Card
     placed: PlacedCard
     problems: tuple[Problem, ...]
-    raised: PlacedCard | None = None
-    touch: TouchOptions = DEFAULT_TOUCH
-    small: SmallOptions | None = None
-    size: PrintSize | None = None
+    options: Options
+    size: PrintSize
 
 
 def read_regimen_file(data: bytes, options: Options = DEFAULT_OPTIONS) -> Regimen:
     """Read a regimen file's bytes against the syringes of the options.
 
     Raises:
-        RegimenRefused: with every problem of the text and its keys.
+        RegimenRefused: with every problem of the text and its keys, and what the rules refuse of the parts without one.
     """
-    return read_regimen(decode_text(data), options.scales)
+    with ask_rules_of_the_rest():
+        return read_regimen(decode_text(data), options.scales)
 
 
-def place_regimen(regimen: Regimen, options: Options = DEFAULT_OPTIONS) -> PlacedRegimen:
-    """Take a regimen through every stage up to pages.
+@contextmanager
+def ask_rules_of_the_rest() -> Iterator[None]:
+    """Let whoever reads a regimen hear at once what the rules refuse of the parts that could be read.
 
     Raises:
-        RegimenRefused: with every problem and caution.
-        OutputError: the typeface is missing.
-        InternalFault: the pages are unsound; the layout is at fault, not the file.
+        RegimenRefused: in place of ``RegimenUnreadable``.
     """
-    from fillcards.layout.proof import require_apart
-
-    cautions = require_accepted(regimen, options)
-    plan = plan_fills(regimen)
     try:
-        if options.form is Form.STAPLE:
-            made = _place_small(plan, cautions, options)
-        else:
-            made = _place_fridge(plan, cautions, options)
-    except RegimenRefused as refusal:
-        # The layout does not know the file; what it asks for is chosen under `print`.
-        problems = [
-            replace(problem, place=replace(regimen.print.place, key=problem.place.key))
-            if problem.place.key.startswith("print.")
-            else problem
-            for problem in refusal.problems
-        ]
-        raise RegimenRefused(sort_problems([*problems, *cautions])) from None
-    require_apart(made.placed)
-    return made
+        yield
+    except RegimenUnreadable as refusal:
+        raise RegimenRefused(check_readable(refusal)) from None
 
 
-def choose_form(regimen: Regimen) -> Form:
-    """The form that suits a regimen's paper, for whoever did not say which."""
-    return Form.STAPLE if load_papers()[regimen.print.paper].is_small else Form.FRIDGE
+def check_regimen(regimen: Regimen, options: Options = DEFAULT_OPTIONS) -> tuple[Problem, ...]:
+    """Every problem and caution of a regimen that could be read."""
+    problems = [*check_rules(regimen), *_check_print(regimen, options)]
+    if options.older is not None:
+        from fillcards.plan.replacing import check_changes
+
+        problems += check_changes(options.older, regimen)
+    if options.today is not None:
+        from fillcards.plan.release import check_card_date
+
+        problems += check_card_date(regimen, options.today)
+    if options.for_release:
+        from fillcards.plan.release import check_release
+
+        problems = [*check_release(regimen, tuple(problems), options.today)]
+    return sort_problems(problems)
 
 
-def _place_fridge(plan: Plan, cautions: tuple[Problem, ...], options: Options) -> PlacedRegimen:
-    from fillcards.layout.pages import place_card
-    from fillcards.plan.paper_choice import check_full_sheet
+def _check_print(regimen: Regimen, options: Options) -> tuple[Problem, ...]:
+    from fillcards.plan.paper_choice import check_full_sheet, check_small_paper, check_small_print
 
-    regimen = plan.regimen
-    if problems := check_full_sheet(regimen):
-        raise RegimenRefused(problems)
-    card, size, cautions = _build_fitting(plan, cautions, options.replaces, has_scan_code=options.has_scan_code)
-    placed = place_card(card, size, load_papers()[regimen.print.paper])
-    raised = _place_raised(card, regimen, options.touch) if options.form is Form.TACTILE else None
-    return PlacedRegimen(regimen, plan, card, placed, cautions, raised, options.touch, size=size)
-
-
-def _place_small(plan: Plan, cautions: tuple[Problem, ...], options: Options) -> PlacedRegimen:
-    from fillcards.card.staple import build_staple_card, build_staple_makers_page
-    from fillcards.layout.n_up import place_n_up
-    from fillcards.layout.staple import add_makers_pages, needs_short_form, place_staple
-    from fillcards.plan.paper_choice import check_small_paper, find_sheet
-    from fillcards.regimen.fingerprint import compute_fingerprint
-
-    regimen, small = plan.regimen, options.small
-    if problems := check_small_paper(regimen, small.size):
-        raise RegimenRefused(problems)
-    paper = load_papers()[small.size or regimen.print.paper]
-    sheet = None if small.sheet is None else load_papers()[small.sheet]
-    replaced = None if options.replaces is None else compute_fingerprint(options.replaces)
-    changes = list_changes(options.replaces, regimen)
-    card = build_staple_card(plan, replaced, changes, is_short=needs_short_form(paper))
-    placed = place_staple(card, paper, has_backs=small.has_backs and sheet is None)
-    if sheet is not None:
-        placed = place_n_up(placed, sheet, has_backs=small.has_backs)
-    if small.has_makers_page:
-        makers = build_staple_makers_page(plan, paper, placed.body_sizes_pt, cautions, replaced, changes)
-        card = replace(card, makers=makers)
-        placed = add_makers_pages(placed, card, sheet or find_sheet(paper))
-    return PlacedRegimen(regimen, plan, card, placed, cautions, small=small)
-
-
-def _place_raised(card: Card, regimen: Regimen, touch: TouchOptions) -> PlacedCard:
-    from fillcards.layout.tactile import place_tactile
-    from fillcards.output.louis import make_translate
-
-    paper = load_papers()[regimen.print.paper]
-    return place_tactile(card, paper, touch.style, make_translate(touch.contraction))
+    if options.form is Form.SMALL:
+        return (*check_small_paper(regimen, options.small.size), *check_small_print(regimen.patient))
+    return (*check_full_sheet(regimen), *check_print_size(regimen.patient))
 
 
 def require_accepted(regimen: Regimen, options: Options = DEFAULT_OPTIONS) -> tuple[Problem, ...]:
@@ -151,77 +112,169 @@ def require_accepted(regimen: Regimen, options: Options = DEFAULT_OPTIONS) -> tu
     return problems
 
 
-def check_regimen(regimen: Regimen, options: Options = DEFAULT_OPTIONS) -> tuple[Problem, ...]:
-    """Every problem and caution of a regimen that could be read."""
-    problems = [*check_rules(regimen), *_check_print(regimen, options)]
-    if options.replaces is not None:
-        from fillcards.plan.replacing import check_changes
-
-        problems += check_changes(options.replaces, regimen)
-    if options.for_release:
-        from fillcards.plan.release import check_release
-
-        problems = [*check_release(regimen, tuple(problems))]
-    return sort_problems(problems)
+def choose_form(regimen: Regimen) -> Form:
+    """The form that suits a regimen's paper, for whoever did not say which."""
+    return Form.SMALL if load_papers()[regimen.print.paper].is_small else Form.FRIDGE
 
 
-def _check_print(regimen: Regimen, options: Options) -> tuple[Problem, ...]:
-    if options.form is Form.STAPLE:
-        from fillcards.plan.paper_choice import check_small_print
-
-        return check_small_print(regimen.patient)
-    return check_print_size(regimen.patient)
-
-
-def build_card(
-    plan: Plan, cautions: tuple[Problem, ...] = (), replaces: Regimen | None = None, *, has_scan_code: bool = False
-) -> Card:
-    """The fridge card of a plan, in the sizes and on the paper that its regimen asks for.
-
-    Args:
-        plan: all fills of a regimen.
-        cautions: to be printed on the maker's page.
-        replaces: the regimen of the older card, if this card replaces one.
-        has_scan_code: whether each fill ends with a code for a phone.
-    """
-    return _build_fitting(plan, cautions, replaces, has_scan_code=has_scan_code)[0]
-
-
-def _build_fitting(
-    plan: Plan, cautions: tuple[Problem, ...], replaces: Regimen | None, *, has_scan_code: bool
-) -> tuple[Card, PrintSize, tuple[Problem, ...]]:
-    """The card at the size at which its pages serve best, that size, and all cautions."""
-    from fillcards.card.fridge import build_fridge_card
-    from fillcards.layout.front_fit import fit_print_size
-    from fillcards.regimen.fingerprint import compute_fingerprint
-
-    regimen, paper = plan.regimen, load_papers()[plan.regimen.print.paper]
-    replaced = None if replaces is None else compute_fingerprint(replaces)
-    changes = list_changes(replaces, regimen)
-
-    def build(size: PrintSize, cautions: tuple[Problem, ...]) -> Card:
-        return build_fridge_card(plan, size, paper, cautions, replaced, changes, has_scan_code=has_scan_code)
-
-    size = choose_print_size(regimen.patient)
-    card = build(size, cautions)
-    fitted = fit_print_size(card, size, paper)
-    if fitted == size:
-        return card, size, cautions
-    cautions = sort_problems([*cautions, *caution_limited(regimen.patient, fitted)])
-    return build(fitted, cautions), fitted, cautions
-
-
-def list_changes(replaces: Regimen | None, regimen: Regimen) -> tuple[Change, ...]:
-    """What is new since the older card; nothing where none is replaced.
+def place_regimen(regimen: Regimen, options: Options = DEFAULT_OPTIONS) -> PlacedRegimen:
+    """Take a regimen through every stage up to pages.
 
     Raises:
-        RegimenRefused: the older regimen is another patient's, or nothing has changed.
+        RegimenRefused: with every problem and caution.
+        OutputError: the typeface is missing.
+        InternalFault: the pages are unsound; the layout is at fault, not the file.
     """
-    if replaces is None:
-        return ()
-    from fillcards.plan.replacing import compare_regimens
+    from fillcards.card.build import build_card
+    from fillcards.layout.proof import require_apart
+    from fillcards.plan.release import CARD_DATE
 
-    return compare_regimens(replaces, regimen)
+    problems = require_accepted(regimen, options)
+    plan = plan_fills(regimen)
+    # What depends on today is told, but never printed: the same file gives the same bytes on any day.
+    card = build_card(plan, tuple(problem for problem in problems if problem.code != CARD_DATE.code))
+    size = choose_print_size(regimen.patient)
+    try:
+        placed = _place(card, size, regimen, options)
+    except RegimenRefused as refusal:
+        # The layout does not know the file; what it asks for is chosen under `print`.
+        placed_at = [
+            replace(problem, place=replace(regimen.print.place, key=problem.place.key))
+            if problem.place.key.startswith("print.")
+            else problem
+            for problem in refusal.problems
+        ]
+        raise RegimenRefused(sort_problems([*placed_at, *problems])) from None
+    require_apart(placed)
+    return PlacedRegimen(regimen, plan, card, placed, problems, options, size)
+
+
+def _place(card: Card, size: PrintSize, regimen: Regimen, options: Options) -> PlacedCard:
+    papers, small = load_papers(), options.small
+    paper = papers[small.size or regimen.print.paper]
+    match options.form:
+        case Form.FRIDGE:
+            from fillcards.layout.place import place_card
+
+            return place_card(card, size, paper)
+        case Form.RAISED:
+            from fillcards.layout.raised import place_raised
+            from fillcards.output.louis import make_translate
+
+            return place_raised(card, paper, options.touch.style, make_translate(options.touch.contraction))
+        case Form.SMALL:
+            from fillcards.layout.n_up import place_n_up
+            from fillcards.layout.small import place_small
+
+            placed = place_small(card, paper, has_backs=small.has_backs)
+            return place_n_up(placed, papers[small.sheet], has_backs=small.has_backs) if small.sheet else placed
+
+
+def count_files(made: PlacedRegimen, ending: Ending) -> int:
+    """How many files a card makes: one picture a page, one sound a fill and one for all fills, else one file."""
+    match ending:
+        case Ending.SVG | Ending.PNG:
+            return len(made.placed.pages)
+        case Ending.WAV:
+            return len(made.card.fills) + 1
+        case _:
+            return 1
+
+
+def write_pages(made: PlacedRegimen, ending: Ending) -> tuple[bytes, ...]:
+    """The card as one file, one picture a page, or one sound a fill, each through the gate of its form.
+
+    Raises:
+        OutputError: a program or library that this ending needs is not installed.
+        RegimenRefused: braille cannot say something of the card, or its paper cannot hold it.
+        ReadbackFault: the finished bytes do not say what the file means; a fault of ours.
+    """
+    from fillcards.readback import gate
+
+    text, touch = made.regimen.text, made.options.touch
+    source = gate.Source(text, made.options.syringes_text)
+    match ending:
+        case Ending.BRF:
+            from fillcards.output.brf import write_brf
+
+            brf = write_brf(made.card, touch.paper, touch.contraction)
+            gate.require_same_brf(brf, source, touch.paper.cells, touch.paper.lines, touch.contraction.value)
+            return (brf,)
+        case Ending.HTML:
+            from fillcards.output.html import write_html
+
+            html = write_html(made.card, made.size.body_pt)
+            gate.require_same_html(html, source)
+            return (html,)
+        case Ending.TXT:
+            from fillcards.output.text import write_text
+
+            words = write_text(made.card).encode()
+            gate.require_same_text(words, source)
+            return (words,)
+        case Ending.WAV:
+            from fillcards.output.sound import list_spoken_words, write_sound
+
+            gate.require_same_words(list_spoken_words(made.card), source)
+            return write_sound(made.card)
+        case _:
+            return _write_as(made.placed, write_checked_pdf(made), ending, source)
+
+
+def write_checked_pdf(made: PlacedRegimen) -> bytes:
+    """The PDF, through its gate."""
+    from fillcards.output.pdf import write_pdf
+    from fillcards.readback import gate
+
+    pdf = write_pdf(made.placed)
+    source = gate.Source(made.regimen.text, made.options.syringes_text)
+    gate.require_same_pdf(pdf, source, made.options.form.value, small=made.options.small.size)
+    return pdf
+
+
+def write_barrel(made: PlacedRegimen, fill_number: int, draw_number: int, ending: Ending) -> bytes:
+    """The enlarged barrel of one draw alone, with the card's band.
+
+    Args:
+        made: the regimen up to its pages.
+        fill_number: counts from 1.
+        draw_number: counts from 1.
+        ending: what to write.
+
+    Raises:
+        IndexError: there is no such fill or draw.
+    """
+    from fillcards.layout.picture_page import place_barrel
+    from fillcards.output.pdf import write_pdf
+    from fillcards.readback import gate
+
+    placed = place_barrel(made.card, fill_number, draw_number, load_papers()[made.regimen.print.paper])
+    pdf = write_pdf(placed)
+    source = gate.Source(made.regimen.text, made.options.syringes_text)
+    gate.require_same_barrel(pdf, source, fill_number, draw_number)
+    return _write_as(placed, pdf, ending, source)[0]
+
+
+def _write_as(placed: PlacedCard, pdf: bytes, ending: Ending, source: object) -> tuple[bytes, ...]:
+    from fillcards.readback import gate
+
+    match ending:
+        case Ending.PDF:
+            return (pdf,)
+        case Ending.SVG:
+            from fillcards.output.svg import write_svg
+
+            pictures = tuple(write_svg(page, placed) for page in placed.pages)
+            gate.require_same_svg(pictures, pdf)
+            return pictures
+        case Ending.PNG:
+            from fillcards.output.png import write_png_pages
+
+            pictures = write_png_pages(pdf, PNG_DPI)
+            gate.require_same_png(pictures, pdf, PNG_DPI)
+            return pictures
+        case _:
+            raise ValueError(f"{ending.value} shows no pages")
 
 
 def make_pdf(regimen: Regimen, options: Options = DEFAULT_OPTIONS) -> bytes:
@@ -231,8 +284,6 @@ def make_pdf(regimen: Regimen, options: Options = DEFAULT_OPTIONS) -> bytes:
         RegimenRefused: with every problem and caution.
         OutputError: the typeface is missing.
     """
-    from fillcards.finishing import write_checked_pdf
-
     return write_checked_pdf(place_regimen(regimen, options))
 
 
@@ -240,9 +291,10 @@ def list_problem_codes() -> tuple[ProblemCode, ...]:
     """Every code that a file can be refused or cautioned with, sorted."""
     from fillcards.card.codes import CARD_CODES
     from fillcards.layout.codes import LAYOUT_CODES
-    from fillcards.layout.tactile_codes import TACTILE_CODES
     from fillcards.plan.paper_choice import PAPER_CODES
     from fillcards.plan.rules.table import list_codes
 
-    codes = (*list_codes(), *CARD_CODES, *LAYOUT_CODES, *PAPER_CODES, *TACTILE_CODES)
+    codes = (*list_codes(), *CARD_CODES, *LAYOUT_CODES, *PAPER_CODES)
     return tuple(sorted(codes, key=lambda row: row.code))
+
+

@@ -80,17 +80,34 @@ class ProblemCode:
     sources: tuple[str, ...]
 
 
+def show_line(text: str) -> str:
+    r"""A line as it may reach a terminal or a file of messages: whatever cannot be seen stands there as an escape.
+
+    A file's name may hold characters that move a cursor, change colours, turn the direction of reading or begin a line
+    of their own. Every message goes through here; what has been through once stays as it is. Lone surrogates, which
+    stand for bytes of a name that are no text, are escaped too, so that every line can be encoded.
+
+    Example:
+        >>> print(show_line("a\x1b[2J\nb.yaml"))
+        a\x1b[2J\nb.yaml
+    """
+    if text.isprintable():
+        return text
+    return "".join(each if each.isprintable() else each.encode("unicode_escape").decode("ascii") for each in text)
+
+
 def write_problem(problem: Problem, file_name: str) -> str:
     """The message for people: place and code on the first line, then found, expected and what to do."""
     place = problem.place
     key = f"  {place.key}" if place.key else ""
     position = f":{place.line}:{place.column}" if place.line else ""
-    return (
-        f"{file_name}{position}{key}  {problem.code} {problem.severity.value}\n"
-        f"  found     {problem.found}\n"
-        f"  expected  {problem.expected}\n"
-        f"  do        {problem.remedy}"
+    lines = (
+        f"{file_name}{position}{key}  {problem.code} {problem.severity.value}",
+        f"  found     {problem.found}",
+        f"  expected  {problem.expected}",
+        f"  do        {problem.remedy}",
     )
+    return "\n".join(map(show_line, lines))
 
 
 def sort_problems(problems: list[Problem]) -> tuple[Problem, ...]:

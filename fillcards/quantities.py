@@ -196,7 +196,7 @@ def parse_quantity(text: str, units: tuple[Unit, ...], *, zero_allowed: bool = F
     if not space:
         raise _describe_joined(text, expected)
     value = parse_number(number, zero_allowed=zero_allowed)
-    return Quantity(value, _parse_unit(word, value, units, expected))
+    return Quantity(value, _parse_unit(word, units, expected))
 
 
 def _describe_joined(text: str, expected: str) -> QuantityError:
@@ -210,7 +210,7 @@ def _describe_joined(text: str, expected: str) -> QuantityError:
     return QuantityError(expected, f'put one plain space between number and unit: "{joined[1]} {word}"')
 
 
-def _parse_unit(word: str, value: Fraction, units: tuple[Unit, ...], expected: str) -> Unit:
+def _parse_unit(word: str, units: tuple[Unit, ...], expected: str) -> Unit:
     unit = _UNIT_OF_WORD.get(word)
     if unit is None:
         meant = _MISWRITTEN.get(word.lower())
@@ -225,8 +225,6 @@ def _parse_unit(word: str, value: Fraction, units: tuple[Unit, ...], expected: s
         raise QuantityError(expected, "use one of the units named, spelled exactly so", "QTY-004")
     if unit not in units:
         raise QuantityError(expected, f'"{word}" does not fit here', "QTY-004")
-    if word in _SINGULAR.values() and value != 1:
-        raise QuantityError(expected, f'write "{unit.value}" after any number but 1')
     return unit
 
 

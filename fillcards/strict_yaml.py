@@ -15,6 +15,7 @@ recurses, resolves tags and keeps the last of two equal keys.
 
 from __future__ import annotations
 
+import json
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
@@ -39,6 +40,25 @@ _CLOSE_COMMENT: Final = re.compile(r"[ ]+#[^ \r\n#]")
 _HIDING_ESCAPE: Final = re.compile(
     r"\\(?:\\|(\r?\n|x[0-7][0-9A-Fa-f]|u00[0-7][0-9A-Fa-f]|U000000[0-7][0-9A-Fa-f])|.)", re.DOTALL
 )
+
+
+# What libyaml says, and what the writer of a file has most often done. Common practice, no source.
+_PROBABLE_CAUSES: Final = (
+    (
+        "mapping values are not allowed",
+        "a second colon in one value (put it in quotes), a wrong indent, or no colon above",
+    ),
+    ("expected ',' or ']'", "a bracket [ without its ], or a comma left out"),
+    ("expected ',' or '}'", "a brace { without its }, or a comma left out"),
+    ("could not find expected ':'", "a key without its colon, or a value that runs over two lines"),
+    ("expected key", "a line whose indent differs from those above it"),
+    ("expected <document start>", "a line whose indent differs from those above it"),
+    ("expected '-' indicator", "a line whose indent differs from those above it, or a list item without its dash"),
+    ("block sequence entries", "a dash in the wrong place"),
+    ("cannot start any token", "a value that begins with a sign such as @, % or ` (put the value in quotes)"),
+    ("escape character", "a backslash in double quotes (use single quotes)"),
+)
+_UNKNOWN_CAUSE: Final = "a colon, quotation mark, bracket or indent that is out of place"
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +105,18 @@ def read_tree(text: str) -> Node:
     if root is None or problems:
         raise RegimenRefused(problems)
     return root
+
+
+def write_tree(tree: Node) -> str:
+    """A tree as text that reads as the same tree: JSON, every scalar quoted, which YAML takes as it is."""
+    match tree:
+        case TextScalar():
+            return json.dumps(tree.text, ensure_ascii=False)
+        case TextMapping():
+            entries = (f"{write_tree(key)}: {write_tree(value)}" for key, value in tree.entries)
+            return f"{{{', '.join(entries)}}}"
+        case TextSequence():
+            return f"[{', '.join(map(write_tree, tree.items))}]"
 
 
 def read_tree_and_problems(text: str) -> tuple[Node | None, tuple[Problem, ...]]:
@@ -136,15 +168,21 @@ def _walk_events(text: str) -> Iterator[Any]:
 def _describe_syntax_error(error: Exception, lines: list[str]) -> Problem:
     mark = getattr(error, "problem_mark", None) or getattr(error, "context_mark", None)
     line, column = (mark.line + 1, mark.column + 1) if mark else (1, 1)
-    reason = getattr(error, "problem", None) or "a character that cannot be"
-    remedy = "look at the colons, quotes, brackets and the spaces in front, here and in the line above"
+    reason = getattr(error, "problem", None) or ""
+    cause = next((cause for words, cause in _PROBABLE_CAUSES if words in reason), _UNKNOWN_CAUSE)
+    opened = getattr(error, "context_mark", None)
+    if opened and "quoted" in (getattr(error, "context", None) or "") and "escape" not in reason:
+        cause = f"a quotation mark that is opened in line {opened.line + 1} and never closed"
+    elif "expected key" in reason and line <= len(lines) and re.search("[\"']", lines[line - 1][: column - 1]):
+        cause = "text after a closing quotation mark (an apostrophe within single quotes is written twice)"
     for number in (line, line - 1):
         joined = describe_joined_key(lines[number - 1].strip(" -{\r")) if 0 < number <= len(lines) else None
         if joined and " " not in joined[0]:
-            remedy = f'put a space after the colon of "{joined[0]}:" in line {number}'
-    found = f"text that is no YAML ({reason})"
+            cause = f'no space after the colon of "{joined[0]}:" in line {number}'
+    found = f"not valid YAML at line {line}, column {column}: probably {cause}"
     expected = "keys and values such as  capacity: 0.5 mL"
-    return refuse("YAML-006", Place(line, column), found, expected, remedy + "; what follows could not be checked yet")
+    remedy = "look there and at the line above; what follows could not be checked yet"
+    return refuse("YAML-006", Place(line, column), found, expected, remedy)
 
 
 @dataclass(slots=True)

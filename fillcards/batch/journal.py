@@ -17,6 +17,7 @@ from types import TracebackType
 from typing import Any, BinaryIO, Final, Self
 
 from fillcards.batch.outcome import MadeCard
+from fillcards.files import require_no_link
 from fillcards.problems import OutputError
 
 JOURNAL_NAME: Final = "fillcards-journal.jsonl"
@@ -40,7 +41,7 @@ class Journal:
         folder: of the cards.
 
     Raises:
-        OutputError: it cannot be written, another run holds it, or a file of its name is something else.
+        OutputError: it cannot be written, another run holds it, or something else stands under its name.
     """
 
     def __init__(self, folder: Path) -> None:
@@ -49,6 +50,7 @@ class Journal:
         # Where the last line of each card begins; the lines themselves stay on the disk.
         self._offsets: dict[str, int] = {}
         self._claims: dict[str, set[str]] = {}
+        require_no_link(self.path)
         try:
             self._file: BinaryIO = os.fdopen(os.open(self.path, os.O_RDWR | os.O_CREAT, 0o666), "r+b", buffering=0)
         except OSError as error:

@@ -15,7 +15,7 @@ from fillcards.files import FinishedFile, compute_file_sha256, write_files
 from fillcards.finishing import write_pages
 from fillcards.intake.roster import read_row
 from fillcards.options import Ending
-from fillcards.pipeline import place_regimen
+from fillcards.pipeline import ask_rules_of_the_rest, place_regimen
 from fillcards.problems import OutputError, RegimenRefused
 from fillcards.regimen.fingerprint import compute_card_code, compute_fingerprint
 
@@ -41,7 +41,9 @@ def make_row(task: Task) -> Outcome:
 def _make_card(task: Task) -> MadeCard:
     if task.version != __version__:
         raise OutputError(f"the worker has Fillcards {__version__}, and {task.version} is asked for; install the same")
-    made = place_regimen(read_row(task.row, task.options.scales), task.options)
+    with ask_rules_of_the_rest():
+        regimen = read_row(task.row, task.options.scales)
+    made = place_regimen(regimen, task.options)
     (pdf,) = write_pages(made, Ending.PDF)
     digest = hashlib.sha256(pdf).hexdigest()
     is_new = _write(task, pdf, digest)

@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import BinaryIO, Final
 
 from fillcards.intake.roster import Row, RowForm, parse_cells
+from fillcards.intake.roster_cells import clean_cell
 from fillcards.intake.roster_columns import Column, parse_header
 from fillcards.problems import OutputError, Place, Problem, RegimenRefused
 from fillcards.strict_text import LARGEST_FILE_BYTES, refuse
@@ -93,6 +94,10 @@ def _iterate_folder(folder: Path) -> Iterator[Row]:
 def _read_file(path: Path, number: int) -> Row:
     row = Row(number, 1, path.name, RowForm.YAML)
     try:
+        if path.is_symlink():
+            return replace(row, unreadable="is a link, and links are not followed: put the file itself into the folder")
+        if not path.is_file():
+            return replace(row, unreadable="cannot be read: it is not an ordinary file")
         with path.open("rb") as file:
             # One byte past the limit, so that the reader of regimen files refuses what is too large.
             return replace(row, data=file.read(LARGEST_FILE_BYTES + 1))
@@ -107,7 +112,8 @@ def _iterate_json(file: BinaryIO, source: str) -> Iterator[Row]:
             continue
         number += 1
         row = Row(number, line_number, source, RowForm.JSON)
-        yield replace(row, problems=(_describe_long(),)) if line is None else replace(row, data=line)
+        text = _decode(line)
+        yield replace(row, problems=(text,)) if isinstance(text, Problem) else replace(row, data=line or b"")
 
 
 def _iterate_csv(file: BinaryIO, source: str) -> Iterator[Row]:
@@ -126,7 +132,7 @@ def _iterate_csv(file: BinaryIO, source: str) -> Iterator[Row]:
     for line_number, line in lines:
         text = _decode(line)
         cells = None if isinstance(text, Problem) else _split_line(text, separator)
-        if cells is not None and not any(cells):
+        if cells is not None and not any(map(clean_cell, cells)):
             continue
         number += 1
         row = Row(number, line_number, source, RowForm.CELLS)
@@ -184,7 +190,7 @@ def _find_separator(header: str) -> str:
 def _split_line(text: str, separator: str) -> list[str] | None:
     """The cells of a line (RFC 4180); ``None`` where its quotes do not close or something stands beside them."""
     try:
-        return next(csv.reader([text], delimiter=separator, strict=True), [])
+        return next(csv.reader([text], delimiter=separator, skipinitialspace=True, strict=True), [])
     except csv.Error:
         return None
 

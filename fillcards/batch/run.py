@@ -2,7 +2,7 @@
 
 A card is made again if its row, the options, the program's version or its bytes in the folder are not those the journal
 remembers. Nothing in the output folder is touched but what the journal says is the run's own, and the folder of
-unfinished files.
+unfinished files. No link in it is followed, so that nothing outside it is touched either.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ from fillcards.batch.roster_file import iterate_rows
 from fillcards.batch.summary import Summary
 from fillcards.batch.survey import Survey, survey_rows
 from fillcards.batch.tally import Tally
-from fillcards.files import GrowingFile, compute_file_sha256
+from fillcards.files import GrowingFile, compute_file_sha256, require_no_link
 from fillcards.intake.roster import Row, RowForm, write_canonical_row
 from fillcards.options import Options
 from fillcards.problems import OutputError, RegimenRefused
@@ -184,7 +184,7 @@ def require_there(folder: Path, card: MadeCard) -> None:
         OutputError: it is not.
     """
     try:
-        is_there = (folder / card.file_name).stat().st_size == card.size_bytes
+        is_there = (folder / card.file_name).lstat().st_size == card.size_bytes
     except OSError:
         is_there = False
     if not is_there:
@@ -196,7 +196,8 @@ def require_there(folder: Path, card: MadeCard) -> None:
 def list_left_over(folder: Path, journal: Journal, *, has_one_file: bool) -> tuple[str, ...]:
     """What earlier runs made in a folder and this one did not ask for; to be read when the run is done."""
     cards = [name for name in journal.list_unsettled() if (folder / name).exists()]
-    if not has_one_file and journal.has_claimed(RUN_NAME, compute_file_sha256(folder / RUN_NAME)):
+    run = folder / RUN_NAME
+    if not has_one_file and not run.is_symlink() and journal.has_claimed(RUN_NAME, compute_file_sha256(run)):
         cards.append(RUN_NAME)
     return tuple(cards)
 
@@ -211,6 +212,7 @@ def _prepare_folder(folder: Path) -> Path:
     unfinished = folder / UNFINISHED_NAME
     try:
         folder.mkdir(exist_ok=True)
+        require_no_link(unfinished)
         unfinished.mkdir(exist_ok=True)
     except FileExistsError as error:
         raise OutputError(f"{error.filename}: is no folder; name another") from None
@@ -222,7 +224,7 @@ def _prepare_folder(folder: Path) -> Path:
 
 def _empty_folder(unfinished: Path) -> None:
     """Take away what a run that was killed left unfinished."""
-    for path in unfinished.glob(".*.tmp"):
+    for path in unfinished.glob("*.tmp"):
         with contextlib.suppress(OSError):
             path.unlink(missing_ok=True)
 

@@ -9,15 +9,17 @@ import csv
 import io
 import json
 from collections.abc import Sequence
+from contextlib import ExitStack
 from dataclasses import asdict
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Final, Self
 
 from fillcards.batch.outcome import Outcome, Result
+from fillcards.batch.repeats import Repeats
 from fillcards.batch.tally import Tally
 from fillcards.files import GrowingFile
-from fillcards.problems import Problem, write_problem
+from fillcards.problems import Problem, show_line, write_problem
 
 TEXT_NAME: Final = "fillcards-summary.txt"
 CSV_NAME: Final = "fillcards-summary.csv"
@@ -53,9 +55,13 @@ class Summary:
 
     def __init__(self, folder: Path, temporary_folder: Path, roster: str) -> None:
         names = (TEXT_NAME, CSV_NAME, JSON_NAME)
-        self._text, self._csv, self._json = (GrowingFile(folder / name, temporary_folder) for name in names)
+        with ExitStack() as stack:
+            files = (stack.enter_context(GrowingFile(folder / name, temporary_folder)) for name in names)
+            self._text, self._csv, self._json = files
+            self._closing = stack.pop_all()
         self._has_rows = False
-        self._text.write(f"Fillcards: run of {roster}\n\n".encode("utf-8", "replace"))
+        self._repeats = Repeats()
+        self._say(f"Fillcards: run of {roster}", "")
         # The mark tells a spreadsheet that the text is UTF-8.
         self._csv.write(b"\xef\xbb\xbf" + write_csv_line(_COLUMNS))
         self._json.write(f'{{"roster": {json.dumps(roster)}, "rows": ['.encode("ascii"))
@@ -67,8 +73,8 @@ class Summary:
 
     def add(self, outcome: Outcome) -> None:
         """One row more."""
-        if outcome.result is not Result.MADE:
-            self._text.write(f"{describe_outcome(outcome)}\n\n".encode("utf-8", "replace"))
+        if outcome.result is not Result.MADE and not self._repeats.note(outcome):
+            self._say(*describe_outcome(outcome), "")
         self._csv.write(write_csv_line(_list_cells(outcome)))
         separator = ",\n" if self._has_rows else "\n"
         self._json.write((separator + json.dumps(describe_for_programs(outcome))).encode("ascii"))
@@ -76,8 +82,12 @@ class Summary:
 
     def complete(self, tally: Tally) -> None:
         """Write the counts; the files then wait for their ``finish``."""
-        self._text.write(f"{tally.describe()}\n".encode("utf-8", "replace"))
+        repeats = tuple(self._repeats.describe())
+        self._say(*repeats, *([""] if repeats else []), *tally.describe())
         self._json.write(f'\n], "counts": {json.dumps(tally.describe_for_programs())}}}\n'.encode("ascii"))
+
+    def _say(self, *lines: str) -> None:
+        self._text.write("".join(f"{show_line(line)}\n" for line in lines).encode("utf-8"))
 
     def __enter__(self) -> Self:
         return self
@@ -85,16 +95,20 @@ class Summary:
     def __exit__(
         self, kind: type[BaseException] | None, fault: BaseException | None, trace: TracebackType | None
     ) -> None:
-        for file in self.files:
-            file.__exit__(kind, fault, trace)
+        self._closing.__exit__(kind, fault, trace)
 
 
-def describe_outcome(outcome: Outcome) -> str:
-    """A row without a card, for people."""
+def describe_outcome(outcome: Outcome) -> tuple[str, ...]:
+    """A row without a card, for people, line by line."""
     first = f"row {outcome.number} ({outcome.source}:{outcome.line}): {outcome.result.value}"
     if outcome.result is Result.FAILED:
-        return f"{first}\n  {outcome.reason}"
-    return "\n".join((first, *(write_problem(problem, outcome.source) for problem in outcome.refusals)))
+        # A report of ours has lines; any other reason has one, whatever the names in it hold.
+        return (
+            first,
+            *(f"  {line}" for line in (outcome.reason.split("\n") if outcome.is_fault else (outcome.reason,))),
+        )
+    told = (write_problem(problem, outcome.source).split("\n") for problem in outcome.refusals)
+    return (first, *(line for lines in told for line in lines))
 
 
 def describe_for_programs(outcome: Outcome) -> dict[str, Any]:
@@ -134,7 +148,8 @@ def _list_cells(outcome: Outcome) -> list[str]:
         made = [card.file_name, is_new, card.card_code, card.fingerprint, str(card.pages), " ".join(card.cautions)]
     codes = " ".join(dict.fromkeys(problem.code for problem in outcome.refusals))
     reason = outcome.reason or " | ".join(map(_describe_problem, outcome.refusals))
-    return [str(outcome.number), str(outcome.line), outcome.source, outcome.result.value, *made, codes, reason]
+    cells = [str(outcome.number), str(outcome.line), outcome.source, outcome.result.value, *made, codes, reason]
+    return list(map(show_line, cells))
 
 
 def _describe_problem(problem: Problem) -> str:

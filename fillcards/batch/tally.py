@@ -45,8 +45,8 @@ class Tally:
                 self.failed += 1
                 self.faults += outcome.is_fault
 
-    def describe(self) -> str:
-        """For people."""
+    def describe(self) -> tuple[str, ...]:
+        """For people, line by line."""
         kept = f" ({self.kept:,} of them were there already)" if self.kept else ""
         rows = f"{self.rows:,} row{'' if self.rows == 1 else 's'}"
         lines = [f"{rows}: {self.made:,} made{kept}, {self.refused:,} refused, {self.failed:,} failed"]
@@ -54,7 +54,7 @@ class Tally:
             named = ", ".join(self.left_over[:MOST_NAMED])
             more = f" and {len(self.left_over) - MOST_NAMED:,} more" if len(self.left_over) > MOST_NAMED else ""
             lines.append(f"left over from earlier runs and wrong for this roster; delete them: {named}{more}")
-        return "\n".join(lines)
+        return tuple(lines)
 
     def describe_for_programs(self) -> dict[str, Any]:
         """For JSON."""

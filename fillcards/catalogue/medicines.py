@@ -67,7 +67,6 @@ def _build_medicine(row: Row) -> MedicineKind | None:
     may_be_opened_to = row.take_texts("may_be_opened_to")
     why_alone = row.take_text("why_alone")
     in_use = row.take_quantity("in_use", (Unit.DAYS,))
-    in_use_max_c = _take_degrees(row)
     sources = take_sources(row)
     note = row.take_text("note", is_optional=True)
     if not (kind and motion and action and in_use):
@@ -84,17 +83,8 @@ def _build_medicine(row: Row) -> MedicineKind | None:
         why_alone=why_alone,
         in_use_days=int(in_use.amount),
         sources=sources,
-        in_use_max_c=in_use_max_c,
         note=note,
     )
-
-
-def _take_degrees(row: Row) -> int | None:
-    text = row.take_text("in_use_max_c", is_optional=True)
-    if text and not re.fullmatch(r"[1-9][0-9]", text):
-        row.add_problem("CAT-005", "in_use_max_c", text, "whole degrees Celsius", "write two digits")
-        return None
-    return int(text) if text else None
 
 
 def _require_mutual(row: MedicineKind, medicines: Mapping[str, MedicineKind]) -> None:

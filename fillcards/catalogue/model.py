@@ -41,6 +41,7 @@ class SyringeScale:
         long_every: from one long line to the next; numbered lines are always long.
         shortest_scale_length_mm: least length from zero line to last line that the standard allows.
         note: what to know before relying on the row; in a user's row, the user's source.
+        not_confirmed: what of the row nobody has seen in a source; every card that rests on it says so to staff.
     """
 
     scale: ScaleName
@@ -51,6 +52,7 @@ class SyringeScale:
     shortest_scale_length_mm: Fraction
     sources: tuple[str, ...]
     note: str = ""
+    not_confirmed: str = ""
 
     @property
     def last_line(self) -> Fraction:
@@ -97,7 +99,6 @@ class MedicineKind:
         may_be_opened_to: kinds it may share with once the label was checked (``mixing_checked_by``).
         in_use_days: shortest published life of an opened vial.
         why_alone: for the message when it may not share, such as "it must never share a syringe".
-        in_use_max_c: lowest published temperature limit of an opened vial, in degrees Celsius.
         note: what to know before relying on the row.
     """
 
@@ -112,7 +113,6 @@ class MedicineKind:
     why_alone: str
     in_use_days: int
     sources: tuple[str, ...]
-    in_use_max_c: int | None = None
     note: str = ""
 
 

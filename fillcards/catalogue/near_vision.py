@@ -75,7 +75,8 @@ def parse_near_acuity(text: str, reserve: float = 2.0) -> NearAcuity:
     logmar = _parse_logmar(acuity_text, distance_cm)
     if not _BEST_LOGMAR <= logmar <= _WORST_LOGMAR:
         remedy = (
-            "check the number; where print cannot be read at all, leave this out and make the tactile or spoken card"
+            "check the number; where print cannot be read at all, leave this out and make the raised pages or the "
+            "spoken card"
         )
         raise QuantityError("an acuity from 20/10 to 20/2000 or its equal", remedy)
     return NearAcuity(text, logmar, distance_cm * 10, reserve)

@@ -64,11 +64,12 @@ def _build_scale(row: Row, *, is_users: bool, seen: set[tuple[ScaleName, Fractio
     long_every = row.take_quantity("long_every", units)
     length = row.take_quantity("shortest_scale_length", (Unit.MM,))
     if is_users:
-        note = row.take_text("source", code_if_missing="CAT-007")
+        note, not_confirmed = row.take_text("source", code_if_missing="CAT-007"), ""
         sources: tuple[str, ...] = ("user",) if note else ()
     else:
         sources = take_sources(row)
         note = row.take_text("note", is_optional=True)
+        not_confirmed = row.take_text("not_confirmed", is_optional=True)
     if not (scale and capacity and line_every and numbered_every and long_every and length and sources):
         return None
     built = SyringeScale(
@@ -80,6 +81,7 @@ def _build_scale(row: Row, *, is_users: bool, seen: set[tuple[ScaleName, Fractio
         length.amount,
         sources,
         note,
+        not_confirmed,
     )
     _check_division(row, built)
     _check_length(row, built)

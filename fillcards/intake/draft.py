@@ -159,19 +159,12 @@ def _write_fill(fills: list[tuple[str, DraftFill]], number: int) -> Iterator[str
                 yield "  # One: move this dose into its draw, and take this fill out."
             else:
                 yield "  # Their days or minutes differ: do not join them as they stand. Ask the prescriber."
-            yield f"  # Two: name each, {_suggest_names(fill)}"
+            yield f"  # Two: name each, such as  when: {fill.when}, second syringe"
     yield f"  - when: {_write_plain(fill.when)}".rstrip()
     if fill.minutes_before is not None:
         yield f"    minutes_before: {fill.minutes_before}"
     yield f"    days: {_write_days(fill)}".rstrip()
     yield f"    draw: {{{key}: {_write_dose(fill.dose)}}}"
-
-
-def _suggest_names(fill: DraftFill) -> str:
-    # A clock time takes no word beside it, and a name has at most 30 characters.
-    if fill.when is not None and ":" in fill.when:
-        return "in words instead of the clock time, such as  when: at work, second"
-    return f"such as  when: {fill.when}, second"
 
 
 def _write_plain(when: str | None) -> str:

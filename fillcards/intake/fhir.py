@@ -24,7 +24,7 @@ from fillcards.intake.fhir_words import check_conditions, check_names, check_not
 from fillcards.intake.json_text import read_json
 from fillcards.problems import Problem, RegimenRefused, sort_problems
 from fillcards.regimen.forms import FormError
-from fillcards.regimen.labels import Label
+from fillcards.regimen.labels import Label, Words
 
 MOST_DOSAGES: Final = 60
 """Dosage lines in a file; a regimen has at most twelve fills, and five files are no longer one patient's home."""
@@ -174,7 +174,7 @@ def _read_name(requests: tuple[Element, ...]) -> str | None:
     if len(names) == 1:
         name = names.pop()
         try:
-            return Label(60).parse(name)
+            return Label(60, Words.NAME).parse(name)
         except FormError as error:
             expected = error.expected
     requests[0].warn("FHIR-023", "no name to take over", expected, remedy, "subject")

@@ -1,7 +1,7 @@
 """The way a dosage line is to be given: its route, site and method, each of which must be one that a card is made for.
 
 Codes: SNOMED CT in the FHIR R4 value sets of routes and methods; the words are those they are written with in English.
-Source: snomed-ct-routes; all codes but 34206005 and 26643006 are from memory, the words common practice.
+Source: snomed-ct-routes and snomed-ct-methods; the words are common practice.
 """
 
 from __future__ import annotations

@@ -1,9 +1,10 @@
 """One row of a roster -> the same ``Regimen`` that a file of its own would give, or every problem with its place.
 
 Three forms. *Cells*: a line of CSV under the columns of ``roster_columns``; each cell in the notation of the regimen
-file (``8 units``, ``[monday, thursday]``), an empty one is a key left out. *JSON*: a line with one object, shaped as
-the regimen file is; a number or ``true`` is read as the text that stands there, as everywhere in a regimen file, so
-that a dose without its unit is refused all the same. *YAML*: a whole regimen file.
+file (``8 units``, ``[monday, thursday]``), or as spreadsheets change it (``roster_cells``); an empty one is a key left
+out. *JSON*: a line with one object, shaped as the regimen file is; a number or ``true`` is read as the text that stands
+there, as everywhere in a regimen file, so that a dose without its unit is refused all the same. *YAML*: a whole regimen
+file.
 
 A place is the line of the roster, the number of the column (cells) or character (JSON), both from 1, and the key.
 Knows nothing of files.
@@ -18,6 +19,7 @@ from enum import Enum
 from typing import Any, Final, NoReturn
 
 from fillcards.catalogue.model import SyringeScale
+from fillcards.intake.roster_cells import clean_amount, clean_cell
 from fillcards.intake.roster_columns import CONTACT, DOSE, FILL, MEDICINES, Column
 from fillcards.problems import Place, Problem, RegimenRefused
 from fillcards.regimen import keys
@@ -101,9 +103,9 @@ def shift_problems(problems: tuple[Problem, ...], row: Row) -> tuple[Problem, ..
 
 def parse_cells(columns: tuple[Column, ...], texts: list[str]) -> tuple[Cell, ...]:
     """The cells of a line that has as many of them as there are columns."""
-    pairs = zip(columns, texts, strict=True)
+    pairs = zip(columns, map(clean_cell, texts), strict=True)
     return tuple(
-        Cell(column.name, number, text)
+        Cell(column.name, number, clean_amount(text) if column.is_amount else text)
         for number, (column, text) in enumerate(pairs, start=1)
         if text or column.is_required
     )
@@ -154,7 +156,7 @@ def _name(name: str) -> TextScalar:
 def _build_value(text: str, place: Place) -> Node:
     """A list where a regimen file would have one: ``[monday, thursday]``; else the text as it stands."""
     if text.startswith("[") and text.endswith("]"):
-        items = [item.removeprefix(" ") for item in text[1:-1].split(",")]
+        items = [item.strip(" ") for item in text[1:-1].split(",")]
         return TextSequence(tuple(TextScalar(item, place) for item in items if text != "[]"), place)
     return TextScalar(text, place)
 

@@ -13,9 +13,10 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any, Final
 
+from fillcards.intake.roster_cells import clean_cell
 from fillcards.problems import Place, Problem, RegimenRefused, sort_problems
 from fillcards.regimen import keys
-from fillcards.regimen.forms import suggest_word
+from fillcards.regimen.forms import Amount, suggest_word
 from fillcards.strict_text import MOST_LISTED, quote_text, refuse
 
 MOST_COLUMNS: Final = 200
@@ -52,6 +53,7 @@ class Column:
     section: str
     key: str
     is_required: bool
+    is_amount: bool
 
 
 @cache
@@ -62,7 +64,7 @@ def list_columns() -> Mapping[str, Column]:
         for key in table:
             name = f"{section}.{key.name}" if section else key.name
             is_required = (key.is_required and section not in _OPTIONAL_SECTIONS) or name in _ALSO_REQUIRED
-            columns[name] = Column(name, section, key.name, is_required)
+            columns[name] = Column(name, section, key.name, is_required, isinstance(key.form, Amount))
     return columns
 
 
@@ -72,6 +74,7 @@ def parse_header(cells: tuple[str, ...]) -> tuple[Column, ...]:
     Raises:
         RegimenRefused: with every name that is unknown, missing or there twice, and the likeliest that was meant.
     """
+    cells = tuple(map(clean_cell, cells))
     if len(cells) > MOST_COLUMNS:
         expected = f"at most {MOST_COLUMNS}"
         remedy = "check that this is a roster; nothing in it was looked at"

@@ -98,7 +98,7 @@ def _list_candidates(text: str, contraction: Contraction) -> Iterator[tuple[str,
     """Ways to write a text, the best first, and whether capitals must come back too.
 
     Last, words such as a card code that look like contractions are written letter by letter behind the indicator for
-    such words (Rules of Unified English Braille, 5.3, from memory); liblouis loses their capitals on the way back.
+    such words (``ueb-2013``, 5.3); liblouis loses their capitals on the way back.
     """
     yield _write(text, contraction), True
     if contraction is Contraction.UNCONTRACTED:

@@ -13,7 +13,7 @@ from fractions import Fraction
 from fillcards.catalogue.model import ScaleName, SyringeScale
 from fillcards.plan.drawing_error import DrawError, measure_drawing_errors
 from fillcards.plan.rules import check_rules
-from fillcards.plan.serving import list_allowed_scales
+from fillcards.plan.serving import leaves_room, list_allowed_scales
 from fillcards.problems import Problem, Severity
 from fillcards.regimen.model import Regimen, Syringe
 
@@ -30,11 +30,17 @@ __all__ = [
 
 @dataclass(frozen=True, slots=True)
 class SyringeFit:
-    """A syringe on which every fill falls on a line. ``is_named`` marks the one the regimen names."""
+    """A syringe on which every fill falls on a line.
+
+    Attributes:
+        is_named: whether it is the one the regimen names.
+        leaves_room: whether a numbered step is left above every total.
+    """
 
     syringe: Syringe
     errors: tuple[DrawError, ...]
     is_named: bool
+    leaves_room: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,12 +75,12 @@ class Choice:
 
     @property
     def smallest(self) -> SyringeFit | None:
-        """The smallest syringe that holds every fill on a line.
+        """The smallest syringe that holds every fill on a line and leaves room above it; ``None`` if none does both.
 
         Of two with one capacity: the one with the wider spacing, since finer lines were not found to be drawn more
         exactly (Keith 2004, half-unit lines) and are harder to see.
         """
-        return self.fits[0] if self.fits else None
+        return next((fit for fit in self.fits if fit.leaves_room), None)
 
     def as_dict(self) -> dict[str, object]:
         """Form for JSON."""
@@ -82,7 +88,11 @@ class Choice:
             "smallest": describe_syringe(self.smallest.syringe) if self.smallest else None,
             "fits": [
                 describe_syringe(fit.syringe)
-                | {"is_named_in_file": fit.is_named, "draws": [error.as_dict() for error in fit.errors]}
+                | {
+                    "is_named_in_file": fit.is_named,
+                    "leaves_room": fit.leaves_room,
+                    "draws": [error.as_dict() for error in fit.errors],
+                }
                 for fit in self.fits
             ],
             "refused": [
@@ -130,7 +140,8 @@ def choose_syringes(regimen: Regimen, scales: tuple[SyringeScale, ...]) -> Choic
             own = tuple(problem for problem in problems if problem not in regimen_problems)
             refused.append(SyringeRefusal(syringe, own, syringe.scale not in allowed, is_named))
         else:
-            fits.append(SyringeFit(syringe, measure_drawing_errors(regimen, syringe), is_named))
+            errors = measure_drawing_errors(regimen, syringe)
+            fits.append(SyringeFit(syringe, errors, is_named, leaves_room(syringe, regimen)))
     return Choice(tuple(fits), tuple(refused), regimen_problems)
 
 

@@ -36,7 +36,7 @@ PAPER_CODES: Final = (
         ("design",),
     ),
     ProblemCode(
-        "STAPLE-001",
+        "SMALL-001",
         Severity.CAUTION,
         "A small card may come in 12 pt.",
         "Whoever needs larger print cannot fill a syringe by it.",
@@ -49,7 +49,7 @@ def check_full_sheet(regimen: Regimen) -> tuple[Problem, ...]:
     """Whether the regimen's paper can hold a fridge card."""
     if not load_papers()[regimen.print.paper].is_small:
         return ()
-    remedy = "make the small card, with --as staple; or write paper: letter or a4"
+    remedy = "make the small card, with --as small; or write paper: letter or a4"
     return (_refuse(regimen, f"paper: {regimen.print.paper}, a small one", f"a full sheet: {_list(False)}", remedy),)
 
 
@@ -80,12 +80,12 @@ def check_small_print(patient: Patient) -> tuple[Problem, ...]:
         return ()
     return (
         Problem(
-            "STAPLE-001",
+            "SMALL-001",
             Severity.CAUTION,
             replace(patient.place, key=key),
             found,
             f"a reader of {LEAST_SMALL_CARD_PT} pt, in which a small card may come",
-            "give the fridge card as well: make it without --as staple",
+            "give the fridge card as well: make it without --as small",
         ),
     )
 

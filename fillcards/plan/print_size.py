@@ -4,7 +4,7 @@ Sizes of type in points, distances in mm. The body size is the one whose letter 
 letter the patient can read times the reserve, rounded up to a half point. Nothing is said here of pages: whether a
 size fits is the layout's.
 
-Lines are told apart from twice the minimum angle of resolution on (``grating-acuity``, from memory), times the same
+Lines are told apart from twice the minimum angle of resolution on (``grating-acuity``), times the same
 reserve as for letters: that this reserve serves for lines as well is our assumption.
 
 Sources: at least 18 pt (``acb-large-print-2022``, ``ukaaf-g003``); reserve of 2 to 1 (``cheong-2002``,
@@ -147,8 +147,8 @@ def caution_limited(patient: Patient, size: PrintSize) -> tuple[Problem, ...]:
         return ()
     found = f"{_write(needed_pt)} pt, at which one of the facts would not fit on a page"
     remedy = (
-        f"page one comes in {_write(size.body_pt)} pt; see that the reader can read it, or hand on the tactile or "
-        "spoken card too; shorter names make room"
+        f"page one comes in {_write(size.body_pt)} pt; see that the reader can read it, or hand on the raised "
+        "pages or the spoken card too; shorter names make room"
     )
     return (_caution("SIZE-004", patient, found, "every fact of page one whole on a page", remedy),)
 
@@ -240,8 +240,8 @@ def _explain_body(patient: Patient, body_pt: float) -> str:
 def _describe_small_steps(patient: Patient, body_pt: float) -> Problem:
     size = _write(body_pt)
     remedy = (
-        "see that the reader can read the steps, or hand on the tactile or spoken card too; page one keeps its larger "
-        "size"
+        "see that the reader can read the steps, or hand on the raised pages or the spoken card too; page one keeps "
+        "its larger size"
     )
     return _caution("SIZE-001", patient, f"a text size of {size} pt", "at most 36 pt for the numbered steps", remedy)
 
@@ -249,7 +249,7 @@ def _describe_small_steps(patient: Patient, body_pt: float) -> Problem:
 def _describe_too_large(patient: Patient, needed_pt: float) -> Problem:
     found = f"a near acuity that needs {_write(needed_pt)} pt"
     remedy = (
-        "the card comes as large as its pages can hold; use the tactile card, the screen-reader page, the braille "
+        "the card comes as large as its pages can hold; use the raised pages, the screen-reader page, the braille "
         "file or the plain text"
     )
     return _caution("SIZE-002", patient, found, "at most 96 pt on a printed page", remedy)
@@ -260,7 +260,7 @@ def _describe_too_fine(patient: Patient, gap_mm: float) -> Problem:
     expected = f"at most {_write(WIDEST_LINE_GAP_MM)} mm in a picture"
     remedy = (
         "the close-ups come as wide as they can; let the reader count by touch or by ear: "
-        "use the tactile card, the screen-reader page, the braille file or the plain text"
+        "use the raised pages, the screen-reader page, the braille file or the plain text"
     )
     return _caution("SIZE-003", patient, found, expected, remedy)
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Final
 
+from fillcards.plan.rules.days import DAYS_LEFT_OUT
 from fillcards.problems import Problem, ProblemCode, Severity
 from fillcards.regimen.model import Regimen
 
@@ -28,20 +29,20 @@ NOT_PREPARED: Final = ProblemCode(
 )
 RELEASE_CODES: Final = (SAMPLE, NOT_PREPARED)
 
-_REVIEW_CODES: Final = "CHECK-"
-"""Cautions about the check of the card; each of them forbids giving the card away."""
+_RAISED: Final = ("CHECK-", DAYS_LEFT_OUT.code)
+"""Codes of the cautions that forbid giving the card away: all about its check, and days nobody has answered for."""
 
 
 def check_release(regimen: Regimen, problems: tuple[Problem, ...]) -> tuple[Problem, ...]:
-    """The same problems as they count for a release: every caution about the check refuses, and so do a check
-    of what nobody has prepared, and a sample.
+    """The same problems as they count for a release: every caution about the check refuses, and so do days without a
+    medicine that the file does not state, a check of what nobody has prepared, and a sample.
 
     Args:
         regimen: as read from the file.
         problems: what all other checks found.
     """
     raised = tuple(
-        replace(problem, severity=Severity.REFUSE) if problem.code.startswith(_REVIEW_CODES) else problem
+        replace(problem, severity=Severity.REFUSE) if problem.code.startswith(_RAISED) else problem
         for problem in problems
     )
     if regimen.review.checked_by and not regimen.review.prepared_by:

@@ -57,6 +57,32 @@ def find_serving_scales(
     return tuple(sorted(serving, key=lambda scale: (scale.capacity_ml, -scale.line_every)))
 
 
+def leaves_room(scale: SyringeScale | Syringe, regimen: Regimen) -> bool:
+    """Whether at least one numbered step is left between every fill's total and the last line.
+
+    A plunger that is drawn too far must be seen to have passed the total, and by how much; at the last line there is
+    nothing to see it by. How much room that takes: our choice, no source. Of published tables one gives the 30 unit
+    barrel to doses *under* 30 units, others to 30 and under.
+
+    Args:
+        scale: one that serves every fill.
+        regimen: whose fills are drawn.
+    """
+    return all(
+        _measure_total(fill, scale.scale, regimen) + scale.numbered_every <= scale.last_line for fill in regimen.fills
+    )
+
+
+def prefer_room(scales: tuple[SyringeScale, ...], regimen: Regimen) -> tuple[SyringeScale, ...]:
+    """The same scales in their order, but those that leave room before those that do not."""
+    return tuple(sorted(scales, key=lambda scale: not leaves_room(scale, regimen)))
+
+
+def _measure_total(fill: Fill, scale: ScaleName, regimen: Regimen) -> Fraction:
+    factor = Fraction(scale.units_per_ml or 1, regimen.syringe.scale.units_per_ml or 1)
+    return sum((measure_draw_line(draw, regimen) * factor for draw in fill.draws), Fraction(0))
+
+
 def _serves(scale: SyringeScale, fill: Fill, regimen: Regimen) -> bool:
     if any(scale.scale not in list_allowed_scales(med, regimen) for med in list_fill_medicines(fill, regimen)):
         return False

@@ -1,8 +1,8 @@
 """How long vials and syringes last: need a day and a month, days a vial serves, dates to throw away, what is lost.
 
 Each medicine is counted from the day the file says its vial was opened, if that vial may still be used, else from the
-date of the card; or from a day that is asked for, with that vial as far emptied as it is then. How vials follow each
-other is in ``plan.vials``.
+date of the card; or from a day that is asked for, with the vial in use as far emptied as it is then: the one in the
+file, or the one that has followed it by that day. How vials follow each other is in ``plan.vials``.
 
 Figures come with and without what stays behind in the needle at each injection. Of a mixture the whole loss is charged
 to each of the two vials, so that the figure errs towards having enough. Spills, priming and broken vials are left out.
@@ -70,7 +70,7 @@ class MedicineSupply:
         needs: what each fill takes without loss, by weekday (Monday first).
         loss, loss_figure: what stays behind with each injection; ``None`` by mouth, where nothing is published.
         vial_holds: ``None`` where the file gives no vial size.
-        first_vial, first_vial_with_loss: the vial in use, taken as full on the day it was opened.
+        first_vial, first_vial_with_loss: the vial in use on ``begins``, taken as full on the day it was opened.
     """
 
     medicine: Medicine
@@ -216,8 +216,10 @@ def _count_fills(fills: tuple[Fill, ...], start: date, days: int) -> int:
 
 def _supply_medicine(medicine: Medicine, regimen: Regimen, start: date, *, is_asked: bool) -> MedicineSupply:
     is_past, opened = _find_opened(medicine, start)
-    if is_asked and opened is not None and opened > start:
-        opened = None  # a vial that is opened later serves none of the days before
+    if is_asked and medicine.opened:
+        # The vial of the file serves from its day, and others follow it, so that one of them is in use on the day asked
+        # for; where it is opened later than that day it serves none of the days before.
+        is_past, opened = False, medicine.opened if medicine.opened <= start else None
     begins = start if is_asked else opened or start
     unit_per_ml = _find_unit_per_ml(medicine, regimen)
     figure = None if medicine.route is Route.BY_MOUTH else find_loss(regimen.syringe.needle)
@@ -235,8 +237,8 @@ def _supply_medicine(medicine: Medicine, regimen: Regimen, start: date, *, is_as
         loss=loss,
         loss_figure=figure,
         vial_holds=None if medicine.vial_ml is None else medicine.vial_ml * unit_per_ml,
-        first_vial=_use_first_vial(plain, opened, start),
-        first_vial_with_loss=_use_first_vial(with_loss, opened, start),
+        first_vial=_find_vial_in_use(plain, opened, begins),
+        first_vial_with_loss=_find_vial_in_use(with_loss, opened, begins),
         periods=tuple(
             Period(
                 days=days,
@@ -301,6 +303,14 @@ def _use_first_vial(consumption: Consumption | None, opened: date | None, start:
     if consumption is None:
         return None
     return next(consumption.use_vials(opened or consumption.find_first_day(start)))
+
+
+def _find_vial_in_use(consumption: Consumption | None, opened: date | None, begins: date) -> VialUse | None:
+    """The vial that is drawn from on a day, or next, where the first of all was opened on ``opened``."""
+    if consumption is None:
+        return None
+    vials = consumption.use_vials(opened or consumption.find_first_day(begins))
+    return next(vial for vial in vials if vial.thrown_away > begins)
 
 
 def _count_vials(consumption: Consumption | None, opened: date | None, begins: date, days: int) -> VialCount | None:

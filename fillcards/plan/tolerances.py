@@ -7,9 +7,10 @@ how it reached us; what is from memory or from a damaged copy says so and must c
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Final
+from typing import Final, TypeAlias
 
 from fillcards.catalogue.model import ScaleName
 from fillcards.regimen.model import Needle, Syringe
@@ -59,7 +60,9 @@ class BarrelStandard:
 
 
 _DAMAGED: Final = "the copy read was damaged; completed from memory"
-_DAMAGED_SHARE: Final = f"{_DAMAGED}; with 1.5 % the two rules meet at half the capacity, as those of ISO 7886-1 do"
+_DAMAGED_SHARE: Final = (
+    f"{_DAMAGED}; ISO 7886-1 has 1.5 % for 1 mL (smtl-togc-2016), and with it the two rules meet at half the capacity"
+)
 
 INSULIN_STANDARD: Final = BarrelStandard(
     least_capacity_ml=Fraction(0),
@@ -67,22 +70,43 @@ INSULIN_STANDARD: Final = BarrelStandard(
     lower_nominal=PublishedFigure(Fraction(15, 1000), "iso-8537-2007", Evidence.MEMORY, _DAMAGED_SHARE),
     lower_expelled=PublishedFigure(Fraction(2, 100), "iso-8537-2007", Evidence.SEEN),
     zero_line=PublishedFigure(Fraction(1, 2), "iso-8537-2007", Evidence.MEMORY, _DAMAGED),
-    dead_space_ml=PublishedFigure(Fraction(7, 100), "iso-7886-1-1993", Evidence.MEMORY),
+    dead_space_ml=PublishedFigure(Fraction(7, 100), "dead-space-iso-2018", Evidence.SECONDARY),
 )
 """ISO 8537:2007, section 8 and 9.1, for every scale in units; dead space after ISO 7886-1 for want of a figure."""
 
 
-def _hypodermic(least_capacity: int, upper: int, lower_expelled: int, dead_space: str) -> BarrelStandard:
-    def recall(value: Fraction) -> PublishedFigure:
-        return PublishedFigure(value, "iso-7886-1-1993", Evidence.MEMORY)
+def _recall(value: Fraction) -> PublishedFigure:
+    return PublishedFigure(value, "iso-7886-1-1993", Evidence.MEMORY)
 
+
+def _told_by_laboratory(value: Fraction) -> PublishedFigure:
+    return PublishedFigure(value, "smtl-togc-2016", Evidence.SECONDARY)
+
+
+def _told_by_study(value: Fraction) -> PublishedFigure:
+    return PublishedFigure(value, "dead-space-iso-2018", Evidence.SECONDARY)
+
+
+_Tell: TypeAlias = Callable[[Fraction], PublishedFigure]
+
+
+def _hypodermic(
+    least_capacity: int,
+    upper: int,
+    lower_expelled: int,
+    dead_space: str,
+    *,
+    tell_upper: _Tell = _recall,
+    tell_lower: _Tell = _recall,
+    tell_dead_space: _Tell = _recall,
+) -> BarrelStandard:
     return BarrelStandard(
         least_capacity_ml=Fraction(least_capacity),
-        upper=recall(Fraction(upper, 100)),
-        lower_nominal=recall(Fraction(15, 1000)),
-        lower_expelled=recall(Fraction(lower_expelled, 100)),
-        zero_line=recall(Fraction(1, 4)),
-        dead_space_ml=recall(Fraction(dead_space)),
+        upper=tell_upper(Fraction(upper, 100)),
+        lower_nominal=tell_lower(Fraction(15, 1000)),
+        lower_expelled=tell_lower(Fraction(lower_expelled, 100)),
+        zero_line=_recall(Fraction(1, 4)),
+        dead_space_ml=tell_dead_space(Fraction(dead_space)),
     )
 
 
@@ -90,12 +114,20 @@ HYPODERMIC_STANDARDS: Final = (
     _hypodermic(50, 4, 1, "0.2"),
     _hypodermic(30, 4, 1, "0.17"),
     _hypodermic(20, 4, 1, "0.15"),
-    _hypodermic(10, 4, 1, "0.1"),
-    _hypodermic(5, 4, 1, "0.075"),
-    _hypodermic(2, 5, 2, "0.07"),
-    _hypodermic(0, 5, 2, "0.07"),
+    _hypodermic(10, 4, 1, "0.1", tell_lower=_told_by_laboratory, tell_dead_space=_told_by_study),
+    _hypodermic(5, 4, 1, "0.075", tell_dead_space=_told_by_study),
+    _hypodermic(2, 5, 2, "0.07", tell_dead_space=_told_by_study),
+    _hypodermic(
+        0,
+        5,
+        2,
+        "0.07",
+        tell_upper=_told_by_laboratory,
+        tell_lower=_told_by_laboratory,
+        tell_dead_space=_told_by_study,
+    ),
 )
-"""ISO 7886-1:1993, Table 1, largest class first, for every scale in mL. From memory."""
+"""ISO 7886-1:1993, Table 1, largest class first, for every scale in mL. What no account confirms is from memory."""
 
 READING_SHARE: Final = PublishedFigure(
     Fraction(1, 2), "common-practice", Evidence.COMMON_PRACTICE, "a plunger can be told to be nearer this line or that"

@@ -32,13 +32,15 @@ from fillcards.readback.runs import Run
 from fillcards.readback.scales import ON_LINE_MM, TURNS, Scale, Turn, read_scale
 from fillcards.typeface import CAP_HEIGHT_EM
 
-SHORT_MM: Final = 4.0
-"""A portion shorter than this on paper may have no ink of its own; a longer one must."""
-OPEN_MM: Final = 2.5
+SHORT_GAPS: Final = 6.5
+"""A portion shorter than this, in gaps of the pen, may have no ink of its own; a longer one must."""
+OPEN_GAPS: Final = 4.0
 """How far a filling may end short of its portion."""
 OVER_MM: Final = 0.3
-"""How far it may reach past it; into the barrel's shoulder before the zero line it may go further."""
+"""How far it may reach past it; into the barrel's shoulder before the zero line, or a window's end, it may go further."""
 SHOULDER_MM: Final = 3.5
+SHOULDER_GAPS: Final = 3.2
+USUAL_GAP_MM: Final = 0.63
 BUBBLES_GAPS: Final = 9.0
 """How far bubbles may keep a filling from the needle's end, in gaps of the pen."""
 WEDGE_GAP_MM: Final = 4.0
@@ -46,9 +48,9 @@ WEDGE_GAP_MM: Final = 4.0
 LONGER: Final = 1.25
 """Long lines are at least so many times as long as short ones."""
 
-NEEDLE: Final = "outline 4, 3 solid 4, 5 line"
-"""A syringe: barrel; hub, stopper, its body; needle, flanges, rod (2), thumb rest."""
-ORAL: Final = "2 outline 4, 2 solid 4, 4 line"
+NEEDLE: Final = "outline 4, 3 solid 4, 4 line"
+"""A syringe: barrel; hub, stopper, its body; needle, flanges, rod, thumb rest."""
+ORAL: Final = "2 outline 4, 2 solid 4, 3 line"
 """The same with an open tip in place of hub and needle."""
 EYE: Final = "2 solid 34, solid 24"
 TAP: Final = "solid 12, 2 line, 3 solid 13"
@@ -70,7 +72,7 @@ class Made(NamedTuple):
 THINGS: Final = {
     "wash": Made(f"{TAP}, outline 41, 3 line, outline 9", "", NEEDLE),
     "labels": Made("outline 32, 4 line", "outline 4, 3 line", ""),
-    "roll_and_tip": Made("outline 32, 5 line, solid 4, outline 8, outline 4, outline 33, outline 29", "", ""),
+    "roll_and_tip": Made("2 outline 32, 3 line, solid 4, outline 6, outline 4, outline 29", "", ""),
     "shake": Made("4 solid 14", "", ""),
     "look_and_wipe": Made(EYE, "outline 14, outline 10", ""),
     "look": Made(EYE, "", ""),
@@ -137,7 +139,7 @@ def find_scene_faults(
         long_every: from one long line to the next.
     """
     runs = tuple(runs)
-    if claim.kind == "check":
+    if claim.kind in {"check", "close_up"}:
         yield from _find_check_faults(claim, region, runs, last, line_every, long_every)
         return
     made = THINGS[claim.kind]
@@ -239,7 +241,8 @@ def _find_portion_faults(claim: PictureClaim, syringe: Syringe, last: Fraction) 
     room = BUBBLES_GAPS * syringe.gap_mm if "bubble" in claim.kind else 0.0
     for portion in claim.portions:
         start, end = (float(value / last) * syringe.length_mm for value in portion[:2])
-        yield from _find_filling_faults(portion, seen, start, end, (SHOULDER_MM if start == 0 else OVER_MM, room), 0.0)
+        before = SHOULDER_MM if start == 0 else OVER_MM, room
+        yield from _find_filling_faults(portion, seen, start, end, before, 0.0, syringe.gap_mm)
     for filling in seen:
         yield f"its barrel holds {filling}, which is not meant"
 
@@ -251,14 +254,17 @@ def _find_filling_faults(
     end: float,
     before: tuple[float, float],
     after: float,
+    gap: float,
 ) -> Iterator[str]:
     """One portion from ``start`` to ``end`` in mm: ``before`` may its ink begin earlier, or later."""
     found = seen.pop(portion[2], None)
     early, late = before
     if found is None:
-        if end - start > SHORT_MM + late:
+        if end - start > SHORT_GAPS * gap + late:
             yield f"its {portion[2]} portion is missing"
-    elif not (start - early <= found[0] <= start + OPEN_MM + late and end - OPEN_MM <= found[1] <= end + OVER_MM + after):
+        return
+    open_ = OPEN_GAPS * gap
+    if not (start - early <= found[0] <= start + open_ + late and end - open_ <= found[1] <= end + OVER_MM + after):
         yield f"its {portion[2]} portion does not reach from {portion[0]} to {portion[1]}"
 
 
@@ -310,8 +316,9 @@ def _find_check_faults(
     if scale is None:
         yield "its scale cannot be read"
         return
-    small = tuple(read_syringes(region, WHOLE_BORE_GAPS)) if len(claim.portions) > 1 else ()
-    if len(claim.portions) > 1 and len(small) != 1:
+    has_whole = claim.kind == "check" and len(claim.portions) > 1
+    small = tuple(read_syringes(region, WHOLE_BORE_GAPS)) if has_whole else ()
+    if has_whole and len(small) != 1:
         yield f"it shows {len(small)} whole barrels beside the window"
     yield from _find_scale_faults(claim, scale, long_every)
     marks = [(claim.stop or Fraction(0), claim.wedge.split(" ")[0])]
@@ -330,7 +337,7 @@ def _find_check_faults(
 def count_window(scale: Scale, claim: PictureClaim, last: Fraction, *, has_rod: bool = True, is_oral: bool = False) -> Counter[str]:
     """What a whole barrel or a window of one is made of."""
     has_tip, has_end = scale.first == 0, scale.last == last
-    made = [f"{len(scale.lines) + (2 if has_rod else 0)} line", "2 solid 4"]
+    made = [f"{len(scale.lines) + int(has_rod)} line", "2 solid 4"]
     if has_tip:
         made.append("outline 4" if is_oral else "solid 4, line")
     made.append("outline 4" if has_tip and has_end else "3 line" if has_tip else "2 line")
@@ -341,7 +348,7 @@ def count_window(scale: Scale, claim: PictureClaim, last: Fraction, *, has_rod: 
 
 
 def _has_rod(region: Region, scale: Scale, turn: Turn) -> bool:
-    """Whether two strokes run along inside the bore: in a window the stopper may cover all that is left of the rod."""
+    """Whether a stroke runs along inside the bore: in a window the stopper may cover all that is left of the rod."""
     if scale.bore is None:
         return False
     low, high = sorted(scale.bore)
@@ -389,6 +396,8 @@ def find_mark_faults(
                 yield f"what points at line {value} does not end at the barrel"
     words = [run for run in scale.others if run.bold]
     meant = sorted(text for _, text in marks if text)
+    if not scale.others and scale.first == 0:
+        return  # the figures beside a whole barrel may do without numbers at its wedges
     if sorted(run.text for run in scale.others) != meant or len(words) != len(meant):
         yield f"its words are {[run.text for run in scale.others]}, where {meant} are meant"
         return
@@ -420,8 +429,10 @@ def _find_scale_faults(claim: PictureClaim, scale: Scale, long_every: Fraction) 
             continue
         start, end = float(low) * scale.value_mm, float(high) * scale.value_mm
         is_open = portion[0] < scale.first or portion[0] == 0
-        after = SHOULDER_MM if portion[1] > scale.last else 0.0
-        yield from _find_filling_faults(portion, seen, start, end, (SHOULDER_MM if is_open else OVER_MM, 0.0), after)
+        room = max(SHOULDER_MM, SHOULDER_GAPS * scale.gap_mm)
+        after = room if portion[1] > scale.last else 0.0
+        before = room if is_open else OVER_MM, 0.0
+        yield from _find_filling_faults(portion, seen, start, end, before, after, scale.gap_mm)
     for filling in seen:
         yield f"its barrel holds {filling}, which is not meant"
     passed = [float(value) for _, value, _ in claim.portions[:-1] if scale.first <= value <= scale.last]

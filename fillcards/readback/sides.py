@@ -6,13 +6,14 @@ the row of its own number, a vial's words in its own frame. Which layout a side 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from typing import Final
 
 from fillcards.readback.forms import list_vials
 from fillcards.readback.marks import PageMarks, Shape, Stroke
-from fillcards.readback.model import CardClaims, FillClaims, PictureClaim, Step
+from fillcards.readback.model import CardClaims, FillClaims, PictureClaim, Step, VialClaims
 from fillcards.readback.parts import Box, Pointed, Region, box_of, is_outline, is_solid, name_mark
 from fillcards.readback.pictures import (
     find_barrel_faults,
@@ -29,6 +30,8 @@ LEAST_PT: Final = 14.0
 LEAST_FOOT_PT: Final = 12.0
 LEAST_STAFF_PT: Final = 10.0
 LEAST_FIGURE_PT: Final = 76.0
+LEAST_DECK_FIGURE_PT: Final = 140.0
+LARGEST_STEPS_PT: Final = 36.0
 MARGIN_MM: Final = 11.7
 """Sides and foot are 12 mm; strokes reach out by half their width."""
 ROUNDED: Final = 28
@@ -39,7 +42,7 @@ RULE_MM: Final = 25.0
 """A level stroke at least so long divides, or is to be written on."""
 WRITE_MM: Final = 30.0
 FIGURE_GAP_MM: Final = 8.0
-TIE_MM: Final = 0.6
+JOINT_MM: Final = 1.0
 
 
 class Section:
@@ -63,7 +66,7 @@ class Section:
             place = self.sides[number].take(sentence, box, self.least_pt if least_pt is None else least_pt, number)
             if place:
                 if is_write_in(sentence):
-                    self._want_rule(sentence, place)
+                    self.want_rule(sentence, place)
                 return place
         self.tell(f'missing, changed, in the wrong place or too small: "{sentence.text}" ({sentence.id})')
         return None
@@ -72,7 +75,7 @@ class Section:
         """Several; the places of those found."""
         return [place for each in sentences if (place := self.want(each, box, side=side))]
 
-    def _want_rule(self, sentence: Sentence, place: Place) -> None:
+    def want_rule(self, sentence: Sentence, place: Place) -> None:
         """A line to write on, beside the words or below them."""
         side = self.sides[place.side]
         size = place.size_pt * MM_PER_PT
@@ -147,6 +150,41 @@ def compare_fill(section: Section, claims: CardClaims, fill: FillClaims, facts: 
         _compare_rest(section, number, fill.sign if number == 0 else None, has_phone=number > 0)
 
 
+def compare_deck(section: Section, claims: CardClaims, fill: FillClaims, facts: Facts) -> None:
+    """A fill for readers above 36 pt: one fact a side; each stop under its own order words, with its close-up."""
+    want_furniture(section, claims, fill.title)
+    section.want_all(each for each in (*fill.above, *fill.news) if each.id != "air-first")
+    section.want_all(fill.below)
+    section.want(say(claims.language, "deck-steps"))
+    for sentence in (fill.title, *claims.whose):  # large once more, beside the small words of every side
+        place = section.sides[0].take(sentence, EVERYWHERE, LEAST_PT)
+        if place and is_write_in(sentence):
+            section.want_rule(sentence, place)
+    for panel in fill.panels:
+        bars = [
+            number
+            for number, side in enumerate(section.sides)
+            if side.take(panel.short_bar, EVERYWHERE, LEAST_PT) or side.take(panel.bar, EVERYWHERE, LEAST_PT)
+        ]
+        for sentence in (panel.medicine, panel.dose, panel.figure_words, panel.count):
+            if not any(section.sides[number].take(sentence, EVERYWHERE, LEAST_PT) for number in bars):
+                section.tell(f'missing or changed: "{sentence.text}" ({sentence.id})')
+        figures = [n for n in bars if section.sides[n].take(panel.figure, EVERYWHERE, LEAST_DECK_FIGURE_PT)]
+        if len(figures) != 1:
+            section.tell(f'missing, changed or too small: "{panel.figure.text}" ({panel.figure.id})')
+            continue
+        side = section.sides[figures[0]]
+        for shape in tuple(side.shapes):
+            if name_mark(shape) in {f"outline {ROUNDED}", f"solid {ROUNDED}"}:
+                side.drop(shape)
+        claim = panel.barrel._replace(kind="close_up")
+        scale = facts.last, facts.line_every, facts.long_every
+        faults = find_scene_faults(claim, side.take_marks(EVERYWHERE), side.take_runs(EVERYWHERE), *scale)
+        section.tell(*faults, where=f", picture of {panel.medicine.text}")
+    for number in range(len(section.sides)):
+        _compare_rest(section, number, None, has_phone=None)
+
+
 def _find_plate(side: Side, box: Box) -> Box | None:
     """The black plate behind light words."""
     plates = [box_of(s) for s in side.shapes if is_solid(s, ROUNDED) and box_of(s).holds(*box.middle)]
@@ -165,7 +203,7 @@ def _compare_panels(section: Section, fill: FillClaims, facts: Facts, below: lis
         plates.append(plate)
     end = min([place.box.top for place in below if place.box.top > plates[0].bottom], default=side.marks.height_mm)
     boxes, figures = [], []
-    for index, (panel, plate) in enumerate(zip(fill.panels, plates, strict=True)):
+    for panel, plate in zip(fill.panels, plates, strict=True):
         under = [other.top for other in plates if other.top > plate.bottom and other.left < plate.right]
         box = Box(plate.left, plate.bottom, plate.right, min([*under, end]))
         boxes.append(box)
@@ -177,29 +215,25 @@ def _compare_panels(section: Section, fill: FillClaims, facts: Facts, below: lis
         missing = [note for note in panel.notes if not side.take(note, box, LEAST_PT)]
         if missing:
             section.want_all((panel.medicine, *missing), spilled, side=1)
-        del index
     if any(figure is None for figure in figures):
         return
-    is_level = len(plates) == 1 or plates[1].top > plates[0].bottom
-    has_own = facts.direction != "needle_up" or not is_level or plates[0].right > side.marks.width_mm / 2 + 20
-    oral = "" if facts.needle != "none" else "oral"
+    has_own = any(is_outline(shape, 4) and boxes[0].holds(*box_of(shape).middle) for shape in side.shapes)
+    is_oral = facts.needle == "none"
     scale = facts.last, facts.line_every, facts.long_every, facts.numbered_every
     if has_own:
         for panel, box, figure in zip(fill.panels, boxes, figures, strict=True):
-            region = side.take_marks(box, -0.01)
-            region, furniture = _drop_frames(region)
+            region = _drop_frames(side.take_marks(box, -0.01))
             tie, faults = _find_tie(region, figure.box if figure else box)
             runs = side.take_runs(box)
             turn = TURNS[facts.direction]
             marks = [(panel.barrel.stop or Fraction(0), "")]
             told = find_barrel_faults(
-                panel.barrel, _without(region, tie), runs, turn, *scale, marks, "solid 3", is_oral=bool(oral)
+                panel.barrel, _without(region, tie), runs, turn, *scale, marks, "solid 3", is_oral=is_oral
             )
             section.tell(*faults, *told, where=f", picture of {panel.medicine.text}")
-            del furniture
     else:
         box = Box(plates[0].right, plates[0].top, side.marks.width_mm, end)
-        region, _ = _drop_frames(side.take_marks(box, -0.01))
+        region = _drop_frames(side.take_marks(box, -0.01))
         marks = [(panel.barrel.stop or Fraction(0), panel.figure.text) for panel in fill.panels]
         told = find_barrel_faults(
             fill.panels[-1].barrel,
@@ -209,15 +243,15 @@ def _compare_panels(section: Section, fill: FillClaims, facts: Facts, below: lis
             *scale,
             marks,
             f"{len(marks)} solid 3",
-            is_oral=bool(oral),
+            is_oral=is_oral,
         )
         section.tell(*told, where=", picture of its stops")
 
 
-def _drop_frames(region: Region) -> tuple[Region, list[Shape]]:
-    """A region without frames and plates, and these."""
-    frames = [s for s in region.shapes if is_outline(s, ROUNDED) or is_solid(s, ROUNDED) or name_mark(s) == "both 3"]
-    return region._replace(shapes=tuple(s for s in region.shapes if s not in frames)), frames
+def _drop_frames(region: Region) -> Region:
+    """A region without frames, plates and the arrow that joins two plates."""
+    frames = (f"outline {ROUNDED}", f"solid {ROUNDED}", "both 3")
+    return region._replace(shapes=tuple(s for s in region.shapes if name_mark(s) not in frames))
 
 
 def _without(region: Region, strokes: Sequence[Stroke]) -> Region:
@@ -230,17 +264,17 @@ def _find_tie(region: Region, figure: Box) -> tuple[list[Stroke], list[str]]:
     heads = read_points(region)
     if len(heads) != 1:
         return [], [f"{len(heads)} arrows tie its figure to the barrel"]
-    at = _find_base(region, heads[0])
+    joints = [_find_base(region, heads[0])]
     shaft: list[Stroke] = []
-    while True:
-        joined = [s for s in region.strokes if s not in shaft and not s.is_dashed and s.width_mm > 1.0
-                  and any(abs(x - at[0]) <= 1.0 and abs(y - at[1]) <= 1.0 for x, y in _ends(s))]  # fmt: skip
-        if not joined:
-            break
-        shaft.append(joined[0])
-        at = max(_ends(joined[0]), key=lambda end: abs(end[0] - at[0]) + abs(end[1] - at[1]))
-    gap = max(figure.left - at[0], at[0] - figure.right, figure.top - at[1], at[1] - figure.bottom)
-    return shaft, [] if shaft and gap <= FIGURE_GAP_MM else ["no arrow ties its figure to the barrel"]
+    for _ in range(3):
+        for stroke in region.strokes:
+            touches = any(math.dist(end, joint) <= JOINT_MM for end in _ends(stroke) for joint in joints)
+            is_same = not shaft or abs(stroke.width_mm - shaft[0].width_mm) < 0.02
+            if touches and is_same and stroke not in shaft and not stroke.is_dashed and stroke.width_mm > 1.0:
+                shaft.append(stroke)
+                joints += _ends(stroke)
+    gaps = [max(figure.left - x, x - figure.right, figure.top - y, y - figure.bottom) for x, y in joints]
+    return shaft, [] if shaft and min(gaps) <= FIGURE_GAP_MM else ["no arrow ties its figure to the barrel"]
 
 
 def _ends(stroke: Stroke) -> tuple[tuple[float, float], tuple[float, float]]:
@@ -268,19 +302,16 @@ def _compare_steps(section: Section, steps: Sequence[Step], facts: Facts) -> Non
         left = word.x_mm - NUMBER_INDENT * word.size_pt * MM_PER_PT
         cells.append((at, Box(left, discs[0].top_mm if discs else word.y_mm - 8.0, word.x_mm, word.y_mm), word.size_pt))
     rules = [_take_rules(side) for side in section.sides]
-    ends = [max((r[0] for r in mine), default=0.0) for mine in rules]
-    del ends
     for index, ((at, number_box, _), step) in enumerate(zip(cells, steps, strict=True)):
         side = section.sides[at]
         others = [box for side_at, box, _ in cells if side_at == at]
         box = _find_cell(side, number_box, others, rules[at])
-        text, place, size_pt = side.take_text(box._replace(left=number_box.left - 0.3))
+        text, size_pt = side.take_text(box._replace(left=number_box.left - 0.3))
         where = f", step {index + 1}"
         if not is_same_text(text, step.say.text):
             section.tell(f'says "{text}", should say "{step.say.text}"', where=where)
         if size_pt < section.least_pt:
             section.tell("its words are too small", where=where)
-        del place
         cell = box._replace(right=number_box.left)
         scale = facts.last, facts.line_every, facts.long_every
         faults = find_scene_faults(step.picture, side.take_marks(cell), side.take_runs(cell), *scale)
@@ -297,16 +328,12 @@ def _take_rules(side: Side) -> list[tuple[float, float, float]]:
 def _find_cell(side: Side, number: Box, others: list[Box], rules: list[tuple[float, float, float]]) -> Box:
     """The cell of a step: between the rules above and below its number, in its column; at the top of a column from
     its number on, at the foot down to the end of what stands there."""
-    lefts = sorted({round(box.left) for box in others})
-    columns = [left for left in lefts if left <= number.left + 2]
-    starts = [round(left) for left in lefts]
-    index = max(i for i, left in enumerate(starts) if left <= number.left + 2)
-    del columns
+    starts = sorted({round(box.left) for box in others})
     mine = [rule for rule in rules if rule[1] < number.left < rule[2]]
     width = side.marks.width_mm
     left, right = (min(r[1] for r in mine), max(r[2] for r in mine)) if mine else (0.0, width)
     if not mine and len(starts) > 1 and starts[-1] - starts[0] > width / 3:
-        left, right = (0.0, width / 2) if index == 0 else (width / 2, width)
+        left, right = (0.0, width / 2) if number.left < width / 2 else (width / 2, width)
     above = [rule[0] for rule in mine if rule[0] < number.bottom]
     below = [rule[0] for rule in mine if rule[0] > number.bottom]
     foot = side.marks.height_mm - 12.0
@@ -320,32 +347,53 @@ def is_same_text(said: str, meant: str) -> bool:
 
 def compare_vials(section: Section, claims: CardClaims) -> None:
     """The sheet "Your vials": each vial's words in its own frame, with its picture."""
-    want_furniture(section, claims, claims.vials.title)
-    for vial in claims.vials.vials:
-        places = [place for n, side in enumerate(section.sides) if (place := side.take(vial.heading, EVERYWHERE, LEAST_PT, n))]
-        frames = [
-            box_of(shape)
-            for place in places[:1]
-            for shape in section.sides[place.side].shapes
-            if is_outline(shape, ROUNDED) and box_of(shape).holds(*place.box.middle)
-        ]
-        if len(places) < 1 or len(frames) != 1:
-            section.tell(f'missing or changed: "{vial.heading.text}" ({vial.heading.id})')
-            continue
-        frame, at = frames[0], places[0].side
-        section.want_all(vial.lines, frame, side=at)
-        side = section.sides[at]
-        inside = Box(frame.left + 1.0, frame.top + 1.0, frame.right - 1.0, frame.bottom - 1.0)
-        faults = find_scene_faults(
-            vial.picture, side.take_marks(inside), (), Fraction(1), Fraction(1), Fraction(1)
-        )
+    vials = claims.vials
+    want_furniture(section, claims, vials.title)
+    headings = [section.want(vial.heading) for vial in vials.vials]
+    ends = [*headings[1:], section.want(vials.storage)]
+    found = [(v, at, end) for v, at, end in zip(vials.vials, headings, ends, strict=True) if at and end]
+    regions = [_want_vial_lines(section, *each) for each in found]
+    for (vial, heading, end), region in zip(found, regions, strict=True):
+        region = region or _cut_vial(section.sides[heading.side], heading, end)
+        faults = find_scene_faults(vial.picture, region, (), *[Fraction(1)] * 3)
         section.tell(*faults, where=f', picture of "{vial.lines[0].text}"')
-    done = {id(sentence) for vial in claims.vials.vials for sentence in (vial.heading, *vial.lines)}
-    rest = [each for each in list_vials(claims.vials) if each is not claims.vials.title and id(each) not in done]
-    section.want_all(rest)
-    for number in range(len(section.sides)):
+    done = {id(sentence) for vial in vials.vials for sentence in (vial.heading, *vial.lines)}
+    done |= {id(vials.title), id(vials.storage)}
+    section.want_all(each for each in list_vials(vials) if id(each) not in done)
+    for number, side in enumerate(section.sides):
         section.want(say(claims.language, "emergency"), side=number, least_pt=LEAST_FOOT_PT)
+        side.take(vials.keep, EVERYWHERE, LEAST_PT)
         _compare_rest(section, number, None, has_phone=None)
+
+
+def _want_vial_lines(section: Section, vial: VialClaims, heading: Place, end: Place) -> Region | None:
+    """One vial's words: in the frame round its heading, whose marks are given back; else from there to the next vial."""
+    side = section.sides[heading.side]
+    frames = [s for s in side.shapes if is_outline(s, ROUNDED) and box_of(s).holds(*heading.box.middle)]
+    if frames:
+        side.drop(*frames)
+        section.want_all(vial.lines, box_of(frames[0]), side=heading.side)
+        return side.take_marks(box_of(frames[0]), -0.5)
+    for sentence in vial.lines:
+        for number in range(heading.side, end.side + 1):
+            top = heading.box.top if number == heading.side else EVERYWHERE.top
+            box = EVERYWHERE._replace(top=top, bottom=end.box.top if number == end.side else EVERYWHERE.bottom)
+            place = section.sides[number].take(sentence, box, LEAST_PT, number)
+            if place:
+                if is_write_in(sentence):
+                    section.want_rule(sentence, place)
+                break
+        else:
+            section.tell(f'missing or changed: "{sentence.text}" ({sentence.id})')
+    return None
+
+
+def _cut_vial(side: Side, heading: Place, end: Place) -> Region:
+    """The marks of a vial's picture, at the left of its heading or below it."""
+    _take_rules(side)
+    bottom = end.box.top if end.side == heading.side else side.marks.height_mm
+    right = heading.box.left - 0.5 if heading.box.left > 20.0 else EVERYWHERE.right
+    return side.take_marks(Box(EVERYWHERE.left, heading.box.top - 2.0, right, bottom))
 
 
 def _compare_rest(section: Section, number: int, sign: PictureClaim | None, *, has_phone: bool | None) -> None:
@@ -386,25 +434,44 @@ def find_margin_faults(side: Side) -> Iterable[str]:
         yield "something stands in the margin"
 
 
-def compare_sides(marks: Iterable[PageMarks], claims: CardClaims, facts: Facts) -> list[str]:
+def compare_patient_sides(sections: list[list[Side]], claims: CardClaims, facts: Facts) -> list[str]:
     """Every fault of a large card's sides.
 
     Args:
-        marks: of all sides, in order.
+        sections: of which those found are taken out.
         claims: what they must say.
         facts: what the file says.
     """
-    sections = split_sections([Side(each) for each in marks], claims.language)
-    if sections is None:
-        return ["the sides do not count from 1 to their number in each section"]
     faults: list[str] = []
-    titles = [(fill.title, number) for number, fill in enumerate(claims.fills, start=1)]
-    if len(sections) < len(titles) + 1:
-        return [f"{len(sections)} sections, where {len(titles) + 2} were expected"]
-    for sides, fill in zip(sections, claims.fills, strict=False):
-        section = Section(sides, f"fill {len(faults) and '' or ''}{claims.fills.index(fill) + 1}")
-        compare_fill(section, claims, fill, facts)
-        faults += section.finish()
-    section = Section(sections[len(titles)], "vials")
+    helper = say(claims.language, "helper-title")
+    for number, fill in enumerate(claims.fills, start=1):
+        kinds = [(f"fill {number}", compare_fill, [fill.title])]
+        if facts.reader_pt > LARGEST_STEPS_PT:
+            kinds = [(f"helper {number}", compare_fill, [fill.title, helper]), (f"deck {number}", compare_deck, [fill.title])]
+        for name, compare, titles in kinds:
+            mine = find_section(sections, *titles)
+            if mine is None:
+                faults.append(f"{name}: there is no such section")
+                continue
+            section = Section(mine, name)
+            if name.startswith("helper"):
+                section.want(helper, side=0)
+            compare(section, claims, fill, facts)
+            faults += section.finish()
+    mine = find_section(sections, claims.vials.title)
+    if mine is None:
+        return [*faults, "vials: there is no such section"]
+    section = Section(mine, "vials")
     compare_vials(section, claims)
-    return faults + section.finish()
+    faults += section.finish()
+    return faults
+
+
+def find_section(sections: list[list[Side]], *titles: Sentence) -> list[Side] | None:
+    """The first section that bears these titles, on lines of their own if any does so; it is taken out of the list."""
+    for is_whole in (True, False):
+        for section in sections:
+            if all(section[0].bears(title, is_whole=is_whole) for title in titles):
+                sections.remove(section)
+                return section
+    return None

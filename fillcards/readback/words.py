@@ -55,6 +55,12 @@ class Side:
                         return _measure(taken, number)
         return None
 
+    def bears(self, sentence: Sentence, *, is_whole: bool) -> bool:
+        """Whether a sentence stands on it, on lines of its own."""
+        words = sentence.text.split()
+        ends = ((block, start, _match(block, start, words)) for block in self._blocks for start in range(len(block)))
+        return any(end is not None and (not is_whole or _is_whole(block, start, end)) for block, start, end in ends)
+
     def take_number(self, text: str) -> Word | None:
         """Hand out a number that stands alone, light on dark: that of a step."""
         for block in self._blocks:
@@ -62,12 +68,11 @@ class Side:
                 return block.pop()
         return None
 
-    def take_text(self, box: Box) -> tuple[str, Box, float]:
-        """Hand out every word left in a box, line by line; their box, and their least size."""
+    def take_text(self, box: Box) -> tuple[str, float]:
+        """Hand out every word left in a box, line by line, and their least size."""
         words = self._cut(lambda word: box.holds(word.x_mm, word.y_mm))
         words.sort(key=lambda word: (round(word.y_mm, 1), word.x_mm))
-        place = _measure(words, 0) if words else Place(0, box, 0.0, is_light=False)
-        return " ".join(word.text for word in words), place.box, place.size_pt
+        return " ".join(word.text for word in words), min((word.size_pt for word in words), default=0.0)
 
     def take_runs(self, box: Box) -> tuple[Run, ...]:
         """Hand out the words of a picture: those whose middle is left in a box."""
@@ -93,10 +98,11 @@ class Side:
             if block:
                 yield " ".join(word.text for word in block)
 
-    def list_left_words(self) -> Iterator[Word]:
-        """The same word by word."""
-        for block in self._blocks:
-            yield from block
+    def take_cautions(self) -> list[str]:
+        """Hand out every block that is left."""
+        left = list(self.list_left())
+        self._blocks = []
+        return left
 
     def find_page(self, language: str) -> tuple[int, int] | None:
         """Which side of how many it says it is, in the words of the language."""

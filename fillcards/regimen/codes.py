@@ -112,7 +112,7 @@ _FORM_CODES: Final = _list_codes(
         ),
         ("FORM-006", "A value that matters is not empty.", "Empty may mean nothing, or not yet filled in.", _DESIGN),
         ("FORM-007", "A word is one of those known.", "A word that is not known has no meaning here.", _DESIGN),
-        ("FORM-008", "A count is a whole number within sense.", "Minutes come as digits alone.", _DESIGN),
+        ("FORM-008", "A count is a whole number within sense.", "Anything else is a slip of the pen.", _DESIGN),
         ("FORM-009", "The card has room for four contacts.", "Who is called first must be found at once.", _DESIGN),
         ("TEXT-001", "A text fits its place on the card.", "Nothing is cut off and nothing is shrunk.", _DESIGN),
         ("TEXT-002", "A text is one line.", "A line break would tear it apart on the card.", _DESIGN),
@@ -125,21 +125,27 @@ _FORM_CODES: Final = _list_codes(
         ),
         (
             "TEXT-005",
-            "Free words hold nothing that has been misread.",
-            "U was read as 0 or 4, a lost point made ten times the dose, abbreviations were taken for others.",
+            "Free words hold no abbreviation that has been misread.",
+            "U was read as 0 or 4, cc as units, and abbreviations of times were taken for others.",
             _WRITING,
         ),
         ("TEXT-006", "A telephone number can be dialled.", "In need nobody has time to correct it.", _DESIGN),
         (
             "TEXT-007",
-            "A name or a mark holds no amount.",
-            "An amount or a line beside a name is read as a dose, and no figure of the card is checked against it.",
+            "Free words hold no number.",
+            "A number beside the card's own is read as a dose, and nothing checks it when a dose changes.",
             _DESIGN,
         ),
         (
             "TEXT-008",
             "A mark on a vial is a few words.",
             "It stands within a step; a sentence or a bracket in it would break the step in two.",
+            _DESIGN,
+        ),
+        (
+            "TEXT-010",
+            "Free words claim no check of the card.",
+            "Whether a card was checked is said by its code alone; words would go on saying so after a change.",
             _DESIGN,
         ),
         (
@@ -151,8 +157,8 @@ _FORM_CODES: Final = _list_codes(
         ("DATE-002", "A date exists.", "A day that is not in the calendar is a slip.", ("iso-8601",)),
         (
             "TIME-001",
-            "A time of day is written 07:30, from 00:00 to 23:59.",
-            "Half past seven in other forms is taken for the evening or for a number.",
+            "A clock time is written 07:30 or 7:30 am.",
+            "In other forms half past seven is taken for the evening, or for a number.",
             ("iso-8601", "design"),
         ),
         (
@@ -163,27 +169,9 @@ _FORM_CODES: Final = _list_codes(
         ),
         (
             "TIME-003",
-            "A time holds no amount, line or number.",
-            "The time is the largest text of the card; a number in it is taken for the dose.",
-            _DESIGN,
-        ),
-        (
-            "TIME-004",
-            "A time comes each day: no condition, and not how often.",
-            "As needed, when high or twice a day leave it to the reader when, and how often, the syringe is filled.",
-            ("common-practice", "design"),
-        ),
-        (
-            "TIME-005",
-            "A time is one time of day.",
-            "A card for breakfast and supper is one dose to one reader and two to another.",
-            ("common-practice", "design"),
-        ),
-        (
-            "TIME-006",
-            "A day in a time is written out.",
-            "Short and misspelled days escape the comparison with the days of the fill.",
-            _WRITING,
+            "A time is a clock time or a named time from the list.",
+            "The time is the largest text of the card; a day, a condition or a dose in it is read and never checked.",
+            ("fhir-event-timing", "design"),
         ),
         (
             "QTY-001",
@@ -271,12 +259,6 @@ _REGIMEN_CODES: Final = _list_codes(
             "Of what the catalogue does not know, nothing is assumed.",
             _DESIGN,
         ),
-        (
-            "MED-006",
-            "Every medicine is used.",
-            "A medicine no fill draws was forgotten in a fill, or is left over.",
-            _DESIGN,
-        ),
         ("MED-007", "A medicine's key is a short plain word.", "It must be typed again under fills.", _DESIGN),
         (
             "MED-008",
@@ -302,6 +284,12 @@ _REGIMEN_CODES: Final = _list_codes(
             "Names that differ in capitals, spaces or hyphens alone are one name to the eye and to the ear.",
             ("common-practice", "design"),
         ),
+        (
+            "MED-012",
+            "An insulin the catalogue does not know is measured as an insulin, and alone.",
+            "Its strength belongs to the scale of the syringe, and no published rule says what it may be mixed with.",
+            _DESIGN,
+        ),
         ("FILL-001", "A dose names a medicine of the file.", "A name that leads nowhere is a slip.", _DESIGN),
         (
             "FILL-002",
@@ -319,8 +307,8 @@ _REGIMEN_CODES: Final = _list_codes(
         ("FILL-005", "A file has at most twelve fills.", "More belong to several files.", _DESIGN),
         (
             "DAYS-001",
-            "Days are every day, or a list of weekdays.",
-            "Daily, weekly and the like have been mixed up.",
+            "Days are every day, weekdays, weekends, or a list of days.",
+            "Shortened names of days, and weekly beside daily, have been mixed up.",
             _WRITING,
         ),
         (
@@ -330,12 +318,6 @@ _REGIMEN_CODES: Final = _list_codes(
             _DESIGN,
         ),
         ("DAYS-003", "Each day stands once.", "A day twice was meant to be another day.", _DESIGN),
-        (
-            "DAYS-004",
-            "A time that names a day agrees with the days.",
-            "A card for Sunday evening with the day Monday says two things.",
-            _DESIGN,
-        ),
         (
             "REVIEW-001",
             "A checked code has the form of a code.",

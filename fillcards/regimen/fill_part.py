@@ -4,22 +4,21 @@ rules.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from itertools import pairwise
 from typing import Final
 
 from fillcards.problems import Problem
 from fillcards.regimen import keys
-from fillcards.regimen.fill_times import can_follow_minutes, fold_time
 from fillcards.regimen.forms import suggest_word
-from fillcards.regimen.model import EVERY_DAY, Fill, Medicine, PrescribedDraw, Weekday
-from fillcards.regimen.section import Section
+from fillcards.regimen.model import Fill, Medicine, PrescribedDraw, Weekday
+from fillcards.regimen.section import Section, trim
+from fillcards.regimen.times import can_follow_minutes, fold_time
+from fillcards.regimen.weekdays import DAYS_EXPECTED, read_weekdays
 from fillcards.strict_text import quote_text
-from fillcards.strict_yaml import Node, TextMapping, TextScalar, TextSequence
+from fillcards.strict_yaml import TextMapping, TextScalar
 
-_WEEKDAY_OF_WORD: Final = {day.word: day for day in Weekday}
-_DAYS_EXPECTED: Final = "every day, or a list of days such as [monday, thursday]"
+_DAYS_EXPECTED: Final = f"every day, {DAYS_EXPECTED}"
 
 
 def build_fills(
@@ -46,8 +45,6 @@ def build_fills(
         if fill is not None:
             fills.append(fill)
     _check_times(root, fills)
-    if medicines:
-        _check_unused(root, items)
     return tuple(fills)
 
 
@@ -55,7 +52,7 @@ def _build_fill(section: Section, medicines: Mapping[str, Medicine | None], othe
     when = section.read(keys.WHEN)
     minutes_before = section.read(keys.MINUTES_BEFORE)
     if minutes_before is not None and when is not None and not can_follow_minutes(when):
-        expected = 'a time that starts with "before" in small letters, such as before breakfast, or no minutes'
+        expected = 'a time that starts with "before", such as before breakfast, or no minutes'
         remedy = "name what the minutes count to, as in before breakfast; else write one time, and take the minutes out"
         found = f"minutes before {quote_text(when)}"
         section.note("TIME-002", section.find_place(keys.MINUTES_BEFORE), found, expected, remedy)
@@ -65,7 +62,6 @@ def _build_fill(section: Section, medicines: Mapping[str, Medicine | None], othe
     days = _read_days(section, is_required=bool(named & others))
     if when is None:
         return None
-    _check_named_days(section, when, days)
     return Fill(when, draws, minutes_before, days, section.place, section.places)
 
 
@@ -117,41 +113,9 @@ def _read_days(section: Section, *, is_required: bool) -> tuple[Weekday, ...] | 
             found = 'no "days" for a medicine that is kind: other'
             section.note("DAYS-002", section.place, found, _DAYS_EXPECTED, remedy)
         return None
-    if isinstance(node, TextScalar) and node.text == keys.EVERY_DAY:
-        return EVERY_DAY
-    if not isinstance(node, TextSequence) or not node.items:
-        found = quote_text(node.text) if isinstance(node, TextScalar) else "no list of days"
-        remedy = "write the days in full between brackets, one as well: [monday]; or every day"
-        section.note("DAYS-001", node.place, found, _DAYS_EXPECTED, remedy)
-        return None
-    return _read_weekdays(section, node)
-
-
-def _read_weekdays(section: Section, node: TextSequence) -> tuple[Weekday, ...] | None:
-    days: list[Weekday] = []
-    for item in node.items:
-        day = _WEEKDAY_OF_WORD.get(item.text) if isinstance(item, TextScalar) else None
-        if day is None:
-            text = item.text if isinstance(item, TextScalar) else "?"
-            remedy = suggest_word(text, tuple(_WEEKDAY_OF_WORD))
-            section.note("DAYS-001", item.place, quote_text(text), f"one of: {', '.join(_WEEKDAY_OF_WORD)}", remedy)
-        elif day in days:
-            section.note("DAYS-003", item.place, f"{day.word} twice", "each day once", "take one out")
-        else:
-            days.append(day)
-    if len(days) < len(node.items):
-        return None
-    return tuple(sorted(days, key=lambda day: day.value))
-
-
-def _check_named_days(section: Section, when: str, days: tuple[Weekday, ...] | None) -> None:
-    """A time that names days of the week, such as Sunday evening, must agree with the days."""
-    named = [day for word, day in _WEEKDAY_OF_WORD.items() if re.search(rf"\b{word}s?\b", when, re.IGNORECASE)]
-    is_at_fault = days is None and section.has(keys.DAYS)
-    if named and not is_at_fault and set(named) != set(days or EVERY_DAY):
-        expected = "a time without a day, or the same days under days"
-        remedy = f"write only the time under when, and the day under days: [{', '.join(day.word for day in named)}]"
-        section.note("DAYS-004", section.find_place(keys.WHEN), quote_text(when), expected, remedy)
+    if isinstance(node, TextScalar) and trim(node.text) in keys.DAYS_OF_WORD:
+        return keys.DAYS_OF_WORD[trim(node.text)]
+    return read_weekdays(section, keys.DAYS, _DAYS_EXPECTED)
 
 
 def _check_times(root: Section, fills: list[Fill]) -> None:
@@ -170,18 +134,3 @@ def _check_times(root: Section, fills: list[Fill]) -> None:
                 )
                 root.note("FILL-004", place, found, expected, remedy)
                 break
-
-
-def _check_unused(root: Section, items: tuple[Node, ...]) -> None:
-    """Refuse a medicine no fill draws; asked only where every fill has its draws, or it would be a second noise."""
-    draws = [item.find_value(keys.DRAW.name) for item in items if isinstance(item, TextMapping)]
-    mappings = [draw for draw in draws if isinstance(draw, TextMapping)]
-    if not items or len(mappings) < len(items):
-        return
-    used = {scalar.text for draw in mappings for scalar, _ in draw.entries}
-    node = root.read_mapping(keys.MEDICINES)
-    for scalar, _ in node.entries if node else ():
-        if scalar.text not in used:
-            remedy = "add its dose to a fill, or take the medicine out"
-            found = f"the medicine {quote_text(scalar.text)}, which no fill draws"
-            root.note("MED-006", scalar.place, found, "every medicine in at least one fill", remedy)

@@ -62,17 +62,20 @@ class Choice(Generic[T]):
     Attributes:
         list_words: gives the words with what they mean; asked only when needed, so that no data file is read before.
         code: for a word that is not among them.
+        suggest: the remedy for a word that is known under another name; empty where it is not.
     """
 
     list_words: Callable[[], Mapping[str, T]]
     code: str = "FORM-007"
+    suggest: Callable[[str], str] | None = None
 
     def parse(self, text: str) -> T:
         """What the word stands for."""
         words = self.list_words()
         if text in words:
             return words[text]
-        raise FormError(self.code, f"one of: {', '.join(words)}", suggest_word(text, tuple(words)))
+        remedy = (self.suggest(text) if self.suggest else "") or suggest_word(text, tuple(words))
+        raise FormError(self.code, f"one of: {', '.join(words)}", remedy)
 
     def describe(self) -> dict[str, Any]:
         """The list of words."""
@@ -113,33 +116,37 @@ class Amount:
         return quantity
 
     def describe(self) -> dict[str, Any]:
-        """A pattern: the number, one space, the unit; the unit in the singular after 1 alone."""
-        words = "|".join(unit.value for unit in self.units)
-        singular = "|".join(_SINGULAR[unit] for unit in self.units if unit in _SINGULAR)
-        one = f"|1 ({singular})" if singular else ""
+        """A pattern: the number, one space, the unit."""
+        words = "|".join(word for unit in self.units for word in (unit.value, _SINGULAR.get(unit)) if word)
         number = rf"(0|[1-9][0-9]{{0,{MOST_WHOLE_DIGITS - 1}}})(\.[0-9]{{0,{MOST_DECIMALS - 1}}}[1-9])?"
-        return {"type": "string", "pattern": f"^({number} ({words}){one})$"}
+        return {"type": "string", "pattern": f"^{number} ({words})$"}
 
 
 @dataclass(frozen=True, slots=True)
 class WholeNumber:
-    """A bare whole number; only where the key itself names the unit."""
+    """A whole number whose unit the key itself names; the unit may be written out all the same."""
 
     least: int
     most: int
+    units: tuple[str, ...]
 
     def parse(self, text: str) -> int:
         """The number."""
-        if not re.fullmatch(r"[1-9][0-9]{0,5}|0", text, re.ASCII) or not self.least <= int(text) <= self.most:
-            expected = f"a whole number from {self.least} to {self.most}"
-            raise FormError("FORM-008", expected, "write the digits alone, such as 30")
-        return int(text)
+        match = re.fullmatch(self._pattern, text, re.ASCII)
+        if not match or not self.least <= int(match[1]) <= self.most:
+            expected = f"a whole number from {self.least} to {self.most}, with or without {self.units[0]}"
+            raise FormError("FORM-008", expected, f"write it as 30 or as 30 {self.units[0]}")
+        return int(match[1])
+
+    @property
+    def _pattern(self) -> str:
+        return rf"([1-9][0-9]{{0,5}}|0)(?: (?:{'|'.join(self.units)}))?"
 
     def describe(self) -> dict[str, Any]:
         """A string of digits, or the number itself for editors that read it so."""
         return {
             "anyOf": [
-                {"type": "string", "pattern": "^(0|[1-9][0-9]{0,5})$"},
+                {"type": "string", "pattern": f"^{self._pattern}$"},
                 {"type": "integer", "minimum": self.least, "maximum": self.most},
             ]
         }
@@ -165,6 +172,22 @@ class IsoDate:
     def describe(self) -> dict[str, Any]:
         """A pattern."""
         return {"type": "string", "pattern": "^20[0-9]{2}-(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])$"}
+
+
+@dataclass(frozen=True, slots=True)
+class CardCode:
+    """A card code in capital or small letters; its value is in capitals, as the card prints it."""
+
+    def parse(self, text: str) -> str:
+        """The code in capitals."""
+        if not re.fullmatch("[A-Za-z2-7]{4}", text):
+            expected = "a card code: four letters or digits from 2 to 7"
+            raise FormError("REVIEW-001", expected, "copy the code that the check printed")
+        return text.upper()
+
+    def describe(self) -> dict[str, Any]:
+        """A pattern."""
+        return {"type": "string", "pattern": "^[A-Za-z2-7]{4}$"}
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,7 +1,10 @@
-"""Words that the writer of a file chose: folded so that spelling does not hide them, and searched for amounts.
+"""Words that the writer of a file chose: folded so that spelling does not hide them, and searched for what they must
+not hold.
 
-An amount in free words competes with the figures of the card and stays behind when a dose is changed. Knows nothing of
-keys, files or the wording of a card. Number words and unit names: common practice, no source.
+An amount in free words competes with the figures of the card and stays behind when a dose is changed; a claim that the
+card was checked outlives the check. So free words hold no digit, sentences hold no number word either, and none of them
+claims a check. What words mean is never guessed. Knows nothing of keys, files or the wording of a card. The lists of
+words: common practice, no source.
 """
 
 from __future__ import annotations
@@ -11,21 +14,26 @@ import unicodedata
 from typing import Final
 
 NUMBER_WORDS: Final = (
-    "half|one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|thirteen|fourteen|fifteen|sixteen|seventeen|"
-    "eighteen|nineteen|twenty|thirty|forty|fifty|sixty|seventy|eighty|ninety|hundred"
+    "zero|half|halves|halve[ds]?|quarter(?:ed|s)?|one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|thirteen"
+    "|fourteen|fifteen|sixteen|seventeen|eighteen|nineteen|(?:twenty|thirty|fou?rty|fifty|sixty|seventy|eighty|ninety)"
+    "(?:one|two|three|four|five|six|seven|eight|nine)?|hundreds?|thousands?|dozens?|couple|twice|thrice|doubl(?:e[ds]?|ing)"
+    "|tripl(?:e[ds]?|ing)|second|thirds?|fourth|fifth|sixth|seventh|eighth|ninth|tenth|eleventh|twelfth|(?:thir|four|fif|six"
+    "|seven|eigh|nine)teenth|(?:twent|thirt|fort|fift|sixt|sevent|eight|ninet)ieth"
 )
-_NUMBER: Final = rf"(?:[0-9][0-9.,]*|\b(?:{NUMBER_WORDS}))(?:[\s-]+an?\b)?[\s-]*"
-# A reading of the blood, such as 70 mg/dL, is no amount of a medicine.
-_UNITS: Final = (
-    r"(?:units?|i\.?u\.?|mcg|[u\u03bc]g|mg(?!\s*(?:/|per)\s*dl)|ml|ccs?|milligrams?|micrograms?|millilit(?:er|re)s?)"
+"""An expression for folded text. Left out are "first" and "once": "call us first", "once a week" state no amount."""
+
+_NUMBER_WORD: Final = re.compile(rf"\b(?:{NUMBER_WORDS})\b")
+# Up to 89, in capitals. With C, D and M too many would be other words: MD, DM.
+_ROMAN_NUMBER: Final = re.compile(r"\b[IVXL]{2,}\b")
+# A number word beside one of these is a dose, a line or an order; alone it may belong to a name or tell two bands.
+_AMOUNT_WORD: Final = re.compile(
+    r"\b(?:units?|line|ml|mg|mcg|iu|cc|doses?|milli(?:lit(?:er|re)|gram)s?|micrograms?|draw|give|inject|take|use)\b"
 )
-_LINE: Final = (
-    rf"\blines?[\s-]*(?:(?:no\.?|number)\s*)?(?:[0-9][0-9.]*|(?:{NUMBER_WORDS})\b)|\b(?:first|total|fill) line\b"
+_AMOUNT_AFTER_NUMBER: Final = re.compile(r"[0-9]\s*(?:units|u|iu|ml|mg|mcg|cc|lines?|doses?)\b|\blines?\W*[0-9]")
+_CLAIM: Final = re.compile(
+    r"\b(?:(?:re|un)?(?:checked|released|approved|verified|validated|authori[sz]ed|certified|confirmed|cleared|signed"
+    r"|proofread|inspected)|reviewed|approval|verification|clearance)\b"
 )
-_AMOUNT: Final = re.compile(rf"{_NUMBER}{_UNITS}(?!\w)|{_LINE}", re.IGNORECASE)
-# A bare U stands for units after a number of up to three digits; longer ones are numbers of records.
-_BARE_U: Final = re.compile(r"(?<![\w.])[0-9]{1,3}(?:\.[0-9]+)?\s?U(?![\w-])")
-_COUNT_OF_LINES: Final = re.compile(rf"{_NUMBER}(?:u|lines?|marks?)(?!\w)", re.IGNORECASE)
 
 
 def fold_text(text: str) -> str:
@@ -42,14 +50,35 @@ def list_plain_words(text: str) -> tuple[str, ...]:
     return tuple(re.findall(r"[^\W_]+", fold_text(text)))
 
 
-def find_amount(text: str) -> str | None:
-    """The first amount with a unit, or line with a number, that stands in a text; ``None`` where there is none."""
-    plain = unicodedata.normalize("NFKD", text)
-    match = _AMOUNT.search(plain) or _BARE_U.search(plain)
-    return match[0].strip() if match else None
+def says_name(text: str, name: str) -> bool:
+    """Whether every word of a name stands in a text, in any order."""
+    return set(list_plain_words(name)) <= set(list_plain_words(text))
 
 
-def find_amount_or_count(text: str) -> str | None:
-    """As ``find_amount``, and a count of lines or marks too: for whole sentences, not for how a vial is marked."""
-    match = _COUNT_OF_LINES.search(unicodedata.normalize("NFKD", text))
-    return find_amount(text) or (match[0].strip() if match else None)
+def find_digit(text: str) -> str | None:
+    """The first run of signs that stand for numbers in any script, such as ``12``, a half or a circled 8."""
+    match = re.search(r"\S+", "".join(sign if sign.isnumeric() else " " for sign in text))
+    return match[0] if match else None
+
+
+def find_number_word(text: str) -> str | None:
+    """The first word that stands for a number, a part or a multiple; Roman numbers up to 89 count too."""
+    match = _NUMBER_WORD.search(fold_text(text)) or _ROMAN_NUMBER.search(text)
+    return match[0] if match else None
+
+
+def find_amount_in_words(text: str) -> str | None:
+    """A number word in a text that also has a unit, a line or an order such as draw; ``None`` for other texts."""
+    return find_number_word(text) if _AMOUNT_WORD.search(fold_text(text)) else None
+
+
+def find_amount_in_identifier(text: str) -> str | None:
+    """A number followed by a unit, or an amount in words. Other numbers are what an identifier is made of."""
+    match = _AMOUNT_AFTER_NUMBER.search(fold_text(text))
+    return match[0] if match else find_amount_in_words(text)
+
+
+def find_claim(text: str) -> str | None:
+    """A word that claims that somebody has checked or released something."""
+    match = _CLAIM.search(fold_text(text))
+    return match[0] if match else None

@@ -9,6 +9,7 @@ Source: JSON Schema draft 2020-12.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from fillcards.regimen import keys
@@ -65,7 +66,8 @@ def _describe_list(item: dict[str, Any], most: int) -> dict[str, Any]:
 def _describe_medicines() -> dict[str, Any]:
     words = {"type": "string", "minLength": 1}
     partners = {"anyOf": [words, {"type": "array", "minItems": 1, "uniqueItems": True, "items": words}]}
-    medicine = _describe_mapping(keys.MEDICINE_KEYS, {keys.MAY_SHARE_WITH: partners})
+    none_on = _describe_days(keys.SOME_DAYS_OF_WORD)
+    medicine = _describe_mapping(keys.MEDICINE_KEYS, {keys.MAY_SHARE_WITH: partners, keys.NONE_ON: none_on})
     medicine["if"] = {"properties": {keys.KIND.name: {"const": keys.OTHER}}}
     medicine["then"] = {"required": [key.name for key in keys.MUST_STATE_FOR_OTHER]}
     medicine["else"] = {
@@ -81,18 +83,18 @@ def _describe_medicines() -> dict[str, Any]:
     }
 
 
-def _describe_fill() -> dict[str, Any]:
+def _describe_days(words: Iterable[str]) -> dict[str, Any]:
     weekdays = {"enum": [day.word for day in Weekday]}
-    days = {
-        "anyOf": [
-            {"const": keys.EVERY_DAY},
-            {"type": "array", "minItems": 1, "uniqueItems": True, "items": weekdays},
-        ]
-    }
+    listed = {"type": "array", "minItems": 1, "uniqueItems": True, "items": weekdays}
+    return {"anyOf": [{"enum": list(words)}, listed]}
+
+
+def _describe_fill() -> dict[str, Any]:
     draw = {
         "type": "object",
         "minProperties": 1,
         "maxProperties": keys.MOST_IN_A_FILL,
         "additionalProperties": keys.DOSE.form.describe() if keys.DOSE.form else {},
     }
+    days = _describe_days(keys.DAYS_OF_WORD)
     return _describe_mapping(keys.FILL_KEYS, {keys.DAYS: days, keys.DRAW: draw})

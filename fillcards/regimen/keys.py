@@ -16,18 +16,23 @@ from typing import Any, Final, Generic, TypeVar
 
 from fillcards.catalogue.model import Motion, Route, ScaleName
 from fillcards.quantities import DOSE_UNITS, STRENGTH_UNITS, Unit
-from fillcards.regimen.fill_times import FillTime
-from fillcards.regimen.forms import Amount, Choice, Form, IsoDate, Pattern, WholeNumber
-from fillcards.regimen.labels import Label, VialMark
-from fillcards.regimen.model import BarrelDirection, Needle, PatientKind
+from fillcards.regimen.forms import Amount, CardCode, Choice, Form, IsoDate, Pattern, WholeNumber
+from fillcards.regimen.labels import Label, Words
+from fillcards.regimen.model import EVERY_DAY, BarrelDirection, Needle, PatientKind, Weekday
 from fillcards.regimen.person_names import PersonName
+from fillcards.regimen.times import FillTime
 
 T = TypeVar("T")
 E = TypeVar("E", bound=Enum)
 
 VERSION: Final = "1"
 OTHER: Final = "other"
-EVERY_DAY: Final = "every day"
+SOME_DAYS_OF_WORD: Final[Mapping[str, tuple[Weekday, ...]]] = {"weekdays": EVERY_DAY[:5], "weekends": EVERY_DAY[5:]}
+DAYS_OF_WORD: Final[Mapping[str, tuple[Weekday, ...]]] = {
+    "every day": EVERY_DAY,
+    "daily": EVERY_DAY,
+    **SOME_DAYS_OF_WORD,
+}
 NONE: Final = "none"
 MOST_MEDICINES: Final = 10
 MOST_FILLS: Final = 12
@@ -75,6 +80,12 @@ def _list_kinds() -> Mapping[str, str]:
     return {name: name for name in (*load_medicines(), OTHER)}
 
 
+def _suggest_kind(text: str) -> str:
+    from fillcards.regimen.loose_names import suggest_kind
+
+    return suggest_kind(text)
+
+
 def _one_word(word: str) -> Choice[str]:
     return Choice(lambda: {word: word})
 
@@ -96,9 +107,9 @@ MEDICINES: Final[Key[Any]] = Key(
 )
 FILLS: Final[Key[Any]] = Key("fills", None, "One entry each time a syringe is filled.", is_required=True)
 CONTACTS: Final[Key[Any]] = Key("contacts", None, "Whom to call, printed large.", may_be_empty=True)
-NOTES: Final = Key("notes", Label(200, is_prose=True), "Printed word for word.", may_be_empty=True, is_private=True)
+NOTES: Final = Key("notes", Label(200, Words.SENTENCE), "Printed word for word.", may_be_empty=True, is_private=True)
 PRESCRIPTION: Final = Key(
-    "prescription", Label(40, is_name=True), "Number, for the small card.", may_be_empty=True, is_private=True
+    "prescription", Label(40, Words.IDENTIFIER), "Number, for the small card.", may_be_empty=True, is_private=True
 )
 REVIEW: Final[Key[Any]] = Key("review", None, "Who prepared and checked the card.", is_required=True)
 SAMPLE: Final = Key(
@@ -120,17 +131,19 @@ ROOT_KEYS: Final = (
 )
 
 NAME: Final = Key(
-    "name", Label(60, is_name=True), "Left out: a ruled line is printed for it.", may_be_empty=True, is_private=True
+    "name", Label(60, Words.NAME), "Left out: a ruled line is printed for it.", may_be_empty=True, is_private=True
 )
 SECOND_IDENTIFIER: Final = Key(
     "second_identifier",
-    Label(40, is_name=True),
+    Label(40, Words.IDENTIFIER),
     "As the clinic uses, such as a ward.",
     may_be_empty=True,
     is_private=True,
 )
 PATIENT_KIND: Final = Key("kind", _choose(PatientKind), "A person or an animal.")
-READS: Final = Key("reads", Label(60), "Near acuity, such as 20/100 at 40 cm.", may_be_empty=True, is_private=True)
+READS: Final = Key(
+    "reads", Label(60, Words.IDENTIFIER), "Near acuity, such as 20/100 at 40 cm.", may_be_empty=True, is_private=True
+)
 RESERVE: Final = Key(
     "reserve", Choice(lambda: {"2": 2.0, "3": 3.0}), "Print size over the smallest that can be read: 2 or 3."
 )
@@ -153,11 +166,13 @@ SCALE_LENGTH: Final = Key("scale_length", Amount((Unit.MM,)), "Zero line to last
 NEEDLE: Final = Key("needle", _choose(Needle), "fixed, detachable, or none for an oral syringe.", is_required=True)
 SYRINGE_KEYS: Final = (SCALE, CAPACITY, LINE_EVERY, NUMBERED_EVERY, SCALE_LENGTH, NEEDLE)
 
-KIND: Final = Key("kind", Choice(_list_kinds, "MED-002"), "Generic name, or other.", is_required=True)
+KIND: Final = Key("kind", Choice(_list_kinds, "MED-002", _suggest_kind), "Generic name, or other.", is_required=True)
 STRENGTH: Final = Key("strength", Amount(STRENGTH_UNITS), "As on the label, such as 100 units/mL.")
 VIAL: Final = Key("vial", Amount((Unit.ML,), Fraction(1, 10), Fraction(1000)), "Volume of a full vial or bottle.")
-ON_THE_LABEL: Final = Key("on_the_label", Label(60), "The words the patient will see.", may_be_empty=True)
-VIAL_MARK: Final = Key("vial_mark", VialMark(40), "How the vials are told apart by hand.", may_be_empty=True)
+ON_THE_LABEL: Final = Key(
+    "on_the_label", Label(60, Words.ON_A_LABEL), "The words the patient will see.", may_be_empty=True
+)
+VIAL_MARK: Final = Key("vial_mark", Label(40, Words.MARK), "How the vials are told apart by hand.", may_be_empty=True)
 OPENED: Final = Key("opened", IsoDate(), "Day the vial was opened.", may_be_empty=True)
 EXPIRES: Final = Key("expires", IsoDate(), "Printed expiry date of the vial.", may_be_empty=True)
 USE_WITHIN: Final = Key(
@@ -168,7 +183,8 @@ USE_WITHIN: Final = Key(
 MIXING_CHECKED_BY: Final = Key(
     "mixing_checked_by", PersonName(60), "Who read on the label that this mix is allowed.", may_be_empty=True
 )
-WARNING: Final = Key("warning", Label(80, is_prose=True), "A caution printed on the card.", may_be_empty=True)
+NONE_ON: Final[Key[Any]] = Key("none_on", None, "The days of the week on which no fill draws it, such as [sunday].")
+WARNING: Final = Key("warning", Label(80, Words.SENTENCE), "A caution printed on the card.", may_be_empty=True)
 SHARED_MEDICINE_KEYS: Final = (
     KIND,
     STRENGTH,
@@ -179,9 +195,10 @@ SHARED_MEDICINE_KEYS: Final = (
     EXPIRES,
     USE_WITHIN,
     MIXING_CHECKED_BY,
+    NONE_ON,
     WARNING,
 )
-OTHER_NAME: Final = Key("name", Label(40, is_name=True), "Generic name, in full.")
+OTHER_NAME: Final = Key("name", Label(40, Words.MEDICINE), "Generic name, in full.")
 # What an eye can tell in a vial; a word for anything between clear and cloudy is left out. Common practice, no source.
 _SHADES: Final = "pale|light|dark|deep|bright"
 _COLOURS: Final = (
@@ -206,14 +223,16 @@ OTHER_MEDICINE_KEYS: Final = (OTHER_NAME, LOOK, MOTION, MAY_SHARE_WITH, AIR, ROU
 MUST_STATE_FOR_OTHER: Final = (*OTHER_MEDICINE_KEYS, USE_WITHIN)
 MEDICINE_KEYS: Final = (*SHARED_MEDICINE_KEYS, *OTHER_MEDICINE_KEYS)
 
-WHEN: Final = Key("when", FillTime(30), "A named time, or a clock time such as 07:30.", is_required=True)
-MINUTES_BEFORE: Final = Key("minutes_before", WholeNumber(1, 180), "Minutes before the named time.")
-DAYS: Final[Key[Any]] = Key("days", None, "every day, or a list of days of the week; must be stated for other.")
+WHEN: Final = Key("when", FillTime(), "A named time from the list, or a clock time such as 07:30.", is_required=True)
+MINUTES_BEFORE: Final = Key("minutes_before", WholeNumber(1, 180, ("min", "minutes")), "Minutes before the named time.")
+DAYS: Final[Key[Any]] = Key(
+    "days", None, "every day, weekdays, weekends, or a list of days of the week; must be stated for other."
+)
 DRAW: Final[Key[Any]] = Key("draw", None, "The dose of each medicine, under its key.", is_required=True)
 FILL_KEYS: Final = (WHEN, MINUTES_BEFORE, DAYS, DRAW)
 DOSE: Final = Key("dose", Amount(DOSE_UNITS), "The dose as prescribed, with its unit.")
 
-WHO: Final = Key("who", Label(30, is_name=True), "Whom the number reaches.", is_required=True, is_private=True)
+WHO: Final = Key("who", Label(30, Words.NAME), "Whom the number reaches.", is_required=True, is_private=True)
 PHONE: Final = Key(
     "phone",
     Pattern(
@@ -235,12 +254,7 @@ PREPARED_BY: Final = Key("prepared_by", PersonName(40), "Who wrote this file.", 
 CHECKED_BY: Final = Key("checked_by", PersonName(40), "Who checked it, another person.", may_be_empty=True)
 CHECKED_CODE: Final = Key(
     "checked_code",
-    Pattern(
-        "[A-Z2-7]{4}",
-        "REVIEW-001",
-        "a card code: four capital letters or digits from 2 to 7",
-        "copy the code that the check printed",
-    ),
+    CardCode(),
     "The card code that was checked.",
     may_be_empty=True,
 )

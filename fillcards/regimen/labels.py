@@ -7,27 +7,32 @@ paper without a word.
 from __future__ import annotations
 
 import re
+import unicodedata
 from dataclasses import dataclass
+from enum import Enum
 from typing import Any, Final
 
 from fillcards.regimen.forms import FormError
-from fillcards.regimen.free_words import find_amount
+from fillcards.regimen.free_words import (
+    find_amount_in_identifier,
+    find_amount_in_words,
+    find_claim,
+    find_digit,
+    find_number_word,
+)
 from fillcards.strict_text import name_character
 
-# As the steps of the card are numbered.
-_NUMBERED_STEP: Final = re.compile(r"(?:^|[.?!] )[0-9]+\. ")
 _NO_MARK: Final = re.compile(r"[.:;?!()\u00b7]")
+# A digit within a generic name, such as interferon beta-1a or vitamin B12: it belongs to the word before it.
+_DIGIT_OF_A_NAME: Final = re.compile(r"(?:\b[A-Z][0-9]{1,2}|(?<=[a-z])-[0-9][a-z])(?!\w)")
 
 # What must not be printed on a card because it has been misread. Sources: Joint Commission "Do Not Use" list (U, IU,
-# QD, QOD, trailing zero, lack of leading zero); ISMP list of error-prone abbreviations (cc, HS, qhs, SSI, SSRI, the
-# Greek letter); BID, TID, QID, PRN: from memory of the trade, they mean nothing to a patient.
+# QD, QOD); ISMP list of error-prone abbreviations (cc, HS, qhs, SSI, SSRI, the Greek letter); BID, TID, QID, PRN: from
+# memory of the trade, they mean nothing to a patient.
 _ERROR_PRONE: Final[tuple[tuple[re.Pattern[str], str], ...]] = (
-    (re.compile(r"\b\d+(?:\.\d+)?\s?(?:U|u|IU|iu)\b(?!-)"), 'write "units" in full'),
-    (re.compile(r"\b\d+(?:\.\d+)?\s?cc\b", re.IGNORECASE), 'write "mL"'),
+    (re.compile(r"\b(?:IU|iu|U)\b(?!-)"), 'write "units" in full'),
+    (re.compile(r"\bcc\b", re.IGNORECASE), 'write "mL"'),
     (re.compile(r"[\u00b5\u03bc]g"), 'write "mcg"'),
-    (re.compile(r"\d\.\d*0(?!\d)"), "write no zero at the end of a decimal"),
-    (re.compile(r"(?<![\d.])\.\d"), "write a zero before the point"),
-    (re.compile(r"\d(?:units?|mL|mg|mcg)\b"), "put a space between number and unit"),
     (
         re.compile(
             r"(?<![\w.])(?:q\.?d|q\.?o\.?d|q\.?h\.?s|h\.?s|b\.?i\.?d|t\.?i\.?d|q\.?i\.?d|p\.?r\.?n|ssr?i)\b",
@@ -38,20 +43,34 @@ _ERROR_PRONE: Final[tuple[tuple[re.Pattern[str], str], ...]] = (
 )
 
 
+class Words(Enum):
+    """What a text is for, and so what it must not hold; none of them may claim that the card was checked."""
+
+    NAME = "a name"
+    """Of somebody or something: no digit, and no number word beside a unit, a line or an order."""
+    MEDICINE = "the name of a medicine"
+    """As a name, but a digit may belong to a word of it, as in interferon beta-1a."""
+    MARK = "a mark"
+    """How a vial is told apart by hand: as a name, a few words in the middle of a step, so no sentence, no bracket."""
+    SENTENCE = "a sentence"
+    """Warnings, notes, what the clinic says: neither a digit nor a number word, and no error-prone abbreviation."""
+    IDENTIFIER = "an identifier"
+    """Of a patient or a prescription: digits, but no amount."""
+    ON_A_LABEL = "words on a label"
+    """What stands on the vial; its numbers are compared with the strength by a rule."""
+
+
 @dataclass(frozen=True, slots=True)
 class Label:
     """Words that are printed as they stand: one line, every character in the typeface.
 
     Attributes:
         longest: in characters.
-        is_prose: whether the writer of the file chose the words, so that error-prone writing is refused; names, numbers
-            and what stands on a vial are printed as they are.
-        is_name: whether the words name somebody or something, so that no amount belongs in them.
+        words: what the text is for.
     """
 
     longest: int
-    is_prose: bool = False
-    is_name: bool = False
+    words: Words
 
     def parse(self, text: str) -> str:
         """The text itself."""
@@ -63,33 +82,14 @@ class Label:
             raise FormError("TEXT-002", "one line of text", remedy, "spaces or a line break at an end or inside")
         if text in {"~", "null"}:
             raise FormError("TEXT-003", "words, or nothing", "to leave it empty write nothing after the colon")
-        missing = _find_missing_glyphs(text)
-        if missing:
-            names = ", ".join(name_character(character) for character in missing[:3])
-            remedy = "write it in other letters, such as a transcription; nothing is left out in silence"
-            raise FormError("TEXT-004", "characters that the typeface can print", remedy, f"the character {names}")
-        if self.is_prose:
-            require_plain_writing(text)
-        if self.is_name and (find_amount(text) or _NUMBERED_STEP.search(text)):
-            remedy = "take the amount out: the doses stand under fills and nowhere else"
-            raise FormError("TEXT-007", "a name or a mark, without an amount or a line", remedy)
-        return text
-
-    def describe(self) -> dict[str, Any]:
-        """A string of limited length."""
-        return {"type": "string", "maxLength": self.longest}
-
-
-@dataclass(frozen=True, slots=True)
-class VialMark:
-    """How a vial is told apart by hand: a few words in the middle of a step, so no sentence and no brackets."""
-
-    longest: int
-
-    def parse(self, text: str) -> str:
-        """The text itself."""
-        Label(self.longest, is_prose=True, is_name=True).parse(text)
-        if _NO_MARK.search(text) or not any(character.isalpha() for character in text):
+        require_glyphs(text)
+        if claim := find_claim(text):
+            remedy = "take the word out: only checked_by, checked_on and checked_code under review can say so"
+            raise FormError("TEXT-010", "words that claim no check of the card", remedy, f'the word "{claim}"')
+        _require_no_number(text, self.words)
+        if self.words in {Words.SENTENCE, Words.MARK}:
+            _require_plain_writing(text)
+        if self.words is Words.MARK and (_NO_MARK.search(text) or not any(sign.isalpha() for sign in text)):
             remedy = "write what the hand feels or the eye sees, without points, colons and brackets"
             raise FormError("TEXT-008", "a few words such as one rubber band", remedy)
         return text
@@ -99,15 +99,54 @@ class VialMark:
         return {"type": "string", "maxLength": self.longest}
 
 
-def _find_missing_glyphs(text: str) -> str:
+def _require_no_number(text: str, words: Words) -> None:
+    """Refuse the numbers that a text of this sort must not hold.
+
+    Raises:
+        FormError: with the number.
+    """
+    if words is Words.ON_A_LABEL:
+        return
+    if words is Words.IDENTIFIER:
+        number = find_amount_in_identifier(text)
+    else:
+        number = find_digit(_DIGIT_OF_A_NAME.sub("", text) if words is Words.MEDICINE else text)
+        number = number or (find_number_word(text) if words is Words.SENTENCE else find_amount_in_words(text))
+    if number:
+        expected = (
+            f"{words.value} without an amount" if words is Words.IDENTIFIER else f"{words.value} without a number"
+        )
+        remedy = "take the number out: doses go under fills, telephone numbers under contacts, strengths under strength"
+        if words is Words.MARK:
+            remedy = 'write the number as a word, such as "two rubber bands", and no amount'
+        raise FormError("TEXT-007", expected, remedy, f'the number "{number}"')
+
+
+def require_glyphs(text: str) -> None:
+    """Refuse characters that the typeface lacks.
+
+    Raises:
+        FormError: with each such character, and where in the text it stands.
+    """
     from fillcards.typeface import find_missing_glyphs
 
     # The bold cut is asked as well: names and stops are set in it.
-    return find_missing_glyphs(text) or find_missing_glyphs(text, bold=True)
+    missing = find_missing_glyphs(text) or find_missing_glyphs(text, bold=True)
+    if not missing:
+        return
+    composed = unicodedata.normalize("NFC", text)
+    remedy = "write it in other letters, such as a transcription; nothing is left out in silence"
+    if not find_missing_glyphs(composed) and not find_missing_glyphs(composed, bold=True):
+        remedy = "type the accented letter anew as one letter: here letter and accent are two characters"
+    shown = (
+        f'"{character}" ({name_character(character)}), character {text.index(character) + 1} of the text'
+        for character in missing[:3]
+    )
+    raise FormError("TEXT-004", "letters that the typeface can print", remedy, "; ".join(shown))
 
 
-def require_plain_writing(text: str) -> None:
-    """Refuse abbreviations and numbers in a form that has been misread.
+def _require_plain_writing(text: str) -> None:
+    """Refuse abbreviations that have been misread.
 
     Raises:
         FormError: with what to write instead.
@@ -115,5 +154,4 @@ def require_plain_writing(text: str) -> None:
     for pattern, remedy in _ERROR_PRONE:
         match = pattern.search(text)
         if match:
-            expected = "words and numbers that cannot be misread"
-            raise FormError("TEXT-005", expected, remedy, f'"{match[0].strip()}"')
+            raise FormError("TEXT-005", "words that cannot be misread", remedy, f'"{match[0].strip()}"')

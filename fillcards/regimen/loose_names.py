@@ -1,7 +1,7 @@
 """Names of insulins however they are spelled: accents, endings of other languages, slips, letters set apart.
 
-Serves to refuse a catalogue medicine under another name, never to accept one. What counts as near is common practice,
-no source: six letters in seven agree.
+Serves to refuse a catalogue medicine under another name and to suggest its generic name, never to accept one. What
+counts as near is common practice, no source: six letters in seven agree.
 """
 
 from __future__ import annotations
@@ -12,7 +12,8 @@ from functools import lru_cache
 from itertools import pairwise
 from typing import Final
 
-from fillcards.catalogue.medicines import load_medicines
+from fillcards.catalogue.medicines import find_medicine_named, load_medicines
+from fillcards.catalogue.model import MedicineKind
 from fillcards.regimen.free_words import fold_text
 
 NEAR: Final = 0.85
@@ -23,10 +24,24 @@ SHORTEST_NEAR: Final = 5
 
 INSULIN: Final = "insulin"
 
+NOT_IN_CATALOGUE: Final = "aabc"
+"""The ending of another insulin than lispro, as the catalogue's note on that row says."""
+
 # Words in names of catalogue medicines that by themselves name none.
 _COMMON_WORDS: Final = frozenset(("insulin", "human", "regular", "concentrated", "faster", "premixed", "units", "ml"))
 # Insulins the catalogue does not have, and short forms. From memory.
-_OTHER_INSULINS: Final = frozenset(("ins", "nph", "pzi", "lente", "semilente", "ultralente", "icodec", "aabc"))
+_OTHER_INSULINS: Final = frozenset(
+    ("ins", "nph", "pzi", "lente", "semilente", "ultralente", "icodec", NOT_IN_CATALOGUE)
+)
+# What people say for a row of the catalogue beside its generic names. From memory of the trade.
+_SHORT_NAMES: Final = {
+    "n": "insulin isophane",
+    "r": "insulin regular",
+    "70/30": "insulin premixed 70/30",
+    "75/25": "insulin premixed 75/25",
+    "50/50": "insulin premixed 50/50",
+    "u500": "insulin regular concentrated",
+}
 _DIGITS_FOR_LETTERS: Final = str.maketrans("013", "oie")
 
 
@@ -83,3 +98,27 @@ def find_insulin_word(text: str) -> str | None:
         if word.startswith("insul") or INSULIN in word or find_near_word(word, (INSULIN,)):
             return INSULIN
     return None
+
+
+def find_row(name: str) -> MedicineKind | None:
+    """The catalogue's row that a name means, in any spelling; ``None`` for whatever the catalogue does not have."""
+    if NOT_IN_CATALOGUE in list_loose_words(name):
+        return None
+    return find_medicine_named(name) or find_medicine_named(find_insulin_word(name) or "")
+
+
+def says_only_insulin(text: str) -> bool:
+    """Whether a text says insulin, in any spelling, and nothing that tells which."""
+    words = set(list_loose_words(text)) - _COMMON_WORDS - {"ins"}
+    return all(find_near_word(word, (INSULIN,)) for word in words) or "".join(list_loose_words(text)) == INSULIN
+
+
+def suggest_kind(text: str) -> str:
+    """What to write under ``kind`` for a name that people use; empty where nothing is near."""
+    squashed = re.sub(r"[\s.-]+", "", fold_text(text)).removeprefix("insulin").removeprefix("mix")
+    row = load_medicines().get(_SHORT_NAMES.get(squashed, "")) or find_row(text)
+    if row is not None:
+        return f'did you mean "{row.kind}"? Compare it with the label'
+    if find_insulin_word(text) and not says_only_insulin(text):
+        return 'the catalogue does not know this insulin: write "kind: other" and every key that other must state'
+    return ""

@@ -4,28 +4,32 @@ from __future__ import annotations
 
 import re
 
-from fillcards.catalogue.medicines import find_medicine_named
 from fillcards.regimen import keys
 from fillcards.regimen.free_words import fold_text
-from fillcards.regimen.loose_names import find_insulin_word
+from fillcards.regimen.loose_names import find_insulin_word, find_row, says_only_insulin
 from fillcards.regimen.model import Medicine
 from fillcards.regimen.section import Section
 from fillcards.strict_text import quote_text
 
 
-def check_not_in_catalogue(section: Section, name: str) -> None:
-    """Refuse a catalogue medicine written as ``other``: that would step around every rule about it."""
-    word = find_insulin_word(name)
-    row = find_medicine_named(name) or find_medicine_named(word or "")
-    if row is None and word is None:
-        return
-    found = f"{quote_text(name)} as kind: other"
-    expected = "a medicine the catalogue does not know"
-    if row:
+def check_not_in_catalogue(section: Section, name: str) -> bool:
+    """Refuse a catalogue medicine written as ``other``: that would step around every rule about it.
+
+    Returns:
+        Whether the name may stand under ``other``.
+    """
+    row = find_row(name)
+    if row is not None:
+        expected = "a medicine the catalogue does not know"
         remedy = f'write "kind: {row.kind}" and take out the keys that only other has'
+    elif find_insulin_word(name) and says_only_insulin(name):
+        expected = "the full generic name, which says which insulin it is"
+        remedy = "copy the name from the label"
     else:
-        remedy = "an insulin the catalogue does not know gets no card: ask the pharmacist for its own instructions"
+        return True
+    found = f"{quote_text(name)} as kind: other"
     section.note("MED-003", section.find_place(keys.OTHER_NAME), found, expected, remedy)
+    return False
 
 
 def check_names_apart(root: Section, medicines: tuple[Medicine, ...]) -> None:

@@ -10,11 +10,14 @@ from dataclasses import dataclass
 from fillcards.catalogue.medicines import load_medicines
 from fillcards.catalogue.model import MedicineKind, Motion, Route
 from fillcards.problems import Problem
+from fillcards.quantities import Quantity, Unit
 from fillcards.regimen import keys
 from fillcards.regimen.forms import suggest_word
+from fillcards.regimen.loose_names import find_insulin_word
 from fillcards.regimen.medicine_names import check_names_apart, check_not_in_catalogue
 from fillcards.regimen.model import Medicine
 from fillcards.regimen.section import Section
+from fillcards.regimen.weekdays import read_weekdays
 from fillcards.strict_text import quote_text
 from fillcards.strict_yaml import Node, TextMapping, TextScalar, TextSequence
 
@@ -53,6 +56,7 @@ class _Nature:
     route: Route
     shares_with: tuple[str, ...]
     in_use_days: int
+    is_unknown_insulin: bool = False
 
 
 def _build_medicine(section: Section, key: str) -> Medicine | None:
@@ -66,8 +70,9 @@ def _build_medicine(section: Section, key: str) -> Medicine | None:
     opened = section.read(keys.OPENED)
     expires = section.read(keys.EXPIRES)
     mixing_checked_by = section.read(keys.MIXING_CHECKED_BY)
+    none_on = read_weekdays(section, keys.NONE_ON)
     warning = section.read(keys.WARNING)
-    nature = _take_from_row(section, row) if row else _read_other(section, key, kind)
+    nature = _take_from_row(section, row) if row else _read_other(section, key, kind, strength)
     if nature is None:
         return None
     return Medicine(
@@ -89,6 +94,8 @@ def _build_medicine(section: Section, key: str) -> Medicine | None:
         opened=opened,
         expires=expires,
         warning=warning,
+        is_unknown_insulin=nature.is_unknown_insulin,
+        none_on=none_on or (),
         place=section.place,
         places=section.places,
     )
@@ -107,7 +114,7 @@ def _take_from_row(section: Section, row: MedicineKind) -> _Nature:
     return _Nature(row.kind, row.look, row.motion, True, Route.UNDER_THE_SKIN, row.shares_with, row.in_use_days)
 
 
-def _read_other(section: Section, key: str, kind: str | None) -> _Nature | None:
+def _read_other(section: Section, key: str, kind: str | None, strength: Quantity | None) -> _Nature | None:
     """A medicine the catalogue does not know: the file must say all that a row would."""
     if kind == keys.OTHER:
         for wanted in keys.MUST_STATE_FOR_OTHER:
@@ -121,15 +128,35 @@ def _read_other(section: Section, key: str, kind: str | None) -> _Nature | None:
     takes_air = section.read(keys.AIR)
     route = section.read(keys.ROUTE)
     shares_with = _read_partners(section, key)
-    if name is not None:
-        check_not_in_catalogue(section, name)
+    is_insulin = False
+    if name is not None and check_not_in_catalogue(section, name) and find_insulin_word(name):
+        is_insulin = True
+        _check_unknown_insulin(section, strength, shares_with, route)
     if takes_air and route is Route.BY_MOUTH:
         remedy = 'write "air: none": a bottle by mouth takes no air from the syringe'
         section.note("MED-009", section.find_place(keys.AIR), '"equal" for a medicine by mouth', "none", remedy)
     if name is None or look is None or motion is None or takes_air is None or route is None or shares_with is None:
         return None
     # The days are stated by the key this value gives way to; where they are missing a problem is noted already.
-    return _Nature(name, look, motion, takes_air, route, shares_with, in_use_days=1)
+    return _Nature(name, look, motion, takes_air, route, shares_with, 1, is_insulin)
+
+
+def _check_unknown_insulin(
+    section: Section, strength: Quantity | None, shares_with: tuple[str, ...] | None, route: Route | None
+) -> None:
+    """What holds for every insulin also holds for one the catalogue does not know; the rest the file has stated."""
+    if not section.has(keys.STRENGTH):
+        section.note_missing(keys.STRENGTH, " such as 40 units/mL, as the label says")
+    elif strength is not None and strength.unit is not Unit.UNITS_PER_ML:
+        place, remedy = section.find_place(keys.STRENGTH), "read the strength on the vial again"
+        section.note("MED-012", place, f'"{strength}" for an insulin', "a strength in units/mL", remedy)
+    if shares_with:
+        place, remedy = section.find_place(keys.MAY_SHARE_WITH), 'write "may_share_with: none"'
+        expected = "none: an insulin that the catalogue does not know never shares a syringe"
+        section.note("MED-012", place, "an insulin that may share a syringe", expected, remedy)
+    if route not in {None, Route.UNDER_THE_SKIN}:
+        place, remedy = section.find_place(keys.ROUTE), "compare it with the prescription"
+        section.note("MED-012", place, "another route for an insulin", "under the skin", remedy)
 
 
 def _read_partners(section: Section, key: str) -> tuple[str, ...] | None:

@@ -122,7 +122,8 @@ class Medicine:
         shares_with: kinds (for a catalogue medicine) or keys (for ``other``) it may share a syringe with.
         takes_air: whether air equal to the dose goes into the vial first.
         in_use_days: from the label if the file gives it, else the shortest published.
-        none_on: the days of the week on which, as the file itself states, no fill draws it.
+        is_unknown_insulin: whether its name says insulin although the catalogue does not have it.
+        none_on: the days of the week on which no fill draws it, as the file states them.
     """
 
     key: str
@@ -144,13 +145,15 @@ class Medicine:
     opened: datetime.date | None = None
     expires: datetime.date | None = None
     warning: str | None = None
+    is_unknown_insulin: bool = False
+    none_on: tuple[Weekday, ...] = ()
     place: Place = field(default=NOWHERE, compare=False)
     places: Mapping[str, Place] = field(default_factory=dict, compare=False)
 
     @property
     def is_insulin(self) -> bool:
-        """Whether the catalogue knows it: all its medicines are insulins."""
-        return self.row is not None
+        """Whether it is an insulin, of the catalogue (whose medicines all are) or by its name."""
+        return self.row is not None or self.is_unknown_insulin
 
     @property
     def is_cloudy(self) -> bool:
@@ -248,7 +251,13 @@ class Review:
 
 @dataclass(frozen=True, slots=True)
 class Regimen:
-    """Everything the file says. Nothing in it has a default that touches a dose."""
+    """Everything the file says. Nothing in it has a default that touches a dose.
+
+    Attributes:
+        medicines: those that some fill draws, in the file's order.
+        not_drawn: those that stand in the file and that no fill draws; no card speaks of them.
+        text: the file's own words, which the readback reads anew.
+    """
 
     syringe: Syringe
     medicines: tuple[Medicine, ...]
@@ -263,6 +272,8 @@ class Regimen:
     replaces: Replaces | None = None
     review: Review = Review()
     is_sample: bool = False
+    not_drawn: tuple[Medicine, ...] = ()
+    text: str = field(default="", compare=False, repr=False)
     places: Mapping[str, Place] = field(default_factory=dict, compare=False)
 
     def find_medicine(self, key: str) -> Medicine:

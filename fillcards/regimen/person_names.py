@@ -5,48 +5,27 @@ Words that stand for nobody and letters behind a name: from memory of the trade,
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from typing import Any, Final
 
 from fillcards.regimen.forms import FormError
 from fillcards.regimen.free_words import list_plain_words
-from fillcards.regimen.labels import Label
+from fillcards.regimen.labels import Label, Words
 
-_NOBODY_FIRST: Final = re.compile(
-    r"(?:not|never|nobody|no one|no body|no name|no check|to do|to be|todo|tbd|tba|tbc|pending|awaiting|waiting|unknown"
-    r"|unchecked|unsigned|checked|anyone|anybody|someone|somebody|whoever|see above|as above|fill in)\b.*"
+_NOBODY: Final = frozenset(
+    (
+        *("nobody", "noone", "none", "nil", "null", "na", "todo", "tbd", "tba", "tbc", "pending", "unknown"),
+        *("placeholder", "xxx"),
+    )
 )
-_NOBODY_ALONE: Final = re.compile(
-    r"no|non|none|nil|null|na|n a|x+|y{2,}|z{2,}|later|open|empty|blank|who|me|i|self|myself|same|ditto|yes|ok|okay"
-    r"|done|check|test|name|placeholder|dummy|someone else"
-)
+_LONGEST_SHORT_NAME: Final = 3
+"""Within a longer name, such as H. Na, words up to this length may be names."""
+
 _TITLES: Final = frozenset(
-    [
-        "mr",
-        "mrs",
-        "ms",
-        "miss",
-        "dr",
-        "prof",
-        "sir",
-        "rn",
-        "lpn",
-        "np",
-        "pa",
-        "md",
-        "do",
-        "phd",
-        "pharmd",
-        "bsn",
-        "msn",
-        "dvm",
-        "vmd",
-        "cde",
-        "cdces",
-        "rph",
-        "mph",
-    ]
+    (
+        *("mr", "mrs", "ms", "miss", "dr", "prof", "sir", "rn", "lpn", "np", "pa", "md", "do", "phd", "pharmd", "bsn"),
+        *("msn", "dvm", "vmd", "cde", "cdces", "rph", "mph"),
+    )
 )
 
 
@@ -58,9 +37,8 @@ class PersonName:
 
     def parse(self, text: str) -> str:
         """The text itself."""
-        name = Label(self.longest, is_name=True).parse(text)
-        words = " ".join(list_plain_words(name))
-        if not any(character.isalpha() for character in words) or is_placeholder(words):
+        name = Label(self.longest, Words.NAME).parse(text)
+        if _is_nobody(name):
             remedy = "write who did it, or leave it empty until somebody has"
             raise FormError("REVIEW-004", "the name of a person", remedy)
         return name
@@ -70,9 +48,11 @@ class PersonName:
         return {"type": "string", "maxLength": self.longest}
 
 
-def is_placeholder(words: str) -> bool:
-    """Whether plain words stand for nobody, such as ``not yet checked`` or ``todo``."""
-    return bool(_NOBODY_FIRST.fullmatch(words) or _NOBODY_ALONE.fullmatch(words))
+def _is_nobody(name: str) -> bool:
+    words = list_plain_words(name)
+    joined = "".join(words)
+    is_said = joined in _NOBODY or any(word in _NOBODY for word in words if len(word) > _LONGEST_SHORT_NAME)
+    return is_said or not any(map(str.isalpha, joined))
 
 
 def is_same_person(one: str, other: str) -> bool:

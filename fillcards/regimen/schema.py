@@ -6,12 +6,13 @@ them), parts -> regimen. What the regimen means for a patient is not asked here:
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from fillcards.catalogue.model import SyringeScale
 from fillcards.catalogue.near_vision import NearAcuity, parse_near_acuity
 from fillcards.catalogue.scales import load_scales
-from fillcards.problems import Problem, RegimenRefused, sort_problems
+from fillcards.problems import Problem, sort_problems
 from fillcards.regimen import keys
 from fillcards.regimen.fill_part import build_fills
 from fillcards.regimen.medicine_part import build_medicines, check_partners, list_routes
@@ -26,9 +27,10 @@ from fillcards.regimen.model import (
     Review,
     Syringe,
 )
-from fillcards.regimen.section import Section
+from fillcards.regimen.readable import NO_SYRINGE, RegimenUnreadable, gather_readable
+from fillcards.regimen.section import Section, trim
 from fillcards.regimen.syringe_part import build_syringe, check_needle
-from fillcards.strict_yaml import Node, TextMapping, TextScalar, read_tree_and_problems
+from fillcards.strict_yaml import Node, TextMapping, TextScalar, read_tree_and_problems, write_tree
 
 DEFAULT_RESERVE = 2.0
 """Print is twice the smallest size that can be read (``cheong-2002``, ``latham-2012``)."""
@@ -45,17 +47,20 @@ def read_regimen(text: str, scales: tuple[SyringeScale, ...] | None = None) -> R
         The regimen exactly as the file states it; nothing that touches a dose is filled in.
 
     Raises:
-        RegimenRefused: with every problem of the text and its keys, each with its place, what was found, what is
+        RegimenUnreadable: with every problem of the text and its keys, each with its place, what was found, what is
             expected and what to do.
     """
     tree, text_problems = read_tree_and_problems(text)
     if tree is None:
-        raise RegimenRefused(text_problems)
-    return build_regimen(tree, scales, text_problems)
+        raise RegimenUnreadable(text_problems)
+    return build_regimen(tree, scales, text_problems, text)
 
 
 def build_regimen(
-    tree: Node, scales: tuple[SyringeScale, ...] | None = None, text_problems: tuple[Problem, ...] = ()
+    tree: Node,
+    scales: tuple[SyringeScale, ...] | None = None,
+    text_problems: tuple[Problem, ...] = (),
+    text: str = "",
 ) -> Regimen:
     """The regimen of a tree, wherever its scalars stand: in a file of its own, or in the cells of a roster.
 
@@ -63,21 +68,29 @@ def build_regimen(
         tree: as far as the text could be read.
         scales: the syringes that may be named; ``None``: those of the catalogue.
         text_problems: what was wrong with the text.
+        text: the file's own; left out where the tree comes from elsewhere, and then written from it.
 
     Raises:
-        RegimenRefused: with the problems of the text and every problem of its keys and values.
+        RegimenUnreadable: with the problems of the text and every problem of its keys and values.
     """
     regimen, problems = _build_regimen(tree, load_scales() if scales is None else scales)
     # A value that is at fault as text would be noted a second time as a value; once is enough.
     faulted = {problem.place for problem in text_problems}
     problems = [problem for problem in problems if problem.place not in faulted]
     if regimen is None or text_problems or problems:
-        raise RegimenRefused(sort_problems([*text_problems, *problems]))
-    return regimen
+        every = sort_problems([*text_problems, *problems])
+        # A fault of the text that is at no key may be about any of them.
+        is_told = all(problem.place.key for problem in text_problems)
+        raise RegimenUnreadable(every, gather_readable(regimen, every) if regimen and is_told else None)
+    return replace(regimen, text=text or write_tree(tree))
 
 
 def _build_regimen(tree: Node, scales: tuple[SyringeScale, ...]) -> tuple[Regimen | None, list[Problem]]:
-    """The regimen if all of it could be read, and the problems of its keys and values."""
+    """All of the regimen that could be read, and the problems of its keys and values.
+
+    It is whole only where there are no problems. ``None`` where nobody can say what the keys mean: the file is no
+    mapping, or of another version.
+    """
     problems: list[Problem] = []
     if not isinstance(tree, TextMapping):
         Section(None, (), problems, tree.place).note_shape(
@@ -85,7 +98,7 @@ def _build_regimen(tree: Node, scales: tuple[SyringeScale, ...]) -> tuple[Regime
         )
         return None, [_rename(problem, "FORM-001") for problem in problems]
     root = Section(tree, keys.ROOT_KEYS, problems)
-    _check_version(root)
+    has_version = _check_version(root)
     language = root.read(keys.LANGUAGE)
     patient = _build_patient(_open(root, keys.PATIENT, keys.PATIENT_KEYS, problems))
     print_choice = _build_print(_open(root, keys.PRINT, keys.PRINT_KEYS, problems))
@@ -98,11 +111,14 @@ def _build_regimen(tree: Node, scales: tuple[SyringeScale, ...]) -> tuple[Regime
     prescription = root.read(keys.PRESCRIPTION)
     review = _build_review(_open(root, keys.REVIEW, keys.REVIEW_KEYS, problems))
     is_sample = root.read(keys.SAMPLE)
-    if problems or syringe is None:
+    if not has_version:
         return None, problems
+    drawn = {draw.medicine for fill in fills for draw in fill.draws}
+    built = tuple(medicine for medicine in medicines.values() if medicine)
     regimen = Regimen(
-        syringe=syringe,
-        medicines=tuple(medicine for medicine in medicines.values() if medicine),
+        syringe=syringe or NO_SYRINGE,
+        medicines=tuple(medicine for medicine in built if medicine.key in drawn),
+        not_drawn=tuple(medicine for medicine in built if medicine.key not in drawn),
         fills=fills,
         language=language or "en",
         patient=patient,
@@ -127,13 +143,14 @@ def _open(root: Section, key: keys.Key[Any], table: tuple[keys.Key[Any], ...], p
     return Section(node, table if node else (), problems, root.find_place(key))
 
 
-def _check_version(root: Section) -> None:
+def _check_version(root: Section) -> bool:
     node = root.node.find_value(keys.FILLCARDS.name) if root.node else None
     if isinstance(node, TextScalar) and node.text == keys.VERSION:
-        return
+        return True
     found = "no version of the format" if node is None else "another version of the format"
     remedy = f'write "fillcards: {keys.VERSION}" as the first line; a file of another version needs another program'
     root.note("FORM-002", root.find_place(keys.FILLCARDS), found, f'"fillcards: {keys.VERSION}"', remedy)
+    return False
 
 
 def _build_patient(section: Section) -> Patient:
@@ -197,7 +214,7 @@ def _list_others(root: Section) -> frozenset[str]:
         for scalar, value in entries
         if isinstance(value, TextMapping)
         and isinstance(kind := value.find_value(keys.KIND.name), TextScalar)
-        and kind.text == keys.OTHER
+        and trim(kind.text) == keys.OTHER
     )
 
 

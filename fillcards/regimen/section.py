@@ -6,6 +6,7 @@ cannot be used is noted and comes back as ``None``.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from typing import Any, Final, TypeVar
@@ -20,6 +21,14 @@ from fillcards.strict_yaml import Node, TextMapping, TextScalar, TextSequence, d
 T = TypeVar("T")
 
 _SHAPES: Final = {TextScalar: "a text", TextMapping: "keys with values", TextSequence: "a list"}
+
+
+_LIKE_A_KEY: Final = re.compile(r"[a-z]+(?:_[a-z]+)*")
+
+
+def trim(text: str) -> str:
+    """A value without the spaces at its ends and the line break that ends a block: on paper nobody can see them."""
+    return text.strip(" \n")
 
 
 class Section:
@@ -39,9 +48,9 @@ class Section:
         self.place = node.place if node else place or Place()
         self._keys = keys
         self._problems = problems
-        for scalar, _ in node.entries if node else ():
+        for scalar, value in node.entries if node else ():
             if scalar.text not in {key.name for key in keys}:
-                self._note_unknown(scalar)
+                self._note_unknown(scalar, value)
 
     @property
     def places(self) -> dict[str, Place]:
@@ -76,6 +85,7 @@ class Section:
 
     def convert(self, text: str, place: Place, parse: Callable[[str], T], *, is_private: bool = False) -> T | None:
         """Turn a text into a value, or note why not."""
+        text = trim(text)
         try:
             return parse(text)
         except FormError as error:
@@ -96,11 +106,12 @@ class Section:
         if not isinstance(node, TextScalar):
             self.note_shape(node, "one value", f'write one value after "{key.name}:"')
             return None
-        if not node.text:
+        text = trim(node.text)
+        if not text:
             if key.is_required or not key.may_be_empty:
                 self.note_empty(key, node.place)
             return None
-        return node.text
+        return text
 
     def read_mapping(self, key: Key[Any]) -> TextMapping | None:
         """The mapping under a key; ``None`` where there is none (noted, if the key is there or must be)."""
@@ -151,14 +162,15 @@ class Section:
             return
         self.note_shape(node, f'{expected} under "{key.name}:"', "look at a starter: fillcards new")
 
-    def _note_unknown(self, scalar: TextScalar) -> None:
+    def _note_unknown(self, scalar: TextScalar, value: Node) -> None:
         names = tuple(key.name for key in self._keys)
         remedy = suggest_word(scalar.text, names)
         is_near = remedy.startswith("did you")
         found, place = f"the unknown key {quote_text(scalar.text)}", scalar.place
         if not is_near:
             remedy = "take the line out, or move it to where it belongs"
-            if self._keys in PRIVATE_TABLES:
+            is_like_a_key = bool(_LIKE_A_KEY.fullmatch(scalar.text)) and value != TextScalar("", value.place)
+            if self._keys in PRIVATE_TABLES and not is_like_a_key:
                 # Where a colon is missing, what stands here as a key may be the patient's name.
                 found, place = "an unknown key, not shown here", replace(place, key=self.place.key)
         self.note("FORM-003", place, found, f"one of: {', '.join(sorted(names))}", remedy)

@@ -12,7 +12,15 @@ from enum import IntEnum
 from pathlib import Path
 from typing import Any, TextIO
 
-from fillcards.problems import FillcardsError, OutputError, Problem, RegimenRefused, is_refused, write_problem
+from fillcards.problems import (
+    FillcardsError,
+    OutputError,
+    Problem,
+    RegimenRefused,
+    is_refused,
+    show_line,
+    write_problem,
+)
 
 
 class ExitCode(IntEnum):
@@ -26,7 +34,7 @@ class ExitCode(IntEnum):
 
 
 class UsageError(FillcardsError):
-    """The command line asks for something that does not exist or does not go together."""
+    """The command line asks for something that does not exist or does not go together; one argument a line."""
 
 
 class FileRefused(FillcardsError):
@@ -53,19 +61,19 @@ def name_file(file_name: str) -> Iterator[None]:
 
 @dataclass(frozen=True, slots=True)
 class Streams:
-    """The standard streams of one run."""
+    """The standard streams of one run. What cannot be seen reaches a terminal as an escape only."""
 
     stdin: TextIO
     stdout: TextIO
     stderr: TextIO
 
-    def say(self, text: str) -> None:
-        """Write one answer for people."""
-        self.stdout.write(f"{text}\n")
+    def say(self, *lines: str) -> None:
+        """Write one answer for people. A line break within a line is part of a name and is shown as such."""
+        self.stdout.writelines(f"{show_line(line)}\n" for line in lines)
 
-    def warn(self, text: str) -> None:
-        """Write one message beside the answer."""
-        self.stderr.write(f"{text}\n")
+    def warn(self, *lines: str) -> None:
+        """Write one message beside the answer, likewise."""
+        self.stderr.writelines(f"{show_line(line)}\n" for line in lines)
 
     def say_json(self, answer: Any) -> None:
         """Write the whole answer for programs; plain ASCII, so that no encoding can spoil it."""
@@ -89,7 +97,7 @@ class Streams:
     def warn_problems(self, problems: tuple[Problem, ...], file_name: str) -> None:
         """Write problems for people, with an empty line between two."""
         if problems:
-            self.warn("\n\n".join(write_problem(problem, file_name) for problem in problems))
+            self.warn(*"\n\n".join(write_problem(problem, file_name) for problem in problems).split("\n"))
 
     def read_bytes(self, file_name: str, most_bytes: int) -> bytes:
         """Read a file, or standard input where the name is ``-``; never more than one byte past the limit.

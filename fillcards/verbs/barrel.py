@@ -36,6 +36,7 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     from fillcards.finishing import write_barrel
     from fillcards.options import PICTURE_ENDINGS, Ending
     from fillcards.pipeline import choose_form, place_regimen
+    from fillcards.regimen.fingerprint import compute_card_code
     from fillcards.verbs.outputs import choose_ending, choose_paths, write_results
 
     ending = choose_ending(arguments.output, Ending.SVG, PICTURE_ENDINGS)
@@ -47,12 +48,12 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     fill = made.plan.fills[arguments.fill - 1]
     draw_number = len(fill.draws) if arguments.draw is None else arguments.draw
     _require_number("--draw", draw_number, len(fill.draws))
-    paths = choose_paths(1, arguments)
+    paths = choose_paths(1, compute_card_code(regimen), arguments)
     write_results((write_barrel(made, arguments.fill, draw_number, ending),), paths, streams)
     streams.warn_problems(made.problems, arguments.file)
     say = streams.say if paths else streams.warn
     name = paths[0] if paths else "standard output"
-    say(f"{name}: written\n  {fill.fill.when}, draw {draw_number} of {len(fill.draws)}")
+    say(f"{name}: written", f"  {fill.fill.when}, draw {draw_number} of {len(fill.draws)}")
     return ExitCode.DONE
 
 

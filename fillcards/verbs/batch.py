@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from fillcards.verbs.answers import ExitCode, Streams, UsageError, name_file
-from fillcards.verbs.inputs import add_json_argument, add_syringes_argument, read_scales_of
+from fillcards.verbs.inputs import add_json_argument, add_syringes_argument, read_form, read_scales_of
 from fillcards.verbs.small_options import add_small_arguments, read_small_options
 
 if TYPE_CHECKING:
@@ -15,15 +15,16 @@ if TYPE_CHECKING:
 
     from fillcards.batch.order import Pool
     from fillcards.batch.outcome import Outcome
+    from fillcards.batch.repeats import Repeats
     from fillcards.batch.run import Batch
     from fillcards.batch.survey import Survey
     from fillcards.batch.tally import Tally
-    from fillcards.options import Form, Options
+    from fillcards.options import Options
 
 HELP = "make the cards of a whole roster; started again, it makes only what is missing or changed"
 EXAMPLES = (
     "fillcards batch roster.csv -o cards",
-    "fillcards batch roster.csv -o cards --as staple --size a6 --one-file",
+    "fillcards batch roster.csv -o cards --as small --size a6 --one-file",
     "fillcards batch roster.csv -o cards --name-files-by prescription --processes 2 --json",
 )
 
@@ -83,9 +84,11 @@ def _run_and_report(
 ) -> ExitCode | int:
     from fillcards.batch.outcome import Result
     from fillcards.batch.progress import show_progress
+    from fillcards.batch.repeats import Repeats
     from fillcards.batch.run import run_batch
 
     told: list[Outcome] = []
+    repeats = Repeats()
     done = 0
     try:
         with show_progress(survey.count, streams.stderr) as advance:
@@ -94,18 +97,25 @@ def _run_and_report(
                 nonlocal done
                 done += 1
                 advance(outcome)
-                if outcome.result is not Result.MADE and len(told) < MOST_TOLD:
+                if outcome.result is not Result.MADE and not repeats.note(outcome) and len(told) < MOST_TOLD:
                     told.append(outcome)
 
             tally = run_batch(batch, survey, pool, watch)
     except KeyboardInterrupt:
         streams.warn(f"stopped after {done:,} of {survey.count:,} rows; start the same run again to go on from there")
         return STOPPED
-    _report(batch, tally, told, arguments, streams)
+    _report(batch, tally, told, repeats, arguments, streams)
     return _choose_code(tally)
 
 
-def _report(batch: Batch, tally: Tally, told: list[Outcome], arguments: argparse.Namespace, streams: Streams) -> None:
+def _report(
+    batch: Batch,
+    tally: Tally,
+    told: list[Outcome],
+    repeats: Repeats,
+    arguments: argparse.Namespace,
+    streams: Streams,
+) -> None:
     from fillcards.batch.one_file import RUN_NAME
     from fillcards.batch.summary import CSV_NAME, JSON_NAME, TEXT_NAME, describe_outcome
 
@@ -114,11 +124,15 @@ def _report(batch: Batch, tally: Tally, told: list[Outcome], arguments: argparse
         paths = [str(batch.folder / name) for name in written]
         streams.say_json({"roster": arguments.roster, "counts": tally.describe_for_programs(), "written": paths})
         return
-    streams.warn("\n\n".join(map(describe_outcome, told))) if told else None
-    untold = tally.refused + tally.failed - len(told)
+    if told:
+        lines = [line for outcome in told for line in (*describe_outcome(outcome), "")]
+        streams.warn(*lines[:-1])
+    if again := tuple(repeats.describe()):
+        streams.warn("", *again)
+    untold = tally.refused + tally.failed - len(told) - repeats.count
     if untold:
-        streams.warn(f"\nand {untold:,} more, all of them in {batch.folder / TEXT_NAME}")
-    streams.say(tally.describe())
+        streams.warn("", f"and {untold:,} more, all of them in {batch.folder / TEXT_NAME}")
+    streams.say(*tally.describe())
     streams.say(f"each row with its outcome: {batch.folder / CSV_NAME}, {JSON_NAME}, {TEXT_NAME}")
     if batch.has_one_file and tally.made:
         streams.say(f"print run: {batch.folder / RUN_NAME}")
@@ -157,7 +171,7 @@ def _read_batch(arguments: argparse.Namespace, streams: Streams) -> Batch:
 def _read_options(arguments: argparse.Namespace, streams: Streams) -> Options:
     from fillcards.options import Options
 
-    form = _find_form(arguments.form)
+    form = read_form(arguments)
     # Each row carries the options to its worker, so the catalogue's own scales, which every worker has, stay out.
     scales = None if arguments.syringes is None else read_scales_of(arguments, streams)
     return Options(
@@ -167,15 +181,6 @@ def _read_options(arguments: argparse.Namespace, streams: Streams) -> Options:
         has_scan_code=arguments.scan_code,
         small=read_small_options(arguments, form),
     )
-
-
-def _find_form(name: str) -> Form:
-    from fillcards.options import Form
-
-    forms = {each.value: each for each in Form}
-    if name not in forms:
-        raise UsageError(f"--as {name}: this version makes no such cards; it makes: {', '.join(forms)}")
-    return forms[name]
 
 
 def _require_engine(arguments: argparse.Namespace) -> None:

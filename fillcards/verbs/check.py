@@ -58,7 +58,7 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
             streams.warn(finding.unreadable)
         elif not arguments.json:
             streams.warn_problems(finding.problems, finding.file_name)
-            streams.say(finding.describe())
+            streams.say(*finding.describe())
     return max(finding.exit_code for finding in findings)
 
 
@@ -85,16 +85,17 @@ class Finding:
         answer = describe_problems(self.file_name, self.problems)
         return answer | (describe_card(self.made) if self.made else {})
 
-    def describe(self) -> str:
-        """The summary for people."""
+    def describe(self) -> tuple[str, ...]:
+        """The summary for people, line by line."""
         refusals = sum(problem.severity is Severity.REFUSE for problem in self.problems)
         counts = [count_words(refusals, "problem")] if refusals else []
         counts += [count_words(len(self.problems) - refusals, "caution")] if len(self.problems) > refusals else []
         first = f"{self.file_name}: {', '.join(['accepted' if self.made else 'refused', *counts])}"
         if self.made is None:
-            return first
-        sizes = "".join(f"\n  sizes      {sentence}" for sentence in write_sizes(self.made))
-        return f"{first}\n  card code  {write_code(self.made)}\n  pages      {write_page_counts(self.made)}{sizes}"
+            return (first,)
+        sizes = (f"  sizes      {sentence}" for sentence in write_sizes(self.made))
+        pages = f"  pages      {write_page_counts(self.made)}"
+        return (first, f"  card code  {write_code(self.made)}", pages, *sizes)
 
 
 def check_file(file_name: str, options: Options, streams: Streams) -> Finding:
@@ -180,5 +181,5 @@ def _explain(code: str, streams: Streams, *, as_json: bool) -> ExitCode:
     else:
         lines = [f"{row.code}  {row.severity.value}", f"  rule    {row.title}", f"  why     {row.reason}"]
         lines += [f"  source  {source.document}, {source.where} ({source.evidence.value})" for source in sources]
-        streams.say("\n".join(lines))
+        streams.say(*lines)
     return ExitCode.DONE

@@ -31,5 +31,5 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
         from fillcards.verbs.choose_text import write_choice
 
         streams.warn_problems(choice.regimen_problems, arguments.file)
-        streams.say(write_choice(choice))
+        streams.say(*write_choice(choice).split("\n"))
     return ExitCode.DONE if choice.fits else ExitCode.REFUSED

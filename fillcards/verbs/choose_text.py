@@ -29,6 +29,7 @@ _PEOPLE: Final = (
     "People differ from their syringe. In studies a dose of 1 unit came out 23 % and 64 % over on average,",
     "and doses from one vial varied by 3.7 %, mixtures of two by 5 % (1992, 1993, 1998; see the list of sources).",
 )
+_ROOM: Final = ("Near the last line nobody can see how far the plunger was drawn past the total. This rule is ours.",)
 _NEEDLES: Final = {
     Needle.FIXED: "a fixed needle",
     Needle.DETACHABLE: "a needle that comes off",
@@ -54,7 +55,21 @@ def write_choice(choice: Choice) -> str:
 
 def _write_verdict(choice: Choice) -> str:
     if choice.smallest is not None:
-        return f"Smallest syringe that holds every fill on a line: {write_scale(choice.smallest.syringe)}."
+        return "\n".join(
+            (
+                "Smallest syringe that holds every fill on a line, with a numbered step left above each total:",
+                f"{write_scale(choice.smallest.syringe)}.",
+                *_ROOM,
+            )
+        )
+    if choice.fits:
+        return "\n".join(
+            (
+                "None is recommended: each syringe that holds every fill on a line leaves less than a numbered step",
+                "above a total. Ask the pharmacist whether there is a larger one with these lines.",
+                *_ROOM,
+            )
+        )
     lines = ["No syringe tried holds every fill on a line. No dose is rounded to make one fit."]
     if choice.regimen_problems:
         lines.append("Whatever the syringe:")
@@ -67,7 +82,8 @@ def _write_verdict(choice: Choice) -> str:
 def _write_fit(fit: SyringeFit) -> str:
     rows = [_HEADER, *(_write_row(error) for error in fit.errors)]
     named = ", named in the file" if fit.is_named else ""
-    lines = [f"{write_scale(fit.syringe)}{named}", *align_columns(rows), *_list_drifts(fit)]
+    room = "" if fit.leaves_room else ", less than a numbered step left above a total"
+    lines = [f"{write_scale(fit.syringe)}{named}{room}", *align_columns(rows), *_list_drifts(fit)]
     return "\n".join(lines)
 
 

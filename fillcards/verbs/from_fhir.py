@@ -53,7 +53,7 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     else:
         streams.warn_problems(draft.problems, arguments.file)
         say = streams.warn if arguments.output == "-" else streams.say
-        say(_describe(draft, arguments.output))
+        say(*_describe(draft, arguments.output))
     return ExitCode.REFUSED if is_refused(draft.problems) else ExitCode.DONE
 
 
@@ -94,13 +94,14 @@ def _write(text: str, arguments: argparse.Namespace, streams: Streams) -> None:
         write_files((FinishedFile(Path(arguments.output), text.encode("utf-8")),))
 
 
-def _describe(draft: Draft, output: str) -> str:
+def _describe(draft: Draft, output: str) -> tuple[str, ...]:
     name = "standard output" if output == "-" else output
     counts = f"{count_words(draft.understood, 'dose')} of {count_words(len(draft.medicines), 'medicine')} taken over"
     if draft.left_blank:
         counts += f", {draft.left_blank} left blank"
     check = "FILE" if output == "-" else output
     return (
-        f"{name}: a draft, not checked\n  {counts}\n"
-        f"  fill in what is blank, say which medicines share a syringe, then: fillcards check {check}"
+        f"{name}: a draft, not checked",
+        f"  {counts}",
+        f"  fill in what is blank, say which medicines share a syringe, then: fillcards check {check}",
     )

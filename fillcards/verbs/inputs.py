@@ -7,14 +7,18 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 from fillcards.verbs.answers import Streams, UsageError, name_file
 
 if TYPE_CHECKING:
     from fillcards.catalogue.model import SyringeScale
-    from fillcards.options import Options
+    from fillcards.options import Form, Options
     from fillcards.regimen.model import Regimen
+
+
+_FORMER_NAMES: Final = {"staple": "small", "tactile": "raised"}
+"""What ``--as`` once took. Scripts that still say so are told, not guessed at."""
 
 
 def add_regimen_argument(parser: argparse.ArgumentParser) -> None:
@@ -70,6 +74,22 @@ def read_options(arguments: argparse.Namespace, streams: Streams, *, for_release
     old_name = getattr(arguments, "replacing", None)
     replaces = None if old_name is None else read_regimen_of(old_name, Options(scales=scales), streams)
     return Options(scales=scales, replaces=replaces, for_release=for_release)
+
+
+def read_form(arguments: argparse.Namespace) -> Form:
+    """The form that ``--as`` asks for.
+
+    Raises:
+        UsageError: there is no such form.
+    """
+    from fillcards.options import Form
+
+    forms = {form.value: form for form in Form}
+    if arguments.form in forms:
+        return forms[arguments.form]
+    if arguments.form in _FORMER_NAMES:
+        raise UsageError(f"--as {arguments.form} is now called --as {_FORMER_NAMES[arguments.form]}")
+    raise UsageError(f'--as: there is no form "{arguments.form}"; there are: {", ".join(forms)}')
 
 
 def read_regimen_of(file_name: str, options: Options, streams: Streams) -> Regimen:

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from fillcards.verbs.answers import ExitCode, Streams, UsageError, describe_problems, name_file
-from fillcards.verbs.inputs import add_json_argument, add_regimen_argument, read_options, read_regimen_of
+from fillcards.verbs.inputs import add_json_argument, add_regimen_argument, read_form, read_options, read_regimen_of
 from fillcards.verbs.small_options import add_small_arguments, read_small_options
 from fillcards.verbs.touch_options import add_touch_arguments, read_touch_options
 
@@ -22,8 +22,8 @@ EXAMPLES = (
     "fillcards make regimen.yaml -o card.png",
     "fillcards make regimen.yaml -o card.html",
     "fillcards make regimen.yaml --replacing older.yaml -o card.pdf",
-    "fillcards make regimen.yaml --as tactile -o raised.pdf",
-    "fillcards make regimen.yaml --as staple --size a6 --n-up a4 -o cards.pdf",
+    "fillcards make regimen.yaml --as raised -o raised.pdf",
+    "fillcards make regimen.yaml --as small --size a6 --n-up a4 -o cards.pdf",
     "fillcards make regimen.yaml --braille contracted -o card.brf",
     "fillcards make --json regimen.yaml -o card.pdf",
 )
@@ -36,16 +36,16 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--output",
         metavar="OUT",
         required=True,
-        help="where to write; the ending picks: pdf; svg or png, a file a page, OUT-1, OUT-2 ...; html, for screen "
-        "readers and large screens; txt, for a phone; wav, spoken, a file a fill; brf, braille. The maker's page is in "
-        "pdf, svg and png only. - writes the PDF to standard output",
+        help="where to write; the ending picks: pdf; svg or png, one file a page, numbered and with the card code in "
+        "the name; html, for screen readers and large screens; txt, for a phone; wav, spoken, one file a fill; brf, "
+        "braille. The maker's page is in pdf, svg and png only. - writes the PDF to standard output",
     )
     parser.add_argument(
         "--as",
         dest="form",
         metavar="FORM",
         default="fridge",
-        help="the form of the card: fridge; staple, which makes small cards; or tactile, which makes raised pages",
+        help="the form of the card: fridge, small (to staple to a prescription) or raised (to read by touch)",
     )
     parser.add_argument(
         "--replacing",
@@ -69,9 +69,10 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     from fillcards.finishing import count_files, write_pages
     from fillcards.options import Ending
     from fillcards.pipeline import place_regimen
-    from fillcards.verbs.outputs import choose_ending, choose_paths, write_results
+    from fillcards.regimen.fingerprint import compute_card_code
+    from fillcards.verbs.outputs import choose_ending, choose_paths, list_other_sets, write_results
 
-    form = _choose_form(arguments.form)
+    form = read_form(arguments)
     ending = choose_ending(arguments.output, Ending.PDF)
     _require_pages(form, ending)
     touch = read_touch_options(arguments, form, ending)
@@ -88,22 +89,14 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     regimen = read_regimen_of(arguments.file, options, streams)
     with name_file(arguments.file):
         made = place_regimen(regimen, options)
-    paths = choose_paths(count_files(made, ending), arguments)
+    paths = choose_paths(count_files(made, ending), compute_card_code(regimen), arguments)
     with name_file(arguments.file):
         contents = write_pages(made, ending)
     write_results(contents, paths, streams)
+    if len(paths) > 1 and (others := list_other_sets(paths, Path(arguments.output))):
+        streams.warn(f"{arguments.output}: pages made earlier stand beside it; do not print them: {', '.join(others)}")
     _report(made, paths, _list_changes(made, options), arguments, streams)
     return ExitCode.DONE
-
-
-def _choose_form(name: str) -> Form:
-    from fillcards.options import Form
-
-    known = ", ".join(each.value for each in Form)
-    for form in Form:
-        if form.value == name:
-            return form
-    raise UsageError(f'--as: there is no form "{name}"; there are: {known}')
 
 
 def _require_pages(form: Form, ending: Ending) -> None:
@@ -141,7 +134,7 @@ def _report(
     # Beside a card on standard output, only standard error is free for words.
     say = streams.say if paths else streams.warn
     name = " to ".join(str(path) for path in dict.fromkeys((paths[0], paths[-1]))) if paths else "standard output"
-    say(f"{name}: written\n  card code  {write_code(made)}")
+    say(f"{name}: written", f"  card code  {write_code(made)}")
     if choose_ending(arguments.output, Ending.PDF) in PICTURE_ENDINGS:
         say(f"  pages      {_write_raised_counts(made) if made.raised else write_page_counts(made)}")
     for change in changes:

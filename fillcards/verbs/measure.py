@@ -80,7 +80,8 @@ def _report(
             ]
         streams.say_json(answer)
         return
-    streams.say(f"{arguments.card}: {tell_reading(reading)}")
+    first, *more = tell_reading(reading).split("\n")
+    streams.say(f"{arguments.card}: {first}", *more)
     if differences:
         streams.say(f"{arguments.card} does not say what {arguments.file} means:")
         for difference in differences:

@@ -9,7 +9,6 @@ from pathlib import Path
 
 from fillcards.files import FinishedFile, find_real_path, write_files
 from fillcards.options import Ending
-from fillcards.problems import OutputError
 from fillcards.verbs.answers import Streams, UsageError
 from fillcards.verbs.inputs import require_not_an_input
 
@@ -35,24 +34,21 @@ def choose_ending(output: str, unnamed: Ending, kinds: Iterable[Ending] = Ending
     raise UsageError(f'"{output}": the ending says what is made, and there are: {known}')
 
 
-def choose_paths(page_count: int, arguments: argparse.Namespace) -> tuple[Path, ...]:
+def choose_paths(page_count: int, card_code: str, arguments: argparse.Namespace) -> tuple[Path, ...]:
     """Where that many pages go: one file, or one numbered file a page; nowhere for ``-``. Writes nothing.
 
     Raises:
         UsageError: a result would take the place of an input, or several pages are to go to standard output.
-        OutputError: a file cannot be written there, or pages of an older card would be left among the new ones.
+        OutputError: a file cannot be written there.
     """
     if arguments.output == "-":
         if page_count > 1:
             raise UsageError(f"{page_count} pages make {page_count} files: name them after -o, such as card.png")
         return ()
-    path = Path(arguments.output)
-    paths = number_files(path, page_count)
+    paths = number_files(Path(arguments.output), page_count, card_code)
     for each in paths:
         require_not_an_input(each, arguments)
         find_real_path(each)
-    if page_count > 1:
-        _require_nothing_left_over(path, paths)
     return paths
 
 
@@ -69,23 +65,25 @@ def write_results(contents: tuple[bytes, ...], paths: tuple[Path, ...], streams:
         streams.say_bytes(data)
 
 
-def number_files(path: Path, count: int) -> tuple[Path, ...]:
-    """``card.png`` itself for one page; ``card-1.png``, ``card-2.png`` ... for several."""
+def number_files(path: Path, count: int, card_code: str) -> tuple[Path, ...]:
+    """``card.png`` itself for one page; for several ``card-K7QM-1-of-6.png`` and so on.
+
+    Pages of two cards, or of one card made in two ways, never look like one set. With zeros in front, so that every
+    program lists them in order.
+    """
     if count == 1:
         return (path,)
-    return tuple(path.with_name(f"{path.stem}-{number}{path.suffix}") for number in range(1, count + 1))
+    width = len(str(count))
+    names = (f"{path.stem}-{card_code}-{number:0{width}}-of-{count}" for number in range(1, count + 1))
+    return tuple(path.with_name(name + path.suffix) for name in names)
 
 
-def _require_nothing_left_over(path: Path, paths: tuple[Path, ...]) -> None:
-    # A page of an older, longer card beside the new pages would be printed with them.
-    pattern = re.compile(rf"{re.escape(path.stem)}-[0-9]+{re.escape(path.suffix)}")
-    names = {each.name for each in paths}
+def list_other_sets(paths: tuple[Path, ...], output: Path) -> tuple[str, ...]:
+    """Numbered files that earlier runs wrote for the same output and that are not among those just written."""
+    pattern = re.compile(rf"{re.escape(output.stem)}-[0-9A-Z]+-[0-9]+-of-[0-9]+{re.escape(output.suffix)}")
+    written = {path.name for path in paths}
     try:
-        left = sorted(each.name for each in path.parent.iterdir() if pattern.fullmatch(each.name))
-    except OSError as error:
-        raise OutputError(f"{path}: cannot be written: {error.strerror}") from None
-    if over := [name for name in left if name not in names]:
-        raise OutputError(
-            f"{path}: {len(paths)} pages would be written, and {', '.join(over)} would be left among them from another "
-            "card; delete what is left over, or name another file"
-        )
+        names = sorted(path.name for path in output.parent.iterdir())
+    except OSError:
+        return ()
+    return tuple(name for name in names if pattern.fullmatch(name) and name not in written)

@@ -16,7 +16,7 @@ _OPTIONS: Final = ("size", "n_up", "one_sided", "makers_page")
 
 def add_small_arguments(parser: argparse.ArgumentParser) -> None:
     """What small cards can be made like."""
-    group = parser.add_argument_group("small cards, to be stapled to a prescription (--as staple)")
+    group = parser.add_argument_group("small cards, to be stapled to a prescription (--as small)")
     group.add_argument(
         "--size", metavar="PAPER", help="how large a card is; left out: the file's paper, if a small one"
     )
@@ -47,9 +47,9 @@ def read_small_options(arguments: argparse.Namespace, form: Form) -> SmallOption
     from fillcards.options import Form, SmallOptions
 
     for name in _OPTIONS:
-        if getattr(arguments, name) not in {None, False} and form is not Form.STAPLE:
-            raise UsageError(f"--{name.replace('_', '-')} goes with --as staple only")
-    if form is Form.STAPLE and arguments.scan_code:
+        if getattr(arguments, name) not in {None, False} and form is not Form.SMALL:
+            raise UsageError(f"--{name.replace('_', '-')} goes with --as small only")
+    if form is Form.SMALL and arguments.scan_code:
         raise UsageError("--scan-code goes with --as fridge only: a small card has no room for a code to scan")
     return SmallOptions(
         size=_choose_paper(arguments.size, "--size", is_small=True),

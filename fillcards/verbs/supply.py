@@ -44,7 +44,7 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     else:
         from fillcards.verbs.supply_text import write_supply
 
-        streams.say(write_supply(supply))
+        streams.say(*write_supply(supply).split("\n"))
     return ExitCode.DONE
 
 

@@ -57,6 +57,8 @@ def _write_medicine(medicine: MedicineSupply, supply: Supply) -> str:
     elif medicine.begins != supply.start:
         lines.append(f"  That is the day its {vial} was opened.")
     elif medicine.first_vial is not None and medicine.first_vial.opened < medicine.begins:
+        if medicine.first_vial.opened != medicine.medicine.opened:
+            lines.append(f"  The {vial} in the file is finished by then; another has followed it and is in use.")
         lines.append(f"  The {vial} in use goes on; the {vial}s counted are those opened from then on.")
     rows = [("", "Without loss", "With loss"), *_list_rows(medicine)]
     lines += align_columns([row[:2] for row in rows[1:]] if medicine.loss is None else rows)

@@ -23,7 +23,7 @@ _BRF_ONLY = ("cells", "lines")
 
 def add_touch_arguments(parser: argparse.ArgumentParser) -> None:
     """What raised pages and braille can be made like. Left out, each means what its help says first."""
-    group = parser.add_argument_group("to be read by fingers (--as tactile, or OUT.brf)")
+    group = parser.add_argument_group("to be read by fingers (--as raised, or OUT.brf)")
     group.add_argument("--braille", metavar="GRADE", help="uncontracted or contracted Unified English Braille")
     group.add_argument("--medium", metavar="MEDIUM", help="swell (swell paper) or embosser; raised pages only")
     group.add_argument(
@@ -47,10 +47,10 @@ def read_touch_options(arguments: argparse.Namespace, form: Form, ending: Ending
     from fillcards.picture.tactile_style import SWELL_GROWTH_MM, Medium, TactileStyle
     from fillcards.wording.braille import BraillePaper, Contraction
 
-    is_raised, is_brf = form is Form.TACTILE, ending is Ending.BRF
-    _refuse_useless(arguments, _RAISED_ONLY, "--as tactile", is_used=is_raised)
+    is_raised, is_brf = form is Form.RAISED, ending is Ending.BRF
+    _refuse_useless(arguments, _RAISED_ONLY, "--as raised", is_used=is_raised)
     _refuse_useless(arguments, _BRF_ONLY, "a braille file, -o OUT.brf", is_used=is_brf)
-    _refuse_useless(arguments, ("braille",), "--as tactile or -o OUT.brf", is_used=is_raised or is_brf)
+    _refuse_useless(arguments, ("braille",), "--as raised or -o OUT.brf", is_used=is_raised or is_brf)
     medium = _choose(Medium, arguments.medium, "--medium", Medium.SWELL)
     growth_mm = SWELL_GROWTH_MM if medium is Medium.SWELL else 0.0
     if arguments.growth is not None:

@@ -53,6 +53,13 @@ def test_every_usual_way_to_write_csv_gives_the_same_rows(
     assert [[cell.text for cell in row.cells] for row in rows] == [list_cells(1), list_cells(2)]
 
 
+def test_spaces_after_a_separator_are_no_text(tmp_path: Path) -> None:
+    """Nor do they hide a quote; a line of nothing but spaces is no row."""
+    line = GOOD.replace(b",", b" , ").replace(b"Juniper Testcase 1 ", b'"Juniper Testcase 1"')
+    (row,) = list_rows(write_lines(tmp_path / "roster.csv", line, b" , , "))
+    assert [cell.text for cell in row.cells] == list_cells(1)
+
+
 def test_quotes_hold_separators_and_quotes(tmp_path: Path) -> None:
     """RFC 4180, section 2, rules 6 and 7: a separator and doubled quotes inside quotes are text."""
     cells = ['"Testcase, ""J"""' if number == 1 else cell for number, cell in enumerate(list_cells(1))]
@@ -185,6 +192,22 @@ def test_a_file_that_cannot_be_read_costs_its_own_row(tmp_path: Path) -> None:
     rows = list_rows(tmp_path)
     assert "cannot be read" in rows[0].unreadable
     assert rows[1].unreadable == ""
+
+
+def test_a_link_in_the_folder_costs_its_own_row(tmp_path: Path) -> None:
+    """It may lead to somebody's file outside the folder; so may a pipe keep the run waiting for ever."""
+    regimens = tmp_path / "regimens"
+    regimens.mkdir()
+    outside = tmp_path / "outside.yaml"
+    outside.write_text(MIXED, encoding="utf-8")
+    (regimens / "a.yaml").symlink_to(outside)
+    (regimens / "b.yaml").symlink_to(tmp_path / "nothing.yaml")
+    os.mkfifo(regimens / "c.yaml")
+    (regimens / "d.yaml").write_text(MIXED, encoding="utf-8")
+    rows = list_rows(regimens)
+    assert ["link" in row.unreadable for row in rows] == [True, True, False, False]
+    assert "not an ordinary file" in rows[2].unreadable
+    assert [bool(row.data) for row in rows] == [False, False, False, True]
 
 
 def test_an_empty_folder_is_refused(tmp_path: Path) -> None:

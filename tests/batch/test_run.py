@@ -165,6 +165,90 @@ def test_a_summary_that_is_somebody_elses_stops_the_run(name: str, roster: Path,
     assert list_cards(folder) == {}
 
 
+@pytest.mark.parametrize(
+    "name",
+    [
+        UNFINISHED_NAME,
+        "fillcards-journal.jsonl",
+        "fillcards-run.pdf",
+        "fillcards-summary.csv",
+        "fillcards-summary.json",
+        "fillcards-summary.txt",
+    ],
+)
+@pytest.mark.parametrize("leads_to", ["something", "nothing"])
+def test_a_link_in_the_place_of_a_file_of_the_run_stops_it(
+    name: str, leads_to: str, roster: Path, folder: Path, tmp_path: Path
+) -> None:
+    """Before a card is made, and nothing at the other end of the link is written, taken away or made."""
+    folder.mkdir()
+    elsewhere = tmp_path / "elsewhere"
+    if leads_to == "something" and name == UNFINISHED_NAME:
+        elsewhere.mkdir()
+        (elsewhere / "a.tmp").write_bytes(b"somebody's")
+    elif leads_to == "something":
+        elsewhere.write_bytes(b"")
+    (folder / name).symlink_to(elsewhere)
+    with pytest.raises(OutputError, match=rf"{name}: is a link"):
+        run_quickly(roster, folder, one_file=True)
+    assert list_cards(folder).keys() <= {name}
+    assert elsewhere.exists() is (leads_to == "something")
+    if elsewhere.is_dir():
+        assert [path.read_bytes() for path in elsewhere.iterdir()] == [b"somebody's"]
+    elif elsewhere.exists():
+        assert elsewhere.read_bytes() == b""
+
+
+@pytest.mark.parametrize("leads_to", ["nothing", "somebody's file", "the card itself, moved away"])
+def test_a_link_in_the_place_of_a_card_fails_its_row(leads_to: str, roster: Path, folder: Path, tmp_path: Path) -> None:
+    """The other rows are made; what stands at the other end of the link is as it was."""
+    run_quickly(roster, folder)
+    card, elsewhere = folder / "row-000002.pdf", tmp_path / "elsewhere.pdf"
+    card.rename(elsewhere)
+    if leads_to == "nothing":
+        elsewhere.unlink()
+    elif leads_to == "somebody's file":
+        elsewhere.write_bytes(b"somebody's")
+    before = elsewhere.read_bytes() if elsewhere.exists() else None
+    card.symlink_to(elsewhere)
+    write_roster(roster, [1, change_cell(list_cells(2), "medicine_1.dose", "90 units"), 3, 4, 5])
+    tally, outcomes, _ = run_quickly(roster, folder)
+    assert (tally.made, tally.failed) == (4, 1)
+    assert "row-000002.pdf: is a link" in outcomes[1].reason
+    assert (elsewhere.read_bytes() if elsewhere.exists() else None) == before
+    assert card.is_symlink()
+
+
+def test_one_fault_of_many_rows_is_told_once(folder: Path, tmp_path: Path) -> None:
+    """A roster in Latin-1: people read of the first row and of the others' numbers, programs read of every row."""
+    roster = write_roster(tmp_path / "roster.csv", range(1, 9))
+    names = {1: "Jun\u00edper", 3: "J\u00fcniper", 4: "Juniper\u00e9", 5: "\u00c4niper", 8: "Junip\u00e8r"}
+    lines = roster.read_text(encoding="utf-8").splitlines()
+    changed = [line.replace("Juniper", names.get(number, "Juniper")) for number, line in enumerate(lines)]
+    roster.write_bytes("\n".join(changed).encode("latin-1"))
+    tally, _, _ = run_quickly(roster, folder)
+    assert (tally.made, tally.refused) == (3, 5)
+    text = (folder / "fillcards-summary.txt").read_text(encoding="utf-8")
+    assert text.count("ROSTER-001") == 1
+    assert "the same as row 1: rows 3 to 5, 8" in text
+    assert [row["codes"] for row in read_summary(folder)].count("ROSTER-001") == 5
+
+
+def test_a_name_cannot_write_lines_of_the_summary(folder: Path, tmp_path: Path) -> None:
+    """A file name in a folder of regimens may hold anything; it stands in the summary on one line, in plain sight."""
+    regimens = tmp_path / "regimens"
+    regimens.mkdir()
+    name = "a\x1b[2J\n99 rows: 99 made\u202e\udcff.yaml"
+    (regimens / name).write_text("not a regimen", encoding="utf-8")
+    run_quickly(regimens, folder)
+    shown = r"a\x1b[2J\n99 rows: 99 made\u202e\udcff.yaml"
+    for ending in ("txt", "csv"):
+        text = (folder / f"fillcards-summary.{ending}").read_text(encoding="utf-8-sig")
+        assert shown in text
+        assert all(line.isprintable() for line in text.splitlines())
+        assert not any(line.startswith("99 rows") for line in text.splitlines())
+
+
 def test_a_summary_is_replaced_by_the_next_run(folder: Path, tmp_path: Path) -> None:
     """The run knows its own."""
     run_quickly(write_roster(tmp_path / "roster.csv", [1, 2]), folder)
@@ -178,7 +262,7 @@ def test_cards_of_an_earlier_roster_are_told(folder: Path, tmp_path: Path) -> No
     bad = change_cell(list_cells(2), "medicine_1.dose", "7 U")
     tally, _, _ = run_quickly(write_roster(tmp_path / "roster.csv", [1, bad, 3]), folder)
     assert tally.left_over == ("row-000002.pdf", "row-000004.pdf", "row-000005.pdf")
-    assert "delete them: row-000002.pdf" in tally.describe()
+    assert "delete them: row-000002.pdf" in tally.describe()[1]
     assert len(list_cards(folder)) == 5
 
 

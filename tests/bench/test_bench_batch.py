@@ -82,7 +82,7 @@ def test_bench_a_night(processes: int, tmp_path: Path) -> None:
 def measure_run(roster: Path, folder: Path, rows: int, processes: int, *options: str) -> Measured:
     """A run of the program, watched from outside."""
     command = [sys.executable, "-m", "fillcards", "batch", str(roster), "-o", str(folder)]
-    command += ["--as", "staple", "--size", "a6", "--processes", str(processes), *options]
+    command += ["--as", "small", "--size", "a6", "--processes", str(processes), *options]
     started = time.monotonic()
     settled_mb = end_mb = 0.0
     with subprocess.Popen(

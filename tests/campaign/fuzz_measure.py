@@ -80,7 +80,7 @@ def make_seeds() -> tuple[Seed, ...]:
         _read(name)
         for name in ("two-insulins-twice-a-day", "one-insulin-once-a-day", "weekly-milligrams-on-a-unit-scale")
     )
-    small = Options(form=Form.STAPLE, small=SmallOptions(size="a6"))
+    small = Options(form=Form.SMALL, small=SmallOptions(size="a6"))
 
     def follow(gate: Callable[..., None], regimen: Regimen, *more: int) -> Callable[[bytes], bool]:
         def judge(data: bytes) -> bool:
@@ -99,7 +99,7 @@ def make_seeds() -> tuple[Seed, ...]:
         ("staple weekly", write(weekly, small), weekly, _compare_with(weekly)),
         ("barrel", write_barrel(place_regimen(two), 1, 2, Ending.PDF), two, follow(require_same_barrel, two, 1, 2)),
     ]
-    raised = place_regimen(one, Options(form=Form.TACTILE)).raised
+    raised = place_regimen(one, Options(form=Form.RAISED)).raised
     assert raised is not None
     cards.append(("tactile", write_pdf(raised), one, follow(require_same_touch, one)))
     seeds = tuple(Seed(name, take_apart(pdf), regimen, judge) for name, pdf, regimen, judge in cards)

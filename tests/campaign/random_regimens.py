@@ -18,7 +18,7 @@ Tree = dict[str, Any]
 
 FAULTY: Final = 0.3
 PAPERS: Final = ("letter",) * 4 + ("a4",) * 4 + ("half_letter", "a5", "a6", "4x6 in")
-WHENS: Final = ("before breakfast", "before supper", "at bedtime", "06:15", "20:00", "before the second snack")
+WHENS: Final = ("before breakfast", "before supper", "at bedtime", "06:15", "20:00", "noon, second syringe")
 DAYS: Final = (
     "every day",
     ["tuesday"],

@@ -159,7 +159,7 @@ def write_table(tally: Tally, seed: int, numbers: range, samples: Samples, minut
         f"made as PDF                             {counts['cards tried']:>9,}",
         f"  refused for want of room              {tally.no_room.total():>9,}",
         f"  fridge cards read back                {counts['fridge cards']:>9,}",
-        f"  small cards read back                 {counts['staple cards']:>9,}",
+        f"  small cards read back                 {counts['small cards']:>9,}",
         f"  their pages                           {counts['pages read back']:>9,}",
         f"minutes                                 {minutes:>9.0f}",
     ]

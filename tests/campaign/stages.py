@@ -212,7 +212,7 @@ def _read_back(pdf: bytes, regimen: Regimen, form: Form) -> tuple[Reading, tuple
     from fillcards.readback.measure import measure_pdf, measure_small_cards
     from fillcards.readback.staple import compare_small_cards
 
-    if form is Form.STAPLE:
+    if form is Form.SMALL:
         paper = load_papers()[regimen.print.paper]
         reading = measure_small_cards(pdf, (float(paper.width_mm), float(paper.height_mm)))
         return reading, tuple(compare_small_cards(reading, regimen, has_backs=True))

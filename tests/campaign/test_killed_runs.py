@@ -40,7 +40,7 @@ def test_a_run_killed_at_random_points_loses_and_doubles_nothing(program: str, r
     no card that stood there at a kill was written again.
     """
     roster, folder = write_roster(tmp_path / "roster.csv", range(1, rows + 1)), tmp_path / "cards"
-    options = ["--as", "staple", "--size", "a6", "--processes", "2"]
+    options = ["--as", "small", "--size", "a6", "--processes", "2"]
     command = [sys.executable, "-c", program, "batch", str(roster), "-o", str(folder), *options]
     lots = random.Random(rows)
     written: dict[str, int] = {}

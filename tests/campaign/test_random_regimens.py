@@ -146,7 +146,7 @@ def test_enough_of_everything_was_met(tally: Tally) -> None:
     assert tally.refused_by_both.total() > 50
     assert len(tally.oracle) > 8
     assert tally.counts["pictures"] > 100
-    assert min(tally.counts["fridge cards"], tally.counts["staple cards"]) > 0
+    assert min(tally.counts["fridge cards"], tally.counts["small cards"]) > 0
     assert sum(name.startswith("scale") for name in tally.met) == len(SCALES)
 
 

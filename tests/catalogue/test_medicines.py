@@ -63,12 +63,6 @@ def test_shortest_published_life(kind: str) -> None:
     assert load_medicines()[kind].in_use_days == min(PUBLISHED_DAYS[kind])
 
 
-@pytest.mark.parametrize("kind", ["insulin isophane", "insulin regular", "insulin premixed 70/30"])
-def test_lower_limit_of_temperature(kind: str) -> None:
-    """Labels of these say 30 or 25 degrees; the lower one stands (stability-chart-jdst-2020; memory-labels)."""
-    assert load_medicines()[kind].in_use_max_c == 25
-
-
 def test_pairs_that_may_share() -> None:
     """Regular, aspart and glulisine may share a syringe with isophane, and nothing else may (label-summary-mixing)."""
     clear = ("insulin regular", "insulin aspart", "insulin glulisine")

@@ -43,10 +43,27 @@ def test_a_row_without_a_source_is_refused(value: str) -> None:
 
 
 def test_what_is_from_memory_says_so() -> None:
-    """The table of ISO 7886-1 and the paper sizes were not seen, and their records say so (facts, "Not sourced")."""
+    """The table of ISO 7886-1 was not seen, and its record says so (facts, "Not sourced")."""
     sources = load_sources()
-    for key in ("iso-7886-1-1993", "iso-216", "ansi-y14.1", "memory-labels", "memory-nursing-teaching"):
+    for key in ("iso-7886-1-1993", "memory-labels", "memory-nursing-teaching"):
         assert sources[key].evidence is Evidence.MEMORY
+
+
+def test_no_row_rests_on_memory_in_silence() -> None:
+    """A medicine or a paper rests on none; a barrel that rests on one says what of it is not confirmed."""
+    remembered = {key for key, source in load_sources().items() if source.evidence is Evidence.MEMORY}
+    assert [row.kind for row in load_medicines().values() if remembered & set(row.sources)] == []
+    assert [row.name for row in load_papers().values() if remembered & set(row.sources)] == []
+    assert [row for row in load_scales() if remembered & set(row.sources) and not row.not_confirmed] == []
+
+
+@pytest.mark.parametrize("word", ["memory", "damaged", "not seen"])
+def test_a_note_hides_no_doubt(word: str) -> None:
+    """What a note would say of a row's own doubt stands under ``not_confirmed``, where the card finds it."""
+    notes = [row.note for row in load_scales()]
+    notes += [row.note for row in load_medicines().values()]
+    notes += [row.note for row in load_papers().values()]
+    assert [note for note in notes if word in note] == []
 
 
 def test_the_damaged_reading_is_told() -> None:

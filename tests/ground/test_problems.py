@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from hypothesis import given
+from hypothesis import strategies as st
+
 from fillcards.problems import (
     FillcardsError,
     InternalFault,
@@ -11,6 +14,7 @@ from fillcards.problems import (
     RegimenRefused,
     Severity,
     is_refused,
+    show_line,
     sort_problems,
     write_problem,
 )
@@ -78,3 +82,13 @@ def test_errors_are_told_apart_by_whose_fault_they_are() -> None:
 def test_a_refusal_carries_its_problems() -> None:
     """Whoever catches it can print them all."""
     assert RegimenRefused((_make("QTY-001", 9),)).problems == (_make("QTY-001", 9),)
+
+
+@given(st.text(st.characters(exclude_categories=())))
+def test_a_line_that_is_shown_holds_nothing_that_cannot_be_seen(text: str) -> None:
+    """On one line, in characters that every UTF-8 terminal takes; shown twice it is the same; plain text stays."""
+    shown = show_line(text)
+    assert shown.isprintable()
+    assert shown.encode("utf-8").decode("utf-8") == shown
+    assert show_line(shown) == shown
+    assert shown == text or not text.isprintable()

@@ -125,7 +125,7 @@ def test_a_missing_space_in_a_block_is_pointed_at() -> None:
     """There it breaks the form of the file one line later; the message names the line with the missing space."""
     (problem,) = _refuse("syringe:\n  scale:U-100\n  capacity: 0.5 mL\n")
     assert problem.code == "YAML-006"
-    assert 'put a space after the colon of "scale:" in line 2' in problem.remedy
+    assert 'no space after the colon of "scale:" in line 2' in problem.found
 
 
 def test_past_a_syntax_error_the_message_says_that_nothing_was_checked() -> None:

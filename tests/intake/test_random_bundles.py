@@ -21,7 +21,7 @@ from fillcards.strict_yaml import read_tree
 _TIMES = {"ACM": "before breakfast", "ACD": "before lunch", "ACV": "before dinner", "HS": "at bedtime"}
 _UNITS = ("U", "[iU]", "[IU]", "{units}")
 _NAMES = ("insulin regular", "insulin isophane", "insulin glargine", "insulin aspart", "insulin detemir")
-_ORDER = ("first", "second", "third", "fourth", "fifth", "sixth")
+_ORDER = ("first syringe", "second syringe", "third syringe")
 _DAYS = {"mon": 0, "tue": 1, "wed": 2, "thu": 3, "fri": 4, "sat": 5, "sun": 6}
 
 _LINES = st.dictionaries(
@@ -70,8 +70,12 @@ def _expect(bundle: dict[str, Any]) -> Counter[tuple[Any, ...]]:
 def _name_apart(text: str) -> str:
     """Say of every fill that it has a syringe of its own, as a user may answer the draft's question."""
     first, *parts = text.split("  - when: ")
-    named = (part.replace("\n", f", {word}\n", 1) for word, part in zip(_ORDER, parts, strict=False))
-    return first + "".join(f"  - when: {part}" for part in named)
+    seen: Counter[str] = Counter()
+    for part in parts:
+        when, _, rest = part.partition("\n")
+        first += f"  - when: {when}, {_ORDER[seen[when]]}\n{rest}"
+        seen[when] += 1
+    return first
 
 
 @given(_BUNDLES)

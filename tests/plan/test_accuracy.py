@@ -32,14 +32,22 @@ def make_single(units: str) -> Regimen:
 
 
 @pytest.mark.parametrize(
-    ("total", "capacity_ml"), [("30 units", "0.3"), ("31 units", "0.5"), ("50 units", "0.5"), ("51 units", "1")]
+    ("total", "capacity_ml"), [("25 units", "0.3"), ("26 units", "0.5"), ("45 units", "0.5"), ("46 units", "1")]
 )
-def test_smallest_barrel_that_holds_the_dose(total: str, capacity_ml: str) -> None:
-    """Up to 30 units 0.3 mL, up to 50 units 0.5 mL, above 1 mL (patient teaching pages on U-100 syringes)."""
+def test_smallest_barrel_with_room_for_the_dose(total: str, capacity_ml: str) -> None:
+    """0.3 mL ends at 30, 0.5 mL at 50 (teaching pages), with numbers every 5 (ISO 8537, 9.2): one step stays free."""
     smallest = choose(make_single(total)).smallest
     assert smallest is not None
     assert smallest.syringe.scale is ScaleName.U_100
     assert smallest.syringe.capacity_ml == Fraction(capacity_ml)
+
+
+def test_no_barrel_with_room_and_none_is_recommended() -> None:
+    """100 units fill the largest U-100 barrel to its last line: it fits, but nothing is recommended."""
+    choice = choose(make_single("100 units"))
+    assert [(fit.syringe.capacity_ml, fit.leaves_room) for fit in choice.fits] == [(Fraction(1), False)] * 2
+    assert choice.smallest is None
+    assert choice.as_dict()["smallest"] is None
 
 
 def test_odd_dose_on_two_unit_lines() -> None:
@@ -130,7 +138,8 @@ def test_wider_lines_first_within_one_capacity() -> None:
 def test_answer_for_programs_is_json() -> None:
     """The answer survives a trip through JSON and says what was chosen."""
     answer = json.loads(json.dumps(choose(make_mixed("8 units", "18 units")).as_dict()))
-    assert answer["smallest"]["capacity_ml"] == 0.3
+    assert answer["smallest"]["capacity_ml"] == 0.5
+    assert [fit["leaves_room"] for fit in answer["fits"]] == [False, False, True, True, True]
     assert [draw["dose"] for draw in answer["fits"][0]["draws"]] == ["8 units", "18 units"]
 
 
@@ -150,7 +159,8 @@ def test_every_key_of_the_answer_for_programs() -> None:
     assert isinstance(answer["smallest"], dict)
     assert isinstance(fits, list)
     assert isinstance(refused, list)
-    assert fits[0] == {**answer["smallest"], "is_named_in_file": False, "draws": [choice.fits[0].errors[0].as_dict()]}
+    said = {"is_named_in_file": False, "leaves_room": True, "draws": [choice.fits[0].errors[0].as_dict()]}
+    assert fits[0] == answer["smallest"] | said
     assert [fit["capacity_ml"] for fit in fits if fit["is_named_in_file"]] == [0.5]
     on_ml = next(refusal for refusal in refused if refusal["scale"] == "mL")
     assert (on_ml["is_named_in_file"], on_ml["is_other_scale"], on_ml["unit"]) == (False, True, "mL")
@@ -213,7 +223,7 @@ def holds(row: SyringeScale, halves: tuple[int, ...]) -> bool:
 @settings(max_examples=40)
 @given(st.tuples(st.integers(4, 120), st.integers(4, 120)))
 def test_fits_are_those_that_hold_both_doses(halves: tuple[int, int]) -> None:
-    """A U-100 syringe fits exactly where simple counting in half units says so; the smallest is the least of them."""
+    """A U-100 syringe fits exactly where simple counting in half units says so; the smallest has a number to spare."""
     clear, cloudy = (Fraction(half, 2) for half in halves)
     regimen = make_mixed("8 units", "18 units")
     (fill,) = regimen.fills
@@ -225,6 +235,6 @@ def test_fits_are_those_that_hold_both_doses(halves: tuple[int, int]) -> None:
     fitting = {(fit.syringe.capacity_ml, fit.syringe.line_every) for fit in choice.fits}
     expected = {(row.capacity_ml, row.line_every) for row in U_100_ROWS if holds(row, halves)}
     assert fitting == expected
-    if expected:
-        assert choice.smallest is not None
-        assert choice.smallest.syringe.capacity_ml == min(capacity for capacity, _ in expected)
+    # ISO 8537:2007, 9.2: numbers every 5 units on 0.3 and 0.5 mL, every 10 on 1 mL.
+    roomy = [capacity for capacity, _ in expected if sum(halves) + (20 if capacity == 1 else 10) <= capacity * 200]
+    assert (choice.smallest.syringe.capacity_ml if choice.smallest else None) == min(roomy, default=None)

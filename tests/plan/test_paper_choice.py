@@ -36,7 +36,7 @@ def test_a_fridge_card_is_refused_on_a_small_paper(name: str) -> None:
     assert (problem.code, problem.severity, problem.place.key) == ("PAPER-001", Severity.REFUSE, "print.paper")
     assert name in problem.found
     assert "letter, a4" in problem.expected
-    assert "--as staple" in problem.remedy
+    assert "--as small" in problem.remedy
     assert check_small_paper(on_paper(name), None) == ()
 
 
@@ -64,7 +64,7 @@ def test_a_reader_of_larger_print_is_told_of(patient: Patient, is_cautioned: boo
     """Made all the same, with a caution: that reader needs the fridge card as well."""
     problems = check_small_print(patient)
     assert [(problem.code, problem.severity) for problem in problems] == (
-        [("STAPLE-001", Severity.CAUTION)] if is_cautioned else []
+        [("SMALL-001", Severity.CAUTION)] if is_cautioned else []
     )
 
 
@@ -81,7 +81,7 @@ def test_sheets_of_the_same_family() -> None:
 
 def test_codes_have_reasons_and_sources() -> None:
     """For ``check --explain``."""
-    assert [row.code for row in PAPER_CODES] == ["PAPER-001", "PAPER-002", "STAPLE-001"]
+    assert [row.code for row in PAPER_CODES] == ["PAPER-001", "PAPER-002", "SMALL-001"]
     assert all(row.reason and row.sources for row in PAPER_CODES)
 
 

@@ -155,11 +155,11 @@ def test_size_001_steps_in_36_pt() -> None:
 
 
 def test_size_002_no_page_serves() -> None:
-    """Over 96 pt the card comes in 96 pt and the maker is sent to the tactile and spoken forms."""
+    """Over 96 pt the card comes in 96 pt and the maker is sent to the raised and spoken forms."""
     patient = make_reader("20/800 at 40 cm")
     problem = check_print_size(patient)[0]
     assert (problem.code, problem.severity) == ("SIZE-002", Severity.CAUTION)
-    assert "tactile" in problem.remedy
+    assert "raised pages" in problem.remedy
     assert "plain text" in problem.remedy
     size = choose_print_size(patient)
     assert size.body_pt == 96
@@ -208,14 +208,14 @@ def test_nothing_is_known_of_eyes_that_nobody_measured() -> None:
 
 
 def test_size_003_no_picture_serves() -> None:
-    """Where lines would have to stand over 11 mm apart, the maker is sent to the tactile and spoken forms."""
+    """Where lines would have to stand over 11 mm apart, the maker is sent to the raised and spoken forms."""
     patient = make_reader("20/500 at 40 cm")
     problems = {problem.code: problem for problem in check_print_size(patient)}
     assert {"SIZE-001", "SIZE-002", "SIZE-003"} == set(problems)
     problem = problems["SIZE-003"]
     assert (problem.severity, problem.place.key) == (Severity.CAUTION, "patient.reads")
     assert "11.64 mm" in problem.found  # 400 mm x tan 2' x 25 x 2
-    assert "tactile" in problem.remedy
+    assert "raised pages" in problem.remedy
     assert "plain text" in problem.remedy
 
 

@@ -12,7 +12,7 @@ from fillcards.plan.release import check_release
 from fillcards.plan.rules import check_rules
 from fillcards.problems import Place, Problem, Severity
 from fillcards.regimen.fingerprint import compute_card_code
-from fillcards.regimen.model import Needle, Regimen, Review
+from fillcards.regimen.model import Needle, Regimen, Review, Weekday
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 from support.rule_regimens import make_mixed, make_syringe
@@ -35,6 +35,16 @@ def list_refusing(regimen: Regimen) -> list[str]:
 def test_a_checked_card_may_be_given_away() -> None:
     """Checked by another person for what it says now, and not a sample (design 2, principle 9)."""
     assert list_refusing(make_checked(UNCHECKED)) == []
+
+
+def test_days_left_out_must_be_stated() -> None:
+    """A fill without Sunday is a caution, refused for release until the file states none_on itself (design 7, days)."""
+    week = tuple(day for day in Weekday if day is not Weekday.SUNDAY)
+    left_out = replace(UNCHECKED, fills=tuple(replace(fill, days=week) for fill in UNCHECKED.fills))
+    assert "WHEN-004" in {problem.code for problem in check_rules(left_out) if problem.severity is Severity.CAUTION}
+    assert set(list_refusing(make_checked(left_out))) == {"WHEN-004"}
+    stated = tuple(replace(medicine, none_on=(Weekday.SUNDAY,)) for medicine in left_out.medicines)
+    assert list_refusing(make_checked(replace(left_out, medicines=stated))) == []
 
 
 @pytest.mark.parametrize(

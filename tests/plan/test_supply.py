@@ -252,6 +252,35 @@ def test_a_day_that_takes_more_than_a_vial_is_told_in_doses(days: tuple[Weekday,
     assert not serves_days(regimen.medicines[0], regimen)
 
 
+def test_the_vial_that_follows_is_in_use_on_the_day_asked_for() -> None:
+    """40 units a day empty 1,000 in 25 days: opened on 2 November, the next on the 27th, in use in December.
+
+    By hand: 27 November and 25 days is 22 December, so 30 days from 1 December take one new vial.
+    """
+    regimen = make_single(40, opened=date(2026, 11, 2))
+    (supply,) = plan_supply(regimen, date(2026, 12, 1), is_asked=True).medicines
+    assert not supply.opened_is_past
+    assert supply.first_vial is not None
+    assert (supply.first_vial.opened, supply.first_vial.thrown_away) == (date(2026, 11, 27), date(2026, 12, 22))
+    assert supply.periods[0].plain is not None
+    assert supply.periods[0].plain.vials == 1
+
+
+def test_the_vial_of_the_file_is_in_use_on_the_day_asked_for() -> None:
+    """20 units a day, opened on 2 November: on the 10th it is the same vial, thrown away after 28 days."""
+    (supply,) = plan_supply(make_single(20, opened=date(2026, 11, 2)), date(2026, 11, 10), is_asked=True).medicines
+    assert supply.first_vial is not None
+    assert (supply.first_vial.opened, supply.first_vial.thrown_away) == (date(2026, 11, 2), date(2026, 11, 30))
+
+
+def test_an_expired_vial_is_none_on_the_day_asked_for() -> None:
+    """A vial not opened yet and past its printed date is counted from a new one."""
+    (supply,) = plan_supply(make_single(20, expires=date(2026, 11, 30)), date(2026, 12, 1), is_asked=True).medicines
+    assert supply.opened_is_past
+    assert supply.first_vial is not None
+    assert supply.first_vial.opened == date(2026, 12, 1)
+
+
 def test_counts_from_the_day_that_is_asked_for() -> None:
     """Opened on 2 November at 20 units a day; 30 days from 20 November take 600 units, and the vials opened in them are
     those of 30 November (28 days after the first) alone: it serves until 27 December.

@@ -82,7 +82,9 @@ def test_a_line_is_not_a_dose() -> None:
 def test_smallest_and_reasons() -> None:
     """37 units: the 0.5 mL barrel is named, and for the one in the file the reason why not."""
     text = choose(REGIMENS[2])
-    assert text.startswith("Smallest syringe that holds every fill on a line: 0.5 mL U-100 with a line every 1 unit.")
+    first, second, *_ = text.splitlines()
+    assert first == "Smallest syringe that holds every fill on a line, with a numbered step left above each total:"
+    assert second == "0.5 mL U-100 with a line every 1 unit."
     assert re.search(r"1 mL U-100 with a line every 2 units, named in the file\n    LINE-[0-9]+  37 units", text)
 
 

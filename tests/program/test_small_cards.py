@@ -1,4 +1,4 @@
-"""``make --as staple``: small cards from the command line, through every gate."""
+"""``make --as small``: small cards from the command line, through every gate."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ def measure_pages_mm(path: Path) -> list[tuple[float, float]]:
 def test_every_page_is_as_large_as_a_card(regimen_file: Path, size: str, width_mm: float, height_mm: float) -> None:
     """Sizes of ISO 216, of letter cut in half, and of 4 by 6 inches; nothing else in the file."""
     out = regimen_file.with_name("cards.pdf")
-    ran = run_program("make", regimen_file, "--as", "staple", "--size", size, "-o", out)
+    ran = run_program("make", regimen_file, "--as", "small", "--size", size, "-o", out)
     assert ran.code == 0
     assert set(measure_pages_mm(out)) == {(width_mm, height_mm)}
 
@@ -43,7 +43,7 @@ def test_the_files_own_small_paper_is_the_size(tmp_path: Path) -> None:
     """Without ``--size`` the card is as large as the paper that the file names."""
     regimen, out = tmp_path / "regimen.yaml", tmp_path / "cards.pdf"
     regimen.write_text(change_text(MIXED, ("paper: letter", "paper: a6")), encoding="utf-8")
-    assert run_program("make", regimen, "--as", "staple", "-o", out).code == 0
+    assert run_program("make", regimen, "--as", "small", "-o", out).code == 0
     assert set(measure_pages_mm(out)) == {(105.0, 148.0)}
 
 
@@ -51,7 +51,7 @@ def test_sheets_and_the_makers_page(regimen_file: Path) -> None:
     """Four cards of A6 on each A4, an empty back after each, the maker's page last and not among the cards."""
     out = regimen_file.with_name("cards.pdf")
     ran = run_program(
-        *("make", regimen_file, "--as", "staple", "--size", "a6", "--n-up", "a4", "--makers-page", "--json"),
+        *("make", regimen_file, "--as", "small", "--size", "a6", "--n-up", "a4", "--makers-page", "--json"),
         *("-o", out),
     )
     answer = json.loads(ran.out)
@@ -66,7 +66,7 @@ def test_sheets_and_the_makers_page(regimen_file: Path) -> None:
 def test_no_makers_page_unless_asked_for(regimen_file: Path) -> None:
     """A label printer has one size of paper, and what comes out of it is handed over."""
     out = regimen_file.with_name("cards.pdf")
-    ran = run_program("make", regimen_file, "--as", "staple", "--size", "a6", "--json", "-o", out)
+    ran = run_program("make", regimen_file, "--as", "small", "--size", "a6", "--json", "-o", out)
     assert json.loads(ran.out)["pages"]["makers"] == 0
 
 
@@ -75,7 +75,7 @@ def test_label_stock_has_fewer_pages_than_card(regimen_file: Path) -> None:
     counts = []
     for more in ((), ("--one-sided",)):
         out = regimen_file.with_name(f"cards{len(more)}.pdf")
-        assert run_program("make", regimen_file, "--as", "staple", "--size", "4x6 in", *more, "-o", out).code == 0
+        assert run_program("make", regimen_file, "--as", "small", "--size", "4x6 in", *more, "-o", out).code == 0
         counts.append(len(measure_pages_mm(out)))
     assert counts[1] <= counts[0]
     assert counts[0] % 2 == 0
@@ -85,7 +85,7 @@ def test_label_stock_has_fewer_pages_than_card(regimen_file: Path) -> None:
 def test_small_cards_are_tagged(regimen_file: Path, more: tuple[str, ...]) -> None:
     """By the tests' own walk over the finished file."""
     out = regimen_file.with_name("cards.pdf")
-    assert run_program("make", regimen_file, "--as", "staple", "--size", "a6", *more, "-o", out).code == 0
+    assert run_program("make", regimen_file, "--as", "small", "--size", "a6", *more, "-o", out).code == 0
     assert check_tagging(out.read_bytes()) == []
 
 
@@ -93,9 +93,10 @@ def test_small_cards_are_tagged(regimen_file: Path, more: tuple[str, ...]) -> No
 def test_each_side_is_a_file(regimen_file: Path, ending: str) -> None:
     """As many pictures as the PDF has pages."""
     out = regimen_file.with_name(f"cards.{ending}")
-    assert run_program("make", regimen_file, "--as", "staple", "--size", "a5", "-o", out).code == 0
+    assert run_program("make", regimen_file, "--as", "small", "--size", "a5", "-o", out).code == 0
     names = {path.name for path in regimen_file.parent.glob(f"cards-*.{ending}")}
-    assert names == {f"cards-{number}.{ending}" for number in range(1, len(names) + 1)}
+    (code,) = {name.split("-")[1] for name in names}
+    assert names == {f"cards-{code}-{number}-of-{len(names)}.{ending}" for number in range(1, len(names) + 1)}
     assert len(names) >= 4
 
 
@@ -106,14 +107,14 @@ def test_a_fridge_card_on_a_small_paper_is_refused(tmp_path: Path) -> None:
     ran = run_program("make", regimen, "-o", out)
     assert ran.code == 1
     assert "PAPER-001" in ran.err
-    assert "--as staple" in ran.err
+    assert "--as small" in ran.err
     assert not out.exists()
 
 
 def test_a_small_card_of_unknown_size_is_refused(regimen_file: Path) -> None:
     """The file says letter, which is no card's size: the four that are stand in the message."""
     out = regimen_file.with_name("card.pdf")
-    ran = run_program("make", regimen_file, "--as", "staple", "-o", out)
+    ran = run_program("make", regimen_file, "--as", "small", "-o", out)
     assert ran.code == 1
     assert "half_letter, a5, a6, 4x6 in" in ran.err
     assert not out.exists()
@@ -136,21 +137,21 @@ def test_no_small_card_without_the_gate(regimen_file: Path, monkeypatch: pytest.
     monkeypatch.setattr(gates, "require_same_small_cards", refuse)
     for ending in ("pdf", "png", "svg"):
         out = regimen_file.with_name(f"cards.{ending}")
-        assert run_program("make", regimen_file, "--as", "staple", "--size", "a5", "-o", out).code == 4
+        assert run_program("make", regimen_file, "--as", "small", "--size", "a5", "-o", out).code == 4
         assert sorted(path.name for path in regimen_file.parent.iterdir()) == ["regimen.yaml"]
 
 
 def test_same_regimen_same_bytes() -> None:
     """Twice made, twice the same file."""
     regimen = pipeline.read_regimen_file(MIXED.encode())
-    options = Options(form=Form.STAPLE, small=SmallOptions(size="a6", sheet="a4"))
+    options = Options(form=Form.SMALL, small=SmallOptions(size="a6", sheet="a4"))
     assert pipeline.make_pdf(regimen, options) == pipeline.make_pdf(regimen, options)
 
 
 def test_fonts_are_embedded_once(regimen_file: Path) -> None:
     """However many cards: at most two faces in the file."""
     out = regimen_file.with_name("cards.pdf")
-    run_program("make", regimen_file, "--as", "staple", "--size", "a6", "-o", out)
+    run_program("make", regimen_file, "--as", "small", "--size", "a6", "-o", out)
     with pikepdf.open(io.BytesIO(out.read_bytes())) as document:
         faces = [each for each in document.objects if isinstance(each, pikepdf.Dictionary) and "/FontFile2" in each]
     assert len(faces) == 2

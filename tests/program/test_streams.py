@@ -40,15 +40,18 @@ def test_problems_for_people_go_to_standard_error() -> None:
     """The answer and the complaints can be told apart."""
     ran = run_program("check", "-", stdin=BROKEN.encode())
     assert "found" in ran.err
-    assert ran.out == "-: refused, 2 problems\n"
+    assert ran.out == "-: refused, 2 problems, 1 caution\n"
 
 
 def test_every_problem_comes_in_one_run() -> None:
-    """Two slips in one file are two problems, each at its own line."""
+    """Two slips in one file are two problems, each at its own line; last comes what was not looked at."""
     ran = run_program("check", "--json", "-", stdin=BROKEN.encode())
     (answer,) = json.loads(ran.out)["files"]
     lines = [number for number, line in enumerate(BROKEN.splitlines(), start=1) if "draw:" in line]
-    assert [problem["line"] for problem in answer["problems"]] == lines
+    *slips, unread = answer["problems"]
+    assert [problem["line"] for problem in slips] == lines
+    assert (unread["code"], unread["severity"]) == ("FORM-010", "caution")
+    assert "fills[1] and fills[2]" in unread["found"]
     assert ran.err == ""
 
 
@@ -78,7 +81,7 @@ def test_make_tells_programs_why_it_refuses(regimen_file: Path) -> None:
     answer = json.loads(ran.out)
     assert ran.code == 1
     assert not answer["accepted"]
-    assert len(answer["problems"]) == 2
+    assert [problem["severity"] for problem in answer["problems"]] == ["refused", "refused", "caution"]
 
 
 @pytest.mark.parametrize("verb", ["choose", "supply"])

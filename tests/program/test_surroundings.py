@@ -24,7 +24,7 @@ from fillcards.typeface.font_files import FOLDER
 
 ROOT = Path(__file__).parent.parent.parent
 OLD = b"the old card"
-SMALL = ("--as", "staple", "--size", "a6")
+SMALL = ("--as", "small", "--size", "a6")
 JOBS = {
     "card": ("make", "card.pdf", ()),
     "pages": ("make", "card.svg", SMALL),
@@ -35,6 +35,13 @@ JOBS = {
 def _run(job: str, regimen: Path, folder: Path) -> Ran:
     verb, name, options = JOBS[job]
     return run_program(verb, regimen, *options, "-o", folder / name)
+
+
+def _list_made(job: str, regimen: Path, folder: Path) -> list[str]:
+    """The names that a job gives its files."""
+    folder.mkdir()
+    assert _run(job, regimen, folder).code == 0
+    return _list_names(folder)
 
 
 def _list_names(folder: Path) -> list[str]:
@@ -88,7 +95,7 @@ def closed_folder(tmp_path: Path) -> Iterator[Path]:
 @pytest.mark.parametrize("job", JOBS)
 def test_a_disk_that_is_really_full(job: str, regimen_file: Path, small_disk: Path) -> None:
     """The old file keeps its bytes, and none of the new ones is there, under its own name or another."""
-    old = small_disk / JOBS[job][1].replace("card.svg", "card-1.svg")
+    old = small_disk / _list_made(job, regimen_file, small_disk.parent / "elsewhere")[0]
     old.write_bytes(OLD)
     filler = small_disk / "filler"
     filler.write_bytes(bytes(64 * 1024 - 12 * 1024))  # leaves room for the start of a file
@@ -120,10 +127,12 @@ def test_a_limit_of_the_size_of_files(regimen_file: Path) -> None:
 
 def test_a_folder_in_the_place_of_one_page(regimen_file: Path) -> None:
     """No page is written where one of them cannot be."""
-    (regimen_file.parent / "card-3.svg").mkdir()
-    ran = _run("pages", regimen_file, regimen_file.parent)
-    _require_told(ran, "card-3.svg", "not an ordinary file")
-    assert _list_names(regimen_file.parent) == ["card-3.svg", "regimen.yaml"]
+    name = _list_made("pages", regimen_file, regimen_file.parent / "elsewhere")[2]
+    folder = regimen_file.parent / "cards"
+    (folder / name).mkdir(parents=True)
+    ran = _run("pages", regimen_file, folder)
+    _require_told(ran, name, "not an ordinary file")
+    assert _list_names(folder) == [name]
 
 
 def test_a_link_to_a_file_that_is_not_there_yet(regimen_file: Path) -> None:

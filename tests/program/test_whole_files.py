@@ -3,8 +3,13 @@
 from __future__ import annotations
 
 import errno
+import fcntl
+import json
 import os
+import signal
 import stat
+import subprocess
+import sys
 import time
 from pathlib import Path
 
@@ -54,21 +59,57 @@ def test_pages_appear_together_or_not_at_all(regimen_file: Path, monkeypatch: py
     assert _list_names(regimen_file.parent) == ["regimen.yaml"]
 
 
-def test_a_break_between_two_names_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """If the second of two files cannot get its name, the message says which one is new already."""
+NAMES = ("card-1.png", "card-2.png", "card-3.png")
+
+
+def _write_old(folder: Path) -> None:
+    for name in NAMES:
+        (folder / name).write_bytes(b"old")
+
+
+@pytest.mark.parametrize("step", range(1, 7))
+@pytest.mark.parametrize("fault", [OSError(errno.EACCES, os.strerror(errno.EACCES)), KeyboardInterrupt()])
+def test_a_break_between_two_names_leaves_the_old_files(
+    step: int, fault: BaseException, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Whichever of the six renames of three files over three older ones breaks off."""
     replace, calls = Path.replace, []
 
     def replace_or_fail(self: Path, target: Path) -> Path:
         calls.append(target)
-        if len(calls) > 1:
-            raise OSError(errno.EACCES, os.strerror(errno.EACCES))
+        if len(calls) == step:
+            raise fault
         return replace(self, target)
 
+    _write_old(tmp_path)
     monkeypatch.setattr(Path, "replace", replace_or_fail)
-    files = [FinishedFile(tmp_path / name, b"new") for name in ("card-1.png", "card-2.png")]
-    with pytest.raises(OutputError, match=r"new already.*card-1\.png"):
-        write_files(files)
-    assert _list_names(tmp_path) == ["card-1.png"]
+    with pytest.raises((OutputError, KeyboardInterrupt)):
+        write_files(FinishedFile(tmp_path / name, b"new") for name in NAMES)
+    assert {name: (tmp_path / name).read_bytes() for name in _list_names(tmp_path)} == dict.fromkeys(NAMES, b"old")
+
+
+@pytest.mark.parametrize("step", range(1, 7))
+def test_a_kill_between_two_names_never_mixes_old_and_new(step: int, tmp_path: Path) -> None:
+    """Just before each of the renames: what stands there is all old or all new, and the next run sweeps up."""
+    _write_old(tmp_path)
+    killed = f"""
+import os, signal, sys
+from pathlib import Path
+from fillcards.files import FinishedFile, write_files
+steps = []
+def count(name, arguments):
+    if name == "os.rename":
+        steps.append(name)
+        if len(steps) == {step}:
+            os.kill(os.getpid(), signal.SIGKILL)
+sys.addaudithook(count)
+write_files(FinishedFile(Path(sys.argv[1], name), b"new") for name in {NAMES!r})
+"""
+    ran = subprocess.run([sys.executable, "-c", killed, tmp_path], check=False)
+    assert ran.returncode == -signal.SIGKILL
+    assert len({(tmp_path / name).read_bytes() for name in NAMES if (tmp_path / name).exists()}) <= 1
+    write_files((FinishedFile(tmp_path / "other.pdf", b"new"),))
+    assert set(_list_names(tmp_path)) <= {*NAMES, "other.pdf"}
 
 
 def test_a_card_that_fails_a_gate_is_not_written(regimen_file: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -85,22 +126,31 @@ def test_a_card_that_fails_a_gate_is_not_written(regimen_file: Path, monkeypatch
 
 @pytest.mark.parametrize("ending", ["svg", "png"])
 def test_several_pages_become_numbered_files(ending: str, regimen_file: Path) -> None:
-    """One file a page, from 1, and none without a number."""
-    ran = run_program("make", regimen_file, "-o", regimen_file.with_name(f"card.{ending}"))
+    """One file a page, with the card code, its number and how many there are; their order is that of their names."""
+    ran = run_program("make", "--json", regimen_file, "-o", regimen_file.with_name(f"card.{ending}"))
     names = _list_names(regimen_file.parent)
+    count = len(names) - 1
+    code = json.loads(ran.out)["card_code"]
     assert ran.code == 0
-    assert len(names) > 3
-    assert set(names) == {"regimen.yaml", *(f"card-{number}.{ending}" for number in range(1, len(names)))}
+    assert count > 9
+    assert names == [
+        *(f"card-{code}-{number:02}-of-{count}.{ending}" for number in range(1, count + 1)),
+        "regimen.yaml",
+    ]
 
 
-def test_pages_of_another_card_are_not_left_among_new_ones(regimen_file: Path) -> None:
-    """A page numbered past the new card's last would be printed with it: refused, naming it, and nothing written."""
-    left = regimen_file.with_name("card-31.png")
-    left.write_bytes(b"an older, longer card")
-    ran = run_program("make", regimen_file, "-o", regimen_file.with_name("card.png"))
-    assert ran.code == 3
-    assert "card-31.png" in ran.err
-    assert _list_names(regimen_file.parent) == ["card-31.png", "regimen.yaml"]
+def test_pages_of_a_changed_card_stand_beside_the_old_ones(regimen_file: Path) -> None:
+    """Not one name is shared, all old pages stay as they were, and whoever prints is told which they are."""
+    out = regimen_file.with_name("card.svg")
+    assert run_program("make", regimen_file, "-o", out).code == 0
+    old = {path.name: path.read_bytes() for path in regimen_file.parent.glob("*.svg")}
+    regimen_file.write_text(change_text(MIXED, ("clear: 8 units", "clear: 7 units")), encoding="utf-8")
+    ran = run_program("make", regimen_file, "-o", out)
+    assert ran.code == 0
+    found = {path.name: path.read_bytes() for path in regimen_file.parent.glob("*.svg")}
+    assert old.items() < found.items()
+    assert len({name[:9] for name in found}) == 2
+    assert all(name in ran.err for name in old)
 
 
 @pytest.mark.parametrize("way", ["same name", "other spelling", "link"])
@@ -160,14 +210,52 @@ def test_a_device_is_not_replaced(regimen_file: Path) -> None:
     assert stat.S_ISFIFO(pipe.stat().st_mode)
 
 
+def _leave_folder(folder: Path) -> Path:
+    left = folder / ".fillcards-0123456789ab.tmp"
+    left.mkdir()
+    (left / "0123456789ab.tmp").write_bytes(b"half a card")
+    return left
+
+
 def test_what_a_killed_run_left_is_taken_away(tmp_path: Path) -> None:
-    """A temporary file of the same card that nobody has touched for two hours; no younger one, and no other file."""
-    old, young = (tmp_path / f".card.pdf.{digits}.tmp" for digits in ("0123456789ab", "ba9876543210"))
-    others = [tmp_path / name for name in (".card.pdf.notes.tmp", ".other.pdf.0123456789ab.tmp", "card.pdf.tmp")]
-    for path in (old, young, *others):
+    """At once, whatever it was writing; nothing of another name, and no link is followed."""
+    left = _leave_folder(tmp_path)
+    elsewhere = tmp_path / "elsewhere"
+    elsewhere.mkdir()
+    (elsewhere / "file").write_bytes(b"somebody's")
+    (tmp_path / ".fillcards-ffffffffffff.tmp").symlink_to(elsewhere)
+    others = [tmp_path / name for name in (".fillcards-notes.tmp", ".card.pdf.0123456789ab.tmp", "card.pdf.tmp")]
+    for path in others:
         path.write_bytes(b"left")
-        if path is not young:
-            os.utime(path, (time.time() - 7200,) * 2)
     write_files([FinishedFile(tmp_path / "card.pdf", b"new")])
-    assert not old.exists()
-    assert all(path.exists() for path in (young, *others))
+    assert not left.exists()
+    assert all(path.exists() for path in (*others, elsewhere / "file"))
+
+
+def test_what_another_run_is_writing_stays(tmp_path: Path) -> None:
+    """Its folder is locked for as long as its process lives, as flock(2) has it, however old the folder is."""
+    left = _leave_folder(tmp_path)
+    os.utime(left, (0, 0))
+    holder = os.open(left, os.O_RDONLY)
+    try:
+        fcntl.flock(holder, fcntl.LOCK_EX)
+        write_files([FinishedFile(tmp_path / "card.pdf", b"new")])
+        assert left.exists()
+    finally:
+        os.close(holder)
+    write_files([FinishedFile(tmp_path / "card.pdf", b"new")])
+    assert not left.exists()
+
+
+@pytest.mark.parametrize(("age_s", "is_swept"), [(60, False), (7200, True)])
+def test_without_locks_age_tells(age_s: int, is_swept: bool, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """On a disk that has none, what nobody has touched for two hours goes, and nothing younger."""
+
+    def fail(*_: int) -> None:
+        raise OSError(errno.ENOLCK, os.strerror(errno.ENOLCK))
+
+    monkeypatch.setattr(fcntl, "flock", fail)
+    left = _leave_folder(tmp_path)
+    os.utime(left, (time.time() - age_s,) * 2)
+    write_files([FinishedFile(tmp_path / "card.pdf", b"new")])
+    assert left.exists() is not is_swept

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from support.regimen_folder import ACCEPTED, STARTERS
+from support.regimen_texts import MIXED, change_text
 
 from fillcards.catalogue.model import Motion, Route, ScaleName
 from fillcards.plan.rules import check_rules
@@ -154,3 +155,51 @@ def test_line_ends_and_a_leading_mark_change_nothing(path: Path) -> None:
     data = path.read_bytes()
     windows = b"\xef\xbb\xbf" + data.replace(b"\n", b"\r\n")
     assert read_regimen(decode_text(windows)) == read_regimen(decode_text(data))
+
+
+def test_amounts_times_and_days_are_taken_as_clinics_write_them() -> None:
+    """0.5 unit, 1 units, weekdays, weekends, daily, 30 min, 5:30 pm, a small-letter code, spaces at an end."""
+    regimen = _read("as-clinics-write")
+    one, two, three = regimen.fills
+    assert (regimen.patient.name, regimen.notes) == ("the animal", "Keep the opened vial in the door.")
+    assert regimen.syringe.line_every == Fraction(1, 2)
+    assert (one.minutes_before, one.days) == (30, EVERY_DAY[:5])
+    assert one.draws[0].dose == Quantity(Fraction(1, 2), Unit.UNITS)
+    assert (two.days, two.draws[0].dose) == (EVERY_DAY[5:], Quantity(Fraction(5, 2), Unit.UNITS))
+    assert (three.when, three.days, three.draws[0].dose.amount) == ("5:30 pm", EVERY_DAY, Fraction(1))
+    assert regimen.review.checked_code == "ABCD"
+
+
+def test_an_insulin_the_catalogue_does_not_know_is_an_insulin() -> None:
+    """Written as other with all its keys it is measured like any insulin, and whoever checks is told."""
+    regimen = _read("as-clinics-write")
+    (zinc,) = regimen.medicines
+    assert (zinc.row, zinc.is_insulin, zinc.shares_with) == (None, True, ())
+    assert "MEDICINE-001" in {problem.code for problem in check_rules(regimen)}
+
+
+def test_a_medicine_that_no_fill_draws_is_kept_apart() -> None:
+    """It is told, and no part of the program that makes the card sees it."""
+    regimen = _read("as-clinics-write")
+    assert [medicine.key for medicine in regimen.not_drawn] == ["spare"]
+    assert "MEDICINE-002" in {problem.code for problem in check_rules(regimen)}
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ("clear: 8 units", 'clear: "8 units "'),
+        ("kind: insulin isophane", 'kind: " insulin isophane"'),
+        ("when: before supper", 'when: "before supper "'),
+        ("scale: U-100", 'scale: "U-100 "'),
+    ],
+)
+def test_spaces_at_the_ends_of_a_value_change_nothing(old: str, new: str) -> None:
+    """Nobody sees them on paper, and nobody means them."""
+    assert read_regimen(change_text(MIXED, (old, new))) == read_regimen(MIXED)
+
+
+def test_days_without_a_medicine_are_read() -> None:
+    """``none_on`` stands with its medicine; left out it is no day."""
+    assert _read("days-stated-to-be-without").medicines[0].none_on == (Weekday.SUNDAY,)
+    assert _read("fewest-keys").medicines[0].none_on == ()

@@ -86,7 +86,7 @@ _SECRET = "Quillfeather"
     "change",
     [
         ("name: Juniper Testcase", f"name: {_SECRET * 6}"),
-        ("name: Juniper Testcase", f'name: " {_SECRET}"'),
+        ("name: Juniper Testcase", f'name: "{_SECRET}\\n{_SECRET}"'),
         ("name: Juniper Testcase", f"name: {_SECRET} \u674e"),
         ("name: Juniper Testcase", f"name: {_SECRET}\u202e"),
         ("name: Juniper Testcase", f"name: [{_SECRET}]"),
@@ -108,3 +108,58 @@ def test_no_message_tells_who_the_patient_is(change: tuple[str, str]) -> None:
     """Name, identifier, notes, contacts and prescription are never quoted, whatever is wrong with them."""
     problems = _refuse(change_text(MIXED, change))
     assert _SECRET not in "\n".join(write_problem(problem, "file.yaml") for problem in problems)
+
+
+@pytest.mark.parametrize(
+    ("name", "meant"),
+    [
+        *(("NPH", "insulin isophane"), ("nph insulin", "insulin isophane"), ("N", "insulin isophane")),
+        *(("R", "insulin regular"), ("Regular", "insulin regular"), ("glargin", "insulin glargine")),
+        *(("70/30", "insulin premixed 70/30"), ("U-500", "insulin regular concentrated")),
+        *(("PZI", "kind: other"), ("protamine zinc insulin", "kind: other"), ("lispro-aabc", "kind: other")),
+    ],
+)
+def test_a_short_name_leads_to_the_generic_name_and_is_not_accepted(name: str, meant: str) -> None:
+    """Short names as they are said in clinics, from memory: suggested at once, never taken."""
+    (problem,) = _refuse(change_text(MIXED, ("kind: insulin isophane", f"kind: {name}")))
+    assert problem.code == "MED-002"
+    assert f'"{meant}"' in problem.remedy
+
+
+@pytest.mark.parametrize(
+    ("line", "is_named"),
+    [
+        ("  weight: 70 kg", True),
+        ("  date_of_birth: 1950-01-02", True),
+        (f"  {_SECRET}: x", False),
+        (f"  {_SECRET.lower()}:", False),
+        (f"  {_SECRET.lower()} testcase: x", False),
+    ],
+)
+def test_an_unknown_key_of_the_patient_is_named_unless_it_may_be_a_name(line: str, is_named: bool) -> None:
+    """A small word with a value is a key; capitals, spaces or no value may be a name whose colon went astray."""
+    (problem,) = _refuse(change_text(MIXED, ("  name: Juniper Testcase", f"  name: Juniper Testcase\n{line}")))
+    assert problem.code == "FORM-003"
+    assert (line.partition(":")[0].strip() in f"{problem.found} {problem.place.key}") is is_named
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "cause"),
+    [
+        ("capacity: 0.5 mL", "capacity:0.5 mL", 'no space after the colon of "capacity:"'),
+        ("name: Juniper Testcase", 'name: "Juniper Testcase', "a quotation mark that is opened in line"),
+        ("name: Juniper Testcase", "name: Juniper: Testcase", "a second colon in one value"),
+        ("{clear: 8 units,", "{clear: 8 units", "a brace { without its }"),
+        ("name: Juniper Testcase", "name: @home", "begins with a sign"),
+        ("name: Juniper Testcase", "name: 'it's'", "text after a closing quotation mark"),
+        ("  capacity: 0.5 mL", " capacity: 0.5 mL", "a line whose indent differs"),
+    ],
+)
+def test_a_file_that_is_not_yaml_is_told_where_and_why(old: str, new: str, cause: str) -> None:
+    """Line, column and the likeliest slip, in words that need no knowledge of YAML."""
+    (problem,) = _refuse(change_text(MIXED, (old, new)))
+    assert problem.code == "YAML-006"
+    assert problem.found.startswith(
+        f"not valid YAML at line {problem.place.line}, column {problem.place.column}: probab"
+    )
+    assert cause in problem.found

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 
 from hypothesis import given, settings
@@ -11,6 +12,7 @@ from support.regimen_texts import MIXED, change_text
 
 from fillcards.problems import RegimenRefused
 from fillcards.quantities import Quantity, Unit, write_quantity
+from fillcards.regimen.free_words import find_claim
 from fillcards.regimen.model import Regimen, Weekday
 from fillcards.regimen.schema import read_regimen
 from fillcards.strict_yaml import decode_text
@@ -76,10 +78,10 @@ def test_dose_and_days_survive_being_written_and_read(dose: Quantity, days: set[
 
 @given(st.text(st.characters(codec="ascii", categories=["L", "N", "P", "Zs"]), min_size=1, max_size=60))
 def test_a_printable_name_arrives_letter_by_letter(name: str) -> None:
-    """Quoted in the file, a name is neither trimmed nor changed, or it is refused."""
+    """Quoted in the file, a name loses the spaces at its ends and nothing else, or it is refused."""
     quoted = name.replace("\\", "\\\\").replace('"', '\\"')
     regimen = _read_or_refuse(change_text(MIXED, ("name: Juniper Testcase", f'name: "{quoted}"')).encode())
     if regimen is None:
-        assert name != name.strip() or name == "~"
+        assert name.strip(" ") == "~" or re.search("[0-9]", name) or find_claim(name)
     else:
-        assert regimen.patient.name == name
+        assert (regimen.patient.name or "") == name.strip(" ")

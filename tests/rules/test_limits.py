@@ -182,9 +182,24 @@ def test_one_unit_lines_are_not_coarse_beside_half_units() -> None:
 
 
 def test_the_smallest_barrel_that_serves_is_the_one_named() -> None:
-    """26 units in 1 mL: 0.3 mL with whole units is named, not 0.5 mL (teaching pages on U-100 syringes)."""
-    (problem,) = find_problems("LINE-004", make_single("26 units", capacity_ml="1"))
+    """25 units in 1 mL: 0.3 mL with whole units is named, not 0.5 mL (teaching pages on U-100 syringes)."""
+    (problem,) = find_problems("LINE-004", make_single("25 units", capacity_ml="1"))
     assert problem.expected.endswith(": 0.3 mL U-100 with a line every 1 unit")
+
+
+@pytest.mark.parametrize(("units", "named"), [("25 units", "0.3 mL"), ("26 units", "0.5 mL"), ("45 units", "0.5 mL")])
+def test_a_smaller_barrel_leaves_a_numbered_step(units: str, named: str) -> None:
+    """Numbers stand every 5 units on 0.3 and 0.5 mL (ISO 8537:2007, 9.2); one step stays free above the total."""
+    (problem,) = find_problems("LINE-004", make_single(units, capacity_ml="1"))
+    assert f": {named} U-100" in problem.expected
+    assert not is_found("LINE-004", make_single("46 units", capacity_ml="1"))
+
+
+def test_a_barrel_with_room_is_offered_before_a_smaller_full_one() -> None:
+    """29 units are between lines of 2 units: 0.5 mL is offered first, though 0.3 mL has the line too."""
+    regimen = replace(make_single("29 units"), syringe=make_syringe(capacity_ml="1", line_every=2))
+    (problem,) = find_problems("LINE-002", regimen)
+    assert "serves every fill: 0.5 mL U-100 with a line every 1 unit" in problem.remedy
 
 
 def test_a_smaller_barrel_of_another_scale_is_not_offered() -> None:
@@ -236,8 +251,9 @@ def test_spacing_is_told_in_the_scales_own_unit() -> None:
         (CLEAR, make_insulin("b", "insulin aspart"), Sharing.NOT_TOGETHER),
         (CLEAR, make_insulin("b", "insulin lispro", mixing_checked_by="P."), Sharing.NOT_TOGETHER),
         (CLEAR, make_insulin("b", "insulin detemir"), Sharing.NEVER),
-        (make_insulin("a", "insulin regular", "500 units/mL"), CLOUDY, Sharing.NEVER),
-        (CLEAR, make_insulin("b", "insulin isophane", "500 units/mL"), Sharing.NEVER),
+        # A strength that the row does not have is SCALE-007's, and MIX-004's where the two differ.
+        (make_insulin("a", "insulin regular", "500 units/mL"), CLOUDY, Sharing.BY_EVERY_LABEL),
+        (make_insulin("a", "insulin regular concentrated", "500 units/mL"), CLOUDY, Sharing.NEVER),
         (make_insulin("a", "insulin regular", "499 units/mL"), CLOUDY, Sharing.BY_EVERY_LABEL),
         (make_insulin("a", "insulin regular", "500 mg/mL"), CLOUDY, Sharing.BY_EVERY_LABEL),
         (replace(CLEAR, strength=None), CLOUDY, Sharing.BY_EVERY_LABEL),
@@ -561,8 +577,12 @@ def test_fast_insulin_at_night_is_told_with_its_action(kind: str, words: str) ->
         ("at bedtime", "before bedtime", True),
         ("before breakfast", "before lunch", False),
         ("in the morning", "in the morning", True),
-        ("in the morning", "08:00", False),
-        ("08:00", "in the morning", False),
+        ("in the morning", "08:00", True),
+        ("08:00", "before breakfast", True),
+        ("08:00", "before lunch", False),
+        ("before supper", "17:30", True),
+        ("at bedtime", "00:30", True),
+        ("at bedtime", "08:00", False),
     ],
 )
 def test_two_times_that_look_like_one(one: str, other: str, is_near: bool) -> None:

@@ -32,6 +32,7 @@ KEYS = {
     "MIX-006": "draw",
     "MIX-007": "draw",
     "MIX-009": "draw",
+    "MIX-010": "motion",
     "ROUTE-001": "draw",
     "ROUTE-002": "route",
     "ROUTE-003": "route",
@@ -97,18 +98,6 @@ def test_an_unchecked_card_points_at_the_code_or_at_the_review() -> None:
         problems = check_rules(replace(make_mixed("8 units", "18 units"), review=written))
         found += [problem.place for problem in problems if problem.code == "CHECK-001"]
     assert found == [Place(20, 1, "review"), Place(22, 17, "review.checked_code")]
-
-
-@pytest.mark.parametrize(
-    ("key", "words"), [("vial_mark", "vial_mark of insulin regular"), ("warning", "warning of insulin regular")]
-)
-def test_an_amount_in_a_medicines_words_points_at_them(key: str, words: str) -> None:
-    """Mark and warning of a medicine are read for amounts like the notes, and named in the message."""
-    place = Place(15, 16, f"medicines.clear.{key}")
-    medicine = replace(CLEAR, **{key: "for 10 units"}, places={key: place})  # type: ignore[arg-type]  # the cases name the fields
-    regimen = make_regimen(make_fill(clear="8 units"), medicines=(medicine,))
-    (problem,) = [problem for problem in check_rules(regimen) if problem.code == "NOTES-001"]
-    assert (problem.place, problem.found) == (place, f'"10 units" in {words}')
 
 
 WEEKLY = make_other("weekly", "sample medicine", "2.5 mg/mL")

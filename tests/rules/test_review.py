@@ -57,40 +57,6 @@ def test_who_prepared_a_card_does_not_check_it(prepared_by: str | None, checked_
     assert ("CHECK-003" in list_check_codes(replace(make_mixed("8 units", "18 units"), review=review))) is is_same
 
 
-def test_notes_without_a_place_are_told_by_their_key() -> None:
-    """A regimen that did not come from a file still says that the notes are meant, and which words."""
-    regimen = replace(make_mixed("8 units", "18 units"), notes="Take ten units.")
-    (problem,) = (problem for problem in check_rules(regimen) if problem.code == "NOTES-001")
-    assert (problem.place.key, problem.found) == ("notes", '"ten units" in notes')
-
-
-NUMBERS = (
-    *("half", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"),
-    *("thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen", "twenty", "thirty", "forty"),
-    *("fifty", "sixty", "seventy", "eighty", "ninety", "hundred"),
-)
-MARKS = ("unit", "units", "u", "iu", "mg", "mcg", "ml", "mL", "cc", "line", "lines", "mark", "marks")
-
-
-# Numbers in words and the units and marks a syringe is read by; the amounts are invented.
-@pytest.mark.parametrize(
-    ("notes", "is_amount"),
-    [
-        *((f"Give {number} units.", True) for number in NUMBERS),
-        *((f"Give 12.5 {mark}.", True) for mark in MARKS),
-        *(
-            (text, True)
-            for text in ("12units", "12-unit syringe", "TEN UNITS", "1,000 units", "to line 8", "Lines 12.5")
-        ),
-        *((text, False) for text in ("Keep 2 vials.", "Call 555-0100.", "Someone unites.", "The line is thin.", "")),
-    ],
-)
-def test_an_amount_in_words_is_seen(notes: str, is_amount: bool) -> None:
-    """An amount in free words stays behind when the dose is changed; other numbers do no harm."""
-    regimen = replace(make_mixed("8 units", "18 units"), notes=notes or None)
-    assert ("NOTES-001" in {problem.code for problem in check_rules(regimen)}) is is_amount
-
-
 def test_unchecked_card_is_told_its_code() -> None:
     """The caution names the code to be written once somebody has checked."""
     regimen = make_mixed("8 units", "18 units")

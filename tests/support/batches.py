@@ -43,12 +43,17 @@ POISON = "RX-000013"
 """The prescription whose row kills its worker in ``make_or_die``."""
 
 
+def name_in_letters(number: int) -> str:
+    """A family name for each number, without a digit: 12 is ``Bc``."""
+    return "".join(chr(ord("a") + int(digit)) for digit in str(number)).capitalize()
+
+
 def list_cells(number: int) -> list[str]:
     """One good row, another for each number: another patient, and one of 50 doses."""
     dose = f"{2 * (number % 50) + 2} units"
     syringe = ["U-100", "1 mL", "2 units", "fixed"]
     medicine = ["insulin glargine", "100 units/mL", dose]
-    return ["1", f"Juniper Testcase {number}", *syringe, *medicine, "bedtime", f"RX-{number:06}", "2026-11-25"]
+    return ["1", f"Juniper {name_in_letters(number)}", *syringe, *medicine, "bedtime", f"RX-{number:06}", "2026-11-25"]
 
 
 def write_roster(path: Path, rows: Iterable[int | list[str]], separator: str = ",") -> Path:

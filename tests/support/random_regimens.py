@@ -34,7 +34,7 @@ from fillcards.regimen.model import (
 )
 
 NAMES: Final = (None, "Sample Patient", "Wilhelmina-Alexandrina Featherstonehaugh-Throckmorton the Younger")
-WHENS: Final = ("before breakfast", "before supper", "at bedtime", "06:15", "before the second snack of the afternoon")
+WHENS: Final = ("before breakfast", "before supper", "at bedtime", "06:15", "in the early afternoon, second syringe")
 MARKS: Final = (None, "one rubber band", "a red sticker near the rim")
 OTHERS: Final = ("medicine E", "a medicine with a rather long generic name")
 CONTACTS: Final = ((), (Contact("Clinic", "555-0100"),), (Contact("Night desk of the ward", "555-0100 ext. 22"),) * 3)

@@ -1,32 +1,83 @@
 """The safety rules of the trade, in plain tables; every one is asked of every regimen, none stops at the first fault.
 
-``RULES`` is the table of all of them and ``check_rules`` asks them. They look at a ``Regimen`` only: no files, no
-clock, no wording of the card.
+``RULES`` is the table of all of them, ``check_rules`` asks them, and ``check_readable`` asks those that can be asked of
+a file that could not be read whole. They look at a ``Regimen`` only: no files, no clock, no wording of the card.
 """
 
 from __future__ import annotations
 
-from fillcards.plan.rules import doses, label_words, lines, mixing, notes, review, routes, scale, times, vials
-from fillcards.plan.rules.rule import Finding, Rule
-from fillcards.problems import Problem, sort_problems
+from typing import Final
+
+from fillcards.plan.rules import (
+    days,
+    doses,
+    label_words,
+    lines,
+    medicines,
+    mixing,
+    review,
+    routes,
+    scale,
+    times,
+    unconfirmed,
+    vial_marks,
+    vials,
+)
+from fillcards.plan.rules.rule import Finding, Rule, write_list
+from fillcards.problems import Place, Problem, ProblemCode, Severity, sort_problems
 from fillcards.regimen.model import Regimen
+from fillcards.regimen.readable import RegimenUnreadable
 
 RULES: tuple[Rule, ...] = (
     *scale.RULES,
     *lines.RULES,
+    *unconfirmed.RULES,
     *doses.RULES,
     *mixing.RULES,
+    *medicines.RULES,
     *routes.RULES,
     *times.RULES,
+    *days.RULES,
     *vials.RULES,
     *label_words.RULES,
-    *notes.RULES,
+    *vial_marks.RULES,
     *review.RULES,
 )
 
-__all__ = ["RULES", "Finding", "Rule", "check_rules"]
+NOT_LOOKED_AT: Final = ProblemCode(
+    "FORM-010",
+    Severity.CAUTION,
+    "What cannot be read is not checked.",
+    "The rules are asked of every part that could be read; what they would say of the rest shows once it is mended.",
+    ("design",),
+)
+
+__all__ = ["NOT_LOOKED_AT", "RULES", "Finding", "Rule", "check_readable", "check_rules"]
 
 
 def check_rules(regimen: Regimen) -> tuple[Problem, ...]:
     """Every problem and caution the rules find, refusals first, then in the order of the file."""
     return sort_problems([problem for rule in RULES for problem in rule.list_problems(regimen)])
+
+
+def check_readable(refusal: RegimenUnreadable) -> tuple[Problem, ...]:
+    """The problems of a file's text and keys, what the rules refuse of its other parts, and what was not looked at.
+
+    Cautions are left out: one about days or doses may be answered by a part that could not be read, and the card code
+    would not be that of the file once it is mended.
+    """
+    parts = refusal.parts
+    if parts is None:
+        return sort_problems([*refusal.problems, _describe_not_looked_at(("doses, lines and medicines",))])
+    asked = [rule for rule in RULES if rule.code.severity is Severity.REFUSE]
+    asked = [rule for rule in asked if parts.has_syringe or not rule.needs_syringe]
+    found = [problem for rule in asked for problem in rule.list_problems(parts.regimen)]
+    return sort_problems([*refusal.problems, *found, _describe_not_looked_at(parts.left_out)])
+
+
+def _describe_not_looked_at(left_out: tuple[str, ...]) -> Problem:
+    expected = "a file of which every part can be read"
+    remedy = "correct the problems above and check once more: there may be others behind them"
+    rules = f"the rules about {write_list(left_out)}, and " if left_out else ""
+    found = f"not asked: {rules}all cautions"
+    return Problem(NOT_LOOKED_AT.code, NOT_LOOKED_AT.severity, Place(), found, expected, remedy)

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from fillcards.plan.reading import is_measurable, measure_draw_ml
+from fillcards.plan.rules.by_medicine import list_medicine_fills
 from fillcards.plan.rules.rule import Finding, Rule, find_place
 from fillcards.problems import ProblemCode, Severity
 from fillcards.quantities import Unit, write_number
@@ -83,9 +84,8 @@ def _write_published_error(volume_ml: Fraction) -> str:
 
 def ask_about_slip(regimen: Regimen) -> Iterator[Finding]:
     """One medicine whose largest dose is many times its smallest."""
-    for medicine in regimen.medicines:
-        draws = [pair for pair in list_draws(regimen) if pair[1].medicine == medicine.key]
-        draws = [pair for pair in draws if is_measurable(pair[1], regimen)]
+    for medicine in list_medicine_fills(regimen):
+        draws = [pair for pair in medicine.draws if is_measurable(pair[1], regimen)]
         if not draws:
             continue
         low_fill, low = min(draws, key=lambda pair: measure_draw_ml(pair[1], regimen))

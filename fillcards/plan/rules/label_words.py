@@ -7,94 +7,44 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from fractions import Fraction
 from functools import lru_cache
 from itertools import combinations
 from typing import Final
 
 from fillcards.catalogue.medicines import load_medicines
 from fillcards.catalogue.model import MedicineKind, Route
-from fillcards.plan.rules.label_strengths import find_other_amount, list_label_strengths, remove_strengths
+from fillcards.plan.rules.label_strengths import find_other_number, fold_label
 from fillcards.plan.rules.rule import Finding, Rule, find_place
 from fillcards.problems import ProblemCode, Severity
-from fillcards.regimen.free_words import fold_text, list_plain_words
-from fillcards.regimen.loose_names import find_insulin_word, find_near_word, list_loose_words
+from fillcards.regimen.free_words import list_plain_words, says_name
+from fillcards.regimen.loose_names import NOT_IN_CATALOGUE
 from fillcards.regimen.model import Medicine, Regimen
 
-# Words of a label that name no medicine. From memory.
-_FILLERS: Final = frozenset(
-    (
-        *(
-            "insulin",
-            "human",
-            "and",
-            "injection",
-            "injectable",
-            "suspension",
-            "solution",
-            "recombinant",
-            "rdna",
-            "with",
-        ),
-        *("acting", "for", "the", "of", "a", "u", "vial", "ml", "sterile", "medicine", "liquid", "sample", "example"),
-        *("weekly", "daily", "new", "old"),
-    )
-)
-_BLENDS: Final = frozenset(("premixed", "biphasic", "mix", "mixed"))
-_FORMS_OF_ASPART: Final = frozenset(("fast", "faster"))
-_FORMS_OF_ISOPHANE: Final = frozenset(("isophane", "nph"))
-# The ending of another insulin than lispro, as the catalogue's note on that row says.
-_NOT_IN_CATALOGUE: Final = "aabc"
+# Words of a generic name that by themselves name no medicine. From memory.
+_FILLERS: Final = frozenset(("insulin", "human", "and", "acting", "with", "biphasic", "premixed", "example"))
 _ONE: Final = frozenset(("a", "an", "1"))
 
-_COPY = "look at the vial in hand and copy its own words; or correct the medicine; or leave the words out"
+_COPY: Final = "look at the vial in hand and copy its own words; or correct the medicine; or leave the words out"
 
 
 def _list_name_words(text: str) -> frozenset[str]:
-    """The words of a label or a name that can tell one medicine from another, without its strength."""
-    plain = remove_strengths(fold_text(text)).replace("neutral protamine hagedorn", "nph")
-    words = set(list_loose_words(re.sub(r"\b([0-9]{2})\s*[/:-]\s*([0-9]{2})\b", r"\1/\2", plain))) - _FILLERS
-    if not words & _BLENDS:
-        words = {word for word in words if not word.isdigit()}
-    if "aspart" not in words:
-        words -= _FORMS_OF_ASPART
-        if words & _FORMS_OF_ISOPHANE and "lispro" not in words:
-            words.discard("protamine")
-    return frozenset(words)
+    """The words of a label or a name that can tell one medicine from another; a ratio such as 70/30 is one of them."""
+    return frozenset(re.findall(r"[0-9]{2}/[0-9]{2}|[^\W_]+", fold_label(text))) - _FILLERS
 
 
 @lru_cache(maxsize=1)
-def _load_names() -> tuple[tuple[MedicineKind, tuple[frozenset[str], ...]], ...]:
-    """Each catalogue medicine with its names as words; a name that needs its strength to be told apart is left out."""
+def _load_names() -> tuple[tuple[MedicineKind, frozenset[str]], ...]:
+    """Each generic name of each catalogue medicine as words."""
     return tuple(
-        (
-            row,
-            tuple(
-                _list_name_words(name)
-                for name in (row.kind, *row.other_names)
-                if remove_strengths(fold_text(name)) == fold_text(name)
-            ),
-        )
-        for row in load_medicines().values()
+        (row, _list_name_words(name)) for row in load_medicines().values() for name in (row.kind, *row.other_names)
     )
 
 
-@lru_cache(maxsize=1)
-def _load_vocabulary() -> frozenset[str]:
-    return frozenset(word for _, names in _load_names() for name in names for word in name) | {_NOT_IN_CATALOGUE}
-
-
-def _list_known_words(label: str) -> frozenset[str]:
-    """The catalogue's words on a label, spelled as the catalogue does."""
-    near = (find_near_word(word, _load_vocabulary()) for word in _list_name_words(label))
-    return frozenset(word for word in near if word)
-
-
 def check_name_on_label(regimen: Regimen) -> Iterator[Finding]:
-    """Words on a vial that name another medicine than the one under which they stand."""
+    """Words on a vial that do not hold the generic name of a catalogue medicine, or that name another medicine."""
     for medicine in regimen.medicines:
         label = medicine.on_the_label
-        wrong = _name_other(medicine, label, regimen) if label else None
+        wrong = _find_wrong_name(medicine, label, regimen) if label else None
         if wrong:
             yield Finding(
                 find_place(medicine, "on_the_label"),
@@ -104,51 +54,37 @@ def check_name_on_label(regimen: Regimen) -> Iterator[Finding]:
             )
 
 
-def _name_other(medicine: Medicine, label: str, regimen: Regimen) -> str | None:
-    """What a label names instead of its own medicine; ``None`` where it names nothing else."""
+def _find_wrong_name(medicine: Medicine, label: str, regimen: Regimen) -> str | None:
+    """What is wrong with the names on a label; ``None`` where it is right.
+
+    A medicine of the catalogue must be named, by the name that has the most words there: ``insulin aspart faster`` is
+    not insulin aspart. For any other the card prints its generic name beside words that lack it.
+    """
+    words = _list_name_words(label)
+    named = [(row, name) for row, name in _load_names() if name <= words]
+    own = max((name for row, name in named if row is medicine.row), key=len, default=frozenset[str]())
     if medicine.row is None:
-        word = find_insulin_word(label)
-        if word:
-            return f'"{word}" is an insulin'
-    elif wrong := _name_other_row(medicine.row, label):
-        return wrong
-    words, own = set(list_plain_words(label)), set(list_plain_words(medicine.name)) - _FILLERS
-    for other in regimen.medicines:
-        names = set(list_plain_words(other.name)) - _FILLERS
-        is_meant = bool(own) and own <= words
-        if other.row is None and names and names <= words and names != own and not is_meant:
-            return f"that is {other.name}"
-    return None
-
-
-def _name_other_row(row: MedicineKind, label: str) -> str | None:
-    found = _list_known_words(label)
-    if not found:
-        return None
-    own_names = next(names for each, names in _load_names() if each is row)
-    strange = sorted(found - frozenset(word for name in own_names for word in name))
-    if strange:
-        kinds = [each.kind for each, names in _load_names() if any(strange[0] in name for name in names)]
-        return f'"{strange[0]}" is a word of {kinds[0] if kinds else "an insulin that is not in the catalogue"}'
-    strengths = {strength.amount for strength in list_label_strengths(label)}
-    named = [each for each, names in _load_names() if found in names and _may_have(each, strengths)]
-    return f"that is {named[0].kind}" if named and row not in named else None
-
-
-def _may_have(row: MedicineKind, strengths: set[Fraction]) -> bool:
-    return not strengths or any(strength.amount in strengths for strength in row.strengths)
+        own = _list_name_words(medicine.name)
+    elif not own:
+        return "the generic name is not there"
+    stranger = next((row.kind for row, name in named if row is not medicine.row and not name <= own), None)
+    if stranger or (NOT_IN_CATALOGUE in words and NOT_IN_CATALOGUE not in own):
+        return f"that is {stranger or 'an insulin that is not in the catalogue'}"
+    others = [other.name for other in regimen.medicines if other.row is None and other is not medicine]
+    stranger = next((name for name in others if says_name(label, name) and not _list_name_words(name) <= own), None)
+    return f"that is {stranger}" if stranger else None
 
 
 def check_strength_on_label(regimen: Regimen) -> Iterator[Finding]:
-    """Words on a vial that hold another strength than the file, or an amount that is none."""
+    """Words on a vial that hold another number than the strength."""
     for medicine in regimen.medicines:
-        wrong = find_other_amount(medicine)
-        if wrong:
+        wrong = find_other_number(medicine)
+        if wrong and not _find_wrong_name(medicine, medicine.on_the_label or "", regimen):
             yield Finding(
                 find_place(medicine, "on_the_label"),
                 f'"{wrong}" on the vial of {medicine.name}, whose strength is {medicine.strength or "not stated"}',
-                "the strength that stands under strength, or none; no other amount and no line",
-                "read the strength on the vial in hand once more and correct one of the two",
+                "no number but the strength that stands under strength",
+                "read the strength on the vial once more and correct one of the two; leave other numbers out",
             )
 
 
@@ -184,6 +120,19 @@ def check_marks_apart(regimen: Regimen) -> Iterator[Finding]:
             )
 
 
+def check_twins_marked(regimen: Regimen) -> Iterator[Finding]:
+    """Two vials of one medicine of which one has no mark."""
+    for one, other in combinations(regimen.medicines, 2):
+        bare = next((medicine for medicine in (one, other) if not medicine.vial_mark), None)
+        if bare and _is_one_product(one, other):
+            yield Finding(
+                bare.place,
+                f"{one.key} and {other.key}: two vials of {one.name}, and no mark on {bare.key}",
+                "a vial_mark for each, such as one rubber band and two rubber bands",
+                "mark both vials and write the marks here; or draw both fills from one vial, under one key",
+            )
+
+
 def _is_bottle(medicine: Medicine) -> bool:
     return medicine.route is Route.BY_MOUTH
 
@@ -209,7 +158,7 @@ RULES = (
         ProblemCode(
             "LABEL-002",
             _REFUSE,
-            "The words on the vial hold no other strength or amount.",
+            "The words on the vial hold no number but the strength.",
             "Two strengths on one card are two doses; only the one under strength is worked with.",
             ("common-practice", "fda-compounded-2024", "design"),
         ),
@@ -234,5 +183,15 @@ RULES = (
             ("common-practice", "design"),
         ),
         check_marks_apart,
+    ),
+    Rule(
+        ProblemCode(
+            "LABEL-005",
+            _REFUSE,
+            "Two vials of one medicine carry a mark each.",
+            "Their labels say the same, so nothing but a mark tells which of them a card means.",
+            ("common-practice", "design"),
+        ),
+        check_twins_marked,
     ),
 )

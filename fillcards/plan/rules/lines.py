@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from fillcards.catalogue.model import ScaleName
 from fillcards.catalogue.scales import find_scale, load_scales
 from fillcards.plan.reading import is_measurable, list_stops, measure_draw_line
 from fillcards.plan.rules.rule import Finding, Rule, find_place, write_line, write_list
-from fillcards.plan.serving import find_serving_scales, write_scale
+from fillcards.plan.serving import find_serving_scales, leaves_room, prefer_room, write_scale
 from fillcards.problems import ProblemCode, Severity
 from fillcards.quantities import write_number
 from fillcards.regimen.model import Fill, Regimen
 
 _MOST_OFFERED = 3
+
+FIRST_U_500_LINE = 25
+"""The dedicated U-500 syringe is marked from 25 to 250 units; no account tells of lines before that."""
 
 
 def _list_measurable_fills(regimen: Regimen) -> Iterator[Fill]:
@@ -26,7 +30,8 @@ def _offer_syringes(regimen: Regimen, fill: Fill) -> str:
     """What to do about a fill this syringe cannot serve: syringes for all fills, else for this one, else to ask."""
     scales = load_scales()
     for fills, whom in ((regimen.fills, "every fill"), ((fill,), "this fill, though not every other")):
-        serving = find_serving_scales(regimen, fills, scales)[:_MOST_OFFERED]
+        serving = find_serving_scales(regimen, fills, scales)
+        serving = prefer_room(serving, replace(regimen, fills=fills))[:_MOST_OFFERED]
         if serving:
             return f"use a syringe that serves {whom}: {write_list(map(write_scale, serving), 'or')}"
     return "no syringe of the catalogue has these lines: ask the prescriber or the pharmacist; the dose is not rounded"
@@ -64,6 +69,21 @@ def check_printed_lines(regimen: Regimen) -> Iterator[Finding]:
             )
 
 
+def check_first_line(regimen: Regimen) -> Iterator[Finding]:
+    """A dose below the first line that is known of the barrel for 500 units/mL."""
+    if regimen.syringe.scale is not ScaleName.U_500:
+        return
+    for fill in regimen.fills:
+        for draw in fill.draws:
+            if is_measurable(draw, regimen) and measure_draw_line(draw, regimen) < FIRST_U_500_LINE:
+                yield Finding(
+                    draw.place,
+                    f"{draw.dose} would be {write_line(measure_draw_line(draw, regimen), regimen.syringe.scale)}",
+                    f"line {FIRST_U_500_LINE} or a later one: published accounts mark this barrel from there on",
+                    "ask the prescriber and the pharmacist: this strength and its syringe are for large doses",
+                )
+
+
 def caution_coarse_lines(regimen: Regimen) -> Iterator[Finding]:
     """A dose of more than half the barrel on lines of 2 units, where a barrel of that size has finer ones."""
     syringe = regimen.syringe
@@ -91,17 +111,35 @@ def caution_coarse_lines(regimen: Regimen) -> Iterator[Finding]:
 
 
 def caution_larger_barrel(regimen: Regimen) -> Iterator[Finding]:
-    """A barrel larger than needed: a smaller one of the same scale would serve every fill."""
+    """A barrel larger than needed: a smaller one of the same scale would serve every fill, with room to spare."""
     syringe = regimen.syringe
     rows = tuple(row for row in load_scales() if row.scale is syringe.scale and row.capacity_ml < syringe.capacity_ml)
-    smaller = find_serving_scales(regimen, regimen.fills, rows)
+    smaller = [row for row in find_serving_scales(regimen, regimen.fills, rows) if leaves_room(row, regimen)]
     if smaller:
         yield Finding(
             syringe.place,
             write_scale(syringe),
-            f"the smallest barrel that holds every fill on its lines: {write_scale(smaller[0])}",
+            f"the smallest barrel that holds every fill with a numbered step to spare: {write_scale(smaller[0])}",
             "think about the smaller barrel, whose lines stand further apart; keep this one if there is a reason",
         )
+
+
+def caution_full_barrel(regimen: Regimen) -> Iterator[Finding]:
+    """A total on the last line: nobody can see that the plunger was drawn too far."""
+    syringe = regimen.syringe
+    for fill in _list_measurable_fills(regimen):
+        if list_stops(fill, regimen)[-1] == syringe.last_line:
+            rows = tuple(row for row in load_scales() if row.scale is syringe.scale)
+            larger = [row for row in find_serving_scales(regimen, regimen.fills, rows) if leaves_room(row, regimen)]
+            doses = " and ".join(str(draw.dose) for draw in fill.draws)
+            yield Finding(
+                fill.place,
+                f"{doses}, up to {write_line(syringe.last_line, syringe.scale)}, the last of this syringe",
+                "a line beyond the total, to see by that the plunger was drawn too far",
+                f"think about a larger barrel: {write_scale(larger[0])}"
+                if larger
+                else "no larger barrel has these lines; teach to draw slowly near the end of the scale",
+            )
 
 
 def caution_unusual_numbers(regimen: Regimen) -> Iterator[Finding]:
@@ -132,6 +170,7 @@ RULES = (
             ("iso-8537-2007", "u100-syringe-practice"),
         ),
         check_last_line,
+        needs_syringe=True,
     ),
     Rule(
         ProblemCode(
@@ -142,6 +181,7 @@ RULES = (
             ("iso-8537-2007", "design"),
         ),
         check_printed_lines,
+        needs_syringe=True,
     ),
     Rule(
         ProblemCode(
@@ -153,16 +193,19 @@ RULES = (
             ("u100-syringe-practice", "keith-2004", "design"),
         ),
         caution_coarse_lines,
+        needs_syringe=True,
     ),
     Rule(
         ProblemCode(
             "LINE-004",
             _CAUTION,
-            "A smaller barrel would hold every fill.",
-            "In the smallest barrel that holds the dose the lines stand furthest apart.",
-            ("u100-syringe-practice",),
+            "A smaller barrel would hold every fill and leave room.",
+            "In the smallest barrel that holds the dose the lines stand furthest apart; one numbered step must be left "
+            "above the total, or nobody sees that the plunger was drawn too far.",
+            ("u100-syringe-practice", "design"),
         ),
         caution_larger_barrel,
+        needs_syringe=True,
     ),
     Rule(
         ProblemCode(
@@ -174,5 +217,28 @@ RULES = (
             ("iso-8537-2007", "u500-syringe-scale", "common-practice"),
         ),
         caution_unusual_numbers,
+        needs_syringe=True,
+    ),
+    Rule(
+        ProblemCode(
+            "LINE-006",
+            _CAUTION,
+            "The total is the last line.",
+            "Drawn too far, the plunger stands beyond the scale, where nothing tells by how much.",
+            ("design",),
+        ),
+        caution_full_barrel,
+        needs_syringe=True,
+    ),
+    Rule(
+        ProblemCode(
+            "LINE-007",
+            _REFUSE,
+            "On a U-500 scale no dose is below the first line.",
+            "Accounts of the dedicated syringe tell of lines from 25 units on; a stop before them would be a guess.",
+            ("u500-syringe-scale", "u500-syringe-steps"),
+        ),
+        check_first_line,
+        needs_syringe=True,
     ),
 )

@@ -7,7 +7,6 @@ from enum import Enum
 from itertools import combinations
 
 from fillcards.plan.reading import list_fill_medicines
-from fillcards.quantities import Unit
 from fillcards.regimen.model import Fill, Medicine, Regimen
 
 
@@ -29,12 +28,11 @@ def list_pairs(regimen: Regimen) -> Iterator[tuple[Fill, Medicine, Medicine]]:
 
 
 def is_never_shared(medicine: Medicine) -> bool:
-    """Glargine, detemir, degludec, premixed and the like, and whatever is 500 units/mL: no checked label opens it."""
-    if medicine.row is None:
-        return False
-    strength = medicine.strength
-    is_concentrated = strength is not None and strength.unit is Unit.UNITS_PER_ML and strength.amount >= 500
-    return is_concentrated or not (medicine.row.shares_with or medicine.row.may_be_opened_to)
+    """Glargine, detemir, degludec, premixed, 500 units/mL and the like: no checked label opens it.
+
+    By its row alone: a strength that the row does not have is another rule's, and says nothing of what was meant.
+    """
+    return medicine.row is not None and not (medicine.row.shares_with or medicine.row.may_be_opened_to)
 
 
 def judge_sharing(one: Medicine, other: Medicine) -> Sharing | None:

@@ -125,6 +125,7 @@ RULES = (
             ("ncpdp-ml-2014", "ismp-oral-syringe"),
         ),
         check_mouth_scale,
+        needs_syringe=True,
     ),
     Rule(
         ProblemCode(

@@ -32,10 +32,12 @@ class Rule:
     Attributes:
         code: the row of the table of codes, with reason and sources.
         check: finds every breach; must cope with a regimen that breaks other rules as well.
+        needs_syringe: whether it looks at the syringe; only then it is not asked where that could not be read.
     """
 
     code: ProblemCode
     check: Callable[[Regimen], Iterable[Finding]]
+    needs_syringe: bool = False
 
     def list_problems(self, regimen: Regimen) -> Iterator[Problem]:
         """The findings under this rule's code and severity."""

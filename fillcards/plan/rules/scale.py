@@ -33,7 +33,7 @@ def check_insulin_scale(regimen: Regimen) -> Iterator[Finding]:
     scale = regimen.syringe.scale
     for medicine in regimen.medicines:
         # A strength the catalogue does not know for this insulin is refused by another rule.
-        if medicine.row is None or medicine.strength not in medicine.row.strengths:
+        if not medicine.is_insulin or (medicine.row and medicine.strength not in medicine.row.strengths):
             continue
         if scale is ScaleName.ML or scale in list_allowed_scales(medicine, regimen):
             continue
@@ -156,6 +156,7 @@ RULES = (
             ("iso-8537-2007", "u40-veterinary", "fda-u500-syringe-2016"),
         ),
         check_insulin_scale,
+        needs_syringe=True,
     ),
     Rule(
         ProblemCode(
@@ -167,6 +168,7 @@ RULES = (
             ("iso-8537-2007", "common-practice"),
         ),
         check_insulin_on_ml,
+        needs_syringe=True,
     ),
     Rule(
         ProblemCode(
@@ -177,6 +179,7 @@ RULES = (
             ("iso-8537-2007", "design"),
         ),
         check_units_on_unit_scale,
+        needs_syringe=True,
     ),
     Rule(
         ProblemCode(
@@ -188,6 +191,7 @@ RULES = (
             ("fda-compounded-2024",),
         ),
         caution_line_is_no_dose,
+        needs_syringe=True,
     ),
     Rule(
         ProblemCode(
@@ -198,6 +202,7 @@ RULES = (
             ("fda-compounded-2024",),
         ),
         check_strength_given,
+        needs_syringe=True,
     ),
     Rule(
         ProblemCode(
@@ -216,7 +221,7 @@ RULES = (
             _REFUSE,
             "The strength must be one the catalogue knows for that insulin.",
             "A strength that does not exist in vials is most likely a slip of the pen or another medicine.",
-            ("memory-labels", "design"),
+            ("who-eml", "memory-labels", "design"),
         ),
         check_known_strength,
     ),

@@ -8,7 +8,7 @@ from fillcards.intake.roster_codes import ROSTER_CODES
 from fillcards.plan.print_size import SIZE_CODES
 from fillcards.plan.release import RELEASE_CODES
 from fillcards.plan.replacing import CHANGE_CODES
-from fillcards.plan.rules import RULES
+from fillcards.plan.rules import NOT_LOOKED_AT, RULES
 from fillcards.problems import InternalFault, ProblemCode
 from fillcards.regimen.codes import SCHEMA_CODES
 
@@ -21,7 +21,7 @@ def list_codes() -> tuple[ProblemCode, ...]:
     """
     of_rules = (rule.code for rule in RULES)
     of_files = (*SCHEMA_CODES, *ROSTER_CODES, *FHIR_CODES)
-    rows = (*of_files, *CATALOGUE_CODES, *SIZE_CODES, *of_rules, *CHANGE_CODES, *RELEASE_CODES)
+    rows = (*of_files, *CATALOGUE_CODES, *SIZE_CODES, *of_rules, NOT_LOOKED_AT, *CHANGE_CODES, *RELEASE_CODES)
     codes = [row.code for row in rows]
     twice = sorted({code for code in codes if codes.count(code) > 1})
     if twice:

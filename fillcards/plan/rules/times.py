@@ -1,47 +1,42 @@
-"""Rules about when: days that must be stated, times that look like one meal twice, fast insulin at night."""
+"""Rules about when: times that look like one time twice, fast insulin at night or long before a meal, too many times
+a day, days that must be stated.
+"""
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterator
 from itertools import combinations
 
 from fillcards.catalogue.model import Action
 from fillcards.plan.reading import list_fill_medicines
+from fillcards.plan.rules.by_medicine import list_medicine_fills
 from fillcards.plan.rules.rule import Finding, Rule, find_place, write_list
 from fillcards.problems import ProblemCode, Severity
-from fillcards.regimen.fill_times import fold_time
-from fillcards.regimen.model import Fill, Regimen
+from fillcards.regimen.model import EVERY_DAY, Fill, Regimen
+from fillcards.regimen.times import Sign, read_time
 
 MINUTES_APART = 60
 """Two clock times of one medicine nearer than this are asked about."""
 
 _FAST = (Action.RAPID, Action.SHORT)
-_CLOCK = re.compile(r"([0-9]{2}):([0-9]{2})")
-# Words that often mean one time of day; dinner is at midday for some, so that nobody is refused for it. Common
-# practice, no source.
-_ONE_TIME = (
-    frozenset(("breakfast", "morning")),
-    frozenset(("lunch", "noon", "midday", "dinner")),
-    frozenset(("supper", "dinner", "evening")),
-    frozenset(("bedtime", "bed", "night")),
-)
-_AT_NIGHT = ("bedtime", "bed", "night", "sleep")
+MOST_MINUTES_BEFORE = {Action.RAPID: 15, Action.SHORT: 60, Action.PREMIXED: 60}
+"""Longest published wait from the injection to the meal: rapid within 15 minutes, regular 30 to 60. Premixed, whose
+fast part is one of these, as the slower of them: common practice, no source."""
+
+MOST_A_DAY = {Action.LONG: 2, Action.INTERMEDIATE: 3, Action.PREMIXED: 3}
+"""More times a day than this are asked about. Long-acting once or twice, isophane usually twice: published; the third
+time of isophane and of premixed: common practice, no source."""
+
+# The part of the day that each sign stands for, by the clock. Common practice, no source.
+_HOURS_OF_SIGN = {Sign.RISING_SUN: (5, 11), Sign.HIGH_SUN: (11, 15), Sign.SETTING_SUN: (16, 21), Sign.MOON: (21, 28)}
 _NIGHT_FROM, _NIGHT_TO = 22 * 60, 4 * 60
 
 
-def _parse_minute(when: str) -> int | None:
-    """Minutes after midnight of a clock time; ``None`` for a named time."""
-    match = _CLOCK.fullmatch(when)
-    return int(match[1]) * 60 + int(match[2]) if match else None
-
-
 def _is_night(when: str) -> bool:
-    minute = _parse_minute(when)
-    if minute is None:
-        # Night stands in midnight, overnight and nighttime too.
-        return any(word.startswith(_AT_NIGHT) or "night" in word for word in fold_time(when).split())
-    return minute >= _NIGHT_FROM or minute < _NIGHT_TO
+    time = read_time(when)
+    if time.minute is None:
+        return time.sign is Sign.MOON
+    return time.minute >= _NIGHT_FROM or time.minute < _NIGHT_TO
 
 
 def ask_about_fast_at_night(regimen: Regimen) -> Iterator[Finding]:
@@ -64,7 +59,7 @@ def _action_word(action: Action) -> str:
 def check_days_stated(regimen: Regimen) -> Iterator[Finding]:
     """A fill of a medicine outside the catalogue without its days."""
     for fill in regimen.fills:
-        others = [medicine for medicine in list_fill_medicines(fill, regimen) if not medicine.is_insulin]
+        others = [medicine for medicine in list_fill_medicines(fill, regimen) if medicine.row is None]
         if others and fill.days is None:
             yield Finding(
                 fill.place,
@@ -75,27 +70,65 @@ def check_days_stated(regimen: Regimen) -> Iterator[Finding]:
 
 
 def ask_about_near_times(regimen: Regimen) -> Iterator[Finding]:
-    """One medicine twice at what looks like one time of one day."""
+    """One medicine, under one key or two, twice at what looks like one time of one day."""
     for one, other in combinations(regimen.fills, 2):
-        shared = {draw.medicine for draw in one.draws} & {draw.medicine for draw in other.draws}
-        if not shared or not set(one.days_given) & set(other.days_given) or not _are_near(one, other):
-            continue
-        names = write_list(sorted(regimen.find_medicine(key).name for key in shared))
-        yield Finding(
-            find_place(other, "when"),
-            f'{names} both "{one.when}" and "{other.when}"',
-            "each fill at a time of its own",
-            "are both meant, or is one the other written twice? Compare with the prescription",
-        )
+        shared = {med.name.casefold() for med in list_fill_medicines(one, regimen)}
+        names = sorted(med.name for med in list_fill_medicines(other, regimen) if med.name.casefold() in shared)
+        if names and set(one.days_given) & set(other.days_given) and _are_near(one, other):
+            yield Finding(
+                find_place(other, "when"),
+                f'{write_list(names)} both "{one.when}" and "{other.when}"',
+                "each fill at a time of its own",
+                "are both meant, or is one the other written twice? Compare with the prescription",
+            )
 
 
 def _are_near(one: Fill, other: Fill) -> bool:
-    minutes = _parse_minute(one.when), _parse_minute(other.when)
+    minutes = read_time(one.when).minute, read_time(other.when).minute
     if minutes[0] is not None and minutes[1] is not None:
         apart = abs(minutes[0] - minutes[1])
         return min(apart, 24 * 60 - apart) < MINUTES_APART
-    first, second = fold_time(one.when), fold_time(other.when)
-    return first == second or any(names & set(first.split()) and names & set(second.split()) for names in _ONE_TIME)
+    return _find_part_of_day(one.when) is _find_part_of_day(other.when) is not None
+
+
+def _find_part_of_day(when: str) -> Sign | None:
+    """The sign of a named time; of a clock time the sign in whose hours it falls, if it falls in any."""
+    time = read_time(when)
+    if time.minute is None:
+        return time.sign
+    hours = (time.minute / 60, time.minute / 60 + 24)
+    return next(
+        (sign for sign, (start, end) in _HOURS_OF_SIGN.items() if any(start <= hour < end for hour in hours)), None
+    )
+
+
+def ask_about_long_wait(regimen: Regimen) -> Iterator[Finding]:
+    """A rapid, short or premixed insulin longer before the meal than is published for it."""
+    for fill in regimen.fills:
+        for medicine in list_fill_medicines(fill, regimen):
+            most = MOST_MINUTES_BEFORE.get(medicine.row.action) if medicine.row else None
+            if medicine.row and most and fill.minutes_before and fill.minutes_before > most:
+                yield Finding(
+                    find_place(fill, "minutes_before"),
+                    f"{medicine.name}, {_action_word(medicine.row.action)}, {fill.minutes_before} minutes {fill.when}",
+                    f"at most {most} minutes before the meal",
+                    "compare the minutes with the prescription: it may act before there is food",
+                )
+
+
+def ask_about_many_times(regimen: Regimen) -> Iterator[Finding]:
+    """A slow insulin, under one key or several, more often on one day than it is given as a rule."""
+    for medicine in list_medicine_fills(regimen):
+        row = medicine.entries[0].row
+        most = MOST_A_DAY.get(row.action) if row else None
+        times = max(len(medicine.list_fills_on(day)) for day in EVERY_DAY)
+        if row and most and times > most:
+            yield Finding(
+                find_place(medicine.fills[most], "when"),
+                f"{medicine.name}, {_action_word(row.action)}, {times} times a day",
+                f"at most {most} times a day",
+                "is another medicine meant in some of these fills? Compare each of them with the prescription",
+            )
 
 
 _REFUSE, _CAUTION = Severity.REFUSE, Severity.CAUTION
@@ -130,5 +163,26 @@ RULES = (
             ("common-practice", "design"),
         ),
         ask_about_near_times,
+    ),
+    Rule(
+        ProblemCode(
+            "WHEN-007",
+            _CAUTION,
+            "Fast insulin long before the meal.",
+            "It acts before there is food, and the sugar may fall too low. Rapid insulin is given within 15 minutes "
+            "before the meal, regular 30 to 60 minutes before.",
+            ("insulin-meal-timing", "common-practice"),
+        ),
+        ask_about_long_wait,
+    ),
+    Rule(
+        ProblemCode(
+            "WHEN-008",
+            _CAUTION,
+            "A slow insulin many times a day.",
+            "Long-acting insulin is given once or twice a day; more often, a fast one is usually meant.",
+            ("basal-insulin-times", "common-practice"),
+        ),
+        ask_about_many_times,
     ),
 )

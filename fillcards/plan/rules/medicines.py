@@ -1,0 +1,58 @@
+"""Rules about which medicines a file holds: an insulin nothing is known of, a medicine that no fill draws."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from fillcards.plan.rules.rule import Finding, Rule, find_place
+from fillcards.problems import ProblemCode, Severity
+from fillcards.regimen.model import Regimen
+
+
+def caution_unknown_insulin(regimen: Regimen) -> Iterator[Finding]:
+    """An insulin that is written as other."""
+    for medicine in regimen.medicines:
+        if medicine.is_unknown_insulin:
+            yield Finding(
+                find_place(medicine, "name"),
+                f"{medicine.name}, an insulin that the catalogue does not know",
+                "look, motion, air, days of use and strength exactly as its label says",
+                "compare each of these keys with the label: the card has them from the file alone",
+            )
+
+
+def caution_not_drawn(regimen: Regimen) -> Iterator[Finding]:
+    """A medicine that stands in the file and in no fill."""
+    for medicine in regimen.not_drawn:
+        yield Finding(
+            medicine.place,
+            f"{medicine.name} ({medicine.key}), which no fill draws",
+            "every medicine in at least one fill",
+            "was it forgotten in a fill? If it is not given any more, take it out; the card does not mention it",
+        )
+
+
+_CAUTION = Severity.CAUTION
+
+RULES = (
+    Rule(
+        ProblemCode(
+            "MEDICINE-001",
+            _CAUTION,
+            "An insulin that the catalogue does not know.",
+            "Nothing that is published about it was compared with the file; it must never share a syringe.",
+            ("design",),
+        ),
+        caution_unknown_insulin,
+    ),
+    Rule(
+        ProblemCode(
+            "MEDICINE-002",
+            _CAUTION,
+            "A medicine that no fill draws.",
+            "It was forgotten in a fill, or it is left over from an older prescription.",
+            ("design",),
+        ),
+        caution_not_drawn,
+    ),
+)
