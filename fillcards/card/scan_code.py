@@ -15,6 +15,9 @@ from fillcards.problems import Problem, RegimenRefused, Severity
 from fillcards.regimen.model import Fill
 from fillcards.wording.messages import Say, render
 
+_SYRINGES: Final = frozenset({"syringe", "syringe-half", "syringe-oral"})
+"""Each has a shorter form, "scan-...", without what to do about another one: there is no room for it."""
+
 _NEEDED_NOTES: Final = frozenset({"panel-says", "panel-says-bottle", "dose-is"})
 """For which vial, and the line of a dose that the scale does not count."""
 
@@ -37,7 +40,8 @@ def write_scan_words(card: Card, fill: FillCard, planned: Fill) -> str:
     if count_bytes(words) > MOST_BYTES:
         raise RegimenRefused((_describe_too_long(planned, count_bytes(words)),))
     # Whom to call first, then the rest of the front.
-    front = (*_list_says(fill.below), *_list_says(fill.above), *(panel.figure_words for panel in fill.panels))
+    below = (message for message in _list_says(fill.below) if message.id not in _SYRINGES)
+    front = (*below, *_list_says(fill.above), *(panel.figure_words for panel in fill.panels))
     further = sorted(front, key=lambda message: message.id != "unsure")
     for message in further:
         longer = f"{words}\n{render(message, card.language).text}"
@@ -53,7 +57,9 @@ def _list_needed(card: Card, fill: FillCard) -> tuple[Say, ...]:
     ids = {"animal", "only-days"} if fill.title.id == "title" else {"animal"}
     above = tuple(message for message in _list_says(fill.above) if message.id in ids)
     stops = tuple(message for panel in fill.panels for message in _list_stop(panel))
-    return (card.band, card.title, fill.title, *above, *stops, *_list_says(fill.below[:1]))
+    syringes = (message for message in _list_says(fill.below) if message.id in _SYRINGES)
+    syringe = (message._replace(id=f"scan-{message.id}") for message in syringes)
+    return (card.band, card.title, fill.title, *above, *stops, *syringe)
 
 
 def _list_stop(panel: Panel) -> tuple[Say, ...]:

@@ -10,6 +10,7 @@ from fillcards.card.steps import look_like, looks_plain
 from fillcards.catalogue.model import Route
 from fillcards.picture.scene import Filling
 from fillcards.plan.model import FillPlan, Plan
+from fillcards.plan.rules.vials import find_last_date
 from fillcards.regimen.model import Medicine, PatientKind, Regimen
 from fillcards.wording.messages import Say, say
 
@@ -34,11 +35,9 @@ def build_vials(plan: Plan) -> VialsSheet:
 
 
 def find_last_day(medicine: Medicine) -> date | None:
-    """The last day an opened vial may be used, its printed date if that is sooner; ``None`` for one not opened."""
-    if medicine.opened is None:
-        return None
-    last = medicine.opened + timedelta(days=medicine.in_use_days - 1)
-    return min(last, medicine.expires or last)
+    """The last day an opened vial may be used, which is the day before it must not be; ``None`` for one not opened."""
+    end = find_last_date(medicine)
+    return None if medicine.opened is None or end is None else end - timedelta(days=1)
 
 
 def _say_title(regimen: Regimen) -> Say:

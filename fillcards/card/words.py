@@ -15,7 +15,8 @@ from fillcards.wording.messages import Say, hash_messages
 
 ADDED_BY_FORMS: Final = (
     *("foot", "foot-undated", "page", "other-side", "wrong-other-sheet", "emergency", "too-fine"),
-    *("deck-steps", "helper-title", "scan"),
+    *("deck-steps", "helper-title"),
+    *("scan", "scan-syringe", "scan-syringe-half", "scan-syringe-oral"),
     *("scene-air", "scene-out", "scene-stay", "scene-times", "scene-skin"),
     *("html-steps", "html-next", "html-back", "html-all", "text-step", "text-picture"),
     *("raised-title", "raised-key", "raised-slanted", "raised-dots", "raised-edge", "raised-enlarged"),

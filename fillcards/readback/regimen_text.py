@@ -66,11 +66,11 @@ class Vial(NamedTuple):
 
     @property
     def last_day(self) -> date | None:
-        """The last day it may be used: the day before opening plus its life, or its printed date if that is sooner."""
+        """The last day it may be used: the day before its life is over, or before its printed date if sooner."""
         if self.opened is None:
             return None
-        last = self.opened + timedelta(days=self.days_open - 1)
-        return min(last, self.expires) if self.expires else last
+        ends = (self.opened + timedelta(days=self.days_open), self.expires or date.max)
+        return min(ends) - timedelta(days=1)
 
 
 class Drawn(NamedTuple):

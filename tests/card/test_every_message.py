@@ -53,14 +53,18 @@ def change_fills(regimen: Regimen, **changes: object) -> Regimen:
 
 def list_persons() -> Iterator[Regimen]:
     """Whose card, who checked it, what it replaces."""
-    named = replace(MIXED, patient=Patient("Sample Patient", born=BORN), prescription="Rx 1")
+    # Without the size of the clear vial there is nothing to caution about.
+    medicines = (replace(CLEAR, vial_ml=None), CLOUDY)
+    named = replace(MIXED, medicines=medicines, patient=Patient("Sample Patient", born=BORN), prescription="Rx 1")
     for regimen in (named, replace(named, is_sample=True)):
         day, code = date(2026, 11, 25), compute_card_code(regimen)
         review = Review(day, prepared_by="B. Example", checked_by="A. Sample", checked_on=day, checked_code=code)
         yield replace(regimen, review=review)
     yield replace(MIXED, patient=Patient("Sample Patient", born=BORN, second_identifier="record 4471"))
     yield replace(MIXED, patient=Patient(text_size_pt=Fraction(48)), clinic_says=ClinicSays("Eat first.", "Call us."))
-    yield replace(change_fills(SINGLE, minutes_before=30), patient=ANIMAL)
+    hungry = change_fills(SINGLE, minutes_before=30)
+    for regimen in (hungry, change_fills(hungry, days=EVERY_DAY[:2])):
+        yield from (regimen, replace(regimen, patient=ANIMAL))
     for old in (20, 31):
         stop = ReplacedStop("before breakfast", EVERY_DAY, "insulin regular", Fraction(old))
         yield replace(SINGLE, replaces=Replaces("QK7E", "QK7E", None, (stop,)))

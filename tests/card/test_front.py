@@ -8,9 +8,9 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from hypothesis import given
 from support.card_text import list_ids, list_texts
-from support.plans import EXAMPLES, make_plans, plan_example
+from support.made_cards import MadeCard
+from support.plans import EXAMPLES, plan_example
 
 from fillcards.card.build import build_card
 from fillcards.card.model import FillCard, WriteIn
@@ -18,7 +18,6 @@ from fillcards.catalogue.model import ScaleName
 from fillcards.picture.scene import Filling, Portion
 from fillcards.picture.signs import Sign
 from fillcards.plan.fills import plan_fills
-from fillcards.plan.model import Plan
 from fillcards.regimen.model import (
     EVERY_DAY,
     Contact,
@@ -89,10 +88,19 @@ def test_each_time_has_its_sign(when: str, sign: Sign, clock: tuple[int, int] | 
 
 def test_what_stands_above() -> None:
     """The animal's warning first, then days, minutes before eating, and that air comes first."""
+    assert list_ids(build_front(MIXED).above) == ["every-day", "air-first"]
+    assert list_ids(build_front(change_fill(MIXED, days=EVERY_DAY[:2])).above) == ["only-days", "air-first"]
     plain = change_fill(MIXED, days=EVERY_DAY[:2], minutes_before=30)
     animal = replace(plain, patient=Patient(kind=PatientKind.ANIMAL))
-    assert list_ids(build_front(plain).above) == ["only-days", "inject-before-eating", "air-first"]
-    assert list_ids(build_front(animal).above) == ["animal", "only-days", "give-before-eating", "air-first"]
+    assert list_ids(build_front(plain).above) == ["only-days", "inject-before-eating-days", "air-first"]
+    assert list_ids(build_front(animal).above) == ["animal", "only-days", "give-before-eating-days", "air-first"]
+
+
+def test_a_front_says_every_day_once() -> None:
+    """Where the minutes before eating stand, their sentence says it: a reader asked whether it is for today alone."""
+    daily = change_fill(MIXED, minutes_before=30)
+    assert list_texts(build_front(daily).above)[0] == "Each day: inject 30 minutes before you eat."
+    assert list_texts(build_front(MIXED).above)[0] == "Every day."
 
 
 def test_a_mixed_front_in_words() -> None:
@@ -130,7 +138,7 @@ def test_a_single_front_has_its_line_in_the_bar() -> None:
     """One medicine has one panel, no total and no picture of two stops."""
     front = build_front(make_regimen(make_fill(clear="20 units")))
     (panel,) = front.panels
-    assert write(panel.bar) == write(panel.short_bar) == "Draw to line 20"
+    assert write(panel.bar) == write(panel.short_bar) == "Pull to line 20"
     assert front.both is None
     assert write(front.running) == "Line 20"
 
@@ -172,19 +180,21 @@ def test_the_second_of_two_others_is_not_told_as_its_own_line() -> None:
     assert second.sum is None
 
 
-@given(make_plans())
-def test_counting_by_the_words_reaches_the_stop(plan: Plan) -> None:
+def count_along(count: Say, line_every: Fraction) -> Fraction:
+    """The line that a reader arrives at: so many lines further from the number named."""
+    told = dict(count.values)
+    start, lines = told.get("number", told.get("from_number", Fraction(0))), told.get("lines", 0)
+    assert isinstance(start, Fraction)
+    assert isinstance(lines, int)
+    return start + lines * line_every
+
+
+def test_counting_by_the_words_reaches_the_stop(random_cards: tuple[MadeCard, ...]) -> None:
     """From the number named, so many lines of this scale further, a reader arrives at the stop, on every scale."""
-    syringe = plan.regimen.syringe
-    for draw, panel in zip(plan.fills[0].draws, build_card(plan).fills[0].panels, strict=True):
-        told = dict(panel.count.values)
-        if panel.count.id == "count-number":
-            assert told["number"] == draw.stop_line
-            continue
-        start, lines = told.get("from_number", Fraction(0)), told["lines"]
-        assert isinstance(start, Fraction)
-        assert isinstance(lines, int)
-        assert start + lines * syringe.line_every == draw.stop_line
+    for plan, card in random_cards:
+        stops = [draw.stop_line for draw in plan.fills[0].draws]
+        counts = [panel.count for panel in card.fills[0].panels]
+        assert [count_along(count, plan.regimen.syringe.line_every) for count in counts] == stops
 
 
 def test_no_line_of_half_units_is_called_short() -> None:
@@ -192,7 +202,9 @@ def test_no_line_of_half_units_is_called_short() -> None:
     regimen = make_regimen(make_fill(clear="5.5 units"), syringe=make_syringe(ScaleName.U_100, "0.3", "0.5"))
     front = build_front(regimen)
     assert write(front.panels[0].count) == "one line past 5"
-    assert write(front.below[0]).endswith("Each line is half a unit.")  # type: ignore[arg-type]  # no write-in
+    assert write(front.below[0]) == (  # type: ignore[arg-type]  # no write-in
+        "Syringe: says U-100, last number 30. Each line is half a unit. Another one? Stop. Call."
+    )
 
 
 def test_lines_of_mixed_length_are_said_to_be_so() -> None:
@@ -203,20 +215,20 @@ def test_lines_of_mixed_length_are_said_to_be_so() -> None:
 
 
 @pytest.mark.parametrize(
-    ("name", "each"),
+    ("name", "words"),
     [
-        ("mixed", "Each line is 1 unit."),
-        ("weekly", "Each line is 0.01 mL."),
-        ("units on mL", "Each line is 0.01 mL."),
-        ("by mouth", "Each line is 0.2 mL. Never a needle."),
-        ("concentrated", "Each line is 5 units."),
+        ("mixed", "Syringe: says U-100, last number 50. Each line is 1 unit."),
+        ("weekly", "Syringe: says U-100, last number 50. Each line is 0.01 mL."),
+        ("units on mL", "Syringe: says mL, last number 1. Each line is 0.01 mL."),
+        ("by mouth", "Oral syringe: says mL, last number 5. Never a needle. Each line is 0.2 mL."),
+        ("concentrated", "Syringe: says U-500, last number 250. Each line is 5 units."),
     ],
 )
-def test_what_a_line_is_worth(name: str, each: str) -> None:
-    """Units of an insulin, mL of anything else: a line is not a dose."""
+def test_what_a_line_is_worth(name: str, words: str) -> None:
+    """Units of an insulin, mL of anything else: a line is not a dose. And no other syringe will do."""
     syringe = build_card(plan_example(name)).fills[0].below[0]
     assert isinstance(syringe, Say)
-    assert write(syringe).endswith(each)
+    assert write(syringe) == f"{words} Another one? Stop. Call."
 
 
 def test_what_stands_below() -> None:

@@ -3,21 +3,22 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from hypothesis import given
 from support.card_text import list_ids, list_texts
-from support.plans import make_plans, plan_example
+from support.made_cards import MadeCard
+from support.plans import plan_example
 
 from fillcards.card.build import build_card
 from fillcards.card.model import CardStep
 from fillcards.catalogue.model import Motion, Route, ScaleName
 from fillcards.picture.scene import Filling, Portion, SceneKind, VialLook
 from fillcards.plan.fills import plan_fills
-from fillcards.plan.model import Plan
+from fillcards.plan.model import Step
 from fillcards.regimen.model import Needle, Patient, PatientKind, Regimen, Weekday
 from fillcards.wording.messages import render, write_line_amount
 
@@ -222,10 +223,15 @@ def test_a_bottle_is_pictured_as_one() -> None:
     assert all(look.is_bottle for look in looks)
 
 
-@given(make_plans())
-def test_a_picture_and_its_words_are_about_one_amount(plan: Plan) -> None:
+def list_random_steps(random_cards: tuple[MadeCard, ...]) -> Iterator[tuple[CardStep, Step]]:
+    """Each step of the first fill of each card, with the planned one."""
+    for plan, card in random_cards:
+        yield from zip(card.fills[0].steps, plan.fills[0].steps, strict=True)
+
+
+def test_a_picture_and_its_words_are_about_one_amount(random_cards: tuple[MadeCard, ...]) -> None:
     """A scene's stop or air is the only amount its step names, written as the step writes it."""
-    for step, planned in zip(build_card(plan).fills[0].steps, plan.fills[0].steps, strict=True):
+    for step, planned in list_random_steps(random_cards):
         amount = planned.amount
         values = {step.scene.stop, step.scene.air} - {None}
         assert values == ({amount.value} if amount else set())
@@ -235,10 +241,9 @@ def test_a_picture_and_its_words_are_about_one_amount(plan: Plan) -> None:
             assert text in render(step.say).text
 
 
-@given(make_plans())
-def test_no_amount_is_named_without_its_scene(plan: Plan) -> None:
+def test_no_amount_is_named_without_its_scene(random_cards: tuple[MadeCard, ...]) -> None:
     """Steps without an amount name neither a line nor mL, but for the syringe's last number and the strength."""
-    for step in build_card(plan).fills[0].steps:
+    for step, _ in list_random_steps(random_cards):
         if step.scene.stop is None and step.scene.air is None:
             assert not {"stop", "first", "total", "air", "still"} & {slot for slot, _ in step.say.values}
 

@@ -10,12 +10,17 @@ from pathlib import Path
 import pytest
 from support.card_text import list_ids, list_texts
 from support.plans import EXAMPLES, plan_example
+from support.regimen_texts import MIXED as MIXED_TEXT
+from support.regimen_texts import change_text
 
 from fillcards.card.build import build_card
 from fillcards.card.model import VialsSheet, WriteIn
+from fillcards.card.vials import find_last_day
 from fillcards.catalogue.model import Motion, Route, ScaleName
 from fillcards.picture.scene import Filling, VialLook
 from fillcards.plan.fills import plan_fills
+from fillcards.plan.supply import plan_supply
+from fillcards.readback.regimen_text import read_facts
 from fillcards.regimen.model import (
     ClinicSays,
     Contact,
@@ -27,6 +32,7 @@ from fillcards.regimen.model import (
     Review,
     Weekday,
 )
+from fillcards.regimen.schema import read_regimen
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 from support.rule_regimens import CLEAR, CLOUDY, make_fill, make_mixed, make_other, make_regimen, make_syringe
@@ -34,6 +40,7 @@ from support.rule_regimens import CLEAR, CLOUDY, make_fill, make_mixed, make_oth
 MIXED = make_mixed("11 units", "23 units")
 SINGLE = make_regimen(make_fill(clear="20 units"))
 ML = make_syringe(ScaleName.ML, "3", "0.1", Needle.NONE)
+DATES = "opened: 2026-11-23\n    use_within: 28 days\n    "
 WRITE_INS = ["write-next-opened", "write-last-day"]
 
 
@@ -88,9 +95,20 @@ def test_a_vial_in_words() -> None:
         f"Once open, use it for {CLEAR.in_use_days} days at most.",
         "Opened:",
         "Last day to use:",
-        "Is the printed date sooner? Then that day counts.",
+        "Is the printed date sooner? Do not use it from that day on.",
         "Next one opened:",
         "Last day to use:",
+    ]
+
+
+@pytest.mark.parametrize("label", ["Sample Medicine for injection", "weekly shot 2.5 mg/mL"])
+def test_the_generic_name_stands_beside_whatever_the_label_says(label: str) -> None:
+    """Words of a label that lack the generic name do not hide it."""
+    medicine = make_other("a", "sample medicine", "2.5 mg/mL", on_the_label=label)
+    regimen = make_regimen(make_fill(a="0.25 mg"), medicines=(medicine,))
+    assert list_texts(build_sheet(regimen).vials[0].lines)[:2] == [
+        "sample medicine, 2.5 mg per mL",
+        f"The label says: {label}",
     ]
 
 
@@ -99,16 +117,44 @@ def test_a_vial_in_words() -> None:
     [
         (date(2026, 11, 23), 28, None, "20 December 2026"),
         (date(2026, 11, 23), 1, None, "23 November 2026"),
-        (date(2026, 11, 23), 28, date(2026, 12, 10), "10 December 2026"),
-        (date(2026, 11, 23), 28, date(2027, 12, 10), "20 December 2026"),
+        (date(2026, 11, 23), 28, date(2026, 12, 10), "9 December 2026"),
+        (date(2026, 11, 23), 28, date(2026, 12, 20), "19 December 2026"),
+        (date(2026, 11, 23), 28, date(2026, 12, 21), "20 December 2026"),
+        (date(2026, 11, 23), 28, date(2026, 12, 22), "20 December 2026"),
+        (date(2027, 2, 1), 28, None, "28 February 2027"),
+        (date(2028, 2, 1), 29, date(2028, 3, 1), "29 February 2028"),
     ],
 )
 def test_the_last_day_is_told_as_a_day(opened: date, days: int, expires: date | None, last: str) -> None:
-    """The day of opening counts as the first; a printed date that is sooner is the last day itself."""
+    """The day before opening plus its days or the printed date, whichever is sooner; days worked by hand."""
     lines = list_lines(opened=opened, in_use_days=days, expires=expires)
     assert f"Last day to use: {last}" in lines
-    assert "Opened: 23 November 2026" in lines
+    assert len([line for line in lines if line.startswith("Opened: ")]) == 1
     assert lines.count("Last day to use:") == 1
+
+
+@pytest.mark.parametrize(
+    ("expires", "last"),
+    [
+        ("", date(2026, 12, 20)),
+        ("expires: 2026-12-21", date(2026, 12, 20)),
+        ("expires: 2026-12-20", date(2026, 12, 19)),
+        ("expires: 2026-11-26", date(2026, 11, 25)),
+    ],
+)
+def test_card_supply_and_readback_know_one_last_day(expires: str, last: date) -> None:
+    """Opened on 23 November 2026, used for 28 days: 23 to 30 November are 8 of them, so 20 December is the last.
+
+    On its printed date a vial is not used any more. A vial of 10 mL holds more than 28 days of 8 and 6 units.
+    """
+    text = change_text(
+        MIXED_TEXT, ("    kind: insulin regular\n", f"    kind: insulin regular\n    {DATES}{expires}\n")
+    )
+    regimen = read_regimen(text)
+    vial = plan_supply(regimen, date(2026, 11, 25)).medicines[0].first_vial
+    assert vial is not None
+    told = find_last_day(regimen.medicines[0]), vial.last_used, read_facts(text).vials[0].last_day
+    assert told == (last, last, last)
 
 
 def test_the_label_may_give_another_life() -> None:

@@ -32,6 +32,7 @@ KEYS = {
     "MIX-006": "draw",
     "MIX-007": "draw",
     "MIX-009": "draw",
+    "MIX-010": "motion",
     "ROUTE-001": "draw",
     "ROUTE-002": "route",
     "ROUTE-003": "route",

@@ -43,13 +43,13 @@ def test_a_line_and_an_amount_in_ml_read_differently() -> None:
         ("count-short", {"lines": 4, "from_number": Fraction(30)}, "four short lines past 30"),
         ("count-short", {"lines": 1, "from_number": Fraction(10)}, "one short line past 10"),
         ("count-any-zero", {"lines": 19}, "19 lines past the zero line"),
-        ("inject-before-eating", {"minutes": 1}, "Inject 1 minute before you eat."),
-        ("inject-before-eating", {"minutes": 30}, "Inject 30 minutes before you eat."),
+        ("inject-before-eating", {"minutes": 1}, "Each day: inject 1 minute before you eat."),
+        ("inject-before-eating-days", {"minutes": 30}, "Inject 30 minutes before you eat."),
         ("panel-dose", {"dose": Quantity(Fraction(1), Unit.UNITS)}, "1 unit"),
         ("panel-says", {"label_strength": Quantity(Fraction(5, 2), Unit.MG_PER_ML)}, "only a vial that says 2.5 mg/mL"),
         ("write-name-identifier", {"identifier": "grey, white paws"}, "Name (grey, white paws):"),
         ("ask-again", {"date": date(2027, 2, 24)}, "Ask by 24 February 2027 whether this still holds."),
-        ("page", {"page": 1, "pages": 12}, "1 of 12"),
+        ("page", {"page": 1, "pages": 12}, "side 1 of 12"),
     ],
 )
 def test_values_are_written_by_their_type(message_id: str, values: dict[str, Value], words: str) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from fillcards.catalogue.model import Motion
 from fillcards.plan.rules.pairs import Sharing, is_never_shared, is_same, judge_sharing, list_pairs, names_partner
 from fillcards.plan.rules.rule import Finding, Rule, find_place, write_list
 from fillcards.problems import ProblemCode, Severity
@@ -98,6 +99,20 @@ def check_looks(regimen: Regimen) -> Iterator[Finding]:
                 "one clear and one cloudy medicine: only for them is there an order to draw in",
                 _SEPARATE,
             )
+
+
+def check_clear_moved(regimen: Regimen) -> Iterator[Finding]:
+    """A clear medicine that must be rolled or shaken before it is drawn with a cloudy one."""
+    for fill, *pair in list_pairs(regimen):
+        for medicine in pair:
+            if not medicine.is_cloudy and medicine.motion is not Motion.NONE:
+                yield Finding(
+                    find_place(medicine, "motion"),
+                    f"motion: {medicine.motion.value} for {medicine.name}, the clear one of two in the fill "
+                    f'"{fill.when}"',
+                    "motion: none for the clear one; a card for two in one syringe has a step for the cloudy one alone",
+                    f"{_SEPARATE}; or correct look or motion if the label says otherwise",
+                )
 
 
 def check_twice(regimen: Regimen) -> Iterator[Finding]:
@@ -235,5 +250,15 @@ RULES = (
             ("label-summary-mixing",),
         ),
         caution_opened_pair,
+    ),
+    Rule(
+        ProblemCode(
+            "MIX-010",
+            _REFUSE,
+            "Of two medicines in one syringe, the clear one needs no rolling or shaking.",
+            "The steps for two roll or shake the cloudy one alone; what no step says is not done.",
+            ("design",),
+        ),
+        check_clear_moved,
     ),
 )
