@@ -6,23 +6,24 @@ from collections.abc import Iterable
 
 from fillcards.readback.expect import Expecting
 from fillcards.readback.marks import PageMarks
-from fillcards.readback.regimen_text import Facts
+from fillcards.readback.model import CardClaims
 from fillcards.readback.sides import LEAST_STAFF_PT, Section, compare_patient_sides, find_section, split_sections
 from fillcards.readback.staff import compare_staff
 from fillcards.readback.words import Side
 
 
-def compare_large(marks: Iterable[PageMarks], facts: Facts, code: str, fingerprint: str = "") -> list[str]:
+def compare_large(
+    marks: Iterable[PageMarks], expecting: Expecting, claims: CardClaims, fingerprint: str = ""
+) -> list[str]:
     """Every fault of a large card, as sentences for people.
 
     Args:
         marks: of all sides, in order.
-        facts: what the file says.
-        code: of the card.
+        expecting: what the file says.
+        claims: what the card must say.
         fingerprint: of the file; empty: not compared.
     """
-    expecting = Expecting(facts, code)
-    claims = expecting.card()
+    facts = expecting.facts
     sections = split_sections([Side(each) for each in marks], claims.language)
     if sections is None:
         return ["the sides do not count from 1 to their number in each section"]

@@ -68,6 +68,11 @@ def list_head(expecting: Expecting) -> Iterator[Sentence]:
     yield say("staff-cautions")
 
 
+def list_staff_pictures(facts: Facts) -> tuple[str, ...]:
+    """Its pictures."""
+    return ("bar", "outline", "life-size") if facts.scale_length else ("bar", "outline")
+
+
 def list_tail(expecting: Expecting, vials_title: Sentence, fingerprint: str) -> Iterator[Sentence]:
     """Who answers for it, and what goes to the patient."""
     facts, say = expecting.facts, expecting.say
