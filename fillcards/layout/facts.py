@@ -12,7 +12,7 @@ from typing import Final
 
 from fillcards.card.model import FillCard, Panel
 from fillcards.layout.grid import At, Piece, beside, put, stack
-from fillcards.layout.poster import ORDER_PT, Panels, fit_barrel, list_figure_sizes, set_figure
+from fillcards.layout.poster import Panels, fit_barrel, list_figure_sizes, set_figure
 from fillcards.layout.sheet import Sheet
 from fillcards.picture.items import Text
 from fillcards.picture.scale_view import Side, StopMark
@@ -58,7 +58,7 @@ def _set_panel(
     sheet: Sheet, panel: Panel, width_mm: float, figure_pt: float, *, has_sum: bool, has_notes: bool
 ) -> Piece:
     setter, body_pt = sheet.setter, sheet.body_pt
-    order_pt = max(ORDER_PT, min(body_pt, MOST_ORDER_PT))
+    order_pt = max(sheet.poster.order_pt, min(body_pt, MOST_ORDER_PT))
     is_short = setter.measure_mm(panel.bar, order_pt, bold=True) > width_mm - order_pt / 2
     bar = sheet.plate(panel.short_bar if is_short else panel.bar, order_pt, width_mm, role="H2")
     facts = [setter.text(each, body_pt, width_mm) for each in (panel.medicine, panel.dose)]

@@ -15,6 +15,7 @@ from fillcards.layout.grid import At, Piece, beside, make_plate, put, stack
 from fillcards.layout.model import Box, Page
 from fillcards.layout.setter import Setter, measure_line_mm
 from fillcards.layout.sizes import (
+    LARGE_POSTER,
     LEAST_FOOT_PT,
     LEAST_LARGE_FOOT_PT,
     LEAST_PATIENT_PT,
@@ -22,6 +23,7 @@ from fillcards.layout.sizes import (
     MAGNET_WIDTH_MM,
     MARGIN_MM,
     SMALL_FOOT_TO_PT,
+    PosterSizes,
 )
 from fillcards.picture.items import Anchor, Ink
 from fillcards.picture.pen import Pen, make_ink_pen
@@ -34,7 +36,6 @@ from fillcards.wording.messages import Say, say
 GAP_MM: Final = 4.0
 HEAD_GAP_MM: Final = 1.5
 CORNER_MM: Final = 1.5
-BORE_MM: Final = 18.0
 BAR_PAD_MM: Final = 3.0
 SIGN_MM: Final = 14.0
 MOST_WHOSE_PT: Final = 28.0
@@ -50,8 +51,9 @@ class Sheet:
         body_pt: type size of running text.
         fill: whose title and lines head the sides; ``None`` for the sheets that hold for every fill.
         section: its name.
-        bore_mm: width inside a front's barrels; wider than to scale, so that the picture leads.
+        poster: measures of a front's panels.
         scene_pt: type size small pictures are drawn for; 0 for the body's.
+        has_scenes: whether steps have pictures; the smallest cards of one medicine have no room for them.
         banner: words above a front, such as whom it is for.
     """
 
@@ -63,9 +65,10 @@ class Sheet:
     fill: FillCard | None
     section: str
     margin_mm: float = MARGIN_MM
-    bore_mm: float = BORE_MM
+    poster: PosterSizes = LARGE_POSTER
     scene_pt: float = 0.0
     banner: Say | None = None
+    has_scenes: bool = True
     scene_sizes: dict[Scene, tuple[float, float]] = field(default_factory=dict)
 
     @property
