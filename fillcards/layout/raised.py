@@ -22,7 +22,7 @@ from fillcards.picture.barrel import draw_barrel
 from fillcards.picture.close_up import choose_window, draw_close_up
 from fillcards.picture.items import Dot, Drawing, Item, Line
 from fillcards.picture.kit import Region, enclose, fill, point_up
-from fillcards.picture.pen import Pen, make_raised_pen
+from fillcards.picture.pen import make_raised_pen
 from fillcards.picture.scale_view import BarrelDrawing, Side, StopMark
 from fillcards.picture.scene import Filling
 from fillcards.picture.tactile_marks import draw_cells
@@ -110,7 +110,9 @@ class _Maker:
         """One side; the cut corner says which way up."""
         head = self._set_head(title, number, count)
         right_mm = self._width_mm - MARGIN_MM
-        corner = Line(right_mm - CORNER_MM, MARGIN_MM + 1.0, right_mm - 1.0, MARGIN_MM + CORNER_MM, self._pen.outline_mm)
+        corner = Line(
+            right_mm - CORNER_MM, MARGIN_MM + 1.0, right_mm - 1.0, MARGIN_MM + CORNER_MM, self._pen.outline_mm
+        )
         mark = Placed(measure_item_box(corner), (corner,), None)
         parts = (
             At(head, MARGIN_MM, MARGIN_MM),
@@ -125,9 +127,12 @@ class _Maker:
     def _set_head(self, title: Say, number: int, count: int) -> Piece:
         """Fill and page, band, whose, code: print above braille."""
         width_mm = self._live_mm - CORNER_MM - self._style.gap_mm
-        whose = [line.label if isinstance(line, WriteIn) else line for line in self._card.whose]
+        whose = [line for line in self._card.whose if not isinstance(line, WriteIn)]
         messages = (title, say("page", page=number, pages=count), self._card.band, *whose, self._card.foot)
-        return stack([self._write_lines(each, width_mm if index < 3 else self._live_mm) for index, each in enumerate(messages)], 1.0)
+        return stack(
+            [self._write_lines(each, width_mm if index < 3 else self._live_mm) for index, each in enumerate(messages)],
+            1.0,
+        )
 
     def _measure_room_mm(self, title: Say) -> float:
         return self._height_mm - 2 * MARGIN_MM - self._set_head(title, 8, 8).height_mm - self._style.gap_mm
@@ -170,7 +175,7 @@ class _Maker:
 
     def _draw_whole(self, fill: FillCard, size_mm: float) -> BarrelDrawing:
         view = fill.panels[-1].barrel
-        marks = tuple(self._mark(panel) for panel in fill.panels)
+        marks = tuple(self._mark(panel, is_passed=panel is not fill.panels[-1]) for panel in fill.panels)
         up = BarrelDirection.NEEDLE_UP
         return draw_barrel(
             *(view.syringe, view.portions, None, up, self._pen),
@@ -192,5 +197,5 @@ class _Maker:
             numbers=Side.BEFORE,
         )
 
-    def _mark(self, panel: Panel) -> StopMark:
-        return StopMark(panel.barrel.portions[-1].end, self.setter.write(panel.figure))
+    def _mark(self, panel: Panel, *, is_passed: bool = False) -> StopMark:
+        return StopMark(panel.barrel.portions[-1].end, self.setter.write(panel.figure), is_passed)

@@ -50,7 +50,7 @@ from fillcards.picture.things import (
 from fillcards.quantities import write_number
 from fillcards.regimen.model import BarrelDirection, Needle
 
-HEIGHT: Final = 54.0
+HEIGHT: Final = 57.0
 """Of a scene, in gaps of the pen."""
 LEAST_BARREL: Final = 14.5
 MOST_BARREL: Final = 24.0
@@ -62,7 +62,7 @@ NEEDLE_INSIDE: Final = 8.2
 NEEDLE_SHOWN: Final = 1.2
 """Zero line to last line; a vial without bands that stands or is upside down; its level and the needle's point
 inside, both from the cap; the needle between hub and cap."""
-LEAST_ARROW: Final = 7.6
+LEAST_ARROW: Final = 8.0
 WORD_PAST_CAP: Final = 3.6
 """A hollow arrow at its shortest; how far beside the cap the word at the needle may reach."""
 BORE: Final = 13.0
