@@ -5,9 +5,11 @@ Lengths in mm, x to the right and y downward from the top left corner of a side.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from fractions import Fraction
 from typing import NamedTuple, TypeAlias
 
+from fillcards.problems import ReadbackFault
 from fillcards.readback.saying import Sentence
 
 Portion: TypeAlias = tuple[Fraction, Fraction, str]
@@ -104,8 +106,16 @@ class VialsClaims(NamedTuple):
     contacts: tuple[Sentence, ...]
 
 
+class Spelled(NamedTuple):
+    """What a voice says sign by sign: in which messages, and what stands between two signs."""
+
+    text: str
+    between: str
+    ids: frozenset[str]
+
+
 class CardClaims(NamedTuple):
-    """All that a card must say, whatever its form; which form leaves what out stands in ``compare``."""
+    """All that a card must say, whatever its form; which form leaves what out stands in ``forms``."""
 
     language: str
     title: Sentence
@@ -116,7 +126,19 @@ class CardClaims(NamedTuple):
     foot: Sentence
     fills: tuple[FillClaims, ...]
     vials: VialsClaims
+    spelled: tuple[Spelled, ...] = ()
 
 
 class UnreadableCard(Exception):
     """The file is not a card, or cannot be read for certain."""
+
+
+class CardMismatch(ReadbackFault):
+    """A finished form does not say what its file says.
+
+    ``differences`` tells each of them for people and may quote the file; the message itself names no patient.
+    """
+
+    def __init__(self, differences: Iterable[str]) -> None:
+        self.differences = tuple(differences)
+        super().__init__(f"the card does not say what its file says ({len(self.differences)} differences)")

@@ -19,6 +19,8 @@ from fillcards.readback.parts import Box, Region
 from fillcards.readback.runs import Run
 
 SAME_MM: Final = 0.01
+SAME_GLYPH_MM: Final = 0.03
+"""Type sizes are read to a hundredth of a point, which adds up along a line."""
 PAPER: Final = {f"#{level:02x}{level:02x}{level:02x}": level for level in (0x00, 0x59, 0xFF)}
 SCREEN: Final = {"currentColor": 0, "Canvas": 255}
 _NAMESPACE: Final = "{http://www.w3.org/2000/svg}"
@@ -213,7 +215,7 @@ def _join_words(marks: Iterable[Mark]) -> Iterator[Mark]:
 
 def _is_same(one: Mark | None, other: Mark | None) -> bool:
     if isinstance(one, Words) and isinstance(other, Words):
-        return one.level == other.level and is_same_outline(one.outline, other.outline, SAME_MM)
+        return one.level == other.level and is_same_outline(one.outline, other.outline, SAME_GLYPH_MM)
     if isinstance(one, Stroke) and isinstance(other, Stroke):
         return one[5:] == other[5:] and all(abs(a - b) <= SAME_MM for a, b in zip(one[:5], other[:5], strict=True))
     if isinstance(one, Shape) and isinstance(other, Shape):
