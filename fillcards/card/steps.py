@@ -173,7 +173,9 @@ def _list_values(step: Step, fill: FillPlan, regimen: Regimen) -> dict[str, Valu
 
 def _build_scene(step: Step, kind: SceneKind, fill: FillPlan, regimen: Regimen) -> Scene:
     pairs = zip(fill.draws, FILLINGS, strict=False)
-    vials = tuple(look_like(draw.medicine, filling) for draw, filling in pairs if step.draw in {None, draw})
+    vials = tuple(
+        look_like(draw.medicine, filling) for draw, filling in pairs if step.draw is None or step.draw is draw
+    )
     scene = Scene(kind, regimen.syringe, vials=vials if kind in _WITH_VIALS else ())
     if step.amount is None:
         return scene

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Final
 
-from fillcards.problems import ProblemCode, Severity
+from fillcards.problems import Place, Problem, ProblemCode, Severity
 
 LAYOUT_CODES: Final = (
     ProblemCode(
@@ -29,3 +29,14 @@ LAYOUT_CODES: Final = (
         ("design", "cheong-2002"),
     ),
 )
+
+
+def make_problem(code: str, found: str) -> Problem:
+    """A problem of this floor; the layout does not know the file, and what it asks for is chosen under ``print``."""
+    expected = {
+        "LAYOUT-001": "all of a fill on the sides it may have",
+        "LAYOUT-002": "every number on one line",
+        "LAYOUT-003": "at most 83 pt in print",
+    }[code]
+    remedy = "choose larger paper, a smaller text size or shorter names; or use the screen page, sound or braille"
+    return Problem(code, Severity.REFUSE, Place(key="print.paper"), found, expected, remedy)

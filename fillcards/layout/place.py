@@ -10,6 +10,7 @@ from dataclasses import replace
 
 from fillcards.card.model import Card, FillCard
 from fillcards.catalogue.model import Paper
+from fillcards.layout.codes import make_problem
 from fillcards.layout.deck import set_deck
 from fillcards.layout.fills import set_fill
 from fillcards.layout.model import Element, Page, PlacedCard
@@ -19,7 +20,7 @@ from fillcards.layout.staff import set_staff
 from fillcards.layout.styles import HELPER_PT, LARGEST_PRINT_PT, LARGEST_STEPS_PT, STYLES, list_styles
 from fillcards.layout.vials import set_vials
 from fillcards.plan.print_size import PrintSize
-from fillcards.problems import Place, Problem, RegimenRefused, Severity
+from fillcards.problems import RegimenRefused
 from fillcards.typeface import TextTooWide
 from fillcards.wording.messages import Say, say
 
@@ -39,7 +40,7 @@ def place_card(card: Card, reader: PrintSize, paper: Paper) -> PlacedCard:
             number does not fit on a line, ``LAYOUT-003`` if the reader's type is too large for any print.
     """
     if reader.body_pt > LARGEST_PRINT_PT:
-        raise RegimenRefused((_make_problem("LAYOUT-003", f"a reader who needs {reader.body_pt:g} pt"),))
+        raise RegimenRefused((make_problem("LAYOUT-003", f"a reader who needs {reader.body_pt:g} pt"),))
     setter = Setter(card.language)
     pages: list[Page] = []
     sections: list[Element] = []
@@ -58,7 +59,9 @@ def _list_sections(setter: Setter, card: Card, body_pt: float, paper: Paper) -> 
         yield _set_deck(sheet.turn(), fill)
         helper = replace(make_sheet(setter, card, paper, HELPER_PT, fill, f"helper {fill.number}"), banner=say("helper-title"))
         yield _set_fill(helper, fill, HELPER_PT)
-    yield set_vials(make_sheet(setter, card, paper, body_pt, None, "vials"))
+    # Above the largest steps there is no running text in print but the helper's.
+    vials_pt = body_pt if body_pt <= LARGEST_STEPS_PT else HELPER_PT
+    yield set_vials(make_sheet(setter, card, paper, vials_pt, None, "vials"))
     yield set_staff(make_sheet(setter, card, paper, body_pt, None, "staff"))
 
 
@@ -74,24 +77,14 @@ def _set_fill(sheet: Sheet, fill: FillCard, body_pt: float) -> Section:
         if done:
             return fill.title, *done
     sides = STYLES[-1].most_sides
-    raise RegimenRefused((_make_problem(code, f"fill {fill.number} at {body_pt:g} pt, on {sides} sides"),))
+    raise RegimenRefused((make_problem(code, f"fill {fill.number} at {body_pt:g} pt, on {sides} sides"),))
 
 
 def _set_deck(sheet: Sheet, fill: FillCard) -> Section:
     try:
         done = set_deck(sheet, fill)
     except TextTooWide as error:
-        raise RegimenRefused((_make_problem("LAYOUT-002", f"fill {fill.number} at {sheet.body_pt:g} pt"),)) from error
+        raise RegimenRefused((make_problem("LAYOUT-002", f"fill {fill.number} at {sheet.body_pt:g} pt"),)) from error
     if done is None:
-        raise RegimenRefused((_make_problem("LAYOUT-001", f"fill {fill.number} at {sheet.body_pt:g} pt, on 6 sides"),))
+        raise RegimenRefused((make_problem("LAYOUT-001", f"fill {fill.number} at {sheet.body_pt:g} pt, on 6 sides"),))
     return fill.title, *done
-
-
-def _make_problem(code: str, found: str) -> Problem:
-    expected = {
-        "LAYOUT-001": "all of a fill on the sides it may have",
-        "LAYOUT-002": "every number on one line",
-        "LAYOUT-003": f"at most {LARGEST_PRINT_PT:g} pt in print",
-    }[code]
-    remedy = "choose larger paper, a smaller text size or shorter names; or use the screen page, sound or braille"
-    return Problem(code, Severity.REFUSE, Place(key="print.paper"), found, expected, remedy)

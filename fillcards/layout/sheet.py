@@ -36,7 +36,7 @@ HEAD_GAP_MM: Final = 1.8
 CORNER_MM: Final = 1.5
 BORE_MM: Final = 18.0
 BAR_PAD_MM: Final = 3.0
-SIGN_MM: Final = 17.0
+SIGN_MM: Final = 14.0
 MOST_WHOSE_PT: Final = 28.0
 TITLE_SIZES_PT: Final = (44.0, 40.0, 36.0, 32.0)
 
@@ -133,7 +133,7 @@ class Sheet:
             if title.height_mm < 1.5 * measure_line_mm(title_pt):
                 break
         rise_mm = title.placed[0].box.y_mm
-        row_mm = max(title.height_mm - rise_mm, MAGNET_MM - self.margin_mm + 1.0)
+        row_mm = max(title.height_mm - rise_mm, sign.height_mm + 1.0, MAGNET_MM - self.margin_mm + 1.0)
         band, sign_x_mm = self.band(), self.live_mm - sign.width_mm
         row = (At(band, 0.0, row_mm), At(title, 0.0, -rise_mm), At(sign, sign_x_mm, 0.0))
         head = put(self.live_mm, row_mm + band.height_mm, row)

@@ -10,38 +10,47 @@ from fillcards.layout.grid import At, Piece, beside, flow, group, make_frame, ma
 from fillcards.layout.model import Box, Element, Page, Placed
 from fillcards.layout.setter import measure_baseline_mm, measure_line_mm
 from fillcards.layout.sheet import CORNER_MM, Sheet
-from fillcards.layout.sizes import LEAST_PATIENT_PT, SMALL_FOOT_TO_PT, LEAST_LARGE_FOOT_PT
+from fillcards.layout.codes import make_problem
+from fillcards.layout.sizes import SMALL_FOOT_TO_PT
 from fillcards.picture.items import Dot
 from fillcards.picture.kit import draw_vial, enclose, measure_vial, point_up
 from fillcards.picture.pen import make_ink_pen
 from fillcards.picture.signs import draw_phone
+from fillcards.problems import RegimenRefused
 from fillcards.quantities import convert_pt_to_mm
 from fillcards.wording.messages import Say, say
 
 STYLE_NAME: Final = "vials"
-LARGEST_VIALS_PT: Final = 48.0
-"""The sheet is for home, beside the fridge; a deck's reader gets it no larger, since one fact a side would scatter it."""
+MOST_SIDES: Final = 4
 HEADING_TO_BODY: Final = 1.3
 PANEL_GAP_MM: Final = 4.0
 PAD_MM: Final = 3.5
-VIAL_GAPS: Final = (14.0, 22.0)
-LEVEL_GAPS: Final = 9.0
+VIAL_TO_BODY: Final = 1.5
+VIAL_GAPS: Final = (15.0, 27.0)
+LEVEL_GAPS: Final = 11.0
 
 
 def set_vials(sheet: Sheet) -> tuple[Say, list[Page], tuple[Element, ...]]:
-    """The pages of the section, an even number of them."""
+    """The pages of the section, an even number of them.
+
+    Raises:
+        RegimenRefused: ``LAYOUT-001`` if four sides do not hold it.
+    """
     vials = sheet.card.vials
-    pieces = [*_set_panels(sheet), *_set_rest(sheet)]
     head = sheet.vials_head()
     room_mm = sheet.measure_room_mm(head, sheet.vials_foot(88, 88))
-    sides = flow(pieces, (room_mm,), 0.5 * sheet.gap_mm) or []
+    sides = flow((*_set_panels(sheet), *_set_rest(sheet)), (room_mm,), 0.4 * sheet.gap_mm)
+    if sides is None or len(sides) > MOST_SIDES:
+        raise RegimenRefused((make_problem("LAYOUT-001", f'"Your vials" at {sheet.body_pt:g} pt, on 4 sides'),))
     if len(sides) % 2:
-        sides.append([sides[-1].pop()]) if len(sides[-1]) > 1 else sides.append([])
+        longest = max(range(len(sides)), key=lambda index: len(sides[index]))
+        half = -(-len(sides[longest]) // 2)
+        sides[longest : longest + 1] = [sides[longest][:half], sides[longest][half:]]
     pages: list[Page] = []
     elements: list[Element] = []
     for number, side in enumerate(sides, start=1):
         spare_mm = room_mm - sum(piece.height_mm for piece in side)
-        body = stack(side, min(1.6 * sheet.gap_mm, max(0.5 * sheet.gap_mm, spare_mm / max(len(side), 1))))
+        body = stack(side, min(1.4 * sheet.gap_mm, spare_mm / max(len(side), 1)))
         foot = sheet.vials_foot(number, len(sides))
         own = (head, foot) if number == 1 else (silence(head), silence(foot))
         elements += (*own[0].elements, *body.elements, *own[1].elements)
@@ -50,40 +59,38 @@ def set_vials(sheet: Sheet) -> tuple[Say, list[Page], tuple[Element, ...]]:
 
 
 def _set_panels(sheet: Sheet) -> list[Piece]:
-    """Two vials side by side where their words have room, else one below the other."""
+    """Two framed vials side by side for readers of small type; else their words across the page."""
     vials = sheet.card.vials.vials
-    if len(vials) > 1 and sheet.body_pt <= SMALL_FOOT_TO_PT:
-        width_mm = (sheet.live_mm - PANEL_GAP_MM) / 2
-        rows: list[Piece] = []
-        for start in range(0, len(vials), 2):
-            pair = [_set_panel(sheet, vial, width_mm) for vial in vials[start : start + 2]]
-            height_mm = max(piece.height_mm for piece in pair) + 2 * PAD_MM
-            rows.append(beside([_frame(piece, width_mm, height_mm) for piece in pair], PANEL_GAP_MM))
-        return rows
-    pieces = [_set_panel(sheet, vial, sheet.live_mm) for vial in vials]
-    return [_frame(piece, sheet.live_mm, piece.height_mm + 2 * PAD_MM) for piece in pieces]
+    if sheet.body_pt > SMALL_FOOT_TO_PT:
+        return [piece for vial in vials for piece in _set_vial(sheet, vial, sheet.live_mm)]
+    columns = min(len(vials), 2)
+    width_mm = (sheet.live_mm - PANEL_GAP_MM * (columns - 1)) / columns
+    rows: list[Piece] = []
+    for start in range(0, len(vials), 2):
+        pair = [
+            stack(_set_vial(sheet, vial, width_mm - 2 * PAD_MM), 0.3 * sheet.gap_mm) for vial in vials[start : start + 2]
+        ]
+        height_mm = max(piece.height_mm for piece in pair) + 2 * PAD_MM
+        rows.append(beside([_frame(piece, width_mm, height_mm) for piece in pair], PANEL_GAP_MM))
+    return rows
 
 
-def _set_panel(sheet: Sheet, vial: VialPanel, width_mm: float) -> Piece:
+def _set_vial(sheet: Sheet, vial: VialPanel, inner_mm: float) -> list[Piece]:
+    """The vial with what stands beside it, then the lines below it."""
     setter, body_pt = sheet.setter, sheet.body_pt
-    pen = make_ink_pen(body_pt)
+    pen = make_ink_pen(VIAL_TO_BODY * min(body_pt, SMALL_FOOT_TO_PT))
     shape = measure_vial(vial.look, pen, width=VIAL_GAPS[0], length=VIAL_GAPS[1])
     level_mm = LEVEL_GAPS * pen.gap_mm
     drawing = enclose(list(draw_vial(point_up(), vial.look, pen, shape, level_mm=level_mm)))[0]
     picture = setter.figure(drawing, vial.alt)
-    inner_mm = width_mm - 2 * PAD_MM
-    beside_mm = inner_mm - picture.width_mm - sheet.gap_mm
-    heading = setter.text(vial.heading, body_pt * HEADING_TO_BODY, beside_mm, bold=True, role="H2")
+    x_mm = picture.width_mm + sheet.gap_mm
+    heading = setter.text(vial.heading, body_pt * HEADING_TO_BODY, inner_mm - x_mm, bold=True, role="H2")
     right, rest = [heading], list(vial.lines)
     while rest and sum(piece.height_mm for piece in right) < picture.height_mm:
-        right.append(setter.line(rest.pop(0), body_pt, beside_mm))
+        right.append(setter.line(rest.pop(0), body_pt, inner_mm - x_mm))
     top = stack(right)
-    row = put(
-        inner_mm,
-        max(top.height_mm, picture.height_mm),
-        (At(top, picture.width_mm + sheet.gap_mm, 0.0), At(picture, 0.0, 0.0)),
-    )
-    return stack((row, *_set_lines(sheet, rest, inner_mm)), 0.3 * sheet.gap_mm)
+    parts = At(top, x_mm, 0.0), At(picture, 0.0, 0.0)
+    return [put(inner_mm, max(top.height_mm, picture.height_mm), parts), *_set_lines(sheet, rest, inner_mm)]
 
 
 def _set_lines(sheet: Sheet, lines: Sequence[Line], width_mm: float) -> list[Piece]:

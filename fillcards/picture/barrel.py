@@ -76,13 +76,7 @@ def _view_whole(
     numbers: Side,
     bore_mm: float | None,
 ) -> ScaleView:
-    return ScaleView(
-        syringe=syringe,
-        axes=lay_axes(direction, numbers),
-        pen=pen,
-        first=Fraction(0),
-        last=syringe.last_line,
-        value_mm=scale_length_mm / float(syringe.last_line),
-        bore_mm=bore_mm or measure_bore_of(syringe, scale_length_mm, pen),
-        number_pt=number_pt,
-    )
+    value_mm = scale_length_mm / float(syringe.last_line)
+    bore_mm = bore_mm or measure_bore_of(syringe, scale_length_mm, pen)
+    window = Fraction(0), syringe.last_line
+    return ScaleView(syringe, lay_axes(direction, numbers), pen, *window, value_mm, bore_mm, number_pt)

@@ -7,7 +7,7 @@ from typing import Final, NamedTuple
 
 from fillcards.geometry import is_numbered
 from fillcards.picture.pen import Pen
-from fillcards.picture.scale_view import BORE_MM, BarrelDrawing, ScaleView, Side, StopMark, draw_view, lay_axes
+from fillcards.picture.scale_view import BORE, BarrelDrawing, ScaleView, Side, StopMark, draw_view, lay_axes
 from fillcards.picture.scene import Portion
 from fillcards.regimen.model import BarrelDirection, Syringe
 
@@ -94,14 +94,7 @@ def draw_close_up(
     Raises:
         ValueError: a stop is not in the window.
     """
-    view = ScaleView(
-        syringe=syringe,
-        axes=lay_axes(direction, numbers),
-        pen=pen,
-        first=window.first,
-        last=window.last,
-        value_mm=pitch_mm / float(syringe.line_every),
-        bore_mm=bore_mm or BORE_MM[pen.is_raised][1] * pen.gap_mm,
-        number_pt=number_pt,
-    )
+    bore_mm = bore_mm or BORE[pen.is_raised][1] * pen.gap_mm
+    value_mm = pitch_mm / float(syringe.line_every)
+    view = ScaleView(syringe, lay_axes(direction, numbers), pen, *window, value_mm, bore_mm, number_pt)
     return draw_view(view, portions, stop, marks, counted=counted, is_draft=is_draft)

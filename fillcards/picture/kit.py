@@ -24,6 +24,11 @@ can be read back:
 * band: one ``Line`` across the vial, twice the outline thick and longer than the vial is wide.
 * label: one ``Polygon``, 4 corners, outlined, with ``Line`` in it.
 * bubble: one ``Polygon`` of 12 corners, outlined. Drop: one ``Polygon`` of 13 corners, filled.
+* a vial under the rolling hand: its cap and two pieces (6 and 4 corners, outlined), never a whole vial.
+* things without an amount (hand, tap, skin, mouth, eye, magnifier, sharps box, pencil): shapes and lines of their own,
+  none of them a filled triangle, a ``Dot`` or a shape that spans a bore.
+
+The check of a total has two barrels: the window's two walls, and a small whole barrel with a stopper of its own.
 """
 
 from __future__ import annotations
@@ -182,30 +187,16 @@ HEAD_LENGTH: Final = 4.6
 """Of a hollow arrow, in gaps of the pen, to the middle of its stroke; the white inside the shaft is over a gap wide."""
 
 
-def draw_hollow_arrow(tail: Point, tip: Point, pen: Pen) -> Polygon:
-    """Something moves from tail to tip; both on the page."""
-    gap_mm = pen.gap_mm
-    axes, length_mm = _aim(tail, tip)
-    head_mm = HEAD_LENGTH * gap_mm
-    half = [(0.0, 0.0), (head_mm, HEAD_HALF * gap_mm), (head_mm, SHAFT_HALF * gap_mm), (length_mm, SHAFT_HALF * gap_mm)]
-    return axes.shape((*half, *((along, -across) for along, across in half[:0:-1])), outline_mm=pen.stroke_mm)
-
-
-def draw_to_and_fro(one: Point, other: Point, pen: Pen) -> Polygon:
-    """Something moves to and fro between two points of the page."""
-    gap_mm = pen.gap_mm
-    axes, length_mm = _aim(one, other)
-    head_mm = HEAD_LENGTH * gap_mm
-    half = [(0.0, 0.0), (head_mm, HEAD_HALF * gap_mm), (head_mm, SHAFT_HALF * gap_mm)]
-    half += [(length_mm - along, across) for along, across in half[::-1]]
-    return axes.shape((*half, *((along, -across) for along, across in half[-2:0:-1])), outline_mm=pen.stroke_mm)
-
-
-def _aim(tail: Point, tip: Point) -> tuple[Axes, float]:
-    """Axes with the origin at the tip, along toward the tail."""
-    length_mm = math.dist(tail, tip)
+def draw_hollow_arrow(tail: Point, tip: Point, pen: Pen, *, both_ways: bool = False) -> Polygon:
+    """Something moves from tail to tip, or to and fro between them; both on the page."""
+    gap_mm, length_mm = pen.gap_mm, math.dist(tail, tip)
     unit = (tail[0] - tip[0]) / length_mm, (tail[1] - tip[1]) / length_mm
-    return Axes(*tip, unit, (-unit[1], unit[0])), length_mm
+    axes, head_mm = Axes(*tip, unit, (-unit[1], unit[0])), HEAD_LENGTH * gap_mm
+    half = [(0.0, 0.0), (head_mm, HEAD_HALF * gap_mm), (head_mm, SHAFT_HALF * gap_mm)]
+    end = [(length_mm - along, across) for along, across in half[::-1]]
+    half += end if both_ways else [(length_mm, SHAFT_HALF * gap_mm)]
+    back = [(along, -across) for along, across in half[::-1] if across]
+    return axes.shape((*half, *back), outline_mm=pen.stroke_mm)
 
 
 def draw_turning_arrow(

@@ -41,13 +41,6 @@ def draw_life_size(syringe: Syringe, direction: BarrelDirection) -> Drawing:
 
 
 def _view(syringe: Syringe, length_mm: float, direction: BarrelDirection, pen: Pen, number_pt: float) -> ScaleView:
-    return ScaleView(
-        syringe=syringe,
-        axes=lay_axes(direction, Side.BEFORE),
-        pen=pen,
-        first=Fraction(0),
-        last=syringe.last_line,
-        value_mm=length_mm / float(syringe.last_line),
-        bore_mm=measure_bore_mm(syringe.capacity_ml, length_mm),
-        number_pt=number_pt,
-    )
+    value_mm, bore_mm = length_mm / float(syringe.last_line), measure_bore_mm(syringe.capacity_ml, length_mm)
+    window = Fraction(0), syringe.last_line
+    return ScaleView(syringe, lay_axes(direction, Side.BEFORE), pen, *window, value_mm, bore_mm, number_pt)

@@ -25,7 +25,7 @@ from fillcards.picture.scene import Portion
 from fillcards.quantities import write_number
 from fillcards.regimen.model import BarrelDirection, Needle, Syringe
 
-BORE_MM: Final = {False: (14.0, 18.0), True: (5.5, 8.5)}
+BORE: Final = {False: (14.0, 18.0), True: (5.5, 8.5)}
 """Least and greatest bore as drawn, in gaps of the pen: ink, raised."""
 LONG_TO_BORE: Final = 0.30
 UNNUMBERED_TO_LONG: Final = 0.82
@@ -82,7 +82,7 @@ def measure_bore_of(syringe: Syringe, scale_length_mm: float, pen: Pen) -> float
     """Width of the bore on paper: enlarged as the scale is, between two limits; mm."""
     real_mm = syringe.scale_length_mm or syringe.shortest_scale_length_mm
     enlarged_mm = measure_bore_mm(syringe.capacity_ml, real_mm) * scale_length_mm / float(real_mm)
-    least, most = BORE_MM[pen.is_raised]
+    least, most = BORE[pen.is_raised]
     return min(max(enlarged_mm, least * pen.gap_mm), most * pen.gap_mm)
 
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from fractions import Fraction
+from functools import partial
 from typing import Final, TypeAlias
 
 from fillcards.picture.close_up import choose_window, draw_close_up
@@ -20,7 +21,6 @@ from fillcards.picture.kit import (
     Vial,
     draw_hollow_arrow,
     draw_label,
-    draw_to_and_fro,
     draw_turning_arrow,
     draw_vial,
     enclose,
@@ -30,7 +30,7 @@ from fillcards.picture.kit import (
     stretch_ribbon,
 )
 from fillcards.picture.pen import Pen, PictureTooSmall
-from fillcards.picture.scale_view import BarrelDrawing, StopMark
+from fillcards.picture.scale_view import StopMark
 from fillcards.picture.scene import Filling, Scene, SceneKind, SceneWords, VialLook
 from fillcards.picture.small_syringe import HUB, Small
 from fillcards.picture.things import (
@@ -48,7 +48,7 @@ from fillcards.picture.things import (
     draw_tap,
 )
 from fillcards.quantities import write_number
-from fillcards.regimen.model import BarrelDirection
+from fillcards.regimen.model import BarrelDirection, Needle
 
 HEIGHT: Final = 54.0
 """Of a scene, in gaps of the pen."""
@@ -64,13 +64,16 @@ NEEDLE_SHOWN: Final = 1.2
 inside, both from the cap; the needle between hub and cap."""
 LEAST_ARROW: Final = 8.4
 WORD_PAST_CAP: Final = 3.6
+"""A hollow arrow at its shortest; how far beside the cap the word at the needle may reach."""
 BORE: Final = 13.0
-WHOLE_ENDS: Final = 17.5
 TOTAL_HEIGHT: Final = 55.0
+WHOLE_ENDS: Final = 17.5
+"""Of a window: inside the barrel; its least height for a total, where a whole barrel stands beside it, and what that
+one has of needle, flanges and rod beyond its scale."""
 LEAST_PITCH: Final = 3.0
 MOST_PITCH: Final = 5.0
 WINDOW_GAPS: Final = (11, 14)
-"""Lines of a window: from one to the next, in gaps of the pen, and how many."""
+"""Lines of a window: how far apart, and the least and the most there are from first to last."""
 
 Items: TypeAlias = Iterator[Item]
 
@@ -138,13 +141,13 @@ def _around_needle(pen: Pen, reach: float) -> tuple[Region, ...]:
     return (Region(0.0, (reach + 0.8) * pen.gap_mm, -side_mm, side_mm),)
 
 
-def _get_first(scene: Scene) -> VialLook:
-    return scene.vials[0] if scene.vials else VialLook(Filling.FIRST)
+def _list_looks(scene: Scene) -> tuple[VialLook, ...]:
+    return scene.vials or (VialLook(Filling.FIRST),)
 
 
 def _draw_drawing(scene: Scene, _: SceneWords, pen: Pen) -> Items:
     """A vial upside down over the barrel; the stop at its wedge; an arrow the way the plunger moves."""
-    gap_mm, look = pen.gap_mm, _get_first(scene)
+    gap_mm, look = pen.gap_mm, _list_looks(scene)[0]
     pushes = scene.kind in (SceneKind.BUBBLE, SceneKind.ORAL_BUBBLE)
     if scene.stop is None:
         raise ValueError(f"a scene {scene.kind.name} without a stop")
@@ -178,7 +181,7 @@ def _draw_drawing(scene: Scene, _: SceneWords, pen: Pen) -> Items:
 
 def _draw_air(scene: Scene, words: SceneWords, pen: Pen) -> Items:
     """Air pushed into a standing vial: no wedge, nothing in the barrel, the needle's point above the liquid."""
-    gap_mm, look = pen.gap_mm, _get_first(scene)
+    gap_mm, look = pen.gap_mm, _list_looks(scene)[0]
     pushes_air = scene.kind is not SceneKind.NO_AIR
     word = pen.build_label(words.out if scene.kind is SceneKind.AIR_OUT else words.stay, bold=True)
     air, amount = pen.build_label(words.air, bold=True), _stack(scene.air_text or "0", pen)
@@ -215,27 +218,21 @@ def _draw_check(scene: Scene, pen: Pen, height_mm: float) -> Drawing:
     window = choose_window(scene.syringe, scene.stop, *WINDOW_GAPS)
     gaps = float((window.last - window.first) / scene.syringe.line_every)
 
-    def draw(pitch_mm: float) -> BarrelDrawing:
-        return draw_close_up(
-            scene.syringe,
-            window,
-            scene.portions,
-            scene.stop,
-            BarrelDirection.NEEDLE_UP,
-            pen,
-            pitch_mm=pitch_mm,
-            number_pt=pen.text_pt,
-            marks=(StopMark(scene.stop or Fraction(0), scene.stop_text.split(" ")[0]),),
-            bore_mm=BORE * gap_mm,
-        )
-
+    marks = (StopMark(scene.stop, scene.stop_text.split(" ")[0]),)
+    draw = partial(
+        draw_close_up,
+        *(scene.syringe, window, scene.portions, scene.stop, BarrelDirection.NEEDLE_UP, pen),
+        number_pt=pen.text_pt,
+        marks=marks,
+        bore_mm=BORE * gap_mm,
+    )
     is_total = len(scene.portions) > 1
     if is_total:
         height_mm = max(height_mm, TOTAL_HEIGHT * gap_mm)
-    least = draw(LEAST_PITCH * gap_mm)
+    least = draw(pitch_mm=LEAST_PITCH * gap_mm, is_draft=True)
     spare_mm = (height_mm - least.drawing.height_mm) / gaps
     pitch_mm = min(LEAST_PITCH * gap_mm + max(0.0, spare_mm - 1e-6), MOST_PITCH * gap_mm)
-    close = draw(pitch_mm)
+    close = draw(pitch_mm=pitch_mm)
     items = [*close.drawing.items]
     if is_total:
         # The window of a total shows dots alone: the whole barrel beside it says that both are in it.
@@ -277,21 +274,19 @@ def _draw_wash(scene: Scene, _: SceneWords, pen: Pen) -> Items:
     yield from draw_tap(pen, 0.0, 0.0)
     yield from draw_drops(pen, 0.0, 0.0, ((9.0, 11.0), (6.4, 16.4), (11.6, 16.4)))
     yield from draw_hand(pen, -1.0 * gap_mm, 23.0 * gap_mm)
-    small = Small(point_up(26.0 * gap_mm, 17.0 * gap_mm), scene.syringe, pen, MOST_BARREL, needle=8.0)
-    yield from small.draw()
-    if small.syringe.needle.value != "none":
+    yield from Small(point_up(26.0 * gap_mm, 17.0 * gap_mm), scene.syringe, pen, MOST_BARREL, needle=8.0).draw()
+    if scene.syringe.needle is not Needle.NONE:
         yield from draw_cap(pen, 29.0 * gap_mm, 1.0 * gap_mm)
 
 
 def _draw_labels(scene: Scene, _: SceneWords, pen: Pen) -> Items:
     gap_mm, x_mm = pen.gap_mm, 0.0
-    looks = scene.vials or (VialLook(Filling.FIRST),)
-    rows = 3
+    looks = _list_looks(scene)
     length = 26.5 + BAND_PITCH * max(look.bands for look in looks)
     for look in looks:
         vial = measure_vial(look, pen, width=14.0, length=length)
         axes = point_up(x_mm + vial.width_mm / 2, 0.0)
-        hole, items = draw_label(axes, vial, pen, 10.2, rows)
+        hole, items = draw_label(axes, vial, pen, 10.2, 3)
         yield from draw_vial(axes, look, pen, vial, level_mm=8.2 * gap_mm, holes=(hole,))
         yield from items
         x_mm += vial.width_mm + 3.4 * gap_mm
@@ -300,7 +295,7 @@ def _draw_labels(scene: Scene, _: SceneWords, pen: Pen) -> Items:
 
 def _draw_roll_and_tip(scene: Scene, words: SceneWords, pen: Pen) -> Items:
     """A hand rolls a lying vial, its ends to be seen on both sides; below, a vial is turned over."""
-    gap_mm, look = pen.gap_mm, _get_first(scene)._replace(bands=0)
+    gap_mm, look = pen.gap_mm, _list_looks(scene)[0]._replace(bands=0)
     times = pen.build_label(words.times, bold=True)
     yield from draw_rolled_vial(look, pen, 0.0, 4.0 * gap_mm)
     round_the_axis = (23.6 * gap_mm, 17.0 * gap_mm), (9.0 * gap_mm, 9.0 * gap_mm)
@@ -317,7 +312,7 @@ def _draw_roll_and_tip(scene: Scene, words: SceneWords, pen: Pen) -> Items:
 
 
 def _draw_shake(scene: Scene, _: SceneWords, pen: Pen) -> Items:
-    gap_mm, look = pen.gap_mm, _get_first(scene)
+    gap_mm, look = pen.gap_mm, _list_looks(scene)[0]
     vial = measure_vial(look, pen, width=16.0, length=38.0)
     yield from draw_vial(point_up(), look, pen, vial, level_mm=13.0 * gap_mm)
     for side in (-1, 1):
@@ -326,32 +321,22 @@ def _draw_shake(scene: Scene, _: SceneWords, pen: Pen) -> Items:
             yield stretch_ribbon(points, pen.stroke_mm)
 
 
-def _draw_look_and_wipe(scene: Scene, _: SceneWords, pen: Pen) -> Items:
-    yield from _draw_row(scene, pen, wipes=True)
-
-
-def _draw_look(scene: Scene, _: SceneWords, pen: Pen) -> Items:
-    yield from _draw_row(scene, pen, wipes=False)
-
-
-def _draw_row(scene: Scene, pen: Pen, *, wipes: bool) -> Items:
-    """Vials side by side at eye level, under an arrow and a pad each; an eye below."""
-    gap_mm, x_mm = pen.gap_mm, 0.0
-    looks = scene.vials or (VialLook(Filling.FIRST),)
-    length = 23.0 + BAND_PITCH * max(look.bands for look in looks)
+def _draw_row(scene: Scene, _: SceneWords, pen: Pen) -> Items:
+    """Vials side by side at eye level, an eye below; for wiping, under a pad each that moves to and fro."""
+    gap_mm, x_mm, between_mm = pen.gap_mm, 0.0, 5.0 * pen.gap_mm
+    looks = _list_looks(scene)
+    length = (23.0 if len(looks) > 1 else 27.0) + BAND_PITCH * max(look.bands for look in looks)
     for look in looks:
-        vial = measure_vial(look, pen, length=length)
+        vial = measure_vial(look, pen, width=13.0 if len(looks) > 1 else 17.0, length=length)
         axes = point_up(x_mm + vial.width_mm / 2, 0.0)
         yield from draw_vial(axes, look, pen, vial, level_mm=10.0 * gap_mm)
-        if wipes:
-            pad_mm = -3.2 * gap_mm
-            half_mm = 7.0 * gap_mm
-            yield draw_pad(pen, axes.x_mm, pad_mm)
-            y_mm = pad_mm - 7.0 * gap_mm
-            yield draw_to_and_fro((axes.x_mm - half_mm, y_mm), (axes.x_mm + half_mm, y_mm), pen)
-        x_mm += vial.width_mm + 5.0 * gap_mm
-    middle_mm = (x_mm - 5.0 * gap_mm) / 2
-    yield from draw_eye(pen, middle_mm - 9.0 * gap_mm, (length + 2.6) * gap_mm)
+        if scene.kind is SceneKind.LOOK_AND_WIPE:
+            half_mm, y_mm = 7.0 * gap_mm, -10.2 * gap_mm
+            yield draw_pad(pen, axes.x_mm, -3.2 * gap_mm)
+            ends = (axes.x_mm - half_mm, y_mm), (axes.x_mm + half_mm, y_mm)
+            yield draw_hollow_arrow(*ends, pen, both_ways=True)
+        x_mm += vial.width_mm + between_mm
+    yield from draw_eye(pen, (x_mm - between_mm) / 2 - 9.0 * gap_mm, (length + 2.6) * gap_mm)
 
 
 def _draw_oral_syringe(scene: Scene, _: SceneWords, pen: Pen) -> Items:
@@ -390,8 +375,8 @@ SCENES: Final[dict[SceneKind, Callable[[Scene, SceneWords, Pen], Items]]] = {
     SceneKind.LABELS: _draw_labels,
     SceneKind.ROLL_AND_TIP: _draw_roll_and_tip,
     SceneKind.SHAKE: _draw_shake,
-    SceneKind.LOOK_AND_WIPE: _draw_look_and_wipe,
-    SceneKind.LOOK: _draw_look,
+    SceneKind.LOOK_AND_WIPE: _draw_row,
+    SceneKind.LOOK: _draw_row,
     SceneKind.AIR_OUT: _draw_air,
     SceneKind.AIR_STAY: _draw_air,
     SceneKind.NO_AIR: _draw_air,

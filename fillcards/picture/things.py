@@ -167,5 +167,5 @@ def draw_pencil(pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:
     grid = Grid(pen, x_mm, y_mm)
     yield grid.outline([(8.0, 15.0), (9.0, 11.0), (19.4, 0.9), (22.3, 3.8), (12.0, 14.0)])
     yield grid.line(9.0, 11.0, 12.0, 14.0)
-    yield grid.solid([(8.0, 15.0), (8.6, 12.6), (10.4, 14.4)])
+    yield grid.solid([(8.0, 15.0), (8.6, 12.6), (9.5, 13.5), (10.4, 14.4)])
     yield grid.line(0.0, 17.0, 26.0, 17.0, pen.outline_mm)

@@ -7,8 +7,7 @@ other is in ``plan.vials``.
 Figures come with and without what stays behind in the needle at each injection. Of a mixture the whole loss is charged
 to each of the two vials, so that the figure errs towards having enough. Spills, priming and broken vials are left out.
 
-Knows nothing of the order of drawing, of scales and of words (``wording.english.supply``). Amounts are exact, in the
-unit of the medicine's dose.
+Knows nothing of the order of drawing, of scales and of words. Amounts are exact, in the unit of the medicine's dose.
 """
 
 from __future__ import annotations

@@ -14,8 +14,6 @@ from fillcards.readback.marks import Shape, Stroke
 
 EASE_MM: Final = 0.05
 SLANT_EASE: Final = 0.02
-NARROW: Final = 2.0
-"""A barrel is at least this many times as long as it is wide; a label is not."""
 
 
 class Box(NamedTuple):
@@ -56,6 +54,24 @@ def cut_region(box: Box, strokes: Iterable[Stroke], shapes: Iterable[Shape]) -> 
     """The marks whose middle lies in a box."""
     inside = [s for s in strokes if box.holds((s.x1_mm + s.x2_mm) / 2, (s.y1_mm + s.y2_mm) / 2)]
     return Region(box, tuple(inside), tuple(s for s in shapes if box.holds(*box_of(s).middle)))
+
+
+def name_mark(mark: Stroke | Shape) -> str:
+    """What a mark is by its form alone: ``line``, ``dashed``, ``slant``, ``dot``, ``solid 4``, ``outline 8`` ..."""
+    if isinstance(mark, Stroke):
+        return "dashed" if mark.is_dashed else "slant" if is_slant(mark) else "line"
+    if mark.is_round:
+        return "dot"
+    kind = "solid" if mark.outline is None else "outline" if mark.fill is None else "both"
+    return f"{kind} {len(mark.points)}"
+
+
+def list_loose_fillings(region: Region, boxes: Iterable[Box]) -> list[Stroke | Shape]:
+    """Slants and dots that lie in none of the boxes."""
+    boxes = tuple(boxes)
+    slants = [s for s in region.strokes if is_slant(s) and not any(_is_in(s, box) for box in boxes)]
+    dots = [s for s in region.shapes if s.is_round and not any(box.holds(*s.middle) for box in boxes)]
+    return [*slants, *dots]
 
 
 def is_solid(shape: Shape, corners: int) -> bool:
@@ -118,8 +134,10 @@ class Syringe(NamedTuple):
         stoppers: boxes of what spans the bore.
         edge_part: where the stopper's reading edge stands, as a part of the way from zero line to last line; ``None``
             without exactly one stopper.
-        part_mm: what one hundredth of that way is on paper.
+        length_mm: that way on paper.
         fillings: from the needle on.
+        gap_mm: of the pen that drew it.
+        point: where the needle ends; ``None`` without one.
     """
 
     barrel: Box
@@ -131,6 +149,8 @@ class Syringe(NamedTuple):
     edge_mm: float | None
     fillings: tuple[Filled, ...]
     zero_mm: float
+    gap_mm: float
+    point: tuple[float, float] | None
 
 
 SHOULDER: Final = 1.0
@@ -147,7 +167,7 @@ def read_syringes(region: Region, bore_gaps: float = 7.0) -> Iterator[Syringe]:
     """
     for shape in region.shapes:
         box = box_of(shape)
-        if not is_outline(shape, 4) or not is_upright(shape) or box.bottom - box.top < NARROW * (box.right - box.left):
+        if not is_outline(shape, 4) or not is_upright(shape):
             continue
         half = shape.outline_mm / 2
         inner = Box(box.left + half, box.top, box.right - half, box.bottom)
@@ -184,7 +204,20 @@ def read_syringes(region: Region, bore_gaps: float = 7.0) -> Iterator[Syringe]:
             edge_mm=edge,
             fillings=read_fillings(region, inner),
             zero_mm=zero,
+            gap_mm=gap,
+            point=_find_point(region, box_of(tips[0]), needle_up=needle_up),
         )
+
+
+def _find_point(region: Region, hub: Box, *, needle_up: bool) -> tuple[float, float] | None:
+    """The far end of the one upright stroke that begins where the hub ends."""
+    end = hub.top if needle_up else hub.bottom
+    found = []
+    for stroke in region.strokes:
+        near, far = sorted((stroke.y1_mm, stroke.y2_mm), reverse=needle_up)
+        if stroke.is_vertical and abs(near - end) <= EASE_MM and abs(stroke.x1_mm - hub.middle[0]) <= EASE_MM:
+            found.append((stroke.x1_mm, far))
+    return found[0] if len(found) == 1 else None
 
 
 def _touches_end(tip: Box, barrel: Box, half: float) -> bool:
@@ -200,6 +233,8 @@ class VialSeen(NamedTuple):
     stands: bool
     filling: str
     bands: int
+    is_bottle: bool
+    level: float | None
 
 
 def read_vials(region: Region) -> Iterator[VialSeen]:
@@ -208,7 +243,7 @@ def read_vials(region: Region) -> Iterator[VialSeen]:
     for shape in outlines:
         box = box_of(shape)
         caps = [
-            box_of(s)
+            s
             for s in region.shapes
             if (is_solid(s, 8) or (is_solid(s, 4) and is_upright(s)))
             and abs(box_of(s).middle[0] - box.middle[0]) <= EASE_MM
@@ -228,7 +263,15 @@ def read_vials(region: Region) -> Iterator[VialSeen]:
             and s.width_mm > 1.5 * shape.outline_mm
         ]
         filling = fillings[0].filling if len(fillings) == 1 else "both" if fillings else ""
-        yield VialSeen(box, caps[0].middle[1] < box.middle[1], filling, len(bands))
+        levels = [s.y1_mm for s in region.strokes if s.is_dashed and s.is_horizontal and _is_in(s, box)]
+        yield VialSeen(
+            box=box,
+            stands=box_of(caps[0]).middle[1] < box.middle[1],
+            filling=filling,
+            bands=len(bands),
+            is_bottle=len(caps[0].points) == 4,
+            level=levels[0] if len(levels) == 1 else None,
+        )
 
 
 class Pointed(NamedTuple):

@@ -1,36 +1,132 @@
 """Each picture against its claim: the vial's way up, what fills it, where the plunger stands, what points where.
 
 A region holds one picture: a step's cell, or a panel. Every part that carries meaning is read (``parts``, ``scales``)
-and must be as claimed, neither missing nor double; ``things`` says what else each scene is made of, and nothing more may
-stand in it. Lengths in mm; faults are sentences for people.
+and must be as claimed; ``THINGS`` says of which shapes and strokes each picture is made, and none of them may be
+missing, double or strange. Lengths in mm; faults are sentences for people.
 """
 
 from __future__ import annotations
 
+import math
+from collections import Counter
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
-from typing import Final
+from typing import Final, NamedTuple
 
-from fillcards.readback.model import PictureClaim
-from fillcards.readback.parts import Pointed, Region, Syringe, read_arrows, read_syringes, read_vials, read_wedges
+from fillcards.readback.model import PictureClaim, Portion
+from fillcards.readback.parts import (
+    Box,
+    Pointed,
+    Region,
+    Syringe,
+    VialSeen,
+    box_of,
+    is_solid,
+    list_loose_fillings,
+    name_mark,
+    read_arrows,
+    read_syringes,
+    read_vials,
+)
 from fillcards.readback.runs import Run
-from fillcards.readback.scales import ON_LINE_MM, TURNS, Scale, read_scale
+from fillcards.readback.scales import ON_LINE_MM, TURNS, Scale, Turn, read_scale
+from fillcards.typeface import CAP_HEIGHT_EM
 
-WHOLE_BORE: Final = 6.0
-SHORT_MM: Final = 4.0
-"""A portion shorter than this on paper may have no ink of its own; a longer one must."""
-OPEN_MM: Final = 2.5
+SHORT_GAPS: Final = 6.5
+"""A portion shorter than this, in gaps of the pen, may have no ink of its own; a longer one must."""
+OPEN_GAPS: Final = 4.0
 """How far a filling may end short of its portion."""
 OVER_MM: Final = 0.3
-"""How far it may reach past it; into the barrel's shoulder before the zero line it may go further."""
-SHOULDER_MM: Final = 2.5
+"""How far it may reach past it; into the barrel's shoulder before the zero line, or a window's end, it may go further."""
+SHOULDER_MM: Final = 3.5
+SHOULDER_GAPS: Final = 3.2
+USUAL_GAP_MM: Final = 0.63
+BUBBLES_GAPS: Final = 9.0
+"""How far bubbles may keep a filling from the needle's end, in gaps of the pen."""
+WEDGE_GAP_MM: Final = 4.0
+"""A wedge or a figure's arrow ends at most so far from the barrel's wall."""
+LONGER: Final = 1.25
+"""Long lines are at least so many times as long as short ones."""
 
-WITH_SYRINGE_UP: Final = ("draw", "bubble", "oral_draw", "oral_bubble")
-WITH_AIR: Final = ("air_out", "air_stay", "no_air")
+NEEDLE: Final = "outline 4, 3 solid 4, 5 line"
+"""A syringe: barrel; hub, stopper, its body; needle, flanges, rod (2), thumb rest."""
+ORAL: Final = "2 outline 4, 2 solid 4, 4 line"
+"""The same with an open tip in place of hub and needle."""
+EYE: Final = "2 solid 34, solid 24"
+TAP: Final = "solid 12, 2 line, 3 solid 13"
+"""A tap, its handle, three drops."""
+VIAL: Final = "outline 8, solid 8, dashed"
+BOTTLE: Final = "outline 8, solid 4, dashed"
+"""Glass, cap, level of the liquid; a band is one line more."""
+
+
+class Made(NamedTuple):
+    """What a kind of scene is made of: its own shapes, those of each vial, its syringe and the width of its bore."""
+
+    own: str
+    each_vial: str
+    syringe: str
+    bore_gaps: float = 7.0
+
+
+THINGS: Final = {
+    "wash": Made(f"{TAP}, outline 41, 3 line, outline 9", "", NEEDLE),
+    "labels": Made("outline 32, 4 line", "outline 4, 3 line", ""),
+    "roll_and_tip": Made("2 outline 32, 3 line, solid 4, outline 6, outline 4, outline 29", "", ""),
+    "shake": Made("4 solid 14", "", ""),
+    "look_and_wipe": Made(EYE, "outline 14, outline 10", ""),
+    "look": Made(EYE, "", ""),
+    "air_out": Made("outline 7", "", NEEDLE),
+    "air_stay": Made("outline 7", "", NEEDLE),
+    "no_air": Made("", "", NEEDLE),
+    "draw": Made("outline 7, solid 3", "", NEEDLE),
+    "bubble": Made("outline 7, solid 3", "", NEEDLE),
+    "inject": Made("solid 50, outline 7", "", NEEDLE),
+    "sharps": Made("outline 4, 2 solid 4, outline 3, line, solid 24, outline 7", "", NEEDLE),
+    "oral_syringe": Made("line", "", ORAL, 9.0),
+    "oral_draw": Made("outline 7, solid 3", "", ORAL),
+    "oral_bubble": Made("outline 7, solid 3", "", ORAL),
+    "by_mouth": Made("outline 14, outline 11, outline 7", "", ORAL),
+    "rinse": Made(TAP, "", ORAL, 8.0),
+    "vial": Made("", "", ""),
+}
+SIGNS: Final = {
+    "rising_sun": "solid 25, 6 line",
+    "high_sun": "solid 24, 8 line",
+    "setting_sun": "outline 25, 3 line",
+    "moon": "solid 70",
+    "clock": "outline 48, 14 line",
+}
+WHOLE_BORE_GAPS: Final = 6.0
+UP: Final = ("draw", "bubble", "oral_draw", "oral_bubble", "wash", "oral_syringe", "by_mouth", "rinse")
+AIR: Final = ("air_out", "air_stay", "no_air")
+
+
+def count_things(*made: str) -> Counter[str]:
+    """``3 solid 4, line`` as a count of each."""
+    found: Counter[str] = Counter()
+    for part in ", ".join(filter(None, made)).split(", "):
+        first, _, rest = part.partition(" ")
+        number, name = (int(first), rest) if first.isdigit() else (1, part)
+        found[name] += number if part else 0
+    return +found
+
+
+def find_thing_faults(meant: Counter[str], region: Region, boxes: Iterable[Box]) -> Iterator[str]:
+    """Shapes and strokes that are missing, double or strange; slants and dots must lie in one of the boxes."""
+    seen = Counter(name_mark(mark) for mark in (*region.strokes, *region.shapes))
+    del seen["slant"], seen["dot"]
+    if seen != meant:
+        missing, more = meant - seen, seen - meant
+        told = [f"{count} {name} {word}" for word, part in (("too few", missing), ("too many", more))
+                for name, count in sorted(part.items())]  # fmt: skip
+        yield f"it is not made of what it should be: {', '.join(told)}"
+    if list_loose_fillings(region, boxes):
+        yield "a filling lies outside barrel and vials"
 
 
 def find_scene_faults(
-    claim: PictureClaim, region: Region, runs: Iterable[Run], last: Fraction, line_every: Fraction
+    claim: PictureClaim, region: Region, runs: Iterable[Run], last: Fraction, line_every: Fraction, long_every: Fraction
 ) -> Iterator[str]:
     """What is wrong with a scene.
 
@@ -40,76 +136,93 @@ def find_scene_faults(
         runs: every run of words in the cell that is not its sentence's.
         last: value of the scale's last line.
         line_every: from one line to the next.
+        long_every: from one long line to the next.
     """
     runs = tuple(runs)
-    if claim.kind == "check":
-        yield from _find_check_faults(claim, region, runs, last, line_every)
+    if claim.kind in {"check", "close_up"}:
+        yield from _find_check_faults(claim, region, runs, last, line_every, long_every)
         return
-    yield from _find_vial_faults(claim, region)
-    wedges, arrows = read_wedges(region), read_arrows(region)
-    ways = [arrow.way for arrow in arrows]
-    if ways != ([claim.arrow] if claim.arrow else []) and (claim.arrow or claim.stop is not None):
-        yield f"its arrow points {ways or 'nowhere'}, where {claim.arrow or 'none'} is meant"
-    syringes = tuple(read_syringes(region))
-    if claim.kind in WITH_SYRINGE_UP or claim.kind in WITH_AIR:
+    made = THINGS[claim.kind]
+    vials, syringes = tuple(read_vials(region)), tuple(read_syringes(region, made.bore_gaps))
+    looks = claim.vials * 2 if claim.kind == "roll_and_tip" else claim.vials
+    if claim.kind == "roll_and_tip":
+        looks = tuple((filling, 0) for filling, _ in looks)
+    yield from _find_vial_faults(claim, vials, looks)
+    bottles = [BOTTLE if vial.is_bottle else VIAL for vial in vials]
+    bands = ["line"] * sum(count for _, count in looks)
+    bubbles = sum(name_mark(shape) == "outline 12" for shape in region.shapes) if "bubble" in claim.kind else 0
+    levels = ["dashed"] * (len(claim.portions) - 1 if syringes else 0)
+    things = count_things(made.own, made.syringe, *[made.each_vial] * len(claim.vials), *bottles, *bands, *levels)
+    things["outline 12"] += bubbles
+    if "bubble" in claim.kind and not 1 <= bubbles <= 3:
+        yield f"it shows {bubbles} bubbles"
+    boxes = [*(vial.box for vial in vials), *(syringe.barrel for syringe in syringes)]
+    if claim.kind == "roll_and_tip":
+        # The base of the lying vial, an outline of four corners, shows its liquid too.
+        boxes += [box_of(shape) for shape in region.shapes if name_mark(shape) == "outline 4"]
+    yield from find_thing_faults(+things, region, boxes)
+    arrows = [arrow.way for arrow in read_arrows(region)]
+    if claim.arrow and arrows != [claim.arrow]:
+        yield f"its arrow points {' and '.join(arrows) or 'nowhere'}, where {claim.arrow} is meant"
+    if made.syringe:
         if len(syringes) != 1:
             yield f"it shows {len(syringes)} syringes"
             return
-        yield from _find_syringe_faults(claim, syringes[0], last)
-    if claim.stop is not None and syringes:
-        yield from _find_wedge_faults(wedges, syringes[0].edge_mm)
-    elif wedges:
-        yield "a solid wedge stands where nothing stops"
+        yield from _find_syringe_faults(claim, syringes[0], vials, last, is_oral=made.syringe is ORAL)
+        if claim.stop is not None:
+            yield from _find_wedge_faults(read_points(region), syringes[0])
+    if claim.kind == "look_and_wipe":
+        middles = sorted(box_of(s).middle[0] for s in region.shapes if name_mark(s) == "outline 10")
+        wide = [box_of(s) for s in region.shapes if name_mark(s) == "outline 10"]
+        if any(box.right - box.left < box.bottom - box.top for box in wide) or any(
+            abs(one - vial.box.middle[0]) > 0.1 for one, vial in zip(middles, vials, strict=False)
+        ):
+            yield "the arrows of wiping are not over its vials"
     yield from _find_word_faults(claim, runs)
 
 
-def find_barrel_faults(
-    claim: PictureClaim, region: Region, runs: Iterable[Run], direction: str, last: Fraction, line_every: Fraction
+def _find_vial_faults(
+    claim: PictureClaim, vials: tuple[VialSeen, ...], looks: tuple[tuple[str, int], ...]
 ) -> Iterator[str]:
-    """What is wrong with the whole barrel of a panel."""
-    scale = read_scale(region, runs, TURNS[direction], line_every)
-    if scale is None:
-        yield "its scale cannot be read"
+    ways = [vial.stands for vial in vials]
+    if claim.kind == "roll_and_tip" and ways != [True, False]:
+        yield "it must show the vial upright, then upside down"
+    if len(vials) != len(looks):
+        yield f"it shows {len(vials)} vials, where {len(looks)} are meant"
         return
-    if (scale.first, scale.last) != (0, last):
-        yield f"its scale runs from {scale.first} to {scale.last}"
-    yield from _find_scale_faults(claim, scale)
-
-
-def _find_vial_faults(claim: PictureClaim, region: Region) -> Iterator[str]:
-    seen = tuple(read_vials(region))
-    if claim.kind == "roll_and_tip":
-        ways = sorted(vial.stands for vial in seen)
-        if ways != [False, True] or {vial.filling for vial in seen} != {claim.vials[0][0]}:
-            yield "it must show the vial upright and upside down, with its own filling"
-        return
-    if claim.vial_stands is None and not claim.vials:
-        if seen:
-            yield "it shows a vial"
-        return
-    if len(seen) != len(claim.vials):
-        yield f"it shows {len(seen)} vials, where {len(claim.vials)} are meant"
-        return
-    for vial, (filling, bands) in zip(seen, claim.vials, strict=True):
+    for vial, (filling, bands) in zip(vials, looks, strict=True):
         if claim.vial_stands is not None and vial.stands is not claim.vial_stands:
             yield f"its vial is {'upright' if vial.stands else 'upside down'}"
-        if vial.filling != filling and claim.kind != "labels":
+        if vial.filling != filling:
             yield f"its vial holds {vial.filling or 'nothing'}, where {filling} is meant"
         if vial.bands != bands:
             yield f"its vial has {vial.bands} bands, where {bands} are meant"
 
 
-def _find_syringe_faults(claim: PictureClaim, syringe: Syringe, last: Fraction) -> Iterator[str]:
-    if syringe.needle_up is not (claim.kind in WITH_SYRINGE_UP):
+def _find_syringe_faults(
+    claim: PictureClaim, syringe: Syringe, vials: tuple[VialSeen, ...], last: Fraction, *, is_oral: bool
+) -> Iterator[str]:
+    if syringe.needle_up is not (claim.kind in UP):
         yield f"its needle points {'up' if syringe.needle_up else 'down'}"
-    meant = claim.stop
-    if claim.kind in WITH_AIR:
-        meant = _read_amount(claim.air) if claim.air else Fraction(0)
+    if syringe.is_oral is not is_oral:
+        yield "its syringe has the wrong tip"
+    meant = claim.stop or (_read_number(claim.air) if claim.air else Fraction(0))
     yield from _find_edge_faults(syringe, meant, last)
     if not claim.portions and syringe.fillings:
         yield "its barrel is not empty"
-    if claim.portions:
-        yield from _find_portion_faults(claim, syringe, last)
+    yield from _find_portion_faults(claim, syringe, last)
+    for vial in vials:
+        if is_oral:
+            inside = vial.box.left < syringe.barrel.middle[0] < vial.box.right
+            near = abs((syringe.barrel.top if syringe.needle_up else syringe.barrel.bottom) - vial.box.bottom)
+            if not inside or near > 12 * syringe.gap_mm:
+                yield "its tip is not in the bottle"
+        elif syringe.point is None or vial.level is None or not vial.box.holds(*syringe.point):
+            yield "its needle does not end in the vial"
+        elif syringe.point[1] > vial.level and claim.kind in AIR:
+            yield "its needle ends in the liquid"
+        elif syringe.point[1] < vial.level and claim.kind not in AIR:
+            yield "its needle ends above the liquid"
 
 
 def _find_edge_faults(syringe: Syringe, meant: Fraction | None, last: Fraction) -> Iterator[str]:
@@ -120,27 +233,63 @@ def _find_edge_faults(syringe: Syringe, meant: Fraction | None, last: Fraction) 
 
 
 def _find_portion_faults(claim: PictureClaim, syringe: Syringe, last: Fraction) -> Iterator[str]:
-    seen = {each.filling: each for each in syringe.fillings}
-    for start, end, filling in claim.portions:
-        near, far = (float(value / last) * syringe.length_mm for value in (start, end))
-        found = seen.pop(filling, None)
-        if found is None:
-            if far - near > SHORT_MM:
-                yield f"its {filling} portion is missing"
-            continue
-        sign = 1 if syringe.needle_up else -1
-        ends = sorted(sign * (y - syringe.zero_mm) for y in (found.top, found.bottom))
-        low = near - (SHOULDER_MM if start == 0 else OVER_MM)
-        if ends[0] < low or ends[1] > far + OVER_MM or ends[0] > near + OPEN_MM or ends[1] < far - OPEN_MM:
-            yield f"its {filling} portion does not reach from {start} to {end}"
+    sign = 1 if syringe.needle_up else -1
+    seen = {}
+    for each in syringe.fillings:
+        near, far = sorted(sign * (y - syringe.zero_mm) for y in (each.top, each.bottom))
+        seen[each.filling] = near, far
+    room = BUBBLES_GAPS * syringe.gap_mm if "bubble" in claim.kind else 0.0
+    for portion in claim.portions:
+        start, end = (float(value / last) * syringe.length_mm for value in portion[:2])
+        before = SHOULDER_MM if start == 0 else OVER_MM, room
+        yield from _find_filling_faults(portion, seen, start, end, before, 0.0, syringe.gap_mm)
     for filling in seen:
         yield f"its barrel holds {filling}, which is not meant"
 
 
-def _find_wedge_faults(wedges: tuple[Pointed, ...], edge_mm: float | None) -> Iterator[str]:
-    if len(wedges) != 1:
+def _find_filling_faults(
+    portion: Portion,
+    seen: dict[str, tuple[float, float]],
+    start: float,
+    end: float,
+    before: tuple[float, float],
+    after: float,
+    gap: float,
+) -> Iterator[str]:
+    """One portion from ``start`` to ``end`` in mm: ``before`` may its ink begin earlier, or later."""
+    found = seen.pop(portion[2], None)
+    early, late = before
+    if found is None:
+        if end - start > SHORT_GAPS * gap + late:
+            yield f"its {portion[2]} portion is missing"
+        return
+    open_ = OPEN_GAPS * gap
+    if not (start - early <= found[0] <= start + open_ + late and end - open_ <= found[1] <= end + OVER_MM + after):
+        yield f"its {portion[2]} portion does not reach from {portion[0]} to {portion[1]}"
+
+
+def read_points(region: Region) -> tuple[Pointed, ...]:
+    """Solid triangles; the base lies along one of the page's axes, the tip is opposite."""
+    found = []
+    for shape in region.shapes:
+        if not is_solid(shape, 3):
+            continue
+        corners = shape.points
+        for index in range(3):
+            (x1, y1), (x2, y2), tip = corners[index - 1], corners[index], corners[(index + 1) % 3]
+            if abs(x1 - x2) <= 0.02:
+                found.append(Pointed(*tip, "right" if tip[0] > x1 else "left"))
+            elif abs(y1 - y2) <= 0.02:
+                found.append(Pointed(*tip, "down" if tip[1] > y1 else "up"))
+    return tuple(found)
+
+
+def _find_wedge_faults(wedges: tuple[Pointed, ...], syringe: Syringe) -> Iterator[str]:
+    if len(wedges) != 1 or syringe.edge_mm is None:
         yield f"it has {len(wedges)} solid wedges"
-    elif edge_mm is not None and abs(wedges[0].y - edge_mm) > ON_LINE_MM:
+        return
+    gap = wedges[0].x - syringe.barrel.right
+    if abs(wedges[0].y - syringe.edge_mm) > ON_LINE_MM or not 0 < gap < WEDGE_GAP_MM or wedges[0].way != "left":
         yield "its wedge does not point at the stopper's edge"
 
 
@@ -154,58 +303,221 @@ def _find_word_faults(claim: PictureClaim, runs: tuple[Run, ...]) -> Iterator[st
 
 
 def _find_check_faults(
-    claim: PictureClaim, region: Region, runs: tuple[Run, ...], last: Fraction, line_every: Fraction
+    claim: PictureClaim,
+    region: Region,
+    runs: tuple[Run, ...],
+    last: Fraction,
+    line_every: Fraction,
+    long_every: Fraction,
 ) -> Iterator[str]:
-    scale = read_scale(region, runs, TURNS["needle_up"], line_every)
+    """A window of the scale; for a total, both portions on a small whole barrel beside it."""
+    turn = TURNS["needle_up"]
+    scale = read_scale(region, runs, turn, line_every)
     if scale is None:
         yield "its scale cannot be read"
         return
-    yield from _find_scale_faults(claim, scale)
-    wedges = read_wedges(region)
-    at = next((along for along, value in scale.places if value == claim.stop), None)
-    yield from _find_wedge_faults(wedges, at)
-    bold = [run.text for run in runs if run.bold]
-    if bold != [claim.wedge.split(" ")[0]]:
-        yield f"the number at its wedge is {bold}, where {claim.wedge} is meant"
-    small = tuple(read_syringes(region, WHOLE_BORE))
-    if len(small) != (1 if len(claim.portions) > 1 else 0):
-        yield f"it shows {len(small)} whole barrels"
+    has_whole = claim.kind == "check" and len(claim.portions) > 1
+    small = tuple(read_syringes(region, WHOLE_BORE_GAPS)) if has_whole else ()
+    if has_whole and len(small) != 1:
+        yield f"it shows {len(small)} whole barrels beside the window"
+    yield from _find_scale_faults(claim, scale, long_every)
+    marks = [(claim.stop or Fraction(0), claim.wedge.split(" ")[0])]
+    yield from find_mark_faults(scale, turn, read_points(region), marks)
+    made = [NEEDLE] * len(small) + ["dashed"] * len(small)
+    yield from find_thing_faults(
+        count_window(scale, claim, last, has_rod=_has_rod(region, scale, turn)) + count_things(*made, "solid 3"),
+        region,
+        [*(each.barrel for each in small), _find_bore_box(scale, region, turn)],
+    )
     for syringe in small:
         yield from _find_edge_faults(syringe, claim.stop, last)
         yield from _find_portion_faults(claim, syringe, last)
 
 
-def _find_scale_faults(claim: PictureClaim, scale: Scale) -> Iterator[str]:
-    """The stopper and the portions of a scale with lines."""
+def count_window(scale: Scale, claim: PictureClaim, last: Fraction, *, has_rod: bool = True, is_oral: bool = False) -> Counter[str]:
+    """What a whole barrel or a window of one is made of."""
+    has_tip, has_end = scale.first == 0, scale.last == last
+    made = [f"{len(scale.lines) + (2 if has_rod else 0)} line", "2 solid 4"]
+    if has_tip:
+        made.append("outline 4" if is_oral else "solid 4, line")
+    made.append("outline 4" if has_tip and has_end else "3 line" if has_tip else "2 line")
+    if has_end:
+        made.append("line")
+    passed = [end for _, end, _ in claim.portions[:-1] if scale.first <= end <= scale.last]
+    return count_things(*made, *["dashed"] * len(passed))
+
+
+def _has_rod(region: Region, scale: Scale, turn: Turn) -> bool:
+    """Whether two strokes run along inside the bore: in a window the stopper may cover all that is left of the rod."""
+    if scale.bore is None:
+        return False
+    low, high = sorted(scale.bore)
+    inside = 0
+    for stroke in region.strokes:
+        (a1, c1), (a2, c2) = turn(stroke.x1_mm, stroke.y1_mm), turn(stroke.x2_mm, stroke.y2_mm)
+        inside += abs(c1 - c2) < 0.02 and low + 0.3 < c1 < high - 0.3 and abs(a1 - a2) > 0.02
+    return inside > 0
+
+
+def _find_bore_box(scale: Scale, region: Region, turn: Turn) -> Box:
+    """The bore as a box of the page, as long as the region."""
+    if scale.bore is None:
+        return region.box
+    low, high = sorted(scale.bore)
+    (x, y) = turn(1.0, 2.0)
+    if abs(x) == 2.0:  # upright: across is x
+        return Box(low, region.box.top, high, region.box.bottom)
+    return Box(region.box.left, low, region.box.right, high)
+
+
+def find_mark_faults(
+    scale: Scale, turn: Turn, points: tuple[Pointed, ...], marks: list[tuple[Fraction, str]]
+) -> Iterator[str]:
+    """Solid wedges, or the arrows of figures: each on its stop's line, at the wall away from the numbers.
+
+    Args:
+        scale: on which they stand.
+        turn: of its barrel.
+        points: everything solid that points.
+        marks: each stop, and what is written at its wedge; ``""`` where that is a figure far off.
+    """
+    if len(points) != len(marks):
+        yield f"it has {len(points)} solid wedges, where {len(marks)} are meant"
+        return
+    placed = sorted((turn(point.x, point.y), point) for point in points)
+    for ((along, across), _), (value, _) in zip(placed, sorted(marks), strict=True):
+        place = scale.find_place(value)
+        if place is None or abs(place - along) > ON_LINE_MM:
+            yield f"nothing points at line {value}"
+        if scale.bore is not None:
+            near, far = scale.bore
+            gap = (across - far) * math.copysign(1.0, far - near)
+            if not 0 < gap <= WEDGE_GAP_MM:
+                yield f"what points at line {value} does not end at the barrel"
+    words = [run for run in scale.others if run.bold]
+    meant = sorted(text for _, text in marks if text)
+    if not scale.others and scale.first == 0:
+        return  # the figures beside a whole barrel may do without numbers at its wedges
+    if sorted(run.text for run in scale.others) != meant or len(words) != len(meant):
+        yield f"its words are {[run.text for run in scale.others]}, where {meant} are meant"
+        return
+    ordered = sorted(words, key=lambda run: _find_middle(run, turn))
+    texts = [text for _, text in sorted(marks) if text]
+    if [run.text for run in ordered] != texts:
+        yield "the numbers at its wedges are exchanged"
+    if len(texts) == 1:
+        middle = _find_middle(ordered[0], turn)
+        if abs(middle - placed[0][0][0]) > 0.6:
+            yield "the number does not stand at its wedge"
+
+
+def _find_middle(run: Run, turn: Turn) -> float:
+    return turn(run.x_mm + run.width_mm / 2, run.y_mm - CAP_HEIGHT_EM * run.size_pt * 25.4 / 72 / 2)[0]
+
+
+def _find_scale_faults(claim: PictureClaim, scale: Scale, long_every: Fraction) -> Iterator[str]:
+    """The stopper, the portions and the lengths of the lines of a scale."""
     if scale.edge is None:
         yield "it has no single stopper"
     elif claim.stop is not None and abs(scale.edge - float(claim.stop)) * scale.value_mm > ON_LINE_MM:
         yield f"its stopper stands at {scale.edge:.3f}, where {claim.stop} is meant"
-    seen = {each.filling: each for each in scale.stretches}
-    for start, end, filling in claim.portions:
-        low, high = max(start, scale.first), min(end, scale.last)
-        found = seen.pop(filling, None)
-        if found is None:
-            if float(high - low) * scale.value_mm > SHORT_MM:
-                yield f"its {filling} portion is missing"
+    seen = {each.filling: (each.start * scale.value_mm, each.end * scale.value_mm) for each in scale.stretches}
+    for portion in claim.portions:
+        low, high = max(portion[0], scale.first), min(portion[1], scale.last)
+        if high <= low:
+            seen.pop(portion[2], None) if high == low else None
             continue
-        is_open = start < scale.first or start == 0
-        before, after = (float(low) - found.start) * scale.value_mm, (found.end - float(high)) * scale.value_mm
-        runs_out = end > scale.last
-        if (
-            before > (SHOULDER_MM + 1 if is_open else OVER_MM)
-            or after > (SHOULDER_MM + 1 if runs_out else OVER_MM)
-            or min(before, after) < -OPEN_MM
-        ):
-            yield f"its {filling} portion does not reach from {start} to {end}"
+        start, end = float(low) * scale.value_mm, float(high) * scale.value_mm
+        is_open = portion[0] < scale.first or portion[0] == 0
+        room = max(SHOULDER_MM, SHOULDER_GAPS * scale.gap_mm)
+        after = room if portion[1] > scale.last else 0.0
+        before = room if is_open else OVER_MM, 0.0
+        yield from _find_filling_faults(portion, seen, start, end, before, after, scale.gap_mm)
     for filling in seen:
         yield f"its barrel holds {filling}, which is not meant"
-    passed = [value for _, value, _ in claim.portions[:-1] if scale.first <= value <= scale.last]
+    passed = [float(value) for _, value, _ in claim.portions[:-1] if scale.first <= value <= scale.last]
     if len(scale.passed) != len(passed) or any(
-        abs(one - float(other)) * scale.value_mm > ON_LINE_MM for one, other in zip(scale.passed, passed, strict=True)
+        abs(one - other) * scale.value_mm > ON_LINE_MM for one, other in zip(scale.passed, passed, strict=False)
     ):
         yield "the broken mark between its portions is not where the first ends"
+    by_size = {True: [0.0], False: [0.0]}
+    for _, value, length in scale.lines:
+        by_size[value % long_every == 0].append(length)
+    if len(by_size[True]) > 1 and min(by_size[True][1:]) < LONGER * max(by_size[False]):
+        yield "its long and short lines are not where they should be"
 
 
-def _read_amount(text: str) -> Fraction:
+def find_barrel_faults(
+    claim: PictureClaim,
+    region: Region,
+    runs: Iterable[Run],
+    turn: Turn,
+    last: Fraction,
+    line_every: Fraction,
+    long_every: Fraction,
+    numbered_every: Fraction,
+    marks: list[tuple[Fraction, str]],
+    more: str,
+    *,
+    is_oral: bool,
+) -> Iterator[str]:
+    """What is wrong with the whole barrel of a panel.
+
+    Args:
+        claim: what it must show.
+        region: everything drawn in its panel.
+        runs: every run of words there that is no sentence's.
+        turn: of the barrel.
+        last, line_every, long_every, numbered_every: of the scale.
+        marks: each stop that is pointed at, and what is written there.
+        more: what else the panel is made of.
+        is_oral: whether it has an open tip.
+    """
+    scale = read_scale(region, runs, turn, line_every)
+    if scale is None:
+        yield "its scale cannot be read"
+        return
+    if (scale.first, scale.last) != (0, last):
+        yield f"its scale runs from {scale.first} to {scale.last}"
+    step = scale.numbers[1] - scale.numbers[0] if len(scale.numbers) > 1 else last
+    numbers = tuple(step * index for index in range(len(scale.numbers)))
+    if step % numbered_every or scale.numbers != numbers or last - numbers[-1] >= step:
+        yield f"its numbers are {', '.join(map(str, scale.numbers))}"
+    yield from _find_scale_faults(claim, scale, long_every)
+    yield from find_mark_faults(scale, turn, read_points(region), marks)
+    made = count_window(scale, claim, last, is_oral=is_oral) + count_things(more)
+    yield from find_thing_faults(made, region, [_find_bore_box(scale, region, turn)])
+
+
+def find_sign_faults(sign: str, region: Region) -> Iterator[str]:
+    """The sign beside a title; of a clock its hands."""
+    name, _, time = sign.partition(" ")
+    yield from find_thing_faults(count_things(SIGNS[name]), region, ())
+    faces = [box_of(shape) for shape in region.shapes if name_mark(shape) == "outline 48"]
+    if name != "clock" or len(faces) != 1:
+        return
+    x, y = faces[0].middle
+    turns = []
+    for stroke in region.strokes:
+        ends = sorted(((stroke.x1_mm, stroke.y1_mm), (stroke.x2_mm, stroke.y2_mm)), key=lambda end: math.dist(end, (x, y)))
+        if math.dist(ends[0], (x, y)) < 0.08 * (faces[0].right - faces[0].left):  # a hand begins at the middle
+            far = ends[1][0] - x, ends[1][1] - y
+            turns.append((math.hypot(*far), math.atan2(far[0], -far[1]) / (2 * math.pi) % 1))
+    hour, minute = _read_time(time)
+    meant = [(hour % 12 + minute / 60) / 12, minute / 60]
+    if len(turns) != 2 or any(
+        abs((one - other + 0.5) % 1 - 0.5) > 0.005 for (_, one), other in zip(sorted(turns), meant, strict=True)
+    ):
+        yield f"its clock does not show {time}"
+
+
+def _read_time(text: str) -> tuple[int, int]:
+    clock, _, half = text.partition(" ")
+    if not half and clock[-2:] in {"am", "pm"}:
+        clock, half = clock[:-2], clock[-2:]
+    hour, minute = (int(part) for part in clock.split(":"))
+    return (hour % 12 + (12 if half == "pm" else 0) if half else hour), minute
+
+
+def _read_number(text: str) -> Fraction:
     return Fraction(text.split(" ")[0].replace(",", ""))

@@ -9,6 +9,7 @@ Amounts are exact; ``Drawn.alone`` and ``Drawn.stop`` are values of the scale. K
 
 from __future__ import annotations
 
+import math
 import re
 from datetime import date, timedelta
 from fractions import Fraction
@@ -18,7 +19,10 @@ from typing import Any, Final, NamedTuple
 
 import yaml
 
+from fillcards.typeface import X_HEIGHT_EM
+
 LOADER: Final = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
+LEAST_PT: Final = 18.0
 WEEK: Final = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 UNITS_A_ML: Final = {"U-100": 100, "U-40": 40, "U-500": 500}
 MICROGRAMS: Final = {"mcg": 1, "mg": 1000}
@@ -99,9 +103,10 @@ class Filling(NamedTuple):
 
 
 class Older(NamedTuple):
-    """The card this one replaces: its code, and its stops as (when, days, medicine) -> line."""
+    """The card this one replaces: its code and fingerprint, and its stops as (when, days, medicine) -> line."""
 
     code: str
+    fingerprint: str
     stops: dict[tuple[str, tuple[int, ...], str], Fraction]
 
 
@@ -135,6 +140,8 @@ class Facts(NamedTuple):
     checked_on: date | None
     checked_code: str
     is_sample: bool
+    scale_length: Fraction | None
+    reader_pt: float
     raw: dict[str, Any]
 
     @property
@@ -207,6 +214,8 @@ def _read(root: dict[str, Any], syringes: str | None) -> Facts:
         checked_on=_date(review, "checked_on"),
         checked_code=_text(review, "checked_code").upper(),
         is_sample=_text(root, "sample") == "true",
+        scale_length=read_amount(syringe["scale_length"]).number if syringe.get("scale_length") else None,
+        reader_pt=_find_reader_pt(patient),
         raw=root,
     )
 
@@ -221,7 +230,7 @@ def _date(entry: dict[str, Any], key: str) -> date | None:
 
 
 def _read_vial(key: str, entry: dict[str, Any]) -> Vial:
-    kind, row = _text(entry, "kind"), _load_medicines().get(_text(entry, "kind"))
+    kind, row = _text(entry, "kind"), load_medicine_rows().get(_text(entry, "kind"))
     strength, use_within = _text(entry, "strength"), _text(entry, "use_within")
     return Vial(
         key=key,
@@ -289,11 +298,27 @@ def _read_older(entry: dict[str, Any] | None) -> Older | None:
         ).number
         for each in entry.get("lines") or ()
     }
-    return Older(_text(entry, "card_code").upper(), stops)
+    return Older(_text(entry, "card_code").upper(), _text(entry, "fingerprint"), stops)
+
+
+def _find_reader_pt(patient: dict[str, Any]) -> float:
+    """The size the reader needs: its letter x is the smallest readable one, 5 minutes of arc, times the reserve."""
+    if _text(patient, "text_size"):
+        return float(read_amount(_text(patient, "text_size")).number)
+    if not _text(patient, "reads"):
+        return LEAST_PT
+    acuity, _, distance = _text(patient, "reads").removesuffix(" cm").partition(" at ")
+    number, _, word = acuity.partition(" ")
+    seen, _, letters = number.partition("/")
+    angle = float(letters) / float(seen) if letters else 1 / float(number) if not word else float(number)
+    if word:
+        angle = 10 ** float(number) if word == "logMAR" else float(number) / (float(distance) / 100)
+    height_mm = float(_text(patient, "reserve") or 2) * 10 * float(distance) * math.tan(math.radians(5 / 60)) * angle
+    return max(LEAST_PT, math.ceil(2 * height_mm / (25.4 / 72) / X_HEIGHT_EM - 1e-6) / 2)
 
 
 @lru_cache(maxsize=1)
-def _load_medicines() -> dict[str, dict[str, Any]]:
+def load_medicine_rows() -> dict[str, dict[str, Any]]:
     text = resources.files("fillcards.catalogue").joinpath("medicines.yaml").read_text(encoding="utf-8")
     return {row["kind"]: row for row in yaml.load(text, Loader=LOADER)["medicines"]}
 
@@ -311,3 +336,12 @@ def _find_scale(scale: str, capacity: Fraction, every: Fraction, syringes: str |
         if same and read_amount(row["line_every"]).number == every:
             return row
     raise ValueError("no such scale")
+
+
+def find_scale_row(facts: Facts) -> dict[str, Any]:
+    """The catalogue's row of the syringe; empty for one of the user's own."""
+    syringe = facts.raw["syringe"]
+    try:
+        return _find_scale(facts.scale, read_amount(syringe["capacity"]).number, facts.line_every, None)
+    except ValueError:
+        return {}

@@ -50,7 +50,10 @@ class Scale(NamedTuple):
         value_mm: length of 1 of the scale's own numbers.
         numbers: the numbers printed beside it.
         passed: values of broken marks across the barrel.
-        wall: across, outer faces of the barrel's walls.
+        lines: (along, value, length) of each line.
+        bore: across, its inner faces: first the one at which the lines start; ``None`` without a stopper.
+        others: words beside no line.
+        gap_mm: of the pen that filled the barrel.
     """
 
     first: Fraction
@@ -60,8 +63,14 @@ class Scale(NamedTuple):
     stretches: tuple[Stretch, ...]
     numbers: tuple[Fraction, ...]
     passed: tuple[float, ...]
-    places: tuple[tuple[float, Fraction], ...]
-    lines_at: float
+    lines: tuple[tuple[float, Fraction, float], ...]
+    bore: tuple[float, float] | None
+    others: tuple[Run, ...]
+    gap_mm: float
+
+    def find_place(self, value: Fraction | None) -> float | None:
+        """Along, the line of a value."""
+        return next((along for along, each, _ in self.lines if each == value), None)
 
 
 def read_scale(region: Region, runs: Iterable[Run], turn: Turn, line_every: Fraction) -> Scale | None:
@@ -70,7 +79,7 @@ def read_scale(region: Region, runs: Iterable[Run], turn: Turn, line_every: Frac
     if len(lines) < LEAST_LINES:
         return None
     places = [along for along, _, _ in lines]
-    numbers = _find_numbers(runs, turn, places)
+    numbers, others = _find_numbers(runs, turn, places)
     if not numbers:
         return None
     # One numbered line fixes the count; every other must agree.
@@ -91,11 +100,20 @@ def read_scale(region: Region, runs: Iterable[Run], turn: Turn, line_every: Frac
         edge=to_value(edges[0]) if len(edges) == 1 else None,
         value_mm=value_mm,
         stretches=_find_stretches(region, turn, inner, to_value),
-        numbers=tuple(numbers.values()),
+        numbers=tuple(numbers[index] for index in sorted(numbers)),
         passed=tuple(to_value(along) for along in _find_passed(region.strokes, turn, inner)),
-        places=tuple(zip(places, values, strict=True)),
-        lines_at=lines[0][1],
+        lines=tuple((along, value, abs(end - wall)) for (along, wall, end), value in zip(lines, values, strict=True)),
+        bore=inner if inner is None or abs(inner[0] - lines[0][1]) <= SPAN_EASE_MM else inner[::-1],
+        others=others,
+        gap_mm=_find_gap_mm(region),
     )
+
+
+def _find_gap_mm(region: Region) -> float:
+    """A slant is as wide as the pen's gap, a dot 1.6 times as wide."""
+    slants = [stroke.width_mm for stroke in region.strokes if is_slant(stroke)]
+    dots = [(shape.right_mm - shape.left_mm) / 1.6 for shape in region.shapes if shape.is_round]
+    return next(iter((*slants, *dots)), 0.63)
 
 
 def _split(stroke: Stroke, turn: Turn) -> tuple[float, float, float, float]:
@@ -105,30 +123,39 @@ def _split(stroke: Stroke, turn: Turn) -> tuple[float, float, float, float]:
 
 def _find_lines(strokes: Iterable[Stroke], turn: Turn) -> list[tuple[float, float, float]]:
     """Lines that start at one wall: (along, wall, other end), sorted; the largest such family of the region."""
-    families: dict[tuple[int, int], list[tuple[float, float, float]]] = {}
+    ends: list[tuple[bool, float, float, float]] = []
     for stroke in strokes:
         a1, c1, a2, c2 = _split(stroke, turn)
-        if stroke.is_dashed or abs(a1 - a2) > SPAN_EASE_MM:
-            continue
-        for wall, end in ((c1, c2), (c2, c1)):
-            families.setdefault((round(wall / SPAN_EASE_MM), 1 if end > wall else -1), []).append((a1, wall, end))
-    if not families:
-        return []
-    return sorted(max(families.values(), key=len))
+        if not stroke.is_dashed and abs(a1 - a2) <= SPAN_EASE_MM:
+            ends += [(c2 > c1, c1, a1, c2), (c1 > c2, c2, a1, c1)]
+    families: list[list[tuple[float, float, float]]] = [[]]
+    wall = None
+    for way, start, along, end in sorted(ends):
+        if wall is None or way != wall[0] or start - wall[1] > SPAN_EASE_MM / 2:
+            families.append([])
+        families[-1].append((along, start, end))
+        wall = way, start
+    return sorted(max(families, key=len))
 
 
-def _find_numbers(runs: Iterable[Run], turn: Turn, places: list[float]) -> dict[int, Fraction]:
-    """Numbers beside lines, by the index of the line; a number beside none is left for others."""
+def _find_numbers(
+    runs: Iterable[Run], turn: Turn, places: list[float]
+) -> tuple[dict[int, Fraction], tuple[Run, ...]]:
+    """Numbers beside lines, by the index of the line, and what is no such number."""
     found: dict[int, Fraction] = {}
+    others: list[Run] = []
     for run in runs:
         if run.bold or not run.text.replace(",", "").replace(".", "", 1).isdigit():
+            others.append(run)
             continue
         height = CAP_HEIGHT_EM * run.size_pt * 25.4 / 72
         along, _ = turn(run.x_mm + run.width_mm / 2, run.y_mm - height / 2)
         index = min(range(len(places)), key=lambda i: abs(places[i] - along))
-        if abs(places[index] - along) <= NUMBER_EASE_MM:
+        if abs(places[index] - along) <= NUMBER_EASE_MM and index not in found:
             found[index] = Fraction(run.text.replace(",", ""))
-    return found
+        else:
+            others.append(run)
+    return found, tuple(others)
 
 
 def _find_bore(region: Region, turn: Turn, lines: list[tuple[float, float, float]]) -> tuple[float, float] | None:

@@ -1,184 +1,108 @@
-"""Printed sides against the claims: every sentence once, whole, in its place, and no word more.
+"""Printed sides against the claims: every sentence once, whole, in its place; every mark part of something.
 
-A sentence is found by its words among the blocks an eye sees (``blocks``). Where it may stand is asked as well: a
-panel's words below its own bar and beside no other, a step's words and picture in the row of its own number. Lengths
-in mm, y downward.
+Where a sentence may stand is asked as well: a panel's words below its own order words, a step's words and picture in
+the row of its own number, a vial's words in its own frame. Which layout a side has is the maker's choice. Lengths in mm.
 """
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterable, Iterator
-from typing import Final, NamedTuple
+from collections.abc import Iterable, Sequence
+from fractions import Fraction
+from typing import Final
 
-from fillcards.readback.blocks import Word, read_blocks
 from fillcards.readback.forms import list_vials
-from fillcards.readback.marks import PageMarks
-from fillcards.readback.model import CardClaims, FillClaims
-from fillcards.readback.parts import Box, cut_region
-from fillcards.readback.parts import Region as PictureRegion
-from fillcards.readback.pictures import find_barrel_faults, find_scene_faults
+from fillcards.readback.marks import PageMarks, Shape, Stroke
+from fillcards.readback.model import CardClaims, FillClaims, PictureClaim, Step, VialClaims
+from fillcards.readback.parts import Box, Pointed, Region, box_of, is_outline, is_solid, name_mark
+from fillcards.readback.pictures import (
+    find_barrel_faults,
+    find_scene_faults,
+    find_sign_faults,
+    read_points,
+)
 from fillcards.readback.regimen_text import Facts
-from fillcards.readback.runs import Run
 from fillcards.readback.saying import Sentence, say
+from fillcards.readback.scales import TURNS
+from fillcards.readback.words import EVERYWHERE, MM_PER_PT, Place, Side
 
-EASE_MM: Final = 0.6
-BAR_INDENT_MM: Final = 5.0
+LEAST_PT: Final = 14.0
+LEAST_FOOT_PT: Final = 12.0
+LEAST_STAFF_PT: Final = 10.0
+LEAST_FIGURE_PT: Final = 76.0
+LEAST_DECK_FIGURE_PT: Final = 140.0
+LARGEST_STEPS_PT: Final = 36.0
+MARGIN_MM: Final = 11.7
+"""Sides and foot are 12 mm; strokes reach out by half their width."""
+ROUNDED: Final = 28
+"""Corners of a rounded rectangle: a frame, or a plate behind light words."""
 NUMBER_INDENT: Final = 0.9
 """From the left end of a step's words to its number, in its type size."""
-RULE_MM: Final = 40.0
-FOOT_MM: Final = 18.0
-MM_PER_PT: Final = 25.4 / 72
-_PAGE: Final = re.compile(r"[0-9]+")
-
-
-class Region(NamedTuple):
-    """Where a sentence may stand, by the left end and the baseline of each of its lines."""
-
-    left_mm: float = float("-inf")
-    top_mm: float = float("-inf")
-    right_mm: float = float("inf")
-    bottom_mm: float = float("inf")
-
-    def holds(self, word: Word) -> bool:
-        """Whether a word stands in it."""
-        across = self.left_mm - EASE_MM <= word.x_mm <= self.right_mm
-        return across and self.top_mm - EASE_MM <= word.y_mm <= self.bottom_mm
-
-
-ANYWHERE: Final = Region()
-
-
-class Place(NamedTuple):
-    """Where a sentence was found: which side of its section, and the box of its words."""
-
-    side: int
-    left_mm: float
-    top_mm: float
-    right_mm: float
-    bottom_mm: float
-
-
-class Side:
-    """One side, whose words are handed out until none is left."""
-
-    def __init__(self, marks: PageMarks) -> None:
-        self.marks = marks
-        self._blocks = [list(block.words) for block in read_blocks(marks.runs)]
-
-    def take(self, sentence: Sentence, region: Region = ANYWHERE) -> tuple[float, float, float, float] | None:
-        """Hand out the words of a sentence that stand together in a region; its box, or ``None``."""
-        words = sentence.text.split()
-        for block in self._blocks:
-            for start in range(len(block)):
-                end = _match(block, start, words)
-                if end is not None and all(region.holds(word) for word in block[start:end]):
-                    taken = block[start:end]
-                    del block[start:end]
-                    return _measure(taken)
-        return None
-
-    def take_whole(self, text: str, *, is_light: bool) -> Word | None:
-        """Hand out a block that is just this one word, light on dark or dark on light."""
-        for block in self._blocks:
-            if len(block) == 1 and block[0].text == text and (block[0].level > 128) is is_light:
-                return block.pop()
-        return None
-
-    def take_text(self, box: Box) -> str:
-        """Hand out every word left in a box, line by line; a word broken with a hyphen at a line's end is not joined."""
-        words = [word for block in self._blocks for word in block if box.holds(word.x_mm, word.y_mm)]
-        for block in self._blocks:
-            block[:] = [word for word in block if not box.holds(word.x_mm, word.y_mm)]
-        return " ".join(word.text for word in sorted(words, key=lambda word: (round(word.y_mm), word.x_mm)))
-
-    def take_runs(self, box: Box) -> tuple[Run, ...]:
-        """Hand out the words that are left in a box: those of a picture."""
-        taken: dict[Run, None] = {}
-        for block in self._blocks:
-            for word in tuple(block):
-                if box.holds(word.x_mm, word.y_mm - word.size_pt * 25.4 / 72 * 0.3):
-                    taken[word.run] = None
-                    block.remove(word)
-        return tuple(taken)
-
-    def cut(self, box: Box) -> PictureRegion:
-        """The marks in a box."""
-        return cut_region(box, self.marks.strokes, self.marks.shapes)
-
-    def list_left(self) -> Iterator[str]:
-        """What nobody asked for, block by block."""
-        for block in self._blocks:
-            if block:
-                yield " ".join(word.text for word in block)
-
-    def find_page(self, language: str) -> tuple[int, int] | None:
-        """Which side of how many it says it is, in the words of the language."""
-        for block in self._blocks:
-            text = " ".join(word.text for word in block)
-            numbers = [int(number) for number in _PAGE.findall(text)]
-            if len(numbers) == 2 and text == say(language, "page", page=str(numbers[0]), pages=str(numbers[1])).text:
-                return numbers[0], numbers[1]
-        return None
-
-
-def _match(block: list[Word], start: int, words: list[str]) -> int | None:
-    """Where the words end in a block from a start on; a word broken with a hyphen at a line's end counts whole."""
-    place = start
-    for wanted in words:
-        if place >= len(block):
-            return None
-        text, line = block[place].text, block[place].line
-        place += 1
-        while text != wanted and text.endswith("-") and place < len(block) and block[place].line == line + 1:
-            joined = text + block[place].text
-            text = joined if wanted.startswith(text) else text[:-1] + block[place].text
-            line = block[place].line
-            place += 1
-        if text != wanted:
-            return None
-    return place
-
-
-def _measure(words: list[Word]) -> tuple[float, float, float, float]:
-    tops = [word.y_mm - word.size_pt * 25.4 / 72 for word in words]
-    return min(word.x_mm for word in words), min(tops), max(word.x_mm for word in words), max(w.y_mm for w in words)
+RULE_MM: Final = 25.0
+"""A level stroke at least so long divides, or is to be written on."""
+WRITE_MM: Final = 30.0
+FIGURE_GAP_MM: Final = 8.0
+TIE_MM: Final = 0.6
 
 
 class Section:
     """The sides of one section while its claims are looked for. Faults are collected as sentences for people."""
 
-    def __init__(self, sides: tuple[Side, ...], name: str) -> None:
+    def __init__(self, sides: Sequence[Side], name: str, least_pt: float = LEAST_PT) -> None:
         self.sides = sides
         self.name = name
+        self.least_pt = least_pt
         self.faults: list[str] = []
-        self.at = 0
 
-    def want(self, sentence: Sentence, region: Region = ANYWHERE, *, only_side: int | None = None) -> Place | None:
-        """A sentence that must stand on this side of the section or a later one."""
-        numbers = range(self.at, len(self.sides)) if only_side is None else range(only_side, only_side + 1)
-        for number in numbers:
-            box = self.sides[number].take(sentence, region)
-            if box is not None:
-                if only_side is None:
-                    self.at = number
-                return Place(number, *box)
-        self.faults.append(f'{self.name}: missing or changed: "{sentence.text}" ({sentence.id})')
+    def tell(self, *faults: str, where: str = "") -> None:
+        """Collect faults."""
+        self.faults += [f"{self.name}{where}: {fault}" for fault in faults]
+
+    def want(
+        self, sentence: Sentence, box: Box = EVERYWHERE, *, side: int | None = None, least_pt: float | None = None
+    ) -> Place | None:
+        """A sentence that must stand in a box of this side, or of one of the sides; with its line to write on."""
+        for number in range(len(self.sides)) if side is None else (side,):
+            place = self.sides[number].take(sentence, box, self.least_pt if least_pt is None else least_pt, number)
+            if place:
+                if is_write_in(sentence):
+                    self.want_rule(sentence, place)
+                return place
+        self.tell(f'missing, changed, in the wrong place or too small: "{sentence.text}" ({sentence.id})')
         return None
 
-    def want_all(self, sentences: Iterable[Sentence], region: Region = ANYWHERE) -> None:
-        """Several, one after the other."""
-        for sentence in sentences:
-            self.want(sentence, region)
+    def want_all(self, sentences: Iterable[Sentence], box: Box = EVERYWHERE, *, side: int | None = None) -> list[Place]:
+        """Several; the places of those found."""
+        return [place for each in sentences if (place := self.want(each, box, side=side))]
+
+    def want_rule(self, sentence: Sentence, place: Place) -> None:
+        """A line to write on, beside the words or below them."""
+        side = self.sides[place.side]
+        size = place.size_pt * MM_PER_PT
+        for stroke in side.strokes:
+            left, right = sorted((stroke.x1_mm, stroke.x2_mm))
+            down = stroke.y1_mm - place.box.bottom
+            is_beside = left >= place.box.right and left - place.box.right < 2 * size and abs(down) < 0.6 * size
+            is_below = abs(left - place.box.left) < size and 0 < down < 2 * size
+            if stroke.is_horizontal and right - left >= WRITE_MM and (is_beside or is_below):
+                side.drop(stroke)
+                return
+        self.tell(f'"{sentence.text}" has no line to write on')
 
     def finish(self) -> list[str]:
         """All faults, with what stands there and should not."""
         for number, side in enumerate(self.sides, start=1):
-            self.faults += [f'{self.name}, side {number}: not asked for: "{text}"' for text in side.list_left()]
+            where = f", side {number}"
+            self.tell(*(f'not asked for: "{text}"' for text in side.list_left()), where=where)
+            self.tell(*find_margin_faults(side), where=where)
         return self.faults
 
 
-def split_sections(sides: Iterable[Side], language: str) -> tuple[tuple[Side, ...], ...] | None:
+def is_write_in(sentence: Sentence) -> bool:
+    """Whether a line to write on belongs to it."""
+    return "write" in sentence.id.split("-")
+
+
+def split_sections(sides: Iterable[Side], language: str) -> list[list[Side]] | None:
     """Sides by section: a new one begins at each side 1; ``None`` if the numbers do not count as they should."""
     sections: list[list[Side]] = []
     expected: list[int] = []
@@ -192,82 +116,227 @@ def split_sections(sides: Iterable[Side], language: str) -> tuple[tuple[Side, ..
         if not sections or page != (len(sections[-1]) + 1, expected[-1]):
             return None
         sections[-1].append(side)
-    if [len(section) for section in sections] != expected:
-        return None
-    return tuple(tuple(section) for section in sections)
+    return sections if [len(section) for section in sections] == expected else None
 
 
-def want_furniture(section: Section, claims: CardClaims, title: Sentence, *, has_running: FillClaims | None) -> None:
-    """What stands on every side: band, whose, title, foot, which side of how many; after a front both stops too."""
+def want_furniture(section: Section, claims: CardClaims, title: Sentence) -> None:
+    """What stands on every side: band, whose, title, code and date, which side of how many."""
     count = len(section.sides)
+    least_pt = min(section.least_pt, LEAST_FOOT_PT)
     for number in range(count):
         page = say(claims.language, "page", page=str(number + 1), pages=str(count))
-        for sentence in (claims.band, *claims.whose, title, claims.foot, page):
-            section.want(sentence, only_side=number)
-        if has_running and number:
-            section.want(has_running.running, only_side=number)
-            section.want(claims.stop_call, only_side=number)
+        section.want(title, side=number)
+        section.want(claims.band, side=number)
+        for sentence in (*claims.whose, claims.foot, page):
+            section.want(sentence, side=number, least_pt=least_pt)
 
 
-def compare_fill(section: Section, claims: CardClaims, fill: FillClaims, facts: Facts) -> None:
+def compare_fill(section: Section, claims: CardClaims, fill: FillClaims, facts: Facts, *, has_front: bool = True) -> None:
     """A fill's sides: the front, then the steps."""
-    say_ = lambda name: say(claims.language, name)  # noqa: E731
-    want_furniture(section, claims, fill.title, has_running=fill)
-    section.want_all(fill.above)
-    section.want_all(fill.news)
-    _compare_panels(section, fill, facts)
+    name, count = lambda id_: say(claims.language, id_), len(section.sides)  # noqa: E731
+    want_furniture(section, claims, fill.title)
+    for number in range(1, count):
+        section.want(fill.running, side=number)
+        section.want(claims.stop_call, side=number)
+        section.want(say(claims.language, "wrong-other-sheet", text=claims.vials.title.text), side=number)
+    section.want(name("other-side"), side=0, least_pt=LEAST_FOOT_PT)
+    section.want_all((*fill.above, *fill.news))
+    below = section.want_all(fill.below)
+    _compare_panels(section, fill, facts, [place for place in below if place.side == 0])
+    _compare_steps(section, fill.steps, facts)
+    for number in range(count):
+        section.sides[number].take(name("too-fine"), EVERYWHERE, LEAST_PT)
+        _compare_rest(section, number, fill.sign if number == 0 else None, has_phone=number > 0)
+
+
+def compare_deck(section: Section, claims: CardClaims, fill: FillClaims, facts: Facts) -> None:
+    """A fill for readers above 36 pt: one fact a side; each stop under its own order words, with its close-up."""
+    want_furniture(section, claims, fill.title)
+    section.want_all(each for each in (*fill.above, *fill.news) if each.id != "air-first")
     section.want_all(fill.below)
-    section.want(say_("other-side"), only_side=0)
-    _compare_steps(section, fill, facts)
-    pointer = say(claims.language, "wrong-other-sheet", text=claims.vials.title.text)
-    section.want(pointer, only_side=len(section.sides) - 1)
-
-
-def _compare_panels(section: Section, fill: FillClaims, facts: Facts) -> None:
-    bars = [section.want(panel.bar) or section.want(panel.short_bar) for panel in fill.panels]
-    if any(bar is None for bar in bars):
-        return
-    places = [bar for bar in bars if bar is not None]
-    for index, (panel, bar) in enumerate(zip(fill.panels, places, strict=True)):
-        region = Region(top_mm=bar.top_mm)
-        if len(places) == 2:
-            other = places[1 - index]
-            if abs(other.top_mm - bar.top_mm) <= EASE_MM:  # side by side
-                middle_mm = max(places[0].left_mm, places[1].left_mm) - BAR_INDENT_MM
-                region = region._replace(**({"right_mm": middle_mm} if index == 0 else {"left_mm": middle_mm}))
-            elif index == 0:
-                region = region._replace(bottom_mm=other.top_mm)
-        sentences = [panel.medicine, panel.dose, *panel.notes, panel.figure, panel.figure_words, panel.count]
-        section.want_all([*sentences, *([panel.sum] if panel.sum else [])], region)
-        side = section.sides[bar.side]
-        box = Box(region.left_mm, bar.bottom_mm, region.right_mm, min(region.bottom_mm, side.marks.height_mm))
-        faults = find_barrel_faults(
-            panel.barrel, side.cut(box), side.take_runs(box), facts.direction, facts.last, facts.line_every
-        )
-        section.faults += [f"{section.name}, picture of {panel.medicine.text}: {fault}" for fault in faults]
-
-
-def _compare_steps(section: Section, fill: FillClaims, facts: Facts) -> None:
-    """Each step in the row of its own number, with its picture."""
-    numbers: list[tuple[int, Word]] = []
-    section.at = min(1, len(section.sides) - 1)
-    for number in range(1, len(fill.steps) + 1):
-        found = [
-            (at, word) for at, side in enumerate(section.sides) if (word := side.take_whole(str(number), is_light=True))
+    section.want(say(claims.language, "deck-steps"))
+    for sentence in (fill.title, *claims.whose):  # large once more, beside the small words of every side
+        place = section.sides[0].take(sentence, EVERYWHERE, LEAST_PT)
+        if place and is_write_in(sentence):
+            section.want_rule(sentence, place)
+    for panel in fill.panels:
+        bars = [
+            number
+            for number, side in enumerate(section.sides)
+            if side.take(panel.short_bar, EVERYWHERE, LEAST_PT) or side.take(panel.bar, EVERYWHERE, LEAST_PT)
         ]
-        if len(found) != 1 or (numbers and found[0][0] < numbers[-1][0]):
-            section.faults.append(f"{section.name}: step {number} has no number of its own")
+        for sentence in (panel.medicine, panel.dose, panel.figure_words, panel.count):
+            if not any(section.sides[number].take(sentence, EVERYWHERE, LEAST_PT) for number in bars):
+                section.tell(f'missing or changed: "{sentence.text}" ({sentence.id})')
+        figures = [n for n in bars if section.sides[n].take(panel.figure, EVERYWHERE, LEAST_DECK_FIGURE_PT)]
+        if len(figures) != 1:
+            section.tell(f'missing, changed or too small: "{panel.figure.text}" ({panel.figure.id})')
+            continue
+        side = section.sides[figures[0]]
+        for shape in tuple(side.shapes):
+            if name_mark(shape) in {f"outline {ROUNDED}", f"solid {ROUNDED}"}:
+                side.drop(shape)
+        claim = panel.barrel._replace(kind="close_up")
+        scale = facts.last, facts.line_every, facts.long_every
+        faults = find_scene_faults(claim, side.take_marks(EVERYWHERE), side.take_runs(EVERYWHERE), *scale)
+        section.tell(*faults, where=f", picture of {panel.medicine.text}")
+    for number in range(len(section.sides)):
+        _compare_rest(section, number, None, has_phone=None)
+
+
+def _find_plate(side: Side, box: Box) -> Box | None:
+    """The black plate behind light words."""
+    plates = [box_of(s) for s in side.shapes if is_solid(s, ROUNDED) and box_of(s).holds(*box.middle)]
+    return min(plates, key=lambda plate: plate.right - plate.left) if plates else None
+
+
+def _compare_panels(section: Section, fill: FillClaims, facts: Facts, below: list[Place]) -> None:
+    side = section.sides[0]
+    plates: list[Box] = []
+    for panel in fill.panels:
+        place = side.take(panel.bar, EVERYWHERE, LEAST_PT) or side.take(panel.short_bar, EVERYWHERE, LEAST_PT)
+        plate = _find_plate(side, place.box) if place and place.is_light else None
+        if plate is None:
+            section.tell(f'missing or changed: "{panel.bar.text}" ({panel.bar.id})')
             return
-        numbers.append(found[0])
-    for (at, word), step in zip(numbers, fill.steps, strict=True):
+        plates.append(plate)
+    end = min([place.box.top for place in below if place.box.top > plates[0].bottom], default=side.marks.height_mm)
+    boxes, figures = [], []
+    for panel, plate in zip(fill.panels, plates, strict=True):
+        under = [other.top for other in plates if other.top > plate.bottom and other.left < plate.right]
+        box = Box(plate.left, plate.bottom, plate.right, min([*under, end]))
+        boxes.append(box)
+        spilled = box if len(section.sides) == 2 else EVERYWHERE
+        section.want_all((panel.medicine, panel.dose, panel.figure_words, panel.count), box, side=0)
+        figures.append(section.want(panel.figure, box, side=0, least_pt=LEAST_FIGURE_PT))
+        if panel.sum and not side.take(panel.sum, box, LEAST_PT):
+            section.want(panel.sum, side=1)
+        missing = [note for note in panel.notes if not side.take(note, box, LEAST_PT)]
+        if missing:
+            section.want_all((panel.medicine, *missing), spilled, side=1)
+    if any(figure is None for figure in figures):
+        return
+    has_own = any(is_outline(shape, 4) and boxes[0].holds(*box_of(shape).middle) for shape in side.shapes)
+    is_oral = facts.needle == "none"
+    scale = facts.last, facts.line_every, facts.long_every, facts.numbered_every
+    if has_own:
+        for panel, box, figure in zip(fill.panels, boxes, figures, strict=True):
+            region = _drop_frames(side.take_marks(box, -0.01))
+            tie, faults = _find_tie(region, figure.box if figure else box)
+            runs = side.take_runs(box)
+            turn = TURNS[facts.direction]
+            marks = [(panel.barrel.stop or Fraction(0), "")]
+            told = find_barrel_faults(
+                panel.barrel, _without(region, tie), runs, turn, *scale, marks, "solid 3", is_oral=is_oral
+            )
+            section.tell(*faults, *told, where=f", picture of {panel.medicine.text}")
+    else:
+        box = Box(plates[0].right, plates[0].top, side.marks.width_mm, end)
+        region = _drop_frames(side.take_marks(box, -0.01))
+        marks = [(panel.barrel.stop or Fraction(0), panel.figure.text) for panel in fill.panels]
+        told = find_barrel_faults(
+            fill.panels[-1].barrel,
+            region,
+            side.take_runs(box),
+            TURNS["needle_up"],
+            *scale,
+            marks,
+            f"{len(marks)} solid 3",
+            is_oral=is_oral,
+        )
+        section.tell(*told, where=", picture of its stops")
+
+
+def _drop_frames(region: Region) -> Region:
+    """A region without frames, plates and the arrow that joins two plates."""
+    frames = (f"outline {ROUNDED}", f"solid {ROUNDED}", "both 3")
+    return region._replace(shapes=tuple(s for s in region.shapes if name_mark(s) not in frames))
+
+
+def _without(region: Region, strokes: Sequence[Stroke]) -> Region:
+    gone = set(map(id, strokes))
+    return region._replace(strokes=tuple(s for s in region.strokes if id(s) not in gone))
+
+
+def _find_tie(region: Region, figure: Box) -> tuple[list[Stroke], list[str]]:
+    """The shaft of the arrow from a figure to the edge: strokes end to end, back from its head to the figure."""
+    heads = read_points(region)
+    if len(heads) != 1:
+        return [], [f"{len(heads)} arrows tie its figure to the barrel"]
+    at = _find_base(region, heads[0])
+    shaft: list[Stroke] = []
+    while True:
+        joined = [s for s in region.strokes if s not in shaft and not s.is_dashed and s.width_mm > 1.0
+                  and any(abs(x - at[0]) <= 1.0 and abs(y - at[1]) <= 1.0 for x, y in _ends(s))]  # fmt: skip
+        if not joined:
+            break
+        shaft.append(joined[0])
+        at = max(_ends(joined[0]), key=lambda end: abs(end[0] - at[0]) + abs(end[1] - at[1]))
+    gap = max(figure.left - at[0], at[0] - figure.right, figure.top - at[1], at[1] - figure.bottom)
+    return shaft, [] if shaft and gap <= FIGURE_GAP_MM else ["no arrow ties its figure to the barrel"]
+
+
+def _ends(stroke: Stroke) -> tuple[tuple[float, float], tuple[float, float]]:
+    return (stroke.x1_mm, stroke.y1_mm), (stroke.x2_mm, stroke.y2_mm)
+
+
+def _find_base(region: Region, head: Pointed) -> tuple[float, float]:
+    box = next(box_of(s) for s in region.shapes if is_solid(s, 3) and box_of(s).holds(head.x, head.y))
+    x, y = box.middle
+    return {"right": (box.left, y), "left": (box.right, y), "down": (x, box.top), "up": (x, box.bottom)}[head.way]
+
+
+def _compare_steps(section: Section, steps: Sequence[Step], facts: Facts) -> None:
+    """Each step in the row of its own number, with its picture at its left."""
+    cells: list[tuple[int, Box, float]] = []
+    for number in range(1, len(steps) + 1):
+        found = [(at, word) for at, side in enumerate(section.sides) if (word := side.take_number(str(number)))]
+        if len(found) != 1 or (cells and found[0][0] < cells[-1][0]):
+            section.tell(f"step {number} has no number of its own")
+            return
+        at, word = found[0]
         side = section.sides[at]
-        box = _find_cell(side.marks, word)
-        words = box._replace(left=word.x_mm - NUMBER_INDENT * word.size_pt * MM_PER_PT)
-        said = side.take_text(words)
-        if not is_same_text(said, step.say.text):
-            section.faults.append(f'{section.name}: step {word.text} says "{said}", should say "{step.say.text}"')
-        faults = find_scene_faults(step.picture, side.cut(box), side.take_runs(box), facts.last, facts.line_every)
-        section.faults += [f"{section.name}, picture of step {word.text}: {fault}" for fault in faults]
+        discs = [s for s in side.shapes if s.is_round and box_of(s).holds(word.x_mm, word.y_mm) and s.fill is not None]
+        side.drop(*discs)
+        left = word.x_mm - NUMBER_INDENT * word.size_pt * MM_PER_PT
+        cells.append((at, Box(left, discs[0].top_mm if discs else word.y_mm - 8.0, word.x_mm, word.y_mm), word.size_pt))
+    rules = [_take_rules(side) for side in section.sides]
+    for index, ((at, number_box, _), step) in enumerate(zip(cells, steps, strict=True)):
+        side = section.sides[at]
+        others = [box for side_at, box, _ in cells if side_at == at]
+        box = _find_cell(side, number_box, others, rules[at])
+        text, size_pt = side.take_text(box._replace(left=number_box.left - 0.3))
+        where = f", step {index + 1}"
+        if not is_same_text(text, step.say.text):
+            section.tell(f'says "{text}", should say "{step.say.text}"', where=where)
+        if size_pt < section.least_pt:
+            section.tell("its words are too small", where=where)
+        cell = box._replace(right=number_box.left)
+        scale = facts.last, facts.line_every, facts.long_every
+        faults = find_scene_faults(step.picture, side.take_marks(cell), side.take_runs(cell), *scale)
+        section.tell(*faults, where=f"{where}, picture")
+
+
+def _take_rules(side: Side) -> list[tuple[float, float, float]]:
+    """Level strokes across a column: height, left and right end."""
+    found = [s for s in side.strokes if s.is_horizontal and not s.is_dashed and abs(s.x2_mm - s.x1_mm) > 60.0]
+    side.drop(*found)
+    return [(s.y1_mm, min(s.x1_mm, s.x2_mm), max(s.x1_mm, s.x2_mm)) for s in found]
+
+
+def _find_cell(side: Side, number: Box, others: list[Box], rules: list[tuple[float, float, float]]) -> Box:
+    """The cell of a step: between the rules above and below its number, in its column; at the top of a column from
+    its number on, at the foot down to the end of what stands there."""
+    starts = sorted({round(box.left) for box in others})
+    mine = [rule for rule in rules if rule[1] < number.left < rule[2]]
+    width = side.marks.width_mm
+    left, right = (min(r[1] for r in mine), max(r[2] for r in mine)) if mine else (0.0, width)
+    if not mine and len(starts) > 1 and starts[-1] - starts[0] > width / 3:
+        left, right = (0.0, width / 2) if number.left < width / 2 else (width / 2, width)
+    above = [rule[0] for rule in mine if rule[0] < number.bottom]
+    below = [rule[0] for rule in mine if rule[0] > number.bottom]
+    foot = side.marks.height_mm - 12.0
+    return Box(left, max(above, default=number.top - 1.0) + 0.05, right, min(below, default=foot) - 0.05)
 
 
 def is_same_text(said: str, meant: str) -> bool:
@@ -275,48 +344,111 @@ def is_same_text(said: str, meant: str) -> bool:
     return said == meant or said.replace("- ", "") == meant.replace("-", "") or said.replace("- ", "-") == meant
 
 
-def _find_cell(marks: PageMarks, word: Word) -> Box:
-    """The cell of a step: between the rules above and below its number, as wide as they are."""
-    rules = [
-        (stroke.y1_mm, *sorted((stroke.x1_mm, stroke.x2_mm)))
-        for stroke in marks.strokes
-        if stroke.is_horizontal and abs(stroke.x2_mm - stroke.x1_mm) > RULE_MM
-    ]
-    mine = [rule for rule in rules if rule[1] < word.x_mm < rule[2]]
-    above = [rule[0] for rule in mine if rule[0] < word.y_mm]
-    below = [rule[0] for rule in mine if rule[0] > word.y_mm]
-    left, right = (min(rule[1] for rule in mine), max(rule[2] for rule in mine)) if mine else (0.0, marks.width_mm)
-    top = max(above, default=word.y_mm - 2 * word.size_pt * MM_PER_PT)
-    return Box(left, top, right, min(below, default=marks.height_mm - FOOT_MM))
-
-
 def compare_vials(section: Section, claims: CardClaims) -> None:
-    """The sheet "Your vials"."""
-    want_furniture(section, claims, claims.vials.title, has_running=None)
-    first, *rest = list_vials(claims.vials)
-    del first  # the title, on every side
-    for sentence in rest:
-        section.want(sentence)
-    section.want(say(claims.language, "emergency"), only_side=len(section.sides) - 1)
+    """The sheet "Your vials": each vial's words in its own frame, with its picture."""
+    vials = claims.vials
+    want_furniture(section, claims, vials.title)
+    for vial in vials.vials:
+        _compare_vial(section, vial)
+    done = {id(sentence) for vial in vials.vials for sentence in (vial.heading, *vial.lines)}
+    section.want_all(each for each in list_vials(vials) if each is not vials.title and id(each) not in done)
+    for number, side in enumerate(section.sides):
+        section.want(say(claims.language, "emergency"), side=number, least_pt=LEAST_FOOT_PT)
+        side.take(vials.keep, EVERYWHERE, LEAST_PT)
+        _compare_rest(section, number, None, has_phone=None)
 
 
-def compare_sides(marks: Iterable[PageMarks], claims: CardClaims, facts: Facts) -> list[str]:
-    """Every fault of the words of a printed card whose staff sheet is not among the sides.
+def _compare_vial(section: Section, vial: VialClaims) -> None:
+    for number, side in enumerate(section.sides):
+        place = side.take(vial.heading, EVERYWHERE, LEAST_PT, number)
+        if place is None:
+            continue
+        frames = [s for s in side.shapes if is_outline(s, ROUNDED) and box_of(s).holds(*place.box.middle)]
+        if len(frames) == 1:
+            side.drop(*frames)
+            frame = box_of(frames[0])
+            section.want_all(vial.lines, frame, side=number)
+            faults = find_scene_faults(vial.picture, side.take_marks(frame, -0.5), (), *[Fraction(1)] * 3)
+            section.tell(*faults, where=f', picture of "{vial.lines[0].text}"')
+            return
+    section.tell(f'missing or changed: "{vial.heading.text}" ({vial.heading.id})')
+
+
+def _compare_rest(section: Section, number: int, sign: PictureClaim | None, *, has_phone: bool | None) -> None:
+    """What is left of a side's marks: plates behind light words, frames, rules, dots before points, sign and phone."""
+    side = section.sides[number]
+    words = list(side.marks.runs)
+    light = [run for run in words if run.level > 128]
+    for shape in tuple(side.shapes):
+        box = box_of(shape)
+        is_plate = is_solid(shape, ROUNDED) and any(box.holds(run.x_mm, run.y_mm) for run in light)
+        is_frame = (is_outline(shape, ROUNDED) and box.right - box.left > 15.0) or name_mark(shape) == "both 3"
+        is_point = shape.is_round and any(
+            0 < run.x_mm - box.right < run.size_pt * MM_PER_PT and box.bottom < run.y_mm < box.bottom + 6.0 for run in words
+        )
+        if is_plate or is_frame or is_point:
+            side.drop(shape)
+    side.drop(*(s for s in side.strokes if s.is_horizontal and abs(s.x2_mm - s.x1_mm) >= RULE_MM and not s.is_dashed))
+    phones = [s for s in side.shapes if s.fill is not None and s.outline is None and 45 <= len(s.points) <= 52]
+    if has_phone is not None and len(phones) != int(has_phone) or len(phones) > 1:
+        section.tell(f"{len(phones)} signs of a telephone", where=f", side {number + 1}")
+    side.drop(*phones)
+    region = Region(EVERYWHERE, tuple(side.strokes), tuple(side.shapes))
+    if sign:
+        section.tell(*find_sign_faults(sign.sign, region), where=f", side {number + 1}, sign")
+    elif region.strokes or region.shapes:
+        names = ", ".join(sorted(name_mark(mark) for mark in (*region.strokes, *region.shapes)))
+        section.tell(f"marks that belong to nothing: {names}", where=f", side {number + 1}")
+
+
+def find_margin_faults(side: Side) -> Iterable[str]:
+    """Words and marks too near the edge of the paper."""
+    marks = side.marks
+    right, bottom = marks.width_mm - MARGIN_MM, marks.height_mm - MARGIN_MM
+    boxes = [stroke.box for stroke in marks.strokes]
+    boxes += [(s.left_mm, s.top_mm, s.right_mm, s.bottom_mm) for s in marks.shapes]
+    boxes += [(run.x_mm, run.y_mm - run.height_mm, run.right_mm, run.y_mm) for run in marks.runs]
+    if any(box[0] < MARGIN_MM or box[1] < MARGIN_MM or box[2] > right or box[3] > bottom for box in boxes):
+        yield "something stands in the margin"
+
+
+def compare_patient_sides(sections: list[list[Side]], claims: CardClaims, facts: Facts) -> list[str]:
+    """Every fault of a large card's sides.
 
     Args:
-        marks: of the patient's sides, in order.
+        sections: of which those found are taken out.
         claims: what they must say.
+        facts: what the file says.
     """
-    sections = split_sections([Side(each) for each in marks], claims.language)
-    if sections is None:
-        return ["the sides do not count from 1 to their number in each section"]
-    if len(sections) != len(claims.fills) + 1:
-        return [f"{len(sections)} sections, where {len(claims.fills) + 1} were expected"]
     faults: list[str] = []
-    for number, (sides, fill) in enumerate(zip(sections, claims.fills, strict=False), start=1):
-        section = Section(sides, f"fill {number}")
-        compare_fill(section, claims, fill, facts)
-        faults += section.finish()
-    section = Section(sections[-1], "vials")
+    helper = say(claims.language, "helper-title")
+    for number, fill in enumerate(claims.fills, start=1):
+        kinds = [(f"fill {number}", compare_fill, [fill.title])]
+        if facts.reader_pt > LARGEST_STEPS_PT:
+            kinds = [(f"helper {number}", compare_fill, [fill.title, helper]), (f"deck {number}", compare_deck, [fill.title])]
+        for name, compare, titles in kinds:
+            mine = find_section(sections, *titles)
+            if mine is None:
+                faults.append(f"{name}: there is no such section")
+                continue
+            section = Section(mine, name)
+            if name.startswith("helper"):
+                section.want(helper, side=0)
+            compare(section, claims, fill, facts)
+            faults += section.finish()
+    mine = find_section(sections, claims.vials.title)
+    if mine is None:
+        return [*faults, "vials: there is no such section"]
+    section = Section(mine, "vials")
     compare_vials(section, claims)
-    return faults + section.finish()
+    faults += section.finish()
+    return faults
+
+
+def find_section(sections: list[list[Side]], *titles: Sentence) -> list[Side] | None:
+    """The first section that bears these titles; it is taken out of the list."""
+    for section in sections:
+        if all(section[0].bears(title) for title in titles):
+            sections.remove(section)
+            return section
+    return None

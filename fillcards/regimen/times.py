@@ -44,7 +44,7 @@ class TimeOfDay:
     Attributes:
         moment: of a named time: a meal, or a part of the day such as ``bedtime``; empty for a clock time.
         minute: of a clock time: minutes after midnight.
-        syringe: 1 or 2 where two syringes are filled at the same time and the text says which.
+        syringe: counted from 1, where several are filled at the same time and the text says which.
     """
 
     sign: Sign
@@ -68,7 +68,7 @@ MEALS: Final = {
 }
 """Dinner is the evening meal, as in the value set; who eats it at midday writes lunch."""
 
-_SYRINGES: Final = ("first syringe", "second syringe")
+_SYRINGES: Final = ("first syringe", "second syringe", "third syringe")
 
 # Each moment with its sign and the ways to say it beside the moment alone.
 _MOMENTS: Final = (
@@ -158,7 +158,8 @@ def _read_half_day(text: str) -> TimeOfDay:
 
 def _refuse_name(text: str) -> FormError:
     near = suggest_word(text, tuple(NAMED_TIMES))
-    remedy = near if near.startswith("did you") else "choose one of these."
+    # Beside a day of the week the nearest name would lead astray: midday for Mondays.
+    remedy = near if near.startswith("did you") and "day" not in text.lower() else "choose one of these."
     return FormError("TIME-003", THE_LIST, f"{remedy} Days go under days, doses under draw")
 
 

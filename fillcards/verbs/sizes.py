@@ -2,53 +2,81 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
+from fillcards.quantities import write_number
 from fillcards.verbs.small_options import describe_small, write_small_sizes
 
 if TYPE_CHECKING:
-    from fillcards.card.model import LineGaps
     from fillcards.pipeline import PlacedRegimen
 
 
 def write_sizes(made: PlacedRegimen) -> tuple[str, ...]:
     """Sentences: the type sizes with their reason, then how far apart the lines of the scale are."""
-    from fillcards.wording.english.makers import write_line_gaps
-
     if made.size is None:
         return write_small_sizes(made)
-    gaps = _find_line_gaps(made)
-    told = write_line_gaps(gaps.names, made.placed.barrel_gaps_mm, gaps.close_up_mm, gaps.real_mm, gaps.least_mm)
-    return (made.size.why, *told)
+    names = tuple(planned.fill.when for planned in made.plan.fills)
+    gaps_mm = made.placed.barrel_gaps_mm
+    return (made.size.why, *write_line_gaps(names, gaps_mm, _measure_real_mm(made), made.size.line_gap_mm))
 
 
 def describe_sizes(made: PlacedRegimen) -> dict[str, Any]:
     """The same as numbers, for JSON; an enlargement is told in terms of the standard's shortest barrel."""
     if made.size is None:
         return describe_small(made)
-    size, gaps = made.size, _find_line_gaps(made)
-    names = [planned.fill.when for planned in made.plan.fills]
-    got = zip(names, made.placed.barrel_gaps_mm, gaps.close_up_mm, strict=True)
+    size, real_mm = made.size, _measure_real_mm(made)
     return {
         "body_pt": size.body_pt,
         "step_pt": size.step_pt,
         "when_pt": size.when_pt,
         "figure_pt": size.figure_pt,
         "why": size.why,
-        "enlargement_needed": round(gaps.least_mm / gaps.real_mm, 2) if gaps.least_mm else None,
+        "enlargement_needed": round(size.line_gap_mm / real_mm, 2) if size.line_gap_mm else None,
         "fills": [
             {
-                "when": name,
-                "barrel_enlargement": round(barrel_mm / gaps.real_mm, 2),
-                "close_up_enlargement": round(close_up_mm / gaps.real_mm, 2),
-                "count_on": "barrel" if barrel_mm >= gaps.least_mm else "close-up",
+                "when": planned.fill.when,
+                "barrel_enlargement": round(barrel_mm / real_mm, 2),
+                "count_on": "barrel" if barrel_mm >= size.line_gap_mm else "close-up",
             }
-            for name, barrel_mm, close_up_mm in got
+            for planned, barrel_mm in zip(made.plan.fills, made.placed.barrel_gaps_mm, strict=True)
         ],
     }
 
 
-def _find_line_gaps(made: PlacedRegimen) -> LineGaps:
-    from fillcards.card.model import LineGaps
+def write_line_gaps(
+    names: tuple[str, ...], barrels_mm: tuple[float, ...], real_mm: float, least_mm: float
+) -> tuple[str, ...]:
+    """How far apart the lines of the scale come out, and whether this reader can tell them apart.
 
-    return next(block for block in made.card.makers if isinstance(block, LineGaps))
+    Args:
+        names: of the fills.
+        barrels_mm: from line to line on the enlarged barrel of each fill.
+        real_mm: on the standard's shortest barrel.
+        least_mm: for this reader; 0 if nothing is known.
+    """
+    needed = "Nothing is known of how far apart this reader needs the lines of a scale"
+    if least_mm:
+        needed = f"This reader needs the lines of a scale {_write_gap(least_mm, real_mm)}"
+    points = [f"{needed}; the standard's shortest barrel has its lines {_write_figure(real_mm)} mm apart."]
+    for name, barrel_mm in zip(names, barrels_mm, strict=True):
+        too_fine = " That is too fine for counting: the card says so, and its check steps show the lines larger."
+        got = f"{name}: lines {_write_gap(barrel_mm, real_mm)} on the whole barrel."
+        points.append(got + (too_fine if barrel_mm < least_mm else ""))
+    return tuple(points)
+
+
+def _measure_real_mm(made: PlacedRegimen) -> float:
+    from fillcards.plan.print_size import measure_scale_gap_mm
+
+    syringe = made.regimen.syringe
+    return measure_scale_gap_mm(syringe, syringe.shortest_scale_length_mm)
+
+
+def _write_gap(gap_mm: float, real_mm: float) -> str:
+    return f"{_write_figure(gap_mm)} mm apart ({_write_figure(gap_mm / real_mm, places=1)} times)"
+
+
+def _write_figure(value: float, places: int = 2) -> str:
+    """Rounded, and no zero after the last figure."""
+    return write_number(Fraction(f"{value:.{places}f}"))

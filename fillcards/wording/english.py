@@ -22,6 +22,9 @@ _TENS: Final = ("", "", "twenty", "thirty", "forty", "fifty", "sixty", "seventy"
 _MOST: Final = 999_999
 _MOST_COUNT_IN_WORDS: Final = 12
 
+_SHORTEST_RUN: Final = 3
+"""Days in a row that are named by the first and the last."""
+
 _MONTHS: Final = (
     *("January", "February", "March", "April", "May", "June"),
     *("July", "August", "September", "October", "November", "December"),
@@ -77,8 +80,15 @@ def write_date(day: date) -> str:
 
 
 def write_days(days: tuple[Weekday, ...]) -> str:
-    """Days from Monday on: ``Thursday``, ``Saturday and Sunday``, ``Monday, Wednesday and Friday``."""
-    return write_list([day.word.capitalize() for day in EVERY_DAY if day in days])
+    """Days from Monday on: ``Thursday``, ``Saturday and Sunday``, ``Monday to Friday``, ``Monday and Friday``.
+
+    Three or more in a row are named by the first and the last.
+    """
+    numbers = [day.value for day in EVERY_DAY if day in days]
+    words = [day.word.capitalize() for day in EVERY_DAY if day in days]
+    if len(words) >= _SHORTEST_RUN and numbers[-1] - numbers[0] == len(numbers) - 1:
+        return f"{words[0]} to {words[-1]}"
+    return write_list(words)
 
 
 def write_list(words: Sequence[str]) -> str:

@@ -18,10 +18,12 @@ from support.pictures import (
     pick_lines,
 )
 
+from fillcards.catalogue.model import ScaleName
 from fillcards.picture.items import Dot, Drawing, Ink, Line, Polygon, Text
 from fillcards.picture.pen import Pen, PictureTooSmall, make_ink_pen
 from fillcards.picture.scene import Filling, Portion, Scene, SceneKind, SceneWords, VialLook
 from fillcards.picture.scenes import draw_scene, least_size_mm
+from fillcards.quantities import write_number
 from fillcards.regimen.model import BarrelDirection, Needle, Syringe
 
 WORDS = SceneWords("AIR", "out", "stay", "10×", "skin")
@@ -315,6 +317,25 @@ def test_dots_and_words_keep_the_least_gap(kind: SceneKind) -> None:
         assert [item for item in shapes if not (isinstance(item, Polygon) and len(item.points_mm) > 20)] == []
 
 
+@pytest.mark.parametrize(
+    "kind", [*DRAWN, *ORAL, *AIR, KIND.CHECK, KIND.INJECT, KIND.BY_MOUTH], ids=lambda kind: kind.name
+)
+@pytest.mark.parametrize("syringe", ALL_SYRINGES, ids=name_syringe)
+def test_words_and_arrows_keep_off_everything_at_every_stop(syringe: Syringe, kind: SceneKind) -> None:
+    """Wherever the stop is and however long its number, neither a word nor the arrow comes near anything else."""
+    pen = make_ink_pen(18)
+    unit = " mL" if syringe.scale is ScaleName.ML else ""
+    for stop in pick_lines(syringe):
+        text = write_number(stop) + unit
+        items = draw(replace(make_scene(kind, syringe, stop), stop_text=text, air_text=text), pen).items
+        for item in items:
+            if isinstance(item, Text) or (isinstance(item, Polygon) and len(item.points_mm) == 7):
+                left, top, right, bottom = measure_box(item)
+                gap_mm = 0.75 * pen.gap_mm
+                around = left - gap_mm, top - gap_mm, right + gap_mm, bottom + gap_mm
+                assert [other for other in items if other is not item and meet(around, measure_box(other))] == []
+
+
 @pytest.mark.parametrize("kind", SceneKind, ids=lambda kind: kind.name)
 def test_nothing_gets_smaller_as_type_grows(kind: SceneKind) -> None:
     """A larger reader's scene is larger in every stroke and word."""
@@ -332,9 +353,14 @@ def test_nothing_gets_smaller_as_type_grows(kind: SceneKind) -> None:
 
 
 def test_roll_and_tip_shows_no_shaking() -> None:
-    """One arrow to and fro beside the hand, one bent arrow over two vials of which one is upside down; no waves."""
+    """Both arrows are bent, round the vial's axis and over two vials of which one is upside down; none is straight."""
     drawing = draw(make_scene(KIND.ROLL_AND_TIP), make_ink_pen(18))
-    assert len(find_arrows(drawing, 10)) == 1
+    assert not find_arrows(drawing, 7)
+    assert not find_arrows(drawing, 10)
+    bent = [
+        item for item in drawing.items if isinstance(item, Polygon) and item.outline_mm and len(item.points_mm) > 25
+    ]
+    assert len(bent) == 3  # the hand, and two arrows
     vials = find_vials(drawing)
     assert [is_upright(vial) for vial in vials] == [True, False]
     assert [item.text for item in drawing.items if isinstance(item, Text)] == ["10×", "10×"]

@@ -35,9 +35,9 @@ def name_syringe(syringe: Syringe) -> str:
 
 
 def pick_lines(syringe: Syringe) -> tuple[Fraction, ...]:
-    """Lines from end to end: the first two, the last two, and every seventh between, long, short and numbered ones."""
+    """Lines from end to end: the first two, the last two, and every eleventh between, long, short and numbered ones."""
     last = int(syringe.last_line / syringe.line_every)
-    picked = {1, 2, last - 1, last, *range(3, last, 7)}
+    picked = {1, 2, last - 1, last, *range(3, last, 11)}
     return tuple(index * syringe.line_every for index in sorted(picked))
 
 

@@ -30,21 +30,29 @@ def test_the_example_of_the_design() -> None:
     [
         ((Weekday.MONDAY,), "Monday"),
         ((Weekday.THURSDAY, Weekday.MONDAY), "Monday and Thursday"),
-        (EVERY_DAY[:3], "Monday, Tuesday and Wednesday"),
-        (EVERY_DAY[5:], "Saturday and Sunday"),
+        (EVERY_DAY[:2], "Monday and Tuesday"),
+        (EVERY_DAY[:3], "Monday to Wednesday"),
+        (EVERY_DAY[:5], "Monday to Friday"),
+        (EVERY_DAY[4::-1], "Monday to Friday"),
+        (EVERY_DAY[4:], "Friday to Sunday"),
+        ((EVERY_DAY[0], *EVERY_DAY[5:]), "Monday, Saturday and Sunday"),
         (EVERY_DAY[:5:2], "Monday, Wednesday and Friday"),
     ],
 )
 def test_days_in_words(days: tuple[Weekday, ...], words: str) -> None:
-    """Days stand in the week's order, from Monday on, each by its name: no run hides a day."""
+    """Days stand in the week's order, from Monday on; three or more in a row are named by both ends."""
     assert write_days(days) == words
 
 
 @given(st.sets(st.sampled_from(EVERY_DAY), min_size=1))
 def test_days_read_back(days: set[Weekday]) -> None:
-    """The names found in the words are those of the calendar module for these days, and no others."""
-    words = write_days(tuple(days)).replace(" and ", ", ").split(", ")
-    assert words == [calendar.day_name[day.value] for day in sorted(days, key=lambda day: day.value)]
+    """Read as one reads them, runs with all that lies between, the words give these days and no others."""
+    names = list(calendar.day_name)
+    read: list[int] = []
+    for part in write_days(tuple(days)).replace(" and ", ", ").split(", "):
+        first, _, last = part.partition(" to ")
+        read += range(names.index(first), names.index(last or first) + 1)
+    assert read == sorted(day.value for day in days)
 
 
 def test_an_empty_list_is_empty() -> None:

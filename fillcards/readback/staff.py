@@ -1,0 +1,247 @@
+"""The staff sheet: what must stand on it by the file alone, and whether it does.
+
+The words of cautions come from the safety rules; all else is claimed here, row by row. Lengths in mm.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from fractions import Fraction
+from functools import lru_cache
+from importlib import resources
+from typing import Final
+
+import yaml
+
+from fillcards.readback.expect import UNITS, Expecting
+from fillcards.readback.model import CardClaims
+from fillcards.readback.parts import Box, box_of, name_mark
+from fillcards.readback.regimen_text import LOADER, Amount, Facts, find_scale_row, load_medicine_rows
+from fillcards.readback.saying import Sentence, write_amount, write_date, write_number
+from fillcards.readback.scales import TURNS, read_scale
+from fillcards.readback.sides import LEAST_STAFF_PT, Section, want_furniture
+from fillcards.readback.words import EVERYWHERE, Side
+
+COLUMNS: Final = ("fill", "medicine", "dose", "strength", "volume", "air", "stop", "prescribed")
+LARGEST_STEPS_PT: Final = 36.0
+EASE_MM: Final = 0.05
+CARD_MM: Final = (85.60, 53.98)
+"""ISO/IEC 7810, ID-1."""
+_CAUTION: Final = re.compile(r"[A-Z]+-[0-9]{3}: ")
+
+
+def list_head(expecting: Expecting) -> Iterator[Sentence]:
+    """What stands beside the table: who keeps it, what was worked out, how to check the print, whom it is for."""
+    facts, say = expecting.facts, expecting.say
+    vials = facts.vials
+    yield say("staff-keep")
+    number = str(facts.raw.get("prescription") or "").strip()
+    yield say("staff-prescription", identifier=number) if number else say("staff-write-prescription")
+    yield say("staff-compare")
+    yield say("staff-compare-how")
+    yield from (say(f"staff-column-{column}") for column in COLUMNS)
+    yield say("staff-working-ml") if facts.is_ml else say("staff-working", number=write_number(UNITS[facts.scale]))
+    kind = {"fixed": "staff-syringe", "detachable": "staff-syringe-detachable", "none": "staff-syringe-oral"}
+    yield say(kind[facts.needle], number=write_number(facts.line_every), **expecting.syringe_words())
+    for vial in vials:
+        kind_ = "staff-in-use-label" if vial.days_from_label else "staff-in-use"
+        yield say(kind_, vial.days_open, medicine=vial.name)
+        checker = str(facts.raw["medicines"][vial.key].get("mixing_checked_by") or "").strip()
+        if checker:
+            yield say("staff-mixing", medicine=vial.name, checker=checker)
+    for document in _list_from_memory(facts):
+        yield say("staff-memory", label=document)
+    yield say("staff-print")
+    yield say("staff-print-size")
+    yield say("staff-print-sides")
+    if not facts.scale_length:
+        yield say("staff-life-size-none")
+    yield say("staff-bar")
+    yield say("staff-outline")
+    if facts.scale_length:
+        yield say("staff-life-size")
+    yield say("staff-person")
+    yield from (say(f"staff-{name}") for name in _list_person(facts))
+    yield say("staff-teach")
+    yield from _list_teach_back(expecting)
+    yield say("staff-cautions")
+
+
+def list_tail(expecting: Expecting, vials_title: Sentence, fingerprint: str) -> Iterator[Sentence]:
+    """Who answers for it, and what goes to the patient."""
+    facts, say = expecting.facts, expecting.say
+    yield say("staff-check")
+    if expecting.is_checked() and facts.checked_on:
+        day = write_date(facts.checked_on)
+        yield say("staff-checked", checker=facts.checked_by, date=day, code=expecting.code)
+    else:
+        yield say("staff-to-check", code=expecting.code)
+    if fingerprint:
+        yield say("staff-fingerprint", code=_group(fingerprint))
+    if facts.older:
+        yield say("staff-replaces", old_code=facts.older.code, code=_group(facts.older.fingerprint))
+    yield say("staff-prepared", name=facts.prepared_by) if facts.prepared_by else say("staff-write-prepared")
+    yield say("staff-write-checked")
+    yield say("staff-give")
+    yield say("staff-give-pages", text=vials_title.text)
+    if facts.reader_pt > LARGEST_STEPS_PT:
+        yield say("staff-give-deck")
+    yield say("staff-give-old", old_code=facts.older.code) if facts.older else say("staff-give-no-old")
+
+
+def list_rows(expecting: Expecting) -> Iterator[tuple[Sentence, ...]]:
+    """The table: a row for each draw, its last cell empty."""
+    say = expecting.say
+    for fill in expecting.facts.fills:
+        for drawn in fill.draws:
+            strength = drawn.vial.strength
+            yield (
+                expecting.title(fill),
+                say("staff-medicine", medicine=drawn.vial.name),
+                say("staff-dose", dose=write_amount(drawn.dose)),
+                say("staff-strength", strength=write_amount(strength, " per ")) if strength else say("staff-strength-none"),
+                say("staff-volume", volume=write_amount(Amount(drawn.volume_ml, "mL"))),
+                say("staff-air", air=expecting.bare(drawn.alone)) if drawn.vial.takes_air else say("staff-air-none"),
+                say("staff-stop", stop=expecting.stop(drawn.stop)),
+            )
+
+
+def _list_person(facts: Facts) -> Iterator[str]:
+    routes = {vial.route for vial in facts.vials}
+    if "by mouth" in routes:
+        yield "giver"
+        return
+    if not facts.is_animal:
+        yield "angle"
+        if "under the skin" in routes:
+            yield "fold"
+        yield "count"
+    if "under the skin" in routes:
+        yield "places"
+    if "into muscle" in routes:
+        yield "place-muscle"
+    if facts.needle == "detachable":
+        yield "needles"
+
+
+def _list_teach_back(expecting: Expecting) -> Iterator[Sentence]:
+    facts, say, stop = expecting.facts, expecting.say, expecting.stop
+    for fill in facts.fills:
+        one, two = fill.draws[0], fill.draws[-1]
+        if not fill.is_mixed:
+            yield say("staff-teach-line", when=fill.when, stop=stop(one.stop))
+            continue
+        yield say("staff-teach-lines", when=fill.when, first=stop(one.stop), total=stop(two.stop))
+        if one.vial.takes_air and two.vial.takes_air:
+            yield say("staff-teach-air", air=expecting.bare(two.alone), still=expecting.bare(one.alone))
+        amount = {"dose": write_amount(two.dose), "number": write_number(two.stop)}
+        yield say("staff-teach-how-much", second_medicine=two.vial.name, **amount)
+    yield say("staff-teach-practice")
+    mixed = next((fill for fill in facts.fills if fill.is_mixed), None)
+    single = next((fill for fill in facts.fills if not fill.is_mixed), None)
+    is_mouth = expecting.by_mouth(facts.fills[0])
+    if mixed:
+        yield say("staff-teach-past-two", first=stop(mixed.draws[0].stop), total=stop(mixed.draws[1].stop))
+        yield say("staff-teach-bubble-two")
+    if single:
+        yield say("staff-teach-past-mouth" if is_mouth else "staff-teach-past", stop=stop(single.draws[0].stop))
+        yield say("staff-teach-bubble")
+    if any(vial.is_insulin for vial in facts.vials) and not facts.is_animal:
+        yield say("staff-teach-low")
+    if any(fill.is_weekly for fill in facts.fills):
+        yield say("staff-teach-missed")
+    yield say("staff-teach-animal" if facts.is_animal else "staff-teach-give" if is_mouth else "staff-teach-place")
+    if not is_mouth:
+        yield say("staff-teach-sharps")
+
+
+def _list_from_memory(facts: Facts) -> list[str]:
+    """Documents that a catalogue row used rests on, known from memory only."""
+    rows = load_medicine_rows()
+    kinds = [facts.raw["medicines"][vial.key]["kind"] for vial in facts.vials]
+    keys = [*find_scale_row(facts).get("sources", ()), *(key for kind in kinds if kind in rows for key in rows[kind]["sources"])]
+    entries = [_load_sources()[key] for key in dict.fromkeys(keys) if key in _load_sources()]
+    return [entry["document"] for entry in entries if entry["evidence"] == "memory"]
+
+
+@lru_cache(maxsize=1)
+def _load_sources() -> dict[str, dict[str, str]]:
+    text = resources.files("fillcards.catalogue").joinpath("sources.yaml").read_text(encoding="utf-8")
+    sources: dict[str, dict[str, str]] = yaml.load(text, Loader=LOADER)["sources"]
+    return sources
+
+
+def _group(fingerprint: str) -> str:
+    return " ".join(fingerprint[start : start + 4] for start in range(0, len(fingerprint), 4))
+
+
+def compare_staff(section: Section, claims: CardClaims, expecting: Expecting, fingerprint: str) -> None:
+    """Every sentence, the table row by row, the print check measured; cautions in the words of their rules."""
+    want_furniture(section, claims, expecting.say("staff-title"))
+    header = [expecting.say(f"staff-column-{column}") for column in COLUMNS]
+    found = [section.want(each, side=0) for each in header]
+    lefts = [place.box.left for place in found if place]
+    side = section.sides[0]
+    rules = sorted(s.y1_mm for s in side.strokes if s.is_horizontal and abs(s.x2_mm - s.x1_mm) > 0.75 * side.marks.width_mm)
+    if found and found[0] and len(lefts) == len(header):
+        strips = [y for y in rules if y > found[0].box.bottom]
+        for row, top, bottom in zip(list_rows(expecting), strips, strips[1:], strict=False):
+            for cell, left, right in zip(row, lefts, lefts[1:], strict=False):
+                section.want(cell, Box(left, top, right - 0.7, bottom), side=0)
+    skipped = {each.id for each in header}
+    section.want_all(each for each in list_head(expecting) if each.id not in skipped)
+    tail = list(list_tail(expecting, claims.vials.title, fingerprint))
+    section.want_all(tail)
+    for number, each in enumerate(section.sides):
+        section.tell(*_find_print_faults(each, expecting.facts), where=f", side {number + 1}") if number == 0 else None
+        _take_cautions(section, each, expecting)
+
+
+def _take_cautions(section: Section, side: Side, expecting: Expecting) -> None:
+    """What is left in words must be cautions, each beginning with the code of its rule."""
+    side.take(expecting.say("staff-cautions-none"), EVERYWHERE, LEAST_STAFF_PT)
+    for text in side.take_cautions():
+        if not _CAUTION.match(text):
+            section.tell(f'not asked for: "{text}"')
+
+
+def _find_print_faults(side: Side, facts: Facts) -> Iterator[str]:
+    """The bar of 100 mm, the outline of a bank card, the life-size barrel."""
+    outlines = [box_of(s) for s in side.shapes if s.outline is not None and len(s.points) > 60]
+    if len(outlines) != 1 or any(
+        abs(size - meant) > EASE_MM
+        for size, meant in zip((outlines[0].right - outlines[0].left, outlines[0].bottom - outlines[0].top), CARD_MM, strict=True)
+    ):
+        yield "the outline of a bank card is not as large as one"
+    bars = [s for s in side.strokes if s.is_horizontal and abs(abs(s.x2_mm - s.x1_mm) - 100.3) < EASE_MM]
+    if len(bars) != 1:
+        yield "the bar is not 100 mm long"
+        return
+    left = min(bars[0].x1_mm, bars[0].x2_mm) + bars[0].width_mm / 2
+    marks = sorted(s.x1_mm - left for s in side.strokes if s.is_vertical and abs(max(s.y1_mm, s.y2_mm) - bars[0].y1_mm) < 0.5)
+    if len(marks) != 11 or any(abs(mark - 10 * index) > EASE_MM for index, mark in enumerate(marks)):
+        yield "the marks of the bar are not 10 mm apart"
+    bar_box = Box(left - 6.0, bars[0].y1_mm - 8.0, left + 106.0, bars[0].y1_mm + 8.0)
+    numbers = [run.text for run in side.take_runs(bar_box)]
+    if sorted(numbers) != ["0", "100"]:
+        yield f"the bar's numbers are {numbers}"
+    side.take_marks(bar_box)
+    side.drop(*(s for s in side.shapes if s.outline is not None and len(s.points) > 60))
+    if facts.scale_length:
+        yield from _find_life_size_faults(side, facts)
+
+
+def _find_life_size_faults(side: Side, facts: Facts) -> Iterator[str]:
+    barrels = [box_of(s) for s in side.shapes if name_mark(s) == "outline 4"]
+    if len(barrels) != 1:
+        yield f"{len(barrels)} barrels in life size"
+        return
+    box = barrels[0]
+    around = Box(box.left - 14.0, box.top - 14.0, box.right + 14.0, box.bottom + 4.0)
+    turn = TURNS[facts.direction]
+    scale = read_scale(side.take_marks(around), side.take_runs(around), turn, facts.line_every)
+    if scale is None or (scale.first, scale.last) != (0, facts.last) or scale.edge is not None:
+        yield "the barrel in life size cannot be read"
+    elif abs((scale.lines[-1][0] - scale.lines[0][0]) - float(facts.scale_length or Fraction(0))) > EASE_MM:
+        yield "the barrel in life size is not as long as the syringe's scale"

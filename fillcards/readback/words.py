@@ -1,0 +1,161 @@
+"""The words of one side, handed out until none is left. A sentence is found whole, by its words and where they stand.
+
+Lengths in mm, x to the right and y downward.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+from typing import Final, NamedTuple
+
+from fillcards.readback.blocks import Word, read_blocks
+from fillcards.readback.marks import PageMarks, Shape, Stroke
+from fillcards.readback.parts import Box, Region, box_of
+from fillcards.readback.runs import Run
+from fillcards.readback.saying import Sentence, say
+
+EASE_MM: Final = 0.6
+MM_PER_PT: Final = 25.4 / 72
+EVERYWHERE: Final = Box(float("-inf"), float("-inf"), float("inf"), float("inf"))
+DARK: Final = 128
+
+
+class Place(NamedTuple):
+    """Where a sentence was found: the side of its section, the box of its words, their least size, light or dark."""
+
+    side: int
+    box: Box
+    size_pt: float
+    is_light: bool
+
+
+class Side:
+    """One side: its words and its marks, each handed out once."""
+
+    def __init__(self, marks: PageMarks) -> None:
+        self.marks = marks
+        self.strokes, self.shapes = list(marks.strokes), list(marks.shapes)
+        self._blocks = [list(block.words) for block in read_blocks(marks.runs)]
+
+    def take(self, sentence: Sentence, box: Box, least_pt: float, number: int = 0) -> Place | None:
+        """Hand out a sentence that stands whole in a box and is not smaller; first where it fills its lines."""
+        words = sentence.text.split()
+        for fills_lines in (True, False):
+            for block in self._blocks:
+                for start, word in enumerate(block):
+                    if word.size_pt < least_pt or not _holds(box, word):
+                        continue
+                    end = _match(block, start, words)
+                    if end is None or (fills_lines and not _is_whole(block, start, end)):
+                        continue
+                    taken = block[start:end]
+                    if all(_holds(box, each) for each in taken):
+                        del block[start:end]
+                        return _measure(taken, number)
+        return None
+
+    def bears(self, sentence: Sentence) -> bool:
+        """Whether a sentence fills lines of its own."""
+        words = sentence.text.split()
+        ends = ((block, start, _match(block, start, words)) for block in self._blocks for start in range(len(block)))
+        return any(end is not None and _is_whole(block, start, end) for block, start, end in ends)
+
+    def take_number(self, text: str) -> Word | None:
+        """Hand out a number that stands alone, light on dark: that of a step."""
+        for block in self._blocks:
+            if len(block) == 1 and block[0].text == text and block[0].level > DARK:
+                return block.pop()
+        return None
+
+    def take_text(self, box: Box) -> tuple[str, float]:
+        """Hand out every word left in a box, line by line, and their least size."""
+        words = self._cut(lambda word: box.holds(word.x_mm, word.y_mm))
+        words.sort(key=lambda word: (round(word.y_mm, 1), word.x_mm))
+        return " ".join(word.text for word in words), min((word.size_pt for word in words), default=0.0)
+
+    def take_runs(self, box: Box) -> tuple[Run, ...]:
+        """Hand out the words of a picture: those whose middle is left in a box."""
+        found = self._cut(lambda word: box.holds(word.x_mm, word.y_mm - word.size_pt * MM_PER_PT * 0.3))
+        return tuple(dict.fromkeys(word.run for word in found))
+
+    def take_marks(self, box: Box, ease: float = 0.0) -> Region:
+        """Hand out the marks whose middle lies in a box."""
+        strokes = [s for s in self.strokes if box.holds((s.x1_mm + s.x2_mm) / 2, (s.y1_mm + s.y2_mm) / 2, ease)]
+        shapes = [s for s in self.shapes if box.holds(*box_of(s).middle, ease)]
+        self.drop(*strokes, *shapes)
+        return Region(box, tuple(strokes), tuple(shapes))
+
+    def drop(self, *marks: Stroke | Shape) -> None:
+        """Hand out marks that are accounted for."""
+        gone = set(map(id, marks))
+        self.strokes = [s for s in self.strokes if id(s) not in gone]
+        self.shapes = [s for s in self.shapes if id(s) not in gone]
+
+    def list_left(self) -> Iterator[str]:
+        """Words nobody asked for, block by block."""
+        for block in self._blocks:
+            if block:
+                yield " ".join(word.text for word in block)
+
+    def take_cautions(self) -> list[str]:
+        """Hand out every block that is left."""
+        left = list(self.list_left())
+        self._blocks = []
+        return left
+
+    def find_page(self, language: str) -> tuple[int, int] | None:
+        """Which side of how many it says it is, in the words of the language."""
+        pattern = re.escape(say(language, "page", page="1", pages="2").text)
+        pattern = pattern.replace("1", "([0-9]+)").replace("2", "([0-9]+)")
+        found = []
+        for block in self._blocks:
+            for number in sorted({word.line for word in block}):
+                text = " ".join(word.text for word in block if word.line == number)
+                if match := re.fullmatch(f"(?:.* )?{pattern}", text):
+                    found.append((int(match[1]), int(match[2])))
+        return found[0] if len(found) == 1 else None
+
+    def _cut(self, wanted: Callable[[Word], bool]) -> list[Word]:
+        found = [word for block in self._blocks for word in block if wanted(word)]
+        for block in self._blocks:
+            block[:] = [word for word in block if not wanted(word)]
+        return found
+
+
+def _holds(box: Box, word: Word) -> bool:
+    across = box.left - EASE_MM <= word.x_mm <= box.right
+    return across and box.top - EASE_MM <= word.y_mm <= box.bottom + EASE_MM
+
+
+def _is_whole(block: list[Word], start: int, end: int) -> bool:
+    begins = start == 0 or block[start - 1].line != block[start].line
+    return begins and (end == len(block) or block[end].line != block[end - 1].line)
+
+
+def _match(block: list[Word], start: int, words: list[str]) -> int | None:
+    """Where the words end in a block from a start on; a word broken with a hyphen at a line's end counts whole."""
+    place = start
+    for wanted in words:
+        if place >= len(block):
+            return None
+        text, line = block[place].text, block[place].line
+        place += 1
+        while text != wanted and text.endswith("-") and place < len(block) and block[place].line == line + 1:
+            joined = text + block[place].text
+            text = joined if wanted.startswith(text) else text[:-1] + block[place].text
+            line = block[place].line
+            place += 1
+        if text != wanted:
+            return None
+    return place
+
+
+def _measure(words: list[Word], number: int) -> Place:
+    box = Box(
+        min(word.x_mm for word in words),
+        min(word.y_mm - word.size_pt * MM_PER_PT for word in words),
+        max(word.run.right_mm for word in words),
+        max(word.y_mm for word in words),
+    )
+    return Place(number, box, min(word.size_pt for word in words), words[0].level > DARK)

@@ -1,0 +1,33 @@
+"""What the program tells staff on the terminal about line gaps and sources."""
+
+from __future__ import annotations
+
+from fillcards.sources import Evidence, Source
+from fillcards.verbs.sizes import write_line_gaps
+from fillcards.verbs.sources_text import write_sources
+
+
+def test_a_barrel_too_fine_for_its_reader_is_told() -> None:
+    """Lines nearer than this reader can tell apart are told with what serves instead; others without."""
+    needed, first, second = write_line_gaps(("before breakfast", "bedtime"), (1.2, 2.0), 0.8, 1.5)
+    assert "1.5 mm apart" in needed
+    assert first.startswith("before breakfast: lines 1.2 mm apart (1.5 times)")
+    assert "too fine" in first
+    assert second == "bedtime: lines 2 mm apart (2.5 times) on the whole barrel."
+
+
+def test_nothing_known_of_the_reader_is_said() -> None:
+    """Without an acuity or a size, no barrel is called too fine."""
+    needed, told = write_line_gaps(("bedtime",), (0.5,), 0.8, 0)
+    assert needed.startswith("Nothing is known")
+    assert "too fine" not in told
+
+
+def test_a_source_says_how_its_value_was_obtained() -> None:
+    """What was read in the source itself needs no word; what is from memory says so."""
+    seen = Source("ISO 8537:2007", "table 1", Evidence.SEEN, address="https://example.org")
+    memory = Source("Label", "", Evidence.MEMORY)
+    assert write_sources((seen, memory)) == (
+        "ISO 8537:2007, table 1. https://example.org",
+        "Label (from memory, not confirmed).",
+    )
