@@ -181,7 +181,7 @@ class _Page:
 
     def _add_steps(self, article: ElementTree.Element, fill: FillCard) -> None:
         name = f"fill-{fill.number}-steps"
-        section = _add(article, "section", class_="steps", aria_labelledby=name)
+        section = _add(article, "section", class_="steps", aria_labelledby=f"fill-{fill.number}-title {name}")
         _add(section, "h2", self._write(say("html-steps")), id=name)
         steps = _add(section, "ol", aria_live="polite")
         for step in fill.steps:

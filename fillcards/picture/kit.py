@@ -7,8 +7,8 @@ can be read back:
 * stopper: one ``Polygon`` filled black, 4 corners, from inner wall to inner wall, no outline; its side nearest the
   needle is the reading edge. Nothing else that is filled spans the bore.
 * stopper's body: one filled ``Polygon``, 4 corners, behind the stopper, narrowing from most of the bore to the rod.
-* rod: two ``Line`` along the barrel from the stopper; thumb rest: one ``Line`` across their ends; flanges: one ``Line``
-  across the barrel's open end, wider than the barrel.
+* rod: one ``Line`` along the barrel from the body, as wide as an outline; thumb rest: one ``Line`` across its end.
+* flanges: one ``Line`` across the barrel's open end, wider than the barrel.
 * barrel: one ``Polygon``, 4 corners, outlined, not filled. In a window of a scale: two ``Line``, the walls.
 * small syringe of a scene: the zero line, not drawn, lies one gap past the inner face of the barrel's needle end, the
   last line 2.4 gaps before the middle of the flanges. A whole barrel draws both lines.

@@ -17,7 +17,7 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import Final, NamedTuple
 
-from fillcards.geometry import is_long, is_numbered, measure_bore_mm
+from fillcards.geometry import ScaleLine, measure_bore_mm, place_lines
 from fillcards.picture.items import Drawing, Item
 from fillcards.picture.kit import WEDGE_HALF, WEDGE_LENGTH, Axes, Region, draw_wedge, enclose, fill, make_dash
 from fillcards.picture.pen import Pen
@@ -34,7 +34,6 @@ SHORT_TO_LONG: Final = 0.58
 RING_IN_GAPS: Final = 2.0
 RING_TO_PITCH: Final = 0.5
 BODY: Final = 2.6
-ROD_TO_BORE: Final = 0.075
 SHOULDER_MM: Final = 1.2
 """From the inner end of the barrel to the zero line; short, since the space before it reads as one more unit."""
 PAST_LAST: Final = 5.0
@@ -176,15 +175,22 @@ class ScaleView:
         """Thickness of the stopper."""
         return min(RING_IN_GAPS * self.pen.gap_mm, RING_TO_PITCH * self.pitch_mm)
 
-    def list_values(self) -> tuple[Fraction, ...]:
-        """The lines in view that the pen can tell apart: every line in ink, long or numbered ones for the finger."""
-        every, syringe = self.syringe.line_every, self.syringe
+    def list_lines(self) -> Iterator[ScaleLine]:
+        """The lines in view that the pen can tell apart: every line in ink, long or numbered ones for the finger.
+
+        Distances are from the view's first line.
+        """
+        syringe = self.syringe
+        every = syringe.line_every
         if self.pen.is_raised:
             steps = [every, syringe.long_every, *(syringe.numbered_every * many for many in (1, 2, 5, 10, 20, 50))]
             least_mm = self.pen.gap_mm + self.pen.stroke_mm
             every = next((step for step in steps if float(step) * self.value_mm >= least_mm), steps[-1])
-        start, end = -(-self.first // every), self.last // every
-        return tuple(every * index for index in range(start, end + 1))
+        lines = place_lines(syringe, float(syringe.last_line) * self.value_mm)
+        first, last = (int(value / syringe.line_every) for value in (self.first, self.last))
+        for line in lines[first : last + 1]:
+            if every == syringe.line_every or line.value % every == 0:
+                yield line._replace(distance_mm=line.distance_mm - lines[first].distance_mm)
 
 
 def draw_view(
@@ -229,14 +235,12 @@ def draw_scale_lines(view: ScaleView, kept_clear: tuple[Fraction, ...] = ()) -> 
     """The lines of the scale, from the wall inward; raised ones not where a stop's own line would be felt with them."""
     long_mm, pen = view.bore_mm * LONG_TO_BORE, view.pen
     apart_mm = pen.gap_mm + (pen.stop_mm + pen.stroke_mm) / 2
-    for value in view.list_values():
-        if pen.is_raised and any(abs(float(value - stop)) * view.value_mm < apart_mm - 1e-9 for stop in kept_clear):
-            continue
-        part = 1.0 if is_numbered(view.syringe, value) else UNNUMBERED_TO_LONG
-        if not is_long(view.syringe, value):
-            part = SHORT_TO_LONG
-        along_mm = view.locate(value)
-        yield view.axes.line((along_mm, 0.0), (along_mm, part * long_mm), view.line_mm)
+    line_mm, stops_mm = view.line_mm, [view.locate(stop) for stop in kept_clear] if pen.is_raised else []
+    for line in view.list_lines():
+        along_mm = line.distance_mm
+        if all(abs(along_mm - stop_mm) >= apart_mm - 1e-9 for stop_mm in stops_mm):
+            part = 1.0 if line.number else UNNUMBERED_TO_LONG if line.is_long else SHORT_TO_LONG
+            yield view.axes.line((along_mm, 0.0), (along_mm, part * long_mm), line_mm)
 
 
 def choose_numbers(view: ScaleView) -> tuple[tuple[Fraction, Drawing], ...]:
@@ -351,15 +355,12 @@ def draw_plunger(view: ScaleView, stop: Fraction) -> Iterator[Item]:
     edge_mm, pen, middle_mm = view.locate(stop), view.pen, view.bore_mm / 2
     back_mm = edge_mm + view.ring_mm
     yield view.axes.box(edge_mm, back_mm, 0.0, view.bore_mm)
-    half_mm = max(ROD_TO_BORE * view.bore_mm, (pen.gap_mm + pen.stroke_mm) / 2)
-    wide_mm, neck_mm = middle_mm - view.strip_mm, half_mm + pen.stroke_mm / 2
-    body_mm = min(back_mm + BODY * pen.gap_mm, view.end_mm)
+    wide_mm, neck_mm = middle_mm - view.strip_mm, pen.outline_mm / 2
+    body_mm, end_mm = min(back_mm + BODY * pen.gap_mm, view.end_mm), view.end_mm
     sides = ((back_mm, wide_mm), (body_mm, neck_mm), (body_mm, -neck_mm), (back_mm, -wide_mm))
     yield view.axes.shape([(along, middle_mm + across) for along, across in sides], filled=True)
-    # The rod is cut off at the flanges.
-    for across_mm in (middle_mm - half_mm, middle_mm + half_mm):
-        if view.end_mm > body_mm:
-            yield view.axes.line((body_mm, across_mm), (view.end_mm, across_mm), pen.stroke_mm)
+    if end_mm > body_mm:  # the rod is cut off at the flanges
+        yield view.axes.line((body_mm, middle_mm), (end_mm, middle_mm), pen.outline_mm)
 
 
 def draw_marks(view: ScaleView, marks: tuple[StopMark, ...]) -> Iterator[Item]:

@@ -101,15 +101,15 @@ class Small:
         yield from self._draw_rod(edge_mm + RING * gap_mm)
 
     def _draw_rod(self, start_mm: float) -> Iterator[Item]:
-        axes, gap_mm, stroke_mm = self.axes, self.pen.gap_mm, self.pen.stroke_mm
-        rod_mm, rest_mm = 1.1 * gap_mm, self.thumb_mm - FLANGE / 2 * gap_mm
-        neck_mm, wide_mm = rod_mm + stroke_mm / 2, 0.36 * self.bore * gap_mm
+        axes, gap_mm = self.axes, self.pen.gap_mm
+        neck_mm, rest_mm = self.pen.outline_mm / 2, self.thumb_mm - FLANGE / 2 * gap_mm
+        wide_mm = 0.36 * self.bore * gap_mm
         body_mm = start_mm + 0.6 * BODY * gap_mm
         yield axes.shape(
             ((start_mm, -wide_mm), (start_mm, wide_mm), (body_mm, neck_mm), (body_mm, -neck_mm)), filled=True
         )
-        for across_mm in (-rod_mm, rod_mm):
-            yield axes.line((body_mm, across_mm), (rest_mm, across_mm), stroke_mm)
+        if rest_mm > body_mm:  # not where the stop is so near the needle that the rest touches the stopper
+            yield axes.line((body_mm, 0.0), (rest_mm, 0.0), self.pen.outline_mm)
         reach_mm = 0.42 * self.bore * gap_mm + self.pen.outline_mm
         yield axes.line((rest_mm, -reach_mm), (rest_mm, reach_mm), FLANGE * gap_mm)
 

@@ -37,7 +37,7 @@ def test_a_mixed_fill_is_said_as_its_poster() -> None:
 
 @given(make_plans())
 def test_daily_cards_come_before_steps_before_the_rest(plan: Plan) -> None:
-    """Every fill's both stops, then every fill's steps from the first to the last, then "Your vials", whatever the plan."""
+    """Every fill's both stops, then every fill's steps from the first to the last, then "Your vials"."""
     card = build_card(plan)
     lines = write_text(card).splitlines()
     steps = [number for number, line in enumerate(lines) if re.fullmatch(r"Step \d+ of \d+\.", line)]
@@ -51,7 +51,7 @@ def test_daily_cards_come_before_steps_before_the_rest(plan: Plan) -> None:
 
 @given(make_plans())
 def test_every_message_of_the_patients_pages_is_a_line(plan: Plan) -> None:
-    """Title, band, whose, all of every fill and of the sheet for all, each whole on a line of its own; nothing of staff."""
+    """Title, band, whose, all of every fill and of the sheet for all, each whole on a line of its own."""
     card = build_card(plan)
     lines = write_text(card).splitlines()
     fills = [

@@ -1,4 +1,4 @@
-"""The forms without paper as somebody else reads them: HTML by html5lib, braille by liblouis. Shares nothing with ours."""
+"""The forms without paper as somebody else reads them: HTML by html5lib, braille by liblouis."""
 
 from __future__ import annotations
 

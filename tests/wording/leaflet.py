@@ -117,7 +117,7 @@ def list_lines() -> Iterator[str]:
         if not entry.id:
             continue
         for comment in entry.auto_comments:
-            yield from ("", f"== {comment}")
+            yield from ("", f"== {comment.partition('; sources')[0]}")
         message_id = entry.id if isinstance(entry.id, str) else entry.id[0]
         yield from (f"{mark_bold(message)}  [{message_id}]" for message in list_samples(message_id))
 

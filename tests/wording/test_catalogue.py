@@ -14,6 +14,7 @@ from support.card_text import split_sentences
 from wording.leaflet import SAMPLES, list_samples, write_leaflet
 from wording.make_messages import FOLDER, compile_messages, read_catalogue
 
+from fillcards.catalogue.sources import load_sources
 from fillcards.wording import LANGUAGES
 from fillcards.wording.messages import render
 from fillcards.wording.slots import PLURAL_KINDS, SLOTS
@@ -94,6 +95,14 @@ def test_bold_ends_where_it_should(message_id: str) -> None:
         text = render(message).text
         assert "*" not in text
         assert text == " ".join(text.split())
+
+
+def test_the_sources_named_are_on_record() -> None:
+    """What the sections of the file rest on are keys of the file of sources."""
+    comments = [comment for entry in read_catalogue("en") for comment in entry.auto_comments]
+    named = {key for text in comments for key in text.partition("; sources: ")[2].split(", ") if key}
+    assert named
+    assert named <= load_sources().keys()
 
 
 def test_every_slot_is_used() -> None:
