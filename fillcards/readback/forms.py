@@ -15,7 +15,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from fillcards.readback.model import CardClaims, FillClaims, Panel, VialsClaims
+from fillcards.readback.model import CardClaims, FillClaims, Panel, PictureClaim, VialsClaims
 from fillcards.readback.saying import Sentence, say
 
 
@@ -48,6 +48,11 @@ def list_vials(vials: VialsClaims) -> Iterator[Sentence]:
     for vial in vials.vials:
         yield vial.heading
         yield from vial.lines
+    yield from list_vials_end(vials)
+
+
+def list_vials_end(vials: VialsClaims) -> Iterator[Sentence]:
+    """What stands on it after the vials."""
     yield vials.storage
     yield vials.wrong_title
     yield from vials.wrong
@@ -102,17 +107,43 @@ def _list_spoken_fill(claims: CardClaims, fill: FillClaims) -> Iterator[Sentence
 
 
 def list_html(claims: CardClaims) -> Iterator[Sentence]:
-    """The words of the screen page, without its controls."""
+    """The words of the screen page, its pictures' words among them, without its controls."""
+    language = claims.language
     yield claims.title
     yield claims.band
     for fill in claims.fills:
         yield fill.title
         yield from claims.whose
         yield claims.band
-        yield from list_daily(fill)
-        yield say(claims.language, "html-steps")
+        yield from fill.above
+        yield from fill.news
+        for panel in fill.panels:
+            yield from list_panel(panel)
+            yield say(language, "text-picture", text=panel.alt.text)
+        yield from fill.below
+        yield say(language, "html-steps")
         for number, step in enumerate(fill.steps, start=1):
-            yield say(claims.language, "text-step", step=str(number), steps=str(len(fill.steps)))
+            yield say(language, "text-step", step=str(number), steps=str(len(fill.steps)))
             yield step.say
-    yield from list_vials(claims.vials)
+            yield say(language, "text-picture", text=step.alt.text)
+    vials = claims.vials
+    yield vials.title
+    yield vials.keep
+    for vial in vials.vials:
+        yield vial.heading
+        yield from vial.lines
+        yield say(language, "text-picture", text=vial.alt.text)
+    yield from list_vials_end(vials)
     yield claims.foot
+
+
+def list_html_pictures(claims: CardClaims) -> Iterator[tuple[PictureClaim, str]]:
+    """The pictures of the screen page, each with a few words to tell it by: of a barrel those at its mark."""
+    for fill in claims.fills:
+        yield fill.sign, fill.title.text
+        for panel in fill.panels:
+            yield panel.barrel, panel.figure.text
+        for step in fill.steps:
+            yield step.picture, step.say.text
+    for vial in claims.vials.vials:
+        yield vial.picture, vial.heading.text

@@ -17,6 +17,7 @@ from fillcards.readback.marks import read_page_marks
 from fillcards.readback.model import CardClaims, CardMismatch, UnreadableCard
 from fillcards.readback.pdfium import open_document, open_page
 from fillcards.readback.regimen_text import Facts, NotUnderstood, read_facts
+from fillcards.readback.screen import find_screen_faults
 from fillcards.readback.svg import find_page_faults, read_svg_file
 
 
@@ -35,6 +36,16 @@ def require_same_text(data: bytes, regimen_text: str, code: str, syringes: str |
     claims, _ = _claim(regimen_text, code, syringes)
     meant = map(write_line, list_text(claims))
     _require(lambda: compare_lines(read_text(data), meant, "text"))
+
+
+def require_same_html(data: bytes, regimen_text: str, code: str, syringes: str | None = None) -> None:
+    """The page for the screen, its pictures measured.
+
+    Raises:
+        CardMismatch: with every difference.
+    """
+    claims, facts = _claim(regimen_text, code, syringes)
+    _require(lambda: find_screen_faults(data, claims, facts))
 
 
 def require_same_words(files: Sequence[Iterable[str]], regimen_text: str, code: str, syringes: str | None = None) -> None:
