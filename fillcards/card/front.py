@@ -65,11 +65,14 @@ def _say_running(stop: LineAmount) -> Say:
 def _list_above(fill: FillPlan, regimen: Regimen) -> Iterator[Say]:
     if regimen.patient.kind is PatientKind.ANIMAL:
         yield say("animal")
-    if len(fill.fill.days_given) < len(EVERY_DAY):
+    is_daily = len(fill.fill.days_given) == len(EVERY_DAY)
+    if not is_daily:
         yield say("only-days", days=fill.fill.days_given)
     if fill.fill.minutes_before is not None:
         message_id = "give-before-eating" if is_given(fill, regimen) else "inject-before-eating"
-        yield say(message_id, minutes=fill.fill.minutes_before)
+        yield say(message_id if is_daily else f"{message_id}-days", minutes=fill.fill.minutes_before)
+    elif is_daily:
+        yield say("every-day")
     if any(draw.air is not None for draw in fill.draws):
         yield say("air-first")
 

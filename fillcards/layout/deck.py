@@ -42,13 +42,12 @@ def set_deck(sheet: Sheet, fill: FillCard) -> tuple[list[Page], tuple[Element, .
     """The pages of a deck, an even number of them, and their elements; ``None`` where six sides do not hold it."""
     foot = _set_foot(sheet, fill, 8, 8)
     room_mm = sheet.height_mm - 2 * sheet.margin_mm - foot.height_mm - GAP_MM
-    firsts = _set_opening(sheet, fill)
-    for steps_pt, order_pt, figure_pt in product(
-        (sheet.body_pt, *STEPS_SIZES_PT), ORDER_SIZES_PT, _list_figure_sizes(sheet, fill)
+    for steps_pt, has_days, order_pt, figure_pt in product(
+        (sheet.body_pt, *STEPS_SIZES_PT), (True, False), ORDER_SIZES_PT, _list_figure_sizes(sheet, fill)
     ):
         bars = [sheet.plate(panel.short_bar, min(sheet.body_pt, order_pt), sheet.live_mm) for panel in fill.panels]
         left_mm = room_mm - max(bar.height_mm for bar in bars) - BAR_GAP_MM
-        parts = [_flow(firsts, room_mm)]
+        parts = [_flow(_set_opening(sheet, fill, has_days=has_days), room_mm)]
         parts += [_flow(_list_facts(sheet, panel, figure_pt, left_mm), left_mm) for panel in fill.panels]
         parts.append(_flow(_set_closing(sheet, fill, steps_pt), room_mm))
         if any(part is None for part in parts):
@@ -90,11 +89,12 @@ def _stack_side(sheet: Sheet, bar: Piece | None, side: Sequence[Piece], *, silen
     return stack((*head, stack(side, gap_mm)), BAR_GAP_MM)
 
 
-def _set_opening(sheet: Sheet, fill: FillCard) -> tuple[Piece, ...]:
-    """When, whose, what holds before the first stop, whom to call."""
+def _set_opening(sheet: Sheet, fill: FillCard, *, has_days: bool) -> tuple[Piece, ...]:
+    """When, whose, what holds before the first stop, whom to call; the days stand in the title as well."""
     setter, body_pt, width_mm = sheet.setter, sheet.body_pt, sheet.live_mm
     unsure = [line for line in fill.below if getattr(line, "id", "unsure").startswith("unsure")]
-    above = [line for line in fill.above if getattr(line, "id", "") != "air-first"]
+    left_out = {"air-first"} if has_days else {"air-first", "only-days"}
+    above = [line for line in fill.above if getattr(line, "id", "") not in left_out]
     return (
         setter.text(fill.title, max(body_pt, TITLE_PT), width_mm, bold=True, role="H1"),
         setter.lines(sheet.card.whose, min(body_pt, MOST_WHOSE_PT), width_mm),
@@ -115,7 +115,7 @@ def _list_facts(sheet: Sheet, panel: Panel, figure_pt: float, room_mm: float) ->
     """What a panel says; its count before its figure where a side cannot hold it after."""
     setter, body_pt, width_mm = sheet.setter, sheet.body_pt, sheet.live_mm
     facts = [setter.text(each, body_pt, width_mm) for each in (panel.medicine, panel.dose)]
-    gap_mm = 0.6 * sheet.gap_mm
+    gap_mm = 0.5 * sheet.gap_mm
     in_a_row = sum(fact.width_mm for fact in facts) + gap_mm <= width_mm
     yield from (beside(facts, gap_mm),) if in_a_row else facts
     number = set_figure(sheet, panel, figure_pt)

@@ -46,7 +46,7 @@ def set_facts_left(
         except TextTooWide:
             continue
         spare_mm = height_mm - sum(panel.height_mm for panel in panels)
-        if spare_mm < 0.5 * sheet.gap_mm * (len(panels) - 1) or max(panel.width_mm for panel in panels) > facts_mm:
+        if spare_mm < 0.25 * sheet.gap_mm * (len(panels) - 1) or max(panel.width_mm for panel in panels) > facts_mm:
             continue
         column = stack(panels, min(spare_mm / len(panels), 6 * sheet.gap_mm))
         parts = At(column, 0.0, 0.0), At(barrel, sheet.live_mm - barrel.width_mm, height_mm - barrel.height_mm)

@@ -17,7 +17,7 @@ from fillcards.layout.model import Element, Page, PlacedCard
 from fillcards.layout.setter import Setter
 from fillcards.layout.sheet import Sheet, make_sheet
 from fillcards.layout.staff import set_staff
-from fillcards.layout.styles import HELPER_PT, LARGEST_PRINT_PT, LARGEST_STEPS_PT, STYLES, list_styles
+from fillcards.layout.styles import HELPER_PT, LARGEST_PRINT_PT, LARGEST_STEPS_PT, STYLES, VIALS_SIZES_PT, list_styles
 from fillcards.layout.vials import set_vials
 from fillcards.plan.print_size import PrintSize
 from fillcards.problems import RegimenRefused
@@ -59,9 +59,7 @@ def _list_sections(setter: Setter, card: Card, body_pt: float, paper: Paper) -> 
         yield _set_deck(sheet.turn(), fill)
         helper = replace(make_sheet(setter, card, paper, HELPER_PT, fill, f"helper {fill.number}"), banner=say("helper-title"))
         yield _set_fill(helper, fill, HELPER_PT)
-    # Above the largest steps there is no running text in print but the helper's.
-    vials_pt = body_pt if body_pt <= LARGEST_STEPS_PT else HELPER_PT
-    yield set_vials(make_sheet(setter, card, paper, vials_pt, None, "vials"))
+    yield _set_vials(setter, card, body_pt, paper)
     yield set_staff(make_sheet(setter, card, paper, body_pt, None, "staff"))
 
 
@@ -78,6 +76,15 @@ def _set_fill(sheet: Sheet, fill: FillCard, body_pt: float) -> Section:
             return fill.title, *done
     sides = STYLES[-1].most_sides
     raise RegimenRefused((make_problem(code, f"fill {fill.number} at {body_pt:g} pt, on {sides} sides"),))
+
+
+def _set_vials(setter: Setter, card: Card, body_pt: float, paper: Paper) -> Section:
+    """At the reader's size; above 28 pt in the largest type that four sides hold, as it is read sitting, at home."""
+    for size_pt in (min(body_pt, VIALS_SIZES_PT[0]), *(VIALS_SIZES_PT[1:] if body_pt > VIALS_SIZES_PT[0] else ())):
+        done = set_vials(make_sheet(setter, card, paper, size_pt, None, "vials"))
+        if done:
+            return done
+    raise RegimenRefused((make_problem("LAYOUT-001", f"the sheet for all fills at {body_pt:g} pt, on 4 sides"),))
 
 
 def _set_deck(sheet: Sheet, fill: FillCard) -> Section:

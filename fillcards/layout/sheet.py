@@ -32,13 +32,13 @@ from fillcards.quantities import convert_pt_to_mm
 from fillcards.wording.messages import Say, say
 
 GAP_MM: Final = 4.0
-HEAD_GAP_MM: Final = 1.8
+HEAD_GAP_MM: Final = 1.5
 CORNER_MM: Final = 1.5
 BORE_MM: Final = 18.0
 BAR_PAD_MM: Final = 3.0
 SIGN_MM: Final = 14.0
 MOST_WHOSE_PT: Final = 28.0
-TITLE_SIZES_PT: Final = (44.0, 40.0, 36.0, 32.0)
+TITLE_SIZES_PT: Final = (44.0, 40.0, 36.0, 32.0, 28.0)
 
 
 @dataclass(frozen=True, slots=True)

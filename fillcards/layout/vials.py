@@ -10,13 +10,11 @@ from fillcards.layout.grid import At, Piece, beside, flow, group, make_frame, ma
 from fillcards.layout.model import Box, Element, Page, Placed
 from fillcards.layout.setter import measure_baseline_mm, measure_line_mm
 from fillcards.layout.sheet import CORNER_MM, Sheet
-from fillcards.layout.codes import make_problem
 from fillcards.layout.sizes import SMALL_FOOT_TO_PT
 from fillcards.picture.items import Dot
 from fillcards.picture.kit import draw_vial, enclose, measure_vial, point_up
 from fillcards.picture.pen import make_ink_pen
 from fillcards.picture.signs import draw_phone
-from fillcards.problems import RegimenRefused
 from fillcards.quantities import convert_pt_to_mm
 from fillcards.wording.messages import Say, say
 
@@ -30,18 +28,14 @@ VIAL_GAPS: Final = (15.0, 27.0)
 LEVEL_GAPS: Final = 11.0
 
 
-def set_vials(sheet: Sheet) -> tuple[Say, list[Page], tuple[Element, ...]]:
-    """The pages of the section, an even number of them.
-
-    Raises:
-        RegimenRefused: ``LAYOUT-001`` if four sides do not hold it.
-    """
+def set_vials(sheet: Sheet) -> tuple[Say, list[Page], tuple[Element, ...]] | None:
+    """The pages of the section, an even number of them; ``None`` if four sides do not hold it."""
     vials = sheet.card.vials
     head = sheet.vials_head()
     room_mm = sheet.measure_room_mm(head, sheet.vials_foot(88, 88))
     sides = flow((*_set_panels(sheet), *_set_rest(sheet)), (room_mm,), 0.4 * sheet.gap_mm)
     if sides is None or len(sides) > MOST_SIDES:
-        raise RegimenRefused((make_problem("LAYOUT-001", f'"Your vials" at {sheet.body_pt:g} pt, on 4 sides'),))
+        return None
     if len(sides) % 2:
         longest = max(range(len(sides)), key=lambda index: len(sides[index]))
         half = -(-len(sides[longest]) // 2)

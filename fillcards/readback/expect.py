@@ -165,11 +165,14 @@ class Expecting:
         facts = self.facts
         if facts.is_animal:
             yield self.say("animal")
-        if fill.days != EVERY_DAY:
+        is_daily = fill.days == EVERY_DAY
+        if not is_daily:
             yield self.say("only-days", days=write_days(fill.days))
         if fill.minutes:
-            is_given = facts.is_animal or self.by_mouth(fill)
-            yield self.say("give-before-eating" if is_given else "inject-before-eating", fill.minutes)
+            words = "give-before-eating" if facts.is_animal or self.by_mouth(fill) else "inject-before-eating"
+            yield self.say(words if is_daily else f"{words}-days", fill.minutes)
+        elif is_daily:
+            yield self.say("every-day")
         if any(drawn.vial.takes_air for drawn in fill.draws):
             yield self.say("air-first")
 

@@ -14,6 +14,8 @@ from fillcards.readback.marks import Shape, Stroke
 
 EASE_MM: Final = 0.05
 SLANT_EASE: Final = 0.02
+DARKEST: Final = 0x59
+"""Grey of 7:1 on white; nothing that means something is lighter."""
 
 
 class Box(NamedTuple):
@@ -59,7 +61,11 @@ def cut_region(box: Box, strokes: Iterable[Stroke], shapes: Iterable[Shape]) -> 
 def name_mark(mark: Stroke | Shape) -> str:
     """What a mark is by its form alone: ``line``, ``dashed``, ``slant``, ``dot``, ``solid 4``, ``outline 8`` ..."""
     if isinstance(mark, Stroke):
+        if mark.level > DARKEST:
+            return "light line"
         return "dashed" if mark.is_dashed else "slant" if is_slant(mark) else "line"
+    if max(mark.outline or 0, 0 if mark.outline is not None and mark.fill is not None else mark.fill or 0) > DARKEST:
+        return "light shape"
     if mark.is_round:
         return "dot"
     kind = "solid" if mark.outline is None else "outline" if mark.fill is None else "both"

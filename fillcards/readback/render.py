@@ -35,9 +35,9 @@ from fillcards.typeface import ACCENT_EM, CAP_HEIGHT_EM, DESCENDER_EM, find_font
 
 DPI: Final = 96
 """Dots to the inch at which the finest line, 0.3 mm, still blackens the pixel its middle falls in."""
-TEXT_DPI: Final = 72
-"""Enough for large print alone, which takes half the time."""
-LARGE_PRINT_PT: Final = 18.0
+FINE_DPI: Final = 150
+"""For lines under ``FINE_MM`` apart: between them at least one pixel is white."""
+FINE_MM: Final = 1.0
 MOST_UNLIKE: Final = 0.1
 """Largest share of a digit's ink that may differ. No two digits of the typeface are nearer than twice that."""
 MOST_UNLIKE_LETTER: Final = 0.25
@@ -46,7 +46,7 @@ SPECKS: Final = 2
 """So many pixels are no difference: a point has hardly more."""
 PAGES_A_DOCUMENT: Final = 1_000
 """pdfium keeps something of every page that was deleted, so the proofreader's document is begun anew after so many."""
-NUMBER_LETTERS: Final = "0123456789.,"
+NUMBER_LETTERS: Final = "0123456789.,×"
 COMMA_EM: Final = 0.14
 """How far a comma hangs below the line."""
 WHITE: Final = 255
@@ -57,6 +57,7 @@ LIGHT: Final = 100
 _MATRIX: Final = ctypes.c_float * 6
 _FRAME: Final = ctypes.c_float * 4
 _DARK_TO_ONE: Final = bytes(level < DARK for level in range(256))
+_LIGHT_TO_ONE: Final = bytes(level > 255 - DARK for level in range(256))
 SHIFTS: Final = ((0, 0), *((dx, dy) for dx in (-1, 0, 1) for dy in (-1, 0, 1) if dx or dy))
 PixelBox = tuple[int, int, int, int]
 """Left, top, right and bottom in pixels."""
@@ -102,9 +103,9 @@ class Raster:
         start, end = max(top, 0) * self._width, min(bottom, self._height) * self._width
         return start < end and self._data.startswith(memoryview(other._data)[start:end], start)
 
-    def pack_ink(self, box: PixelBox) -> int:
-        """A rectangle as one number with a bit for each dark pixel."""
-        return int.from_bytes(b"".join(self.list_rows(box)).translate(_DARK_TO_ONE), "big")
+    def pack_ink(self, box: PixelBox, *, is_light: bool = False) -> int:
+        """A rectangle as one number with a bit for each dark pixel, or each light one."""
+        return int.from_bytes(b"".join(self.list_rows(box)).translate(_LIGHT_TO_ONE if is_light else _DARK_TO_ONE), "big")
 
 
 class Easel:
@@ -190,24 +191,20 @@ def load_proofreader() -> Proofreader:
     return Proofreader()
 
 
-def choose_dpi(runs: Iterable[Run], *, has_pictures: bool) -> int:
-    """How finely a page must be looked at."""
-    is_large = not has_pictures and all(run.size_pt >= LARGE_PRINT_PT for run in runs)
-    return TEXT_DPI if is_large else DPI
-
-
 def is_alike(seen: Raster, meant: Raster, run: Run) -> bool:
     """Whether a run looks like what it says: all of it the very same, else letter by letter."""
     whole = _find_box(run, run.x_mm, run.right_mm, seen.px_per_mm)
     _, top, _, bottom = whole
+    is_light = run.level >= DARK
     # Most lines stand alone on their height of the page, and one comparison is quicker than one for each row.
-    if seen.is_like_band(meant, top, bottom) or seen.list_rows(whole) == meant.list_rows(whole):
+    if not is_light and (seen.is_like_band(meant, top, bottom) or seen.list_rows(whole) == meant.list_rows(whole)):
         return True
     x_mm = run.x_mm
     for letter in run.text:
         right_mm = x_mm + measure_width_mm(letter, run.size_pt, run.bold)
         box = find_letter_box(run, x_mm, right_mm, seen.px_per_mm)
-        if not letter.isspace() and not _is_letter_alike(seen, meant, box, is_digit=letter.isdigit()):
+        is_alike_ = letter.isspace() or _is_letter_alike(seen, meant, box, is_digit=letter.isdigit(), is_light=is_light)
+        if not is_alike_:
             return False
         x_mm = right_mm
     return True
@@ -219,12 +216,12 @@ def find_letter_box(run: Run, left_mm: float, right_mm: float, px_per_mm: float)
     return left, top, max(right - 1, left + 1), bottom
 
 
-def _is_letter_alike(seen: Raster, meant: Raster, box: PixelBox, *, is_digit: bool) -> bool:
+def _is_letter_alike(seen: Raster, meant: Raster, box: PixelBox, *, is_digit: bool, is_light: bool) -> bool:
     """Whether a letter looks as meant, at its place or one pixel beside it.
 
     Two renderings of the same words may set a letter one pixel apart where its place is between two.
     """
-    ink = seen.pack_ink(box)
+    ink = seen.pack_ink(box, is_light=is_light)
     for dx, dy in SHIFTS:
         other = meant.pack_ink(_move_box(box, dx, dy))
         if measure_unlikeness(ink, other) <= (MOST_UNLIKE if is_digit else MOST_UNLIKE_LETTER):

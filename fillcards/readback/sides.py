@@ -348,30 +348,46 @@ def compare_vials(section: Section, claims: CardClaims) -> None:
     """The sheet "Your vials": each vial's words in its own frame, with its picture."""
     vials = claims.vials
     want_furniture(section, claims, vials.title)
-    for vial in vials.vials:
-        _compare_vial(section, vial)
+    headings = [section.want(vial.heading) for vial in vials.vials]
+    ends = [*headings[1:], section.want(vials.storage)]
+    for vial, heading, end in zip(vials.vials, headings, ends, strict=True):
+        if heading and end:
+            _compare_vial(section, vial, heading, end)
     done = {id(sentence) for vial in vials.vials for sentence in (vial.heading, *vial.lines)}
-    section.want_all(each for each in list_vials(vials) if each is not vials.title and id(each) not in done)
+    done |= {id(vials.title), id(vials.storage)}
+    section.want_all(each for each in list_vials(vials) if id(each) not in done)
     for number, side in enumerate(section.sides):
         section.want(say(claims.language, "emergency"), side=number, least_pt=LEAST_FOOT_PT)
         side.take(vials.keep, EVERYWHERE, LEAST_PT)
         _compare_rest(section, number, None, has_phone=None)
 
 
-def _compare_vial(section: Section, vial: VialClaims) -> None:
-    for number, side in enumerate(section.sides):
-        place = side.take(vial.heading, EVERYWHERE, LEAST_PT, number)
-        if place is None:
-            continue
-        frames = [s for s in side.shapes if is_outline(s, ROUNDED) and box_of(s).holds(*place.box.middle)]
-        if len(frames) == 1:
-            side.drop(*frames)
-            frame = box_of(frames[0])
-            section.want_all(vial.lines, frame, side=number)
-            faults = find_scene_faults(vial.picture, side.take_marks(frame, -0.5), (), *[Fraction(1)] * 3)
-            section.tell(*faults, where=f', picture of "{vial.lines[0].text}"')
-            return
-    section.tell(f'missing or changed: "{vial.heading.text}" ({vial.heading.id})')
+def _compare_vial(section: Section, vial: VialClaims, heading: Place, end: Place) -> None:
+    """One vial's words and picture: in the frame round its heading, or from there on to the next vial's."""
+    side = section.sides[heading.side]
+    frames = [s for s in side.shapes if is_outline(s, ROUNDED) and box_of(s).holds(*heading.box.middle)]
+    if frames:
+        side.drop(*frames)
+        section.want_all(vial.lines, box_of(frames[0]), side=heading.side)
+        region = side.take_marks(box_of(frames[0]), -0.5)
+    else:
+        for sentence in vial.lines:
+            for number in range(heading.side, end.side + 1):
+                top = heading.box.top if number == heading.side else EVERYWHERE.top
+                box = EVERYWHERE._replace(top=top, bottom=end.box.top if number == end.side else EVERYWHERE.bottom)
+                place = section.sides[number].take(sentence, box, LEAST_PT, number)
+                if place:
+                    if is_write_in(sentence):
+                        section.want_rule(sentence, place)
+                    break
+            else:
+                section.tell(f'missing or changed: "{sentence.text}" ({sentence.id})')
+        _take_rules(side)
+        bottom = end.box.top if end.side == heading.side else side.marks.height_mm
+        right = heading.box.left - 0.5 if heading.box.left > 20.0 else EVERYWHERE.right
+        region = side.take_marks(Box(EVERYWHERE.left, heading.box.top - 2.0, right, bottom))
+    faults = find_scene_faults(vial.picture, region, (), *[Fraction(1)] * 3)
+    section.tell(*faults, where=f', picture of "{vial.lines[0].text}"')
 
 
 def _compare_rest(section: Section, number: int, sign: PictureClaim | None, *, has_phone: bool | None) -> None:

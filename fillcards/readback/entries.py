@@ -1,0 +1,100 @@
+"""Entries of a file's dictionaries that pdfium tells nothing of, although they change what a page measures or shows, or
+let the file do something else than lie there. A card is paper: it holds none of them.
+
+Source of the names: ISO 32000-1, 12.6.4 (actions), 7.11 (files within the file), 13 (sound, film, three dimensions).
+
+A program that saves a card anew may pack the dictionaries into object streams (ISO 32000-1, 7.5.7), and may write any
+letter of a name as its number (7.3.5). Both are undone before a name is looked for.
+"""
+
+from __future__ import annotations
+
+import re
+import zlib
+from collections.abc import Iterator
+from typing import Final
+
+from fillcards.readback.model import UnreadableCard
+
+MOST_UNPACKED_BYTES: Final = 16 * 1024 * 1024
+_REASONS: Final = {
+    "UserUnit": "its pages have a unit of their own",
+    "OCProperties": "it has layers that may be hidden",
+    "JavaScript": "it holds a program",
+    "Launch": "it starts another program",
+    "URI": "it leads to an address outside",
+    "GoToR": "it opens another file",
+    "GoToE": "it opens another file",
+    "SubmitForm": "it sends data away",
+    "ImportData": "it takes data in",
+    "EmbeddedFile": "it carries another file",
+    "EmbeddedFiles": "it carries another file",
+    "Filespec": "it carries another file",
+    "FileAttachment": "it carries another file",
+    "Collection": "it carries another file",
+    "AcroForm": "it is a form, whose contents can change",
+    "XFA": "it is a form, whose contents can change",
+    "Widget": "it is a form, whose contents can change",
+    "ResetForm": "it is a form, whose contents can change",
+    "Hide": "it hides or shows something by itself",
+    "Named": "it acts on the program that shows it",
+    "Thread": "it acts on the program that shows it",
+    "Sound": "it plays something",
+    "Movie": "it plays something",
+    "Rendition": "it plays something",
+    "RichMedia": "it plays something",
+    "GoTo3DView": "it plays something",
+}
+_STREAM: Final = re.compile(rb"stream\r?\n")
+_UNKNOWN: Final = "its dictionaries are packed in a way that cannot be read"
+
+
+# A name ends before white space and before what begins something else (7.2.2).
+_NAME: Final = re.compile(rb"/([^\x00\t\n\x0c\r ()<>\[\]{}/%]+)")
+_NUMBERED: Final = re.compile(rb"#([0-9A-Fa-f]{2})")
+
+
+def require_plain_entries(data: bytes) -> None:
+    """Refuse a file whose dictionaries name what no card has.
+
+    Args:
+        data: a whole PDF file.
+
+    Raises:
+        UnreadableCard: it names such a thing, or its dictionaries cannot be unpacked.
+    """
+    names = _list_names(data)
+    if b"ObjStm" in names:
+        names = names.union(*map(_list_names, _unpack(data)))
+    if found := dict.fromkeys(why for name, why in _REASONS.items() if name.encode("ascii") in names):
+        raise UnreadableCard(", and ".join(found))
+
+
+def _list_names(part: bytes) -> set[bytes]:
+    return set(map(_read_name, set(_NAME.findall(part))))
+
+
+def _read_name(name: bytes) -> bytes:
+    return _NUMBERED.sub(lambda match: bytes.fromhex(match[1].decode("ascii")), name) if b"#" in name else name
+
+
+def _unpack(data: bytes) -> Iterator[bytes]:
+    """The contents of every object stream that is packed; what is not packed stands in the file as it is."""
+    for pack in _NAME.finditer(data):
+        if _read_name(pack[1]) != b"ObjStm":
+            continue
+        start = _STREAM.search(data, pack.end())
+        if start is None:
+            continue
+        dictionary = data[data.rfind(b"obj", 0, pack.start()) : start.start()]
+        if b"Filter" not in _list_names(dictionary):
+            continue
+        unpacker = zlib.decompressobj()
+        try:
+            contents = unpacker.decompress(data[start.end() :], MOST_UNPACKED_BYTES)
+        except zlib.error:
+            raise UnreadableCard(_UNKNOWN) from None
+        # It begins with the number of an object, unless it is packed twice, or in rows of a picture.
+        if not contents[:20].lstrip()[:1].isdigit() or unpacker.unconsumed_tail:
+            raise UnreadableCard(_UNKNOWN)
+        yield contents

@@ -1,0 +1,79 @@
+"""The gate: the bytes of a finished PDF say exactly what the file's text means, or nobody gets them."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from fillcards.problems import ReadbackFault
+from fillcards.readback.compare import compare_large
+from fillcards.readback.entries import require_plain_entries
+from fillcards.readback.marks import PageMarks, read_page_marks
+from fillcards.readback.model import UnreadableCard
+from fillcards.readback.pdfium import open_document, open_page
+from fillcards.readback.proof import find_seen_faults
+from fillcards.readback.regimen_text import Facts, NotUnderstood, read_facts
+from fillcards.readback.render import Easel
+
+MOST_TOLD: Final = 20
+
+
+class CardMismatch(ReadbackFault):
+    """The card does not say what the file means.
+
+    Attributes:
+        differences: each as a sentence: where, what it says, what it should say.
+    """
+
+    def __init__(self, differences: tuple[str, ...]) -> None:
+        self.differences = differences
+        more = f"\n  and {len(differences) - MOST_TOLD} more" if len(differences) > MOST_TOLD else ""
+        told = "".join(f"\n  {each}" for each in differences[:MOST_TOLD])
+        super().__init__(f"the finished card does not say what the file means, in {len(differences)} places{told}{more}")
+
+
+def require_same_pdf(
+    data: bytes, regimen_text: str, form: str = "fridge", *, code: str, fingerprint: str = "", syringes: str | None = None
+) -> None:
+    """The gate of every form on pages.
+
+    Args:
+        data: the finished PDF, our own.
+        regimen_text: text of the accepted file it was made from.
+        form: ``fridge``.
+        code: of the card.
+        fingerprint: of the file.
+        syringes: text of the user's own syringes file.
+
+    Raises:
+        CardMismatch: with every difference.
+        OutputError: the typeface is not installed.
+    """
+    try:
+        facts = read_facts(regimen_text, syringes)
+        differences = find_differences(data, facts, form, code, fingerprint)
+    except (UnreadableCard, NotUnderstood) as error:
+        differences = (f"it cannot be read back: {error}",)
+    if differences:
+        raise CardMismatch(differences)
+
+
+def find_differences(data: bytes, facts: Facts, form: str, code: str, fingerprint: str) -> tuple[str, ...]:
+    """Every difference between a card and the file, in sentences; none for a right card."""
+    require_plain_entries(data)
+    sides, faults = look(data)
+    del form
+    return (*compare_large(sides, facts, code, fingerprint), *faults)
+
+
+def look(data: bytes) -> tuple[list[PageMarks], list[str]]:
+    """The marks of every page, and what does not look as the file says."""
+    easel = Easel()
+    sides: list[PageMarks] = []
+    faults: list[str] = []
+    with open_document(data) as (document, count):
+        for index in range(count):
+            with open_page(document, index) as page:
+                marks = read_page_marks(page, index + 1)
+                sides.append(marks)
+                faults += [f"page {index + 1}: {fault}" for fault in find_seen_faults(marks, page, easel)]
+    return sides, faults

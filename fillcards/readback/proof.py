@@ -1,0 +1,94 @@
+"""What an eye would miss or stumble over: words that do not look as they read, marks without ink. Lengths in mm."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import pairwise
+from typing import Any, Final
+
+from fillcards.readback.marks import PageMarks, Shape, Stroke
+from fillcards.readback.parts import box_of, is_solid, name_mark
+from fillcards.readback.render import DARK, DPI, FINE_DPI, FINE_MM, LIGHT, Easel, Raster
+
+PLATE_CORNERS: Final = 28
+PLATE_EDGE_MM: Final = 0.4
+"""A plate is looked at above its words."""
+MOST_CORNERS: Final = 8
+LEAST_GAP_MM: Final = 0.18
+"""Between lines closer than this a pixel may have no white of its own."""
+
+
+def find_seen_faults(marks: PageMarks, page: Any, easel: Easel) -> Iterator[str]:
+    """Everything on a page that does not look as its file says.
+
+    Args:
+        marks: of the page.
+        page: pdfium's own, open.
+        easel: renders it.
+    """
+    pairs = list(_list_neighbours(marks.strokes))
+    is_fine = any(apart < FINE_MM for _, _, apart in pairs)
+    raster = easel.render_page(page, FINE_DPI if is_fine else DPI)
+    for run in easel.find_blemished(raster, marks.runs, page):
+        yield f'"{run.text}", {run.x_mm:.0f} mm from the left, {run.y_mm:.0f} mm from the top, does not look as it reads'
+    bare = [mark for mark in (*marks.strokes, *marks.shapes) if not _has_ink(mark, raster)]
+    if bare:
+        yield f"{len(bare)} marks have no ink, such as {name_mark(bare[0])} at {_describe(bare[0])}"
+    solid = [box_of(shape) for shape in marks.shapes if is_solid(shape, 4)]  # a stopper may lie between two lines
+    for one, other, apart in pairs:
+        if apart - (one.width_mm + other.width_mm) / 2 < LEAST_GAP_MM:
+            continue
+        x, y = (one.x1_mm + other.x1_mm) / 2, (one.y1_mm + other.y1_mm) / 2
+        reach = 0.3 * min(abs(s.x2_mm - s.x1_mm) + abs(s.y2_mm - s.y1_mm) for s in (one, other))
+        across = (reach if one.x2_mm > one.x1_mm else -reach, 0.0)
+        if one.is_vertical:
+            across = 0.0, reach if one.y2_mm > one.y1_mm else -reach
+        x, y = x + across[0], y + across[1]
+        if raster.find_level(x, y) < LIGHT and not any(box.holds(x, y, 0.2) for box in solid):
+            yield f"between two lines at {_describe(one)} there is no white"
+            return
+
+
+def _list_neighbours(strokes: tuple[Stroke, ...]) -> Iterator[tuple[Stroke, Stroke, float]]:
+    """Two level or two upright strokes that start side by side, as lines of a scale do, and how far apart."""
+    level = sorted((s for s in strokes if s.is_horizontal), key=lambda s: (round(s.x1_mm, 2), s.y1_mm))
+    upright = sorted((s for s in strokes if s.is_vertical), key=lambda s: (round(s.y1_mm, 2), s.x1_mm))
+    for one, other in pairwise(level):
+        if abs(one.x1_mm - other.x1_mm) < 0.02 and 0.3 < other.y1_mm - one.y1_mm < 2 * FINE_MM:
+            yield one, other, other.y1_mm - one.y1_mm
+    for one, other in pairwise(upright):
+        if abs(one.y1_mm - other.y1_mm) < 0.02 and 0.3 < other.x1_mm - one.x1_mm < 2 * FINE_MM:
+            yield one, other, other.x1_mm - one.x1_mm
+
+
+def _has_ink(mark: Stroke | Shape, raster: Raster) -> bool:
+    if isinstance(mark, Stroke):
+        part = 0.02 if mark.is_dashed else 0.5
+        x, y = mark.x1_mm + part * (mark.x2_mm - mark.x1_mm), mark.y1_mm + part * (mark.y2_mm - mark.y1_mm)
+        return raster.find_level(x, y) < DARK
+    width, height = mark.right_mm - mark.left_mm, mark.bottom_mm - mark.top_mm
+    if mark.fill is None or mark.outline is not None:
+        if not mark.points:
+            return True
+        (x1, y1), (x2, y2) = max(pairwise((*mark.points, mark.points[0])), key=_measure_side)
+        return raster.find_level((x1 + x2) / 2, (y1 + y2) / 2) < DARK
+    if mark.fill > DARK:
+        return True
+    if mark.is_round:
+        return raster.find_level(mark.left_mm + (0.06 if width > 3.0 else 0.5) * width, mark.middle[1]) < DARK
+    if len(mark.points) == PLATE_CORNERS:
+        return raster.find_level(mark.middle[0], mark.top_mm + PLATE_EDGE_MM) < DARK
+    if len(mark.points) > MOST_CORNERS or min(width, height) < LEAST_GAP_MM:
+        return True
+    xs, ys = zip(*mark.points, strict=True)
+    return raster.find_level(sum(xs) / len(xs), sum(ys) / len(ys)) < DARK
+
+
+def _measure_side(side: tuple[tuple[float, float], tuple[float, float]]) -> float:
+    (x1, y1), (x2, y2) = side
+    return abs(x1 - x2) + abs(y1 - y2)
+
+
+def _describe(mark: Stroke | Shape) -> str:
+    x, y = (mark.x1_mm, mark.y1_mm) if isinstance(mark, Stroke) else mark.middle
+    return f"{x:.0f} mm from the left, {y:.0f} mm from the top"
