@@ -146,4 +146,4 @@ def list_html_pictures(claims: CardClaims) -> Iterator[tuple[PictureClaim, str]]
         for step in fill.steps:
             yield step.picture, step.say.text
     for vial in claims.vials.vials:
-        yield vial.picture, vial.heading.text
+        yield vial.picture._replace(kind="labelled_vial"), vial.heading.text

@@ -5,11 +5,9 @@ Lengths in mm, x to the right and y downward from the top left corner of a side.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from fractions import Fraction
 from typing import NamedTuple, TypeAlias
 
-from fillcards.problems import ReadbackFault
 from fillcards.readback.saying import Sentence
 
 Portion: TypeAlias = tuple[Fraction, Fraction, str]
@@ -131,14 +129,3 @@ class CardClaims(NamedTuple):
 
 class UnreadableCard(Exception):
     """The file is not a card, or cannot be read for certain."""
-
-
-class CardMismatch(ReadbackFault):
-    """A finished form does not say what its file says.
-
-    ``differences`` tells each of them for people and may quote the file; the message itself names no patient.
-    """
-
-    def __init__(self, differences: Iterable[str]) -> None:
-        self.differences = tuple(differences)
-        super().__init__(f"the card does not say what its file says ({len(self.differences)} differences)")

@@ -48,9 +48,9 @@ WEDGE_GAP_MM: Final = 4.0
 LONGER: Final = 1.25
 """Long lines are at least so many times as long as short ones."""
 
-NEEDLE: Final = "outline 4, 3 solid 4, 5 line"
-"""A syringe: barrel; hub, stopper, its body; needle, flanges, rod (2), thumb rest."""
-ORAL: Final = "2 outline 4, 2 solid 4, 4 line"
+NEEDLE: Final = "outline 4, 3 solid 4, 4 line"
+"""A syringe: barrel; hub, stopper, its body; needle, flanges, rod, thumb rest."""
+ORAL: Final = "2 outline 4, 2 solid 4, 3 line"
 """The same with an open tip in place of hub and needle."""
 EYE: Final = "2 solid 34, solid 24"
 TAP: Final = "solid 12, 2 line, 3 solid 13"
@@ -89,6 +89,7 @@ THINGS: Final = {
     "by_mouth": Made("outline 14, outline 11, outline 7", "", ORAL),
     "rinse": Made(TAP, "", ORAL, 8.0),
     "vial": Made("", "", ""),
+    "labelled_vial": Made("", "outline 4, 3 line", ""),
 }
 SIGNS: Final = {
     "rising_sun": "solid 25, 6 line",
@@ -337,7 +338,7 @@ def _find_check_faults(
 def count_window(scale: Scale, claim: PictureClaim, last: Fraction, *, has_rod: bool = True, is_oral: bool = False) -> Counter[str]:
     """What a whole barrel or a window of one is made of."""
     has_tip, has_end = scale.first == 0, scale.last == last
-    made = [f"{len(scale.lines) + (2 if has_rod else 0)} line", "2 solid 4"]
+    made = [f"{len(scale.lines) + (1 if has_rod else 0)} line", "2 solid 4"]
     if has_tip:
         made.append("outline 4" if is_oral else "solid 4, line")
     made.append("outline 4" if has_tip and has_end else "3 line" if has_tip else "2 line")

@@ -12,9 +12,10 @@ from typing import Any
 from fillcards.readback import png
 from fillcards.readback.expect import expect_card
 from fillcards.readback.forms import list_spoken, list_text
+from fillcards.readback.gate import CardMismatch
 from fillcards.readback.linear import compare_lines, is_write_in, list_breaths, list_scan_words, read_text, write_line
 from fillcards.readback.marks import read_page_marks
-from fillcards.readback.model import CardClaims, CardMismatch, UnreadableCard
+from fillcards.readback.model import CardClaims, UnreadableCard
 from fillcards.readback.pdfium import open_document, open_page
 from fillcards.readback.regimen_text import Facts, NotUnderstood, read_facts
 from fillcards.readback.screen import find_screen_faults
@@ -133,14 +134,14 @@ def _claim(regimen_text: str, code: str, syringes: str | None) -> tuple[CardClai
         facts = read_facts(regimen_text, syringes)
         return expect_card(facts, code), facts
     except (NotUnderstood, KeyError, ValueError) as error:
-        raise CardMismatch([f"the file cannot be read a second time: {error}"]) from error
+        raise CardMismatch((f"the file cannot be read a second time: {error}",)) from error
 
 
 def _require(find: Callable[[], Iterable[str]]) -> None:
     try:
-        faults = list(find())
+        faults = tuple(find())
     except UnreadableCard as error:
-        faults = [str(error)]
+        faults = (str(error),)
     if faults:
         raise CardMismatch(faults)
 
