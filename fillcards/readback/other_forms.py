@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import Any
 
 from fillcards.readback import png
+from fillcards.readback.braille import Sheet, find_braille_faults
 from fillcards.readback.expect import expect_card
 from fillcards.readback.forms import list_spoken, list_text
 from fillcards.readback.gate import CardMismatch
@@ -81,6 +82,33 @@ def require_same_scan_words(
     claims, _ = _claim(regimen_text, code, syringes)
     meant = list_scan_words(claims, claims.fills[fill_number - 1])
     _require(lambda: compare_lines(words.split("\n"), meant, "code to scan"))
+
+
+def require_same_brf(
+    data: bytes,
+    regimen_text: str,
+    code: str,
+    sheet: tuple[int, int],
+    *,
+    is_contracted: bool,
+    syringes: str | None = None,
+) -> None:
+    """The braille file.
+
+    Args:
+        data: the file.
+        regimen_text: of the regimen file it was made from.
+        code: of the card.
+        sheet: cells of a line and lines of a page.
+        is_contracted: which grade was asked for.
+        syringes: text of the user's own syringes file.
+
+    Raises:
+        CardMismatch: with every difference.
+        OutputError: liblouis is missing.
+    """
+    claims, _ = _claim(regimen_text, code, syringes)
+    _require(lambda: find_braille_faults(data, claims, Sheet(*sheet), is_contracted=is_contracted))
 
 
 def require_same_svg(pages: Sequence[bytes], pdf: bytes, regimen_text: str, code: str) -> None:
