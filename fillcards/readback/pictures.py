@@ -338,7 +338,7 @@ def _find_check_faults(
 def count_window(scale: Scale, claim: PictureClaim, last: Fraction, *, has_rod: bool = True, is_oral: bool = False) -> Counter[str]:
     """What a whole barrel or a window of one is made of."""
     has_tip, has_end = scale.first == 0, scale.last == last
-    made = [f"{len(scale.lines) + (1 if has_rod else 0)} line", "2 solid 4"]
+    made = [f"{len(scale.lines) + int(has_rod)} line", "2 solid 4"]
     if has_tip:
         made.append("outline 4" if is_oral else "solid 4, line")
     made.append("outline 4" if has_tip and has_end else "3 line" if has_tip else "2 line")
@@ -349,7 +349,7 @@ def count_window(scale: Scale, claim: PictureClaim, last: Fraction, *, has_rod: 
 
 
 def _has_rod(region: Region, scale: Scale, turn: Turn) -> bool:
-    """Whether two strokes run along inside the bore: in a window the stopper may cover all that is left of the rod."""
+    """Whether a stroke runs along inside the bore: in a window the stopper may cover all that is left of the rod."""
     if scale.bore is None:
         return False
     low, high = sorted(scale.bore)

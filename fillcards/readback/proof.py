@@ -7,7 +7,7 @@ from itertools import pairwise
 from typing import Any, Final
 
 from fillcards.readback.marks import PageMarks, Shape, Stroke
-from fillcards.readback.parts import box_of, is_solid, name_mark
+from fillcards.readback.parts import Box, box_of, is_solid, name_mark
 from fillcards.readback.render import DARK, DPI, FINE_DPI, FINE_MM, LIGHT, Easel, Raster
 
 PLATE_CORNERS: Final = 28
@@ -34,7 +34,9 @@ def find_seen_faults(marks: PageMarks, page: Any, easel: Easel) -> Iterator[str]
     bare = [mark for mark in (*marks.strokes, *marks.shapes) if not _has_ink(mark, raster)]
     if bare:
         yield f"{len(bare)} marks have no ink, such as {name_mark(bare[0])} at {_describe(bare[0])}"
-    solid = [box_of(shape) for shape in marks.shapes if is_solid(shape, 4)]  # a stopper may lie between two lines
+    # A stopper may lie between two lines, flanges across a rod.
+    solid = [box_of(shape) for shape in marks.shapes if is_solid(shape, 4)]
+    solid += [Box(*stroke.box) for stroke in marks.strokes if stroke.is_horizontal or stroke.is_vertical]
     for one, other, apart in pairs:
         if apart - (one.width_mm + other.width_mm) / 2 < LEAST_GAP_MM:
             continue

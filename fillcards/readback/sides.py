@@ -6,6 +6,7 @@ the row of its own number, a vial's words in its own frame. Which layout a side 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from typing import Final
@@ -41,7 +42,7 @@ RULE_MM: Final = 25.0
 """A level stroke at least so long divides, or is to be written on."""
 WRITE_MM: Final = 30.0
 FIGURE_GAP_MM: Final = 8.0
-TIE_MM: Final = 0.6
+JOINT_MM: Final = 1.0
 
 
 class Section:
@@ -263,17 +264,17 @@ def _find_tie(region: Region, figure: Box) -> tuple[list[Stroke], list[str]]:
     heads = read_points(region)
     if len(heads) != 1:
         return [], [f"{len(heads)} arrows tie its figure to the barrel"]
-    at = _find_base(region, heads[0])
+    joints = [_find_base(region, heads[0])]
     shaft: list[Stroke] = []
-    while True:
-        joined = [s for s in region.strokes if s not in shaft and not s.is_dashed and s.width_mm > 1.0
-                  and any(abs(x - at[0]) <= 1.0 and abs(y - at[1]) <= 1.0 for x, y in _ends(s))]  # fmt: skip
-        if not joined:
-            break
-        shaft.append(joined[0])
-        at = max(_ends(joined[0]), key=lambda end: abs(end[0] - at[0]) + abs(end[1] - at[1]))
-    gap = max(figure.left - at[0], at[0] - figure.right, figure.top - at[1], at[1] - figure.bottom)
-    return shaft, [] if shaft and gap <= FIGURE_GAP_MM else ["no arrow ties its figure to the barrel"]
+    for _ in range(3):
+        for stroke in region.strokes:
+            touches = any(math.dist(end, joint) <= JOINT_MM for end in _ends(stroke) for joint in joints)
+            is_same = not shaft or abs(stroke.width_mm - shaft[0].width_mm) < 0.02
+            if touches and is_same and stroke not in shaft and not stroke.is_dashed and stroke.width_mm > 1.0:
+                shaft.append(stroke)
+                joints += _ends(stroke)
+    gaps = [max(figure.left - x, x - figure.right, figure.top - y, y - figure.bottom) for x, y in joints]
+    return shaft, [] if shaft and min(gaps) <= FIGURE_GAP_MM else ["no arrow ties its figure to the barrel"]
 
 
 def _ends(stroke: Stroke) -> tuple[tuple[float, float], tuple[float, float]]:
@@ -350,9 +351,12 @@ def compare_vials(section: Section, claims: CardClaims) -> None:
     want_furniture(section, claims, vials.title)
     headings = [section.want(vial.heading) for vial in vials.vials]
     ends = [*headings[1:], section.want(vials.storage)]
-    for vial, heading, end in zip(vials.vials, headings, ends, strict=True):
-        if heading and end:
-            _compare_vial(section, vial, heading, end)
+    found = [(v, at, end) for v, at, end in zip(vials.vials, headings, ends, strict=True) if at and end]
+    regions = [_want_vial_lines(section, *each) for each in found]
+    for (vial, heading, end), region in zip(found, regions, strict=True):
+        region = region or _cut_vial(section.sides[heading.side], heading, end)
+        faults = find_scene_faults(vial.picture, region, (), *[Fraction(1)] * 3)
+        section.tell(*faults, where=f', picture of "{vial.lines[0].text}"')
     done = {id(sentence) for vial in vials.vials for sentence in (vial.heading, *vial.lines)}
     done |= {id(vials.title), id(vials.storage)}
     section.want_all(each for each in list_vials(vials) if id(each) not in done)
@@ -362,32 +366,34 @@ def compare_vials(section: Section, claims: CardClaims) -> None:
         _compare_rest(section, number, None, has_phone=None)
 
 
-def _compare_vial(section: Section, vial: VialClaims, heading: Place, end: Place) -> None:
-    """One vial's words and picture: in the frame round its heading, or from there on to the next vial's."""
+def _want_vial_lines(section: Section, vial: VialClaims, heading: Place, end: Place) -> Region | None:
+    """One vial's words: in the frame round its heading, whose marks are given back; else from there to the next vial."""
     side = section.sides[heading.side]
     frames = [s for s in side.shapes if is_outline(s, ROUNDED) and box_of(s).holds(*heading.box.middle)]
     if frames:
         side.drop(*frames)
         section.want_all(vial.lines, box_of(frames[0]), side=heading.side)
-        region = side.take_marks(box_of(frames[0]), -0.5)
-    else:
-        for sentence in vial.lines:
-            for number in range(heading.side, end.side + 1):
-                top = heading.box.top if number == heading.side else EVERYWHERE.top
-                box = EVERYWHERE._replace(top=top, bottom=end.box.top if number == end.side else EVERYWHERE.bottom)
-                place = section.sides[number].take(sentence, box, LEAST_PT, number)
-                if place:
-                    if is_write_in(sentence):
-                        section.want_rule(sentence, place)
-                    break
-            else:
-                section.tell(f'missing or changed: "{sentence.text}" ({sentence.id})')
-        _take_rules(side)
-        bottom = end.box.top if end.side == heading.side else side.marks.height_mm
-        right = heading.box.left - 0.5 if heading.box.left > 20.0 else EVERYWHERE.right
-        region = side.take_marks(Box(EVERYWHERE.left, heading.box.top - 2.0, right, bottom))
-    faults = find_scene_faults(vial.picture, region, (), *[Fraction(1)] * 3)
-    section.tell(*faults, where=f', picture of "{vial.lines[0].text}"')
+        return side.take_marks(box_of(frames[0]), -0.5)
+    for sentence in vial.lines:
+        for number in range(heading.side, end.side + 1):
+            top = heading.box.top if number == heading.side else EVERYWHERE.top
+            box = EVERYWHERE._replace(top=top, bottom=end.box.top if number == end.side else EVERYWHERE.bottom)
+            place = section.sides[number].take(sentence, box, LEAST_PT, number)
+            if place:
+                if is_write_in(sentence):
+                    section.want_rule(sentence, place)
+                break
+        else:
+            section.tell(f'missing or changed: "{sentence.text}" ({sentence.id})')
+    return None
+
+
+def _cut_vial(side: Side, heading: Place, end: Place) -> Region:
+    """The marks of a vial's picture, at the left of its heading or below it."""
+    _take_rules(side)
+    bottom = end.box.top if end.side == heading.side else side.marks.height_mm
+    right = heading.box.left - 0.5 if heading.box.left > 20.0 else EVERYWHERE.right
+    return side.take_marks(Box(EVERYWHERE.left, heading.box.top - 2.0, right, bottom))
 
 
 def _compare_rest(section: Section, number: int, sign: PictureClaim | None, *, has_phone: bool | None) -> None:
@@ -462,9 +468,10 @@ def compare_patient_sides(sections: list[list[Side]], claims: CardClaims, facts:
 
 
 def find_section(sections: list[list[Side]], *titles: Sentence) -> list[Side] | None:
-    """The first section that bears these titles; it is taken out of the list."""
-    for section in sections:
-        if all(section[0].bears(title) for title in titles):
-            sections.remove(section)
-            return section
+    """The first section that bears these titles, on lines of their own if any does so; it is taken out of the list."""
+    for is_whole in (True, False):
+        for section in sections:
+            if all(section[0].bears(title, is_whole=is_whole) for title in titles):
+                sections.remove(section)
+                return section
     return None

@@ -55,11 +55,11 @@ class Side:
                         return _measure(taken, number)
         return None
 
-    def bears(self, sentence: Sentence) -> bool:
-        """Whether a sentence fills lines of its own."""
+    def bears(self, sentence: Sentence, *, is_whole: bool) -> bool:
+        """Whether a sentence stands on it, on lines of its own."""
         words = sentence.text.split()
         ends = ((block, start, _match(block, start, words)) for block in self._blocks for start in range(len(block)))
-        return any(end is not None and _is_whole(block, start, end) for block, start, end in ends)
+        return any(end is not None and (not is_whole or _is_whole(block, start, end)) for block, start, end in ends)
 
     def take_number(self, text: str) -> Word | None:
         """Hand out a number that stands alone, light on dark: that of a step."""
