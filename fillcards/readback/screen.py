@@ -10,6 +10,7 @@ import base64
 import hashlib
 import re
 from collections.abc import Iterator, Mapping
+from fractions import Fraction
 from html.parser import HTMLParser
 from typing import Final
 from xml.etree import ElementTree
@@ -284,10 +285,12 @@ def _find_one_fault(element: Element, claim: PictureClaim, words: str, facts: Fa
         yield "it is an ornament where it should have words, or has words where it is one"
     if claim.kind == "sign":
         yield from find_sign_faults(claim.sign, region)
-    elif claim.kind == "barrel":
-        marks = [(claim.stop, words)] if claim.stop is not None else []
-        scale = facts.last, facts.line_every, facts.long_every, facts.numbered_every
-        turn, is_oral = TURNS[facts.direction], facts.needle == "none"
+        return
+    scale = facts.last, facts.line_every, facts.long_every, facts.numbered_every
+    is_oral = facts.needle == "none"
+    if claim.kind == "barrel":
+        marks = [(claim.stop or Fraction(0), words)]
+        turn = TURNS[facts.direction]
         yield from find_barrel_faults(claim, region, runs, turn, *scale, marks, "solid 3", is_oral=is_oral)
     else:
-        yield from find_scene_faults(claim, region, runs, facts.last, facts.line_every, facts.long_every)
+        yield from find_scene_faults(claim, region, runs, *scale, is_oral=is_oral)

@@ -178,8 +178,8 @@ def compare_deck(section: Section, claims: CardClaims, fill: FillClaims, facts: 
             if name_mark(shape) in {f"outline {ROUNDED}", f"solid {ROUNDED}"}:
                 side.drop(shape)
         claim = panel.barrel._replace(kind="close_up")
-        scale = facts.last, facts.line_every, facts.long_every
-        faults = find_scene_faults(claim, side.take_marks(EVERYWHERE), side.take_runs(EVERYWHERE), *scale)
+        scale = facts.last, facts.line_every, facts.long_every, facts.numbered_every
+        faults = find_scene_faults(claim, side.take_marks(EVERYWHERE), side.take_runs(EVERYWHERE), *scale, is_oral=facts.needle == "none")
         section.tell(*faults, where=f", picture of {panel.medicine.text}")
     for number in range(len(section.sides)):
         _compare_rest(section, number, None, has_phone=None)
@@ -313,8 +313,8 @@ def _compare_steps(section: Section, steps: Sequence[Step], facts: Facts) -> Non
         if size_pt < section.least_pt:
             section.tell("its words are too small", where=where)
         cell = box._replace(right=number_box.left)
-        scale = facts.last, facts.line_every, facts.long_every
-        faults = find_scene_faults(step.picture, side.take_marks(cell), side.take_runs(cell), *scale)
+        scale = facts.last, facts.line_every, facts.long_every, facts.numbered_every
+        faults = find_scene_faults(step.picture, side.take_marks(cell), side.take_runs(cell), *scale, is_oral=facts.needle == "none")
         section.tell(*faults, where=f"{where}, picture")
 
 
@@ -355,7 +355,7 @@ def compare_vials(section: Section, claims: CardClaims) -> None:
     regions = [_want_vial_lines(section, *each) for each in found]
     for (vial, heading, end), region in zip(found, regions, strict=True):
         region = region or _cut_vial(section.sides[heading.side], heading, end)
-        faults = find_scene_faults(vial.picture, region, (), *[Fraction(1)] * 3)
+        faults = find_scene_faults(vial.picture, region, (), *[Fraction(1)] * 4)
         section.tell(*faults, where=f', picture of "{vial.lines[0].text}"')
     done = {id(sentence) for vial in vials.vials for sentence in (vial.heading, *vial.lines)}
     done |= {id(vials.title), id(vials.storage)}
