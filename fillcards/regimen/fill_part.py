@@ -62,7 +62,7 @@ def _build_fill(section: Section, medicines: Mapping[str, Medicine | None], othe
     draw = section.read_mapping(keys.DRAW)
     draws = _build_draws(section, draw, medicines) if draw else ()
     named = {scalar.text for scalar, _ in draw.entries} if draw else set()
-    days = _read_days(section, is_required=bool(named & others))
+    days = read_days(section, is_required=bool(named & others))
     if when is None:
         return None
     _check_named_days(section, when, days)
@@ -109,7 +109,8 @@ def _note_decimal_commas(section: Section, draw: TextMapping) -> bool:
     return found
 
 
-def _read_days(section: Section, *, is_required: bool) -> tuple[Weekday, ...] | None:
+def read_days(section: Section, *, is_required: bool) -> tuple[Weekday, ...] | None:
+    """The days under ``days``, in the order of the week; ``None`` where they are left out, or wrong (noted)."""
     node = section.node.find_value(keys.DAYS.name) if section.node else None
     if node is None:
         if is_required:
@@ -124,10 +125,11 @@ def _read_days(section: Section, *, is_required: bool) -> tuple[Weekday, ...] | 
         remedy = "write the days in full between brackets, one as well: [monday]; or every day"
         section.note("DAYS-001", node.place, found, _DAYS_EXPECTED, remedy)
         return None
-    return _read_weekdays(section, node)
+    return read_weekdays(section, node)
 
 
-def _read_weekdays(section: Section, node: TextSequence) -> tuple[Weekday, ...] | None:
+def read_weekdays(section: Section, node: TextSequence) -> tuple[Weekday, ...] | None:
+    """The days of a list, in the order of the week; ``None`` where one is wrong (noted)."""
     days: list[Weekday] = []
     for item in node.items:
         day = _WEEKDAY_OF_WORD.get(item.text) if isinstance(item, TextScalar) else None

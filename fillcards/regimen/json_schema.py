@@ -27,6 +27,8 @@ def build_json_schema() -> dict[str, Any]:
         keys.MEDICINES: _describe_medicines(),
         keys.FILLS: _describe_list(_describe_fill(), keys.MOST_FILLS),
         keys.CONTACTS: _allow_empty(_describe_list(_describe_mapping(keys.CONTACT_KEYS), keys.MOST_CONTACTS)),
+        keys.CLINIC_SAYS: _allow_empty(_describe_mapping(keys.CLINIC_SAYS_KEYS)),
+        keys.REPLACES: _describe_replaces(),
         keys.REVIEW: _describe_mapping(keys.REVIEW_KEYS),
     }
     return {
@@ -65,7 +67,8 @@ def _describe_list(item: dict[str, Any], most: int) -> dict[str, Any]:
 def _describe_medicines() -> dict[str, Any]:
     words = {"type": "string", "minLength": 1}
     partners = {"anyOf": [words, {"type": "array", "minItems": 1, "uniqueItems": True, "items": words}]}
-    medicine = _describe_mapping(keys.MEDICINE_KEYS, {keys.MAY_SHARE_WITH: partners})
+    none_on = {"type": "array", "minItems": 1, "uniqueItems": True, "items": {"enum": [day.word for day in Weekday]}}
+    medicine = _describe_mapping(keys.MEDICINE_KEYS, {keys.MAY_SHARE_WITH: partners, keys.NONE_ON: none_on})
     medicine["if"] = {"properties": {keys.KIND.name: {"const": keys.OTHER}}}
     medicine["then"] = {"required": [key.name for key in keys.MUST_STATE_FOR_OTHER]}
     medicine["else"] = {
@@ -81,18 +84,28 @@ def _describe_medicines() -> dict[str, Any]:
     }
 
 
-def _describe_fill() -> dict[str, Any]:
+def _describe_replaces() -> dict[str, Any]:
+    line = _describe_mapping(keys.REPLACED_LINE_KEYS, {keys.REPLACED_DAYS: _describe_days()})
+    lines = _describe_list(line, keys.MOST_FILLS * keys.MOST_IN_A_FILL)
+    described = _describe_mapping(keys.REPLACES_KEYS, {keys.REPLACED_LINES: lines})
+    return {"anyOf": [{"enum": ["", None, {}]}, described]}
+
+
+def _describe_days() -> dict[str, Any]:
     weekdays = {"enum": [day.word for day in Weekday]}
-    days = {
+    return {
         "anyOf": [
             {"const": keys.EVERY_DAY},
             {"type": "array", "minItems": 1, "uniqueItems": True, "items": weekdays},
         ]
     }
+
+
+def _describe_fill() -> dict[str, Any]:
     draw = {
         "type": "object",
         "minProperties": 1,
         "maxProperties": keys.MOST_IN_A_FILL,
         "additionalProperties": keys.DOSE.form.describe() if keys.DOSE.form else {},
     }
-    return _describe_mapping(keys.FILL_KEYS, {keys.DAYS: days, keys.DRAW: draw})
+    return _describe_mapping(keys.FILL_KEYS, {keys.DAYS: _describe_days(), keys.DRAW: draw})

@@ -17,8 +17,8 @@ from typing import Any, Final, Generic, TypeVar
 from fillcards.catalogue.model import Motion, Route, ScaleName
 from fillcards.quantities import DOSE_UNITS, STRENGTH_UNITS, Unit
 from fillcards.regimen.fill_times import FillTime
-from fillcards.regimen.forms import Amount, Choice, Form, IsoDate, Pattern, WholeNumber
-from fillcards.regimen.labels import Label, VialMark
+from fillcards.regimen.forms import Amount, Choice, Form, IsoDate, LineNumber, Pattern, WholeNumber
+from fillcards.regimen.labels import ClinicSentence, Label, VialMark
 from fillcards.regimen.model import BarrelDirection, Needle, PatientKind
 from fillcards.regimen.person_names import PersonName
 
@@ -86,6 +86,13 @@ MEDICINE_KEY: Final = Pattern(
     "start with a letter; letters, digits, - and _ only; at most 24; not the word none",
 )
 
+_CARD_CODE: Final = Pattern(
+    "[A-Z2-7]{4}",
+    "REVIEW-001",
+    "a card code: four capital letters or digits from 2 to 7",
+    "copy the code that the check printed",
+)
+
 FILLCARDS: Final[Key[str]] = Key("fillcards", None, "Version of this format: 1.", is_required=True)
 LANGUAGE: Final = Key("language", _one_word("en"), "Language of the card.")
 PATIENT: Final[Key[Any]] = Key("patient", None, "Whose card.")
@@ -99,6 +106,10 @@ CONTACTS: Final[Key[Any]] = Key("contacts", None, "Whom to call, printed large."
 NOTES: Final = Key("notes", Label(200, is_prose=True), "Printed word for word.", may_be_empty=True, is_private=True)
 PRESCRIPTION: Final = Key(
     "prescription", Label(40, is_name=True), "Number, for the small card.", may_be_empty=True, is_private=True
+)
+CLINIC_SAYS: Final[Key[Any]] = Key("clinic_says", None, "The clinic's own sentences for the card.", may_be_empty=True)
+REPLACES: Final[Key[Any]] = Key(
+    "replaces", None, "The card that this one replaces; written by fillcards new --from.", may_be_empty=True
 )
 REVIEW: Final[Key[Any]] = Key("review", None, "Who prepared and checked the card.", is_required=True)
 SAMPLE: Final = Key(
@@ -115,6 +126,8 @@ ROOT_KEYS: Final = (
     CONTACTS,
     NOTES,
     PRESCRIPTION,
+    CLINIC_SAYS,
+    REPLACES,
     REVIEW,
     SAMPLE,
 )
@@ -129,6 +142,7 @@ SECOND_IDENTIFIER: Final = Key(
     may_be_empty=True,
     is_private=True,
 )
+BORN: Final = Key("born", IsoDate(1900), "Date of birth, printed beside the name.", may_be_empty=True, is_private=True)
 PATIENT_KIND: Final = Key("kind", _choose(PatientKind), "A person or an animal.")
 READS: Final = Key("reads", Label(60), "Near acuity, such as 20/100 at 40 cm.", may_be_empty=True, is_private=True)
 RESERVE: Final = Key(
@@ -138,7 +152,7 @@ RESERVE: Final = Key(
 TEXT_SIZE: Final = Key(
     "text_size", Amount((Unit.PT,), Fraction(18), Fraction(96)), "Body size instead of an acuity, such as 24 pt."
 )
-PATIENT_KEYS: Final = (NAME, SECOND_IDENTIFIER, PATIENT_KIND, READS, RESERVE, TEXT_SIZE)
+PATIENT_KEYS: Final = (NAME, BORN, SECOND_IDENTIFIER, PATIENT_KIND, READS, RESERVE, TEXT_SIZE)
 
 PAPER: Final = Key("paper", Choice(_list_papers), "The sheet that is printed on.")
 BARREL: Final = Key("barrel", _choose(BarrelDirection), "How the reader holds the syringe while reading it.")
@@ -165,6 +179,7 @@ USE_WITHIN: Final = Key(
     Amount((Unit.DAYS,), Fraction(1), Fraction(365), is_whole=True),
     "Days an opened vial may be used, from the label.",
 )
+NONE_ON: Final[Key[Any]] = Key("none_on", None, "Days of the week on which no fill draws it, such as [sunday].")
 MIXING_CHECKED_BY: Final = Key(
     "mixing_checked_by", PersonName(60), "Who read on the label that this mix is allowed.", may_be_empty=True
 )
@@ -178,6 +193,7 @@ SHARED_MEDICINE_KEYS: Final = (
     OPENED,
     EXPIRES,
     USE_WITHIN,
+    NONE_ON,
     MIXING_CHECKED_BY,
     WARNING,
 )
@@ -227,22 +243,38 @@ PHONE: Final = Key(
     is_private=True,
 )
 CONTACT_KEYS: Final = (WHO, PHONE)
+LOW_SUGAR: Final = Key("low_sugar", ClinicSentence(200), "What to do about low blood sugar.", may_be_empty=True)
+SICKNESS: Final = Key("sickness", ClinicSentence(200), "What to do on a day of sickness.", may_be_empty=True)
+CLINIC_SAYS_KEYS: Final = (LOW_SUGAR, SICKNESS)
+
+REPLACED_CODE: Final = Key("card_code", _CARD_CODE, "Code of the replaced card.", is_required=True)
+REPLACED_FINGERPRINT: Final = Key(
+    "fingerprint",
+    Pattern(
+        "[A-Z2-7]{52}",
+        "REPLACES-001",
+        "a fingerprint: 52 capital letters or digits from 2 to 7",
+        "let the program write it: fillcards new --from OLDER.yaml -o NEW.yaml",
+    ),
+    "Fingerprint of the replaced card.",
+    is_required=True,
+)
+REPLACED_DATE: Final = Key("dated", IsoDate(), "Date of the replaced card.", may_be_empty=True)
+REPLACED_LINES: Final[Key[Any]] = Key("lines", None, "One entry for each stop of the replaced card.", is_required=True)
+REPLACES_KEYS: Final = (REPLACED_CODE, REPLACED_FINGERPRINT, REPLACED_DATE, REPLACED_LINES)
+
+REPLACED_MEDICINE: Final = Key("medicine", Label(60), "The medicine's printed name.", is_required=True)
+REPLACED_LINE: Final = Key("line", LineNumber(), "Where the plunger stopped, such as 26.", is_required=True)
+REPLACED_DAYS: Final[Key[Any]] = Key("days", None, "every day, or a list of days of the week.", is_required=True)
+REPLACED_LINE_KEYS: Final = (WHEN, REPLACED_DAYS, REPLACED_MEDICINE, REPLACED_LINE)
+
 PRIVATE_TABLES: Final[tuple[tuple[Key[Any], ...], ...]] = (PATIENT_KEYS, CONTACT_KEYS)
 """Where even an unknown key is not quoted in a message."""
 
 DATE: Final = Key("date", IsoDate(), "The card's date.", is_required=True)
 PREPARED_BY: Final = Key("prepared_by", PersonName(40), "Who wrote this file.", may_be_empty=True)
 CHECKED_BY: Final = Key("checked_by", PersonName(40), "Who checked it, another person.", may_be_empty=True)
-CHECKED_CODE: Final = Key(
-    "checked_code",
-    Pattern(
-        "[A-Z2-7]{4}",
-        "REVIEW-001",
-        "a card code: four capital letters or digits from 2 to 7",
-        "copy the code that the check printed",
-    ),
-    "The card code that was checked.",
-    may_be_empty=True,
-)
+CHECKED_ON: Final = Key("checked_on", IsoDate(), "The day of the check.", may_be_empty=True)
+CHECKED_CODE: Final = Key("checked_code", _CARD_CODE, "The card code that was checked.", may_be_empty=True)
 ASK_AGAIN_BY: Final = Key("ask_again_by", IsoDate(), "When the doses are looked at again.", may_be_empty=True)
-REVIEW_KEYS: Final = (PREPARED_BY, CHECKED_BY, CHECKED_CODE, DATE, ASK_AGAIN_BY)
+REVIEW_KEYS: Final = (PREPARED_BY, CHECKED_BY, CHECKED_ON, CHECKED_CODE, DATE, ASK_AGAIN_BY)

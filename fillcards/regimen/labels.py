@@ -11,11 +11,12 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from fillcards.regimen.forms import FormError
-from fillcards.regimen.free_words import find_amount
+from fillcards.regimen.free_words import NUMBER_WORDS, find_amount
 from fillcards.strict_text import name_character
 
 # As the steps of the card are numbered.
 _NUMBERED_STEP: Final = re.compile(r"(?:^|[.?!] )[0-9]+\. ")
+_NUMBER_WORD: Final = re.compile(rf"\d+|\b(?:{NUMBER_WORDS})\b", re.IGNORECASE)
 _NO_MARK: Final = re.compile(r"[.:;?!()\u00b7]")
 
 # What must not be printed on a card because it has been misread. Sources: Joint Commission "Do Not Use" list (U, IU,
@@ -92,6 +93,26 @@ class VialMark:
         if _NO_MARK.search(text) or not any(character.isalpha() for character in text):
             remedy = "write what the hand feels or the eye sees, without points, colons and brackets"
             raise FormError("TEXT-008", "a few words such as one rubber band", remedy)
+        return text
+
+    def describe(self) -> dict[str, Any]:
+        """A string of limited length."""
+        return {"type": "string", "maxLength": self.longest}
+
+
+@dataclass(frozen=True, slots=True)
+class ClinicSentence:
+    """A sentence of the clinic's own, printed word for word: no digit and no number word, so no amount."""
+
+    longest: int
+
+    def parse(self, text: str) -> str:
+        """The text itself."""
+        Label(self.longest, is_prose=True).parse(text)
+        number = _NUMBER_WORD.search(text)
+        if number:
+            remedy = "say it without a number; amounts stand under fills, phones under contacts"
+            raise FormError("TEXT-009", "words without a number", remedy, f'"{number[0]}"')
         return text
 
     def describe(self) -> dict[str, Any]:

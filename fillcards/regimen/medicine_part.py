@@ -11,9 +11,10 @@ from fillcards.catalogue.medicines import load_medicines
 from fillcards.catalogue.model import MedicineKind, Motion, Route
 from fillcards.problems import Problem
 from fillcards.regimen import keys
+from fillcards.regimen.fill_part import read_weekdays
 from fillcards.regimen.forms import suggest_word
 from fillcards.regimen.medicine_names import check_names_apart, check_not_in_catalogue
-from fillcards.regimen.model import Medicine
+from fillcards.regimen.model import Medicine, Weekday
 from fillcards.regimen.section import Section
 from fillcards.strict_text import quote_text
 from fillcards.strict_yaml import Node, TextMapping, TextScalar, TextSequence
@@ -65,6 +66,7 @@ def _build_medicine(section: Section, key: str) -> Medicine | None:
     vial_mark = section.read(keys.VIAL_MARK)
     opened = section.read(keys.OPENED)
     expires = section.read(keys.EXPIRES)
+    none_on = _read_none_on(section)
     mixing_checked_by = section.read(keys.MIXING_CHECKED_BY)
     warning = section.read(keys.WARNING)
     nature = _take_from_row(section, row) if row else _read_other(section, key, kind)
@@ -83,6 +85,7 @@ def _build_medicine(section: Section, key: str) -> Medicine | None:
         shares_with=nature.shares_with,
         in_use_days=int(use_within.amount) if use_within else nature.in_use_days,
         in_use_days_from_label=use_within is not None,
+        none_on=none_on,
         mixing_checked_by=mixing_checked_by,
         on_the_label=on_the_label,
         vial_mark=vial_mark,
@@ -92,6 +95,21 @@ def _build_medicine(section: Section, key: str) -> Medicine | None:
         place=section.place,
         places=section.places,
     )
+
+
+def _read_none_on(section: Section) -> tuple[Weekday, ...]:
+    """The days on which no fill draws it; none where the key is left out, or is wrong (noted)."""
+    if not section.has(keys.NONE_ON):
+        return ()
+    node = section.node.find_value(keys.NONE_ON.name) if section.node else None
+    if not isinstance(node, TextSequence) or not node.items:
+        place = section.find_place(keys.NONE_ON)
+        expected = "a list of days of the week, such as [sunday]"
+        remedy = "write the days in full between brackets, or take the line out if it is drawn every day"
+        found = quote_text(node.text) if isinstance(node, TextScalar) and node.text else "no list of days"
+        section.note("DAYS-001", place, found, expected, remedy)
+        return ()
+    return read_weekdays(section, node) or ()
 
 
 def _take_from_row(section: Section, row: MedicineKind) -> _Nature:

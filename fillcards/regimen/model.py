@@ -68,11 +68,13 @@ class Patient:
     """Whose card. ``name`` is ``None`` where a line is ruled for it; at most one of ``reads``, ``text_size_pt``."""
 
     name: str | None = None
+    born: datetime.date | None = None
     second_identifier: str | None = None
     kind: PatientKind = PatientKind.PERSON
     reads: NearAcuity | None = None
     text_size_pt: Fraction | None = None
     place: Place = field(default=NOWHERE, compare=False)
+    places: Mapping[str, Place] = field(default_factory=dict, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,6 +122,7 @@ class Medicine:
         shares_with: kinds (for a catalogue medicine) or keys (for ``other``) it may share a syringe with.
         takes_air: whether air equal to the dose goes into the vial first.
         in_use_days: from the label if the file gives it, else the shortest published.
+        none_on: the days of the week on which, as the file itself states, no fill draws it.
     """
 
     key: str
@@ -134,6 +137,7 @@ class Medicine:
     shares_with: tuple[str, ...]
     in_use_days: int
     in_use_days_from_label: bool = False
+    none_on: tuple[Weekday, ...] = ()
     mixing_checked_by: str | None = None
     on_the_label: str | None = None
     vial_mark: str | None = None
@@ -186,15 +190,51 @@ class Contact:
 
     who: str
     phone: str
+    places: Mapping[str, Place] = field(default_factory=dict, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class ClinicSays:
+    """The clinic's own sentences, printed word for word; ``None`` where the card's own stand."""
+
+    low_sugar: str | None = None
+    sickness: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ReplacedStop:
+    """One stop of the replaced card.
+
+    Attributes:
+        medicine: its printed name.
+        line: in the scale's own numbers; the second of two stops of a fill is the total line.
+    """
+
+    when: str
+    days: tuple[Weekday, ...]
+    medicine: str
+    line: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Replaces:
+    """The card that this one replaces: which one, of which day, and its stops in its own order of drawing."""
+
+    card_code: str
+    fingerprint: str
+    dated: datetime.date | None
+    stops: tuple[ReplacedStop, ...]
+    place: Place = field(default=NOWHERE, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
 class Review:
-    """Who prepared and checked. ``date`` is the card's date."""
+    """Who prepared and checked. ``date`` is the card's date, ``checked_on`` the day of the check."""
 
     date: datetime.date | None = None
     prepared_by: str | None = None
     checked_by: str | None = None
+    checked_on: datetime.date | None = None
     checked_code: str | None = None
     ask_again_by: datetime.date | None = None
     place: Place = field(default=NOWHERE, compare=False)
@@ -214,6 +254,8 @@ class Regimen:
     contacts: tuple[Contact, ...] = ()
     notes: str | None = None
     prescription: str | None = None
+    clinic_says: ClinicSays = ClinicSays()
+    replaces: Replaces | None = None
     review: Review = Review()
     is_sample: bool = False
     places: Mapping[str, Place] = field(default_factory=dict, compare=False)
