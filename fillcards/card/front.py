@@ -93,7 +93,7 @@ def _build_days(fill: FillPlan, *, is_short: bool) -> Iterator[Block]:
 def _build_news(fill: FillPlan, changes: tuple[Change, ...]) -> Iterator[Block]:
     """That something is new, or that the lines are not; the sentences with the old figures stand elsewhere."""
     if changes:
-        told = write_changes(changes, fill.number)
+        told = write_changes(changes, fill.fill)
         yield Paragraph(LINES_AS_BEFORE if told == (LINES_AS_BEFORE,) else SEE_WHAT_IS_NEW, Weight.STRONG)
 
 

@@ -17,7 +17,7 @@ from fillcards.plan.model import FillPlan, Plan
 from fillcards.problems import Place, Problem, ProblemCode, Severity
 from fillcards.regimen.fill_times import fold_time
 from fillcards.regimen.fingerprint import CODE_LENGTH, compute_fingerprint
-from fillcards.regimen.model import Regimen, ReplacedStop, Replaces, Weekday
+from fillcards.regimen.model import Fill, Regimen, ReplacedStop, Replaces, Weekday
 
 CHANGE_CODES = (
     ProblemCode(
@@ -70,7 +70,7 @@ class Change:
 
     Attributes:
         when: the time.
-        fill_number: the fill of the new card; ``None`` for one that is no more.
+        fill: of the new card; ``None`` for one that is no more.
         days: on which days of the fill, where not on all of them.
         medicine, old_medicine: printed names, in the new fill and in the old.
         old_stops, new_stops: the lines in drawing order (the only one, or first and total), in the old and the new
@@ -79,7 +79,7 @@ class Change:
 
     kind: ChangeKind
     when: str
-    fill_number: int | None = None
+    fill: Fill | None = None
     days: tuple[Weekday, ...] = ()
     medicine: str | None = None
     old_medicine: str | None = None
@@ -131,11 +131,11 @@ def _compare_fill(old: tuple[_OldFill, ...], fill: FillPlan) -> Iterator[Change]
     found: list[Change] = []
     for was, days in days_of.items():
         found += _compare_with(was, fill, () if len(days_of) == 1 else tuple(days))
-    yield from found or (Change(ChangeKind.SAME_LINES, when, fill.number),)
+    yield from found or (Change(ChangeKind.SAME_LINES, when, fill.fill),)
 
 
 def _compare_with(was: _OldFill | None, fill: FillPlan, days: tuple[Weekday, ...]) -> Iterator[Change]:
-    base = Change(ChangeKind.FILL_ADDED, fill.fill.when, fill.number, days)
+    base = Change(ChangeKind.FILL_ADDED, fill.fill.when, fill.fill, days)
     if was is None:
         yield base
         return

@@ -9,6 +9,7 @@ from __future__ import annotations
 import argparse
 import csv
 import io
+import re
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -45,6 +46,8 @@ _INVENTED = {
 }
 _INVENTED_OF_MEDICINE = ("opened", "expires", "use_within")
 _INVENTED_OF_OTHER = ("name", "strength", "on_the_label")
+_QUOTED = re.compile(r"""'(?:[^']|'')*'|"(?:[^"\\]|\\.)*\"""")
+_NOT_A_KEY_A_LINE = "the older file is not written with one key and its value a line: rewrite it so, then try again"
 _REVIEW = ("prepared_by", "checked_by", "checked_on", "checked_code", "date", "ask_again_by")
 _ROSTER_TITLE = "A table with a card a row, for fillcards batch."
 
@@ -127,7 +130,7 @@ def write_successor(text: str, older: Regimen, scales: tuple[SyringeScale, ...] 
     except RegimenRefused:
         is_right = False
     if not is_right:
-        raise OutputError("the older file is not written one key a line, so nothing can be put into it: rewrite it so")
+        raise OutputError(_NOT_A_KEY_A_LINE)
     tree = read_tree(written)
     review = tree.find_value("review") if isinstance(tree, TextMapping) else None
     values = (review.find_value(key) for key in _REVIEW) if isinstance(review, TextMapping) else ()
@@ -168,15 +171,21 @@ def blank_starter(text: str) -> str:
 
 
 def _blank(text: str, scalars: tuple[TextScalar, ...]) -> str:
+    """The text without these values.
+
+    Raises:
+        OutputError: one of them is written over several lines.
+    """
     lines = text.split("\n")
     # From the end, so that the columns found still hold.
     for scalar in sorted(scalars, key=lambda each: each.place, reverse=True):
         line, column = scalar.place.line - 1, scalar.place.column - 1
         before, after = lines[line][:column], lines[line][column:]
-        for written in (f'"{scalar.text}"', f"'{scalar.text}'", scalar.text):
-            if after.startswith(written):
-                lines[line] = (before + after.removeprefix(written)).rstrip()
-                break
+        quoted = _QUOTED.match(after)
+        written = quoted[0] if quoted else scalar.text
+        if not after.startswith(written):
+            raise OutputError(_NOT_A_KEY_A_LINE)
+        lines[line] = (before + after.removeprefix(written)).rstrip()
     return "\n".join(lines)
 
 

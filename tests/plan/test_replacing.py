@@ -53,7 +53,7 @@ def test_a_file_that_replaces_nothing_tells_nothing() -> None:
 def test_a_changed_dose_tells_both_pairs_of_lines() -> None:
     """8 and 18 stop at 8 and 26, 8 and 16 at 8 and 24: the second stop is the sum."""
     (change,) = compare(make_old(), make_fill(clear="8 units", cloudy="16 units"))
-    assert (change.kind, change.fill_number, change.days) == (ChangeKind.LINES, 1, ())
+    assert (change.kind, change.days) == (ChangeKind.LINES, ())
     assert change.old_stops == (Fraction(8), Fraction(26))
     assert change.new_stops == (Fraction(8), Fraction(24))
 
@@ -61,14 +61,17 @@ def test_a_changed_dose_tells_both_pairs_of_lines() -> None:
 def test_one_time_twice_is_compared_day_by_day() -> None:
     """Weekday and weekend share the name of a meal; each is compared with its own old lines."""
     old = make_old(on(WEEK, clear="8 units"), on(WEEKEND, clear="6 units"))
-    first, second = compare(old, on(WEEKEND, clear="7 units"), on(WEEK, clear="8 units"))
-    assert (first.kind, first.fill_number, first.old_stops) == (ChangeKind.LINES, 1, (Fraction(6),))
-    assert (second.kind, second.fill_number) == (ChangeKind.SAME_LINES, 2)
+    weekend, week = on(WEEKEND, clear="7 units"), on(WEEK, clear="8 units")
+    first, second = compare(old, weekend, week)
+    assert (first.kind, first.fill, first.old_stops) == (ChangeKind.LINES, weekend, (Fraction(6),))
+    assert (second.kind, second.fill) == (ChangeKind.SAME_LINES, week)
 
 
 def test_a_fill_parted_by_days_tells_the_old_lines_of_each() -> None:
     """Every day became weekdays and weekend: only the weekend's line moved."""
-    week, weekend = compare(make_old(make_fill(clear="8 units")), on(WEEK, clear="8 units"), on(WEEKEND, clear="9 units"))
+    week, weekend = compare(
+        make_old(make_fill(clear="8 units")), on(WEEK, clear="8 units"), on(WEEKEND, clear="9 units")
+    )
     assert week.kind is ChangeKind.SAME_LINES
     assert (weekend.kind, weekend.days, weekend.old_stops) == (ChangeKind.LINES, (), (Fraction(8),))
 
@@ -82,15 +85,19 @@ def test_fills_joined_over_days_tell_which_days_were_otherwise() -> None:
 
 def test_days_that_are_left_out_are_told() -> None:
     """Nothing is filled on the weekend any more, and the fill that stays does not hide it."""
-    kinds = [(change.kind, change.days) for change in compare(make_old(make_fill(clear="8 units")), on(WEEK, clear="8 units"))]
+    kinds = [
+        (change.kind, change.days)
+        for change in compare(make_old(make_fill(clear="8 units")), on(WEEK, clear="8 units"))
+    ]
     assert kinds == [(ChangeKind.SAME_LINES, ()), (ChangeKind.FILL_REMOVED, WEEKEND)]
 
 
 def test_a_fill_at_another_time_is_one_added_and_one_removed() -> None:
     """The fill that is gone belongs to no sheet."""
-    added, removed = compare(make_old(), make_fill("before supper", clear="8 units", cloudy="18 units"))
-    assert (added.kind, added.when, added.fill_number) == (ChangeKind.FILL_ADDED, "before supper", 1)
-    assert (removed.kind, removed.when, removed.fill_number) == (ChangeKind.FILL_REMOVED, "before breakfast", None)
+    supper = make_fill("before supper", clear="8 units", cloudy="18 units")
+    added, removed = compare(make_old(), supper)
+    assert (added.kind, added.when, added.fill) == (ChangeKind.FILL_ADDED, "before supper", supper)
+    assert (removed.kind, removed.when, removed.fill) == (ChangeKind.FILL_REMOVED, "before breakfast", None)
     assert removed.days == ()
 
 

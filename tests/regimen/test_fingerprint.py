@@ -20,7 +20,6 @@ from fillcards.regimen.fingerprint import (
 from fillcards.regimen.model import Patient, Regimen, Review, Syringe
 from fillcards.regimen.schema import read_regimen
 
-
 REPLACES = (
     f"replaces: {{card_code: ABCD, fingerprint: {'ABCD' * 13}, dated: 2026-11-02, "
     "lines: [{when: before breakfast, days: every day, medicine: insulin regular, line: 7}]}"
@@ -88,7 +87,9 @@ def test_a_change_of_a_phone_or_of_the_replaced_line_changes_the_code() -> None:
 @pytest.mark.parametrize("key", ["prepared_by: A Person", "checked_by: B Person", "checked_on: 2026-11-26"])
 def test_the_check_itself_leaves_the_code(key: str) -> None:
     """Who prepared and who checked is written in after the code is known."""
-    assert compute_fingerprint(_read(("date: 2026-11-25", f"date: 2026-11-25\n  {key}"))) == compute_fingerprint(_read())
+    assert compute_fingerprint(_read(("date: 2026-11-25", f"date: 2026-11-25\n  {key}"))) == compute_fingerprint(
+        _read()
+    )
 
 
 def test_no_value_of_a_regimen_is_forgotten() -> None:

@@ -8,28 +8,29 @@ from typing import Final
 
 from fillcards.plan.replacing import Change, ChangeKind
 from fillcards.quantities import write_number
+from fillcards.regimen.model import Fill
 from fillcards.wording.english.dates import write_list
-from fillcards.wording.english.labels import capitalize
+from fillcards.wording.english.labels import capitalize, write_fill_name
 
 SEE_WHAT_IS_NEW: Final = "Some of it is new. Read “What is new” first."
 LINES_AS_BEFORE: Final = "Here the old card has the same lines."
 
 
-def write_changes(changes: tuple[Change, ...], fill_number: int) -> tuple[str, ...]:
+def write_changes(changes: tuple[Change, ...], fill: Fill) -> tuple[str, ...]:
     """What is new for one fill's sheet: this fill, then fills that are no more.
 
     Args:
         changes: of the whole card, as ``compare_replaced`` found them.
-        fill_number: of the fill, counted from 1.
+        fill: whose sheet it is.
     """
-    shown = (change for change in changes if change.fill_number in {fill_number, None})
+    shown = (change for change in changes if change.fill is None or change.fill == fill)
     return tuple(dict.fromkeys(line for change in shown for line in _write_change(change)))
 
 
 def write_all_changes(changes: tuple[Change, ...]) -> tuple[str, ...]:
-    """Everything that is new, for the maker's page; a change of a fill is named with its time."""
+    """Everything that is new, for the maker's page; a change of a fill is named with its days and time."""
     lines = [
-        line if change.fill_number is None else f"{capitalize(change.when)}: {line}"
+        line if change.fill is None else f"{write_fill_name(change.fill)}: {line}"
         for change in changes
         for line in _write_change(change)
     ]
