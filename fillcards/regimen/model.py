@@ -68,11 +68,11 @@ class Patient:
     """Whose card. ``name`` is ``None`` where a line is ruled for it; at most one of ``reads``, ``text_size_pt``."""
 
     name: str | None = None
-    born: datetime.date | None = None
     second_identifier: str | None = None
     kind: PatientKind = PatientKind.PERSON
     reads: NearAcuity | None = None
     text_size_pt: Fraction | None = None
+    born: datetime.date | None = None
     place: Place = field(default=NOWHERE, compare=False)
     places: Mapping[str, Place] = field(default_factory=dict, compare=False)
 

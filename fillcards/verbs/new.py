@@ -185,7 +185,10 @@ def _blank(text: str, scalars: tuple[TextScalar, ...]) -> str:
         written = quoted[0] if quoted else scalar.text
         if not after.startswith(written):
             raise OutputError(_NOT_A_KEY_A_LINE)
-        lines[line] = (before + after.removeprefix(written)).rstrip()
+        rest = after.removeprefix(written)
+        # A remark behind the value stays in its column.
+        gap = " " * len(written) if rest.lstrip().startswith("#") else ""
+        lines[line] = (before + gap + rest).rstrip()
     return "\n".join(lines)
 
 

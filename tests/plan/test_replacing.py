@@ -137,7 +137,8 @@ def test_what_a_file_says_of_the_older_card_is_its_plan() -> None:
     """One entry a stop, in the order of drawing, whatever the order in the file; and the whole fingerprint."""
     old = make_old(make_fill(cloudy="18 units", clear="8 units"))
     said = describe_replaced(old)
-    assert [(stop.medicine, stop.line) for stop in said.stops] == [("insulin regular", 8), ("insulin isophane", 26)]
+    stops = [(stop.medicine, stop.line) for stop in said.stops]
+    assert stops == [("insulin regular", Fraction(8)), ("insulin isophane", Fraction(26))]
     assert (said.fingerprint, said.dated) == (compute_fingerprint(old), date(2026, 11, 2))
     assert said.fingerprint.startswith(said.card_code)
 

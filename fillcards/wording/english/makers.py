@@ -85,7 +85,7 @@ def write_life_size_caption(scale_length_mm: Fraction) -> str:
 
 def write_vial_fact(medicine: Medicine) -> str:
     """One medicine: how long an opened vial lasts and who settled what the catalogue leaves open."""
-    origin = "from its label, by the file" if medicine.in_use_days_from_label else "the shortest published"
+    origin = "as its label says" if medicine.in_use_days_from_label else "the shortest published"
     fact = f"{medicine.name}: {medicine.in_use_days} days once opened, {origin}."
     if medicine.mixing_checked_by:
         fact += f" Mixing was checked on the label by {medicine.mixing_checked_by}."
