@@ -150,10 +150,13 @@ def compare_makers(reading: Reading, sheets: Sheets, regimen: Regimen) -> Iterat
     fingerprints = ["".join(s.found["print"].split()) for s in sheets.list("fingerprint")]
     if fingerprints != [compute_fingerprint(regimen)]:
         yield Difference(page, "fingerprint", join_words(fingerprints), compute_fingerprint(regimen))
-    checks = [s.found["code"] for s in sheets.list("checked")]
-    meant = [compute_card_code(regimen)] if is_checked(regimen) else []
+    checks = [(squash(s.found["who"]), s.found["date"], s.found["code"]) for s in sheets.list("checked")]
+    review, meant = regimen.review, []
+    if is_checked(regimen) and review.checked_by and review.checked_on:
+        meant = [(squash(review.checked_by), write_day(review.checked_on), compute_card_code(regimen))]
     if checks != meant:
-        yield Difference(page, "checked", join_words(checks), join_words(meant))
+        told, right = (join_words(f"{day}, {code}" for _, day, code in each) for each in (checks, meant))
+        yield Difference(page, "checked", told, right)
     length_mm = regimen.syringe.scale_length_mm
     for statement in sheets.list("life size", "measured"):
         if length_mm is None or statement.found["length"] != write_number(length_mm):

@@ -48,7 +48,7 @@ _LIGHT: Final[Mapping[str, str]] = {
     "caption": rf"{_STOP}: {_AMOUNT}",
     "whose": r"For (?!the animal)(?P<whose>.+)",
     "number": rf"(?P<number>{NUMBER})",
-    "checked": rf"Checked by .+, for card code (?P<code>{_CODE})\.",
+    "checked": rf"Checked by (?P<who>.+) on (?P<date>{_DATE}), for card code (?P<code>{_CODE})\.",
     "fingerprint": r"Fingerprint: (?P<print>[A-Z2-7 ]+)",
 }
 # Sentences, in whatever paragraph they stand.

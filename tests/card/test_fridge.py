@@ -9,6 +9,7 @@ from datetime import date
 import pytest
 from hypothesis import given
 from support.card_text import list_drawn_texts, list_given_away_texts, list_patient_texts, list_texts
+from support.checked import mark_checked
 from support.plans import EXAMPLES, REPLACED, build_card, make_plans, plan_example, plan_replacing
 
 from fillcards.card.model import Band, Heading, Paragraph, Stop, Weight, WriteIn
@@ -19,19 +20,13 @@ from fillcards.plan.replacing import compare_replaced
 from fillcards.problems import InternalFault
 from fillcards.quantities import write_number
 from fillcards.regimen.fingerprint import compute_card_code, compute_fingerprint
-from fillcards.regimen.model import PatientKind, Regimen
+from fillcards.regimen.model import PatientKind
 from fillcards.wording.english.labels import HEADINGS
 
 LARGE = PrintSize(32.0, 32.0, 44.0, 96.0, "asked for")
 VERY_LARGE = PrintSize(60.0, 36.0, 60.0, 96.0, "as the file asks", stops_lead=True)
 UNCHECKED = "Not yet checked. Do not use."
 SAMPLE = "Sample, not for a patient."
-
-
-def check(regimen: Regimen) -> Regimen:
-    """The same regimen, checked by somebody."""
-    review = replace(regimen.review, checked_by="B. Checker", checked_code=compute_card_code(regimen))
-    return replace(regimen, review=review)
 
 
 def list_front_texts(plan: Plan, number: int = 0) -> tuple[str, ...]:
@@ -92,7 +87,7 @@ def test_a_sample_that_is_unchecked_says_both() -> None:
 
 def test_a_checked_card_gives_the_bands_room_to_the_syringe() -> None:
     """No band, and "only for a syringe that says" stands right after when, once."""
-    card = build_card(plan_fills(check(EXAMPLES["W13"])))
+    card = build_card(plan_fills(mark_checked(EXAMPLES["W13"])))
     assert card.band is None
     only = "Only for a syringe that says U-100 and ends at 50."
     heading, syringe, *_ = card.fills[0].front
@@ -103,7 +98,7 @@ def test_a_checked_card_gives_the_bands_room_to_the_syringe() -> None:
 
 def test_in_large_print_the_bands_room_goes_to_the_second_stop() -> None:
     """Two lines of 32 pt about the syringe would push the total line of a checked card overleaf: they come after it."""
-    front = build_card(plan_fills(check(EXAMPLES["W13"])), size=LARGE).fills[0].front
+    front = build_card(plan_fills(mark_checked(EXAMPLES["W13"])), size=LARGE).fills[0].front
     assert isinstance(front[0], Heading)
     last_stop = max(number for number, block in enumerate(front) if isinstance(block, Stop))
     assert front[last_stop + 1] == Paragraph("Only for a syringe that says U-100 and ends at 50.", Weight.STRONG)
@@ -121,7 +116,7 @@ def test_where_every_fact_takes_a_page_the_stops_lead() -> None:
 
 def test_a_check_does_not_outlive_a_change() -> None:
     """A card whose regimen changed after the check is unchecked again."""
-    checked = check(EXAMPLES["W13"])
+    checked = mark_checked(EXAMPLES["W13"])
     changed = replace(checked, fills=EXAMPLES["mixed"].fills)
     assert build_card(plan_fills(changed)).band == UNCHECKED
 
