@@ -59,7 +59,7 @@ OWN_SENTENCES = (
     "Life size, scale 48 mm.",
     "page 2 of 3",
     "12",
-    "Checked by Anna, for card code ABCD.",
+    "Checked by Anna on 25 November 2026, for card code ABCD.",
 )
 
 
