@@ -15,6 +15,8 @@ from fillcards.catalogue.papers import load_papers
 from fillcards.options import DEFAULT_OPTIONS, DEFAULT_TOUCH, Form, Options, SmallOptions, TouchOptions
 from fillcards.plan.fills import plan_fills
 from fillcards.plan.print_size import PrintSize, caution_limited, check_print_size, choose_print_size
+from fillcards.plan.release import CARD_DATE, check_card_date
+from fillcards.plan.replacing import compare_replaced
 from fillcards.plan.rules import check_readable, check_rules
 from fillcards.problems import Problem, ProblemCode, RegimenRefused, is_refused, sort_problems
 from fillcards.regimen.readable import RegimenUnreadable
@@ -25,7 +27,6 @@ if TYPE_CHECKING:
     from fillcards.card.model import Card
     from fillcards.layout.model import PlacedCard
     from fillcards.plan.model import Plan
-    from fillcards.plan.replacing import Change
     from fillcards.regimen.model import Regimen
 
 
@@ -86,6 +87,9 @@ def place_regimen(regimen: Regimen, options: Options = DEFAULT_OPTIONS) -> Place
     from fillcards.layout.proof import require_apart
 
     cautions = require_accepted(regimen, options)
+    # What depends on today is told, but never printed: the same file gives the same bytes on any day.
+    of_today = tuple(problem for problem in cautions if problem.code == CARD_DATE.code)
+    cautions = tuple(problem for problem in cautions if problem not in of_today)
     plan = plan_fills(regimen)
     try:
         if options.form is Form.SMALL:
@@ -102,7 +106,7 @@ def place_regimen(regimen: Regimen, options: Options = DEFAULT_OPTIONS) -> Place
         ]
         raise RegimenRefused(sort_problems([*problems, *cautions])) from None
     require_apart(made.placed)
-    return made
+    return replace(made, problems=sort_problems([*made.problems, *of_today])) if of_today else made
 
 
 def choose_form(regimen: Regimen) -> Form:
@@ -117,7 +121,7 @@ def _place_fridge(plan: Plan, cautions: tuple[Problem, ...], options: Options) -
     regimen = plan.regimen
     if problems := check_full_sheet(regimen):
         raise RegimenRefused(problems)
-    card, size, cautions = _build_fitting(plan, cautions, options.replaces, has_scan_code=options.has_scan_code)
+    card, size, cautions = _build_fitting(plan, cautions, has_scan_code=options.has_scan_code)
     placed = place_card(card, size, load_papers()[regimen.print.paper])
     raised = _place_raised(card, regimen, options.touch) if options.form is Form.RAISED else None
     return PlacedRegimen(regimen, plan, card, placed, cautions, raised, options.touch, size=size)
@@ -128,15 +132,14 @@ def _place_small(plan: Plan, cautions: tuple[Problem, ...], options: Options) ->
     from fillcards.layout.n_up import place_n_up
     from fillcards.layout.staple import add_makers_pages, needs_short_form, place_staple
     from fillcards.plan.paper_choice import check_small_paper, find_sheet
-    from fillcards.regimen.fingerprint import compute_fingerprint
 
     regimen, small = plan.regimen, options.small
     if problems := check_small_paper(regimen, small.size):
         raise RegimenRefused(problems)
     paper = load_papers()[small.size or regimen.print.paper]
     sheet = None if small.sheet is None else load_papers()[small.sheet]
-    replaced = None if options.replaces is None else compute_fingerprint(options.replaces)
-    changes = list_changes(options.replaces, regimen)
+    replaced = regimen.replaces.fingerprint if regimen.replaces else None
+    changes = compare_replaced(plan)
     card = build_staple_card(plan, replaced, changes, is_short=needs_short_form(paper))
     placed = place_staple(card, paper, has_backs=small.has_backs and sheet is None)
     if sheet is not None:
@@ -171,14 +174,16 @@ def require_accepted(regimen: Regimen, options: Options = DEFAULT_OPTIONS) -> tu
 def check_regimen(regimen: Regimen, options: Options = DEFAULT_OPTIONS) -> tuple[Problem, ...]:
     """Every problem and caution of a regimen that could be read."""
     problems = [*check_rules(regimen), *_check_print(regimen, options)]
-    if options.replaces is not None:
+    if options.older is not None and not is_refused(tuple(problems)):
         from fillcards.plan.replacing import check_changes
 
-        problems += check_changes(options.replaces, regimen)
+        problems += check_changes(options.older, regimen)
+    if options.today is not None:
+        problems += check_card_date(regimen, options.today)
     if options.for_release:
         from fillcards.plan.release import check_release
 
-        problems = [*check_release(regimen, tuple(problems))]
+        problems = [*check_release(regimen, tuple(problems), options.today)]
     return sort_problems(problems)
 
 
@@ -190,31 +195,27 @@ def _check_print(regimen: Regimen, options: Options) -> tuple[Problem, ...]:
     return check_print_size(regimen.patient)
 
 
-def build_card(
-    plan: Plan, cautions: tuple[Problem, ...] = (), replaces: Regimen | None = None, *, has_scan_code: bool = False
-) -> Card:
+def build_card(plan: Plan, cautions: tuple[Problem, ...] = (), *, has_scan_code: bool = False) -> Card:
     """The fridge card of a plan, in the sizes and on the paper that its regimen asks for.
 
     Args:
         plan: all fills of a regimen.
         cautions: to be printed on the maker's page.
-        replaces: the regimen of the older card, if this card replaces one.
         has_scan_code: whether each fill ends with a code for a phone.
     """
-    return _build_fitting(plan, cautions, replaces, has_scan_code=has_scan_code)[0]
+    return _build_fitting(plan, cautions, has_scan_code=has_scan_code)[0]
 
 
 def _build_fitting(
-    plan: Plan, cautions: tuple[Problem, ...], replaces: Regimen | None, *, has_scan_code: bool
+    plan: Plan, cautions: tuple[Problem, ...], *, has_scan_code: bool
 ) -> tuple[Card, PrintSize, tuple[Problem, ...]]:
     """The card at the size at which its pages serve best, that size, and all cautions."""
     from fillcards.card.fridge import build_fridge_card
     from fillcards.layout.front_fit import fit_print_size
-    from fillcards.regimen.fingerprint import compute_fingerprint
 
     regimen, paper = plan.regimen, load_papers()[plan.regimen.print.paper]
-    replaced = None if replaces is None else compute_fingerprint(replaces)
-    changes = list_changes(replaces, regimen)
+    replaced = regimen.replaces.fingerprint if regimen.replaces else None
+    changes = compare_replaced(plan)
 
     def build(size: PrintSize, cautions: tuple[Problem, ...]) -> Card:
         return build_fridge_card(plan, size, paper, cautions, replaced, changes, has_scan_code=has_scan_code)
@@ -226,19 +227,6 @@ def _build_fitting(
         return card, size, cautions
     cautions = sort_problems([*cautions, *caution_limited(regimen.patient, fitted)])
     return build(fitted, cautions), fitted, cautions
-
-
-def list_changes(replaces: Regimen | None, regimen: Regimen) -> tuple[Change, ...]:
-    """What is new since the older card; nothing where none is replaced.
-
-    Raises:
-        RegimenRefused: the older regimen is another patient's, or nothing has changed.
-    """
-    if replaces is None:
-        return ()
-    from fillcards.plan.replacing import compare_regimens
-
-    return compare_regimens(replaces, regimen)
 
 
 def make_pdf(regimen: Regimen, options: Options = DEFAULT_OPTIONS) -> bytes:

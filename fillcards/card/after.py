@@ -44,7 +44,7 @@ def build_changes(fill: FillPlan, changes: tuple[Change, ...]) -> Iterator[Block
     """What is new for a fill since the card this one replaces; nothing where none is replaced."""
     if changes:
         yield Heading(2, HEADINGS.what_is_new)
-        yield Points(write_changes(changes, fill.fill.when), Weight.STRONG)
+        yield Points(write_changes(changes, fill.fill), Weight.STRONG)
 
 
 def _build_close_up(fill: FillPlan, regimen: Regimen, size: PrintSize, paper: Paper) -> Iterator[Block]:

@@ -16,7 +16,7 @@ from fillcards.plan.replacing import Change
 from fillcards.quantities import write_number
 from fillcards.regimen.model import PatientKind, Regimen, Syringe
 from fillcards.wording.english import alt, amounts, cautions, counts, labels, numbers, rescue, vials
-from fillcards.wording.english.changes import NOTHING_NEW_HERE, SEE_WHAT_IS_NEW, write_changes
+from fillcards.wording.english.changes import LINES_AS_BEFORE, SEE_WHAT_IS_NEW, write_changes
 
 LONG_FORM_MOST_PT: Final = 22.0
 """Above this body size every line of text counts: the facts come in their short form."""
@@ -91,10 +91,10 @@ def _build_days(fill: FillPlan, *, is_short: bool) -> Iterator[Block]:
 
 
 def _build_news(fill: FillPlan, changes: tuple[Change, ...]) -> Iterator[Block]:
-    """That something is new, or that nothing is for this fill; the sentences with the old figures stand elsewhere."""
+    """That something is new, or that the lines are not; the sentences with the old figures stand elsewhere."""
     if changes:
-        told = write_changes(changes, fill.fill.when)
-        yield Paragraph(NOTHING_NEW_HERE if told == (NOTHING_NEW_HERE,) else SEE_WHAT_IS_NEW, Weight.STRONG)
+        told = write_changes(changes, fill.fill)
+        yield Paragraph(LINES_AS_BEFORE if told == (LINES_AS_BEFORE,) else SEE_WHAT_IS_NEW, Weight.STRONG)
 
 
 def _build_warnings(fill: FillPlan) -> Iterator[Block]:

@@ -75,4 +75,5 @@ def _build_closing(regimen: Regimen) -> Iterator[Block]:
         yield Paragraph(regimen.notes, Weight.FACT)
     yield Heading(2, HEADINGS.always)
     ask_again = cautions.write_ask_again(regimen)
-    yield Points((*cautions.write_cautions(regimen), *((ask_again,) if ask_again else ())))
+    points = (*cautions.write_cautions(regimen), *cautions.write_clinic_says(regimen))
+    yield Points((*points, *((ask_again,) if ask_again else ())))

@@ -126,7 +126,7 @@ def list_strengths(regimen: Regimen) -> frozenset[str]:
 
 def list_days(regimen: Regimen) -> frozenset[tuple[int, int, int]]:
     """Every date that a card may name, as day, month and year."""
-    days = [regimen.review.date, regimen.review.ask_again_by]
+    days = [regimen.patient.born, regimen.review.date, regimen.review.ask_again_by]
     for medicine in regimen.medicines:
         limit = medicine.opened + datetime.timedelta(days=medicine.in_use_days) if medicine.opened else None
         days += [medicine.opened, medicine.expires, limit]

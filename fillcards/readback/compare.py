@@ -14,6 +14,7 @@ from fillcards.readback.compare_pages import (
     compare_makers,
     compare_pages,
     find_loose_numbers,
+    write_day,
 )
 from fillcards.readback.compare_pictures import compare_barrel, compare_fill_pictures, compare_maker_pictures
 from fillcards.readback.compare_sentences import find_labelled_draw
@@ -103,7 +104,9 @@ def _compare_barrel(reading: Reading, fill: ExpectedFill, index: int, regimen: R
 
 def hide_patient(text: str, regimen: Regimen) -> str:
     """A report without the patient's name and identifier, should a fault of ours have put them in."""
-    for words in (regimen.patient.name, regimen.patient.second_identifier):
+    patient = regimen.patient
+    born = (str(patient.born), write_day(patient.born)) if patient.born else ()
+    for words in (patient.name, patient.second_identifier, *born):
         if words:
             text = text.replace(words, "(the patient)")
     return text

@@ -67,7 +67,8 @@ def compare_identity(sheets: Sheets, regimen: Regimen) -> Iterator[Difference]:
     steps = [statement.page for statement in sheets.list("step number")]
     beginning = {*sheets.pages[:2], *(each for each in sheets.pages if steps and each < min(steps))}
     whose = [squash(s.found["whose"]) for s in sheets.list("whose") if s.page in beginning]
-    names = [name for name in (patient.name, patient.second_identifier) if name]
+    born = f"born {write_day(patient.born)}" if patient.born else None
+    names = [name for name in (patient.name, born, patient.second_identifier) if name]
     meant = [squash(", ".join(names))] if patient.name else []
     if whose != meant:
         yield Difference(page, "whose card", "another name" if whose else "no name", "as in the file")
@@ -116,7 +117,7 @@ def compare_general(
             yield Difference(
                 statement.page, "date to stop using a vial", statement.found["date"], "opened and its days"
             )
-    printed = {_write_day(medicine.expires) for medicine in medicines if medicine.expires}
+    printed = {write_day(medicine.expires) for medicine in medicines if medicine.expires}
     for statement in sheets.list("expires"):
         if statement.found["date"] not in printed:
             yield Difference(statement.page, "printed date of a vial", statement.found["date"], "as in the file")
@@ -135,10 +136,11 @@ def _write_limit(opened: datetime.date | None, days: int, expires: datetime.date
     if opened is None:
         return ""
     end = opened + datetime.timedelta(days=days)
-    return _write_day(min(end, expires) if expires else end)
+    return write_day(min(end, expires) if expires else end)
 
 
-def _write_day(day: datetime.date) -> str:
+def write_day(day: datetime.date) -> str:
+    """A date as the card writes it: ``25 November 2026``."""
     return f"{day.day} {MONTHS[day.month - 1]} {day.year}"
 
 
@@ -148,10 +150,13 @@ def compare_makers(reading: Reading, sheets: Sheets, regimen: Regimen) -> Iterat
     fingerprints = ["".join(s.found["print"].split()) for s in sheets.list("fingerprint")]
     if fingerprints != [compute_fingerprint(regimen)]:
         yield Difference(page, "fingerprint", join_words(fingerprints), compute_fingerprint(regimen))
-    checks = [s.found["code"] for s in sheets.list("checked")]
-    meant = [compute_card_code(regimen)] if is_checked(regimen) else []
+    checks = [(squash(s.found["who"]), s.found["date"], s.found["code"]) for s in sheets.list("checked")]
+    review, meant = regimen.review, []
+    if is_checked(regimen) and review.checked_by and review.checked_on:
+        meant = [(squash(review.checked_by), write_day(review.checked_on), compute_card_code(regimen))]
     if checks != meant:
-        yield Difference(page, "checked", join_words(checks), join_words(meant))
+        told, right = (join_words(f"{day}, {code}" for _, day, code in each) for each in (checks, meant))
+        yield Difference(page, "checked", told, right)
     length_mm = regimen.syringe.scale_length_mm
     for statement in sheets.list("life size", "measured"):
         if length_mm is None or statement.found["length"] != write_number(length_mm):
@@ -199,7 +204,8 @@ def find_loose_numbers(sheets: Sheets, regimen: Regimen) -> Iterator[Difference]
 def _list_own_words(regimen: Regimen) -> Iterator[str]:
     """The user's own words, which may hold any number."""
     patient = regimen.patient
-    for text in (patient.name, patient.second_identifier, regimen.notes):
+    born = f"born {write_day(patient.born)}" if patient.born else None
+    for text in (patient.name, born, patient.second_identifier, regimen.notes):
         if text:
             yield squash(text)
             # A note may be cut into sentences.

@@ -10,7 +10,7 @@ from types import MappingProxyType
 from typing import Final
 
 from fillcards.catalogue.model import Motion, ScaleName
-from fillcards.quantities import write_number, write_quantity
+from fillcards.quantities import write_number
 from fillcards.readback.compare_steps import names_vial
 from fillcards.readback.compare_stops import is_count_right
 from fillcards.readback.expected import ExpectedDraw, ExpectedFill, expect_label_words, write_amount
@@ -99,18 +99,6 @@ def _is_label_of(said: Statement, draw: ExpectedDraw) -> bool:
     return squash(said.found["words"]) == squash(expect_label_words(draw.medicine)) and names_vial(said, draw)
 
 
-def _check_new_dose(said: Statement, fill: ExpectedFill, _regimen: Regimen) -> str | None:
-    doses = {(squash(draw.medicine.name), write_quantity(draw.dose)) for draw in fill.draws}
-    is_right = (squash(said.found["medicine"]), said.found["dose"]) in doses
-    return None if is_right else "a dose of this fill"
-
-
-def _check_new_strength(said: Statement, _fill: ExpectedFill, regimen: Regimen) -> str | None:
-    known = {(squash(each.name), write_quantity(each.strength)) for each in regimen.medicines if each.strength}
-    is_right = (squash(said.found["medicine"]), said.found["strength"]) in known
-    return None if is_right else "a strength of the file"
-
-
 def _check_new_lines(said: Statement, fill: ExpectedFill, _regimen: Regimen) -> str | None:
     meant = [write_number(draw.stop) for draw in fill.draws]
     return None if list(said.found.values()) == meant else ", then ".join(meant)
@@ -129,8 +117,6 @@ CHECKS: Final[Mapping[str, Check]] = MappingProxyType(
         "shake": _check_vial,
         "turn": _check_vial,
         "air for": _check_vial,
-        "new dose": _check_new_dose,
-        "new strength": _check_new_strength,
         "new line": _check_new_lines,
         "new lines": _check_new_lines,
     }

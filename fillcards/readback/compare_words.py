@@ -68,7 +68,7 @@ def _compare_times(sheets: Sheets, fill: ExpectedFill) -> Iterator[Difference]:
     said += [frozenset(Weekday) - read_days(s.found["days"]) for s in sheets.list("not on")]
     if any(days != meant for days in said) or (len(meant) < len(Weekday) and not said):
         yield Difference(page, "on which days", "other days" if said else "not said", _write_days(fill))
-    minutes = [int(s.found["minutes"]) for s in sheets.list("minutes", "new minutes")]
+    minutes = [int(s.found["minutes"]) for s in sheets.list("minutes")]
     wanted = fill.fill.minutes_before
     if any(number != wanted for number in minutes) or (wanted is not None and not minutes):
         yield Difference(page, "minutes before", join_words(minutes), "none" if wanted is None else str(wanted))

@@ -48,7 +48,7 @@ _LIGHT: Final[Mapping[str, str]] = {
     "caption": rf"{_STOP}: {_AMOUNT}",
     "whose": r"For (?!the animal, never for a person\.)(?P<whose>.+)",
     "number": rf"(?P<number>{NUMBER})",
-    "checked": rf"Checked by .+, for card code (?P<code>{_CODE})\.",
+    "checked": rf"Checked by (?P<who>.+) on (?P<date>{_DATE}), for card code (?P<code>{_CODE})\.",
     "fingerprint": r"Fingerprint: (?P<print>[A-Z2-7 ]+)",
 }
 # Sentences, in whatever paragraph they stand.
@@ -94,13 +94,9 @@ _SENTENCES: Final[Mapping[str, str]] = {
     r"(?:(?P<days>[0-9]+) days? of supply|(?P<doses>[0-9]+) doses?)\.",
     "ask again": rf"Ask by (?P<date>{_DATE}) if this card is still right\.",
     # What is new since an older card: the new is compared, the old is not known here.
-    "new dose": rf"(?P<medicine>.+) is (?:now|new here:) (?P<dose>{_QUANTITY})\.",
     "new line": rf"The line is now (?P<only>{NUMBER})\.",
     "new lines": rf"The lines are now (?P<first>{NUMBER}), then (?P<total>{NUMBER})\.",
-    "new strength": rf"(?P<medicine>.+) is now (?P<strength>{_STRENGTH})\.",
-    "new minutes": r"Now (?P<minutes>[0-9]+) minutes before\.",
-    "old": rf"It was (?:{_QUANTITY}|[0-9]+ minutes before)\.|The lines? (?:was|were) {NUMBER}(?:, then {NUMBER})?\."
-    rf"|The old vial of .+ says {_STRENGTH}\.",
+    "old": rf"The lines? (?:was|were) {NUMBER}(?:, then {NUMBER})?(?: on [A-Z][a-z]+(?:(?:,| and) [A-Z][a-z]+)*)?\.",
     # The maker's page.
     "life size": rf"Life size, scale (?P<length>{NUMBER}) mm\.",
     "measured": rf"Scale length as measured, zero line to last line: (?P<length>{NUMBER}) mm\.",

@@ -72,7 +72,9 @@ class Patient:
     kind: PatientKind = PatientKind.PERSON
     reads: NearAcuity | None = None
     text_size_pt: Fraction | None = None
+    born: datetime.date | None = None
     place: Place = field(default=NOWHERE, compare=False)
+    places: Mapping[str, Place] = field(default_factory=dict, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +123,7 @@ class Medicine:
         takes_air: whether air equal to the dose goes into the vial first.
         in_use_days: from the label if the file gives it, else the shortest published.
         is_unknown_insulin: whether its name says insulin although the catalogue does not have it.
-        none_on: the days of the week on which no fill draws it, as the file states them.
+        none_on: the days of the week on which, as the file itself states, no fill draws it.
     """
 
     key: str
@@ -136,6 +138,7 @@ class Medicine:
     shares_with: tuple[str, ...]
     in_use_days: int
     in_use_days_from_label: bool = False
+    none_on: tuple[Weekday, ...] = ()
     mixing_checked_by: str | None = None
     on_the_label: str | None = None
     vial_mark: str | None = None
@@ -143,7 +146,6 @@ class Medicine:
     expires: datetime.date | None = None
     warning: str | None = None
     is_unknown_insulin: bool = False
-    none_on: tuple[Weekday, ...] = ()
     place: Place = field(default=NOWHERE, compare=False)
     places: Mapping[str, Place] = field(default_factory=dict, compare=False)
 
@@ -190,15 +192,51 @@ class Contact:
 
     who: str
     phone: str
+    places: Mapping[str, Place] = field(default_factory=dict, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class ClinicSays:
+    """The clinic's own sentences, printed word for word; ``None`` where the card's own stand."""
+
+    low_sugar: str | None = None
+    sickness: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ReplacedStop:
+    """One stop of the replaced card.
+
+    Attributes:
+        medicine: its printed name.
+        line: in the scale's own numbers; the second of two stops of a fill is the total line.
+    """
+
+    when: str
+    days: tuple[Weekday, ...]
+    medicine: str
+    line: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Replaces:
+    """The card that this one replaces: which one, of which day, and its stops in its own order of drawing."""
+
+    card_code: str
+    fingerprint: str
+    dated: datetime.date | None
+    stops: tuple[ReplacedStop, ...]
+    place: Place = field(default=NOWHERE, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
 class Review:
-    """Who prepared and checked. ``date`` is the card's date."""
+    """Who prepared and checked. ``date`` is the card's date, ``checked_on`` the day of the check."""
 
     date: datetime.date | None = None
     prepared_by: str | None = None
     checked_by: str | None = None
+    checked_on: datetime.date | None = None
     checked_code: str | None = None
     ask_again_by: datetime.date | None = None
     place: Place = field(default=NOWHERE, compare=False)
@@ -223,6 +261,8 @@ class Regimen:
     contacts: tuple[Contact, ...] = ()
     notes: str | None = None
     prescription: str | None = None
+    clinic_says: ClinicSays = ClinicSays()
+    replaces: Replaces | None = None
     review: Review = Review()
     is_sample: bool = False
     not_drawn: tuple[Medicine, ...] = ()

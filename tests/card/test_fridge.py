@@ -9,29 +9,24 @@ from datetime import date
 import pytest
 from hypothesis import given
 from support.card_text import list_drawn_texts, list_given_away_texts, list_patient_texts, list_texts
-from support.plans import EXAMPLES, REPLACED, build_card, make_plans, plan_example
+from support.checked import mark_checked
+from support.plans import EXAMPLES, REPLACED, build_card, make_plans, plan_example, plan_replacing
 
 from fillcards.card.model import Band, Heading, Paragraph, Stop, Weight, WriteIn
 from fillcards.plan.fills import plan_fills
 from fillcards.plan.model import Plan
 from fillcards.plan.print_size import PrintSize
-from fillcards.plan.replacing import compare_regimens
+from fillcards.plan.replacing import compare_replaced
 from fillcards.problems import InternalFault
 from fillcards.quantities import write_number
 from fillcards.regimen.fingerprint import compute_card_code, compute_fingerprint
-from fillcards.regimen.model import PatientKind, Regimen
+from fillcards.regimen.model import PatientKind
 from fillcards.wording.english.labels import HEADINGS
 
 LARGE = PrintSize(32.0, 32.0, 44.0, 96.0, "asked for")
 VERY_LARGE = PrintSize(60.0, 36.0, 60.0, 96.0, "as the file asks", stops_lead=True)
 UNCHECKED = "Not yet checked. Do not use."
 SAMPLE = "Sample, not for a patient."
-
-
-def check(regimen: Regimen) -> Regimen:
-    """The same regimen, checked by somebody."""
-    review = replace(regimen.review, checked_by="B. Checker", checked_code=compute_card_code(regimen))
-    return replace(regimen, review=review)
 
 
 def list_front_texts(plan: Plan, number: int = 0) -> tuple[str, ...]:
@@ -92,7 +87,7 @@ def test_a_sample_that_is_unchecked_says_both() -> None:
 
 def test_a_checked_card_gives_the_bands_room_to_the_syringe() -> None:
     """No band, and "only for a syringe that says" stands right after when, once."""
-    card = build_card(plan_fills(check(EXAMPLES["W13"])))
+    card = build_card(plan_fills(mark_checked(EXAMPLES["W13"])))
     assert card.band is None
     only = "Only for a syringe that says U-100 and ends at 50."
     heading, syringe, *_ = card.fills[0].front
@@ -103,7 +98,7 @@ def test_a_checked_card_gives_the_bands_room_to_the_syringe() -> None:
 
 def test_in_large_print_the_bands_room_goes_to_the_second_stop() -> None:
     """Two lines of 32 pt about the syringe would push the total line of a checked card overleaf: they come after it."""
-    front = build_card(plan_fills(check(EXAMPLES["W13"])), size=LARGE).fills[0].front
+    front = build_card(plan_fills(mark_checked(EXAMPLES["W13"])), size=LARGE).fills[0].front
     assert isinstance(front[0], Heading)
     last_stop = max(number for number, block in enumerate(front) if isinstance(block, Stop))
     assert front[last_stop + 1] == Paragraph("Only for a syringe that says U-100 and ends at 50.", Weight.STRONG)
@@ -121,7 +116,7 @@ def test_where_every_fact_takes_a_page_the_stops_lead() -> None:
 
 def test_a_check_does_not_outlive_a_change() -> None:
     """A card whose regimen changed after the check is unchecked again."""
-    checked = check(EXAMPLES["W13"])
+    checked = mark_checked(EXAMPLES["W13"])
     changed = replace(checked, fills=EXAMPLES["mixed"].fills)
     assert build_card(plan_fills(changed)).band == UNCHECKED
 
@@ -262,13 +257,11 @@ def test_the_printed_expiry_comes_first_if_sooner() -> None:
 
 
 def test_a_replacing_card_says_what_changed() -> None:
-    """Doses and both lines, old and new, on the next page; the old card's code on page one; no old figure there."""
-    old, new = (EXAMPLES[name] for name in REPLACED)
-    changes = compare_regimens(old, new)
-    card = build_card(plan_fills(new), changes=changes, replaced_fingerprint=compute_fingerprint(old))
+    """Both lines, old and new, on the next page; the old card's code on page one; no old figure there."""
+    old, plan = EXAMPLES[REPLACED[0]], plan_replacing()
+    card = build_card(plan, changes=compare_replaced(plan), replaced_fingerprint=compute_fingerprint(old))
     front, after = list(list_texts(card.fills[0].front)), list(list_texts(card.fills[0].after))
     assert any(f"Throw away card {compute_card_code(old)}" in text for text in front)
-    assert "Insulin regular is now 8 units. It was 6 units." in after
     assert "The lines are now 8, then 26. The lines were 6, then 24." in after
     assert not any("24" in text for text in front)
     assert "This fill is new. There was none at this time." in list(list_texts(card.fills[1].after))

@@ -8,13 +8,13 @@ from datetime import date
 import pytest
 from hypothesis import given
 from support.card_text import list_patient_texts
-from support.plans import EXAMPLES, REPLACED, UNITS, build_small_card, make_fill, make_plans, plan_example
+from support.checked import mark_checked
+from support.plans import EXAMPLES, UNITS, build_small_card, make_fill, make_plans, plan_example, plan_replacing
 
 from fillcards.card.model import Band, Block, Card, Figure, FigurePair, Heading, Paragraph, Steps, Stop, WriteIn
 from fillcards.plan.fills import plan_fills
 from fillcards.plan.model import Act, Plan
-from fillcards.plan.replacing import compare_regimens
-from fillcards.regimen.fingerprint import compute_card_code
+from fillcards.plan.replacing import compare_replaced
 from fillcards.regimen.model import Regimen
 from fillcards.wording.english.staple import SHORT
 
@@ -163,8 +163,7 @@ def test_checked_card_has_no_band_and_an_unchecked_one_has() -> None:
     """As on every other card."""
     regimen = EXAMPLES["W13"]
     assert build(regimen).band == "Not yet checked. Do not use."
-    review = replace(regimen.review, checked_by="B. Checker", checked_code=compute_card_code(regimen))
-    assert build(replace(regimen, review=review)).band is None
+    assert build(mark_checked(regimen)).band is None
 
 
 def test_only_the_own_medicines_are_thrown_away() -> None:
@@ -184,11 +183,10 @@ def test_notes_and_warnings_are_kept_word_for_word() -> None:
 
 def test_a_replacing_card_lists_what_is_new() -> None:
     """As the fridge card does, on each fill's own card."""
-    old, new = REPLACED
-    changes = compare_regimens(EXAMPLES[old], EXAMPLES[new])
-    words = list_words(build_small_card(plan_example(new), changes=changes))
+    plan = plan_replacing()
+    words = list_words(build_small_card(plan, changes=compare_replaced(plan)))
     assert "What is new" in words
-    assert "It was 6 units." in words
+    assert "The lines were 6, then 24." in words
 
 
 def test_date_of_the_card_is_not_todays() -> None:

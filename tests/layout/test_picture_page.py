@@ -77,7 +77,7 @@ def _read_text(made: PlacedRegimen) -> str:
 
 def test_an_unchecked_picture_says_so(made: PlacedRegimen) -> None:
     """A picture cut out of an unchecked card carries the same words; a checked one does not."""
-    review = f"review:\n  prepared_by: A\n  checked_by: B\n  checked_code: {made.card.code}"
+    review = f"review:\n  prepared_by: A\n  checked_by: B\n  checked_on: 2026-11-26\n  checked_code: {made.card.code}"
     checked = place_regimen(read_regimen(change_text(MIXED, ("review:", review))))
     assert "Do not use" in _read_text(made)
     assert "Do not use" not in _read_text(checked)

@@ -13,6 +13,7 @@ from typing import Final
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from support.checked import mark_checked
 from support.plans import EXAMPLES, STARTERS, build_card, make_plans, plan_example, plan_starter
 from support.reading import read_sections, write_sections
 
@@ -26,7 +27,6 @@ from fillcards.plan.fills import plan_fills
 from fillcards.plan.model import Plan
 from fillcards.plan.print_size import PrintSize, choose_print_size
 from fillcards.problems import RegimenRefused
-from fillcards.regimen.fingerprint import compute_card_code
 from fillcards.regimen.model import BarrelDirection, Patient, Regimen
 
 SIZES_PT: Final = (18, 22, 24, 28, 32, 36, 48, 72, 96)
@@ -107,12 +107,6 @@ def test_pages_of_random_plans_are_sound(plan: Plan, body_pt: int, paper: str) -
 STATES: Final = ("sample", "unchecked", "checked")
 
 
-def check(regimen: Regimen) -> Regimen:
-    """The same regimen, checked by somebody."""
-    review = replace(regimen.review, checked_by="B. Checker", checked_code=compute_card_code(regimen))
-    return replace(regimen, review=review)
-
-
 def list_page_texts(page: Page) -> list[Text]:
     """Every run of text on a page outside its pictures, which hold lines of text and of scales."""
     plain = (each for each in page.placed if all(isinstance(item, Text) for item in each.items))
@@ -122,7 +116,7 @@ def list_page_texts(page: Page) -> list[Text]:
 @pytest.mark.parametrize("paper", PAPERS)
 @pytest.mark.parametrize("direction", BarrelDirection)
 @pytest.mark.parametrize("body_pt", [18, 22, 24, 28, 32])
-@pytest.mark.parametrize("regimen", [EXAMPLES["mixed"], EXAMPLES["W13"], check(EXAMPLES["W13"])], ids=STATES)
+@pytest.mark.parametrize("regimen", [EXAMPLES["mixed"], EXAMPLES["W13"], mark_checked(EXAMPLES["W13"])], ids=STATES)
 def test_page_one_holds_both_stops(regimen: Regimen, body_pt: int, direction: BarrelDirection, paper: str) -> None:
     """Design 3.3: of an ordinary mixed fill the two large figures stand on page one, and on no other page."""
     card, placed = place(turn(plan_fills(regimen), direction), body_pt, paper)

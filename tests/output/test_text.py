@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import pytest
 from hypothesis import given
+from support.checked import mark_checked
 from support.plans import EXAMPLES, build_card, make_plans, plan_example
 
 from fillcards.card.model import Table
@@ -14,7 +15,6 @@ from fillcards.output.text import write_text
 from fillcards.plan.fills import plan_fills
 from fillcards.plan.model import Plan
 from fillcards.problems import InternalFault
-from fillcards.regimen.fingerprint import compute_card_code
 from fillcards.wording.english.spoken import spell_codes, write_spoken, write_stop_words
 
 
@@ -117,9 +117,7 @@ def test_text_leaves_the_makers_page_out() -> None:
 
 def test_text_of_a_checked_card_has_no_warning() -> None:
     """A checked card does not say that it is unchecked."""
-    regimen = EXAMPLES["W13"]
-    review = replace(regimen.review, checked_by="B. Checker", checked_code=compute_card_code(regimen))
-    assert "Not yet checked" not in write_text(build_card(plan_fills(replace(regimen, review=review))))
+    assert "Not yet checked" not in write_text(build_card(plan_fills(mark_checked(EXAMPLES["W13"]))))
 
 
 def test_text_refuses_a_block_of_the_makers_page() -> None:

@@ -16,7 +16,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from support.any_regimens import make_regimens
-from support.plans import EXAMPLES, STARTERS, build_card, make_plans, plan_example, plan_starter
+from support.plans import EXAMPLES, STARTERS, build_card, make_plans, plan_example, plan_replacing, plan_starter
 from support.touch import back_translate
 
 from fillcards import pipeline
@@ -25,6 +25,7 @@ from fillcards.options import Ending
 from fillcards.output.brf import write_brf
 from fillcards.plan.fills import plan_fills
 from fillcards.plan.model import Plan
+from fillcards.plan.replacing import compare_replaced
 from fillcards.problems import ReadbackFault, RegimenRefused
 from fillcards.readback.braille import require_same_braille
 from fillcards.readback.brf import CHARACTERS, CONTRACTED, list_numbers, read_brf, read_words
@@ -70,10 +71,9 @@ def test_every_sort_of_card_passes(name: str) -> None:
 
 def test_a_card_that_replaces_another_passes() -> None:
     """The old figures stand in the part on what is new, and the old code on page one; with a code to scan as well."""
-    old, new = EXAMPLES["W13"], EXAMPLES["mixed"]
-    changes = pipeline.list_changes(old, new)
-    more = {"replaced_fingerprint": "D2F4" * 8, "changes": changes, "has_scan_code": True}
-    require_plan_passes(plan_fills(new), PAPERS[0], **more)
+    plan = plan_replacing()
+    more = {"replaced_fingerprint": "D2F4" * 8, "changes": compare_replaced(plan), "has_scan_code": True}
+    require_plan_passes(plan, PAPERS[0], **more)
 
 
 def test_a_mark_with_numbers_passes() -> None:

@@ -13,6 +13,7 @@ from typing import Any
 
 import pikepdf
 import pytest
+from support.checked import mark_checked
 from support.plans import CLOUDY, EXAMPLES
 from support.seeding import (
     Fault,
@@ -36,7 +37,6 @@ from fillcards.plan.model import Act, FillPlan
 from fillcards.problems import ReadbackFault
 from fillcards.quantities import Quantity, Unit
 from fillcards.readback.compare import require_same_meaning
-from fillcards.regimen.fingerprint import compute_card_code
 from fillcards.regimen.model import BarrelDirection, PrintChoice, Regimen
 from fillcards.wording.english import amounts, counts, steps
 
@@ -189,9 +189,7 @@ def _swap_barrels(card: Card) -> Card:
 
 def _stale_check(regimen: Regimen) -> Regimen:
     """Checked before a dose was changed."""
-    older = replace(regimen, notes="older")
-    review = replace(regimen.review, checked_by="A. Checker", checked_code=compute_card_code(older))
-    return replace(regimen, review=review)
+    return replace(regimen, review=mark_checked(replace(regimen, notes="older")).review)
 
 
 def _shrink_all(placed: PlacedCard) -> PlacedCard:
@@ -617,8 +615,7 @@ def test_a_fault_is_stopped(fault: Fault, monkeypatch: pytest.MonkeyPatch) -> No
 def test_a_stale_check_is_stopped() -> None:
     """A card that shows no band because of a check that a change has made stale does not pass."""
     regimen = EXAMPLES["mixed"]
-    checked = replace(regimen.review, checked_by="A. Checker", checked_code=compute_card_code(regimen))
-    pdf = make_faulty_pdf(replace(regimen, review=checked), None)
+    pdf = make_faulty_pdf(mark_checked(regimen), None)
     with pytest.raises(ReadbackFault, match="band: unchecked"):
         require_same_meaning(pdf, _stale_check(regimen))
 

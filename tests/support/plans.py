@@ -26,6 +26,7 @@ from fillcards.layout.staple import needs_short_form, place_staple
 from fillcards.plan.fills import plan_fills
 from fillcards.plan.model import Plan
 from fillcards.plan.print_size import PrintSize
+from fillcards.plan.replacing import describe_replaced
 from fillcards.problems import RegimenRefused
 from fillcards.quantities import Quantity, Unit
 from fillcards.regimen.model import (
@@ -287,6 +288,12 @@ def plan_starter(path: Path) -> Plan:
 
 REPLACED = ("W13", "mixed")
 """Names of an old and a new example for one patient."""
+
+
+def plan_replacing() -> Plan:
+    """The plan of the new example, whose file names the old example's card as the one it replaces."""
+    old, new = (EXAMPLES[name] for name in REPLACED)
+    return plan_fills(replace(new, replaces=describe_replaced(old)))
 
 
 def build_card(plan: Plan, *, size: PrintSize = SIZE, paper: str = "letter", **more: object) -> Card:

@@ -18,17 +18,17 @@ from hypothesis import given
 from support.card_text import list_given_away_texts, split_sentences
 from support.plans import (
     EXAMPLES,
-    REPLACED,
     STARTERS,
     build_card,
     build_small_card,
     make_plans,
     plan_example,
+    plan_replacing,
     plan_starter,
 )
 
 from fillcards.plan.model import Plan
-from fillcards.plan.replacing import compare_regimens
+from fillcards.plan.replacing import compare_replaced
 from fillcards.regimen.model import Weekday
 
 MOST_WORDS: Final = 15
@@ -121,11 +121,9 @@ def test_sentences_stay_plain_whatever_the_amounts(plan: Plan) -> None:
 
 def test_what_is_new_is_plain() -> None:
     """The sentences of a replacing card are held to the same."""
-    old, new = REPLACED
-    plan = plan_example(new)
-    changes = compare_regimens(EXAMPLES[old], EXAMPLES[new])
-    texts = list_given_away_texts(build_card(plan, changes=changes))
-    assert any("It was" in text for text in texts)
+    plan = plan_replacing()
+    texts = list_given_away_texts(build_card(plan, changes=compare_replaced(plan)))
+    assert any("The lines were" in text for text in texts)
     assert find_hard_sentences(plan, texts) == []
 
 

@@ -39,6 +39,12 @@ def write_ask_again(regimen: Regimen) -> str | None:
     return f"Ask by {write_date(day)} if this card is still right." if day else None
 
 
+def write_clinic_says(regimen: Regimen) -> tuple[str, ...]:
+    """The clinic's own sentences, word for word."""
+    says = regimen.clinic_says
+    return tuple(sentence for sentence in (says.low_sugar, says.sickness) if sentence)
+
+
 def write_dose_notes(draw: Draw, syringe: Syringe) -> tuple[str, ...]:
     """For a dose that is not the number on the scale: dose, volume and line together, and only for which vial."""
     lines = [write_dose_equals(draw, syringe)]

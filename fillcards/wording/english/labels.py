@@ -93,16 +93,22 @@ def write_only_days(fill: Fill, *, is_short: bool = False) -> str | None:
 
 def write_whose(regimen: Regimen) -> str | None:
     """Whose card it is; ``None`` where a line is to be ruled for the name."""
-    patient = regimen.patient
-    parts = [part for part in (patient.name, patient.second_identifier) if part]
-    return f"For {', '.join(parts)}" if patient.name else None
+    name = regimen.patient.name
+    return f"For {', '.join((name, *_list_identifiers(regimen)))}" if name else None
 
 
 def write_name_label(regimen: Regimen) -> tuple[str, ...]:
     """Labels of the ruled lines for a name that the file leaves out."""
     label = "Name of the animal" if regimen.patient.kind is PatientKind.ANIMAL else "Name"
-    identifier = regimen.patient.second_identifier
-    return (f"{label} ({identifier})" if identifier else label,)
+    identifiers = ", ".join(_list_identifiers(regimen))
+    return (f"{label} ({identifiers})" if identifiers else label,)
+
+
+def _list_identifiers(regimen: Regimen) -> tuple[str, ...]:
+    """What stands beside the name."""
+    patient = regimen.patient
+    born = f"born {write_date(patient.born)}" if patient.born else None
+    return tuple(part for part in (born, patient.second_identifier) if part)
 
 
 def write_card_line(regimen: Regimen, code: str, old_code: str | None, *, is_short: bool = False) -> str:

@@ -85,9 +85,7 @@ def write_life_size_caption(scale_length_mm: Fraction) -> str:
 
 def write_vial_fact(medicine: Medicine) -> str:
     """One medicine: how long an opened vial lasts and who settled what the catalogue leaves open."""
-    origin = (
-        "as its label says" if medicine.in_use_days_from_label or medicine.row is None else "the shortest published"
-    )
+    origin = "as its label says" if medicine.in_use_days_from_label else "the shortest published"
     fact = f"{medicine.name}: {medicine.in_use_days} days once opened, {origin}."
     if medicine.mixing_checked_by:
         fact += f" Mixing was checked on the label by {medicine.mixing_checked_by}."
@@ -117,11 +115,15 @@ def write_teaching_points(plan: Plan) -> tuple[str, ...]:
 def write_checking_points(regimen: Regimen, code: str, *, is_checked: bool) -> tuple[str, ...]:
     """What checking means, and how the file is told."""
     points = ["Compare every dose, strength, syringe and time with the prescription itself, not with the file."]
-    if is_checked and regimen.review.checked_by:
-        when = f" on {write_date(regimen.review.date)}" if regimen.review.date else ""
-        points.append(f"Checked by {regimen.review.checked_by}{when}, for card code {code}.")
+    review = regimen.review
+    if is_checked and review.checked_by and review.checked_on:
+        day = write_date(review.checked_on)
+        points.append(f"Checked by {review.checked_by} on {day}, for card code {code}.")
     else:
-        points.append(f"Once it is right, write into the file: checked_by, and checked_code: {code}. Make it again.")
+        points.append(
+            "Once it is right, write into the file: checked_by, checked_on (the day), and "
+            f"checked_code: {code}. Make it again."
+        )
     return tuple(points)
 
 

@@ -13,7 +13,7 @@ from typing import Final
 from fillcards.plan.model import Act, FillPlan
 from fillcards.regimen.model import Medicine, Regimen
 from fillcards.wording.english.amounts import write_line_every
-from fillcards.wording.english.cautions import write_ask_again, write_cautions, write_emergency
+from fillcards.wording.english.cautions import write_ask_again, write_cautions, write_clinic_says, write_emergency
 from fillcards.wording.english.counts import write_how_to_read
 from fillcards.wording.english.dates import write_list
 from fillcards.wording.english.labels import container
@@ -116,6 +116,7 @@ def write_care(fill: FillPlan, regimen: Regimen) -> Iterator[str]:
     yield from (trouble[0], *([" ".join(trouble[1:])] if trouble[1:] else []), write_emergency(regimen))
     whom, fixed, _, *needles = write_cautions(regimen)
     yield from (whom, fixed, *([" ".join(needles)] if needles else []))
+    yield from write_clinic_says(regimen)
     ask_again = write_ask_again(regimen)
     if ask_again:
         yield ask_again
