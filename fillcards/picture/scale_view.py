@@ -31,9 +31,9 @@ LONG_TO_BORE: Final = 0.30
 UNNUMBERED_TO_LONG: Final = 0.82
 SHORT_TO_LONG: Final = 0.58
 """Short lines about half as long as long ones (ISO 7886-1:1993, from memory)."""
-RING_IN_GAPS: Final = 2.0
+RING: Final = 1.6
 RING_TO_PITCH: Final = 0.5
-BODY: Final = 2.6
+"""Thickness of the stopper: in gaps of the pen, and at most so much of the pitch."""
 SHOULDER_MM: Final = 1.2
 """From the inner end of the barrel to the zero line; short, since the space before it reads as one more unit."""
 PAST_LAST: Final = 5.0
@@ -173,7 +173,7 @@ class ScaleView:
     @property
     def ring_mm(self) -> float:
         """Thickness of the stopper."""
-        return min(RING_IN_GAPS * self.pen.gap_mm, RING_TO_PITCH * self.pitch_mm)
+        return min(RING * self.pen.gap_mm, RING_TO_PITCH * self.pitch_mm)
 
     def list_lines(self) -> Iterator[ScaleLine]:
         """The lines in view that the pen can tell apart: every line in ink, long or numbered ones for the finger.
@@ -352,15 +352,11 @@ def draw_portions(view: ScaleView, portions: tuple[Portion, ...], stop: Fraction
 
 def draw_plunger(view: ScaleView, stop: Fraction) -> Iterator[Item]:
     """Stopper and rod; the side of the stopper nearest the needle lies exactly on the stop."""
-    edge_mm, pen, middle_mm = view.locate(stop), view.pen, view.bore_mm / 2
+    edge_mm, middle_mm = view.locate(stop), view.bore_mm / 2
     back_mm = edge_mm + view.ring_mm
     yield view.axes.box(edge_mm, back_mm, 0.0, view.bore_mm)
-    wide_mm, neck_mm = middle_mm - view.strip_mm, pen.outline_mm / 2
-    body_mm, end_mm = min(back_mm + BODY * pen.gap_mm, view.end_mm), view.end_mm
-    sides = ((back_mm, wide_mm), (body_mm, neck_mm), (body_mm, -neck_mm), (back_mm, -wide_mm))
-    yield view.axes.shape([(along, middle_mm + across) for along, across in sides], filled=True)
-    if end_mm > body_mm:  # the rod is cut off at the flanges
-        yield view.axes.line((body_mm, middle_mm), (end_mm, middle_mm), pen.outline_mm)
+    # The rod is cut off at the flanges, or where the window ends.
+    yield view.axes.line((back_mm, middle_mm), (view.end_mm, middle_mm), view.pen.outline_mm)
 
 
 def draw_marks(view: ScaleView, marks: tuple[StopMark, ...]) -> Iterator[Item]:
