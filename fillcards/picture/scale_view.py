@@ -40,13 +40,17 @@ PAST_LAST: Final = 5.0
 FLANGE_OVERHANG: Final = 4.0
 HUB: Final = 6.0
 NEEDLE: Final = 9.0
-WINDOW_NEEDLE: Final = 1.5
+WINDOW_HUB: Final = 3.0
+WINDOW_NEEDLE: Final = 2.2
+BREAK: Final = 1.6
+END_PIECE: Final = 2.2
 FLANGE: Final = 2.4
 WINDOW_END: Final = 2.5
 BROKEN_REACH: Final = 3.0
 DOT: Final = 2.4
 """In gaps of the pen: barrel past the last line, flanges, hub, needle, a window's walls past its outer lines, the
-broken mark past the wall, and a dot beside a counted line."""
+broken mark past the wall, and a dot beside a counted line. Before a window past the zero line: a break in the walls,
+then the needle's end of the barrel."""
 LEAST_RAISED_WALL_MM: Final = 6.0
 """A shorter piece of a broken raised wall is left out: it would feel like a dot. By trial, no source."""
 RAISED_DASH_MM: Final = 9.0
@@ -104,6 +108,7 @@ class ScaleView:
     Attributes:
         value_mm: millimetres that 1 of the scale's own numbers takes.
         number_pt: size of the scale's numbers, and of what stands at its marks.
+        has_end_piece: whether a window past the zero line has the needle's end of the barrel before a break.
     """
 
     syringe: Syringe
@@ -114,6 +119,7 @@ class ScaleView:
     value_mm: float
     bore_mm: float
     number_pt: float
+    has_end_piece: bool = False
 
     def locate(self, value: Fraction) -> float:
         """Along, the place of a value."""
@@ -144,6 +150,17 @@ class ScaleView:
         """Along, where the walls begin (their inner face at the needle's end)."""
         shoulder_mm = self.pen.gap_mm + self.pen.stroke_mm if self.pen.is_raised else SHOULDER_MM
         return -shoulder_mm if self.has_needle_end else -WINDOW_END * self.pen.gap_mm
+
+    @property
+    def shows_end_piece(self) -> bool:
+        """Whether the needle's end of the barrel stands before a break in the walls."""
+        return self.has_end_piece and not self.has_needle_end
+
+    @property
+    def end_piece_mm(self) -> tuple[float, float]:
+        """Along, the inner ends of the needle's end of the barrel before a break."""
+        far_mm = self.start_mm - self.pen.outline_mm - BREAK * self.pen.gap_mm
+        return far_mm - END_PIECE * self.pen.gap_mm, far_mm
 
     @property
     def end_mm(self) -> float:
@@ -284,11 +301,15 @@ def draw_walls(view: ScaleView, stops: tuple[Fraction, ...] = ()) -> Iterator[It
     else:
         yield axes.line((near_mm - half_mm, low_mm), (far_mm, low_mm), pen.outline_mm)
         yield axes.line((near_mm - half_mm, high_mm), (far_mm, high_mm), pen.outline_mm)
-        if view.has_needle_end:
+        if view.shows_end_piece:
+            near_mm, piece_mm = view.end_piece_mm[0] - half_mm, view.end_piece_mm[1]
+            for wall_mm in (low_mm, high_mm):
+                yield axes.line((near_mm - half_mm, wall_mm), (piece_mm, wall_mm), pen.outline_mm)
+        if view.has_needle_end or view.shows_end_piece:
             yield axes.line((near_mm, low_mm), (near_mm, high_mm), pen.outline_mm)
-    if view.has_needle_end:
-        needle = NEEDLE if view.has_open_end else WINDOW_NEEDLE
-        yield from draw_tip(axes, view.syringe, pen, near_mm - half_mm, middle_mm, HUB, needle)
+    if view.has_needle_end or view.shows_end_piece:
+        size = (HUB, NEEDLE) if view.has_needle_end and view.has_open_end else (WINDOW_HUB, WINDOW_NEEDLE)
+        yield from draw_tip(axes, view.syringe, pen, near_mm - half_mm, middle_mm, *size)
     if view.has_open_end:
         over_mm = pen.outline_mm + FLANGE_OVERHANG * pen.gap_mm / (4 if pen.is_raised else 1)
         thick_mm = pen.outline_mm if pen.is_raised else FLANGE * pen.gap_mm
@@ -343,6 +364,8 @@ def draw_portions(view: ScaleView, portions: tuple[Portion, ...], stop: Fraction
         elif portion.end > view.last:
             far_mm = view.end_mm
         yield from fill(axes, portion.filling, Region(near_mm, far_mm, low_mm, high_mm), pen)
+    if view.shows_end_piece and portions:
+        yield from fill(axes, portions[0].filling, Region(*view.end_piece_mm, 0.0, view.bore_mm), pen)
     for value in sorted(inner_ends):
         if view.first <= value <= view.last and value != stop and not pen.is_raised:
             reach_mm = view.outer_mm + BROKEN_REACH * pen.gap_mm

@@ -76,9 +76,9 @@ TOTAL_HEIGHT: Final = 55.0
 WHOLE_ENDS: Final = 17.5
 """Of a window: inside the barrel; its least height for a total, where a whole barrel stands beside it, and what that
 one has of needle, flanges and rod beyond its scale."""
-LEAST_PITCH: Final = 3.0
+LEAST_PITCH: Final = 3.2
 MOST_PITCH: Final = 5.0
-WINDOW_GAPS: Final = (11, 14)
+WINDOW_GAPS: Final = (11, 13)
 """Lines of a window: how far apart, and the least and the most there are from first to last."""
 
 Items: TypeAlias = Iterator[Item]
@@ -169,13 +169,13 @@ def _draw_drawing(scene: Scene, _: SceneWords, pen: Pen) -> Items:
     )
     yield from small.draw()
     # The arrow moves the rod; number and wedge, on the other side, are where the rod stops. Pushed back, it never stops.
-    x_mm = -small.flange_reach_mm - (HEAD_HALF + 1.4) * gap_mm
+    x_mm = -small.flange_reach_mm - (HEAD_HALF + 1.2) * gap_mm
     top, bottom = (x_mm, small.thumb_mm - ROD_ARROW * gap_mm), (x_mm, small.thumb_mm)
     yield draw_hollow_arrow(bottom, top, pen) if pushes else draw_hollow_arrow(top, bottom, pen)
     if not pushes:
         yield small.draw_wedge()
         y_mm = small.locate(scene.stop) - pen.build_label("0", bold=True).height_mm / 2
-        yield from place_drawing(_stack(scene.stop_text, pen), small.outer_mm + 6.0 * gap_mm, y_mm)
+        yield from place_drawing(_stack(scene.stop_text, pen), small.outer_mm + 5.8 * gap_mm, y_mm)
 
 
 def _draw_air(scene: Scene, words: SceneWords, pen: Pen) -> Items:
@@ -196,7 +196,7 @@ def _draw_air(scene: Scene, words: SceneWords, pen: Pen) -> Items:
         small = replace(small, length=small.length + max(0.0, over_mm - room_mm) / gap_mm)
     yield from draw_vial(point_up(0.0, cap_mm), look, pen, vial, level_mm=STANDING_LEVEL * gap_mm)
     yield from small.draw()
-    x_mm = small.outer_mm + 2.8 * gap_mm
+    x_mm = small.outer_mm + 2.3 * gap_mm
     word_mm = cap_mm + WORD_PAST_CAP * gap_mm - word.height_mm
     yield from place_drawing(word, x_mm, word_mm)
     if pushes_air:
@@ -224,6 +224,7 @@ def _draw_check(scene: Scene, pen: Pen, height_mm: float) -> Drawing:
         number_pt=pen.text_pt,
         marks=marks,
         bore_mm=BORE * gap_mm,
+        has_end_piece=True,
     )
     is_total = len(scene.portions) > 1
     if is_total:
@@ -248,24 +249,24 @@ def _draw_check(scene: Scene, pen: Pen, height_mm: float) -> Drawing:
 def _draw_inject(scene: Scene, words: SceneWords, pen: Pen) -> Items:
     gap_mm = pen.gap_mm
     stop = scene.stop or Fraction(0)
-    small = Small(point_down(), scene.syringe, pen, MOST_BARREL - 1, stop, scene.portions, 8.0)
-    skin_mm = small.end_mm + (HUB + 4.0) * gap_mm
-    yield from draw_skin(pen, -11.5 * gap_mm, skin_mm, 34.0)
+    small = Small(point_down(), scene.syringe, pen, MOST_BARREL - 3, stop, scene.portions, 7.6)
+    skin_mm = small.end_mm + (HUB + 4.4) * gap_mm
+    yield from draw_skin(pen, -12.5 * gap_mm, skin_mm, 35.0)
     yield from small.draw()
     arrow_x_mm = small.outer_mm + 6.6 * gap_mm
     yield draw_hollow_arrow((arrow_x_mm, -small.thumb_mm), (arrow_x_mm, -small.thumb_mm + 13.0 * gap_mm), pen)
     label = pen.build_label(words.skin, bold=True)
-    yield from place_drawing(label, small.outer_mm - 4.0 * gap_mm, skin_mm + 7.4 * gap_mm)
+    yield from place_drawing(label, small.outer_mm - 4.0 * gap_mm, skin_mm + 9.4 * gap_mm)
 
 
 def _draw_sharps(scene: Scene, _: SceneWords, pen: Pen) -> Items:
-    gap_mm = pen.gap_mm
-    small = Small(point_down(), scene.syringe, pen, 14.0, needle=8.0)
-    tip_mm = small.end_mm + (HUB + 8.0) * gap_mm
-    yield from draw_sharps_box(pen, -13.0 * gap_mm, tip_mm - 5.0 * gap_mm)
+    """The syringe half inside, through the slot of the lid."""
+    small = Small(point_down(), scene.syringe, pen, 17.0, needle=6.0)
+    lid_mm = -small.locate(scene.syringe.last_line) / 2
+    yield from draw_sharps_box(pen, -14.0 * pen.gap_mm, lid_mm)
     yield from small.draw()
-    arrow_x_mm = small.outer_mm + 6.6 * gap_mm
-    yield draw_hollow_arrow((arrow_x_mm, -small.thumb_mm + 8 * gap_mm), (arrow_x_mm, tip_mm - 7.0 * gap_mm), pen)
+    x_mm = small.outer_mm + 6.6 * pen.gap_mm
+    yield draw_hollow_arrow((x_mm, -small.thumb_mm), (x_mm, lid_mm - 1.6 * pen.gap_mm), pen)
 
 
 def _draw_wash(scene: Scene, _: SceneWords, pen: Pen) -> Items:
@@ -350,10 +351,10 @@ def _draw_oral_syringe(scene: Scene, _: SceneWords, pen: Pen) -> Items:
 def _draw_by_mouth(scene: Scene, _: SceneWords, pen: Pen) -> Items:
     gap_mm = pen.gap_mm
     yield from draw_mouth(pen, 0.0, 0.0)
-    axes = point_up(26.2 * gap_mm, 15.4 * gap_mm)
+    axes = point_up(28.0 * gap_mm, 19.0 * gap_mm)
     small = Small(axes, scene.syringe, pen, MOST_BARREL + 2, scene.stop or Fraction(0), scene.portions)
     yield from small.draw()
-    arrow_x_mm, foot_mm = 14.0 * gap_mm, axes.y_mm + small.thumb_mm
+    arrow_x_mm, foot_mm = 16.4 * gap_mm, axes.y_mm + small.thumb_mm
     yield draw_hollow_arrow((arrow_x_mm, foot_mm), (arrow_x_mm, foot_mm - 13.0 * gap_mm), pen)
 
 

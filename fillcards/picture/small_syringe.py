@@ -22,9 +22,9 @@ SHOULDER: Final = 1.0
 HUB: Final = 3.4
 PAST_LAST: Final = 2.4
 FLANGE: Final = 1.6
-FLANGE_OVERHANG: Final = 1.5
+FLANGE_OVERHANG: Final = 1.2
 BUBBLE: Final = 2.4
-BUBBLES: Final = ((1.2, -1.8), (4.6, 1.8), (8.0, -1.6))
+BUBBLES: Final = ((1.2, -2.1), (4.8, -1.7), (8.4, -2.1))
 ROD_OUT: Final = 2.4
 ROD_MORE: Final = 3.2
 """How far the rod stands out past the flanges, all the way in and all the way out: a sign, not to scale."""

@@ -129,21 +129,23 @@ def draw_eye(pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:
 
 
 def draw_skin(pen: Pen, x_mm: float, y_mm: float, width: float) -> Iterator[Item]:
-    """A stretch of skin: one long, low curve across the whole scene, 4 gaps high in the middle."""
+    """A stretch of skin: two long, low curves across the whole scene, its surface and what is under it, 8 gaps high."""
     grid = Grid(pen, x_mm, y_mm)
     half = width / 2
-    yield grid.ribbon([(half + half * step / 12, 4.0 * (step / 12) ** 2 + 0.75) for step in range(-12, 13)])
+    for y in (0.75, 6.0):
+        yield grid.ribbon([(half + half * step / 12, 1.4 * (step / 12) ** 2 + y) for step in range(-12, 13)])
 
 
 def draw_sharps_box(pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:
-    """A box with an opening in its lid and a warning sign, 26 wide and 24 high."""
+    """A box with a slot in its lid, seen through, and a warning sign, 28 wide and 38 high."""
     grid = Grid(pen, x_mm, y_mm)
-    yield grid.outline([(2.2, 4.0), (23.8, 4.0), (21.6, 23.2), (4.4, 23.2)])
-    for x in (0.75, 17.4):
-        yield grid.solid([(x, 0.0), (x + 7.85, 0.0), (x + 7.85, 4.0), (x, 4.0)])
-    yield grid.outline([(13.0, 7.6), (19.0, 18.6), (7.0, 18.6)])
-    yield grid.line(13.0, 11.0, 13.0, 14.6, 1.6 * pen.stroke_mm)
-    yield draw_solid_round(grid.place(13.0, 16.4), 1.7 * pen.gap_mm)
+    for x in (0.0, 20.2):
+        yield grid.solid([(x, 0.0), (x + 7.8, 0.0), (x + 7.8, 3.4), (x, 3.4)])
+    for ends in ((2.2, 3.4, 2.2, 37.5), (25.8, 3.4, 25.8, 37.5), (1.45, 36.75, 26.55, 36.75)):
+        yield grid.line(*ends, pen.outline_mm)
+    yield grid.outline([(14.0, 23.4), (20.0, 33.8), (8.0, 33.8)])
+    yield grid.line(14.0, 26.6, 14.0, 30.0, 1.6 * pen.stroke_mm)
+    yield draw_solid_round(grid.place(14.0, 31.7), 1.7 * pen.gap_mm)
 
 
 def draw_solid_round(centre: Point, diameter_mm: float) -> Polygon:
@@ -152,14 +154,13 @@ def draw_solid_round(centre: Point, diameter_mm: float) -> Polygon:
 
 
 def draw_mouth(pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:
-    """An open mouth, nothing but its lips, 31 wide and 18 high, with room under its right corner for what enters."""
+    """An open mouth, nothing but its lips, 33 wide and 18 high, open at its right corner for what enters there."""
     grid = Grid(pen, x_mm, y_mm)
-    upper = [(1.2, 8.4), (4.6, 5.0), (9.0, 1.6), (11.6, 0.9), (15.5, 2.6), (19.4, 0.9), (22.0, 1.6), (26.4, 5.0)]
-    under = [(29.8, 8.4), (23.0, 6.4), (19.0, 6.2), (15.5, 6.8), (12.0, 6.2), (7.6, 6.6)]
-    yield grid.outline([*upper, *under])
-    lower = [(1.2, 8.4), (4.4, 12.6), (8.6, 16.2), (12.4, 17.2), (16.0, 17.2), (19.2, 16.6)]
-    over = [(19.2, 11.8), (16.0, 12.6), (12.4, 12.6), (8.0, 11.6), (4.6, 10.0)]
-    yield grid.outline([*lower, *over])
+    upper = [(0.9, 9.0), (5.0, 5.0), (9.4, 1.9), (12.6, 0.9), (16.0, 2.4), (19.4, 0.9), (22.6, 1.9), (27.0, 4.6)]
+    yield grid.outline([*upper, (31.6, 8.6), (24.0, 6.8), (20.0, 6.2), (16.0, 7.0), (12.0, 6.2), (8.0, 6.8)])
+    lower = [(0.9, 9.0), (4.4, 12.4), (8.6, 15.4), (13.0, 16.9), (17.0, 16.7), (20.0, 15.4), (22.6, 13.4), (24.6, 11.4)]
+    yield grid.outline([*lower, (20.6, 11.0), (16.6, 12.0), (12.0, 11.8), (7.6, 10.8)])
+    yield grid.solid([(7.0, 8.8), (12.0, 7.9), (16.0, 8.6), (20.0, 7.9), (24.4, 8.6), (20.4, 9.5), (16.4, 10.4), (12.0, 10.1)])
 
 
 def draw_pencil(pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:
