@@ -129,7 +129,7 @@ def _fill_with_slants(axes: Axes, inner: Region, pen: Pen, holes: tuple[Region, 
         inner = Region(inner.near, inner.far, -inner.high, -inner.low)
         holes = tuple(Region(hole.near, hole.far, -hole.high, -hole.low) for hole in holes)
     # From end to end, so that no white corner at the needle looks like air: the rest of a step is shared out.
-    least, most = inner.near + inner.low + pen.slant_mm, inner.far + inner.high - pen.slant_mm
+    least, most = inner.near + inner.low + 1.2 * pen.slant_mm, inner.far + inner.high - 1.2 * pen.slant_mm
     count = int(max(0.0, most - least) / step_mm + 1.05) if most >= least else 0
     start = least if count > 1 else (least + most) / 2
     step_mm = (most - least) / (count - 1) if count > 1 else step_mm

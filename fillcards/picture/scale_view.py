@@ -355,10 +355,10 @@ def draw_portions(view: ScaleView, portions: tuple[Portion, ...], stop: Fraction
     inner_ends = {portion.end for portion in portions[:-1]}
     for portion in portions:
         near_mm, far_mm = view.locate(max(portion.start, view.first)), view.locate(min(portion.end, view.last))
-        if portion.start in inner_ends or pen.is_raised:
-            near_mm = max(near_mm + clear_mm, 0.0)
-        elif portion.start <= view.first:
+        if not pen.is_raised and (portion.start < view.first or portion.start == 0):
             near_mm = view.start_mm
+        elif portion.start in inner_ends or pen.is_raised:
+            near_mm = max(near_mm + clear_mm, 0.0)
         if portion.end in inner_ends or pen.is_raised:
             far_mm -= clear_mm
         elif portion.end > view.last:

@@ -41,12 +41,12 @@ from fillcards.picture.things import (
     draw_hand,
     draw_magnifier,
     draw_mouth,
-    draw_pad,
     draw_pencil,
     draw_rolled_vial,
     draw_sharps_box,
     draw_skin,
     draw_tap,
+    draw_wiping_hand,
 )
 from fillcards.regimen.model import BarrelDirection, Needle
 
@@ -170,7 +170,7 @@ def _draw_drawing(scene: Scene, _: SceneWords, pen: Pen) -> Items:
     yield from small.draw()
     # The arrow moves the rod; number and wedge, on the other side, are where the rod stops. Pushed back, it never stops.
     x_mm = -small.flange_reach_mm - (HEAD_HALF + 1.2) * gap_mm
-    top, bottom = (x_mm, small.thumb_mm - ROD_ARROW * gap_mm), (x_mm, small.thumb_mm)
+    top, bottom = (x_mm, small.thumb_mm - ROD_ARROW * gap_mm), (x_mm, small.thumb_mm - gap_mm)
     yield draw_hollow_arrow(bottom, top, pen) if pushes else draw_hollow_arrow(top, bottom, pen)
     if not pushes:
         yield small.draw_wedge()
@@ -295,24 +295,23 @@ def _draw_labels(scene: Scene, _: SceneWords, pen: Pen) -> Items:
 
 
 def _draw_roll_and_tip(scene: Scene, words: SceneWords, pen: Pen) -> Items:
-    """A hand rolls a lying vial, its ends to be seen on both sides; below, a vial is turned over."""
+    """A vial seen from its end, rolled between two hands; below, a vial turned over and back."""
     gap_mm, look = pen.gap_mm, _list_looks(scene)[0]._replace(bands=0)
     times = pen.build_label(words.times, bold=True)
-    yield from draw_rolled_vial(look, pen, 0.0, 4.0 * gap_mm)
-    round_the_axis = (23.6 * gap_mm, 17.0 * gap_mm), (9.0 * gap_mm, 9.0 * gap_mm)
-    yield draw_turning_arrow(*round_the_axis, (-62.0, 62.0), pen, both_ways=True)
-    yield from place_drawing(times, 18.2 * gap_mm, 0.0)
-    top_mm = 38.8 * gap_mm
-    vial = measure_vial(look, pen, width=8.0, length=18.0)
-    apart_mm = vial.width_mm + max(times.width_mm + 2.1 * gap_mm, 18.7 * gap_mm)
+    yield from draw_rolled_vial(look, pen, 0.0, 0.0)
+    yield draw_turning_arrow((11.4 * gap_mm, 13.0 * gap_mm), (10.4 * gap_mm, 10.4 * gap_mm), (42.0, -36.0), pen)
+    yield from place_drawing(times, 18.6 * gap_mm, 0.0)
+    top_mm = 39.4 * gap_mm
+    vial = measure_vial(look, pen, width=7.6, length=17.6)
+    apart_mm = vial.width_mm + max(times.width_mm + 3.0 * gap_mm, 18.7 * gap_mm)
     standing = point_up(vial.width_mm / 2, top_mm)
     turned = point_down(vial.width_mm / 2 + apart_mm, top_mm + vial.length_mm)
     for axes, level in ((standing, 9.6), (turned, 12.4)):
         yield from draw_vial(axes, look, pen, vial, level_mm=level * gap_mm)
     middle_mm = (vial.width_mm + apart_mm) / 2
     radii = apart_mm / 2 - 0.3 * gap_mm, 8.0 * gap_mm
-    yield draw_turning_arrow((middle_mm, top_mm - 1.2 * gap_mm), radii, (186.0, 348.0), pen)
-    yield from place_drawing(times, middle_mm - times.width_mm / 2, top_mm + 3.0 * gap_mm)
+    yield draw_turning_arrow((middle_mm, top_mm - 1.2 * gap_mm), radii, (192.0, 348.0), pen, both_ways=True)
+    yield from place_drawing(times, middle_mm - times.width_mm / 2, top_mm + 4.0 * gap_mm)
 
 
 def _draw_shake(scene: Scene, _: SceneWords, pen: Pen) -> Items:
@@ -326,21 +325,21 @@ def _draw_shake(scene: Scene, _: SceneWords, pen: Pen) -> Items:
 
 
 def _draw_row(scene: Scene, _: SceneWords, pen: Pen) -> Items:
-    """Vials side by side at eye level, an eye below; for wiping, under a pad each that moves to and fro."""
+    """Vials side by side at eye level, an eye below; for wiping, two fingers rub a pad to and fro on each top."""
     gap_mm, x_mm, between_mm = pen.gap_mm, 0.0, BETWEEN * pen.gap_mm
     looks = _list_looks(scene)
-    length = (23.0 if len(looks) > 1 else 27.0) + BAND_PITCH * max(look.bands for look in looks)
+    length = (18.4 if scene.kind is SceneKind.LOOK_AND_WIPE else 27.0) + BAND_PITCH * max(look.bands for look in looks)
     for look in looks:
         vial = measure_vial(look, pen, width=13.0 if len(looks) > 1 else 17.0, length=length)
         axes = point_up(x_mm + vial.width_mm / 2, 0.0)
         yield from draw_vial(axes, look, pen, vial, level_mm=STANDING_LEVEL * gap_mm)
         if scene.kind is SceneKind.LOOK_AND_WIPE:
-            half_mm, y_mm = 7.0 * gap_mm, -10.2 * gap_mm
-            yield draw_pad(pen, axes.x_mm, -3.2 * gap_mm)
+            half_mm, y_mm = 7.0 * gap_mm, -17.6 * gap_mm
+            yield from draw_wiping_hand(pen, axes.x_mm, -gap_mm)
             ends = (axes.x_mm - half_mm, y_mm), (axes.x_mm + half_mm, y_mm)
             yield draw_hollow_arrow(*ends, pen, both_ways=True)
         x_mm += vial.width_mm + between_mm
-    yield from draw_eye(pen, (x_mm - between_mm) / 2 - 9.0 * gap_mm, (length + 2.6) * gap_mm)
+    yield from draw_eye(pen, (x_mm - between_mm) / 2 - 9.0 * gap_mm, (length + 1.4) * gap_mm)
 
 
 def _draw_oral_syringe(scene: Scene, _: SceneWords, pen: Pen) -> Items:
@@ -351,7 +350,7 @@ def _draw_oral_syringe(scene: Scene, _: SceneWords, pen: Pen) -> Items:
 def _draw_by_mouth(scene: Scene, _: SceneWords, pen: Pen) -> Items:
     gap_mm = pen.gap_mm
     yield from draw_mouth(pen, 0.0, 0.0)
-    axes = point_up(28.0 * gap_mm, 19.0 * gap_mm)
+    axes = point_up(28.0 * gap_mm, 16.4 * gap_mm)
     small = Small(axes, scene.syringe, pen, MOST_BARREL + 2, scene.stop or Fraction(0), scene.portions)
     yield from small.draw()
     arrow_x_mm, foot_mm = 16.4 * gap_mm, axes.y_mm + small.thumb_mm

@@ -7,9 +7,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
+from itertools import pairwise
 
 from fillcards.picture.items import Ink, Item, Line, Polygon
-from fillcards.picture.kit import Axes, Point, Region, draw_drop, draw_round, fill, stretch_ribbon
+from fillcards.picture.kit import Axes, Point, Region, draw_drop, draw_round, fill, make_dash, stretch_ribbon
 from fillcards.picture.pen import Pen
 from fillcards.picture.scene import VialLook
 
@@ -82,27 +83,37 @@ def _divide_fingers(grid: Grid, left: float, tops: tuple[float, ...], end: float
 
 
 def draw_rolled_vial(look: VialLook, pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:
-    """A flat hand over a lying vial, whose cap and base look out on both sides; 26 wide and 23 high."""
+    """A vial seen from its end, rolled between two flat hands; 18 wide and 26 high, the vial's middle at (11.4, 13)."""
     grid = Grid(pen, x_mm, y_mm)
-    tops = (2.2, 0.75, 1.4, 3.6)
-    fingers = [point for index, top in enumerate(tops) for point in _round_finger(8.6 + 3.2 * index, top)]
-    yield grid.outline([*fingers, (19.8, 18.0), (17.8, 22.2), (9.0, 22.2), (7.0, 18.0)])
-    yield from _divide_fingers(grid, 7.0, tops, 8.0)
-    half, middle, edge = 4.7, 13.0, pen.outline_mm / pen.gap_mm / 2
-    yield grid.solid([(0.0, middle - 3.6), (3.0, middle - 3.6), (3.0, middle + 3.6), (0.0, middle + 3.6)])
-    left = [(3.0, middle - 2.6), (5.0, middle - half), (7.0 - edge, middle - half)]
-    yield grid.outline([*left, *((x, 2 * middle - y) for x, y in reversed(left))])
-    right = (19.8 + edge, 24.6)
-    yield grid.outline([(x, y) for x, y in zip((*right, *right[::-1]), (8.3, 8.3, 17.7, 17.7), strict=True)])
-    axes = Axes(*grid.place(0.0, middle), (1.0, 0.0), (0.0, 1.0))
-    inside = (half - edge) * pen.gap_mm
-    yield from fill(axes, look.filling, Region(20.6 * pen.gap_mm, 23.9 * pen.gap_mm, -inside, inside), pen)
+    middle, radius = (11.4, 13.0), 6.0
+    cuff = [(0.0, -11.6), (2.2, -11.6), (2.2, -6.8), (0.0, -6.8)]
+    thumb = [(8.0, -11.0), (10.6, -12.8), (12.6, -13.0), (13.2, -12.0), (11.6, -10.6)]
+    hand = [(3.2, -7.2), (3.2, -10.6), *thumb, (16.0, -9.8), (17.6, -8.8), (17.4, -7.6), (16.4, -7.0), (6.4, -7.0)]
+    for flip in (1, -1):
+        for part in (cuff, hand):
+            yield grid.solid([(x, middle[1] + flip * y) for x, y in part])
+    yield draw_round(grid.place(*middle), 2 * radius * pen.gap_mm - pen.outline_mm, pen.outline_mm, 32)
+    inner_mm, axes = radius * pen.gap_mm - pen.outline_mm, Axes(*grid.place(*middle), (0.0, 1.0), (1.0, 0.0))
+    level_mm, rows = -1.6 * pen.gap_mm, [inner_mm * row / 12 for row in range(-12, 13)]
+    half_mm = math.sqrt(inner_mm**2 - level_mm**2)
+    yield axes.line((level_mm, -half_mm), (level_mm, half_mm), pen.stroke_mm, make_dash(2 * half_mm, pen, 7))
+    holes = []
+    for near, far in pairwise(rows):
+        chord_mm = math.sqrt(max(0.0, inner_mm**2 - max(abs(near), abs(far)) ** 2))
+        holes += [Region(near, far, -inner_mm, -chord_mm), Region(near, far, chord_mm, inner_mm)]
+    liquid = Region(level_mm + 1.5 * pen.stroke_mm, inner_mm, -inner_mm, inner_mm)
+    yield from fill(axes, look.filling, liquid, pen, tuple(holes))
 
 
-def draw_pad(pen: Pen, x_mm: float, y_mm: float) -> Polygon:
-    """A wiping pad, 12 wide and 3 high; the place is its middle."""
+def draw_wiping_hand(pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:
+    """A hand on a folded pad, its fingers down, 13 wide and 13 high; the place is the middle of the pad's underside."""
     grid = Grid(pen, x_mm, y_mm)
-    return grid.outline([*arc((4.4, 0.0), (1.5, 1.5), -90, 90, 6), *arc((-4.4, 0.0), (1.5, 1.5), 90, 270, 6)])
+    yield grid.outline([(-6.0, -0.5), (-6.0, -2.5), (6.0, -2.5), (6.0, -0.5)], pen.stroke_mm)
+    points: list[Point] = [(-2.8, -12.6), (-6.6, -8.6), (-6.6, -6.4), (-5.4, -6.0), (-4.7, -7.0)]
+    for index, tip in enumerate((-4.6, -3.6, -3.6, -4.4)):
+        middle = 2.8 * index - 3.8
+        points += [(middle - 0.9, -7.6), *arc((middle, tip - 0.9), (0.9, 0.9), 180, 0, 6), (middle + 0.9, -7.6)]
+    yield grid.solid([*points, (5.5, -9.0), (3.2, -12.6)])
 
 
 def draw_cap(pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:
@@ -156,10 +167,10 @@ def draw_solid_round(centre: Point, diameter_mm: float) -> Polygon:
 def draw_mouth(pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:
     """An open mouth, nothing but its lips, 33 wide and 18 high, open at its right corner for what enters there."""
     grid = Grid(pen, x_mm, y_mm)
-    upper = [(0.9, 9.0), (5.0, 5.0), (9.4, 1.9), (12.6, 0.9), (16.0, 2.4), (19.4, 0.9), (22.6, 1.9), (27.0, 4.6)]
+    upper = [(2.4, 9.6), (1.0, 8.2), (5.0, 5.0), (9.4, 1.9), (12.6, 0.9), (16.0, 2.4), (19.4, 0.9), (22.6, 1.9), (27.0, 4.6)]
     yield grid.outline([*upper, (31.6, 8.6), (24.0, 6.8), (20.0, 6.2), (16.0, 7.0), (12.0, 6.2), (8.0, 6.8)])
-    lower = [(0.9, 9.0), (4.4, 12.4), (8.6, 15.4), (13.0, 16.9), (17.0, 16.7), (20.0, 15.4), (22.6, 13.4), (24.6, 11.4)]
-    yield grid.outline([*lower, (20.6, 11.0), (16.6, 12.0), (12.0, 11.8), (7.6, 10.8)])
+    lower = [(3.2, 11.5), (8.0, 15.4), (12.6, 16.9), (16.6, 16.7), (19.4, 15.4), (21.6, 13.0), (23.6, 10.6)]
+    yield grid.outline([*lower, (20.6, 11.0), (16.6, 12.0), (12.0, 11.8), (7.6, 11.4)])
     yield grid.solid([(7.0, 8.8), (12.0, 7.9), (16.0, 8.6), (20.0, 7.9), (24.4, 8.6), (20.4, 9.5), (16.4, 10.4), (12.0, 10.1)])
 
 
