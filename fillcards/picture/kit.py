@@ -10,12 +10,15 @@ can be read back:
   Nothing else lies behind the stopper in the barrel, so that nothing there can be read as its edge.
 * flanges: one ``Line`` across the barrel's open end, wider than the barrel.
 * barrel: one ``Polygon``, 4 corners, outlined, not filled. In a window of a scale: two ``Line``, the walls.
+  Before the window of a check, past a break, the needle's end: two short walls and an end wall, each a ``Line``, with
+  the first portion's filling between them, hub and needle.
 * small syringe of a scene: the zero line, not drawn, lies one gap past the inner face of the barrel's needle end, the
   last line 2.4 gaps before the middle of the flanges. A whole barrel draws both lines.
 * needle: one ``Line`` from the hub; hub: one ``Polygon``, 4 corners (a trapezoid), filled. Oral tip: the same trapezoid
   outlined, not filled, and no needle.
 * wedge: one ``Polygon``, 3 corners, filled; its tip lies on the stop's line and points at the barrel.
-* hollow arrow: one ``Polygon``, outlined, not filled; 7 corners to one side, the first one its tip; 10 to and fro.
+* hollow arrow: one ``Polygon``, outlined, not filled; 7 corners to one side, the first one its tip; 10 to and fro. It
+  stands beside the plunger it moves, at a barrel upright on the side away from the number.
   A turning arrow is a bent one: more than 20 corners.
 * slanted filling: parallel ``Line`` at 45 degrees to the barrel or vial, rising to the right on the page; dots:
   ``Dot`` of the pen's size, filled. Both end inside the region they fill.
@@ -23,8 +26,11 @@ can be read back:
 * vial: one ``Polygon``, 8 corners, outlined; cap: one ``Polygon``, 8 corners, filled; a bottle's cap has 4.
 * band: one ``Line`` across the middle of the vial, half as heavy again as the outline and longer than the vial is wide.
 * label: one ``Polygon``, 4 corners, outlined, with ``Line`` in it.
-* bubble: one ``Polygon`` of 12 corners, outlined. Drop: one ``Polygon`` of 13 corners, filled.
-* a vial under the rolling hand: its cap and two pieces (6 and 4 corners, outlined), never a whole vial.
+* bubble: one ``Polygon`` of 12 corners, outlined; where there are any, all is pushed back, and no wedge and no number
+  stand there. Drop: one ``Polygon`` of 13 corners, filled.
+* a vial seen from its end, rolled between two filled hands: one ``Polygon`` of 36 corners, outlined, with a level and a
+  filling in it.
+* wiping pad: one ``Polygon``, 4 corners, outlined, over a cap, and on it a filled hand of more than 20 corners.
 * things without an amount (hand, tap, skin, mouth, eye, magnifier, sharps box, pencil): shapes and lines of their own,
   none of them a filled triangle, a ``Dot`` or a shape that spans a bore.
 

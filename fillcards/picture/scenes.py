@@ -164,12 +164,10 @@ def _draw_drawing(scene: Scene, _: SceneWords, pen: Pen) -> Items:
         small = replace(small, bore=BUBBLE_BORE, has_bubbles=True)
     small = _lengthen(small, vial.length_mm + shown * gap_mm)
     cap_mm, level_mm = -small.end_mm - (HUB + shown) * gap_mm, vial.length_mm + TURNED_LEVEL * gap_mm
-    yield from draw_vial(
-        point_down(0.0, cap_mm), look, pen, vial, level_mm=level_mm, holes=_around_needle(pen, reach)
-    )
+    yield from draw_vial(point_down(0.0, cap_mm), look, pen, vial, level_mm=level_mm, holes=_around_needle(pen, reach))
     yield from small.draw()
-    # The arrow moves the rod; number and wedge, on the other side, are where the rod stops. Pushed back, it never stops.
-    x_mm = -small.flange_reach_mm - (HEAD_HALF + 1.2) * gap_mm
+    # The arrow moves the rod; number and wedge, on the other side, are where it stops. Pushed back, it never does.
+    x_mm = -small.flange_reach_mm - (HEAD_HALF + 1.3) * gap_mm
     top, bottom = (x_mm, small.thumb_mm - ROD_ARROW * gap_mm), (x_mm, small.thumb_mm - gap_mm)
     yield draw_hollow_arrow(bottom, top, pen) if pushes else draw_hollow_arrow(top, bottom, pen)
     if not pushes:
@@ -196,7 +194,7 @@ def _draw_air(scene: Scene, words: SceneWords, pen: Pen) -> Items:
         small = replace(small, length=small.length + max(0.0, over_mm - room_mm) / gap_mm)
     yield from draw_vial(point_up(0.0, cap_mm), look, pen, vial, level_mm=STANDING_LEVEL * gap_mm)
     yield from small.draw()
-    x_mm = small.outer_mm + 2.3 * gap_mm
+    x_mm = small.outer_mm + 2.5 * gap_mm
     word_mm = cap_mm + WORD_PAST_CAP * gap_mm - word.height_mm
     yield from place_drawing(word, x_mm, word_mm)
     if pushes_air:
@@ -299,7 +297,7 @@ def _draw_roll_and_tip(scene: Scene, words: SceneWords, pen: Pen) -> Items:
     gap_mm, look = pen.gap_mm, _list_looks(scene)[0]._replace(bands=0)
     times = pen.build_label(words.times, bold=True)
     yield from draw_rolled_vial(look, pen, 0.0, 0.0)
-    yield draw_turning_arrow((11.4 * gap_mm, 13.0 * gap_mm), (10.4 * gap_mm, 10.4 * gap_mm), (42.0, -36.0), pen)
+    yield draw_turning_arrow((11.4 * gap_mm, 13.0 * gap_mm), (10.4 * gap_mm, 10.4 * gap_mm), (42.0, -34.0), pen)
     yield from place_drawing(times, 18.6 * gap_mm, 0.0)
     top_mm = 39.4 * gap_mm
     vial = measure_vial(look, pen, width=7.6, length=17.6)
@@ -334,7 +332,7 @@ def _draw_row(scene: Scene, _: SceneWords, pen: Pen) -> Items:
         axes = point_up(x_mm + vial.width_mm / 2, 0.0)
         yield from draw_vial(axes, look, pen, vial, level_mm=STANDING_LEVEL * gap_mm)
         if scene.kind is SceneKind.LOOK_AND_WIPE:
-            half_mm, y_mm = 7.0 * gap_mm, -17.6 * gap_mm
+            half_mm, y_mm = 7.0 * gap_mm, -17.4 * gap_mm
             yield from draw_wiping_hand(pen, axes.x_mm, -gap_mm)
             ends = (axes.x_mm - half_mm, y_mm), (axes.x_mm + half_mm, y_mm)
             yield draw_hollow_arrow(*ends, pen, both_ways=True)

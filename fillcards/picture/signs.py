@@ -81,7 +81,9 @@ def _draw_sun(sign: Sign, size_mm: float, line_mm: float) -> Iterator[Item]:
     if sign is Sign.RISING_SUN:
         return
     point_mm, half_mm, top_mm = horizon_mm - 0.08 * size_mm, 0.16 * size_mm, horizon_mm - 0.42 * size_mm
-    yield _fill([(middle_mm - half_mm, point_mm - half_mm), (middle_mm + half_mm, point_mm - half_mm), (middle_mm, point_mm)])
+    yield _fill(
+        [(middle_mm - half_mm, point_mm - half_mm), (middle_mm + half_mm, point_mm - half_mm), (middle_mm, point_mm)]
+    )
     yield Line(middle_mm, top_mm, middle_mm, point_mm - half_mm, line_mm)
 
 
@@ -116,4 +118,3 @@ def _draw_clock(size_mm: float, line_mm: float, hour: int, minute: int) -> Itera
 
 def _fill(points: list[Point]) -> Polygon:
     return Polygon(tuple(points), Ink.BLACK)
-
