@@ -72,6 +72,7 @@ def draw_close_up(
     numbers: Side = Side.AFTER,
     counted: tuple[Fraction, ...] = (),
     bore_mm: float | None = None,
+    has_end_piece: bool = False,
     is_draft: bool = False,
 ) -> BarrelDrawing:
     """The lines of a window, with what is in the barrel there.
@@ -89,6 +90,7 @@ def draw_close_up(
         numbers: the side of the scale's numbers.
         counted: lines with a dot beside them.
         bore_mm: width inside the barrel; left out: the pen's widest.
+        has_end_piece: whether a window past the zero line shows, before a break, where the needle is.
         is_draft: whether only the size is wanted.
 
     Raises:
@@ -96,5 +98,6 @@ def draw_close_up(
     """
     bore_mm = bore_mm or BORE[pen.is_raised][1] * pen.gap_mm
     value_mm = pitch_mm / float(syringe.line_every)
-    view = ScaleView(syringe, lay_axes(direction, numbers), pen, *window, value_mm, bore_mm, number_pt)
+    axes = lay_axes(direction, numbers)
+    view = ScaleView(syringe, axes, pen, *window, value_mm, bore_mm, number_pt, has_end_piece)
     return draw_view(view, portions, stop, marks, counted=counted, is_draft=is_draft)

@@ -6,25 +6,31 @@ can be read back:
 
 * stopper: one ``Polygon`` filled black, 4 corners, from inner wall to inner wall, no outline; its side nearest the
   needle is the reading edge. Nothing else that is filled spans the bore.
-* stopper's body: one filled ``Polygon``, 4 corners, behind the stopper, narrowing from most of the bore to the rod.
-* rod: one ``Line`` along the barrel from the body, as wide as an outline; thumb rest: one ``Line`` across its end.
+* rod: one ``Line`` along the barrel from the stopper, as wide as an outline; thumb rest: one ``Line`` across its end.
+  Nothing else lies behind the stopper in the barrel, so that nothing there can be read as its edge.
 * flanges: one ``Line`` across the barrel's open end, wider than the barrel.
 * barrel: one ``Polygon``, 4 corners, outlined, not filled. In a window of a scale: two ``Line``, the walls.
+  Before the window of a check, past a break, the needle's end: two short walls and an end wall, each a ``Line``, with
+  the first portion's filling between them, hub and needle.
 * small syringe of a scene: the zero line, not drawn, lies one gap past the inner face of the barrel's needle end, the
   last line 2.4 gaps before the middle of the flanges. A whole barrel draws both lines.
 * needle: one ``Line`` from the hub; hub: one ``Polygon``, 4 corners (a trapezoid), filled. Oral tip: the same trapezoid
   outlined, not filled, and no needle.
 * wedge: one ``Polygon``, 3 corners, filled; its tip lies on the stop's line and points at the barrel.
-* hollow arrow: one ``Polygon``, outlined, not filled; 7 corners to one side, the first one its tip; 10 to and fro.
+* hollow arrow: one ``Polygon``, outlined, not filled; 7 corners to one side, the first one its tip; 10 to and fro. It
+  stands beside the plunger it moves, at a barrel upright on the side away from the number.
   A turning arrow is a bent one: more than 20 corners.
 * slanted filling: parallel ``Line`` at 45 degrees to the barrel or vial, rising to the right on the page; dots:
   ``Dot`` of the pen's size, filled. Both end inside the region they fill.
 * broken mark between two portions, and a vial's level: one ``Line`` with a dash.
 * vial: one ``Polygon``, 8 corners, outlined; cap: one ``Polygon``, 8 corners, filled; a bottle's cap has 4.
-* band: one ``Line`` across the vial, twice the outline thick and longer than the vial is wide.
+* band: one ``Line`` across the middle of the vial, half as heavy again as the outline and longer than the vial is wide.
 * label: one ``Polygon``, 4 corners, outlined, with ``Line`` in it.
-* bubble: one ``Polygon`` of 12 corners, outlined. Drop: one ``Polygon`` of 13 corners, filled.
-* a vial under the rolling hand: its cap and two pieces (6 and 4 corners, outlined), never a whole vial.
+* bubble: one ``Polygon`` of 12 corners, outlined; where there are any, all is pushed back, and no wedge and no number
+  stand there. Drop: one ``Polygon`` of 13 corners, filled.
+* a vial seen from its end, rolled between two filled hands: one ``Polygon`` of 36 corners, outlined, with a level and a
+  filling in it.
+* wiping pad: one ``Polygon``, 4 corners, outlined, over a cap, and on it a filled hand of more than 20 corners.
 * things without an amount (hand, tap, skin, mouth, eye, magnifier, sharps box, pencil): shapes and lines of their own,
   none of them a filled triangle, a ``Dot`` or a shape that spans a bore.
 
@@ -128,10 +134,11 @@ def _fill_with_slants(axes: Axes, inner: Region, pen: Pen, holes: tuple[Region, 
         axes = axes._replace(across=(-axes.across[0], -axes.across[1]))
         inner = Region(inner.near, inner.far, -inner.high, -inner.low)
         holes = tuple(Region(hole.near, hole.far, -hole.high, -hole.low) for hole in holes)
-    # The rest of a step is shared out so that both ends look alike.
-    least, most = inner.near + inner.low, inner.far + inner.high
-    count = round(max(0.0, most - least) / step_mm)
-    start = (least + most - (count - 1) * step_mm) / 2
+    # From end to end, so that no white corner at the needle looks like air: the rest of a step is shared out.
+    least, most = inner.near + inner.low + 1.2 * pen.slant_mm, inner.far + inner.high - 1.2 * pen.slant_mm
+    count = int(max(0.0, most - least) / step_mm + 1.05) if most >= least else 0
+    start = least if count > 1 else (least + most) / 2
+    step_mm = (most - least) / (count - 1) if count > 1 else step_mm
     wide = [hole.grow(pen.slant_mm / 2) for hole in holes]
     for index in range(count):
         total = start + index * step_mm
@@ -229,9 +236,10 @@ SHOULDER: Final = 1.8
 """Of a vial, in gaps of the pen."""
 
 
-BAND_FROM_BASE: Final = 2.8
+BAND_TO_OUTLINE: Final = 1.5
 BAND_PITCH: Final = 4.0
-BAND_REACH: Final = 0.8
+BAND_REACH: Final = 1.4
+"""How much heavier than an outline; from one to the next and past the vial's side, in gaps of the pen."""
 
 
 class Vial(NamedTuple):
@@ -259,6 +267,7 @@ def draw_vial(
     *,
     level_mm: float | None = None,
     holes: tuple[Region, ...] = (),
+    bands_mm: float | None = None,
 ) -> Iterator[Item]:
     """A vial with its liquid on the lower side of the level: away from the cap if it stands, else toward it.
 
@@ -269,6 +278,7 @@ def draw_vial(
         vial: its measures.
         level_mm: along; left out: no liquid.
         holes: parts that stay white, such as a label and the needle's surroundings.
+        bands_mm: along, the middle of its bands; left out: half the way from shoulder to base.
     """
     gap_mm, line_mm = pen.gap_mm, pen.outline_mm
     half_mm, neck_mm = vial.width_mm / 2 - line_mm / 2, vial.neck_mm
@@ -281,10 +291,11 @@ def draw_vial(
         rim_mm = 0.6 * cap_mm
         cap = [(0.0, neck_mm + 1.2 * gap_mm), (rim_mm, neck_mm + 1.2 * gap_mm), (rim_mm, neck_mm), (cap_mm, neck_mm)]
         yield axes.shape((*cap, *((along, -across) for along, across in reversed(cap))), filled=True)
-    bands = [base_mm - (BAND_FROM_BASE + BAND_PITCH * index) * gap_mm for index in range(look.bands)]
+    middle_mm = (vial.inside_mm + base_mm) / 2 if bands_mm is None else bands_mm
+    bands = [middle_mm + (index - (look.bands - 1) / 2) * BAND_PITCH * gap_mm for index in range(look.bands)]
     for band_mm in bands:
         reach_mm = vial.width_mm / 2 + BAND_REACH * gap_mm
-        yield axes.line((band_mm, -reach_mm), (band_mm, reach_mm), 2 * line_mm)
+        yield axes.line((band_mm, -reach_mm), (band_mm, reach_mm), BAND_TO_OUTLINE * line_mm)
     if level_mm is None:
         return
     inner_mm = half_mm - line_mm / 2
@@ -296,7 +307,7 @@ def draw_vial(
         if stands
         else Region(vial.inside_mm, level_mm - clear_mm, -inner_mm, inner_mm)
     )
-    around = tuple(Region(band - line_mm, band + line_mm, -half_mm, half_mm).grow(gap_mm) for band in bands)
+    around = tuple(Region(band, band, -half_mm, half_mm).grow(gap_mm + BAND_TO_OUTLINE * line_mm / 2) for band in bands)
     yield from fill(axes, look.filling, liquid, pen, holes + around)
 
 

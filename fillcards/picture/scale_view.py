@@ -31,22 +31,26 @@ LONG_TO_BORE: Final = 0.30
 UNNUMBERED_TO_LONG: Final = 0.82
 SHORT_TO_LONG: Final = 0.58
 """Short lines about half as long as long ones (ISO 7886-1:1993, from memory)."""
-RING_IN_GAPS: Final = 2.0
+RING: Final = 1.6
 RING_TO_PITCH: Final = 0.5
-BODY: Final = 2.6
+"""Thickness of the stopper: in gaps of the pen, and at most so much of the pitch."""
 SHOULDER_MM: Final = 1.2
 """From the inner end of the barrel to the zero line; short, since the space before it reads as one more unit."""
 PAST_LAST: Final = 5.0
 FLANGE_OVERHANG: Final = 4.0
 HUB: Final = 6.0
 NEEDLE: Final = 9.0
-WINDOW_NEEDLE: Final = 1.5
+WINDOW_HUB: Final = 3.0
+WINDOW_NEEDLE: Final = 2.2
+BREAK: Final = 1.6
+END_PIECE: Final = 2.2
 FLANGE: Final = 2.4
 WINDOW_END: Final = 2.5
 BROKEN_REACH: Final = 3.0
 DOT: Final = 2.4
 """In gaps of the pen: barrel past the last line, flanges, hub, needle, a window's walls past its outer lines, the
-broken mark past the wall, and a dot beside a counted line."""
+broken mark past the wall, and a dot beside a counted line. Before a window past the zero line: a break in the walls,
+then the needle's end of the barrel."""
 LEAST_RAISED_WALL_MM: Final = 6.0
 """A shorter piece of a broken raised wall is left out: it would feel like a dot. By trial, no source."""
 RAISED_DASH_MM: Final = 9.0
@@ -104,6 +108,7 @@ class ScaleView:
     Attributes:
         value_mm: millimetres that 1 of the scale's own numbers takes.
         number_pt: size of the scale's numbers, and of what stands at its marks.
+        has_end_piece: whether a window past the zero line has the needle's end of the barrel before a break.
     """
 
     syringe: Syringe
@@ -114,6 +119,7 @@ class ScaleView:
     value_mm: float
     bore_mm: float
     number_pt: float
+    has_end_piece: bool = False
 
     def locate(self, value: Fraction) -> float:
         """Along, the place of a value."""
@@ -146,6 +152,17 @@ class ScaleView:
         return -shoulder_mm if self.has_needle_end else -WINDOW_END * self.pen.gap_mm
 
     @property
+    def shows_end_piece(self) -> bool:
+        """Whether the needle's end of the barrel stands before a break in the walls."""
+        return self.has_end_piece and not self.has_needle_end
+
+    @property
+    def end_piece_mm(self) -> tuple[float, float]:
+        """Along, the inner ends of the needle's end of the barrel before a break."""
+        far_mm = self.start_mm - self.pen.outline_mm - BREAK * self.pen.gap_mm
+        return far_mm - END_PIECE * self.pen.gap_mm, far_mm
+
+    @property
     def end_mm(self) -> float:
         """Along, where the walls end."""
         if not self.has_open_end:
@@ -173,7 +190,7 @@ class ScaleView:
     @property
     def ring_mm(self) -> float:
         """Thickness of the stopper."""
-        return min(RING_IN_GAPS * self.pen.gap_mm, RING_TO_PITCH * self.pitch_mm)
+        return min(RING * self.pen.gap_mm, RING_TO_PITCH * self.pitch_mm)
 
     def list_lines(self) -> Iterator[ScaleLine]:
         """The lines in view that the pen can tell apart: every line in ink, long or numbered ones for the finger.
@@ -284,11 +301,15 @@ def draw_walls(view: ScaleView, stops: tuple[Fraction, ...] = ()) -> Iterator[It
     else:
         yield axes.line((near_mm - half_mm, low_mm), (far_mm, low_mm), pen.outline_mm)
         yield axes.line((near_mm - half_mm, high_mm), (far_mm, high_mm), pen.outline_mm)
-        if view.has_needle_end:
+        if view.shows_end_piece:
+            near_mm, piece_mm = view.end_piece_mm[0] - half_mm, view.end_piece_mm[1]
+            for wall_mm in (low_mm, high_mm):
+                yield axes.line((near_mm - half_mm, wall_mm), (piece_mm, wall_mm), pen.outline_mm)
+        if view.has_needle_end or view.shows_end_piece:
             yield axes.line((near_mm, low_mm), (near_mm, high_mm), pen.outline_mm)
-    if view.has_needle_end:
-        needle = NEEDLE if view.has_open_end else WINDOW_NEEDLE
-        yield from draw_tip(axes, view.syringe, pen, near_mm - half_mm, middle_mm, HUB, needle)
+    if view.has_needle_end or view.shows_end_piece:
+        size = (HUB, NEEDLE) if view.has_needle_end and view.has_open_end else (WINDOW_HUB, WINDOW_NEEDLE)
+        yield from draw_tip(axes, view.syringe, pen, near_mm - half_mm, middle_mm, *size)
     if view.has_open_end:
         over_mm = pen.outline_mm + FLANGE_OVERHANG * pen.gap_mm / (4 if pen.is_raised else 1)
         thick_mm = pen.outline_mm if pen.is_raised else FLANGE * pen.gap_mm
@@ -334,15 +355,17 @@ def draw_portions(view: ScaleView, portions: tuple[Portion, ...], stop: Fraction
     inner_ends = {portion.end for portion in portions[:-1]}
     for portion in portions:
         near_mm, far_mm = view.locate(max(portion.start, view.first)), view.locate(min(portion.end, view.last))
-        if portion.start in inner_ends or pen.is_raised:
-            near_mm = max(near_mm + clear_mm, 0.0)
-        elif portion.start <= view.first:
+        if not pen.is_raised and (portion.start < view.first or portion.start == 0):
             near_mm = view.start_mm
+        elif portion.start in inner_ends or pen.is_raised:
+            near_mm = max(near_mm + clear_mm, 0.0)
         if portion.end in inner_ends or pen.is_raised:
             far_mm -= clear_mm
         elif portion.end > view.last:
             far_mm = view.end_mm
         yield from fill(axes, portion.filling, Region(near_mm, far_mm, low_mm, high_mm), pen)
+    if view.shows_end_piece and portions:
+        yield from fill(axes, portions[0].filling, Region(*view.end_piece_mm, 0.0, view.bore_mm), pen)
     for value in sorted(inner_ends):
         if view.first <= value <= view.last and value != stop and not pen.is_raised:
             reach_mm = view.outer_mm + BROKEN_REACH * pen.gap_mm
@@ -352,15 +375,11 @@ def draw_portions(view: ScaleView, portions: tuple[Portion, ...], stop: Fraction
 
 def draw_plunger(view: ScaleView, stop: Fraction) -> Iterator[Item]:
     """Stopper and rod; the side of the stopper nearest the needle lies exactly on the stop."""
-    edge_mm, pen, middle_mm = view.locate(stop), view.pen, view.bore_mm / 2
+    edge_mm, middle_mm = view.locate(stop), view.bore_mm / 2
     back_mm = edge_mm + view.ring_mm
     yield view.axes.box(edge_mm, back_mm, 0.0, view.bore_mm)
-    wide_mm, neck_mm = middle_mm - view.strip_mm, pen.outline_mm / 2
-    body_mm, end_mm = min(back_mm + BODY * pen.gap_mm, view.end_mm), view.end_mm
-    sides = ((back_mm, wide_mm), (body_mm, neck_mm), (body_mm, -neck_mm), (back_mm, -wide_mm))
-    yield view.axes.shape([(along, middle_mm + across) for along, across in sides], filled=True)
-    if end_mm > body_mm:  # the rod is cut off at the flanges
-        yield view.axes.line((body_mm, middle_mm), (end_mm, middle_mm), pen.outline_mm)
+    # The rod is cut off at the flanges, or where the window ends.
+    yield view.axes.line((back_mm, middle_mm), (view.end_mm, middle_mm), view.pen.outline_mm)
 
 
 def draw_marks(view: ScaleView, marks: tuple[StopMark, ...]) -> Iterator[Item]:

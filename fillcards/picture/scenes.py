@@ -17,6 +17,7 @@ from fillcards.picture.close_up import choose_window, draw_close_up
 from fillcards.picture.items import Drawing, Item, place_drawing
 from fillcards.picture.kit import (
     BAND_PITCH,
+    HEAD_HALF,
     Region,
     Vial,
     draw_hollow_arrow,
@@ -40,14 +41,13 @@ from fillcards.picture.things import (
     draw_hand,
     draw_magnifier,
     draw_mouth,
-    draw_pad,
     draw_pencil,
     draw_rolled_vial,
     draw_sharps_box,
     draw_skin,
     draw_tap,
+    draw_wiping_hand,
 )
-from fillcards.quantities import write_number
 from fillcards.regimen.model import BarrelDirection, Needle
 
 HEIGHT: Final = 57.0
@@ -56,23 +56,29 @@ LEAST_BARREL: Final = 14.5
 MOST_BARREL: Final = 24.0
 STANDING: Final = 17.8
 TURNED: Final = 17.6
-STANDING_LEVEL: Final = 10.2
-TURNED_LEVEL: Final = 13.6
+STANDING_LEVEL: Final = 9.8
+TURNED_LEVEL: Final = -4.0
 NEEDLE_INSIDE: Final = 8.2
 NEEDLE_SHOWN: Final = 1.2
-"""Zero line to last line; a vial without bands that stands or is upside down; its level and the needle's point
-inside, both from the cap; the needle between hub and cap."""
+"""Zero line to last line; a vial without bands that stands or is upside down; its level from the cap, or from the base;
+the needle's point inside, from the cap; the needle between hub and cap."""
+BETWEEN: Final = 5.2
+"""From one vial to the next."""
 LEAST_ARROW: Final = 8.0
 WORD_PAST_CAP: Final = 3.6
 """A hollow arrow at its shortest; how far beside the cap the word at the needle may reach."""
+ROD_ARROW: Final = 14.0
+"""The hollow arrow beside a rod."""
+BUBBLE_BORE: Final = 9.0
+"""Of a syringe with bubbles, so that liquid is seen beside them."""
 BORE: Final = 13.0
 TOTAL_HEIGHT: Final = 55.0
 WHOLE_ENDS: Final = 17.5
 """Of a window: inside the barrel; its least height for a total, where a whole barrel stands beside it, and what that
 one has of needle, flanges and rod beyond its scale."""
-LEAST_PITCH: Final = 3.0
+LEAST_PITCH: Final = 3.2
 MOST_PITCH: Final = 5.0
-WINDOW_GAPS: Final = (11, 14)
+WINDOW_GAPS: Final = (11, 13)
 """Lines of a window: how far apart, and the least and the most there are from first to last."""
 
 Items: TypeAlias = Iterator[Item]
@@ -153,31 +159,21 @@ def _draw_drawing(scene: Scene, _: SceneWords, pen: Pen) -> Items:
         raise ValueError(f"a scene {scene.kind.name} without a stop")
     vial = _measure_banded(look, pen, TURNED)
     shown, reach = (0.0, 0.0) if look.is_bottle else (NEEDLE_SHOWN, NEEDLE_INSIDE)
-    small = Small(
-        point_up(), scene.syringe, pen, LEAST_BARREL, scene.stop, scene.portions, shown + reach, has_bubbles=pushes
-    )
+    small = Small(point_up(), scene.syringe, pen, LEAST_BARREL, scene.stop, scene.portions, shown + reach)
+    if pushes:
+        small = replace(small, bore=BUBBLE_BORE, has_bubbles=True)
     small = _lengthen(small, vial.length_mm + shown * gap_mm)
-    cap_mm = -small.end_mm - (HUB + shown) * gap_mm
-    yield from draw_vial(
-        point_down(0.0, cap_mm), look, pen, vial, level_mm=TURNED_LEVEL * gap_mm, holes=_around_needle(pen, reach)
-    )
+    cap_mm, level_mm = -small.end_mm - (HUB + shown) * gap_mm, vial.length_mm + TURNED_LEVEL * gap_mm
+    yield from draw_vial(point_down(0.0, cap_mm), look, pen, vial, level_mm=level_mm, holes=_around_needle(pen, reach))
     yield from small.draw()
-    yield small.draw_wedge()
-    x_mm, y_mm = small.outer_mm + 6.0 * gap_mm, small.locate(scene.stop)
-    number = _stack(scene.stop_text, pen)
-    first_mm = pen.build_label(scene.stop_text.split(" ")[0], bold=True).height_mm
-    yield from place_drawing(number, x_mm, y_mm - first_mm / 2)
-    arrow_x_mm = small.outer_mm + 7.6 * gap_mm
-    length_mm = 11.0 * gap_mm
-    below_mm = y_mm - first_mm / 2 + number.height_mm + 1.6 * gap_mm
-    # Beside the rod where there is room below the number, else above the number.
-    spare_mm = small.thumb_mm - gap_mm - length_mm - below_mm
-    if spare_mm >= 0:
-        start_mm = below_mm + max(0.0, spare_mm - gap_mm)
-    else:
-        start_mm = y_mm - first_mm / 2 - 1.6 * gap_mm - length_mm
-    top, bottom = (arrow_x_mm, start_mm), (arrow_x_mm, start_mm + length_mm)
+    # The arrow moves the rod; number and wedge, on the other side, are where it stops. Pushed back, it never does.
+    x_mm = -small.flange_reach_mm - (HEAD_HALF + 1.3) * gap_mm
+    top, bottom = (x_mm, small.thumb_mm - ROD_ARROW * gap_mm), (x_mm, small.thumb_mm - gap_mm)
     yield draw_hollow_arrow(bottom, top, pen) if pushes else draw_hollow_arrow(top, bottom, pen)
+    if not pushes:
+        yield small.draw_wedge()
+        y_mm = small.locate(scene.stop) - pen.build_label("0", bold=True).height_mm / 2
+        yield from place_drawing(_stack(scene.stop_text, pen), small.outer_mm + 5.8 * gap_mm, y_mm)
 
 
 def _draw_air(scene: Scene, words: SceneWords, pen: Pen) -> Items:
@@ -198,7 +194,7 @@ def _draw_air(scene: Scene, words: SceneWords, pen: Pen) -> Items:
         small = replace(small, length=small.length + max(0.0, over_mm - room_mm) / gap_mm)
     yield from draw_vial(point_up(0.0, cap_mm), look, pen, vial, level_mm=STANDING_LEVEL * gap_mm)
     yield from small.draw()
-    x_mm = small.outer_mm + 2.8 * gap_mm
+    x_mm = small.outer_mm + 2.5 * gap_mm
     word_mm = cap_mm + WORD_PAST_CAP * gap_mm - word.height_mm
     yield from place_drawing(word, x_mm, word_mm)
     if pushes_air:
@@ -226,6 +222,7 @@ def _draw_check(scene: Scene, pen: Pen, height_mm: float) -> Drawing:
         number_pt=pen.text_pt,
         marks=marks,
         bore_mm=BORE * gap_mm,
+        has_end_piece=True,
     )
     is_total = len(scene.portions) > 1
     if is_total:
@@ -250,24 +247,24 @@ def _draw_check(scene: Scene, pen: Pen, height_mm: float) -> Drawing:
 def _draw_inject(scene: Scene, words: SceneWords, pen: Pen) -> Items:
     gap_mm = pen.gap_mm
     stop = scene.stop or Fraction(0)
-    small = Small(point_down(), scene.syringe, pen, MOST_BARREL - 1, stop, scene.portions, 8.0)
-    skin_mm = small.end_mm + (HUB + 4.0) * gap_mm
-    yield from draw_skin(pen, -11.5 * gap_mm, skin_mm, 34.0)
+    small = Small(point_down(), scene.syringe, pen, MOST_BARREL - 3, stop, scene.portions, 7.6)
+    skin_mm = small.end_mm + (HUB + 4.4) * gap_mm
+    yield from draw_skin(pen, -12.5 * gap_mm, skin_mm, 35.0)
     yield from small.draw()
     arrow_x_mm = small.outer_mm + 6.6 * gap_mm
     yield draw_hollow_arrow((arrow_x_mm, -small.thumb_mm), (arrow_x_mm, -small.thumb_mm + 13.0 * gap_mm), pen)
     label = pen.build_label(words.skin, bold=True)
-    yield from place_drawing(label, small.outer_mm - 4.0 * gap_mm, skin_mm + 7.4 * gap_mm)
+    yield from place_drawing(label, small.outer_mm - 4.0 * gap_mm, skin_mm + 9.4 * gap_mm)
 
 
 def _draw_sharps(scene: Scene, _: SceneWords, pen: Pen) -> Items:
-    gap_mm = pen.gap_mm
-    small = Small(point_down(), scene.syringe, pen, 14.0, needle=8.0)
-    tip_mm = small.end_mm + (HUB + 8.0) * gap_mm
-    yield from draw_sharps_box(pen, -13.0 * gap_mm, tip_mm - 5.0 * gap_mm)
+    """The syringe half inside, through the slot of the lid."""
+    small = Small(point_down(), scene.syringe, pen, 17.0, needle=6.0)
+    lid_mm = -small.locate(scene.syringe.last_line) / 2
+    yield from draw_sharps_box(pen, -14.0 * pen.gap_mm, lid_mm)
     yield from small.draw()
-    arrow_x_mm = small.outer_mm + 6.6 * gap_mm
-    yield draw_hollow_arrow((arrow_x_mm, -small.thumb_mm + 8 * gap_mm), (arrow_x_mm, tip_mm - 7.0 * gap_mm), pen)
+    x_mm = small.outer_mm + 6.6 * pen.gap_mm
+    yield draw_hollow_arrow((x_mm, -small.thumb_mm), (x_mm, lid_mm - 1.6 * pen.gap_mm), pen)
 
 
 def _draw_wash(scene: Scene, _: SceneWords, pen: Pen) -> Items:
@@ -285,34 +282,34 @@ def _draw_labels(scene: Scene, _: SceneWords, pen: Pen) -> Items:
     looks = _list_looks(scene)
     length = 26.5 + BAND_PITCH * max(look.bands for look in looks)
     for look in looks:
-        vial = measure_vial(look, pen, width=14.0, length=length)
+        vial = measure_vial(look, pen, length=length)
         axes = point_up(x_mm + vial.width_mm / 2, 0.0)
         hole, items = draw_label(axes, vial, pen, 10.2, 3)
-        yield from draw_vial(axes, look, pen, vial, level_mm=8.2 * gap_mm, holes=(hole,))
+        bands_mm = hole.far + (1.0 + BAND_PITCH * look.bands / 2) * gap_mm
+        yield from draw_vial(axes, look, pen, vial, level_mm=8.2 * gap_mm, holes=(hole,), bands_mm=bands_mm)
         yield from items
-        x_mm += vial.width_mm + 3.4 * gap_mm
+        x_mm += vial.width_mm + BETWEEN * gap_mm
     yield from draw_magnifier(pen, max(0.0, x_mm / 2 - 10 * gap_mm), (length + 2.4) * gap_mm)
 
 
 def _draw_roll_and_tip(scene: Scene, words: SceneWords, pen: Pen) -> Items:
-    """A hand rolls a lying vial, its ends to be seen on both sides; below, a vial is turned over."""
+    """A vial seen from its end, rolled between two hands; below, a vial turned over and back."""
     gap_mm, look = pen.gap_mm, _list_looks(scene)[0]._replace(bands=0)
     times = pen.build_label(words.times, bold=True)
-    yield from draw_rolled_vial(look, pen, 0.0, 4.0 * gap_mm)
-    round_the_axis = (23.6 * gap_mm, 17.0 * gap_mm), (9.0 * gap_mm, 9.0 * gap_mm)
-    yield draw_turning_arrow(*round_the_axis, (-62.0, 62.0), pen, both_ways=True)
-    yield from place_drawing(times, 18.2 * gap_mm, 0.0)
-    top_mm = 38.8 * gap_mm
-    vial = measure_vial(look, pen, width=8.0, length=18.0)
-    apart_mm = vial.width_mm + max(times.width_mm + 2.1 * gap_mm, 18.7 * gap_mm)
+    yield from draw_rolled_vial(look, pen, 0.0, 0.0)
+    yield draw_turning_arrow((11.4 * gap_mm, 13.0 * gap_mm), (10.4 * gap_mm, 10.4 * gap_mm), (42.0, -34.0), pen)
+    yield from place_drawing(times, 18.6 * gap_mm, 0.0)
+    top_mm = 39.4 * gap_mm
+    vial = measure_vial(look, pen, width=7.6, length=17.6)
+    apart_mm = vial.width_mm + max(times.width_mm + 3.0 * gap_mm, 18.7 * gap_mm)
     standing = point_up(vial.width_mm / 2, top_mm)
     turned = point_down(vial.width_mm / 2 + apart_mm, top_mm + vial.length_mm)
     for axes, level in ((standing, 9.6), (turned, 12.4)):
         yield from draw_vial(axes, look, pen, vial, level_mm=level * gap_mm)
     middle_mm = (vial.width_mm + apart_mm) / 2
     radii = apart_mm / 2 - 0.3 * gap_mm, 8.0 * gap_mm
-    yield draw_turning_arrow((middle_mm, top_mm - 1.2 * gap_mm), radii, (186.0, 348.0), pen)
-    yield from place_drawing(times, middle_mm - times.width_mm / 2, top_mm + 3.0 * gap_mm)
+    yield draw_turning_arrow((middle_mm, top_mm - 1.2 * gap_mm), radii, (192.0, 348.0), pen, both_ways=True)
+    yield from place_drawing(times, middle_mm - times.width_mm / 2, top_mm + 4.0 * gap_mm)
 
 
 def _draw_shake(scene: Scene, _: SceneWords, pen: Pen) -> Items:
@@ -326,40 +323,35 @@ def _draw_shake(scene: Scene, _: SceneWords, pen: Pen) -> Items:
 
 
 def _draw_row(scene: Scene, _: SceneWords, pen: Pen) -> Items:
-    """Vials side by side at eye level, an eye below; for wiping, under a pad each that moves to and fro."""
-    gap_mm, x_mm, between_mm = pen.gap_mm, 0.0, 5.0 * pen.gap_mm
+    """Vials side by side at eye level, an eye below; for wiping, two fingers rub a pad to and fro on each top."""
+    gap_mm, x_mm, between_mm = pen.gap_mm, 0.0, BETWEEN * pen.gap_mm
     looks = _list_looks(scene)
-    length = (23.0 if len(looks) > 1 else 27.0) + BAND_PITCH * max(look.bands for look in looks)
+    length = (18.4 if scene.kind is SceneKind.LOOK_AND_WIPE else 27.0) + BAND_PITCH * max(look.bands for look in looks)
     for look in looks:
         vial = measure_vial(look, pen, width=13.0 if len(looks) > 1 else 17.0, length=length)
         axes = point_up(x_mm + vial.width_mm / 2, 0.0)
-        yield from draw_vial(axes, look, pen, vial, level_mm=10.0 * gap_mm)
+        yield from draw_vial(axes, look, pen, vial, level_mm=STANDING_LEVEL * gap_mm)
         if scene.kind is SceneKind.LOOK_AND_WIPE:
-            half_mm, y_mm = 7.0 * gap_mm, -10.2 * gap_mm
-            yield draw_pad(pen, axes.x_mm, -3.2 * gap_mm)
+            half_mm, y_mm = 7.0 * gap_mm, -17.4 * gap_mm
+            yield from draw_wiping_hand(pen, axes.x_mm, -gap_mm)
             ends = (axes.x_mm - half_mm, y_mm), (axes.x_mm + half_mm, y_mm)
             yield draw_hollow_arrow(*ends, pen, both_ways=True)
         x_mm += vial.width_mm + between_mm
-    yield from draw_eye(pen, (x_mm - between_mm) / 2 - 9.0 * gap_mm, (length + 2.6) * gap_mm)
+    yield from draw_eye(pen, (x_mm - between_mm) / 2 - 9.0 * gap_mm, (length + 1.4) * gap_mm)
 
 
 def _draw_oral_syringe(scene: Scene, _: SceneWords, pen: Pen) -> Items:
-    gap_mm = pen.gap_mm
-    small = Small(point_up(), scene.syringe, pen, 33.0, bore=9.0)
-    yield from small.draw()
-    label = _stack(f"{write_number(scene.syringe.last_line)} {scene.syringe.scale.unit_word}", pen)
-    last_mm = small.locate(scene.syringe.last_line)
-    yield small.axes.line((last_mm, 0.0), (last_mm, 4.5 * gap_mm), pen.stroke_mm)
-    yield from place_drawing(label, small.outer_mm + 3.5 * gap_mm, last_mm - pen.build_label("0").height_mm / 2)
+    """No number: beside a syringe it would be where to pull to."""
+    yield from Small(point_up(), scene.syringe, pen, 40.0, bore=11.0).draw()
 
 
 def _draw_by_mouth(scene: Scene, _: SceneWords, pen: Pen) -> Items:
     gap_mm = pen.gap_mm
     yield from draw_mouth(pen, 0.0, 0.0)
-    axes = point_up(26.2 * gap_mm, 15.4 * gap_mm)
+    axes = point_up(28.0 * gap_mm, 16.4 * gap_mm)
     small = Small(axes, scene.syringe, pen, MOST_BARREL + 2, scene.stop or Fraction(0), scene.portions)
     yield from small.draw()
-    arrow_x_mm, foot_mm = 14.0 * gap_mm, axes.y_mm + small.thumb_mm
+    arrow_x_mm, foot_mm = 16.4 * gap_mm, axes.y_mm + small.thumb_mm
     yield draw_hollow_arrow((arrow_x_mm, foot_mm), (arrow_x_mm, foot_mm - 13.0 * gap_mm), pen)
 
 

@@ -1,6 +1,6 @@
 """Signs beside words: the time of day, so that two cards on one door are told apart unread, and the telephone.
 
-A sun that rises has its rays over the horizon, a high one all round; one that sets is an outline sinking into lines.
+A sun that rises has its rays over the horizon, a high one all round; one that sets has sunk under it, an arrow above.
 """
 
 from __future__ import annotations
@@ -73,17 +73,18 @@ def _draw_sun(sign: Sign, size_mm: float, line_mm: float) -> Iterator[Item]:
         yield draw_solid_round((middle_mm, level_mm), 2 * radius_mm)
         yield from (ray(45.0 * index) for index in range(8))
         return
-    horizon_mm = level_mm + line_mm / 2
-    half = arc((middle_mm, level_mm), (radius_mm, radius_mm), 180, 360, 24)
+    side = -1 if sign is Sign.RISING_SUN else 1
+    yield _fill(arc((middle_mm, level_mm), (radius_mm, radius_mm), 0, side * 180, 24))
+    yield from (ray(side * degrees) for degrees in (30.0, 60.0, 90.0, 120.0, 150.0))
+    horizon_mm = level_mm - side * line_mm / 2
+    yield Line(0.0, horizon_mm, size_mm, horizon_mm, line_mm)
     if sign is Sign.RISING_SUN:
-        yield _fill(half)
-        yield from (ray(degrees) for degrees in (-30.0, -60.0, -90.0, -120.0, -150.0))
-        yield Line(0.0, horizon_mm, size_mm, horizon_mm, line_mm)
         return
-    yield _outline(half, line_mm)
-    for index, reach in enumerate((0.5, 0.32, 0.14)):
-        y_mm = horizon_mm + index * (line_mm + 0.09 * size_mm)
-        yield Line(middle_mm - reach * size_mm, y_mm, middle_mm + reach * size_mm, y_mm, line_mm)
+    point_mm, half_mm, top_mm = horizon_mm - 0.08 * size_mm, 0.16 * size_mm, horizon_mm - 0.42 * size_mm
+    yield _fill(
+        [(middle_mm - half_mm, point_mm - half_mm), (middle_mm + half_mm, point_mm - half_mm), (middle_mm, point_mm)]
+    )
+    yield Line(middle_mm, top_mm, middle_mm, point_mm - half_mm, line_mm)
 
 
 def _draw_moon(size_mm: float) -> Iterator[Item]:
@@ -117,7 +118,3 @@ def _draw_clock(size_mm: float, line_mm: float, hour: int, minute: int) -> Itera
 
 def _fill(points: list[Point]) -> Polygon:
     return Polygon(tuple(points), Ink.BLACK)
-
-
-def _outline(points: list[Point], line_mm: float) -> Polygon:
-    return Polygon(tuple(points), None, line_mm)

@@ -14,7 +14,7 @@ from typing import Final
 from fillcards.picture.items import Item
 from fillcards.picture.kit import Axes, Point, Region, draw_round, draw_wedge, fill, make_dash
 from fillcards.picture.pen import Pen
-from fillcards.picture.scale_view import BODY, draw_tip
+from fillcards.picture.scale_view import RING, draw_tip
 from fillcards.picture.scene import Portion
 from fillcards.regimen.model import Syringe
 
@@ -22,10 +22,9 @@ SHOULDER: Final = 1.0
 HUB: Final = 3.4
 PAST_LAST: Final = 2.4
 FLANGE: Final = 1.6
-FLANGE_OVERHANG: Final = 1.8
-RING: Final = 1.8
-BUBBLE: Final = 2.6
-BUBBLES: Final = ((0.9, -1.6), (3.4, 1.5), (6.4, -1.2))
+FLANGE_OVERHANG: Final = 1.2
+BUBBLE: Final = 2.4
+BUBBLES: Final = ((1.2, -2.1), (4.8, -1.7), (8.4, -2.1))
 ROD_OUT: Final = 2.4
 ROD_MORE: Final = 3.2
 """How far the rod stands out past the flanges, all the way in and all the way out: a sign, not to scale."""
@@ -62,6 +61,11 @@ class Small:
         return self.bore * self.pen.gap_mm / 2 + self.pen.outline_mm
 
     @property
+    def flange_reach_mm(self) -> float:
+        """Across, from the axis to the flanges' end."""
+        return self.outer_mm + FLANGE_OVERHANG * self.pen.gap_mm
+
+    @property
     def flange_mm(self) -> float:
         """Along, the middle of the flanges."""
         return (self.length + PAST_LAST) * self.pen.gap_mm
@@ -95,21 +99,12 @@ class Small:
         wall_mm = half_mm + line_mm / 2
         yield axes.box(-self.end_mm + line_mm / 2, self.flange_mm, -wall_mm, wall_mm, line_mm)
         yield from draw_tip(axes, self.syringe, pen, -self.end_mm, 0.0, HUB, self.needle)
-        over_mm = self.outer_mm + FLANGE_OVERHANG * gap_mm
-        yield axes.line((self.flange_mm, -over_mm), (self.flange_mm, over_mm), FLANGE * gap_mm)
+        reach_mm = self.flange_reach_mm
+        yield axes.line((self.flange_mm, -reach_mm), (self.flange_mm, reach_mm), FLANGE * gap_mm)
         yield axes.box(edge_mm, edge_mm + RING * gap_mm, -half_mm, half_mm)
-        yield from self._draw_rod(edge_mm + RING * gap_mm)
-
-    def _draw_rod(self, start_mm: float) -> Iterator[Item]:
-        axes, gap_mm = self.axes, self.pen.gap_mm
-        neck_mm, rest_mm = self.pen.outline_mm / 2, self.thumb_mm - FLANGE / 2 * gap_mm
-        wide_mm = 0.36 * self.bore * gap_mm
-        body_mm = start_mm + 0.6 * BODY * gap_mm
-        yield axes.shape(
-            ((start_mm, -wide_mm), (start_mm, wide_mm), (body_mm, neck_mm), (body_mm, -neck_mm)), filled=True
-        )
-        yield axes.line((body_mm, 0.0), (rest_mm, 0.0), self.pen.outline_mm)
-        reach_mm = 0.42 * self.bore * gap_mm + self.pen.outline_mm
+        rest_mm = self.thumb_mm - FLANGE / 2 * gap_mm
+        yield axes.line((edge_mm + RING * gap_mm, 0.0), (rest_mm, 0.0), line_mm)
+        reach_mm = 0.42 * self.bore * gap_mm + line_mm
         yield axes.line((rest_mm, -reach_mm), (rest_mm, reach_mm), FLANGE * gap_mm)
 
     def draw_wedge(self) -> Item:

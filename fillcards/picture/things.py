@@ -7,9 +7,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
+from itertools import pairwise
 
-from fillcards.picture.items import Ink, Item, Line, Polygon
-from fillcards.picture.kit import Axes, Point, Region, draw_drop, draw_round, fill, stretch_ribbon
+from fillcards.picture.items import Dot, Ink, Item, Line, Polygon
+from fillcards.picture.kit import Axes, Point, Region, draw_drop, draw_round, fill, make_dash, stretch_ribbon
 from fillcards.picture.pen import Pen
 from fillcards.picture.scene import VialLook
 
@@ -65,44 +66,55 @@ def draw_drops(pen: Pen, x_mm: float, y_mm: float, places: tuple[Point, ...]) ->
 def draw_hand(pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:
     """An open hand, fingers up, 18 wide and 23 high."""
     grid = Grid(pen, x_mm, y_mm)
-    tops = (2.4, 0.75, 1.5, 4.4)
+    tops = ((6.2, 2.4), (9.4, 0.75), (12.6, 1.5), (15.8, 4.4))
     points: list[Point] = [(6.2, 22.2), (5.4, 18.6), *arc((2.2, 11.6), (1.5, 1.5), 135, 320, 6), (4.6, 13.6)]
-    points += [point for index, top in enumerate(tops) for point in _round_finger(6.2 + 3.2 * index, top)]
+    points += [point for x, top in tops for point in arc((x, top + 1.6), (1.6, 1.6), 180, 360, 6)]
     yield grid.outline([*points, (17.4, 15.6), (15.4, 19.4), (14.8, 22.2)])
-    yield from _divide_fingers(grid, 4.6, tops, 12.4)
-
-
-def _round_finger(middle: float, top: float) -> list[Point]:
-    return arc((middle, top + 1.6), (1.6, 1.6), 180, 360, 6)
-
-
-def _divide_fingers(grid: Grid, left: float, tops: tuple[float, ...], end: float) -> Iterator[Item]:
-    for index, top in enumerate(tops[1:], 1):
-        yield grid.line(left + 3.2 * index, max(top, tops[index - 1]) + 1.4, left + 3.2 * index, end)
+    for (_, before), (x, top) in pairwise(tops):
+        yield grid.line(x - 1.6, max(top, before) + 1.4, x - 1.6, 12.4)
 
 
 def draw_rolled_vial(look: VialLook, pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:
-    """A flat hand over a lying vial, whose cap and base look out on both sides; 26 wide and 23 high."""
+    """A vial seen from its end, rolled between two flat hands; 18 wide and 26 high, the vial's middle at (11.4, 13)."""
     grid = Grid(pen, x_mm, y_mm)
-    tops = (2.2, 0.75, 1.4, 3.6)
-    fingers = [point for index, top in enumerate(tops) for point in _round_finger(8.6 + 3.2 * index, top)]
-    yield grid.outline([*fingers, (19.8, 18.0), (17.8, 22.2), (9.0, 22.2), (7.0, 18.0)])
-    yield from _divide_fingers(grid, 7.0, tops, 8.0)
-    half, middle, edge = 4.7, 13.0, pen.outline_mm / pen.gap_mm / 2
-    yield grid.solid([(0.0, middle - 3.6), (3.0, middle - 3.6), (3.0, middle + 3.6), (0.0, middle + 3.6)])
-    left = [(3.0, middle - 2.6), (5.0, middle - half), (7.0 - edge, middle - half)]
-    yield grid.outline([*left, *((x, 2 * middle - y) for x, y in reversed(left))])
-    right = (19.8 + edge, 24.6)
-    yield grid.outline([(x, y) for x, y in zip((*right, *right[::-1]), (8.3, 8.3, 17.7, 17.7), strict=True)])
-    axes = Axes(*grid.place(0.0, middle), (1.0, 0.0), (0.0, 1.0))
-    inside = (half - edge) * pen.gap_mm
-    yield from fill(axes, look.filling, Region(20.6 * pen.gap_mm, 23.9 * pen.gap_mm, -inside, inside), pen)
+    middle, radius = (11.4, 13.0), 6.0
+    cuff = [(0.0, -11.6), (2.2, -11.6), (2.2, -6.8), (0.0, -6.8)]
+    thumb = [(8.0, -11.0), (10.6, -12.8), (12.6, -13.0), (13.2, -12.0), (11.6, -10.6)]
+    hand = [(3.2, -7.2), (3.2, -10.6), *thumb, (16.0, -9.8), (17.6, -8.8), (17.4, -7.6), (16.4, -7.0), (6.4, -7.0)]
+    for flip in (1, -1):
+        for part in (cuff, hand):
+            yield grid.solid([(x, middle[1] + flip * y) for x, y in part])
+    yield draw_round(grid.place(*middle), 2 * radius * pen.gap_mm - pen.outline_mm, pen.outline_mm, 36)
+    inner_mm, axes = radius * pen.gap_mm - pen.outline_mm, Axes(*grid.place(*middle), (0.0, 1.0), (1.0, 0.0))
+    level_mm, half_mm = -0.4 * inner_mm, 0.9 * inner_mm
+    yield axes.line((level_mm, -half_mm), (level_mm, half_mm), pen.stroke_mm, make_dash(2 * half_mm, pen, 7))
+    liquid = Region(level_mm + 1.5 * pen.stroke_mm, inner_mm, -inner_mm, inner_mm)
+    yield from _keep_round(fill(axes, look.filling, liquid, pen), grid.place(*middle), inner_mm)
 
 
-def draw_pad(pen: Pen, x_mm: float, y_mm: float) -> Polygon:
-    """A wiping pad, 12 wide and 3 high; the place is its middle."""
+def _keep_round(items: Iterable[Line | Dot], centre: Point, radius_mm: float) -> Iterator[Item]:
+    """What of a filling lies in a circle: whole dots, and parts of slants."""
+    for item in items:
+        reach_mm = radius_mm - (item.diameter_mm if isinstance(item, Dot) else item.width_mm) / 2
+        if isinstance(item, Dot):
+            yield from (item,) if math.dist(item[:2], centre) <= reach_mm else ()
+            continue
+        x1, y1, x2, y2 = item[:4]
+        points = [(x1 + (x2 - x1) * step / 48, y1 + (y2 - y1) * step / 48) for step in range(49)]
+        inside = [point for point in points if math.dist(point, centre) <= reach_mm]
+        if inside and math.dist(inside[0], inside[-1]) >= item.width_mm:
+            yield Line(*inside[0], *inside[-1], item.width_mm)
+
+
+def draw_wiping_hand(pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:
+    """A hand on a folded pad, its fingers down, 13 wide and 13 high; the place is the middle of the pad's underside."""
     grid = Grid(pen, x_mm, y_mm)
-    return grid.outline([*arc((4.4, 0.0), (1.5, 1.5), -90, 90, 6), *arc((-4.4, 0.0), (1.5, 1.5), 90, 270, 6)])
+    yield grid.outline([(-6.0, -0.5), (-6.0, -2.5), (6.0, -2.5), (6.0, -0.5)], pen.stroke_mm)
+    points: list[Point] = [(-2.8, -12.0), (-6.6, -8.6), (-6.6, -6.4), (-5.4, -6.0), (-4.7, -7.0)]
+    for index, tip in enumerate((-4.6, -3.6, -3.6, -4.4)):
+        middle = 2.8 * index - 3.8
+        points += [(middle - 0.9, -7.6), *arc((middle, tip - 0.9), (0.9, 0.9), 180, 0, 6), (middle + 0.9, -7.6)]
+    yield grid.solid([*points, (5.5, -9.0), (3.2, -12.0)])
 
 
 def draw_cap(pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:
@@ -129,21 +141,23 @@ def draw_eye(pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:
 
 
 def draw_skin(pen: Pen, x_mm: float, y_mm: float, width: float) -> Iterator[Item]:
-    """A stretch of skin: one long, low curve across the whole scene, 4 gaps high in the middle."""
+    """A stretch of skin: two long, low curves across the whole scene, its surface and what is under it, 8 gaps high."""
     grid = Grid(pen, x_mm, y_mm)
     half = width / 2
-    yield grid.ribbon([(half + half * step / 12, 4.0 * (step / 12) ** 2 + 0.75) for step in range(-12, 13)])
+    for y in (0.75, 6.0):
+        yield grid.ribbon([(half + half * step / 12, 1.4 * (step / 12) ** 2 + y) for step in range(-12, 13)])
 
 
 def draw_sharps_box(pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:
-    """A box with an opening in its lid and a warning sign, 26 wide and 24 high."""
+    """A box with a slot in its lid, seen through, and a warning sign, 28 wide and 38 high."""
     grid = Grid(pen, x_mm, y_mm)
-    yield grid.outline([(2.2, 4.0), (23.8, 4.0), (21.6, 23.2), (4.4, 23.2)])
-    for x in (0.75, 17.4):
-        yield grid.solid([(x, 0.0), (x + 7.85, 0.0), (x + 7.85, 4.0), (x, 4.0)])
-    yield grid.outline([(13.0, 7.6), (19.0, 18.6), (7.0, 18.6)])
-    yield grid.line(13.0, 11.0, 13.0, 14.6, 1.6 * pen.stroke_mm)
-    yield draw_solid_round(grid.place(13.0, 16.4), 1.7 * pen.gap_mm)
+    for x in (0.0, 20.2):
+        yield grid.solid([(x, 0.0), (x + 7.8, 0.0), (x + 7.8, 3.4), (x, 3.4)])
+    for ends in ((2.2, 3.4, 2.2, 37.5), (25.8, 3.4, 25.8, 37.5), (1.45, 36.75, 26.55, 36.75)):
+        yield grid.line(*ends, pen.outline_mm)
+    yield grid.outline([(14.0, 23.4), (20.0, 33.8), (8.0, 33.8)])
+    yield grid.line(14.0, 26.6, 14.0, 30.0, 1.6 * pen.stroke_mm)
+    yield draw_solid_round(grid.place(14.0, 31.7), 1.7 * pen.gap_mm)
 
 
 def draw_solid_round(centre: Point, diameter_mm: float) -> Polygon:
@@ -152,14 +166,15 @@ def draw_solid_round(centre: Point, diameter_mm: float) -> Polygon:
 
 
 def draw_mouth(pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:
-    """An open mouth, nothing but its lips, 31 wide and 18 high, with room under its right corner for what enters."""
+    """An open mouth, nothing but its lips, 33 wide and 18 high, open at its right corner for what enters there."""
     grid = Grid(pen, x_mm, y_mm)
-    upper = [(1.2, 8.4), (4.6, 5.0), (9.0, 1.6), (11.6, 0.9), (15.5, 2.6), (19.4, 0.9), (22.0, 1.6), (26.4, 5.0)]
-    under = [(29.8, 8.4), (23.0, 6.4), (19.0, 6.2), (15.5, 6.8), (12.0, 6.2), (7.6, 6.6)]
-    yield grid.outline([*upper, *under])
-    lower = [(1.2, 8.4), (4.4, 12.6), (8.6, 16.2), (12.4, 17.2), (16.0, 17.2), (19.2, 16.6)]
-    over = [(19.2, 11.8), (16.0, 12.6), (12.4, 12.6), (8.0, 11.6), (4.6, 10.0)]
-    yield grid.outline([*lower, *over])
+    left = [(2.4, 9.6), (1.0, 8.2), (5.0, 5.0), (9.4, 1.9), (12.6, 0.9), (16.0, 2.4), (19.4, 0.9), (22.6, 1.9)]
+    right = [(27.0, 4.6), (31.6, 8.6), (24.0, 6.8), (20.0, 6.2), (16.0, 7.0), (12.0, 6.2), (8.0, 6.8)]
+    yield grid.outline([*left, *right])
+    lower = [(3.2, 11.5), (8.0, 15.4), (12.6, 16.9), (16.6, 16.7), (19.4, 15.4), (21.6, 13.0), (23.6, 10.6)]
+    yield grid.outline([*lower, (20.6, 11.0), (16.6, 12.0), (12.0, 11.8), (7.6, 11.4)])
+    inside = [(7.0, 8.8), (12.0, 7.9), (16.0, 8.6), (20.0, 7.9), (24.4, 8.6), (20.4, 9.5), (16.4, 10.4), (12.0, 10.1)]
+    yield grid.solid(inside)
 
 
 def draw_pencil(pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:

@@ -31,6 +31,7 @@ UP = BarrelDirection.NEEDLE_UP
 KIND = SceneKind
 DRAWN = (KIND.DRAW, KIND.BUBBLE)
 ORAL = (KIND.ORAL_DRAW, KIND.ORAL_BUBBLE)
+BUBBLES = (KIND.BUBBLE, KIND.ORAL_BUBBLE)
 AIR = (KIND.AIR_OUT, KIND.AIR_STAY)
 SIZES_PT = (18, 24, 36)
 HALF_ML = make_syringe("U-100", "0.5", "1")
@@ -127,9 +128,108 @@ def test_edge_and_wedge_stand_at_every_stop(syringe: Syringe, kind: SceneKind) -
         drawing = draw(make_scene(kind, syringe, stop), pen)
         edge, share = find_edge(drawing, needle_up=True)
         assert share == pytest.approx(float(stop / syringe.last_line), abs=1e-9)
-        (wedge,) = (item for item in drawing.items if isinstance(item, Polygon) and len(item.points_mm) == 3)
-        assert wedge.fill is Ink.BLACK
-        assert min(wedge.points_mm)[1] == pytest.approx(edge, abs=EASE_MM)
+        if kind not in BUBBLES:
+            (wedge,) = (item for item in drawing.items if isinstance(item, Polygon) and len(item.points_mm) == 3)
+            assert wedge.fill is Ink.BLACK
+            assert min(wedge.points_mm)[1] == pytest.approx(edge, abs=EASE_MM)
+
+
+@pytest.mark.parametrize("kind", [*BUBBLES, KIND.ORAL_SYRINGE], ids=lambda kind: kind.name)
+def test_where_nothing_stops_no_stop_is_shown(kind: SceneKind) -> None:
+    """Pushed all back, or still empty: no wedge and no number, which would be read as where to push or pull to."""
+    drawing = draw(make_scene(kind), make_ink_pen(18))
+    assert not find_arrows(drawing, 3)
+    assert not [item for item in drawing.items if isinstance(item, Text)]
+
+
+@pytest.mark.parametrize("kind", BUBBLES, ids=lambda kind: kind.name)
+@pytest.mark.parametrize("filling", [Filling.FIRST, Filling.SECOND], ids=lambda filling: filling.value)
+def test_liquid_is_seen_beside_the_bubbles(kind: SceneKind, filling: Filling) -> None:
+    """Down to a fifth of the scale bubbles leave some filling, so that nobody takes the barrel for full of air."""
+    scene = make_scene(kind)
+    for fifth in range(1, 6):
+        stop = scene.syringe.last_line * fifth / 5
+        scene = replace(scene, stop=stop, portions=(Portion(Fraction(0), stop, filling),))
+        drawing = draw(scene, make_ink_pen(18))
+        barrel = find_barrel(drawing)
+        (left, right), (top, bottom) = ((min(side), max(side)) for side in zip(*barrel.points_mm, strict=True))
+        inside = [
+            item
+            for item in drawing.items
+            if isinstance(item, Dot | Line)
+            and left + 1 < item[0] < right - 1
+            and top + 1 < item[1] < bottom
+            and (isinstance(item, Dot) or (item.x1_mm != item.x2_mm and item.y1_mm != item.y2_mm))
+        ]
+        assert len(inside) >= 2
+        assert find_arrows(drawing, 12)
+
+
+@pytest.mark.parametrize("kind", [*DRAWN, *ORAL, *AIR, KIND.CHECK, KIND.INJECT, KIND.BY_MOUTH, KIND.NO_AIR])
+@pytest.mark.parametrize("share", [Fraction(1, 50), Fraction(1, 2), Fraction(1)])
+def test_nothing_filled_lies_behind_the_stopper(kind: SceneKind, share: Fraction) -> None:
+    """Within the bore the stopper is the only filled shape, so that nothing else can be read as its edge."""
+    scene, pen = make_scene(kind), make_ink_pen(18)
+    scene = make_scene(kind, scene.syringe, share * scene.syringe.last_line)
+    drawing = draw(scene, pen)
+    filled = [item for item in drawing.items if isinstance(item, Polygon) and item.fill is Ink.BLACK]
+    stoppers = [
+        item
+        for item in filled
+        if len(item.points_mm) == 4 and _measure_height(item) == pytest.approx(1.6 * pen.gap_mm, rel=1e-6)
+    ]
+    assert len(stoppers) == (len(scene.portions) if kind is KIND.CHECK else 1)
+    for stopper in stoppers:
+        left, top, right, bottom = measure_box(stopper)
+        near = left, top - 3 * pen.gap_mm, right, bottom + 3 * pen.gap_mm
+        others = [item for item in filled if item is not stopper and meet(near, measure_box(item))]
+        # All the way in, the hub lies before the barrel's end; a wedge points at the barrel from outside.
+        assert not [item for item in others if len(item.points_mm) == 4 and share > Fraction(1, 50)]
+
+
+def _measure_height(item: Polygon) -> float:
+    heights = [y for _, y in item.points_mm]
+    return max(heights) - min(heights)
+
+
+@pytest.mark.parametrize("kind", [KIND.DRAW, KIND.ORAL_DRAW], ids=lambda kind: kind.name)
+@pytest.mark.parametrize("syringe", ALL_SYRINGES, ids=name_syringe)
+def test_arrow_and_number_stand_on_both_sides_of_the_barrel(syringe: Syringe, kind: SceneKind) -> None:
+    """The arrow moves the plunger; next to a number it was read as part of it."""
+    for stop in pick_lines(syringe):
+        drawing = draw(make_scene(kind, syringe, stop), make_ink_pen(18))
+        (arrow,), barrel = find_arrows(drawing), find_barrel(drawing)
+        (number,) = (item for item in drawing.items if isinstance(item, Text))
+        assert max(x for x, _ in arrow.points_mm) < min(x for x, _ in barrel.points_mm)
+        assert number.x_mm > max(x for x, _ in barrel.points_mm)
+
+
+@pytest.mark.parametrize("syringe", ALL_SYRINGES, ids=name_syringe)
+def test_check_shows_where_the_needle_is(syringe: Syringe) -> None:
+    """Above every window there is a hub, with a needle unless the syringe has none, over the middle of the stopper."""
+    pen = make_ink_pen(18)
+    for needle in (syringe.needle, Needle.NONE):
+        for stop in pick_lines(syringe):
+            drawing = draw(make_scene(KIND.CHECK, replace(syringe, needle=needle), stop), pen)
+            walls = [
+                item
+                for item in drawing.items
+                if isinstance(item, Line) and item.x1_mm == item.x2_mm and item.width_mm == pen.outline_mm
+            ]
+            middle = (max(item.x1_mm for item in walls) + sorted(item.x1_mm for item in walls)[-2]) / 2
+            hubs = [
+                item
+                for item in drawing.items
+                if isinstance(item, Polygon)
+                and len(item.points_mm) == 4
+                and sum(x for x, _ in item.points_mm) / 4 > middle - 10 * pen.gap_mm
+                and len({y for _, y in item.points_mm}) == 2
+                and len({round(x, 6) for x, _ in item.points_mm}) == 4
+            ]
+            assert hubs
+            assert max(y for hub in hubs for _, y in hub.points_mm) < min(
+                item.y_mm for item in drawing.items if isinstance(item, Text)
+            )
 
 
 @pytest.mark.parametrize("kind", [*AIR, KIND.INJECT], ids=lambda kind: kind.name)
@@ -229,13 +329,13 @@ def test_air_leaves_the_barrel_empty_and_the_needle_above_the_liquid(kind: Scene
     "kind", [KIND.DRAW, KIND.AIR_STAY, KIND.LOOK_AND_WIPE, KIND.LABELS], ids=lambda kind: kind.name
 )
 def test_bands_are_counted_and_apart_from_level_and_liquid(kind: SceneKind, bands: int) -> None:
-    """So many heavy lines across the vial, one level that is broken, and dots that stay to be seen."""
+    """So many heavy lines across the vial, off its foot; one broken level; dots that stay to be seen."""
     pen = make_ink_pen(18)
     drawing = draw(replace(make_scene(kind), vials=(VialLook(Filling.SECOND, bands),)), pen)
     heavy = [
         item.y1_mm
         for item in drawing.items
-        if isinstance(item, Line) and item.width_mm == pytest.approx(2 * pen.outline_mm) and item.y1_mm == item.y2_mm
+        if isinstance(item, Line) and item.width_mm == pytest.approx(1.5 * pen.outline_mm) and item.y1_mm == item.y2_mm
     ]
     assert len(heavy) == bands
     ((outline, _),) = find_vials(drawing)
@@ -244,6 +344,7 @@ def test_bands_are_counted_and_apart_from_level_and_liquid(kind: SceneKind, band
         item.y1_mm for item in drawing.items if isinstance(item, Line) and item.dash_mm and top < item.y1_mm < bottom
     )
     assert all(abs(band - level) > pen.outline_mm + 2 * pen.gap_mm for band in heavy)
+    assert all(0.18 < (band - top) / (bottom - top) < 0.82 for band in heavy)  # not a thick base
     seen = [item for item in drawing.items if isinstance(item, Dot) and top < item.y_mm < bottom]
     assert len(seen) >= 2
     assert all(abs(dot.y_mm - band) > pen.outline_mm + dot.diameter_mm / 2 for dot in seen for band in heavy)
@@ -274,9 +375,9 @@ def test_a_box_that_is_too_small_is_refused(kind: SceneKind) -> None:
 
 @pytest.mark.parametrize("kind", SceneKind, ids=lambda kind: kind.name)
 def test_scene_fits_the_step_of_the_card(kind: SceneKind) -> None:
-    """At 18 pt 22 mm by 36 mm with half a millimetre of grace, a window of the scale 31 mm wide."""
+    """At 18 pt 36 mm high and 22 mm wide, 25 where liquid is drawn, 30 for a window; half a millimetre of grace."""
     width_mm, height_mm = least_size_mm(make_scene(kind), WORDS, make_ink_pen(18))
-    assert width_mm <= (31.0 if kind is KIND.CHECK else 22.5)
+    assert width_mm <= 0.5 + {KIND.CHECK: 30, KIND.DRAW: 25, KIND.ORAL_DRAW: 25}.get(kind, 22)
     assert height_mm <= 36.5
 
 
@@ -353,21 +454,19 @@ def test_nothing_gets_smaller_as_type_grows(kind: SceneKind) -> None:
 
 
 def test_roll_and_tip_shows_no_shaking() -> None:
-    """Both arrows are bent, round the vial's axis and over two vials of which one is upside down; none is straight."""
+    """Both arrows are bent, one round a vial seen from its end, one to and fro over a vial and one upside down."""
     drawing = draw(make_scene(KIND.ROLL_AND_TIP), make_ink_pen(18))
     assert not find_arrows(drawing, 7)
     assert not find_arrows(drawing, 10)
-    bent = [
-        item for item in drawing.items if isinstance(item, Polygon) and item.outline_mm and len(item.points_mm) > 25
-    ]
-    assert len(bent) == 3  # the hand, and two arrows
+    outlined = [len(item.points_mm) for item in drawing.items if isinstance(item, Polygon) and item.outline_mm]
+    assert sorted(count for count in outlined if count > 20) == [29, 32, 36]  # an arrow, another to and fro, the vial
     vials = find_vials(drawing)
     assert [is_upright(vial) for vial in vials] == [True, False]
     assert [item.text for item in drawing.items if isinstance(item, Text)] == ["10×", "10×"]
 
 
 def test_total_check_shows_both_portions() -> None:
-    """The window of a total shows dots alone; the whole barrel beside it shows slants as well."""
+    """A total's window has slants only at the needle's end, before the break; the whole barrel beside it shows both."""
     drawing = draw(make_scene(KIND.CHECK), make_ink_pen(18))
     slants = [
         item
@@ -375,8 +474,11 @@ def test_total_check_shows_both_portions() -> None:
         if isinstance(item, Line) and item.x1_mm != item.x2_mm and item.y1_mm != item.y2_mm
     ]
     (wedge,) = (item for item in drawing.items if isinstance(item, Polygon) and len(item.points_mm) == 3)
-    assert slants
-    assert all(max(item.x1_mm, item.x2_mm) < max(wedge.points_mm)[0] for item in slants)
+    tip_x = max(wedge.points_mm)[0]
+    first = min(item.y_mm for item in drawing.items if isinstance(item, Text))
+    assert any(max(item.x1_mm, item.x2_mm) < tip_x for item in slants)
+    assert all(max(item.y1_mm, item.y2_mm) < first for item in slants if item.x1_mm > tip_x)
+    assert any(item.x_mm > tip_x and item.y_mm > first for item in drawing.items if isinstance(item, Dot))
 
 
 def test_no_small_scene_has_minor_lines() -> None:
