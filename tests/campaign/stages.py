@@ -164,7 +164,7 @@ def _list_card_facts(fill: FillCard, answer: Answer) -> list[tuple[str, Any, Any
         ("counts", [render(panel.count).text for panel in fill.panels], [stop.count for stop in stops]),
         ("sums", sums, [parts] * len(sums)),
         ("amounts of air", _list_said(fill, SlotKind.LINE, leave_out="still"), [air.bare for air in answer.airs]),
-        ("amounts to draw to", _list_said(fill, SlotKind.STOP), [stop.said for stop in stops]),
+        ("amounts to draw to", _leave_repeats(_list_said(fill, SlotKind.STOP)), [stop.said for stop in stops]),
         (
             "in the barrels",
             [_list_ends(panel.barrel) for panel in fill.panels],
@@ -176,7 +176,7 @@ def _list_card_facts(fill: FillCard, answer: Answer) -> list[tuple[str, Any, Any
 
 
 def _list_said(fill: FillCard, kind: SlotKind, leave_out: str = "") -> list[str]:
-    """The amounts of one kind that the steps name, as they are written; one named again at once counts once."""
+    """The amounts of one kind that the steps name, as they are written."""
     said = []
     for step in fill.steps:
         rendered = render(step.say)
@@ -185,7 +185,7 @@ def _list_said(fill: FillCard, kind: SlotKind, leave_out: str = "") -> list[str]
             for place in rendered.places
             if SLOTS[place.slot] is kind and place.slot != leave_out
         ]
-    return _leave_repeats(said)
+    return said
 
 
 def _leave_repeats(values: Iterable[Any]) -> list[Any]:
