@@ -5,6 +5,7 @@ Nothing in here can move a mark on a barrel.
 
 from __future__ import annotations
 
+import datetime
 from dataclasses import dataclass
 from enum import Enum
 from typing import TYPE_CHECKING, Final
@@ -89,6 +90,8 @@ class Options:
         syringes_text: of the user's own syringes file, for the readback.
         older: the regimen of the older card, to check what this file says of it; nothing on a page comes from it.
         for_release: refuse what may not be given to a patient yet.
+        today: the day that the dates in the file are compared with; ``None``: they are not. Nothing on a page comes
+            from it, so that the same file gives the same bytes on any day.
         has_scan_code: end each fill's sheets with a code that tells a phone what page one says.
         touch: for the raised pages and the braille file.
         small: for small cards.
@@ -99,6 +102,7 @@ class Options:
     syringes_text: str | None = None
     older: Regimen | None = None
     for_release: bool = False
+    today: datetime.date | None = None
     has_scan_code: bool = False
     touch: TouchOptions = DEFAULT_TOUCH
     small: SmallOptions = DEFAULT_SMALL

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 from pathlib import Path
 
 import pytest
@@ -23,6 +24,13 @@ def regimen_file(tmp_path: Path) -> Path:
     path = tmp_path / "regimen.yaml"
     path.write_text(MIXED, encoding="utf-8")
     return path
+
+
+@pytest.fixture(autouse=True)
+def fixed_day(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The program runs on one and the same day in every test, so that no test depends on when it is run."""
+    for module in ("inputs", "batch"):
+        monkeypatch.setattr(f"fillcards.verbs.{module}.find_today", lambda: datetime.date(2026, 11, 29))
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:

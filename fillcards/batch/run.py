@@ -204,7 +204,8 @@ def list_left_over(folder: Path, journal: Journal, *, has_one_file: bool) -> tup
 
 def _compute_options_key(options: Options) -> bytes:
     # By all they say, so that a syringes file that was put right makes its cards anew.
-    return hashlib.sha256(repr(options).encode("utf-8")).digest()
+    # A card that passed stays as it is: the day does not enter its bytes.
+    return hashlib.sha256(repr(replace(options, today=None)).encode("utf-8")).digest()
 
 
 def _prepare_folder(folder: Path) -> Path:

@@ -111,6 +111,7 @@ _FOOT: Final = """
 review:
   prepared_by: ""           # who filled this draft in
   checked_by: ""            # another person, who checked it against the prescription
+  checked_on: ""            # the day of the check
   checked_code: ""          # the card code that was checked
   date:                     # the card's date, such as 2026-11-25
 """

@@ -38,6 +38,7 @@ _SECTIONS: Final[tuple[tuple[str, tuple[keys.Key[Any], ...]], ...]] = (
     (MEDICINES[1], (*keys.MEDICINE_KEYS, keys.DOSE)),
     (FILL, _FILL_KEYS),
     (CONTACT, keys.CONTACT_KEYS),
+    (keys.CLINIC_SAYS.name, keys.CLINIC_SAYS_KEYS),
     ("review", keys.REVIEW_KEYS),
 )
 _OPTIONAL_SECTIONS: Final = (MEDICINES[1], CONTACT)

@@ -94,7 +94,9 @@ def _fit_barrel(sheet: Sheet, fill: FillCard, height_mm: float, *, has_labels: b
     """Upright, its numbers at the left, a wedge with its number at each stop; and from one line to the next."""
     view = fill.panels[-1].barrel
     marks = tuple(
-        StopMark(panel.barrel.portions[-1].end, sheet.setter.write(panel.figure) if has_labels else "", not panel.is_total)
+        StopMark(
+            panel.barrel.portions[-1].end, sheet.setter.write(panel.figure) if has_labels else "", not panel.is_total
+        )
         for panel in fill.panels
     )
     drawn = fit_barrel(

@@ -57,7 +57,9 @@ def _list_sections(setter: Setter, card: Card, body_pt: float, paper: Paper) -> 
             yield _set_fill(sheet, fill, body_pt)
             continue
         yield _set_deck(sheet.turn(), fill)
-        helper = replace(make_sheet(setter, card, paper, HELPER_PT, fill, f"helper {fill.number}"), banner=say("helper-title"))
+        helper = replace(
+            make_sheet(setter, card, paper, HELPER_PT, fill, f"helper {fill.number}"), banner=say("helper-title")
+        )
         yield _set_fill(helper, fill, HELPER_PT)
     yield _set_vials(setter, card, body_pt, paper)
     yield set_staff(make_sheet(setter, card, paper, body_pt, None, "staff"))

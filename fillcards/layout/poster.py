@@ -5,6 +5,7 @@ Panels stand side by side, or one above the other where the barrel is held level
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import Final, NamedTuple
 
 from fillcards.card.model import BarrelView, Panel
@@ -74,7 +75,9 @@ def set_figure(sheet: Sheet, panel: Panel, size_pt: float) -> Piece:
     if not panel.is_total:
         return figure
     edge_mm = sheet.poster.total_frame_mm + sheet.poster.total_pad_mm
-    frame = make_frame(figure.width_mm + 2 * edge_mm, figure.height_mm + 2 * edge_mm, sheet.poster.total_frame_mm, CORNER_MM)
+    frame = make_frame(
+        figure.width_mm + 2 * edge_mm, figure.height_mm + 2 * edge_mm, sheet.poster.total_frame_mm, CORNER_MM
+    )
     return put(frame.width_mm, frame.height_mm, (At(frame, 0.0, 0.0), At(figure, edge_mm, edge_mm)))
 
 
@@ -113,7 +116,12 @@ def fit_barrel(
 
     def measure(scale_mm: float) -> float:
         size_mm = measure_barrel_mm(
-            *own, scale_length_mm=scale_mm, number_pt=number_pt, marks=marks, numbers=numbers, bore_mm=sheet.poster.bore_mm
+            *own,
+            scale_length_mm=scale_mm,
+            number_pt=number_pt,
+            marks=marks,
+            numbers=numbers,
+            bore_mm=sheet.poster.bore_mm,
         )
         return size_mm[1] if view.direction is BarrelDirection.NEEDLE_UP else size_mm[0]
 
@@ -132,7 +140,12 @@ def _list_widths(sheet: Sheet, panels: tuple[Panel, ...]) -> tuple[tuple[float, 
     if len(panels) == 1:
         return ((sheet.live_mm,),)
     room_mm = sheet.live_mm - sheet.poster.panel_gap_mm
-    first, second = (sheet.setter.measure_mm(_choose_bar(sheet, panel), sheet.poster.order_pt, bold=True) + 2 * sheet.poster.pad_mm + 0.1 for panel in panels)
+    first, second = (
+        sheet.setter.measure_mm(_choose_bar(sheet, panel), sheet.poster.order_pt, bold=True)
+        + 2 * sheet.poster.pad_mm
+        + 0.1
+        for panel in panels
+    )
     half = room_mm / 2, room_mm / 2
     if max(first, second) <= room_mm / 2 or first + second > room_mm:
         return (half,)
@@ -148,7 +161,14 @@ def _choose_bar(sheet: Sheet, panel: Panel) -> Say:
 
 
 def _set_bar_words(sheet: Sheet, panel: Panel, width_mm: float) -> Piece:
-    return sheet.setter.text(_choose_bar(sheet, panel), sheet.poster.order_pt, width_mm - 2 * sheet.poster.pad_mm, bold=True, ink=Ink.WHITE, role="H2")
+    return sheet.setter.text(
+        _choose_bar(sheet, panel),
+        sheet.poster.order_pt,
+        width_mm - 2 * sheet.poster.pad_mm,
+        bold=True,
+        ink=Ink.WHITE,
+        role="H2",
+    )
 
 
 def _set_upright_panel(
@@ -186,9 +206,7 @@ def _set_upright_panel(
     return Panels(put(width_mm, height_mm, parts), drawing.pitch_mm)
 
 
-def _set_level_panel(
-    sheet: Sheet, panel: Panel, width_mm: float, height_mm: float, figure_pt: float
-) -> Panels | None:
+def _set_level_panel(sheet: Sheet, panel: Panel, width_mm: float, height_mm: float, figure_pt: float) -> Panels | None:
     """Words above, the barrel across the whole width below, the figure over its line as far as the edges allow."""
     bar_mm = _measure_bar_mm(sheet)
     drawing = fit_barrel(sheet, panel.barrel, width_mm - 2 * sheet.poster.pad_mm)
@@ -196,12 +214,17 @@ def _set_level_panel(
     barrel_y_mm = height_mm - sheet.poster.pad_mm - barrel.height_mm
     edge_x_mm, edge_y_mm = sheet.poster.pad_mm + drawing.edge_x_mm, barrel_y_mm + drawing.edge_y_mm
     figure = set_figure(sheet, panel, figure_pt)
-    x_mm = min(max(edge_x_mm - figure.width_mm / 2, sheet.poster.pad_mm), width_mm - sheet.poster.pad_mm - figure.width_mm)
+    x_mm = min(
+        max(edge_x_mm - figure.width_mm / 2, sheet.poster.pad_mm), width_mm - sheet.poster.pad_mm - figure.width_mm
+    )
     is_left = x_mm + figure.width_mm / 2 > width_mm / 2
     words_x_mm = sheet.poster.pad_mm if is_left else x_mm + figure.width_mm + sheet.gap_mm
     words_mm = (x_mm - sheet.gap_mm if is_left else width_mm - sheet.poster.pad_mm) - words_x_mm
     words = stack((set_facts(sheet, panel, words_mm), set_counting(sheet, panel, words_mm)), sheet.gap_mm / 2)
-    top_mm, room_mm = bar_mm + sheet.poster.pad_mm, edge_y_mm - sheet.poster.head_mm - 3.0 - bar_mm - sheet.poster.pad_mm
+    top_mm, room_mm = (
+        bar_mm + sheet.poster.pad_mm,
+        edge_y_mm - sheet.poster.head_mm - 3.0 - bar_mm - sheet.poster.pad_mm,
+    )
     if figure.height_mm > room_mm or top_mm + words.height_mm > barrel_y_mm:
         return None
     figure_y_mm = top_mm + (room_mm - figure.height_mm) / 2
@@ -230,7 +253,9 @@ def _make_join(sheet: Sheet, bar_mm: float) -> Piece:
     half_mm, middle_mm = sheet.poster.join_mm * 0.32, bar_mm / 2
     corners = ((0.5, middle_mm - half_mm), (sheet.poster.join_mm - 0.5, middle_mm), (0.5, middle_mm + half_mm))
     box = Box(0.0, 0.0, sheet.poster.join_mm, bar_mm)
-    return Piece(sheet.poster.join_mm, bar_mm, (Placed(box, (Polygon(corners, Ink.WHITE, 0.5),), None, may_overlap=True),))
+    return Piece(
+        sheet.poster.join_mm, bar_mm, (Placed(box, (Polygon(corners, Ink.WHITE, 0.5),), None, may_overlap=True),)
+    )
 
 
 def _make_arrow(sheet: Sheet, figure: tuple[float, float, float], tip: tuple[float, float]) -> Piece:
@@ -249,10 +274,13 @@ def _draw_shaft(sheet: Sheet, points: tuple[tuple[float, float], ...]) -> tuple[
     dx, dy = (0.0, 1.0) if before[0] == tip[0] else (1.0, 0.0)
     base = tip[0] - dx * sheet.poster.head_mm, tip[1] - dy * sheet.poster.head_mm
     half_mm = sheet.poster.head_mm * 0.55
-    head = Polygon((tip, (base[0] - dy * half_mm, base[1] - dx * half_mm), (base[0] + dy * half_mm, base[1] + dx * half_mm)), Ink.BLACK)
+    head = Polygon(
+        (tip, (base[0] - dy * half_mm, base[1] - dx * half_mm), (base[0] + dy * half_mm, base[1] + dx * half_mm)),
+        Ink.BLACK,
+    )
     lines: list[Item] = []
     path = (*points[:-1], base)
-    for (x1_mm, y1_mm), (x2_mm, y2_mm) in zip(path, path[1:], strict=False):
+    for (x1_mm, y1_mm), (x2_mm, y2_mm) in pairwise(path):
         # Butt ends: each stroke runs on by half its width, so that corners are whole.
         over_mm = sheet.poster.arrow_mm / 2 if (x2_mm, y2_mm) != base else 0.0
         sign_x, sign_y = (x2_mm > x1_mm) - (x2_mm < x1_mm), (y2_mm > y1_mm) - (y2_mm < y1_mm)

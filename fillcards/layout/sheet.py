@@ -1,12 +1,12 @@
-"""What stands round the body of every side: title, sign, band and whose at its head; code, page and a pointer at its foot.
+"""What stands round the body of every side: title, sign, band and whose at its head; code and page at its foot.
 
 A front's top is kept free beside the title, for a magnet. Millimetres; type sizes in points.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
 from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
 from typing import Final
 
 from fillcards.card.model import Card, FillCard
@@ -107,10 +107,14 @@ class Sheet:
         whole_mm = self.setter.measure_mm(message, 100.0, bold=bold)
         return max(least_pt, min(most_pt, int(200 * width_mm / whole_mm) / 2))
 
-    def plate(self, message: Say, size_pt: float, width_mm: float, *, anchor: Anchor = Anchor.START, role: str = "P") -> Piece:
+    def plate(
+        self, message: Say, size_pt: float, width_mm: float, *, anchor: Anchor = Anchor.START, role: str = "P"
+    ) -> Piece:
         """White words on black, with room round them."""
         pad_mm = 0.45 * convert_pt_to_mm(size_pt)
-        words = self.setter.text(message, size_pt, width_mm - 2 * pad_mm, bold=True, ink=Ink.WHITE, anchor=anchor, role=role)
+        words = self.setter.text(
+            message, size_pt, width_mm - 2 * pad_mm, bold=True, ink=Ink.WHITE, anchor=anchor, role=role
+        )
         rise_mm = 0.12 * convert_pt_to_mm(size_pt)
         height_mm = words.height_mm + 2 * rise_mm
         plate = make_plate(width_mm, height_mm, CORNER_MM)
@@ -147,7 +151,7 @@ class Sheet:
         return stack((head, *banner, whose), self.gap_mm / 2), magnet
 
     def running_head(self, left: Say, right: Say | None, pointer: Say, page: int = 88, pages: int = 88) -> Piece:
-        """At the top of every side after a front: name and lines in a bar; whom to call and where to look; band, page."""
+        """At the top of every side after a front: name and lines in a bar, whom to call and where to look, band, page."""
         bar = self._running_bar(left, right)
         small_pt = LEAST_PATIENT_PT if self.body_pt <= SMALL_FOOT_TO_PT else LEAST_LARGE_FOOT_PT
         phone = self.setter.figure(draw_phone(0.8 * measure_line_mm(small_pt), make_ink_pen(small_pt)), None)
@@ -174,7 +178,8 @@ class Sheet:
 
     def row(self, pieces: Sequence[Piece]) -> Piece:
         """The first at the left, the last at the right, a third between; the last on a row of its own where the line
-        is too short for all."""
+        is too short for all.
+        """
         return self._justify(pieces, self.live_mm)
 
     def _justify(self, pieces: Sequence[Piece], width_mm: float) -> Piece:

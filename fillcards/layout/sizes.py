@@ -22,7 +22,8 @@ STAPLE_MM: Final = 15.0
 LEAST_PATIENT_PT: Final = 14.0
 LEAST_FOOT_PT: Final = 12.0
 SMALL_FOOT_TO_PT: Final = 20.0
-"""Up to this size of the reader the foot may be of the least size; above, foot and band are as large as their line holds, at least 14 pt."""
+"""Up to this size of the reader the foot may be of the least size; above, foot and band are at least 14 pt, and the band
+as large as its line holds."""
 LEAST_LARGE_FOOT_PT: Final = 14.0
 LEAST_SMALL_PT: Final = 12.0
 LEAST_SMALL_FOOT_PT: Final = 9.0
@@ -65,9 +66,13 @@ class PosterSizes(NamedTuple):
         """The same smaller, for a small card."""
         first, second = (tuple(size * share for size in sizes) for sizes in self.figures_pt)
         long_first, long_second = (tuple(size * share for size in sizes) for sizes in self.long_figures_pt)
-        lengths = (length * share for length in self[3:-1])
-        return PosterSizes(
-            self.order_pt * share, (first, second), (long_first, long_second), *lengths, has_short_bars=True
+        lengths = {name: getattr(self, name) * share for name in self._fields if name.endswith("_mm")}
+        return self._replace(
+            order_pt=self.order_pt * share,
+            figures_pt=(first, second),
+            long_figures_pt=(long_first, long_second),
+            has_short_bars=True,
+            **lengths,
         )
 
 

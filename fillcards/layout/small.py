@@ -247,4 +247,3 @@ def _make_page(sheet: Sheet, body: Piece, number: int, count: int, head: Piece, 
         section=sheet.section,
         side=style,
     )
-

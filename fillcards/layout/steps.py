@@ -57,9 +57,7 @@ def _share_out(sheet: Sheet, steps: Sequence[CardStep], columns: int) -> tuple[f
     return width_mm, [steps[start : start + rows] for start in range(0, len(steps), rows)]
 
 
-def _set_column(
-    sheet: Sheet, steps: Sequence[CardStep], heights_mm: Sequence[float], width_mm: float
-) -> Piece:
+def _set_column(sheet: Sheet, steps: Sequence[CardStep], heights_mm: Sequence[float], width_mm: float) -> Piece:
     parts: list[At] = []
     y_mm = 0.0
     for step, row_mm in zip(steps, heights_mm, strict=True):

@@ -46,6 +46,7 @@ def list_styles(body_pt: float) -> tuple[Style, ...]:
     """Those that serve a reader's size, best first."""
     return tuple(style for style in STYLES if body_pt <= style.most_pt)
 
+
 HELPER_PT: Final = 18.0
 """Of the sheet that goes with a deck, for whoever helps."""
 

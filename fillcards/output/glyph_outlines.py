@@ -7,7 +7,6 @@ in the PDF and in ``typeface.measure_width_mm``.
 from __future__ import annotations
 
 from functools import lru_cache
-from itertools import pairwise
 from typing import Any, Final
 
 from fillcards.problems import InternalFault
@@ -75,15 +74,15 @@ def _record_glyph(bold: bool, character: str) -> tuple[tuple[_Command, ...], flo
 
 def _convert(verb: str, points: tuple[tuple[float, float], ...]) -> list[_Command]:
     """One pen call as path commands; a TrueType run of off-curve points has its on-curve points halfway between."""
+    from fontTools.pens.basePen import decomposeQuadraticSegment
+
     match verb:
         case "moveTo":
             return [("M", points)]
         case "lineTo":
             return [("L", points)]
         case "qCurveTo":
-            *controls, end = points
-            middles = [((x1 + x2) / 2, (y1 + y2) / 2) for (x1, y1), (x2, y2) in pairwise(controls)]
-            return [("Q", pair) for pair in zip(controls, [*middles, end], strict=True)]
+            return [("Q", pair) for pair in decomposeQuadraticSegment(points)]
         case "closePath":
             return [("Z", ())]
     raise InternalFault(f"a glyph is drawn with {verb}, which outlines of this typeface never use")

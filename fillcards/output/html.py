@@ -12,7 +12,7 @@ from __future__ import annotations
 import base64
 import hashlib
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from functools import lru_cache
 from itertools import pairwise
 from pathlib import Path
@@ -22,11 +22,11 @@ from xml.etree import ElementTree
 from fillcards.card.model import Card, CardStep, FillCard, Line, Panel, VialPanel, WriteIn
 from fillcards.output.svg import write_inline_svg
 from fillcards.picture.barrel import draw_barrel
-from fillcards.picture.items import Drawing, Item
-from fillcards.picture.kit import draw_label, draw_vial, enclose, measure_vial, point_up
-from fillcards.picture.pen import Pen, make_ink_pen
+from fillcards.picture.items import Drawing
+from fillcards.picture.kit import draw_vial, enclose, measure_vial, point_up
+from fillcards.picture.pen import make_ink_pen
 from fillcards.picture.scale_view import StopMark
-from fillcards.picture.scene import SceneWords, VialLook
+from fillcards.picture.scene import SceneWords
 from fillcards.picture.scenes import draw_scene
 from fillcards.picture.signs import draw_sign
 from fillcards.regimen.model import BarrelDirection
@@ -217,7 +217,9 @@ class _Page:
         words = _add(section, "div")
         self._add_say(words, "h2", vial.heading)
         self._add_lines(words, vial.lines)
-        self._add_picture(section, enclose(_draw_vial(vial.look, self.pen))[0], vial.alt)
+        shape = measure_vial(vial.look, self.pen)
+        drawn = draw_vial(point_up(), vial.look, self.pen, shape, level_mm=shape.length_mm / 2)
+        self._add_picture(section, enclose(drawn)[0], vial.alt)
 
     def _write(self, message: Say) -> str:
         return render(message, self.card.language).text
@@ -263,12 +265,3 @@ def _fill(element: ElementTree.Element, text: str) -> None:
             element[-1].tail = (element[-1].tail or "") + part
         else:
             element.text = (element.text or "") + part
-
-
-def _draw_vial(look: VialLook, pen: Pen) -> Iterator[Item]:
-    """A standing vial with its label."""
-    vial = measure_vial(look, pen, width=14.0, length=35.0)
-    axes = point_up(vial.width_mm / 2, 0.0)
-    hole, label = draw_label(axes, vial, pen, 10.2, 3)
-    yield from draw_vial(axes, look, pen, vial, level_mm=8.2 * pen.gap_mm, holes=(hole,))
-    yield from label

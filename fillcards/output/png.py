@@ -1,6 +1,6 @@
-"""PNG pictures in true size: card pages from the finished PDF, drawings from their SVG.
+"""PNG pictures of pages in true size, from the finished PDF.
 
-Pages come from the PDF so that they show exactly what was read back from it, with the same typeface. Each file states
+They come from the PDF so that they show exactly what was read back from it, with the same typeface. Each file states
 its resolution (PNG, pHYs chunk), so that a program which prints it can keep the size. Lengths in pixels follow from
 the resolution; nothing is fitted to a frame.
 """
@@ -11,8 +11,6 @@ from io import BytesIO
 from math import ceil
 from typing import TYPE_CHECKING, Any, Final
 
-from fillcards.output.svg import write_drawing_svg
-from fillcards.picture.items import Drawing
 from fillcards.problems import InternalFault, OutputError
 
 if TYPE_CHECKING:
@@ -45,35 +43,6 @@ def write_png_pages(pdf: bytes, dpi: int) -> tuple[bytes, ...]:
         return tuple(_write_image(_render_page(page, dpi), dpi) for page in document)
     finally:
         document.close()
-
-
-def write_drawing_png(drawing: Drawing, dpi: int) -> bytes:
-    """A drawing as a grey PNG on white.
-
-    Args:
-        drawing: in mm.
-        dpi: dots per inch.
-
-    Raises:
-        OutputError: if the system's cairo library is missing, or for a resolution outside the limits.
-    """
-    _require_dpi(dpi)
-    try:
-        import cairosvg
-    except (ImportError, OSError) as error:
-        raise OutputError(
-            "a picture of a single barrel needs the system's cairo library: install libcairo2 (Debian, Ubuntu), "
-            "cairo (Fedora, Homebrew), or write svg or pdf instead"
-        ) from error
-    from PIL import Image
-
-    width, height = (_measure_pixels(side, dpi) for side in (drawing.width_mm, drawing.height_mm))
-    # White is added up to whole pixels, so that a pixel is exactly 1/dpi inch; else the picture would be stretched.
-    paper = drawing._replace(width_mm=width * 25.4 / dpi, height_mm=height * 25.4 / dpi)
-    svg = write_drawing_svg(paper, "drawing")
-    png = cairosvg.svg2png(bytestring=svg, dpi=dpi, output_width=width, output_height=height)
-    with Image.open(BytesIO(png)) as image:
-        return _write_image(image.convert("L"), dpi)
 
 
 def _require_dpi(dpi: int) -> None:

@@ -1,17 +1,21 @@
-"""Whether a card may be given to a patient: checked by a second person, for this very regimen, and not a sample.
+"""Whether a card may be given to a patient: checked by a second person for what it says now, in date, and no sample.
 
 Asked only on request (``check --for-release``): a card that is not released may still be made, and then says on every
-page that it must not be used.
+page that it must not be used. Beside it stands the one caution that depends on the day it is asked.
 """
 
 from __future__ import annotations
 
+import datetime
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import Final
 
 from fillcards.plan.rules.days import DAYS_LEFT_OUT
-from fillcards.problems import Problem, ProblemCode, Severity
+from fillcards.plan.rules.vials import find_last_date
+from fillcards.problems import Place, Problem, ProblemCode, Severity
 from fillcards.regimen.model import Regimen
+from fillcards.regimen.starters import list_invented_values, load_starter_values
 
 SAMPLE: Final = ProblemCode(
     "RELEASE-001",
@@ -20,43 +24,112 @@ SAMPLE: Final = ProblemCode(
     "Samples and starters carry invented doses; asked only with --for-release.",
     ("design",),
 )
-NOT_PREPARED: Final = ProblemCode(
-    "RELEASE-002",
+STARTER_VALUE: Final = ProblemCode(
+    "RELEASE-003",
     Severity.REFUSE,
-    "A checked card says who prepared it.",
-    "Without a name nobody can tell whether another person checked it; asked only with --for-release.",
+    "No value is still the starter's.",
+    "A phone, a date, a name or a length of a starter is invented; asked only with --for-release.",
+    ("design",),
+)
+ASK_AGAIN_PAST: Final = ProblemCode(
+    "RELEASE-004",
+    Severity.REFUSE,
+    "The day to ask again is still to come.",
+    "A card handed out after that day asks for a look at the doses that is overdue; asked only with --for-release.",
+    ("design",),
+)
+VIAL_PAST: Final = ProblemCode(
+    "RELEASE-005",
+    Severity.REFUSE,
+    "No vial is past its date.",
+    "The card names a vial that must not be used any more; asked only with --for-release.",
+    ("design",),
+)
+CARD_DATE: Final = ProblemCode(
+    "DATE-003",
+    Severity.CAUTION,
+    "The dates of card and check are not to come, and the card is at most a year old.",
+    "A date to come, or one long past, is a slip of the pen, or was left over from an older file.",
     ("common-practice", "design"),
 )
-RELEASE_CODES: Final = (SAMPLE, NOT_PREPARED)
+RELEASE_CODES: Final = (SAMPLE, STARTER_VALUE, ASK_AGAIN_PAST, VIAL_PAST, CARD_DATE)
+
+OLDEST_CARD_DAYS: Final = 365
+"""An older card gets a caution. Common practice, no source."""
 
 _RAISED: Final = ("CHECK-", DAYS_LEFT_OUT.code)
 """Codes of the cautions that forbid giving the card away: all about its check, and days nobody has answered for."""
 
 
-def check_release(regimen: Regimen, problems: tuple[Problem, ...]) -> tuple[Problem, ...]:
-    """The same problems as they count for a release: every caution about the check refuses, and so do days without a
-    medicine that the file does not state, a check of what nobody has prepared, and a sample.
+def check_release(
+    regimen: Regimen, problems: tuple[Problem, ...], today: datetime.date | None = None
+) -> tuple[Problem, ...]:
+    """The same problems as they count for a release.
+
+    Every caution about the check refuses, and so do days without a medicine that the file does not state, a sample, a
+    value of a starter, a day to ask again that is past, and a vial past its date.
 
     Args:
         regimen: as read from the file.
         problems: what all other checks found.
+        today: the day that dates are compared with; ``None``: they are not.
     """
     raised = tuple(
         replace(problem, severity=Severity.REFUSE) if problem.code.startswith(_RAISED) else problem
         for problem in problems
     )
-    if regimen.review.checked_by and not regimen.review.prepared_by:
-        raised = (*raised, _describe_nobody(regimen))
-    if not regimen.is_sample:
-        return raised
-    remedy = "take this line away once every dose in the file is the patient's own"
-    sample = Problem(SAMPLE.code, SAMPLE.severity, regimen.review.place, "sample: true", "no such line", remedy)
-    return (*raised, sample)
+    if regimen.is_sample:
+        remedy = "take this line out once every value in the file is the patient's own"
+        place = regimen.places.get("sample", regimen.review.place)
+        return (*raised, _write(SAMPLE, place, "sample: true", "no such line", remedy), *_list_starter_values(regimen))
+    return (*raised, *_list_starter_values(regimen), *(_list_past_dates(regimen, today) if today else ()))
 
 
-def _describe_nobody(regimen: Regimen) -> Problem:
+def check_card_date(regimen: Regimen, today: datetime.date) -> Iterator[Problem]:
+    """A caution for a date of the card or of its check that cannot be, or is long past; none for a sample's dates."""
     review = regimen.review
-    place = review.places.get("prepared_by", review.place)
-    remedy = "write under prepared_by who wrote the file from the prescription; the check is another person's"
-    expected = "two names, of who prepared and of who checked"
-    return Problem(NOT_PREPARED.code, NOT_PREPARED.severity, place, "checked_by without prepared_by", expected, remedy)
+    if regimen.is_sample:
+        return
+    for key, day in (("date", review.date), ("checked_on", review.checked_on)):
+        if day is not None and day > today:
+            found, expected = f"{key}: {day}, which is after today, {today}", "today or an earlier day"
+            yield _write(CARD_DATE, _find_place(review.places, key, review.place), found, expected, "check the date")
+    if review.date is not None and (today - review.date).days > OLDEST_CARD_DAYS:
+        found = f"a card of {review.date}, more than a year before today, {today}"
+        remedy = "ask whether the prescription still holds; then write the date of the new card"
+        place = _find_place(review.places, "date", review.place)
+        yield _write(CARD_DATE, place, found, "a card at most a year old", remedy)
+
+
+def _list_starter_values(regimen: Regimen) -> Iterator[Problem]:
+    known = load_starter_values()
+    for key, text, place in list_invented_values(regimen):
+        if (key, text) in known:
+            found = f"{key} as it stands in a starter"
+            remedy = "write the patient's own; where there is none, take the line out"
+            yield _write(STARTER_VALUE, place, found, "a value of the patient's own", remedy)
+
+
+def _list_past_dates(regimen: Regimen, today: datetime.date) -> Iterator[Problem]:
+    review = regimen.review
+    if review.ask_again_by is not None and review.ask_again_by < today:
+        found = f"ask_again_by: {review.ask_again_by}, which is before today, {today}"
+        remedy = "ask the prescriber whether the doses still hold, then write a new day"
+        place = _find_place(review.places, "ask_again_by", review.place)
+        yield _write(ASK_AGAIN_PAST, place, found, "a day that is still to come", remedy)
+    for medicine in regimen.medicines:
+        last_date = find_last_date(medicine)
+        if last_date is not None and last_date <= today:
+            key = "expires" if last_date == medicine.expires else "opened"
+            found = f"{medicine.name}: a vial that must not be used from {last_date} on; today is {today}"
+            remedy = "throw the vial away, open a new one and write its dates; or take the dates out"
+            place = _find_place(medicine.places, key, medicine.place)
+            yield _write(VIAL_PAST, place, found, "a vial that may still be used", remedy)
+
+
+def _find_place(places: Mapping[str, Place], key: str, otherwise: Place) -> Place:
+    return places.get(key, otherwise)
+
+
+def _write(code: ProblemCode, place: Place, found: str, expected: str, remedy: str) -> Problem:
+    return Problem(code.code, code.severity, place, found, expected, remedy)

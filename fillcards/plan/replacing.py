@@ -1,20 +1,23 @@
-"""What changed between an old regimen and the one that replaces it: exact, as data; the words are the wording's.
+"""What is new since the card that a regimen replaces, from what the file says of it; and whether that is true.
 
-Only what touches the dose counts. Print, eyesight, contacts, review and the dates of a vial may differ freely.
+Exact and as data; the words are the wording's. Old and new are compared by time and day, since one time may stand twice
+for different days, and by the medicines' printed names, since a key is only the writer's word.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 from fractions import Fraction
+from itertools import groupby
 
-from fillcards.plan.reading import is_measurable, list_stops
-from fillcards.plan.serving import write_scale
-from fillcards.problems import Problem, ProblemCode, RegimenRefused, Severity
-from fillcards.quantities import Quantity, is_same_amount
-from fillcards.regimen.model import Fill, Medicine, Regimen, Weekday
+from fillcards.plan.fills import plan_fills
+from fillcards.plan.model import FillPlan, Plan
+from fillcards.problems import Place, Problem, ProblemCode, Severity
+from fillcards.regimen.fingerprint import CODE_LENGTH, compute_fingerprint
+from fillcards.regimen.model import Fill, Regimen, ReplacedStop, Replaces, Weekday
+from fillcards.regimen.times import fold_time
 
 CHANGE_CODES = (
     ProblemCode(
@@ -31,227 +34,204 @@ CHANGE_CODES = (
         "A card that announces a change where there is none hides the one that was meant.",
         ("design",),
     ),
+    ProblemCode(
+        "CHANGE-003",
+        Severity.REFUSE,
+        "What the file says of the card it replaces is true.",
+        "The patient is told which card to throw away and what was on it.",
+        ("design",),
+    ),
+    ProblemCode(
+        "CHANGE-004",
+        Severity.REFUSE,
+        "The older file is not dated later.",
+        "With old and new exchanged, the doses that were changed come back.",
+        ("design",),
+    ),
 )
+_NEW_FROM = "write the new file anew: fillcards new --from OLDER.yaml -o NEW.yaml"
 
 
 class ChangeKind(Enum):
     """What kind of thing changed."""
 
-    DOSE = "dose"
-    LINES = "lines of the same dose"
+    LINES = "lines"
     FILL_ADDED = "fill added"
     FILL_REMOVED = "fill removed"
     MEDICINE_ADDED = "medicine added to a fill"
     MEDICINE_REMOVED = "medicine removed from a fill"
-    MINUTES_BEFORE = "minutes before"
-    DAYS = "days"
-    SYRINGE = "syringe"
-    STRENGTH = "strength"
-    MEDICINE = "another medicine"
-    DETAIL = "another detail"
+    MEDICINE_EXCHANGED = "medicine exchanged"
+    SAME_LINES = "nothing that is compared"
 
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """One thing that changed. What does not apply is ``None`` or empty.
+    """One thing that changed at one time. What does not apply is ``None`` or empty.
 
     Attributes:
-        when: the fill's time, for changes of a fill.
-        medicine: name of the medicine, in the new regimen if it is there.
-        old_dose, new_dose: the doses of that medicine in that fill.
-        old_stops, new_stops: the fill's lines in drawing order (the only one, or first and total), in the old and
-            the new syringe's own numbers.
-        old, new: what stood and stands there, for changes without doses.
-        detail: which detail, for ``DETAIL``, such as ``needle`` or ``route``.
+        when: the time.
+        fill: of the new card; ``None`` for one that is no more.
+        days: on which days of the fill, where not on all of them.
+        medicine, old_medicine: printed names, in the new fill and in the old.
+        old_stops, new_stops: the lines in drawing order (the only one, or first and total), in the old and the new
+            scale's own numbers.
     """
 
     kind: ChangeKind
-    when: str | None = None
+    when: str
+    fill: Fill | None = None
+    days: tuple[Weekday, ...] = ()
     medicine: str | None = None
-    old_dose: Quantity | None = None
-    new_dose: Quantity | None = None
+    old_medicine: str | None = None
     old_stops: tuple[Fraction, ...] = ()
     new_stops: tuple[Fraction, ...] = ()
-    old: str | None = None
-    new: str | None = None
-    detail: str | None = None
 
 
-def compare_regimens(old: Regimen, new: Regimen) -> tuple[Change, ...]:
-    """Everything that touches the dose and differs: syringe and medicines first, then fill by fill, then the notes.
+@dataclass(frozen=True, slots=True)
+class _OldFill:
+    """One fill of the replaced card."""
+
+    when: str
+    days: tuple[Weekday, ...]
+    medicines: tuple[str, ...]
+    lines: tuple[Fraction, ...]
+
+    def is_at(self, when: str, day: Weekday) -> bool:
+        """Whether it is filled at this time of this day."""
+        return fold_time(self.when) == fold_time(when) and day in self.days
+
+
+def compare_replaced(plan: Plan) -> tuple[Change, ...]:
+    """What is new since the replaced card, fill by fill, then the fills that are no more; nothing if none is replaced.
+
+    A fill of which nothing changed has a change of kind ``SAME_LINES``.
+    """
+    replaces = plan.regimen.replaces
+    if replaces is None:
+        return ()
+    old = _list_old_fills(replaces.stops)
+    changes = [change for fill in plan.fills for change in _compare_fill(old, fill)]
+    return (*changes, *(change for was in old for change in _find_gone(was, old, plan)))
+
+
+def _list_old_fills(stops: tuple[ReplacedStop, ...]) -> tuple[_OldFill, ...]:
+    return tuple(
+        _OldFill(when, days, tuple(stop.medicine for stop in own), tuple(stop.line for stop in own))
+        for (when, days), group in groupby(stops, key=lambda stop: (stop.when, stop.days))
+        if (own := tuple(group))
+    )
+
+
+def _compare_fill(old: tuple[_OldFill, ...], fill: FillPlan) -> Iterator[Change]:
+    """A fill with what stood for each of its days; days with the same on the old card are told together."""
+    when = fill.fill.when
+    days_of: dict[_OldFill | None, list[Weekday]] = {}
+    for day in fill.fill.days_given:
+        days_of.setdefault(next((was for was in old if was.is_at(when, day)), None), []).append(day)
+    found: list[Change] = []
+    for was, days in days_of.items():
+        found += _compare_with(was, fill, () if len(days_of) == 1 else tuple(days))
+    yield from found or (Change(ChangeKind.SAME_LINES, when, fill.fill),)
+
+
+def _compare_with(was: _OldFill | None, fill: FillPlan, days: tuple[Weekday, ...]) -> Iterator[Change]:
+    base = Change(ChangeKind.FILL_ADDED, fill.fill.when, fill.fill, days)
+    if was is None:
+        yield base
+        return
+    names = tuple(draw.medicine.name for draw in fill.draws)
+    gone = [name for name in was.medicines if name not in names]
+    come = [name for name in names if name not in was.medicines]
+    if len(gone) == len(come) == 1:
+        yield replace(base, kind=ChangeKind.MEDICINE_EXCHANGED, medicine=come[0], old_medicine=gone[0])
+    else:
+        yield from (replace(base, kind=ChangeKind.MEDICINE_ADDED, medicine=name) for name in come)
+        yield from (replace(base, kind=ChangeKind.MEDICINE_REMOVED, old_medicine=name) for name in gone)
+    lines = tuple(draw.stop_line for draw in fill.draws)
+    if lines != was.lines:
+        yield replace(base, kind=ChangeKind.LINES, old_stops=was.lines, new_stops=lines)
+
+
+def _find_gone(was: _OldFill, old: tuple[_OldFill, ...], plan: Plan) -> Iterator[Change]:
+    """The days on which nothing is filled any more at an old fill's time."""
+    time = fold_time(was.when)
+    new = [fill.fill for fill in plan.fills if fold_time(fill.fill.when) == time]
+    gone = tuple(day for day in was.days if not any(day in fill.days_given for fill in new))
+    if gone:
+        days = () if not new and sum(fold_time(each.when) == time for each in old) == 1 else gone
+        yield Change(ChangeKind.FILL_REMOVED, was.when, days=days)
+
+
+def describe_replaced(regimen: Regimen) -> Replaces:
+    """What a new file has to say of this regimen's card.
 
     Args:
-        old: the regimen of the card to be thrown away.
-        new: the regimen of the card that replaces it.
-
-    Raises:
-        RegimenRefused: CHANGE-001 if the patients differ or cannot be told to be one, CHANGE-002 if nothing changed.
+        regimen: of the older card; no rule may refuse it.
     """
-    problems = check_changes(old, new)
-    if problems:
-        raise RegimenRefused(problems)
-    return tuple(_list_changes(old, new))
+    fingerprint = compute_fingerprint(regimen)
+    stops = tuple(
+        ReplacedStop(fill.fill.when, fill.fill.days_given, draw.medicine.name, draw.stop_line)
+        for fill in plan_fills(regimen).fills
+        for draw in fill.draws
+    )
+    return Replaces(fingerprint[:CODE_LENGTH], fingerprint, regimen.review.date, stops)
 
 
 def check_changes(old: Regimen, new: Regimen) -> tuple[Problem, ...]:
-    """Whether the new regimen may replace the old one; empty if it may."""
+    """Whether what the new file says of the card it replaces is true of the older file; empty if it is.
+
+    Args:
+        old: the regimen of the older card; no rule may refuse it.
+        new: the regimen whose ``replaces`` is checked.
+    """
     differing = _find_other_patient(old, new)
     if differing:
         keys = " and ".join(differing)
         finding = (
             f"{keys} under patient {'do' if len(differing) > 1 else 'does'} not show one patient in both files",
-            "the same name, second identifier and kind in both files, and at least one of the first two written",
+            "the same name, date of birth, second identifier and kind in both files, and a name or an identifier",
             "check whose old file it is; if a name was only corrected, correct it in the old file too",
         )
-        return (_write_problem(CHANGE_CODES[0], new, *finding),)
-    if next(_list_changes(old, new), None) is None:
-        finding = (
-            "both files give the same doses in the same way",
-            "a new file that differs from the old one in something that touches the dose",
-            "make an ordinary card, or give the file that was meant as the old one",
-        )
-        return (_write_problem(CHANGE_CODES[1], new, *finding),)
-    return ()
+        return (_write_problem(CHANGE_CODES[0], new.patient.place, *finding),)
+    return (*_check_order(old, new), *_check_truth(old, new))
 
 
-def _write_problem(code: ProblemCode, new: Regimen, found: str, expected: str, remedy: str) -> Problem:
-    return Problem(code.code, code.severity, new.patient.place, found, expected, remedy)
+def _check_order(old: Regimen, new: Regimen) -> Iterator[Problem]:
+    if old.review.date and new.review.date and old.review.date > new.review.date:
+        found = f"an older file of {old.review.date} for a card of {new.review.date}"
+        remedy = "give the file of the card that the patient has now; if it is the newer one, start from it"
+        place = new.review.places.get("date", new.review.place)
+        yield _write_problem(CHANGE_CODES[3], place, found, "a file of the same day or earlier", remedy)
+
+
+def _check_truth(old: Regimen, new: Regimen) -> Iterator[Problem]:
+    said = new.replaces
+    if said is None:
+        found, expected = "no card that is replaced", '"replaces:" with the code and the lines of the older card'
+        yield _write_problem(CHANGE_CODES[2], Place(key="replaces"), found, expected, _NEW_FROM)
+        return
+    true = describe_replaced(old)
+    if said.fingerprint != true.fingerprint:
+        found = f"the fingerprint of another card, {said.card_code}"
+        expected = f"the fingerprint of the older file: {true.fingerprint}"
+        remedy = f"give the file of card {said.card_code}, as it was when the card was made; or {_NEW_FROM}"
+        yield _write_problem(CHANGE_CODES[2], said.place, found, expected, remedy)
+    elif said != true:
+        found, expected = "another date or other lines than the older card has", "those of the older file"
+        yield _write_problem(CHANGE_CODES[2], said.place, found, expected, _NEW_FROM)
+    elif compute_fingerprint(replace(new, replaces=old.replaces, review=old.review)) == true.fingerprint:
+        found, expected = "both files say the same", "a new file that differs from the old one"
+        remedy = "make the change that was meant, or give out the older card again"
+        yield _write_problem(CHANGE_CODES[1], new.patient.place, found, expected, remedy)
+
+
+def _write_problem(code: ProblemCode, place: Place, found: str, expected: str, remedy: str) -> Problem:
+    return Problem(code.code, code.severity, place, found, expected, remedy)
 
 
 def _find_other_patient(old: Regimen, new: Regimen) -> list[str]:
     """The keys under ``patient`` that do not show one and the same patient."""
-    keys = ("name", "second_identifier", "kind")
+    keys = ("name", "born", "second_identifier", "kind")
     differing = [key for key in keys if getattr(old.patient, key) != getattr(new.patient, key)]
     is_nameless = new.patient.name is None and new.patient.second_identifier is None
     return differing or (["name"] if is_nameless else [])
-
-
-def _list_changes(old: Regimen, new: Regimen) -> Iterator[Change]:
-    yield from _compare_syringes(old, new)
-    yield from _compare_medicines(old, new)
-    yield from _compare_fills(old, new)
-    yield from _compare_details(None, old, new, ("notes",))
-
-
-def _compare_syringes(old: Regimen, new: Regimen) -> Iterator[Change]:
-    before, after = write_scale(old.syringe), write_scale(new.syringe)
-    if before != after:
-        yield Change(ChangeKind.SYRINGE, old=before, new=after)
-    yield from _compare_details(None, old.syringe, new.syringe, ("needle", "numbered_every", "long_every"))
-
-
-_DETAILS = ("look", "motion", "takes_air", "route", "on_the_label", "vial_mark", "vial_ml", "in_use_days", "warning")
-
-
-def _compare_medicines(old: Regimen, new: Regimen) -> Iterator[Change]:
-    for medicine, was in _pair_medicines(old, new):
-        if was.name != medicine.name:
-            yield Change(ChangeKind.MEDICINE, medicine=medicine.name, old=was.name, new=medicine.name)
-        if was.strength != medicine.strength:
-            yield Change(
-                ChangeKind.STRENGTH, medicine=medicine.name, old=_write(was.strength), new=_write(medicine.strength)
-            )
-        yield from _compare_details(medicine.name, was, medicine, _DETAILS)
-
-
-def _pair_medicines(old: Regimen, new: Regimen) -> Iterator[tuple[Medicine, Medicine]]:
-    """Each new medicine with the one it is, by its name; or with the one whose place it takes, by the file's own key.
-
-    A key is the writer's word for a medicine and may change without anything else.
-    """
-    before = {medicine.name: medicine for medicine in old.medicines}
-    names = {medicine.name for medicine in new.medicines}
-    left = {medicine.key: medicine for medicine in old.medicines if medicine.name not in names}
-    for medicine in new.medicines:
-        was = before.get(medicine.name) or left.get(medicine.key)
-        if was is not None:
-            yield medicine, was
-
-
-def _compare_details(medicine: str | None, old: object, new: object, keys: tuple[str, ...]) -> Iterator[Change]:
-    for key in keys:
-        was, now = getattr(old, key), getattr(new, key)
-        if was != now:
-            yield Change(ChangeKind.DETAIL, medicine=medicine, old=_write(was), new=_write(now), detail=key)
-
-
-def _write(value: object) -> str | None:
-    if value is None:
-        return None
-    return str(value.value) if isinstance(value, Enum) else str(value)
-
-
-def _compare_fills(old: Regimen, new: Regimen) -> Iterator[Change]:
-    """Fills are the same fill if they have the same time and, where a time stands twice, overlapping days."""
-    left = list(old.fills)
-    for fill in new.fills:
-        was = _find_same(left, fill)
-        if was is None:
-            yield _change_of_fill(ChangeKind.FILL_ADDED, fill, None, fill, old, new)
-        else:
-            left.remove(was)
-            yield from _compare_fill(was, fill, old, new)
-    for gone in left:
-        yield _change_of_fill(ChangeKind.FILL_REMOVED, gone, gone, None, old, new)
-
-
-def _find_same(fills: list[Fill], wanted: Fill) -> Fill | None:
-    same = [fill for fill in fills if fill.when == wanted.when]
-    exact = [fill for fill in same if fill.days_given == wanted.days_given]
-    overlapping = [fill for fill in same if set(fill.days_given) & set(wanted.days_given)]
-    return next(iter(exact or overlapping or same), None)
-
-
-def _change_of_fill(
-    kind: ChangeKind, named: Fill, old_fill: Fill | None, new_fill: Fill | None, old: Regimen, new: Regimen
-) -> Change:
-    return Change(
-        kind, when=named.when, old_stops=_list_known_stops(old_fill, old), new_stops=_list_known_stops(new_fill, new)
-    )
-
-
-def _list_known_stops(fill: Fill | None, regimen: Regimen) -> tuple[Fraction, ...]:
-    if fill is None or not all(is_measurable(draw, regimen) for draw in fill.draws):
-        return ()
-    return list_stops(fill, regimen)
-
-
-def _compare_fill(was: Fill, fill: Fill, old: Regimen, new: Regimen) -> Iterator[Change]:
-    stops = _list_known_stops(was, old), _list_known_stops(fill, new)
-    changed = tuple(_compare_doses(was, fill, old, new))
-    for kind, name, old_dose, new_dose in changed:
-        yield Change(kind, fill.when, name, old_dose, new_dose, *stops)
-    if not changed and stops[0] != stops[1]:
-        # Another strength, or another scale: the same dose stops elsewhere.
-        yield Change(ChangeKind.LINES, fill.when, None, None, None, *stops)
-    if was.minutes_before != fill.minutes_before:
-        yield Change(
-            ChangeKind.MINUTES_BEFORE, fill.when, old=_write(was.minutes_before), new=_write(fill.minutes_before)
-        )
-    if was.days_given != fill.days_given:
-        yield Change(ChangeKind.DAYS, fill.when, old=_write_days(was.days_given), new=_write_days(fill.days_given))
-
-
-def _compare_doses(
-    was: Fill, fill: Fill, old: Regimen, new: Regimen
-) -> Iterator[tuple[ChangeKind, str, Quantity | None, Quantity | None]]:
-    """Medicine by medicine, by name: what kind of change, the name, the old and the new dose."""
-    names = {was.name: medicine.name for medicine, was in _pair_medicines(old, new)}
-    before = {names.get(name, name): dose for name, dose in _list_doses(was, old)}
-    after = dict(_list_doses(fill, new))
-    for name in dict.fromkeys((*after, *before)):
-        old_dose, new_dose = before.get(name), after.get(name)
-        if new_dose is None:
-            yield ChangeKind.MEDICINE_REMOVED, name, old_dose, None
-        elif old_dose is None:
-            yield ChangeKind.MEDICINE_ADDED, name, None, new_dose
-        elif not is_same_amount(old_dose, new_dose):
-            yield ChangeKind.DOSE, name, old_dose, new_dose
-
-
-def _list_doses(fill: Fill, regimen: Regimen) -> Iterator[tuple[str, Quantity]]:
-    return ((regimen.find_medicine(draw.medicine).name, draw.dose) for draw in fill.draws)
-
-
-def _write_days(days: tuple[Weekday, ...]) -> str:
-    return "every day" if len(days) == len(Weekday) else ", ".join(day.word for day in days)

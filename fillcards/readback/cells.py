@@ -56,6 +56,11 @@ class CellLine:
         return None
 
 
+def read_numbers(patterns: tuple[int, ...]) -> tuple[Fraction, ...]:
+    """Every number among cells, each a pattern of six bits."""
+    return tuple(number for number, _, _ in _find_numbers(patterns))
+
+
 def read_lines(dots: Iterable[Centre]) -> tuple[CellLine, ...]:
     """Every row of cells whose place is certain, from the top. A row without a number may not be."""
     centres = tuple(dots)

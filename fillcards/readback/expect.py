@@ -19,6 +19,7 @@ from fillcards.readback.model import (
     Panel,
     PictureClaim,
     Portion,
+    Spelled,
     Step,
     VialClaims,
     VialsClaims,
@@ -69,7 +70,17 @@ class Expecting:
             foot=say("foot", date=write_date(facts.dated), **foot) if facts.dated else say("foot-undated", **foot),
             fills=tuple(self.fill(fill) for fill in facts.fills),
             vials=self.vials(),
+            spelled=tuple(self.spelled()),
         )
+
+    def spelled(self) -> Iterator[Spelled]:
+        """Codes and phones."""
+        code = frozenset(("band-checked", "document-title", "foot", "foot-undated"))
+        yield Spelled(self.code, ", ", code)
+        if self.facts.older:
+            yield Spelled(self.facts.older.code, ", ", frozenset(("news-throw",)))
+        for _, phone in self.facts.contacts:
+            yield Spelled(phone, " ", frozenset(("unsure", "contact", "stop-call")))
 
     # every side
 

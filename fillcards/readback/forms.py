@@ -15,16 +15,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from fillcards.readback.model import CardClaims, FillClaims, Panel, VialsClaims
+from fillcards.readback.model import CardClaims, FillClaims, Panel, PictureClaim, VialsClaims
 from fillcards.readback.saying import Sentence, say
 
 
-def list_daily(fill: FillClaims) -> Iterator[Sentence]:
+def list_daily(fill: FillClaims, language: str, *, has_pictures: bool = False) -> Iterator[Sentence]:
     """A fill's daily card, after its title."""
     yield from fill.above
     yield from fill.news
     for panel in fill.panels:
         yield from list_panel(panel)
+        if has_pictures:
+            yield say(language, "text-picture", text=panel.alt.text)
     yield from fill.below
 
 
@@ -48,6 +50,11 @@ def list_vials(vials: VialsClaims) -> Iterator[Sentence]:
     for vial in vials.vials:
         yield vial.heading
         yield from vial.lines
+    yield from list_vials_end(vials)
+
+
+def list_vials_end(vials: VialsClaims) -> Iterator[Sentence]:
+    """What stands on it after the vials."""
     yield vials.storage
     yield vials.wrong_title
     yield from vials.wrong
@@ -57,29 +64,27 @@ def list_vials(vials: VialsClaims) -> Iterator[Sentence]:
     yield from vials.notes
 
 
-def list_text(claims: CardClaims, *, has_pictures: bool = True) -> Iterator[Sentence]:
-    """The plain text, and without pictures the braille file: daily cards, then steps, then the rest."""
-    language = claims.language
+def list_steps(fill: FillClaims, language: str, *, has_pictures: bool = False) -> Iterator[Sentence]:
+    """A fill's steps, each with its number."""
+    for number, step in enumerate(fill.steps, start=1):
+        yield say(language, "text-step", step=str(number), steps=str(len(fill.steps)))
+        yield step.say
+        if has_pictures:
+            yield say(language, "text-picture", text=step.alt.text)
+
+
+def list_text(claims: CardClaims) -> Iterator[Sentence]:
+    """The plain text: daily cards, then steps, then the rest."""
     yield claims.title
     yield claims.band
     yield from claims.whose
     for fill in claims.fills:
         yield fill.title
-        yield from fill.above
-        yield from fill.news
-        for panel in fill.panels:
-            yield from list_panel(panel)
-            if has_pictures:
-                yield say(language, "text-picture", text=panel.alt.text)
-        yield from fill.below
+        yield from list_daily(fill, claims.language, has_pictures=True)
     for fill in claims.fills:
         yield fill.title
         yield fill.running
-        for number, step in enumerate(fill.steps, start=1):
-            yield say(language, "text-step", step=str(number), steps=str(len(fill.steps)))
-            yield step.say
-            if has_pictures:
-                yield say(language, "text-picture", text=step.alt.text)
+        yield from list_steps(fill, claims.language, has_pictures=True)
     yield from list_vials(claims.vials)
     yield claims.foot
 
@@ -94,25 +99,41 @@ def _list_spoken_fill(claims: CardClaims, fill: FillClaims) -> Iterator[Sentence
     yield claims.band
     yield fill.title
     yield from claims.whose
-    yield from list_daily(fill)
+    yield from list_daily(fill, claims.language)
     yield fill.running
-    for number, step in enumerate(fill.steps, start=1):
-        yield say(claims.language, "text-step", step=str(number), steps=str(len(fill.steps)))
-        yield step.say
+    yield from list_steps(fill, claims.language)
 
 
 def list_html(claims: CardClaims) -> Iterator[Sentence]:
-    """The words of the screen page, without its controls."""
+    """The words of the screen page, its pictures' words among them, without its controls."""
+    language = claims.language
     yield claims.title
     yield claims.band
     for fill in claims.fills:
         yield fill.title
         yield from claims.whose
         yield claims.band
-        yield from list_daily(fill)
-        yield say(claims.language, "html-steps")
-        for number, step in enumerate(fill.steps, start=1):
-            yield say(claims.language, "text-step", step=str(number), steps=str(len(fill.steps)))
-            yield step.say
-    yield from list_vials(claims.vials)
+        yield from list_daily(fill, language, has_pictures=True)
+        yield say(language, "html-steps")
+        yield from list_steps(fill, language, has_pictures=True)
+    vials = claims.vials
+    yield vials.title
+    yield vials.keep
+    for vial in vials.vials:
+        yield vial.heading
+        yield from vial.lines
+        yield say(language, "text-picture", text=vial.alt.text)
+    yield from list_vials_end(vials)
     yield claims.foot
+
+
+def list_html_pictures(claims: CardClaims) -> Iterator[tuple[PictureClaim, str]]:
+    """The pictures of the screen page, each with a few words to tell it by: of a barrel those at its mark."""
+    for fill in claims.fills:
+        yield fill.sign, fill.title.text
+        for panel in fill.panels:
+            yield panel.barrel, panel.figure.text
+        for step in fill.steps:
+            yield step.picture, step.say.text
+    for vial in claims.vials.vials:
+        yield vial.picture._replace(kind="labelled_vial"), vial.heading.text

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Final
+from typing import Final, NamedTuple
 
 from fillcards.problems import ReadbackFault
 from fillcards.readback.compare import compare_large
+from fillcards.readback.expect import Expecting
 from fillcards.readback.entries import require_plain_entries
 from fillcards.readback.marks import PageMarks, read_page_marks
 from fillcards.readback.model import UnreadableCard
@@ -13,6 +14,9 @@ from fillcards.readback.pdfium import open_document, open_page
 from fillcards.readback.proof import find_seen_faults
 from fillcards.readback.regimen_text import Facts, NotUnderstood, read_facts
 from fillcards.readback.render import Easel
+from fillcards.readback.sides import LARGEST_STEPS_PT
+from fillcards.readback.staff import list_staff_pictures
+from fillcards.readback.tags import Told, find_tag_faults, read_tags, read_title
 
 MOST_TOLD: Final = 20
 
@@ -60,20 +64,34 @@ def require_same_pdf(
 def find_differences(data: bytes, facts: Facts, form: str, code: str, fingerprint: str) -> tuple[str, ...]:
     """Every difference between a card and the file, in sentences; none for a right card."""
     require_plain_entries(data)
-    sides, faults = look(data)
+    seen = look(data)
     del form
-    return (*compare_large(sides, facts, code, fingerprint), *faults)
+    expecting = Expecting(facts, code)
+    claims = expecting.card()
+    alts = [expecting.say(f"alt-staff-{name}") for name in list_staff_pictures(facts)]
+    is_deck = facts.reader_pt > LARGEST_STEPS_PT
+    tags = find_tag_faults(seen.told, seen.title, claims, alts, is_deck=is_deck)
+    return (*compare_large(seen.sides, expecting, claims, fingerprint), *seen.faults, *tags)
 
 
-def look(data: bytes) -> tuple[list[PageMarks], list[str]]:
-    """The marks of every page, and what does not look as the file says."""
+class Seen(NamedTuple):
+    """A file as it was looked at: marks and tags of every page, what does not look as it says, title and language."""
+
+    sides: list[PageMarks]
+    told: list[Told | None]
+    faults: list[str]
+    title: tuple[str, str]
+
+
+def look(data: bytes) -> Seen:
+    """Every page of a file."""
     easel = Easel()
-    sides: list[PageMarks] = []
-    faults: list[str] = []
+    seen = Seen([], [], [], ("", ""))
     with open_document(data) as (document, count):
         for index in range(count):
             with open_page(document, index) as page:
                 marks = read_page_marks(page, index + 1)
-                sides.append(marks)
-                faults += [f"page {index + 1}: {fault}" for fault in find_seen_faults(marks, page, easel)]
-    return sides, faults
+                seen.sides.append(marks)
+                seen.told.append(read_tags(page, marks))
+                seen.faults.extend(f"page {index + 1}: {fault}" for fault in find_seen_faults(marks, page, easel))
+        return seen._replace(title=read_title(document))

@@ -1,56 +1,42 @@
-"""The forms without pages against the claims: plain text, the screen page, the words handed to the voice.
+"""The forms without pages against the claims: plain text, the words handed to the voice, those of a code to scan.
 
-Each is a list of lines, one sentence or phrase a line, and must equal the claims line by line: nothing changed, missing,
-added or in another order.
+Each is a list of lines, one message a line, and must equal the claims line by line: nothing changed, missing, added or
+in another order.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import re
+from collections.abc import Iterable, Iterator
 from difflib import SequenceMatcher
-from html.parser import HTMLParser
 from typing import Final
 
+from fillcards.readback.model import CardClaims, FillClaims, UnreadableCard
 from fillcards.readback.saying import Sentence
 
 WRITE_IN: Final = " ____"
-_BLOCKS: Final = frozenset(
-    [
-        "title",
-        "h1",
-        "h2",
-        "h3",
-        "h4",
-        "p",
-        "li",
-        "dt",
-        "dd",
-        "figcaption",
-        "th",
-        "td",
-        "summary",
-        "button",
-        "label",
-        "div",
-        "section",
-        "article",
-        "header",
-        "footer",
-        "main",
-        "nav",
-        "ol",
-        "ul",
-        "body",
-        "aside",
-    ]
-)
-_SILENT: Final = frozenset(("script", "style"))
+"""What stands for a ruled line."""
+MOST_SCANNED_BYTES: Final = 300
+SPOKEN_UNITS: Final = {"mL": "milliliter", "mg": "milligram", "mcg": "microgram"}
+_SENTENCE_END: Final = re.compile(r"(?<=[.?!]) (?=[A-Z])")
+_AMOUNT: Final = re.compile(r"(?<![0-9.,])([0-9][0-9.,]*) (mL|mg|mcg)\b")
+_PER_ML: Final = re.compile(r" per mL\b|/mL\b")
+_SCANNED_NOTES: Final = ("panel-says", "panel-says-bottle", "dose-is")
 
 
-def compare_lines(seen: Iterable[str], claimed: Iterable[Sentence], form: str) -> list[str]:
+def is_write_in(sentence: Sentence) -> bool:
+    """Whether a line to write on follows."""
+    return "write" in sentence.id.split("-")
+
+
+def write_line(sentence: Sentence) -> str:
+    """A message as it stands in a form of lines."""
+    return " ".join(sentence.text.split()) + (WRITE_IN if is_write_in(sentence) else "")
+
+
+def compare_lines(said: Iterable[str], meant: Iterable[str], form: str) -> list[str]:
     """Every difference between what is said and what must be said, as sentences for people."""
-    said = [" ".join(line.removesuffix(WRITE_IN).split()) for line in seen if line.strip()]
-    meant = [" ".join(sentence.text.split()) for sentence in claimed]
+    said, meant = list(said), list(meant)
     faults: list[str] = []
     for tag, a, b, c, d in SequenceMatcher(None, meant, said, autojunk=False).get_opcodes():
         if tag != "equal":
@@ -60,68 +46,51 @@ def compare_lines(seen: Iterable[str], claimed: Iterable[Sentence], form: str) -
 
 
 def read_text(data: bytes) -> list[str]:
-    """The lines of a plain text file."""
-    return [line for line in data.decode("utf-8").splitlines() if line.strip()]
+    """The lines of a plain text file, without the empty ones.
+
+    Raises:
+        UnreadableCard: it is no plain text in UTF-8 with its lines ended by line feeds.
+    """
+    try:
+        text = data.decode("utf-8")
+    except UnicodeDecodeError as error:
+        raise UnreadableCard("it is not text in UTF-8") from error
+    if any(not character.isprintable() and character != "\n" for character in text):
+        raise UnreadableCard("it holds a character that cannot be seen")
+    return [line for line in text.split("\n") if line]
 
 
-class _Page(HTMLParser):
-    """Collects the words of an HTML page block by block, pictures' titles apart."""
-
-    def __init__(self) -> None:
-        super().__init__(convert_charrefs=True)
-        self.lines: list[str] = []
-        self.alts: list[str] = []
-        self.language = ""
-        self._open: list[str] = []
-        self._line = ""
-        self._alt: str | None = None
-        self._skipped = 0
-
-    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        values = dict(attrs)
-        if tag == "html":
-            self.language = values.get("lang") or ""
-        if tag in _SILENT or "hidden" in values or "data-control" in values:
-            self._skipped += 1
-            self._open.append(f"!{tag}")
-            return
-        if tag == "svg":
-            self._end_line()
-            self._alt = ""
-        if tag in _BLOCKS:
-            self._end_line()
-        if tag not in {"br", "meta", "link", "img", "input", "hr", "path", "line", "circle", "polygon", "rect"}:
-            self._open.append(tag)
-
-    def handle_endtag(self, tag: str) -> None:
-        if self._open and self._open[-1].lstrip("!") == tag:
-            if self._open.pop().startswith("!"):
-                self._skipped -= 1
-                return
-        if tag == "svg" and self._alt is not None:
-            self.alts.append(" ".join(self._alt.split()))
-            self._alt = None
-        if tag in _BLOCKS:
-            self._end_line()
-
-    def handle_data(self, data: str) -> None:
-        if self._skipped:
-            return
-        if self._alt is not None:
-            if self._open and self._open[-1] == "title":
-                self._alt += data
-            return
-        self._line += data
-
-    def _end_line(self) -> None:
-        if self._line.strip():
-            self.lines.append(" ".join(self._line.split()))
-        self._line = ""
+def split_sentences(text: str) -> tuple[str, ...]:
+    """A message sentence by sentence, for forms in which each act stands alone."""
+    return tuple(_SENTENCE_END.split(text))
 
 
-def read_html(data: bytes) -> tuple[list[str], list[str], str]:
-    """The page's words by block, its pictures' alternative texts, and its language."""
-    page = _Page()
-    page.feed(data.decode("utf-8"))
-    page.close()
-    return page.lines, page.alts, page.language
+def list_breaths(sentence: Sentence, claims: CardClaims) -> tuple[str, ...]:
+    """A message as the voice must be given it: by sentences, codes and phones sign by sign, units in full."""
+    text = sentence.text
+    for spelled in claims.spelled:
+        if sentence.id in spelled.ids:
+            groups = re.findall(r"\w+", spelled.text)
+            text = text.replace(spelled.text, ", ".join(spelled.between.join(group) for group in groups))
+    text = _AMOUNT.sub(lambda found: f"{found[1]} {SPOKEN_UNITS[found[2]]}{'s' * (found[1] != '1')}", text)
+    return split_sentences(_PER_ML.sub(f" per {SPOKEN_UNITS['mL']}", text).replace(" \N{MIDDLE DOT} ", ", "))
+
+
+def list_scan_words(claims: CardClaims, fill: FillClaims) -> Iterator[str]:
+    """The lines of the code of a fill: what is needed to fill the syringe, and as much beside as has room."""
+    needed = [claims.band, claims.title, fill.title]
+    ids = ("animal", "only-days") if fill.title.id == "title" else ("animal",)
+    needed += [sentence for sentence in fill.above if sentence.id in ids]
+    for panel in fill.panels:
+        needed += [panel.bar, panel.medicine, panel.dose, *(n for n in panel.notes if n.id in _SCANNED_NOTES)]
+        needed += [] if panel.bar.id == "bar-single" else [panel.figure_words]
+    needed.append(fill.below[0])
+    rest = [*fill.below[1:], *fill.above, *(panel.figure_words for panel in fill.panels)]
+    rest.sort(key=lambda sentence: sentence.id != "unsure")
+    size = len("\n".join(sentence.text for sentence in needed).encode())
+    yield from (sentence.text for sentence in needed)
+    for sentence in rest:
+        more = len(sentence.text.encode()) + 1
+        if sentence not in needed and not is_write_in(sentence) and size + more <= MOST_SCANNED_BYTES:
+            size += more
+            yield sentence.text

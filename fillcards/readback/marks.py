@@ -87,7 +87,7 @@ class Shape(NamedTuple):
 
 
 class PageMarks(NamedTuple):
-    """One page; ``number`` counts from 1."""
+    """One page; ``number`` counts from 1. ``painted`` is everything in the order of painting."""
 
     number: int
     width_mm: float
@@ -95,6 +95,7 @@ class PageMarks(NamedTuple):
     strokes: tuple[Stroke, ...]
     shapes: tuple[Shape, ...]
     runs: tuple[Run, ...]
+    painted: tuple[Stroke | Shape | Run, ...] = ()
 
 
 def read_page_marks(page: Any, number: int) -> PageMarks:
@@ -111,6 +112,7 @@ def read_page_marks(page: Any, number: int) -> PageMarks:
     height_pt = measure_page_pt(page)[1]
     paths = _PathReader(height_pt, number)
     runs: list[Run] = []
+    painted: list[Stroke | Shape | Run] = []
     count = pdfium.FPDFPage_CountObjects(page)
     if not 0 <= count <= MOST_OBJECTS:
         raise UnreadableCard(f"page {number} has {count} marks")
@@ -119,14 +121,23 @@ def read_page_marks(page: Any, number: int) -> PageMarks:
             item = pdfium.FPDFPage_GetObject(page, index)
             kind = pdfium.FPDFPageObj_GetType(item)
             if kind == PAGEOBJ_PATH:
+                strokes, shapes = len(paths.strokes), len(paths.shapes)
                 paths.read(item)
+                painted += paths.strokes[strokes:] + paths.shapes[shapes:]
             elif kind == PAGEOBJ_TEXT:
-                runs += texts.read(item)
+                runs += (read := texts.read(item))
+                painted += read
             else:
                 raise UnreadableCard(f"page {number} holds a picture, a shading or a page within the page")
     width_pt = measure_page_pt(page)[0]
     return PageMarks(
-        number, width_pt * MM_PER_PT, height_pt * MM_PER_PT, tuple(paths.strokes), tuple(paths.shapes), tuple(runs)
+        number,
+        width_pt * MM_PER_PT,
+        height_pt * MM_PER_PT,
+        tuple(paths.strokes),
+        tuple(paths.shapes),
+        tuple(runs),
+        tuple(painted),
     )
 
 
@@ -231,13 +242,13 @@ def _make_shape(
 ) -> Shape:
     xs, ys = [x for x, _ in points], [y for _, y in points]
     return Shape(
-        () if is_curved else _drop_repeats(points),
+        () if is_curved else drop_repeats(points),
         *(min(xs), min(ys), max(xs), max(ys)),
         *(fill, outline, width_mm, is_curved),
     )
 
 
-def _drop_repeats(points: list[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
+def drop_repeats(points: list[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
     """Corners, each once: a closed path may or may not name its first corner again."""
     kept: list[tuple[float, float]] = []
     for point in points:
@@ -250,3 +261,33 @@ def _drop_repeats(points: list[tuple[float, float]]) -> tuple[tuple[float, float
 
 def _is_same(one: tuple[float, float], other: tuple[float, float]) -> bool:
     return abs(one[0] - other[0]) < STRAIGHT_EASE_MM and abs(one[1] - other[1]) < STRAIGHT_EASE_MM
+
+
+def cut_marks(marks: PageMarks, left_mm: float, top_mm: float, width_mm: float, height_mm: float) -> PageMarks:
+    """What stands in a part of a page, as a page of its own."""
+
+    def is_inside(x: float, y: float) -> bool:
+        return left_mm <= x <= left_mm + width_mm and top_mm <= y <= top_mm + height_mm
+
+    strokes = tuple(
+        s._replace(x1_mm=s.x1_mm - left_mm, x2_mm=s.x2_mm - left_mm, y1_mm=s.y1_mm - top_mm, y2_mm=s.y2_mm - top_mm)
+        for s in marks.strokes
+        if is_inside((s.x1_mm + s.x2_mm) / 2, (s.y1_mm + s.y2_mm) / 2)
+    )
+    shapes = tuple(
+        s._replace(
+            points=tuple((x - left_mm, y - top_mm) for x, y in s.points),
+            left_mm=s.left_mm - left_mm,
+            right_mm=s.right_mm - left_mm,
+            top_mm=s.top_mm - top_mm,
+            bottom_mm=s.bottom_mm - top_mm,
+        )
+        for s in marks.shapes
+        if is_inside(*s.middle)
+    )
+    runs = tuple(
+        run._replace(x_mm=run.x_mm - left_mm, y_mm=run.y_mm - top_mm)
+        for run in marks.runs
+        if is_inside(run.x_mm, run.y_mm)
+    )
+    return PageMarks(marks.number, width_mm, height_mm, strokes, shapes, runs)

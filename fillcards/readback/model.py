@@ -104,8 +104,16 @@ class VialsClaims(NamedTuple):
     contacts: tuple[Sentence, ...]
 
 
+class Spelled(NamedTuple):
+    """What a voice says sign by sign: in which messages, and what stands between two signs."""
+
+    text: str
+    between: str
+    ids: frozenset[str]
+
+
 class CardClaims(NamedTuple):
-    """All that a card must say, whatever its form; which form leaves what out stands in ``compare``."""
+    """All that a card must say, whatever its form; which form leaves what out stands in ``forms``."""
 
     language: str
     title: Sentence
@@ -116,6 +124,7 @@ class CardClaims(NamedTuple):
     foot: Sentence
     fills: tuple[FillClaims, ...]
     vials: VialsClaims
+    spelled: tuple[Spelled, ...] = ()
 
 
 class UnreadableCard(Exception):

@@ -89,6 +89,7 @@ THINGS: Final = {
     "by_mouth": Made("outline 14, outline 11, outline 7", "", ORAL),
     "rinse": Made(TAP, "", ORAL, 8.0),
     "vial": Made("", "", ""),
+    "labelled_vial": Made("", "outline 4, 3 line", ""),
 }
 SIGNS: Final = {
     "rising_sun": "solid 25, 6 line",
@@ -126,7 +127,15 @@ def find_thing_faults(meant: Counter[str], region: Region, boxes: Iterable[Box])
 
 
 def find_scene_faults(
-    claim: PictureClaim, region: Region, runs: Iterable[Run], last: Fraction, line_every: Fraction, long_every: Fraction
+    claim: PictureClaim,
+    region: Region,
+    runs: Iterable[Run],
+    last: Fraction,
+    line_every: Fraction,
+    long_every: Fraction,
+    numbered_every: Fraction,
+    *,
+    is_oral: bool = False,
 ) -> Iterator[str]:
     """What is wrong with a scene.
 
@@ -137,10 +146,12 @@ def find_scene_faults(
         last: value of the scale's last line.
         line_every: from one line to the next.
         long_every: from one long line to the next.
+        numbered_every: from one numbered line to the next; these are long too.
+        is_oral: whether a window of the scale ends in an open tip.
     """
     runs = tuple(runs)
     if claim.kind in {"check", "close_up"}:
-        yield from _find_check_faults(claim, region, runs, last, line_every, long_every)
+        yield from _find_check_faults(claim, region, runs, last, line_every, (long_every, numbered_every), is_oral=is_oral)
         return
     made = THINGS[claim.kind]
     vials, syringes = tuple(read_vials(region)), tuple(read_syringes(region, made.bore_gaps))
@@ -308,7 +319,9 @@ def _find_check_faults(
     runs: tuple[Run, ...],
     last: Fraction,
     line_every: Fraction,
-    long_every: Fraction,
+    long_every: tuple[Fraction, Fraction],
+    *,
+    is_oral: bool,
 ) -> Iterator[str]:
     """A window of the scale; for a total, both portions on a small whole barrel beside it."""
     turn = TURNS["needle_up"]
@@ -325,7 +338,7 @@ def _find_check_faults(
     yield from find_mark_faults(scale, turn, read_points(region), marks)
     made = [NEEDLE] * len(small) + ["dashed"] * len(small)
     yield from find_thing_faults(
-        count_window(scale, claim, last, has_rod=_has_rod(region, scale, turn)) + count_things(*made, "solid 3"),
+        count_window(scale, claim, last, has_rod=_has_rod(region, scale, turn), is_oral=is_oral) + count_things(*made, "solid 3"),
         region,
         [*(each.barrel for each in small), _find_bore_box(scale, region, turn)],
     )
@@ -415,7 +428,7 @@ def _find_middle(run: Run, turn: Turn) -> float:
     return turn(run.x_mm + run.width_mm / 2, run.y_mm - CAP_HEIGHT_EM * run.size_pt * 25.4 / 72 / 2)[0]
 
 
-def _find_scale_faults(claim: PictureClaim, scale: Scale, long_every: Fraction) -> Iterator[str]:
+def _find_scale_faults(claim: PictureClaim, scale: Scale, long_every: tuple[Fraction, ...]) -> Iterator[str]:
     """The stopper, the portions and the lengths of the lines of a scale."""
     if scale.edge is None:
         yield "it has no single stopper"
@@ -442,7 +455,7 @@ def _find_scale_faults(claim: PictureClaim, scale: Scale, long_every: Fraction) 
         yield "the broken mark between its portions is not where the first ends"
     by_size = {True: [0.0], False: [0.0]}
     for _, value, length in scale.lines:
-        by_size[value % long_every == 0].append(length)
+        by_size[any(value % every == 0 for every in long_every)].append(length)
     if len(by_size[True]) > 1 and min(by_size[True][1:]) < LONGER * max(by_size[False]):
         yield "its long and short lines are not where they should be"
 
@@ -483,7 +496,7 @@ def find_barrel_faults(
     numbers = tuple(step * index for index in range(len(scale.numbers)))
     if step % numbered_every or scale.numbers != numbers or last - numbers[-1] >= step:
         yield f"its numbers are {', '.join(map(str, scale.numbers))}"
-    yield from _find_scale_faults(claim, scale, long_every)
+    yield from _find_scale_faults(claim, scale, (long_every, numbered_every))
     yield from find_mark_faults(scale, turn, read_points(region), marks)
     made = count_window(scale, claim, last, is_oral=is_oral) + count_things(more)
     yield from find_thing_faults(made, region, [_find_bore_box(scale, region, turn)])

@@ -73,6 +73,16 @@ class Raster:
         self.dpi = dpi
         self.px_per_mm = dpi / 25.4
 
+    @property
+    def size_px(self) -> tuple[int, int]:
+        """Width and height."""
+        return self._width, self._height
+
+    @property
+    def data(self) -> bytes:
+        """All pixels."""
+        return bytes(self._data)
+
     def find_level(self, x_mm: float, y_mm: float) -> int:
         """Grey at a point; white off the page."""
         x, y = int(x_mm * self.px_per_mm), int(y_mm * self.px_per_mm)

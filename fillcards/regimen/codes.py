@@ -332,6 +332,36 @@ _REGIMEN_CODES: Final = _list_codes(
             "A placeholder such as todo or nobody would let an unchecked card pass for a checked one.",
             ("common-practice", "design"),
         ),
+        (
+            "REVIEW-005",
+            "A card is not checked before its date.",
+            "What was checked on an earlier day was another card, or one of the dates is wrong.",
+            _DESIGN,
+        ),
+        (
+            "REPLACES-001",
+            "A fingerprint has the form of a fingerprint.",
+            "One that cannot be was not copied from a card.",
+            ("rfc-4648",),
+        ),
+        (
+            "REPLACES-002",
+            "A line of the replaced card is a plain number.",
+            "It is a place on the barrel; with a unit it would be read as a dose.",
+            _DESIGN,
+        ),
+        (
+            "REPLACES-003",
+            "What is said of the replaced card fits together.",
+            "A patient throws away the card that is named here; the wrong name takes the wrong card.",
+            _DESIGN,
+        ),
+        (
+            "REPLACES-004",
+            "A card replaces an older card, or one of the same day.",
+            "A card that replaces a newer one brings back the doses that were changed.",
+            _DESIGN,
+        ),
     )
 )
 

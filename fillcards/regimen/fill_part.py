@@ -59,7 +59,7 @@ def _build_fill(section: Section, medicines: Mapping[str, Medicine | None], othe
     draw = section.read_mapping(keys.DRAW)
     draws = _build_draws(section, draw, medicines) if draw else ()
     named = {scalar.text for scalar, _ in draw.entries} if draw else set()
-    days = _read_days(section, is_required=bool(named & others))
+    days = read_days(section, is_required=bool(named & others))
     if when is None:
         return None
     return Fill(when, draws, minutes_before, days, section.place, section.places)
@@ -105,7 +105,8 @@ def _note_decimal_commas(section: Section, draw: TextMapping) -> bool:
     return found
 
 
-def _read_days(section: Section, *, is_required: bool) -> tuple[Weekday, ...] | None:
+def read_days(section: Section, *, is_required: bool) -> tuple[Weekday, ...] | None:
+    """The days under ``days``, in the order of the week; ``None`` where they are left out, or wrong (noted)."""
     node = section.node.find_value(keys.DAYS.name) if section.node else None
     if node is None:
         if is_required:

@@ -1,8 +1,8 @@
 """The fingerprint of a regimen and the card code: what a check is tied to, so that it cannot outlive a change.
 
-Whatever touches the dose goes in: who, syringe, medicines, fills, notes and language. Who prepared or checked the card,
-its date, the paper, the eyesight, the telephone numbers and the dates of the vials stay out, so that a card printed
-larger or for a new vial keeps its code.
+Every value of the file goes in, so that none that reaches a page can be forgotten: doses, phones, dates, marks, paper
+and directions alike. Left out are only the four keys that say who prepared and who checked, when, and for which code,
+and medicines that no fill draws, of which no page speaks.
 
 Facts: SHA-256 (FIPS 180-4) of a text with one ``key = value`` a line, written in base32, whose alphabet has neither 0
 nor 1, 8 or 9 (RFC 4648, section 6), so that a code read aloud is not misheard as a dose.
@@ -14,18 +14,22 @@ import base64
 import hashlib
 import json
 from collections.abc import Iterator
+from dataclasses import fields, is_dataclass, replace
+from enum import Enum
 from typing import Final
 
-from fillcards.regimen.model import Fill, Medicine, Regimen, Syringe
+from fillcards.catalogue.model import MedicineKind
+from fillcards.catalogue.near_vision import NearAcuity
+from fillcards.regimen.model import Regimen
 from fillcards.regimen.person_names import is_same_person
 
 CODE_LENGTH: Final = 4
-_FORM_OF_TEXT: Final = "fillcards 1"
+_FORM_OF_TEXT: Final = "fillcards 2"
 _QUOTE: Final = json.JSONEncoder(ensure_ascii=False).encode
 
 
 def compute_fingerprint(regimen: Regimen) -> str:
-    """52 characters of base32 over everything in the regimen that touches the dose. Source: ``rfc-4648``."""
+    """52 characters of base32 over every value of the file but the four about the check. Source: ``rfc-4648``."""
     digest = hashlib.sha256(write_canonical_text(regimen).encode("utf-8")).digest()
     return base64.b32encode(digest).decode("ascii").rstrip("=")
 
@@ -36,10 +40,10 @@ def compute_card_code(regimen: Regimen) -> str:
 
 
 def is_checked(regimen: Regimen) -> bool:
-    """Whether another person than who prepared it has checked this very regimen."""
+    """Whether this very regimen was checked, on a day that is given, by another person than who prepared it."""
     review = regimen.review
-    is_code = review.checked_code == compute_card_code(regimen)
-    return bool(review.checked_by) and is_code and not is_self_checked(regimen)
+    is_told = bool(review.prepared_by and review.checked_by and review.checked_on)
+    return is_told and not is_self_checked(regimen) and review.checked_code == compute_card_code(regimen)
 
 
 def is_self_checked(regimen: Regimen) -> bool:
@@ -55,64 +59,38 @@ def is_check_stale(regimen: Regimen) -> bool:
 
 
 def write_canonical_text(regimen: Regimen) -> str:
-    """The text the fingerprint is taken of. Amounts are exact fractions; a value left out is ``null``."""
-    lines = [_FORM_OF_TEXT, *(f"{key} = {_write_value(value)}" for key, value in _list_values(regimen))]
+    """The text the fingerprint is taken of. Amounts are exact fractions; a value left out is ``null``.
+
+    What is on the pages and not in the file, such as the messages of a language, belongs into the head of this text.
+    """
+    head = (_FORM_OF_TEXT,)
+    lines = [*head, *(f"{path} = {_QUOTE(text)}" for path, text in _list_values("", _leave_check_out(regimen)))]
     return "\n".join(lines) + "\n"
 
 
-def _write_value(value: object) -> str:
-    # JSON quotes every line break, so that no text can pass for a line of its own.
-    return _QUOTE(None if value is None else str(value))
+def _leave_check_out(regimen: Regimen) -> Regimen:
+    """The regimen without the check and undrawn medicines; days left out are every day, as on the card."""
+    review = replace(regimen.review, prepared_by=None, checked_by=None, checked_on=None, checked_code=None)
+    fills = tuple(replace(fill, days=fill.days_given) for fill in regimen.fills)
+    return replace(regimen, review=review, fills=fills, not_drawn=())
 
 
-def _list_values(regimen: Regimen) -> Iterator[tuple[str, object]]:
-    yield "language", regimen.language
-    yield "patient.name", regimen.patient.name
-    yield "patient.second_identifier", regimen.patient.second_identifier
-    yield "patient.kind", regimen.patient.kind.value
-    yield from _list_syringe(regimen.syringe)
-    for number, medicine in enumerate(regimen.medicines, start=1):
-        yield from _list_medicine(f"medicines[{number}]", medicine)
-    for number, fill in enumerate(regimen.fills, start=1):
-        yield from _list_fill(f"fills[{number}]", fill)
-    yield "notes", regimen.notes
-
-
-def _list_syringe(syringe: Syringe) -> Iterator[tuple[str, object]]:
-    yield "syringe.scale", syringe.scale.value
-    yield "syringe.capacity_ml", syringe.capacity_ml
-    yield "syringe.line_every", syringe.line_every
-    yield "syringe.numbered_every", syringe.numbered_every
-    yield "syringe.long_every", syringe.long_every
-    yield "syringe.shortest_scale_length_mm", syringe.shortest_scale_length_mm
-    yield "syringe.scale_length_mm", syringe.scale_length_mm
-    yield "syringe.needle", syringe.needle.value
-
-
-def _list_medicine(path: str, medicine: Medicine) -> Iterator[tuple[str, object]]:
-    yield f"{path}.key", medicine.key
-    yield f"{path}.kind", medicine.row.kind if medicine.row else "other"
-    yield f"{path}.name", medicine.name
-    strength = medicine.strength
-    yield f"{path}.strength", f"{strength.amount} {strength.unit.value}" if strength else None
-    yield f"{path}.vial_ml", medicine.vial_ml
-    yield f"{path}.look", medicine.look
-    yield f"{path}.motion", medicine.motion.value
-    yield f"{path}.takes_air", medicine.takes_air
-    yield f"{path}.route", medicine.route.value
-    yield f"{path}.shares_with", _QUOTE(medicine.shares_with)
-    yield f"{path}.in_use_days", medicine.in_use_days
-    yield f"{path}.in_use_days_from_label", medicine.in_use_days_from_label
-    yield f"{path}.mixing_checked_by", medicine.mixing_checked_by
-    yield f"{path}.on_the_label", medicine.on_the_label
-    yield f"{path}.vial_mark", medicine.vial_mark
-    yield f"{path}.warning", medicine.warning
-
-
-def _list_fill(path: str, fill: Fill) -> Iterator[tuple[str, object]]:
-    yield f"{path}.when", fill.when
-    yield f"{path}.minutes_before", fill.minutes_before
-    yield f"{path}.days", ", ".join(day.word for day in fill.days_given)
-    for number, draw in enumerate(fill.draws, start=1):
-        yield f"{path}.draw[{number}].medicine", draw.medicine
-        yield f"{path}.draw[{number}].dose", f"{draw.dose.amount} {draw.dose.unit.value}"
+def _list_values(path: str, value: object) -> Iterator[tuple[str, str | None]]:
+    """Every value with its path. JSON quotes each line break, so that no text can pass for a line of its own."""
+    if isinstance(value, MedicineKind):
+        # The rest of the row has become the medicine's own values.
+        yield path, value.kind
+    elif isinstance(value, NearAcuity):
+        # As written: what is worked out from it is a float, whose last digits may differ from machine to machine.
+        yield path, f"{value.text}, reserve {value.reserve:g}"
+    elif is_dataclass(value):
+        for field in fields(value):
+            # Places do not count when two regimens are compared, and not here.
+            if field.compare:
+                yield from _list_values(f"{path}.{field.name}" if path else field.name, getattr(value, field.name))
+    elif isinstance(value, tuple):
+        for number, item in enumerate(value, start=1):
+            yield from _list_values(f"{path}[{number}]", item)
+    else:
+        text = value.value if isinstance(value, Enum) else value
+        yield path, None if text is None else str(text)

@@ -29,6 +29,7 @@ T_co = TypeVar("T_co", covariant=True)
 FIRST_YEAR: Final = 2000
 LAST_YEAR: Final = 2099
 
+_NUMBER: Final = rf"(0|[1-9][0-9]{{0,{MOST_WHOLE_DIGITS - 1}}})(\.[0-9]{{0,{MOST_DECIMALS - 1}}}[1-9])?"
 _SINGULAR: Final = {Unit.UNITS: "unit", Unit.DAYS: "day"}
 
 
@@ -118,8 +119,7 @@ class Amount:
     def describe(self) -> dict[str, Any]:
         """A pattern: the number, one space, the unit."""
         words = "|".join(word for unit in self.units for word in (unit.value, _SINGULAR.get(unit)) if word)
-        number = rf"(0|[1-9][0-9]{{0,{MOST_WHOLE_DIGITS - 1}}})(\.[0-9]{{0,{MOST_DECIMALS - 1}}}[1-9])?"
-        return {"type": "string", "pattern": f"^{number} ({words})$"}
+        return {"type": "string", "pattern": f"^{_NUMBER} ({words})$"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,8 +153,26 @@ class WholeNumber:
 
 
 @dataclass(frozen=True, slots=True)
+class LineNumber:
+    """A line of a scale in the scale's own numbers, without a unit: it is a place on the barrel, not an amount."""
+
+    def parse(self, text: str) -> Fraction:
+        """The exact number."""
+        if not re.fullmatch(_NUMBER, text, re.ASCII):
+            expected = "the number of a line, such as 26 or 0.25"
+            raise FormError("REPLACES-002", expected, "write the plain number, without a unit")
+        return Fraction(text)
+
+    def describe(self) -> dict[str, Any]:
+        """A pattern, or the number itself for editors that read it so."""
+        return {"anyOf": [{"type": "string", "pattern": f"^({_NUMBER})$"}, {"type": "number", "minimum": 0}]}
+
+
+@dataclass(frozen=True, slots=True)
 class IsoDate:
     """A calendar date written year-month-day (ISO 8601); other orders are read differently in different countries."""
+
+    first_year: int = FIRST_YEAR
 
     def parse(self, text: str) -> datetime.date:
         """The date, if there is such a day."""
@@ -165,13 +183,14 @@ class IsoDate:
             value = datetime.date.fromisoformat(text)
         except ValueError:
             raise FormError("DATE-002", "a day that exists", "look at a calendar") from None
-        if not FIRST_YEAR <= value.year <= LAST_YEAR:
-            raise FormError("DATE-002", f"a year from {FIRST_YEAR} to {LAST_YEAR}", "check the year")
+        if not self.first_year <= value.year <= LAST_YEAR:
+            raise FormError("DATE-002", f"a year from {self.first_year} to {LAST_YEAR}", "check the year")
         return value
 
     def describe(self) -> dict[str, Any]:
         """A pattern."""
-        return {"type": "string", "pattern": "^20[0-9]{2}-(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])$"}
+        century = "20" if self.first_year == FIRST_YEAR else "(19|20)"
+        return {"type": "string", "pattern": f"^{century}[0-9]{{2}}-(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])$"}
 
 
 @dataclass(frozen=True, slots=True)

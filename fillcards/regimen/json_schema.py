@@ -28,6 +28,8 @@ def build_json_schema() -> dict[str, Any]:
         keys.MEDICINES: _describe_medicines(),
         keys.FILLS: _describe_list(_describe_fill(), keys.MOST_FILLS),
         keys.CONTACTS: _allow_empty(_describe_list(_describe_mapping(keys.CONTACT_KEYS), keys.MOST_CONTACTS)),
+        keys.CLINIC_SAYS: _allow_empty(_describe_mapping(keys.CLINIC_SAYS_KEYS)),
+        keys.REPLACES: _describe_replaces(),
         keys.REVIEW: _describe_mapping(keys.REVIEW_KEYS),
     }
     return {
@@ -81,6 +83,13 @@ def _describe_medicines() -> dict[str, Any]:
         "propertyNames": keys.MEDICINE_KEY.describe(),
         "additionalProperties": medicine,
     }
+
+
+def _describe_replaces() -> dict[str, Any]:
+    line = _describe_mapping(keys.REPLACED_LINE_KEYS, {keys.REPLACED_DAYS: _describe_days(keys.DAYS_OF_WORD)})
+    lines = _describe_list(line, keys.MOST_FILLS * keys.MOST_IN_A_FILL)
+    described = _describe_mapping(keys.REPLACES_KEYS, {keys.REPLACED_LINES: lines})
+    return {"anyOf": [{"enum": ["", None, {}]}, described]}
 
 
 def _describe_days(words: Iterable[str]) -> dict[str, Any]:

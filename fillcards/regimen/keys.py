@@ -16,7 +16,7 @@ from typing import Any, Final, Generic, TypeVar
 
 from fillcards.catalogue.model import Motion, Route, ScaleName
 from fillcards.quantities import DOSE_UNITS, STRENGTH_UNITS, Unit
-from fillcards.regimen.forms import Amount, CardCode, Choice, Form, IsoDate, Pattern, WholeNumber
+from fillcards.regimen.forms import Amount, CardCode, Choice, Form, IsoDate, LineNumber, Pattern, WholeNumber
 from fillcards.regimen.labels import Label, Words
 from fillcards.regimen.model import EVERY_DAY, BarrelDirection, Needle, PatientKind, Weekday
 from fillcards.regimen.person_names import PersonName
@@ -111,6 +111,10 @@ NOTES: Final = Key("notes", Label(200, Words.SENTENCE), "Printed word for word."
 PRESCRIPTION: Final = Key(
     "prescription", Label(40, Words.IDENTIFIER), "Number, for the small card.", may_be_empty=True, is_private=True
 )
+CLINIC_SAYS: Final[Key[Any]] = Key("clinic_says", None, "The clinic's own sentences for the card.", may_be_empty=True)
+REPLACES: Final[Key[Any]] = Key(
+    "replaces", None, "The card that this one replaces; written by fillcards new --from.", may_be_empty=True
+)
 REVIEW: Final[Key[Any]] = Key("review", None, "Who prepared and checked the card.", is_required=True)
 SAMPLE: Final = Key(
     "sample", Choice(lambda: {"true": True, "false": False}), "Only in starters and samples: not for a patient."
@@ -126,6 +130,8 @@ ROOT_KEYS: Final = (
     CONTACTS,
     NOTES,
     PRESCRIPTION,
+    CLINIC_SAYS,
+    REPLACES,
     REVIEW,
     SAMPLE,
 )
@@ -140,6 +146,7 @@ SECOND_IDENTIFIER: Final = Key(
     may_be_empty=True,
     is_private=True,
 )
+BORN: Final = Key("born", IsoDate(1900), "Date of birth, printed beside the name.", may_be_empty=True, is_private=True)
 PATIENT_KIND: Final = Key("kind", _choose(PatientKind), "A person or an animal.")
 READS: Final = Key(
     "reads", Label(60, Words.IDENTIFIER), "Near acuity, such as 20/100 at 40 cm.", may_be_empty=True, is_private=True
@@ -151,7 +158,7 @@ RESERVE: Final = Key(
 TEXT_SIZE: Final = Key(
     "text_size", Amount((Unit.PT,), Fraction(18), Fraction(96)), "Body size instead of an acuity, such as 24 pt."
 )
-PATIENT_KEYS: Final = (NAME, SECOND_IDENTIFIER, PATIENT_KIND, READS, RESERVE, TEXT_SIZE)
+PATIENT_KEYS: Final = (NAME, BORN, SECOND_IDENTIFIER, PATIENT_KIND, READS, RESERVE, TEXT_SIZE)
 
 PAPER: Final = Key("paper", Choice(_list_papers), "The sheet that is printed on.")
 BARREL: Final = Key("barrel", _choose(BarrelDirection), "How the reader holds the syringe while reading it.")
@@ -246,17 +253,40 @@ PHONE: Final = Key(
     is_private=True,
 )
 CONTACT_KEYS: Final = (WHO, PHONE)
+LOW_SUGAR: Final = Key("low_sugar", Label(200, Words.SENTENCE), "What to do about low blood sugar.", may_be_empty=True)
+SICKNESS: Final = Key("sickness", Label(200, Words.SENTENCE), "What to do on a day of sickness.", may_be_empty=True)
+CLINIC_SAYS_KEYS: Final = (LOW_SUGAR, SICKNESS)
+
+REPLACED_CODE: Final = Key("card_code", CardCode(), "Code of the replaced card.", is_required=True)
+REPLACED_FINGERPRINT: Final = Key(
+    "fingerprint",
+    Pattern(
+        "[A-Z2-7]{52}",
+        "REPLACES-001",
+        "a fingerprint: 52 capital letters or digits from 2 to 7",
+        "let the program write it: fillcards new --from OLDER.yaml -o NEW.yaml",
+    ),
+    "Fingerprint of the replaced card.",
+    is_required=True,
+)
+REPLACED_DATE: Final = Key("dated", IsoDate(), "Date of the replaced card.", may_be_empty=True)
+REPLACED_LINES: Final[Key[Any]] = Key("lines", None, "One entry for each stop of the replaced card.", is_required=True)
+REPLACES_KEYS: Final = (REPLACED_CODE, REPLACED_FINGERPRINT, REPLACED_DATE, REPLACED_LINES)
+
+REPLACED_MEDICINE: Final = Key(
+    "medicine", Label(60, Words.ON_A_LABEL), "The medicine's printed name.", is_required=True
+)
+REPLACED_LINE: Final = Key("line", LineNumber(), "Where the plunger stopped, such as 26.", is_required=True)
+REPLACED_DAYS: Final[Key[Any]] = Key("days", None, "every day, or a list of days of the week.", is_required=True)
+REPLACED_LINE_KEYS: Final = (WHEN, REPLACED_DAYS, REPLACED_MEDICINE, REPLACED_LINE)
+
 PRIVATE_TABLES: Final[tuple[tuple[Key[Any], ...], ...]] = (PATIENT_KEYS, CONTACT_KEYS)
 """Where even an unknown key is not quoted in a message."""
 
 DATE: Final = Key("date", IsoDate(), "The card's date.", is_required=True)
 PREPARED_BY: Final = Key("prepared_by", PersonName(40), "Who wrote this file.", may_be_empty=True)
 CHECKED_BY: Final = Key("checked_by", PersonName(40), "Who checked it, another person.", may_be_empty=True)
-CHECKED_CODE: Final = Key(
-    "checked_code",
-    CardCode(),
-    "The card code that was checked.",
-    may_be_empty=True,
-)
+CHECKED_ON: Final = Key("checked_on", IsoDate(), "The day of the check.", may_be_empty=True)
+CHECKED_CODE: Final = Key("checked_code", CardCode(), "The card code that was checked.", may_be_empty=True)
 ASK_AGAIN_BY: Final = Key("ask_again_by", IsoDate(), "When the doses are looked at again.", may_be_empty=True)
-REVIEW_KEYS: Final = (PREPARED_BY, CHECKED_BY, CHECKED_CODE, DATE, ASK_AGAIN_BY)
+REVIEW_KEYS: Final = (PREPARED_BY, CHECKED_BY, CHECKED_ON, CHECKED_CODE, DATE, ASK_AGAIN_BY)

@@ -123,7 +123,7 @@ class Medicine:
         takes_air: whether air equal to the dose goes into the vial first.
         in_use_days: from the label if the file gives it, else the shortest published.
         is_unknown_insulin: whether its name says insulin although the catalogue does not have it.
-        none_on: the days of the week on which no fill draws it, as the file states them.
+        none_on: the days of the week on which, as the file itself states, no fill draws it.
     """
 
     key: str
@@ -146,7 +146,6 @@ class Medicine:
     expires: datetime.date | None = None
     warning: str | None = None
     is_unknown_insulin: bool = False
-    none_on: tuple[Weekday, ...] = ()
     place: Place = field(default=NOWHERE, compare=False)
     places: Mapping[str, Place] = field(default_factory=dict, compare=False)
 

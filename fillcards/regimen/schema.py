@@ -18,16 +18,19 @@ from fillcards.regimen.fill_part import build_fills
 from fillcards.regimen.medicine_part import build_medicines, check_partners, list_routes
 from fillcards.regimen.model import (
     BarrelDirection,
+    ClinicSays,
     Contact,
     Medicine,
     Patient,
     PatientKind,
     PrintChoice,
     Regimen,
+    Replaces,
     Review,
     Syringe,
 )
 from fillcards.regimen.readable import NO_SYRINGE, RegimenUnreadable, gather_readable
+from fillcards.regimen.replaces_part import build_replaces
 from fillcards.regimen.section import Section, trim
 from fillcards.regimen.syringe_part import build_syringe, check_needle
 from fillcards.strict_yaml import Node, TextMapping, TextScalar, read_tree_and_problems, write_tree
@@ -109,7 +112,9 @@ def _build_regimen(tree: Node, scales: tuple[SyringeScale, ...]) -> tuple[Regime
     contacts = _build_contacts(root, problems)
     notes = root.read(keys.NOTES)
     prescription = root.read(keys.PRESCRIPTION)
-    review = _build_review(_open(root, keys.REVIEW, keys.REVIEW_KEYS, problems))
+    clinic_says = _build_clinic_says(_open(root, keys.CLINIC_SAYS, keys.CLINIC_SAYS_KEYS, problems))
+    replaces = build_replaces(root, problems)
+    review = _build_review(_open(root, keys.REVIEW, keys.REVIEW_KEYS, problems), replaces)
     is_sample = root.read(keys.SAMPLE)
     if not has_version:
         return None, problems
@@ -126,6 +131,8 @@ def _build_regimen(tree: Node, scales: tuple[SyringeScale, ...]) -> tuple[Regime
         contacts=contacts,
         notes=notes,
         prescription=prescription,
+        clinic_says=clinic_says,
+        replaces=replaces,
         review=review,
         is_sample=bool(is_sample),
         places=root.places,
@@ -155,6 +162,7 @@ def _check_version(root: Section) -> bool:
 
 def _build_patient(section: Section) -> Patient:
     name = section.read(keys.NAME)
+    born = section.read(keys.BORN)
     second_identifier = section.read(keys.SECOND_IDENTIFIER)
     kind = section.read(keys.PATIENT_KIND)
     reserve = section.read(keys.RESERVE)
@@ -175,11 +183,13 @@ def _build_patient(section: Section) -> Patient:
         )
     return Patient(
         name=name,
+        born=born,
         second_identifier=second_identifier,
         kind=kind or PatientKind.PERSON,
         reads=reads,
         text_size_pt=text_size.amount if text_size else None,
         place=section.place,
+        places=section.places,
     )
 
 
@@ -232,14 +242,19 @@ def _build_contacts(root: Section, problems: list[Problem]) -> tuple[Contact, ..
         section = Section(item, keys.CONTACT_KEYS, problems)
         who, phone = section.read(keys.WHO), section.read(keys.PHONE)
         if who is not None and phone is not None:
-            contacts.append(Contact(who, phone))
+            contacts.append(Contact(who, phone, section.places))
     return tuple(contacts)
 
 
-def _build_review(section: Section) -> Review:
+def _build_clinic_says(section: Section) -> ClinicSays:
+    return ClinicSays(section.read(keys.LOW_SUGAR), section.read(keys.SICKNESS))
+
+
+def _build_review(section: Section, replaces: Replaces | None) -> Review:
     review = Review(
         prepared_by=section.read(keys.PREPARED_BY),
         checked_by=section.read(keys.CHECKED_BY),
+        checked_on=section.read(keys.CHECKED_ON),
         checked_code=section.read(keys.CHECKED_CODE),
         date=section.read(keys.DATE) if section.node else None,
         ask_again_by=section.read(keys.ASK_AGAIN_BY),
@@ -254,4 +269,16 @@ def _build_review(section: Section) -> Review:
         remedy = "correct one of the two dates"
         found = f'"{review.ask_again_by}" with a card of {review.date}'
         section.note("REVIEW-003", section.find_place(keys.ASK_AGAIN_BY), found, "a later day", remedy)
+    if review.date and review.checked_on and review.checked_on < review.date:
+        found = f'"{review.checked_on}" for a card of {review.date}'
+        remedy = "correct one of the two dates; a card is checked once it is written"
+        section.note(
+            "REVIEW-005", section.find_place(keys.CHECKED_ON), found, "the card's date, or a later day", remedy
+        )
+    if review.date and replaces and replaces.dated and replaces.dated > review.date:
+        found = f"a card of {review.date} that replaces one of {replaces.dated}"
+        remedy = (
+            "correct the card's date; or, if the older file was taken for the newer, start again from the newer one"
+        )
+        section.note("REPLACES-004", replaces.place, found, "an older card, or one of the same day", remedy)
     return review

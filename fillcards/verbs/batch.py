@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from fillcards.verbs.answers import ExitCode, Streams, UsageError, name_file
-from fillcards.verbs.inputs import add_json_argument, add_syringes_argument, read_form, read_scales_of
+from fillcards.verbs.inputs import add_json_argument, add_syringes_argument, find_today, read_form, read_scales_of
 from fillcards.verbs.small_options import add_small_arguments, read_small_options
 
 if TYPE_CHECKING:
@@ -178,6 +178,7 @@ def _read_options(arguments: argparse.Namespace, streams: Streams) -> Options:
         form=form,
         scales=scales,
         for_release=arguments.for_release,
+        today=find_today() if arguments.for_release else None,
         has_scan_code=arguments.scan_code,
         small=read_small_options(arguments, form),
     )

@@ -12,7 +12,13 @@ from typing import TYPE_CHECKING, Any
 
 from fillcards.problems import OutputError, Problem, RegimenRefused, Severity
 from fillcards.verbs.answers import ExitCode, FileRefused, Streams, UsageError, count_words, describe_problems
-from fillcards.verbs.inputs import add_json_argument, add_syringes_argument, read_options, read_regimen_of
+from fillcards.verbs.inputs import (
+    add_json_argument,
+    add_replacing_argument,
+    add_syringes_argument,
+    read_options,
+    read_regimen_of,
+)
 from fillcards.verbs.sizes import describe_sizes, write_sizes
 from fillcards.verbs.small_options import write_small_counts
 
@@ -24,6 +30,7 @@ HELP = "list every problem and caution, page counts and the card code; write not
 EXAMPLES = (
     "fillcards check regimen.yaml",
     "fillcards check --json regimen.yaml older.yaml",
+    "fillcards check regimen.yaml --replacing older.yaml",
     "fillcards check --explain DOSE-001",
 )
 
@@ -37,6 +44,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         action="store_true",
         help="refuse as well what may not be given to a patient yet: unchecked, changed since the check, a sample",
     )
+    add_replacing_argument(parser)
     add_syringes_argument(parser)
     add_json_argument(parser)
 
@@ -44,11 +52,13 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     """Check the files, or explain a code."""
     if arguments.explain is not None:
-        if arguments.files:
+        if arguments.files or arguments.replacing:
             raise UsageError("--explain goes with a code alone, not with files")
         return _explain(arguments.explain, streams, as_json=arguments.json)
     if not arguments.files:
         raise UsageError("name at least one regimen file, or - for standard input")
+    if arguments.replacing is not None and len(arguments.files) > 1:
+        raise UsageError("--replacing goes with one regimen file")
     options = read_options(arguments, streams, for_release=arguments.for_release)
     findings = [check_file(name, options, streams) for name in arguments.files]
     if arguments.json:

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import argparse
-import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from fillcards.problems import OutputError, is_refused
 from fillcards.verbs.answers import ExitCode, Streams, UsageError, count_words, describe_problems, name_file
-from fillcards.verbs.inputs import add_json_argument, require_not_an_input
+from fillcards.verbs.inputs import add_json_argument, find_today, require_not_an_input
 
 if TYPE_CHECKING:
     from fillcards.intake.draft import Draft
@@ -46,7 +45,7 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     _require_free(arguments)
     data = streams.read_bytes(arguments.file, LARGEST_JSON_BYTES)
     with name_file(arguments.file):
-        draft = read_prescription(data, takes_name=arguments.with_name, today=_find_today())
+        draft = read_prescription(data, takes_name=arguments.with_name, today=find_today())
     _write(write_draft(draft), arguments, streams)
     if arguments.json:
         streams.say_json(describe_problems(arguments.file, draft.problems) | describe_draft(draft, arguments.output))
@@ -61,11 +60,6 @@ def describe_draft(draft: Draft, output: str) -> dict[str, Any]:
     """The draft for JSON, without a word of the prescription."""
     counts = {"understood": draft.understood, "left_blank": draft.left_blank}
     return {"draft": output, "medicines": len(draft.medicines), "fills": counts, "is_checked": False}
-
-
-def _find_today() -> datetime.date:
-    """The day here: whether a prescription still holds depends on it, and no draft is made from one that does not."""
-    return datetime.datetime.now().astimezone().date()
 
 
 def _require_free(arguments: argparse.Namespace) -> None:

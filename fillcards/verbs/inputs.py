@@ -6,6 +6,7 @@ Gives every refusal the name of the file it is about.
 from __future__ import annotations
 
 import argparse
+import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
@@ -33,6 +34,15 @@ def add_syringes_argument(parser: argparse.ArgumentParser) -> None:
         "--syringes",
         metavar="FILE",
         help="your own syringes, in the form of fillcards/catalogue/scales.yaml, beside those of the catalogue",
+    )
+
+
+def add_replacing_argument(parser: argparse.ArgumentParser) -> None:
+    """``--replacing``: the older file, to check what the new one says of it."""
+    parser.add_argument(
+        "--replacing",
+        metavar="OLDER",
+        help="check that what the file says under replaces is true of this older file; it changes nothing on a page",
     )
 
 
@@ -72,8 +82,28 @@ def read_options(arguments: argparse.Namespace, streams: Streams, *, for_release
     require_one_standard_input(list_input_names(arguments))
     scales = read_scales_of(arguments, streams)
     old_name = getattr(arguments, "replacing", None)
-    replaces = None if old_name is None else read_regimen_of(old_name, Options(scales=scales), streams)
-    return Options(scales=scales, replaces=replaces, for_release=for_release)
+    older = None if old_name is None else read_older(old_name, Options(scales=scales), streams)
+    return Options(scales=scales, older=older, for_release=for_release, today=find_today())
+
+
+def find_today() -> datetime.date:
+    """The day here: whether a date has passed depends on it. It never enters what is made."""
+    return datetime.datetime.now().astimezone().date()
+
+
+def read_older(file_name: str, options: Options, streams: Streams) -> Regimen:
+    """Read the regimen file of a card that is replaced.
+
+    Raises:
+        FileRefused: it has problems, so that no card was made from it.
+        OutputError: it cannot be read.
+    """
+    from fillcards.pipeline import require_accepted
+
+    regimen = read_regimen_of(file_name, options, streams)
+    with name_file(file_name):
+        require_accepted(regimen, options)
+    return regimen
 
 
 def read_form(arguments: argparse.Namespace) -> Form:
@@ -109,7 +139,7 @@ def read_regimen_of(file_name: str, options: Options, streams: Streams) -> Regim
 def list_input_names(arguments: argparse.Namespace) -> tuple[str, ...]:
     """Every file name the command line gives for reading."""
     several = getattr(arguments, "files", None) or []
-    single = (getattr(arguments, name, None) for name in ("file", "replacing", "syringes"))
+    single = (getattr(arguments, name, None) for name in ("file", "replacing", "older", "syringes"))
     return (*several, *(name for name in single if name is not None))
 
 

@@ -8,12 +8,19 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from fillcards.verbs.answers import ExitCode, Streams, UsageError, describe_problems, name_file
-from fillcards.verbs.inputs import add_json_argument, add_regimen_argument, read_form, read_options, read_regimen_of
+from fillcards.verbs.inputs import (
+    add_json_argument,
+    add_regimen_argument,
+    add_replacing_argument,
+    read_form,
+    read_options,
+    read_regimen_of,
+)
 from fillcards.verbs.small_options import add_small_arguments, read_small_options
 from fillcards.verbs.touch_options import add_touch_arguments, read_touch_options
 
 if TYPE_CHECKING:
-    from fillcards.options import Ending, Form, Options
+    from fillcards.options import Ending, Form
     from fillcards.pipeline import PlacedRegimen
 
 HELP = "make the card"
@@ -47,12 +54,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         default="fridge",
         help="the form of the card: fridge, small (to staple to a prescription) or raised (to read by touch)",
     )
-    parser.add_argument(
-        "--replacing",
-        metavar="FILE",
-        help="the regimen of the card that this one replaces: the new card names the old one's code, and every change "
-        "is listed",
-    )
+    add_replacing_argument(parser)
     parser.add_argument(
         "--scan-code",
         action="store_true",
@@ -95,7 +97,7 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     write_results(contents, paths, streams)
     if len(paths) > 1 and (others := list_other_sets(paths, Path(arguments.output))):
         streams.warn(f"{arguments.output}: pages made earlier stand beside it; do not print them: {', '.join(others)}")
-    _report(made, paths, _list_changes(made, options), arguments, streams)
+    _report(made, paths, _list_changes(made), arguments, streams)
     return ExitCode.DONE
 
 
@@ -108,13 +110,11 @@ def _require_pages(form: Form, ending: Ending) -> None:
         raise UsageError(f"--as {form.value} makes pages: {known}; leave it out to make .{ending.value}")
 
 
-def _list_changes(made: PlacedRegimen, options: Options) -> list[str]:
-    if options.replaces is None:
-        return []
-    from fillcards.pipeline import list_changes
+def _list_changes(made: PlacedRegimen) -> list[str]:
+    from fillcards.plan.replacing import compare_replaced
     from fillcards.verbs.changes_text import write_all_changes
 
-    return list(write_all_changes(list_changes(options.replaces, made.regimen)))
+    return list(write_all_changes(compare_replaced(made.plan)))
 
 
 def _report(

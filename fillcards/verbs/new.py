@@ -1,40 +1,78 @@
-"""``new``: a starter regimen or roster with its doses left blank, or the list of starters."""
+"""``new``: a starter regimen or roster, or the file for a card that replaces an older one; or the list of starters.
+
+Of a starter everything invented is left blank. Of an older file everything is kept but the review, which is left blank,
+and the card that the new one replaces is written in.
+"""
 
 from __future__ import annotations
 
 import argparse
 import csv
 import io
+import re
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from fillcards.problems import OutputError
+from fillcards.problems import OutputError, RegimenRefused
 from fillcards.verbs.answers import ExitCode, Streams, UsageError
-from fillcards.verbs.inputs import add_json_argument
+from fillcards.verbs.inputs import (
+    add_json_argument,
+    add_syringes_argument,
+    read_older,
+    read_scales_of,
+    require_not_an_input,
+)
 
 if TYPE_CHECKING:
-    from fillcards.strict_yaml import Node, TextScalar
+    from fillcards.catalogue.model import SyringeScale
+    from fillcards.regimen.model import Regimen
+    from fillcards.strict_yaml import Node, TextMapping, TextScalar
 
-HELP = "write a starter regimen or roster, its doses left blank; without a name: list the starters"
+HELP = "write a starter regimen or roster, or a file that replaces an older one; without a name: list the starters"
 EXAMPLES = (
     "fillcards new",
     "fillcards new two-insulins-twice-a-day -o my-regimen.yaml",
+    "fillcards new --from older.yaml -o newer.yaml",
     "fillcards new roster -o my-roster.csv",
 )
-ROSTER = "roster"
+
+# Of a starter, what is invented beside the doses; of a medicine that is kind: other, more of it is.
+_INVENTED = {
+    "patient": ("name", "born", "second_identifier"),
+    "syringe": ("scale_length",),
+    "review": ("date", "ask_again_by"),
+}
+_INVENTED_OF_MEDICINE = ("opened", "expires", "use_within")
+_INVENTED_OF_OTHER = ("name", "strength", "on_the_label")
+_QUOTED = re.compile(r"""'(?:[^']|'')*'|"(?:[^"\\]|\\.)*\"""")
+_NOT_A_KEY_A_LINE = "the older file is not written with one key and its value a line: rewrite it so, then try again"
+_REVIEW = ("prepared_by", "checked_by", "checked_on", "checked_code", "date", "ask_again_by")
 _ROSTER_TITLE = "A table with a card a row, for fillcards batch."
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """What ``new`` takes."""
     parser.add_argument("name", metavar="NAME", nargs="?", help="a starter from the list")
+    parser.add_argument(
+        "--from",
+        dest="older",
+        metavar="OLDER",
+        help="the regimen file of the card that the patient has now: copied with its doses, its review left blank, and "
+        "its card named as the one that is replaced",
+    )
     parser.add_argument("-o", "--output", metavar="FILE", help="where to write it; - for standard output")
+    add_syringes_argument(parser)
     add_json_argument(parser)
 
 
 def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
-    """List the starters, or write one."""
+    """List the starters, or write one, or the successor of an older file."""
+    from fillcards.regimen.starters import ROSTER, find_starters
+
+    if arguments.older is not None:
+        return _run_from(arguments, streams)
     starters = find_starters()
     if arguments.name is None:
         return _list_starters(starters, streams, as_json=arguments.json)
@@ -44,74 +82,167 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
         raise UsageError(f'there is no starter "{arguments.name}"; there are: {", ".join(starters)}')
     if arguments.output is None:
         raise UsageError("say where to write the starter: -o FILE, or -o - for standard output")
-    blank = blank_doses if arguments.name != ROSTER else blank_roster
+    blank = blank_starter if arguments.name != ROSTER else blank_roster
     text = blank(starters[arguments.name].read_text(encoding="utf-8"))
-    if arguments.output == "-":
-        streams.stdout.write(text)
-        return ExitCode.DONE
-    path = _write_starter(text, arguments.output)
-    then = f"batch {path} -o DIR" if arguments.name == ROSTER else f"check {path}"
-    streams.say(f"{path}: written. Fill in the doses, then: fillcards {then}")
-    return ExitCode.DONE
+    then = "batch {} -o DIR" if arguments.name == ROSTER else "check {}"
+    return _write(text, arguments.output, f"Fill in what is blank, then: fillcards {then}", streams)
 
 
-def find_starters() -> dict[str, Path]:
-    """The starters by name, in alphabetical order.
+def _run_from(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
+    from fillcards.options import Options
+    from fillcards.strict_text import LARGEST_FILE_BYTES
+    from fillcards.strict_yaml import decode_text
+
+    if arguments.name is not None or arguments.json:
+        raise UsageError("--from copies an older file and goes with neither a NAME nor --json")
+    if arguments.output is None:
+        raise UsageError("say where to write the new file: -o FILE, or -o - for standard output")
+    if arguments.older == "-":
+        raise UsageError("--from reads the older file twice: name a file")
+    require_not_an_input(Path(arguments.output), arguments)
+    scales = read_scales_of(arguments, streams)
+    older = read_older(arguments.older, Options(scales=scales), streams)
+    text = decode_text(streams.read_bytes(arguments.older, LARGEST_FILE_BYTES))
+    then = "Change the doses, fill in the review, then: fillcards check {} --replacing " + arguments.older
+    return _write(write_successor(text, older, scales), arguments.output, then, streams)
+
+
+def write_successor(text: str, older: Regimen, scales: tuple[SyringeScale, ...] | None = None) -> str:
+    """The text of an older file with its card as the one that is replaced, and its review left blank.
+
+    Args:
+        text: of the older file.
+        older: what it says.
+        scales: the syringes it may name.
 
     Raises:
-        OutputError: the installation lacks them.
+        OutputError: the file is so written that a program cannot put a key into it.
     """
-    package = Path(__file__).parent.parent
-    # An installed package has its own copy; a checkout has the folder beside the package.
-    for folder in (package / "templates_yaml", package.parent / "templates_yaml"):
-        if found := sorted((*folder.glob("*.yaml"), *folder.glob(f"{ROSTER}.csv"))):
-            return {path.stem: path for path in found}
-    raise OutputError("the starters are missing from this installation; install Fillcards again")
+    from fillcards.plan.replacing import describe_replaced
+    from fillcards.regimen.replaces_part import write_replaces
+    from fillcards.regimen.schema import read_regimen
+    from fillcards.strict_yaml import TextMapping, TextScalar, read_tree
+
+    replaces = describe_replaced(older)
+    written = _put_before_review(text, write_replaces(replaces))
+    try:
+        is_right = read_regimen(written, scales) == replace(older, replaces=replaces)
+    except RegimenRefused:
+        is_right = False
+    if not is_right:
+        raise OutputError(_NOT_A_KEY_A_LINE)
+    tree = read_tree(written)
+    review = tree.find_value("review") if isinstance(tree, TextMapping) else None
+    values = (review.find_value(key) for key in _REVIEW) if isinstance(review, TextMapping) else ()
+    return _blank(written, tuple(value for value in values if isinstance(value, TextScalar)))
+
+
+def _put_before_review(text: str, block: str) -> str:
+    """The text with a block of lines before ``review``, and without what stood under ``replaces`` so far."""
+    from fillcards.strict_yaml import TextMapping, read_tree
+
+    tree = read_tree(text)
+    lines = text.split("\n")
+    starts = {key.text: key.place.line - 1 for key, _ in tree.entries} if isinstance(tree, TextMapping) else {}
+    order = sorted(starts.values())
+    at = starts.get("review", len(lines))
+    cut = starts.get("replaces")
+    if cut is None:
+        return "\n".join((*lines[:at], *block.split("\n"), *lines[at:]))
+    end = next((line for line in order if line > cut), len(lines))
+    return "\n".join((*lines[:cut], *block.split("\n"), *lines[end:]))
 
 
 def read_title(path: Path) -> str:
     """What a starter is for: its first line, a comment; a table has none."""
+    from fillcards.regimen.starters import ROSTER
+
     if path.stem == ROSTER:
         return _ROSTER_TITLE
     return path.read_text(encoding="utf-8").partition("\n")[0].lstrip("# ").strip()
 
 
-def blank_doses(text: str) -> str:
-    """The same text with every dose under ``fills`` taken out; all else, comments too, stays as it is."""
-    from fillcards.strict_yaml import read_tree
+def blank_starter(text: str) -> str:
+    """The same text with every dose and everything invented taken out; all else, comments too, stays as it is."""
+    from fillcards.strict_yaml import TextMapping, read_tree
 
     tree = read_tree(text)
+    return _blank(text, tuple(_list_invented(tree))) if isinstance(tree, TextMapping) else text
+
+
+def _blank(text: str, scalars: tuple[TextScalar, ...]) -> str:
+    """The text without these values.
+
+    Raises:
+        OutputError: one of them is written over several lines.
+    """
     lines = text.split("\n")
     # From the end, so that the columns found still hold.
-    for dose in sorted(_list_doses(tree), key=lambda scalar: scalar.place, reverse=True):
-        line, column = dose.place.line - 1, dose.place.column - 1
+    for scalar in sorted(scalars, key=lambda each: each.place, reverse=True):
+        line, column = scalar.place.line - 1, scalar.place.column - 1
         before, after = lines[line][:column], lines[line][column:]
-        for written in (f'"{dose.text}"', f"'{dose.text}'", dose.text):
-            if after.startswith(written):
-                lines[line] = (before + after.removeprefix(written)).rstrip()
-                break
+        quoted = _QUOTED.match(after)
+        written = quoted[0] if quoted else scalar.text
+        if not after.startswith(written):
+            raise OutputError(_NOT_A_KEY_A_LINE)
+        rest = after.removeprefix(written)
+        # A remark behind the value stays in its column.
+        gap = " " * len(written) if rest.lstrip().startswith("#") else ""
+        lines[line] = (before + gap + rest).rstrip()
     return "\n".join(lines)
 
 
 def blank_roster(text: str) -> str:
-    """The same table with its example rows' doses taken out."""
+    """The same table with the doses of its example rows and everything else invented taken out."""
     header, *rows = csv.reader(io.StringIO(text))
-    blanked = [["" if name.endswith(".dose") else cell for name, cell in zip(header, row, strict=True)] for row in rows]
     out = io.StringIO()
-    csv.writer(out, lineterminator="\n").writerows((header, *blanked))
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(header)
+    for row in rows:
+        cells = dict(zip(header, row, strict=True))
+        writer.writerow(["" if _is_invented_column(name, cells) else cell for name, cell in cells.items()])
     return out.getvalue()
 
 
-def _list_doses(tree: Node) -> Iterator[TextScalar]:
-    from fillcards.strict_yaml import TextMapping, TextScalar, TextSequence
+def _is_invented_column(name: str, cells: dict[str, str]) -> bool:
+    section, _, key = name.rpartition(".")
+    if section.startswith("medicine"):
+        is_other = cells.get(f"{section}.kind") == "other"
+        return key in {"dose", *_INVENTED_OF_MEDICINE} or (is_other and key in _INVENTED_OF_OTHER)
+    return key in _INVENTED.get(section, ()) or name in {"contact.phone", "prescription"}
 
-    fills = tree.find_value("fills") if isinstance(tree, TextMapping) else None
-    if not isinstance(fills, TextSequence):
-        return
-    for fill in fills.items:
+
+def _list_invented(tree: TextMapping) -> Iterator[TextScalar]:
+    """Every dose, and everything beside it that a starter has made up."""
+    from fillcards.strict_yaml import TextMapping, TextScalar
+
+    found: list[Node | None] = []
+    for section, keys in _INVENTED.items():
+        found += _find(tree.find_value(section), keys)
+    medicines = tree.find_value("medicines")
+    for _, medicine in medicines.entries if isinstance(medicines, TextMapping) else ():
+        kind = medicine.find_value("kind") if isinstance(medicine, TextMapping) else None
+        is_other = isinstance(kind, TextScalar) and kind.text == "other"
+        found += _find(medicine, (*_INVENTED_OF_MEDICINE, *(_INVENTED_OF_OTHER if is_other else ())))
+    for contact in _list_items(tree, "contacts"):
+        found += _find(contact, ("phone",))
+    for fill in _list_items(tree, "fills"):
         draw = fill.find_value("draw") if isinstance(fill, TextMapping) else None
-        if isinstance(draw, TextMapping):
-            yield from (dose for _, dose in draw.entries if isinstance(dose, TextScalar))
+        found += [dose for _, dose in draw.entries] if isinstance(draw, TextMapping) else []
+    yield from (value for value in found if isinstance(value, TextScalar) and value.text)
+
+
+def _find(node: Node | None, keys: tuple[str, ...]) -> list[Node | None]:
+    from fillcards.strict_yaml import TextMapping
+
+    return [node.find_value(key) for key in keys] if isinstance(node, TextMapping) else []
+
+
+def _list_items(tree: TextMapping, key: str) -> tuple[Node, ...]:
+    from fillcards.strict_yaml import TextSequence
+
+    node = tree.find_value(key)
+    return node.items if isinstance(node, TextSequence) else ()
 
 
 def _list_starters(starters: dict[str, Path], streams: Streams, *, as_json: bool) -> ExitCode:
@@ -125,11 +256,16 @@ def _list_starters(starters: dict[str, Path], streams: Streams, *, as_json: bool
     return ExitCode.DONE
 
 
-def _write_starter(text: str, name: str) -> Path:
+def _write(text: str, name: str, then: str, streams: Streams) -> ExitCode:
+    """Write the text to a new file, or to standard output; ``then`` says what to do, {} standing for the file."""
     from fillcards.files import FinishedFile, write_files
 
+    if name == "-":
+        streams.stdout.write(text)
+        return ExitCode.DONE
     path = Path(name)
     if path.exists():
-        raise OutputError(f"{name}: exists already, and a starter never takes the place of a file; name another")
+        raise OutputError(f"{name}: exists already, and a new file never takes its place; name another")
     write_files((FinishedFile(path, text.encode("utf-8")),))
-    return path
+    streams.say(f"{path}: written. {then.replace('{}', str(path))}")
+    return ExitCode.DONE

@@ -297,6 +297,23 @@ def test_pdf_refuses_items_without_ink(item: Item, words: str) -> None:
         write_pdf(make_page_card(item))
 
 
+def test_pdf_bold_words_join_the_others() -> None:
+    """Where the weight changes inside a line, words are read with the spaces they have and no more.
+
+    A space stands at the end of a line and not at the end of a run that goes on: "line 11 ." would be read as a word.
+    """
+    parts = (("Check:", True), (" edge on ", False), ("line 11", True), (". Needle out.", False))
+    x_mm, items = 20.0, []
+    for text, bold in parts:
+        items.append(Text(x_mm, 40.0, text, 18, bold))
+        x_mm += measure_width_mm(text, 18, bold)
+    items.append(Text(20.0, 50.0, "Next line.", 18))
+    pdf = write_pdf(make_page_card(*items))
+    said = "Check: edge on line 11. Needle out. Next line."
+    assert " ".join("".join(run.text for run in list_runs(pdf)).split()) == said
+    assert pypdf.PdfReader(BytesIO(pdf)).pages[0].extract_text().replace("\n", "").strip() == said
+
+
 def test_pdf_names_title_language_and_kind() -> None:
     """Title in XMP and info alike, DisplayDocTitle, Lang, Marked, PDF/UA-1 (ISO 14289-1, 5 and 7.1)."""
     with pikepdf.open(BytesIO(write_pdf(make_card("Frühstück & <more>")))) as document:
@@ -310,12 +327,12 @@ def test_pdf_names_title_language_and_kind() -> None:
         assert document.pdf_version == "1.7"
 
 
-def test_pdf_asks_for_actual_size_on_one_side() -> None:
-    """The print dialogue begins with no scaling and one side (ISO 32000-1, table 150)."""
+def test_pdf_asks_for_actual_size_on_both_sides() -> None:
+    """The print dialogue begins with no scaling and both sides, turned over along the long edge (ISO 32000-1, 12.2)."""
     with pikepdf.open(BytesIO(write_pdf(make_card()))) as document:
         wishes = document.Root["/ViewerPreferences"]
         assert str(wishes["/PrintScaling"]) == "/None"
-        assert str(wishes["/Duplex"]) == "/Simplex"
+        assert str(wishes["/Duplex"]) == "/DuplexFlipLongEdge"
 
 
 def test_pdf_carries_nothing_of_the_machine() -> None:

@@ -157,11 +157,11 @@ def test_each_card_has_a_bookmark_with_its_own_below(cards: tuple[bytes, ...]) -
 
 
 def test_the_run_says_how_it_is_to_be_printed(cards: tuple[bytes, ...]) -> None:
-    """At actual size, on one side, with its own title, as a card does."""
+    """At actual size, on both sides, with its own title, as a card does."""
     with pikepdf.open(io.BytesIO(write_run(cards))) as document:
         preferences = document.Root.ViewerPreferences
         assert str(preferences.PrintScaling) == "/None"
-        assert str(preferences.Duplex) == "/Simplex"
+        assert str(preferences.Duplex) == "/DuplexFlipLongEdge"
         assert str(document.docinfo["/Title"]) == "Some fill cards"
         assert document.open_metadata()["pdfuaid:part"] == "1"
 

@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 import struct
-import sys
 from io import BytesIO
 
 import numpy as np
 import pytest
 from PIL import Image
-from support.placed_cards import A4_MM, LETTER_MM, make_bar_card, make_card, make_drawing
+from support.placed_cards import A4_MM, LETTER_MM, make_bar_card, make_card
 
 from fillcards.output.pdf import write_pdf
-from fillcards.output.png import write_drawing_png, write_png_pages
-from fillcards.picture.items import Drawing, Line
+from fillcards.output.png import write_png_pages
 from fillcards.problems import InternalFault, OutputError
 
 
@@ -38,15 +36,14 @@ def read_resolution(png: bytes) -> tuple[int, int, int]:
 
 @pytest.mark.parametrize("dpi", [150, 300, 600])
 def test_png_states_its_resolution(dpi: int) -> None:
-    """Pages and drawings carry pixels a metre: dpi / 0.0254."""
+    """Pages carry pixels a metre: dpi / 0.0254."""
     expected = (round(dpi / 0.0254), round(dpi / 0.0254), 1)
     assert read_resolution(write_png_pages(write_pdf(make_bar_card()), dpi)[0]) == expected
-    assert read_resolution(write_drawing_png(make_drawing(), dpi)) == expected
 
 
 def test_png_resolution_is_what_pillow_reads() -> None:
     """A reader's own idea of the resolution is ours."""
-    with Image.open(BytesIO(write_drawing_png(make_drawing(), 300))) as image:
+    with Image.open(BytesIO(write_png_pages(write_pdf(make_bar_card()), 300)[0])) as image:
         assert image.info["dpi"] == pytest.approx((300, 300), abs=0.01)
 
 
@@ -56,14 +53,6 @@ def test_png_bar_of_a_page_measures_one_hundred_mm(page_mm: tuple[float, float],
     """The row through the bar holds 100 mm of ink, on paper that is no whole number of pixels too."""
     levels = read_levels(write_png_pages(write_pdf(make_bar_card(page_mm)), dpi)[0])
     assert measure_ink_mm(levels[round(250 / 25.4 * dpi)], dpi) == pytest.approx(100.0, abs=0.05)
-
-
-@pytest.mark.parametrize("dpi", [150, 300, 433])
-def test_png_bar_of_a_drawing_measures_one_hundred_mm(dpi: int) -> None:
-    """The same from the SVG by cairo, in a drawing that is no whole number of pixels."""
-    drawing = Drawing(120.3, 40.7, (Line(10.0, 20.0, 110.0, 20.0, 2.0),))
-    levels = read_levels(write_drawing_png(drawing, dpi))
-    assert measure_ink_mm(levels[round(20 / 25.4 * dpi)], dpi) == pytest.approx(100.0, abs=0.05)
 
 
 def test_png_has_whole_pixels_around_the_paper() -> None:
@@ -81,20 +70,11 @@ def test_png_has_one_picture_for_each_page() -> None:
     assert first != second
 
 
-def test_png_without_cairo_says_what_to_install(monkeypatch: pytest.MonkeyPatch) -> None:
-    """A missing library of the system is the surroundings' fault, with a remedy."""
-    monkeypatch.setitem(sys.modules, "cairosvg", None)
-    with pytest.raises(OutputError, match=r"install libcairo2 .* or write svg or pdf instead"):
-        write_drawing_png(make_drawing(), 300)
-
-
 @pytest.mark.parametrize("dpi", [0, -300, 49, 1201])
 def test_png_refuses_a_senseless_resolution(dpi: int) -> None:
     """The message names the limits."""
     with pytest.raises(OutputError, match="expected 50 to 1200"):
         write_png_pages(write_pdf(make_bar_card()), dpi)
-    with pytest.raises(OutputError, match="expected 50 to 1200"):
-        write_drawing_png(make_drawing(), dpi)
 
 
 def test_png_refuses_what_is_no_pdf() -> None:
@@ -107,4 +87,3 @@ def test_png_same_card_same_bytes() -> None:
     """Twice the same."""
     pdf = write_pdf(make_bar_card())
     assert write_png_pages(pdf, 100) == write_png_pages(pdf, 100)
-    assert write_drawing_png(make_drawing(), 100) == write_drawing_png(make_drawing(), 100)

@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator
 from fractions import Fraction
 from io import BytesIO
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 import outloud
 import pdfua
@@ -18,17 +18,16 @@ import pypdf
 import pytest
 from hypothesis import HealthCheck, Phase, assume, given, settings
 from hypothesis import strategies as st
+from support.card_text import list_texts
 from support.pdf_walk import check_tagging
-from support.pdfium_reader import Node, list_runs, read_structure
-from support.plans import STARTERS, build_card, make_plans
-from support.read_aloud import list_kids, list_steps, read_aloud
+from support.plans import STARTERS, build_card, make_plans, plan_starter
+from support.read_aloud import list_kids, read_aloud
 
-from fillcards.card.model import Card, Steps
+from fillcards.card.model import Card
 from fillcards.catalogue.papers import load_papers
-from fillcards.finishing import write_checked_pdf
-from fillcards.layout.pages import MAKERS_TITLE, place_card
+from fillcards.layout.model import PlacedCard
+from fillcards.layout.place import place_card
 from fillcards.output.pdf import write_pdf
-from fillcards.pipeline import PlacedRegimen, place_regimen, read_regimen_file
 from fillcards.plan.model import Plan
 from fillcards.plan.print_size import choose_print_size
 from fillcards.problems import RegimenRefused
@@ -40,22 +39,33 @@ PLANNED_RULES: Final = {"HDG-004", "ORD-002"}
 """Rules the second checker itself has only planned."""
 
 
-def make_starter(path: Path) -> tuple[PlacedRegimen, bytes]:
-    """A starter's card, placed and written."""
-    made = place_regimen(read_regimen_file(path.read_bytes()))
-    return made, write_checked_pdf(made)
+class Made(NamedTuple):
+    """A card, its pages and its PDF."""
+
+    card: Card
+    placed: PlacedCard
+    pdf: bytes
+
+
+def make_card(plan: Plan, size_pt: Fraction | None = None, paper: str = "letter") -> Made:
+    """A plan's card at its reader's size, or another."""
+    reader = plan.regimen.patient if size_pt is None else Patient(text_size_pt=size_pt)
+    card = build_card(plan)
+    placed = place_card(card, choose_print_size(reader), load_papers()[paper])
+    return Made(card, placed, write_pdf(placed))
 
 
 @pytest.fixture(scope="module")
-def starters() -> dict[str, tuple[PlacedRegimen, bytes]]:
+def starters() -> dict[str, Made]:
     """Every starter's card."""
-    return {path.stem: make_starter(path) for path in STARTERS}
+    plans = {path.stem: plan_starter(path) for path in STARTERS}
+    return {name: make_card(plan, paper=plan.regimen.print.paper) for name, plan in plans.items()}
 
 
 @pytest.fixture(scope="module")
-def mixed_pdf(starters: dict[str, tuple[PlacedRegimen, bytes]]) -> bytes:
+def mixed_pdf(starters: dict[str, Made]) -> bytes:
     """The card of two insulins, two fills."""
-    return starters[MIXED.stem][1]
+    return starters[MIXED.stem].pdf
 
 
 STARTER = pytest.mark.parametrize("name", [path.stem for path in STARTERS])
@@ -69,77 +79,40 @@ def test_the_card_is_heard_as_the_golden_text(mixed_pdf: bytes, request: pytest.
     assert spoken == GOLDEN.read_text(encoding="utf-8")
 
 
-def list_all_steps(card: Card) -> list[tuple[str, str]]:
-    """Number and words of every step of a card, in reading order."""
-    return [
-        (str(block.first_number + index), text)
-        for fill in card.fills
-        for block in fill.after
-        if isinstance(block, Steps)
-        for index, text in enumerate(block.items)
-    ]
+@STARTER
+def test_steps_are_heard_in_order(starters: dict[str, Made], name: str) -> None:
+    """Every step's words, whole, in the card's order, each once a fill; and after the front of its fill."""
+    made = starters[name]
+    heard = " ".join(read_aloud(made.pdf).split())
+    place = 0
+    for fill in made.card.fills:
+        for text in list_texts((fill.title, fill.panels[-1].count, tuple(step.say for step in fill.steps))):
+            place = heard.find(text, place)
+            assert place >= 0, text
 
 
 @STARTER
-def test_own_walk_hears_the_steps_in_order(starters: dict[str, tuple[PlacedRegimen, bytes]], name: str) -> None:
-    """Every step of the card, each with its number, none twice, none left out."""
-    made, pdf = starters[name]
-    assert list(list_steps(pdf)) == list_all_steps(made.card)
-
-
-@STARTER
-def test_pdfium_finds_the_steps_in_order(starters: dict[str, tuple[PlacedRegimen, bytes]], name: str) -> None:
-    """The tree pdfium builds has each step as one item, its label and its body, page by page in the card's order."""
-    made, pdf = starters[name]
-    found = []
-    for index in range(len(made.placed.pages)):
-        words: dict[int, str] = {}
-        for run in list_runs(pdf, index):
-            words[run.number] = words.get(run.number, "") + run.text
-        for item in walk(read_structure(pdf, index), "LI"):
-            if [child.role for child in item.children] == ["Lbl", "LBody"]:
-                label, body = (" ".join(words[n].strip() for n in child.numbers) for child in item.children)
-                found.append((label.rstrip("."), body))
-    assert found == list_all_steps(made.card)
-
-
-def walk(nodes: tuple[Node, ...], role: str) -> Iterator[Node]:
-    """Nodes of a role, in order."""
-    for node in nodes:
-        if node.role == role:
-            yield node
-        yield from walk(node.children, role)
-
-
-@STARTER
-def test_each_fill_has_its_bookmark(starters: dict[str, tuple[PlacedRegimen, bytes]], name: str) -> None:
-    """One for each fill, one for what holds for all, one for the maker; each leads to its first page."""
-    made, pdf = starters[name]
-    reader = pypdf.PdfReader(BytesIO(pdf))
+def test_each_section_has_its_bookmark(starters: dict[str, Made], name: str) -> None:
+    """One for each fill, named by its title, then what holds for all, then the sheet for staff."""
+    made = starters[name]
+    reader = pypdf.PdfReader(BytesIO(made.pdf))
     entries = [entry for entry in reader.outline if isinstance(entry, pypdf.generic.Destination)]
-    assert [entry.title for entry in entries] == [
-        *(fill.name for fill in made.card.fills),
-        made.card.general.name,
-        MAKERS_TITLE,
-    ]
-    for fill_number, entry in enumerate(entries[: len(made.card.fills)], start=1):
-        first = next(i for i, page in enumerate(made.placed.pages) if page.fill_number == fill_number)
+    titles = (tuple(fill.title for fill in made.card.fills), made.card.vials.title, made.card.staff_title)
+    assert [entry.title for entry in entries] == list_texts(titles)
+    for number, entry in enumerate(entries[: len(made.card.fills)], start=1):
+        first = next(i for i, page in enumerate(made.placed.pages) if page.fill_number == number)
         assert reader.get_destination_page_number(entry) == first
 
 
 @STARTER
-def test_each_picture_says_its_stop(starters: dict[str, tuple[PlacedRegimen, bytes]], name: str) -> None:
-    """The words of barrel and close-up name the line and how to count to it, as the large figure does."""
-    made, pdf = starters[name]
-    pictures = [line for line in read_aloud(pdf).splitlines() if line.startswith("Picture: ")]
-    for planned in made.plan.fills:
-        for draw in planned.draws:
-            number = f"{float(draw.stop_line):g}"
-            saying = [picture for picture in pictures if number in picture and "line " in picture]
-            assert len(saying) >= 2  # the barrel and the close-up
-            if draw.count.lines:
-                past = f"{draw.count.lines} "
-                assert any(past in picture and " past " in picture for picture in saying)
+def test_each_picture_says_its_words(starters: dict[str, Made], name: str) -> None:
+    """The words that replace each step's picture stand in the structure, as often as the card has them."""
+    made = starters[name]
+    with pikepdf.open(BytesIO(made.pdf)) as document:
+        said = [str(figure["/Alt"]) for figure in find_elements(document, "Figure")]
+    for fill in made.card.fills:
+        for alt in list_texts(tuple(step.alt for step in fill.steps)):
+            said.remove(alt)
 
 
 def assert_first_checker_is_clean(pdf: bytes, path: Path) -> None:
@@ -161,11 +134,9 @@ def assert_second_checker_is_clean(pdf: bytes, path: Path) -> None:
 
 
 @STARTER
-def test_both_checkers_are_clean_on_a_starter(
-    starters: dict[str, tuple[PlacedRegimen, bytes]], name: str, tmp_path: Path
-) -> None:
+def test_both_checkers_are_clean_on_a_starter(starters: dict[str, Made], name: str, tmp_path: Path) -> None:
     """Held against both published checkers and our own walk."""
-    pdf = starters[name][1]
+    pdf = starters[name].pdf
     assert check_tagging(pdf) == []
     assert_first_checker_is_clean(pdf, tmp_path / "card.pdf")
     assert_second_checker_is_clean(pdf, tmp_path / "card.pdf")
@@ -176,13 +147,11 @@ SIZES_PT = st.sampled_from(("18", "24", "32", "36", "48"))
 
 def check_random_card(plan: Plan, size_pt: str, paper: str, folder: Path) -> None:
     """A random regimen at a size on a paper, held against both checkers and our own walk."""
-    size = choose_print_size(Patient(text_size_pt=Fraction(size_pt)))
     try:
-        placed = place_card(build_card(plan, size=size, paper=paper), size, load_papers()[paper])
+        pdf = make_card(plan, Fraction(size_pt), paper).pdf
     except RegimenRefused:
         assume(False)
         raise
-    pdf = write_pdf(placed)
     assert check_tagging(pdf) == []
     assert_first_checker_is_clean(pdf, folder / "card.pdf")
     assert_second_checker_is_clean(pdf, folder / "card.pdf")
@@ -386,12 +355,12 @@ def swap_steps(document: pikepdf.Pdf) -> None:
 
 def swap_bodies(document: pikepdf.Pdf) -> None:
     """Two steps of one page have each other's words, numbers still in order."""
-    one, other = find_elements(document, "LBody")[8:10]
+    one, other = (list_kids(body)[0] for body in find_elements(document, "LBody")[8:10])
     one["/K"], other["/K"] = int(other["/K"]), int(one["/K"])
 
 
 def swap_stops(document: pikepdf.Pdf) -> None:
-    """The large figures change places in the tree."""
+    """The order words of both stops change places in the tree."""
     headings = find_elements(document, "H2")[:2]
     section = find_elements(document, "Sect")[0]
     places = [i for i, kid in enumerate(section["/K"]) if kid.objgen in {each.objgen for each in headings}]

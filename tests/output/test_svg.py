@@ -18,7 +18,7 @@ from support.placed_cards import A4_MM, LETTER_MM, make_bar_card, make_card, mak
 from fillcards.output.glyph_outlines import write_run_path
 from fillcards.output.pdf import write_pdf
 from fillcards.output.png import write_png_pages
-from fillcards.output.svg import write_drawing_svg, write_svg
+from fillcards.output.svg import write_drawing_svg, write_inline_svg, write_svg
 from fillcards.picture.items import Anchor, Drawing, Line, Text
 from fillcards.problems import InternalFault
 from fillcards.typeface import find_font_file, measure_width_mm
@@ -181,6 +181,27 @@ def test_svg_refuses_what_stands_outside() -> None:
     """What a reader would cut off is never written."""
     with pytest.raises(InternalFault, match="outside the drawing"):
         write_drawing_svg(make_drawing()._replace(height_mm=25.0), "x")
+
+
+def test_svg_inside_a_page_has_the_colours_of_the_page() -> None:
+    """The same shapes as on paper, without paper of its own; black is the text's colour and white the page's."""
+    alone, inside = parse(write_drawing_svg(make_drawing(), "t")), parse(write_inline_svg(make_drawing(), "t").encode())
+    shapes = [
+        [child.tag for child in root if child.tag.rpartition("}")[2] not in {"desc", "rect"}]
+        for root in (alone, inside)
+    ]
+    assert shapes[0] == shapes[1]
+    assert not list(inside.iter(f"{SVG}rect"))
+    paints = {each.get(key) for each in inside.iter() for key in ("fill", "stroke") if each.get(key)}
+    assert paints == {"currentColor", "Canvas"}
+    assert find_text(inside, "title") == "t"
+
+
+def test_svg_bold_words_join_the_others() -> None:
+    """A line whose weight changes is described as one line, without a space where the weight changes."""
+    end_mm = 5.0 + measure_width_mm("line 11", 18, True)
+    items = (Text(5.0, 10.0, "line 11", 18, True), Text(end_mm, 10.0, ". Out.", 18), Text(5.0, 20.0, "Next.", 18))
+    assert find_text(parse(write_drawing_svg(Drawing(100.0, 30.0, items), "t")), "desc") == "line 11. Out. Next."
 
 
 def test_svg_same_drawing_same_bytes() -> None:

@@ -4,15 +4,18 @@ from __future__ import annotations
 
 import sys
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import pytest
 
-from fillcards.plan.release import check_release
+from fillcards.plan.release import check_card_date, check_release
 from fillcards.plan.rules import check_rules
 from fillcards.problems import Place, Problem, Severity
 from fillcards.regimen.fingerprint import compute_card_code
 from fillcards.regimen.model import Needle, Regimen, Review, Weekday
+from fillcards.regimen.schema import read_regimen
+from fillcards.regimen.starters import ROSTER, find_starters
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 from support.rule_regimens import make_mixed, make_syringe
@@ -22,7 +25,12 @@ UNCHECKED = make_mixed("8 units", "18 units")
 
 def make_checked(regimen: Regimen, checker: str = "Sample Pharmacist") -> Regimen:
     """The regimen with a check of what it is now."""
-    review = Review(prepared_by="Sample Nurse", checked_by=checker, checked_code=compute_card_code(regimen))
+    review = Review(
+        prepared_by="Sample Nurse",
+        checked_by=checker,
+        checked_on=date(2026, 11, 25),
+        checked_code=compute_card_code(regimen),
+    )
     return replace(regimen, review=review)
 
 
@@ -79,12 +87,77 @@ def test_a_sample_is_not_for_a_patient() -> None:
     assert (sample.code, sample.severity, sample.place) == ("RELEASE-001", Severity.REFUSE, Place(30, 1, "review"))
 
 
-def test_a_check_of_what_nobody_has_prepared_is_no_release() -> None:
-    """Without the name of who prepared the card nobody can tell that another person checked it."""
+@pytest.mark.parametrize("key", ["prepared_by", "checked_by", "checked_on", "checked_code"])
+def test_a_check_that_leaves_something_open_is_no_release(key: str) -> None:
+    """Two names, the day and the code are all needed."""
     checked = make_checked(UNCHECKED)
-    place = Place(31, 16, "review.prepared_by")
-    review = replace(checked.review, prepared_by=None, places={"prepared_by": place})
-    regimen = replace(checked, review=review)
-    (problem,) = check_release(regimen, ())
-    assert (problem.code, problem.severity, problem.place) == ("RELEASE-002", Severity.REFUSE, place)
-    assert check_release(checked, ()) == ()
+    review = replace(checked.review, **{key: None})  # type: ignore[arg-type]  # the cases name the fields
+    assert list_refusing(replace(checked, review=review)) == ["CHECK-001"]
+
+
+TODAY = date(2026, 11, 29)
+
+
+def list_refusing_on(regimen: Regimen, today: date = TODAY) -> list[str]:
+    """The codes of what refuses a regimen for release on a day, the check left aside."""
+    return [problem.code for problem in check_release(regimen, (), today)]
+
+
+def test_a_day_to_ask_again_that_is_past_is_no_release() -> None:
+    """On the day itself the card still holds; the day after it does not."""
+    regimen = replace(UNCHECKED, review=Review(ask_again_by=TODAY))
+    assert list_refusing_on(regimen) == []
+    assert list_refusing_on(regimen, date(2026, 11, 30)) == ["RELEASE-004"]
+
+
+@pytest.mark.parametrize(("key", "day"), [("expires", TODAY), ("opened", date(2026, 11, 1))])
+def test_a_vial_past_its_date_is_no_release(key: str, day: date) -> None:
+    """Not to be used from the printed date on, nor from opened and its days on: 1 and 28 November make 29 November."""
+    medicine, other = UNCHECKED.medicines
+    medicine = replace(medicine, in_use_days=28, **{key: day})  # type: ignore[arg-type]  # the cases name the fields
+    regimen = replace(UNCHECKED, medicines=(medicine, other))
+    assert list_refusing_on(regimen) == ["RELEASE-005"]
+    assert list_refusing_on(regimen, date(2026, 11, 28)) == []
+
+
+@pytest.mark.parametrize(
+    ("review", "is_told"),
+    [
+        (Review(date=TODAY), False),
+        (Review(date=date(2026, 11, 30)), True),
+        (Review(date=date(2025, 11, 29)), False),
+        (Review(date=date(2025, 11, 28)), True),
+        (Review(checked_on=date(2026, 11, 30)), True),
+        (Review(), False),
+    ],
+    ids=["today", "tomorrow", "a year ago", "longer ago", "checked tomorrow", "none"],
+)
+def test_a_card_date_to_come_or_long_past_is_a_caution(review: Review, is_told: bool) -> None:
+    """A slip of the pen, or a date left over; a sample's dates are invented and not asked about."""
+    regimen = replace(UNCHECKED, review=review)
+    found = [(problem.code, problem.severity) for problem in check_card_date(regimen, TODAY)]
+    assert found == ([("DATE-003", Severity.CAUTION)] if is_told else [])
+    assert not list(check_card_date(replace(regimen, is_sample=True), TODAY))
+
+
+@pytest.mark.parametrize("path", sorted(path for name, path in find_starters().items() if name != ROSTER))
+def test_a_starter_whose_sample_line_is_gone_is_no_release(path: Path) -> None:
+    """Its name, its phones and its dates are still invented, and each is named where it stands."""
+    regimen = replace(read_regimen(path.read_text(encoding="utf-8")), is_sample=False)
+    found = [problem for problem in check_release(regimen, ()) if problem.code == "RELEASE-003"]
+    keys = {problem.place.key.rpartition(".")[2] for problem in found}
+    assert keys >= {"name", "phone", "date"}
+    assert all(problem.place.line for problem in found)
+
+
+def test_a_value_of_the_patients_own_is_no_starter_value() -> None:
+    """Only what equals a starter's value is told."""
+    starter = read_regimen(find_starters()["one-insulin-once-a-day"].read_text(encoding="utf-8"))
+    own = replace(
+        starter,
+        patient=replace(starter.patient, name="Juniper Testcase"),
+        contacts=(replace(starter.contacts[0], phone="555-0199"),),
+        review=Review(date=TODAY),
+        is_sample=False,
+    )
+    assert list_refusing_on(own) == []

@@ -1,131 +1,213 @@
-"""Claims about what counts as a change of a regimen."""
+"""Claims about what is new since the replaced card, and about what a file may say of that card."""
 
 from __future__ import annotations
 
 import sys
 from dataclasses import replace
 from datetime import date
-from enum import Enum
 from fractions import Fraction
 from pathlib import Path
 
 import pytest
 
-from fillcards.catalogue.model import Motion, Route
-from fillcards.plan.replacing import Change, ChangeKind, check_changes, compare_regimens
-from fillcards.problems import Place, RegimenRefused
-from fillcards.regimen.model import Contact, Fill, Needle, Patient, PatientKind, Regimen, Review, Weekday
+from fillcards.plan.fills import plan_fills
+from fillcards.plan.replacing import Change, ChangeKind, check_changes, compare_replaced, describe_replaced
+from fillcards.problems import Place
+from fillcards.regimen.fingerprint import compute_fingerprint
+from fillcards.regimen.model import Fill, Patient, PatientKind, Regimen, ReplacedStop, Review, Weekday
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
-from support.rule_regimens import CLEAR, CLOUDY, dose, make_fill, make_insulin, make_regimen, make_syringe, strength
+from support.rule_regimens import CLEAR, CLOUDY, make_fill, make_insulin, make_regimen
 
 PATIENT = Patient(name="Sample Patient")
+WEEK = (Weekday.MONDAY, Weekday.TUESDAY, Weekday.WEDNESDAY, Weekday.THURSDAY, Weekday.FRIDAY)
+WEEKEND = (Weekday.SATURDAY, Weekday.SUNDAY)
 
 
 def make_old(*fills: Fill) -> Regimen:
     """The old regimen: 8 and 18 before breakfast unless other fills are named."""
-    return replace(make_regimen(*(fills or (make_fill(clear="8 units", cloudy="18 units"),))), patient=PATIENT)
+    made = make_regimen(*(fills or (make_fill(clear="8 units", cloudy="18 units"),)))
+    return replace(made, patient=PATIENT, review=Review(date=date(2026, 11, 2)))
 
 
-def test_changed_dose_tells_both_doses_and_both_stops() -> None:
-    """18 became 16: from line 8 and 26 to line 8 and 24."""
-    new = make_old(make_fill(clear="8 units", cloudy="16 units"))
-    assert compare_regimens(make_old(), new) == (
-        Change(
-            ChangeKind.DOSE,
-            when="before breakfast",
-            medicine="insulin isophane",
-            old_dose=dose("18 units"),
-            new_dose=dose("16 units"),
-            old_stops=(Fraction(8), Fraction(26)),
-            new_stops=(Fraction(8), Fraction(24)),
-        ),
+def succeed(old: Regimen, *fills: Fill) -> Regimen:
+    """The regimen that replaces an old one, with other fills and a later date."""
+    return replace(old, fills=fills, replaces=describe_replaced(old), review=Review(date=date(2026, 11, 25)))
+
+
+def compare(old: Regimen, *fills: Fill) -> tuple[Change, ...]:
+    """What is new where these fills take the place of the old ones."""
+    return compare_replaced(plan_fills(succeed(old, *fills)))
+
+
+def on(days: tuple[Weekday, ...], **doses: str) -> Fill:
+    """A fill before breakfast on some days."""
+    return replace(make_fill(**doses), days=days)
+
+
+def test_a_file_that_replaces_nothing_tells_nothing() -> None:
+    """Without ``replaces`` there is no older card to speak of."""
+    assert compare_replaced(plan_fills(make_old())) == ()
+
+
+def test_a_changed_dose_tells_both_pairs_of_lines() -> None:
+    """8 and 18 stop at 8 and 26, 8 and 16 at 8 and 24: the second stop is the sum."""
+    (change,) = compare(make_old(), make_fill(clear="8 units", cloudy="16 units"))
+    assert (change.kind, change.days) == (ChangeKind.LINES, ())
+    assert change.old_stops == (Fraction(8), Fraction(26))
+    assert change.new_stops == (Fraction(8), Fraction(24))
+
+
+def test_one_time_twice_is_compared_day_by_day() -> None:
+    """Weekday and weekend share the name of a meal; each is compared with its own old lines."""
+    old = make_old(on(WEEK, clear="8 units"), on(WEEKEND, clear="6 units"))
+    weekend, week = on(WEEKEND, clear="7 units"), on(WEEK, clear="8 units")
+    first, second = compare(old, weekend, week)
+    assert (first.kind, first.fill, first.old_stops) == (ChangeKind.LINES, weekend, (Fraction(6),))
+    assert (second.kind, second.fill) == (ChangeKind.SAME_LINES, week)
+
+
+def test_a_fill_parted_by_days_tells_the_old_lines_of_each() -> None:
+    """Every day became weekdays and weekend: only the weekend's line moved."""
+    week, weekend = compare(
+        make_old(make_fill(clear="8 units")), on(WEEK, clear="8 units"), on(WEEKEND, clear="9 units")
+    )
+    assert week.kind is ChangeKind.SAME_LINES
+    assert (weekend.kind, weekend.days, weekend.old_stops) == (ChangeKind.LINES, (), (Fraction(8),))
+
+
+def test_fills_joined_over_days_tell_which_days_were_otherwise() -> None:
+    """Weekdays and weekend became every day with the weekdays' dose: the change is the weekend's alone."""
+    old = make_old(on(WEEK, clear="8 units"), on(WEEKEND, clear="6 units"))
+    (change,) = compare(old, make_fill(clear="8 units"))
+    assert (change.kind, change.days, change.old_stops) == (ChangeKind.LINES, WEEKEND, (Fraction(6),))
+
+
+def test_days_that_are_left_out_are_told() -> None:
+    """Nothing is filled on the weekend any more, and the fill that stays does not hide it."""
+    kinds = [
+        (change.kind, change.days)
+        for change in compare(make_old(make_fill(clear="8 units")), on(WEEK, clear="8 units"))
+    ]
+    assert kinds == [(ChangeKind.SAME_LINES, ()), (ChangeKind.FILL_REMOVED, WEEKEND)]
+
+
+def test_a_fill_at_another_time_is_one_added_and_one_removed() -> None:
+    """The fill that is gone belongs to no sheet."""
+    supper = make_fill("before supper", clear="8 units", cloudy="18 units")
+    added, removed = compare(make_old(), supper)
+    assert (added.kind, added.when, added.fill) == (ChangeKind.FILL_ADDED, "before supper", supper)
+    assert (removed.kind, removed.when, removed.fill) == (ChangeKind.FILL_REMOVED, "before breakfast", None)
+    assert removed.days == ()
+
+
+def test_an_exchanged_medicine_is_told_even_where_the_line_stays() -> None:
+    """The key is the writer's word: what the card printed and what it prints now are compared."""
+    old = make_old()
+    new = replace(succeed(old, *old.fills), medicines=(make_insulin("clear", "insulin aspart"), CLOUDY))
+    (change,) = compare_replaced(plan_fills(new))
+    assert (change.kind, change.old_medicine, change.medicine) == (
+        ChangeKind.MEDICINE_EXCHANGED,
+        "insulin regular",
+        "insulin aspart",
     )
 
 
-def test_order_in_the_file_is_no_change() -> None:
-    """Fills in another order, and doses in another order within a fill, are the same regimen."""
-    supper = make_fill("before supper", clear="6 units", cloudy="12 units")
-    old = make_old(make_fill(clear="8 units", cloudy="18 units"), supper)
-    new = make_old(supper, make_fill(cloudy="18 units", clear="8 units"))
-    assert [problem.code for problem in check_changes(old, new)] == ["CHANGE-002"]
-
-
-def test_added_and_removed_fills_are_told() -> None:
-    """A fill at another time is one removed and one added."""
-    new = make_old(make_fill("before supper", clear="8 units", cloudy="18 units"))
-    kinds = [(change.kind, change.when) for change in compare_regimens(make_old(), new)]
-    assert kinds == [(ChangeKind.FILL_ADDED, "before supper"), (ChangeKind.FILL_REMOVED, "before breakfast")]
-
-
-def test_medicine_taken_out_of_a_fill_is_told() -> None:
-    """A dose that is gone is a change without a new dose."""
-    (change,) = compare_regimens(make_old(), make_old(make_fill(clear="8 units")))
-    assert (change.kind, change.medicine, change.new_dose) == (ChangeKind.MEDICINE_REMOVED, "insulin isophane", None)
-    assert change.new_stops == (Fraction(8),)
-
-
-def test_another_medicine_under_the_same_key_is_told() -> None:
-    """The key is the user's word; what is in the vial counts."""
-    new = replace(make_old(), medicines=(make_insulin("clear", "insulin aspart"), CLOUDY))
-    kinds = {change.kind: (change.old, change.new) for change in compare_regimens(make_old(), new)}
-    assert kinds[ChangeKind.MEDICINE] == ("insulin regular", "insulin aspart")
-
-
-def test_syringe_and_strength_are_told() -> None:
-    """Another syringe and another strength are changes in words."""
+def test_another_key_for_the_same_medicine_is_no_change() -> None:
+    """The printed name is the same, and so are the lines."""
     old = make_old()
     new = replace(
-        old,
-        syringe=make_syringe(capacity_ml="0.3"),
-        medicines=(replace(CLEAR, strength=strength("40 units/mL")), CLOUDY),
+        succeed(old, make_fill(morning="8 units", cloudy="18 units")),
+        medicines=(replace(CLEAR, key="morning"), CLOUDY),
     )
-    found = {(change.kind, change.old, change.new) for change in compare_regimens(old, new)}
-    assert (
-        ChangeKind.SYRINGE,
-        "0.5 mL U-100 with a line every 1 unit",
-        "0.3 mL U-100 with a line every 1 unit",
-    ) in found
-    assert (ChangeKind.STRENGTH, "100 units/mL", "40 units/mL") in found
+    assert [change.kind for change in compare_replaced(plan_fills(new))] == [ChangeKind.SAME_LINES]
 
 
-@pytest.mark.parametrize(
-    ("new", "kind", "before", "after"),
-    [
-        (make_old(replace(make_old().fills[0], minutes_before=30)), ChangeKind.MINUTES_BEFORE, None, "30"),
-        (make_old(replace(make_old().fills[0], days=(Weekday.MONDAY,))), ChangeKind.DAYS, "every day", "monday"),
-        (replace(make_old(), notes="Keep it cold."), ChangeKind.DETAIL, None, "Keep it cold."),
-        (
-            replace(make_old(), syringe=make_syringe(needle=Needle.DETACHABLE)),
-            ChangeKind.DETAIL,
-            "fixed",
-            "detachable",
-        ),
-    ],
-    ids=["minutes", "days", "notes", "needle"],
-)
-def test_smaller_changes_are_told(new: Regimen, kind: ChangeKind, before: str | None, after: str) -> None:
-    """Minutes, days, notes and needle touch how the dose is given."""
-    (change,) = compare_regimens(make_old(), new)
-    assert (change.kind, change.old, change.new) == (kind, before, after)
+def test_a_medicine_added_and_one_taken_out_are_told() -> None:
+    """Each with the lines of the fill, which have one stop more, or one fewer."""
+    both, alone = make_fill(clear="8 units", cloudy="18 units"), make_fill(clear="8 units")
+    added, _ = compare(make_old(alone), both)
+    removed, lines = compare(make_old(both), alone)
+    assert (added.kind, added.medicine) == (ChangeKind.MEDICINE_ADDED, "insulin isophane")
+    assert (removed.kind, removed.old_medicine) == (ChangeKind.MEDICINE_REMOVED, "insulin isophane")
+    assert (lines.old_stops, lines.new_stops) == ((Fraction(8), Fraction(26)), (Fraction(8),))
+
+
+def test_what_a_file_says_of_the_older_card_is_its_plan() -> None:
+    """One entry a stop, in the order of drawing, whatever the order in the file; and the whole fingerprint."""
+    old = make_old(make_fill(cloudy="18 units", clear="8 units"))
+    said = describe_replaced(old)
+    stops = [(stop.medicine, stop.line) for stop in said.stops]
+    assert stops == [("insulin regular", Fraction(8)), ("insulin isophane", Fraction(26))]
+    assert (said.fingerprint, said.dated) == (compute_fingerprint(old), date(2026, 11, 2))
+    assert said.fingerprint.startswith(said.card_code)
+
+
+def list_codes(old: Regimen, new: Regimen) -> list[str]:
+    """The codes that refuse the older file for the new one."""
+    return [problem.code for problem in check_changes(old, new)]
+
+
+NEW = succeed(make_old(), make_fill(clear="9 units", cloudy="18 units"))
+
+
+def test_a_true_word_about_the_older_card_is_accepted() -> None:
+    """Same patient, an older date, the older card's own fingerprint and lines, and something changed."""
+    assert list_codes(make_old(), NEW) == []
+
+
+def test_a_file_without_replaces_is_refused() -> None:
+    """An option of the program cannot put onto a page what the file does not say."""
+    (problem,) = check_changes(make_old(), replace(NEW, replaces=None))
+    assert problem.code == "CHANGE-003"
+    assert "new --from" in problem.remedy
+
+
+def test_the_whole_fingerprint_is_compared() -> None:
+    """A card whose code has the same four characters is another card (four letters collide among ten thousand)."""
+    said = describe_replaced(make_old())
+    other = f"{said.fingerprint[:4]}{'A' * 48}"
+    assert list_codes(make_old(), replace(NEW, replaces=replace(said, fingerprint=other))) == ["CHANGE-003"]
+
+
+@pytest.mark.parametrize("is_date", [True, False], ids=["date", "lines"])
+def test_an_edited_word_about_the_older_card_is_refused(is_date: bool) -> None:
+    """Date and lines are the older card's own, though the fingerprint is right."""
+    said = describe_replaced(make_old())
+    stops = (ReplacedStop("before breakfast", said.stops[0].days, "insulin regular", Fraction(7)), said.stops[1])
+    edited = replace(said, dated=date(2026, 11, 1)) if is_date else replace(said, stops=stops)
+    assert list_codes(make_old(), replace(NEW, replaces=edited)) == ["CHANGE-003"]
+
+
+def test_a_newer_file_is_not_taken_for_the_older_one() -> None:
+    """Old and new exchanged would bring back the dose that was changed."""
+    assert "CHANGE-004" in list_codes(NEW, make_old())
+
+
+def test_a_file_of_the_same_day_may_be_the_older_one() -> None:
+    """A dose may be changed twice in a day."""
+    assert list_codes(make_old(), replace(NEW, review=make_old().review)) == []
+
+
+def test_a_copy_without_a_change_is_refused() -> None:
+    """A card that announces a change where there is none hides the one that was meant."""
+    assert list_codes(make_old(), succeed(make_old(), *make_old().fills)) == ["CHANGE-002"]
 
 
 @pytest.mark.parametrize(
     "other",
     [
         Patient(name="Another Patient"),
+        Patient(name="Sample Patient", born=date(1951, 5, 4)),
         Patient(name="Sample Patient", second_identifier="ward 3"),
         Patient(name="Sample Patient", kind=PatientKind.ANIMAL),
         Patient(),
     ],
-    ids=["name", "identifier", "kind", "nameless"],
+    ids=["name", "born", "identifier", "kind", "nameless"],
 )
-def test_other_patient_is_refused(other: Patient) -> None:
+def test_another_patient_is_refused(other: Patient) -> None:
     """A card never tells one patient to throw away another's, and the message names no patient."""
-    new = replace(make_old(make_fill(clear="6 units")), patient=other)
-    with pytest.raises(RegimenRefused) as refusal:
-        compare_regimens(make_old(), new)
-    (problem,) = refusal.value.problems
+    (problem,) = check_changes(make_old(), replace(NEW, patient=other))
     assert problem.code == "CHANGE-001"
     assert "Patient" not in str(problem.as_dict())
 
@@ -133,26 +215,13 @@ def test_other_patient_is_refused(other: Patient) -> None:
 def test_two_nameless_files_are_refused() -> None:
     """Without name and identifier nobody can tell that two files are of one patient."""
     nameless = replace(make_old(), patient=Patient())
-    changed = replace(nameless, fills=(make_fill(clear="6 units"),))
-    assert [problem.code for problem in check_changes(nameless, changed)] == ["CHANGE-001"]
+    assert list_codes(nameless, succeed(nameless, make_fill(clear="6 units"))) == ["CHANGE-001"]
 
 
-def test_what_does_not_touch_the_dose_is_no_change() -> None:
-    """Contacts, review, and the dates of a vial may differ; that alone is no change."""
-    new = replace(
-        make_old(),
-        contacts=(Contact("Clinic", "555-0100"),),
-        review=Review(date=date(2026, 11, 25)),
-        medicines=(replace(CLEAR, opened=date(2026, 11, 2)), CLOUDY),
-    )
-    with pytest.raises(RegimenRefused) as refusal:
-        compare_regimens(make_old(), new)
-    assert [problem.code for problem in refusal.value.problems] == ["CHANGE-002"]
-
-
-def test_a_changed_regimen_may_replace_the_old_one() -> None:
-    """Nothing stands against a card of the same patient with another dose."""
-    assert check_changes(make_old(), make_old(make_fill(clear="9 units", cloudy="18 units"))) == ()
+def test_an_identifier_alone_shows_one_patient() -> None:
+    """Of name and second identifier one is enough, where a clinic prints no names."""
+    old = replace(make_old(), patient=Patient(second_identifier="ward 3"))
+    assert list_codes(old, succeed(old, make_fill(clear="9 units"))) == []
 
 
 @pytest.mark.parametrize(
@@ -165,130 +234,6 @@ def test_a_changed_regimen_may_replace_the_old_one() -> None:
 )
 def test_the_refusal_names_the_keys_that_differ(other: Patient, keys: str) -> None:
     """Whoever reads the message knows which lines under patient to look at, and where they are."""
-    (problem,) = check_changes(make_old(), replace(make_old(), patient=replace(other, place=Place(4, 3, "patient"))))
+    (problem,) = check_changes(make_old(), replace(NEW, patient=replace(other, place=Place(4, 3, "patient"))))
     assert problem.found.startswith(keys)
     assert problem.place == Place(4, 3, "patient")
-
-
-def test_an_identifier_alone_shows_one_patient() -> None:
-    """Of name and second identifier one is enough, where a clinic prints no names."""
-    old = replace(make_old(), patient=Patient(second_identifier="ward 3"))
-    assert check_changes(old, replace(old, fills=(make_fill(clear="9 units"),))) == ()
-    nameless = replace(old, patient=Patient())
-    (problem,) = check_changes(nameless, replace(nameless, fills=(make_fill(clear="9 units"),)))
-    assert problem.found.startswith("name under patient")
-
-
-@pytest.mark.parametrize(
-    ("detail", "before", "after"),
-    [
-        ("look", "clear", "clear yellow"),
-        ("motion", Motion.NONE, Motion.ROLL),
-        ("takes_air", True, False),
-        ("route", Route.UNDER_THE_SKIN, Route.INTO_MUSCLE),
-        ("on_the_label", None, "R"),
-        ("vial_mark", None, "one rubber band"),
-        ("vial_ml", Fraction(10), Fraction(3)),
-        ("in_use_days", 28, 14),
-        ("warning", None, "High alert."),
-    ],
-)
-def test_each_detail_of_a_medicine_is_told(detail: str, before: object, after: object) -> None:
-    """How the vial looks, is told apart, handled, given and kept touches the dose, and is told with its medicine."""
-    changed = replace(CLEAR, **{detail: before}), replace(CLEAR, **{detail: after})  # type: ignore[arg-type]  # the cases name the fields
-    old, new = (replace(make_old(), medicines=(medicine, CLOUDY)) for medicine in changed)
-    (change,) = compare_regimens(old, new)
-    assert (change.kind, change.detail, change.medicine) == (ChangeKind.DETAIL, detail, "insulin regular")
-    assert (change.old is None) is (before is None)
-    assert change.new == str(after.value if isinstance(after, Enum) else after)
-
-
-@pytest.mark.parametrize("detail", ["numbered_every", "long_every"])
-def test_other_numbers_on_the_barrel_are_told(detail: str) -> None:
-    """The count in words goes by the numbered and the long lines, so a barrel with others is another barrel."""
-    old = make_old()
-    other = replace(old.syringe, **{detail: Fraction(10)})  # type: ignore[arg-type]  # the cases name the fields
-    (change,) = compare_regimens(old, replace(old, syringe=other))
-    assert (change.detail, change.old, change.new, change.medicine) == (detail, "5", "10", None)
-
-
-def test_a_medicine_new_in_the_file_is_told_where_it_is_drawn() -> None:
-    """A medicine under a new key has nothing to be compared with; the fill it was added to tells it."""
-    old = replace(make_old(make_fill(clear="8 units")), medicines=(CLEAR,))
-    (change,) = compare_regimens(old, make_old())
-    assert (change.kind, change.medicine) == (ChangeKind.MEDICINE_ADDED, "insulin isophane")
-    assert (change.old_dose, change.new_dose) == (None, dose("18 units"))
-    assert (change.old_stops, change.new_stops) == ((Fraction(8),), (Fraction(8), Fraction(26)))
-
-
-def test_a_removed_medicine_is_named_from_the_old_file() -> None:
-    """What is gone from the file as well keeps the name it had."""
-    new = replace(make_old(make_fill(clear="8 units")), medicines=(CLEAR,))
-    (change,) = compare_regimens(make_old(), new)
-    assert (change.kind, change.medicine) == (ChangeKind.MEDICINE_REMOVED, "insulin isophane")
-
-
-def test_a_medicine_under_both_keys_is_named_from_the_new_file() -> None:
-    """Where the vial behind a key changed together with the dose, the dose is told with what is drawn now."""
-    new = replace(
-        make_old(make_fill(clear="9 units", cloudy="18 units")),
-        medicines=(make_insulin("clear", "insulin aspart"), CLOUDY),
-    )
-    (change,) = [change for change in compare_regimens(make_old(), new) if change.kind is ChangeKind.DOSE]
-    assert change.medicine == "insulin aspart"
-
-
-def test_a_dose_without_a_volume_has_no_stops() -> None:
-    """Where one dose of a fill cannot be turned into a line, no stops are told, and the change still is."""
-    new = replace(
-        make_old(make_fill(clear="9 units", cloudy="18 units")), medicines=(replace(CLEAR, strength=None), CLOUDY)
-    )
-    (change,) = [change for change in compare_regimens(make_old(), new) if change.kind is ChangeKind.DOSE]
-    assert (change.old_stops, change.new_stops) == ((Fraction(8), Fraction(26)), ())
-
-
-def test_an_added_fill_has_new_stops_only() -> None:
-    """What was not there before stopped nowhere."""
-    old = make_old()
-    new = replace(old, fills=(*old.fills, make_fill("before supper", clear="6 units", cloudy="12 units")))
-    (change,) = compare_regimens(old, new)
-    assert (change.old_stops, change.new_stops) == ((), (Fraction(6), Fraction(18)))
-
-
-MON, TUE, WED = Weekday.MONDAY, Weekday.TUESDAY, Weekday.WEDNESDAY
-
-
-@pytest.mark.parametrize(
-    ("old_days", "new_days", "old_dose"),
-    [
-        pytest.param(((MON, TUE), (TUE,)), (TUE,), "6 units", id="the same days before overlapping ones"),
-        pytest.param(((MON,), (TUE, WED)), (WED,), "6 units", id="overlapping days before others"),
-        pytest.param(((MON,), (TUE,)), (WED,), "8 units", id="else the first at that time"),
-    ],
-)
-def test_of_fills_at_one_time_the_days_decide(
-    old_days: tuple[tuple[Weekday, ...], ...], new_days: tuple[Weekday, ...], old_dose: str
-) -> None:
-    """A changed fill is compared with the old one it most plainly stands for."""
-    amounts = ("8 units", "6 units")
-    fills = (replace(make_fill(clear=amount), days=days) for amount, days in zip(amounts, old_days, strict=True))
-    new = make_old(replace(make_fill(clear="9 units"), days=new_days))
-    (change,) = [change for change in compare_regimens(make_old(*fills), new) if change.kind is ChangeKind.DOSE]
-    assert change.old_dose == dose(old_dose)
-
-
-def test_days_are_told_one_by_one() -> None:
-    """Fewer days than seven are told by their names."""
-    new = make_old(replace(make_old().fills[0], days=(MON, WED)))
-    (change,) = compare_regimens(make_old(), new)
-    assert change.new == "monday, wednesday"
-
-
-def test_same_time_on_other_days_is_matched_by_its_days() -> None:
-    """Two fills at one time on different days are each compared with their own."""
-    week = (Weekday.MONDAY, Weekday.TUESDAY)
-    weekend = (Weekday.SATURDAY,)
-    old = make_old(replace(make_fill(clear="8 units"), days=week), replace(make_fill(clear="6 units"), days=weekend))
-    new = make_old(replace(make_fill(clear="6 units"), days=weekend), replace(make_fill(clear="9 units"), days=week))
-    (change,) = compare_regimens(old, new)
-    assert (change.kind, change.old_dose, change.new_dose) == (ChangeKind.DOSE, dose("8 units"), dose("9 units"))

@@ -1,62 +1,77 @@
-"""What is new since the older card: every kind of change has words, with both amounts and nothing left open."""
+"""What is new since the older card: every kind of change has words, with both lines and nothing left open."""
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
-from support.plans import EXAMPLES
+from support.rule_regimens import make_fill
 
-from fillcards.plan.replacing import Change, ChangeKind, compare_regimens
-from fillcards.quantities import Quantity, Unit
-from fillcards.verbs.changes_text import NOTHING_NEW_HERE, write_all_changes, write_changes
+from fillcards.plan.replacing import Change, ChangeKind
+from fillcards.regimen.model import Weekday
+from fillcards.verbs.changes_text import LINES_AS_BEFORE, write_all_changes, write_changes
 
 WHEN = "before breakfast"
-OLD, NEW = Quantity(Fraction(6), Unit.UNITS), Quantity(Fraction(8), Unit.UNITS)
-OF_A_FILL = (
-    *(ChangeKind.DOSE, ChangeKind.FILL_ADDED, ChangeKind.FILL_REMOVED, ChangeKind.MEDICINE_ADDED),
-    *(ChangeKind.MEDICINE_REMOVED, ChangeKind.MINUTES_BEFORE, ChangeKind.DAYS),
-)
+OLD, NEW = (Fraction(7), Fraction(25)), (Fraction(8), Fraction(26))
+FILL = make_fill(WHEN, clear="8 units", cloudy="18 units")
+OTHER = replace(FILL, days=(Weekday.MONDAY,))
+DAYS = (Weekday.SATURDAY, Weekday.SUNDAY)
 
 
-def make_change(kind: ChangeKind, old: str | None = "3", new: str | None = "4") -> Change:
-    """A change with everything its kind can carry."""
-    when = WHEN if kind in OF_A_FILL else None
-    return Change(kind, when, "insulin regular", OLD, NEW, old=old, new=new, detail="look")
+def make_change(kind: ChangeKind, days: tuple[Weekday, ...] = ()) -> Change:
+    """A change with everything a kind can carry."""
+    fill = None if kind is ChangeKind.FILL_REMOVED else FILL
+    return Change(kind, WHEN, fill, days, "insulin aspart", "insulin regular", OLD, NEW)
 
 
 @pytest.mark.parametrize("kind", ChangeKind)
-def test_every_kind_of_change_has_words(kind: ChangeKind) -> None:
-    """Neither the patient's page nor the maker's page stays silent about a change."""
-    change = make_change(kind)
-    assert [line for line in write_changes((change,), WHEN) if line != NOTHING_NEW_HERE]
-    assert write_all_changes((change,))
+@pytest.mark.parametrize("days", [(), DAYS], ids=["all days", "some days"])
+def test_every_kind_of_change_has_words(kind: ChangeKind, days: tuple[Weekday, ...]) -> None:
+    """Neither the patient's page nor the maker's page stays silent, and nothing in a sentence is left open."""
+    change = make_change(kind, days)
+    for lines in (write_changes((change,), FILL), write_all_changes((change,))):
+        assert lines
+        assert "None" not in " ".join(lines)
 
 
-@pytest.mark.parametrize("kind", [kind for kind in ChangeKind if kind is not ChangeKind.MEDICINE])
-@pytest.mark.parametrize(("old", "new"), [(None, "4"), ("3", None)])
-def test_what_is_missing_on_one_side_leaves_no_hole(kind: ChangeKind, old: str | None, new: str | None) -> None:
-    """A value that only one of the files has never reads as "None"; a medicine always has its name in both."""
-    assert "None" not in " ".join(write_changes((make_change(kind, old, new),), WHEN))
+@pytest.mark.parametrize("kind", [kind for kind in ChangeKind if kind is not ChangeKind.SAME_LINES])
+def test_a_change_of_some_days_names_them(kind: ChangeKind) -> None:
+    """A line that was another on two days of the week is told with those days."""
+    assert "on Saturday and Sunday" in " ".join(write_changes((make_change(kind, DAYS),), FILL))
 
 
-def test_a_dose_is_told_from_and_to() -> None:
-    """The new amount first, then the old one, each with its unit."""
-    assert write_changes((make_change(ChangeKind.DOSE),), WHEN) == ("Insulin regular is now 8 units. It was 6 units.",)
+def test_both_pairs_of_lines_are_told() -> None:
+    """The new lines first; 7 and 18 make 25, 8 and 18 make 26 (doses invented)."""
+    told = write_changes((make_change(ChangeKind.LINES),), FILL)
+    assert told == ("The lines are now 8, then 26. The lines were 7, then 25.",)
 
 
-def test_both_stops_are_told_once() -> None:
-    """6 + 18 and 8 + 18 (invented): the lines were 6 and 24 and are now 8 and 26."""
-    lines = write_changes(compare_regimens(EXAMPLES["W13"], EXAMPLES["mixed"]), WHEN)
-    assert sum("8, then 26" in line and "6, then 24" in line for line in lines) == 1
+def test_an_exchanged_medicine_names_both() -> None:
+    """Which medicine came and which must no longer be used."""
+    (told,) = write_changes((make_change(ChangeKind.MEDICINE_EXCHANGED),), FILL)
+    assert told == "Insulin aspart takes the place of insulin regular. Do not use the old vial."
 
 
-def test_a_fill_without_a_change_says_so() -> None:
-    """A sheet whose fill did not change must not leave the reader searching."""
-    assert NOTHING_NEW_HERE in write_changes((make_change(ChangeKind.DOSE),), "before supper")
+def test_a_fill_with_the_same_lines_says_no_more_than_that() -> None:
+    """Something else may be new, so no sentence says that nothing is."""
+    (told,) = write_changes((make_change(ChangeKind.SAME_LINES),), FILL)
+    assert told == LINES_AS_BEFORE
+    assert "no change" not in told.lower()
+
+
+def test_a_change_of_one_fill_is_not_told_on_another() -> None:
+    """Two fills may share the name of a meal; their days tell them apart."""
+    assert write_changes((make_change(ChangeKind.LINES),), OTHER) == ()
 
 
 def test_a_fill_that_is_gone_is_told_on_every_sheet() -> None:
     """Nobody reads the sheet of a fill that is no more, so the others tell."""
-    lines = write_changes((make_change(ChangeKind.FILL_REMOVED),), "before supper")
-    assert "There is no fill before breakfast any more." in lines
+    lines = write_changes((make_change(ChangeKind.FILL_REMOVED),), OTHER)
+    assert lines == ("There is no fill before breakfast any more.",)
+
+
+def test_the_maker_is_told_which_fill_of_two_at_one_time() -> None:
+    """Two fills before breakfast are told apart by their days."""
+    (told,) = write_all_changes((replace(make_change(ChangeKind.SAME_LINES), fill=OTHER),))
+    assert told.startswith("Monday, before breakfast: ")

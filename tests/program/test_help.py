@@ -24,11 +24,21 @@ def folder(regimen_file: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     regimen_file.with_name("prescription.json").write_bytes(write_json(build_request()))
     older = change_text(MIXED, ("clear: 8 units", "clear: 7 units"))
     regimen_file.with_name("older.yaml").write_text(older, encoding="utf-8")
+    regimen_file.unlink()
+    run_program("new", "--from", regimen_file.with_name("older.yaml"), "-o", regimen_file)
+    fill_in(regimen_file)
     roster = README.parent / "templates_yaml" / "roster.csv"
     regimen_file.with_name("roster.csv").write_bytes(roster.read_bytes())
     monkeypatch.chdir(regimen_file.parent)
     run_program("make", "regimen.yaml", "-o", "card.pdf")
     return regimen_file.parent
+
+
+def fill_in(newer: Path) -> None:
+    """The file that ``new --from`` wrote, with its date and a changed dose."""
+    text = newer.read_text(encoding="utf-8")
+    changes = ("  date:", "  date: 2026-11-26"), ("clear: 7 units", "clear: 8 units")
+    newer.write_text(change_text(text, *changes), encoding="utf-8")
 
 
 @pytest.mark.parametrize("example", EXAMPLES)
@@ -76,3 +86,5 @@ def test_the_lines_of_the_readme_work(folder: Path) -> None:
         assert ran.code == 0, f"{line}\n{ran.err}"
         if "-o regimen.yaml" in line:
             (folder / "regimen.yaml").write_text(MIXED, encoding="utf-8")
+        if "-o newer.yaml" in line:
+            fill_in(folder / "newer.yaml")

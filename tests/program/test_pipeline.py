@@ -83,7 +83,7 @@ def test_an_unchecked_card_is_not_released() -> None:
 def test_a_checked_card_is_released() -> None:
     """With the card's own code under review nothing about the check refuses it; another dose makes the check stale."""
     code = place_regimen(fillcards.read_regimen(MIXED)).card.code
-    review = f"review:\n  prepared_by: A\n  checked_by: B\n  checked_code: {code}"
+    review = f"review:\n  prepared_by: A\n  checked_by: B\n  checked_on: 2026-11-26\n  checked_code: {code}"
     checked = change_text(MIXED, ("review:", review))
     assert place_regimen(fillcards.read_regimen(checked), Options(for_release=True)).card.band is None
     edited = fillcards.read_regimen(change_text(checked, ("clear: 8 units", "clear: 9 units")))

@@ -43,13 +43,14 @@ def test_two_runs_write_the_same_pictures(ending: str, regimen_file: Path) -> No
     assert pages[0] == pages[1]
 
 
-def test_what_does_not_touch_the_dose_keeps_the_card_code(regimen_file: Path) -> None:
-    """The code is read back from ``check``: the same for another paper, another for another dose."""
+def test_only_the_check_itself_keeps_the_card_code(regimen_file: Path) -> None:
+    """The code is read back from ``check``: the same for another checker, another for another dose or paper."""
     text = regimen_file.read_text(encoding="utf-8")
 
     def read_code(old: str, new: str) -> str:
         ran = run_program("check", "-", stdin=text.replace(old, new).encode())
         return ran.out.split("card code")[1].split(",")[0].strip()
 
-    assert read_code("letter", "a4") == read_code("", "")
+    assert read_code("review:", "review:\n  checked_by: B. Checker") == read_code("", "")
+    assert read_code("letter", "a4") != read_code("", "")
     assert read_code("cloudy: 18 units", "cloudy: 19 units") != read_code("", "")

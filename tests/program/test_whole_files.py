@@ -169,10 +169,15 @@ def test_a_card_never_takes_the_place_of_its_own_regimen(way: str, tmp_path: Pat
 
 def test_a_card_never_takes_the_place_of_the_older_regimen(regimen_file: Path) -> None:
     """Every file the command reads is safe from what it writes."""
-    older = regimen_file.with_name("older.pdf")
-    older.write_text(change_text(MIXED, ("clear: 8 units", "clear: 7 units")), encoding="utf-8")
+    older, newer = regimen_file.with_name("older.pdf"), regimen_file.with_name("newer.yaml")
+    older.write_text(MIXED, encoding="utf-8")
     before = older.read_bytes()
-    assert run_program("make", regimen_file, "--replacing", older, "-o", older).code == 2
+    assert run_program("new", "--from", older, "-o", newer).code == 0
+    changed = change_text(
+        newer.read_text(encoding="utf-8"), ("date:", "date: 2026-11-25"), ("clear: 8 units", "clear: 7 units")
+    )
+    newer.write_text(changed, encoding="utf-8")
+    assert run_program("make", newer, "--replacing", older, "-o", older).code == 2
     assert older.read_bytes() == before
 
 

@@ -45,7 +45,7 @@ def test_a_starter_is_a_sample_with_an_unchecked_review(path: Path) -> None:
     regimen = read_regimen(decode_text(path.read_bytes()))
     assert regimen.is_sample
     assert regimen.review.checked_by is None
-    assert regimen.review.date == datetime.date(2026, 11, 25)
+    assert regimen.review.date == datetime.date(2025, 11, 25)
 
 
 def test_there_are_starters_for_the_common_cases() -> None:

@@ -1,10 +1,11 @@
-"""The card code: the same for the same regimen, another one for anything that touches the dose."""
+"""The card code: the same for the same regimen, another one for any other value of the file."""
 
 from __future__ import annotations
 
 import base64
 import re
-from dataclasses import replace
+from dataclasses import fields, replace
+from datetime import date
 
 import pytest
 from support.regimen_texts import MIXED, change_text
@@ -16,8 +17,13 @@ from fillcards.regimen.fingerprint import (
     is_checked,
     write_canonical_text,
 )
-from fillcards.regimen.model import Regimen, Review
+from fillcards.regimen.model import Patient, Regimen, Review, Syringe
 from fillcards.regimen.schema import read_regimen
+
+REPLACES = (
+    f"replaces: {{card_code: ABCD, fingerprint: {'ABCD' * 13}, dated: 2026-11-02, "
+    "lines: [{when: before breakfast, days: every day, medicine: insulin regular, line: 7}]}"
+)
 
 
 def _read(*changes: tuple[str, str]) -> Regimen:
@@ -36,39 +42,66 @@ def _read(*changes: tuple[str, str]) -> Regimen:
         ("needle: fixed", "needle: fixed\n  scale_length: 50 mm"),
         ("name: Juniper Testcase", "name: Juniper Testcase II"),
         ("name: Juniper Testcase", "second_identifier: Juniper Testcase"),
+        ("name: Juniper Testcase", "name: Juniper Testcase\n  born: 1951-05-04"),
         ("name: Juniper Testcase", "kind: animal\n  name: Juniper Testcase"),
+        ("name: Juniper Testcase", "name: Juniper Testcase\n  text_size: 30 pt"),
+        ("name: Juniper Testcase", "name: Juniper Testcase\n  reads: 20/100 at 40 cm"),
+        ("paper: letter", "paper: a4"),
+        ("paper: letter", "barrel: needle_left"),
         ("kind: insulin regular", "kind: insulin aspart"),
         ("    kind: insulin regular", "    use_within: 28 days\n    kind: insulin regular"),
         ("    kind: insulin regular", "    vial_mark: a band\n    kind: insulin regular"),
         ("    kind: insulin regular", "    warning: Shake never.\n    kind: insulin regular"),
+        ("    kind: insulin regular", "    opened: 2026-11-20\n    kind: insulin regular"),
+        ("    kind: insulin regular", "    expires: 2027-11-20\n    kind: insulin regular"),
+        ("    kind: insulin regular", "    none_on: [sunday]\n    kind: insulin regular"),
         ("language: en", "notes: Call first."),
+        ("language: en", "prescription: 12-b"),
+        ("language: en", "sample: true"),
+        ("language: en", "contacts: [{who: Clinic, phone: 555-0100}]"),
+        ("language: en", "clinic_says: {low_sugar: Drink juice.}"),
+        ("language: en", "clinic_says: {sickness: Call us first.}"),
+        ("language: en", REPLACES),
         ("  - when: before supper", "  - when: before supper\n    days: [monday]"),
         ("  - when: before supper", "  - when: before supper\n    minutes_before: 30"),
+        ("date: 2026-11-25", "date: 2026-12-01"),
+        ("date: 2026-11-25", "date: 2026-11-25\n  ask_again_by: 2027-02-25"),
     ],
 )
-def test_what_touches_the_dose_changes_the_code(change: tuple[str, str]) -> None:
-    """A check that was made before such a change must not hold after it."""
+def test_a_change_of_any_value_changes_the_code(change: tuple[str, str]) -> None:
+    """A check that was made before such a change must not hold after it: phones and dates are acted on as well."""
     assert compute_fingerprint(_read(change)) != compute_fingerprint(_read())
 
 
-@pytest.mark.parametrize(
-    "change",
-    [
-        ("paper: letter", "paper: a4"),
-        ("paper: letter", "barrel: needle_left"),
-        ("name: Juniper Testcase", "name: Juniper Testcase\n  text_size: 30 pt"),
-        ("language: en", "contacts: [{who: Clinic, phone: 555-0100}]"),
-        ("language: en", "sample: true"),
-        ("language: en", "prescription: 12-b"),
-        ("date: 2026-11-25", "date: 2026-12-01"),
-        ("date: 2026-11-25", "date: 2026-11-25\n  checked_by: Second Person"),
-        ("    kind: insulin regular", "    opened: 2026-11-20\n    kind: insulin regular"),
-        ("    kind: insulin regular", "    expires: 2027-11-20\n    kind: insulin regular"),
-    ],
-)
-def test_what_does_not_touch_the_dose_leaves_the_code(change: tuple[str, str]) -> None:
-    """The same regimen printed larger, for a new vial or with another date is the same regimen."""
-    assert compute_fingerprint(_read(change)) == compute_fingerprint(_read())
+def test_a_change_of_a_phone_or_of_the_replaced_line_changes_the_code() -> None:
+    """Not only that the key is there, but what it says."""
+    for key, old, new in (
+        ("contacts: [{who: Clinic, phone: 555-0100}]", "0100", "0101"),
+        (REPLACES, "line: 7", "line: 6"),
+        (REPLACES, "every day", "[monday]"),
+    ):
+        one, other = (_read(("language: en", text)) for text in (key, key.replace(old, new)))
+        assert compute_fingerprint(one) != compute_fingerprint(other)
+
+
+@pytest.mark.parametrize("key", ["prepared_by: A Person", "checked_by: B Person", "checked_on: 2026-11-26"])
+def test_the_check_itself_leaves_the_code(key: str) -> None:
+    """Who prepared and who checked is written in after the code is known."""
+    assert compute_fingerprint(_read(("date: 2026-11-25", f"date: 2026-11-25\n  {key}"))) == compute_fingerprint(
+        _read()
+    )
+
+
+def test_no_value_of_a_regimen_is_forgotten() -> None:
+    """Every field of every part, but places and the four of the check, stands in the text that is hashed."""
+    text = write_canonical_text(_read(("language: en", REPLACES)))
+    for part, path in ((Regimen, ""), (Patient, "patient."), (Syringe, "syringe."), (Review, "review.")):
+        for field in fields(part):
+            if field.compare:
+                is_there = re.search(rf"^{path}{field.name}\b", text, re.MULTILINE)
+                assert is_there or field.name in {"contacts", "not_drawn"}, field.name
+    for path in ("medicines[1].warning", "fills[2].draws[2].dose.amount", "replaces.stops[1].line"):
+        assert f"{path} = " in text
 
 
 def test_the_form_of_the_file_does_not_matter() -> None:
@@ -99,19 +132,33 @@ def test_a_line_break_in_a_value_cannot_pass_for_another_value() -> None:
     assert write_canonical_text(regimen).count("\n") == write_canonical_text(_read()).count("\n")
 
 
-def test_a_check_holds_for_its_own_code_and_a_name() -> None:
-    """Name and code together; the code alone, or the code of another regimen, is no check."""
-    regimen = _read()
+def _check(regimen: Regimen) -> Review:
+    """The review of a regimen with a check of what it says now."""
     code = compute_card_code(regimen)
-    assert is_checked(replace(regimen, review=Review(checked_by="Second Person", checked_code=code)))
-    assert not is_checked(replace(regimen, review=Review(checked_code=code)))
+    return replace(
+        regimen.review,
+        prepared_by="First Person",
+        checked_by="Second Person",
+        checked_on=date(2026, 11, 25),
+        checked_code=code,
+    )
+
+
+def test_a_check_holds_for_its_own_code_and_a_name() -> None:
+    """Two names, a day and the code together; without one of them, or with another code, it is no check."""
+    regimen = _read()
+    checked = replace(regimen, review=_check(regimen))
+    assert is_checked(checked)
+    for key in ("prepared_by", "checked_by", "checked_on", "checked_code"):
+        review = replace(checked.review, **{key: None})  # type: ignore[arg-type]  # the loop names the fields
+        assert not is_checked(replace(regimen, review=review)), key
     assert not is_checked(regimen)
     assert not is_check_stale(regimen)
 
 
 def test_a_check_goes_stale_with_a_change() -> None:
     """The code of yesterday's regimen under today's doses."""
-    review = Review(checked_by="Second Person", checked_code=compute_card_code(_read()))
+    review = _check(_read())
     changed = replace(_read(("clear: 8 units", "clear: 9 units")), review=review)
     assert is_check_stale(changed)
     assert not is_checked(changed)
@@ -121,8 +168,7 @@ def test_a_check_goes_stale_with_a_change() -> None:
 def test_nobody_checks_their_own_card() -> None:
     """The right code beside the preparer's own name is no check, however the name is written."""
     regimen = read_regimen(MIXED)
-    code = compute_card_code(regimen)
     for name in ("Sample Nurse", "sample nurse", "S. Nurse, RN"):
-        review = replace(regimen.review, prepared_by="Sample Nurse", checked_by=name, checked_code=code)
+        review = replace(_check(regimen), prepared_by="Sample Nurse", checked_by=name)
         assert not is_checked(replace(regimen, review=review))
         assert is_checked(replace(regimen, review=replace(review, prepared_by="Another Person")))

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import datetime
 from pathlib import Path
 
 import pytest
 
+from fillcards.plan.release import RELEASE_CODES, check_card_date, check_release
 from fillcards.plan.rules import RULES, check_rules
 from fillcards.problems import RegimenRefused
+from fillcards.regimen.model import Regimen
 from fillcards.regimen.schema import read_regimen
 
+TODAY = datetime.date(2026, 11, 29)
 EXAMPLES = Path(__file__).parent / "examples"
 FAILING = sorted(EXAMPLES.glob("*/fails-*.yaml"))
 PASSING = sorted(EXAMPLES.glob("*/passes-*.yaml"))
@@ -30,7 +34,13 @@ def list_found_codes(path: Path) -> set[str]:
         regimen = read_regimen(path.read_text(encoding="utf-8"))
     except RegimenRefused as refusal:
         return {problem.code for problem in refusal.problems}
-    return {problem.code for problem in check_rules(regimen)}
+    return list_codes(regimen)
+
+
+def list_codes(regimen: Regimen) -> set[str]:
+    """Every code that the rules, the dates on one fixed day and a release give."""
+    problems = (*check_rules(regimen), *check_card_date(regimen, TODAY), *check_release(regimen, (), TODAY))
+    return {problem.code for problem in problems}
 
 
 @pytest.mark.parametrize("path", FAILING, ids=name_example)
@@ -44,12 +54,12 @@ def test_breach_is_found(path: Path) -> None:
 def test_near_miss_is_let_through(path: Path) -> None:
     """A file that keeps the rule can be read and does not get its code."""
     regimen = read_regimen(path.read_text(encoding="utf-8"))
-    assert path.parent.name not in {problem.code for problem in check_rules(regimen)}
+    assert path.parent.name not in list_codes(regimen)
 
 
 def test_every_rule_has_examples_of_both_kinds() -> None:
     """No rule without a file that breaks it and one that keeps it."""
-    codes = {rule.code.code for rule in RULES}
+    codes = {rule.code.code for rule in RULES} | {code.code for code in RELEASE_CODES}
     assert {path.parent.name for path in FAILING} == codes
     assert {path.parent.name for path in PASSING} == codes
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -18,7 +19,12 @@ from support.rule_regimens import make_fill, make_mixed
 
 def mark_checked(regimen: Regimen) -> Regimen:
     """The regimen with a check of exactly what it is now."""
-    review = Review(prepared_by="Sample Nurse", checked_by="Sample Pharmacist", checked_code=compute_card_code(regimen))
+    review = Review(
+        prepared_by="Sample Nurse",
+        checked_by="Sample Pharmacist",
+        checked_on=date(2026, 11, 25),
+        checked_code=compute_card_code(regimen),
+    )
     return replace(regimen, review=review)
 
 
@@ -30,6 +36,15 @@ def list_check_codes(regimen: Regimen) -> set[str]:
 def test_checked_card_gets_no_caution() -> None:
     """A check with the card's own code is a check."""
     assert list_check_codes(mark_checked(make_mixed("8 units", "18 units"))) == set()
+
+
+@pytest.mark.parametrize("key", ["prepared_by", "checked_by", "checked_on", "checked_code"])
+def test_a_check_that_leaves_something_open_is_none(key: str) -> None:
+    """Who prepared, who checked, on which day, for which code: what is missing is named."""
+    checked = mark_checked(make_mixed("8 units", "18 units"))
+    regimen = replace(checked, review=replace(checked.review, **{key: None}))  # type: ignore[arg-type]  # the cases name the fields
+    (problem,) = (problem for problem in check_rules(regimen) if problem.code == "CHECK-001")
+    assert problem.found == f"a check without {key}"
 
 
 def test_check_ends_with_a_change_of_dose() -> None:

@@ -5,12 +5,12 @@ Doses fall on lines; names and doses are invented. Rules may still refuse one.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 
 from hypothesis import assume
 from hypothesis import strategies as st
+from support.checked import mark_checked
 from support.plans import make_insulin, make_other
 from support.syringes import build_syringe
 
@@ -19,7 +19,6 @@ from fillcards.catalogue.scales import load_scales
 from fillcards.pipeline import PlacedRegimen, place_regimen
 from fillcards.problems import RegimenRefused
 from fillcards.quantities import Quantity, Unit
-from fillcards.regimen.fingerprint import compute_card_code
 from fillcards.regimen.model import (
     BarrelDirection,
     Contact,
@@ -73,8 +72,7 @@ def make_regimens(draw: st.DrawFn, directions: tuple[BarrelDirection, ...] = tup
         is_sample=draw(st.booleans()),
     )
     if draw(st.booleans()):
-        checked = replace(regimen.review, checked_by="B. Checker", checked_code=compute_card_code(regimen))
-        regimen = replace(regimen, review=checked)
+        regimen = mark_checked(regimen)
     return regimen
 
 

@@ -190,7 +190,7 @@ def _make_examples() -> dict[str, Regimen]:
             review=REVIEW,
         ),
         "by mouth": Regimen(
-            syringe=make_syringe("mL", "5", "0.2"),
+            syringe=make_syringe("mL", "5", "0.2", needle=Needle.NONE),
             medicines=(syrup,),
             fills=(make_fill("before breakfast", ("syrup", "60", MG), days=tuple(Weekday)),),
             patient=SAMPLE_PATIENT,

@@ -34,13 +34,6 @@ def read_aloud(pdf: bytes) -> str:
     return "\n".join(lines) + "\n"
 
 
-def list_steps(pdf: bytes) -> tuple[tuple[str, str], ...]:
-    """Label and words of every numbered item, in the order they are spoken."""
-    spoken = (line.strip() for line in read_aloud(pdf).splitlines())
-    found = (line.partition(". ") for line in spoken if line[:1].isdigit())
-    return tuple((label, text) for label, point, text in found if point and label.isdigit())
-
-
 def _read_pieces(pdf: bytes, index: int) -> dict[int, str]:
     pieces: dict[int, str] = {}
     for run in list_runs(pdf, index):
@@ -75,11 +68,14 @@ def _speak(
 
 
 def _collect(element: Any, page: Any, pages: dict[tuple[int, int], int], words: dict[Piece, str]) -> Iterator[str]:
-    """The words of an element and of all below it."""
+    """The words of an element and of all below it; of a picture the words that replace it, not what is drawn in it."""
     page = element.get("/Pg", page)
+    if element["/S"] == "/Figure":
+        yield f"(Picture: {element.get('/Alt', 'without words')})"
+        return
     for kid in list_kids(element):
         if isinstance(kid, int):
-            yield words.get((pages[page.objgen], kid), "").strip()
+            yield " ".join(words.get((pages[page.objgen], kid), "").split())
         elif kid.get("/Type") == "/MCR":
             yield words.get((pages[kid.get("/Pg", page).objgen], int(kid["/MCID"])), "").strip()
         else:

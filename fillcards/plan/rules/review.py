@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from fillcards.plan.rules.rule import Finding, Rule
+from fillcards.plan.rules.rule import Finding, Rule, write_list
 from fillcards.problems import Place, ProblemCode, Severity
 from fillcards.regimen.fingerprint import compute_card_code, is_check_stale, is_checked, is_self_checked
 from fillcards.regimen.model import Regimen, Review
@@ -18,12 +18,15 @@ def caution_unchecked(regimen: Regimen) -> Iterator[Finding]:
     """A card nobody has checked."""
     if regimen.is_sample or is_checked(regimen) or is_check_stale(regimen) or is_self_checked(regimen):
         return
-    code = compute_card_code(regimen)
+    review, code = regimen.review, compute_card_code(regimen)
+    missing = [key for key in ("prepared_by", "checked_by", "checked_on", "checked_code") if not getattr(review, key)]
+    is_begun = bool(review.checked_by or review.checked_on)
     yield Finding(
-        _find_review_place(regimen.review, "checked_code"),
-        "no check of this card",
-        f"checked_by and checked_code: {code} under review, written by who compared the card with the prescription",
-        'have a second person check it; until then every page says "Not yet checked. Do not use."',
+        _find_review_place(review, missing[0] if is_begun else "checked_code"),
+        f"a check without {write_list(missing)}" if is_begun else "no check of this card",
+        f"prepared_by, checked_by, checked_on and checked_code: {code} under review, all four filled in",
+        "have a second person compare the card with the prescription, then write who prepared it, who checked it, the "
+        'day and the code; until then every page says "Not yet checked. Do not use."',
     )
 
 
@@ -35,7 +38,7 @@ def caution_stale(regimen: Regimen) -> Iterator[Finding]:
             _find_review_place(regimen.review, "checked_code"),
             f"checked_code: {regimen.review.checked_code}",
             f"{code}, the code of the card as it is now",
-            "something that touches the dose was changed after the check: check the whole card anew, then write the "
+            "something on the card was changed after the check: check the whole card again, then write the day and the "
             "new code; until then every page says that it is not checked",
         )
 
@@ -69,7 +72,7 @@ RULES = (
             "CHECK-002",
             _CAUTION,
             "The check is older than the last change.",
-            "A check holds for what was checked; any change of what touches the dose ends it.",
+            "A check holds for what was checked: a phone number or a date can be wrong as well as a dose.",
             ("design", "rfc-4648"),
         ),
         caution_stale,

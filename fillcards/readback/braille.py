@@ -1,0 +1,191 @@
+"""A braille file back to words of cells, and each message held against its own translation.
+
+The file's characters are North American ASCII braille (*Braille Formats*, Braille Authority of North America, 2016,
+appendix, from memory). liblouis is asked anew for every message; numbers are read from the cells by ``cells`` as well,
+which knows nothing of liblouis.
+"""
+
+from __future__ import annotations
+
+import ctypes
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from fractions import Fraction
+from functools import lru_cache
+from typing import Any, Final, NamedTuple
+
+from fillcards.problems import OutputError
+from fillcards.readback.cells import read_numbers
+from fillcards.readback.forms import list_daily, list_steps, list_vials
+from fillcards.readback.linear import is_write_in, write_line
+from fillcards.readback.model import CardClaims, UnreadableCard
+from fillcards.readback.saying import Sentence, say
+
+ASCII_CELLS: Final = " A1B'K2L@CIF/MSP\"E3H9O6R^DJG>NTQ,*5<-U8V.%[$+X!&;:4\\0Z7(_?W]#Y)="
+"""The character of each cell, by its dots as a number: dot 1 counts 1, dot 2 counts 2, dot 3 counts 4 ..."""
+TABLES: Final = {False: "en-ueb-g1.ctb", True: "en-ueb-g2.ctb"}
+LIBRARY_NAMES: Final = ("liblouis.so.20", "liblouis.so", "liblouis.20.dylib", "liblouis.dylib", "liblouis.dll")
+LETTERS_ONLY: Final = ";;"
+"""Before a word written letter by letter among contracted ones."""
+FOOT_GAP: Final = 3
+_MOST_CELLS_A_CHARACTER: Final = 12
+_FOR_THE_EYE: Final = re.compile(r"\s*\u00b7\s*")
+_NUMBER: Final = re.compile(r"\d+(?:,\d{3})*(?:\.\d+)?")
+
+
+class Sheet(NamedTuple):
+    """A page of braille: cells of a line, lines of a page."""
+
+    cells: int
+    lines: int
+
+
+class Part(NamedTuple):
+    """A part of the file, which begins on a page of its own: what its later pages name it by, and all it says."""
+
+    names: tuple[str, ...]
+    says: tuple[str, ...]
+
+
+def find_braille_faults(data: bytes, claims: CardClaims, sheet: Sheet, *, is_contracted: bool) -> Iterator[str]:
+    """Everything wrong with a braille file.
+
+    Args:
+        data: the file.
+        claims: what it must say.
+        sheet: what the file was made for.
+        is_contracted: in which grade.
+
+    Raises:
+        UnreadableCard: it is no such file at all.
+        OutputError: liblouis is missing.
+    """
+    pages = _read_pages(data, sheet)
+    yield from _find_foot_faults(pages, claims, sheet, is_contracted=is_contracted)
+    head = tuple(map(_write, (claims.band, *(each for each in claims.whose if not is_write_in(each)))))
+    waiting = [list(page) for page in pages]
+    for number, part in enumerate(_list_parts(claims)):
+        said: list[str] = []
+        meant = " ".join(part.says).split()
+        is_first = True
+        while len(said) < len(meant) and waiting:
+            words = [word for line in waiting.pop(0)[:-1] for word in line.split()]
+            skipped = () if is_first and not number else head if is_first else (*head, *part.names)
+            yield from _find_word_faults(skipped, words, f"head of a page of part {number + 1}", is_contracted)
+            said += words[len(" ".join(skipped).split()) :]
+            is_first = False
+        yield from _find_word_faults(part.says, said, f"part {number + 1}", is_contracted)
+        if len(said) > len(meant):
+            yield f"part {number + 1}: {len(said) - len(meant)} words too many"
+    if waiting:
+        yield f"{len(waiting)} pages too many"
+
+
+def _list_parts(claims: CardClaims) -> Iterator[Part]:
+    top = [claims.title, claims.band, *claims.whose]
+    for fill in claims.fills:
+        says = [*top, fill.title, *list_daily(fill, claims.language)]
+        yield Part((_write(fill.title),), tuple(map(_write, says)))
+        top = []
+    for fill in claims.fills:
+        says = [fill.title, fill.running, *list_steps(fill, claims.language)]
+        yield Part((_write(fill.title), _write(fill.running)), tuple(map(_write, says)))
+    vials = claims.vials
+    yield Part((_write(vials.title),), tuple(map(_write, (*list_vials(vials), claims.foot))))
+
+
+def _write(sentence: Sentence) -> str:
+    """A message for braille, which has a comma where print has a point between two facts."""
+    return _FOR_THE_EYE.sub(", ", write_line(sentence))
+
+
+def _read_pages(data: bytes, sheet: Sheet) -> list[list[str]]:
+    """Lines of each page.
+
+    Raises:
+        UnreadableCard: pages or lines are not as the sheet has them.
+    """
+    text = data.decode("latin-1")
+    if not text.endswith("\r\n\f") or set(text) - set(ASCII_CELLS) - {"\r", "\n", "\f"}:
+        raise UnreadableCard("it is not a braille file")
+    pages = [page.split("\r\n")[:-1] for page in text.split("\f")[:-1]]
+    for number, page in enumerate(pages, start=1):
+        if len(page) != sheet.lines or any(len(line) > sheet.cells for line in page):
+            raise UnreadableCard(f"page {number} is not {sheet.lines} lines of {sheet.cells} cells")
+        if any(set(line) & {"\r", "\n"} for line in page):
+            raise UnreadableCard(f"page {number} has a line that is not ended as the others")
+    return pages
+
+
+def _find_foot_faults(
+    pages: list[list[str]], claims: CardClaims, sheet: Sheet, *, is_contracted: bool
+) -> Iterator[str]:
+    """Which card it is, where there is room, and which page of how many."""
+    for number, page in enumerate(pages, start=1):
+        right = say(claims.language, "page", page=str(number), pages=str(len(pages))).text
+        words = page[-1].split()
+        both = (claims.title.text, right)
+        has_title = len(words) == len(" ".join(both).split())
+        yield from _find_word_faults(both if has_title else (right,), words, f"foot of page {number}", is_contracted)
+        size = len(" ".join(_translate(right, is_contracted))) + len(" ".join(_translate(both[0], is_contracted)))
+        if not has_title and size + FOOT_GAP <= sheet.cells:
+            yield f"foot of page {number}: it lacks the card"
+
+
+def _find_word_faults(meant: Iterable[str], words: Sequence[str], where: str, is_contracted: bool) -> Iterator[str]:
+    """Messages that differ from the words of cells at their place."""
+    place = 0
+    for text in meant:
+        count = len(text.split())
+        said = list(words[place : place + count])
+        place += count
+        if not is_same(text, said, is_contracted=is_contracted):
+            yield f'{where}: other cells where it should say "{text}"'
+
+
+def is_same(text: str, said: list[str], *, is_contracted: bool) -> bool:
+    """Whether words of cells are a text, in the grade asked for or, where that reads back otherwise, without it."""
+    plain = _translate(text, False)
+    ways = list(zip(plain, _translate(text, True), strict=False)) if is_contracted else [(each,) for each in plain]
+    if len(said) != len(text.split()) or len(ways) != len(said):
+        return False
+    alone = [f"{LETTERS_ONLY}{_translate(word, False)[0]}" for word in text.split()] if is_contracted else plain
+    if said != plain and any(
+        one not in (*way, other) for one, way, other in zip(said, ways, alone, strict=True)
+    ):
+        return False
+    return list(_list_numbers(said)) == [Fraction(each.replace(",", "")) for each in _NUMBER.findall(text)]
+
+
+def _list_numbers(said: Iterable[str]) -> Iterator[Fraction]:
+    for word in said:
+        yield from read_numbers(tuple(ASCII_CELLS.index(character) for character in word))
+
+
+def _translate(text: str, is_contracted: bool) -> list[str]:
+    """Words of cells as the characters of a file."""
+    cells = _run(" ".join(text.split()), TABLES[is_contracted])
+    return "".join(ASCII_CELLS[ord(cell) - 0x2800] if 0 <= ord(cell) - 0x2800 < 64 else "?" for cell in cells).split(" ")
+
+
+@lru_cache(maxsize=512)
+def _run(text: str, table: str) -> str:
+    library = _load()
+    size = library.lou_charSize()
+    raw = text.encode("utf-32-le" if size == 4 else "utf-16-le")
+    taken, given = ctypes.c_int(len(raw) // size), ctypes.c_int(len(raw) // size * _MOST_CELLS_A_CHARACTER + 64)
+    out = ctypes.create_string_buffer(given.value * size)
+    tables = f"unicode.dis,{table}".encode()
+    if not library.lou_translateString(tables, raw, ctypes.byref(taken), out, ctypes.byref(given), None, None, 0):
+        raise OutputError(f"liblouis has no usable table {table}: install liblouis-data, version 3.20 or newer")
+    return out.raw[: given.value * size].decode("utf-32-le" if size == 4 else "utf-16-le")
+
+
+@lru_cache(maxsize=1)
+def _load() -> Any:
+    for name in LIBRARY_NAMES:
+        try:
+            return ctypes.CDLL(name)
+        except OSError:
+            continue
+    raise OutputError("braille needs the system's liblouis: install liblouis20 and liblouis-data")

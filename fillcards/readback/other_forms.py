@@ -1,0 +1,188 @@
+"""The gates of every form but the printed one: finished bytes against the text of their regimen file.
+
+Each raises ``CardMismatch`` with every difference it finds, and returns nothing. Pictures of pages are held against the
+pdf file of the same card, which has passed a gate of its own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from typing import Any
+
+from fillcards.readback import png
+from fillcards.readback.braille import Sheet, find_braille_faults
+from fillcards.readback.expect import expect_card
+from fillcards.readback.forms import list_spoken, list_text
+from fillcards.readback.gate import CardMismatch
+from fillcards.readback.linear import compare_lines, is_write_in, list_breaths, list_scan_words, read_text, write_line
+from fillcards.readback.marks import read_page_marks
+from fillcards.readback.model import CardClaims, UnreadableCard
+from fillcards.readback.pdfium import open_document, open_page
+from fillcards.readback.regimen_text import Facts, NotUnderstood, read_facts
+from fillcards.readback.screen import find_screen_faults
+from fillcards.readback.svg import find_page_faults, read_svg_file
+
+
+def require_same_text(data: bytes, regimen_text: str, code: str, syringes: str | None = None) -> None:
+    """The plain text.
+
+    Args:
+        data: the file.
+        regimen_text: of the regimen file it was made from.
+        code: of the card.
+        syringes: text of the user's own syringes file.
+
+    Raises:
+        CardMismatch: with every difference.
+    """
+    claims, _ = _claim(regimen_text, code, syringes)
+    meant = map(write_line, list_text(claims))
+    _require(lambda: compare_lines(read_text(data), meant, "text"))
+
+
+def require_same_html(data: bytes, regimen_text: str, code: str, syringes: str | None = None) -> None:
+    """The page for the screen, its pictures measured.
+
+    Raises:
+        CardMismatch: with every difference.
+    """
+    claims, facts = _claim(regimen_text, code, syringes)
+    _require(lambda: find_screen_faults(data, claims, facts))
+
+
+def require_same_words(files: Sequence[Iterable[str]], regimen_text: str, code: str, syringes: str | None = None) -> None:
+    """The words handed to the voice: of each sound file, breath by breath.
+
+    Raises:
+        CardMismatch: with every difference.
+    """
+    claims, _ = _claim(regimen_text, code, syringes)
+    meant = [
+        [breath for sentence in sentences if not is_write_in(sentence) for breath in list_breaths(sentence, claims)]
+        for sentences in list_spoken(claims)
+    ]
+
+    def find() -> Iterator[str]:
+        if len(files) != len(meant):
+            yield f"{len(files)} sound files, where {len(meant)} are meant"
+        for number, (said, should) in enumerate(zip(files, meant, strict=False), start=1):
+            yield from compare_lines(said, should, f"sound {number}")
+
+    _require(find)
+
+
+def require_same_scan_words(
+    words: str, fill_number: int, regimen_text: str, code: str, syringes: str | None = None
+) -> None:
+    """The words of the code to scan of one fill, counted from 1.
+
+    Raises:
+        CardMismatch: with every difference.
+    """
+    claims, _ = _claim(regimen_text, code, syringes)
+    meant = list_scan_words(claims, claims.fills[fill_number - 1])
+    _require(lambda: compare_lines(words.split("\n"), meant, "code to scan"))
+
+
+def require_same_brf(
+    data: bytes,
+    regimen_text: str,
+    code: str,
+    sheet: tuple[int, int],
+    *,
+    is_contracted: bool,
+    syringes: str | None = None,
+) -> None:
+    """The braille file.
+
+    Args:
+        data: the file.
+        regimen_text: of the regimen file it was made from.
+        code: of the card.
+        sheet: cells of a line and lines of a page.
+        is_contracted: which grade was asked for.
+        syringes: text of the user's own syringes file.
+
+    Raises:
+        CardMismatch: with every difference.
+        OutputError: liblouis is missing.
+    """
+    claims, _ = _claim(regimen_text, code, syringes)
+    _require(lambda: find_braille_faults(data, claims, Sheet(*sheet), is_contracted=is_contracted))
+
+
+def require_same_svg(pages: Sequence[bytes], pdf: bytes, regimen_text: str, code: str) -> None:
+    """Pages as svg files, or the svg file of a single drawing.
+
+    Args:
+        pages: the files in order.
+        pdf: of the same card, read back before.
+        regimen_text: of the regimen file.
+        code: of the card.
+
+    Raises:
+        CardMismatch: with every difference.
+    """
+    claims, _ = _claim(regimen_text, code, None)
+
+    def compare(data: bytes, page: Any, number: int) -> Iterator[str]:
+        picture = read_svg_file(data)
+        yield from find_page_faults(picture, read_page_marks(page, number))
+        if (picture.title, picture.language) != (claims.title.text, claims.language):
+            yield f'its title is "{picture.title}" ({picture.language})'
+
+    _require(lambda: _compare_pages(pages, pdf, compare))
+
+
+def require_same_png(pages: Sequence[bytes], pdf: bytes, dpi: int) -> None:
+    """Pages as png files.
+
+    Args:
+        pages: the files in order.
+        pdf: of the same card, read back before.
+        dpi: dots per inch, as was asked for.
+
+    Raises:
+        CardMismatch: with every difference.
+    """
+    _require(lambda: _compare_pages(pages, pdf, lambda data, page, _: png.find_page_faults(data, page, dpi)))
+
+
+def require_same_drawing_png(data: bytes, pdf: bytes, dpi: int) -> None:
+    """A single drawing as a png file, against the pdf file of the same drawing.
+
+    Raises:
+        CardMismatch: with every difference.
+    """
+    _require(lambda: _compare_pages((data,), pdf, lambda one, page, _: png.find_drawing_faults(one, page, dpi)))
+
+
+def _claim(regimen_text: str, code: str, syringes: str | None) -> tuple[CardClaims, Facts]:
+    try:
+        facts = read_facts(regimen_text, syringes)
+        return expect_card(facts, code), facts
+    except (NotUnderstood, KeyError, ValueError) as error:
+        raise CardMismatch((f"the file cannot be read a second time: {error}",)) from error
+
+
+def _require(find: Callable[[], Iterable[str]]) -> None:
+    try:
+        faults = tuple(find())
+    except UnreadableCard as error:
+        faults = (str(error),)
+    if faults:
+        raise CardMismatch(faults)
+
+
+def _compare_pages(
+    pages: Sequence[bytes], pdf: bytes, compare: Callable[[bytes, Any, int], Iterator[str]]
+) -> Iterator[str]:
+    with open_document(pdf) as (document, count):
+        if count != len(pages):
+            yield f"{len(pages)} pages, where the pdf file has {count}"
+        for number, data in enumerate(pages[:count], start=1):
+            with open_page(document, number - 1) as page:
+                try:
+                    yield from (f"page {number}: {fault}" for fault in compare(data, page, number))
+                except UnreadableCard as error:
+                    yield f"page {number}: {error}"

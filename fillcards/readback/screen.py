@@ -1,0 +1,296 @@
+"""The page for the screen: its words block by block, its pictures, and nothing that hides or changes either.
+
+Read as a tree. What is not known here (an element, an attribute, a class, a rule of the style sheet that could hide or
+shrink words) is a fault, since nobody has looked at what a browser makes of it. Lengths in mm.
+"""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import re
+from collections.abc import Iterator, Mapping
+from fractions import Fraction
+from html.parser import HTMLParser
+from typing import Final
+from xml.etree import ElementTree
+from xml.etree.ElementTree import Element
+
+from fillcards.readback.forms import list_html, list_html_pictures
+from fillcards.readback.linear import WRITE_IN, compare_lines, write_line
+from fillcards.readback.model import CardClaims, PictureClaim, UnreadableCard
+from fillcards.readback.pictures import find_barrel_faults, find_scene_faults, find_sign_faults
+from fillcards.readback.regimen_text import Facts
+from fillcards.readback.saying import say
+from fillcards.readback.scales import TURNS
+from fillcards.readback.svg import SCREEN, read_svg
+from fillcards.typeface import find_font_file
+
+VOID: Final = frozenset(("meta", "br"))
+BLOCKS: Final = frozenset(
+    "html head title body header main article section nav footer div p h1 h2 h3 ol ul li button a".split()
+)
+INLINE: Final = frozenset(("b", "span"))
+ATTRIBUTES: Final[Mapping[str, frozenset[str]]] = {
+    "html": frozenset(("lang",)),
+    "meta": frozenset(("charset", "http-equiv", "content", "name")),
+    "article": frozenset(("id", "aria-labelledby")),
+    "section": frozenset(("class", "aria-labelledby")),
+    "div": frozenset(("class", "data-control", "hidden")),
+    "nav": frozenset(("data-control",)),
+    "h1": frozenset(("id",)),
+    "h2": frozenset(("id",)),
+    "p": frozenset(("class",)),
+    "span": frozenset(("class",)),
+    "ol": frozenset(("aria-live",)),
+    "button": frozenset(("type", "class")),
+    "a": frozenset(("href",)),
+}
+CLASSES: Final = frozenset(
+    "band title row news panels level panel total inside figure below steps controls next back all vial rule whole"
+    .split()
+)  # fmt: skip
+HIDDEN: Final = frozenset(
+    ("article:first-child > .band", ".steps.one li:not(.now)", ".controls[hidden]", "nav, .controls", "header")
+)
+"""Rules that may take something away: the band twice on one screen, all steps but one, and what paper has no use for."""
+HIDING: Final = frozenset(
+    "animation appearance bottom clip clip-path columns content content-visibility filter float left letter-spacing mask "
+    "mix-blend-mode opacity order overflow overflow-x overflow-y perspective position right rotate scale text-indent "
+    "text-overflow text-transform top transform translate transition visibility z-index zoom".split()
+)
+"""Properties with which words can be hidden, covered, moved away or changed; the style sheet has no use for them."""
+COLOURS: Final = frozenset(("CanvasText", "Canvas", "inherit"))
+WRITING: Final = re.compile(
+    r"innerHTML|outerHTML|textContent|innerText|insertAdjacent|append|prepend|replace|remove\(|write\(|createElement"
+    r"|\.style|\.title|\.data\b|nodeValue|fetch|eval|import"
+)
+"""What a script could change words with."""
+
+
+class _Tree(HTMLParser):
+    """Builds a tree of elements; every one must be closed where it was opened."""
+
+    def __init__(self) -> None:
+        super().__init__(convert_charrefs=True)
+        self.builder = ElementTree.TreeBuilder()
+        self.open: list[str] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.builder.start(tag, {name: value or "" for name, value in attrs})
+        if tag in VOID:
+            self.builder.end(tag)
+        else:
+            self.open.append(tag)
+
+    def handle_endtag(self, tag: str) -> None:
+        if not self.open or self.open.pop() != tag:
+            raise UnreadableCard(f"its elements are not closed in order, at {tag}")
+        self.builder.end(tag)
+
+    def handle_data(self, data: str) -> None:
+        if self.open:
+            self.builder.data(data)
+        elif data.strip():
+            raise UnreadableCard("it has words outside the page")
+
+    def handle_comment(self, data: str) -> None:
+        raise UnreadableCard("it has a remark")
+
+
+class _Reader:
+    """Words and pictures of a page in their order."""
+
+    def __init__(self, language: str) -> None:
+        self._language = language
+        self.lines: list[str] = []
+        self.controls: list[str] = []
+        self.pictures: list[Element] = []
+        self.faults: list[str] = []
+        self._line = ""
+        self._said = self.lines
+
+    def read(self, element: Element) -> None:
+        """An element and all that is in it."""
+        tag = element.tag
+        if tag == "svg":
+            self._read_picture(element)
+            return
+        if tag in {"style", "script", "meta"}:
+            return
+        self._check(element)
+        outside = self._said
+        if "data-control" in element.attrib:
+            self._end_line()
+            self._said = self.controls
+        if tag in BLOCKS:
+            self._end_line()
+        self._line += element.text or ""
+        for child in element:
+            self.read(child)
+            self._line += child.tail or ""
+        if element.attrib.get("class") == "rule":
+            self._line = self._line.rstrip() + WRITE_IN
+        if tag in BLOCKS:
+            self._end_line()
+        if "data-control" in element.attrib:
+            self._said = outside
+
+    def _check(self, element: Element) -> None:
+        tag, attributes = element.tag, element.attrib
+        if tag not in BLOCKS | INLINE:
+            self.faults.append(f"it has an element {tag}")
+        strange = attributes.keys() - ATTRIBUTES.get(tag, frozenset())
+        classes = set(attributes.get("class", "").split()) - CLASSES
+        if strange or classes:
+            self.faults.append(f"its {tag} has {', '.join(sorted({*strange, *classes}))}")
+        if "hidden" in attributes and attributes.get("class") != "controls":
+            self.faults.append(f"its {tag} is hidden")
+
+    def _read_picture(self, element: Element) -> None:
+        self._end_line()
+        titles = [child.text or "" for child in element if child.tag == "title"]
+        is_hidden = element.attrib.get("aria-hidden") == "true"
+        if titles and not is_hidden:
+            self._said.append(say(self._language, "text-picture", text=" ".join(titles)).text)
+        elif titles or not is_hidden:
+            self.faults.append("a picture has neither words nor is an ornament")
+        self.pictures.append(element)
+
+    def _end_line(self) -> None:
+        if line := " ".join(self._line.split()):
+            self._said.append(line)
+        self._line = ""
+
+
+def find_screen_faults(data: bytes, claims: CardClaims, facts: Facts) -> Iterator[str]:
+    """Everything wrong with a page.
+
+    Args:
+        data: the file.
+        claims: what it must say and show.
+        facts: what the file says, for its scale.
+
+    Raises:
+        UnreadableCard: it is not such a page at all.
+    """
+    tree = _Tree()
+    try:
+        tree.feed(data.decode("utf-8"))
+    except UnicodeDecodeError as error:
+        raise UnreadableCard("it is not in UTF-8") from error
+    tree.close()
+    if tree.open:
+        raise UnreadableCard("it is not whole")
+    root = tree.builder.close()
+    reader = _Reader(claims.language)
+    reader.read(root)
+    yield from reader.faults
+    if root.attrib.get("lang") != claims.language:
+        yield f'its language is "{root.attrib.get("lang", "")}"'
+    yield from compare_lines(reader.lines, map(write_line, list_html(claims)), "page")
+    yield from compare_lines(reader.controls, _list_controls(claims), "controls of the page")
+    yield from _find_link_faults(root, claims)
+    yield from _find_manner_faults(root)
+    yield from _find_picture_faults(reader.pictures, claims, facts)
+
+
+def _list_controls(claims: CardClaims) -> Iterator[str]:
+    for _ in claims.fills:
+        yield from (say(claims.language, f"html-{name}").text for name in ("next", "back", "all"))
+    yield from (each.title.text for each in (*claims.fills, claims.vials))
+
+
+def _find_link_faults(root: Element, claims: CardClaims) -> Iterator[str]:
+    """Each link goes to the part whose title it bears."""
+    titles = {
+        f"#{article.attrib.get('id')}": " ".join("".join(heading.itertext()).split())
+        for article in root.iter("article")
+        for heading in article.iter("h1")
+    }
+    for link in root.iter("a"):
+        if titles.get(link.attrib.get("href", "")) != " ".join("".join(link.itertext()).split()):
+            yield f'its link "{link.text}" goes elsewhere'
+    if len(titles) != len(claims.fills) + 1:
+        yield f"it has {len(titles)} parts"
+
+
+def _find_manner_faults(root: Element) -> Iterator[str]:
+    """Style sheet, script and what the page may load."""
+    styles = ["".join(each.itertext()) for each in root.iter("style")]
+    scripts = ["".join(each.itertext()) for each in root.iter("script")]
+    if len(styles) != 1 or len(scripts) != 1:
+        yield f"it has {len(styles)} style sheets and {len(scripts)} scripts"
+        return
+    policies = [each.attrib.get("content", "") for each in root.iter("meta") if "http-equiv" in each.attrib]
+    digest = base64.b64encode(hashlib.sha256(scripts[0].encode()).digest()).decode()
+    meant = f"default-src 'none'; font-src data:; style-src 'unsafe-inline'; script-src 'sha256-{digest}'"
+    if policies != [meant]:
+        yield "it may load or run something else"
+    if found := WRITING.search(scripts[0]):
+        yield f"its script can change words: {found[0]}"
+    yield from _find_style_faults(styles[0])
+
+
+def _find_style_faults(style: str) -> Iterator[str]:
+    faces = re.findall(r'@font-face\{font-family:"Fillcards Text";font-weight:(\d+);src:url\(([^)]*)\)\}', style)
+    meant = [
+        (weight, "data:font/ttf;base64," + base64.b64encode(find_font_file(weight == "700").read_bytes()).decode())
+        for weight in ("400", "700")
+    ]
+    if faces != meant:
+        yield "its typeface is not the cards' own"
+    plain = re.sub(r"/\*.*?\*/|@font-face\{[^}]*\}", "", style, flags=re.DOTALL)
+    for selector, rules in re.findall(r"([^{}]*)\{([^{}]*)\}", plain):
+        selector = " ".join(selector.rpartition(";")[2].split())
+        for rule in filter(None, (" ".join(each.split()) for each in rules.split(";"))):
+            name, _, value = (part.strip() for part in rule.partition(":"))
+            if not _is_harmless(selector, name, value):
+                yield f'its style sheet may hide something: "{selector}" has "{rule}"'
+
+
+def _is_harmless(selector: str, name: str, value: str) -> bool:
+    if selector.startswith("@bottom-right"):
+        return name in {"content", "font-size"}
+    match name:
+        case "display":
+            return value != "none" or selector in HIDDEN
+        case "color" | "background":
+            return value in COLOURS
+        case "font-size":
+            # Of a whole em at least.
+            return bool(re.match(r"(?:clamp\()?[1-9]|calc\(var\(--pt\) \* 1pt\)", value))
+        case "font" | "width" | "height" | "max-width" | "max-height":
+            return not re.match(r"-|0(?!\.?[1-9])", value)
+        case _:
+            return name not in HIDING and not value.startswith("-")
+
+
+def _find_picture_faults(pictures: list[Element], claims: CardClaims, facts: Facts) -> Iterator[str]:
+    meant = list(list_html_pictures(claims))
+    if len(pictures) != len(meant):
+        yield f"it has {len(pictures)} pictures, where {len(meant)} are meant"
+        return
+    for number, (element, (claim, words)) in enumerate(zip(pictures, meant, strict=True), start=1):
+        where = f'picture {number} ("{words}")'
+        try:
+            yield from (f"{where}: {fault}" for fault in _find_one_fault(element, claim, words, facts))
+        except UnreadableCard as error:
+            yield f"{where}: {error}"
+
+
+def _find_one_fault(element: Element, claim: PictureClaim, words: str, facts: Facts) -> Iterator[str]:
+    region, runs = read_svg(element, SCREEN).cut()
+    if (element.attrib.get("aria-hidden") == "true") is not (claim.kind == "sign"):
+        yield "it is an ornament where it should have words, or has words where it is one"
+    if claim.kind == "sign":
+        yield from find_sign_faults(claim.sign, region)
+        return
+    scale = facts.last, facts.line_every, facts.long_every, facts.numbered_every
+    is_oral = facts.needle == "none"
+    if claim.kind == "barrel":
+        marks = [(claim.stop or Fraction(0), words)]
+        turn = TURNS[facts.direction]
+        yield from find_barrel_faults(claim, region, runs, turn, *scale, marks, "solid 3", is_oral=is_oral)
+    else:
+        yield from find_scene_faults(claim, region, runs, *scale, is_oral=is_oral)
