@@ -132,7 +132,9 @@ def _list_facts(regimen: Regimen, fill: FillPlan, answer: Answer) -> list[tuple[
 
 
 def _list_amounts(steps: list[Step]) -> list[tuple[str | None, Fraction | None]]:
-    return [(step.draw and step.draw.medicine.key, step.amount and step.amount.value) for step in steps]
+    return [
+        (step.draw.medicine.key if step.draw else None, step.amount.value if step.amount else None) for step in steps
+    ]
 
 
 def _list_lines(stops: tuple[Stop, ...]) -> list[tuple[str, Fraction]]:

@@ -68,7 +68,8 @@ def measure_gap_mm(placed: PlacedCard) -> float:
                 if along[0] == along[1]:
                     for end in across:
                         rows[is_level, round(end, 4)].add(round(along[0], 6))
-    return min(other - one for one, other in pairwise(sorted(max(rows.values(), key=len))))
+    _, row = max((len(places), sorted(places)) for places in rows.values())
+    return min(other - one for one, other in pairwise(row))
 
 
 def says_so(placed: PlacedCard) -> bool:
