@@ -53,6 +53,10 @@ INSULIN_LOOKS: Final = {
     "insulin premixed 50/50": "cloudy",
     "insulin regular concentrated": "clear",
 }
+COUNTS: Final = (
+    *("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"),
+)
+"""Counts are words up to twelve."""
 MIXED_WITH_ISOPHANE: Final = ("insulin regular", "insulin aspart", "insulin glulisine")
 MIXED_BY_LABEL: Final = ("insulin lispro",)
 
@@ -63,11 +67,12 @@ class MustRefuse(Exception):
 
 @dataclass(frozen=True)
 class Stop:
-    """Where the plunger stops, in digits with the unit as a card says it, and how that line is found by counting."""
+    """Where the plunger stops, as a card says it in a sentence and beside a picture, and how the line is counted to."""
 
     key: str
     line: Fraction
     said: str
+    bare: str
     count: str
 
 
@@ -117,16 +122,17 @@ def find_scale(syringe: dict[str, str]) -> Scale:
 def count_to(line: Fraction, scale: Scale) -> str:
     """How a line is found: at its number, or by counting on from the number before it."""
     if line % scale.numbered_every == 0:
-        return f"It is the line with the number {write_number(line)}."
+        return f"the line with the number {write_number(line)}"
     start = line // scale.numbered_every * scale.numbered_every
     lines = int((line - start) / scale.line_every)
     past = f"past {write_number(start)}" if start else "past the zero line"
+    many = f"{COUNTS[lines] if lines < len(COUNTS) else lines}"
     if scale.line_every == Fraction(1, 2):
         # Barrels with half-unit lines differ in which of them they make longer: no length is named.
-        return f"{lines} line{'s' if lines > 1 else ''} {past}."
+        return f"{many} line{'s' if lines > 1 else ''} {past}"
     longs = sum((start + n * scale.line_every) % scale.long_every == 0 for n in range(1, lines + 1))
     word = {0: "short ", lines: "long "}.get(longs, "")
-    return f"{lines} {word}line{'s' if lines > 1 else ''} {past}{'' if word else ', short and long'}."
+    return f"{many} {word}line{'s' if lines > 1 else ''} {past}{'' if word else ', short and long'}"
 
 
 def write_number(number: Fraction) -> str:
@@ -154,19 +160,18 @@ def _work_out_fill(draw: dict[str, str], medicines: dict[str, Any], scale: Scale
                 raise MustRefuse("not on a line")
         if total > scale.last:
             raise MustRefuse("past the last line")
-        stops.append(_make_stop(key, total, medicines[key], scale))
+        stops.append(_make_stop(key, total, scale))
         if medicines[key].get("air", "equal") == "equal":
-            airs.insert(0, _make_stop(key, lines[key], medicines[key], scale))
+            airs.insert(0, _make_stop(key, lines[key], scale))
     return Answer(tuple(airs), tuple(stops))
 
 
-def _make_stop(key: str, line: Fraction, medicine: dict[str, str], scale: Scale) -> Stop:
-    """A line is called units only where it is units of this very medicine."""
+def _make_stop(key: str, line: Fraction, scale: Scale) -> Stop:
+    """Units belong to doses, lines to stops, whatever the medicine; only a scale in mL is read in mL."""
     number = write_number(line)
-    said = f"{number} unit" if line == 1 else f"{number} units"
-    if medicine["kind"] not in INSULIN_LOOKS:
-        said = f"{number} mL" if scale.name == "mL" else f"line {number}"
-    return Stop(key, line, said, count_to(line, scale))
+    if scale.name == "mL":
+        return Stop(key, line, f"{number} mL", f"{number} mL", count_to(line, scale))
+    return Stop(key, line, f"line {number}", number, count_to(line, scale))
 
 
 def look_of(medicine: dict[str, str]) -> str:
@@ -215,6 +220,8 @@ def _require_partners(first: str, second: str, medicines: dict[str, Any]) -> Non
             raise MustRefuse("not both allow it")
         if clear["route"] != cloudy["route"] or clear["route"] == "by mouth":
             raise MustRefuse("not one way of injecting")
+        if clear["motion"] != "none":
+            raise MustRefuse("no step moves the clear one")
     elif cloudy["kind"] != "insulin isophane" or not _mixes_with_isophane(clear):
         raise MustRefuse("never shares a syringe")
     if clear.get("strength") != cloudy.get("strength"):

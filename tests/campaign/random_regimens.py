@@ -133,7 +133,7 @@ def _draw_others(random: Random, *, is_ml: bool) -> Tree:
             "name": name,
             "strength": strength,
             "look": look if is_pair else random.choice(("clear", "cloudy", "clear yellow")),
-            "motion": random.choice(("none", "roll", "shake")),
+            "motion": random.choice(("none",) * (4 if is_pair and key == "a" else 1) + ("roll", "shake")),
             "may_share_with": [partner] if is_pair else "none",
             "air": "none" if route == "by mouth" else random.choice(("equal", "none")),
             "route": route,

@@ -1,13 +1,13 @@
-r"""Random regimens through plan, picture, PDF and readback, every amount held against the second arithmetic.
+r"""Random regimens through plan, card, PDF and readback, every amount held against the second arithmetic.
 
 Every regimen goes through rules and plan, every ``--text-every``th of them as the text of a file and the others as the
-tree that is read from one; a sample of those that can be made goes through the pictures, and a smaller one through the
-PDF and back. A number and the seed make a regimen again: ``--first NUMBER --count 1 --show``.
+tree that is read from one; a sample of those that can be made becomes cards, and a smaller one goes
+through the PDF and its gate. A number and the seed make a regimen again: ``--first NUMBER --count 1 --show``.
 
 Run (from the root of the checkout; about 40 minutes of two processors each):
     python tests/campaign/random_regimens_run.py --seed 20261125 --count 1000000 --pdf-every 0 --processes 2 \
         --out tests/campaign/results/random_regimens.txt
-    python tests/campaign/random_regimens_run.py --seed 20261125 --count 5000 --step 200 --picture-every 0 \
+    python tests/campaign/random_regimens_run.py --seed 20261125 --count 5000 --step 200 --card-every 0 \
         --pdf-every 1 --processes 2 --out tests/campaign/results/random_regimens_pdf.txt
 """
 
@@ -25,7 +25,7 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).parents[2]))
 sys.path.insert(0, str(Path(__file__).parents[1]))
 from campaign.random_regimens import draw_regimen, write_yaml
-from campaign.stages import CardTrial, Trial, try_card, try_pictures, try_plan
+from campaign.stages import FinishedTrial, Trial, try_card, try_finished, try_plan
 
 MOST_IN_A_PART = 2_000
 LEAST_PARTS = 50
@@ -37,7 +37,7 @@ class Samples:
     """Every how many-th regimen goes through a stage; 0: none."""
 
     text: int = 4
-    picture: int = 10
+    card: int = 10
     pdf: int = 500
 
     def has(self, name: str, number: int) -> bool:
@@ -77,12 +77,11 @@ def run_numbers(numbers: range, seed: int, samples: Samples) -> Tally:
         _count_plan(tally, trial)
         if trial.plan is None or trial.wrong:
             continue
-        if samples.has("picture", number):
-            tally.counts["regimens drawn"] += 1
-            tally.counts["pictures"] += 2 * sum(len(fill.draws) for fill in trial.plan.fills)
-            tally.wrong += [(number, words) for words in try_pictures(trial)[:1]]
+        if samples.has("card", number):
+            tally.counts["cards"] += 1
+            tally.wrong += [(number, words) for words in try_card(trial)[:1]]
         if samples.has("pdf", number):
-            _count_card(tally, trial, try_card(trial))
+            _count_finished(tally, trial, try_finished(trial))
     return tally
 
 
@@ -102,13 +101,12 @@ def _count_plan(tally: Tally, trial: Trial) -> None:
     tally.wrong += [(trial.number, words) for words in trial.wrong[:1]]
 
 
-def _count_card(tally: Tally, trial: Trial, card: CardTrial) -> None:
-    tally.counts["cards tried"] += 1
+def _count_finished(tally: Tally, trial: Trial, card: FinishedTrial) -> None:
+    tally.counts["finished"] += 1
     if card.refused:
         tally.no_room[card.refused[0]] += 1
         return
     tally.stopped += [(trial.number, words) for words in card.stopped[:1]]
-    tally.wrong += [(trial.number, words) for words in card.wrong[:1]]
     if card.stopped:
         return
     tally.counts["cards read back"] += 1
@@ -140,7 +138,7 @@ def write_table(tally: Tally, seed: int, numbers: range, samples: Samples, minut
     """The table, as text."""
     counts = tally.counts
     rows = [
-        "Random regimens through rules, plan, picture, PDF and readback; every amount against a second arithmetic.",
+        "Random regimens through rules, plan, card, PDF and readback; every amount against a second arithmetic.",
         f"Written by random_regimens_run.py {write_options(seed, numbers, samples)}.",
         "",
         f"wrong cards                             {len(tally.wrong):>9,}",
@@ -154,9 +152,8 @@ def write_table(tally: Tally, seed: int, numbers: range, samples: Samples, minut
         f"  stops                                 {counts['stops']:>9,}",
         f"refused by program and oracle           {tally.refused_by_both.total():>9,}",
         f"refused by the program alone            {tally.refused_alone.total():>9,}",
-        f"drawn                                   {counts['regimens drawn']:>9,}",
-        f"  pictures measured                     {counts['pictures']:>9,}",
-        f"made as PDF                             {counts['cards tried']:>9,}",
+        f"made as cards                           {counts['cards']:>9,}",
+        f"made as PDF                             {counts['finished']:>9,}",
         f"  refused for want of room              {tally.no_room.total():>9,}",
         f"  fridge cards read back                {counts['fridge cards']:>9,}",
         f"  small cards read back                 {counts['small cards']:>9,}",
@@ -216,7 +213,7 @@ def main() -> int:
     if asked.show:
         sys.stdout.writelines(write_yaml(draw_regimen(asked.seed, number)) for number in numbers)
         return 0
-    samples = Samples(asked.text_every, asked.picture_every, asked.pdf_every)
+    samples = Samples(asked.text_every, asked.card_every, asked.pdf_every)
     tally, minutes = run(numbers, asked.seed, samples, asked.processes, asked.minutes)
     table = write_table(tally, asked.seed, numbers, samples, minutes)
     sys.stdout.write(table)

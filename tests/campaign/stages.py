@@ -5,32 +5,37 @@ Every stage gives a list of disagreements in words; empty where the program says
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from fractions import Fraction
+from itertools import groupby, pairwise
 from typing import Any, Final
 
-from campaign.oracle import Answer, MustRefuse, Stop, find_scale, work_out, write_number
+from campaign.oracle import Answer, MustRefuse, Stop, work_out, write_number
 from campaign.random_regimens import Tree, draw_regimen, write_yaml
-from campaign.read_drawing import read_drawing
 
-from fillcards.catalogue.papers import load_papers
-from fillcards.options import Form, Options
-from fillcards.pipeline import choose_form, place_regimen, read_regimen_file
+from fillcards.card.build import build_card
+from fillcards.card.model import BarrelView, Card, FillCard
+from fillcards.options import Options
+from fillcards.pipeline import choose_form, place_regimen, read_regimen_file, write_checked_pdf
 from fillcards.plan.fills import plan_fills
-from fillcards.plan.model import Act, FillPlan, Plan
+from fillcards.plan.model import Act, FillPlan, Plan, Step
 from fillcards.problems import FillcardsError, Place, RegimenRefused, Severity
-from fillcards.readback.model import Difference, Reading, Sheets
 from fillcards.regimen.model import Regimen
 from fillcards.regimen.schema import build_regimen
 from fillcards.strict_yaml import Node, TextMapping, TextScalar, TextSequence
-from fillcards.wording.english.counts import write_count
+from fillcards.wording.messages import render
+from fillcards.wording.slots import SLOTS, SlotKind
 
 ARITHMETIC: Final = frozenset(
     ("LINE-001", "LINE-002", "DOSE-001", "DOSE-002", "SCALE-001", "SCALE-002", "SCALE-003", "SCALE-005", "SYRINGE-001")
-) | frozenset(("MIX-002", "MIX-003", "MIX-004", "MIX-005", "MIX-006", "MIX-007", "VIAL-005", "QTY-001", "QTY-002"))
+) | frozenset(
+    ("MIX-002", "MIX-003", "MIX-004", "MIX-005", "MIX-006", "MIX-007", "MIX-010", "VIAL-005", "QTY-001", "QTY-002")
+)
 """Refusals that the oracle must give as well."""
 
-DRAWS: Final = (Act.DRAW_TO_LINE, Act.DRAW_TO_FIRST_LINE, Act.DRAW_TO_TOTAL_LINE, Act.DRAW_FROM_BOTTLE)
+AIRS: Final = frozenset({Act.PULL_AIR, Act.PULL_SECOND_AIR})
+DRAWS: Final = frozenset({Act.DRAW, Act.DRAW_SECOND})
 NO_PLACE: Final = Place()
 
 
@@ -92,7 +97,7 @@ def make_node(tree: Any) -> Node:
 
 
 def compare_plan(plan: Plan, answers: tuple[Answer, ...]) -> list[str]:
-    """Order, air, lines and counts of every fill, in its draws and in its steps."""
+    """Order, air and lines of every fill, in its draws and in its steps."""
     if len(plan.fills) != len(answers):
         return [f"{len(plan.fills)} fills, not {len(answers)}"]
     return [
@@ -105,27 +110,30 @@ def compare_plan(plan: Plan, answers: tuple[Answer, ...]) -> list[str]:
 
 def _list_facts(regimen: Regimen, fill: FillPlan, answer: Answer) -> list[tuple[str, Any, Any]]:
     """Each with what the plan says and what the oracle says."""
-    counted = [(draw, draw.count) for draw in fill.draws]
-    aired = [(draw, draw.air_count) for draw in reversed(fill.draws) if draw.air_count]
     total = sum((draw.volume_ml for draw in fill.draws), Fraction(0))
     per_ml = regimen.syringe.scale.units_per_ml or 1
     airs = [(draw.medicine.key, draw.air_line) for draw in reversed(fill.draws) if draw.air_line is not None]
     starts = [Fraction(0), *(stop.line for stop in answer.stops)][:-1]
-    pulls = [(step.draw and step.draw.medicine.key, step.line) for step in fill.steps if step.act is Act.PULL_AIR]
-    acts = [(step.draw and step.draw.medicine.key, step.line) for step in fill.steps if step.act in DRAWS]
-    lines = [step.line for step in fill.steps if step.line is not None and step.act is not Act.PULL_AIR]
+    aired = [step for step in fill.steps if AIRS & set(step.acts)]
+    others = {step.amount.value for step in fill.steps if step.amount and step not in aired}
     return [
         ("stops", [(draw.medicine.key, draw.stop_line) for draw in fill.draws], _list_lines(answer.stops)),
         ("starts", [draw.start_line for draw in fill.draws], starts),
         ("air", airs, _list_lines(answer.airs)),
         ("volume", total * per_ml, answer.stops[-1].line),
-        ("steps with air", pulls, _list_lines(answer.airs)),
-        ("steps that draw", acts, _list_lines(answer.stops)),
-        ("lines of the steps", sorted(set(lines)), sorted({stop.line for stop in answer.stops})),
-        *(
-            ("count", write_count(count, draw.medicine, regimen.syringe)[0], stop.count)
-            for (draw, count), stop in zip((*counted, *aired), (*answer.stops, *answer.airs), strict=False)
+        ("steps with air", _list_amounts(aired), _list_lines(answer.airs)),
+        (
+            "steps that draw",
+            _list_amounts([step for step in fill.steps if DRAWS & set(step.acts)]),
+            _list_lines(answer.stops),
         ),
+        ("lines of the other steps", sorted(others), sorted({stop.line for stop in answer.stops})),
+    ]
+
+
+def _list_amounts(steps: list[Step]) -> list[tuple[str | None, Fraction | None]]:
+    return [
+        (step.draw.medicine.key if step.draw else None, step.amount.value if step.amount else None) for step in steps
     ]
 
 
@@ -133,46 +141,72 @@ def _list_lines(stops: tuple[Stop, ...]) -> list[tuple[str, Fraction]]:
     return [(stop.key, stop.line) for stop in stops]
 
 
-def try_pictures(trial: Trial) -> list[str]:
-    """The enlarged barrel and the close-up of every draw, measured in mm against the oracle's linear rule."""
-    from fillcards.picture.barrel import draw_barrel
-    from fillcards.picture.close_up import draw_close_up
+def compare_card(card: Card, answers: tuple[Answer, ...]) -> list[str]:
+    """Figures, counts, sums, the amounts that steps name, and where every picture has its plunger."""
+    if len(card.fills) != len(answers):
+        return [f"{len(card.fills)} fills on the card, not {len(answers)}"]
+    return [
+        f"fill {fill.number} of the card, {what}: {said}, not {meant}"
+        for fill, answer in zip(card.fills, answers, strict=True)
+        for what, said, meant in _list_card_facts(fill, answer)
+        if said != meant
+    ]
 
-    assert trial.plan is not None
-    regimen, scale = trial.plan.regimen, find_scale(trial.tree["syringe"])
-    direction = regimen.print.barrel
-    length_mm = float(scale.shortest_mm) * (2 + trial.number // 10 % 21 / 20)
-    number_pt = 14 + 2 * (trial.number // 10 % 8)
-    wrong = []
-    for fill, answer in zip(trial.plan.fills, trial.answers, strict=True):
-        for index, draw in enumerate(fill.draws):
-            barrel = draw_barrel(
-                fill, regimen.syringe, index, scale_length_mm=length_mm, direction=direction, number_pt=number_pt
-            )
-            is_total = index > 0
-            near = draw_close_up(
-                regimen.syringe,
-                draw,
-                is_total=is_total,
-                width_mm=90.0,
-                height_mm=120.0,
-                direction=direction,
-                number_pt=number_pt,
-            )
-            lines = [stop.line for stop in answer.stops[: index + 1]]
-            wrong += [f"barrel: {each}" for each in read_drawing(barrel, direction, scale).compare(lines, length_mm)]
-            wrong += [f"close-up: {each}" for each in read_drawing(near, direction, scale).compare(lines[-1:])]
-    return wrong
+
+def _list_card_facts(fill: FillCard, answer: Answer) -> list[tuple[str, Any, Any]]:
+    """Each with what the card says and what the oracle says."""
+    stops = answer.stops
+    lines = [Fraction(0), *(stop.line for stop in stops)]
+    portions = list(pairwise(lines))
+    sums = [dict(panel.sum.values) for panel in fill.panels if panel.sum]
+    parts = {"first_number": lines[1], "second_number": lines[-1] - lines[1], "total_number": lines[-1]}
+    shown = [step.scene for step in fill.steps]
+    return [
+        ("figures", [render(panel.figure).text for panel in fill.panels], [write_number(stop.line) for stop in stops]),
+        ("counts", [render(panel.count).text for panel in fill.panels], [stop.count for stop in stops]),
+        ("sums", sums, [parts] * len(sums)),
+        ("amounts of air", _list_said(fill, SlotKind.LINE, leave_out="still"), [air.bare for air in answer.airs]),
+        ("amounts to draw to", _leave_repeats(_list_said(fill, SlotKind.STOP)), [stop.said for stop in stops]),
+        (
+            "in the barrels",
+            [_list_ends(panel.barrel) for panel in fill.panels],
+            [portions[: n + 1] for n in range(len(stops))],
+        ),
+        ("air in pictures", [scene.air for scene in shown if scene.air is not None], [air.line for air in answer.airs]),
+        ("stops in pictures", _leave_repeats(scene.stop for scene in shown if scene.stop is not None), lines[1:]),
+    ]
+
+
+def _list_said(fill: FillCard, kind: SlotKind, leave_out: str = "") -> list[str]:
+    """The amounts of one kind that the steps name, as they are written."""
+    said = []
+    for step in fill.steps:
+        rendered = render(step.say)
+        said += [
+            rendered.text[place.start : place.end]
+            for place in rendered.places
+            if SLOTS[place.slot] is kind and place.slot != leave_out
+        ]
+    return said
+
+
+def _leave_repeats(values: Iterable[Any]) -> list[Any]:
+    """Each value that is another one than the value before it."""
+    return [value for value, _ in groupby(values)]
+
+
+def _list_ends(barrel: BarrelView) -> list[tuple[Fraction, Fraction]]:
+    """Where each portion begins and ends."""
+    return [(portion.start, portion.end) for portion in barrel.portions]
 
 
 @dataclass(slots=True)
-class CardTrial:
+class FinishedTrial:
     """What came of one finished card.
 
     Attributes:
         refused: the codes of a refusal for want of room, by the layout.
         stopped: why the program's own gate keeps the card back, or what else failed in the making: no card is given.
-        wrong: what a card that would be given says otherwise than the oracle.
         form: as which card it was made.
     """
 
@@ -180,120 +214,27 @@ class CardTrial:
     pages: int = 0
     refused: tuple[str, ...] = ()
     stopped: list[str] = field(default_factory=list)
-    wrong: list[str] = field(default_factory=list)
 
 
-def try_card(trial: Trial) -> CardTrial:
-    """The finished card as PDF, read back."""
-    from fillcards.output.pdf import write_pdf
-
+def try_card(trial: Trial) -> list[str]:
+    """The card's sentences and pictures, held against the oracle."""
     assert trial.plan is not None
-    regimen = trial.plan.regimen
+    return compare_card(build_card(trial.plan), trial.answers)
+
+
+def try_finished(trial: Trial) -> FinishedTrial:
+    """The finished card as PDF, from the text of its file, through the program's own gate."""
+    regimen = read_regimen_file(write_yaml(trial.tree).encode())
     form = choose_form(regimen)
-    card = CardTrial(form.value)
+    finished = FinishedTrial(form.value)
     try:
         made = place_regimen(regimen, Options(form=form))
-        reading, differences = _read_back(write_pdf(made.placed), regimen, form)
+        write_checked_pdf(made)
     except RegimenRefused as refused:
-        card.refused = list_codes(refused)
-        return card
+        finished.refused = list_codes(refused)
+        return finished
     except FillcardsError as error:
-        card.stopped.append(f"{type(error).__name__}: {error}")
-        return card
-    card.pages = len(reading.pages)
-    card.stopped += map(str, differences)
-    card.wrong += [] if differences else compare_reading(reading, trial)
-    return card
-
-
-def _read_back(pdf: bytes, regimen: Regimen, form: Form) -> tuple[Reading, tuple[Difference, ...]]:
-    """What the program's gate reads, and for what it would keep the card back."""
-    from fillcards.readback.compare import compare_with_regimen
-    from fillcards.readback.measure import measure_pdf, measure_small_cards
-    from fillcards.readback.staple import compare_small_cards
-
-    if form is Form.SMALL:
-        paper = load_papers()[regimen.print.paper]
-        reading = measure_small_cards(pdf, (float(paper.width_mm), float(paper.height_mm)))
-        return reading, tuple(compare_small_cards(reading, regimen, has_backs=True))
-    reading = measure_pdf(pdf)
-    return reading, compare_with_regimen(reading, regimen)
-
-
-def compare_reading(reading: Reading, trial: Trial) -> list[str]:
-    """What ``measure`` says of a finished card, against the oracle alone."""
-    from fillcards.readback.telling import describe_reading
-
-    told = describe_reading(reading)
-    if len(told["fills"]) != len(trial.answers):
-        return [f"{len(told['fills'])} fills read, not {len(trial.answers)}"]
-    wrong = [f"page {fault['page']}: {fault['what']}" for fault in told["faults"]]
-    for number, (fill, sheets, answer) in enumerate(zip(told["fills"], reading.fills, trial.answers, strict=True), 1):
-        for what, said, meant in (
-            *_list_words_read(fill, sheets, answer),
-            *_list_pictures_read(fill, sheets.is_small, answer, trial.tree),
-        ):
-            if said != meant:
-                wrong.append(f"fill {number}, {what}: {said}, not {meant}")
-    return wrong
-
-
-def _list_words_read(fill: dict[str, Any], sheets: Sheets, answer: Answer) -> list[tuple[str, Any, Any]]:
-    labels = ["Fill line"] if len(answer.stops) == 1 else ["First line", "Total line"]
-    draws = ["draw to"] if len(answer.stops) == 1 else ["draw to the first line,", "draw to the total line,"]
-    meant = [f"air to {air.said}" for air in answer.airs]
-    for index, (draw, stop) in enumerate(zip(draws, answer.stops, strict=True)):
-        again = [f"after a bubble, again to {stop.said}"] if index == 0 else []
-        # A small card says once, beside its picture, which edge is read.
-        check = [] if sheets.is_small else [f"check at {stop.said}"]
-        meant += [f"{draw} {stop.said}", *again, *check]
-    parts = [air.line for air in answer.stops]
-    sums = [] if len(parts) == 1 else [" + ".join(map(write_number, (parts[0], parts[1] - parts[0])))]
-    return [
-        ("large figures", [(line["label"], line["line"]) for line in fill["lines"]], [*_pair(labels, answer)]),
-        ("steps", fill["steps"], meant),
-        ("counts", [s.text for s in sheets.list("count")][: len(answer.stops)], [s.count for s in answer.stops]),
-        (
-            "additions",
-            [s.text for s in sheets.list("addition")],
-            [f"{each} = {write_number(parts[-1])}" for each in sums],
-        ),
-    ]
-
-
-def _pair(labels: list[str], answer: Answer) -> list[tuple[str, str]]:
-    return [(label, stop.said) for label, stop in zip(labels, answer.stops, strict=True)]
-
-
-def _list_pictures_read(fill: dict[str, Any], is_small: bool, answer: Answer, tree: Tree) -> list[tuple[str, Any, Any]]:
-    """Where each picture's mark stands, by its number and by the scale it is drawn on."""
-    scale = find_scale(tree["syringe"])
-    facts: list[tuple[str, Any, Any]] = []
-    for kind in ("enlarged barrel", "close-up"):
-        pictures = [picture for picture in fill["pictures"] if picture["kind"] == kind]
-        lines = [write_number(stop.line) for stop in answer.stops]
-        passed = [[], lines[:1]][: len(lines)] if kind == "enlarged barrel" else [[]] * len(lines)
-        if is_small:
-            # A small card has the last barrel alone, or the close-ups alone.
-            other = [picture for picture in fill["pictures"] if picture["kind"] != kind]
-            keep = slice(0, 0) if other else slice(-1, None) if kind == "enlarged barrel" else slice(None)
-            lines, passed = lines[keep], passed[keep]
-        stops = [(stop["line"], stop["number"]) for picture in pictures for stop in picture["stops"]]
-        facts += [
-            (f"marks of the {kind}", stops, [(line, line) for line in lines]),
-            (f"passed marks of the {kind}", [picture["passed"] for picture in pictures], passed),
-        ]
-        for picture in pictures:
-            off = [abs(stop[name]) for stop in picture["stops"] for name in ("off_lines", "stopper_off_lines")]
-            facts += [
-                ("needle", picture["needle"], tree["print"]["barrel"]),
-                ("line every", picture["line_every"], write_number(scale.line_every)),
-                ("lines from the mark", max(off) < 0.001, True),
-            ]
-            if kind == "enlarged barrel":
-                beside_mm = abs(picture["mm_per_number"] * float(scale.last) - picture["length_mm"])
-                facts += [
-                    ("ends of the scale", (picture["from"], picture["to"]), ("0", write_number(scale.last))),
-                    ("one scale throughout", beside_mm < 0.005, True),
-                ]
-    return facts
+        finished.stopped.append(f"{type(error).__name__}: {error}")
+        return finished
+    finished.pages = len(made.placed.pages)
+    return finished

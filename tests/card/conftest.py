@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import pytest
-from support.made_cards import MadeCard, make_random_cards
+from support.random_cards import RandomCard, make_random_cards
 
 
 @pytest.fixture(scope="session")
-def random_cards() -> tuple[MadeCard, ...]:
+def random_cards() -> tuple[RandomCard, ...]:
     """Made once a run: so many as the profile of Hypothesis tries."""
     return make_random_cards()

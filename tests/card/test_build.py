@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 from support.card_text import list_ids, list_says, list_texts
-from support.made_cards import MadeCard
 from support.plans import EXAMPLES, STARTERS, plan_example, plan_starter
+from support.random_cards import RandomCard
 
 from fillcards.card.build import build_card
 from fillcards.card.model import Card, WriteIn
@@ -33,14 +33,10 @@ def build(regimen: Regimen) -> Card:
 
 def check(regimen: Regimen, **changes: object) -> Regimen:
     """The regimen as checked by a second person."""
-    review = Review(
-        date=date(2026, 11, 25),
-        prepared_by="B. Example",
-        checked_by="A. Sample",
-        checked_on=date(2026, 11, 26),
-        checked_code=compute_card_code(regimen),
-    )
-    return replace(regimen, review=replace(review, **changes))  # type: ignore[arg-type]  # the tests name the fields
+    review = Review(date(2026, 11, 25), prepared_by="B. Example", checked_by="A. Sample", checked_on=date(2026, 11, 26))
+    dated = replace(regimen, review=replace(review, **changes))  # type: ignore[arg-type]  # the tests name the fields
+    code = dated.review.checked_code or compute_card_code(dated)
+    return replace(dated, review=replace(dated.review, checked_code=code))
 
 
 @pytest.mark.parametrize(
@@ -119,7 +115,7 @@ def test_the_starters_become_cards(path: Path) -> None:
         assert all(step.alt for step in fill.steps)
 
 
-def test_every_plan_becomes_a_card_with_words(random_cards: tuple[MadeCard, ...]) -> None:
+def test_every_plan_becomes_a_card_with_words(random_cards: tuple[RandomCard, ...]) -> None:
     """Whatever the scale, route and amounts, each message has the values that its slots want."""
     for made in random_cards:
         assert all(text.strip() for text in made.write_all())
@@ -166,14 +162,14 @@ def test_a_code_to_scan_tells_whom_to_call_before_what_else_has_room() -> None:
     assert "Not sure? Stop. Call Clinic: 555-0142." in write_words(regimen).split("\n")
 
 
-def test_a_code_to_scan_never_gets_too_full(random_cards: tuple[MadeCard, ...]) -> None:
+def test_a_code_to_scan_never_gets_too_full(random_cards: tuple[RandomCard, ...]) -> None:
     """What does not fit is left out, the least needed first; a code of more than 300 bytes is hard to scan."""
     for plan, card in random_cards:
         words = write_scan_words(card, card.fills[0], plan.fills[0].fill)
         assert len(words.encode()) <= MOST_BYTES
 
 
-def test_a_code_to_scan_never_drops_a_stop(random_cards: tuple[MadeCard, ...]) -> None:
+def test_a_code_to_scan_never_drops_a_stop(random_cards: tuple[RandomCard, ...]) -> None:
     """However little room there is, each medicine has its dose and its line."""
     for plan, card in random_cards:
         fill = card.fills[0]

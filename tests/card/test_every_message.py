@@ -57,9 +57,10 @@ def list_persons() -> Iterator[Regimen]:
     medicines = (replace(CLEAR, vial_ml=None), CLOUDY)
     named = replace(MIXED, medicines=medicines, patient=Patient("Sample Patient", born=BORN), prescription="Rx 1")
     for regimen in (named, replace(named, is_sample=True)):
-        day, code = date(2026, 11, 25), compute_card_code(regimen)
-        review = Review(day, prepared_by="B. Example", checked_by="A. Sample", checked_on=day, checked_code=code)
-        yield replace(regimen, review=review)
+        day = date(2026, 11, 25)
+        review = Review(day, prepared_by="B. Example", checked_by="A. Sample", checked_on=day)
+        code = compute_card_code(replace(regimen, review=review))
+        yield replace(regimen, review=replace(review, checked_code=code))
     yield replace(MIXED, patient=Patient("Sample Patient", born=BORN, second_identifier="record 4471"))
     yield replace(MIXED, patient=Patient(text_size_pt=Fraction(48)), clinic_says=ClinicSays("Eat first.", "Call us."))
     hungry = change_fills(SINGLE, minutes_before=30)

@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 from support.card_text import list_ids, list_texts
-from support.made_cards import MadeCard
 from support.plans import EXAMPLES, plan_example
+from support.random_cards import RandomCard
 
 from fillcards.card.build import build_card
 from fillcards.card.model import FillCard, WriteIn
@@ -189,7 +189,7 @@ def count_along(count: Say, line_every: Fraction) -> Fraction:
     return start + lines * line_every
 
 
-def test_counting_by_the_words_reaches_the_stop(random_cards: tuple[MadeCard, ...]) -> None:
+def test_counting_by_the_words_reaches_the_stop(random_cards: tuple[RandomCard, ...]) -> None:
     """From the number named, so many lines of this scale further, a reader arrives at the stop, on every scale."""
     for plan, card in random_cards:
         stops = [draw.stop_line for draw in plan.fills[0].draws]

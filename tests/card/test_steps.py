@@ -10,8 +10,8 @@ from pathlib import Path
 
 import pytest
 from support.card_text import list_ids, list_texts
-from support.made_cards import MadeCard
 from support.plans import plan_example
+from support.random_cards import RandomCard
 
 from fillcards.card.build import build_card
 from fillcards.card.model import CardStep
@@ -223,13 +223,13 @@ def test_a_bottle_is_pictured_as_one() -> None:
     assert all(look.is_bottle for look in looks)
 
 
-def list_random_steps(random_cards: tuple[MadeCard, ...]) -> Iterator[tuple[CardStep, Step]]:
+def list_random_steps(random_cards: tuple[RandomCard, ...]) -> Iterator[tuple[CardStep, Step]]:
     """Each step of the first fill of each card, with the planned one."""
     for plan, card in random_cards:
         yield from zip(card.fills[0].steps, plan.fills[0].steps, strict=True)
 
 
-def test_a_picture_and_its_words_are_about_one_amount(random_cards: tuple[MadeCard, ...]) -> None:
+def test_a_picture_and_its_words_are_about_one_amount(random_cards: tuple[RandomCard, ...]) -> None:
     """A scene's stop or air is the only amount its step names, written as the step writes it."""
     for step, planned in list_random_steps(random_cards):
         amount = planned.amount
@@ -241,7 +241,7 @@ def test_a_picture_and_its_words_are_about_one_amount(random_cards: tuple[MadeCa
             assert text in render(step.say).text
 
 
-def test_no_amount_is_named_without_its_scene(random_cards: tuple[MadeCard, ...]) -> None:
+def test_no_amount_is_named_without_its_scene(random_cards: tuple[RandomCard, ...]) -> None:
     """Steps without an amount name neither a line nor mL, but for the syringe's last number and the strength."""
     for step, _ in list_random_steps(random_cards):
         if step.scene.stop is None and step.scene.air is None:

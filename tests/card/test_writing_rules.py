@@ -13,8 +13,8 @@ from typing import Final
 
 import pytest
 from support.card_text import list_all_texts
-from support.made_cards import MadeCard
 from support.plans import EXAMPLES, STARTERS, plan_example, plan_starter
+from support.random_cards import RandomCard
 
 from fillcards.card.build import build_card
 from fillcards.card.model import Card
@@ -69,19 +69,19 @@ def test_no_forbidden_form_on_the_starters(path: Path) -> None:
     assert find_broken_rules(list_written_texts(card, list_all_texts(card))) == []
 
 
-def test_no_forbidden_form_on_random_cards(random_cards: tuple[MadeCard, ...]) -> None:
+def test_no_forbidden_form_on_random_cards(random_cards: tuple[RandomCard, ...]) -> None:
     """The same whatever the amounts, scales and routes."""
     for made in random_cards:
         assert find_broken_rules(list_written_texts(made.card, made.write_all())) == []
 
 
-def test_every_letter_can_be_printed(random_cards: tuple[MadeCard, ...]) -> None:
+def test_every_letter_can_be_printed(random_cards: tuple[RandomCard, ...]) -> None:
     """The typeface has every character of every string, in both weights: a missing one would vanish."""
     letters = "".join(sorted({letter for made in random_cards for text in made.write_all() for letter in text}))
     assert find_missing_glyphs(letters) == find_missing_glyphs(letters, True) == ""
 
 
-def test_nothing_is_shouted(random_cards: tuple[MadeCard, ...]) -> None:
+def test_nothing_is_shouted(random_cards: tuple[RandomCard, ...]) -> None:
     """No word of a patient's page is in block capitals; the card's code is no word."""
     for made in random_cards:
         words = " ".join(made.write_given_away()).replace(made.card.code, "")

@@ -155,7 +155,7 @@ def test_a_value_of_the_patients_own_is_no_starter_value() -> None:
     starter = read_regimen(find_starters()["one-insulin-once-a-day"].read_text(encoding="utf-8"))
     own = replace(
         starter,
-        patient=replace(starter.patient, name="Juniper Testcase"),
+        patient=replace(starter.patient, name="Juniper Testcase", born=date(1944, 2, 18)),
         contacts=(replace(starter.contacts[0], phone="555-0199"),),
         review=Review(date=TODAY),
         is_sample=False,

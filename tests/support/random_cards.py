@@ -15,7 +15,7 @@ from fillcards.plan.model import Plan
 from fillcards.wording.messages import Say, render
 
 
-class MadeCard(NamedTuple):
+class RandomCard(NamedTuple):
     """A plan and its card."""
 
     plan: Plan
@@ -30,13 +30,13 @@ class MadeCard(NamedTuple):
         return tuple(map(_write, list_given_away_says(self.card)))
 
 
-def make_random_cards() -> tuple[MadeCard, ...]:
+def make_random_cards() -> tuple[RandomCard, ...]:
     """So many cards as the profile of Hypothesis tries, the same on every run."""
-    made: list[MadeCard] = []
+    made: list[RandomCard] = []
 
     @given(make_plans())
     def collect(plan: Plan) -> None:
-        made.append(MadeCard(plan, build_card(plan)))
+        made.append(RandomCard(plan, build_card(plan)))
 
     collect()
     assert made
