@@ -90,6 +90,11 @@ def list_sayings(card: Card) -> tuple[tuple[Saying, ...], ...]:
     return tuple(tuple(_list_group_sayings(groups, card.language)) for groups in files)
 
 
+def list_spoken_words(card: Card) -> tuple[tuple[str, ...], ...]:
+    """The words of each file, message by message, to be read back before anything is said."""
+    return tuple(tuple(saying.text for saying in sayings) for sayings in list_sayings(card))
+
+
 def _list_fill_groups(fill: FillCard, whose: Group) -> Iterator[Group]:
     """A fill's daily card with whose it is after the title, then its steps without saying the title again."""
     (title, *above), *rest = list_daily(fill)
