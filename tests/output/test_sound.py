@@ -42,7 +42,7 @@ def speak_w13() -> tuple[bytes, ...]:
 
 def list_said(sayings: tuple[Saying, ...]) -> list[str]:
     """What is said, without the silences."""
-    return [saying.text for saying in sayings]
+    return [saying.rendered.text for saying in sayings]
 
 
 def list_silences_s(wav: bytes) -> list[float]:
