@@ -51,11 +51,6 @@ class Saying:
     rendered: Rendered
     pause_s: float
 
-    @property
-    def text(self) -> str:
-        """Its words, as the card has them."""
-        return self.rendered.text
-
 
 @dataclass(frozen=True, slots=True)
 class _Sound:
@@ -88,6 +83,11 @@ def list_sayings(card: Card) -> tuple[tuple[Saying, ...], ...]:
     files = [((band,), *_list_fill_groups(fill, tuple(whose))) for fill in card.fills]
     files.append(((band,), *list_vials(card.vials)))
     return tuple(tuple(_list_group_sayings(groups, card.language)) for groups in files)
+
+
+def list_spoken_words(card: Card) -> tuple[tuple[str, ...], ...]:
+    """The words of each file, message by message, to be read back before anything is said."""
+    return tuple(tuple(saying.rendered.text for saying in sayings) for sayings in list_sayings(card))
 
 
 def _list_fill_groups(fill: FillCard, whose: Group) -> Iterator[Group]:

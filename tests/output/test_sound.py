@@ -17,7 +17,15 @@ import pytest
 from support.card_text import list_texts
 from support.plans import EXAMPLES, build_card, plan_example
 
-from fillcards.output.sound import BREATH_S, PAUSES_S, Saying, list_breaths, list_sayings, write_sound
+from fillcards.output.sound import (
+    BREATH_S,
+    PAUSES_S,
+    Saying,
+    list_breaths,
+    list_sayings,
+    list_spoken_words,
+    write_sound,
+)
 from fillcards.output.text import Kind, list_daily
 from fillcards.problems import OutputError
 from fillcards.wording.messages import Say, Value, render, say
@@ -34,7 +42,7 @@ def speak_w13() -> tuple[bytes, ...]:
 
 def list_said(sayings: tuple[Saying, ...]) -> list[str]:
     """What is said, without the silences."""
-    return [saying.text for saying in sayings]
+    return [saying.rendered.text for saying in sayings]
 
 
 def list_silences_s(wav: bytes) -> list[float]:
@@ -107,6 +115,12 @@ def test_sound_leaves_out_pictures_and_lines_to_write_on(name: str) -> None:
     for sayings in list_sayings(card):
         assert not silent & set(list_said(sayings))
         assert not {"Born:", "Name:", "Opened:"} & set(list_said(sayings))
+
+
+def test_sound_words_to_be_read_back_are_those_it_says() -> None:
+    """Message by message, as many files as there are sounds."""
+    card = build_card(plan_example("mixed"))
+    assert [list(words) for words in list_spoken_words(card)] == [list_said(sayings) for sayings in list_sayings(card)]
 
 
 def breathe(message_id: str, **values: Value) -> tuple[str, ...]:
