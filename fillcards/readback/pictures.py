@@ -106,10 +106,10 @@ AIR: Final = ("air_out", "air_stay", "no_air")
 def count_things(*made: str) -> Counter[str]:
     """``3 solid 4, line`` as a count of each."""
     found: Counter[str] = Counter()
-    for part in ", ".join(filter(None, made)).split(", "):
+    for part in filter(None, ", ".join(made).split(", ")):
         first, _, rest = part.partition(" ")
         number, name = (int(first), rest) if first.isdigit() else (1, part)
-        found[name] += number if part else 0
+        found[name] += number
     return +found
 
 

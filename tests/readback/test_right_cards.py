@@ -6,7 +6,7 @@ import pytest
 from support.made_cards import TEMPLATES, make_card, read_starter
 
 from fillcards.problems import RegimenRefused
-from fillcards.readback.gate import require_same_pdf
+from fillcards.readback.gate import Making, require_same_pdf
 
 STARTERS = sorted(path.stem for path in TEMPLATES.glob("*.yaml"))
 
@@ -18,7 +18,7 @@ def require_right(text: str) -> None:
     except RegimenRefused as refusal:
         assert all(problem.code.startswith("LAYOUT-") for problem in refusal.problems)
         pytest.skip("this card does not fit on its sides")
-    require_same_pdf(made.pdf, text, code=made.code, fingerprint=made.fingerprint)
+    require_same_pdf(made.pdf, text, Making(code=made.code, fingerprint=made.fingerprint))
 
 
 @pytest.mark.parametrize("size_pt", ["18", "20", "24", "32", "36", "48"])
