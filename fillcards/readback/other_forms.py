@@ -12,15 +12,16 @@ from typing import Any
 from fillcards.readback import png
 from fillcards.readback.braille import Sheet, find_braille_faults
 from fillcards.readback.expect import expect_card
-from fillcards.readback.forms import list_spoken, list_text
-from fillcards.readback.gate import CardMismatch
+from fillcards.readback.forms import list_alts, list_described, list_spoken, list_text
+from fillcards.readback.gate import CardMismatch, look
 from fillcards.readback.linear import compare_lines, is_write_in, list_breaths, list_scan_words, read_text, write_line
 from fillcards.readback.marks import read_page_marks
 from fillcards.readback.model import CardClaims, UnreadableCard
+from fillcards.readback.parts import Box, Region
 from fillcards.readback.pdfium import open_document, open_page
 from fillcards.readback.regimen_text import Facts, NotUnderstood, read_facts
-from fillcards.readback.screen import find_screen_faults
-from fillcards.readback.svg import find_page_faults, read_svg_file
+from fillcards.readback.screen import find_panel_faults, find_screen_faults
+from fillcards.readback.svg import Picture, find_missing_words, find_page_faults, find_words_faults, read_svg_file
 
 
 def require_same_text(data: bytes, regimen_text: str, code: str, syringes: str | None = None) -> None:
@@ -124,14 +125,23 @@ def require_same_svg(pages: Sequence[bytes], pdf: bytes, regimen_text: str, code
         CardMismatch: with every difference.
     """
     claims, _ = _claim(regimen_text, code, None)
+    alts = tuple(list_alts(claims))
+
+    pictures: list[Picture] = []
 
     def compare(data: bytes, page: Any, number: int) -> Iterator[str]:
-        picture = read_svg_file(data)
-        yield from find_page_faults(picture, read_page_marks(page, number))
+        picture, marks = read_svg_file(data), read_page_marks(page, number)
+        pictures.append(picture)
+        yield from find_page_faults(picture, marks)
+        yield from find_words_faults(picture, marks, alts)
         if (picture.title, picture.language) != (claims.title.text, claims.language):
             yield f'its title is "{picture.title}" ({picture.language})'
 
-    _require(lambda: _compare_pages(pages, pdf, compare))
+    def find() -> Iterator[str]:
+        yield from _compare_pages(pages, pdf, compare)
+        yield from find_missing_words(pictures, list_described(claims))
+
+    _require(find)
 
 
 def require_same_png(pages: Sequence[bytes], pdf: bytes, dpi: int) -> None:
@@ -148,8 +158,58 @@ def require_same_png(pages: Sequence[bytes], pdf: bytes, dpi: int) -> None:
     _require(lambda: _compare_pages(pages, pdf, lambda data, page, _: png.find_page_faults(data, page, dpi)))
 
 
+def require_same_drawing_pdf(
+    pdf: bytes, regimen_text: str, code: str, stop: tuple[int, int], syringes: str | None = None
+) -> None:
+    """The pdf file of a single barrel, as large as its page, with nothing beside it.
+
+    Args:
+        pdf: the file.
+        regimen_text: of the regimen file.
+        code: of the card.
+        stop: which fill and which of its draws, both from 1.
+        syringes: text of the user's own syringes file.
+
+    Raises:
+        CardMismatch: with every difference.
+    """
+    claims, facts = _claim(regimen_text, code, syringes)
+    panel = claims.fills[stop[0] - 1].panels[stop[1] - 1]
+
+    def find() -> Iterator[str]:
+        sides, faults = look(pdf)
+        yield from faults
+        if len(sides) != 1:
+            yield f"it has {len(sides)} pages"
+        for side in sides:
+            region = Region(Box(0.0, 0.0, side.width_mm, side.height_mm), side.strokes, side.shapes)
+            yield from find_panel_faults(panel.barrel, region, side.runs, panel.figure.text, facts)
+
+    _require(find)
+
+
+def require_same_drawing_svg(
+    data: bytes, pdf: bytes, regimen_text: str, code: str, stop: tuple[int, int], syringes: str | None = None
+) -> None:
+    """A single barrel as an svg file, against the pdf file of the same drawing, which has been read back.
+
+    Raises:
+        CardMismatch: with every difference.
+    """
+    claims, _ = _claim(regimen_text, code, syringes)
+    alt = claims.fills[stop[0] - 1].panels[stop[1] - 1].alt.text
+
+    def compare(one: bytes, page: Any, number: int) -> Iterator[str]:
+        picture = read_svg_file(one)
+        yield from find_page_faults(picture, read_page_marks(page, number))
+        if picture.desc != alt:
+            yield f'its description says "{picture.desc}", should say "{alt}"'
+
+    _require(lambda: _compare_pages((data,), pdf, compare))
+
+
 def require_same_drawing_png(data: bytes, pdf: bytes, dpi: int) -> None:
-    """A single drawing as a png file, against the pdf file of the same drawing.
+    """A single barrel as a png file, against the pdf file of the same drawing, which has been read back.
 
     Raises:
         CardMismatch: with every difference.

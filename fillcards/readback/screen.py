@@ -9,7 +9,7 @@ from __future__ import annotations
 import base64
 import hashlib
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from fractions import Fraction
 from html.parser import HTMLParser
 from typing import Final
@@ -19,8 +19,10 @@ from xml.etree.ElementTree import Element
 from fillcards.readback.forms import list_html, list_html_pictures
 from fillcards.readback.linear import WRITE_IN, compare_lines, write_line
 from fillcards.readback.model import CardClaims, PictureClaim, UnreadableCard
+from fillcards.readback.parts import Region
 from fillcards.readback.pictures import find_barrel_faults, find_scene_faults, find_sign_faults
 from fillcards.readback.regimen_text import Facts
+from fillcards.readback.runs import Run
 from fillcards.readback.saying import say
 from fillcards.readback.scales import TURNS
 from fillcards.readback.svg import SCREEN, read_svg
@@ -289,11 +291,31 @@ def _find_one_fault(element: Element, claim: PictureClaim, words: str, facts: Fa
     if claim.kind == "sign":
         yield from find_sign_faults(claim.sign, region)
         return
-    scale = facts.last, facts.line_every, facts.long_every, facts.numbered_every
-    is_oral = facts.needle == "none"
     if claim.kind == "barrel":
-        marks = [(claim.stop or Fraction(0), words)]
-        turn = TURNS[facts.direction]
-        yield from find_barrel_faults(claim, region, runs, turn, *scale, marks, "solid 3", is_oral=is_oral)
-    else:
-        yield from find_scene_faults(claim, region, runs, *scale, is_oral=is_oral)
+        yield from find_panel_faults(claim, region, runs, words, facts)
+        return
+    scale = facts.last, facts.line_every, facts.long_every, facts.numbered_every
+    yield from find_scene_faults(claim, region, runs, *scale, is_oral=facts.needle == "none")
+
+
+def find_panel_faults(
+    claim: PictureClaim, region: Region, runs: Iterable[Run], number: str, facts: Facts
+) -> Iterator[str]:
+    """What is wrong with a whole barrel that stands alone: pointed at from its stop, and nothing written but numbers.
+
+    Args:
+        claim: what it must show.
+        region, runs: everything drawn and written in it.
+        number: what stands at the wedge.
+        facts: for the scale and how it is held.
+    """
+    runs = tuple(runs)
+    scale = facts.last, facts.line_every, facts.long_every, facts.numbered_every
+    turn, marks = TURNS[facts.direction], [(claim.stop or Fraction(0), number)]
+    yield from find_barrel_faults(
+        claim, region, runs, turn, *scale, marks, "solid 3", is_oral=facts.needle == "none"
+    )
+    if [run.text for run in runs if run.bold] != [number]:
+        yield f"it has not just {number} at its wedge"
+    if strange := [run.text for run in runs if not run.bold and not run.text.replace(",", "").replace(".", "").isdigit()]:
+        yield f"it says {', '.join(strange)}"
