@@ -51,7 +51,9 @@ def require_same_html(data: bytes, regimen_text: str, code: str, syringes: str |
     _require(lambda: find_screen_faults(data, claims, facts))
 
 
-def require_same_words(files: Sequence[Iterable[str]], regimen_text: str, code: str, syringes: str | None = None) -> None:
+def require_same_words(
+    files: Sequence[Iterable[str]], regimen_text: str, code: str, syringes: str | None = None
+) -> None:
     """The words handed to the voice: of each sound file, breath by breath.
 
     Raises:

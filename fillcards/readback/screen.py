@@ -29,9 +29,8 @@ from fillcards.readback.svg import SCREEN, read_svg
 from fillcards.typeface import find_font_file
 
 VOID: Final = frozenset(("meta", "br"))
-BLOCKS: Final = frozenset(
-    "html head title body header main article section nav footer div p h1 h2 h3 ol ul li button a".split()
-)
+_BLOCKS: Final = "html head title body header main article section nav footer div p h1 h2 h3 ol ul li button a"
+BLOCKS: Final = frozenset(_BLOCKS.split())
 INLINE: Final = frozenset(("b", "span"))
 ATTRIBUTES: Final[Mapping[str, frozenset[str]]] = {
     "html": frozenset(("lang",)),
@@ -48,19 +47,20 @@ ATTRIBUTES: Final[Mapping[str, frozenset[str]]] = {
     "button": frozenset(("type", "class")),
     "a": frozenset(("href",)),
 }
-CLASSES: Final = frozenset(
+_CLASSES: Final = (
     "band title row news panels level panel total inside figure below steps controls next back all vial rule whole"
-    .split()
-)  # fmt: skip
+)
+CLASSES: Final = frozenset(_CLASSES.split())
 HIDDEN: Final = frozenset(
     ("article:first-child > .band", ".steps.one li:not(.now)", ".controls[hidden]", "nav, .controls", "header")
 )
-"""Rules that may take something away: the band twice on one screen, all steps but one, and what paper has no use for."""
-HIDING: Final = frozenset(
-    "animation appearance bottom clip clip-path columns content content-visibility filter float left letter-spacing mask "
-    "mix-blend-mode opacity order overflow overflow-x overflow-y perspective position right rotate scale text-indent "
-    "text-overflow text-transform top transform translate transition visibility z-index zoom".split()
+"""Rules that may take something away: the band twice on a screen, all steps but one, and what paper has no use for."""
+_HIDING: Final = (
+    "animation appearance bottom clip clip-path columns content content-visibility filter float left letter- "
+    "spacing mask mix-blend-mode opacity order overflow overflow-x overflow-y perspective position right rotate "
+    "scale text-indent text-overflow text-transform top transform translate transition visibility z-index zoom"
 )
+HIDING: Final = frozenset(_HIDING.split())
 """Properties with which words can be hidden, covered, moved away or changed; the style sheet has no use for them."""
 COLOURS: Final = frozenset(("CanvasText", "Canvas", "inherit"))
 WRITING: Final = re.compile(
@@ -97,6 +97,7 @@ class _Tree(HTMLParser):
             raise UnreadableCard("it has words outside the page")
 
     def handle_comment(self, data: str) -> None:
+        del data
         raise UnreadableCard("it has a remark")
 
 
@@ -200,7 +201,8 @@ def find_screen_faults(data: bytes, claims: CardClaims, facts: Facts) -> Iterato
 def _list_controls(claims: CardClaims) -> Iterator[str]:
     for _ in claims.fills:
         yield from (say(claims.language, f"html-{name}").text for name in ("next", "back", "all"))
-    yield from (each.title.text for each in (*claims.fills, claims.vials))
+    yield from (fill.title.text for fill in claims.fills)
+    yield claims.vials.title.text
 
 
 def _find_link_faults(root: Element, claims: CardClaims) -> Iterator[str]:
@@ -305,17 +307,18 @@ def find_panel_faults(
 
     Args:
         claim: what it must show.
-        region, runs: everything drawn and written in it.
+        region: everything drawn in it.
+        runs: everything written in it.
         number: what stands at the wedge.
         facts: for the scale and how it is held.
     """
     runs = tuple(runs)
     scale = facts.last, facts.line_every, facts.long_every, facts.numbered_every
     turn, marks = TURNS[facts.direction], [(claim.stop or Fraction(0), number)]
-    yield from find_barrel_faults(
-        claim, region, runs, turn, *scale, marks, "solid 3", is_oral=facts.needle == "none"
-    )
+    yield from find_barrel_faults(claim, region, runs, turn, *scale, marks, "solid 3", is_oral=facts.needle == "none")
     if [run.text for run in runs if run.bold] != [number]:
         yield f"it has not just {number} at its wedge"
-    if strange := [run.text for run in runs if not run.bold and not run.text.replace(",", "").replace(".", "").isdigit()]:
+    if strange := [
+        run.text for run in runs if not run.bold and not run.text.replace(",", "").replace(".", "").isdigit()
+    ]:
         yield f"it says {', '.join(strange)}"

@@ -106,7 +106,8 @@ def read_svg(root: ElementTree.Element, inks: Mapping[str, int]) -> Picture:
             said[tag] += element.text or ""
         elif tag != "defs" or len(element) or element.attrib:
             marks.append(_read_mark(tag, element.attrib, inks))
-    return Picture(float(width), float(height), tuple(marks), *said.values(), attributes.get("lang", ""))
+    language = attributes.get("lang", "")
+    return Picture(float(width), float(height), tuple(marks), said["title"], said["desc"], language)
 
 
 def _read_mark(tag: str, attributes: Mapping[str, str], inks: Mapping[str, int]) -> Mark:
@@ -130,8 +131,8 @@ def _read_line(values: Mapping[str, str], fill: int | None, outline: int | None,
     dash = [float(length) for length in values.get("stroke-dasharray", "").split()]
     if outline is None or fill is not None or width_mm <= 0 or (dash and (len(dash) != 2 or dash[0] < dash[1])):
         raise ValueError("a line without ink, or with more gaps than ink")
-    ends = (float(values[name]) for name in ("x1", "y1", "x2", "y2"))
-    return Stroke(*ends, width_mm, outline, bool(dash))
+    x1, y1, x2, y2 = (float(values[name]) for name in ("x1", "y1", "x2", "y2"))
+    return Stroke(x1, y1, x2, y2, width_mm, outline, bool(dash))
 
 
 def _read_polygon(values: Mapping[str, str], fill: int | None, outline: int | None, width_mm: float) -> Mark:

@@ -94,7 +94,9 @@ def add_last(*items: Item) -> Callable[[Page], Page]:
 
 def reword(old: str, new: str) -> Callable[[Page], Page]:
     """Words drawn otherwise."""
-    return change_items(lambda item: item._replace(text=item.text.replace(old, new)) if isinstance(item, Text) else item)
+    return change_items(
+        lambda item: item._replace(text=item.text.replace(old, new)) if isinstance(item, Text) else item
+    )
 
 
 def move(kind: type, by_mm: float) -> Callable[[Page], Page]:
@@ -144,7 +146,9 @@ SVG_FAULTS: Final[dict[str, Callable[[Page], Page]]] = {
     "a word lost": drop_one(Text),
     "another number": reword("3.2", "3.3"),
     "another unit": reword("mL", "mg"),
-    "another size": change_items(lambda item: item._replace(size_pt=item.size_pt + 0.5) if isinstance(item, Text) else item),
+    "another size": change_items(
+        lambda item: item._replace(size_pt=item.size_pt + 0.5) if isinstance(item, Text) else item
+    ),
     "light for bold": change_items(lambda item: item._replace(bold=not item.bold) if isinstance(item, Text) else item),
     "white words": change_items(lambda item: item._replace(ink=Ink.WHITE) if isinstance(item, Text) else item),
     "grey lines": change_items(lambda item: item._replace(ink=Ink.GREY) if isinstance(item, Line) else item),
@@ -231,8 +235,8 @@ def draw_alone(lines_less: int = 0, figure: str = "3.2") -> Drawing:
         marks=(StopMark(stop, figure),),
     )
     # White up to whole pixels, so that pdf file and picture have one size.
-    sides = (-(-side * DPI // 25.4) * 25.4 / DPI for side in drawn.drawing[:2])
-    return Drawing(*sides, drawn.drawing.items)
+    width_mm, height_mm = (-(-side * DPI // 25.4) * 25.4 / DPI for side in drawn.drawing[:2])
+    return Drawing(width_mm, height_mm, drawn.drawing.items)
 
 
 ALT: Final = "Syringe with antibiotic liquid, example from the needle to 3.2 mL. The edge of the stopper is on 3.2 mL."
