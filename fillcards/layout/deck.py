@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import product
 from typing import Final
 
-from fillcards.card.model import FillCard, Panel
+from fillcards.card.model import FillCard, Line, Panel, WriteIn
 from fillcards.layout.grid import At, Piece, beside, flow, put, silence, stack
 from fillcards.layout.model import Element, Page
 from fillcards.layout.poster import set_figure
@@ -42,14 +42,18 @@ def set_deck(sheet: Sheet, fill: FillCard) -> tuple[list[Page], tuple[Element, .
     """The pages of a deck, an even number of them, and their elements; ``None`` where six sides do not hold it."""
     foot = _set_foot(sheet, fill, 8, 8)
     room_mm = sheet.height_mm - 2 * sheet.margin_mm - foot.height_mm - GAP_MM
-    for steps_pt, has_days, order_pt, figure_pt in product(
-        (sheet.body_pt, *STEPS_SIZES_PT), (True, False), ORDER_SIZES_PT, _list_figure_sizes(sheet, fill)
+    for steps_pt, has_days, call_leads, order_pt, figure_pt in product(
+        (sheet.body_pt, *STEPS_SIZES_PT),
+        (True, False),
+        (True, False),
+        ORDER_SIZES_PT,
+        _list_figure_sizes(sheet, fill),
     ):
         bars = [sheet.plate(panel.short_bar, min(sheet.body_pt, order_pt), sheet.live_mm) for panel in fill.panels]
         left_mm = room_mm - max(bar.height_mm for bar in bars) - BAR_GAP_MM
-        parts = [_flow(_set_opening(sheet, fill, has_days=has_days), room_mm)]
+        parts = [_flow(_set_opening(sheet, fill, has_days=has_days, call_leads=call_leads), room_mm)]
         parts += [_flow(_list_facts(sheet, panel, figure_pt, left_mm), left_mm) for panel in fill.panels]
-        parts.append(_flow(_set_closing(sheet, fill, steps_pt), room_mm))
+        parts.append(_flow(_set_closing(sheet, fill, steps_pt, call_leads=call_leads), room_mm))
         if any(part is None for part in parts):
             continue
         shared = [part or [] for part in parts]
@@ -89,10 +93,10 @@ def _stack_side(sheet: Sheet, bar: Piece | None, side: Sequence[Piece], *, silen
     return stack((*head, stack(side, gap_mm)), BAR_GAP_MM)
 
 
-def _set_opening(sheet: Sheet, fill: FillCard, *, has_days: bool) -> tuple[Piece, ...]:
+def _set_opening(sheet: Sheet, fill: FillCard, *, has_days: bool, call_leads: bool) -> tuple[Piece, ...]:
     """When, whose, what holds before the first stop, whom to call; the days stand in the title as well."""
     setter, body_pt, width_mm = sheet.setter, sheet.body_pt, sheet.live_mm
-    unsure = [line for line in fill.below if getattr(line, "id", "unsure").startswith("unsure")]
+    unsure = [line for line in fill.below if call_leads and _is_call(line)]
     left_out = {"air-first"} if has_days else {"air-first", "only-days"}
     above = [line for line in fill.above if getattr(line, "id", "") not in left_out]
     return (
@@ -103,12 +107,17 @@ def _set_opening(sheet: Sheet, fill: FillCard, *, has_days: bool) -> tuple[Piece
     )
 
 
-def _set_closing(sheet: Sheet, fill: FillCard, steps_pt: float) -> tuple[Piece, ...]:
+def _set_closing(sheet: Sheet, fill: FillCard, steps_pt: float, *, call_leads: bool) -> tuple[Piece, ...]:
     """The syringe, past the line, warnings; where the steps are."""
     setter, body_pt, width_mm = sheet.setter, sheet.body_pt, sheet.live_mm
-    rest = [line for line in fill.below if not getattr(line, "id", "unsure").startswith("unsure")]
+    rest = [line for line in fill.below if not (call_leads and _is_call(line))]
     pieces = [setter.line(each, body_pt, width_mm) for each in rest]
     return (*pieces, setter.text(say("deck-steps"), steps_pt, width_mm))
+
+
+def _is_call(line: Line) -> bool:
+    """Whether it says whom to call."""
+    return isinstance(line, WriteIn) or line.id.startswith("unsure")
 
 
 def _list_facts(sheet: Sheet, panel: Panel, figure_pt: float, room_mm: float) -> Iterator[Piece]:

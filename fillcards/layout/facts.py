@@ -12,7 +12,7 @@ from typing import Final
 
 from fillcards.card.model import FillCard, Panel
 from fillcards.layout.grid import At, Piece, beside, put, stack
-from fillcards.layout.poster import ORDER_PT, Panels, fit_barrel, list_figure_sizes, set_figure
+from fillcards.layout.poster import Panels, fit_barrel, list_figure_sizes, set_figure
 from fillcards.layout.sheet import Sheet
 from fillcards.picture.items import Text
 from fillcards.picture.scale_view import Side, StopMark
@@ -20,6 +20,7 @@ from fillcards.regimen.model import BarrelDirection
 from fillcards.typeface import TextTooWide
 
 COLUMN_GAP_MM: Final = 4.0
+BORE_MM: Final = 17.0
 MOST_ORDER_PT: Final = 26.0
 
 
@@ -58,7 +59,7 @@ def _set_panel(
     sheet: Sheet, panel: Panel, width_mm: float, figure_pt: float, *, has_sum: bool, has_notes: bool
 ) -> Piece:
     setter, body_pt = sheet.setter, sheet.body_pt
-    order_pt = max(ORDER_PT, min(body_pt, MOST_ORDER_PT))
+    order_pt = max(sheet.poster.order_pt, min(body_pt, MOST_ORDER_PT))
     is_short = setter.measure_mm(panel.bar, order_pt, bold=True) > width_mm - order_pt / 2
     bar = sheet.plate(panel.short_bar if is_short else panel.bar, order_pt, width_mm, role="H2")
     facts = [setter.text(each, body_pt, width_mm) for each in (panel.medicine, panel.dose)]
@@ -94,11 +95,14 @@ def _fit_barrel(sheet: Sheet, fill: FillCard, height_mm: float, *, has_labels: b
     """Upright, its numbers at the left, a wedge with its number at each stop; and from one line to the next."""
     view = fill.panels[-1].barrel
     marks = tuple(
-        StopMark(panel.barrel.portions[-1].end, sheet.setter.write(panel.figure) if has_labels else "", not panel.is_total)
+        StopMark(
+            panel.barrel.portions[-1].end, sheet.setter.write(panel.figure) if has_labels else "", not panel.is_total
+        )
         for panel in fill.panels
     )
+    narrow = replace(sheet, poster=sheet.poster._replace(bore_mm=BORE_MM))
     drawn = fit_barrel(
-        sheet, replace(view, direction=BarrelDirection.NEEDLE_UP), height_mm, marks=marks, numbers=Side.BEFORE
+        narrow, replace(view, direction=BarrelDirection.NEEDLE_UP), height_mm, marks=marks, numbers=Side.BEFORE
     )
     items = tuple(item for item in drawn.drawing.items if not isinstance(item, Text) or item.text)
     return sheet.setter.figure(drawn.drawing._replace(items=items), fill.both or fill.panels[0].alt), drawn.pitch_mm

@@ -22,8 +22,6 @@ from fillcards.picture.scene import SceneKind
 from fillcards.problems import InternalFault
 from fillcards.wording.messages import Say, say
 
-
-
 _TOO_FINE: Final = say("too-fine")
 
 _ENDS_A_TURN: Final = frozenset((SceneKind.LOOK_AND_WIPE, SceneKind.LOOK, SceneKind.AIR_OUT, SceneKind.CHECK))
@@ -103,17 +101,18 @@ def _set_rest(sheet: Sheet, fill: FillCard, has_sum: bool, has_notes: bool) -> l
     """Of the stops, what their front could not hold: how they add up, and how the vials are told apart."""
     setter, body_pt, width_mm = sheet.setter, sheet.body_pt, sheet.live_mm
     rows = [setter.text(panel.sum, body_pt, width_mm) for panel in fill.panels if panel.sum and not has_sum]
-    for panel in fill.panels if not has_notes else ():
-        if panel.notes:
-            rows.append(stack([setter.text(each, body_pt, width_mm) for each in (panel.medicine, *panel.notes)]))
-    return rows
+    noted = [panel for panel in fill.panels if panel.notes and not has_notes]
+    return rows + [
+        stack([setter.text(each, body_pt, width_mm) for each in (panel.medicine, *panel.notes)]) for panel in noted
+    ]
 
 
 def _share_steps(
     sheet: Sheet, steps: Sequence[CardStep], heads: Sequence[Piece], room_mm: float, style: Style
 ) -> list[Sequence[CardStep]] | None:
     """The steps of each side after the front: as few sides as make whole sheets with it, parted where a vial's turn
-    is over if they can be. The first sides begin with what their front could not hold."""
+    is over if they can be. The first sides begin with what their front could not hold.
+    """
     heights: dict[tuple[int, int], float] = {}
 
     def fits(index: int, side: Sequence[CardStep]) -> bool:

@@ -59,12 +59,6 @@ def stack(pieces: Sequence[Piece], gap_mm: float = 0.0) -> Piece:
     return put(max((piece.width_mm for piece in pieces), default=0.0), y_mm, parts)
 
 
-def spread(pieces: Sequence[Piece], height_mm: float, most_gap_mm: float) -> Piece:
-    """One below the other over a given height, the spare height shared evenly between them, up to a widest gap."""
-    spare_mm = height_mm - sum(piece.height_mm for piece in pieces)
-    return stack(pieces, min(spare_mm / max(len(pieces) - 1, 1), most_gap_mm))
-
-
 def beside(pieces: Sequence[Piece], gap_mm: float) -> Piece:
     """Side by side, upper edges in line."""
     parts: list[At] = []

@@ -1,7 +1,8 @@
 """Small cards side by side on sheets, to be cut apart; each at scale exactly 1, as it would be alone.
 
-Cards begin in the sheet's top left corner, so that two edges need no cut. A back stays empty, since another card's
-words would come to stand behind each card. Cut marks stand on the edges, off the corners where the staple goes.
+Cards begin in the sheet's top left corner, so that two edges need no cut. Their backs stand behind them: the same rows,
+the columns mirrored, for sheets turned over along the long edge. Cut marks stand on the edges, off the corners where
+the staple goes.
 """
 
 from __future__ import annotations
@@ -12,10 +13,9 @@ from itertools import product
 from typing import Final
 
 from fillcards.catalogue.model import Paper
+from fillcards.layout.grid import move_placed
 from fillcards.layout.model import Box, Page, Placed, PlacedCard
-from fillcards.layout.parts import move_placed, place_lines
-from fillcards.layout.sheets import EMPTY_SIDE
-from fillcards.layout.sizes import LEAST_SMALL_PT, SMALL_MARGIN_MM, STAPLE_MM
+from fillcards.layout.sizes import STAPLE_MM
 from fillcards.picture.items import Line
 from fillcards.problems import Place, Problem, RegimenRefused, Severity
 
@@ -26,31 +26,36 @@ EASE_MM: Final = 0.01
 
 
 def place_n_up(leaves: PlacedCard, sheet: Paper, *, has_backs: bool = True) -> PlacedCard:
-    """Every leaf on sheets of a larger paper, as many on each as it holds, upright or sideways.
+    """Every card on sheets of a larger paper, as many on each as it holds.
 
     Args:
-        leaves: small cards all of one size, placed for one side each.
+        leaves: small cards all of one size: with backs, fronts and backs in turn; else each page a card of its own.
         sheet: the larger paper.
-        has_backs: whether an empty side follows each sheet, so that printing on two sides joins no two cards.
+        has_backs: whether every second page is the back of the one before it. The sheet then stays upright; without
+            backs it may lie down where it holds more.
 
     Raises:
         RegimenRefused: ``PAPER-002`` if not one card fits.
     """
-    first = leaves.pages[0]
-    size_mm, cards = _choose_grid(first, sheet)
+    size_mm, cards = _choose_grid(leaves.pages[0], sheet, may_turn=not has_backs)
+    step = 2 if has_backs else 1
     pages: list[Page] = []
-    for start in range(0, len(leaves.pages), len(cards)):
-        shown = leaves.pages[start : start + len(cards)]
-        pages.append(_make_sheet(shown, cards[: len(shown)], size_mm))
+    for start in range(0, len(leaves.pages), step * len(cards)):
+        shown = leaves.pages[start : start + step * len(cards)]
+        fronts = shown[::step]
+        pages.append(_make_sheet(fronts, cards[: len(fronts)], size_mm))
         if has_backs:
-            pages.append(_make_empty_back(size_mm))
+            mirrored = tuple(card._replace(x_mm=size_mm[0] - card.right_mm) for card in cards[: len(fronts)])
+            pages.append(_make_sheet(shown[1::2], mirrored, size_mm))
     return replace(leaves, pages=tuple(pages))
 
 
-def _choose_grid(leaf: Page, sheet: Paper) -> tuple[tuple[float, float], tuple[Box, ...]]:
+def _choose_grid(leaf: Page, sheet: Paper, *, may_turn: bool) -> tuple[tuple[float, float], tuple[Box, ...]]:
     """The sheet's size the way it is turned, and where the cards stand on it."""
     upright_mm = float(sheet.width_mm), float(sheet.height_mm)
-    grids = [(size_mm, _list_cards(leaf, size_mm)) for size_mm in (upright_mm, upright_mm[::-1])]
+    grids = [
+        (size_mm, _list_cards(leaf, size_mm)) for size_mm in (upright_mm, upright_mm[::-1])[: 2 if may_turn else 1]
+    ]
     size_mm, cards = max(grids, key=lambda grid: len(grid[1]))
     if not cards:
         raise RegimenRefused((_make_too_small_problem(leaf, sheet),))
@@ -73,7 +78,9 @@ def _make_sheet(leaves: tuple[Page, ...], cards: tuple[Box, ...], size_mm: tuple
         placed += [move_placed(each, card.x_mm, card.y_mm) for each in leaf.placed]
         free += [each._replace(x_mm=each.x_mm + card.x_mm, y_mm=each.y_mm + card.y_mm) for each in leaf.free]
     marks = dict.fromkeys(mark for card in cards for mark in _list_cut_marks(card, size_mm))
-    return Page(*size_mm, (*placed, *marks), None, small_cards=cards, free=tuple(free))
+    return Page(
+        *size_mm, (*placed, *marks), None, small_cards=cards, free=tuple(free), section="sheet", side=leaves[0].side
+    )
 
 
 def _list_cut_marks(card: Box, size_mm: tuple[float, float]) -> Iterator[Placed]:
@@ -101,12 +108,6 @@ def _make_mark(x_mm: float, y_mm: float, dx_mm: float, dy_mm: float) -> Placed:
     across_x_mm, across_y_mm = (half_mm, 0.0) if dy_mm else (0.0, half_mm)
     box = Box(x_mm - across_x_mm, y_mm - across_y_mm, dx_mm + 2 * across_x_mm, dy_mm + 2 * across_y_mm)
     return Placed(box, (line,), None)
-
-
-def _make_empty_back(size_mm: tuple[float, float]) -> Page:
-    note = place_lines((EMPTY_SIDE,), LEAST_SMALL_PT, bold=False, mark=None)
-    placed = move_placed(note, SMALL_MARGIN_MM, SMALL_MARGIN_MM)
-    return Page(*size_mm, (placed,), None, small_cards=(Box(0.0, 0.0, *size_mm),))
 
 
 def _make_too_small_problem(leaf: Page, sheet: Paper) -> Problem:

@@ -57,7 +57,9 @@ def _list_sections(setter: Setter, card: Card, body_pt: float, paper: Paper) -> 
             yield _set_fill(sheet, fill, body_pt)
             continue
         yield _set_deck(sheet.turn(), fill)
-        helper = replace(make_sheet(setter, card, paper, HELPER_PT, fill, f"helper {fill.number}"), banner=say("helper-title"))
+        helper = replace(
+            make_sheet(setter, card, paper, HELPER_PT, fill, f"helper {fill.number}"), banner=say("helper-title")
+        )
         yield _set_fill(helper, fill, HELPER_PT)
     yield _set_vials(setter, card, body_pt, paper)
     yield set_staff(make_sheet(setter, card, paper, body_pt, None, "staff"))
@@ -79,7 +81,7 @@ def _set_fill(sheet: Sheet, fill: FillCard, body_pt: float) -> Section:
 
 
 def _set_vials(setter: Setter, card: Card, body_pt: float, paper: Paper) -> Section:
-    """At the reader's size; above 28 pt in the largest type that four sides hold, as it is read sitting, at home."""
+    """At the reader's size; above 24 pt in the largest type that four sides hold, as it is read sitting, at home."""
     for size_pt in (min(body_pt, VIALS_SIZES_PT[0]), *(VIALS_SIZES_PT[1:] if body_pt > VIALS_SIZES_PT[0] else ())):
         done = set_vials(make_sheet(setter, card, paper, size_pt, None, "vials"))
         if done:

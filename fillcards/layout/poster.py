@@ -5,6 +5,7 @@ Panels stand side by side, or one above the other where the barrel is held level
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import Final, NamedTuple
 
 from fillcards.card.model import BarrelView, Panel
@@ -19,25 +20,6 @@ from fillcards.picture.scale_view import BarrelDrawing, Side, StopMark
 from fillcards.regimen.model import BarrelDirection
 from fillcards.wording.messages import Say
 
-ORDER_PT: Final = 24.0
-"""Of the order words, which are to be read from a metre away."""
-FIGURE_PT: Final = {1: (140.0, 120.0, 100.0), 2: (106.0, 100.0)}
-LONG_FIGURE_PT: Final = {1: (116.0, 100.0, 76.0), 2: (84.0, 76.0)}
-"""Of the figures, by the number of panels, the first that fits; with three digits or a point they may be smaller. The
-same for all readers up to 36 pt, so that no figure falls as the type grows."""
-
-PANEL_GAP_MM: Final = 4.0
-PAD_MM: Final = 3.5
-FRAME_MM: Final = 0.8
-TOTAL_FRAME_MM: Final = 1.6
-TOTAL_PAD_MM: Final = 3.0
-ARROW_MM: Final = 1.6
-ARROW_HEAD_MM: Final = 4.5
-JOIN_MM: Final = 11.0
-JOIN_IN_MM: Final = 2.6
-"""Length of the arrow that joins two bars, and how far it reaches into the second."""
-ARROW_LEAST_MM: Final = 9.0
-"""Between words and barrel, where an arrow and its elbow stand."""
 TIP_GAP_MM: Final = 0.6
 
 
@@ -69,9 +51,9 @@ def _set_upright(sheet: Sheet, panels: tuple[Panel, ...], height_mm: float, figu
         ]
         pieces = [piece for piece in done if piece]
         if len(pieces) == len(panels):
-            row = beside([each.piece for each in pieces], PANEL_GAP_MM)
-            x_mm = widths[0] + PANEL_GAP_MM + JOIN_IN_MM - JOIN_MM
-            joins = [At(_make_join(bar_mm), x_mm, 0.0)] if len(panels) == 2 else []
+            row = beside([each.piece for each in pieces], sheet.poster.panel_gap_mm)
+            x_mm = widths[0] + sheet.poster.panel_gap_mm + sheet.poster.join_in_mm - sheet.poster.join_mm
+            joins = [At(_make_join(sheet, bar_mm), x_mm, 0.0)] if len(panels) == 2 else []
             whole = put(sheet.live_mm, height_mm, (At(row, 0.0, 0.0), *joins))
             return Panels(whole, pieces[0].pitch_mm)
     return None
@@ -79,12 +61,12 @@ def _set_upright(sheet: Sheet, panels: tuple[Panel, ...], height_mm: float, figu
 
 def _set_level(sheet: Sheet, panels: tuple[Panel, ...], height_mm: float, figure_pt: float) -> Panels | None:
     """Panels one above the other."""
-    own_mm = (height_mm - PANEL_GAP_MM * (len(panels) - 1)) / len(panels)
+    own_mm = (height_mm - sheet.poster.panel_gap_mm * (len(panels) - 1)) / len(panels)
     done = [_set_level_panel(sheet, panel, sheet.live_mm, own_mm, figure_pt) for panel in panels]
     pieces = [piece for piece in done if piece]
     if len(pieces) < len(panels):
         return None
-    return Panels(stack([each.piece for each in pieces], PANEL_GAP_MM), pieces[0].pitch_mm)
+    return Panels(stack([each.piece for each in pieces], sheet.poster.panel_gap_mm), pieces[0].pitch_mm)
 
 
 def set_figure(sheet: Sheet, panel: Panel, size_pt: float) -> Piece:
@@ -92,15 +74,18 @@ def set_figure(sheet: Sheet, panel: Panel, size_pt: float) -> Piece:
     figure = sheet.setter.plain(sheet.setter.write(panel.figure), size_pt)
     if not panel.is_total:
         return figure
-    edge_mm = TOTAL_FRAME_MM + TOTAL_PAD_MM
-    frame = make_frame(figure.width_mm + 2 * edge_mm, figure.height_mm + 2 * edge_mm, TOTAL_FRAME_MM, CORNER_MM)
+    edge_mm = sheet.poster.total_frame_mm + sheet.poster.total_pad_mm
+    frame = make_frame(
+        figure.width_mm + 2 * edge_mm, figure.height_mm + 2 * edge_mm, sheet.poster.total_frame_mm, CORNER_MM
+    )
     return put(frame.width_mm, frame.height_mm, (At(frame, 0.0, 0.0), At(figure, edge_mm, edge_mm)))
 
 
 def list_figure_sizes(sheet: Sheet, panels: tuple[Panel, ...]) -> tuple[float, ...]:
     """Sizes to be tried for all figures of a front, largest first."""
     is_long = any(len(sheet.setter.write(panel.figure)) > 2 for panel in panels)
-    return (LONG_FIGURE_PT if is_long else FIGURE_PT)[len(panels)]
+    sizes = sheet.poster.long_figures_pt if is_long else sheet.poster.figures_pt
+    return sizes[len(panels) - 1]
 
 
 def set_facts(sheet: Sheet, panel: Panel, width_mm: float) -> Piece:
@@ -131,7 +116,12 @@ def fit_barrel(
 
     def measure(scale_mm: float) -> float:
         size_mm = measure_barrel_mm(
-            *own, scale_length_mm=scale_mm, number_pt=number_pt, marks=marks, numbers=numbers, bore_mm=sheet.bore_mm
+            *own,
+            scale_length_mm=scale_mm,
+            number_pt=number_pt,
+            marks=marks,
+            numbers=numbers,
+            bore_mm=sheet.poster.bore_mm,
         )
         return size_mm[1] if view.direction is BarrelDirection.NEEDLE_UP else size_mm[0]
 
@@ -141,7 +131,7 @@ def fit_barrel(
         number_pt=number_pt,
         marks=marks,
         numbers=numbers,
-        bore_mm=sheet.bore_mm,
+        bore_mm=sheet.poster.bore_mm,
     )
 
 
@@ -149,83 +139,103 @@ def _list_widths(sheet: Sheet, panels: tuple[Panel, ...]) -> tuple[tuple[float, 
     """As wide as keeps each bar's words on one line; else half each."""
     if len(panels) == 1:
         return ((sheet.live_mm,),)
-    room_mm = sheet.live_mm - PANEL_GAP_MM
-    first, second = (sheet.setter.measure_mm(panel.bar, ORDER_PT, bold=True) + 2 * PAD_MM + 0.1 for panel in panels)
+    room_mm = sheet.live_mm - sheet.poster.panel_gap_mm
+    first, second = (
+        sheet.setter.measure_mm(_choose_bar(sheet, panel), sheet.poster.order_pt, bold=True)
+        + 2 * sheet.poster.pad_mm
+        + 0.1
+        for panel in panels
+    )
     half = room_mm / 2, room_mm / 2
     if max(first, second) <= room_mm / 2 or first + second > room_mm:
         return (half,)
     return ((first, room_mm - first) if first > second else (room_mm - second, second)), half
 
 
-def _measure_bar_mm() -> float:
-    return measure_line_mm(ORDER_PT) + 2.0
+def _measure_bar_mm(sheet: Sheet) -> float:
+    return measure_line_mm(sheet.poster.order_pt) + 2.0
+
+
+def _choose_bar(sheet: Sheet, panel: Panel) -> Say:
+    return panel.short_bar if sheet.poster.has_short_bars else panel.bar
 
 
 def _set_bar_words(sheet: Sheet, panel: Panel, width_mm: float) -> Piece:
-    return sheet.setter.text(panel.bar, ORDER_PT, width_mm - 2 * PAD_MM, bold=True, ink=Ink.WHITE, role="H2")
+    return sheet.setter.text(
+        _choose_bar(sheet, panel),
+        sheet.poster.order_pt,
+        width_mm - 2 * sheet.poster.pad_mm,
+        bold=True,
+        ink=Ink.WHITE,
+        role="H2",
+    )
 
 
 def _set_upright_panel(
     sheet: Sheet, panel: Panel, width_mm: float, height_mm: float, bar_mm: float, figure_pt: float
 ) -> Panels | None:
-    drawing = fit_barrel(sheet, panel.barrel, height_mm - bar_mm - 2 * PAD_MM)
+    drawing = fit_barrel(sheet, panel.barrel, height_mm - bar_mm - 2 * sheet.poster.pad_mm)
     barrel = sheet.setter.figure(drawing.drawing, panel.alt)
-    barrel_x_mm = width_mm - PAD_MM - barrel.width_mm
-    barrel_y_mm = bar_mm + PAD_MM
+    barrel_x_mm = width_mm - sheet.poster.pad_mm - barrel.width_mm
+    barrel_y_mm = bar_mm + sheet.poster.pad_mm
     edge_y_mm = barrel_y_mm + drawing.edge_y_mm
-    wide_mm = barrel_x_mm - 2 * PAD_MM
-    column_mm = barrel_x_mm + drawing.edge_x_mm - PAD_MM - ARROW_LEAST_MM
+    wide_mm = barrel_x_mm - 2 * sheet.poster.pad_mm
+    column_mm = barrel_x_mm + drawing.edge_x_mm - sheet.poster.pad_mm - sheet.poster.arrow_room_mm
     facts = set_facts(sheet, panel, wide_mm)
-    if bar_mm + PAD_MM + facts.height_mm > edge_y_mm - ARROW_HEAD_MM:
+    if bar_mm + sheet.poster.pad_mm + facts.height_mm > edge_y_mm - sheet.poster.head_mm:
         facts = set_facts(sheet, panel, column_mm)
-    top_mm, bottom_mm = bar_mm + PAD_MM + facts.height_mm + sheet.gap_mm, height_mm - PAD_MM
+    top_mm, bottom_mm = bar_mm + sheet.poster.pad_mm + facts.height_mm + sheet.gap_mm, height_mm - sheet.poster.pad_mm
     figure = set_figure(sheet, panel, figure_pt)
     block = stack((figure, set_counting(sheet, panel, wide_mm)), 1.5)
     if figure.width_mm > column_mm or block.height_mm > bottom_mm - top_mm:
         return None
     figure_y_mm = min(max(edge_y_mm - figure.height_mm / 2, top_mm), bottom_mm - block.height_mm)
     arrow = _make_arrow(
-        (PAD_MM + figure.width_mm + 1.5, figure_y_mm, figure.height_mm),
+        sheet,
+        (sheet.poster.pad_mm + figure.width_mm + 1.5, figure_y_mm, figure.height_mm),
         (barrel_x_mm + drawing.edge_x_mm - TIP_GAP_MM, edge_y_mm),
     )
     parts = (
-        At(make_frame(width_mm, height_mm, FRAME_MM, CORNER_MM), 0.0, 0.0),
+        At(make_frame(width_mm, height_mm, sheet.poster.frame_mm, CORNER_MM), 0.0, 0.0),
         *_set_bar(sheet, panel, width_mm, bar_mm),
-        At(facts, PAD_MM, bar_mm + PAD_MM),
-        At(block, PAD_MM, figure_y_mm),
+        At(facts, sheet.poster.pad_mm, bar_mm + sheet.poster.pad_mm),
+        At(block, sheet.poster.pad_mm, figure_y_mm),
         At(arrow, 0.0, 0.0),
         At(barrel, barrel_x_mm, barrel_y_mm),
     )
     return Panels(put(width_mm, height_mm, parts), drawing.pitch_mm)
 
 
-def _set_level_panel(
-    sheet: Sheet, panel: Panel, width_mm: float, height_mm: float, figure_pt: float
-) -> Panels | None:
+def _set_level_panel(sheet: Sheet, panel: Panel, width_mm: float, height_mm: float, figure_pt: float) -> Panels | None:
     """Words above, the barrel across the whole width below, the figure over its line as far as the edges allow."""
-    bar_mm = _measure_bar_mm()
-    drawing = fit_barrel(sheet, panel.barrel, width_mm - 2 * PAD_MM)
+    bar_mm = _measure_bar_mm(sheet)
+    drawing = fit_barrel(sheet, panel.barrel, width_mm - 2 * sheet.poster.pad_mm)
     barrel = sheet.setter.figure(drawing.drawing, panel.alt)
-    barrel_y_mm = height_mm - PAD_MM - barrel.height_mm
-    edge_x_mm, edge_y_mm = PAD_MM + drawing.edge_x_mm, barrel_y_mm + drawing.edge_y_mm
+    barrel_y_mm = height_mm - sheet.poster.pad_mm - barrel.height_mm
+    edge_x_mm, edge_y_mm = sheet.poster.pad_mm + drawing.edge_x_mm, barrel_y_mm + drawing.edge_y_mm
     figure = set_figure(sheet, panel, figure_pt)
-    x_mm = min(max(edge_x_mm - figure.width_mm / 2, PAD_MM), width_mm - PAD_MM - figure.width_mm)
+    x_mm = min(
+        max(edge_x_mm - figure.width_mm / 2, sheet.poster.pad_mm), width_mm - sheet.poster.pad_mm - figure.width_mm
+    )
     is_left = x_mm + figure.width_mm / 2 > width_mm / 2
-    words_x_mm = PAD_MM if is_left else x_mm + figure.width_mm + sheet.gap_mm
-    words_mm = (x_mm - sheet.gap_mm if is_left else width_mm - PAD_MM) - words_x_mm
+    words_x_mm = sheet.poster.pad_mm if is_left else x_mm + figure.width_mm + sheet.gap_mm
+    words_mm = (x_mm - sheet.gap_mm if is_left else width_mm - sheet.poster.pad_mm) - words_x_mm
     words = stack((set_facts(sheet, panel, words_mm), set_counting(sheet, panel, words_mm)), sheet.gap_mm / 2)
-    top_mm, room_mm = bar_mm + PAD_MM, edge_y_mm - ARROW_HEAD_MM - 3.0 - bar_mm - PAD_MM
+    top_mm, room_mm = (
+        bar_mm + sheet.poster.pad_mm,
+        edge_y_mm - sheet.poster.head_mm - 3.0 - bar_mm - sheet.poster.pad_mm,
+    )
     if figure.height_mm > room_mm or top_mm + words.height_mm > barrel_y_mm:
         return None
     figure_y_mm = top_mm + (room_mm - figure.height_mm) / 2
     start_mm = edge_x_mm, figure_y_mm + figure.height_mm + 1.0
     parts = (
-        At(make_frame(width_mm, height_mm, FRAME_MM, CORNER_MM), 0.0, 0.0),
+        At(make_frame(width_mm, height_mm, sheet.poster.frame_mm, CORNER_MM), 0.0, 0.0),
         *_set_bar(sheet, panel, width_mm, bar_mm),
         At(words, words_x_mm, top_mm),
         At(figure, x_mm, figure_y_mm),
-        At(_place_items(_draw_shaft((start_mm, (edge_x_mm, edge_y_mm - TIP_GAP_MM)))), 0.0, 0.0),
-        At(barrel, PAD_MM, barrel_y_mm),
+        At(_place_items(_draw_shaft(sheet, (start_mm, (edge_x_mm, edge_y_mm - TIP_GAP_MM)))), 0.0, 0.0),
+        At(barrel, sheet.poster.pad_mm, barrel_y_mm),
     )
     return Panels(put(width_mm, height_mm, parts), drawing.pitch_mm)
 
@@ -234,42 +244,47 @@ def _set_bar(sheet: Sheet, panel: Panel, width_mm: float, bar_mm: float) -> tupl
     words = _set_bar_words(sheet, panel, width_mm)
     return (
         At(make_plate(width_mm, bar_mm, CORNER_MM), 0.0, 0.0),
-        At(words, PAD_MM, (bar_mm - words.height_mm) / 2),
+        At(words, sheet.poster.pad_mm, (bar_mm - words.height_mm) / 2),
     )
 
 
-def _make_join(bar_mm: float) -> Piece:
+def _make_join(sheet: Sheet, bar_mm: float) -> Piece:
     """A white arrow from the first bar into the second: one syringe, one after the other."""
-    half_mm, middle_mm = JOIN_MM * 0.32, bar_mm / 2
-    corners = ((0.5, middle_mm - half_mm), (JOIN_MM - 0.5, middle_mm), (0.5, middle_mm + half_mm))
-    box = Box(0.0, 0.0, JOIN_MM, bar_mm)
-    return Piece(JOIN_MM, bar_mm, (Placed(box, (Polygon(corners, Ink.WHITE, 0.5),), None, may_overlap=True),))
+    half_mm, middle_mm = sheet.poster.join_mm * 0.32, bar_mm / 2
+    corners = ((0.5, middle_mm - half_mm), (sheet.poster.join_mm - 0.5, middle_mm), (0.5, middle_mm + half_mm))
+    box = Box(0.0, 0.0, sheet.poster.join_mm, bar_mm)
+    return Piece(
+        sheet.poster.join_mm, bar_mm, (Placed(box, (Polygon(corners, Ink.WHITE, 0.5),), None, may_overlap=True),)
+    )
 
 
-def _make_arrow(figure: tuple[float, float, float], tip: tuple[float, float]) -> Piece:
+def _make_arrow(sheet: Sheet, figure: tuple[float, float, float], tip: tuple[float, float]) -> Piece:
     """From a figure's right side (x, top, height) to an edge: straight where they overlap, else round a corner."""
     x_mm, top_mm, height_mm = figure
     if top_mm + 0.15 * height_mm <= tip[1] <= top_mm + 0.85 * height_mm:
-        return _place_items(_draw_shaft(((x_mm, tip[1]), tip)))
+        return _place_items(_draw_shaft(sheet, ((x_mm, tip[1]), tip)))
     start_y_mm = top_mm + height_mm / 2
-    corner_x_mm = max(tip[0] - ARROW_HEAD_MM - 2.0, x_mm + ARROW_MM)
-    return _place_items(_draw_shaft(((x_mm, start_y_mm), (corner_x_mm, start_y_mm), (corner_x_mm, tip[1]), tip)))
+    corner_x_mm = max(tip[0] - sheet.poster.head_mm - 2.0, x_mm + sheet.poster.arrow_mm)
+    return _place_items(_draw_shaft(sheet, ((x_mm, start_y_mm), (corner_x_mm, start_y_mm), (corner_x_mm, tip[1]), tip)))
 
 
-def _draw_shaft(points: tuple[tuple[float, float], ...]) -> tuple[Item, ...]:
+def _draw_shaft(sheet: Sheet, points: tuple[tuple[float, float], ...]) -> tuple[Item, ...]:
     """A line round its corners, with a solid head whose tip is the last point."""
     *_, before, tip = points
     dx, dy = (0.0, 1.0) if before[0] == tip[0] else (1.0, 0.0)
-    base = tip[0] - dx * ARROW_HEAD_MM, tip[1] - dy * ARROW_HEAD_MM
-    half_mm = ARROW_HEAD_MM * 0.55
-    head = Polygon((tip, (base[0] - dy * half_mm, base[1] - dx * half_mm), (base[0] + dy * half_mm, base[1] + dx * half_mm)), Ink.BLACK)
+    base = tip[0] - dx * sheet.poster.head_mm, tip[1] - dy * sheet.poster.head_mm
+    half_mm = sheet.poster.head_mm * 0.55
+    head = Polygon(
+        (tip, (base[0] - dy * half_mm, base[1] - dx * half_mm), (base[0] + dy * half_mm, base[1] + dx * half_mm)),
+        Ink.BLACK,
+    )
     lines: list[Item] = []
     path = (*points[:-1], base)
-    for (x1_mm, y1_mm), (x2_mm, y2_mm) in zip(path, path[1:], strict=False):
+    for (x1_mm, y1_mm), (x2_mm, y2_mm) in pairwise(path):
         # Butt ends: each stroke runs on by half its width, so that corners are whole.
-        over_mm = ARROW_MM / 2 if (x2_mm, y2_mm) != base else 0.0
+        over_mm = sheet.poster.arrow_mm / 2 if (x2_mm, y2_mm) != base else 0.0
         sign_x, sign_y = (x2_mm > x1_mm) - (x2_mm < x1_mm), (y2_mm > y1_mm) - (y2_mm < y1_mm)
-        lines.append(Line(x1_mm, y1_mm, x2_mm + sign_x * over_mm, y2_mm + sign_y * over_mm, ARROW_MM))
+        lines.append(Line(x1_mm, y1_mm, x2_mm + sign_x * over_mm, y2_mm + sign_y * over_mm, sheet.poster.arrow_mm))
     return (*lines, head)
 
 

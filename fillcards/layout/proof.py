@@ -1,8 +1,8 @@
 """The geometric proof: nothing overlaps, nothing leaves the page's live area, nothing is set too small.
 
 What is kept free for a magnet or a staple stays free. On a small card the margins are narrower and no stroke is finer
-than a label printer prints. Runs on every placed card before it is written, and again in tests over random regimens. It measures the placed
-items themselves, not the intentions of the code that placed them.
+than a label printer prints. Runs on every placed card before it is written, and again in tests over random regimens. It
+measures the placed items themselves, not the intentions of the code that placed them.
 """
 
 from __future__ import annotations

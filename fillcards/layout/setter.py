@@ -1,4 +1,4 @@
-"""Setting messages in type: words with bold runs, words beside a line to write on, pictures with words that replace them.
+"""Setting messages in type: words with bold runs, words beside a line to write on, pictures with alternative texts.
 
 One setter serves a whole card and counts its marks.
 """
@@ -115,9 +115,7 @@ class Setter:
         top_mm = baseline_mm - FIGURE_HEIGHT_EM * convert_pt_to_mm(size_pt)
         bottom_mm = (len(lines) - 1) * line_mm + baseline_mm + DESCENDER_EM * convert_pt_to_mm(size_pt)
         ink_box = Box(0.0, top_mm, whole_mm, bottom_mm - top_mm)
-        return Piece(
-            whole_mm, len(lines) * line_mm, (Placed(ink_box, tuple(items), mark),), (Element(role, (mark,)),)
-        )
+        return Piece(whole_mm, len(lines) * line_mm, (Placed(ink_box, tuple(items), mark),), (Element(role, (mark,)),))
 
     def _break(
         self, message: Say, size_pt: float, width_mm: float, *, bold: bool, is_indented: bool

@@ -1,12 +1,12 @@
-"""What stands round the body of every side: title, sign, band and whose at its head; code, page and a pointer at its foot.
+"""What stands round the body of every side: title, sign, band and whose at its head; code and page at its foot.
 
 A front's top is kept free beside the title, for a magnet. Millimetres; type sizes in points.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
 from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
 from typing import Final
 
 from fillcards.card.model import Card, FillCard
@@ -15,6 +15,7 @@ from fillcards.layout.grid import At, Piece, beside, make_plate, put, stack
 from fillcards.layout.model import Box, Page
 from fillcards.layout.setter import Setter, measure_line_mm
 from fillcards.layout.sizes import (
+    LARGE_POSTER,
     LEAST_FOOT_PT,
     LEAST_LARGE_FOOT_PT,
     LEAST_PATIENT_PT,
@@ -22,6 +23,7 @@ from fillcards.layout.sizes import (
     MAGNET_WIDTH_MM,
     MARGIN_MM,
     SMALL_FOOT_TO_PT,
+    PosterSizes,
 )
 from fillcards.picture.items import Anchor, Ink
 from fillcards.picture.pen import Pen, make_ink_pen
@@ -34,7 +36,6 @@ from fillcards.wording.messages import Say, say
 GAP_MM: Final = 4.0
 HEAD_GAP_MM: Final = 1.5
 CORNER_MM: Final = 1.5
-BORE_MM: Final = 18.0
 BAR_PAD_MM: Final = 3.0
 SIGN_MM: Final = 14.0
 MOST_WHOSE_PT: Final = 28.0
@@ -50,8 +51,9 @@ class Sheet:
         body_pt: type size of running text.
         fill: whose title and lines head the sides; ``None`` for the sheets that hold for every fill.
         section: its name.
-        bore_mm: width inside a front's barrels; wider than to scale, so that the picture leads.
+        poster: measures of a front's panels.
         scene_pt: type size small pictures are drawn for; 0 for the body's.
+        has_scenes: whether steps have pictures; the smallest cards of one medicine have no room for them.
         banner: words above a front, such as whom it is for.
     """
 
@@ -63,9 +65,10 @@ class Sheet:
     fill: FillCard | None
     section: str
     margin_mm: float = MARGIN_MM
-    bore_mm: float = BORE_MM
+    poster: PosterSizes = LARGE_POSTER
     scene_pt: float = 0.0
     banner: Say | None = None
+    has_scenes: bool = True
     scene_sizes: dict[Scene, tuple[float, float]] = field(default_factory=dict)
 
     @property
@@ -104,10 +107,14 @@ class Sheet:
         whole_mm = self.setter.measure_mm(message, 100.0, bold=bold)
         return max(least_pt, min(most_pt, int(200 * width_mm / whole_mm) / 2))
 
-    def plate(self, message: Say, size_pt: float, width_mm: float, *, anchor: Anchor = Anchor.START, role: str = "P") -> Piece:
+    def plate(
+        self, message: Say, size_pt: float, width_mm: float, *, anchor: Anchor = Anchor.START, role: str = "P"
+    ) -> Piece:
         """White words on black, with room round them."""
         pad_mm = 0.45 * convert_pt_to_mm(size_pt)
-        words = self.setter.text(message, size_pt, width_mm - 2 * pad_mm, bold=True, ink=Ink.WHITE, anchor=anchor, role=role)
+        words = self.setter.text(
+            message, size_pt, width_mm - 2 * pad_mm, bold=True, ink=Ink.WHITE, anchor=anchor, role=role
+        )
         rise_mm = 0.12 * convert_pt_to_mm(size_pt)
         height_mm = words.height_mm + 2 * rise_mm
         plate = make_plate(width_mm, height_mm, CORNER_MM)
@@ -143,8 +150,8 @@ class Sheet:
         banner = [self.setter.text(self.banner, self.body_pt, self.live_mm, bold=True)] if self.banner else []
         return stack((head, *banner, whose), self.gap_mm / 2), magnet
 
-    def running_head(self, left: Say, right: Say | None, pointer: Say, page: int = 88, pages: int = 88) -> Piece:
-        """At the top of every side after a front: name and lines in a bar; whom to call and where to look; band, page."""
+    def running_head(self, left: Say, right: Say | None, pointer: Say, page: int = 8, pages: int = 8) -> Piece:
+        """At the top of every side after a front: name and lines in a bar, whom to call and where to look, band, page."""
         bar = self._running_bar(left, right)
         small_pt = LEAST_PATIENT_PT if self.body_pt <= SMALL_FOOT_TO_PT else LEAST_LARGE_FOOT_PT
         phone = self.setter.figure(draw_phone(0.8 * measure_line_mm(small_pt), make_ink_pen(small_pt)), None)
@@ -171,7 +178,8 @@ class Sheet:
 
     def row(self, pieces: Sequence[Piece]) -> Piece:
         """The first at the left, the last at the right, a third between; the last on a row of its own where the line
-        is too short for all."""
+        is too short for all.
+        """
         return self._justify(pieces, self.live_mm)
 
     def _justify(self, pieces: Sequence[Piece], width_mm: float) -> Piece:
@@ -184,7 +192,7 @@ class Sheet:
             return stack((self._justify(others, width_mm), right))
         return beside(pieces, (width_mm - whole_mm) / (len(pieces) - 1))
 
-    def front_foot(self, page: int = 88, pages: int = 88) -> Piece:
+    def front_foot(self, page: int = 8, pages: int = 8) -> Piece:
         """Code and date, page of pages, and where the steps are."""
         count, pointer = say("page", page=page, pages=pages), say("other-side")
         return self._foot((self.card.foot, count), pointer)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Final
+from typing import Final, NamedTuple
 
 MARGIN_MM: Final = 12.0
 """Sides, top and foot: wider than the border home printers cannot reach."""
@@ -22,7 +22,8 @@ STAPLE_MM: Final = 15.0
 LEAST_PATIENT_PT: Final = 14.0
 LEAST_FOOT_PT: Final = 12.0
 SMALL_FOOT_TO_PT: Final = 20.0
-"""Up to this size of the reader the foot may be of the least size; above, foot and band are as large as their line holds, at least 14 pt."""
+"""Up to this size of the reader the foot may be of the least size; above, foot and band are at least 14 pt, and the band
+as large as its line holds."""
 LEAST_LARGE_FOOT_PT: Final = 14.0
 LEAST_SMALL_PT: Final = 12.0
 LEAST_SMALL_FOOT_PT: Final = 9.0
@@ -30,3 +31,49 @@ LEAST_MAKER_PT: Final = 10.0
 
 LEAST_STROKE_MM: Final = 0.25
 """On a small card: two dots of a label printer with 203 dots to the inch."""
+
+
+class PosterSizes(NamedTuple):
+    """Measures of a poster's panels: type in points, all else in mm.
+
+    Attributes:
+        order_pt: of the order words, on a large card to be read from a metre away.
+        figures_pt: of the figures, for one panel and for two; the first that fits. The same for all readers up to
+            36 pt, so that no figure falls as the type grows.
+        long_figures_pt: where three digits or a point must fit.
+        bore_mm: width inside a barrel; wider than to scale, so that the picture leads.
+        arrow_room_mm: between words and barrel, where an arrow and its elbow stand.
+        join_mm, join_in_mm: length of the arrow that joins two bars, and how far it reaches into the second.
+    """
+
+    order_pt: float
+    figures_pt: tuple[tuple[float, ...], tuple[float, ...]]
+    long_figures_pt: tuple[tuple[float, ...], tuple[float, ...]]
+    bore_mm: float = 20.0
+    panel_gap_mm: float = 4.0
+    pad_mm: float = 3.5
+    frame_mm: float = 0.8
+    total_frame_mm: float = 1.6
+    total_pad_mm: float = 3.0
+    arrow_mm: float = 1.6
+    head_mm: float = 4.5
+    arrow_room_mm: float = 7.0
+    join_mm: float = 11.0
+    join_in_mm: float = 2.6
+    has_short_bars: bool = False
+
+    def scale(self, share: float) -> PosterSizes:
+        """The same smaller, for a small card."""
+        first, second = (tuple(size * share for size in sizes) for sizes in self.figures_pt)
+        long_first, long_second = (tuple(size * share for size in sizes) for sizes in self.long_figures_pt)
+        lengths = {name: getattr(self, name) * share for name in self._fields if name.endswith("_mm")}
+        return self._replace(
+            order_pt=self.order_pt * share,
+            figures_pt=(first, second),
+            long_figures_pt=(long_first, long_second),
+            has_short_bars=True,
+            **lengths,
+        )
+
+
+LARGE_POSTER: Final = PosterSizes(24.0, ((120.0,), (104.0,)), ((100.0,), (80.0,)))

@@ -104,7 +104,9 @@ def _set_write_in(sheet: Sheet, line: WriteIn, width_mm: float) -> Piece:
     words = sheet.setter.text(line.label, BODY_PT, width_mm - WRITE_MM)
     last_mm = words.height_mm - 0.25 * measure_line_mm(BODY_PT)
     x_mm = words.width_mm + 1.5
-    stroke = Placed(Box(x_mm, last_mm - 0.15, width_mm - x_mm, 0.3), (Line(x_mm, last_mm, width_mm, last_mm, 0.3),), None)
+    stroke = Placed(
+        Box(x_mm, last_mm - 0.15, width_mm - x_mm, 0.3), (Line(x_mm, last_mm, width_mm, last_mm, 0.3),), None
+    )
     rule = Piece(0.0, 0.0, (stroke,))
     return put(width_mm, words.height_mm + 0.8, (At(words, 0.0, 0.4), At(rule, 0.0, 0.4)))
 
@@ -138,7 +140,9 @@ def _share_columns(sheet: Sheet, table: StaffTable, width_mm: float) -> list[flo
     """Each what its widest cell asks; where that is too much, the widest give way in proportion to what they can."""
     free_mm = width_mm - GUTTER_MM * (len(table.header) - 1)
     cells = list(zip(table.header, *table.rows, strict=True))
-    asked = [max(sheet.setter.measure_mm(cell, BODY_PT, bold=True) for cell in column if cell) + 0.1 for column in cells]
+    asked = [
+        max(sheet.setter.measure_mm(cell, BODY_PT, bold=True) for cell in column if cell) + 0.1 for column in cells
+    ]
     asked = [max(own, 18.0) if None in column else own for own, column in zip(asked, cells, strict=True)]
     while sum(asked) > free_mm:
         widest = max(asked)
@@ -154,7 +158,15 @@ def _set_print_check(sheet: Sheet, check: PrintCheck, width_mm: float) -> Piece:
     setter, alts = sheet.setter, list(check.alts)
     bar = setter.figure(draw_hundred_mm_bar(), alts[0])
     outline = setter.figure(draw_id1_outline(), alts[1])
-    left = stack((setter.text(check.bar, BODY_PT, bar.width_mm), bar, setter.text(check.outline, BODY_PT, bar.width_mm), outline), 1.0)
+    left = stack(
+        (
+            setter.text(check.bar, BODY_PT, bar.width_mm),
+            bar,
+            setter.text(check.outline, BODY_PT, bar.width_mm),
+            outline,
+        ),
+        1.0,
+    )
     if check.life_size is None:
         return left
     drawing = draw_life_size(check.syringe, check.direction)

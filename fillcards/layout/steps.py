@@ -57,9 +57,7 @@ def _share_out(sheet: Sheet, steps: Sequence[CardStep], columns: int) -> tuple[f
     return width_mm, [steps[start : start + rows] for start in range(0, len(steps), rows)]
 
 
-def _set_column(
-    sheet: Sheet, steps: Sequence[CardStep], heights_mm: Sequence[float], width_mm: float
-) -> Piece:
+def _set_column(sheet: Sheet, steps: Sequence[CardStep], heights_mm: Sequence[float], width_mm: float) -> Piece:
     parts: list[At] = []
     y_mm = 0.0
     for step, row_mm in zip(steps, heights_mm, strict=True):
@@ -75,8 +73,10 @@ def _set_step(sheet: Sheet, step: CardStep, width_mm: float, height_mm: float) -
     """The picture at the left, then the words, which begin with the number."""
     column_mm, words_mm, _ = _measure_parts_mm(sheet, step, width_mm)
     most_mm = min(height_mm, MOST_SCENE_MM * sheet.scene_pen.text_pt / 18.0)
-    drawing = draw_scene(step.scene, sheet.scene_words, sheet.scene_pen, column_mm, max(most_mm, 0.0))
-    scene = sheet.setter.figure(drawing, step.alt)
+    scene = Piece(0.0, 0.0)
+    if sheet.has_scenes:
+        drawing = draw_scene(step.scene, sheet.scene_words, sheet.scene_pen, column_mm, most_mm)
+        scene = sheet.setter.figure(drawing, step.alt)
     label = _set_number(sheet, step.number)
     words = sheet.setter.text(step.say, sheet.body_pt, words_mm, is_step=True)
     words_x_mm = width_mm - words_mm
@@ -112,6 +112,8 @@ def _measure_row_mm(sheet: Sheet, step: CardStep, width_mm: float) -> float:
 
 def _measure_parts_mm(sheet: Sheet, step: CardStep, width_mm: float) -> tuple[float, float, float]:
     """Width of the picture's column, width of the words beside it, least height of the picture."""
+    if not sheet.has_scenes:
+        return 0.0, width_mm, 0.0
     least = sheet.measure_scene_mm(step.scene)
     column_mm = max(SCENE_MM * sheet.scene_pen.text_pt / 18.0, least[0] + EASE_MM)
     return column_mm, width_mm - column_mm - GAP_EM * convert_pt_to_mm(sheet.body_pt), least[1]

@@ -46,8 +46,9 @@ def list_styles(body_pt: float) -> tuple[Style, ...]:
     """Those that serve a reader's size, best first."""
     return tuple(style for style in STYLES if body_pt <= style.most_pt)
 
+
 HELPER_PT: Final = 18.0
 """Of the sheet that goes with a deck, for whoever helps."""
 
-VIALS_SIZES_PT: Final = (28.0, 26.0, 24.0, 22.0, 20.0)
+VIALS_SIZES_PT: Final = (24.0, 22.0, 20.0, 18.0)
 """Of the sheet for all fills, for readers above the first."""

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Final
 
 from fillcards.card.model import Line, VialPanel
-from fillcards.layout.grid import At, Piece, beside, flow, group, make_frame, make_rule, put, silence, stack
+from fillcards.layout.grid import At, Piece, beside, flow, make_frame, make_rule, put, silence, stack
 from fillcards.layout.model import Box, Element, Page, Placed
 from fillcards.layout.setter import measure_baseline_mm, measure_line_mm
 from fillcards.layout.sheet import CORNER_MM, Sheet
@@ -16,7 +16,7 @@ from fillcards.picture.kit import draw_vial, enclose, measure_vial, point_up
 from fillcards.picture.pen import make_ink_pen
 from fillcards.picture.signs import draw_phone
 from fillcards.quantities import convert_pt_to_mm
-from fillcards.wording.messages import Say, say
+from fillcards.wording.messages import Say
 
 STYLE_NAME: Final = "vials"
 MOST_SIDES: Final = 4
@@ -32,7 +32,7 @@ def set_vials(sheet: Sheet) -> tuple[Say, list[Page], tuple[Element, ...]] | Non
     """The pages of the section, an even number of them; ``None`` if four sides do not hold it."""
     vials = sheet.card.vials
     head = sheet.vials_head()
-    room_mm = sheet.measure_room_mm(head, sheet.vials_foot(88, 88))
+    room_mm = sheet.measure_room_mm(head, sheet.vials_foot(8, 8))
     sides = flow((*_set_panels(sheet), *_set_rest(sheet)), (room_mm,), 0.4 * sheet.gap_mm)
     if sides is None or len(sides) > MOST_SIDES:
         return None
@@ -62,7 +62,8 @@ def _set_panels(sheet: Sheet) -> list[Piece]:
     rows: list[Piece] = []
     for start in range(0, len(vials), 2):
         pair = [
-            stack(_set_vial(sheet, vial, width_mm - 2 * PAD_MM), 0.3 * sheet.gap_mm) for vial in vials[start : start + 2]
+            stack(_set_vial(sheet, vial, width_mm - 2 * PAD_MM), 0.3 * sheet.gap_mm)
+            for vial in vials[start : start + 2]
         ]
         height_mm = max(piece.height_mm for piece in pair) + 2 * PAD_MM
         rows.append(beside([_frame(piece, width_mm, height_mm) for piece in pair], PANEL_GAP_MM))

@@ -50,19 +50,19 @@ from fillcards.picture.things import (
 from fillcards.quantities import write_number
 from fillcards.regimen.model import BarrelDirection, Needle
 
-HEIGHT: Final = 54.0
+HEIGHT: Final = 57.0
 """Of a scene, in gaps of the pen."""
 LEAST_BARREL: Final = 14.5
 MOST_BARREL: Final = 24.0
-STANDING: Final = 17.0
-TURNED: Final = 16.6
+STANDING: Final = 17.8
+TURNED: Final = 17.6
 STANDING_LEVEL: Final = 10.2
-TURNED_LEVEL: Final = 12.2
-NEEDLE_INSIDE: Final = 8.4
+TURNED_LEVEL: Final = 13.6
+NEEDLE_INSIDE: Final = 8.2
 NEEDLE_SHOWN: Final = 1.2
 """Zero line to last line; a vial without bands that stands or is upside down; its level and the needle's point
 inside, both from the cap; the needle between hub and cap."""
-LEAST_ARROW: Final = 8.4
+LEAST_ARROW: Final = 8.0
 WORD_PAST_CAP: Final = 3.6
 """A hollow arrow at its shortest; how far beside the cap the word at the needle may reach."""
 BORE: Final = 13.0
@@ -171,8 +171,9 @@ def _draw_drawing(scene: Scene, _: SceneWords, pen: Pen) -> Items:
     length_mm = 11.0 * gap_mm
     below_mm = y_mm - first_mm / 2 + number.height_mm + 1.6 * gap_mm
     # Beside the rod where there is room below the number, else above the number.
-    if below_mm + length_mm <= small.thumb_mm:
-        start_mm = small.thumb_mm - length_mm - min(2.0 * gap_mm, small.thumb_mm - length_mm - below_mm)
+    spare_mm = small.thumb_mm - gap_mm - length_mm - below_mm
+    if spare_mm >= 0:
+        start_mm = below_mm + max(0.0, spare_mm - gap_mm)
     else:
         start_mm = y_mm - first_mm / 2 - 1.6 * gap_mm - length_mm
     top, bottom = (arrow_x_mm, start_mm), (arrow_x_mm, start_mm + length_mm)
@@ -303,12 +304,15 @@ def _draw_roll_and_tip(scene: Scene, words: SceneWords, pen: Pen) -> Items:
     yield from place_drawing(times, 18.2 * gap_mm, 0.0)
     top_mm = 38.8 * gap_mm
     vial = measure_vial(look, pen, width=8.0, length=18.0)
-    standing, turned = point_up(4.0 * gap_mm, top_mm), point_down(30.7 * gap_mm, top_mm + vial.length_mm)
+    apart_mm = vial.width_mm + max(times.width_mm + 2.1 * gap_mm, 18.7 * gap_mm)
+    standing = point_up(vial.width_mm / 2, top_mm)
+    turned = point_down(vial.width_mm / 2 + apart_mm, top_mm + vial.length_mm)
     for axes, level in ((standing, 9.6), (turned, 12.4)):
         yield from draw_vial(axes, look, pen, vial, level_mm=level * gap_mm)
-    centre = 17.3 * gap_mm, top_mm - 1.2 * gap_mm
-    yield draw_turning_arrow(centre, (13.0 * gap_mm, 8.0 * gap_mm), (186.0, 348.0), pen)
-    yield from place_drawing(times, 17.35 * gap_mm - times.width_mm / 2, top_mm + 3.0 * gap_mm)
+    middle_mm = (vial.width_mm + apart_mm) / 2
+    radii = apart_mm / 2 - 0.3 * gap_mm, 8.0 * gap_mm
+    yield draw_turning_arrow((middle_mm, top_mm - 1.2 * gap_mm), radii, (186.0, 348.0), pen)
+    yield from place_drawing(times, middle_mm - times.width_mm / 2, top_mm + 3.0 * gap_mm)
 
 
 def _draw_shake(scene: Scene, _: SceneWords, pen: Pen) -> Items:

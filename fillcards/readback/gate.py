@@ -2,17 +2,23 @@
 
 from __future__ import annotations
 
-from typing import Final
+from typing import Final, NamedTuple
 
 from fillcards.problems import ReadbackFault
-from fillcards.readback.compare import compare_large
+from fillcards.readback.compare import compare_barrel_page, compare_large, compare_small
+from fillcards.readback.expect import Expecting
 from fillcards.readback.entries import require_plain_entries
+from fillcards.readback.fingerprint import CODE_LENGTH, compute_fingerprint
 from fillcards.readback.marks import PageMarks, read_page_marks
 from fillcards.readback.model import UnreadableCard
 from fillcards.readback.pdfium import open_document, open_page
 from fillcards.readback.proof import find_seen_faults
+from fillcards.readback.raised import compare_raised
 from fillcards.readback.regimen_text import Facts, NotUnderstood, read_facts
 from fillcards.readback.render import Easel
+from fillcards.readback.sides import LARGEST_STEPS_PT
+from fillcards.readback.staff import list_staff_pictures
+from fillcards.readback.tags import Told, find_tag_faults, read_tags, read_title
 
 MOST_TOLD: Final = 20
 
@@ -31,17 +37,34 @@ class CardMismatch(ReadbackFault):
         super().__init__(f"the finished card does not say what the file means, in {len(differences)} places{told}{more}")
 
 
-def require_same_pdf(
-    data: bytes, regimen_text: str, form: str = "fridge", *, code: str, fingerprint: str = "", syringes: str | None = None
-) -> None:
+class Making(NamedTuple):
+    """How a file was made, where its bytes alone do not say it.
+
+    Attributes:
+        form: ``fridge``, ``small``, ``raised`` or ``barrel``.
+        code: of the card; ``None``: the readback's own, from the file's words.
+        fingerprint: likewise.
+        size_mm: width and height of a small card; ``None``: of the page.
+        has_backs: of small cards, whether every second page is the back of the one before it.
+        fill, draw: of a single barrel, from 1.
+    """
+
+    form: str = "fridge"
+    code: str | None = None
+    fingerprint: str | None = None
+    size_mm: tuple[float, float] | None = None
+    has_backs: bool = True
+    fill: int = 1
+    draw: int = 1
+
+
+def require_same_pdf(data: bytes, regimen_text: str, making: Making = Making(), syringes: str | None = None) -> None:
     """The gate of every form on pages.
 
     Args:
         data: the finished PDF, our own.
         regimen_text: text of the accepted file it was made from.
-        form: ``fridge``.
-        code: of the card.
-        fingerprint: of the file.
+        making: its form, and what belongs to that.
         syringes: text of the user's own syringes file.
 
     Raises:
@@ -49,31 +72,61 @@ def require_same_pdf(
         OutputError: the typeface is not installed.
     """
     try:
-        facts = read_facts(regimen_text, syringes)
-        differences = find_differences(data, facts, form, code, fingerprint)
+        differences = find_differences(data, read_facts(regimen_text, syringes), making)
     except (UnreadableCard, NotUnderstood) as error:
         differences = (f"it cannot be read back: {error}",)
     if differences:
         raise CardMismatch(differences)
 
 
-def find_differences(data: bytes, facts: Facts, form: str, code: str, fingerprint: str) -> tuple[str, ...]:
-    """Every difference between a card and the file, in sentences; none for a right card."""
+def find_differences(data: bytes, facts: Facts, making: Making = Making()) -> tuple[str, ...]:
+    """Every difference between a card and the file, in sentences; none for a right card.
+
+    Raises:
+        UnreadableCard: the bytes are no card, or cannot be read for certain.
+    """
     require_plain_entries(data)
-    sides, faults = look(data)
-    del form
-    return (*compare_large(sides, facts, code, fingerprint), *faults)
+    seen = look(data)
+    fingerprint = making.fingerprint or compute_fingerprint(facts)
+    expecting = Expecting(facts, making.code or fingerprint[:CODE_LENGTH])
+    claims = expecting.card()
+    found = list(seen.faults)
+    if making.form == "small":
+        size_mm = making.size_mm or (seen.sides[0].width_mm, seen.sides[0].height_mm)
+        found += compare_small(seen.sides, expecting, claims, size_mm, has_backs=making.has_backs)
+    elif making.form == "raised":
+        found += compare_raised(seen.sides, expecting, claims)
+    elif making.form == "barrel":
+        found += compare_barrel_page(seen.sides[0], expecting, claims, making.fill, making.draw)
+        found += ["a single barrel has one page"] if len(seen.sides) > 1 else []
+    else:
+        alts = [expecting.say(f"alt-staff-{name}") for name in list_staff_pictures(facts)]
+        is_deck = facts.reader_pt > LARGEST_STEPS_PT
+        found += compare_large(seen.sides, expecting, claims, fingerprint)
+        found += find_tag_faults(seen.told, seen.title, claims, alts, is_deck=is_deck)
+    if making.form in {"small", "raised"} and seen.title != (claims.title.text, claims.language):
+        found.append(f'title and language are "{seen.title[0]}" and "{seen.title[1]}"')
+    return tuple(found)
 
 
-def look(data: bytes) -> tuple[list[PageMarks], list[str]]:
-    """The marks of every page, and what does not look as the file says."""
+class Seen(NamedTuple):
+    """A file as it was looked at: marks and tags of every page, what does not look as it says, title and language."""
+
+    sides: list[PageMarks]
+    told: list[Told | None]
+    faults: list[str]
+    title: tuple[str, str]
+
+
+def look(data: bytes) -> Seen:
+    """Every page of a file."""
     easel = Easel()
-    sides: list[PageMarks] = []
-    faults: list[str] = []
+    seen = Seen([], [], [], ("", ""))
     with open_document(data) as (document, count):
         for index in range(count):
             with open_page(document, index) as page:
                 marks = read_page_marks(page, index + 1)
-                sides.append(marks)
-                faults += [f"page {index + 1}: {fault}" for fault in find_seen_faults(marks, page, easel)]
-    return sides, faults
+                seen.sides.append(marks)
+                seen.told.append(read_tags(page, marks))
+                seen.faults.extend(f"page {index + 1}: {fault}" for fault in find_seen_faults(marks, page, easel))
+        return seen._replace(title=read_title(document))

@@ -261,3 +261,33 @@ def drop_repeats(points: list[tuple[float, float]]) -> tuple[tuple[float, float]
 
 def _is_same(one: tuple[float, float], other: tuple[float, float]) -> bool:
     return abs(one[0] - other[0]) < STRAIGHT_EASE_MM and abs(one[1] - other[1]) < STRAIGHT_EASE_MM
+
+
+def cut_marks(marks: PageMarks, left_mm: float, top_mm: float, width_mm: float, height_mm: float) -> PageMarks:
+    """What stands in a part of a page, as a page of its own."""
+
+    def is_inside(x: float, y: float) -> bool:
+        return left_mm <= x <= left_mm + width_mm and top_mm <= y <= top_mm + height_mm
+
+    strokes = tuple(
+        s._replace(x1_mm=s.x1_mm - left_mm, x2_mm=s.x2_mm - left_mm, y1_mm=s.y1_mm - top_mm, y2_mm=s.y2_mm - top_mm)
+        for s in marks.strokes
+        if is_inside((s.x1_mm + s.x2_mm) / 2, (s.y1_mm + s.y2_mm) / 2)
+    )
+    shapes = tuple(
+        s._replace(
+            points=tuple((x - left_mm, y - top_mm) for x, y in s.points),
+            left_mm=s.left_mm - left_mm,
+            right_mm=s.right_mm - left_mm,
+            top_mm=s.top_mm - top_mm,
+            bottom_mm=s.bottom_mm - top_mm,
+        )
+        for s in marks.shapes
+        if is_inside(*s.middle)
+    )
+    runs = tuple(
+        run._replace(x_mm=run.x_mm - left_mm, y_mm=run.y_mm - top_mm)
+        for run in marks.runs
+        if is_inside(run.x_mm, run.y_mm)
+    )
+    return PageMarks(marks.number, width_mm, height_mm, strokes, shapes, runs)

@@ -32,7 +32,8 @@ class Run(NamedTuple):
     """One run of text on one line. ``x_mm`` and ``y_mm`` are where its baseline starts.
 
     ``drawn`` and ``origin_pt`` are the words and the point exactly as the file has them, y upward: letters are set to
-    whole pixels, and a space at the end or the last digit of a place may decide which.
+    whole pixels, and a space at the end or the last digit of a place may decide which. ``mark`` is the number by which
+    the tags name it, -1 for none.
     """
 
     text: str
@@ -44,6 +45,7 @@ class Run(NamedTuple):
     level: int
     drawn: str
     origin_pt: tuple[float, float]
+    mark: int = -1
 
     @property
     def right_mm(self) -> float:
@@ -110,7 +112,9 @@ class TextReader:
         # Written so that a value that is not a number fails too.
         if not (abs(origin_pt[0]) < FURTHEST_PT and abs(origin_pt[1]) < FURTHEST_PT and 0 < size_pt < LARGEST_PT):
             raise UnreadableCard(f"page {self._number} has text far off the paper")
-        whole = Run(text, x_mm, y_mm, size_pt, bold, measure_width_mm(text, size_pt, bold), level, drawn, origin_pt)
+        mark = pdfium.FPDFPageObj_GetMarkedContentID(item)
+        width_mm = measure_width_mm(text, size_pt, bold)
+        whole = Run(text, x_mm, y_mm, size_pt, bold, width_mm, level, drawn, origin_pt, mark)
         if self._is_solid(item, whole):
             return [whole]
         return self._split(item, whole)

@@ -9,12 +9,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
-from typing import Final
+from typing import Final, NamedTuple
 
 from fillcards.readback.forms import list_vials
 from fillcards.readback.marks import PageMarks, Shape, Stroke
 from fillcards.readback.model import CardClaims, FillClaims, PictureClaim, Step, VialClaims
-from fillcards.readback.parts import Box, Pointed, Region, box_of, is_outline, is_solid, name_mark
+from fillcards.readback.parts import Box, Pointed, Region, box_of, describe_mark, is_outline, is_solid, name_mark
 from fillcards.readback.pictures import (
     find_barrel_faults,
     find_scene_faults,
@@ -26,18 +26,22 @@ from fillcards.readback.saying import Sentence, say
 from fillcards.readback.scales import TURNS
 from fillcards.readback.words import EVERYWHERE, MM_PER_PT, Place, Side
 
-LEAST_PT: Final = 14.0
-LEAST_FOOT_PT: Final = 12.0
-LEAST_STAFF_PT: Final = 10.0
-LEAST_FIGURE_PT: Final = 76.0
-LEAST_DECK_FIGURE_PT: Final = 140.0
+class Rules(NamedTuple):
+    """Least sizes of a kind of side: of words, of its foot, of a figure, of its margins less half a stroke."""
+
+    least_pt: float
+    foot_pt: float
+    figure_pt: float
+    margin_mm: float
+
+
+LARGE: Final = Rules(14.0, 12.0, 76.0, 11.7)
+DECK: Final = Rules(14.0, 12.0, 140.0, 11.7)
+SMALL: Final = Rules(12.0, 9.0, 30.0, 5.7)
+STAFF: Final = Rules(10.0, 10.0, 10.0, 11.7)
 LARGEST_STEPS_PT: Final = 36.0
-MARGIN_MM: Final = 11.7
-"""Sides and foot are 12 mm; strokes reach out by half their width."""
 ROUNDED: Final = 28
 """Corners of a rounded rectangle: a frame, or a plate behind light words."""
-NUMBER_INDENT: Final = 0.9
-"""From the left end of a step's words to its number, in its type size."""
 RULE_MM: Final = 25.0
 """A level stroke at least so long divides, or is to be written on."""
 WRITE_MM: Final = 30.0
@@ -48,10 +52,10 @@ JOINT_MM: Final = 1.0
 class Section:
     """The sides of one section while its claims are looked for. Faults are collected as sentences for people."""
 
-    def __init__(self, sides: Sequence[Side], name: str, least_pt: float = LEAST_PT) -> None:
+    def __init__(self, sides: Sequence[Side], name: str, rules: Rules = LARGE) -> None:
         self.sides = sides
         self.name = name
-        self.least_pt = least_pt
+        self.rules = rules
         self.faults: list[str] = []
 
     def tell(self, *faults: str, where: str = "") -> None:
@@ -63,7 +67,7 @@ class Section:
     ) -> Place | None:
         """A sentence that must stand in a box of this side, or of one of the sides; with its line to write on."""
         for number in range(len(self.sides)) if side is None else (side,):
-            place = self.sides[number].take(sentence, box, self.least_pt if least_pt is None else least_pt, number)
+            place = self.sides[number].take(sentence, box, self.rules.least_pt if least_pt is None else least_pt, number)
             if place:
                 if is_write_in(sentence):
                     self.want_rule(sentence, place)
@@ -94,7 +98,7 @@ class Section:
         for number, side in enumerate(self.sides, start=1):
             where = f", side {number}"
             self.tell(*(f'not asked for: "{text}"' for text in side.list_left()), where=where)
-            self.tell(*find_margin_faults(side), where=where)
+            self.tell(*find_margin_faults(side, self.rules.margin_mm), where=where)
         return self.faults
 
 
@@ -123,31 +127,32 @@ def split_sections(sides: Iterable[Side], language: str) -> list[list[Side]] | N
 def want_furniture(section: Section, claims: CardClaims, title: Sentence) -> None:
     """What stands on every side: band, whose, title, code and date, which side of how many."""
     count = len(section.sides)
-    least_pt = min(section.least_pt, LEAST_FOOT_PT)
+    least_pt = section.rules.foot_pt
     for number in range(count):
         page = say(claims.language, "page", page=str(number + 1), pages=str(count))
         section.want(title, side=number)
-        section.want(claims.band, side=number)
-        for sentence in (*claims.whose, claims.foot, page):
+        for sentence in (claims.band, *claims.whose, claims.foot, page):
             section.want(sentence, side=number, least_pt=least_pt)
 
 
-def compare_fill(section: Section, claims: CardClaims, fill: FillClaims, facts: Facts, *, has_front: bool = True) -> None:
+def compare_fill(section: Section, claims: CardClaims, fill: FillClaims, facts: Facts) -> None:
     """A fill's sides: the front, then the steps."""
     name, count = lambda id_: say(claims.language, id_), len(section.sides)  # noqa: E731
     want_furniture(section, claims, fill.title)
     for number in range(1, count):
         section.want(fill.running, side=number)
         section.want(claims.stop_call, side=number)
-        section.want(say(claims.language, "wrong-other-sheet", text=claims.vials.title.text), side=number)
-    section.want(name("other-side"), side=0, least_pt=LEAST_FOOT_PT)
+        if section.rules is not SMALL:
+            section.want(say(claims.language, "wrong-other-sheet", text=claims.vials.title.text), side=number)
+    if section.rules is not SMALL:
+        section.want(name("other-side"), side=0, least_pt=section.rules.foot_pt)
     section.want_all((*fill.above, *fill.news))
     below = section.want_all(fill.below)
     _compare_panels(section, fill, facts, [place for place in below if place.side == 0])
     _compare_steps(section, fill.steps, facts)
     for number in range(count):
-        section.sides[number].take(name("too-fine"), EVERYWHERE, LEAST_PT)
-        _compare_rest(section, number, fill.sign if number == 0 else None, has_phone=number > 0)
+        section.sides[number].take(name("too-fine"), EVERYWHERE, section.rules.least_pt)
+        _compare_rest(section, number, fill.sign if number == 0 else None, has_phone=number > 0 if section.rules is LARGE else None)
 
 
 def compare_deck(section: Section, claims: CardClaims, fill: FillClaims, facts: Facts) -> None:
@@ -157,19 +162,19 @@ def compare_deck(section: Section, claims: CardClaims, fill: FillClaims, facts: 
     section.want_all(fill.below)
     section.want(say(claims.language, "deck-steps"))
     for sentence in (fill.title, *claims.whose):  # large once more, beside the small words of every side
-        place = section.sides[0].take(sentence, EVERYWHERE, LEAST_PT)
+        place = section.sides[0].take(sentence, EVERYWHERE, section.rules.least_pt)
         if place and is_write_in(sentence):
             section.want_rule(sentence, place)
     for panel in fill.panels:
         bars = [
             number
             for number, side in enumerate(section.sides)
-            if side.take(panel.short_bar, EVERYWHERE, LEAST_PT) or side.take(panel.bar, EVERYWHERE, LEAST_PT)
+            if side.take(panel.short_bar, EVERYWHERE, section.rules.least_pt) or side.take(panel.bar, EVERYWHERE, section.rules.least_pt)
         ]
         for sentence in (panel.medicine, panel.dose, panel.figure_words, panel.count):
-            if not any(section.sides[number].take(sentence, EVERYWHERE, LEAST_PT) for number in bars):
+            if not any(section.sides[number].take(sentence, EVERYWHERE, section.rules.least_pt) for number in bars):
                 section.tell(f'missing or changed: "{sentence.text}" ({sentence.id})')
-        figures = [n for n in bars if section.sides[n].take(panel.figure, EVERYWHERE, LEAST_DECK_FIGURE_PT)]
+        figures = [n for n in bars if section.sides[n].take(panel.figure, EVERYWHERE, DECK.figure_pt)]
         if len(figures) != 1:
             section.tell(f'missing, changed or too small: "{panel.figure.text}" ({panel.figure.id})')
             continue
@@ -195,7 +200,7 @@ def _compare_panels(section: Section, fill: FillClaims, facts: Facts, below: lis
     side = section.sides[0]
     plates: list[Box] = []
     for panel in fill.panels:
-        place = side.take(panel.bar, EVERYWHERE, LEAST_PT) or side.take(panel.short_bar, EVERYWHERE, LEAST_PT)
+        place = side.take(panel.bar, EVERYWHERE, section.rules.least_pt) or side.take(panel.short_bar, EVERYWHERE, section.rules.least_pt)
         plate = _find_plate(side, place.box) if place and place.is_light else None
         if plate is None:
             section.tell(f'missing or changed: "{panel.bar.text}" ({panel.bar.id})')
@@ -207,14 +212,13 @@ def _compare_panels(section: Section, fill: FillClaims, facts: Facts, below: lis
         under = [other.top for other in plates if other.top > plate.bottom and other.left < plate.right]
         box = Box(plate.left, plate.bottom, plate.right, min([*under, end]))
         boxes.append(box)
-        spilled = box if len(section.sides) == 2 else EVERYWHERE
         section.want_all((panel.medicine, panel.dose, panel.figure_words, panel.count), box, side=0)
-        figures.append(section.want(panel.figure, box, side=0, least_pt=LEAST_FIGURE_PT))
-        if panel.sum and not side.take(panel.sum, box, LEAST_PT):
+        figures.append(section.want(panel.figure, box, side=0, least_pt=section.rules.figure_pt))
+        if panel.sum and not side.take(panel.sum, box, section.rules.least_pt):
             section.want(panel.sum, side=1)
-        missing = [note for note in panel.notes if not side.take(note, box, LEAST_PT)]
+        missing = [note for note in panel.notes if not side.take(note, box, section.rules.least_pt)]
         if missing:
-            section.want_all((panel.medicine, *missing), spilled, side=1)
+            section.want_all((panel.medicine, *missing), side=1)
     if any(figure is None for figure in figures):
         return
     has_own = any(is_outline(shape, 4) and boxes[0].holds(*box_of(shape).middle) for shape in side.shapes)
@@ -270,7 +274,7 @@ def _find_tie(region: Region, figure: Box) -> tuple[list[Stroke], list[str]]:
         for stroke in region.strokes:
             touches = any(math.dist(end, joint) <= JOINT_MM for end in _ends(stroke) for joint in joints)
             is_same = not shaft or abs(stroke.width_mm - shaft[0].width_mm) < 0.02
-            if touches and is_same and stroke not in shaft and not stroke.is_dashed and stroke.width_mm > 1.0:
+            if touches and is_same and stroke not in shaft and not stroke.is_dashed and stroke.width_mm > 0.6:
                 shaft.append(stroke)
                 joints += _ends(stroke)
     gaps = [max(figure.left - x, x - figure.right, figure.top - y, y - figure.bottom) for x, y in joints]
@@ -299,9 +303,10 @@ def _compare_steps(section: Section, steps: Sequence[Step], facts: Facts) -> Non
         side = section.sides[at]
         discs = [s for s in side.shapes if s.is_round and box_of(s).holds(word.x_mm, word.y_mm) and s.fill is not None]
         side.drop(*discs)
-        left = word.x_mm - NUMBER_INDENT * word.size_pt * MM_PER_PT
-        cells.append((at, Box(left, discs[0].top_mm if discs else word.y_mm - 8.0, word.x_mm, word.y_mm), word.size_pt))
+        left, top = (discs[0].left_mm, discs[0].top_mm) if discs else (word.x_mm, word.y_mm - word.size_pt * MM_PER_PT)
+        cells.append((at, Box(left, top, word.x_mm, word.y_mm), word.size_pt))
     rules = [_take_rules(side) for side in section.sides]
+    bare = 0
     for index, ((at, number_box, _), step) in enumerate(zip(cells, steps, strict=True)):
         side = section.sides[at]
         others = [box for side_at, box, _ in cells if side_at == at]
@@ -310,12 +315,20 @@ def _compare_steps(section: Section, steps: Sequence[Step], facts: Facts) -> Non
         where = f", step {index + 1}"
         if not is_same_text(text, step.say.text):
             section.tell(f'says "{text}", should say "{step.say.text}"', where=where)
-        if size_pt < section.least_pt:
+        if size_pt < section.rules.least_pt:
             section.tell("its words are too small", where=where)
         cell = box._replace(right=number_box.left)
         scale = facts.last, facts.line_every, facts.long_every, facts.numbered_every
-        faults = find_scene_faults(step.picture, side.take_marks(cell), side.take_runs(cell), *scale, is_oral=facts.needle == "none")
+        is_oral = facts.needle == "none"
+        region, runs = side.take_marks(cell), side.take_runs(cell)
+        is_bare = not (region.strokes or region.shapes or runs)
+        if section.rules is SMALL and is_bare:
+            bare += 1
+            continue
+        faults = find_scene_faults(step.picture, region, runs, *scale, is_oral=is_oral)
         section.tell(*faults, where=f"{where}, picture")
+    if bare not in {0, len(steps)}:
+        section.tell(f"{bare} of {len(steps)} steps have no picture")
 
 
 def _take_rules(side: Side) -> list[tuple[float, float, float]]:
@@ -329,7 +342,7 @@ def _find_cell(side: Side, number: Box, others: list[Box], rules: list[tuple[flo
     """The cell of a step: between the rules above and below its number, in its column; at the top of a column from
     its number on, at the foot down to the end of what stands there."""
     starts = sorted({round(box.left) for box in others})
-    mine = [rule for rule in rules if rule[1] < number.left < rule[2]]
+    mine = [rule for rule in rules if rule[1] - 3.0 < number.left < rule[2]]
     width = side.marks.width_mm
     left, right = (min(r[1] for r in mine), max(r[2] for r in mine)) if mine else (0.0, width)
     if not mine and len(starts) > 1 and starts[-1] - starts[0] > width / 3:
@@ -361,8 +374,8 @@ def compare_vials(section: Section, claims: CardClaims) -> None:
     done |= {id(vials.title), id(vials.storage)}
     section.want_all(each for each in list_vials(vials) if id(each) not in done)
     for number, side in enumerate(section.sides):
-        section.want(say(claims.language, "emergency"), side=number, least_pt=LEAST_FOOT_PT)
-        side.take(vials.keep, EVERYWHERE, LEAST_PT)
+        section.want(say(claims.language, "emergency"), side=number, least_pt=section.rules.foot_pt)
+        side.take(vials.keep, EVERYWHERE, section.rules.least_pt)
         _compare_rest(section, number, None, has_phone=None)
 
 
@@ -378,7 +391,7 @@ def _want_vial_lines(section: Section, vial: VialClaims, heading: Place, end: Pl
         for number in range(heading.side, end.side + 1):
             top = heading.box.top if number == heading.side else EVERYWHERE.top
             box = EVERYWHERE._replace(top=top, bottom=end.box.top if number == end.side else EVERYWHERE.bottom)
-            place = section.sides[number].take(sentence, box, LEAST_PT, number)
+            place = section.sides[number].take(sentence, box, section.rules.least_pt, number)
             if place:
                 if is_write_in(sentence):
                     section.want_rule(sentence, place)
@@ -419,18 +432,18 @@ def _compare_rest(section: Section, number: int, sign: PictureClaim | None, *, h
     if sign:
         section.tell(*find_sign_faults(sign.sign, region), where=f", side {number + 1}, sign")
     elif region.strokes or region.shapes:
-        names = ", ".join(sorted(name_mark(mark) for mark in (*region.strokes, *region.shapes)))
+        names = ", ".join(sorted(describe_mark(mark) for mark in (*region.strokes, *region.shapes)))
         section.tell(f"marks that belong to nothing: {names}", where=f", side {number + 1}")
 
 
-def find_margin_faults(side: Side) -> Iterable[str]:
+def find_margin_faults(side: Side, margin_mm: float) -> Iterable[str]:
     """Words and marks too near the edge of the paper."""
     marks = side.marks
-    right, bottom = marks.width_mm - MARGIN_MM, marks.height_mm - MARGIN_MM
+    right, bottom = marks.width_mm - margin_mm, marks.height_mm - margin_mm
     boxes = [stroke.box for stroke in marks.strokes]
     boxes += [(s.left_mm, s.top_mm, s.right_mm, s.bottom_mm) for s in marks.shapes]
     boxes += [(run.x_mm, run.y_mm - run.height_mm, run.right_mm, run.y_mm) for run in marks.runs]
-    if any(box[0] < MARGIN_MM or box[1] < MARGIN_MM or box[2] > right or box[3] > bottom for box in boxes):
+    if any(box[0] < margin_mm or box[1] < margin_mm or box[2] > right or box[3] > bottom for box in boxes):
         yield "something stands in the margin"
 
 

@@ -20,7 +20,7 @@ from fillcards.readback.parts import Box, box_of, name_mark
 from fillcards.readback.regimen_text import LOADER, Amount, Facts, find_scale_row, load_medicine_rows
 from fillcards.readback.saying import Sentence, write_amount, write_date, write_number
 from fillcards.readback.scales import TURNS, read_scale
-from fillcards.readback.sides import LEAST_STAFF_PT, Section, want_furniture
+from fillcards.readback.sides import STAFF, Section, want_furniture
 from fillcards.readback.words import EVERYWHERE, Side
 
 COLUMNS: Final = ("fill", "medicine", "dose", "strength", "volume", "air", "stop", "prescribed")
@@ -66,6 +66,11 @@ def list_head(expecting: Expecting) -> Iterator[Sentence]:
     yield say("staff-teach")
     yield from _list_teach_back(expecting)
     yield say("staff-cautions")
+
+
+def list_staff_pictures(facts: Facts) -> tuple[str, ...]:
+    """Its pictures."""
+    return ("bar", "outline", "life-size") if facts.scale_length else ("bar", "outline")
 
 
 def list_tail(expecting: Expecting, vials_title: Sentence, fingerprint: str) -> Iterator[Sentence]:
@@ -200,7 +205,7 @@ def compare_staff(section: Section, claims: CardClaims, expecting: Expecting, fi
 
 def _take_cautions(section: Section, side: Side, expecting: Expecting) -> None:
     """What is left in words must be cautions, each beginning with the code of its rule."""
-    side.take(expecting.say("staff-cautions-none"), EVERYWHERE, LEAST_STAFF_PT)
+    side.take(expecting.say("staff-cautions-none"), EVERYWHERE, STAFF.least_pt)
     for text in side.take_cautions():
         if not _CAUTION.match(text):
             section.tell(f'not asked for: "{text}"')

@@ -1,32 +1,46 @@
 """What carries meaning in a picture is still told apart by an eye of 20/200, on a copy, in half contrast.
 
-The measure, its sources and its assumptions stand in ``support.seeing``; the tables beside this file show every
-candidate, the chosen and the rejected.
+The measure, its sources and its assumptions stand in ``support.seeing``.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
-from support.seeing import WEAK_EYE, blur, draw_ring, measure_difference, measure_ring
-from vision import score_digits, score_patterns, score_stops
+from support.seeing import (
+    PIXELS_PER_MM,
+    WEAK_EYE,
+    Ink,
+    blur,
+    copy,
+    draw_ring,
+    halve_contrast,
+    measure_difference,
+    measure_ring,
+)
+from vision import score_digits
 from vision.score_digits import FEARED, FIGURE
 from vision.score_digits import score_digits as list_confusions
-from vision.score_patterns import CHOSEN, list_pairs, score_pair
-from vision.score_stops import ARROW, PASSED, TAG, list_framed, list_others, score_marks
 
 from fillcards.catalogue.near_vision import NearAcuity
+from fillcards.picture.items import Drawing
+from fillcards.picture.kit import Region, fill, point_up
+from fillcards.picture.pen import Pen, make_ink_pen
+from fillcards.picture.scene import Filling
 
 TABLES = [
-    (score_patterns.TABLE, score_patterns.write_table),
-    (score_stops.TABLE, score_stops.write_table),
     (score_digits.TABLE, score_digits.write_table),
 ]
 NUMBER = re.compile(r"\d+(?:\.\d+)?")
+SHEET_MM = 40.0
+PATCH_MM = (12.0, 9.0)
+LEAST_SCORE = 2.5
+"""Each two are two and a half times as different as the smallest readable rings."""
 EASE = 0.11
 """Scores are written to 0.05; another machine's renderer may move one by as much again."""
 
@@ -41,7 +55,7 @@ def is_current(there: str, now: str) -> bool:
 
 @pytest.mark.parametrize(("path", "write"), TABLES, ids=lambda value: value.stem if isinstance(value, Path) else "")
 def test_table_is_what_the_code_measures_today(path: Path, write: Callable[[], str]) -> None:
-    """The committed table shows the patterns and marks the package really draws."""
+    """The committed table shows the digits the package really sets."""
     assert is_current(path.read_text(encoding="utf-8"), write())
 
 
@@ -52,36 +66,30 @@ def test_an_old_table_is_noticed() -> None:
     assert not is_current("dots 2.90", "strokes 2.90")
 
 
-def test_the_chosen_patterns_win() -> None:
-    """Of all pairs that may be chosen, the two in use are told apart best, by at least 5 %."""
-    allowed = [pair for pair in list_pairs() if not any(each.rejected for each in pair)]
-    scores = {pair: score_pair(*pair, WEAK_EYE).worst for pair in allowed}
-    chosen = scores.pop(CHOSEN)
-    assert chosen >= score_patterns.LEAST_LEAD * max(scores.values())
+def see_filling(filling: Filling, pen: Pen) -> Ink:
+    """A piece of a barrel's liquid, cut out of a larger sheet of it after the copier, as the weak eye sees it."""
+    region = Region(0.5, SHEET_MM - 0.5, 0.5, SHEET_MM - 0.5)
+    sheet = copy(Drawing(SHEET_MM, SHEET_MM, tuple(fill(point_up(), filling, region, pen))))
+    width, height = (round(length * PIXELS_PER_MM) for length in PATCH_MM)
+    top, left = (sheet.shape[0] - height) // 2, (sheet.shape[1] - width) // 2
+    return blur(halve_contrast(sheet[top : top + height, left : left + width]))
 
 
-def test_the_chosen_patterns_are_told_apart() -> None:
-    """Empty, first liquid and mixture are each two and a half times as different as the smallest readable rings."""
-    assert score_pair(*CHOSEN, WEAK_EYE).worst >= score_patterns.LEAST_SCORE
+@pytest.mark.parametrize("reader_pt", [18, 24, 36])
+def test_fillings_are_told_apart(reader_pt: int) -> None:
+    """Empty, slanted and dotted stay apart at 20/200, in what each reader's own pen draws."""
+    pen = make_ink_pen(reader_pt)
+    first, second = see_filling(Filling.FIRST, pen), see_filling(Filling.SECOND, pen)
+    for one, other in ((first, second), (first, np.zeros_like(first)), (second, np.zeros_like(second))):
+        assert measure_difference(one, other) >= LEAST_SCORE * measure_ring()
 
 
-def test_better_eyes_have_more_than_the_shade() -> None:
-    """At 20/40 strokes and dots differ clearly even where a copy made both the same grey."""
-    assert score_pair(*CHOSEN, NearAcuity("20/40 at 40 cm", 0.30103, 400)).structure >= 5
-
-
-def test_the_chosen_marks_win() -> None:
-    """The arrow is furthest from the passed line, the tag furthest from the arrow, each by at least 5 %."""
-    bare = max(score_marks(name, PASSED) for name in list_others(ARROW, *list_framed()))
-    assert score_marks(ARROW, PASSED) >= score_stops.LEAST_LEAD * bare
-    other = max(score_marks(name, ARROW) for name in list_others(ARROW, TAG))
-    assert score_marks(TAG, ARROW) >= score_stops.LEAST_LEAD * other
-
-
-def test_the_chosen_marks_are_told_apart() -> None:
-    """Any two of the three marks are three times as different as the smallest readable rings."""
-    scores = [score_marks(*pair) for pair in ((ARROW, TAG), (ARROW, PASSED), (TAG, PASSED))]
-    assert min(scores) >= score_stops.LEAST_SCORE
+def test_two_fillings_alike_are_noticed() -> None:
+    """Dots as dark as the slants would not pass."""
+    pen = make_ink_pen(18)
+    dark = replace(pen, dot_mm=1.8 * pen.gap_mm, dot_pitch_mm=3.4 * pen.gap_mm)
+    first, second = see_filling(Filling.FIRST, pen), see_filling(Filling.SECOND, dark)
+    assert measure_difference(first, second) < LEAST_SCORE * measure_ring()
 
 
 def test_no_digit_of_the_large_figures_is_taken_for_another() -> None:

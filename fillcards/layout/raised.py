@@ -1,0 +1,201 @@
+"""Raised pages: a whole barrel with its stops, a close-up of each, and one key for all; braille, and print beside it.
+
+Every page says whose it is, which fill, that it was checked or not, and the card code. Braille and textures are paint;
+a program that reads aloud gets the print, and words for each picture. Millimetres at scale exactly 1.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from functools import partial
+from typing import Final
+
+from fillcards.card.model import Card, FillCard, Panel, WriteIn
+from fillcards.catalogue.model import Paper
+from fillcards.layout.codes import make_problem
+from fillcards.layout.grid import At, Piece, put, stack
+from fillcards.layout.model import Box, Element, Page, Placed, PlacedCard
+from fillcards.layout.proof import measure_item_box
+from fillcards.layout.setter import Setter
+from fillcards.layout.sizes import MARGIN_MM
+from fillcards.picture.barrel import draw_barrel
+from fillcards.picture.close_up import choose_window, draw_close_up
+from fillcards.picture.items import Dot, Drawing, Item, Line
+from fillcards.picture.kit import Region, enclose, fill, point_up
+from fillcards.picture.pen import make_raised_pen
+from fillcards.picture.scale_view import BarrelDrawing, Side, StopMark
+from fillcards.picture.scene import Filling
+from fillcards.picture.tactile_marks import draw_cells
+from fillcards.picture.tactile_style import TactileStyle
+from fillcards.problems import RegimenRefused
+from fillcards.regimen.model import BarrelDirection
+from fillcards.wording.braille import BLANK, BrailleTooWide, Translate, wrap_words
+from fillcards.wording.messages import Say, say
+
+STYLE_NAME: Final = "raised"
+PRINT_PT: Final = 14.0
+CORNER_MM: Final = 11.0
+SAMPLE_MM: Final = (34.0, 20.0)
+CLOSE_UP_GAPS: Final = (6, 11)
+
+
+def place_raised(card: Card, paper: Paper, style: TactileStyle, translate: Translate) -> PlacedCard:
+    """The raised pages of every fill, then the key.
+
+    Args:
+        card: what it says.
+        paper: letter or a4.
+        style: medium and sizes.
+        translate: makes braille.
+
+    Raises:
+        RegimenRefused: ``LAYOUT-001`` if a scale enlarged enough for a finger does not fit on the page,
+            ``BRAILLE-00x`` for what braille cannot say.
+    """
+    maker = _Maker(card, paper, style, translate)
+    try:
+        made = [(fill.title, list(maker.list_fill(fill))) for fill in card.fills]
+        made.append((say("raised-key"), [maker.make_key()]))
+    except BrailleTooWide as error:
+        raise RegimenRefused((make_problem("LAYOUT-001", f"a raised page: {error}"),)) from error
+    pages: list[Page] = []
+    sections: list[Element] = []
+    for number, (title, bodies) in enumerate(made, start=1):
+        name = f"fill {number}" if number <= len(card.fills) else "key"
+        elements: list[Element] = []
+        for position, body in enumerate(bodies, start=1):
+            page, own = maker.make_page(title, body, position, len(bodies), name)
+            pages.append(page)
+            elements += own
+        sections.append(Element("Sect", tuple(elements), title=maker.setter.write(title)))
+    title_words = maker.setter.write(card.title)
+    return PlacedCard(title_words, card.language, tuple(pages), Element("Document", tuple(sections)))
+
+
+class _Maker:
+    """Makes the pages of one card."""
+
+    def __init__(self, card: Card, paper: Paper, style: TactileStyle, translate: Translate) -> None:
+        self.setter = Setter(card.language)
+        self._card, self._style, self._translate = card, style, translate
+        self._width_mm, self._height_mm = float(paper.width_mm), float(paper.height_mm)
+        self._live_mm = self._width_mm - 2 * MARGIN_MM
+        self._pen = make_raised_pen(style, self._write_braille)
+
+    def list_fill(self, card: FillCard) -> Iterator[Piece]:
+        """The whole barrel with its stops, then a close-up of each."""
+        room_mm = self._measure_room_mm(card.title)
+        yield self._fit(partial(self._draw_whole, card), room_mm, card.both or card.panels[0].alt)
+        for panel in card.panels:
+            words = self._write_lines(panel.count, self._live_mm)
+            left_mm = room_mm - words.height_mm - self._style.gap_mm
+            close = self._fit(partial(self._draw_close, panel), left_mm, panel.alt)
+            yield stack((words, close), self._style.gap_mm)
+
+    def make_key(self) -> Piece:
+        """What each texture and line means, beside a sample of it."""
+        rows: list[Piece] = []
+        for message, filling in (("raised-slanted", Filling.FIRST), ("raised-dots", Filling.SECOND)):
+            region = Region(0.0, SAMPLE_MM[1], 0.0, SAMPLE_MM[0])
+            drawing, _, _ = enclose(list(fill(point_up(), filling, region, self._pen)))
+            rows.append(self._set_key_row(say(message), drawing))
+        bar = Line(0.0, 0.0, SAMPLE_MM[0], 0.0, self._pen.stop_mm)
+        rows.append(self._set_key_row(say("raised-edge"), enclose([bar])[0]))
+        rows.append(self._write_lines(say("raised-enlarged"), self._live_mm))
+        return stack(rows, 2 * self._style.gap_mm)
+
+    def make_page(
+        self, title: Say, body: Piece, number: int, count: int, section: str
+    ) -> tuple[Page, tuple[Element, ...]]:
+        """One side; the cut corner says which way up."""
+        head = self._set_head(title, number, count)
+        right_mm = self._width_mm - MARGIN_MM
+        corner = Line(
+            right_mm - CORNER_MM, MARGIN_MM + 1.0, right_mm - 1.0, MARGIN_MM + CORNER_MM, self._pen.outline_mm
+        )
+        mark = Placed(measure_item_box(corner), (corner,), None)
+        parts = (
+            At(head, MARGIN_MM, MARGIN_MM),
+            At(body, MARGIN_MM, MARGIN_MM + head.height_mm + self._style.gap_mm),
+            At(Piece(0.0, 0.0, (mark,)), 0.0, 0.0),
+        )
+        whole = put(self._width_mm, self._height_mm, parts)
+        fill_number = int(section.split()[1]) if section != "key" else None
+        page = Page(self._width_mm, self._height_mm, whole.placed, fill_number, section=section, side=STYLE_NAME)
+        return page, whole.elements
+
+    def _set_head(self, title: Say, number: int, count: int) -> Piece:
+        """Fill and page, band, whose, code: print above braille."""
+        width_mm = self._live_mm - CORNER_MM - self._style.gap_mm
+        whose = [line for line in self._card.whose if not isinstance(line, WriteIn)]
+        messages = (title, say("page", page=number, pages=count), self._card.band, *whose, self._card.foot)
+        return stack(
+            [self._write_lines(each, width_mm if index < 3 else self._live_mm) for index, each in enumerate(messages)],
+            1.0,
+        )
+
+    def _measure_room_mm(self, title: Say) -> float:
+        return self._height_mm - 2 * MARGIN_MM - self._set_head(title, 8, 8).height_mm - self._style.gap_mm
+
+    def _write_lines(self, message: Say, width_mm: float) -> Piece:
+        """A message in print, and in braille below it."""
+        words = self._translate(self.setter.write(message))
+        lines = wrap_words(words, self._style.count_cells(width_mm))
+        dots: list[Item] = []
+        for number, line in enumerate(lines):
+            dots += draw_cells(line.cells, 0.0, number * self._style.line_mm, self._style)
+        height_mm = (len(lines) - 1) * self._style.line_mm + self._style.cell_height_mm
+        box = Box(0.0, 0.0, width_mm, height_mm)
+        braille = Piece(width_mm, height_mm, (Placed(box, tuple(dots), None),))
+        return stack((self.setter.text(message, PRINT_PT, width_mm), braille), 1.0)
+
+    def _set_key_row(self, message: Say, sample: Drawing) -> Piece:
+        x_mm = SAMPLE_MM[0] + 2 * self._style.gap_mm
+        words = self._write_lines(message, self._live_mm - x_mm)
+        picture = self.setter.figure(sample, None)
+        height_mm = max(words.height_mm, picture.height_mm)
+        parts = At(words, x_mm, 0.0), At(picture, 0.0, (height_mm - picture.height_mm) / 2)
+        return put(self._live_mm, height_mm, parts)
+
+    def _write_braille(self, text: str) -> tuple[Dot, ...]:
+        cells = BLANK.join(word.cells for word in self._translate(text))
+        return draw_cells(cells, 0.0, 0.0, self._style)
+
+    def _fit(self, draw: Callable[[float], BarrelDrawing], room_mm: float, alt: Say) -> Piece:
+        """A picture as tall as the room.
+
+        Raises:
+            RegimenRefused: it is wider than the page, or its lines are too near for a finger.
+        """
+        trial = draw(room_mm).drawing.height_mm
+        made = draw(2 * room_mm - trial)
+        if made.drawing.width_mm > self._live_mm or made.drawing.height_mm > room_mm + 0.5:
+            raise RegimenRefused((make_problem("LAYOUT-001", "a raised barrel on this paper"),))
+        return self.setter.figure(made.drawing, alt)
+
+    def _draw_whole(self, fill: FillCard, size_mm: float) -> BarrelDrawing:
+        view = fill.panels[-1].barrel
+        marks = tuple(self._mark(panel, is_passed=panel is not fill.panels[-1]) for panel in fill.panels)
+        up = BarrelDirection.NEEDLE_UP
+        return draw_barrel(
+            *(view.syringe, view.portions, None, up, self._pen),
+            scale_length_mm=size_mm,
+            number_pt=self._pen.text_pt,
+            marks=marks,
+            numbers=Side.BEFORE,
+        )
+
+    def _draw_close(self, panel: Panel, size_mm: float) -> BarrelDrawing:
+        view = panel.barrel
+        window = choose_window(view.syringe, view.portions[-1].end, *CLOSE_UP_GAPS)
+        gaps = float((window.last - window.first) / view.syringe.line_every)
+        return draw_close_up(
+            *(view.syringe, window, view.portions, None, BarrelDirection.NEEDLE_UP, self._pen),
+            pitch_mm=size_mm / gaps,
+            number_pt=self._pen.text_pt,
+            marks=(self._mark(panel),),
+            numbers=Side.BEFORE,
+        )
+
+    def _mark(self, panel: Panel, *, is_passed: bool = False) -> StopMark:
+        return StopMark(panel.barrel.portions[-1].end, self.setter.write(panel.figure), is_passed)

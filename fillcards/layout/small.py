@@ -1,0 +1,249 @@
+"""Small cards: half letter, A5, A6 and 4 x 6 in. A front, then the steps, in the largest type that needs no side more.
+
+One corner stays free for the staple: the left upper one of a front, the one behind it of its back. Millimetres.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Final
+
+from fillcards.card.model import Card, CardStep, FillCard
+from fillcards.catalogue.model import Paper
+from fillcards.layout.codes import make_problem
+from fillcards.layout.grid import At, Piece, make_plate, put, silence, stack
+from fillcards.layout.model import Box, Element, Page, PlacedCard
+from fillcards.layout.poster import set_panels
+from fillcards.layout.setter import Setter
+from fillcards.layout.sheet import GAP_MM, HEAD_GAP_MM, Sheet
+from fillcards.layout.sizes import (
+    LARGE_POSTER,
+    LEAST_SMALL_FOOT_PT,
+    LEAST_SMALL_PT,
+    LEAST_STROKE_MM,
+    SMALL_MARGIN_MM,
+    STAPLE_MM,
+)
+from fillcards.layout.steps import measure_steps_mm, set_steps
+from fillcards.picture.items import Ink
+from fillcards.picture.signs import draw_sign
+from fillcards.problems import InternalFault, RegimenRefused
+from fillcards.typeface import TextTooWide
+from fillcards.wording.messages import say
+
+FRONT_NAME: Final = "small-front"
+STEPS_NAME: Final = "small-steps"
+BODY_SIZES_PT: Final = (18.0, 17.0, 16.0, 15.0, 14.0, 13.5, 13.0, 12.5, LEAST_SMALL_PT)
+POSTER_SHARES: Final = (0.9, 0.8, 0.7, 0.62, 0.56, 0.5, 0.45, 0.4)
+TITLE_SIZES_PT: Final = (32.0, 28.0, 24.0, 21.0, 18.0, 16.0, 14.0)
+CORNER_MM: Final = STAPLE_MM - SMALL_MARGIN_MM + 0.5
+"""Of the staple's corner, what lies inside the margins."""
+NARROW_MM: Final = 120.0
+"""Narrower cards have one column of steps, and two sheets for two medicines."""
+
+
+def place_small(card: Card, paper: Paper, *, has_backs: bool = True) -> PlacedCard:
+    """Every fill's small card.
+
+    Args:
+        card: what it says.
+        paper: a small one.
+        has_backs: whether a card is printed on both sides; else each side is a leaf of its own, as on label stock.
+
+    Raises:
+        RegimenRefused: ``LAYOUT-001`` if a fill does not fit on the sides it may have.
+    """
+    setter = Setter(card.language)
+    pages: list[Page] = []
+    sections: list[Element] = []
+    sizes_pt: list[float] = []
+    for fill in card.fills:
+        size_pt, made, elements = _choose(setter, card, fill, paper, has_backs=has_backs)
+        pages += made
+        sizes_pt.append(size_pt)
+        sections.append(Element("Sect", elements, title=setter.write(fill.title)))
+    whole = Element("Document", tuple(sections))
+    return PlacedCard(setter.write(card.title), card.language, tuple(pages), whole, body_sizes_pt=tuple(sizes_pt))
+
+
+def _choose(
+    setter: Setter, card: Card, fill: FillCard, paper: Paper, *, has_backs: bool
+) -> tuple[float, list[Page], tuple[Element, ...]]:
+    is_narrow = float(paper.width_mm) < NARROW_MM
+    most_sides = 4 if is_narrow and len(fill.panels) > 1 else 2
+    for has_scenes in (True, False):
+        for body_pt in BODY_SIZES_PT:
+            sheet = Sheet(
+                setter,
+                card,
+                float(paper.width_mm),
+                float(paper.height_mm),
+                body_pt,
+                fill,
+                f"fill {fill.number}",
+                margin_mm=SMALL_MARGIN_MM,
+                has_scenes=has_scenes,
+            )
+            try:
+                done = _set_card(sheet, fill, 1 if is_narrow or not has_scenes else 2, most_sides, has_backs=has_backs)
+            except TextTooWide:
+                continue
+            if done:
+                return body_pt, *done
+    raise RegimenRefused((make_problem("LAYOUT-001", f"fill {fill.number} on {paper.name}, on {most_sides} sides"),))
+
+
+def _set_card(
+    sheet: Sheet, fill: FillCard, columns: int, most_sides: int, *, has_backs: bool
+) -> tuple[list[Page], tuple[Element, ...]] | None:
+    """A front with as much below its panels as it holds; what it cannot hold heads its back."""
+    below = [sheet.setter.line(each, sheet.body_pt, sheet.live_mm) for each in fill.below]
+    for kept in range(len(below), -1, -1):
+        rest = stack(below[kept:])
+        sides = _share_steps(sheet, fill, rest, columns, most_sides, has_backs=has_backs)
+        front = _set_front(sheet, fill, below[:kept]) if sides else None
+        if front is not None and sides is not None:
+            return _make_pages(sheet, fill, front, rest, sides, columns)
+        if sides is None:
+            return None
+    return None
+
+
+def _make_pages(
+    sheet: Sheet, fill: FillCard, front: Piece, rest: Piece, sides: list[Sequence[CardStep]], columns: int
+) -> tuple[list[Page], tuple[Element, ...]]:
+    pages = [_make_page(sheet, front, 1, len(sides) + 1, Piece(0.0, 0.0), FRONT_NAME)]
+    elements = [*front.elements]
+    for number, side in enumerate(sides, start=2):
+        head = silence(_set_head(sheet, fill, number))
+        top = rest if number == 2 else Piece(0.0, 0.0)
+        room_mm = _measure_room_mm(sheet, head) - (top.height_mm + HEAD_GAP_MM if top.height_mm else 0.0)
+        rows = set_steps(sheet, side, room_mm, columns)
+        if rows is None:
+            raise InternalFault("steps that were measured to fit")
+        body = stack((top, rows), HEAD_GAP_MM)
+        pages.append(_make_page(sheet, body, number, len(sides) + 1, head, STEPS_NAME))
+        elements += body.elements
+    return pages, tuple(elements)
+
+
+def _share_steps(
+    sheet: Sheet, fill: FillCard, rest: Piece, columns: int, most_sides: int, *, has_backs: bool
+) -> list[Sequence[CardStep]] | None:
+    """As few sides as make whole cards with the front, each as full as it gets."""
+    room_mm = _measure_room_mm(sheet, _set_head(sheet, fill, 2))
+    for count in range(1, most_sides, 2 if has_backs else 1):
+        waiting = fill.steps
+        sides: list[Sequence[CardStep]] = []
+        for index in range(count):
+            left_mm = room_mm - (rest.height_mm + HEAD_GAP_MM if rest.height_mm and not index else 0.0)
+            # As even as the rest of the sides allow.
+            most = -(-len(waiting) // (count - index)) if index or not rest.height_mm else len(waiting)
+            own = next((n for n in range(most, 0, -1) if measure_steps_mm(sheet, waiting[:n], columns) <= left_mm), 0)
+            sides.append(waiting[:own])
+            waiting = waiting[own:]
+        if not waiting and all(sides):
+            return sides
+    return None
+
+
+def _set_front(sheet: Sheet, fill: FillCard, kept: Sequence[Piece]) -> Piece | None:
+    """Title and sign beside the staple's corner, band, whose, panels, what stands below."""
+    setter, width_mm, body_pt = sheet.setter, sheet.live_mm, sheet.body_pt
+    sign = setter.figure(draw_sign(fill.sign, CORNER_MM, sheet.pen, fill.clock), None)
+    title_mm = width_mm - CORNER_MM - sign.width_mm - GAP_MM
+    for title_pt in TITLE_SIZES_PT:
+        title = setter.text(fill.title, title_pt, title_mm, bold=True, role="H1")
+        if title.height_mm <= CORNER_MM + 3.0:
+            break
+    rise_mm = title.placed[0].box.y_mm
+    row_mm = max(CORNER_MM, title.height_mm - rise_mm, sign.height_mm + 0.8)
+    band_pt = sheet.fit_pt(sheet.card.band, width_mm - GAP_MM, body_pt, LEAST_SMALL_FOOT_PT)
+    band = sheet.plate(sheet.card.band, band_pt, width_mm)
+    head = put(
+        width_mm,
+        row_mm + band.height_mm,
+        (At(band, 0.0, row_mm), At(title, CORNER_MM, -rise_mm), At(sign, width_mm - sign.width_mm, 0.0)),
+    )
+    top = stack((
+        head,
+        setter.lines(sheet.card.whose, body_pt, width_mm),
+        *(setter.line(each, body_pt, width_mm, bold=True) for each in (*fill.above, *fill.news)),
+    ))  # fmt: skip
+    below = stack(kept)
+    room_mm = _measure_room_mm(sheet, Piece(0.0, 0.0)) - top.height_mm - below.height_mm - 2 * HEAD_GAP_MM
+    for share in POSTER_SHARES:
+        poster = LARGE_POSTER.scale(share)
+        if poster.order_pt < body_pt:
+            poster = poster._replace(order_pt=body_pt)
+        panels = set_panels(replace(sheet, poster=poster), fill.panels, room_mm)
+        if panels and panels.pitch_mm >= 2 * LEAST_STROKE_MM:
+            return stack((top, panels.piece, below), HEAD_GAP_MM)
+    return None
+
+
+def _set_head(sheet: Sheet, fill: FillCard, number: int) -> Piece:
+    """Of a side after the front: name and lines in a bar beside the corner behind the staple; whom to call, band."""
+    setter, width_mm = sheet.setter, sheet.live_mm
+    corner_x_mm = 0.0 if number % 2 == 0 else CORNER_MM
+    plate = make_plate(width_mm - CORNER_MM, CORNER_MM, 1.0)
+    inner_mm = plate.width_mm - 3.0
+    size_pt = sheet.body_pt
+    words = setter.text(fill.title, size_pt, inner_mm, bold=True, ink=Ink.WHITE)
+    lines = setter.text(fill.running, size_pt, inner_mm, bold=True, ink=Ink.WHITE)
+    if words.width_mm + lines.width_mm + GAP_MM <= inner_mm:
+        y_mm = (CORNER_MM - words.height_mm) / 2
+        inside = (At(words, 1.5, y_mm), At(lines, 1.5 + inner_mm - lines.width_mm, y_mm))
+        bar = put(plate.width_mm, CORNER_MM, (At(plate, 0.0, 0.0), *inside))
+    else:
+        both = stack((words, lines))
+        plate = make_plate(width_mm - CORNER_MM, max(CORNER_MM, both.height_mm + 1.0), 1.0)
+        parts = (At(plate, 0.0, 0.0), At(both, 1.5, (plate.height_mm - both.height_mm) / 2))
+        bar = put(plate.width_mm, plate.height_mm, parts)
+    row = put(width_mm, bar.height_mm, (At(bar, corner_x_mm, 0.0),))
+    band_pt = sheet.fit_pt(sheet.card.band, width_mm, LEAST_SMALL_PT, LEAST_SMALL_FOOT_PT)
+    band = setter.text(sheet.card.band, band_pt, width_mm, bold=True)
+    call = setter.line(sheet.card.stop_call, LEAST_SMALL_PT, width_mm, bold=True)
+    return stack((row, sheet.row((call, band))), 0.4)
+
+
+def _set_foot(sheet: Sheet, page: int, pages: int) -> Piece:
+    """Whose and the page; code and date."""
+    setter, size_pt, width_mm = sheet.setter, LEAST_SMALL_FOOT_PT, sheet.live_mm
+    count = setter.text(say("page", page=page, pages=pages), size_pt, width_mm)
+    foot = setter.text(sheet.card.foot, size_pt, width_mm)
+    if page == 1:
+        return sheet.row((foot, count))
+    return sheet.row((setter.lines(sheet.card.whose, size_pt, width_mm), foot, count))
+
+
+def _measure_room_mm(sheet: Sheet, head: Piece) -> float:
+    foot = _set_foot(sheet, 2 if head.height_mm else 1, 8)
+    gaps_mm = 2 * HEAD_GAP_MM if head.height_mm else HEAD_GAP_MM
+    return sheet.height_mm - 2 * sheet.margin_mm - head.height_mm - foot.height_mm - gaps_mm
+
+
+def _make_page(sheet: Sheet, body: Piece, number: int, count: int, head: Piece, style: str) -> Page:
+    foot = silence(_set_foot(sheet, number, count))
+    body_y_mm = sheet.margin_mm + (head.height_mm + HEAD_GAP_MM if head.height_mm else 0.0)
+    parts = (
+        At(head, sheet.margin_mm, sheet.margin_mm),
+        At(body, sheet.margin_mm, body_y_mm),
+        At(foot, sheet.margin_mm, sheet.height_mm - sheet.margin_mm - foot.height_mm),
+    )
+    whole = put(sheet.width_mm, sheet.height_mm, parts)
+    card = Box(0.0, 0.0, sheet.width_mm, sheet.height_mm)
+    x_mm = 0.0 if number % 2 else sheet.width_mm - STAPLE_MM
+    corner = Box(x_mm, 0.0, STAPLE_MM, STAPLE_MM)
+    fill = sheet.fill.number if sheet.fill else None
+    return Page(
+        sheet.width_mm,
+        sheet.height_mm,
+        whole.placed,
+        fill,
+        small_cards=(card,),
+        free=(corner,),
+        section=sheet.section,
+        side=style,
+    )

@@ -1,0 +1,38 @@
+"""Faults in the maker's code are refused by the gate alone, whatever else would notice them."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import Final
+
+import pytest
+from readback.seeded import FAULTS, Fault
+from support import made_cards
+
+from fillcards.readback.gate import CardMismatch, Making, require_same_pdf
+
+STARTERS: Final = {
+    "mixed": "two-insulins-twice-a-day",
+    "one": "one-insulin-once-a-day",
+    "half": "half-units-for-a-child",
+    "weekly": "weekly-milligrams-on-a-unit-scale",
+}
+
+
+@lru_cache(maxsize=8)
+def _make_right(card: str) -> tuple[str, made_cards.MadeCard]:
+    text = made_cards.read_starter(STARTERS[card])
+    return text, made_cards.make_card(text)
+
+
+@pytest.mark.parametrize("fault", FAULTS, ids=lambda fault: fault.name)
+def test_fault_is_refused(fault: Fault, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The seeded fault changes the file, and the gate says so."""
+    text, right = _make_right(fault.card)
+    fault.seed(monkeypatch)
+    wrong = made_cards.make_card(text)
+    assert wrong.pdf != right.pdf
+    monkeypatch.undo()
+    with pytest.raises(CardMismatch) as refused:
+        require_same_pdf(wrong.pdf, text, Making(code=right.code, fingerprint=right.fingerprint))
+    assert refused.value.differences
