@@ -183,8 +183,8 @@ def compare_deck(section: Section, claims: CardClaims, fill: FillClaims, facts: 
             if name_mark(shape) in {f"outline {ROUNDED}", f"solid {ROUNDED}"}:
                 side.drop(shape)
         claim = panel.barrel._replace(kind="close_up")
-        scale = facts.last, facts.line_every, facts.long_every
-        faults = find_scene_faults(claim, side.take_marks(EVERYWHERE), side.take_runs(EVERYWHERE), *scale)
+        scale = facts.last, facts.line_every, facts.long_every, facts.numbered_every
+        faults = find_scene_faults(claim, side.take_marks(EVERYWHERE), side.take_runs(EVERYWHERE), *scale, is_oral=facts.needle == "none")
         section.tell(*faults, where=f", picture of {panel.medicine.text}")
     for number in range(len(section.sides)):
         _compare_rest(section, number, None, has_phone=None)
@@ -318,13 +318,14 @@ def _compare_steps(section: Section, steps: Sequence[Step], facts: Facts) -> Non
         if size_pt < section.rules.least_pt:
             section.tell("its words are too small", where=where)
         cell = box._replace(right=number_box.left)
-        scale = facts.last, facts.line_every, facts.long_every
+        scale = facts.last, facts.line_every, facts.long_every, facts.numbered_every
+        is_oral = facts.needle == "none"
         region, runs = side.take_marks(cell), side.take_runs(cell)
         is_bare = not (region.strokes or region.shapes or runs)
         if section.rules is SMALL and is_bare:
             bare += 1
             continue
-        faults = find_scene_faults(step.picture, region, runs, *scale)
+        faults = find_scene_faults(step.picture, region, runs, *scale, is_oral=is_oral)
         section.tell(*faults, where=f"{where}, picture")
     if bare not in {0, len(steps)}:
         section.tell(f"{bare} of {len(steps)} steps have no picture")
@@ -367,7 +368,7 @@ def compare_vials(section: Section, claims: CardClaims) -> None:
     regions = [_want_vial_lines(section, *each) for each in found]
     for (vial, heading, end), region in zip(found, regions, strict=True):
         region = region or _cut_vial(section.sides[heading.side], heading, end)
-        faults = find_scene_faults(vial.picture, region, (), *[Fraction(1)] * 3)
+        faults = find_scene_faults(vial.picture, region, (), *[Fraction(1)] * 4)
         section.tell(*faults, where=f', picture of "{vial.lines[0].text}"')
     done = {id(sentence) for vial in vials.vials for sentence in (vial.heading, *vial.lines)}
     done |= {id(vials.title), id(vials.storage)}
