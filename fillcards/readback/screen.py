@@ -241,12 +241,15 @@ def _find_style_faults(style: str) -> Iterator[str]:
     if faces != meant:
         yield "its typeface is not the cards' own"
     plain = re.sub(r"/\*.*?\*/|@font-face\{[^}]*\}", "", style, flags=re.DOTALL)
-    for selector, rules in re.findall(r"([^{}]*)\{([^{}]*)\}", plain):
+    for selector, text in re.findall(r"([^{}]*)\{([^{}]*)\}", plain):
         selector = " ".join(selector.rpartition(";")[2].split())
-        for rule in filter(None, (" ".join(each.split()) for each in rules.split(";"))):
-            name, _, value = (part.strip() for part in rule.partition(":"))
+        pairs = (each.partition(":") for each in text.split(";") if each.strip())
+        rules = {name.strip(): " ".join(value.split()) for name, _, value in pairs}
+        if (rules.get("color") == "Canvas") is not (rules.get("background") == "CanvasText"):
+            yield f'its style sheet may hide something: "{selector}" has words and ground alike'
+        for name, value in rules.items():
             if not _is_harmless(selector, name, value):
-                yield f'its style sheet may hide something: "{selector}" has "{rule}"'
+                yield f'its style sheet may hide something: "{selector}" has "{name}: {value}"'
 
 
 def _is_harmless(selector: str, name: str, value: str) -> bool:

@@ -343,7 +343,7 @@ def _find_cell(side: Side, number: Box, others: list[Box], rules: list[tuple[flo
     """The cell of a step: between the rules above and below its number, in its column; at the top of a column from
     its number on, at the foot down to the end of what stands there."""
     starts = sorted({round(box.left) for box in others})
-    mine = [rule for rule in rules if rule[1] < number.left < rule[2]]
+    mine = [rule for rule in rules if rule[1] - 2.0 < number.left < rule[2]]
     width = side.marks.width_mm
     left, right = (min(r[1] for r in mine), max(r[2] for r in mine)) if mine else (0.0, width)
     if not mine and len(starts) > 1 and starts[-1] - starts[0] > width / 3:
