@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from fillcards.card.model import Card
     from fillcards.layout.model import PlacedCard
     from fillcards.plan.model import Plan
+    from fillcards.readback.gate import Source
     from fillcards.regimen.model import Regimen
 
 PNG_DPI: Final = 200
@@ -228,12 +229,13 @@ def write_checked_pdf(made: PlacedRegimen) -> bytes:
 
     pdf = write_pdf(made.placed)
     source = gate.Source(made.regimen.text, made.options.syringes_text)
-    gate.require_same_pdf(pdf, source, made.options.form.value, small=made.options.small.size)
+    small = made.options.small
+    gate.require_same_pdf(pdf, source, made.options.form.value, small=small.size, has_backs=small.has_backs)
     return pdf
 
 
 def write_barrel(made: PlacedRegimen, fill_number: int, draw_number: int, ending: Ending) -> bytes:
-    """The enlarged barrel of one draw alone, with the card's band.
+    """One stop alone on a page, with the card's band and whose it is.
 
     Args:
         made: the regimen up to its pages.
@@ -255,7 +257,7 @@ def write_barrel(made: PlacedRegimen, fill_number: int, draw_number: int, ending
     return _write_as(placed, pdf, ending, source)[0]
 
 
-def _write_as(placed: PlacedCard, pdf: bytes, ending: Ending, source: object) -> tuple[bytes, ...]:
+def _write_as(placed: PlacedCard, pdf: bytes, ending: Ending, source: Source) -> tuple[bytes, ...]:
     from fillcards.readback import gate
 
     match ending:
@@ -265,7 +267,7 @@ def _write_as(placed: PlacedCard, pdf: bytes, ending: Ending, source: object) ->
             from fillcards.output.svg import write_svg
 
             pictures = tuple(write_svg(page, placed) for page in placed.pages)
-            gate.require_same_svg(pictures, pdf)
+            gate.require_same_svg(pictures, pdf, source)
             return pictures
         case Ending.PNG:
             from fillcards.output.png import write_png_pages

@@ -55,6 +55,7 @@ class Page(NamedTuple):
         free: places where nothing may stand: for a magnet on a front, for the staple on a small card.
         section: sides that are printed on both sides together and count their own pages, such as ``fill 1``.
         side: the page style, such as ``poster-two``.
+        line_gap_mm: of a front, from one line of the scale to the next on its barrels; 0 elsewhere.
     """
 
     width_mm: float
@@ -66,6 +67,7 @@ class Page(NamedTuple):
     free: tuple[Box, ...] = ()
     section: str = ""
     side: str = ""
+    line_gap_mm: float = 0.0
 
 
 class Element(NamedTuple):
@@ -90,7 +92,6 @@ class PlacedCard:
     """The whole print: pages in order, and the one tree over them.
 
     Attributes:
-        barrel_gaps_mm: of each fill, from one line of the scale to the next on its enlarged barrels.
         body_sizes_pt: of each fill's small card, its running text.
     """
 
@@ -98,5 +99,4 @@ class PlacedCard:
     language: str
     pages: tuple[Page, ...]
     structure: Element
-    barrel_gaps_mm: tuple[float, ...] = ()
     body_sizes_pt: tuple[float, ...] = ()

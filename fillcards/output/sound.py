@@ -90,6 +90,14 @@ def list_sayings(card: Card) -> tuple[tuple[Saying, ...], ...]:
     return tuple(tuple(_list_group_sayings(groups, card.language)) for groups in files)
 
 
+def list_spoken_words(card: Card) -> tuple[tuple[str, ...], ...]:
+    """The words handed to the voice, breath by breath, one tuple a file."""
+    return tuple(
+        tuple(breath for saying in sayings for breath in list_breaths(saying.rendered, card.language))
+        for sayings in list_sayings(card)
+    )
+
+
 def _list_fill_groups(fill: FillCard, whose: Group) -> Iterator[Group]:
     """A fill's daily card with whose it is after the title, then its steps without saying the title again."""
     (title, *above), *rest = list_daily(fill)

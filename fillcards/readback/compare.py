@@ -8,12 +8,15 @@ from typing import Final
 from fillcards.readback.expect import Expecting
 from fillcards.readback.marks import PageMarks, cut_marks
 from fillcards.readback.model import CardClaims, UnreadableCard
+from fillcards.readback.regimen_text import Facts
 from fillcards.readback.sides import (
     SMALL,
     STAFF,
     Section,
     compare_fill,
+    compare_panels,
     compare_patient_sides,
+    compare_rest,
     find_section,
     split_sections,
 )
@@ -80,6 +83,30 @@ def compare_small(
         compare_fill(section, claims, fill, expecting.facts)
         faults += section.finish()
     return faults + [f"a card that was not asked for, of {len(section)} sides" for section in sections]
+
+
+def compare_barrel(
+    marks: Iterable[PageMarks], claims: CardClaims, facts: Facts, fill_index: int, draw_index: int
+) -> list[str]:
+    """Every fault of the page that shows one stop alone.
+
+    Args:
+        marks: of all pages; there must be one.
+        claims: what the card must say.
+        facts: what the file says.
+        fill_index, draw_index: from 0.
+    """
+    sides = [Side(each) for each in marks]
+    if len(sides) != 1:
+        return [f"{len(sides)} pages, where one is meant"]
+    fill = claims.fills[fill_index]
+    section = Section(sides, "picture", SMALL)
+    for sentence in (fill.title, claims.band, *claims.whose, claims.foot):
+        section.want(sentence, side=0, least_pt=SMALL.foot_pt)
+    panel = fill.panels[draw_index]
+    compare_panels(section, fill._replace(panels=(panel,)), facts, [])
+    compare_rest(section, 0, None, has_phone=None)
+    return section.finish()
 
 
 def cut_cards(page: PageMarks, size_mm: tuple[float, float], *, is_back: bool) -> list[PageMarks]:
