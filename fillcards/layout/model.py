@@ -50,7 +50,7 @@ class Page(NamedTuple):
     """One side of one sheet. ``fill_number`` is ``None`` on pages that belong to no one fill.
 
     Attributes:
-        is_makers: for those who print, check and teach; its type may be smaller.
+        is_staff: for those who print, check and teach; its type may be smaller.
         small_cards: of a side of small cards, the box of each: one that fills the page, or several to be cut apart.
         free: places where nothing may stand: for a magnet on a front, for the staple on a small card.
         section: sides that are printed on both sides together and count their own pages, such as ``fill 1``.
@@ -62,7 +62,7 @@ class Page(NamedTuple):
     height_mm: float
     placed: tuple[Placed, ...]
     fill_number: int | None
-    is_makers: bool = False
+    is_staff: bool = False
     small_cards: tuple[Box, ...] = ()
     free: tuple[Box, ...] = ()
     section: str = ""

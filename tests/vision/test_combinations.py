@@ -52,7 +52,7 @@ def find_small_text(placed: PlacedCard, size: PrintSize) -> list[str]:
     return [
         f"{item.text!r} in {item.size_pt:g} pt, the steps in {size.step_pt:g} pt"
         for page in placed.pages
-        if not page.is_makers
+        if not page.is_staff
         for each in page.placed
         if each.mark not in pictures
         for item in each.items

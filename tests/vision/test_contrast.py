@@ -51,7 +51,7 @@ def test_a_patients_page_is_black_on_white(path: Path) -> None:
     by half, black on white still has 10.5 to 1, which is more than the 7 to 1 asked for (SC 1.4.6).
     """
     placed = place_regimen(read_regimen_file(path.read_bytes())).placed
-    items = [item for page in placed.pages if not page.is_makers for each in page.placed for item in each.items]
+    items = [item for page in placed.pages if not page.is_staff for each in page.placed for item in each.items]
     assert {item.ink for item in items if isinstance(item, Text)} == {Ink.BLACK}
     assert {item.ink for item in items} == {Ink.BLACK}
     assert contrast_ratio((0.0, 0.0, 0.0), WHITE) / 2 >= 7

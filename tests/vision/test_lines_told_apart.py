@@ -162,7 +162,7 @@ def test_the_makers_page_tells_needed_and_got() -> None:
     words = " ".join(
         item.text
         for page in placed.pages
-        if page.is_makers
+        if page.is_staff
         for each in page.placed
         for item in each.items
         if isinstance(item, Text)

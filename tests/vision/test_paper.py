@@ -39,7 +39,7 @@ def test_no_ink_where_the_magnet_sits(size_pt: int, paper: str) -> None:
     pdf = write_pdf(placed)
     edge, magnet = round(EDGE_MM * PIXELS_PER_MM) - 1, round(MAGNET_MM * PIXELS_PER_MM) - 1
     for index, page in enumerate(placed.pages):
-        if page.is_makers:
+        if page.is_staff:
             continue
         ink = render_pdf(pdf, index, pixels_per_mm=PIXELS_PER_MM)
         assert ink.any()
@@ -51,7 +51,7 @@ def test_no_ink_where_the_magnet_sits(size_pt: int, paper: str) -> None:
 @given(make_plans(), st.sampled_from((18, 24, 32, 48)), st.sampled_from(("letter", "a4")))
 def test_two_sides_of_a_sheet_never_hold_two_fills(plan: Plan, size_pt: int, paper: str) -> None:
     """Printed on both sides, each sheet belongs to one fill: every run of one fill's pages starts on a front side."""
-    pages = [page for page in place(plan, size_pt, paper).pages if not page.is_makers]
+    pages = [page for page in place(plan, size_pt, paper).pages if not page.is_staff]
     position = 0
     for _, group in groupby(pages, key=lambda page: page.fill_number):
         assert position % 2 == 0
