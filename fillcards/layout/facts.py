@@ -20,6 +20,7 @@ from fillcards.regimen.model import BarrelDirection
 from fillcards.typeface import TextTooWide
 
 COLUMN_GAP_MM: Final = 4.0
+BORE_MM: Final = 17.0
 MOST_ORDER_PT: Final = 26.0
 
 
@@ -99,8 +100,9 @@ def _fit_barrel(sheet: Sheet, fill: FillCard, height_mm: float, *, has_labels: b
         )
         for panel in fill.panels
     )
+    narrow = replace(sheet, poster=sheet.poster._replace(bore_mm=BORE_MM))
     drawn = fit_barrel(
-        sheet, replace(view, direction=BarrelDirection.NEEDLE_UP), height_mm, marks=marks, numbers=Side.BEFORE
+        narrow, replace(view, direction=BarrelDirection.NEEDLE_UP), height_mm, marks=marks, numbers=Side.BEFORE
     )
     items = tuple(item for item in drawn.drawing.items if not isinstance(item, Text) or item.text)
     return sheet.setter.figure(drawn.drawing._replace(items=items), fill.both or fill.panels[0].alt), drawn.pitch_mm

@@ -81,7 +81,7 @@ def _set_fill(sheet: Sheet, fill: FillCard, body_pt: float) -> Section:
 
 
 def _set_vials(setter: Setter, card: Card, body_pt: float, paper: Paper) -> Section:
-    """At the reader's size; above 28 pt in the largest type that four sides hold, as it is read sitting, at home."""
+    """At the reader's size; above 24 pt in the largest type that four sides hold, as it is read sitting, at home."""
     for size_pt in (min(body_pt, VIALS_SIZES_PT[0]), *(VIALS_SIZES_PT[1:] if body_pt > VIALS_SIZES_PT[0] else ())):
         done = set_vials(make_sheet(setter, card, paper, size_pt, None, "vials"))
         if done:

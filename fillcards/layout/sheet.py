@@ -150,7 +150,7 @@ class Sheet:
         banner = [self.setter.text(self.banner, self.body_pt, self.live_mm, bold=True)] if self.banner else []
         return stack((head, *banner, whose), self.gap_mm / 2), magnet
 
-    def running_head(self, left: Say, right: Say | None, pointer: Say, page: int = 88, pages: int = 88) -> Piece:
+    def running_head(self, left: Say, right: Say | None, pointer: Say, page: int = 8, pages: int = 8) -> Piece:
         """At the top of every side after a front: name and lines in a bar, whom to call and where to look, band, page."""
         bar = self._running_bar(left, right)
         small_pt = LEAST_PATIENT_PT if self.body_pt <= SMALL_FOOT_TO_PT else LEAST_LARGE_FOOT_PT
@@ -192,7 +192,7 @@ class Sheet:
             return stack((self._justify(others, width_mm), right))
         return beside(pieces, (width_mm - whole_mm) / (len(pieces) - 1))
 
-    def front_foot(self, page: int = 88, pages: int = 88) -> Piece:
+    def front_foot(self, page: int = 8, pages: int = 8) -> Piece:
         """Code and date, page of pages, and where the steps are."""
         count, pointer = say("page", page=page, pages=pages), say("other-side")
         return self._foot((self.card.foot, count), pointer)

@@ -50,5 +50,5 @@ def list_styles(body_pt: float) -> tuple[Style, ...]:
 HELPER_PT: Final = 18.0
 """Of the sheet that goes with a deck, for whoever helps."""
 
-VIALS_SIZES_PT: Final = (28.0, 26.0, 24.0, 22.0, 20.0)
+VIALS_SIZES_PT: Final = (24.0, 22.0, 20.0, 18.0)
 """Of the sheet for all fills, for readers above the first."""

@@ -32,7 +32,7 @@ def set_vials(sheet: Sheet) -> tuple[Say, list[Page], tuple[Element, ...]] | Non
     """The pages of the section, an even number of them; ``None`` if four sides do not hold it."""
     vials = sheet.card.vials
     head = sheet.vials_head()
-    room_mm = sheet.measure_room_mm(head, sheet.vials_foot(88, 88))
+    room_mm = sheet.measure_room_mm(head, sheet.vials_foot(8, 8))
     sides = flow((*_set_panels(sheet), *_set_rest(sheet)), (room_mm,), 0.4 * sheet.gap_mm)
     if sides is None or len(sides) > MOST_SIDES:
         return None

@@ -1,0 +1,212 @@
+"""Claims about fronts, by the boxes of what stands on them (rules of the front in the card's design)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from fractions import Fraction
+from itertools import pairwise
+from pathlib import Path
+from typing import Final
+
+import pytest
+from support.plans import STARTERS, build_card, plan_starter
+
+from fillcards.card.model import Card
+from fillcards.catalogue.papers import load_papers
+from fillcards.layout.model import Box, Element, Page, Placed, PlacedCard
+from fillcards.layout.place import place_card
+from fillcards.layout.proof import measure_item_box
+from fillcards.layout.sizes import MARGIN_MM
+from fillcards.picture.items import Line, Polygon, Text
+from fillcards.plan.print_size import choose_print_size
+from fillcards.regimen.model import Patient
+
+RISING_PT: Final = (18, 24, 28, 32, 36)
+MIXED: Final = tuple(path for path in STARTERS if "two-insulins" in path.stem or "half-units" in path.stem)
+FIGURE_FROM_PT: Final = 70.0
+"""Everything set larger is a figure."""
+
+
+def make(starter: Path, size_pt: int = 18, paper: str = "letter") -> tuple[Card, PlacedCard]:
+    """A starter's card and its pages."""
+    card = build_card(plan_starter(starter), ())
+    return card, place_card(card, choose_print_size(Patient(text_size_pt=Fraction(size_pt))), load_papers()[paper])
+
+
+def list_fronts(placed: PlacedCard) -> list[Page]:
+    """The first side of each fill."""
+    return [page for page in placed.pages if page.side in {"poster", "facts-left", "facts-left-few"}]
+
+
+def list_figure_marks(element: Element) -> Iterator[int]:
+    """The marks of pictures."""
+    for child in element.children:
+        if isinstance(child, Element):
+            if child.role == "Figure":
+                yield from (mark for mark in child.children if isinstance(mark, int))
+            yield from list_figure_marks(child)
+
+
+def measure_share(page: Page, boxes: Iterable[Box], within: Box) -> float:
+    """The part of an area that boxes cover, counted on a grid of half millimetres."""
+    boxes = tuple(boxes)
+    columns, rows = int(within.width_mm * 2), int(within.height_mm * 2)
+    covered = 0
+    for row in range(rows):
+        y_mm = within.y_mm + row / 2
+        level = [box for box in boxes if box.y_mm <= y_mm <= box.bottom_mm]
+        covered += sum(
+            any(box.x_mm <= within.x_mm + column / 2 <= box.right_mm for box in level) for column in range(columns)
+        )
+    return covered / (columns * rows)
+
+
+def list_texts(page: Page) -> list[Text]:
+    """Every run on a side."""
+    return [item for placed in page.placed for item in placed.items if isinstance(item, Text)]
+
+
+@pytest.mark.parametrize("starter", MIXED, ids=lambda path: path.stem)
+@pytest.mark.parametrize("paper", ["letter", "a4"])
+def test_the_picture_takes_a_fifth_of_page_one(starter: Path, paper: str) -> None:
+    """At 18 pt and for two medicines: barrels, the figures, the arrows that tie the two together, and the sign."""
+    _, placed = make(starter, paper=paper)
+    marks = set(list_figure_marks(placed.structure))
+    for page in list_fronts(placed)[:2]:
+        boxes = [each.box for each in page.placed if each.mark in marks]
+        boxes += [each.box for each in page.placed if _is_arrow(each) or _is_figure(each)]
+        boxes += [each.box for each in page.placed if _is_sign(page, each)]
+        whole = Box(0.0, 0.0, page.width_mm, page.height_mm)
+        assert measure_share(page, boxes, whole) >= 0.20
+
+
+def _is_arrow(placed: Placed) -> bool:
+    return placed.mark is None and any(isinstance(item, Polygon) and len(item.points_mm) == 3 for item in placed.items)
+
+
+def _is_sign(page: Page, placed: Placed) -> bool:
+    """A picture in the right upper corner that is not read aloud."""
+    return placed.mark is None and placed.box.y_mm < 22 and placed.box.right_mm > page.width_mm - MARGIN_MM - 0.1 and not placed.may_overlap
+
+
+def _is_figure(placed: Placed) -> bool:
+    return any(isinstance(item, Text) and item.size_pt > FIGURE_FROM_PT for item in placed.items)
+
+
+@pytest.mark.parametrize("starter", MIXED, ids=lambda path: path.stem)
+def test_more_than_half_of_page_one_says_something(starter: Path) -> None:
+    """Between the margins at 18 pt, what boxes of words, bars, figures and pictures cover, each as tight as its ink."""
+    _, placed = make(starter)
+    for page in list_fronts(placed)[:2]:
+        live = Box(MARGIN_MM, MARGIN_MM, page.width_mm - 2 * MARGIN_MM, page.height_mm - 2 * MARGIN_MM)
+        boxes = [each.box for each in page.placed if not _is_frame(page, each.box)]
+        assert measure_share(page, (*boxes, *page.free), live) > 0.55
+
+
+def _is_frame(page: Page, box: Box) -> bool:
+    """Whether a box is a panel's outline, which covers nothing."""
+    return box.height_mm > 0.5 * page.height_mm and box.width_mm > 0.35 * page.width_mm
+
+
+@pytest.mark.parametrize("starter", STARTERS, ids=lambda path: path.stem)
+def test_a_figure_is_read_from_a_metre_away(starter: Path) -> None:
+    """At least 100 pt, or 76 where three digits or a point must fit."""
+    card, placed = make(starter)
+    for page, fill in zip(list_fronts(placed), card.fills, strict=True):
+        figures = [text for text in list_texts(page) if text.size_pt > FIGURE_FROM_PT]
+        is_long = any(len(text.text) > 2 for text in figures)
+        assert len(figures) == len(fill.panels)
+        assert all(text.size_pt >= (76 if is_long else 100) for text in figures)
+
+
+@pytest.mark.parametrize("starter", STARTERS, ids=lambda path: path.stem)
+def test_order_words_are_at_least_24_pt(starter: Path) -> None:
+    """The words in the bars, at any size of type."""
+    for size_pt in RISING_PT:
+        card, placed = make(starter, size_pt)
+        marks = {mark for element in _find(placed.structure, "H2") for mark in element.children}
+        for page in list_fronts(placed):
+            sizes = [
+                item.size_pt
+                for each in page.placed
+                if each.mark in marks
+                for item in each.items
+                if isinstance(item, Text)
+            ]
+            assert sizes
+            assert min(sizes) >= 24
+
+
+def _find(element: Element, role: str) -> Iterator[Element]:
+    if element.role == role:
+        yield element
+    for child in element.children:
+        if isinstance(child, Element):
+            yield from _find(child, role)
+
+
+@pytest.mark.parametrize("starter", STARTERS, ids=lambda path: path.stem)
+def test_figures_scale_numbers_and_strokes_never_fall_as_the_type_grows(starter: Path) -> None:
+    """What a reader of larger type gets is never smaller (rule 4)."""
+    seen = []
+    for size_pt in RISING_PT:
+        _, placed = make(starter, size_pt)
+        page = list_fronts(placed)[0]
+        marks = set(list_figure_marks(placed.structure))
+        barrels = [each for each in page.placed if each.mark in marks]
+        numbers = [item.size_pt for each in barrels for item in each.items if isinstance(item, Text)]
+        walls = [item.outline_mm for each in barrels for item in each.items if isinstance(item, Polygon) and item.outline_mm]
+        figure_pt = min(text.size_pt for text in list_texts(page) if text.size_pt > FIGURE_FROM_PT)
+        seen.append((figure_pt, min(numbers), min(walls)))
+    for smaller, larger in pairwise(seen):
+        assert all(after >= before for before, after in zip(smaller, larger, strict=True))
+
+
+@pytest.mark.parametrize("starter", [path for path in STARTERS if "two-insulins" in path.stem], ids=lambda p: p.stem)
+def test_half_a_milliliter_is_120_mm_long(starter: Path) -> None:
+    """The scale of a 0.5 mL barrel at 18 pt, from zero line to last line."""
+    _, placed = make(starter)
+    marks = set(list_figure_marks(placed.structure))
+    for page in list_fronts(placed):
+        for each in (each for each in page.placed if each.mark in marks):
+            level = [
+                item
+                for item in each.items
+                if isinstance(item, Line) and not item.dash_mm and item.y1_mm == item.y2_mm and item.width_mm < 1.0
+            ]
+            heights = [line.y1_mm for line in level]
+            assert max(heights) - min(heights) >= 120
+
+
+@pytest.mark.parametrize("starter", STARTERS, ids=lambda path: path.stem)
+def test_the_magnet_has_its_place(starter: Path) -> None:
+    """At the top of a front, 22 mm high and at least 25 mm wide, beside the title; nothing stands on it."""
+    _, placed = make(starter)
+    for page in list_fronts(placed):
+        (free,) = page.free
+        assert free.y_mm == 0
+        assert free.height_mm >= 22
+        assert free.width_mm >= 25
+        boxes = [measure_item_box(item) for each in page.placed for item in each.items]
+        assert not any(
+            box.x_mm < free.right_mm and free.x_mm < box.right_mm and box.y_mm < free.bottom_mm - 0.02 for box in boxes
+        )
+
+
+@pytest.mark.parametrize("starter", STARTERS, ids=lambda path: path.stem)
+def test_every_mark_is_placed_and_read_once(starter: Path) -> None:
+    """The structure tree names each placed mark exactly once, and no mark that is not placed."""
+    for size_pt in (18, 24, 36, 48):
+        _, placed = make(starter, size_pt)
+        read = list(_list_marks(placed.structure))
+        on_paper = {each.mark for page in placed.pages for each in page.placed if each.mark is not None}
+        assert len(read) == len(set(read))
+        assert set(read) == on_paper
+
+
+def _list_marks(element: Element) -> Iterator[int]:
+    for child in element.children:
+        if isinstance(child, int):
+            yield child
+        else:
+            yield from _list_marks(child)

@@ -1,0 +1,89 @@
+"""The table of sides (the card's design): how many sides a fill, all fills and staff may take, for every starter.
+
+``python -m pytest -s tests/layout/test_sides.py -k table`` prints it.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from fractions import Fraction
+from functools import lru_cache
+from pathlib import Path
+from typing import Final
+
+import pytest
+from support.plans import STARTERS, build_card, plan_starter
+
+from fillcards.catalogue.near_vision import parse_near_acuity
+from fillcards.catalogue.papers import load_papers
+from fillcards.layout.model import PlacedCard
+from fillcards.layout.place import place_card
+from fillcards.layout.proof import find_faults
+from fillcards.plan.print_size import choose_print_size
+from fillcards.problems import RegimenRefused
+from fillcards.regimen.model import Patient
+
+READERS: Final = ("18 pt", "24 pt", "32 pt", "36 pt", "20/100 at 40 cm", "20/200 at 40 cm")
+PAPERS: Final = ("letter", "a4")
+MOST_OF_A_FILL: Final = {20.0: 2, 28.0: 4, 36.0: 6, 83.0: 6}
+"""By the largest type each row of the table serves; a deck's helper has two more."""
+MOST_OF_VIALS: Final = {20.0: 2, 28.0: 4, 36.0: 4, 83.0: 4}
+
+
+def make_reader(words: str) -> Patient:
+    """Somebody who asks for a type size or states an acuity."""
+    if words.endswith(" pt"):
+        return Patient(text_size_pt=Fraction(words.removesuffix(" pt")))
+    return Patient(reads=parse_near_acuity(words))
+
+
+@lru_cache(maxsize=None)
+def place(starter: Path, reader: str, paper: str) -> PlacedCard | None:
+    """The pages; ``None`` where the card is refused."""
+    size = choose_print_size(make_reader(reader))
+    try:
+        return place_card(build_card(plan_starter(starter), ()), size, load_papers()[paper])
+    except RegimenRefused:
+        return None
+
+
+def find_most(table: dict[float, int], reader: str) -> int:
+    """The row of a reader's type."""
+    body_pt = choose_print_size(make_reader(reader)).body_pt
+    return next(most for largest, most in table.items() if body_pt <= largest)
+
+
+def list_excesses(placed: PlacedCard | None, reader: str) -> Iterator[str]:
+    """What takes more sides than the table allows, or does not come in whole sheets."""
+    if placed is None:
+        yield "refused"
+        return
+    for section, sides in Counter(page.section for page in placed.pages).items():
+        kind = section.split()[0]
+        most = {"helper": 2, "staff": 2}.get(kind) or find_most(
+            MOST_OF_VIALS if kind == "vials" else MOST_OF_A_FILL, reader
+        )
+        if sides > most or sides % 2:
+            yield f"{section}: {sides} of {most}"
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("reader", READERS)
+@pytest.mark.parametrize("starter", STARTERS, ids=lambda path: path.stem)
+def test_the_table_of_sides_holds(starter: Path, reader: str, paper: str) -> None:
+    """No section takes more sides than its row of the table, and each comes in whole sheets."""
+    placed = place(starter, reader, paper)
+    sides = Counter(page.section for page in placed.pages) if placed else {}
+    print(starter.stem, reader, paper, dict(sides), sep=" | ")
+    assert list(list_excesses(placed, reader)) == []
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("reader", READERS)
+@pytest.mark.parametrize("starter", STARTERS, ids=lambda path: path.stem)
+def test_nothing_overlaps_leaves_its_place_or_is_too_small(starter: Path, reader: str, paper: str) -> None:
+    """Every page of every starter is sound by the geometric proof."""
+    placed = place(starter, reader, paper)
+    pages = placed.pages if placed else ()
+    assert [f"{page.section}: {fault}" for page in pages for fault in find_faults(page)] == []
