@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from fractions import Fraction
 from typing import Final
 
 from fillcards.readback.expect import Expecting
@@ -21,7 +22,7 @@ from fillcards.readback.sides import (
     split_sections,
 )
 from fillcards.readback.staff import compare_staff
-from fillcards.readback.words import Side
+from fillcards.readback.words import EVERYWHERE, Side
 
 
 EASE_MM: Final = 0.2

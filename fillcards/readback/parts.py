@@ -72,6 +72,12 @@ def name_mark(mark: Stroke | Shape) -> str:
     return f"{kind} {len(mark.points)}"
 
 
+def describe_mark(mark: Stroke | Shape) -> str:
+    """What a mark is, and where."""
+    x, y = (mark.x1_mm, mark.y1_mm) if isinstance(mark, Stroke) else mark.middle
+    return f"{name_mark(mark)} {x:.0f} mm from the left, {y:.0f} mm from the top"
+
+
 def list_loose_fillings(region: Region, boxes: Iterable[Box]) -> list[Stroke | Shape]:
     """Slants and dots that lie in none of the boxes."""
     boxes = tuple(boxes)

@@ -44,7 +44,8 @@ USUAL_GAP_MM: Final = 0.63
 BUBBLES_GAPS: Final = 9.0
 """How far bubbles may keep a filling from the needle's end, in gaps of the pen."""
 WEDGE_GAP_MM: Final = 4.0
-"""A wedge or a figure's arrow ends at most so far from the barrel's wall."""
+WEDGE_GAPS: Final = 3.0
+"""A wedge or a figure's arrow ends at most so far from the barrel's wall, in mm or in gaps of the pen."""
 LONGER: Final = 1.25
 """Long lines are at least so many times as long as short ones."""
 
@@ -106,10 +107,10 @@ AIR: Final = ("air_out", "air_stay", "no_air")
 def count_things(*made: str) -> Counter[str]:
     """``3 solid 4, line`` as a count of each."""
     found: Counter[str] = Counter()
-    for part in ", ".join(filter(None, made)).split(", "):
+    for part in filter(None, ", ".join(made).split(", ")):
         first, _, rest = part.partition(" ")
         number, name = (int(first), rest) if first.isdigit() else (1, part)
-        found[name] += number if part else 0
+        found[name] += number
     return +found
 
 
@@ -300,7 +301,8 @@ def _find_wedge_faults(wedges: tuple[Pointed, ...], syringe: Syringe) -> Iterato
         yield f"it has {len(wedges)} solid wedges"
         return
     gap = wedges[0].x - syringe.barrel.right
-    if abs(wedges[0].y - syringe.edge_mm) > ON_LINE_MM or not 0 < gap < WEDGE_GAP_MM or wedges[0].way != "left":
+    most = max(WEDGE_GAP_MM, WEDGE_GAPS * syringe.gap_mm)
+    if abs(wedges[0].y - syringe.edge_mm) > ON_LINE_MM or not 0 < gap < most or wedges[0].way != "left":
         yield "its wedge does not point at the stopper's edge"
 
 
@@ -405,7 +407,7 @@ def find_mark_faults(
         if scale.bore is not None:
             near, far = scale.bore
             gap = (across - far) * math.copysign(1.0, far - near)
-            if not 0 < gap <= WEDGE_GAP_MM:
+            if not 0 < gap <= max(WEDGE_GAP_MM, WEDGE_GAPS * scale.gap_mm):
                 yield f"what points at line {value} does not end at the barrel"
     words = [run for run in scale.others if run.bold]
     meant = sorted(text for _, text in marks if text)

@@ -7,7 +7,7 @@ from itertools import pairwise
 from typing import Any, Final
 
 from fillcards.readback.marks import PageMarks, Shape, Stroke
-from fillcards.readback.parts import Box, box_of, is_solid, name_mark
+from fillcards.readback.parts import Box, box_of, describe_mark, is_solid
 from fillcards.readback.render import DARK, DPI, FINE_DPI, FINE_MM, LIGHT, Easel, Raster
 
 PLATE_CORNERS: Final = 28
@@ -33,7 +33,7 @@ def find_seen_faults(marks: PageMarks, page: Any, easel: Easel) -> Iterator[str]
         yield f'"{run.text}", {run.x_mm:.0f} mm from the left, {run.y_mm:.0f} mm from the top, does not look as it reads'
     bare = [mark for mark in (*marks.strokes, *marks.shapes) if not _has_ink(mark, raster)]
     if bare:
-        yield f"{len(bare)} marks have no ink, such as {name_mark(bare[0])} at {_describe(bare[0])}"
+        yield f"{len(bare)} marks have no ink, such as {describe_mark(bare[0])}"
     # A stopper may lie between two lines, flanges across a rod.
     solid = [box_of(shape) for shape in marks.shapes if is_solid(shape, 4)]
     solid += [Box(*stroke.box) for stroke in marks.strokes if stroke.is_horizontal or stroke.is_vertical]
@@ -47,7 +47,7 @@ def find_seen_faults(marks: PageMarks, page: Any, easel: Easel) -> Iterator[str]
             across = 0.0, reach if one.y2_mm > one.y1_mm else -reach
         x, y = x + across[0], y + across[1]
         if raster.find_level(x, y) < LIGHT and not any(box.holds(x, y, 0.2) for box in solid):
-            yield f"between two lines at {_describe(one)} there is no white"
+            yield f"between two lines at {describe_mark(one)} there is no white"
             return
 
 
@@ -90,7 +90,3 @@ def _measure_side(side: tuple[tuple[float, float], tuple[float, float]]) -> floa
     (x1, y1), (x2, y2) = side
     return abs(x1 - x2) + abs(y1 - y2)
 
-
-def _describe(mark: Stroke | Shape) -> str:
-    x, y = (mark.x1_mm, mark.y1_mm) if isinstance(mark, Stroke) else mark.middle
-    return f"{x:.0f} mm from the left, {y:.0f} mm from the top"

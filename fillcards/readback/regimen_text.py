@@ -140,6 +140,7 @@ class Facts(NamedTuple):
     checked_on: date | None
     checked_code: str
     is_sample: bool
+    shortest_scale_length: Fraction
     scale_length: Fraction | None
     reader_pt: float
     raw: dict[str, Any]
@@ -214,6 +215,7 @@ def _read(root: dict[str, Any], syringes: str | None) -> Facts:
         checked_on=_date(review, "checked_on"),
         checked_code=_text(review, "checked_code").upper(),
         is_sample=_text(root, "sample") == "true",
+        shortest_scale_length=read_amount(row["shortest_scale_length"]).number,
         scale_length=read_amount(syringe["scale_length"]).number if syringe.get("scale_length") else None,
         reader_pt=_find_reader_pt(patient),
         raw=root,
@@ -265,7 +267,7 @@ def _read_fill(entry: dict[str, Any], vials: dict[str, Vial], scale: str) -> Fil
         draws.append(Drawn(vial, dose, volume, alone, edge))
     return Filling(
         when=_text(entry, "when"),
-        days=_read_days(entry.get("days")),
+        days=read_days(entry.get("days")),
         minutes=int(read_amount(minutes).number) if minutes else None,
         draws=tuple(draws),
     )
@@ -282,7 +284,8 @@ def _volume_ml(dose: Amount, strength: Amount | None) -> Fraction:
     return dose.number * MICROGRAMS[dose.unit] / (strength.number * MICROGRAMS[per])
 
 
-def _read_days(entry: object) -> tuple[int, ...]:
+def read_days(entry: object) -> tuple[int, ...]:
+    """Days of the week from Monday, 0; none named: all."""
     named = {"weekdays": range(5), "weekends": range(5, 7)}
     if not entry or isinstance(entry, str):
         return tuple(named.get(str(entry or "").strip(), range(7)))
@@ -293,7 +296,7 @@ def _read_older(entry: dict[str, Any] | None) -> Older | None:
     if not entry:
         return None
     stops = {
-        (_text(each, "when"), _read_days(each.get("days")), _text(each, "medicine")): read_amount(
+        (_text(each, "when"), read_days(each.get("days")), _text(each, "medicine")): read_amount(
             _text(each, "line")
         ).number
         for each in entry.get("lines") or ()

@@ -16,6 +16,7 @@ from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from functools import lru_cache
 from math import ceil
+from string import ascii_uppercase
 from typing import Any, Final
 
 from fillcards.problems import OutputError
@@ -239,7 +240,7 @@ def measure_unlikeness(seen: int, meant: int) -> float:
 def _find_box(run: Run, left_mm: float, right_mm: float, px_per_mm: float) -> PixelBox:
     """A stretch of a run as high as its letters may be: the neighbours of a number may be close."""
     size_mm = convert_pt_to_mm(run.size_pt)
-    if not run.text.strip(NUMBER_LETTERS):
+    if not run.text.strip(NUMBER_LETTERS + ascii_uppercase):
         above_mm, below_mm = (CAP_HEIGHT_EM + 0.02) * size_mm, (COMMA_EM if "," in run.text else 0.02) * size_mm
     else:
         above_mm, below_mm = ACCENT_EM * size_mm, DESCENDER_EM * size_mm

@@ -73,7 +73,7 @@ class Scale(NamedTuple):
         return next((along for along, each, _ in self.lines if each == value), None)
 
 
-def read_scale(region: Region, runs: Iterable[Run], turn: Turn, line_every: Fraction) -> Scale | None:
+def read_scale(region: Region, runs: Iterable[Run], turn: Turn, line_every: Fraction | None) -> Scale | None:
     """The one scale of a region; ``None`` if there is none, or its lines and numbers contradict each other."""
     lines = _find_lines(region.strokes, turn)
     if len(lines) < LEAST_LINES:
@@ -82,8 +82,13 @@ def read_scale(region: Region, runs: Iterable[Run], turn: Turn, line_every: Frac
     numbers, others = _find_numbers(runs, turn, places)
     if not numbers:
         return None
-    # One numbered line fixes the count; every other must agree.
     index, value = min(numbers.items())
+    if line_every is None:
+        other, most = max(numbers.items())
+        if other == index or most <= value:
+            return None
+        line_every = (most - value) / (other - index)
+    # One numbered line fixes the count; every other must agree.
     values = [value + (i - index) * line_every for i in range(len(places))]
     if any(values[i] != number for i, number in numbers.items()) or values[0] < 0:
         return None

@@ -14,7 +14,7 @@ from typing import Final, NamedTuple
 from fillcards.readback.forms import list_vials
 from fillcards.readback.marks import PageMarks, Shape, Stroke
 from fillcards.readback.model import CardClaims, FillClaims, PictureClaim, Step, VialClaims
-from fillcards.readback.parts import Box, Pointed, Region, box_of, is_outline, is_solid, name_mark
+from fillcards.readback.parts import Box, Pointed, Region, box_of, describe_mark, is_outline, is_solid, name_mark
 from fillcards.readback.pictures import (
     find_barrel_faults,
     find_scene_faults,
@@ -42,8 +42,6 @@ STAFF: Final = Rules(10.0, 10.0, 10.0, 11.7)
 LARGEST_STEPS_PT: Final = 36.0
 ROUNDED: Final = 28
 """Corners of a rounded rectangle: a frame, or a plate behind light words."""
-NUMBER_INDENT: Final = 0.9
-"""From the left end of a step's words to its number, in its type size."""
 RULE_MM: Final = 25.0
 """A level stroke at least so long divides, or is to be written on."""
 WRITE_MM: Final = 30.0
@@ -308,8 +306,8 @@ def _compare_steps(section: Section, steps: Sequence[Step], facts: Facts) -> Non
         side = section.sides[at]
         discs = [s for s in side.shapes if s.is_round and box_of(s).holds(word.x_mm, word.y_mm) and s.fill is not None]
         side.drop(*discs)
-        left = word.x_mm - NUMBER_INDENT * word.size_pt * MM_PER_PT
-        cells.append((at, Box(left, discs[0].top_mm if discs else word.y_mm - 8.0, word.x_mm, word.y_mm), word.size_pt))
+        left, top = (discs[0].left_mm, discs[0].top_mm) if discs else (word.x_mm, word.y_mm - word.size_pt * MM_PER_PT)
+        cells.append((at, Box(left, top, word.x_mm, word.y_mm), word.size_pt))
     rules = [_take_rules(side) for side in section.sides]
     bare = 0
     for index, ((at, number_box, _), step) in enumerate(zip(cells, steps, strict=True)):
@@ -346,7 +344,7 @@ def _find_cell(side: Side, number: Box, others: list[Box], rules: list[tuple[flo
     """The cell of a step: between the rules above and below its number, in its column; at the top of a column from
     its number on, at the foot down to the end of what stands there."""
     starts = sorted({round(box.left) for box in others})
-    mine = [rule for rule in rules if rule[1] - 2.0 < number.left < rule[2]]
+    mine = [rule for rule in rules if rule[1] - 3.0 < number.left < rule[2]]
     width = side.marks.width_mm
     left, right = (min(r[1] for r in mine), max(r[2] for r in mine)) if mine else (0.0, width)
     if not mine and len(starts) > 1 and starts[-1] - starts[0] > width / 3:
@@ -436,7 +434,7 @@ def compare_rest(section: Section, number: int, sign: PictureClaim | None, *, ha
     if sign:
         section.tell(*find_sign_faults(sign.sign, region), where=f", side {number + 1}, sign")
     elif region.strokes or region.shapes:
-        names = ", ".join(sorted(name_mark(mark) for mark in (*region.strokes, *region.shapes)))
+        names = ", ".join(sorted(describe_mark(mark) for mark in (*region.strokes, *region.shapes)))
         section.tell(f"marks that belong to nothing: {names}", where=f", side {number + 1}")
 
 

@@ -9,7 +9,7 @@ import pytest
 from readback.seeded import FAULTS, Fault
 from support import made_cards
 
-from fillcards.readback.gate import CardMismatch, require_same_pdf
+from fillcards.readback.gate import CardMismatch, Making, require_same_pdf
 
 STARTERS: Final = {
     "mixed": "two-insulins-twice-a-day",
@@ -34,5 +34,5 @@ def test_fault_is_refused(fault: Fault, monkeypatch: pytest.MonkeyPatch) -> None
     assert wrong.pdf != right.pdf
     monkeypatch.undo()
     with pytest.raises(CardMismatch) as refused:
-        require_same_pdf(wrong.pdf, text, code=right.code, fingerprint=right.fingerprint)
+        require_same_pdf(wrong.pdf, text, Making(code=right.code, fingerprint=right.fingerprint))
     assert refused.value.differences

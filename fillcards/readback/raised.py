@@ -1,0 +1,172 @@
+"""Raised pages against the claims: words in print, the same numbers in braille, stops by the numbers beside the scale.
+
+A finger finds a stop by the line across the barrel: one piece where the plunger stays, pieces where it goes on. Words
+in braille are those of the print; of the cells the numbers are read, each with its point. Lengths in mm.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from fractions import Fraction
+from typing import Final
+
+from fillcards.readback.cells import read_lines
+from fillcards.readback.expect import Expecting
+from fillcards.readback.marks import PageMarks, Stroke
+from fillcards.readback.model import CardClaims, FillClaims, PictureClaim
+from fillcards.readback.parts import is_slant
+from fillcards.readback.runs import Run
+from fillcards.readback.saying import Sentence, say
+from fillcards.readback.sides import Rules, Section, find_section, is_write_in, split_sections
+from fillcards.readback.words import EVERYWHERE, Side
+from fillcards.typeface import CAP_HEIGHT_EM
+
+RAISED: Final = Rules(14.0, 14.0, 24.0, 11.0)
+NUMBER_PT: Final = 24.0
+ON_LINE_MM: Final = 0.25
+NUMBER_EASE_MM: Final = 1.5
+LEAST_TEXTURE_MM: Final = 25.0
+BRAILLE_MM: Final = 2.0
+"""Braille dots are thinner than those of a texture."""
+_NUMBER: Final = re.compile(r"[0-9][0-9,]*(?:\.[0-9]+)?")
+
+
+def compare_raised(marks: Iterable[PageMarks], expecting: Expecting, claims: CardClaims) -> list[str]:
+    """Every fault of raised pages, as sentences for people.
+
+    Args:
+        marks: of all pages, in order.
+        expecting: what the file says.
+        claims: what the pages must say.
+    """
+    sections = split_sections([Side(each) for each in marks], claims.language)
+    if sections is None:
+        return ["the pages do not count from 1 to their number in each section"]
+    faults: list[str] = []
+    for number, fill in enumerate(claims.fills, start=1):
+        pages = find_section(sections, fill.title)
+        if pages is None or len(pages) != len(fill.panels) + 1:
+            faults.append(f"fill {number}: a whole barrel and a close-up of each stop were expected")
+            continue
+        section = Section(pages, f"fill {number}", RAISED)
+        _compare_fill(section, claims, fill, expecting.facts.last)
+        faults += section.finish()
+    key = say(claims.language, "raised-key")
+    pages = find_section(sections, key)
+    if pages is None:
+        return [*faults, "the key of what the lines mean is missing"]
+    section = Section(pages, "key", RAISED)
+    _want_head(section, claims, key)
+    section.want_all(say(claims.language, f"raised-{name}") for name in ("slanted", "dots", "edge", "enlarged"))
+    for side in pages:
+        section.tell(*_find_braille_faults(side.marks))
+    faults += section.finish()
+    return faults + [f"{len(rest)} pages that were not asked for" for rest in sections]
+
+
+def _want_head(section: Section, claims: CardClaims, title: Sentence) -> None:
+    whose = [sentence for sentence in claims.whose if not is_write_in(sentence)]
+    for number in range(len(section.sides)):
+        page = say(claims.language, "page", page=str(number + 1), pages=str(len(section.sides)))
+        for sentence in (title, page, claims.band, *whose, claims.foot):
+            section.want(sentence, side=number)
+
+
+def _compare_fill(section: Section, claims: CardClaims, fill: FillClaims, last: Fraction) -> None:
+    _want_head(section, claims, fill.title)
+    stops = [panel.barrel for panel in fill.panels]
+    section.tell(*find_raised_faults(section.sides[0], stops, last, is_whole=True), where=", whole barrel")
+    for number, panel in enumerate(fill.panels, start=1):
+        section.want(panel.count, side=number)
+        faults = find_raised_faults(section.sides[number], [panel.barrel], last, is_whole=False)
+        section.tell(*faults, where=f", close-up of {panel.medicine.text}")
+    for side in section.sides:
+        section.tell(*_find_braille_faults(side.marks))
+
+
+def find_raised_faults(side: Side, claims: list[PictureClaim], last: Fraction, *, is_whole: bool) -> Iterator[str]:
+    """One raised scale: its numbers in order, each stop's line on its value, its portions.
+
+    Args:
+        side: the page.
+        claims: of each stop that must be marked, the one where the plunger stays last.
+        last: value of the scale's last line.
+        is_whole: whether all of the scale must be there.
+    """
+    runs = [run for run in side.take_runs(EVERYWHERE) if run.size_pt >= NUMBER_PT]
+    level = [s for s in side.marks.strokes if s.is_horizontal]
+    plain = [run for run in runs if not run.bold]
+    places = _find_places(plain, level)
+    if places is None:
+        yield "its scale cannot be read"
+        return
+    (low_y, low), (high_y, high) = places[0], places[-1]
+    to_value = lambda y: float(low) + (y - low_y) * float(high - low) / (high_y - low_y)  # noqa: E731
+    ease = ON_LINE_MM * float(high - low) / (high_y - low_y)
+    if is_whole and (low, high) != (0, last) and high + (high - low) / max(len(places) - 1, 1) <= last:
+        yield f"its numbers run from {low} to {high}"
+    thick = max(stroke.width_mm for stroke in level)
+    marks: dict[float, int] = {}
+    for stroke in level:
+        if stroke.width_mm > thick - 0.05:
+            key = next((y for y in marks if abs(y - stroke.y1_mm) < ON_LINE_MM), stroke.y1_mm)
+            marks[key] = marks.get(key, 0) + 1
+    meant = [claim.stop or Fraction(0) for claim in claims]
+    seen = sorted((to_value(y), pieces) for y, pieces in marks.items())
+    if len(seen) != len(meant) or any(abs(value - float(stop)) > ease for (value, _), stop in zip(seen, meant, strict=True)):
+        told = ", ".join(f"{value:.2f}" for value, _ in seen)
+        yield f"its stops are at {told or 'nothing'}, where {', '.join(map(str, meant))} are meant"
+    elif seen[-1][1] != 1 or any(pieces < 2 for _, pieces in seen[:-1]):
+        yield "the line where the plunger stays must be whole, one it passes broken"
+    bold = sorted(Fraction(run.text.replace(",", "")) for run in runs if run.bold)
+    if bold != sorted(meant):
+        yield f"the numbers at its stops are {', '.join(map(str, bold)) or 'none'}"
+    yield from _find_texture_faults(side, claims[-1], to_value, (high_y - low_y) / float(high - low))
+
+
+def _find_places(runs: Iterable[Run], level: list[Stroke]) -> list[tuple[float, Fraction]] | None:
+    """Each number's place along the scale by the line nearest to it, from the needle on; ``None`` if they disagree."""
+    found = []
+    for run in runs:
+        middle = run.y_mm - CAP_HEIGHT_EM * run.size_pt * 25.4 / 72 / 2
+        near = min((stroke.y1_mm for stroke in level), key=lambda y: abs(y - middle), default=None)
+        if near is None or abs(near - middle) > NUMBER_EASE_MM or not _NUMBER.fullmatch(run.text):
+            continue
+        found.append((near, Fraction(run.text.replace(",", ""))))
+    found.sort()
+    if len(found) < 2 or found[0][1] >= found[-1][1]:
+        return None
+    (y1, v1), (y2, v2) = found[0], found[-1]
+    even = all(abs(y - y1 - float((v - v1) / (v2 - v1)) * (y2 - y1)) <= ON_LINE_MM for y, v in found)
+    return found if even else None
+
+
+def _find_texture_faults(side: Side, claim: PictureClaim, to_value: object, value_mm: float) -> Iterator[str]:
+    assert callable(to_value)
+    slants = [y for s in side.marks.strokes if is_slant(s) and s.width_mm < 2.0 for y in (s.y1_mm, s.y2_mm)]
+    dots = [s for s in side.marks.shapes if s.is_round and s.right_mm - s.left_mm > BRAILLE_MM]
+    ends = {"slanted": slants, "dots": [s.middle[1] for s in dots]}
+    for start, end, filling in claim.portions:
+        ys = ends.pop(filling)
+        if not ys:
+            if float(end - start) * value_mm > LEAST_TEXTURE_MM and filling == claim.portions[-1][2]:
+                yield f"its {filling} portion is missing"
+            continue
+        if to_value(min(ys)) < float(start) - 6.0 / value_mm or to_value(max(ys)) > float(end) + 1.0 / value_mm:
+            yield f"its {filling} portion does not reach from {start} to {end}"
+    if any(ends.values()):
+        yield f"its barrel holds {next(name for name, ys in ends.items() if ys)}, which is not meant"
+
+
+def _find_braille_faults(marks: PageMarks) -> Iterator[str]:
+    """The numbers in the cells of a page must be those in its print."""
+    printed = Counter(Fraction(n.replace(",", "")) for run in marks.runs for n in _NUMBER.findall(run.text))
+    dots = [s.middle for s in marks.shapes if s.is_round and s.right_mm - s.left_mm < BRAILLE_MM]
+    felt = Counter(number for line in read_lines(dots) for number in line.list_numbers())
+    if felt != printed:
+        less, more = printed - felt, felt - printed
+        yield f"braille lacks {', '.join(map(str, less)) or 'nothing'} and has {', '.join(map(str, more)) or 'nothing'} too much"
+
+

@@ -1,0 +1,56 @@
+"""Right cards are never refused: every starter, every kind of reader, both papers, all three ways to hold a barrel."""
+
+from __future__ import annotations
+
+import pytest
+from support.made_cards import TEMPLATES, make_card, read_starter
+
+from fillcards.problems import RegimenRefused
+from fillcards.readback.gate import Making, require_same_pdf
+
+STARTERS = sorted(path.stem for path in TEMPLATES.glob("*.yaml"))
+
+
+def require_right(text: str) -> None:
+    """Make a card and pass it through the gate; a card that does not fit is no card."""
+    try:
+        made = make_card(text)
+    except RegimenRefused as refusal:
+        assert all(problem.code.startswith("LAYOUT-") for problem in refusal.problems)
+        pytest.skip("this card does not fit on its sides")
+    require_same_pdf(made.pdf, text, Making(code=made.code, fingerprint=made.fingerprint))
+
+
+@pytest.mark.parametrize("size_pt", ["18", "20", "24", "32", "36", "48"])
+@pytest.mark.parametrize("name", STARTERS)
+def test_starter_is_accepted(name: str, size_pt: str) -> None:
+    """Every starter in every kind of layout passes the gate."""
+    require_right(read_starter(name, size_pt))
+
+
+@pytest.mark.parametrize("barrel", ["needle_left", "needle_right"])
+@pytest.mark.parametrize("name", STARTERS)
+def test_level_barrel_is_accepted(name: str, barrel: str) -> None:
+    """Barrels held level, on the other paper."""
+    text = read_starter(name).replace("barrel: needle_up", f"barrel: {barrel}").replace("paper: letter", "paper: a4")
+    require_right(text)
+
+
+@pytest.mark.parametrize("old, new", [
+    ("name: Sample Patient", "name: Sample Patient\n  born: 1951-05-04"),
+    ("  name: Sample Patient                # take the line out to get a ruled line to write on\n", ""),
+    ("kind: person ", "kind: animal "),
+    ("  - {who: Clinic, phone: 555-0142}\n  - {who: Pharmacy, phone: 555-0143}\n", "  []\n"),
+    ("opened: 2026-11-23\n\nfills", "expires: 2027-05-01\n\nfills"),
+    ('notes: ""', "notes: Ask the nurse about travel."),
+    ("needle: fixed ", "needle: detachable "),
+    ("11 units", "10 units"),
+    ("isophane: 23 units", "isophane: 39 units"),
+    ("regular: 11 units", "regular: 1 unit"),
+    ("before breakfast ", "at 07:30 "),
+])  # fmt: skip
+def test_variant_is_accepted(old: str, new: str) -> None:
+    """Whatever else a file may say."""
+    text = read_starter("two-insulins-twice-a-day")
+    assert old in text
+    require_right(text.replace(old, new))
