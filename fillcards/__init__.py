@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any, Final
 
 if TYPE_CHECKING:
-    from fillcards.pipeline import build_card as build_card
+    from fillcards.card.build import build_card as build_card
     from fillcards.pipeline import make_pdf as make_pdf
     from fillcards.plan.fills import plan_fills as plan_fills
     from fillcards.problems import Problem as Problem
@@ -23,7 +23,7 @@ _HOME: Final = {
     "Problem": "fillcards.problems",
     "Regimen": "fillcards.regimen.model",
     "RegimenRefused": "fillcards.problems",
-    "build_card": "fillcards.pipeline",
+    "build_card": "fillcards.card.build",
     "make_pdf": "fillcards.pipeline",
     "plan_fills": "fillcards.plan.fills",
     "read_regimen": "fillcards.regimen.schema",

@@ -39,7 +39,7 @@ class Ending(Enum):
 
 
 PICTURE_ENDINGS: Final = (Ending.PDF, Ending.SVG, Ending.PNG)
-"""What shows places on paper; the others say the card in its order, without the maker's page."""
+"""What shows places on paper; the others say the card in its order, without the staff sheet."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,16 +64,12 @@ class SmallOptions:
     Attributes:
         size: the paper each card is as large as; ``None``: the regimen's own.
         sheet: the paper they are cut from; ``None``: each comes on paper of its own size.
-        has_backs: whether the paper can be printed on both sides: then two sides make one card, and what is no fill's
-            own back stays empty. Label stock has none.
-        has_makers_page: whether the page for whoever prints and checks follows, on a full sheet. Off: a label printer
-            has one size of paper, and what comes out of it is handed over.
+        has_backs: whether the paper is printed on both sides, so that two sides make one card. Label stock has none.
     """
 
     size: str | None = None
     sheet: str | None = None
     has_backs: bool = True
-    has_makers_page: bool = False
 
 
 DEFAULT_TOUCH: Final = TouchOptions()
@@ -92,7 +88,6 @@ class Options:
         for_release: refuse what may not be given to a patient yet.
         today: the day that the dates in the file are compared with; ``None``: they are not. Nothing on a page comes
             from it, so that the same file gives the same bytes on any day.
-        has_scan_code: end each fill's sheets with a code that tells a phone what page one says.
         touch: for the raised pages and the braille file.
         small: for small cards.
     """
@@ -103,7 +98,6 @@ class Options:
     older: Regimen | None = None
     for_release: bool = False
     today: datetime.date | None = None
-    has_scan_code: bool = False
     touch: TouchOptions = DEFAULT_TOUCH
     small: SmallOptions = DEFAULT_SMALL
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 from fillcards.catalogue.papers import load_papers
-from fillcards.options import DEFAULT_OPTIONS, Ending, Form, Options
+from fillcards.options import DEFAULT_OPTIONS, PICTURE_ENDINGS, Ending, Form, Options
 from fillcards.plan.fills import plan_fills
 from fillcards.plan.print_size import PrintSize, check_print_size, choose_print_size
 from fillcards.plan.rules import check_readable, check_rules
@@ -21,11 +21,13 @@ from fillcards.problems import Problem, ProblemCode, RegimenRefused, is_refused,
 from fillcards.regimen.readable import RegimenUnreadable
 from fillcards.regimen.schema import read_regimen
 from fillcards.strict_yaml import decode_text
+from fillcards.wording.braille import Contraction
 
 if TYPE_CHECKING:
     from fillcards.card.model import Card
     from fillcards.layout.model import PlacedCard
     from fillcards.plan.model import Plan
+    from fillcards.readback.gate import Making
     from fillcards.regimen.model import Regimen
 
 PNG_DPI: Final = 200
@@ -189,51 +191,51 @@ def write_pages(made: PlacedRegimen, ending: Ending) -> tuple[bytes, ...]:
         RegimenRefused: braille cannot say something of the card, or its paper cannot hold it.
         ReadbackFault: the finished bytes do not say what the file means; a fault of ours.
     """
-    from fillcards.readback import gate
+    if ending in PICTURE_ENDINGS:
+        return _write_as(made.placed, write_checked_pdf(made), ending, made)
+    from fillcards.readback import other_forms
 
-    text, touch = made.regimen.text, made.options.touch
-    source = gate.Source(text, made.options.syringes_text)
+    card, touch = made.card, made.options.touch
+    text, syringes, code = made.regimen.text, made.options.syringes_text, _read_code(made)
     match ending:
         case Ending.BRF:
             from fillcards.output.brf import write_brf
 
-            brf = write_brf(made.card, touch.paper, touch.contraction)
-            gate.require_same_brf(brf, source, touch.paper.cells, touch.paper.lines, touch.contraction.value)
+            brf, sheet = write_brf(card, touch.paper, touch.contraction), (touch.paper.cells, touch.paper.lines)
+            is_contracted = touch.contraction is Contraction.CONTRACTED
+            other_forms.require_same_brf(brf, text, code, sheet, is_contracted=is_contracted, syringes=syringes)
             return (brf,)
         case Ending.HTML:
             from fillcards.output.html import write_html
 
-            html = write_html(made.card, made.size.body_pt)
-            gate.require_same_html(html, source)
+            html = write_html(card, made.size.body_pt)
+            other_forms.require_same_html(html, text, code, syringes)
             return (html,)
         case Ending.TXT:
             from fillcards.output.text import write_text
 
-            words = write_text(made.card).encode()
-            gate.require_same_text(words, source)
+            words = write_text(card).encode()
+            other_forms.require_same_text(words, text, code, syringes)
             return (words,)
-        case Ending.WAV:
+        case _:
             from fillcards.output.sound import list_spoken_words, write_sound
 
-            gate.require_same_words(list_spoken_words(made.card), source)
-            return write_sound(made.card)
-        case _:
-            return _write_as(made.placed, write_checked_pdf(made), ending, source)
+            other_forms.require_same_words(list_spoken_words(card), text, code, syringes)
+            return write_sound(card)
 
 
 def write_checked_pdf(made: PlacedRegimen) -> bytes:
     """The PDF, through its gate."""
-    from fillcards.output.pdf import write_pdf
-    from fillcards.readback import gate
+    from fillcards.readback.gate import Making
 
-    pdf = write_pdf(made.placed)
-    source = gate.Source(made.regimen.text, made.options.syringes_text)
-    gate.require_same_pdf(pdf, source, made.options.form.value, small=made.options.small.size)
-    return pdf
+    small = made.options.small
+    size = load_papers()[small.size or made.regimen.print.paper]
+    size_mm = float(size.width_mm), float(size.height_mm)
+    return _write_pdf(made.placed, made, Making(made.options.form.value, size_mm=size_mm, has_backs=small.has_backs))
 
 
 def write_barrel(made: PlacedRegimen, fill_number: int, draw_number: int, ending: Ending) -> bytes:
-    """The enlarged barrel of one draw alone, with the card's band.
+    """One stop alone on a page, with the card's band and whose it is.
 
     Args:
         made: the regimen up to its pages.
@@ -243,20 +245,28 @@ def write_barrel(made: PlacedRegimen, fill_number: int, draw_number: int, ending
 
     Raises:
         IndexError: there is no such fill or draw.
+        RegimenRefused: the regimen's paper is too small for it.
     """
     from fillcards.layout.picture_page import place_barrel
+    from fillcards.readback.gate import Making
+
+    placed = place_barrel(made.card, fill_number, draw_number, load_papers()[made.regimen.print.paper])
+    pdf = _write_pdf(placed, made, Making("barrel", fill=fill_number, draw=draw_number))
+    return _write_as(placed, pdf, ending, made)[0]
+
+
+def _write_pdf(placed: PlacedCard, made: PlacedRegimen, making: Making) -> bytes:
     from fillcards.output.pdf import write_pdf
     from fillcards.readback import gate
 
-    placed = place_barrel(made.card, fill_number, draw_number, load_papers()[made.regimen.print.paper])
     pdf = write_pdf(placed)
-    source = gate.Source(made.regimen.text, made.options.syringes_text)
-    gate.require_same_barrel(pdf, source, fill_number, draw_number)
-    return _write_as(placed, pdf, ending, source)[0]
+    gate.require_same_pdf(pdf, made.regimen.text, making, made.options.syringes_text)
+    return pdf
 
 
-def _write_as(placed: PlacedCard, pdf: bytes, ending: Ending, source: object) -> tuple[bytes, ...]:
-    from fillcards.readback import gate
+def _write_as(placed: PlacedCard, pdf: bytes, ending: Ending, made: PlacedRegimen) -> tuple[bytes, ...]:
+    """A PDF that has passed its gate, or its pages as pictures, each held against it."""
+    from fillcards.readback import other_forms
 
     match ending:
         case Ending.PDF:
@@ -265,16 +275,24 @@ def _write_as(placed: PlacedCard, pdf: bytes, ending: Ending, source: object) ->
             from fillcards.output.svg import write_svg
 
             pictures = tuple(write_svg(page, placed) for page in placed.pages)
-            gate.require_same_svg(pictures, pdf)
+            other_forms.require_same_svg(pictures, pdf, made.regimen.text, _read_code(made))
             return pictures
         case Ending.PNG:
             from fillcards.output.png import write_png_pages
 
             pictures = write_png_pages(pdf, PNG_DPI)
-            gate.require_same_png(pictures, pdf, PNG_DPI)
+            other_forms.require_same_png(pictures, pdf, PNG_DPI)
             return pictures
         case _:
             raise ValueError(f"{ending.value} shows no pages")
+
+
+def _read_code(made: PlacedRegimen) -> str:
+    """The card code, worked out from the file's words by the readback alone."""
+    from fillcards.readback.fingerprint import CODE_LENGTH, compute_fingerprint
+    from fillcards.readback.regimen_text import read_facts
+
+    return compute_fingerprint(read_facts(made.regimen.text, made.options.syringes_text))[:CODE_LENGTH]
 
 
 def make_pdf(regimen: Regimen, options: Options = DEFAULT_OPTIONS) -> bytes:

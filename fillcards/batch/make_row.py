@@ -12,10 +12,9 @@ import hashlib
 from fillcards import __version__
 from fillcards.batch.outcome import MadeCard, Outcome, Task, note_failed, note_made, note_refused
 from fillcards.files import FinishedFile, compute_file_sha256, write_files
-from fillcards.finishing import write_pages
 from fillcards.intake.roster import read_row
 from fillcards.options import Ending
-from fillcards.pipeline import ask_rules_of_the_rest, place_regimen
+from fillcards.pipeline import ask_rules_of_the_rest, place_regimen, write_pages
 from fillcards.problems import OutputError, RegimenRefused
 from fillcards.regimen.fingerprint import compute_card_code, compute_fingerprint
 
@@ -53,7 +52,7 @@ def _make_card(task: Task) -> MadeCard:
         size_bytes=len(pdf),
         card_code=compute_card_code(made.regimen),
         fingerprint=compute_fingerprint(made.regimen),
-        pages=len((made.raised or made.placed).pages),
+        pages=len(made.placed.pages),
         cautions=tuple(problem.code for problem in made.problems),
         is_new=is_new,
     )

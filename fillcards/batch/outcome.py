@@ -43,7 +43,7 @@ class MadeCard:
     """A card in the folder.
 
     Attributes:
-        cautions: codes of what was printed on its maker's page.
+        cautions: codes of what was printed on its staff sheet.
         is_new: whether this run wrote it, not an earlier one.
     """
 

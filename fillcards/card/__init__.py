@@ -1,1 +1,1 @@
-"""The card as meaning in reading order: the patient's pages and the maker's page. Every output starts from it."""
+"""The card as meaning in reading order: the patient's pages and the staff sheet. Every output starts from it."""

@@ -33,13 +33,16 @@ FINE_MM_PER_PT: Final = 0.07
 
 
 class Front(NamedTuple):
-    """A front, what of it goes on the other side, and the elements of both in reading order."""
+    """A front, what of it goes on the other side, the elements of both in reading order, and how far apart its lines
+    are.
+    """
 
     head: Piece
     body: Piece
     magnet: Box
     spilled: tuple[Piece, ...]
     elements: tuple[Element, ...]
+    line_gap_mm: float
 
 
 def set_fill(sheet: Sheet, fill: FillCard, style: Style) -> tuple[list[Page], tuple[Element, ...]] | None:
@@ -93,7 +96,7 @@ def _set_front(sheet: Sheet, fill: FillCard, style: Style) -> Front | None:
         ordered = (head, top, *rest[0], panels.piece, *rest[1], bottom, *rest[2])
         body = stack((top, panels.piece, bottom), sheet.gap_mm)
         elements = tuple(element for piece in ordered for element in piece.elements)
-        return Front(head, body, magnet, tuple(chain(*rest)), elements)
+        return Front(head, body, magnet, tuple(chain(*rest)), elements, panels.pitch_mm)
     return None
 
 
@@ -164,7 +167,8 @@ def _make_pages(
 ) -> tuple[list[Page], tuple[Element, ...]]:
     count = len(sides) + 1
     foot = sheet.front_foot(1, count)
-    pages = [sheet.make_page(front.head, front.body, foot, style.name, front.magnet)]
+    page = sheet.make_page(front.head, front.body, foot, style.name, front.magnet)
+    pages = [page._replace(line_gap_mm=front.line_gap_mm)]
     elements = [*front.elements, *foot.elements]
     for index, side in enumerate(sides):
         left_mm = _measure_left_mm(sheet, heads, index, room_mm)

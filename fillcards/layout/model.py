@@ -50,22 +50,24 @@ class Page(NamedTuple):
     """One side of one sheet. ``fill_number`` is ``None`` on pages that belong to no one fill.
 
     Attributes:
-        is_makers: for those who print, check and teach; its type may be smaller.
+        is_staff: for those who print, check and teach; its type may be smaller.
         small_cards: of a side of small cards, the box of each: one that fills the page, or several to be cut apart.
         free: places where nothing may stand: for a magnet on a front, for the staple on a small card.
         section: sides that are printed on both sides together and count their own pages, such as ``fill 1``.
         side: the page style, such as ``poster-two``.
+        line_gap_mm: of a front, from one line of the scale to the next on its barrels; 0 elsewhere.
     """
 
     width_mm: float
     height_mm: float
     placed: tuple[Placed, ...]
     fill_number: int | None
-    is_makers: bool = False
+    is_staff: bool = False
     small_cards: tuple[Box, ...] = ()
     free: tuple[Box, ...] = ()
     section: str = ""
     side: str = ""
+    line_gap_mm: float = 0.0
 
 
 class Element(NamedTuple):
@@ -90,7 +92,6 @@ class PlacedCard:
     """The whole print: pages in order, and the one tree over them.
 
     Attributes:
-        barrel_gaps_mm: of each fill, from one line of the scale to the next on its enlarged barrels.
         body_sizes_pt: of each fill's small card, its running text.
     """
 
@@ -98,5 +99,4 @@ class PlacedCard:
     language: str
     pages: tuple[Page, ...]
     structure: Element
-    barrel_gaps_mm: tuple[float, ...] = ()
     body_sizes_pt: tuple[float, ...] = ()

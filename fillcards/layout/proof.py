@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from fillcards.layout.model import Box, Page, Placed, PlacedCard
 from fillcards.layout.sizes import (
     LEAST_FOOT_PT,
-    LEAST_MAKER_PT,
+    LEAST_STAFF_PT,
     LEAST_SMALL_FOOT_PT,
     LEAST_STROKE_MM,
     MARGIN_MM,
@@ -75,7 +75,7 @@ def _list_live_areas(page: Page) -> Iterator[Box]:
 def _find_least_pt(page: Page) -> float:
     if page.small_cards:
         return LEAST_SMALL_FOOT_PT
-    return LEAST_MAKER_PT if page.is_makers else LEAST_FOOT_PT
+    return LEAST_STAFF_PT if page.is_staff else LEAST_FOOT_PT
 
 
 def _is_cut_mark(placed: Placed, page: Page, live: tuple[Box, ...]) -> bool:

@@ -27,7 +27,7 @@ band is as large as its line holds."""
 LEAST_LARGE_FOOT_PT: Final = 14.0
 LEAST_SMALL_PT: Final = 12.0
 LEAST_SMALL_FOOT_PT: Final = 9.0
-LEAST_MAKER_PT: Final = 10.0
+LEAST_STAFF_PT: Final = 10.0
 
 LEAST_STROKE_MM: Final = 0.25
 """On a small card: two dots of a label printer with 203 dots to the inch."""

@@ -53,7 +53,7 @@ def set_staff(sheet: Sheet) -> tuple[Say, list[Page], tuple[Element, ...]]:
         own = (head, foot) if number == 1 else (silence(head), silence(foot))
         body = stack(side, BLOCK_GAP_MM)
         elements += (*own[0].elements, *body.elements, *own[1].elements)
-        pages.append(sheet.make_page(own[0], body, own[1], STYLE_NAME)._replace(is_makers=True))
+        pages.append(sheet.make_page(own[0], body, own[1], STYLE_NAME)._replace(is_staff=True))
     return card.staff_title, pages, tuple(elements)
 
 

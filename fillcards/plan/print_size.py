@@ -86,7 +86,7 @@ class PrintSize:
         step_pt: the steps; the body size, but never over 36.
         when_pt: the fill's name at the top.
         figure_pt: the two large figures.
-        why: how the body size came about, for the maker's page.
+        why: how the body size came about, for staff.
         line_gap_mm: from one line of a scale to the next, below which this reader cannot tell them apart; 0 if
             nothing is known of the reader's eyes.
         stops_lead: whether whose card it is stands after the stops, for want of room on page one.

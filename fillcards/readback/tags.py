@@ -101,7 +101,7 @@ def find_tag_faults(
         nearest = max(meant, key=lambda each: sum(a == b for a, b in zip(each, seen, strict=False)))
         odd = next((pair for pair in zip(seen, nearest, strict=False) if pair[0] != pair[1]), ("", "as many as pictures"))
         yield f'the alternative texts differ: "{odd[0]}", should be "{odd[1]}"'
-    orders = [[fill.title, *list_daily(fill), *(step.say for step in fill.steps)] for fill in claims.fills]
+    orders = [[fill.title, *list_daily(fill, claims.language), *(step.say for step in fill.steps)] for fill in claims.fills]
     orders.append(list(list_vials(claims.vials)))
     for number, page in enumerate(pages, start=1):
         if page and not any(_is_in_order(page.words, order) for order in orders):

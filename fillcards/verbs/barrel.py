@@ -1,4 +1,4 @@
-"""``barrel``: only the enlarged picture of one fill's barrel, to put into a document of your own."""
+"""``barrel``: one stop of a fill alone on a page, its barrel enlarged, for a document of your own."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from dataclasses import replace
 from fillcards.verbs.answers import ExitCode, Streams, UsageError, name_file
 from fillcards.verbs.inputs import add_regimen_argument, read_options, read_regimen_of
 
-HELP = "only the enlarged picture of the barrel"
+HELP = "one stop alone: the enlarged barrel with its line, for a document of your own"
 EXAMPLES = (
     "fillcards barrel regimen.yaml --fill 1 -o barrel.svg",
     "fillcards barrel regimen.yaml --fill 1 --draw 1 -o first-line.png",
@@ -33,9 +33,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     """Draw the barrel and say what was drawn."""
-    from fillcards.finishing import write_barrel
     from fillcards.options import PICTURE_ENDINGS, Ending
-    from fillcards.pipeline import choose_form, place_regimen
+    from fillcards.pipeline import choose_form, place_regimen, write_barrel
     from fillcards.regimen.fingerprint import compute_card_code
     from fillcards.verbs.outputs import choose_ending, choose_paths, write_results
 

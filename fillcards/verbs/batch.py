@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from fillcards.verbs.answers import ExitCode, Streams, UsageError, name_file
-from fillcards.verbs.inputs import add_json_argument, add_syringes_argument, find_today, read_form, read_scales_of
+from fillcards.verbs.inputs import add_json_argument, add_syringes_argument, find_today, read_form, read_syringes_of
 from fillcards.verbs.small_options import add_small_arguments, read_small_options
 
 if TYPE_CHECKING:
@@ -58,7 +58,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--for-release", action="store_true", help="refuse what may not be given to a patient yet, as check does"
     )
-    parser.add_argument("--scan-code", action="store_true", help="end each fill with a code for a phone, as make does")
     parser.add_argument("--processes", metavar="N", type=int, help="workers on this machine; left out: one a processor")
     parser.add_argument("--engine", metavar="ENGINE", default="local", help="local, or dask for a cluster you have")
     parser.add_argument("--scheduler", metavar="ADDRESS", help="of the Dask cluster, such as tcp://10.0.0.5:8786")
@@ -173,13 +172,15 @@ def _read_options(arguments: argparse.Namespace, streams: Streams) -> Options:
 
     form = read_form(arguments)
     # Each row carries the options to its worker, so the catalogue's own scales, which every worker has, stay out.
-    scales = None if arguments.syringes is None else read_scales_of(arguments, streams)
+    scales, syringes_text = None, None
+    if arguments.syringes is not None:
+        scales, syringes_text = read_syringes_of(arguments, streams)
     return Options(
         form=form,
         scales=scales,
+        syringes_text=syringes_text,
         for_release=arguments.for_release,
         today=find_today() if arguments.for_release else None,
-        has_scan_code=arguments.scan_code,
         small=read_small_options(arguments, form),
     )
 

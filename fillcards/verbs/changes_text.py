@@ -27,7 +27,7 @@ def write_changes(changes: tuple[Change, ...], fill: Fill) -> tuple[str, ...]:
 
 
 def write_all_changes(changes: tuple[Change, ...]) -> tuple[str, ...]:
-    """Everything that is new, for the maker's page; a change of a fill is named with its days and time."""
+    """Everything that is new, for the staff; a change of a fill is named with its days and time."""
     lines = [
         line if change.fill is None else f"{write_fill_name(change.fill)}: {line}"
         for change in changes

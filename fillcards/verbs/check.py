@@ -25,12 +25,14 @@ from fillcards.verbs.small_options import write_small_counts
 if TYPE_CHECKING:
     from fillcards.options import Options
     from fillcards.pipeline import PlacedRegimen
+    from fillcards.sources import Source
 
-HELP = "list every problem and caution, page counts and the card code; write nothing"
+HELP = "list every problem and caution, the sides of each section and the card code; write nothing"
 EXAMPLES = (
     "fillcards check regimen.yaml",
     "fillcards check --json regimen.yaml older.yaml",
     "fillcards check regimen.yaml --replacing older.yaml",
+    "fillcards check --sources regimen.yaml",
     "fillcards check --explain DOSE-001",
 )
 
@@ -39,6 +41,10 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     """What ``check`` takes."""
     parser.add_argument("files", metavar="FILE", nargs="*", help="regimen files; - for standard input")
     parser.add_argument("--explain", metavar="CODE", help="say what a problem code means, why, and by which source")
+    parser.add_argument("--codes", action="store_true", help="list every problem code there is, as a table")
+    parser.add_argument(
+        "--sources", action="store_true", help="list instead where the facts come from that the card of a file rests on"
+    )
     parser.add_argument(
         "--for-release",
         action="store_true",
@@ -50,15 +56,19 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
-    """Check the files, or explain a code."""
-    if arguments.explain is not None:
-        if arguments.files or arguments.replacing:
-            raise UsageError("--explain goes with a code alone, not with files")
+    """Check the files, or tell about codes or sources."""
+    if arguments.explain is not None or arguments.codes:
+        if arguments.files or arguments.replacing or arguments.sources or (arguments.explain and arguments.codes):
+            raise UsageError("--explain CODE and --codes go alone, not with files")
+        if arguments.codes:
+            return _list_codes(streams, as_json=arguments.json)
         return _explain(arguments.explain, streams, as_json=arguments.json)
     if not arguments.files:
         raise UsageError("name at least one regimen file, or - for standard input")
     if arguments.replacing is not None and len(arguments.files) > 1:
         raise UsageError("--replacing goes with one regimen file")
+    if arguments.sources:
+        return _list_sources(arguments, streams)
     options = read_options(arguments, streams, for_release=arguments.for_release)
     findings = [check_file(name, options, streams) for name in arguments.files]
     if arguments.json:
@@ -122,20 +132,27 @@ def check_file(file_name: str, options: Options, streams: Streams) -> Finding:
     return Finding(file_name, made.problems, made)
 
 
-def count_pages(made: PlacedRegimen) -> tuple[tuple[str, int], ...]:
-    """Pages of each fill by its name, then those for every fill, then the maker's."""
-    pages = made.placed.pages
-    counts = Counter(page.fill_number for page in pages)
-    fills = tuple((planned.fill.when, counts[planned.number]) for planned in made.plan.fills)
-    makers = sum(page.is_makers for page in pages)
-    return (*fills, ("for every fill", counts[None] - makers), ("for whoever prints", makers))
+def count_sides(made: PlacedRegimen) -> dict[str, int]:
+    """Sides of each section in its order, by what people call it: a fill by its name."""
+    counts = Counter(page.section for page in made.placed.pages)
+    return {_name_section(section, made): count for section, count in counts.items()}
+
+
+def _name_section(section: str, made: PlacedRegimen) -> str:
+    kind, _, number = section.partition(" ")
+    if not number:
+        return {"vials": "for every fill", "staff": "for staff"}.get(section, section)
+    when = made.plan.fills[int(number) - 1].fill.when
+    return f"{when}, helper's sheet" if kind == "helper" else when
 
 
 def write_page_counts(made: PlacedRegimen) -> str:
-    """Page counts in one line."""
-    if made.small is not None:
+    """Sides in one line."""
+    from fillcards.options import Form
+
+    if made.options.form is Form.SMALL:
         return write_small_counts(made)
-    each = ", ".join(f"{name} {count}" for name, count in count_pages(made))
+    each = ", ".join(f"{name} {count}" for name, count in count_sides(made).items())
     return f"{len(made.placed.pages)}: {each}"
 
 
@@ -153,22 +170,54 @@ def describe_card(made: PlacedRegimen) -> dict[str, Any]:
     """The card's code and pages for JSON."""
     from fillcards.regimen.fingerprint import compute_card_code, compute_fingerprint, is_check_stale, is_checked
 
-    *fills, (_, general), (_, makers) = count_pages(made)
     return {
         "card_code": compute_card_code(made.regimen),
         "fingerprint": compute_fingerprint(made.regimen),
         "is_checked": is_checked(made.regimen),
         "is_check_stale": is_check_stale(made.regimen),
         "is_sample": made.regimen.is_sample,
-        "pages": {
-            "total": len(made.placed.pages),
-            "fills": [{"when": name, "pages": count} for name, count in fills],
-            # A sheet of small cards belongs to no one fill.
-            "general" if made.small is None else "sheets": general,
-            "makers": makers,
-        },
+        "pages": {"total": len(made.placed.pages), "sections": _describe_sections(made)},
         "sizes": describe_sizes(made),
     }
+
+
+def _describe_sections(made: PlacedRegimen) -> list[dict[str, Any]]:
+    """Every section of sides in order: ``fill 1``, ``helper 1``, ``vials``, ``staff``, ``key``, or a ``sheet`` of cards."""
+    counts = Counter(page.section for page in made.placed.pages)
+    names = {f"{kind} {each.number}": each.fill.when for each in made.plan.fills for kind in ("fill", "helper")}
+    return [{"section": name, "when": names.get(name), "sides": count} for name, count in counts.items()]
+
+
+def _list_codes(streams: Streams, *, as_json: bool) -> ExitCode:
+    from fillcards.pipeline import list_problem_codes
+    from fillcards.plan.rules.table import write_code_table
+
+    rows = list_problem_codes()
+    if as_json:
+        told = [{"code": row.code, "severity": row.severity.value, "title": row.title} for row in rows]
+        streams.say_json({"codes": told})
+    else:
+        streams.say(*write_code_table(rows).splitlines())
+    return ExitCode.DONE
+
+
+def _list_sources(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
+    from fillcards.card.sources import list_sources
+    from fillcards.verbs.sources_text import write_sources
+
+    options = read_options(arguments, streams)
+    sources = {name: list_sources(read_regimen_of(name, options, streams)) for name in arguments.files}
+    if arguments.json:
+        told = [{"file": name, "sources": [_describe_source(each) for each in own]} for name, own in sources.items()]
+        streams.say_json({"files": told})
+    else:
+        for name, own in sources.items():
+            streams.say(f"{name}: its card rests on", *(f"  {line}" for line in write_sources(own)))
+    return ExitCode.DONE
+
+
+def _describe_source(source: Source) -> dict[str, str]:
+    return {"document": source.document, "where": source.where, "evidence": source.evidence.value}
 
 
 def _explain(code: str, streams: Streams, *, as_json: bool) -> ExitCode:
@@ -185,7 +234,7 @@ def _explain(code: str, streams: Streams, *, as_json: bool) -> ExitCode:
         raise UsageError(f'there is no code "{code}"; {known}')
     sources = [load_sources()[key] for key in row.sources]
     if as_json:
-        places = [{"document": s.document, "where": s.where, "evidence": s.evidence.value} for s in sources]
+        places = [_describe_source(source) for source in sources]
         means = {"code": row.code, "severity": row.severity.value, "title": row.title, "reason": row.reason}
         streams.say_json({**means, "sources": places})
     else:

@@ -19,12 +19,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     """Try every syringe; refused if none serves."""
+    from fillcards.catalogue.scales import load_scales
     from fillcards.plan.accuracy import choose_syringes
-    from fillcards.verbs.inputs import read_scales_of
 
     options = read_options(arguments, streams)
     regimen = read_regimen_of(arguments.file, options, streams)
-    choice = choose_syringes(regimen, options.scales or read_scales_of(arguments, streams))
+    choice = choose_syringes(regimen, options.scales or load_scales())
     if arguments.json:
         streams.say_json(describe_problems(arguments.file, choice.regimen_problems) | choice.as_dict())
     else:

@@ -51,8 +51,8 @@ def add_json_argument(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true", help="write the answer as JSON")
 
 
-def read_scales_of(arguments: argparse.Namespace, streams: Streams) -> tuple[SyringeScale, ...]:
-    """The catalogue's scales, and the user's own from ``--syringes``.
+def read_syringes_of(arguments: argparse.Namespace, streams: Streams) -> tuple[tuple[SyringeScale, ...], str | None]:
+    """The catalogue's scales with the user's own from ``--syringes`` in front, and the text of that file.
 
     Raises:
         FileRefused: the syringes file has problems.
@@ -62,11 +62,12 @@ def read_scales_of(arguments: argparse.Namespace, streams: Streams) -> tuple[Syr
     from fillcards.strict_yaml import decode_text
 
     if arguments.syringes is None:
-        return load_scales()
+        return load_scales(), None
     data = _read(arguments.syringes, streams)
     with name_file(arguments.syringes):
+        text = decode_text(data)
         # In front: a row the user has measured is found before the one of the catalogue for the same scale.
-        return read_scales(decode_text(data)) + load_scales()
+        return read_scales(text) + load_scales(), text
 
 
 def read_options(arguments: argparse.Namespace, streams: Streams, *, for_release: bool = False) -> Options:
@@ -80,10 +81,12 @@ def read_options(arguments: argparse.Namespace, streams: Streams, *, for_release
     from fillcards.options import Options
 
     require_one_standard_input(list_input_names(arguments))
-    scales = read_scales_of(arguments, streams)
+    scales, syringes_text = read_syringes_of(arguments, streams)
     old_name = getattr(arguments, "replacing", None)
     older = None if old_name is None else read_older(old_name, Options(scales=scales), streams)
-    return Options(scales=scales, older=older, for_release=for_release, today=find_today())
+    return Options(
+        scales=scales, syringes_text=syringes_text, older=older, for_release=for_release, today=find_today()
+    )
 
 
 def find_today() -> datetime.date:

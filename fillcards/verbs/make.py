@@ -45,7 +45,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         required=True,
         help="where to write; the ending picks: pdf; svg or png, one file a page, numbered and with the card code in "
         "the name; html, for screen readers and large screens; txt, for a phone; wav, spoken, one file a fill; brf, "
-        "braille. The maker's page is in pdf, svg and png only. - writes the PDF to standard output",
+        "braille. The staff sheet is in pdf, svg and png only. - writes the PDF to standard output",
     )
     parser.add_argument(
         "--as",
@@ -55,11 +55,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="the form of the card: fridge, small (to staple to a prescription) or raised (to read by touch)",
     )
     add_replacing_argument(parser)
-    parser.add_argument(
-        "--scan-code",
-        action="store_true",
-        help="end each fill with a code that a phone scans: it shows what page one says, without name and network",
-    )
     add_touch_arguments(parser)
     add_small_arguments(parser)
     add_regimen_argument(parser)
@@ -68,9 +63,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     """Make the card and say what was made."""
-    from fillcards.finishing import count_files, write_pages
     from fillcards.options import Ending
-    from fillcards.pipeline import place_regimen
+    from fillcards.pipeline import count_files, place_regimen, write_pages
     from fillcards.regimen.fingerprint import compute_card_code
     from fillcards.verbs.outputs import choose_ending, choose_paths, list_other_sets, write_results
 
@@ -81,13 +75,7 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     small = read_small_options(arguments, form)
     if arguments.output == "-" and arguments.json:
         raise UsageError("--json and the card cannot both go to standard output: name a file after -o")
-    options = replace(
-        read_options(arguments, streams),
-        form=form,
-        has_scan_code=arguments.scan_code,
-        touch=touch,
-        small=small,
-    )
+    options = replace(read_options(arguments, streams), form=form, touch=touch, small=small)
     regimen = read_regimen_of(arguments.file, options, streams)
     with name_file(arguments.file):
         made = place_regimen(regimen, options)
@@ -126,8 +114,6 @@ def _report(
 
     if arguments.json:
         answer = describe_problems(arguments.file, made.problems) | describe_card(made)
-        raised = _count_raised(made)
-        answer |= {"raised_pages": {"plain": raised[0], "raised": raised[1]}} if made.raised else {}
         streams.say_json(answer | {"written": [str(path) for path in paths], "changes": changes})
         return
     streams.warn_problems(made.problems, arguments.file)
@@ -136,18 +122,6 @@ def _report(
     name = " to ".join(str(path) for path in dict.fromkeys((paths[0], paths[-1]))) if paths else "standard output"
     say(f"{name}: written", f"  card code  {write_code(made)}")
     if choose_ending(arguments.output, Ending.PDF) in PICTURE_ENDINGS:
-        say(f"  pages      {_write_raised_counts(made) if made.raised else write_page_counts(made)}")
+        say(f"  pages      {write_page_counts(made)}")
     for change in changes:
         say(f"  changed    {change}")
-
-
-def _count_raised(made: PlacedRegimen) -> tuple[int, int]:
-    """Pages that stay flat, and pages to be felt."""
-    pages = made.raised.pages if made.raised else ()
-    plain = sum(page.is_makers for page in pages)
-    return plain, len(pages) - plain
-
-
-def _write_raised_counts(made: PlacedRegimen) -> str:
-    plain, raised = _count_raised(made)
-    return f"{plain + raised}: 1 to {plain} on plain paper, {plain + 1} to {plain + raised} to be felt"

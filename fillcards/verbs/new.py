@@ -21,7 +21,7 @@ from fillcards.verbs.inputs import (
     add_json_argument,
     add_syringes_argument,
     read_older,
-    read_scales_of,
+    read_syringes_of,
     require_not_an_input,
 )
 
@@ -100,7 +100,7 @@ def _run_from(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     if arguments.older == "-":
         raise UsageError("--from reads the older file twice: name a file")
     require_not_an_input(Path(arguments.output), arguments)
-    scales = read_scales_of(arguments, streams)
+    scales, _ = read_syringes_of(arguments, streams)
     older = read_older(arguments.older, Options(scales=scales), streams)
     text = decode_text(streams.read_bytes(arguments.older, LARGEST_FILE_BYTES))
     then = "Change the doses, fill in the review, then: fillcards check {} --replacing " + arguments.older

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Final
 
 from fillcards.quantities import write_number
 from fillcards.verbs.small_options import describe_small, write_small_sizes
@@ -12,25 +12,34 @@ if TYPE_CHECKING:
     from fillcards.pipeline import PlacedRegimen
 
 
+DECK: Final = (
+    "Above {most:g} pt the large sides hold one fact each and no steps. They are safe only together with the helper's "
+    "sheet, and after somebody has shown a whole fill."
+)
+
+
 def write_sizes(made: PlacedRegimen) -> tuple[str, ...]:
     """Sentences: the type sizes with their reason, then how far apart the lines of the scale are."""
-    if made.size is None:
+    from fillcards.layout.styles import LARGEST_STEPS_PT
+    from fillcards.options import Form
+
+    if made.options.form is Form.SMALL:
         return write_small_sizes(made)
     names = tuple(planned.fill.when for planned in made.plan.fills)
-    gaps_mm = made.placed.barrel_gaps_mm
-    return (made.size.why, *write_line_gaps(names, gaps_mm, _measure_real_mm(made), made.size.line_gap_mm))
+    deck = (DECK.format(most=LARGEST_STEPS_PT),) if made.size.body_pt > LARGEST_STEPS_PT else ()
+    gaps = write_line_gaps(names, _list_gaps_mm(made), _measure_real_mm(made), made.size.line_gap_mm)
+    return (made.size.why, *deck, *gaps)
 
 
 def describe_sizes(made: PlacedRegimen) -> dict[str, Any]:
     """The same as numbers, for JSON; an enlargement is told in terms of the standard's shortest barrel."""
-    if made.size is None:
+    from fillcards.options import Form
+
+    if made.options.form is Form.SMALL:
         return describe_small(made)
     size, real_mm = made.size, _measure_real_mm(made)
     return {
         "body_pt": size.body_pt,
-        "step_pt": size.step_pt,
-        "when_pt": size.when_pt,
-        "figure_pt": size.figure_pt,
         "why": size.why,
         "enlargement_needed": round(size.line_gap_mm / real_mm, 2) if size.line_gap_mm else None,
         "fills": [
@@ -39,9 +48,15 @@ def describe_sizes(made: PlacedRegimen) -> dict[str, Any]:
                 "barrel_enlargement": round(barrel_mm / real_mm, 2),
                 "count_on": "barrel" if barrel_mm >= size.line_gap_mm else "close-up",
             }
-            for planned, barrel_mm in zip(made.plan.fills, made.placed.barrel_gaps_mm, strict=True)
+            for planned, barrel_mm in zip(made.plan.fills, _list_gaps_mm(made), strict=True)
         ],
     }
+
+
+def _list_gaps_mm(made: PlacedRegimen) -> tuple[float, ...]:
+    """Of each fill, from line to line on the whole barrels of its front, or of its helper's sheet."""
+    gaps_mm = {page.fill_number: page.line_gap_mm for page in made.placed.pages if page.line_gap_mm}
+    return tuple(gaps_mm[planned.number] for planned in made.plan.fills)
 
 
 def write_line_gaps(

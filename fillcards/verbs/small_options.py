@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from fillcards.options import Form, SmallOptions
     from fillcards.pipeline import PlacedRegimen
 
-_OPTIONS: Final = ("size", "n_up", "one_sided", "makers_page")
+_OPTIONS: Final = ("size", "n_up", "one_sided")
 
 
 def add_small_arguments(parser: argparse.ArgumentParser) -> None:
@@ -28,13 +28,7 @@ def add_small_arguments(parser: argparse.ArgumentParser) -> None:
     group.add_argument(
         "--one-sided",
         action="store_true",
-        help="for label stock: no empty backs, each side a leaf of its own. Otherwise two sides make one card, and no "
-        "card has another fill on its back, however it is printed",
-    )
-    group.add_argument(
-        "--makers-page",
-        action="store_true",
-        help="end with the page for whoever prints and checks, on a full sheet; it is not given away",
+        help="for label stock: each side a leaf of its own. Otherwise two sides make one card, printed on both sides",
     )
 
 
@@ -49,26 +43,21 @@ def read_small_options(arguments: argparse.Namespace, form: Form) -> SmallOption
     for name in _OPTIONS:
         if getattr(arguments, name) not in {None, False} and form is not Form.SMALL:
             raise UsageError(f"--{name.replace('_', '-')} goes with --as small only")
-    if form is Form.SMALL and arguments.scan_code:
-        raise UsageError("--scan-code goes with --as fridge only: a small card has no room for a code to scan")
     return SmallOptions(
         size=_choose_paper(arguments.size, "--size", is_small=True),
         sheet=_choose_paper(arguments.n_up, "--n-up", is_small=False),
         has_backs=not arguments.one_sided,
-        has_makers_page=arguments.makers_page,
     )
 
 
 def write_small_counts(made: PlacedRegimen) -> str:
     """How many pages, and what is on them: ``4: before breakfast 2, before supper 2``."""
-    pages = made.placed.pages
-    makers = sum(page.is_makers for page in pages)
-    told = [f"{name} {count}" for name, count in _count_sides(made)]
-    if made.small is not None and made.small.sheet is not None:
-        told = [f"{count_words(len(pages) - makers, 'side')} of {made.small.sheet}, backs included"]
-        told = told if made.small.has_backs else [told[0].removesuffix(", backs included")]
+    pages, small = made.placed.pages, made.options.small
+    if small.sheet is None:
+        told = [f"{name} {count}" for name, count in _count_sides(made)]
+    else:
+        told = [f"{count_words(len(pages), 'side')} of {small.sheet}{', backs included' if small.has_backs else ''}"]
         told.append(f"{len(pages[0].small_cards)} cards of {_name_size(made)} on each")
-    told += [f"for whoever prints {makers}"] if makers else []
     return f"{len(pages)}: {', '.join(told)}"
 
 
@@ -78,7 +67,7 @@ def describe_small(made: PlacedRegimen) -> dict[str, Any]:
     sizes = zip(names, made.placed.body_sizes_pt, strict=True)
     return {
         "size": _name_size(made),
-        "sheet": made.small.sheet if made.small else None,
+        "sheet": made.options.small.sheet,
         "cards_on_a_sheet": len(made.placed.pages[0].small_cards),
         "body_pt": [{"when": name, "body_pt": size_pt} for name, size_pt in sizes],
     }
@@ -99,7 +88,7 @@ def _count_sides(made: PlacedRegimen) -> list[tuple[str, int]]:
 
 
 def _name_size(made: PlacedRegimen) -> str:
-    return (made.small.size if made.small else None) or made.regimen.print.paper
+    return made.options.small.size or made.regimen.print.paper
 
 
 def _choose_paper(name: str | None, option: str, *, is_small: bool) -> str | None:
