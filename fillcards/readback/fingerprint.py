@@ -11,6 +11,7 @@ import hashlib
 import json
 from collections.abc import Iterator, Mapping
 from fractions import Fraction
+from importlib import resources
 from typing import Any, Final
 
 from fillcards.readback.regimen_text import Facts, Vial, load_medicine_rows, read_amount, read_days
@@ -22,14 +23,11 @@ CHECK: Final = ("prepared_by", "checked_by", "checked_on", "checked_code")
 _QUOTE: Final = json.JSONEncoder(ensure_ascii=False).encode
 
 
-def compute_fingerprint(facts: Facts, head: tuple[str, ...] = (HEAD,)) -> str:
-    """52 characters.
-
-    Args:
-        facts: of the file.
-        head: the form of the text, and what is on the pages but not in the file.
-    """
-    lines = [*head, *(f"{path} = {_QUOTE(value)}" for path, value in list_values(facts))]
+def compute_fingerprint(facts: Facts) -> str:
+    """52 characters. The messages of the language are on the pages and not in the file: their hash stands in the head."""
+    words = resources.files("fillcards.wording").joinpath(f"{facts.language}.mo").read_bytes()
+    lines = [HEAD, f"messages = {hashlib.sha256(words).hexdigest()}"]
+    lines += [f"{path} = {_QUOTE(value)}" for path, value in list_values(facts)]
     digest = hashlib.sha256(("\n".join(lines) + "\n").encode()).digest()
     return base64.b32encode(digest).decode("ascii").rstrip("=")
 

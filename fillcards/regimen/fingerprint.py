@@ -16,6 +16,8 @@ import json
 from collections.abc import Iterator
 from dataclasses import fields, is_dataclass, replace
 from enum import Enum
+from functools import lru_cache
+from importlib import resources
 from typing import Final
 
 from fillcards.catalogue.model import MedicineKind
@@ -61,11 +63,17 @@ def is_check_stale(regimen: Regimen) -> bool:
 def write_canonical_text(regimen: Regimen) -> str:
     """The text the fingerprint is taken of. Amounts are exact fractions; a value left out is ``null``.
 
-    What is on the pages and not in the file, such as the messages of a language, belongs into the head of this text.
+    What is on the pages and not in the file, the messages of its language, stands in the head.
     """
-    head = (_FORM_OF_TEXT,)
+    head = (_FORM_OF_TEXT, f"messages = {hash_messages(regimen.language)}")
     lines = [*head, *(f"{path} = {_QUOTE(text)}" for path, text in _list_values("", _leave_check_out(regimen)))]
     return "\n".join(lines) + "\n"
+
+
+@lru_cache(maxsize=8)
+def hash_messages(language: str) -> str:
+    """SHA-256 of a language's file of messages: words that change make every check of a card in them stale."""
+    return hashlib.sha256(resources.files("fillcards.wording").joinpath(f"{language}.mo").read_bytes()).hexdigest()
 
 
 def _leave_check_out(regimen: Regimen) -> Regimen:
