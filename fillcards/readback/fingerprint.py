@@ -84,7 +84,7 @@ def list_values(facts: Facts) -> Iterator[tuple[str, str | None]]:
 
 
 def _list_medicine(vial: Vial, entry: Mapping[str, Any], facts: Facts) -> Iterator[tuple[str, str | None]]:
-    row = load_medicine_rows().get(vial.name) if vial.is_insulin else None
+    row = load_medicine_rows().get(_text(entry, "kind"))
     yield "key", vial.key
     yield "row", vial.name if row else None
     yield "name", vial.name

@@ -185,7 +185,7 @@ def _read(root: dict[str, Any], syringes: str | None) -> Facts:
     capacity, every = read_amount(syringe["capacity"]).number, read_amount(syringe["line_every"]).number
     row = _find_scale(scale, capacity, every, syringes)
     numbered = syringe.get("numbered_every")
-    vials = tuple(_read_vial(key, entry) for key, entry in root["medicines"].items())
+    vials = tuple(_read_vial(key, entry, scale) for key, entry in root["medicines"].items())
     by_key = {vial.key: vial for vial in vials}
     return Facts(
         language=_text(root, "language") or "en",
@@ -231,13 +231,14 @@ def _date(entry: dict[str, Any], key: str) -> date | None:
     return date.fromisoformat(text) if text else None
 
 
-def _read_vial(key: str, entry: dict[str, Any]) -> Vial:
+def _read_vial(key: str, entry: dict[str, Any], scale: str) -> Vial:
     kind, row = _text(entry, "kind"), load_medicine_rows().get(_text(entry, "kind"))
     strength, use_within = _text(entry, "strength"), _text(entry, "use_within")
     return Vial(
         key=key,
         name=kind if row else _text(entry, "name"),
-        is_insulin=row is not None,
+        # Of what is counted in units, only insulin may go on a unit scale (design 2.5).
+        is_insulin=row is not None or (scale in UNITS_A_ML and strength.endswith("/mL") and "unit" in strength),
         strength=read_amount(strength) if strength else None,
         look=row["look"] if row else _text(entry, "look"),
         motion=row["motion"] if row else _text(entry, "motion"),
