@@ -5,6 +5,7 @@ Panels stand side by side, or one above the other where the barrel is held level
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
 from typing import Final, NamedTuple
 
@@ -21,6 +22,8 @@ from fillcards.regimen.model import BarrelDirection
 from fillcards.wording.messages import Say
 
 TIP_GAP_MM: Final = 0.6
+LEVEL_BORE_MM: Final = 11.0
+"""Of barrels one above the other, which share a page's height."""
 
 
 class Panels(NamedTuple):
@@ -209,22 +212,23 @@ def _set_upright_panel(
 def _set_level_panel(sheet: Sheet, panel: Panel, width_mm: float, height_mm: float, figure_pt: float) -> Panels | None:
     """Words above, the barrel across the whole width below, the figure over its line as far as the edges allow."""
     bar_mm = _measure_bar_mm(sheet)
-    drawing = fit_barrel(sheet, panel.barrel, width_mm - 2 * sheet.poster.pad_mm)
+    is_tight = height_mm < sheet.live_mm / 2
+    pad_mm = sheet.poster.pad_mm * (0.6 if is_tight else 1.0)
+    narrow = sheet.poster._replace(bore_mm=min(sheet.poster.bore_mm, LEVEL_BORE_MM)) if is_tight else sheet.poster
+    drawing = fit_barrel(replace(sheet, poster=narrow), panel.barrel, width_mm - 2 * pad_mm)
     barrel = sheet.setter.figure(drawing.drawing, panel.alt)
-    barrel_y_mm = height_mm - sheet.poster.pad_mm - barrel.height_mm
-    edge_x_mm, edge_y_mm = sheet.poster.pad_mm + drawing.edge_x_mm, barrel_y_mm + drawing.edge_y_mm
+    barrel_y_mm = height_mm - pad_mm - barrel.height_mm
+    edge_x_mm, edge_y_mm = pad_mm + drawing.edge_x_mm, barrel_y_mm + drawing.edge_y_mm
     figure = set_figure(sheet, panel, figure_pt)
-    x_mm = min(
-        max(edge_x_mm - figure.width_mm / 2, sheet.poster.pad_mm), width_mm - sheet.poster.pad_mm - figure.width_mm
-    )
-    is_left = x_mm + figure.width_mm / 2 > width_mm / 2
-    words_x_mm = sheet.poster.pad_mm if is_left else x_mm + figure.width_mm + sheet.gap_mm
-    words_mm = (x_mm - sheet.gap_mm if is_left else width_mm - sheet.poster.pad_mm) - words_x_mm
-    words = stack((set_facts(sheet, panel, words_mm), set_counting(sheet, panel, words_mm)), sheet.gap_mm / 2)
-    top_mm, room_mm = (
-        bar_mm + sheet.poster.pad_mm,
-        edge_y_mm - sheet.poster.head_mm - 3.0 - bar_mm - sheet.poster.pad_mm,
-    )
+    x_mm = min(max(edge_x_mm - figure.width_mm / 2, pad_mm), width_mm - pad_mm - figure.width_mm)
+    left_mm, right_mm = x_mm - pad_mm - sheet.gap_mm, width_mm - pad_mm - x_mm - figure.width_mm - sheet.gap_mm
+    words_x_mm = pad_mm if left_mm >= right_mm else x_mm + figure.width_mm + sheet.gap_mm
+    words_mm = max(left_mm, right_mm)
+    column_mm = (words_mm - sheet.gap_mm) / 2 if is_tight else words_mm
+    pieces = set_facts(sheet, panel, column_mm), set_counting(sheet, panel, column_mm)
+    words = beside(pieces, sheet.gap_mm) if is_tight else stack(pieces, sheet.gap_mm / 2)
+    top_mm = bar_mm + pad_mm
+    room_mm = edge_y_mm - sheet.poster.head_mm - (1.5 if is_tight else 3.0) - top_mm
     if figure.height_mm > room_mm or top_mm + words.height_mm > barrel_y_mm:
         return None
     figure_y_mm = top_mm + (room_mm - figure.height_mm) / 2
@@ -235,7 +239,7 @@ def _set_level_panel(sheet: Sheet, panel: Panel, width_mm: float, height_mm: flo
         At(words, words_x_mm, top_mm),
         At(figure, x_mm, figure_y_mm),
         At(_place_items(_draw_shaft(sheet, (start_mm, (edge_x_mm, edge_y_mm - TIP_GAP_MM)))), 0.0, 0.0),
-        At(barrel, sheet.poster.pad_mm, barrel_y_mm),
+        At(barrel, pad_mm, barrel_y_mm),
     )
     return Panels(put(width_mm, height_mm, parts), drawing.pitch_mm)
 
