@@ -99,5 +99,5 @@ def draw_close_up(
     bore_mm = bore_mm or BORE[pen.is_raised][1] * pen.gap_mm
     value_mm = pitch_mm / float(syringe.line_every)
     axes = lay_axes(direction, numbers)
-    view = ScaleView(syringe, axes, pen, *window, value_mm, bore_mm, number_pt, has_end_piece)
+    view = ScaleView(syringe, axes, pen, *window, value_mm, bore_mm, number_pt, has_end_piece and window.first > 0)
     return draw_view(view, portions, stop, marks, counted=counted, is_draft=is_draft)

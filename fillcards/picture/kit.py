@@ -128,7 +128,7 @@ def fill(
 
 
 def _fill_with_slants(axes: Axes, inner: Region, pen: Pen, holes: tuple[Region, ...]) -> Iterator[Line]:
-    step_mm = pen.slant_pitch_mm * math.sqrt(2)
+    step_mm = min(pen.slant_pitch_mm, pen.slant_mm + pen.gap_mm) * math.sqrt(2)
     # On the page x + y is the same all along a slant: in axes, along + across or along - across.
     if sum(axes.along) * sum(axes.across) < 0:
         axes = axes._replace(across=(-axes.across[0], -axes.across[1]))
@@ -136,7 +136,7 @@ def _fill_with_slants(axes: Axes, inner: Region, pen: Pen, holes: tuple[Region, 
         holes = tuple(Region(hole.near, hole.far, -hole.high, -hole.low) for hole in holes)
     # From end to end, so that no white corner at the needle looks like air: the rest of a step is shared out.
     least, most = inner.near + inner.low + 1.2 * pen.slant_mm, inner.far + inner.high - 1.2 * pen.slant_mm
-    count = int(max(0.0, most - least) / step_mm + 1.05) if most >= least else 0
+    count = int((most - least) / step_mm + 1 + 1e-9) if most >= least else 0
     start = least if count > 1 else (least + most) / 2
     step_mm = (most - least) / (count - 1) if count > 1 else step_mm
     wide = [hole.grow(pen.slant_mm / 2) for hole in holes]

@@ -31,7 +31,7 @@ LONG_TO_BORE: Final = 0.30
 UNNUMBERED_TO_LONG: Final = 0.82
 SHORT_TO_LONG: Final = 0.58
 """Short lines about half as long as long ones (ISO 7886-1:1993, from memory)."""
-RING: Final = 1.6
+RING: Final = 1.5
 RING_TO_PITCH: Final = 0.5
 """Thickness of the stopper: in gaps of the pen, and at most so much of the pitch."""
 SHOULDER_MM: Final = 1.2
@@ -43,7 +43,7 @@ NEEDLE: Final = 9.0
 WINDOW_HUB: Final = 3.0
 WINDOW_NEEDLE: Final = 2.2
 BREAK: Final = 1.6
-END_PIECE: Final = 2.2
+END_PIECE: Final = 2.8
 FLANGE: Final = 2.4
 WINDOW_END: Final = 2.5
 BROKEN_REACH: Final = 3.0
@@ -150,11 +150,6 @@ class ScaleView:
         """Along, where the walls begin (their inner face at the needle's end)."""
         shoulder_mm = self.pen.gap_mm + self.pen.stroke_mm if self.pen.is_raised else SHOULDER_MM
         return -shoulder_mm if self.has_needle_end else -WINDOW_END * self.pen.gap_mm
-
-    @property
-    def shows_end_piece(self) -> bool:
-        """Whether the needle's end of the barrel stands before a break in the walls."""
-        return self.has_end_piece and not self.has_needle_end
 
     @property
     def end_piece_mm(self) -> tuple[float, float]:
@@ -301,13 +296,13 @@ def draw_walls(view: ScaleView, stops: tuple[Fraction, ...] = ()) -> Iterator[It
     else:
         yield axes.line((near_mm - half_mm, low_mm), (far_mm, low_mm), pen.outline_mm)
         yield axes.line((near_mm - half_mm, high_mm), (far_mm, high_mm), pen.outline_mm)
-        if view.shows_end_piece:
+        if view.has_end_piece:
             near_mm, piece_mm = view.end_piece_mm[0] - half_mm, view.end_piece_mm[1]
             for wall_mm in (low_mm, high_mm):
                 yield axes.line((near_mm - half_mm, wall_mm), (piece_mm, wall_mm), pen.outline_mm)
-        if view.has_needle_end or view.shows_end_piece:
+        if view.has_needle_end or view.has_end_piece:
             yield axes.line((near_mm, low_mm), (near_mm, high_mm), pen.outline_mm)
-    if view.has_needle_end or view.shows_end_piece:
+    if view.has_needle_end or view.has_end_piece:
         size = (HUB, NEEDLE) if view.has_needle_end and view.has_open_end else (WINDOW_HUB, WINDOW_NEEDLE)
         yield from draw_tip(axes, view.syringe, pen, near_mm - half_mm, middle_mm, *size)
     if view.has_open_end:
@@ -364,7 +359,7 @@ def draw_portions(view: ScaleView, portions: tuple[Portion, ...], stop: Fraction
         elif portion.end > view.last:
             far_mm = view.end_mm
         yield from fill(axes, portion.filling, Region(near_mm, far_mm, low_mm, high_mm), pen)
-    if view.shows_end_piece and portions:
+    if view.has_end_piece and portions:
         yield from fill(axes, portions[0].filling, Region(*view.end_piece_mm, 0.0, view.bore_mm), pen)
     for value in sorted(inner_ends):
         if view.first <= value <= view.last and value != stop and not pen.is_raised:

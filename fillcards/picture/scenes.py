@@ -36,7 +36,6 @@ from fillcards.picture.scene import Filling, Scene, SceneKind, SceneWords, VialL
 from fillcards.picture.small_syringe import HUB, Small
 from fillcards.picture.things import (
     draw_cap,
-    draw_drops,
     draw_eye,
     draw_hand,
     draw_magnifier,
@@ -69,14 +68,14 @@ WORD_PAST_CAP: Final = 3.6
 """A hollow arrow at its shortest; how far beside the cap the word at the needle may reach."""
 ROD_ARROW: Final = 14.0
 """The hollow arrow beside a rod."""
-BUBBLE_BORE: Final = 9.0
+BUBBLE_BORE: Final = 10.4
 """Of a syringe with bubbles, so that liquid is seen beside them."""
 BORE: Final = 13.0
 TOTAL_HEIGHT: Final = 55.0
 WHOLE_ENDS: Final = 17.5
 """Of a window: inside the barrel; its least height for a total, where a whole barrel stands beside it, and what that
 one has of needle, flanges and rod beyond its scale."""
-LEAST_PITCH: Final = 3.2
+LEAST_PITCH: Final = 3.05
 MOST_PITCH: Final = 5.0
 WINDOW_GAPS: Final = (11, 13)
 """Lines of a window: how far apart, and the least and the most there are from first to last."""
@@ -270,7 +269,6 @@ def _draw_sharps(scene: Scene, _: SceneWords, pen: Pen) -> Items:
 def _draw_wash(scene: Scene, _: SceneWords, pen: Pen) -> Items:
     gap_mm = pen.gap_mm
     yield from draw_tap(pen, 0.0, 0.0)
-    yield from draw_drops(pen, 0.0, 0.0, ((9.0, 11.0), (6.4, 16.4), (11.6, 16.4)))
     yield from draw_hand(pen, -1.0 * gap_mm, 23.0 * gap_mm)
     yield from Small(point_up(26.0 * gap_mm, 17.0 * gap_mm), scene.syringe, pen, MOST_BARREL, needle=8.0).draw()
     if scene.syringe.needle is not Needle.NONE:
@@ -358,7 +356,6 @@ def _draw_by_mouth(scene: Scene, _: SceneWords, pen: Pen) -> Items:
 def _draw_rinse(scene: Scene, _: SceneWords, pen: Pen) -> Items:
     gap_mm = pen.gap_mm
     yield from draw_tap(pen, 0.0, 0.0)
-    yield from draw_drops(pen, 0.0, 0.0, ((9.0, 11.0), (6.0, 16.4), (12.0, 16.4)))
     yield from Small(point_up(9.0 * gap_mm, 28.0 * gap_mm), scene.syringe, pen, MOST_BARREL - 4, bore=8.0).draw()
 
 
@@ -371,18 +368,12 @@ SCENES: Final[dict[SceneKind, Callable[[Scene, SceneWords, Pen], Items]]] = {
     SceneKind.LABELS: _draw_labels,
     SceneKind.ROLL_AND_TIP: _draw_roll_and_tip,
     SceneKind.SHAKE: _draw_shake,
-    SceneKind.LOOK_AND_WIPE: _draw_row,
-    SceneKind.LOOK: _draw_row,
-    SceneKind.AIR_OUT: _draw_air,
-    SceneKind.AIR_STAY: _draw_air,
-    SceneKind.NO_AIR: _draw_air,
-    SceneKind.DRAW: _draw_drawing,
-    SceneKind.BUBBLE: _draw_drawing,
+    **dict.fromkeys((SceneKind.LOOK_AND_WIPE, SceneKind.LOOK), _draw_row),
+    **dict.fromkeys((SceneKind.AIR_OUT, SceneKind.AIR_STAY, SceneKind.NO_AIR), _draw_air),
+    **dict.fromkeys((SceneKind.DRAW, SceneKind.BUBBLE, SceneKind.ORAL_DRAW, SceneKind.ORAL_BUBBLE), _draw_drawing),
     SceneKind.INJECT: _draw_inject,
     SceneKind.SHARPS: _draw_sharps,
     SceneKind.ORAL_SYRINGE: _draw_oral_syringe,
-    SceneKind.ORAL_DRAW: _draw_drawing,
-    SceneKind.ORAL_BUBBLE: _draw_drawing,
     SceneKind.BY_MOUTH: _draw_by_mouth,
     SceneKind.RINSE: _draw_rinse,
     SceneKind.WRITE: _draw_write,

@@ -49,18 +49,13 @@ def arc(centre: Point, radii: Point, start: float, end: float, steps: int = 8) -
 
 
 def draw_tap(pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:
-    """A tap whose spout's middle is 9 gaps to the right, 13 wide and 9.5 high."""
+    """A tap and drops of water, whose middle is 9 gaps to the right; 13 wide and 20.3 high."""
     grid = Grid(pen, x_mm, y_mm)
     bend = [*arc((7.4, 6.6), (3.4, 3.4), -90, 0, 6), (10.8, 9.5), (7.2, 9.5), (7.2, 6.8), (0.0, 6.8), (0.0, 3.2)]
     yield grid.solid(bend)
     yield grid.line(4.6, 1.0, 4.6, 3.4, 2 * pen.stroke_mm)
     yield grid.line(1.6, 0.9, 7.6, 0.9, 1.8 * pen.stroke_mm)
-
-
-def draw_drops(pen: Pen, x_mm: float, y_mm: float, places: tuple[Point, ...]) -> Iterator[Item]:
-    """Drops of water, each 2.6 gaps wide."""
-    grid = Grid(pen, x_mm, y_mm)
-    yield from (draw_drop(*grid.place(*place), 2.6 * pen.gap_mm) for place in places)
+    yield from (draw_drop(*grid.place(*place), 2.6 * pen.gap_mm) for place in ((9.0, 11.0), (6.2, 16.4), (11.8, 16.4)))
 
 
 def draw_hand(pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:

@@ -176,7 +176,7 @@ def test_nothing_filled_lies_behind_the_stopper(kind: SceneKind, share: Fraction
     stoppers = [
         item
         for item in filled
-        if len(item.points_mm) == 4 and _measure_height(item) == pytest.approx(1.6 * pen.gap_mm, rel=1e-6)
+        if len(item.points_mm) == 4 and _measure_height(item) == pytest.approx(1.5 * pen.gap_mm, rel=1e-6)
     ]
     assert len(stoppers) == (len(scene.portions) if kind is KIND.CHECK else 1)
     for stopper in stoppers:

@@ -7,7 +7,7 @@ import math
 import pytest
 from support.pictures import is_inside
 
-from fillcards.picture.items import Line
+from fillcards.picture.items import Line, Polygon
 from fillcards.picture.pen import make_ink_pen
 from fillcards.picture.signs import Sign, draw_phone, draw_sign
 
@@ -32,6 +32,20 @@ def test_clock_hands_show_the_time(hour: int, minute: int) -> None:
         angle = math.atan2(hand.x2_mm - hand.x1_mm, hand.y1_mm - hand.y2_mm) / (2 * math.pi) % 1
         assert min(abs(angle - turns), 1 - abs(angle - turns)) < 1e-6
     assert math.dist(short[:2], short[2:4]) < math.dist(long[:2], long[2:4])
+
+
+def test_morning_and_evening_are_told_apart() -> None:
+    """The rising sun and its rays are over the horizon, the setting sun and its rays under it, with an arrow above."""
+    for sign, side in ((Sign.RISING_SUN, -1), (Sign.SETTING_SUN, 1)):
+        items = draw_sign(sign, 12.0, PEN).items
+        horizon, *rays = sorted(
+            (item for item in items if isinstance(item, Line)), key=lambda item: -abs(item.x1_mm - item.x2_mm)
+        )
+        sun, *arrow = sorted((item for item in items if isinstance(item, Polygon)), key=lambda item: -len(item[0]))
+        assert all((y - horizon.y1_mm) * side > -PEN.outline_mm for _, y in sun.points_mm)
+        assert sum((ray.y1_mm - horizon.y1_mm) * side > 0 for ray in rays) == 5
+        assert [len(item.points_mm) for item in arrow] == ([] if sign is Sign.RISING_SUN else [3])
+        assert all(y < horizon.y1_mm for item in arrow for _, y in item.points_mm)
 
 
 def test_a_clock_needs_a_time() -> None:
