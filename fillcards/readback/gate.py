@@ -60,7 +60,10 @@ class Making(NamedTuple):
     draw: int = 1
 
 
-def require_same_pdf(data: bytes, regimen_text: str, making: Making = Making(), syringes: str | None = None) -> None:
+FRIDGE: Final = Making()
+
+
+def require_same_pdf(data: bytes, regimen_text: str, making: Making = FRIDGE, syringes: str | None = None) -> None:
     """The gate of every form on pages.
 
     Args:
@@ -81,7 +84,7 @@ def require_same_pdf(data: bytes, regimen_text: str, making: Making = Making(), 
         raise CardMismatch(differences)
 
 
-def find_differences(data: bytes, facts: Facts, making: Making = Making()) -> tuple[str, ...]:
+def find_differences(data: bytes, facts: Facts, making: Making = FRIDGE) -> tuple[str, ...]:
     """Every difference between a card and the file, in sentences; none for a right card.
 
     Raises:

@@ -111,7 +111,7 @@ def write_amount(amount: Amount, per: str = "/") -> str:
     """``11 units``, ``1 unit``, ``0.25 mg``, ``100 units per mL``."""
     unit = (
         amount.unit.replace("units", "unit")
-        if (amount.number == 1 and per != "/") or amount == (1, "units")
+        if (amount.number == 1 and per != "/") or amount == Amount(Fraction(1), "units")
         else amount.unit
     )
     return f"{write_number(amount.number)} {unit.replace('/', per)}"

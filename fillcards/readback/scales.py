@@ -143,7 +143,11 @@ def _find_lines(strokes: Iterable[Stroke], turn: Turn) -> list[tuple[float, floa
             families.append([])
         families[-1].append((along, start, end))
         wall = way, start
-    return sorted(max(families, key=lambda family: len(family)))
+    return sorted(max(families, key=_count))
+
+
+def _count(family: list[tuple[float, float, float]]) -> int:
+    return len(family)
 
 
 def _find_numbers(runs: Iterable[Run], turn: Turn, places: list[float]) -> tuple[dict[int, Fraction], tuple[Run, ...]]:
