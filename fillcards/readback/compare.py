@@ -7,23 +7,24 @@ from fractions import Fraction
 from typing import Final
 
 from fillcards.readback.expect import Expecting
+from fillcards.readback.forms import list_panel
 from fillcards.readback.marks import PageMarks, cut_marks
 from fillcards.readback.model import CardClaims, UnreadableCard
-from fillcards.readback.regimen_text import Facts
+from fillcards.readback.parts import name_mark
+from fillcards.readback.pictures import find_barrel_faults, read_points
+from fillcards.readback.scales import TURNS
 from fillcards.readback.sides import (
+    ROUNDED,
     SMALL,
     STAFF,
     Section,
     compare_fill,
-    compare_panels,
     compare_patient_sides,
-    compare_rest,
     find_section,
     split_sections,
 )
 from fillcards.readback.staff import compare_staff
 from fillcards.readback.words import EVERYWHERE, Side
-
 
 EASE_MM: Final = 0.2
 
@@ -56,7 +57,12 @@ def compare_large(
 
 
 def compare_small(
-    marks: Iterable[PageMarks], expecting: Expecting, claims: CardClaims, size_mm: tuple[float, float], *, has_backs: bool
+    marks: Iterable[PageMarks],
+    expecting: Expecting,
+    claims: CardClaims,
+    size_mm: tuple[float, float],
+    *,
+    has_backs: bool,
 ) -> list[str]:
     """Every fault of small cards, alone or several on a sheet.
 
@@ -69,7 +75,9 @@ def compare_small(
     """
     pages = [cut_cards(page, size_mm, is_back=has_backs and bool(index % 2)) for index, page in enumerate(marks)]
     step = 2 if has_backs else 1
-    cards = [card for at in range(0, len(pages), step) for both in zip(*pages[at : at + step], strict=True) for card in both]
+    cards = [
+        card for at in range(0, len(pages), step) for both in zip(*pages[at : at + step], strict=True) for card in both
+    ]
     sides = [Side(card) for card in cards if card.runs]
     sections = split_sections(sides, claims.language)
     if sections is None:
@@ -86,27 +94,39 @@ def compare_small(
     return faults + [f"a card that was not asked for, of {len(section)} sides" for section in sections]
 
 
-def compare_barrel(
-    marks: Iterable[PageMarks], claims: CardClaims, facts: Facts, fill_index: int, draw_index: int
+def compare_barrel_page(
+    marks: PageMarks, expecting: Expecting, claims: CardClaims, fill_number: int, draw_number: int
 ) -> list[str]:
-    """Every fault of the page that shows one stop alone.
+    """Every fault of a single barrel on a page of its own: the band, the barrel, and no word that is not its panel's.
 
     Args:
-        marks: of all pages; there must be one.
-        claims: what the card must say.
-        facts: what the file says.
-        fill_index, draw_index: from 0.
+        marks: of the page.
+        expecting: what the file says.
+        claims: what a card of it must say.
+        fill_number, draw_number: from 1.
     """
-    sides = [Side(each) for each in marks]
-    if len(sides) != 1:
-        return [f"{len(sides)} pages, where one is meant"]
-    fill = claims.fills[fill_index]
-    section = Section(sides, "picture", SMALL)
-    for sentence in (fill.title, claims.band, *claims.whose, claims.foot):
-        section.want(sentence, side=0, least_pt=SMALL.foot_pt)
-    panel = fill.panels[draw_index]
-    compare_panels(section, fill._replace(panels=(panel,)), facts, [])
-    compare_rest(section, 0, None, has_phone=None)
+    facts, fill = expecting.facts, claims.fills[fill_number - 1]
+    panel = fill.panels[draw_number - 1]
+    section = Section([Side(marks)], "barrel", SMALL)
+    side = section.sides[0]
+    section.want(claims.band)
+    for sentence in (fill.title, *claims.whose, claims.foot, *list_panel(panel)):
+        side.take(sentence, EVERYWHERE, SMALL.foot_pt)
+    side.drop(*(s for s in side.shapes if name_mark(s) in {f"solid {ROUNDED}", f"outline {ROUNDED}"}))
+    region, runs = side.take_marks(EVERYWHERE), side.take_runs(EVERYWHERE)
+    points = read_points(region)
+    stop = (
+        [(panel.barrel.stop or Fraction(0), panel.figure.text if any(run.bold for run in runs) else "")]
+        if points
+        else []
+    )
+    faults = find_barrel_faults(
+        *(panel.barrel, region, runs, TURNS[facts.direction]),
+        *(facts.last, facts.line_every, facts.long_every, facts.numbered_every),
+        *(stop, "solid 3" if points else ""),
+        is_oral=facts.needle == "none",
+    )
+    section.tell(*faults)
     return section.finish()
 
 
@@ -118,7 +138,9 @@ def cut_cards(page: PageMarks, size_mm: tuple[float, float], *, is_back: bool) -
     if is_back:
         edges = [page.width_mm - x for x in edges[0]], edges[1]
     kept = [s for s in page.strokes if not (_is_on(s.x1_mm, s.x2_mm, edges[0]) or _is_on(s.y1_mm, s.y2_mm, edges[1]))]
-    clean = page._replace(strokes=tuple(kept) if (columns, rows) != (1, 1) or page.width_mm > width + 1 else page.strokes)
+    clean = page._replace(
+        strokes=tuple(kept) if (columns, rows) != (1, 1) or page.width_mm > width + 1 else page.strokes
+    )
     cards = []
     for row in range(rows):
         for column in range(columns):

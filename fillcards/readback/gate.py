@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import Final, NamedTuple
 
 from fillcards.problems import ReadbackFault
-from fillcards.readback.compare import compare_barrel, compare_large, compare_small
-from fillcards.readback.expect import Expecting
+from fillcards.readback.compare import compare_barrel_page, compare_large, compare_small
 from fillcards.readback.entries import require_plain_entries
+from fillcards.readback.expect import Expecting
 from fillcards.readback.fingerprint import CODE_LENGTH, compute_fingerprint
 from fillcards.readback.marks import PageMarks, read_page_marks
 from fillcards.readback.model import UnreadableCard
@@ -34,7 +34,9 @@ class CardMismatch(ReadbackFault):
         self.differences = differences
         more = f"\n  and {len(differences) - MOST_TOLD} more" if len(differences) > MOST_TOLD else ""
         told = "".join(f"\n  {each}" for each in differences[:MOST_TOLD])
-        super().__init__(f"the finished card does not say what the file means, in {len(differences)} places{told}{more}")
+        super().__init__(
+            f"the finished card does not say what the file means, in {len(differences)} places{told}{more}"
+        )
 
 
 class Making(NamedTuple):
@@ -46,7 +48,7 @@ class Making(NamedTuple):
         fingerprint: likewise.
         size_mm: width and height of a small card; ``None``: of the page.
         has_backs: of small cards, whether every second page is the back of the one before it.
-        fill, draw: of one stop alone on a page, from 1.
+        fill, draw: of a single barrel, from 1.
     """
 
     form: str = "fridge"
@@ -58,7 +60,10 @@ class Making(NamedTuple):
     draw: int = 1
 
 
-def require_same_pdf(data: bytes, regimen_text: str, making: Making = Making(), syringes: str | None = None) -> None:
+FRIDGE: Final = Making()
+
+
+def require_same_pdf(data: bytes, regimen_text: str, making: Making = FRIDGE, syringes: str | None = None) -> None:
     """The gate of every form on pages.
 
     Args:
@@ -79,7 +84,7 @@ def require_same_pdf(data: bytes, regimen_text: str, making: Making = Making(), 
         raise CardMismatch(differences)
 
 
-def find_differences(data: bytes, facts: Facts, making: Making = Making()) -> tuple[str, ...]:
+def find_differences(data: bytes, facts: Facts, making: Making = FRIDGE) -> tuple[str, ...]:
     """Every difference between a card and the file, in sentences; none for a right card.
 
     Raises:
@@ -97,7 +102,8 @@ def find_differences(data: bytes, facts: Facts, making: Making = Making()) -> tu
     elif making.form == "raised":
         found += compare_raised(seen.sides, expecting, claims)
     elif making.form == "barrel":
-        found += compare_barrel(seen.sides, claims, facts, making.fill - 1, making.draw - 1)
+        found += compare_barrel_page(seen.sides[0], expecting, claims, making.fill, making.draw)
+        found += ["a single barrel has one page"] if len(seen.sides) > 1 else []
     else:
         alts = [expecting.say(f"alt-staff-{name}") for name in list_staff_pictures(facts)]
         is_deck = facts.reader_pt > LARGEST_STEPS_PT

@@ -11,7 +11,7 @@ from fillcards.readback.regimen_text import read_facts
 TEXT = read_starter("two-insulins-twice-a-day")
 
 
-@pytest.mark.parametrize("old, new", [
+@pytest.mark.parametrize(("old", "new"), [
     ("regular: 11 units", "regular: 12 units"),
     ("555-0142", "555-0144"),
     ("one rubber band", "a paper clip"),
