@@ -152,9 +152,7 @@ def find_scene_faults(
     """
     runs = tuple(runs)
     if claim.kind in {"check", "close_up"}:
-        yield from _find_check_faults(
-            claim, region, runs, last, line_every, (long_every, numbered_every), is_oral=is_oral
-        )
+        yield from _find_check_faults(claim, region, runs, last, line_every, (long_every, numbered_every), is_oral=is_oral)
         return
     made = THINGS[claim.kind]
     vials, syringes = tuple(read_vials(region)), tuple(read_syringes(region, made.bore_gaps))
@@ -342,8 +340,7 @@ def _find_check_faults(
     yield from find_mark_faults(scale, turn, read_points(region), marks)
     made = [NEEDLE] * len(small) + ["dashed"] * len(small)
     yield from find_thing_faults(
-        count_window(scale, claim, last, has_rod=_has_rod(region, scale, turn), is_oral=is_oral)
-        + count_things(*made, "solid 3"),
+        count_window(scale, claim, last, has_rod=_has_rod(region, scale, turn), is_oral=is_oral) + count_things(*made, "solid 3"),
         region,
         [*(each.barrel for each in small), _find_bore_box(scale, region, turn)],
     )
@@ -352,9 +349,7 @@ def _find_check_faults(
         yield from _find_portion_faults(claim, syringe, last)
 
 
-def count_window(
-    scale: Scale, claim: PictureClaim, last: Fraction, *, has_rod: bool = True, is_oral: bool = False
-) -> Counter[str]:
+def count_window(scale: Scale, claim: PictureClaim, last: Fraction, *, has_rod: bool = True, is_oral: bool = False) -> Counter[str]:
     """What a whole barrel or a window of one is made of."""
     has_tip, has_end = scale.first == 0, scale.last == last
     made = [f"{len(scale.lines) + int(has_rod)} line", "2 solid 4"]
@@ -519,9 +514,7 @@ def find_sign_faults(sign: str, region: Region) -> Iterator[str]:
     x, y = faces[0].middle
     turns = []
     for stroke in region.strokes:
-        ends = sorted(
-            ((stroke.x1_mm, stroke.y1_mm), (stroke.x2_mm, stroke.y2_mm)), key=lambda end: math.dist(end, (x, y))
-        )
+        ends = sorted(((stroke.x1_mm, stroke.y1_mm), (stroke.x2_mm, stroke.y2_mm)), key=lambda end: math.dist(end, (x, y)))
         if math.dist(ends[0], (x, y)) < 0.08 * (faces[0].right - faces[0].left):  # a hand begins at the middle
             far = ends[1][0] - x, ends[1][1] - y
             turns.append((math.hypot(*far), math.atan2(far[0], -far[1]) / (2 * math.pi) % 1))

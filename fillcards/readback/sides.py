@@ -26,7 +26,6 @@ from fillcards.readback.saying import Sentence, say
 from fillcards.readback.scales import TURNS
 from fillcards.readback.words import EVERYWHERE, MM_PER_PT, Place, Side
 
-
 class Rules(NamedTuple):
     """Least sizes of a kind of side: of words, of its foot, of a figure, of its margins less half a stroke."""
 
@@ -68,9 +67,7 @@ class Section:
     ) -> Place | None:
         """A sentence that must stand in a box of this side, or of one of the sides; with its line to write on."""
         for number in range(len(self.sides)) if side is None else (side,):
-            place = self.sides[number].take(
-                sentence, box, self.rules.least_pt if least_pt is None else least_pt, number
-            )
+            place = self.sides[number].take(sentence, box, self.rules.least_pt if least_pt is None else least_pt, number)
             if place:
                 if is_write_in(sentence):
                     self.want_rule(sentence, place)
@@ -155,12 +152,7 @@ def compare_fill(section: Section, claims: CardClaims, fill: FillClaims, facts: 
     _compare_steps(section, fill.steps, facts)
     for number in range(count):
         section.sides[number].take(name("too-fine"), EVERYWHERE, section.rules.least_pt)
-        _compare_rest(
-            section,
-            number,
-            fill.sign if number == 0 else None,
-            has_phone=number > 0 if section.rules is LARGE else None,
-        )
+        _compare_rest(section, number, fill.sign if number == 0 else None, has_phone=number > 0 if section.rules is LARGE else None)
 
 
 def compare_deck(section: Section, claims: CardClaims, fill: FillClaims, facts: Facts) -> None:
@@ -177,8 +169,7 @@ def compare_deck(section: Section, claims: CardClaims, fill: FillClaims, facts: 
         bars = [
             number
             for number, side in enumerate(section.sides)
-            if side.take(panel.short_bar, EVERYWHERE, section.rules.least_pt)
-            or side.take(panel.bar, EVERYWHERE, section.rules.least_pt)
+            if side.take(panel.short_bar, EVERYWHERE, section.rules.least_pt) or side.take(panel.bar, EVERYWHERE, section.rules.least_pt)
         ]
         for sentence in (panel.medicine, panel.dose, panel.figure_words, panel.count):
             if not any(section.sides[number].take(sentence, EVERYWHERE, section.rules.least_pt) for number in bars):
@@ -193,9 +184,7 @@ def compare_deck(section: Section, claims: CardClaims, fill: FillClaims, facts: 
                 side.drop(shape)
         claim = panel.barrel._replace(kind="close_up")
         scale = facts.last, facts.line_every, facts.long_every, facts.numbered_every
-        faults = find_scene_faults(
-            claim, side.take_marks(EVERYWHERE), side.take_runs(EVERYWHERE), *scale, is_oral=facts.needle == "none"
-        )
+        faults = find_scene_faults(claim, side.take_marks(EVERYWHERE), side.take_runs(EVERYWHERE), *scale, is_oral=facts.needle == "none")
         section.tell(*faults, where=f", picture of {panel.medicine.text}")
     for number in range(len(section.sides)):
         _compare_rest(section, number, None, has_phone=None)
@@ -211,9 +200,7 @@ def _compare_panels(section: Section, fill: FillClaims, facts: Facts, below: lis
     side = section.sides[0]
     plates: list[Box] = []
     for panel in fill.panels:
-        place = side.take(panel.bar, EVERYWHERE, section.rules.least_pt) or side.take(
-            panel.short_bar, EVERYWHERE, section.rules.least_pt
-        )
+        place = side.take(panel.bar, EVERYWHERE, section.rules.least_pt) or side.take(panel.short_bar, EVERYWHERE, section.rules.least_pt)
         plate = _find_plate(side, place.box) if place and place.is_light else None
         if plate is None:
             section.tell(f'missing or changed: "{panel.bar.text}" ({panel.bar.id})')
@@ -432,8 +419,7 @@ def _compare_rest(section: Section, number: int, sign: PictureClaim | None, *, h
         is_plate = is_solid(shape, ROUNDED) and any(box.holds(run.x_mm, run.y_mm) for run in light)
         is_frame = (is_outline(shape, ROUNDED) and box.right - box.left > 15.0) or name_mark(shape) == "both 3"
         is_point = shape.is_round and any(
-            0 < run.x_mm - box.right < run.size_pt * MM_PER_PT and box.bottom < run.y_mm < box.bottom + 6.0
-            for run in words
+            0 < run.x_mm - box.right < run.size_pt * MM_PER_PT and box.bottom < run.y_mm < box.bottom + 6.0 for run in words
         )
         if is_plate or is_frame or is_point:
             side.drop(shape)
@@ -474,10 +460,7 @@ def compare_patient_sides(sections: list[list[Side]], claims: CardClaims, facts:
     for number, fill in enumerate(claims.fills, start=1):
         kinds = [(f"fill {number}", compare_fill, [fill.title])]
         if facts.reader_pt > LARGEST_STEPS_PT:
-            kinds = [
-                (f"helper {number}", compare_fill, [fill.title, helper]),
-                (f"deck {number}", compare_deck, [fill.title]),
-            ]
+            kinds = [(f"helper {number}", compare_fill, [fill.title, helper]), (f"deck {number}", compare_deck, [fill.title])]
         for name, compare, titles in kinds:
             mine = find_section(sections, *titles)
             if mine is None:
