@@ -26,7 +26,6 @@ from fillcards.readback.sides import (
 from fillcards.readback.staff import compare_staff
 from fillcards.readback.words import EVERYWHERE, Side
 
-
 EASE_MM: Final = 0.2
 
 
@@ -58,7 +57,12 @@ def compare_large(
 
 
 def compare_small(
-    marks: Iterable[PageMarks], expecting: Expecting, claims: CardClaims, size_mm: tuple[float, float], *, has_backs: bool
+    marks: Iterable[PageMarks],
+    expecting: Expecting,
+    claims: CardClaims,
+    size_mm: tuple[float, float],
+    *,
+    has_backs: bool,
 ) -> list[str]:
     """Every fault of small cards, alone or several on a sheet.
 
@@ -71,7 +75,9 @@ def compare_small(
     """
     pages = [cut_cards(page, size_mm, is_back=has_backs and bool(index % 2)) for index, page in enumerate(marks)]
     step = 2 if has_backs else 1
-    cards = [card for at in range(0, len(pages), step) for both in zip(*pages[at : at + step], strict=True) for card in both]
+    cards = [
+        card for at in range(0, len(pages), step) for both in zip(*pages[at : at + step], strict=True) for card in both
+    ]
     sides = [Side(card) for card in cards if card.runs]
     sections = split_sections(sides, claims.language)
     if sections is None:
@@ -109,7 +115,11 @@ def compare_barrel_page(
     side.drop(*(s for s in side.shapes if name_mark(s) in {f"solid {ROUNDED}", f"outline {ROUNDED}"}))
     region, runs = side.take_marks(EVERYWHERE), side.take_runs(EVERYWHERE)
     points = read_points(region)
-    stop = [(panel.barrel.stop or Fraction(0), panel.figure.text if any(run.bold for run in runs) else "")] if points else []
+    stop = (
+        [(panel.barrel.stop or Fraction(0), panel.figure.text if any(run.bold for run in runs) else "")]
+        if points
+        else []
+    )
     faults = find_barrel_faults(
         *(panel.barrel, region, runs, TURNS[facts.direction]),
         *(facts.last, facts.line_every, facts.long_every, facts.numbered_every),
@@ -128,7 +138,9 @@ def cut_cards(page: PageMarks, size_mm: tuple[float, float], *, is_back: bool) -
     if is_back:
         edges = [page.width_mm - x for x in edges[0]], edges[1]
     kept = [s for s in page.strokes if not (_is_on(s.x1_mm, s.x2_mm, edges[0]) or _is_on(s.y1_mm, s.y2_mm, edges[1]))]
-    clean = page._replace(strokes=tuple(kept) if (columns, rows) != (1, 1) or page.width_mm > width + 1 else page.strokes)
+    clean = page._replace(
+        strokes=tuple(kept) if (columns, rows) != (1, 1) or page.width_mm > width + 1 else page.strokes
+    )
     cards = []
     for row in range(rows):
         for column in range(columns):
