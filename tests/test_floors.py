@@ -46,7 +46,7 @@ LIBRARIES = {
         "output",
         READBACK,
     },  # a voice speaks through a program; files from elsewhere get a process of their own
-    "yaml": {"strict_yaml"},
+    "yaml": {"strict_yaml", READBACK},
     "fhir": {"intake"},
     "rich": {"batch"},
     "distributed": {"batch"},

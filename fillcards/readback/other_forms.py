@@ -12,9 +12,9 @@ from typing import Any
 from fillcards.readback import png
 from fillcards.readback.braille import Sheet, find_braille_faults
 from fillcards.readback.expect import expect_card
-from fillcards.readback.fingerprint import compute_fingerprint
+from fillcards.readback.fingerprint import CODE_LENGTH, compute_fingerprint
 from fillcards.readback.forms import list_alts, list_described, list_spoken, list_text
-from fillcards.readback.gate import CODE_LENGTH, CardMismatch
+from fillcards.readback.gate import CardMismatch
 from fillcards.readback.linear import compare_lines, is_write_in, list_breaths, list_scan_words, read_text, write_line
 from fillcards.readback.marks import read_page_marks
 from fillcards.readback.model import CardClaims, UnreadableCard

@@ -109,7 +109,7 @@ def swap_vials(regimen: Regimen, *names: str) -> Regimen:
     """Both vials with each other's values."""
     one, other = regimen.medicines
     own, others = ({name: getattr(each, name) for name in names} for each in (one, other))
-    return replace(regimen, medicines=(replace(one, **others), replace(other, **own)))  # type: ignore[arg-type]  # by name
+    return replace(regimen, medicines=(replace(one, **others), replace(other, **own)))
 
 
 def change_step(kind: SceneKind, /, **fields: object) -> Callable[[Patch], None]:
