@@ -145,7 +145,7 @@ class Medicine:
     opened: datetime.date | None = None
     expires: datetime.date | None = None
     warning: str | None = None
-    is_unknown_insulin: bool = False
+    is_unknown_insulin: bool = field(default=False, compare=False)
     place: Place = field(default=NOWHERE, compare=False)
     places: Mapping[str, Place] = field(default_factory=dict, compare=False)
 
