@@ -22,7 +22,7 @@ FLOORS = (
     ("card",),
     ("layout",),
     ("output",),
-    ("options", "gates", "pipeline", "finishing", "files", "cli", "verbs", "batch", "__main__", "__init__"),
+    ("options", "pipeline", "files", "cli", "verbs", "batch", "__main__", "__init__"),
 )
 FLOOR_OF = {room: number for number, rooms in enumerate(FLOORS) for room in rooms}
 READBACK = "readback"

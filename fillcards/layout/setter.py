@@ -94,7 +94,7 @@ class Setter:
             ink: black, or white on a plate.
             role: of its element.
             anchor: where in the width its lines stand; if not at the start, the piece is as wide as the room.
-            is_step: whether its first line leaves room for a number, and lines are tight; it must begin in bold.
+            is_step: whether its first line leaves room for a number, and lines are tight.
 
         Raises:
             TextTooWide: what must not be broken does not fit.
@@ -108,9 +108,11 @@ class Setter:
         for number, (line, own_mm) in enumerate(zip(lines, widths, strict=True)):
             x_mm = {Anchor.START: 0.0, Anchor.MIDDLE: 0.5, Anchor.END: 1.0}[anchor] * (whole_mm - own_mm)
             for run in line:
-                if run.text != _INDENT:
-                    items.append(Text(x_mm, number * line_mm + baseline_mm, run.text, size_pt, run.bold, ink=ink))
-                x_mm += measure_width_mm(run.text, size_pt, run.bold)
+                shown = run.text.removeprefix(_INDENT) if is_step and not number else run.text
+                x_mm += measure_width_mm(run.text, size_pt, run.bold) - measure_width_mm(shown, size_pt, run.bold)
+                if shown:
+                    items.append(Text(x_mm, number * line_mm + baseline_mm, shown, size_pt, run.bold, ink=ink))
+                x_mm += measure_width_mm(shown, size_pt, run.bold)
         mark = next(self._marks)
         top_mm = baseline_mm - FIGURE_HEIGHT_EM * convert_pt_to_mm(size_pt)
         bottom_mm = (len(lines) - 1) * line_mm + baseline_mm + DESCENDER_EM * convert_pt_to_mm(size_pt)

@@ -6,13 +6,13 @@ import argparse
 from typing import TYPE_CHECKING, Any
 
 from fillcards.problems import OutputError
-from fillcards.verbs.answers import ExitCode, Streams, UsageError, name_file
+from fillcards.quantities import write_number
+from fillcards.verbs.answers import ExitCode, Streams, UsageError, count_words
 from fillcards.verbs.inputs import add_json_argument, add_syringes_argument, read_options, read_regimen_of
 
 if TYPE_CHECKING:
-    from fillcards.readback.model import Difference, Reading
+    from fillcards.readback.measure import Barrel, Measured
 
-NOT_COMPARED = "sentences without a number, a name or an order; words that only screen readers hear; a code to scan"
 HELP = "read a finished card back and say what its marks mean"
 EXAMPLES = (
     "fillcards measure card.pdf",
@@ -28,7 +28,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "--against",
         dest="file",
         metavar="FILE",
-        help="the regimen file the card should say; where it does not, every difference is listed",
+        help="the regimen file the card should say; where it does not, every sentence that differs is listed",
     )
     add_syringes_argument(parser)
     add_json_argument(parser)
@@ -36,56 +36,72 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     """Read the card; refuse it if it is faulty or differs from the regimen."""
-    from fillcards.readback.telling import list_faults
-
     if arguments.card == arguments.file == "-":
         raise UsageError('"-" can stand for one file only: standard input is read once')
-    differences = None
-    if arguments.file is None:
-        reading = _read_card(arguments.card, streams)
-    else:
-        from fillcards.readback.compare import compare_with_regimen
-
+    text, syringes = None, None
+    if arguments.file is not None:
         options = read_options(arguments, streams)
-        with name_file(arguments.file):
-            regimen = read_regimen_of(arguments.file, options, streams)
-        reading = _read_card(arguments.card, streams)
-        differences = compare_with_regimen(reading, regimen)
-    _report(reading, differences, arguments, streams)
-    return ExitCode.REFUSED if differences or list_faults(reading) else ExitCode.DONE
+        text, syringes = read_regimen_of(arguments.file, options, streams).text, options.syringes_text
+    measured = _read_card(arguments.card, text, syringes, streams)
+    _report(measured, arguments, streams)
+    return ExitCode.REFUSED if measured.differences or measured.faults else ExitCode.DONE
 
 
-def _read_card(file_name: str, streams: Streams) -> Reading:
+def _read_card(file_name: str, text: str | None, syringes: str | None, streams: Streams) -> Measured:
     from fillcards.readback.foreign import LARGEST_FILE_BYTES, measure_foreign_pdf
     from fillcards.readback.model import UnreadableCard
 
     data = streams.read_bytes(file_name, LARGEST_FILE_BYTES)
     try:
-        return measure_foreign_pdf(data)
+        return measure_foreign_pdf(data, text, syringes)
     except UnreadableCard as error:
         raise OutputError(f"{file_name}: cannot be read as a card: {error}") from None
 
 
-def _report(
-    reading: Reading, differences: tuple[Difference, ...] | None, arguments: argparse.Namespace, streams: Streams
-) -> None:
-    from fillcards.readback.telling import describe_reading, tell_reading
-
+def _report(measured: Measured, arguments: argparse.Namespace, streams: Streams) -> None:
     if arguments.json:
-        answer: dict[str, Any] = {"card": arguments.card, **describe_reading(reading)}
-        if differences is not None:
-            answer["against"] = arguments.file
-            answer["differences"] = [
-                {"page": each.page, "what": each.what, "read": each.read, "meant": each.meant} for each in differences
-            ]
-        streams.say_json(answer)
+        streams.say_json(_describe(measured, arguments))
         return
-    first, *more = tell_reading(reading).split("\n")
-    streams.say(f"{arguments.card}: {first}", *more)
-    if differences:
+    streams.say(f"{arguments.card}: {measured.title}, {count_words(len(measured.sides), 'side')}")
+    for number, side in enumerate(measured.sides, start=1):
+        for barrel in side.barrels:
+            streams.say(f"  side {number}: {_write_barrel(barrel)}")
+    if measured.faults:
+        streams.say("Not everything on it looks as it reads:", *(f"  {fault}" for fault in measured.faults))
+    if measured.differences:
         streams.say(f"{arguments.card} does not say what {arguments.file} means:")
-        for difference in differences:
-            streams.say(f"  {difference}")
-    elif differences is not None:
+        streams.say(*(f"  {difference}" for difference in measured.differences))
+    elif measured.differences is not None:
         streams.say(f"{arguments.card} says what {arguments.file} means")
-        streams.say(f"  not compared: {NOT_COMPARED}")
+
+
+def _write_barrel(barrel: Barrel) -> str:
+    wedges = ", ".join(f"{value:.2f}" for value in barrel.wedges)
+    scale = f"a barrel to {write_number(barrel.last)} with a line every {write_number(barrel.line_every)}"
+    return f"{scale}: the stopper's edge stands at {barrel.edge:.2f}, and an arrow points at {wedges or 'nothing'}"
+
+
+def _describe(measured: Measured, arguments: argparse.Namespace) -> dict[str, Any]:
+    answer: dict[str, Any] = {
+        "card": arguments.card,
+        "title": measured.title,
+        "faults": list(measured.faults),
+        "sides": [
+            {
+                "words": list(side.words),
+                "barrels": [
+                    {
+                        "last_line": write_number(barrel.last),
+                        "line_every": write_number(barrel.line_every),
+                        "edge": round(barrel.edge, 3),
+                        "arrows": [round(value, 3) for value in barrel.wedges],
+                    }
+                    for barrel in side.barrels
+                ],
+            }
+            for side in measured.sides
+        ],
+    }
+    if measured.differences is not None:
+        answer |= {"against": arguments.file, "differences": list(measured.differences)}
+    return answer
