@@ -64,10 +64,10 @@ class SmallOptions:
     Attributes:
         size: the paper each card is as large as; ``None``: the regimen's own.
         sheet: the paper they are cut from; ``None``: each comes on paper of its own size.
-        has_backs: whether the paper can be printed on both sides: then two sides make one card, and what is no fill's
-            own back stays empty. Label stock has none.
-        has_makers_page: whether the page for whoever prints and checks follows, on a full sheet. Off: a label printer
-            has one size of paper, and what comes out of it is handed over.
+        has_backs: whether the paper can be printed on both sides: then two sides make one card, and a side that is
+            not a fill's own back stays empty. Label stock has none.
+        has_makers_page: whether the page for the person who prints and checks follows, on a full sheet. Off: a label
+            printer has one size of paper, and what comes out of it is handed over.
     """
 
     size: str | None = None

@@ -36,7 +36,7 @@ class PlacedRegimen:
 
     Attributes:
         problems: cautions only; what refuses is raised instead.
-        raised: the pages to be felt, and plain copies of them, where that is the form.
+        raised: the pages to be read by touch, and plain copies of them, where that is the form.
         touch: how anything for fingers is to be written.
         small: what was asked of small cards, where the form is that.
         size: the type sizes, where they are not those of small cards.
@@ -65,7 +65,7 @@ def read_regimen_file(data: bytes, options: Options = DEFAULT_OPTIONS) -> Regime
 
 @contextmanager
 def ask_rules_of_the_rest() -> Iterator[None]:
-    """Let whoever reads a regimen hear at once what the rules refuse of the parts that could be read.
+    """Report at once what the rules refuse in the parts of a regimen that could be read.
 
     Raises:
         RegimenRefused: in place of ``RegimenUnreadable``.
@@ -87,7 +87,7 @@ def place_regimen(regimen: Regimen, options: Options = DEFAULT_OPTIONS) -> Place
     from fillcards.layout.proof import require_apart
 
     cautions = require_accepted(regimen, options)
-    # What depends on today is told, but never printed: the same file gives the same bytes on any day.
+    # What depends on today is reported, never printed: the same file gives the same bytes on any day.
     of_today = tuple(problem for problem in cautions if problem.code == CARD_DATE.code)
     cautions = tuple(problem for problem in cautions if problem not in of_today)
     plan = plan_fills(regimen)
@@ -110,7 +110,7 @@ def place_regimen(regimen: Regimen, options: Options = DEFAULT_OPTIONS) -> Place
 
 
 def choose_form(regimen: Regimen) -> Form:
-    """The form that suits a regimen's paper, for whoever did not say which."""
+    """The form that suits a regimen's paper, where none was chosen."""
     return Form.SMALL if load_papers()[regimen.print.paper].is_small else Form.FRIDGE
 
 

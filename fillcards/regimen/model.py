@@ -197,7 +197,7 @@ class Contact:
 
 @dataclass(frozen=True, slots=True)
 class ClinicSays:
-    """The clinic's own sentences, printed word for word; ``None`` where the card's own stand."""
+    """The clinic's own sentences, printed word for word; ``None`` for the card's own sentences."""
 
     low_sugar: str | None = None
     sickness: str | None = None
@@ -249,7 +249,7 @@ class Regimen:
 
     Attributes:
         medicines: those that some fill draws, in the file's order.
-        not_drawn: those that stand in the file and that no fill draws; no card speaks of them.
+        not_drawn: those in the file that no fill draws; no card mentions them.
     """
 
     syringe: Syringe
@@ -272,7 +272,7 @@ class Regimen:
         """The medicine with that key.
 
         Raises:
-            KeyError: the schema has already refused keys that do not exist, so this is a fault of ours.
+            KeyError: the schema has already refused keys that do not exist, so this is an error in Fillcards.
         """
         for medicine in self.medicines:
             if medicine.key == key:

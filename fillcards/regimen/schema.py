@@ -61,7 +61,7 @@ def read_regimen(text: str, scales: tuple[SyringeScale, ...] | None = None) -> R
 def build_regimen(
     tree: Node, scales: tuple[SyringeScale, ...] | None = None, text_problems: tuple[Problem, ...] = ()
 ) -> Regimen:
-    """The regimen of a tree, wherever its scalars stand: in a file of its own, or in the cells of a roster.
+    """The regimen of a tree, wherever its scalars come from: a file of its own, or the cells of a roster.
 
     Args:
         tree: as far as the text could be read.

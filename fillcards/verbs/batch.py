@@ -1,4 +1,4 @@
-"""``batch``: the cards of a whole roster, resumable, with one outcome a row."""
+"""``batch``: the cards of a whole roster, resumable, with one outcome per row."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from fillcards.batch.tally import Tally
     from fillcards.options import Options
 
-HELP = "make the cards of a whole roster; started again, it makes only what is missing or changed"
+HELP = "make cards for a whole roster; run again, it makes only what is missing or changed"
 EXAMPLES = (
     "fillcards batch roster.csv -o cards",
     "fillcards batch roster.csv -o cards --as small --size a6 --one-file",
@@ -43,7 +43,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="a .csv file (columns as fillcards new roster writes them), a .jsonl file with one regimen a line, "
         "or a folder of regimen files",
     )
-    parser.add_argument("-o", "--output", metavar="DIR", required=True, help="the folder of the cards")
+    parser.add_argument("-o", "--output", metavar="DIR", required=True, help="the folder for the cards")
     parser.add_argument("--as", dest="form", metavar="FORM", default="fridge", help="the form of the cards, as in make")
     parser.add_argument(
         "--one-file", action="store_true", help="write DIR/fillcards-run.pdf too: every card, in the roster's order"
@@ -56,12 +56,16 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "patient's name into the file's",
     )
     parser.add_argument(
-        "--for-release", action="store_true", help="refuse what may not be given to a patient yet, as check does"
+        "--for-release", action="store_true", help="also refuse cards not ready for a patient, as check does"
     )
     parser.add_argument("--scan-code", action="store_true", help="end each fill with a code for a phone, as make does")
-    parser.add_argument("--processes", metavar="N", type=int, help="workers on this machine; left out: one a processor")
-    parser.add_argument("--engine", metavar="ENGINE", default="local", help="local, or dask for a cluster you have")
-    parser.add_argument("--scheduler", metavar="ADDRESS", help="of the Dask cluster, such as tcp://10.0.0.5:8786")
+    parser.add_argument(
+        "--processes", metavar="N", type=int, help="workers on this machine; default: one per processor"
+    )
+    parser.add_argument("--engine", metavar="ENGINE", default="local", help="local, or dask for an existing cluster")
+    parser.add_argument(
+        "--scheduler", metavar="ADDRESS", help="address of the Dask cluster, such as tcp://10.0.0.5:8786"
+    )
     add_small_arguments(parser)
     add_syringes_argument(parser)
     add_json_argument(parser)
@@ -102,7 +106,7 @@ def _run_and_report(
 
             tally = run_batch(batch, survey, pool, watch)
     except KeyboardInterrupt:
-        streams.warn(f"stopped after {done:,} of {survey.count:,} rows; start the same run again to go on from there")
+        streams.warn(f"stopped after {done:,} of {survey.count:,} rows; start the same run again to continue")
         return STOPPED
     _report(batch, tally, told, repeats, arguments, streams)
     return _choose_code(tally)

@@ -38,11 +38,11 @@ EXAMPLES = (
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """What ``check`` takes."""
     parser.add_argument("files", metavar="FILE", nargs="*", help="regimen files; - for standard input")
-    parser.add_argument("--explain", metavar="CODE", help="say what a problem code means, why, and by which source")
+    parser.add_argument("--explain", metavar="CODE", help="explain a problem code: its rule, the reason and the source")
     parser.add_argument(
         "--for-release",
         action="store_true",
-        help="refuse as well what may not be given to a patient yet: unchecked, changed since the check, a sample",
+        help="also refuse cards not ready for a patient: unchecked, changed since the check, or a sample",
     )
     add_replacing_argument(parser)
     add_syringes_argument(parser)
@@ -128,7 +128,7 @@ def count_pages(made: PlacedRegimen) -> tuple[tuple[str, int], ...]:
     counts = Counter(page.fill_number for page in pages)
     fills = tuple((planned.fill.when, counts[planned.number]) for planned in made.plan.fills)
     makers = sum(page.is_makers for page in pages)
-    return (*fills, ("for every fill", counts[None] - makers), ("for whoever prints", makers))
+    return (*fills, ("for every fill", counts[None] - makers), ("for the person printing", makers))
 
 
 def write_page_counts(made: PlacedRegimen) -> str:

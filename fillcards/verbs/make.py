@@ -58,7 +58,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--scan-code",
         action="store_true",
-        help="end each fill with a code that a phone scans: it shows what page one says, without name and network",
+        help="end each fill with a code for a phone to scan: it shows page one without the name and needs no network",
     )
     add_touch_arguments(parser)
     add_small_arguments(parser)
@@ -96,7 +96,9 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
         contents = write_pages(made, ending)
     write_results(contents, paths, streams)
     if len(paths) > 1 and (others := list_other_sets(paths, Path(arguments.output))):
-        streams.warn(f"{arguments.output}: pages made earlier stand beside it; do not print them: {', '.join(others)}")
+        streams.warn(
+            f"{arguments.output}: pages from an earlier run are in its folder; do not print them: {', '.join(others)}"
+        )
     _report(made, paths, _list_changes(made), arguments, streams)
     return ExitCode.DONE
 
@@ -142,7 +144,7 @@ def _report(
 
 
 def _count_raised(made: PlacedRegimen) -> tuple[int, int]:
-    """Pages that stay flat, and pages to be felt."""
+    """Pages that stay flat, and pages to be read by touch."""
     pages = made.raised.pages if made.raised else ()
     plain = sum(page.is_makers for page in pages)
     return plain, len(pages) - plain
@@ -150,4 +152,4 @@ def _count_raised(made: PlacedRegimen) -> tuple[int, int]:
 
 def _write_raised_counts(made: PlacedRegimen) -> str:
     plain, raised = _count_raised(made)
-    return f"{plain + raised}: 1 to {plain} on plain paper, {plain + 1} to {plain + raised} to be felt"
+    return f"{plain + raised}: 1 to {plain} on plain paper, {plain + 1} to {plain + raised} to be read by touch"

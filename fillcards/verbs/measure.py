@@ -39,7 +39,7 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     from fillcards.readback.telling import list_faults
 
     if arguments.card == arguments.file == "-":
-        raise UsageError('"-" can stand for one file only: standard input is read once')
+        raise UsageError('"-" can be used for one file only: standard input is read once')
     differences = None
     if arguments.file is None:
         reading = _read_card(arguments.card, streams)

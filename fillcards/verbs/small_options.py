@@ -34,7 +34,7 @@ def add_small_arguments(parser: argparse.ArgumentParser) -> None:
     group.add_argument(
         "--makers-page",
         action="store_true",
-        help="end with the page for whoever prints and checks, on a full sheet; it is not given away",
+        help="end with the page for the person who prints and checks, on a full sheet; it is not given to the patient",
     )
 
 
@@ -68,7 +68,7 @@ def write_small_counts(made: PlacedRegimen) -> str:
         told = [f"{count_words(len(pages) - makers, 'side')} of {made.small.sheet}, backs included"]
         told = told if made.small.has_backs else [told[0].removesuffix(", backs included")]
         told.append(f"{len(pages[0].small_cards)} cards of {_name_size(made)} on each")
-    told += [f"for whoever prints {makers}"] if makers else []
+    told += [f"for the person printing {makers}"] if makers else []
     return f"{len(pages)}: {', '.join(told)}"
 
 

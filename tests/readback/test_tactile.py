@@ -152,7 +152,7 @@ def test_another_regimen_is_found() -> None:
 
 
 def test_print_on_a_raised_page_hides_it() -> None:
-    """A page with print on it is not counted as one to be felt, so its set comes out short."""
+    """A page with print on it is not counted as one to be read by touch, so its set comes out short."""
     placed = place()
     last = placed.pages[-1]
     first = last.placed[0]
