@@ -33,7 +33,7 @@ def add_syringes_argument(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--syringes",
         metavar="FILE",
-        help="your own syringes, in the form of fillcards/catalogue/scales.yaml, beside those of the catalogue",
+        help="a file of your own syringes, written like fillcards/catalogue/scales.yaml, in addition to the catalogue",
     )
 
 
@@ -153,7 +153,7 @@ def require_one_standard_input(names: tuple[str, ...]) -> None:
         UsageError: it is named twice.
     """
     if names.count("-") > 1:
-        raise UsageError('"-" can stand for one file only: standard input is read once')
+        raise UsageError('"-" can be used for one file only: standard input is read once')
 
 
 def require_not_an_input(path: Path, arguments: argparse.Namespace) -> None:
@@ -164,7 +164,7 @@ def require_not_an_input(path: Path, arguments: argparse.Namespace) -> None:
     """
     for name in list_input_names(arguments):
         if name != "-" and _is_same_file(path, Path(name)):
-            raise UsageError(f'"{path}" is read by this very command and would be lost; name another file after -o')
+            raise UsageError(f'"{path}" is read by this command and would be overwritten; name another file after -o')
 
 
 def _is_same_file(one: Path, other: Path) -> bool:

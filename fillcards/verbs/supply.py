@@ -8,7 +8,7 @@ from datetime import date
 from fillcards.verbs.answers import ExitCode, Streams, UsageError, describe_problems, name_file
 from fillcards.verbs.inputs import add_json_argument, add_regimen_argument, read_options, read_regimen_of
 
-HELP = "count vials, syringes and days of supply; tell when vials are to be thrown away"
+HELP = "count vials, syringes and days of supply; list when to throw vials away"
 EXAMPLES = ("fillcards supply regimen.yaml", "fillcards supply --json --from 2026-12-01 regimen.yaml")
 
 

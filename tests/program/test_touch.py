@@ -23,10 +23,10 @@ def test_raised_pages_as_pdf(regimen_file: Path) -> None:
 
 
 def test_the_helper_is_told_which_paper(regimen_file: Path) -> None:
-    """The answer for people says which pages go on plain paper and which are to be felt."""
+    """The answer for people says which pages go on plain paper and which are to be read by touch."""
     ran = run_program("make", regimen_file, "--as", "raised", "-o", regimen_file.with_name("raised.pdf"))
     assert "on plain paper" in ran.out
-    assert "to be felt" in ran.out
+    assert "to be read by touch" in ran.out
 
 
 def test_raised_pages_as_svg(regimen_file: Path) -> None:
