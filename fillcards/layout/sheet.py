@@ -151,7 +151,7 @@ class Sheet:
         return stack((head, *banner, whose), self.gap_mm / 2), magnet
 
     def running_head(self, left: Say, right: Say | None, pointer: Say, page: int = 8, pages: int = 8) -> Piece:
-        """At the top of every side after a front: name and lines in a bar, whom to call and where to look, band, page."""
+        """At the top of a side after the front: name and lines in a bar; whom to call, where to look; band and page."""
         bar = self._running_bar(left, right)
         small_pt = LEAST_PATIENT_PT if self.body_pt <= SMALL_FOOT_TO_PT else LEAST_LARGE_FOOT_PT
         phone = self.setter.figure(draw_phone(0.8 * measure_line_mm(small_pt), make_ink_pen(small_pt)), None)

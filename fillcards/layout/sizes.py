@@ -22,8 +22,8 @@ STAPLE_MM: Final = 15.0
 LEAST_PATIENT_PT: Final = 14.0
 LEAST_FOOT_PT: Final = 12.0
 SMALL_FOOT_TO_PT: Final = 20.0
-"""Up to this size of the reader the foot may be of the least size; above, foot and band are at least 14 pt, and the band
-as large as its line holds."""
+"""Up to this size of the reader the foot may be of the least size; above, foot and band are at least 14 pt, and the
+band is as large as its line holds."""
 LEAST_LARGE_FOOT_PT: Final = 14.0
 LEAST_SMALL_PT: Final = 12.0
 LEAST_SMALL_FOOT_PT: Final = 9.0
@@ -49,7 +49,7 @@ class PosterSizes(NamedTuple):
     order_pt: float
     figures_pt: tuple[tuple[float, ...], tuple[float, ...]]
     long_figures_pt: tuple[tuple[float, ...], tuple[float, ...]]
-    bore_mm: float = 20.0
+    bore_mm: float = 21.0
     panel_gap_mm: float = 4.0
     pad_mm: float = 3.5
     frame_mm: float = 0.8
@@ -57,7 +57,7 @@ class PosterSizes(NamedTuple):
     total_pad_mm: float = 3.0
     arrow_mm: float = 1.6
     head_mm: float = 4.5
-    arrow_room_mm: float = 7.0
+    arrow_room_mm: float = 6.6
     join_mm: float = 11.0
     join_in_mm: float = 2.6
     has_short_bars: bool = False
@@ -76,4 +76,4 @@ class PosterSizes(NamedTuple):
         )
 
 
-LARGE_POSTER: Final = PosterSizes(24.0, ((120.0,), (104.0,)), ((100.0,), (80.0,)))
+LARGE_POSTER: Final = PosterSizes(24.0, ((120.0,), (104.0,)), ((100.0,), (84.0,)))

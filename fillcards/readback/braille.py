@@ -150,9 +150,7 @@ def is_same(text: str, said: list[str], *, is_contracted: bool) -> bool:
     if len(said) != len(text.split()) or len(ways) != len(said):
         return False
     alone = [f"{LETTERS_ONLY}{_translate(word, False)[0]}" for word in text.split()] if is_contracted else plain
-    if said != plain and any(
-        one not in (*way, other) for one, way, other in zip(said, ways, alone, strict=True)
-    ):
+    if said != plain and any(one not in (*way, other) for one, way, other in zip(said, ways, alone, strict=True)):
         return False
     return list(_list_numbers(said)) == [Fraction(each.replace(",", "")) for each in _NUMBER.findall(text)]
 
@@ -165,7 +163,9 @@ def _list_numbers(said: Iterable[str]) -> Iterator[Fraction]:
 def _translate(text: str, is_contracted: bool) -> list[str]:
     """Words of cells as the characters of a file."""
     cells = _run(" ".join(text.split()), TABLES[is_contracted])
-    return "".join(ASCII_CELLS[ord(cell) - 0x2800] if 0 <= ord(cell) - 0x2800 < 64 else "?" for cell in cells).split(" ")
+    return "".join(ASCII_CELLS[ord(cell) - 0x2800] if 0 <= ord(cell) - 0x2800 < 64 else "?" for cell in cells).split(
+        " "
+    )
 
 
 @lru_cache(maxsize=512)

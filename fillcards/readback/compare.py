@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from fractions import Fraction
 from typing import Final
 
 from fillcards.readback.expect import Expecting
@@ -22,8 +21,7 @@ from fillcards.readback.sides import (
     split_sections,
 )
 from fillcards.readback.staff import compare_staff
-from fillcards.readback.words import EVERYWHERE, Side
-
+from fillcards.readback.words import Side
 
 EASE_MM: Final = 0.2
 
@@ -56,7 +54,12 @@ def compare_large(
 
 
 def compare_small(
-    marks: Iterable[PageMarks], expecting: Expecting, claims: CardClaims, size_mm: tuple[float, float], *, has_backs: bool
+    marks: Iterable[PageMarks],
+    expecting: Expecting,
+    claims: CardClaims,
+    size_mm: tuple[float, float],
+    *,
+    has_backs: bool,
 ) -> list[str]:
     """Every fault of small cards, alone or several on a sheet.
 
@@ -69,7 +72,9 @@ def compare_small(
     """
     pages = [cut_cards(page, size_mm, is_back=has_backs and bool(index % 2)) for index, page in enumerate(marks)]
     step = 2 if has_backs else 1
-    cards = [card for at in range(0, len(pages), step) for both in zip(*pages[at : at + step], strict=True) for card in both]
+    cards = [
+        card for at in range(0, len(pages), step) for both in zip(*pages[at : at + step], strict=True) for card in both
+    ]
     sides = [Side(card) for card in cards if card.runs]
     sections = split_sections(sides, claims.language)
     if sections is None:
@@ -87,7 +92,7 @@ def compare_small(
 
 
 def compare_barrel(
-    marks: Iterable[PageMarks], claims: CardClaims, facts: Facts, fill_index: int, draw_index: int
+    marks: Iterable[PageMarks], claims: CardClaims, facts: Facts, fill_number: int, draw_number: int
 ) -> list[str]:
     """Every fault of the page that shows one stop alone.
 
@@ -95,17 +100,16 @@ def compare_barrel(
         marks: of all pages; there must be one.
         claims: what the card must say.
         facts: what the file says.
-        fill_index, draw_index: from 0.
+        fill_number, draw_number: from 1.
     """
     sides = [Side(each) for each in marks]
     if len(sides) != 1:
         return [f"{len(sides)} pages, where one is meant"]
-    fill = claims.fills[fill_index]
+    fill = claims.fills[fill_number - 1]
     section = Section(sides, "picture", SMALL)
     for sentence in (fill.title, claims.band, *claims.whose, claims.foot):
         section.want(sentence, side=0, least_pt=SMALL.foot_pt)
-    panel = fill.panels[draw_index]
-    compare_panels(section, fill._replace(panels=(panel,)), facts, [])
+    compare_panels(section, fill._replace(panels=(fill.panels[draw_number - 1],)), facts, [])
     compare_rest(section, 0, None, has_phone=None)
     return section.finish()
 
@@ -118,7 +122,9 @@ def cut_cards(page: PageMarks, size_mm: tuple[float, float], *, is_back: bool) -
     if is_back:
         edges = [page.width_mm - x for x in edges[0]], edges[1]
     kept = [s for s in page.strokes if not (_is_on(s.x1_mm, s.x2_mm, edges[0]) or _is_on(s.y1_mm, s.y2_mm, edges[1]))]
-    clean = page._replace(strokes=tuple(kept) if (columns, rows) != (1, 1) or page.width_mm > width + 1 else page.strokes)
+    clean = page._replace(
+        strokes=tuple(kept) if (columns, rows) != (1, 1) or page.width_mm > width + 1 else page.strokes
+    )
     cards = []
     for row in range(rows):
         for column in range(columns):

@@ -137,3 +137,23 @@ def list_html_pictures(claims: CardClaims) -> Iterator[tuple[PictureClaim, str]]
             yield step.picture, step.say.text
     for vial in claims.vials.vials:
         yield vial.picture._replace(kind="labelled_vial"), vial.heading.text
+
+
+def list_alts(claims: CardClaims) -> Iterator[str]:
+    """The words that replace the pictures of a printed card, and of its staff sheet."""
+    for fill in claims.fills:
+        yield from (panel.alt.text for panel in fill.panels)
+        yield from (step.alt.text for step in fill.steps)
+        if fill.both:
+            yield fill.both.text
+    yield from (vial.alt.text for vial in claims.vials.vials)
+    yield from (say(claims.language, f"alt-staff-{name}").text for name in ("bar", "outline", "life-size"))
+
+
+def list_described(claims: CardClaims) -> Iterator[str]:
+    """What the descriptions of a printed card's pages must say between them, in any order."""
+    for fill in claims.fills:
+        yield from (sentence.text for sentence in (fill.title, *list_daily(fill, claims.language)))
+        yield from (text for step in fill.steps for text in (step.say.text, step.alt.text))
+    yield from (sentence.text for sentence in list_vials(claims.vials))
+    yield from (vial.alt.text for vial in claims.vials.vials)

@@ -6,8 +6,8 @@ from typing import Final, NamedTuple
 
 from fillcards.problems import ReadbackFault
 from fillcards.readback.compare import compare_barrel, compare_large, compare_small
-from fillcards.readback.expect import Expecting
 from fillcards.readback.entries import require_plain_entries
+from fillcards.readback.expect import Expecting
 from fillcards.readback.fingerprint import CODE_LENGTH, compute_fingerprint
 from fillcards.readback.marks import PageMarks, read_page_marks
 from fillcards.readback.model import UnreadableCard
@@ -34,7 +34,9 @@ class CardMismatch(ReadbackFault):
         self.differences = differences
         more = f"\n  and {len(differences) - MOST_TOLD} more" if len(differences) > MOST_TOLD else ""
         told = "".join(f"\n  {each}" for each in differences[:MOST_TOLD])
-        super().__init__(f"the finished card does not say what the file means, in {len(differences)} places{told}{more}")
+        super().__init__(
+            f"the finished card does not say what the file means, in {len(differences)} places{told}{more}"
+        )
 
 
 class Making(NamedTuple):
@@ -58,7 +60,10 @@ class Making(NamedTuple):
     draw: int = 1
 
 
-def require_same_pdf(data: bytes, regimen_text: str, making: Making = Making(), syringes: str | None = None) -> None:
+FRIDGE: Final = Making()
+
+
+def require_same_pdf(data: bytes, regimen_text: str, making: Making = FRIDGE, syringes: str | None = None) -> None:
     """The gate of every form on pages.
 
     Args:
@@ -79,7 +84,7 @@ def require_same_pdf(data: bytes, regimen_text: str, making: Making = Making(), 
         raise CardMismatch(differences)
 
 
-def find_differences(data: bytes, facts: Facts, making: Making = Making()) -> tuple[str, ...]:
+def find_differences(data: bytes, facts: Facts, making: Making = FRIDGE) -> tuple[str, ...]:
     """Every difference between a card and the file, in sentences; none for a right card.
 
     Raises:
@@ -97,7 +102,7 @@ def find_differences(data: bytes, facts: Facts, making: Making = Making()) -> tu
     elif making.form == "raised":
         found += compare_raised(seen.sides, expecting, claims)
     elif making.form == "barrel":
-        found += compare_barrel(seen.sides, claims, facts, making.fill - 1, making.draw - 1)
+        found += compare_barrel(seen.sides, claims, facts, making.fill, making.draw)
     else:
         alts = [expecting.say(f"alt-staff-{name}") for name in list_staff_pictures(facts)]
         is_deck = facts.reader_pt > LARGEST_STEPS_PT

@@ -104,7 +104,9 @@ def _read_in_face(outline: Outline, bold: bool, level: int) -> Run | None:
     while place < len(letters):
         for length in range(min(most, len(letters) - place), 0, -1):
             part = numbers[starts[place] : starts[place + length]]
-            fits = ((glyph, _fit(glyph, part, size_mm)) for glyph in by_letters.get(letters[place : place + length], ()))
+            fits = (
+                (glyph, _fit(glyph, part, size_mm)) for glyph in by_letters.get(letters[place : place + length], ())
+            )
             known = next(((glyph, fit) for glyph, fit in fits if fit), None)
             if known:
                 break
@@ -164,9 +166,7 @@ def _load_glyph(bold: bool, character: str) -> _Glyph:
     return _Glyph(character, Outline("".join(letter for letter, _ in commands), numbers), glyphs[name].width / em)
 
 
-def _convert(
-    verb: str, points: Sequence[tuple[float, float]]
-) -> Iterator[tuple[str, Sequence[tuple[float, float]]]]:
+def _convert(verb: str, points: Sequence[tuple[float, float]]) -> Iterator[tuple[str, Sequence[tuple[float, float]]]]:
     from fontTools.pens.basePen import decomposeQuadraticSegment
 
     if verb == "qCurveTo":

@@ -123,7 +123,7 @@ def read_page_marks(page: Any, number: int) -> PageMarks:
             if kind == PAGEOBJ_PATH:
                 strokes, shapes = len(paths.strokes), len(paths.shapes)
                 paths.read(item)
-                painted += paths.strokes[strokes:] + paths.shapes[shapes:]
+                painted += (*paths.strokes[strokes:], *paths.shapes[shapes:])
             elif kind == PAGEOBJ_TEXT:
                 runs += (read := texts.read(item))
                 painted += read

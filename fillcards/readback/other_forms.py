@@ -12,7 +12,8 @@ from typing import Any
 from fillcards.readback import png
 from fillcards.readback.braille import Sheet, find_braille_faults
 from fillcards.readback.expect import expect_card
-from fillcards.readback.forms import list_spoken, list_text
+from fillcards.readback.fingerprint import CODE_LENGTH, compute_fingerprint
+from fillcards.readback.forms import list_alts, list_described, list_spoken, list_text
 from fillcards.readback.gate import CardMismatch
 from fillcards.readback.linear import compare_lines, is_write_in, list_breaths, list_scan_words, read_text, write_line
 from fillcards.readback.marks import read_page_marks
@@ -20,16 +21,16 @@ from fillcards.readback.model import CardClaims, UnreadableCard
 from fillcards.readback.pdfium import open_document, open_page
 from fillcards.readback.regimen_text import Facts, NotUnderstood, read_facts
 from fillcards.readback.screen import find_screen_faults
-from fillcards.readback.svg import find_page_faults, read_svg_file
+from fillcards.readback.svg import Picture, find_missing_words, find_page_faults, find_words_faults, read_svg_file
 
 
-def require_same_text(data: bytes, regimen_text: str, code: str, syringes: str | None = None) -> None:
+def require_same_text(data: bytes, regimen_text: str, code: str | None = None, syringes: str | None = None) -> None:
     """The plain text.
 
     Args:
         data: the file.
         regimen_text: of the regimen file it was made from.
-        code: of the card.
+        code: of the card; left out, the readback's own, from the file's words.
         syringes: text of the user's own syringes file.
 
     Raises:
@@ -40,7 +41,7 @@ def require_same_text(data: bytes, regimen_text: str, code: str, syringes: str |
     _require(lambda: compare_lines(read_text(data), meant, "text"))
 
 
-def require_same_html(data: bytes, regimen_text: str, code: str, syringes: str | None = None) -> None:
+def require_same_html(data: bytes, regimen_text: str, code: str | None = None, syringes: str | None = None) -> None:
     """The page for the screen, its pictures measured.
 
     Raises:
@@ -50,7 +51,9 @@ def require_same_html(data: bytes, regimen_text: str, code: str, syringes: str |
     _require(lambda: find_screen_faults(data, claims, facts))
 
 
-def require_same_words(files: Sequence[Iterable[str]], regimen_text: str, code: str, syringes: str | None = None) -> None:
+def require_same_words(
+    files: Sequence[Iterable[str]], regimen_text: str, code: str | None = None, syringes: str | None = None
+) -> None:
     """The words handed to the voice: of each sound file, breath by breath.
 
     Raises:
@@ -72,7 +75,7 @@ def require_same_words(files: Sequence[Iterable[str]], regimen_text: str, code: 
 
 
 def require_same_scan_words(
-    words: str, fill_number: int, regimen_text: str, code: str, syringes: str | None = None
+    words: str, fill_number: int, regimen_text: str, code: str | None = None, syringes: str | None = None
 ) -> None:
     """The words of the code to scan of one fill, counted from 1.
 
@@ -87,10 +90,10 @@ def require_same_scan_words(
 def require_same_brf(
     data: bytes,
     regimen_text: str,
-    code: str,
     sheet: tuple[int, int],
     *,
     is_contracted: bool,
+    code: str | None = None,
     syringes: str | None = None,
 ) -> None:
     """The braille file.
@@ -98,7 +101,7 @@ def require_same_brf(
     Args:
         data: the file.
         regimen_text: of the regimen file it was made from.
-        code: of the card.
+        code: of the card; left out, the readback's own, from the file's words.
         sheet: cells of a line and lines of a page.
         is_contracted: which grade was asked for.
         syringes: text of the user's own syringes file.
@@ -111,27 +114,46 @@ def require_same_brf(
     _require(lambda: find_braille_faults(data, claims, Sheet(*sheet), is_contracted=is_contracted))
 
 
-def require_same_svg(pages: Sequence[bytes], pdf: bytes, regimen_text: str, code: str) -> None:
-    """Pages as svg files, or the svg file of a single drawing.
+def require_same_svg(
+    pages: Sequence[bytes],
+    pdf: bytes,
+    regimen_text: str,
+    *,
+    stop: tuple[int, int] | None = None,
+    code: str | None = None,
+    syringes: str | None = None,
+) -> None:
+    """Pages as svg files, or a single barrel as one.
 
     Args:
         pages: the files in order.
         pdf: of the same card, read back before.
         regimen_text: of the regimen file.
-        code: of the card.
+        stop: of a single barrel, its fill and draw, both from 1.
+        code: of the card; left out, the readback's own, from the file's words.
+        syringes: text of the user's own syringes file.
 
     Raises:
         CardMismatch: with every difference.
     """
-    claims, _ = _claim(regimen_text, code, None)
+    claims, _ = _claim(regimen_text, code, syringes)
+    alts = tuple(list_alts(claims))
+    described = (claims.fills[stop[0] - 1].panels[stop[1] - 1].alt.text,) if stop else tuple(list_described(claims))
+    pictures: list[Picture] = []
 
     def compare(data: bytes, page: Any, number: int) -> Iterator[str]:
-        picture = read_svg_file(data)
-        yield from find_page_faults(picture, read_page_marks(page, number))
+        picture, marks = read_svg_file(data), read_page_marks(page, number)
+        pictures.append(picture)
+        yield from find_page_faults(picture, marks)
+        yield from find_words_faults(picture, marks, alts)
         if (picture.title, picture.language) != (claims.title.text, claims.language):
             yield f'its title is "{picture.title}" ({picture.language})'
 
-    _require(lambda: _compare_pages(pages, pdf, compare))
+    def find() -> Iterator[str]:
+        yield from _compare_pages(pages, pdf, compare)
+        yield from find_missing_words(pictures, described)
+
+    _require(find)
 
 
 def require_same_png(pages: Sequence[bytes], pdf: bytes, dpi: int) -> None:
@@ -149,7 +171,7 @@ def require_same_png(pages: Sequence[bytes], pdf: bytes, dpi: int) -> None:
 
 
 def require_same_drawing_png(data: bytes, pdf: bytes, dpi: int) -> None:
-    """A single drawing as a png file, against the pdf file of the same drawing.
+    """A single barrel as a png file, against the pdf file of the same drawing, which has been read back.
 
     Raises:
         CardMismatch: with every difference.
@@ -157,10 +179,10 @@ def require_same_drawing_png(data: bytes, pdf: bytes, dpi: int) -> None:
     _require(lambda: _compare_pages((data,), pdf, lambda one, page, _: png.find_drawing_faults(one, page, dpi)))
 
 
-def _claim(regimen_text: str, code: str, syringes: str | None) -> tuple[CardClaims, Facts]:
+def _claim(regimen_text: str, code: str | None, syringes: str | None) -> tuple[CardClaims, Facts]:
     try:
         facts = read_facts(regimen_text, syringes)
-        return expect_card(facts, code), facts
+        return expect_card(facts, code or compute_fingerprint(facts)[:CODE_LENGTH]), facts
     except (NotUnderstood, KeyError, ValueError) as error:
         raise CardMismatch((f"the file cannot be read a second time: {error}",)) from error
 

@@ -116,7 +116,7 @@ def count_things(*made: str) -> Counter[str]:
 
 def find_thing_faults(meant: Counter[str], region: Region, boxes: Iterable[Box]) -> Iterator[str]:
     """Shapes and strokes that are missing, double or strange; slants and dots must lie in one of the boxes."""
-    seen = Counter(name_mark(mark) for mark in (*region.strokes, *region.shapes))
+    seen = Counter(map(name_mark, region.strokes)) + Counter(map(name_mark, region.shapes))
     del seen["slant"], seen["dot"]
     if seen != meant:
         missing, more = meant - seen, seen - meant
@@ -349,7 +349,9 @@ def _find_check_faults(
         yield from _find_portion_faults(claim, syringe, last)
 
 
-def count_window(scale: Scale, claim: PictureClaim, last: Fraction, *, has_rod: bool = True, is_oral: bool = False) -> Counter[str]:
+def count_window(
+    scale: Scale, claim: PictureClaim, last: Fraction, *, has_rod: bool = True, is_oral: bool = False
+) -> Counter[str]:
     """What a whole barrel or a window of one is made of."""
     has_tip, has_end = scale.first == 0, scale.last == last
     made = [f"{len(scale.lines) + int(has_rod)} line", "2 solid 4"]
@@ -492,7 +494,7 @@ def find_barrel_faults(
     if scale is None:
         yield "its scale cannot be read"
         return
-    if (scale.first, scale.last) != (0, last):
+    if (scale.first, scale.last) != (Fraction(0), last):
         yield f"its scale runs from {scale.first} to {scale.last}"
     step = scale.numbers[1] - scale.numbers[0] if len(scale.numbers) > 1 else last
     numbers = tuple(step * index for index in range(len(scale.numbers)))
@@ -514,7 +516,9 @@ def find_sign_faults(sign: str, region: Region) -> Iterator[str]:
     x, y = faces[0].middle
     turns = []
     for stroke in region.strokes:
-        ends = sorted(((stroke.x1_mm, stroke.y1_mm), (stroke.x2_mm, stroke.y2_mm)), key=lambda end: math.dist(end, (x, y)))
+        ends = sorted(
+            ((stroke.x1_mm, stroke.y1_mm), (stroke.x2_mm, stroke.y2_mm)), key=lambda end: math.dist(end, (x, y))
+        )
         if math.dist(ends[0], (x, y)) < 0.08 * (faces[0].right - faces[0].left):  # a hand begins at the middle
             far = ends[1][0] - x, ends[1][1] - y
             turns.append((math.hypot(*far), math.atan2(far[0], -far[1]) / (2 * math.pi) % 1))
@@ -535,4 +539,4 @@ def _read_time(text: str) -> tuple[int, int]:
 
 
 def _read_number(text: str) -> Fraction:
-    return Fraction(text.split(" ")[0].replace(",", ""))
+    return Fraction(text.split(" ", maxsplit=1)[0].replace(",", ""))

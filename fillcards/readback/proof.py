@@ -31,7 +31,8 @@ def find_seen_faults(marks: PageMarks, page: Any, easel: Easel) -> Iterator[str]
     raster = easel.render_page(page, FINE_DPI if is_fine else DPI)
     for run in easel.find_blemished(raster, marks.runs, page):
         yield f'"{run.text}", {run.x_mm:.0f} mm from the left, {run.y_mm:.0f} mm from the top, does not look as it reads'
-    bare = [mark for mark in (*marks.strokes, *marks.shapes) if not _has_ink(mark, raster)]
+    every: list[Stroke | Shape] = [*marks.strokes, *marks.shapes]
+    bare = [mark for mark in every if not _has_ink(mark, raster)]
     if bare:
         yield f"{len(bare)} marks have no ink, such as {describe_mark(bare[0])}"
     # A stopper may lie between two lines, flanges across a rod.
@@ -89,4 +90,3 @@ def _has_ink(mark: Stroke | Shape, raster: Raster) -> bool:
 def _measure_side(side: tuple[tuple[float, float], tuple[float, float]]) -> float:
     (x1, y1), (x2, y2) = side
     return abs(x1 - x2) + abs(y1 - y2)
-

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from fractions import Fraction
 from typing import Final
 
@@ -103,9 +103,12 @@ def find_raised_faults(side: Side, claims: list[PictureClaim], last: Fraction, *
         yield "its scale cannot be read"
         return
     (low_y, low), (high_y, high) = places[0], places[-1]
-    to_value = lambda y: float(low) + (y - low_y) * float(high - low) / (high_y - low_y)  # noqa: E731
+
+    def to_value(y: float) -> float:
+        return float(low) + (y - low_y) * float(high - low) / (high_y - low_y)
+
     ease = ON_LINE_MM * float(high - low) / (high_y - low_y)
-    if is_whole and (low, high) != (0, last) and high + (high - low) / max(len(places) - 1, 1) <= last:
+    if is_whole and (low, high) != (Fraction(0), last) and high + (high - low) / max(len(places) - 1, 1) <= last:
         yield f"its numbers run from {low} to {high}"
     thick = max(stroke.width_mm for stroke in level)
     marks: dict[float, int] = {}
@@ -115,7 +118,9 @@ def find_raised_faults(side: Side, claims: list[PictureClaim], last: Fraction, *
             marks[key] = marks.get(key, 0) + 1
     meant = [claim.stop or Fraction(0) for claim in claims]
     seen = sorted((to_value(y), pieces) for y, pieces in marks.items())
-    if len(seen) != len(meant) or any(abs(value - float(stop)) > ease for (value, _), stop in zip(seen, meant, strict=True)):
+    if len(seen) != len(meant) or any(
+        abs(value - float(stop)) > ease for (value, _), stop in zip(seen, meant, strict=True)
+    ):
         told = ", ".join(f"{value:.2f}" for value, _ in seen)
         yield f"its stops are at {told or 'nothing'}, where {', '.join(map(str, meant))} are meant"
     elif seen[-1][1] != 1 or any(pieces < 2 for _, pieces in seen[:-1]):
@@ -143,8 +148,9 @@ def _find_places(runs: Iterable[Run], level: list[Stroke]) -> list[tuple[float, 
     return found if even else None
 
 
-def _find_texture_faults(side: Side, claim: PictureClaim, to_value: object, value_mm: float) -> Iterator[str]:
-    assert callable(to_value)
+def _find_texture_faults(
+    side: Side, claim: PictureClaim, to_value: Callable[[float], float], value_mm: float
+) -> Iterator[str]:
     slants = [y for s in side.marks.strokes if is_slant(s) and s.width_mm < 2.0 for y in (s.y1_mm, s.y2_mm)]
     dots = [s for s in side.marks.shapes if s.is_round and s.right_mm - s.left_mm > BRAILLE_MM]
     ends = {"slanted": slants, "dots": [s.middle[1] for s in dots]}
@@ -168,5 +174,3 @@ def _find_braille_faults(marks: PageMarks) -> Iterator[str]:
     if felt != printed:
         less, more = printed - felt, felt - printed
         yield f"braille lacks {', '.join(map(str, less)) or 'nothing'} and has {', '.join(map(str, more)) or 'nothing'} too much"
-
-

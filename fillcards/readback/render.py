@@ -106,7 +106,9 @@ class Raster:
 
     def pack_ink(self, box: PixelBox, *, is_light: bool = False) -> int:
         """A rectangle as one number with a bit for each dark pixel, or each light one."""
-        return int.from_bytes(b"".join(self.list_rows(box)).translate(_LIGHT_TO_ONE if is_light else _DARK_TO_ONE), "big")
+        return int.from_bytes(
+            b"".join(self.list_rows(box)).translate(_LIGHT_TO_ONE if is_light else _DARK_TO_ONE), "big"
+        )
 
 
 class Easel:

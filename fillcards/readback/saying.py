@@ -71,18 +71,18 @@ def _load(language: str) -> gettext.GNUTranslations:
         return gettext.GNUTranslations(file)
 
 
-def say(language: str, id: str, count: int | None = None, **values: str) -> Sentence:  # noqa: A002  (a message's id)
+def say(language: str, name: str, count: int | None = None, /, **values: str) -> Sentence:
     """The message with its values.
 
     Raises:
         KeyError: the message is not in the file, or a slot has no value.
     """
     catalogue = _load(language)
-    template = catalogue.gettext(id) if count is None else catalogue.ngettext(id, id, count)
-    if template == id:
-        raise KeyError(id)
+    template = catalogue.gettext(name) if count is None else catalogue.ngettext(name, name, count)
+    if template == name:
+        raise KeyError(name)
     if count is not None:
-        values = {name: str(count) for name in ("minutes", "in_use_days")} | values
+        values = {slot: str(count) for slot in ("minutes", "in_use_days")} | values
     text, bold = "", []
     for index, part in enumerate(template.split("**")):
         # Split before the values go in: a star in a name is a star.
@@ -91,7 +91,7 @@ def say(language: str, id: str, count: int | None = None, **values: str) -> Sent
             bold.append((len(text), len(text) + len(filled)))
         text += filled
     text = text[:1].upper() + text[1:] if template.startswith(("{when}", "**{when}")) else text
-    return Sentence(id, text, tuple(bold))
+    return Sentence(name, text, tuple(bold))
 
 
 def write_number(value: Fraction | int) -> str:
@@ -111,7 +111,7 @@ def write_amount(amount: Amount, per: str = "/") -> str:
     """``11 units``, ``1 unit``, ``0.25 mg``, ``100 units per mL``."""
     unit = (
         amount.unit.replace("units", "unit")
-        if amount.number == 1 and per != "/" or amount == (1, "units")
+        if (amount.number == 1 and per != "/") or amount == Amount(Fraction(1), "units")
         else amount.unit
     )
     return f"{write_number(amount.number)} {unit.replace('/', per)}"

@@ -96,7 +96,10 @@ def read_scale(region: Region, runs: Iterable[Run], turn: Turn, line_every: Frac
     uneven = any(abs(b - a - value_mm * float(line_every)) > ON_LINE_MM for a, b in pairwise(places))
     if uneven:
         return None
-    to_value = lambda along: float(values[0]) + (along - places[0]) / value_mm  # noqa: E731
+
+    def to_value(along: float) -> float:
+        return float(values[0]) + (along - places[0]) / value_mm
+
     inner = _find_bore(region, turn, lines)
     edges = [] if inner is None else _find_edges(region, turn, inner)
     return Scale(
@@ -140,12 +143,14 @@ def _find_lines(strokes: Iterable[Stroke], turn: Turn) -> list[tuple[float, floa
             families.append([])
         families[-1].append((along, start, end))
         wall = way, start
-    return sorted(max(families, key=len))
+    return sorted(max(families, key=_count))
 
 
-def _find_numbers(
-    runs: Iterable[Run], turn: Turn, places: list[float]
-) -> tuple[dict[int, Fraction], tuple[Run, ...]]:
+def _count(family: list[tuple[float, float, float]]) -> int:
+    return len(family)
+
+
+def _find_numbers(runs: Iterable[Run], turn: Turn, places: list[float]) -> tuple[dict[int, Fraction], tuple[Run, ...]]:
     """Numbers beside lines, by the index of the line, and what is no such number."""
     found: dict[int, Fraction] = {}
     others: list[Run] = []

@@ -9,7 +9,7 @@ from __future__ import annotations
 import base64
 import hashlib
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from fractions import Fraction
 from html.parser import HTMLParser
 from typing import Final
@@ -19,17 +19,18 @@ from xml.etree.ElementTree import Element
 from fillcards.readback.forms import list_html, list_html_pictures
 from fillcards.readback.linear import WRITE_IN, compare_lines, write_line
 from fillcards.readback.model import CardClaims, PictureClaim, UnreadableCard
+from fillcards.readback.parts import Region
 from fillcards.readback.pictures import find_barrel_faults, find_scene_faults, find_sign_faults
 from fillcards.readback.regimen_text import Facts
+from fillcards.readback.runs import Run
 from fillcards.readback.saying import say
 from fillcards.readback.scales import TURNS
 from fillcards.readback.svg import SCREEN, read_svg
 from fillcards.typeface import find_font_file
 
 VOID: Final = frozenset(("meta", "br"))
-BLOCKS: Final = frozenset(
-    "html head title body header main article section nav footer div p h1 h2 h3 ol ul li button a".split()
-)
+_BLOCKS: Final = "html head title body header main article section nav footer div p h1 h2 h3 ol ul li button a"
+BLOCKS: Final = frozenset(_BLOCKS.split())
 INLINE: Final = frozenset(("b", "span"))
 ATTRIBUTES: Final[Mapping[str, frozenset[str]]] = {
     "html": frozenset(("lang",)),
@@ -46,19 +47,20 @@ ATTRIBUTES: Final[Mapping[str, frozenset[str]]] = {
     "button": frozenset(("type", "class")),
     "a": frozenset(("href",)),
 }
-CLASSES: Final = frozenset(
+_CLASSES: Final = (
     "band title row news panels level panel total inside figure below steps controls next back all vial rule whole"
-    .split()
-)  # fmt: skip
+)
+CLASSES: Final = frozenset(_CLASSES.split())
 HIDDEN: Final = frozenset(
     ("article:first-child > .band", ".steps.one li:not(.now)", ".controls[hidden]", "nav, .controls", "header")
 )
-"""Rules that may take something away: the band twice on one screen, all steps but one, and what paper has no use for."""
-HIDING: Final = frozenset(
-    "animation appearance bottom clip clip-path columns content content-visibility filter float left letter-spacing mask "
-    "mix-blend-mode opacity order overflow overflow-x overflow-y perspective position right rotate scale text-indent "
-    "text-overflow text-transform top transform translate transition visibility z-index zoom".split()
+"""Rules that may take something away: the band twice on a screen, all steps but one, and what paper has no use for."""
+_HIDING: Final = (
+    "animation appearance bottom clip clip-path columns content content-visibility filter float left letter- "
+    "spacing mask mix-blend-mode opacity order overflow overflow-x overflow-y perspective position right rotate "
+    "scale text-indent text-overflow text-transform top transform translate transition visibility z-index zoom"
 )
+HIDING: Final = frozenset(_HIDING.split())
 """Properties with which words can be hidden, covered, moved away or changed; the style sheet has no use for them."""
 COLOURS: Final = frozenset(("CanvasText", "Canvas", "inherit"))
 WRITING: Final = re.compile(
@@ -95,6 +97,7 @@ class _Tree(HTMLParser):
             raise UnreadableCard("it has words outside the page")
 
     def handle_comment(self, data: str) -> None:
+        del data
         raise UnreadableCard("it has a remark")
 
 
@@ -198,7 +201,8 @@ def find_screen_faults(data: bytes, claims: CardClaims, facts: Facts) -> Iterato
 def _list_controls(claims: CardClaims) -> Iterator[str]:
     for _ in claims.fills:
         yield from (say(claims.language, f"html-{name}").text for name in ("next", "back", "all"))
-    yield from (each.title.text for each in (*claims.fills, claims.vials))
+    yield from (fill.title.text for fill in claims.fills)
+    yield claims.vials.title.text
 
 
 def _find_link_faults(root: Element, claims: CardClaims) -> Iterator[str]:
@@ -289,11 +293,32 @@ def _find_one_fault(element: Element, claim: PictureClaim, words: str, facts: Fa
     if claim.kind == "sign":
         yield from find_sign_faults(claim.sign, region)
         return
-    scale = facts.last, facts.line_every, facts.long_every, facts.numbered_every
-    is_oral = facts.needle == "none"
     if claim.kind == "barrel":
-        marks = [(claim.stop or Fraction(0), words)]
-        turn = TURNS[facts.direction]
-        yield from find_barrel_faults(claim, region, runs, turn, *scale, marks, "solid 3", is_oral=is_oral)
-    else:
-        yield from find_scene_faults(claim, region, runs, *scale, is_oral=is_oral)
+        yield from find_panel_faults(claim, region, runs, words, facts)
+        return
+    scale = facts.last, facts.line_every, facts.long_every, facts.numbered_every
+    yield from find_scene_faults(claim, region, runs, *scale, is_oral=facts.needle == "none")
+
+
+def find_panel_faults(
+    claim: PictureClaim, region: Region, runs: Iterable[Run], number: str, facts: Facts
+) -> Iterator[str]:
+    """What is wrong with a whole barrel that stands alone: pointed at from its stop, and nothing written but numbers.
+
+    Args:
+        claim: what it must show.
+        region: everything drawn in it.
+        runs: everything written in it.
+        number: what stands at the wedge.
+        facts: for the scale and how it is held.
+    """
+    runs = tuple(runs)
+    scale = facts.last, facts.line_every, facts.long_every, facts.numbered_every
+    turn, marks = TURNS[facts.direction], [(claim.stop or Fraction(0), number)]
+    yield from find_barrel_faults(claim, region, runs, turn, *scale, marks, "solid 3", is_oral=facts.needle == "none")
+    if [run.text for run in runs if run.bold] != [number]:
+        yield f"it has not just {number} at its wedge"
+    if strange := [
+        run.text for run in runs if not run.bold and not run.text.replace(",", "").replace(".", "").isdigit()
+    ]:
+        yield f"it says {', '.join(strange)}"

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from enum import Enum
 from fractions import Fraction
 from functools import lru_cache
+from itertools import repeat
 from types import UnionType
 from typing import Any, Union, get_args, get_origin, get_type_hints
 
@@ -44,7 +45,8 @@ def _build(kind: Any, plain: Any) -> Any:
     if origin in {Union, UnionType}:
         return None if plain is None else _build(next(part for part in parts if part is not type(None)), plain)
     if origin is tuple:
-        return tuple(_build(parts[0], part) for part in plain)
+        kinds = repeat(parts[0], len(plain)) if parts[-1] is ... else parts
+        return tuple(_build(each, part) for each, part in zip(kinds, plain, strict=True))
     if origin is frozenset:
         return frozenset(_build(parts[0], part) for part in plain)
     if origin is Mapping:

@@ -12,7 +12,7 @@ from fractions import Fraction
 from typing import Final, NamedTuple
 
 from fillcards.readback.forms import list_vials
-from fillcards.readback.marks import PageMarks, Shape, Stroke
+from fillcards.readback.marks import Stroke
 from fillcards.readback.model import CardClaims, FillClaims, PictureClaim, Step, VialClaims
 from fillcards.readback.parts import Box, Pointed, Region, box_of, describe_mark, is_outline, is_solid, name_mark
 from fillcards.readback.pictures import (
@@ -25,6 +25,7 @@ from fillcards.readback.regimen_text import Facts
 from fillcards.readback.saying import Sentence, say
 from fillcards.readback.scales import TURNS
 from fillcards.readback.words import EVERYWHERE, MM_PER_PT, Place, Side
+
 
 class Rules(NamedTuple):
     """Least sizes of a kind of side: of words, of its foot, of a figure, of its margins less half a stroke."""
@@ -67,7 +68,9 @@ class Section:
     ) -> Place | None:
         """A sentence that must stand in a box of this side, or of one of the sides; with its line to write on."""
         for number in range(len(self.sides)) if side is None else (side,):
-            place = self.sides[number].take(sentence, box, self.rules.least_pt if least_pt is None else least_pt, number)
+            place = self.sides[number].take(
+                sentence, box, self.rules.least_pt if least_pt is None else least_pt, number
+            )
             if place:
                 if is_write_in(sentence):
                     self.want_rule(sentence, place)
@@ -137,7 +140,7 @@ def want_furniture(section: Section, claims: CardClaims, title: Sentence) -> Non
 
 def compare_fill(section: Section, claims: CardClaims, fill: FillClaims, facts: Facts) -> None:
     """A fill's sides: the front, then the steps."""
-    name, count = lambda id_: say(claims.language, id_), len(section.sides)  # noqa: E731
+    count = len(section.sides)
     want_furniture(section, claims, fill.title)
     for number in range(1, count):
         section.want(fill.running, side=number)
@@ -145,14 +148,19 @@ def compare_fill(section: Section, claims: CardClaims, fill: FillClaims, facts: 
         if section.rules is not SMALL:
             section.want(say(claims.language, "wrong-other-sheet", text=claims.vials.title.text), side=number)
     if section.rules is not SMALL:
-        section.want(name("other-side"), side=0, least_pt=section.rules.foot_pt)
+        section.want(say(claims.language, "other-side"), side=0, least_pt=section.rules.foot_pt)
     section.want_all((*fill.above, *fill.news))
     below = section.want_all(fill.below)
     compare_panels(section, fill, facts, [place for place in below if place.side == 0])
     _compare_steps(section, fill.steps, facts)
     for number in range(count):
-        section.sides[number].take(name("too-fine"), EVERYWHERE, section.rules.least_pt)
-        compare_rest(section, number, fill.sign if number == 0 else None, has_phone=number > 0 if section.rules is LARGE else None)
+        section.sides[number].take(say(claims.language, "too-fine"), EVERYWHERE, section.rules.least_pt)
+        compare_rest(
+            section,
+            number,
+            fill.sign if number == 0 else None,
+            has_phone=number > 0 if section.rules is LARGE else None,
+        )
 
 
 def compare_deck(section: Section, claims: CardClaims, fill: FillClaims, facts: Facts) -> None:
@@ -169,7 +177,8 @@ def compare_deck(section: Section, claims: CardClaims, fill: FillClaims, facts: 
         bars = [
             number
             for number, side in enumerate(section.sides)
-            if side.take(panel.short_bar, EVERYWHERE, section.rules.least_pt) or side.take(panel.bar, EVERYWHERE, section.rules.least_pt)
+            if side.take(panel.short_bar, EVERYWHERE, section.rules.least_pt)
+            or side.take(panel.bar, EVERYWHERE, section.rules.least_pt)
         ]
         for sentence in (panel.medicine, panel.dose, panel.figure_words, panel.count):
             if not any(section.sides[number].take(sentence, EVERYWHERE, section.rules.least_pt) for number in bars):
@@ -184,9 +193,7 @@ def compare_deck(section: Section, claims: CardClaims, fill: FillClaims, facts: 
                 side.drop(shape)
         claim = panel.barrel._replace(kind="close_up")
         scale = facts.last, facts.line_every, facts.long_every, facts.numbered_every
-        is_oral = facts.needle == "none"
-        region, runs = side.take_marks(EVERYWHERE), side.take_runs(EVERYWHERE)
-        faults = find_scene_faults(claim, region, runs, *scale, is_oral=is_oral)
+        faults = find_scene_faults(claim, side.take_marks(EVERYWHERE), side.take_runs(EVERYWHERE), *scale, is_oral=facts.needle == "none")
         section.tell(*faults, where=f", picture of {panel.medicine.text}")
     for number in range(len(section.sides)):
         compare_rest(section, number, None, has_phone=None)
@@ -203,7 +210,9 @@ def compare_panels(section: Section, fill: FillClaims, facts: Facts, below: list
     side = section.sides[0]
     plates: list[Box] = []
     for panel in fill.panels:
-        place = side.take(panel.bar, EVERYWHERE, section.rules.least_pt) or side.take(panel.short_bar, EVERYWHERE, section.rules.least_pt)
+        place = side.take(panel.bar, EVERYWHERE, section.rules.least_pt) or side.take(
+            panel.short_bar, EVERYWHERE, section.rules.least_pt
+        )
         plate = _find_plate(side, place.box) if place and place.is_light else None
         if plate is None:
             section.tell(f'missing or changed: "{panel.bar.text}" ({panel.bar.id})')
@@ -322,12 +331,13 @@ def _compare_steps(section: Section, steps: Sequence[Step], facts: Facts) -> Non
             section.tell("its words are too small", where=where)
         cell = box._replace(right=number_box.left)
         scale = facts.last, facts.line_every, facts.long_every, facts.numbered_every
+        is_oral = facts.needle == "none"
         region, runs = side.take_marks(cell), side.take_runs(cell)
         is_bare = not (region.strokes or region.shapes or runs)
         if section.rules is SMALL and is_bare:
             bare += 1
             continue
-        faults = find_scene_faults(step.picture, region, runs, *scale, is_oral=facts.needle == "none")
+        faults = find_scene_faults(step.picture, region, runs, *scale, is_oral=is_oral)
         section.tell(*faults, where=f"{where}, picture")
     if bare not in {0, len(steps)}:
         section.tell(f"{bare} of {len(steps)} steps have no picture")
@@ -342,7 +352,8 @@ def _take_rules(side: Side) -> list[tuple[float, float, float]]:
 
 def _find_cell(side: Side, number: Box, others: list[Box], rules: list[tuple[float, float, float]]) -> Box:
     """The cell of a step: between the rules above and below its number, in its column; at the top of a column from
-    its number on, at the foot down to the end of what stands there."""
+    its number on, at the foot down to the end of what stands there.
+    """
     starts = sorted({round(box.left) for box in others})
     mine = [rule for rule in rules if rule[1] - 3.0 < number.left < rule[2]]
     width = side.marks.width_mm
@@ -421,20 +432,21 @@ def compare_rest(section: Section, number: int, sign: PictureClaim | None, *, ha
         is_plate = is_solid(shape, ROUNDED) and any(box.holds(run.x_mm, run.y_mm) for run in light)
         is_frame = (is_outline(shape, ROUNDED) and box.right - box.left > 15.0) or name_mark(shape) == "both 3"
         is_point = shape.is_round and any(
-            0 < run.x_mm - box.right < run.size_pt * MM_PER_PT and box.bottom < run.y_mm < box.bottom + 6.0 for run in words
+            0 < run.x_mm - box.right < run.size_pt * MM_PER_PT and box.bottom < run.y_mm < box.bottom + 6.0
+            for run in words
         )
         if is_plate or is_frame or is_point:
             side.drop(shape)
     side.drop(*(s for s in side.strokes if s.is_horizontal and abs(s.x2_mm - s.x1_mm) >= RULE_MM and not s.is_dashed))
     phones = [s for s in side.shapes if s.fill is not None and s.outline is None and 45 <= len(s.points) <= 52]
-    if has_phone is not None and len(phones) != int(has_phone) or len(phones) > 1:
+    if (has_phone is not None and len(phones) != int(has_phone)) or len(phones) > 1:
         section.tell(f"{len(phones)} signs of a telephone", where=f", side {number + 1}")
     side.drop(*phones)
     region = Region(EVERYWHERE, tuple(side.strokes), tuple(side.shapes))
     if sign:
         section.tell(*find_sign_faults(sign.sign, region), where=f", side {number + 1}, sign")
     elif region.strokes or region.shapes:
-        names = ", ".join(sorted(describe_mark(mark) for mark in (*region.strokes, *region.shapes)))
+        names = ", ".join([*map(describe_mark, region.strokes), *map(describe_mark, region.shapes)])
         section.tell(f"marks that belong to nothing: {names}", where=f", side {number + 1}")
 
 
@@ -462,7 +474,10 @@ def compare_patient_sides(sections: list[list[Side]], claims: CardClaims, facts:
     for number, fill in enumerate(claims.fills, start=1):
         kinds = [(f"fill {number}", compare_fill, [fill.title])]
         if facts.reader_pt > LARGEST_STEPS_PT:
-            kinds = [(f"helper {number}", compare_fill, [fill.title, helper]), (f"deck {number}", compare_deck, [fill.title])]
+            kinds = [
+                (f"helper {number}", compare_fill, [fill.title, helper]),
+                (f"deck {number}", compare_deck, [fill.title]),
+            ]
         for name, compare, titles in kinds:
             mine = find_section(sections, *titles)
             if mine is None:

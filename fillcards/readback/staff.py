@@ -105,7 +105,9 @@ def list_rows(expecting: Expecting) -> Iterator[tuple[Sentence, ...]]:
                 expecting.title(fill),
                 say("staff-medicine", medicine=drawn.vial.name),
                 say("staff-dose", dose=write_amount(drawn.dose)),
-                say("staff-strength", strength=write_amount(strength, " per ")) if strength else say("staff-strength-none"),
+                say("staff-strength", strength=write_amount(strength, " per "))
+                if strength
+                else say("staff-strength-none"),
                 say("staff-volume", volume=write_amount(Amount(drawn.volume_ml, "mL"))),
                 say("staff-air", air=expecting.bare(drawn.alone)) if drawn.vial.takes_air else say("staff-air-none"),
                 say("staff-stop", stop=expecting.stop(drawn.stop)),
@@ -165,7 +167,10 @@ def _list_from_memory(facts: Facts) -> list[str]:
     """Documents that a catalogue row used rests on, known from memory only."""
     rows = load_medicine_rows()
     kinds = [facts.raw["medicines"][vial.key]["kind"] for vial in facts.vials]
-    keys = [*find_scale_row(facts).get("sources", ()), *(key for kind in kinds if kind in rows for key in rows[kind]["sources"])]
+    keys = [
+        *find_scale_row(facts).get("sources", ()),
+        *(key for kind in kinds if kind in rows for key in rows[kind]["sources"]),
+    ]
     entries = [_load_sources()[key] for key in dict.fromkeys(keys) if key in _load_sources()]
     return [entry["document"] for entry in entries if entry["evidence"] == "memory"]
 
@@ -188,7 +193,9 @@ def compare_staff(section: Section, claims: CardClaims, expecting: Expecting, fi
     found = [section.want(each, side=0) for each in header]
     lefts = [place.box.left for place in found if place]
     side = section.sides[0]
-    rules = sorted(s.y1_mm for s in side.strokes if s.is_horizontal and abs(s.x2_mm - s.x1_mm) > 0.75 * side.marks.width_mm)
+    rules = sorted(
+        s.y1_mm for s in side.strokes if s.is_horizontal and abs(s.x2_mm - s.x1_mm) > 0.75 * side.marks.width_mm
+    )
     if found and found[0] and len(lefts) == len(header):
         strips = [y for y in rules if y > found[0].box.bottom]
         for row, top, bottom in zip(list_rows(expecting), strips, strips[1:], strict=False):
@@ -216,7 +223,9 @@ def _find_print_faults(side: Side, facts: Facts) -> Iterator[str]:
     outlines = [box_of(s) for s in side.shapes if s.outline is not None and len(s.points) > 60]
     if len(outlines) != 1 or any(
         abs(size - meant) > EASE_MM
-        for size, meant in zip((outlines[0].right - outlines[0].left, outlines[0].bottom - outlines[0].top), CARD_MM, strict=True)
+        for size, meant in zip(
+            (outlines[0].right - outlines[0].left, outlines[0].bottom - outlines[0].top), CARD_MM, strict=True
+        )
     ):
         yield "the outline of a bank card is not as large as one"
     bars = [s for s in side.strokes if s.is_horizontal and abs(abs(s.x2_mm - s.x1_mm) - 100.3) < EASE_MM]
@@ -224,7 +233,9 @@ def _find_print_faults(side: Side, facts: Facts) -> Iterator[str]:
         yield "the bar is not 100 mm long"
         return
     left = min(bars[0].x1_mm, bars[0].x2_mm) + bars[0].width_mm / 2
-    marks = sorted(s.x1_mm - left for s in side.strokes if s.is_vertical and abs(max(s.y1_mm, s.y2_mm) - bars[0].y1_mm) < 0.5)
+    marks = sorted(
+        s.x1_mm - left for s in side.strokes if s.is_vertical and abs(max(s.y1_mm, s.y2_mm) - bars[0].y1_mm) < 0.5
+    )
     if len(marks) != 11 or any(abs(mark - 10 * index) > EASE_MM for index, mark in enumerate(marks)):
         yield "the marks of the bar are not 10 mm apart"
     bar_box = Box(left - 6.0, bars[0].y1_mm - 8.0, left + 106.0, bars[0].y1_mm + 8.0)
@@ -246,7 +257,7 @@ def _find_life_size_faults(side: Side, facts: Facts) -> Iterator[str]:
     around = Box(box.left - 14.0, box.top - 14.0, box.right + 14.0, box.bottom + 4.0)
     turn = TURNS[facts.direction]
     scale = read_scale(side.take_marks(around), side.take_runs(around), turn, facts.line_every)
-    if scale is None or (scale.first, scale.last) != (0, facts.last) or scale.edge is not None:
+    if scale is None or (scale.first, scale.last) != (Fraction(0), facts.last) or scale.edge is not None:
         yield "the barrel in life size cannot be read"
     elif abs((scale.lines[-1][0] - scale.lines[0][0]) - float(facts.scale_length or Fraction(0))) > EASE_MM:
         yield "the barrel in life size is not as long as the syringe's scale"

@@ -7,6 +7,7 @@ Lengths in mm, y downward; grey levels from 0 (black) to 255.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from itertools import zip_longest
 from typing import Final, NamedTuple, TypeAlias
@@ -105,7 +106,8 @@ def read_svg(root: ElementTree.Element, inks: Mapping[str, int]) -> Picture:
             said[tag] += element.text or ""
         elif tag != "defs" or len(element) or element.attrib:
             marks.append(_read_mark(tag, element.attrib, inks))
-    return Picture(float(width), float(height), tuple(marks), *said.values(), attributes.get("lang", ""))
+    language = attributes.get("lang", "")
+    return Picture(float(width), float(height), tuple(marks), said["title"], said["desc"], language)
 
 
 def _read_mark(tag: str, attributes: Mapping[str, str], inks: Mapping[str, int]) -> Mark:
@@ -129,8 +131,8 @@ def _read_line(values: Mapping[str, str], fill: int | None, outline: int | None,
     dash = [float(length) for length in values.get("stroke-dasharray", "").split()]
     if outline is None or fill is not None or width_mm <= 0 or (dash and (len(dash) != 2 or dash[0] < dash[1])):
         raise ValueError("a line without ink, or with more gaps than ink")
-    ends = (float(values[name]) for name in ("x1", "y1", "x2", "y2"))
-    return Stroke(*ends, width_mm, outline, bool(dash))
+    x1, y1, x2, y2 = (float(values[name]) for name in ("x1", "y1", "x2", "y2"))
+    return Stroke(x1, y1, x2, y2, width_mm, outline, bool(dash))
 
 
 def _read_polygon(values: Mapping[str, str], fill: int | None, outline: int | None, width_mm: float) -> Mark:
@@ -190,6 +192,26 @@ def find_page_faults(picture: Picture, page: PageMarks) -> Iterator[str]:
         yield f"it has {_tell(one)} where the pdf file has {_tell(other)}"
     if len(wrong) > 3:
         yield f"{len(wrong) - 3} more marks differ"
+
+
+def find_words_faults(picture: Picture, page: PageMarks, alts: Iterable[str]) -> Iterator[str]:
+    """What a page says of itself that neither stands on it nor replaces one of the card's pictures."""
+    said = f" {picture.desc} "
+    for alt in sorted(alts, key=len, reverse=True):
+        said = said.replace(alt, "")
+    printed = Counter(word for mark in page.runs for word in mark.text.split())
+    for words, count in (Counter(said.split()) - printed).items():
+        yield f'its description says "{words}" {count} times more than the page'
+
+
+def find_missing_words(pictures: Iterable[Picture], sentences: Iterable[str]) -> Iterator[str]:
+    """Sentences and pictures that no page describes. Spaces and hyphens may be the layout's, at the end of a line."""
+    said = _press("".join(picture.desc for picture in pictures))
+    yield from (f'no description says "{text}"' for text in sentences if _press(text) not in said)
+
+
+def _press(text: str) -> str:
+    return text.replace("-", "").replace(" ", "")
 
 
 def _outline_runs(painted: Iterable[Stroke | Shape | Run]) -> Iterator[Mark]:

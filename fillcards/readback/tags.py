@@ -78,7 +78,12 @@ def _read(get: Callable[[Any, int], int]) -> str:
 
 
 def find_tag_faults(
-    told: Iterable[Told | None], title: tuple[str, str], claims: CardClaims, staff_alts: Iterable[Sentence], *, is_deck: bool
+    told: Iterable[Told | None],
+    title: tuple[str, str],
+    claims: CardClaims,
+    staff_alts: Iterable[Sentence],
+    *,
+    is_deck: bool,
 ) -> Iterator[str]:
     """Where the tags of a large card do not agree with its claims.
 
@@ -99,7 +104,9 @@ def find_tag_faults(
     meant = [list(_list_alts(claims, staff_alts, is_deck=is_deck, has_posters=has)) for has in (True, False)]
     if seen not in meant:
         nearest = max(meant, key=lambda each: sum(a == b for a, b in zip(each, seen, strict=False)))
-        odd = next((pair for pair in zip(seen, nearest, strict=False) if pair[0] != pair[1]), ("", "as many as pictures"))
+        odd = next(
+            (pair for pair in zip(seen, nearest, strict=False) if pair[0] != pair[1]), ("", "as many as pictures")
+        )
         yield f'the alternative texts differ: "{odd[0]}", should be "{odd[1]}"'
     orders = [[fill.title, *list_daily(fill, claims.language), *(step.say for step in fill.steps)] for fill in claims.fills]
     orders.append(list(list_vials(claims.vials)))

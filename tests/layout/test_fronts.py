@@ -47,7 +47,7 @@ def list_figure_marks(element: Element) -> Iterator[int]:
             yield from list_figure_marks(child)
 
 
-def measure_share(page: Page, boxes: Iterable[Box], within: Box) -> float:
+def measure_share(boxes: Iterable[Box], within: Box) -> float:
     """The part of an area that boxes cover, counted on a grid of half millimetres."""
     boxes = tuple(boxes)
     columns, rows = int(within.width_mm * 2), int(within.height_mm * 2)
@@ -66,7 +66,7 @@ def list_texts(page: Page) -> list[Text]:
     return [item for placed in page.placed for item in placed.items if isinstance(item, Text)]
 
 
-@pytest.mark.parametrize("starter", MIXED, ids=lambda path: path.stem)
+@pytest.mark.parametrize("starter", [path for path in MIXED if "two" in path.stem], ids=lambda path: path.stem)
 @pytest.mark.parametrize("paper", ["letter", "a4"])
 def test_the_picture_takes_a_fifth_of_page_one(starter: Path, paper: str) -> None:
     """At 18 pt and for two medicines: barrels, the figures, the arrows that tie the two together, and the sign."""
@@ -77,7 +77,7 @@ def test_the_picture_takes_a_fifth_of_page_one(starter: Path, paper: str) -> Non
         boxes += [each.box for each in page.placed if _is_arrow(each) or _is_figure(each)]
         boxes += [each.box for each in page.placed if _is_sign(page, each)]
         whole = Box(0.0, 0.0, page.width_mm, page.height_mm)
-        assert measure_share(page, boxes, whole) >= 0.20
+        assert measure_share(boxes, whole) >= 0.20
 
 
 def _is_arrow(placed: Placed) -> bool:
@@ -86,7 +86,12 @@ def _is_arrow(placed: Placed) -> bool:
 
 def _is_sign(page: Page, placed: Placed) -> bool:
     """A picture in the right upper corner that is not read aloud."""
-    return placed.mark is None and placed.box.y_mm < 22 and placed.box.right_mm > page.width_mm - MARGIN_MM - 0.1 and not placed.may_overlap
+    return (
+        placed.mark is None
+        and placed.box.y_mm < 22
+        and placed.box.right_mm > page.width_mm - MARGIN_MM - 0.1
+        and not placed.may_overlap
+    )
 
 
 def _is_figure(placed: Placed) -> bool:
@@ -100,7 +105,7 @@ def test_more_than_half_of_page_one_says_something(starter: Path) -> None:
     for page in list_fronts(placed)[:2]:
         live = Box(MARGIN_MM, MARGIN_MM, page.width_mm - 2 * MARGIN_MM, page.height_mm - 2 * MARGIN_MM)
         boxes = [each.box for each in page.placed if not _is_frame(page, each.box)]
-        assert measure_share(page, (*boxes, *page.free), live) > 0.55
+        assert measure_share((*boxes, *page.free), live) > 0.55
 
 
 def _is_frame(page: Page, box: Box) -> bool:
@@ -123,7 +128,7 @@ def test_a_figure_is_read_from_a_metre_away(starter: Path) -> None:
 def test_order_words_are_at_least_24_pt(starter: Path) -> None:
     """The words in the bars, at any size of type."""
     for size_pt in RISING_PT:
-        card, placed = make(starter, size_pt)
+        _, placed = make(starter, size_pt)
         marks = {mark for element in _find(placed.structure, "H2") for mark in element.children}
         for page in list_fronts(placed):
             sizes = [
@@ -155,7 +160,9 @@ def test_figures_scale_numbers_and_strokes_never_fall_as_the_type_grows(starter:
         marks = set(list_figure_marks(placed.structure))
         barrels = [each for each in page.placed if each.mark in marks]
         numbers = [item.size_pt for each in barrels for item in each.items if isinstance(item, Text)]
-        walls = [item.outline_mm for each in barrels for item in each.items if isinstance(item, Polygon) and item.outline_mm]
+        walls = [
+            item.outline_mm for each in barrels for item in each.items if isinstance(item, Polygon) and item.outline_mm
+        ]
         figure_pt = min(text.size_pt for text in list_texts(page) if text.size_pt > FIGURE_FROM_PT)
         seen.append((figure_pt, min(numbers), min(walls)))
     for smaller, larger in pairwise(seen):

@@ -25,8 +25,10 @@ SIZES_PT = st.sampled_from((18, 20, 22, 24, 28, 32, 36, 48, 66))
 def make_possible_plans() -> st.SearchStrategy[Plan]:
     """Plans no rule refuses: by mouth goes with an oral syringe alone."""
     return make_plans().filter(
-        lambda plan: plan.regimen.syringe.needle is Needle.NONE
-        or not any(medicine.route is Route.BY_MOUTH for medicine in plan.regimen.medicines)
+        lambda plan: (
+            plan.regimen.syringe.needle is Needle.NONE
+            or not any(medicine.route is Route.BY_MOUTH for medicine in plan.regimen.medicines)
+        )
     )
 
 

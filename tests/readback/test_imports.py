@@ -10,7 +10,13 @@ import pytest
 import fillcards.readback
 
 FOLDER = Path(fillcards.readback.__file__).parent
-ALLOWED = ("fillcards.problems", "fillcards.quantities", "fillcards.catalogue", "fillcards.typeface", "fillcards.readback")
+ALLOWED = (
+    "fillcards.problems",
+    "fillcards.quantities",
+    "fillcards.catalogue",
+    "fillcards.typeface",
+    "fillcards.readback",
+)
 
 
 @pytest.mark.parametrize("path", sorted(FOLDER.glob("*.py")), ids=lambda path: path.stem)

@@ -16,7 +16,8 @@ def require_right(text: str) -> None:
     try:
         made = make_card(text)
     except RegimenRefused as refusal:
-        assert all(problem.code.startswith("LAYOUT-") for problem in refusal.problems)
+        if not all(problem.code.startswith("LAYOUT-") for problem in refusal.problems):
+            raise
         pytest.skip("this card does not fit on its sides")
     require_same_pdf(made.pdf, text, Making(code=made.code, fingerprint=made.fingerprint))
 
@@ -36,7 +37,7 @@ def test_level_barrel_is_accepted(name: str, barrel: str) -> None:
     require_right(text)
 
 
-@pytest.mark.parametrize("old, new", [
+@pytest.mark.parametrize(("old", "new"), [
     ("name: Sample Patient", "name: Sample Patient\n  born: 1951-05-04"),
     ("  name: Sample Patient                # take the line out to get a ruled line to write on\n", ""),
     ("kind: person ", "kind: animal "),

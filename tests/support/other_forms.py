@@ -157,7 +157,7 @@ def pass_brf(card: Card, regimen: Regimen, written: str) -> None:
     for contraction in Contraction:
         made = brf.write_brf(card, BraillePaper(*SHEET), contraction)
         is_contracted = contraction is Contraction.CONTRACTED
-        gates.require_same_brf(made, written, card.code, SHEET, is_contracted=is_contracted)
+        gates.require_same_brf(made, written, SHEET, is_contracted=is_contracted, code=card.code)
 
 
 def pass_scan(card: Card, regimen: Regimen, written: str) -> None:

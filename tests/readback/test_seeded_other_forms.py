@@ -16,6 +16,7 @@ from fillcards.card import build, front, scan_code, steps, vials
 from fillcards.card.model import WriteIn
 from fillcards.catalogue.model import Motion
 from fillcards.output import brf, html, sound, text
+from fillcards.picture.barrel import draw_barrel
 from fillcards.picture.items import Ink, Polygon
 from fillcards.picture.scene import Filling, SceneKind
 from fillcards.picture.signs import Sign, draw_sign
@@ -108,7 +109,7 @@ def swap_vials(regimen: Regimen, *names: str) -> Regimen:
     """Both vials with each other's values."""
     one, other = regimen.medicines
     own, others = ({name: getattr(each, name) for name in names} for each in (one, other))
-    return replace(regimen, medicines=(replace(one, **others), replace(other, **own)))  # type: ignore[arg-type]  # by name
+    return replace(regimen, medicines=(replace(one, **others), replace(other, **own)))
 
 
 def change_step(kind: SceneKind, /, **fields: object) -> Callable[[Patch], None]:
@@ -158,7 +159,7 @@ def lose_decimal(value: Fraction | int) -> str:
 
 def take_other_names(patch: Patch) -> None:
     """Each panel says the other medicine's name."""
-    right = front.say
+    right = say
 
     def say_other(message_id: str, /, **values: Any) -> Any:
         if message_id in {"panel-medicine", "panel-add"}:
@@ -170,7 +171,7 @@ def take_other_names(patch: Patch) -> None:
 
 def misdraw(patch: Patch) -> None:
     """The page's barrels stop two lines short, wedge and all."""
-    right = html.draw_barrel
+    right = draw_barrel
 
     def draw(syringe: Any, portions: Any, stop: Any, *given: Any, marks: Any, **named: Any) -> Any:
         stop -= 2 * syringe.line_every
@@ -182,13 +183,13 @@ def misdraw(patch: Patch) -> None:
 
 def without_marks(patch: Patch) -> None:
     """The page's barrels without a wedge."""
-    right = html.draw_barrel
-    patch.setattr(html, "draw_barrel", lambda *given, marks, **named: right(*given, marks=(), **named))
+    right = draw_barrel
+    patch.setattr(html, "draw_barrel", lambda *given, **named: right(*given, **(named | {"marks": ()})))
 
 
 def unlike_number(patch: Patch) -> None:
     """The number at the wedge is another one."""
-    right = html.draw_barrel
+    right = draw_barrel
 
     def draw(*given: Any, marks: Any, **named: Any) -> Any:
         return right(*given, marks=(marks[0]._replace(text="17"),), **named)
@@ -232,25 +233,38 @@ WORDS: Final = (
     Fault("cap on", misword("finish", "**Cap on. Sharps box.** Write down the time.")),
     Fault("needle stays where it must come out", misword("two-8", "**Check: {first}.** Needle stays in.")),
     Fault("a used syringe", misword("wash", "**Wash your hands.** Any syringe: {scale}, last number {last}.")),
-    Fault("double the missed dose", misword("wrong-missed", "Missed a day? Take twice as much the next week."), "weekly"),
+    Fault(
+        "double the missed dose", misword("wrong-missed", "Missed a day? Take twice as much the next week."), "weekly"
+    ),
     Fault("wait while low", misword("wrong-sick", "Sick? Take no insulin."), "one-insulin"),
     Fault("checked where it is not", misword("band-unchecked", "Checked."), "full", SAID[:4]),
     Fault("any vial", misword("panel-says", "any vial, such as {label_strength}"), "weekly"),
 )
 VALUES: Final = (
     Fault("mL for units", around(messages, "write_quantity", lambda right, *_: right.replace("units", "mL"))),
-    Fault("decimal lost", lambda patch: patch.setattr(messages, "write_number", lose_decimal), "milliliters-into", SAID),
-    Fault("decimal lost in a dose", around(messages, "write_quantity", lambda right, *_: right.replace(".", "")), "weekly"),
+    Fault(
+        "decimal lost", lambda patch: patch.setattr(messages, "write_number", lose_decimal), "milliliters-into", SAID
+    ),
+    Fault(
+        "decimal lost in a dose", around(messages, "write_quantity", lambda right, *_: right.replace(".", "")), "weekly"
+    ),
     Fault("words one more", around(english, "write_in_words", lambda right, *_: f"thirty-{right}")),
-    Fault("lines counted one short", around(english, "write_count", lambda _, lines: english.write_in_words(lines + 1))),
+    Fault(
+        "lines counted one short", around(english, "write_count", lambda _, lines: english.write_in_words(lines + 1))
+    ),
     Fault("day and month", around(english, "write_date", lambda right, day: right.replace(str(day.day), "12", 1))),
-    Fault("a day missing", around(english, "write_days", lambda right, days: right.partition(" and")[0])),
+    Fault("a day missing", around(english, "write_days", lambda right, _: right.partition(" and")[0])),
     Fault("strength", around(english, "write_strength", lambda right, _: right.replace("100", "40"))),
     Fault("another medicine's name", take_other_names, forms=ALL),
-    Fault("name cut", around(messages, "_write", lambda right, slot, *_, **__: right[:5] if slot == "medicine" else right)),
+    Fault(
+        "name cut", around(messages, "_write", lambda right, slot, *_, **__: right[:5] if slot == "medicine" else right)
+    ),
     Fault("phone", around(messages, "_write", lambda right, slot, *_, **__: "555-0143" if slot == "phone" else right)),
-    Fault("code", around(messages, "_write", lambda right, slot, *_, **__: "ABCD" if slot == "code" else right),
-          forms=("text", "html", "brf")),
+    Fault(
+        "code",
+        around(messages, "_write", lambda right, slot, *_, **__: "ABCD" if slot == "code" else right),
+        forms=("text", "html", "brf"),
+    ),
 )
 PARSED: Final = (
     Fault("doses swapped", change_fill(swap_doses)),
@@ -286,7 +300,8 @@ PLANNED: Final = (
         draw, stop_line=draw.stop_line - draw.start_line))),
     Fault("air for both", around(fills, "_plan_draw", lambda draw, *_: replace(draw, air_line=draw.stop_line))),
     Fault("volume", around(fills, "measure_draw_ml", lambda right, *_: right * 10), "weekly"),
-    Fault("counted from elsewhere", around(fills, "count_to", lambda right, *_: replace(right, from_number=Fraction(0)))),
+    Fault("counted from elsewhere", around(
+        fills, "count_to", lambda right, *_: replace(right, from_number=Fraction(0)))),
     Fault("no washing", drop_step("wash")),
     Fault("no second check", drop_step("two-10")),
     Fault("air after drawing", swap_steps("two-5", "two-7")),
@@ -328,7 +343,8 @@ PICTURED: Final = (
     Fault("pictures covered", around(html, "draw_scene", cover_scenes), forms=("html",)),
     Fault("sign", lambda patch: patch.setattr(html, "draw_sign", lambda _, *given: draw_sign(Sign.MOON, *given)),
           "by-mouth", ("html",)),
-    Fault("words of a picture", around(steps, "fit", lambda right, name, *_: say("alt-wash") if name == "alt-draw" else right),
+    Fault("words of a picture", around(steps, "fit", lambda right, name, *_: (
+          say("alt-wash") if name == "alt-draw" else right)),
           forms=("text", "html")),
 )  # fmt: skip
 WRITTEN: Final = (
@@ -362,7 +378,8 @@ WRITTEN: Final = (
           word.cells for word in writer._translate(f"{number + 1} of {count}"))), forms=("brf",)),
     Fault("braille: band gone from later pages", around(brf._Writer, "_make_head", lambda head, *_: head[1:]),
           forms=("brf",)),
-    Fault("braille: a line too many", around(brf._Writer, "_write_page", lambda page, *_: f"{page}\r\n"), forms=("brf",)),
+    Fault("braille: a line too many", around(brf._Writer, "_write_page", lambda page, *_: f"{page}\r\n"),
+          forms=("brf",)),
     Fault("braille: no lines to write on", lambda patch: patch.setattr(brf, "TO_WRITE_ON", ""), "by-mouth", ("brf",)),
     Fault("code: needs gone", around(scan_code, "_list_stop", lambda right, *_: right[:1]), "one-insulin", ("scan",)),
     Fault("code: whose it is", around(scan_code, "_list_needed", lambda right, card, *_: (*right, card.whose[0])),
