@@ -47,7 +47,7 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     try:
         meaning = measure_foreign(data)
         if source is not None:
-            differences = _compare(data, *source)
+            differences = _compare(data, meaning, *source)
     except UnreadableCard as error:
         raise OutputError(f"{arguments.card}: cannot be read as a card: {error}") from None
     if arguments.json:
@@ -64,22 +64,18 @@ def _read_source(arguments: argparse.Namespace, streams: Streams) -> tuple[str, 
         return read_regimen_of(arguments.file, options, streams).text, options.syringes_text
 
 
-def _compare(data: bytes, text: str, syringes: str | None) -> tuple[str, ...]:
-    """The differences in whichever form there are fewest: a card does not say which it is."""
+def _compare(data: bytes, meaning: Meaning, text: str, syringes: str | None) -> tuple[str, ...]:
+    """The differences in the form that fits: a card does not say which it is."""
     from fillcards.options import Form
     from fillcards.readback.foreign import compare_foreign
     from fillcards.readback.gate import Making
-    from fillcards.readback.model import UnreadableCard
 
+    # Raised pages have no stopper: their stops are lines to be felt.
+    is_raised = all(barrel.edge is None for side in meaning.sides for barrel in side.barrels)
+    forms = (Form.RAISED,) if is_raised else (Form.FRIDGE, Form.SMALL)
     found: list[tuple[str, ...]] = []
-    for form in Form:
-        try:
-            found.append(compare_foreign(data, text, Making(form.value), syringes))
-        except UnreadableCard:
-            # Only the first form must be readable: sheets of cards and raised pages are cut and counted in their own way.
-            if form is Form.FRIDGE:
-                raise
-            continue
+    for form in forms:
+        found.append(compare_foreign(data, text, Making(form.value), syringes))
         if not found[-1]:
             break
     return min(found, key=len)
