@@ -151,11 +151,11 @@ def compare_fill(section: Section, claims: CardClaims, fill: FillClaims, facts: 
         section.want(say(claims.language, "other-side"), side=0, least_pt=section.rules.foot_pt)
     section.want_all((*fill.above, *fill.news))
     below = section.want_all(fill.below)
-    _compare_panels(section, fill, facts, [place for place in below if place.side == 0])
+    compare_panels(section, fill, facts, [place for place in below if place.side == 0])
     _compare_steps(section, fill.steps, facts)
     for number in range(count):
         section.sides[number].take(say(claims.language, "too-fine"), EVERYWHERE, section.rules.least_pt)
-        _compare_rest(
+        compare_rest(
             section,
             number,
             fill.sign if number == 0 else None,
@@ -192,11 +192,11 @@ def compare_deck(section: Section, claims: CardClaims, fill: FillClaims, facts: 
             if name_mark(shape) in {f"outline {ROUNDED}", f"solid {ROUNDED}"}:
                 side.drop(shape)
         claim = panel.barrel._replace(kind="close_up")
-        scale = facts.last, facts.line_every, facts.long_every
-        faults = find_scene_faults(claim, side.take_marks(EVERYWHERE), side.take_runs(EVERYWHERE), *scale)
+        scale = facts.last, facts.line_every, facts.long_every, facts.numbered_every
+        faults = find_scene_faults(claim, side.take_marks(EVERYWHERE), side.take_runs(EVERYWHERE), *scale, is_oral=facts.needle == "none")
         section.tell(*faults, where=f", picture of {panel.medicine.text}")
     for number in range(len(section.sides)):
-        _compare_rest(section, number, None, has_phone=None)
+        compare_rest(section, number, None, has_phone=None)
 
 
 def _find_plate(side: Side, box: Box) -> Box | None:
@@ -205,7 +205,8 @@ def _find_plate(side: Side, box: Box) -> Box | None:
     return min(plates, key=lambda plate: plate.right - plate.left) if plates else None
 
 
-def _compare_panels(section: Section, fill: FillClaims, facts: Facts, below: list[Place]) -> None:
+def compare_panels(section: Section, fill: FillClaims, facts: Facts, below: list[Place]) -> None:
+    """The stops of a front: words, figure and barrel of each; what a front cannot hold, on the side after it."""
     side = section.sides[0]
     plates: list[Box] = []
     for panel in fill.panels:
@@ -226,10 +227,10 @@ def _compare_panels(section: Section, fill: FillClaims, facts: Facts, below: lis
         section.want_all((panel.medicine, panel.dose, panel.figure_words, panel.count), box, side=0)
         figures.append(section.want(panel.figure, box, side=0, least_pt=section.rules.figure_pt))
         if panel.sum and not side.take(panel.sum, box, section.rules.least_pt):
-            section.want(panel.sum, side=1)
+            section.want(panel.sum, side=min(1, len(section.sides) - 1))
         missing = [note for note in panel.notes if not side.take(note, box, section.rules.least_pt)]
         if missing:
-            section.want_all((panel.medicine, *missing), side=1)
+            section.want_all((panel.medicine, *missing), side=min(1, len(section.sides) - 1))
     if any(figure is None for figure in figures):
         return
     has_own = any(is_outline(shape, 4) and boxes[0].holds(*box_of(shape).middle) for shape in side.shapes)
@@ -329,13 +330,14 @@ def _compare_steps(section: Section, steps: Sequence[Step], facts: Facts) -> Non
         if size_pt < section.rules.least_pt:
             section.tell("its words are too small", where=where)
         cell = box._replace(right=number_box.left)
-        scale = facts.last, facts.line_every, facts.long_every
+        scale = facts.last, facts.line_every, facts.long_every, facts.numbered_every
+        is_oral = facts.needle == "none"
         region, runs = side.take_marks(cell), side.take_runs(cell)
         is_bare = not (region.strokes or region.shapes or runs)
         if section.rules is SMALL and is_bare:
             bare += 1
             continue
-        faults = find_scene_faults(step.picture, region, runs, *scale)
+        faults = find_scene_faults(step.picture, region, runs, *scale, is_oral=is_oral)
         section.tell(*faults, where=f"{where}, picture")
     if bare not in {0, len(steps)}:
         section.tell(f"{bare} of {len(steps)} steps have no picture")
@@ -379,7 +381,7 @@ def compare_vials(section: Section, claims: CardClaims) -> None:
     regions = [_want_vial_lines(section, *each) for each in found]
     for (vial, heading, end), region in zip(found, regions, strict=True):
         region = region or _cut_vial(section.sides[heading.side], heading, end)
-        faults = find_scene_faults(vial.picture, region, (), *[Fraction(1)] * 3)
+        faults = find_scene_faults(vial.picture, region, (), *[Fraction(1)] * 4)
         section.tell(*faults, where=f', picture of "{vial.lines[0].text}"')
     done = {id(sentence) for vial in vials.vials for sentence in (vial.heading, *vial.lines)}
     done |= {id(vials.title), id(vials.storage)}
@@ -387,7 +389,7 @@ def compare_vials(section: Section, claims: CardClaims) -> None:
     for number, side in enumerate(section.sides):
         section.want(say(claims.language, "emergency"), side=number, least_pt=section.rules.foot_pt)
         side.take(vials.keep, EVERYWHERE, section.rules.least_pt)
-        _compare_rest(section, number, None, has_phone=None)
+        compare_rest(section, number, None, has_phone=None)
 
 
 def _want_vial_lines(section: Section, vial: VialClaims, heading: Place, end: Place) -> Region | None:
@@ -420,7 +422,7 @@ def _cut_vial(side: Side, heading: Place, end: Place) -> Region:
     return side.take_marks(Box(EVERYWHERE.left, heading.box.top - 2.0, right, bottom))
 
 
-def _compare_rest(section: Section, number: int, sign: PictureClaim | None, *, has_phone: bool | None) -> None:
+def compare_rest(section: Section, number: int, sign: PictureClaim | None, *, has_phone: bool | None) -> None:
     """What is left of a side's marks: plates behind light words, frames, rules, dots before points, sign and phone."""
     side = section.sides[number]
     words = list(side.marks.runs)

@@ -8,6 +8,9 @@ import pytest
 from support.program import run_program
 from support.spoken_forms import list_steps, read_html, read_text
 
+from fillcards.readback import other_forms
+from fillcards.readback.gate import CardMismatch
+
 
 @pytest.mark.parametrize("ending", ["html", "txt"])
 def test_program_writes_one_whole_file(ending: str, regimen_file: Path) -> None:
@@ -26,12 +29,12 @@ def test_program_writes_one_whole_file(ending: str, regimen_file: Path) -> None:
 def test_program_writes_no_other_form_of_a_card_that_fails_its_gates(
     ending: str, regimen_file: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Where the printed card does not say what the regimen says, no form of it reaches anybody."""
+    """Where a form does not say what the file means, it reaches nobody."""
 
-    def fail(pdf: bytes, regimen: object) -> None:
-        raise ValueError(f"{len(pdf)} bytes for {type(regimen).__name__}")
+    def fail(data: bytes, *_: object) -> None:
+        raise CardMismatch((f"{len(data)} bytes say something else",))
 
-    monkeypatch.setattr("fillcards.gates.require_same_meaning", fail)
+    monkeypatch.setattr(other_forms, f"require_same_{'text' if ending == 'txt' else ending}", fail)
     path = regimen_file.with_name(f"card.{ending}")
     assert run_program("make", regimen_file, "-o", path).code == 4
     assert not path.exists()
