@@ -136,7 +136,7 @@ def list_html_pictures(claims: CardClaims) -> Iterator[tuple[PictureClaim, str]]
         for step in fill.steps:
             yield step.picture, step.say.text
     for vial in claims.vials.vials:
-        yield vial.picture._replace(kind="labelled_vial"), vial.heading.text
+        yield vial.picture, vial.heading.text
 
 
 def list_alts(claims: CardClaims) -> Iterator[str]:

@@ -90,7 +90,6 @@ THINGS: Final = {
     "by_mouth": Made("outline 14, outline 11, outline 7", "", ORAL),
     "rinse": Made(TAP, "", ORAL, 8.0),
     "vial": Made("", "", ""),
-    "labelled_vial": Made("", "outline 4, 3 line", ""),
 }
 SIGNS: Final = {
     "rising_sun": "solid 25, 6 line",
