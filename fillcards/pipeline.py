@@ -252,7 +252,7 @@ def write_barrel(made: PlacedRegimen, fill_number: int, draw_number: int, ending
 
     placed = place_barrel(made.card, fill_number, draw_number, load_papers()[made.regimen.print.paper])
     pdf = _write_pdf(placed, made, Making("barrel", fill=fill_number, draw=draw_number))
-    return _write_as(placed, pdf, ending, made)[0]
+    return _write_as(placed, pdf, ending, made, stop=(fill_number, draw_number))[0]
 
 
 def _write_pdf(placed: PlacedCard, made: PlacedRegimen, making: Making) -> bytes:
@@ -264,7 +264,9 @@ def _write_pdf(placed: PlacedCard, made: PlacedRegimen, making: Making) -> bytes
     return pdf
 
 
-def _write_as(placed: PlacedCard, pdf: bytes, ending: Ending, made: PlacedRegimen) -> tuple[bytes, ...]:
+def _write_as(
+    placed: PlacedCard, pdf: bytes, ending: Ending, made: PlacedRegimen, *, stop: tuple[int, int] | None = None
+) -> tuple[bytes, ...]:
     """A PDF that has passed its gate, or its pages as pictures, each held against it."""
     from fillcards.readback import other_forms
 
@@ -275,7 +277,8 @@ def _write_as(placed: PlacedCard, pdf: bytes, ending: Ending, made: PlacedRegime
             from fillcards.output.svg import write_svg
 
             pictures = tuple(write_svg(page, placed) for page in placed.pages)
-            other_forms.require_same_svg(pictures, pdf, made.regimen.text, syringes=made.options.syringes_text)
+            syringes = made.options.syringes_text
+            other_forms.require_same_svg(pictures, pdf, made.regimen.text, stop=stop, syringes=syringes)
             return pictures
         case Ending.PNG:
             from fillcards.output.png import write_png_pages
@@ -301,10 +304,11 @@ def list_problem_codes() -> tuple[ProblemCode, ...]:
     """Every code that a file can be refused or cautioned with, sorted."""
     from fillcards.card.codes import CARD_CODES
     from fillcards.layout.codes import LAYOUT_CODES
+    from fillcards.output.braille_codes import BRAILLE_CODES
     from fillcards.plan.paper_choice import PAPER_CODES
     from fillcards.plan.rules.table import list_codes
 
-    codes = (*list_codes(), *CARD_CODES, *LAYOUT_CODES, *PAPER_CODES)
+    codes = (*list_codes(), *CARD_CODES, *LAYOUT_CODES, *BRAILLE_CODES, *PAPER_CODES)
     return tuple(sorted(codes, key=lambda row: row.code))
 
 

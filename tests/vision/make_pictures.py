@@ -1,6 +1,6 @@
 """Pages of one regimen for three eyes, each beside what that eye sees of it: ``sample_output/eyesight/``.
 
-``python tests/vision/make_pictures.py`` writes the pages of the first fill that carry its stops and its pictures, and
+``python tests/vision/make_pictures.py`` writes the pages of the first fill and
 with ``--check`` compares them with what lies there. The left half is the page as printed; the right half the same page
 in half contrast and blurred as ``support.seeing`` explains. Both halves have one scale, so the blur looks on a screen
 as strong against the letters as it is on paper at 40 cm.
@@ -25,8 +25,8 @@ from make_samples import find_differences
 from support.seeing import Ink, blur, halve_contrast, render_pdf
 
 from fillcards.catalogue.near_vision import NearAcuity, parse_near_acuity
-from fillcards.finishing import write_checked_pdf
-from fillcards.layout.model import Element, PlacedCard
+from fillcards.layout.model import PlacedCard
+from fillcards.output.pdf import write_pdf
 from fillcards.pipeline import place_regimen, read_regimen_file
 
 ROOT: Final = Path(__file__).parents[2]
@@ -45,29 +45,14 @@ def make_pictures() -> Iterator[tuple[str, bytes]]:
         eye = parse_near_acuity(f"{text} at 40 cm")
         patient = replace(regimen.patient, reads=eye, text_size_pt=None)
         made = place_regimen(replace(regimen, patient=patient))
-        pdf = write_checked_pdf(made)
+        pdf = write_pdf(made.placed)  # a regimen changed in memory has no file to hold it against
         for page in list_pages(made.placed):
             yield f"{text.replace('/', '-')}-page-{page + 1}.png", write_pair(render_page(pdf, page), eye)
 
 
 def list_pages(placed: PlacedCard) -> list[int]:
-    """Pages of the first fill with a stop or a picture on them."""
-    shown = set(_list_marks(placed.structure.children[0]))
-    return [n for n, page in enumerate(placed.pages) if any(each.mark in shown for each in page.placed)]
-
-
-def _list_marks(section: Element | int) -> Iterator[int]:
-    """Marks of the pictures, and of what follows a stop's heading; steps are lists, and have no marks of their own."""
-    if isinstance(section, int):
-        return
-    after_stop = False
-    for child in section.children:
-        if isinstance(child, int):
-            continue
-        own = [mark for mark in child.children if isinstance(mark, int)]
-        if child.role == "Figure" or after_stop:
-            yield from own
-        after_stop = child.role == "H2"
+    """Pages of the first fill."""
+    return [number for number, page in enumerate(placed.pages) if page.section == "fill 1"]
 
 
 def render_page(pdf: bytes, page: int) -> Ink:
