@@ -1,4 +1,4 @@
-"""The codes of what braille cannot say and what a raised page cannot hold."""
+"""The codes of what braille cannot say or hold."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from typing import Final
 
 from fillcards.problems import ProblemCode, Severity
 
-RAISED_CODES: Final = (
+BRAILLE_CODES: Final = (
     ProblemCode(
         "BRAILLE-001",
         Severity.REFUSE,
@@ -27,12 +27,5 @@ RAISED_CODES: Final = (
         "Every word and every amount fits on one line of braille.",
         "Braille has one size; an amount in two pieces can be read as two amounts.",
         ("design", "nls-800"),
-    ),
-    ProblemCode(
-        "RAISED-001",
-        Severity.REFUSE,
-        "The paper holds the scale enlarged so far that fingers tell its lines apart.",
-        "Lines nearer than 1/8 inch, or 1/4 inch on swell paper, feel like one.",
-        ("hasty-tactile", "aph-tactile-1997"),
     ),
 )
