@@ -310,5 +310,3 @@ def list_problem_codes() -> tuple[ProblemCode, ...]:
 
     codes = (*list_codes(), *CARD_CODES, *LAYOUT_CODES, *BRAILLE_CODES, *PAPER_CODES)
     return tuple(sorted(codes, key=lambda row: row.code))
-
-
