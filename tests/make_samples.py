@@ -1,4 +1,4 @@
-"""The samples: every starter as a finished PDF, and its first page as a picture.
+"""The samples: every starter as a finished PDF, and the front and back of its first sheet as pictures.
 
 ``python tests/make_samples.py`` writes ``sample_output/``; ``--check`` compares instead, and fails where what lies
 there is not what the code makes today. PDFs are compared unpacked, since another zlib packs the same content otherwise;
@@ -34,7 +34,8 @@ def make_samples() -> dict[str, bytes]:
     for starter in sorted(STARTERS.glob("*.yaml")):
         pdf = make_pdf(read_regimen_file(starter.read_bytes()))
         samples[f"{starter.stem}.pdf"] = pdf
-        samples[f"{starter.stem}.png"] = write_png_pages(pdf, PICTURE_DPI)[0]
+        front, back, *_ = write_png_pages(pdf, PICTURE_DPI)
+        samples |= {f"{starter.stem}-front.png": front, f"{starter.stem}-back.png": back}
     return samples
 
 

@@ -20,6 +20,7 @@ from typing import Final
 from xml.etree import ElementTree
 
 from fillcards.card.model import Card, CardStep, FillCard, Line, Panel, VialPanel, WriteIn
+from fillcards.layout.vials import LEVEL_GAPS, VIAL_GAPS
 from fillcards.output.svg import write_inline_svg
 from fillcards.picture.barrel import draw_barrel
 from fillcards.picture.items import Drawing
@@ -217,8 +218,8 @@ class _Page:
         words = _add(section, "div")
         self._add_say(words, "h2", vial.heading)
         self._add_lines(words, vial.lines)
-        shape = measure_vial(vial.look, self.pen)
-        drawn = draw_vial(point_up(), vial.look, self.pen, shape, level_mm=shape.length_mm / 2)
+        shape = measure_vial(vial.look, self.pen, width=VIAL_GAPS[0], length=VIAL_GAPS[1])
+        drawn = draw_vial(point_up(), vial.look, self.pen, shape, level_mm=LEVEL_GAPS * self.pen.gap_mm)
         self._add_picture(section, enclose(drawn)[0], vial.alt)
 
     def _write(self, message: Say) -> str:

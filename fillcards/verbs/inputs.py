@@ -84,9 +84,7 @@ def read_options(arguments: argparse.Namespace, streams: Streams, *, for_release
     scales, syringes_text = read_syringes_of(arguments, streams)
     old_name = getattr(arguments, "replacing", None)
     older = None if old_name is None else read_older(old_name, Options(scales=scales), streams)
-    return Options(
-        scales=scales, syringes_text=syringes_text, older=older, for_release=for_release, today=find_today()
-    )
+    return Options(scales=scales, syringes_text=syringes_text, older=older, for_release=for_release, today=find_today())
 
 
 def find_today() -> datetime.date:

@@ -101,9 +101,7 @@ def _write_barrel(barrel: Barrel) -> str:
     return f"a barrel from {write_number(barrel.first)} to {write_number(barrel.last)}: {edge}{filled}"
 
 
-def _describe(
-    meaning: Meaning, differences: tuple[str, ...] | None, arguments: argparse.Namespace
-) -> dict[str, Any]:
+def _describe(meaning: Meaning, differences: tuple[str, ...] | None, arguments: argparse.Namespace) -> dict[str, Any]:
     sides = [
         {
             "side": side.number,

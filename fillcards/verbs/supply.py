@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+from dataclasses import replace
 from datetime import date
 
 from fillcards.verbs.answers import ExitCode, Streams, UsageError, describe_problems, name_file
@@ -26,14 +27,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     """Count the supply of a regimen that no rule refuses."""
-    from fillcards.pipeline import require_accepted
+    from fillcards.pipeline import choose_form, require_accepted
     from fillcards.plan.supply import plan_supply
 
     asked = None if arguments.start is None else _parse_day(arguments.start)
     options = read_options(arguments, streams)
     regimen = read_regimen_of(arguments.file, options, streams)
     with name_file(arguments.file):
-        cautions = require_accepted(regimen, options)
+        cautions = require_accepted(regimen, replace(options, form=choose_form(regimen)))
     # Never today's date: the same file and the same command give the same answer on any day.
     start = asked or regimen.review.date
     if start is None:
