@@ -5,11 +5,11 @@ One corner stays free for the staple: the left upper one of a front, the one beh
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Final
 
-from fillcards.card.model import Card, CardStep, FillCard
+from fillcards.card.model import Card, CardStep, FillCard, Line
 from fillcards.catalogue.model import Paper
 from fillcards.layout.codes import make_problem
 from fillcards.layout.grid import At, Piece, make_plate, put, silence, stack
@@ -30,7 +30,7 @@ from fillcards.picture.items import Ink
 from fillcards.picture.signs import draw_sign
 from fillcards.problems import InternalFault, RegimenRefused
 from fillcards.typeface import TextTooWide
-from fillcards.wording.messages import say
+from fillcards.wording.messages import Say, say
 
 FRONT_NAME: Final = "small-front"
 STEPS_NAME: Final = "small-steps"
@@ -39,6 +39,9 @@ POSTER_SHARES: Final = (0.9, 0.8, 0.7, 0.62, 0.56, 0.5, 0.45, 0.4)
 TITLE_SIZES_PT: Final = (32.0, 28.0, 24.0, 21.0, 18.0, 16.0, 14.0)
 CORNER_MM: Final = STAPLE_MM - SMALL_MARGIN_MM + 0.5
 """Of the staple's corner, what lies inside the margins."""
+SCENE_SHARES: Final = (1.0, 0.9, 0.8)
+"""Of pictures, in parts of those the type asks for; the smaller ones only in the least type."""
+SHORT_SYRINGES: Final = {f"syringe{kind}": f"scan-syringe{kind}" for kind in ("", "-half", "-oral")}
 NARROW_MM: Final = 120.0
 """Narrower cards have one column of steps, and two sheets for two medicines."""
 
@@ -72,26 +75,44 @@ def _choose(
 ) -> tuple[float, list[Page], tuple[Element, ...]]:
     is_narrow = float(paper.width_mm) < NARROW_MM
     most_sides = 4 if is_narrow and len(fill.panels) > 1 else 2
-    for has_scenes in (True, False):
-        for body_pt in BODY_SIZES_PT:
-            sheet = Sheet(
-                setter,
-                card,
-                float(paper.width_mm),
-                float(paper.height_mm),
-                body_pt,
-                fill,
-                f"fill {fill.number}",
-                margin_mm=SMALL_MARGIN_MM,
-                has_scenes=has_scenes,
-            )
-            try:
-                done = _set_card(sheet, fill, 1 if is_narrow or not has_scenes else 2, most_sides, has_backs=has_backs)
-            except TextTooWide:
-                continue
-            if done:
-                return body_pt, *done
+    fill = replace(fill, below=tuple(_shorten(line) for line in fill.below)) if is_narrow else fill
+    for body_pt, scene_share, columns in _list_tries(is_narrow=is_narrow):
+        sheet = Sheet(
+            setter,
+            card,
+            float(paper.width_mm),
+            float(paper.height_mm),
+            body_pt,
+            fill,
+            f"fill {fill.number}",
+            margin_mm=SMALL_MARGIN_MM,
+            scene_pt=scene_share * body_pt,
+            has_scenes=scene_share > 0,
+        )
+        try:
+            done = _set_card(sheet, fill, columns, most_sides, has_backs=has_backs)
+        except TextTooWide:
+            continue
+        if done:
+            return body_pt, *done
     raise RegimenRefused((make_problem("LAYOUT-001", f"fill {fill.number} on {paper.name}, on {most_sides} sides"),))
+
+
+def _list_tries(*, is_narrow: bool) -> Iterator[tuple[float, float, int]]:
+    """Type size, size of the pictures in parts of it, columns: largest type first, words without pictures last."""
+    columns = 1 if is_narrow else 2
+    for size_pt in BODY_SIZES_PT:
+        yield size_pt, 1.0, columns
+    for share in SCENE_SHARES[1:]:
+        yield LEAST_SMALL_PT, share, columns
+    for size_pt in BODY_SIZES_PT:
+        yield size_pt, 0.0, 1
+
+
+def _shorten(line: Line) -> Line:
+    """Which syringe, without what to do about another one."""
+    is_long = isinstance(line, Say) and line.id in SHORT_SYRINGES
+    return Say(SHORT_SYRINGES[line.id], line.values) if is_long else line
 
 
 def _set_card(
@@ -177,7 +198,10 @@ def _set_front(sheet: Sheet, fill: FillCard, kept: Sequence[Piece]) -> Piece | N
         poster = LARGE_POSTER.scale(share)
         if poster.order_pt < body_pt:
             poster = poster._replace(order_pt=body_pt)
-        panels = set_panels(replace(sheet, poster=poster), fill.panels, room_mm)
+        try:
+            panels = set_panels(replace(sheet, poster=poster), fill.panels, room_mm)
+        except TextTooWide:
+            continue
         if panels and panels.pitch_mm >= 2 * LEAST_STROKE_MM:
             return stack((top, panels.piece, below), HEAD_GAP_MM)
     return None
