@@ -9,10 +9,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Final
 
-from fillcards.card.model import Card, CardStep, FillCard, Line
+from fillcards.card.model import Card, CardStep, FillCard, Line, Panel, WriteIn
 from fillcards.catalogue.model import Paper
 from fillcards.layout.codes import make_problem
-from fillcards.layout.grid import At, Piece, make_plate, put, silence, stack
+from fillcards.layout.grid import At, Piece, beside, make_plate, put, silence, stack
 from fillcards.layout.model import Box, Element, Page, PlacedCard
 from fillcards.layout.poster import set_panels
 from fillcards.layout.setter import Setter
@@ -190,21 +190,41 @@ def _set_front(sheet: Sheet, fill: FillCard, kept: Sequence[Piece]) -> Piece | N
     top = stack((
         head,
         setter.lines(sheet.card.whose, body_pt, width_mm),
-        *(setter.line(each, body_pt, width_mm, bold=True) for each in (*fill.above, *fill.news)),
+        _fill_rows([setter.line(each, body_pt, width_mm, bold=True) for each in (*fill.above, *fill.news)], width_mm),
     ))  # fmt: skip
-    below = stack(kept)
+    panels_shown, sums = _part_sums(sheet, fill)
+    below = stack((*sums, *kept))
     room_mm = _measure_room_mm(sheet, Piece(0.0, 0.0)) - top.height_mm - below.height_mm - 2 * HEAD_GAP_MM
     for share in POSTER_SHARES:
         poster = LARGE_POSTER.scale(share)
         if poster.order_pt < body_pt:
             poster = poster._replace(order_pt=body_pt)
         try:
-            panels = set_panels(replace(sheet, poster=poster), fill.panels, room_mm)
+            panels = set_panels(replace(sheet, poster=poster), panels_shown, room_mm)
         except TextTooWide:
             continue
         if panels and panels.pitch_mm >= 2 * LEAST_STROKE_MM:
             return stack((top, panels.piece, below), HEAD_GAP_MM)
     return None
+
+
+def _part_sums(sheet: Sheet, fill: FillCard) -> tuple[tuple[Panel, ...], list[Piece]]:
+    """On a narrow card the sum stands under both panels, where it has the whole width."""
+    if sheet.width_mm >= NARROW_MM:
+        return fill.panels, []
+    sums = [sheet.setter.text(panel.sum, sheet.body_pt, sheet.live_mm) for panel in fill.panels if panel.sum]
+    return tuple(replace(panel, sum=None) for panel in fill.panels), sums
+
+
+def _fill_rows(pieces: Sequence[Piece], width_mm: float) -> Piece:
+    """Side by side as long as a row holds them, then on the next."""
+    rows: list[Piece] = []
+    for piece in pieces:
+        if rows and rows[-1].width_mm + GAP_MM + piece.width_mm <= width_mm:
+            rows[-1] = beside((rows[-1], piece), GAP_MM)
+        else:
+            rows.append(piece)
+    return stack(rows)
 
 
 def _set_head(sheet: Sheet, fill: FillCard, number: int) -> Piece:
@@ -214,22 +234,31 @@ def _set_head(sheet: Sheet, fill: FillCard, number: int) -> Piece:
     plate = make_plate(width_mm - CORNER_MM, CORNER_MM, 1.0)
     inner_mm = plate.width_mm - 3.0
     size_pt = sheet.body_pt
-    words = setter.text(fill.title, size_pt, inner_mm, bold=True, ink=Ink.WHITE)
-    lines = setter.text(fill.running, size_pt, inner_mm, bold=True, ink=Ink.WHITE)
-    if words.width_mm + lines.width_mm + GAP_MM <= inner_mm:
-        y_mm = (CORNER_MM - words.height_mm) / 2
-        inside = (At(words, 1.5, y_mm), At(lines, 1.5 + inner_mm - lines.width_mm, y_mm))
-        bar = put(plate.width_mm, CORNER_MM, (At(plate, 0.0, 0.0), *inside))
+    white = [setter.text(each, size_pt, inner_mm, bold=True, ink=Ink.WHITE) for each in (fill.title, fill.running)]
+    rows = [_spread(white, inner_mm)]
+    call: list[Piece] = []
+    if isinstance(sheet.card.stop_call, WriteIn):
+        call.append(setter.line(sheet.card.stop_call, LEAST_SMALL_PT, width_mm, bold=True))
     else:
-        both = stack((words, lines))
-        plate = make_plate(width_mm - CORNER_MM, max(CORNER_MM, both.height_mm + 1.0), 1.0)
-        parts = (At(plate, 0.0, 0.0), At(both, 1.5, (plate.height_mm - both.height_mm) / 2))
-        bar = put(plate.width_mm, plate.height_mm, parts)
-    row = put(width_mm, bar.height_mm, (At(bar, corner_x_mm, 0.0),))
+        words = setter.text(sheet.card.stop_call, LEAST_SMALL_PT, inner_mm, bold=True, ink=Ink.WHITE)
+        rows.append(words)
+    inner = stack(rows)
+    plate = make_plate(width_mm - CORNER_MM, max(CORNER_MM, inner.height_mm + 1.0), 1.0)
+    inside = At(inner, corner_x_mm + 1.5, (plate.height_mm - inner.height_mm) / 2)
+    bar = put(width_mm, plate.height_mm, (At(plate, corner_x_mm, 0.0), inside))
     band_pt = sheet.fit_pt(sheet.card.band, width_mm, LEAST_SMALL_PT, LEAST_SMALL_FOOT_PT)
     band = setter.text(sheet.card.band, band_pt, width_mm, bold=True)
-    call = setter.line(sheet.card.stop_call, LEAST_SMALL_PT, width_mm, bold=True)
-    return stack((row, sheet.row((call, band))), 0.4)
+    return stack((bar, *call, band), 0.4)
+
+
+def _spread(pieces: Sequence[Piece], width_mm: float) -> Piece:
+    """Two pieces at both ends of a row, or one below the other where it is too short."""
+    first, last = pieces
+    if first.width_mm + GAP_MM + last.width_mm > width_mm:
+        return stack(pieces)
+    height_mm = max(first.height_mm, last.height_mm)
+    parts = At(first, 0.0, height_mm - first.height_mm), At(last, width_mm - last.width_mm, height_mm - last.height_mm)
+    return put(width_mm, height_mm, parts)
 
 
 def _set_foot(sheet: Sheet, page: int, pages: int) -> Piece:
@@ -238,8 +267,8 @@ def _set_foot(sheet: Sheet, page: int, pages: int) -> Piece:
     count = setter.text(say("page", page=page, pages=pages), size_pt, width_mm)
     foot = setter.text(sheet.card.foot, size_pt, width_mm)
     if page == 1:
-        return sheet.row((foot, count))
-    return sheet.row((setter.lines(sheet.card.whose, size_pt, width_mm), foot, count))
+        return _spread((foot, count), width_mm)
+    return stack((_spread((setter.lines(sheet.card.whose, size_pt, width_mm), count), width_mm), foot))
 
 
 def _measure_room_mm(sheet: Sheet, head: Piece) -> float:
