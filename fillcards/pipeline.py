@@ -203,7 +203,9 @@ def write_pages(made: PlacedRegimen, ending: Ending) -> tuple[bytes, ...]:
 
             brf, sheet = write_brf(card, touch.paper, touch.contraction), (touch.paper.cells, touch.paper.lines)
             is_contracted = touch.contraction is Contraction.CONTRACTED
-            other_forms.require_same_brf(brf, text, code, sheet, is_contracted=is_contracted, syringes=syringes)
+            other_forms.require_same_brf(
+                brf, text, sheet, is_contracted=is_contracted, code=code, syringes=syringes
+            )
             return (brf,)
         case Ending.HTML:
             from fillcards.output.html import write_html
@@ -275,7 +277,9 @@ def _write_as(placed: PlacedCard, pdf: bytes, ending: Ending, made: PlacedRegime
             from fillcards.output.svg import write_svg
 
             pictures = tuple(write_svg(page, placed) for page in placed.pages)
-            other_forms.require_same_svg(pictures, pdf, made.regimen.text, _read_code(made))
+            other_forms.require_same_svg(
+                pictures, pdf, made.regimen.text, code=_read_code(made), syringes=made.options.syringes_text
+            )
             return pictures
         case Ending.PNG:
             from fillcards.output.png import write_png_pages

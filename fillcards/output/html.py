@@ -23,7 +23,7 @@ from fillcards.card.model import Card, CardStep, FillCard, Line, Panel, VialPane
 from fillcards.output.svg import write_inline_svg
 from fillcards.picture.barrel import draw_barrel
 from fillcards.picture.items import Drawing
-from fillcards.picture.kit import draw_vial, enclose, measure_vial, point_up
+from fillcards.picture.kit import BAND_PITCH, draw_vial, enclose, measure_vial, point_up
 from fillcards.picture.pen import make_ink_pen
 from fillcards.picture.scale_view import StopMark
 from fillcards.picture.scene import SceneWords
@@ -217,7 +217,7 @@ class _Page:
         words = _add(section, "div")
         self._add_say(words, "h2", vial.heading)
         self._add_lines(words, vial.lines)
-        shape = measure_vial(vial.look, self.pen)
+        shape = measure_vial(vial.look, self.pen, length=20.0 + BAND_PITCH * vial.look.bands)
         drawn = draw_vial(point_up(), vial.look, self.pen, shape, level_mm=shape.length_mm / 2)
         self._add_picture(section, enclose(drawn)[0], vial.alt)
 
