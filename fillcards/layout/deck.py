@@ -195,25 +195,31 @@ def _say_dose(panel: Panel) -> Say:
 
 
 def _set_close_up(sheet: Sheet, panel: Panel, height_mm: float, width_mm: float) -> Piece | None:
-    """The lines round the stop, upright, as large as the room; ``None`` where it is too small."""
+    """The lines round the stop, upright, as large as the room; ``None`` where it is too small.
+
+    Where there is the height, the needle's end of the barrel stands above them, past a break.
+    """
     view, gap_mm = panel.barrel, sheet.pen.gap_mm
     stop = view.portions[-1].end
     window = choose_window(view.syringe, stop, *WINDOW_GAPS)
     gaps = float((window.last - window.first) / view.syringe.line_every)
 
-    def draw(pitch_mm: float, bore: float) -> Drawing:
+    def draw(pitch_mm: float, bore: float, *, has_end_piece: bool) -> Drawing:
         up, marks = BarrelDirection.NEEDLE_UP, (StopMark(stop, ""),)
-        own = view.syringe, window, view.portions, stop, up, sheet.pen
-        bore_mm = bore * gap_mm
-        drawn = draw_close_up(*own, pitch_mm=pitch_mm, number_pt=sheet.body_pt, marks=marks, bore_mm=bore_mm)
-        return drawn.drawing
+        return draw_close_up(
+            *(view.syringe, window, view.portions, stop, up, sheet.pen),
+            pitch_mm=pitch_mm,
+            number_pt=sheet.body_pt,
+            marks=marks,
+            bore_mm=bore * gap_mm,
+            has_end_piece=has_end_piece,
+        ).drawing
 
     least_mm = LEAST_PITCH_MM_PER_PT * sheet.body_pt
-    for bore in BORES_IN_GAPS if height_mm else BORES_IN_GAPS[-1:]:
-        trial = draw(least_mm, bore)
-        if trial.width_mm <= width_mm:
-            pitch_mm = least_mm + max(0.0, height_mm - trial.height_mm) / gaps
-            made = draw(pitch_mm, bore)
+    for has_end_piece, bore in product((True, False), BORES_IN_GAPS):
+        trial = draw(least_mm, bore, has_end_piece=has_end_piece)
+        if trial.width_mm <= width_mm and trial.height_mm <= height_mm:
+            made = draw(least_mm + (height_mm - trial.height_mm) / gaps, bore, has_end_piece=has_end_piece)
             items = tuple(item for item in made.items if not isinstance(item, Text) or item.text)
             return sheet.setter.figure(made._replace(items=items), panel.alt)
     return None
