@@ -25,7 +25,8 @@ NUMBER_EM: Final = 0.85
 """Of a step: disc of its number, gap between picture and words, and number on the disc, in type sizes."""
 RULE_MM: Final = 0.35
 ROW_GAP_MM: Final = 0.6
-"""Above and below what stands in a row."""
+TIGHT_ROW_GAP_MM: Final = 0.35
+"""Above and below what stands in a row; the tight one where rows are words alone."""
 
 
 def set_steps(sheet: Sheet, steps: Sequence[CardStep], height_mm: float, columns: int) -> Piece | None:
@@ -63,8 +64,9 @@ def _set_column(sheet: Sheet, steps: Sequence[CardStep], heights_mm: Sequence[fl
     for step, row_mm in zip(steps, heights_mm, strict=True):
         if parts:
             parts.append(At(make_rule(width_mm, RULE_MM), 0.0, y_mm - RULE_MM / 2))
-        row = _set_step(sheet, step, width_mm, row_mm - 2 * ROW_GAP_MM)
-        parts.append(At(row, 0.0, y_mm + ROW_GAP_MM))
+        gap_mm = _choose_gap_mm(sheet)
+        row = _set_step(sheet, step, width_mm, row_mm - 2 * gap_mm)
+        parts.append(At(row, 0.0, y_mm + gap_mm))
         y_mm += row_mm
     return put(width_mm, y_mm, parts)
 
@@ -107,7 +109,11 @@ def _measure_row_mm(sheet: Sheet, step: CardStep, width_mm: float) -> float:
     """Least height of a row."""
     _, words_mm, least_mm = _measure_parts_mm(sheet, step, width_mm)
     words = sheet.setter.text(step.say, sheet.body_pt, words_mm, is_step=True)
-    return max(words.height_mm, least_mm) + 2 * ROW_GAP_MM
+    return max(words.height_mm, least_mm) + 2 * _choose_gap_mm(sheet)
+
+
+def _choose_gap_mm(sheet: Sheet) -> float:
+    return ROW_GAP_MM if sheet.has_scenes else TIGHT_ROW_GAP_MM
 
 
 def _measure_parts_mm(sheet: Sheet, step: CardStep, width_mm: float) -> tuple[float, float, float]:
