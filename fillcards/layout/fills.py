@@ -6,7 +6,7 @@ What a front cannot hold goes on at the head of its other side; its stops never 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from itertools import chain, product
+from itertools import chain
 from typing import Final, NamedTuple
 
 from fillcards.card.model import CardStep, FillCard
@@ -20,6 +20,7 @@ from fillcards.layout.steps import measure_steps_mm, set_steps
 from fillcards.layout.styles import Style
 from fillcards.picture.scene import SceneKind
 from fillcards.problems import InternalFault
+from fillcards.typeface import TextTooWide
 from fillcards.wording.messages import Say, say
 
 _TOO_FINE: Final = say("too-fine")
@@ -50,14 +51,22 @@ def set_fill(sheet: Sheet, fill: FillCard, style: Style) -> tuple[list[Page], tu
     front = _set_front(sheet, fill, style)
     if front is None:
         return None
-    head = sheet.running_head(fill.title, fill.running, _point_out(sheet))
-    room_mm = sheet.measure_room_mm(head, sheet.running_foot())
-    for share, gap_mm in product(style.scene_shares, (0.5 * sheet.gap_mm, 0.0)):
-        heads = [stack(side, gap_mm) for side in flow(front.spilled, (room_mm,), gap_mm) or () if side]
-        scaled = sheet.scale_scenes(share)
-        sides = _share_steps(scaled, fill.steps, heads, room_mm, style)
-        if sides is not None:
-            return _make_pages(scaled, fill, style, front, heads, room_mm, sides)
+    fault: TextTooWide | None = None
+    for share, spacing, is_low in style.list_step_sizes(sheet.body_pt):
+        scaled = sheet.scale_scenes(share).space_steps(spacing)
+        head = sheet.running_head(fill.title, fill.running, _point_out(sheet), is_low=is_low)
+        room_mm = sheet.measure_room_mm(head, sheet.running_foot())
+        for gap_mm in (0.5 * sheet.gap_mm, 0.0) if front.spilled else (0.0,):
+            heads = [stack(side, gap_mm) for side in flow(front.spilled, (room_mm,), gap_mm) or () if side]
+            try:
+                sides = _share_steps(scaled, fill.steps, heads, room_mm, style)
+            except TextTooWide as error:
+                fault = error
+                continue
+            if sides is not None:
+                return _make_pages(scaled, fill, style, front, heads, room_mm, sides, is_low=is_low)
+    if fault:
+        raise fault
     return None
 
 
@@ -164,6 +173,8 @@ def _make_pages(
     heads: Sequence[Piece],
     room_mm: float,
     sides: list[Sequence[CardStep]],
+    *,
+    is_low: bool,
 ) -> tuple[list[Page], tuple[Element, ...]]:
     count = len(sides) + 1
     foot = sheet.front_foot(1, count)
@@ -175,7 +186,7 @@ def _make_pages(
         rows = set_steps(sheet, side, left_mm, style.step_columns) if side else Piece(0.0, 0.0)
         if rows is None:
             raise InternalFault("steps that were measured to fit")
-        head = silence(sheet.running_head(fill.title, fill.running, _point_out(sheet), index + 2, count))
+        head = silence(sheet.running_head(fill.title, fill.running, _point_out(sheet), index + 2, count, is_low=is_low))
         body = stack((*heads[index : index + 1], rows), 2 * sheet.gap_mm)
         pages.append(sheet.make_page(head, body, silence(sheet.running_foot()), style.steps_name))
         elements += rows.elements

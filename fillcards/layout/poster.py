@@ -6,7 +6,7 @@ Panels stand side by side, or one above the other where the barrel is held level
 from __future__ import annotations
 
 from dataclasses import replace
-from itertools import pairwise
+from itertools import pairwise, product
 from typing import Final, NamedTuple
 
 from fillcards.card.model import BarrelView, Panel
@@ -45,7 +45,8 @@ def set_panels(sheet: Sheet, panels: tuple[Panel, ...], height_mm: float) -> Pan
 
 def _set_upright(sheet: Sheet, panels: tuple[Panel, ...], height_mm: float, figure_pt: float) -> Panels | None:
     """Panels side by side."""
-    for widths in _list_widths(sheet, panels):
+    for bore_mm, widths in product(sheet.poster.list_bores_mm(), _list_widths(sheet, panels)):
+        sheet = replace(sheet, poster=sheet.poster._replace(bore_mm=bore_mm))
         bars = [_set_bar_words(sheet, panel, width_mm) for panel, width_mm in zip(panels, widths, strict=True)]
         bar_mm = max(bar.height_mm for bar in bars) + 2.0
         done = [

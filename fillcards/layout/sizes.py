@@ -33,6 +33,36 @@ LEAST_STROKE_MM: Final = 0.25
 """On a small card: two dots of a label printer with 203 dots to the inch."""
 
 
+class StepSpacing(NamedTuple):
+    """Room in and between the rows of steps.
+
+    Attributes:
+        pitch: from line to line of the words, in type sizes.
+        row_gap_mm: above and below what stands in a row.
+        picture_gap_em: white between a picture and its words, in type sizes.
+        has_edge: whether the words of a column begin at one edge, its widest picture's.
+        is_close: whether words stand as close to a narrow picture as to any other.
+    """
+
+    pitch: float
+    row_gap_mm: float
+    picture_gap_em: float
+    has_edge: bool = False
+    is_close: bool = False
+
+
+SMALL_SPACING: Final = StepSpacing(1.12, 0.6, 0.2)
+SPACINGS: Final = (
+    StepSpacing(1.12, 1.6, 0.48, has_edge=True),
+    StepSpacing(1.12, 1.0, 0.48, has_edge=True),
+    StepSpacing(1.08, 0.8, 0.48, has_edge=True),
+    StepSpacing(1.08, 0.8, 0.48),
+    StepSpacing(1.04, 0.5, 0.43, is_close=True),
+    StepSpacing(1.0, 0.4, 0.43, is_close=True),
+)
+"""Of a large card, best first. The last serve readers of 19 and 20 pt; 0.43 is 3 mm for the latter."""
+
+
 class PosterSizes(NamedTuple):
     """Measures of a poster's panels: type in points, all else in mm.
 
@@ -61,6 +91,10 @@ class PosterSizes(NamedTuple):
     join_mm: float = 11.0
     join_in_mm: float = 2.6
     has_short_bars: bool = False
+
+    def list_bores_mm(self) -> tuple[float, ...]:
+        """Widths inside a barrel to be tried, where scale numbers of larger type take the room of figures."""
+        return tuple(share * self.bore_mm for share in (1.0, 0.9, 0.8))
 
     def scale(self, share: float) -> PosterSizes:
         """The same smaller, for a small card."""
