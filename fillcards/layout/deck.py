@@ -246,7 +246,6 @@ def _make_pages(sheet: Sheet, fill: FillCard, sides: list[Piece]) -> tuple[list[
     for number, body in enumerate(sides, start=1):
         foot = _set_foot(sheet, fill, number, len(sides))
         head = Piece(0.0, 0.0)
-        foot = silence(foot) if number > 1 else foot
-        elements += (*foot.elements, *body.elements) if number == 1 else body.elements
+        elements += (*body.elements, *foot.elements)
         pages.append(sheet.make_page(head, body, foot, STYLE_NAME))
     return pages, tuple(elements)
