@@ -368,10 +368,10 @@ def _find_check_faults(
     if has_whole and len(small) != 1:
         yield f"it shows {len(small)} whole barrels beside the window"
     yield from _find_scale_faults(claim, scale, long_every)
-    marks = [(claim.stop or Fraction(0), claim.wedge.split(" ")[0])]
+    marks = [(claim.stop or Fraction(0), claim.wedge.split(" ", maxsplit=1)[0])]
     yield from find_mark_faults(scale, turn, read_points(region), marks)
     made = [NEEDLE] * len(small) + ["dashed"] * len(small)
-    if claim.kind == "check" and scale.first > 0:
+    if scale.first > 0 and (claim.kind == "check" or scale.end_piece is not None):
         made.append("3 line, outline 4" if is_oral else "3 line, solid 4, line")
         if scale.end_piece != (claim.portions[0][2],):
             yield f"past the break it shows {scale.end_piece}, where {claim.portions[0][2]} and a needle are meant"

@@ -124,7 +124,7 @@ def _list_alts(claims: CardClaims, staff_alts: Iterable[Sentence], *, is_deck: b
     for fill in claims.fills:
         panels = [panel.alt.text for panel in fill.panels]
         if is_deck:
-            yield (panels,)
+            yield panels, []
         yield panels, [(fill.both or fill.panels[0].alt).text]
         yield ([step.alt.text for step in fill.steps],)
     yield ([vial.alt.text for vial in claims.vials.vials],)
