@@ -6,15 +6,16 @@ What a front cannot hold goes on at the head of its other side; its stops never 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from itertools import chain
 from typing import Final, NamedTuple
 
-from fillcards.card.model import CardStep, FillCard
+from fillcards.card.model import CardStep, FillCard, WriteIn
 from fillcards.card.model import Line as CardLine
 from fillcards.layout.facts import set_facts_left
 from fillcards.layout.grid import EASE_MM, Piece, flow, stack
 from fillcards.layout.model import Box, Element, Page
-from fillcards.layout.poster import set_panels
+from fillcards.layout.poster import list_figure_sizes, set_panels
 from fillcards.layout.sheet import Sheet
 from fillcards.layout.steps import measure_steps_mm, set_steps
 from fillcards.layout.styles import Style
@@ -68,6 +69,17 @@ def set_fill(sheet: Sheet, fill: FillCard, style: Style) -> tuple[list[Page], tu
 
 
 def _set_front(sheet: Sheet, fill: FillCard, style: Style) -> Front | None:
+    """The front with figures as large as they can be: rather than a smaller figure, words go on the other side."""
+    for figure_pt in list_figure_sizes(sheet, fill.panels):
+        sizes = (figure_pt,), (figure_pt,)
+        poster = sheet.poster._replace(figures_pt=sizes, long_figures_pt=sizes)
+        front = _fill_front(replace(sheet, poster=poster), fill, style)
+        if front:
+            return front
+    return None
+
+
+def _fill_front(sheet: Sheet, fill: FillCard, style: Style) -> Front | None:
     """The front with all of its own; where that does not fit, the fullest one that does.
 
     What goes on the other side: what stands below the stops, from its end; the sum; what stands above; what tells the
@@ -82,7 +94,10 @@ def _set_front(sheet: Sheet, fill: FillCard, style: Style) -> Front | None:
     levels = len(lines) + len(above) + 2 if style.may_spill else 0
     level = 0
     while level <= levels:
-        below = [setter.line(each, body_pt, width_mm) for each in lines]
+        below = [
+            sheet.call(each, body_pt, bold=False) if _is_call(each) else setter.line(each, body_pt, width_mm)
+            for each in lines
+        ]
         kept_below = max(len(below) - level, 0)
         has_sum, has_notes = level <= len(below), level < len(below) + len(above) + 2
         kept_above = len(above) - min(max(level - len(below) - 1, 0), len(above))
@@ -102,6 +117,12 @@ def _set_front(sheet: Sheet, fill: FillCard, style: Style) -> Front | None:
         body = stack((top, panels.piece, bottom), sheet.gap_mm)
         return Front(head, body, magnet, tuple(rest), panels.pitch_mm)
     return None
+
+
+def _is_call(line: CardLine) -> bool:
+    """Whether a line says whom to call when not sure."""
+    message = line.label if isinstance(line, WriteIn) else line
+    return message.id.startswith("unsure")
 
 
 def _set_rest(sheet: Sheet, fill: FillCard, has_sum: bool, has_notes: bool) -> list[Piece]:

@@ -145,7 +145,7 @@ class Sheet:
             if title.height_mm < 1.5 * measure_line_mm(title_pt):
                 break
         rise_mm = title.placed[0].box.y_mm
-        row_mm = max(title.height_mm - rise_mm, sign.height_mm + 1.0, MAGNET_MM - self.margin_mm + 1.0)
+        row_mm = max(title.height_mm - rise_mm, sign.height_mm + 2.5, MAGNET_MM - self.margin_mm + 1.0)
         band, sign_x_mm = self.band(), self.live_mm - sign.width_mm
         row = (At(band, 0.0, row_mm), At(title, 0.0, -rise_mm), At(sign, sign_x_mm, 0.0))
         head = put(self.live_mm, row_mm + band.height_mm, row)
@@ -183,11 +183,11 @@ class Sheet:
         where = put(where.width_mm, call.height_mm, (At(where, 0.0, (call.height_mm - where.height_mm) / 2),))
         return stack((bar, stack((self.row((call, where)), self.row((band, count))))), 0.6)
 
-    def call(self, line: CardLine, size_pt: float) -> Piece:
+    def call(self, line: CardLine, size_pt: float, *, bold: bool = True) -> Piece:
         """Whom to call, after the sign of a telephone."""
         phone = self.setter.figure(draw_phone(0.8 * measure_line_mm(size_pt), make_ink_pen(size_pt)), None)
         x_mm = phone.width_mm + 0.3 * convert_pt_to_mm(size_pt)
-        words = self.setter.line(line, size_pt, self.live_mm - x_mm, bold=True)
+        words = self.setter.line(line, size_pt, self.live_mm - x_mm, bold=bold)
         parts = (At(phone, 0.0, 0.1 * measure_line_mm(size_pt)), At(words, x_mm, 0.0))
         return put(x_mm + words.width_mm, words.height_mm, parts)
 

@@ -71,6 +71,7 @@ class PosterSizes(NamedTuple):
         figures_pt: of the figures, for one panel and for two; the first that fits. The same for all readers up to
             36 pt, so that no figure falls as the type grows.
         long_figures_pt: where three digits or a point must fit.
+        single_pt: least size of the words beside a single stop.
         bore_mm: width inside a barrel; wider than to scale, so that the picture leads.
         arrow_room_mm: between words and barrel, where an arrow and its elbow stand.
         join_mm, join_in_mm: length of the arrow that joins two bars, and how far it reaches into the second.
@@ -79,6 +80,7 @@ class PosterSizes(NamedTuple):
     order_pt: float
     figures_pt: tuple[tuple[float, ...], tuple[float, ...]]
     long_figures_pt: tuple[tuple[float, ...], tuple[float, ...]]
+    single_pt: float = 24.0
     bore_mm: float = 21.0
     panel_gap_mm: float = 4.0
     pad_mm: float = 3.5
@@ -103,6 +105,7 @@ class PosterSizes(NamedTuple):
         lengths = {name: getattr(self, name) * share for name in self._fields if name.endswith("_mm")}
         return self._replace(
             order_pt=self.order_pt * share,
+            single_pt=0.0,
             figures_pt=(first, second),
             long_figures_pt=(long_first, long_second),
             has_short_bars=True,
@@ -110,4 +113,4 @@ class PosterSizes(NamedTuple):
         )
 
 
-LARGE_POSTER: Final = PosterSizes(24.0, ((120.0,), (104.0,)), ((100.0,), (84.0,)))
+LARGE_POSTER: Final = PosterSizes(24.0, ((150.0, 120.0), (104.0,)), ((110.0, 100.0), (84.0,)))
