@@ -29,9 +29,9 @@ MOST_OTHER_PIXELS = 1e-4
 
 def make_samples() -> dict[str, bytes]:
     """Every sample by its file name."""
+    from fillcards.options import Ending
     from fillcards.output.png import write_png_pages
     from fillcards.pipeline import place_regimen, read_regimen_file, write_checked_pdf, write_pages
-    from fillcards.options import Ending
 
     samples = {}
     for starter in sorted(STARTERS.glob("*.yaml")):
