@@ -28,7 +28,7 @@ from fillcards.picture.kit import draw_vial, enclose, measure_vial, point_up
 from fillcards.picture.pen import make_ink_pen
 from fillcards.picture.scale_view import StopMark
 from fillcards.picture.scene import SceneWords
-from fillcards.picture.scenes import draw_scene
+from fillcards.picture.scenes import draw_scene, least_size_mm
 from fillcards.picture.signs import draw_sign
 from fillcards.regimen.model import BarrelDirection
 from fillcards.typeface import find_font_file
@@ -41,6 +41,7 @@ SCALE_MM: Final = 110.0
 BORE_MM: Final = 11.0
 """Length and bore of a barrel as the browser counts mm: both stops stand on a screen 900 px high."""
 SCENE_MM: Final = (60.0, 45.0)
+"""The box of a scene; one that needs more gets it."""
 
 NO_BREAK_SPACE: Final = "\u00a0"
 
@@ -195,7 +196,9 @@ class _Page:
         words = _add(item, "div")
         self._add_say(words, "h3", say("text-step", step=step.number, steps=count))
         self._add_say(words, "p", step.say)
-        self._add_picture(item, draw_scene(step.scene, self.scene_words, self.pen, *SCENE_MM), step.alt)
+        least = least_size_mm(step.scene, self.scene_words, self.pen)
+        width_mm, height_mm = (max(sizes) for sizes in zip(SCENE_MM, least, strict=True))
+        self._add_picture(item, draw_scene(step.scene, self.scene_words, self.pen, width_mm, height_mm), step.alt)
 
     def _add_vials(self, main: ElementTree.Element) -> None:
         vials = self.card.vials
