@@ -91,6 +91,9 @@ _WITH_VIALS: Final = frozenset(
     | {SceneKind.ORAL_DRAW, SceneKind.ORAL_BUBBLE}
 )
 
+_FILLED: Final = frozenset((SceneKind.INJECT, SceneKind.BY_MOUTH))
+"""What they show is about no amount; the syringe still holds all that was drawn."""
+
 
 def build_steps(fill: FillPlan, regimen: Regimen) -> tuple[CardStep, ...]:
     """All steps of a fill."""
@@ -177,6 +180,8 @@ def _build_scene(step: Step, kind: SceneKind, fill: FillPlan, regimen: Regimen) 
         look_like(draw.medicine, filling) for draw, filling in pairs if step.draw is None or step.draw is draw
     )
     scene = Scene(kind, regimen.syringe, vials=vials if kind in _WITH_VIALS else ())
+    if kind in _FILLED:
+        return replace(scene, portions=list_portions(fill.draws), stop=fill.last.stop_line)
     if step.amount is None:
         return scene
     text = write_line_amount(step.amount, regimen.language)

@@ -6,20 +6,22 @@ What a front cannot hold goes on at the head of its other side; its stops never 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from itertools import chain, product
+from dataclasses import replace
+from itertools import chain
 from typing import Final, NamedTuple
 
-from fillcards.card.model import CardStep, FillCard
+from fillcards.card.model import CardStep, FillCard, WriteIn
 from fillcards.card.model import Line as CardLine
 from fillcards.layout.facts import set_facts_left
 from fillcards.layout.grid import EASE_MM, Piece, flow, silence, stack
 from fillcards.layout.model import Box, Element, Page
-from fillcards.layout.poster import set_panels
+from fillcards.layout.poster import list_figure_sizes, set_panels
 from fillcards.layout.sheet import Sheet
 from fillcards.layout.steps import measure_steps_mm, set_steps
 from fillcards.layout.styles import Style
 from fillcards.picture.scene import SceneKind
 from fillcards.problems import InternalFault
+from fillcards.typeface import TextTooWide
 from fillcards.wording.messages import Say, say
 
 _TOO_FINE: Final = say("too-fine")
@@ -50,18 +52,37 @@ def set_fill(sheet: Sheet, fill: FillCard, style: Style) -> tuple[list[Page], tu
     front = _set_front(sheet, fill, style)
     if front is None:
         return None
-    head = sheet.running_head(fill.title, fill.running, _point_out(sheet))
-    room_mm = sheet.measure_room_mm(head, sheet.running_foot())
-    for share, gap_mm in product(style.scene_shares, (0.5 * sheet.gap_mm, 0.0)):
-        heads = [stack(side, gap_mm) for side in flow(front.spilled, (room_mm,), gap_mm) or () if side]
-        scaled = sheet.scale_scenes(share)
-        sides = _share_steps(scaled, fill.steps, heads, room_mm, style)
-        if sides is not None:
-            return _make_pages(scaled, fill, style, front, heads, room_mm, sides)
+    fault: TextTooWide | None = None
+    for share, spacing, is_low in style.list_step_sizes(sheet.body_pt):
+        scaled = sheet.scale_scenes(share).space_steps(spacing)
+        head = sheet.running_head(fill.title, fill.running, _point_out(sheet), is_low=is_low)
+        room_mm = sheet.measure_room_mm(head, sheet.running_foot())
+        for gap_mm in (0.5 * sheet.gap_mm, 0.0) if front.spilled else (0.0,):
+            heads = [stack(side, gap_mm) for side in flow(front.spilled, (room_mm,), gap_mm) or () if side]
+            try:
+                sides = _share_steps(scaled, fill.steps, heads, room_mm, style)
+            except TextTooWide as error:
+                fault = error
+                continue
+            if sides is not None:
+                return _make_pages(scaled, fill, style, front, heads, room_mm, sides, is_low=is_low)
+    if fault:
+        raise fault
     return None
 
 
 def _set_front(sheet: Sheet, fill: FillCard, style: Style) -> Front | None:
+    """The front with figures as large as they can be: rather than a smaller figure, words go on the other side."""
+    for figure_pt in list_figure_sizes(sheet, fill.panels):
+        sizes = (figure_pt,), (figure_pt,)
+        poster = sheet.poster._replace(figures_pt=sizes, long_figures_pt=sizes)
+        front = _fill_front(replace(sheet, poster=poster), fill, style)
+        if front:
+            return front
+    return None
+
+
+def _fill_front(sheet: Sheet, fill: FillCard, style: Style) -> Front | None:
     """The front with all of its own; where that does not fit, the fullest one that does.
 
     What goes on the other side: what stands below the stops, from its end; the sum; what stands above; what tells the
@@ -76,7 +97,10 @@ def _set_front(sheet: Sheet, fill: FillCard, style: Style) -> Front | None:
     levels = len(lines) + len(above) + 2 if style.may_spill else 0
     level = 0
     while level <= levels:
-        below = [setter.line(each, body_pt, width_mm) for each in lines]
+        below = [
+            sheet.call(each, body_pt, bold=False) if _is_call(each) else setter.line(each, body_pt, width_mm)
+            for each in lines
+        ]
         kept_below = max(len(below) - level, 0)
         has_sum, has_notes = level <= len(below), level < len(below) + len(above) + 2
         kept_above = len(above) - min(max(level - len(below) - 1, 0), len(above))
@@ -98,6 +122,12 @@ def _set_front(sheet: Sheet, fill: FillCard, style: Style) -> Front | None:
         elements = tuple(element for piece in ordered for element in piece.elements)
         return Front(head, body, magnet, tuple(chain(*rest)), elements, panels.pitch_mm)
     return None
+
+
+def _is_call(line: CardLine) -> bool:
+    """Whether a line says whom to call when not sure."""
+    message = line.label if isinstance(line, WriteIn) else line
+    return message.id.startswith("unsure")
 
 
 def _set_rest(sheet: Sheet, fill: FillCard, has_sum: bool, has_notes: bool) -> list[Piece]:
@@ -164,6 +194,8 @@ def _make_pages(
     heads: Sequence[Piece],
     room_mm: float,
     sides: list[Sequence[CardStep]],
+    *,
+    is_low: bool,
 ) -> tuple[list[Page], tuple[Element, ...]]:
     count = len(sides) + 1
     foot = sheet.front_foot(1, count)
@@ -175,7 +207,7 @@ def _make_pages(
         rows = set_steps(sheet, side, left_mm, style.step_columns) if side else Piece(0.0, 0.0)
         if rows is None:
             raise InternalFault("steps that were measured to fit")
-        head = silence(sheet.running_head(fill.title, fill.running, _point_out(sheet), index + 2, count))
+        head = silence(sheet.running_head(fill.title, fill.running, _point_out(sheet), index + 2, count, is_low=is_low))
         body = stack((*heads[index : index + 1], rows), 2 * sheet.gap_mm)
         pages.append(sheet.make_page(head, body, silence(sheet.running_foot()), style.steps_name))
         elements += rows.elements

@@ -6,7 +6,7 @@ Panels stand side by side, or one above the other where the barrel is held level
 from __future__ import annotations
 
 from dataclasses import replace
-from itertools import pairwise
+from itertools import pairwise, product
 from typing import Final, NamedTuple
 
 from fillcards.card.model import BarrelView, Panel
@@ -45,7 +45,8 @@ def set_panels(sheet: Sheet, panels: tuple[Panel, ...], height_mm: float) -> Pan
 
 def _set_upright(sheet: Sheet, panels: tuple[Panel, ...], height_mm: float, figure_pt: float) -> Panels | None:
     """Panels side by side."""
-    for widths in _list_widths(sheet, panels):
+    for bore_mm, widths in product(sheet.poster.list_bores_mm(), _list_widths(sheet, panels)):
+        sheet = replace(sheet, poster=sheet.poster._replace(bore_mm=bore_mm))
         bars = [_set_bar_words(sheet, panel, width_mm) for panel, width_mm in zip(panels, widths, strict=True)]
         bar_mm = max(bar.height_mm for bar in bars) + 2.0
         done = [
@@ -93,13 +94,19 @@ def list_figure_sizes(sheet: Sheet, panels: tuple[Panel, ...]) -> tuple[float, .
 
 def set_facts(sheet: Sheet, panel: Panel, width_mm: float) -> Piece:
     """Medicine, dose, and what tells the vial from another."""
+    size_pt = _choose_facts_pt(sheet, panel)
     lines = (panel.medicine, panel.dose, *panel.notes)
-    return stack([sheet.setter.text(each, sheet.body_pt, width_mm) for each in lines])
+    return stack([sheet.setter.text(each, size_pt, width_mm) for each in lines])
+
+
+def _choose_facts_pt(sheet: Sheet, panel: Panel) -> float:
+    """Words of a single stop have the room to be larger."""
+    return max(sheet.body_pt, sheet.poster.single_pt) if panel.bar.id == "bar-single" else sheet.body_pt
 
 
 def set_counting(sheet: Sheet, panel: Panel, width_mm: float) -> Piece:
     """The figure in words, how to count to it, and how both portions add up."""
-    body_pt = sheet.body_pt
+    body_pt = _choose_facts_pt(sheet, panel)
     lines = [sheet.setter.text(panel.figure_words, body_pt * 1.1, width_mm)]
     lines += [sheet.setter.text(each, body_pt, width_mm) for each in (panel.count, panel.sum) if each]
     return stack(lines)
@@ -228,15 +235,24 @@ def _set_level_panel(sheet: Sheet, panel: Panel, width_mm: float, height_mm: flo
     pieces = set_facts(sheet, panel, column_mm), set_counting(sheet, panel, column_mm)
     words = beside(pieces, sheet.gap_mm) if is_tight else stack(pieces, sheet.gap_mm / 2)
     top_mm = bar_mm + pad_mm
-    room_mm = edge_y_mm - sheet.poster.head_mm - (1.5 if is_tight else 3.0) - top_mm
+    # Clear of a bare figure, whose point it could pass for or hide.
+    clear_mm = 1.0 if panel.is_total else 4.0
+    room_mm = edge_y_mm - sheet.poster.head_mm - clear_mm - 1.5 - top_mm
     if figure.height_mm > room_mm or top_mm + words.height_mm > barrel_y_mm:
         return None
     figure_y_mm = top_mm + (room_mm - figure.height_mm) / 2
-    start_mm = edge_x_mm, figure_y_mm + figure.height_mm + 1.0
+    start_mm = edge_x_mm, figure_y_mm + figure.height_mm + clear_mm
+    spoken = [At(words, words_x_mm, top_mm)]
+    facts, counting = pieces
+    counting_y_mm = figure_y_mm + (figure.height_mm - counting.height_mm) / 2
+    if not is_tight and counting_y_mm >= top_mm + facts.height_mm + sheet.gap_mm / 2:
+        # How to count stands beside its figure, not stranded at the other end.
+        near_mm = x_mm - 2 * sheet.gap_mm - counting.width_mm if left_mm >= right_mm else words_x_mm + sheet.gap_mm
+        spoken = [At(facts, words_x_mm, top_mm), At(counting, max(near_mm, pad_mm), counting_y_mm)]
     parts = (
         At(make_frame(width_mm, height_mm, sheet.poster.frame_mm, CORNER_MM), 0.0, 0.0),
         *_set_bar(sheet, panel, width_mm, bar_mm),
-        At(words, words_x_mm, top_mm),
+        *spoken,
         At(figure, x_mm, figure_y_mm),
         At(_place_items(_draw_shaft(sheet, (start_mm, (edge_x_mm, edge_y_mm - TIP_GAP_MM)))), 0.0, 0.0),
         At(barrel, pad_mm, barrel_y_mm),

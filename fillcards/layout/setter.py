@@ -5,6 +5,7 @@ One setter serves a whole card and counts its marks.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from itertools import count
 from typing import Final
@@ -23,14 +24,14 @@ from fillcards.wording.messages import Say, render
 PITCH: Final = 1.16
 """Line to line, in type sizes."""
 
-TIGHT_PITCH: Final = 1.12
-"""In the steps, whose lines are short."""
-
 _INDENT: Final = "88\u00a0"
 """As wide as a step's number on its disc, and never parted from the first word."""
 
-_TIGHTER: Final = (0.96, 0.92, 0.88, 0.84, 0.8, 0.75, 0.7)
-"""Parts of a line's width that are tried so that no word is left alone on the last line."""
+_TIGHTER: Final = (0.98, 0.96, 0.94, 0.92, 0.9, 0.88, 0.84, 0.8, 0.75, 0.7)
+"""Parts of a line's width that are tried so that no word is left alone at an end."""
+
+_LONE_AT_END: Final = re.compile(r"[.?!] [^ .?!:]+$")
+"""A line that ends with the first word of a sentence."""
 
 WRITE_IN_LEAST_MM: Final = 34.0
 """Room to write a date by hand."""
@@ -83,6 +84,7 @@ class Setter:
         role: str = "P",
         anchor: Anchor = Anchor.START,
         is_step: bool = False,
+        pitch: float = PITCH,
     ) -> Piece:
         """A paragraph, broken into lines; as wide as its longest line.
 
@@ -94,13 +96,13 @@ class Setter:
             ink: black, or white on a plate.
             role: of its element.
             anchor: where in the width its lines stand; if not at the start, the piece is as wide as the room.
-            is_step: whether its first line leaves room for a number, and lines are tight.
+            is_step: whether its first line leaves room for a number.
+            pitch: from line to line, in type sizes.
 
         Raises:
             TextTooWide: what must not be broken does not fit.
         """
         lines = self._break(message, size_pt, width_mm, bold=bold, is_indented=is_step)
-        pitch = TIGHT_PITCH if is_step else PITCH
         line_mm, baseline_mm = measure_line_mm(size_pt, pitch), measure_baseline_mm(size_pt, pitch)
         widths = [sum(measure_width_mm(run.text, size_pt, run.bold) for run in line) for line in lines]
         whole_mm = max(widths) if anchor is Anchor.START else width_mm
@@ -122,7 +124,9 @@ class Setter:
     def _break(
         self, message: Say, size_pt: float, width_mm: float, *, bold: bool, is_indented: bool
     ) -> tuple[Runs, ...]:
-        """Lines, the last one never a single word where as many somewhat shorter lines can prevent it."""
+        """Lines: no word alone on the last one, no sentence begun by a single word at the end of one, where as many
+        somewhat shorter lines can prevent it.
+        """
         key = message, size_pt, width_mm, bold, is_indented
         if key in self._broken:
             return self._broken[key]
@@ -131,16 +135,17 @@ class Setter:
         if is_indented:
             text, runs = _INDENT + text, tuple((start + len(_INDENT), end + len(_INDENT)) for start, end in runs)
         lines = self._breaker.wrap(text, runs, size_pt, width_mm)
-        for share in _TIGHTER:
-            if len(lines) < 2 or len("".join(run.text for run in lines[-1]).split()) > 1:
-                break
+        best = _count_lone_words(lines)
+        for share in _TIGHTER if best else ():
             try:
                 tighter = self._breaker.wrap(text, runs, size_pt, share * width_mm)
             except TextTooWide:
                 break
             if len(tighter) > len(lines):
                 break
-            lines = tighter
+            lone = _count_lone_words(tighter)
+            if lone < best:
+                lines, best = tighter, lone
         self._broken[key] = lines
         return lines
 
@@ -191,3 +196,10 @@ class Setter:
         rule = Line(0.0, y_mm, width_mm, y_mm, 0.5)
         placed = Placed(Box(0.0, y_mm - 0.25, width_mm, 0.5), (rule,), None)
         return Piece(width_mm, measure_line_mm(size_pt), (placed,))
+
+
+def _count_lone_words(lines: tuple[Runs, ...]) -> int:
+    """Words that are parted from all of their own; one alone on the last line weighs more."""
+    texts = ["".join(run.text for run in line) for line in lines]
+    begun = sum(_LONE_AT_END.search(text) is not None for text in texts[:-1])
+    return begun + (4 if len(texts) > 1 and len(texts[-1].split()) == 1 else 0)

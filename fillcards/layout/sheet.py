@@ -10,6 +10,7 @@ from dataclasses import dataclass, field, replace
 from typing import Final
 
 from fillcards.card.model import Card, FillCard
+from fillcards.card.model import Line as CardLine
 from fillcards.catalogue.model import Paper
 from fillcards.layout.grid import At, Piece, beside, make_plate, put, stack
 from fillcards.layout.model import Box, Page
@@ -23,7 +24,9 @@ from fillcards.layout.sizes import (
     MAGNET_WIDTH_MM,
     MARGIN_MM,
     SMALL_FOOT_TO_PT,
+    SMALL_SPACING,
     PosterSizes,
+    StepSpacing,
 )
 from fillcards.picture.items import Anchor, Ink
 from fillcards.picture.pen import Pen, make_ink_pen
@@ -52,6 +55,7 @@ class Sheet:
         fill: whose title and lines head the sides; ``None`` for the sheets that hold for every fill.
         section: its name.
         poster: measures of a front's panels.
+        spacing: of its steps.
         scene_pt: type size small pictures are drawn for; 0 for the body's.
         has_scenes: whether steps have pictures; the smallest cards of one medicine have no room for them.
         banner: words above a front, such as whom it is for.
@@ -66,6 +70,7 @@ class Sheet:
     section: str
     margin_mm: float = MARGIN_MM
     poster: PosterSizes = LARGE_POSTER
+    spacing: StepSpacing = SMALL_SPACING
     scene_pt: float = 0.0
     banner: Say | None = None
     has_scenes: bool = True
@@ -140,7 +145,7 @@ class Sheet:
             if title.height_mm < 1.5 * measure_line_mm(title_pt):
                 break
         rise_mm = title.placed[0].box.y_mm
-        row_mm = max(title.height_mm - rise_mm, sign.height_mm + 1.0, MAGNET_MM - self.margin_mm + 1.0)
+        row_mm = max(title.height_mm - rise_mm, sign.height_mm + 2.5, MAGNET_MM - self.margin_mm + 1.0)
         band, sign_x_mm = self.band(), self.live_mm - sign.width_mm
         row = (At(band, 0.0, row_mm), At(title, 0.0, -rise_mm), At(sign, sign_x_mm, 0.0))
         head = put(self.live_mm, row_mm + band.height_mm, row)
@@ -150,21 +155,41 @@ class Sheet:
         banner = [self.setter.text(self.banner, self.body_pt, self.live_mm, bold=True)] if self.banner else []
         return stack((head, *banner, whose), self.gap_mm / 2), magnet
 
-    def running_head(self, left: Say, right: Say | None, pointer: Say, page: int = 8, pages: int = 8) -> Piece:
-        """At the top of a side after the front: name and lines in a bar; whom to call, where to look; band and page."""
+    def running_head(
+        self, left: Say, right: Say | None, pointer: Say, page: int = 8, pages: int = 8, *, is_low: bool = False
+    ) -> Piece:
+        """At the top of a side after the front: name and lines in a bar; whom to call, where to look; band and page.
+
+        Args:
+            left: name of the fill.
+            right: its lines.
+            pointer: where to look.
+            page: of the section.
+            pages: of the section.
+            is_low: whether whom to call is set small, where steps leave no room for it at the reader's size.
+        """
         bar = self._running_bar(left, right)
         small_pt = LEAST_PATIENT_PT if self.body_pt <= SMALL_FOOT_TO_PT else LEAST_LARGE_FOOT_PT
-        phone = self.setter.figure(draw_phone(0.8 * measure_line_mm(small_pt), make_ink_pen(small_pt)), None)
-        call = self.setter.line(self.card.stop_call, small_pt, self.live_mm / 2, bold=True)
-        rise_mm = 0.1 * measure_line_mm(small_pt)
-        parts = (At(phone, 0.0, rise_mm), At(call, phone.width_mm + 1.5, 0.0))
-        call = put(phone.width_mm + 1.5 + call.width_mm, call.height_mm, parts)
         where = self.setter.text(pointer, small_pt, self.live_mm)
+        call_pt = small_pt if is_low else self.body_pt
+        call = self.call(self.card.stop_call, call_pt)
+        while call_pt > small_pt and call.width_mm + GAP_MM + where.width_mm > self.live_mm:
+            call_pt = max(call_pt - 0.5, small_pt)
+            call = self.call(self.card.stop_call, call_pt)
         count = self.setter.text(say("page", page=page, pages=pages), small_pt, self.live_mm)
         room_mm = self.live_mm - count.width_mm - GAP_MM
         band_pt = self.fit_pt(self.card.band, room_mm, small_pt, LEAST_PATIENT_PT)
         band = self.setter.text(self.card.band, band_pt, room_mm, bold=True)
+        where = put(where.width_mm, call.height_mm, (At(where, 0.0, (call.height_mm - where.height_mm) / 2),))
         return stack((bar, stack((self.row((call, where)), self.row((band, count))))), 0.6)
+
+    def call(self, line: CardLine, size_pt: float, *, bold: bool = True) -> Piece:
+        """Whom to call, after the sign of a telephone."""
+        phone = self.setter.figure(draw_phone(0.8 * measure_line_mm(size_pt), make_ink_pen(size_pt)), None)
+        x_mm = phone.width_mm + 0.3 * convert_pt_to_mm(size_pt)
+        words = self.setter.line(line, size_pt, self.live_mm - x_mm, bold=bold)
+        parts = (At(phone, 0.0, 0.1 * measure_line_mm(size_pt)), At(words, x_mm, 0.0))
+        return put(x_mm + words.width_mm, words.height_mm, parts)
 
     def vials_head(self) -> Piece:
         """At the top of the sheet for every fill: its name in a bar, band and whose."""
@@ -252,8 +277,12 @@ class Sheet:
         return replace(self, width_mm=self.height_mm, height_mm=self.width_mm)
 
     def scale_scenes(self, share: float) -> Sheet:
-        """The same with small pictures drawn for a smaller type."""
+        """The same with small pictures drawn for another size of type."""
         return replace(self, scene_pt=share * self.body_pt, scene_sizes={})
+
+    def space_steps(self, spacing: StepSpacing) -> Sheet:
+        """The same with other room round steps."""
+        return replace(self, spacing=spacing)
 
     def _require_fill(self) -> FillCard:
         if self.fill is None:

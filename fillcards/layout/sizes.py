@@ -33,6 +33,36 @@ LEAST_STROKE_MM: Final = 0.25
 """On a small card: two dots of a label printer with 203 dots to the inch."""
 
 
+class StepSpacing(NamedTuple):
+    """Room in and between the rows of steps.
+
+    Attributes:
+        pitch: from line to line of the words, in type sizes.
+        row_gap_mm: above and below what stands in a row.
+        picture_gap_em: white between a picture and its words, in type sizes.
+        has_edge: whether the words of a column begin at one edge, its widest picture's.
+        is_close: whether words stand as close to a narrow picture as to any other.
+    """
+
+    pitch: float
+    row_gap_mm: float
+    picture_gap_em: float
+    has_edge: bool = False
+    is_close: bool = False
+
+
+SMALL_SPACING: Final = StepSpacing(1.12, 0.6, 0.2)
+SPACINGS: Final = (
+    StepSpacing(1.12, 1.6, 0.48, has_edge=True),
+    StepSpacing(1.12, 1.0, 0.48, has_edge=True),
+    StepSpacing(1.08, 0.8, 0.48, has_edge=True),
+    StepSpacing(1.08, 0.8, 0.48),
+    StepSpacing(1.04, 0.5, 0.43, is_close=True),
+    StepSpacing(1.0, 0.4, 0.43, is_close=True),
+)
+"""Of a large card, best first. The last serve readers of 19 and 20 pt; 0.43 is 3 mm for the latter."""
+
+
 class PosterSizes(NamedTuple):
     """Measures of a poster's panels: type in points, all else in mm.
 
@@ -41,6 +71,7 @@ class PosterSizes(NamedTuple):
         figures_pt: of the figures, for one panel and for two; the first that fits. The same for all readers up to
             36 pt, so that no figure falls as the type grows.
         long_figures_pt: where three digits or a point must fit.
+        single_pt: least size of the words beside a single stop.
         bore_mm: width inside a barrel; wider than to scale, so that the picture leads.
         arrow_room_mm: between words and barrel, where an arrow and its elbow stand.
         join_mm, join_in_mm: length of the arrow that joins two bars, and how far it reaches into the second.
@@ -49,6 +80,7 @@ class PosterSizes(NamedTuple):
     order_pt: float
     figures_pt: tuple[tuple[float, ...], tuple[float, ...]]
     long_figures_pt: tuple[tuple[float, ...], tuple[float, ...]]
+    single_pt: float = 24.0
     bore_mm: float = 21.0
     panel_gap_mm: float = 4.0
     pad_mm: float = 3.5
@@ -62,6 +94,10 @@ class PosterSizes(NamedTuple):
     join_in_mm: float = 2.6
     has_short_bars: bool = False
 
+    def list_bores_mm(self) -> tuple[float, ...]:
+        """Widths inside a barrel to be tried, where scale numbers of larger type take the room of figures."""
+        return tuple(share * self.bore_mm for share in (1.0, 0.9, 0.8))
+
     def scale(self, share: float) -> PosterSizes:
         """The same smaller, for a small card."""
         first, second = (tuple(size * share for size in sizes) for sizes in self.figures_pt)
@@ -69,6 +105,7 @@ class PosterSizes(NamedTuple):
         lengths = {name: getattr(self, name) * share for name in self._fields if name.endswith("_mm")}
         return self._replace(
             order_pt=self.order_pt * share,
+            single_pt=0.0,
             figures_pt=(first, second),
             long_figures_pt=(long_first, long_second),
             has_short_bars=True,
@@ -76,4 +113,4 @@ class PosterSizes(NamedTuple):
         )
 
 
-LARGE_POSTER: Final = PosterSizes(24.0, ((120.0,), (104.0,)), ((100.0,), (84.0,)))
+LARGE_POSTER: Final = PosterSizes(24.0, ((150.0, 120.0), (104.0,)), ((110.0, 100.0), (84.0,)))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Final
+from typing import Final, NamedTuple
 
 from fillcards.card.model import CardStep
 from fillcards.layout.grid import EASE_MM, At, Piece, group, make_rule, put
@@ -13,6 +13,7 @@ from fillcards.picture.items import Dot, Ink
 from fillcards.picture.pen import FIGURE_HEIGHT_EM
 from fillcards.picture.scenes import draw_scene
 from fillcards.quantities import convert_pt_to_mm
+from fillcards.typeface import TextTooWide
 
 COLUMN_GAP_MM: Final = 4.0
 SCENE_MM: Final = 22.1
@@ -20,13 +21,13 @@ SCENE_MM: Final = 22.1
 MOST_SCENE_MM: Final = 42.0
 """Height of a picture for a reader of 18 pt; a taller row leaves it white."""
 DISC_EM: Final = 1.15
-GAP_EM: Final = 0.2
 NUMBER_EM: Final = 0.85
-"""Of a step: disc of its number, gap between picture and words, and number on the disc, in type sizes."""
+"""Of a step: disc of its number, and number on the disc, in type sizes."""
 RULE_MM: Final = 0.35
-ROW_GAP_MM: Final = 0.6
 TIGHT_ROW_GAP_MM: Final = 0.35
-"""Above and below what stands in a row; the tight one where rows are words alone."""
+"""Above and below what stands in a row, where rows are words alone."""
+FIRST_SHARES: Final = (0.5, 0.49, 0.48, 0.47, 0.46, 0.45, 0.44, 0.51, 0.52, 0.53)
+"""Of two columns, the first one's part of the width, to be tried: the steps that check have wider pictures."""
 
 
 def set_steps(sheet: Sheet, steps: Sequence[CardStep], height_mm: float, columns: int) -> Piece | None:
@@ -34,58 +35,110 @@ def set_steps(sheet: Sheet, steps: Sequence[CardStep], height_mm: float, columns
 
     Rows of two columns are level where they can be.
     """
-    width_mm, shares = _share_out(sheet, steps, columns)
-    heights = _level([[_measure_row_mm(sheet, step, width_mm) for step in share] for share in shares], height_mm)
+    shares = _share_out(sheet, steps, columns)
+    heights = _level([share.least_mm for share in shares], height_mm)
     if heights is None:
         return None
-    parts = [
-        At(_set_column(sheet, share, own_mm, width_mm), index * (width_mm + COLUMN_GAP_MM), 0.0)
-        for index, (share, own_mm) in enumerate(zip(shares, heights, strict=True))
-    ]
+    parts: list[At] = []
+    x_mm = 0.0
+    for share, own_mm in zip(shares, heights, strict=True):
+        parts.append(At(_set_column(sheet, share, own_mm), x_mm, 0.0))
+        x_mm += share.width_mm + COLUMN_GAP_MM
     return group(put(sheet.live_mm, height_mm, parts), "L")
 
 
 def measure_steps_mm(sheet: Sheet, steps: Sequence[CardStep], columns: int) -> float:
     """Least height of the steps."""
-    width_mm, shares = _share_out(sheet, steps, columns)
-    return max(sum(_measure_row_mm(sheet, step, width_mm) for step in share) for share in shares)
+    return max(sum(share.least_mm) for share in _share_out(sheet, steps, columns))
 
 
-def _share_out(sheet: Sheet, steps: Sequence[CardStep], columns: int) -> tuple[float, list[Sequence[CardStep]]]:
-    """Width of a column, and the steps of each."""
+class _Column(NamedTuple):
+    """Steps below each other: their width, where the words of each begin, the least height of each."""
+
+    steps: tuple[CardStep, ...]
+    width_mm: float
+    words_x_mm: tuple[float, ...]
+    least_mm: tuple[float, ...]
+
+
+def _share_out(sheet: Sheet, steps: Sequence[CardStep], columns: int) -> tuple[_Column, ...]:
+    """The steps of each column; of two, each as wide as makes both lowest."""
+    room_mm = sheet.live_mm - COLUMN_GAP_MM * (columns - 1)
+    if columns == 1:
+        return (_measure_column(sheet, steps, room_mm),)
     rows = -(-len(steps) // columns)
-    width_mm = (sheet.live_mm - COLUMN_GAP_MM * (columns - 1)) / columns
-    return width_mm, [steps[start : start + rows] for start in range(0, len(steps), rows)]
+    tried: list[tuple[_Column, ...]] = []
+    fault: TextTooWide | None = None
+    for share in FIRST_SHARES:
+        parts = (steps[:rows], share), (steps[rows:], 1.0 - share)
+        try:
+            tried.append(tuple(_measure_column(sheet, own, part * room_mm) for own, part in parts))
+        except TextTooWide as error:
+            fault = error
+    if not tried and fault:
+        raise fault
+    return min(tried, key=lambda both: round(max(sum(column.least_mm) for column in both), 3))
 
 
-def _set_column(sheet: Sheet, steps: Sequence[CardStep], heights_mm: Sequence[float], width_mm: float) -> Piece:
+def _measure_column(sheet: Sheet, steps: Sequence[CardStep], width_mm: float) -> _Column:
+    """One edge of all words where the sheet asks for it, else each beside its own picture."""
+    spacing = sheet.spacing
+    pictures = [_measure_picture_mm(sheet, step) for step in steps]
+    widest_mm = max((own_mm for own_mm, _ in pictures), default=0.0)
+    edges = [widest_mm if spacing.has_edge else own_mm for own_mm, _ in pictures]
+    gap_mm = spacing.picture_gap_em * convert_pt_to_mm(sheet.body_pt) if sheet.has_scenes else 0.0
+    words_x = tuple(edge_mm + gap_mm for edge_mm in edges)
+    least = tuple(
+        max(_set_words(sheet, step, width_mm - x_mm).height_mm, least_mm) + 2 * _choose_gap_mm(sheet)
+        for step, x_mm, (_, least_mm) in zip(steps, words_x, pictures, strict=True)
+    )
+    return _Column(tuple(steps), width_mm, words_x, least)
+
+
+def _choose_gap_mm(sheet: Sheet) -> float:
+    return sheet.spacing.row_gap_mm if sheet.has_scenes else TIGHT_ROW_GAP_MM
+
+
+def _set_words(sheet: Sheet, step: CardStep, width_mm: float) -> Piece:
+    return sheet.setter.text(step.say, sheet.body_pt, width_mm, is_step=True, pitch=sheet.spacing.pitch)
+
+
+def _measure_picture_mm(sheet: Sheet, step: CardStep) -> tuple[float, float]:
+    """Width of a picture's place, and its least height."""
+    if not sheet.has_scenes:
+        return 0.0, 0.0
+    width_mm, height_mm = sheet.measure_scene_mm(step.scene)
+    own_mm = width_mm + EASE_MM
+    is_close = sheet.spacing.has_edge or sheet.spacing.is_close
+    return own_mm if is_close else max(SCENE_MM * sheet.scene_pen.text_pt / 18.0, own_mm), height_mm
+
+
+def _set_column(sheet: Sheet, column: _Column, heights_mm: Sequence[float]) -> Piece:
     parts: list[At] = []
-    y_mm = 0.0
-    for step, row_mm in zip(steps, heights_mm, strict=True):
+    y_mm, gap_mm = 0.0, _choose_gap_mm(sheet)
+    for step, words_x_mm, row_mm in zip(column.steps, column.words_x_mm, heights_mm, strict=True):
         if parts:
-            parts.append(At(make_rule(width_mm, RULE_MM), 0.0, y_mm - RULE_MM / 2))
-        gap_mm = _choose_gap_mm(sheet)
-        row = _set_step(sheet, step, width_mm, row_mm - 2 * gap_mm)
+            parts.append(At(make_rule(column.width_mm, RULE_MM), 0.0, y_mm - RULE_MM / 2))
+        row = _set_step(sheet, step, column.width_mm, words_x_mm, row_mm - 2 * gap_mm)
         parts.append(At(row, 0.0, y_mm + gap_mm))
         y_mm += row_mm
-    return put(width_mm, y_mm, parts)
+    return put(column.width_mm, y_mm, parts)
 
 
-def _set_step(sheet: Sheet, step: CardStep, width_mm: float, height_mm: float) -> Piece:
+def _set_step(sheet: Sheet, step: CardStep, width_mm: float, words_x_mm: float, height_mm: float) -> Piece:
     """The picture at the left, then the words, which begin with the number."""
-    column_mm, words_mm, _ = _measure_parts_mm(sheet, step, width_mm)
+    own_mm, _ = _measure_picture_mm(sheet, step)
     most_mm = min(height_mm, MOST_SCENE_MM * sheet.scene_pen.text_pt / 18.0)
     scene = Piece(0.0, 0.0)
     if sheet.has_scenes:
-        drawing = draw_scene(step.scene, sheet.scene_words, sheet.scene_pen, column_mm, most_mm)
+        drawing = draw_scene(step.scene, sheet.scene_words, sheet.scene_pen, own_mm, most_mm)
         scene = sheet.setter.figure(drawing, step.alt)
     label = _set_number(sheet, step.number)
-    words = sheet.setter.text(step.say, sheet.body_pt, words_mm, is_step=True)
-    words_x_mm = width_mm - words_mm
+    words = _set_words(sheet, step, width_mm - words_x_mm)
     parts = (
         At(label, words_x_mm, 0.0),
         At(words, words_x_mm, 0.0),
-        At(scene, (column_mm - scene.width_mm) / 2, (height_mm - scene.height_mm) / 2),
+        At(scene, (own_mm - scene.width_mm) / 2, (height_mm - scene.height_mm) / 2),
     )
     row = put(width_mm, height_mm, parts)
     body = Element("LBody", (*words.elements, *scene.elements))
@@ -103,26 +156,6 @@ def _set_number(sheet: Sheet, number: int) -> Piece:
     piece = put(disc_mm, disc_mm, (At(dot, 0.0, 0.0), At(words, (disc_mm - words.width_mm) / 2, y_mm)))
     # It stands in the indent of its words, within their box.
     return piece._replace(placed=tuple(each._replace(may_overlap=True) for each in piece.placed))
-
-
-def _measure_row_mm(sheet: Sheet, step: CardStep, width_mm: float) -> float:
-    """Least height of a row."""
-    _, words_mm, least_mm = _measure_parts_mm(sheet, step, width_mm)
-    words = sheet.setter.text(step.say, sheet.body_pt, words_mm, is_step=True)
-    return max(words.height_mm, least_mm) + 2 * _choose_gap_mm(sheet)
-
-
-def _choose_gap_mm(sheet: Sheet) -> float:
-    return ROW_GAP_MM if sheet.has_scenes else TIGHT_ROW_GAP_MM
-
-
-def _measure_parts_mm(sheet: Sheet, step: CardStep, width_mm: float) -> tuple[float, float, float]:
-    """Width of the picture's column, width of the words beside it, least height of the picture."""
-    if not sheet.has_scenes:
-        return 0.0, width_mm, 0.0
-    least = sheet.measure_scene_mm(step.scene)
-    column_mm = max(SCENE_MM * sheet.scene_pen.text_pt / 18.0, least[0] + EASE_MM)
-    return column_mm, width_mm - column_mm - GAP_EM * convert_pt_to_mm(sheet.body_pt), least[1]
 
 
 def _level(columns: Sequence[Sequence[float]], height_mm: float) -> list[list[float]] | None:

@@ -5,7 +5,13 @@ Choosing is a pure function of the reader's size and of what must fit.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Final, NamedTuple
+
+from fillcards.layout.sizes import SPACINGS, StepSpacing
+
+
+LEAST_SCENE_PT: Final = 18.0
 
 
 class Style(NamedTuple):
@@ -18,8 +24,10 @@ class Style(NamedTuple):
         step_columns: columns of steps.
         most_sides: of a fill (the table of sides).
         may_spill: whether what a front cannot hold may go on the other side.
-        scene_shares: sizes of small pictures to try, in parts of those the reader's type asks for. With the least,
-            lines of a window still stand 0.07 mm apart for each point.
+        grown_shares: sizes of small pictures to try while words have all their room, in parts of those the reader's
+            type asks for.
+        scene_shares: sizes to try next. With the least, lines of a window still stand 0.07 mm apart for each point.
+        spacings: of the steps, to be tried with each of those.
     """
 
     name: str
@@ -29,13 +37,24 @@ class Style(NamedTuple):
     step_columns: int
     most_sides: int
     may_spill: bool
+    grown_shares: tuple[float, ...]
     scene_shares: tuple[float, ...]
+    spacings: tuple[StepSpacing, ...]
+
+    def list_step_sizes(self, body_pt: float) -> Iterator[tuple[float, StepSpacing, bool]]:
+        """Size of pictures, spacing, whether the head is low: best first.
+
+        Up to 20 pt pictures may be as for 18 pt.
+        """
+        shares = self.scene_shares if self.scene_shares else tuple({1.0: None, LEAST_SCENE_PT / body_pt: None})
+        yield from ((share, self.spacings[0], False) for share in self.grown_shares)
+        yield from ((share, spacing, low) for low in (False, True) for share in shares for spacing in self.spacings)
 
 
 STYLES: Final = (
-    Style("poster", "steps-2x6", 20.0, True, 2, 2, False, (1.0,)),
-    Style("facts-left", "steps-1", 28.0, False, 1, 4, True, (1.0, 0.9, 0.78)),
-    Style("facts-left-few", "steps-1", 36.0, False, 1, 6, True, (1.0, 0.9, 0.78)),
+    Style("poster", "steps-2x6", 20.0, True, 2, 2, False, (1.35, 1.3, 1.2, 1.1), (), SPACINGS),
+    Style("facts-left", "steps-1", 28.0, False, 1, 4, True, (), (1.0, 0.9, 0.78), (SPACINGS[0], SPACINGS[3])),
+    Style("facts-left-few", "steps-1", 36.0, False, 1, 6, True, (), (1.0, 0.9, 0.78), (SPACINGS[0], SPACINGS[3])),
 )
 
 LARGEST_STEPS_PT: Final = 36.0

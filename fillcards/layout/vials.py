@@ -33,7 +33,11 @@ def set_vials(sheet: Sheet) -> tuple[Say, list[Page], tuple[Element, ...]] | Non
     vials = sheet.card.vials
     head = sheet.vials_head()
     room_mm = sheet.measure_room_mm(head, sheet.vials_foot(8, 8))
-    sides = flow((*_set_panels(sheet), *_set_rest(sheet)), (room_mm,), 0.4 * sheet.gap_mm)
+    pieces = (*_set_panels(sheet), *_set_rest(sheet))
+    sides = min(
+        (flow(pieces, (room_mm,), gap_mm) for gap_mm in (0.4 * sheet.gap_mm, 0.0)),
+        key=lambda tried: len(tried) if tried else MOST_SIDES + 1,
+    )
     if sides is None or len(sides) > MOST_SIDES:
         return None
     if len(sides) % 2:

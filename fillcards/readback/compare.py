@@ -110,7 +110,7 @@ def compare_barrel(
     for sentence in (fill.title, claims.band, *claims.whose, claims.foot):
         section.want(sentence, side=0, least_pt=SMALL.foot_pt)
     compare_panels(section, fill._replace(panels=(fill.panels[draw_number - 1],)), facts, [])
-    compare_rest(section, 0, None, has_phone=None)
+    compare_rest(section, 0, None)
     return section.finish()
 
 

@@ -20,9 +20,11 @@ from fillcards.catalogue.papers import load_papers
 from fillcards.layout.model import PlacedCard
 from fillcards.layout.place import place_card
 from fillcards.layout.proof import find_faults
+from fillcards.picture.items import Text
 from fillcards.plan.print_size import choose_print_size
 from fillcards.problems import RegimenRefused
 from fillcards.regimen.model import Patient
+from fillcards.wording.messages import render
 
 READERS: Final = ("18 pt", "24 pt", "32 pt", "36 pt", "20/100 at 40 cm", "20/200 at 40 cm")
 PAPERS: Final = ("letter", "a4")
@@ -95,3 +97,26 @@ def test_nothing_overlaps_leaves_its_place_or_is_too_small(starter: Path, reader
     placed = place(starter, reader, paper)
     pages = placed.pages if placed else ()
     assert [f"{page.section}: {fault}" for page in pages for fault in find_faults(page)] == []
+
+
+@pytest.mark.parametrize("starter", STARTERS, ids=lambda path: path.stem)
+def test_a_step_prints_no_more_than_its_words(starter: Path) -> None:
+    """On the sides of steps stand the steps' own words and numbers, no trace of the room a number takes in them."""
+    placed = place(starter, "18 pt", "letter")
+    assert placed is not None
+    steps = [step for fill in build_card(plan_starter(starter), ()).fills for step in fill.steps]
+    said = {word for step in steps for word in render(step.say, "en").text.split()}
+    for page in (page for page in placed.pages if page.side == "steps-2x6"):
+        runs = [item.text for each in page.placed for item in each.items if isinstance(item, Text)]
+        assert [run for run in runs if "\u00a0" in run or (run == "88" and run not in said)] == []
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("reader", ["19 pt", "20 pt"])
+@pytest.mark.parametrize("starter", STARTERS, ids=lambda path: path.stem)
+def test_up_to_20_pt_a_fill_is_one_sheet(starter: Path, reader: str, paper: str) -> None:
+    """Front and back, as at 18 pt."""
+    placed = place(starter, reader, paper)
+    assert placed is not None
+    sides = Counter(page.section for page in placed.pages if page.section.startswith("fill"))
+    assert set(sides.values()) == {2}
