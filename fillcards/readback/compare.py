@@ -100,7 +100,8 @@ def compare_barrel(
         marks: of all pages; there must be one.
         claims: what the card must say.
         facts: what the file says.
-        fill_number, draw_number: from 1.
+        fill_number: from 1.
+        draw_number: from 1.
     """
     sides = [Side(each) for each in marks]
     if len(sides) != 1:

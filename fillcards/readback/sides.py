@@ -1,4 +1,4 @@
-"""Printed sides against the claims: every sentence once, whole, in its place; every mark part of something.
+"""Printed sides against the claims: every sentence once, whole, in its place; every mark a part of a thing.
 
 Where a sentence may stand is asked as well: a panel's words below its own order words, a step's words and picture in
 the row of its own number, a vial's words in its own frame. Which layout a side has is the maker's choice. Lengths in mm.
@@ -173,7 +173,9 @@ def compare_deck(section: Section, claims: CardClaims, fill: FillClaims, facts: 
     """A fill for readers above 36 pt: one fact a side; each stop under its own order words, with its close-up."""
     language, least_pt = claims.language, section.rules.least_pt
     want_furniture(section, claims, fill.title)
-    lines = [shorten(each, IN_DECK, language) for each in (*fill.above, *fill.news, *fill.below) if each.id != "air-first"]
+    lines = [
+        shorten(each, IN_DECK, language) for each in (*fill.above, *fill.news, *fill.below) if each.id != "air-first"
+    ]
     if fill.title.id != "title":  # the title names the days
         days = [each for each in lines if each.id == "deck-only-days"]
         lines = [each for each in lines if each not in days]

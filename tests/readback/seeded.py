@@ -222,13 +222,16 @@ FAULTS: Final = (
     Fault(
         "two units more",
         "one",
-        wrap("support.finished_cards:read_regimen", lambda original, text: original(text.replace("62 units", "64 units"))),
+        wrap(
+            "support.finished_cards:read_regimen", lambda original, text: original(text.replace("62 units", "64 units"))
+        ),
     ),
     Fault(
         "another strength",
         "weekly",
         wrap(
-            "support.finished_cards:read_regimen", lambda original, text: original(text.replace("2.5 mg/mL", "1.25 mg/mL"))
+            "support.finished_cards:read_regimen",
+            lambda original, text: original(text.replace("2.5 mg/mL", "1.25 mg/mL")),
         ),
     ),
     Fault(
@@ -254,7 +257,9 @@ FAULTS: Final = (
     Fault(
         "another day",
         "weekly",
-        wrap("support.finished_cards:read_regimen", lambda original, text: original(text.replace("[sunday]", "[monday]"))),
+        wrap(
+            "support.finished_cards:read_regimen", lambda original, text: original(text.replace("[sunday]", "[monday]"))
+        ),
     ),
     Fault(
         "all phones gone",
@@ -350,7 +355,9 @@ FAULTS: Final = (
     Fault(
         "paper number of the prescription added",
         "one",
-        wrap("support.finished_cards:read_regimen", lambda original, text: replace(original(text), prescription="4711")),
+        wrap(
+            "support.finished_cards:read_regimen", lambda original, text: replace(original(text), prescription="4711")
+        ),
     ),
     # words and numbers
     Fault(
