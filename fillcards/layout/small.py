@@ -30,7 +30,7 @@ from fillcards.picture.items import Ink
 from fillcards.picture.signs import draw_sign
 from fillcards.problems import InternalFault, RegimenRefused
 from fillcards.typeface import TextTooWide
-from fillcards.wording.messages import Say, say
+from fillcards.wording.messages import fit, say
 
 FRONT_NAME: Final = "small-front"
 STEPS_NAME: Final = "small-steps"
@@ -111,8 +111,9 @@ def _list_tries(*, is_narrow: bool) -> Iterator[tuple[float, float, int]]:
 
 def _shorten(line: Line) -> Line:
     """Which syringe, without what to do about another one."""
-    is_long = isinstance(line, Say) and line.id in SHORT_SYRINGES
-    return Say(SHORT_SYRINGES[line.id], line.values) if is_long else line
+    if isinstance(line, WriteIn) or line.id not in SHORT_SYRINGES:
+        return line
+    return fit(SHORT_SYRINGES[line.id], dict(line.values))
 
 
 def _set_card(
