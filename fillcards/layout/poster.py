@@ -25,6 +25,9 @@ TIP_GAP_MM: Final = 0.6
 LEVEL_BORE_MM: Final = 11.0
 """Of barrels one above the other, which share a page's height."""
 
+LEVEL_SHARES: Final = (0.5, 0.48, 0.46, 0.44, 0.42)
+"""Of two panels one above the other, the first one's part of the height: a total has more to say."""
+
 
 class Panels(NamedTuple):
     """What shows the stops of a front, and from one line of its barrels to the next in mm."""
@@ -65,12 +68,17 @@ def _set_upright(sheet: Sheet, panels: tuple[Panel, ...], height_mm: float, figu
 
 def _set_level(sheet: Sheet, panels: tuple[Panel, ...], height_mm: float, figure_pt: float) -> Panels | None:
     """Panels one above the other."""
-    own_mm = (height_mm - sheet.poster.panel_gap_mm * (len(panels) - 1)) / len(panels)
-    done = [_set_level_panel(sheet, panel, sheet.live_mm, own_mm, figure_pt) for panel in panels]
-    pieces = [piece for piece in done if piece]
-    if len(pieces) < len(panels):
-        return None
-    return Panels(stack([each.piece for each in pieces], sheet.poster.panel_gap_mm), pieces[0].pitch_mm)
+    room_mm = height_mm - sheet.poster.panel_gap_mm * (len(panels) - 1)
+    for share in LEVEL_SHARES if len(panels) > 1 else (1.0,):
+        heights_mm = (share * room_mm, (1.0 - share) * room_mm)
+        done = [
+            _set_level_panel(sheet, panel, sheet.live_mm, own_mm, figure_pt)
+            for panel, own_mm in zip(panels, heights_mm, strict=False)
+        ]
+        pieces = [piece for piece in done if piece]
+        if len(pieces) == len(panels):
+            return Panels(stack([each.piece for each in pieces], sheet.poster.panel_gap_mm), pieces[0].pitch_mm)
+    return None
 
 
 def set_figure(sheet: Sheet, panel: Panel, size_pt: float) -> Piece:
@@ -234,6 +242,17 @@ def _set_level_panel(sheet: Sheet, panel: Panel, width_mm: float, height_mm: flo
     column_mm = (words_mm - sheet.gap_mm) / 2 if is_tight else words_mm
     pieces = set_facts(sheet, panel, column_mm), set_counting(sheet, panel, column_mm)
     words = beside(pieces, sheet.gap_mm) if is_tight else stack(pieces, sheet.gap_mm / 2)
+    if is_tight and min(left_mm, right_mm) > width_mm / 5:
+        # Facts before the figure, how to count to it after it.
+        after_mm = x_mm + figure.width_mm + sheet.gap_mm
+        before, after = set_facts(sheet, panel, left_mm), set_counting(sheet, panel, right_mm)
+        split = put(
+            width_mm - pad_mm,
+            max(before.height_mm, after.height_mm),
+            (At(before, 0.0, 0.0), At(after, after_mm - pad_mm, 0.0)),
+        )
+        if split.height_mm <= words.height_mm:
+            words, words_x_mm = split, pad_mm
     top_mm = bar_mm + pad_mm
     # Clear of a bare figure, whose point it could pass for or hide.
     clear_mm = 1.0 if panel.is_total else 4.0

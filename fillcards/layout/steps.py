@@ -25,7 +25,7 @@ NUMBER_EM: Final = 0.85
 """Of a step: disc of its number, and number on the disc, in type sizes."""
 RULE_MM: Final = 0.35
 TIGHT_ROW_GAP_MM: Final = 0.35
-"""Above and below what stands in a row where rows are words alone."""
+"""Above and below what stands in a row, where rows are words alone."""
 FIRST_SHARES: Final = (0.5, 0.49, 0.48, 0.47, 0.46, 0.45, 0.44, 0.51, 0.52, 0.53)
 """Of two columns, the first one's part of the width, to be tried: the steps that check have wider pictures."""
 
@@ -96,7 +96,7 @@ def _measure_column(sheet: Sheet, steps: Sequence[CardStep], width_mm: float) ->
 
 
 def _choose_gap_mm(sheet: Sheet) -> float:
-    return sheet.spacing.row_gap_mm if sheet.has_scenes else min(TIGHT_ROW_GAP_MM, sheet.spacing.row_gap_mm)
+    return sheet.spacing.row_gap_mm if sheet.has_scenes else TIGHT_ROW_GAP_MM
 
 
 def _set_words(sheet: Sheet, step: CardStep, width_mm: float) -> Piece:

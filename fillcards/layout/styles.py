@@ -10,7 +10,6 @@ from typing import Final, NamedTuple
 
 from fillcards.layout.sizes import SPACINGS, StepSpacing
 
-
 LEAST_SCENE_PT: Final = 18.0
 
 

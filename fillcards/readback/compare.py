@@ -100,7 +100,8 @@ def compare_barrel(
         marks: of all pages; there must be one.
         claims: what the card must say.
         facts: what the file says.
-        fill_number, draw_number: from 1.
+        fill_number: from 1.
+        draw_number: from 1.
     """
     sides = [Side(each) for each in marks]
     if len(sides) != 1:
@@ -110,7 +111,7 @@ def compare_barrel(
     for sentence in (fill.title, claims.band, *claims.whose, claims.foot):
         section.want(sentence, side=0, least_pt=SMALL.foot_pt)
     compare_panels(section, fill._replace(panels=(fill.panels[draw_number - 1],)), facts, [])
-    compare_rest(section, 0, None, has_phone=None)
+    compare_rest(section, 0, None)
     return section.finish()
 
 

@@ -402,7 +402,11 @@ class Expecting:
         bubble = oral("oral_bubble", wedge="", vials=look, vial_stands=False, arrow="up")
         yield Step(say("mouth-5", stop=stop), bubble, say("alt-oral-bubble"))
         yield Step(say("mouth-6", stop=stop), oral("check"), say("alt-check", stop=stop))
-        yield Step(say("mouth-7-animal" if facts.is_animal else "mouth-7"), PictureClaim("by_mouth"), say("alt-mouth"))
+        yield Step(
+            say("mouth-7-animal" if facts.is_animal else "mouth-7"),
+            PictureClaim("by_mouth", _portions(fill, 0), drawn.stop, arrow="up"),
+            say("alt-mouth"),
+        )
         yield Step(say("mouth-8-weekly" if fill.is_weekly else "mouth-8"), PictureClaim("rinse"), say("alt-rinse"))
 
     def rolled(self, vials: tuple[tuple[str, int], ...]) -> PictureClaim:
@@ -441,7 +445,11 @@ class Expecting:
         else:
             is_muscle = fill.draws[0].vial.route == "into muscle"
             words = say("inject-muscle" if is_muscle else "inject-skin")
-        yield Step(words, PictureClaim("inject", arrow="down", words=(say("scene-skin").text,)), say("alt-inject"))
+        last = len(fill.draws) - 1
+        full = PictureClaim(
+            "inject", _portions(fill, last), fill.draws[last].stop, arrow="down", words=(say("scene-skin").text,)
+        )
+        yield Step(words, full, say("alt-inject"))
         if fill.is_weekly:
             done = say("finish-weekly")
         else:

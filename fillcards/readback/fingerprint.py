@@ -24,7 +24,7 @@ _QUOTE: Final = json.JSONEncoder(ensure_ascii=False).encode
 
 
 def compute_fingerprint(facts: Facts) -> str:
-    """52 characters. The messages of the language are on the pages and not in the file: their hash stands in the head."""
+    """52 characters; the language's messages are on the pages and not in the file: their hash stands in the head."""
     words = resources.files("fillcards.wording").joinpath(f"{facts.language}.mo").read_bytes()
     lines = [HEAD, f"messages = {hashlib.sha256(words).hexdigest()}"]
     lines += [f"{path} = {_QUOTE(value)}" for path, value in list_values(facts)]
@@ -84,7 +84,7 @@ def list_values(facts: Facts) -> Iterator[tuple[str, str | None]]:
 
 
 def _list_medicine(vial: Vial, entry: Mapping[str, Any], facts: Facts) -> Iterator[tuple[str, str | None]]:
-    row = load_medicine_rows().get(_text(entry, "kind"))
+    row = load_medicine_rows().get(_text(entry, "kind") or "")
     yield "key", vial.key
     yield "row", vial.name if row else None
     yield "name", vial.name

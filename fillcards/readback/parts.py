@@ -167,7 +167,7 @@ class Syringe(NamedTuple):
 
 SHOULDER: Final = 1.0
 PAST_LAST: Final = 2.4
-"""Small syringes: zero line from the inner end, last line before the flanges, in gaps; the bore is so many gaps wide."""
+"""Small syringes: zero line from the inner end, last line before the flanges, in gaps."""
 
 
 def read_syringes(region: Region, bore_gaps: float = 7.0) -> Iterator[Syringe]:

@@ -38,7 +38,7 @@ SHORT_GAPS: Final = 6.5
 OPEN_GAPS: Final = 4.0
 """How far a filling may end short of its portion."""
 OVER_MM: Final = 0.3
-"""How far it may reach past it; into the barrel's shoulder before the zero line, or a window's end, it may go further."""
+"""How far it may reach past it; further into the barrel's shoulder before the zero line, or a window's end."""
 SHOULDER_MM: Final = 3.5
 SHOULDER_GAPS: Final = 3.2
 USUAL_GAP_MM: Final = 0.63
@@ -158,7 +158,9 @@ def find_scene_faults(
     """
     runs = tuple(runs)
     if claim.kind in {"check", "close_up"}:
-        yield from _find_check_faults(claim, region, runs, last, line_every, (long_every, numbered_every), is_oral=is_oral)
+        yield from _find_check_faults(
+            claim, region, runs, last, line_every, (long_every, numbered_every), is_oral=is_oral
+        )
         return
     made = THINGS[claim.kind]
     vials, syringes = tuple(read_vials(region)), tuple(read_syringes(region, made.bore_gaps))
@@ -385,9 +387,7 @@ def _find_check_faults(
         yield from _find_portion_faults(claim, syringe, last)
 
 
-def count_window(
-    scale: Scale, claim: PictureClaim, last: Fraction, *, is_oral: bool = False
-) -> Counter[str]:
+def count_window(scale: Scale, claim: PictureClaim, last: Fraction, *, is_oral: bool = False) -> Counter[str]:
     """What a whole barrel or a window of one is made of."""
     has_tip, has_end = scale.first == 0, scale.last == last
     made = [f"{len(scale.lines) + 1} line", "solid 4"]
@@ -405,7 +405,7 @@ def _find_bore_box(scale: Scale, region: Region, turn: Turn) -> Box:
     if scale.bore is None:
         return region.box
     low, high = sorted(scale.bore)
-    (x, y) = turn(1.0, 2.0)
+    x, _ = turn(1.0, 2.0)
     if abs(x) == 2.0:  # upright: across is x
         return Box(low, region.box.top, high, region.box.bottom)
     return Box(region.box.left, low, region.box.right, high)
@@ -509,7 +509,10 @@ def find_barrel_faults(
         region: everything drawn in its panel.
         runs: every run of words there that is no sentence's.
         turn: of the barrel.
-        last, line_every, long_every, numbered_every: of the scale.
+        last: value of the scale's last line.
+        line_every: from one line to the next.
+        long_every: from one long line to the next.
+        numbered_every: from one numbered line to the next.
         marks: each stop that is pointed at, and what is written there.
         more: what else the panel is made of.
         is_oral: whether it has an open tip.

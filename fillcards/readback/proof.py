@@ -30,7 +30,8 @@ def find_seen_faults(marks: PageMarks, page: Any, easel: Easel) -> Iterator[str]
     is_fine = any(apart < FINE_MM for _, _, apart in pairs)
     raster = easel.render_page(page, FINE_DPI if is_fine else DPI)
     for run in easel.find_blemished(raster, marks.runs, page):
-        yield f'"{run.text}", {run.x_mm:.0f} mm from the left, {run.y_mm:.0f} mm from the top, does not look as it reads'
+        place = f"{run.x_mm:.0f} mm from the left, {run.y_mm:.0f} mm from the top"
+        yield f'"{run.text}", {place}, does not look as it reads'
     every: list[Stroke | Shape] = [*marks.strokes, *marks.shapes]
     bare = [mark for mark in every if not _has_ink(mark, raster)]
     if bare:

@@ -323,6 +323,7 @@ def _find_reader_pt(patient: dict[str, Any]) -> float:
 
 @lru_cache(maxsize=1)
 def load_medicine_rows() -> dict[str, dict[str, Any]]:
+    """The catalogue's rows of medicines, by kind."""
     text = resources.files("fillcards.catalogue").joinpath("medicines.yaml").read_text(encoding="utf-8")
     return {row["kind"]: row for row in yaml.load(text, Loader=LOADER)["medicines"]}
 

@@ -112,7 +112,8 @@ def read_scale(region: Region, runs: Iterable[Run], turn: Turn, line_every: Frac
         edge=to_value(edges[0]) if len(edges) == 1 else None,
         value_mm=value_mm,
         stretches=tuple(
-            Stretch(name, to_value(start), to_value(end)) for name, start, end in _find_stretches(region, turn, inner, break_mm)
+            Stretch(name, to_value(start), to_value(end))
+            for name, start, end in _find_stretches(region, turn, inner, break_mm)
         ),
         numbers=tuple(numbers[index] for index in sorted(numbers)),
         passed=tuple(to_value(along) for along in _find_passed(region.strokes, turn, inner)),
@@ -152,11 +153,7 @@ def _find_lines(strokes: Iterable[Stroke], turn: Turn) -> list[tuple[float, floa
             families.append([])
         families[-1].append((along, start, end))
         wall = way, start
-    return sorted(max(families, key=_count))
-
-
-def _count(family: list[tuple[float, float, float]]) -> int:
-    return len(family)
+    return sorted(max(families, key=lambda family: len(family)))  # noqa: PLW0108
 
 
 def _find_numbers(runs: Iterable[Run], turn: Turn, places: list[float]) -> tuple[dict[int, Fraction], tuple[Run, ...]]:
@@ -217,7 +214,9 @@ def _find_break(
     near, far = set(), set()
     for stroke in region.strokes:
         a1, c1, a2, c2 = _split(stroke, turn)
-        is_wall = any(0 < (c1 - wall) * side <= gap_mm + SPAN_EASE_MM for wall, side in zip(inner, (-1, 1), strict=True))
+        is_wall = any(
+            0 < (c1 - wall) * side <= gap_mm + SPAN_EASE_MM for wall, side in zip(inner, (-1, 1), strict=True)
+        )
         if is_wall and not stroke.is_dashed and abs(c1 - c2) <= SPAN_EASE_MM and max(a1, a2) < first - SPAN_EASE_MM:
             near.add(round(min(a1, a2), 1))
             far.add(round(max(a1, a2), 1))

@@ -1,4 +1,4 @@
-"""Printed sides against the claims: every sentence once, whole, in its place; every mark part of something.
+"""Printed sides against the claims: every sentence once, whole, in its place; every mark a part of a thing.
 
 Where a sentence may stand is asked as well: a panel's words below its own order words, a step's words and picture in
 the row of its own number, a vial's words in its own frame. Which layout a side has is the maker's choice. Lengths in mm.
@@ -7,6 +7,7 @@ the row of its own number, a vial's words in its own frame. Which layout a side 
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from typing import Final, NamedTuple
@@ -151,8 +152,11 @@ def compare_fill(section: Section, claims: CardClaims, fill: FillClaims, facts: 
     if section.rules is not SMALL:
         section.want(say(claims.language, "other-side"), side=0, least_pt=section.rules.foot_pt)
     section.want_all((*fill.above, *fill.news))
+    calls: Counter[int] = Counter(range(1, count))
     is_narrow = section.sides[0].marks.width_mm < NARROW_MM
     below = section.want_all(shorten(each, ON_NARROW, claims.language) if is_narrow else each for each in fill.below)
+    unsure = next((each for each in fill.below if each.id.startswith("unsure")), None)
+    calls.update(place.side for place, each in zip(below, fill.below, strict=False) if each is unsure)
     compare_panels(section, fill, facts, [place for place in below if place.side == 0])
     _compare_steps(section, fill.steps, facts)
     for number in range(count):
@@ -161,7 +165,7 @@ def compare_fill(section: Section, claims: CardClaims, fill: FillClaims, facts: 
             section,
             number,
             fill.sign if number == 0 else None,
-            has_phone=number > 0 if section.rules is LARGE else None,
+            phones=calls[number] if section.rules is LARGE else None,
         )
 
 
@@ -169,7 +173,9 @@ def compare_deck(section: Section, claims: CardClaims, fill: FillClaims, facts: 
     """A fill for readers above 36 pt: one fact a side; each stop under its own order words, with its close-up."""
     language, least_pt = claims.language, section.rules.least_pt
     want_furniture(section, claims, fill.title)
-    lines = [shorten(each, IN_DECK, language) for each in (*fill.above, *fill.news, *fill.below) if each.id != "air-first"]
+    lines = [
+        shorten(each, IN_DECK, language) for each in (*fill.above, *fill.news, *fill.below) if each.id != "air-first"
+    ]
     if fill.title.id != "title":  # the title names the days
         days = [each for each in lines if each.id == "deck-only-days"]
         lines = [each for each in lines if each not in days]
@@ -184,7 +190,7 @@ def compare_deck(section: Section, claims: CardClaims, fill: FillClaims, facts: 
     if len(ways) > 1:
         section.tell("its stops are not all shown in the same way")
     for number in range(len(section.sides)):
-        compare_rest(section, number, None, has_phone=None)
+        compare_rest(section, number, None)
 
 
 def _compare_stop(section: Section, panel: Panel, facts: Facts, language: str) -> tuple[bool, bool]:
@@ -408,7 +414,7 @@ def compare_vials(section: Section, claims: CardClaims) -> None:
     for number, side in enumerate(section.sides):
         section.want(say(claims.language, "emergency"), side=number, least_pt=section.rules.foot_pt)
         side.take(vials.keep, EVERYWHERE, section.rules.least_pt)
-        compare_rest(section, number, None, has_phone=None)
+        compare_rest(section, number, None)
 
 
 def _want_vial_lines(section: Section, vial: VialClaims, heading: Place, end: Place) -> Region | None:
@@ -441,7 +447,7 @@ def _cut_vial(side: Side, heading: Place, end: Place) -> Region:
     return side.take_marks(Box(EVERYWHERE.left, heading.box.top - 2.0, right, bottom))
 
 
-def compare_rest(section: Section, number: int, sign: PictureClaim | None, *, has_phone: bool | None) -> None:
+def compare_rest(section: Section, number: int, sign: PictureClaim | None, *, phones: int | None = None) -> None:
     """What is left of a side's marks: plates behind light words, frames, rules, dots before points, sign and phone."""
     side = section.sides[number]
     words = list(side.marks.runs)
@@ -457,10 +463,10 @@ def compare_rest(section: Section, number: int, sign: PictureClaim | None, *, ha
         if is_plate or is_frame or is_point:
             side.drop(shape)
     side.drop(*(s for s in side.strokes if s.is_horizontal and abs(s.x2_mm - s.x1_mm) >= RULE_MM and not s.is_dashed))
-    phones = [s for s in side.shapes if s.fill is not None and s.outline is None and 45 <= len(s.points) <= 52]
-    if (has_phone is not None and len(phones) != int(has_phone)) or len(phones) > 1:
-        section.tell(f"{len(phones)} signs of a telephone", where=f", side {number + 1}")
-    side.drop(*phones)
+    seen = [s for s in side.shapes if s.fill is not None and s.outline is None and 45 <= len(s.points) <= 52]
+    if len(seen) > 1 if phones is None else len(seen) != phones:
+        section.tell(f"{len(seen)} signs of a telephone", where=f", side {number + 1}")
+    side.drop(*seen)
     region = Region(EVERYWHERE, tuple(side.strokes), tuple(side.shapes))
     if sign:
         section.tell(*find_sign_faults(sign.sign, region), where=f", side {number + 1}, sign")

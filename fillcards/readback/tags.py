@@ -112,7 +112,9 @@ def find_tag_faults(
     else:
         if seen:
             yield f'an alternative text of no picture: "{seen[0]}"'
-    orders = [[fill.title, *list_daily(fill, claims.language), *(step.say for step in fill.steps)] for fill in claims.fills]
+    orders = [
+        [fill.title, *list_daily(fill, claims.language), *(step.say for step in fill.steps)] for fill in claims.fills
+    ]
     orders.append(list(list_vials(claims.vials)))
     for number, page in enumerate(pages, start=1):
         if page and not any(_is_in_order(page.words, order) for order in orders):

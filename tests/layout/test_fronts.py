@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from fractions import Fraction
 from itertools import pairwise
 from pathlib import Path
@@ -18,8 +19,9 @@ from fillcards.layout.place import place_card
 from fillcards.layout.proof import measure_item_box
 from fillcards.layout.sizes import MARGIN_MM
 from fillcards.picture.items import Line, Polygon, Text
+from fillcards.plan.fills import plan_fills
 from fillcards.plan.print_size import choose_print_size
-from fillcards.regimen.model import Patient
+from fillcards.regimen.model import BarrelDirection, Patient
 
 RISING_PT: Final = (18, 24, 28, 32, 36)
 MIXED: Final = tuple(path for path in STARTERS if "two-insulins" in path.stem or "half-units" in path.stem)
@@ -217,3 +219,22 @@ def _list_marks(element: Element) -> Iterator[int]:
             yield child
         else:
             yield from _list_marks(child)
+
+
+@pytest.mark.parametrize("paper", ["letter", "a4"])
+@pytest.mark.parametrize("direction", ["needle_left", "needle_right"])
+def test_level_barrels_of_two_medicines_share_a_front(direction: str, paper: str) -> None:
+    """Two panels one above the other, each across the whole width, on one sheet at 18 pt (rule 7)."""
+    starter = next(path for path in STARTERS if path.stem == "two-insulins-twice-a-day")
+    plan = plan_starter(starter)
+    syringe = replace(plan.regimen.print, barrel=BarrelDirection(direction))
+    card = build_card(plan_fills(replace(plan.regimen, print=syringe)), ())
+    placed = place_card(card, choose_print_size(Patient(text_size_pt=Fraction(18))), load_papers()[paper])
+    fills = [page for page in placed.pages if page.section.startswith("fill")]
+    assert [page.side for page in fills] == ["poster", "steps-2x6"] * 2
+    marks = set(list_figure_marks(placed.structure))
+    for page in list_fronts(placed):
+        barrels = [each.box for each in page.placed if each.mark in marks]
+        assert len(barrels) == 2
+        assert all(box.width_mm > 0.8 * page.width_mm for box in barrels)
+        assert barrels[0].bottom_mm < barrels[1].y_mm

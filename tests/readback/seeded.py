@@ -78,7 +78,7 @@ def instead(id_: str, other: str) -> Seed:
 
 def on_card(change: Callable[[Any], Any]) -> Seed:
     """The card that is built, changed."""
-    return wrap("support.made_cards:build_card", lambda original, *args: change(original(*args)))
+    return wrap("support.finished_cards:build_card", lambda original, *args: change(original(*args)))
 
 
 def on_fill(change: Callable[[Any], Any]) -> Seed:
@@ -115,7 +115,7 @@ def on_vials(**changes: Callable[[Any], Any]) -> Seed:
 
 def on_placed(change: Callable[[PlacedCard], PlacedCard]) -> Seed:
     """The pages as placed."""
-    return wrap("support.made_cards:place_card", lambda original, *args: change(original(*args)))
+    return wrap("support.finished_cards:place_card", lambda original, *args: change(original(*args)))
 
 
 def on_items(change: Callable[[Any], Any], page: int = 0) -> Seed:
@@ -202,7 +202,7 @@ FAULTS: Final = (
         "doses of two medicines exchanged",
         "mixed",
         wrap(
-            "support.made_cards:read_regimen",
+            "support.finished_cards:read_regimen",
             lambda original, text: (
                 lambda r: replace(
                     r,
@@ -222,20 +222,23 @@ FAULTS: Final = (
     Fault(
         "two units more",
         "one",
-        wrap("support.made_cards:read_regimen", lambda original, text: original(text.replace("62 units", "64 units"))),
+        wrap(
+            "support.finished_cards:read_regimen", lambda original, text: original(text.replace("62 units", "64 units"))
+        ),
     ),
     Fault(
         "another strength",
         "weekly",
         wrap(
-            "support.made_cards:read_regimen", lambda original, text: original(text.replace("2.5 mg/mL", "1.25 mg/mL"))
+            "support.finished_cards:read_regimen",
+            lambda original, text: original(text.replace("2.5 mg/mL", "1.25 mg/mL")),
         ),
     ),
     Fault(
         "minutes before eating lost",
         "mixed",
         wrap(
-            "support.made_cards:read_regimen",
+            "support.finished_cards:read_regimen",
             lambda original, text: (
                 lambda r: replace(r, fills=tuple(replace(f, minutes_before=None) for f in r.fills))
             )(original(text)),
@@ -245,7 +248,7 @@ FAULTS: Final = (
         "minutes before eating added",
         "one",
         wrap(
-            "support.made_cards:read_regimen",
+            "support.finished_cards:read_regimen",
             lambda original, text: (lambda r: replace(r, fills=tuple(replace(f, minutes_before=30) for f in r.fills)))(
                 original(text)
             ),
@@ -254,18 +257,20 @@ FAULTS: Final = (
     Fault(
         "another day",
         "weekly",
-        wrap("support.made_cards:read_regimen", lambda original, text: original(text.replace("[sunday]", "[monday]"))),
+        wrap(
+            "support.finished_cards:read_regimen", lambda original, text: original(text.replace("[sunday]", "[monday]"))
+        ),
     ),
     Fault(
         "all phones gone",
         "mixed",
-        wrap("support.made_cards:read_regimen", lambda original, text: replace(original(text), contacts=())),
+        wrap("support.finished_cards:read_regimen", lambda original, text: replace(original(text), contacts=())),
     ),
     Fault(
         "phones exchanged",
         "mixed",
         wrap(
-            "support.made_cards:read_regimen",
+            "support.finished_cards:read_regimen",
             lambda original, text: (lambda r: replace(r, contacts=r.contacts[::-1]))(original(text)),
         ),
     ),
@@ -273,7 +278,7 @@ FAULTS: Final = (
         "the opening date of one vial a day later",
         "mixed",
         wrap(
-            "support.made_cards:read_regimen",
+            "support.finished_cards:read_regimen",
             lambda original, text: original(text.replace("2026-11-23", "2026-11-24", 1)),
         ),
     ),
@@ -281,7 +286,7 @@ FAULTS: Final = (
         "a vial's life a day longer",
         "mixed",
         wrap(
-            "support.made_cards:read_regimen",
+            "support.finished_cards:read_regimen",
             lambda original, text: (
                 lambda r: replace(r, medicines=tuple(replace(m, in_use_days=m.in_use_days + 1) for m in r.medicines))
             )(original(text)),
@@ -291,7 +296,7 @@ FAULTS: Final = (
         "marks of two vials exchanged",
         "mixed",
         wrap(
-            "support.made_cards:read_regimen",
+            "support.finished_cards:read_regimen",
             lambda original, text: (
                 lambda r: replace(
                     r,
@@ -306,7 +311,7 @@ FAULTS: Final = (
         "warning gone",
         "weekly",
         wrap(
-            "support.made_cards:read_regimen",
+            "support.finished_cards:read_regimen",
             lambda original, text: (
                 lambda r: replace(r, medicines=tuple(replace(m, warning=None) for m in r.medicines))
             )(original(text)),
@@ -316,7 +321,7 @@ FAULTS: Final = (
         "another name",
         "one",
         wrap(
-            "support.made_cards:read_regimen",
+            "support.finished_cards:read_regimen",
             lambda original, text: (lambda r: replace(r, patient=replace(r.patient, name="Other Patient")))(
                 original(text)
             ),
@@ -325,13 +330,13 @@ FAULTS: Final = (
     Fault(
         "a sample passes for a patient's card",
         "one",
-        wrap("support.made_cards:read_regimen", lambda original, text: replace(original(text), is_sample=False)),
+        wrap("support.finished_cards:read_regimen", lambda original, text: replace(original(text), is_sample=False)),
     ),
     Fault(
         "no air for the vial",
         "one",
         wrap(
-            "support.made_cards:read_regimen",
+            "support.finished_cards:read_regimen",
             lambda original, text: (
                 lambda r: replace(r, medicines=tuple(replace(m, takes_air=False) for m in r.medicines))
             )(original(text)),
@@ -341,7 +346,7 @@ FAULTS: Final = (
         "another syringe",
         "one",
         wrap(
-            "support.made_cards:read_regimen",
+            "support.finished_cards:read_regimen",
             lambda original, text: (lambda r: replace(r, syringe=replace(r.syringe, line_every=Fraction(1))))(
                 original(text)
             ),
@@ -350,7 +355,9 @@ FAULTS: Final = (
     Fault(
         "paper number of the prescription added",
         "one",
-        wrap("support.made_cards:read_regimen", lambda original, text: replace(original(text), prescription="4711")),
+        wrap(
+            "support.finished_cards:read_regimen", lambda original, text: replace(original(text), prescription="4711")
+        ),
     ),
     # words and numbers
     Fault(

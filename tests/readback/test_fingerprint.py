@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from support.made_cards import read_starter
+from support.finished_cards import read_starter
 
 from fillcards.readback.fingerprint import compute_fingerprint
 from fillcards.readback.regimen_text import read_facts

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
-from support.made_cards import make_card, read_starter
+from support.finished_cards import make_card, read_starter
 
 from fillcards.readback.foreign import compare_foreign, measure_foreign
 from fillcards.readback.gate import Making

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from support.made_cards import TEMPLATES, make_card, read_starter
+from support.finished_cards import TEMPLATES, make_card, read_starter
 
 from fillcards.problems import RegimenRefused
 from fillcards.readback.gate import Making, require_same_pdf

@@ -7,7 +7,7 @@ from typing import Final
 
 import pytest
 from readback.seeded import FAULTS, Fault
-from support import made_cards
+from support import finished_cards
 
 from fillcards.readback.gate import CardMismatch, Making, require_same_pdf
 
@@ -20,9 +20,9 @@ STARTERS: Final = {
 
 
 @lru_cache(maxsize=8)
-def _make_right(card: str) -> tuple[str, made_cards.MadeCard]:
-    text = made_cards.read_starter(STARTERS[card])
-    return text, made_cards.make_card(text)
+def _make_right(card: str) -> tuple[str, finished_cards.MadeCard]:
+    text = finished_cards.read_starter(STARTERS[card])
+    return text, finished_cards.make_card(text)
 
 
 @pytest.mark.parametrize("fault", FAULTS, ids=lambda fault: fault.name)
@@ -30,7 +30,7 @@ def test_fault_is_refused(fault: Fault, monkeypatch: pytest.MonkeyPatch) -> None
     """The seeded fault changes the file, and the gate says so."""
     text, right = _make_right(fault.card)
     fault.seed(monkeypatch)
-    wrong = made_cards.make_card(text)
+    wrong = finished_cards.make_card(text)
     assert wrong.pdf != right.pdf
     monkeypatch.undo()
     with pytest.raises(CardMismatch) as refused:
