@@ -21,7 +21,7 @@ def run() -> int:
     try:
         sys.stdout.flush()
     except OSError:
-        # Whoever read our output has gone; without this Python complains once more while it shuts down.
+        # The reader of our output is gone; without this Python complains again while it shuts down.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         code = code or 3
     return code

@@ -19,7 +19,7 @@ INTERRUPTED: Final = 130
 
 _EXIT_CODES: Final = """\
 exit codes:
-  0 done   1 refused: problems found   2 wrong usage   3 could not read or write   4 a fault of Fillcards
+  0 done   1 refused: problems found   2 wrong usage   3 could not read or write   4 a fault in Fillcards
 
 Follow the prescriber and the pharmacist: a card replaces neither. Fillcards never recommends a dose."""
 
@@ -66,7 +66,7 @@ def main(argv: Sequence[str], stdin: TextIO, stdout: TextIO, stderr: TextIO) -> 
         stderr: problems and messages.
 
     Returns:
-        0 done, 1 refused, 2 wrong usage, 3 could not read or write, 4 a fault of ours; 130 if stopped by keyboard.
+        0 done, 1 refused, 2 wrong usage, 3 could not read or write, 4 our own error; 130 if stopped by keyboard.
     """
     streams = Streams(stdin, stdout, stderr)
     try:
@@ -75,7 +75,7 @@ def main(argv: Sequence[str], stdin: TextIO, stdout: TextIO, stderr: TextIO) -> 
         streams.warn("stopped: nothing was written")
         return INTERRUPTED
     except BrokenPipeError:
-        return ExitCode.FILES  # whoever read our output has gone, and so has whoever would read a message
+        return ExitCode.FILES  # the reader of our output is gone, so nobody would read a message
     except OSError as error:
         streams.warn(f"fillcards: {error.filename or 'standard streams'}: {error.strerror or 'cannot be used'}")
         return ExitCode.FILES
@@ -106,7 +106,7 @@ def build_parser() -> argparse.ArgumentParser:
 
 
 def describe_fault(fault: BaseException) -> str:
-    """What is said about a fault of ours: where in our code it happened, never a value, which could be a patient's."""
+    """The report of an error in Fillcards: where in the code it happened, never a value, which could be a patient's."""
     import traceback
 
     frames = traceback.extract_tb(fault.__traceback__)
@@ -114,8 +114,8 @@ def describe_fault(fault: BaseException) -> str:
     # Only the reader of finished cards says of its own messages that they name nobody.
     report = f"\n{fault}" if isinstance(fault, ReadbackFault) else ""
     return (
-        "This is a fault of Fillcards, not of your file. Use nothing that this run may have written. Please report the "
-        "following; it holds nothing of the patient's:\n"
+        "This is a fault in Fillcards, not in your file. Do not use anything this run may have written. Please report "
+        "the following; it contains nothing about the patient:\n"
         f"  fillcards {__version__}: {type(fault).__name__} in {where}{report}"
     )
 

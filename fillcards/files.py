@@ -2,7 +2,7 @@
 
 Every byte of every file is written under a temporary name and flushed to the disk before the first file gets its real
 name. Files that belong together are never mixed with what stood at their names before: whatever interrupts the
-renaming, old and new pages do not stand side by side. Knows nothing of what is in them.
+renaming, old and new pages are never side by side. Knows nothing of what is in them.
 """
 
 from __future__ import annotations
@@ -36,7 +36,7 @@ class FinishedFile:
 
 
 class _Pending(NamedTuple):
-    """A file on its way: where its bytes go, where they stand until then, and where what it replaces goes meanwhile."""
+    """A file on its way: where its bytes go, where they are until then, and where the old file goes meanwhile."""
 
     real: Path
     temporary: Path
@@ -47,7 +47,7 @@ def find_real_path(path: Path) -> Path:
     """Where the bytes would go: a link is followed, so that writing keeps the link.
 
     Raises:
-        OutputError: something stands there that is not an ordinary file, or the folder does not exist.
+        OutputError: the name belongs to something other than an ordinary file, or the folder does not exist.
     """
     try:
         real = Path(os.path.realpath(path))
@@ -61,7 +61,7 @@ def find_real_path(path: Path) -> Path:
 
 
 def require_no_link(path: Path) -> None:
-    """What stands at a name, if anything, must be an ordinary file or folder: a link could lead anywhere.
+    """Whatever has that name must be an ordinary file or folder: a link could lead anywhere.
 
     Raises:
         OutputError: it is a link, wherever it leads, or cannot be looked at.
@@ -86,7 +86,7 @@ def write_files(files: Iterable[FinishedFile], temporary_folder: Path | None = N
             runs left there is swept away.
 
     Raises:
-        OutputError: naming the file and the reason. What stood there before still stands there.
+        OutputError: naming the file and the reason. What was there before is still there.
     """
     pending: list[_Pending] = []
     path = Path()
@@ -103,7 +103,7 @@ def write_files(files: Iterable[FinishedFile], temporary_folder: Path | None = N
                 stack.callback(_remove, temporary)
                 _write_through(temporary, file.data)
                 if real.exists():
-                    # Whoever closed the old file to others does not want the new one open to them.
+                    # If the old file was closed to others, the new one must not be open to them.
                     temporary.chmod(real.stat().st_mode & 0o777)
             _name_all(pending)
         except OSError as error:
@@ -131,7 +131,7 @@ def _name_all(pending: list[_Pending]) -> None:
 
 
 def _put_back(pending: list[_Pending]) -> None:
-    """What stood there before stands there again, and nothing of the new."""
+    """Put back what was there before, with nothing of the new."""
     for each in pending:
         if not each.temporary.exists():
             with contextlib.suppress(OSError):
@@ -149,7 +149,7 @@ class GrowingFile:
 
     Args:
         path: its own name.
-        temporary_folder: where it stands until it is finished, on the same disk.
+        temporary_folder: where it is kept until it is finished, on the same disk.
 
     Raises:
         OutputError: from every method, naming the file and the reason.
@@ -215,7 +215,7 @@ def compute_file_sha256(path: Path) -> str | None:
     """Of what stands in a file, in hexadecimal digits; ``None`` where there is none.
 
     Raises:
-        OutputError: something stands there that cannot be read, or a link, wherever it leads.
+        OutputError: it cannot be read, or is a link, wherever that leads.
     """
     require_no_link(path)
     try:
@@ -237,7 +237,7 @@ def _find_place(path: Path, temporary_folder: Path | None) -> Path:
 def _open_unfinished(beside: Path) -> Iterator[Path]:
     """A folder for unfinished files, on the same disk as what becomes of them, and locked while its process lives.
 
-    Those that killed runs left are taken away: what stands in them may name a patient.
+    Those left by killed runs are removed: they may name a patient.
     """
     folder, descriptor = _make_locked(beside)
     try:

@@ -196,31 +196,31 @@ def write_pages(made: PlacedRegimen, ending: Ending) -> tuple[bytes, ...]:
     from fillcards.readback import other_forms
 
     card, touch = made.card, made.options.touch
-    text, syringes, code = made.regimen.text, made.options.syringes_text, _read_code(made)
+    text, syringes = made.regimen.text, made.options.syringes_text
     match ending:
         case Ending.BRF:
             from fillcards.output.brf import write_brf
 
             brf, sheet = write_brf(card, touch.paper, touch.contraction), (touch.paper.cells, touch.paper.lines)
             is_contracted = touch.contraction is Contraction.CONTRACTED
-            other_forms.require_same_brf(brf, text, code, sheet, is_contracted=is_contracted, syringes=syringes)
+            other_forms.require_same_brf(brf, text, sheet, is_contracted=is_contracted, syringes=syringes)
             return (brf,)
         case Ending.HTML:
             from fillcards.output.html import write_html
 
             html = write_html(card, made.size.body_pt)
-            other_forms.require_same_html(html, text, code, syringes)
+            other_forms.require_same_html(html, text, syringes=syringes)
             return (html,)
         case Ending.TXT:
             from fillcards.output.text import write_text
 
             words = write_text(card).encode()
-            other_forms.require_same_text(words, text, code, syringes)
+            other_forms.require_same_text(words, text, syringes=syringes)
             return (words,)
         case _:
             from fillcards.output.sound import list_spoken_words, write_sound
 
-            other_forms.require_same_words(list_spoken_words(card), text, code, syringes)
+            other_forms.require_same_words(list_spoken_words(card), text, syringes=syringes)
             return write_sound(card)
 
 
@@ -252,7 +252,7 @@ def write_barrel(made: PlacedRegimen, fill_number: int, draw_number: int, ending
 
     placed = place_barrel(made.card, fill_number, draw_number, load_papers()[made.regimen.print.paper])
     pdf = _write_pdf(placed, made, Making("barrel", fill=fill_number, draw=draw_number))
-    return _write_as(placed, pdf, ending, made)[0]
+    return _write_as(placed, pdf, ending, made, stop=(fill_number, draw_number))[0]
 
 
 def _write_pdf(placed: PlacedCard, made: PlacedRegimen, making: Making) -> bytes:
@@ -264,7 +264,9 @@ def _write_pdf(placed: PlacedCard, made: PlacedRegimen, making: Making) -> bytes
     return pdf
 
 
-def _write_as(placed: PlacedCard, pdf: bytes, ending: Ending, made: PlacedRegimen) -> tuple[bytes, ...]:
+def _write_as(
+    placed: PlacedCard, pdf: bytes, ending: Ending, made: PlacedRegimen, *, stop: tuple[int, int] | None = None
+) -> tuple[bytes, ...]:
     """A PDF that has passed its gate, or its pages as pictures, each held against it."""
     from fillcards.readback import other_forms
 
@@ -275,7 +277,8 @@ def _write_as(placed: PlacedCard, pdf: bytes, ending: Ending, made: PlacedRegime
             from fillcards.output.svg import write_svg
 
             pictures = tuple(write_svg(page, placed) for page in placed.pages)
-            other_forms.require_same_svg(pictures, pdf, made.regimen.text, _read_code(made))
+            syringes = made.options.syringes_text
+            other_forms.require_same_svg(pictures, pdf, made.regimen.text, stop=stop, syringes=syringes)
             return pictures
         case Ending.PNG:
             from fillcards.output.png import write_png_pages
@@ -285,14 +288,6 @@ def _write_as(placed: PlacedCard, pdf: bytes, ending: Ending, made: PlacedRegime
             return pictures
         case _:
             raise ValueError(f"{ending.value} shows no pages")
-
-
-def _read_code(made: PlacedRegimen) -> str:
-    """The card code, worked out from the file's words by the readback alone."""
-    from fillcards.readback.fingerprint import CODE_LENGTH, compute_fingerprint
-    from fillcards.readback.regimen_text import read_facts
-
-    return compute_fingerprint(read_facts(made.regimen.text, made.options.syringes_text))[:CODE_LENGTH]
 
 
 def make_pdf(regimen: Regimen, options: Options = DEFAULT_OPTIONS) -> bytes:
@@ -309,10 +304,9 @@ def list_problem_codes() -> tuple[ProblemCode, ...]:
     """Every code that a file can be refused or cautioned with, sorted."""
     from fillcards.card.codes import CARD_CODES
     from fillcards.layout.codes import LAYOUT_CODES
+    from fillcards.output.braille_codes import BRAILLE_CODES
     from fillcards.plan.paper_choice import PAPER_CODES
     from fillcards.plan.rules.table import list_codes
 
-    codes = (*list_codes(), *CARD_CODES, *LAYOUT_CODES, *PAPER_CODES)
+    codes = (*list_codes(), *CARD_CODES, *LAYOUT_CODES, *BRAILLE_CODES, *PAPER_CODES)
     return tuple(sorted(codes, key=lambda row: row.code))
-
-

@@ -36,7 +36,7 @@ class Problem:
 
     Attributes:
         code: stable and searchable, such as ``DOSE-002``; the same in table, test and message.
-        found: what stands in the file, quoted; never the patient's name.
+        found: what is in the file, quoted; never the patient's name.
         expected: what would have been accepted.
         remedy: what to do.
     """
@@ -138,7 +138,7 @@ class OutputError(FillcardsError):
 
 
 class InternalFault(FillcardsError):
-    """A fault of ours; the message asks for a report."""
+    """An error in Fillcards itself; the message asks for a report."""
 
 
 class ReadbackFault(InternalFault):

@@ -137,7 +137,7 @@ def parse_number(text: str, *, zero_allowed: bool = False) -> Fraction:
         raise QuantityError(limits, "check the number against the prescription", "QTY-005")
     value = Fraction(text)
     if value == 0 and not zero_allowed:
-        remedy = "write the amount, or take the line out if nothing is to be given"
+        remedy = "write the amount, or delete the line if nothing is to be given"
         raise QuantityError("an amount above 0", remedy, "QTY-005")
     return value
 
@@ -159,7 +159,7 @@ def _require_one_amount(text: str) -> None:
 
 def _require_plain_digits(text: str) -> None:
     if not text.isascii():
-        raise QuantityError(_A_NUMBER, "write the number with the ordinary digits 0 to 9")
+        raise QuantityError(_A_NUMBER, "write the number with the digits 0 to 9")
     if "," in text:
         raise QuantityError(_A_NUMBER, "write no comma: a point for decimals, nothing between thousands")
     if re.search(r"[0-9][eE]", text) or text.lower() in {"nan", "inf", "infinity"}:
@@ -169,9 +169,9 @@ def _require_plain_digits(text: str) -> None:
     if re.fullmatch(r"\.[0-9]+", text):
         raise QuantityError(_A_NUMBER, f'write a zero before the point: "0{text}"')
     if re.fullmatch(r"[0-9]+\.", text):
-        raise QuantityError(_A_NUMBER, "take the point away, or write the decimals straight after it")
+        raise QuantityError(_A_NUMBER, "delete the point, or write the decimals right after it")
     if re.fullmatch(r"0[0-9.]*[0-9]", text) and not text.startswith("0."):
-        raise QuantityError(_A_NUMBER, "take the zero in front away")
+        raise QuantityError(_A_NUMBER, "delete the leading zero")
     if not re.fullmatch(_NUMBER, text):
         raise QuantityError(_A_NUMBER, "write one plain decimal number")
 
@@ -217,12 +217,12 @@ def _parse_unit(word: str, units: tuple[Unit, ...], expected: str) -> Unit:
         if meant in units:
             raise QuantityError(expected, f'write "{meant.value}", never "{word}"', "QTY-004")
         if re.match(r"[0-9]", word):
-            raise QuantityError(expected, "write the number in one piece, without spaces")
+            raise QuantityError(expected, "write the number without spaces")
         if word.strip() in _UNIT_OF_WORD:
             raise QuantityError(expected, "write one space before the unit and nothing after it")
         if word.partition(" ")[0] in _UNIT_OF_WORD:
             raise QuantityError(expected, "write the amount and its unit, nothing more")
-        raise QuantityError(expected, "use one of the units named, spelled exactly so", "QTY-004")
+        raise QuantityError(expected, "use one of the units listed, spelled exactly as shown", "QTY-004")
     if unit not in units:
         raise QuantityError(expected, f'"{word}" does not fit here', "QTY-004")
     return unit

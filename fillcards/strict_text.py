@@ -51,7 +51,7 @@ def decode_text(data: bytes) -> str:
         found = f"the byte {data[error.start]:02X}, which is not UTF-8 text"
         if data.startswith((b"\xff\xfe", b"\xfe\xff")):
             found = "UTF-16 text"
-        remedy = "save the file as UTF-8 in your text editor; nothing after this place was looked at"
+        remedy = "save the file as UTF-8 in your text editor; nothing after this place was read"
         raise RegimenRefused((refuse("YAML-001", place, found, "a text file in UTF-8", remedy),)) from None
     return text.removeprefix("\ufeff")
 
@@ -63,7 +63,7 @@ def check_size(text: str) -> tuple[Problem, ...]:
 
 
 def _describe_large_file(size_bytes: int) -> Problem:
-    remedy = "check that this is a regimen file; nothing in it was looked at"
+    remedy = "check that this is a regimen file; nothing in it was read"
     expected = f"at most {LARGEST_FILE_BYTES:,} bytes"
     return refuse("YAML-002", Place(), f"a file of {size_bytes:,} bytes", expected, remedy)
 
@@ -73,9 +73,9 @@ def check_characters(text: str) -> tuple[Problem, ...]:
     problems: list[Problem] = []
     for problem in _find_refused(text):
         if len(problems) == MOST_LISTED:
-            found = "more characters of this sort from here on"
-            remedy = "take out those listed, then check again"
-            problems.append(refuse("YAML-005", problem.place, found, "text that can be seen", remedy))
+            found = "more such characters from here on"
+            remedy = "delete those listed, then check again"
+            problems.append(refuse("YAML-005", problem.place, found, "visible text", remedy))
             break
         problems.append(problem)
     return tuple(problems)
@@ -85,7 +85,7 @@ def _find_refused(text: str) -> Iterator[Problem]:
     for number, line in enumerate(text.split("\n"), start=1):
         tab = line.find("\t")
         if tab >= 0:
-            yield refuse("YAML-004", Place(number, tab + 1), "a tab", "spaces", "replace each tab by spaces")
+            yield refuse("YAML-004", Place(number, tab + 1), "a tab", "spaces", "replace each tab with spaces")
         match = _HIDDEN.search(line)
         if match:
             yield describe_hidden(match[0][0], Place(number, match.start() + 1))
@@ -93,9 +93,9 @@ def _find_refused(text: str) -> Iterator[Problem]:
 
 def describe_hidden(character: str, place: Place) -> Problem:
     """The problem a hidden character makes."""
-    remedy = "take it out, or type the line again by hand: it cannot be seen and may change what is read"
+    remedy = "delete it, or type the line again: it is invisible and may change the meaning"
     found = f"the hidden character {name_character(character)}"
-    return refuse("YAML-005", place, found, "text that can be seen", remedy)
+    return refuse("YAML-005", place, found, "visible text", remedy)
 
 
 def name_character(character: str) -> str:

@@ -1,6 +1,6 @@
 """Text of a YAML file -> a tree of text with positions, or every fault of the text. The strict small part of YAML.
 
-Each scalar stays the *text* that stands in the file, so that ``010``, ``12:30``, ``no``, ``1e3`` and dates never change
+Each scalar stays the *text* in the file, so that ``010``, ``12:30``, ``no``, ``1e3`` and dates never change
 meaning on the way in; the schema converts them. Refused: what can hide (tabs, control, direction and zero-width
 characters, text after ``#`` that looks meant), what can say a thing twice or elsewhere (duplicate and merge keys,
 anchors, aliases, several documents) and what needs a YAML expert to read (tags, directives, keys that are not text).
@@ -143,7 +143,9 @@ def read_tree_and_problems(text: str) -> tuple[Node | None, tuple[Problem, ...]]
     except (yaml.YAMLError, ValueError, OverflowError) as error:  # the slow loader lets a bad escape reach chr()
         problem = _describe_syntax_error(error, builder.lines)
         if first_bad_line is not None and first_bad_line <= problem.place.line:
-            problem = replace(problem, remedy="first mend the characters named above; the rest was not checked yet")
+            problem = replace(
+                problem, remedy="first correct the characters listed above; the rest has not been checked yet"
+            )
         return None, sort_problems([*problems, *builder.problems, problem])
     problems += builder.problems
     root = None if builder.is_given_up else builder.root
@@ -181,7 +183,7 @@ def _describe_syntax_error(error: Exception, lines: list[str]) -> Problem:
             cause = f'no space after the colon of "{joined[0]}:" in line {number}'
     found = f"not valid YAML at line {line}, column {column}: probably {cause}"
     expected = "keys and values such as  capacity: 0.5 mL"
-    remedy = "look there and at the line above; what follows could not be checked yet"
+    remedy = "look there and at the line above; the rest could not be checked yet"
     return refuse("YAML-006", Place(line, column), found, expected, remedy)
 
 
@@ -237,7 +239,7 @@ class _TreeBuilder:
             self._give_up(event, f"more than {MOST_EVENTS:,} parts", f"at most {MOST_EVENTS:,} keys and values")
             return
         if len(self.problems) >= MOST_FAULTS:
-            self._give_up(event, f"over {MOST_FAULTS} faults", "a file without faults")
+            self._give_up(event, f"over {MOST_FAULTS} faults", "a file without errors")
             return
         match event:
             case yaml.DocumentStartEvent():
@@ -263,15 +265,15 @@ class _TreeBuilder:
         self._documents += 1
         if event.version or event.tags:
             place = self._place(event)
-            self._add_problem("YAML-007", place, "a directive (a line that starts with %)", "none", "take the line out")
+            self._add_problem("YAML-007", place, "a directive (a line that starts with %)", "none", "delete the line")
         if self._documents > 1:
-            remedy = "put each regimen into a file of its own; the rest was not looked at"
+            remedy = "put each regimen in its own file; the rest was not read"
             found = "a second document after ---"
             self._add_problem("YAML-008", self._place(event), found, "one regimen a file", remedy)
             self.is_given_up = True
 
     def _give_up(self, event: Any, found: str, expected: str) -> None:
-        remedy = "check that this is a regimen file; the rest was not looked at"
+        remedy = "check that this is a regimen file; the rest was not read"
         self._add_problem("YAML-014", self._place(event), found, expected, remedy)
         self.is_given_up = True
 
@@ -307,13 +309,13 @@ class _TreeBuilder:
         rest = self.lines[end.line][end.column :] if end.line < len(self.lines) else ""
         if _CLOSE_COMMENT.match(rest):
             remedy = "put the value in quotes if the # belongs to it; else write a space after the #"
-            found = "a # straight before other text, which YAML leaves out"
+            found = "a # right before other text, which YAML ignores"
             self._add_problem("YAML-016", place, found, 'a value in quotes, or a comment such as "# why"', remedy)
 
     def _check_inner_comment(self, text: str, place: Place) -> None:
         if "#" in text:
             remedy = "put the value in quotes if the # belongs to it; else write a space before the #"
-            found = "a # straight after other text, which YAML takes for a part of the value"
+            found = "a # right after other text, which YAML takes as part of the value"
             self._add_problem("YAML-017", place, found, 'a value in quotes, or a comment such as " # why"', remedy)
 
     def _check_escapes(self, event: Any, place: Place) -> None:
@@ -322,7 +324,7 @@ class _TreeBuilder:
         lines[-1] = lines[-1][: end.column]
         lines[0] = lines[0][start.column :]
         if any(match[1] for match in _HIDING_ESCAPE.finditer("\n".join(lines))):
-            remedy = "write the value on one line, each letter and digit as it is"
+            remedy = "write the value on one line, each letter and digit as itself"
             found = "a backslash in quotes that joins two lines or stands for a letter or a digit"
             self._add_problem("YAML-018", place, found, "a value that reads as it looks", remedy)
 
@@ -347,14 +349,14 @@ class _TreeBuilder:
         if not isinstance(node, TextScalar):
             remedy = "write one word or phrase before the colon"
             found = "a key made of several parts"
-            self._add_problem("YAML-013", node.place, found, "a key that is plain text", remedy)
+            self._add_problem("YAML-013", node.place, found, "a key in plain text", remedy)
             parent.key, parent.drops_value = TextScalar("?", node.place), True
             return
         text, place = node.text, node.place
         joined = describe_joined_key(text) if is_plain else None
         if joined:
             remedy = f'put a space after "{joined[0]}:"'
-            found = f'"{joined[0]}:" straight before its value, which YAML reads as one key'
+            found = f'"{joined[0]}:" right before its value, which YAML reads as one key'
             self._add_problem("YAML-015", place, found, "a space after the colon", remedy)
             text, parent.joined_value = joined
         key_place = Place(place.line, place.column, _join_path(place.key, text))
@@ -365,7 +367,7 @@ class _TreeBuilder:
             parent.drops_value = True
         elif text in parent.seen:
             first = parent.seen[text]
-            remedy = f"keep one: the same key stands in line {first.line}, column {first.column}"
+            remedy = f"keep one: the same key is in line {first.line}, column {first.column}"
             self._add_problem("YAML-012", key_place, f"the key {quote_text(text)} twice", "each key once", remedy)
             parent.drops_value = True
         parent.seen.setdefault(text, key_place)

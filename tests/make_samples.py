@@ -1,4 +1,4 @@
-"""The samples: every starter as a finished PDF, and its first page as a picture.
+"""The samples: every starter as a finished PDF, its first fill's front and steps as pictures, and one card as text.
 
 ``python tests/make_samples.py`` writes ``sample_output/``; ``--check`` compares instead, and fails where what lies
 there is not what the code makes today. PDFs are compared unpacked, since another zlib packs the same content otherwise;
@@ -16,7 +16,9 @@ from pathlib import Path
 ROOT = Path(__file__).parent.parent
 STARTERS = ROOT / "templates_yaml"
 SAMPLES = ROOT / "sample_output"
-PICTURE_DPI = 80
+PICTURE_DPI = 110
+AS_TEXT = "two-insulins-twice-a-day"
+"""The starter that is there as a page for screens and as plain text too."""
 
 SAME_LEVEL = 24
 """A grey level off by less than this out of 255 is the same to the eye."""
@@ -27,14 +29,19 @@ MOST_OTHER_PIXELS = 1e-4
 
 def make_samples() -> dict[str, bytes]:
     """Every sample by its file name."""
+    from fillcards.options import Ending
     from fillcards.output.png import write_png_pages
-    from fillcards.pipeline import make_pdf, read_regimen_file
+    from fillcards.pipeline import place_regimen, read_regimen_file, write_checked_pdf, write_pages
 
     samples = {}
     for starter in sorted(STARTERS.glob("*.yaml")):
-        pdf = make_pdf(read_regimen_file(starter.read_bytes()))
-        samples[f"{starter.stem}.pdf"] = pdf
-        samples[f"{starter.stem}.png"] = write_png_pages(pdf, PICTURE_DPI)[0]
+        made = place_regimen(read_regimen_file(starter.read_bytes()))
+        samples[f"{starter.stem}.pdf"] = pdf = write_checked_pdf(made)
+        front, back = write_png_pages(pdf, PICTURE_DPI)[:2]
+        samples |= {f"{starter.stem}-front.png": front, f"{starter.stem}-back.png": back}
+        if starter.stem == AS_TEXT:
+            for ending in (Ending.HTML, Ending.TXT):
+                (samples[f"{starter.stem}.{ending.value}"],) = write_pages(made, ending)
     return samples
 
 
@@ -54,7 +61,9 @@ def is_same(name: str, one: bytes, other: bytes) -> bool:
     """Whether two files of that name say and show the same."""
     if one == other:
         return True
-    return is_same_pdf(one, other) if name.endswith(".pdf") else is_same_picture(one, other)
+    if name.endswith(".pdf"):
+        return is_same_pdf(one, other)
+    return name.endswith(".png") and is_same_picture(one, other)
 
 
 def is_same_pdf(one: bytes, other: bytes) -> bool:
@@ -101,6 +110,9 @@ def main() -> int:
         sys.stdout.write(f"{len(samples)} samples, {len(differences)} differ\n")
         return 1 if differences else 0
     SAMPLES.mkdir(exist_ok=True)
+    for path in SAMPLES.iterdir():
+        if path.is_file() and path.name not in samples:
+            path.unlink()
     for name, data in samples.items():
         (SAMPLES / name).write_bytes(data)
     sys.stdout.write(f"{len(samples)} samples written\n")

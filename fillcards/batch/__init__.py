@@ -1,4 +1,4 @@
-"""Many cards in one run: a roster in, one card and one outcome a row out; resumable, and nothing twice.
+"""Many cards in one run: a roster in, one card and one outcome per row out; resumable, and nothing made twice.
 
 ``roster_file`` finds the rows, ``survey`` looks at all of them once, ``make_row`` makes the card of one (in a worker),
 ``pools`` and ``dask_pool`` are the workers, ``order`` keeps the roster's order, ``journal`` remembers what was made,

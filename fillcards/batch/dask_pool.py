@@ -47,7 +47,7 @@ class DaskPool:
         except ImportError:
             raise OutputError('--engine dask needs Dask: pip install "distributed"') from None
         if not _ADDRESS.fullmatch(address):
-            raise OutputError(f"{address}: is no address of a Dask scheduler; name one as tcp://HOST:PORT")
+            raise OutputError(f"{address}: is not the address of a Dask scheduler; write one as tcp://HOST:PORT")
         # What Dask has to say about lost workers is said by us, in fewer words and without what the rows hold.
         logging.getLogger("distributed").setLevel(logging.CRITICAL)
         self._address = address
@@ -118,5 +118,5 @@ class DaskPool:
 
     def _describe_gone(self, what: str) -> OutputError:
         return OutputError(
-            f"{self._address}: {what}; every card made so far is kept: start the same run again to go on from there"
+            f"{self._address}: {what}; every card made so far is kept: start the same run again to continue"
         )

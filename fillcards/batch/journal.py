@@ -122,7 +122,7 @@ class Journal:
         try:
             fcntl.flock(self._file, fcntl.LOCK_EX | fcntl.LOCK_NB)
         except BlockingIOError:
-            raise OutputError(f"{self.path.parent}: another run is at work in this folder; wait for it") from None
+            raise OutputError(f"{self.path.parent}: another run is using this folder; wait for it to finish") from None
         except OSError:
             return  # a network disk without locks
 
@@ -130,9 +130,7 @@ class Journal:
         head = self._file.read(len(_HEAD))
         if head != _HEAD:
             if not _HEAD.startswith(head):
-                raise OutputError(
-                    f"{self.path}: is not the journal of a run; move it elsewhere, or name another folder"
-                )
+                raise OutputError(f"{self.path}: is not a run's journal; move it elsewhere, or name another folder")
             self._cut(0)
             self._write(_HEAD)
             return

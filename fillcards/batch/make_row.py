@@ -64,6 +64,6 @@ def _write(task: Task, pdf: bytes, digest: str) -> bool:
     if there == digest:
         return False
     if there is not None and there != task.known_sha256:
-        raise OutputError(f"{task.path.name}: a file that this run did not make stands there; move it elsewhere")
+        raise OutputError(f"{task.path.name}: a file that this run did not make is already there; move it elsewhere")
     write_files((FinishedFile(task.path, pdf),), task.temporary_folder)
     return True

@@ -69,7 +69,7 @@ def fold_name(stem: str) -> str:
 def _check_stem(stem: str, by: NameBy) -> Problem | None:
     place = Place(1, 1, _COLUMNS.get(by, ""))
     expected = "letters, digits, spaces and - _ . , ( ), beginning with a letter or digit and ending with one or with )"
-    remedy = "let the cards be named by row, which is what happens without --name-files-by"
+    remedy = "name the cards by row, which is the default"
     if not stem:
         found = f'nothing to name the file by "{by.value}"'
         return refuse("ROSTER-010", place, found, "a text of its own for each row", remedy)

@@ -72,5 +72,5 @@ def read_card(folder: Path, card: MadeCard) -> bytes:
     except OSError as error:
         raise OutputError(f"{path.name}: cannot be read: {error.strerror}") from None
     if hashlib.sha256(pdf).hexdigest() != card.sha256:
-        raise OutputError(f"{path.name}: was changed by somebody while the run was at work")
+        raise OutputError(f"{path.name}: was changed during the run")
     return pdf

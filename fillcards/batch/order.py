@@ -1,4 +1,4 @@
-"""Rows to the workers and outcomes back in the roster's order, whoever is quicker, and whoever is killed.
+"""Rows go to the workers and outcomes come back in the roster's order, whichever is quicker or gets killed.
 
 Only so many rows are under way that every worker has work, however long the roster. A worker that is killed costs no
 row but the one that killed it: every row that went down with it is made once more, alone, and only one that takes its
@@ -15,7 +15,7 @@ from typing import Any, Final, Protocol
 
 from fillcards.batch.outcome import Outcome, Task, note_failed
 
-_KILLED: Final = "the process that made this card was ended from outside, or took too much memory, twice"
+_KILLED: Final = "the process making this card was killed, or ran out of memory, twice"
 
 
 class WorkerLost(Exception):

@@ -64,7 +64,7 @@ class Outcome:
     Attributes:
         problems: of a refused row, with its cautions; places as in the roster.
         reason: of a failed row.
-        is_fault: whether it failed by a fault of ours, not of the surroundings.
+        is_fault: whether it failed by an error in Fillcards, not in the surroundings.
     """
 
     number: int

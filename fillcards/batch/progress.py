@@ -1,4 +1,4 @@
-"""A bar on the terminal while a run is at work; nothing where nobody looks on."""
+"""A progress bar on the terminal during a run; nothing where there is no terminal."""
 
 from __future__ import annotations
 

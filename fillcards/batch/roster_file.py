@@ -60,7 +60,7 @@ def iterate_rows(path: Path, form: RowForm) -> Iterator[Row]:
 def _require_sensible(path: Path, file: BinaryIO) -> None:
     size_bytes = path.stat().st_size
     if size_bytes > LARGEST_ROSTER_BYTES:
-        remedy = "check that this is a roster, or divide it; nothing in it was looked at"
+        remedy = "check that this is a roster, or split it; nothing in it was read"
         raise _refuse("ROSTER-002", f"{size_bytes:,} bytes", f"at most {LARGEST_ROSTER_BYTES:,} bytes", remedy)
     start = file.read(2)
     file.seek(0)
@@ -71,7 +71,7 @@ def _require_sensible(path: Path, file: BinaryIO) -> None:
 def _require_some(rows: Iterator[Row]) -> Iterator[Row]:
     first = next(rows, None)
     if first is None:
-        raise _refuse("ROSTER-003", "no row", "at least one row", "look at the export: it gave nothing out")
+        raise _refuse("ROSTER-003", "no row", "at least one row", "look at the export: it is empty")
     yield first
     yield from rows
 
@@ -80,7 +80,7 @@ def _require_few(rows: Iterator[Row]) -> Iterator[Row]:
     yield from islice(rows, MOST_ROWS)
     if next(rows, None) is not None:
         found = f"more than {MOST_ROWS:,} rows"
-        raise _refuse("ROSTER-002", found, f"at most {MOST_ROWS:,}", "divide the roster; no card was made")
+        raise _refuse("ROSTER-002", found, f"at most {MOST_ROWS:,}", "split the roster; no card was made")
 
 
 def _iterate_folder(folder: Path) -> Iterator[Row]:
@@ -146,7 +146,7 @@ def _build_row(row: Row, columns: tuple[Column, ...], cells: list[str] | None) -
     if cells is None:
         return replace(row, problems=(_describe_no_csv(),))
     if len(cells) != len(columns):
-        remedy = "look for a separator too many or too few; a cell that holds one needs quotes around it"
+        remedy = "look for a missing or extra separator; a cell that contains one needs quotes around it"
         problem = refuse("ROSTER-007", Place(), f"{len(cells):,} cells", f"{len(columns)}, one for each column", remedy)
         return replace(row, problems=(problem,))
     return replace(row, cells=parse_cells(columns, cells))
@@ -175,7 +175,7 @@ def _decode(line: bytes | None) -> str | Problem:
     except UnicodeDecodeError as error:
         column = len(line[: error.start].decode("utf-8", "strict")) + 1
         found = f"the byte {line[error.start]:02X} at character {column}, which is not UTF-8 text"
-        remedy = "export the roster again as UTF-8; other rows are not touched by this"
+        remedy = "export the roster again as UTF-8; other rows are not affected"
         return refuse("ROSTER-001", Place(), found, "a line in UTF-8", remedy)
 
 
@@ -202,8 +202,8 @@ def _describe_long() -> Problem:
 
 
 def _describe_no_csv() -> Problem:
-    remedy = "close each quote on its own line, and let nothing stand beside it but the separator"
-    return refuse("ROSTER-007", Place(), "a line that is no row of CSV", "one row a line", remedy)
+    remedy = "close each quote on its own line, with nothing beside it but the separator"
+    return refuse("ROSTER-007", Place(), "a line that is not a CSV row", "one row a line", remedy)
 
 
 def _refuse(code: str, found: str, expected: str, remedy: str) -> RegimenRefused:

@@ -124,7 +124,7 @@ class _Run:
             except OutputError as error:
                 yield note_failed(row, str(error))
         if count != self._survey.count:
-            raise OutputError(f"{self._batch.roster}: was changed while the run was at work; start it again")
+            raise OutputError(f"{self._batch.roster}: was changed during the run; start it again")
 
     def _find_work(self, row: Row) -> Task | Outcome:
         if row.unreadable:
@@ -209,14 +209,14 @@ def _compute_options_key(options: Options) -> bytes:
 
 
 def _prepare_folder(folder: Path) -> Path:
-    """The folder of unfinished files, with the folder of the cards around it."""
+    """The folder of unfinished files, with the folder for the cards around it."""
     unfinished = folder / UNFINISHED_NAME
     try:
         folder.mkdir(exist_ok=True)
         require_no_link(unfinished)
         unfinished.mkdir(exist_ok=True)
     except FileExistsError as error:
-        raise OutputError(f"{error.filename}: is no folder; name another") from None
+        raise OutputError(f"{error.filename}: is not a folder; name another") from None
     except (OSError, ValueError) as error:
         reason = error.strerror if isinstance(error, OSError) else "no folder can have this name"
         raise OutputError(f"{folder}: cannot be written: {reason}") from None
@@ -241,4 +241,6 @@ def _require_own(journal: Journal, files: tuple[GrowingFile, ...]) -> None:
     for file in files:
         there = compute_file_sha256(file.path)
         if there is not None and not journal.has_claimed(file.path.name, there):
-            raise OutputError(f"{file.path}: a file that no run in this folder wrote stands there; move it elsewhere")
+            raise OutputError(
+                f"{file.path}: a file that no run in this folder wrote is already there; move it elsewhere"
+            )

@@ -1,4 +1,4 @@
-"""What came of each row: for people, as CSV and as JSON, written along with the run so that memory stays flat.
+"""What became of each row: for people, as CSV and as JSON, written during the run so that memory use stays flat.
 
 Says row, place and reason; of what the row says no more than a problem quotes, which is never the patient's name.
 """
@@ -68,7 +68,7 @@ class Summary:
 
     @property
     def files(self) -> tuple[GrowingFile, ...]:
-        """The three files, to be claimed and finished by whoever ends the run."""
+        """The three files, to be claimed and finished at the end of the run."""
         return self._text, self._csv, self._json
 
     def add(self, outcome: Outcome) -> None:

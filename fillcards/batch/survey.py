@@ -1,4 +1,4 @@
-"""The first look at a roster: how many rows it has, and which of them stand twice or would share a file name.
+"""The first look at a roster: how many rows it has, and which occur twice or would share a file name.
 
 Rows are told apart by 64 bits of SHA-256; two different rows taken for the same by chance (one roster of a million in
 forty million) are refused, not made. Nothing else of a row is kept.
@@ -42,12 +42,12 @@ class Survey:
         twice = self.same_rows.get(_digest_row(row))
         if twice is not None:
             expected = "each row once; rows that differ only in case are the same"
-            remedy = "keep one of them; two patients who are told apart by nothing need a prescription number each"
+            remedy = "keep one of them; two patients whose rows are identical each need a prescription number"
             raise RegimenRefused((refuse("ROSTER-008", Place(), _name_rows(twice), expected, remedy),))
         shared = self.same_names.get(_digest_name(stem))
         if shared is not None:
             expected = "a file name of its own for each row; case does not tell two apart"
-            remedy = "let the cards be named by row, or give each row a text of its own"
+            remedy = "name the cards by row, or give each row its own text"
             found = f"{_name_rows(shared)} by the name of its file"
             raise RegimenRefused((refuse("ROSTER-009", Place(), found, expected, remedy),))
 

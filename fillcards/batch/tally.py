@@ -1,4 +1,4 @@
-"""How many rows ended how, and what the whole run comes to."""
+"""How many rows ended in which way, and what that means for the whole run."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ class Tally:
 
     Attributes:
         kept: of the made, those that an earlier run had made already.
-        faults: of the failed, those that failed by a fault of ours.
+        faults: of the failed, those that failed by an error in Fillcards.
         left_over: cards of earlier runs in this folder that no made row of this roster asks for.
     """
 
@@ -53,7 +53,7 @@ class Tally:
         if self.left_over:
             named = ", ".join(self.left_over[:MOST_NAMED])
             more = f" and {len(self.left_over) - MOST_NAMED:,} more" if len(self.left_over) > MOST_NAMED else ""
-            lines.append(f"left over from earlier runs and wrong for this roster; delete them: {named}{more}")
+            lines.append(f"from earlier runs, and wrong for this roster; delete them: {named}{more}")
         return tuple(lines)
 
     def describe_for_programs(self) -> dict[str, Any]:

@@ -20,7 +20,7 @@ CATALOGUE_CODES: Final[tuple[ProblemCode, ...]] = (
         "CAT-002",
         _REFUSE,
         "A row has no key that is not known",
-        "A mistyped key would leave its value unread without a word.",
+        "The value of a mistyped key would be ignored without warning.",
         ("design",),
     ),
     ProblemCode(

@@ -109,7 +109,7 @@ def _parse_logmar(text: str, distance_cm: float) -> float:
     if space and word == "M":
         return math.log10(float(parse_number(number)) / (distance_cm / 100))
     if space:
-        raise QuantityError(_EXPECTED, "write the acuity in one of these forms, spelled exactly so")
+        raise QuantityError(_EXPECTED, "write the acuity in one of these forms, spelled exactly as shown")
     test_distance, slash, letter_distance = text.partition("/")
     if not slash:
         if not text[:1].isdigit():

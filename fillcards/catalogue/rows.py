@@ -1,6 +1,6 @@
 """Rows of a data file: taking values out of the tree one by one, noting each problem with its place.
 
-Used for our own data files, where a problem is a fault of ours, and for a user's syringes file. Knows the form of
+Used for our own data files, where a problem is an error in Fillcards, and for a user's syringes file. Knows the form of
 rows, nothing of what they mean.
 """
 

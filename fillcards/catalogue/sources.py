@@ -42,7 +42,7 @@ def load_sources() -> Mapping[str, Source]:
 
 def _build_source(key: str, node: Node) -> Source:
     if not isinstance(node, TextMapping):
-        raise InternalFault(f"sources.yaml: {key} is no record")
+        raise InternalFault(f"sources.yaml: {key} is not a record")
     values = {name.text: value.text for name, value in node.entries if isinstance(value, TextScalar) and value.text}
     evidence = _EVIDENCE_OF_WORD.get(values.get("evidence", ""))
     if len(values) != len(node.entries) or not values.keys() <= _KEYS or evidence is None:

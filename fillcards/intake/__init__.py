@@ -1,1 +1,1 @@
-"""What others wrote for machines into what a regimen file says: prescriptions in HL7 FHIR R4 into draft regimens."""
+"""What other systems wrote, turned into what a regimen file says: prescriptions in HL7 FHIR R4 into draft regimens."""

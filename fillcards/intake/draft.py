@@ -1,6 +1,6 @@
 """A draft regimen: what was understood of a prescription, and its text as a regimen file with the rest left blank.
 
-Every piece carries the words it was understood from, as a remark above it. The text says nothing that was not
+Above every piece is a comment with the words it was understood from. The text says nothing that was not
 prescribed: syringe, strength, vial and date are blank, nobody has checked it, and two medicines are never put into one
 syringe. What was refused stands blank in its place, so that nothing of a prescription gets lost. Knows nothing of FHIR.
 """
@@ -25,7 +25,7 @@ _WIDTH: Final = 112
 
 @dataclass(frozen=True, slots=True)
 class DraftFill:
-    """One time of one dosage line. Without a ``dose`` it is left blank, for whoever fills the draft in.
+    """One time of one dosage line. Without a ``dose`` it is left blank, for the person filling in the draft.
 
     Attributes:
         when: as a regimen file writes it.

@@ -1,6 +1,6 @@
 """A prescription in HL7 FHIR R4 -> a draft regimen: the one entrance to reading prescriptions.
 
-The order: bytes -> JSON (``json_text``) -> the prescriptions in force (``fhir_bundle``) -> each one singly: its form
+The order: bytes -> JSON (``json_text``) -> the active prescriptions (``fhir_bundle``) -> each one singly: its form
 (``fhir_standard``), its medicine, its dosage lines. One that cannot be used is refused with its path and stands blank
 in the draft; the others go on. Nothing is guessed: what is not stated, or not in one way only, is left blank.
 """

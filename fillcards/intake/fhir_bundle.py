@@ -43,7 +43,7 @@ def open_bundle(root: Element) -> Entries:
     """Find the prescriptions of a file; those that have ended are left out with a caution.
 
     Raises:
-        RegimenRefused: the file is no such file, is not whole, or holds no prescription.
+        RegimenRefused: the file is of another kind, incomplete, or holds no prescription.
     """
     kind = root.find_text("resourceType")
     if kind == REQUEST:
@@ -59,8 +59,8 @@ def open_bundle(root: Element) -> Entries:
     in_force = tuple(request for _, request in requests if not _has_ended(request))
     _name_others(root, resources)
     if not in_force:
-        remedy = "export the prescriptions that are in force"
-        found = f"{len(requests)} prescriptions, none of them in force" if requests else "no prescription"
+        remedy = "export the prescriptions that are active"
+        found = f"{len(requests)} prescriptions, none of them active" if requests else "no prescription"
         root.refuse("FHIR-011", found, f"at least one {REQUEST} that is active", remedy)
         raise RegimenRefused(tuple(root.problems))
     return Entries(in_force, requests, _index_medications(resources))
@@ -77,7 +77,7 @@ def _open_entries(root: Element) -> tuple[tuple[str, Element], ...]:
     items = root.node.get("entry", [])
     if not isinstance(items, list) or len(entries) < len(items):
         remedy = "export the file again"
-        root.refuse("FHIR-006", "an entry that is no object", "a list of objects", remedy, "entry")
+        root.refuse("FHIR-006", "an entry that is not an object", "a list of objects", remedy, "entry")
     elif len(items) > MOST_ENTRIES:
         remedy = "export the prescriptions of one patient alone"
         root.refuse("FHIR-002", f"{len(items):,} entries", f"at most {MOST_ENTRIES:,}", remedy, "entry")
@@ -102,7 +102,7 @@ def _check_whole(root: Element) -> None:
     kind = root.find_text("type")
     if kind not in _TYPES_OF_TODAY:
         found = f"a Bundle of the type {quote_text(kind)}" if kind else "a Bundle without a type"
-        remedy = "export the prescriptions that are in force, as a collection or as the answer to a search"
+        remedy = "export the prescriptions that are active, as a collection or as the answer to a search"
         root.refuse("FHIR-005", found, f"one of: {', '.join(_TYPES_OF_TODAY)}", remedy, "type")
     if any(link.find_text("relation") == "next" for link in root.list_children("link")):
         remedy = "export all pages into one Bundle: a medicine for the same syringe may stand on the next"
@@ -117,7 +117,7 @@ def _check_whole(root: Element) -> None:
             root.refuse("FHIR-005", found, "as many entries as the total says", remedy, "total")
     for name in MODIFIERS:
         if root.has(name):
-            remedy = "ask whoever wrote the file for one without it"
+            remedy = "ask the sender for a file without it"
             root.refuse("FHIR-009", f"{name}, which may change what all of it means", f"no {name}", remedy, name)
 
 
@@ -132,7 +132,7 @@ def _has_ended(request: Element) -> bool:
     if status not in NOT_IN_FORCE_ANY_MORE:
         return False
     remedy = "nothing, if that is right; it is not in the draft"
-    request.warn("FHIR-022", f"a prescription that is {status}", "prescriptions in force", remedy, "status")
+    request.warn("FHIR-022", f"a prescription that is {status}", "active prescriptions", remedy, "status")
     return True
 
 
@@ -157,7 +157,7 @@ def _index_medications(resources: tuple[tuple[str, Element], ...]) -> dict[str, 
         identifier = resource.find_text("id")
         for name in {address, f"Medication/{identifier}" if identifier else ""} - {""}:
             if name in found:
-                remedy = "export the file again: nobody can say which of the two is meant"
+                remedy = "export the file again: there is no telling which of the two is meant"
                 resource.refuse("FHIR-010", "two medicines with one address", "each address once", remedy)
                 twice.add(name)
             found[name] = resource

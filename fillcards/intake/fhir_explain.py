@@ -2,7 +2,7 @@
 
 A sentence is not understood here. It is cut into phrases of a closed list, each of which says what the fields say or
 says nothing of the dose; one word outside the list and the text is not explained. So a denial, another number, another
-day or a word of another language cannot slip through for want of a rule against it. Knows nothing of FHIR.
+day or a word of another language cannot get through just because no rule is against it. Knows nothing about FHIR.
 """
 
 from __future__ import annotations

@@ -1,7 +1,8 @@
 """Which medicine a prescription names: the words it is named with, and the catalogue's medicine if all of them say it.
 
 A name is taken over only where every name given is exactly one of the catalogue's generic names; any more or fewer
-words may make another medicine of it, so then it is left to whoever fills in the draft. No strength is ever taken over.
+words may make another medicine of it, so then it is left to the person filling in the draft. No strength is ever
+taken over.
 """
 
 from __future__ import annotations
@@ -70,7 +71,7 @@ def read_medicine(request: Element, medications: dict[str, Element]) -> NamedMed
             remarks.append(f"source: medicationReference: {display}, a reference that leads to nothing in the file")
     names = tuple(dict.fromkeys(names))
     if not names:
-        remedy = "have the medicine named in the prescription, or write it into a regimen by hand"
+        remedy = "ask for a prescription that names the medicine, or write it into a regimen by hand"
         at = "medicationReference" if reference is not None else "medicationCodeableConcept"
         request.refuse("FHIR-012", "a medicine without a name", "a name, as text or as display", remedy, at)
         return None

@@ -1,6 +1,6 @@
-"""Whether a prescription stands once in its file: by its ids, by what it replaces, by its medicine and time.
+"""Whether a prescription occurs only once in its file: by its ids, by what it replaces, by its medicine and time.
 
-Two versions of one order are both left out: which of them holds nobody can say from the file.
+Two versions of one order are both left out: the file does not tell which one is valid.
 Source: HL7 FHIR R4, MedicationRequest: ``priorPrescription`` is replaced, ``basedOn`` is fulfilled by it (``fhir-r4``).
 """
 
@@ -51,7 +51,7 @@ def has_ended(request: Element) -> bool:
 def _check_contained(request: Element) -> None:
     ids = Counter(each.find_text("id") for each in request.list_children("contained"))
     if any(count > 1 for identifier, count in ids.items() if identifier):
-        remedy = "export the file again: nobody can say which of the two is meant"
+        remedy = "export the file again: there is no telling which of the two is meant"
         request.refuse("FHIR-010", "two contained resources with one id", "each id once", remedy, "contained")
 
 

@@ -20,7 +20,7 @@ _ASK: Final = "ask the prescriber, or take the medicine and its fills out of the
 
 
 def check_order(request: Element, today: datetime.date | None) -> None:
-    """Refuse what is no order to give a medicine, or none that holds today."""
+    """Refuse anything that is not an order to give a medicine, valid today."""
     status, intent = request.find_text("status"), request.find_text("intent")
     if status != "active":
         request.refuse("FHIR-008", f"the status {quote_text(status or '')}", '"active"', _ASK, "status")

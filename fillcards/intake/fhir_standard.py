@@ -15,7 +15,7 @@ from fillcards.intake.element import Element
 from fillcards.intake.json_text import Json, join_path
 from fillcards.problems import OutputError, Severity
 
-_ASK_THE_SENDER: Final = "have the system that wrote the file mend it, or write this medicine into the draft by hand"
+_ASK_THE_SENDER: Final = "have the sending system corrected, or write this medicine into the draft by hand"
 _ASK_THE_PRESCRIBER: Final = "ask the prescriber what it says, and write this medicine into the draft by hand"
 _NOTHING: Final = "nothing of this kind"
 _EXPECTED: Final = "what HL7 FHIR R4 has there"

@@ -1,7 +1,7 @@
 """The words of a prescription against its fields. A person wrote the words and a person will follow them.
 
 A text of a dosage line is let through only if the fields explain every word of it (``fhir_explain``); a note, which may
-speak of anything, if it has no word of the dose. What is let through stands in the draft for whoever compares it.
+speak of anything, if it has no word of the dose. What is let through is in the draft, for the person who compares it.
 Reads English words only. The list of conditions is common practice, no source.
 """
 
@@ -116,7 +116,7 @@ def _find_disagreement(text: str, phrases: Phrases, schedule: Schedule) -> str |
 
 
 def _describe_rest(explained: Explained) -> str:
-    """The first word that is not explained is repeated only if it is no name: a name must not get into a log."""
+    """The first word that is not explained is repeated only if it is not a name: a name must not get into a log."""
     shown = find_shown(explained.rest)
     if shown is not None:
         return f"words with {quote_text(shown)}"

@@ -39,8 +39,8 @@ def read_json(data: bytes) -> dict[str, Json]:
         raw = json.loads(text, object_pairs_hook=_Pairs, parse_int=_Number, parse_float=_Number, parse_constant=_Number)
     except json.JSONDecodeError as error:
         place = Place(error.lineno, error.colno)
-        remedy = "export the file again; nothing after this place could be looked at"
-        raise _refuse("FHIR-001", place, "text that is no JSON", "one JSON object", remedy) from None
+        remedy = "export the file again; nothing after this place could be read"
+        raise _refuse("FHIR-001", place, "text that is not JSON", "one JSON object", remedy) from None
     except RecursionError:
         raise _refuse_depth(_IN_PLACE) from None
     builder = _Builder([])
@@ -49,7 +49,7 @@ def read_json(data: bytes) -> dict[str, Json]:
         raise RegimenRefused(tuple(builder.problems[:MOST_FAULTS]))
     if not isinstance(tree, dict):
         remedy = "name the file that holds the prescription"
-        raise _refuse("FHIR-001", _IN_PLACE, "JSON that is no object", "one JSON object, in { }", remedy)
+        raise _refuse("FHIR-001", _IN_PLACE, "JSON that is not an object", "one JSON object, in { }", remedy)
     return tree
 
 
@@ -89,7 +89,7 @@ class _Builder:
                 return self._build_number(raw.text, path)
             case str() | bool() | None:
                 return raw
-        raise TypeError(f"{type(raw).__name__} is no JSON")
+        raise TypeError(f"{type(raw).__name__} is not JSON")
 
     def _build_object(self, pairs: _Pairs, path: str, depth: int) -> Json:
         built: dict[str, Json] = {}
@@ -104,7 +104,7 @@ class _Builder:
     def _build_number(self, text: str, path: str) -> Json:
         if not re.match(r"-?[0-9]", text):
             remedy = "export the file again"
-            self._note("FHIR-001", path, f"{text}, which is no JSON", "a number in digits", remedy)
+            self._note("FHIR-001", path, f"{text}, which is not JSON", "a number in digits", remedy)
             return None
         if len(text) > MOST_DIGITS or not _PLAIN_NUMBER.fullmatch(text):
             expected = f"at most {MOST_DIGITS} characters, and an exponent of two digits"
@@ -120,7 +120,7 @@ class _Builder:
 def _decode(data: bytes) -> str:
     if len(data) > LARGEST_JSON_BYTES:
         expected = f"at most {LARGEST_JSON_BYTES:,} bytes"
-        remedy = "export the prescriptions of one patient alone; nothing in the file was looked at"
+        remedy = "export the prescriptions of one patient alone; nothing in the file was read"
         raise _refuse("FHIR-002", _IN_PLACE, f"a file of more than {LARGEST_JSON_BYTES:,} bytes", expected, remedy)
     try:
         return data.decode("utf-8", "strict").removeprefix("\ufeff")

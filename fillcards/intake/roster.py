@@ -172,7 +172,7 @@ def require_json_object(text: str) -> dict[str, Any]:
     """The object of a line, for looking at alone: numbers are text, of two equal names the last one counts.
 
     Raises:
-        RegimenRefused: the line is no JSON, or something else than an object.
+        RegimenRefused: the line is not JSON, or something else than an object.
     """
 
     def refuse_line(found: str, column: int = 1) -> NoReturn:
@@ -183,16 +183,16 @@ def require_json_object(text: str) -> dict[str, Any]:
         raise RegimenRefused((problem,))
 
     def refuse_constant(_: str) -> NoReturn:
-        refuse_line("a number that is none")
+        refuse_line("a value that is not a number")
 
     try:
         found = json.loads(text, parse_int=str, parse_float=str, parse_constant=refuse_constant)
     except json.JSONDecodeError as error:
-        refuse_line("a line that is no JSON", error.colno)
+        refuse_line("a line that is not JSON", error.colno)
     except RecursionError:
-        refuse_line("brackets too deep to be a regimen")
+        refuse_line("too many nested brackets for a regimen")
     if not isinstance(found, dict):
-        refuse_line("a line that is no object")
+        refuse_line("a line that is not an object")
     return found
 
 

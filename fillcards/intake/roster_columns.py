@@ -78,7 +78,7 @@ def parse_header(cells: tuple[str, ...]) -> tuple[Column, ...]:
     cells = tuple(map(clean_cell, cells))
     if len(cells) > MOST_COLUMNS:
         expected = f"at most {MOST_COLUMNS}"
-        remedy = "check that this is a roster; nothing in it was looked at"
+        remedy = "check that this is a roster; nothing in it was read"
         raise RegimenRefused((refuse("ROSTER-002", Place(), f"{len(cells):,} columns", expected, remedy),))
     known = list_columns()
     if not any(cell in known for cell in cells):

@@ -6,12 +6,12 @@ vials apart are on the helper's sheet that goes with it. Millimetres; type sizes
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from itertools import product
 from typing import Final
 
 from fillcards.card.model import FillCard, Line, Panel, WriteIn
-from fillcards.layout.grid import At, Piece, beside, flow, put, silence, stack
+from fillcards.layout.grid import EASE_MM, At, Piece, flow, put, silence, stack
 from fillcards.layout.model import Element, Page
 from fillcards.layout.poster import set_figure
 from fillcards.layout.sheet import GAP_MM, Sheet
@@ -20,7 +20,7 @@ from fillcards.picture.close_up import choose_window, draw_close_up
 from fillcards.picture.items import Drawing, Text
 from fillcards.picture.scale_view import StopMark
 from fillcards.regimen.model import BarrelDirection
-from fillcards.wording.messages import say
+from fillcards.wording.messages import Say, fit, say
 
 STYLE_NAME: Final = "deck"
 MOST_SIDES: Final = 6
@@ -31,10 +31,21 @@ TITLE_PT: Final = 56.0
 MOST_WHOSE_PT: Final = 32.0
 BAR_GAP_MM: Final = 2.0
 WINDOW_GAPS: Final = (5, 8)
-_TOO_WIDE: Final = Piece(1e6, 0.0)
 STEPS_SIZES_PT: Final = (36.0, 20.0)
 """Of the words that say where the steps are, if they take a side of their own at the reader's size."""
 LEAST_PITCH_MM_PER_PT: Final = 0.07
+SHORT: Final = {
+    "inject-before-eating": "deck-when",
+    "inject-before-eating-days": "deck-when",
+    "give-before-eating": "deck-when",
+    "give-before-eating-days": "deck-when",
+    "only-days": "deck-only-days",
+    "animal": "deck-animal",
+    "unsure": "deck-unsure",
+    **{f"syringe{kind}": f"deck-syringe{kind}" for kind in ("", "-half", "-oral")},
+    **{f"past-{kind}": f"deck-past-{kind}" for kind in ("two", "one", "mouth")},
+}
+"""The deck's own messages, by those of the other forms."""
 BORES_IN_GAPS: Final = (20.0, 16.0, 12.0, 10.0)
 
 
@@ -42,37 +53,27 @@ def set_deck(sheet: Sheet, fill: FillCard) -> tuple[list[Page], tuple[Element, .
     """The pages of a deck, an even number of them, and their elements; ``None`` where six sides do not hold it."""
     foot = _set_foot(sheet, fill, 8, 8)
     room_mm = sheet.height_mm - 2 * sheet.margin_mm - foot.height_mm - GAP_MM
-    for steps_pt, has_days, call_leads, order_pt, figure_pt in product(
-        (sheet.body_pt, *STEPS_SIZES_PT),
-        (True, False),
-        (True, False),
-        ORDER_SIZES_PT,
-        _list_figure_sizes(sheet, fill),
-    ):
-        bars = [sheet.plate(panel.short_bar, min(sheet.body_pt, order_pt), sheet.live_mm) for panel in fill.panels]
-        left_mm = room_mm - max(bar.height_mm for bar in bars) - BAR_GAP_MM
-        parts = [_flow(_set_opening(sheet, fill, has_days=has_days, call_leads=call_leads), room_mm)]
-        parts += [_flow(_list_facts(sheet, panel, figure_pt, left_mm), left_mm) for panel in fill.panels]
-        parts.append(_flow(_set_closing(sheet, fill, steps_pt, call_leads=call_leads), room_mm))
-        if any(part is None for part in parts):
+    stops = _set_stops(sheet, fill, room_mm)
+    if stops is None:
+        return None
+    for steps_pt, has_days, call_leads in product((sheet.body_pt, *STEPS_SIZES_PT), (True, False), (True, False)):
+        opening = _flow(_set_opening(sheet, fill, has_days=has_days, call_leads=call_leads), room_mm)
+        closing = _flow(_set_closing(sheet, fill, steps_pt, call_leads=call_leads), room_mm)
+        if opening is None or closing is None:
             continue
-        shared = [part or [] for part in parts]
-        if sum(map(len, shared)) % 2 and not _split_one(shared):
+        parts = [opening, closing]
+        count = len(opening) + len(stops) + len(closing)
+        if count % 2 and not _split_one(parts):
             continue
-        if sum(map(len, shared)) <= MOST_SIDES:
-            heads = [None, *bars, None]
-            return _make_pages(sheet, fill, [
-                _stack_side(sheet, head, side, silent=index > 0, room_mm=room_mm)
-                for head, part in zip(heads, shared, strict=True)
-                for index, side in enumerate(part)
-            ])  # fmt: skip
+        opening, closing = parts
+        if len(opening) + len(stops) + len(closing) <= MOST_SIDES:
+            before, after = ([_stack_side(sheet, side, room_mm) for side in part] for part in parts)
+            return _make_pages(sheet, fill, [*before, *stops, *after])
     return None
 
 
 def _flow(pieces: Iterable[Piece], room_mm: float) -> list[list[Piece]] | None:
-    pieces = tuple(pieces)
-    too_wide = any(piece.width_mm > 1000.0 for piece in pieces)
-    return None if too_wide else flow(pieces, (room_mm,), GAP_MM / 4)
+    return flow(tuple(pieces), (room_mm,), GAP_MM / 4)
 
 
 def _split_one(parts: list[list[list[Piece]]]) -> bool:
@@ -85,20 +86,18 @@ def _split_one(parts: list[list[list[Piece]]]) -> bool:
     return False
 
 
-def _stack_side(sheet: Sheet, bar: Piece | None, side: Sequence[Piece], *, silent: bool, room_mm: float) -> Piece:
-    """The bar, then what the side says, the spare height between them up to a most."""
-    head = [] if bar is None else [silence(bar) if silent else bar]
-    spare_mm = room_mm - sum(piece.height_mm for piece in (*head, *side)) - BAR_GAP_MM
-    gap_mm = max(GAP_MM / 4, min(1.5 * sheet.gap_mm, spare_mm / len(side)))
-    return stack((*head, stack(side, gap_mm)), BAR_GAP_MM)
+def _stack_side(sheet: Sheet, side: Sequence[Piece], room_mm: float) -> Piece:
+    """What the side says, the spare height between up to a most."""
+    spare_mm = room_mm - sum(piece.height_mm for piece in side)
+    return stack(side, max(GAP_MM / 4, min(1.5 * sheet.gap_mm, spare_mm / len(side))))
 
 
 def _set_opening(sheet: Sheet, fill: FillCard, *, has_days: bool, call_leads: bool) -> tuple[Piece, ...]:
     """When, whose, what holds before the first stop, whom to call; the days stand in the title as well."""
     setter, body_pt, width_mm = sheet.setter, sheet.body_pt, sheet.live_mm
-    unsure = [line for line in fill.below if call_leads and _is_call(line)]
-    left_out = {"air-first"} if has_days else {"air-first", "only-days"}
-    above = [line for line in fill.above if getattr(line, "id", "") not in left_out]
+    unsure = [_shorten(line) for line in fill.below if call_leads and _is_call(line)]
+    left_out = {"air-first"} if has_days or fill.title.id == "title" else {"air-first", "only-days"}
+    above = [_shorten(line) for line in fill.above if isinstance(line, WriteIn) or line.id not in left_out]
     return (
         setter.text(fill.title, max(body_pt, TITLE_PT), width_mm, bold=True, role="H1"),
         setter.lines(sheet.card.whose, min(body_pt, MOST_WHOSE_PT), width_mm),
@@ -110,7 +109,7 @@ def _set_opening(sheet: Sheet, fill: FillCard, *, has_days: bool, call_leads: bo
 def _set_closing(sheet: Sheet, fill: FillCard, steps_pt: float, *, call_leads: bool) -> tuple[Piece, ...]:
     """The syringe, past the line, warnings; where the steps are."""
     setter, body_pt, width_mm = sheet.setter, sheet.body_pt, sheet.live_mm
-    rest = [line for line in fill.below if not (call_leads and _is_call(line))]
+    rest = [_shorten(line) for line in fill.below if not (call_leads and _is_call(line))]
     pieces = [setter.line(each, body_pt, width_mm) for each in rest]
     return (*pieces, setter.text(say("deck-steps"), steps_pt, width_mm))
 
@@ -120,50 +119,107 @@ def _is_call(line: Line) -> bool:
     return isinstance(line, WriteIn) or line.id.startswith("unsure")
 
 
-def _list_facts(sheet: Sheet, panel: Panel, figure_pt: float, room_mm: float) -> Iterator[Piece]:
-    """What a panel says; its count before its figure where a side cannot hold it after."""
-    setter, body_pt, width_mm = sheet.setter, sheet.body_pt, sheet.live_mm
-    facts = [setter.text(each, body_pt, width_mm) for each in (panel.medicine, panel.dose)]
-    gap_mm = 0.5 * sheet.gap_mm
-    in_a_row = sum(fact.width_mm for fact in facts) + gap_mm <= width_mm
-    yield from (beside(facts, gap_mm),) if in_a_row else facts
-    number = set_figure(sheet, panel, figure_pt)
-    narrow = _set_close_up(sheet, panel, 0.0, width_mm - number.width_mm - 2 * GAP_MM)
-    if narrow is None:
-        yield _TOO_WIDE
-        return
-    words = setter.text(panel.figure_words, body_pt, width_mm - narrow.width_mm - 2 * GAP_MM)
-    figure = stack((number, words), 2.0)
-    close = _set_close_up(sheet, panel, figure.height_mm, width_mm - figure.width_mm - 2 * GAP_MM) or narrow
+def _shorten(line: Line) -> Line:
+    """The deck's own, shorter message of the same values, where there is one."""
+    return line if isinstance(line, WriteIn) or line.id not in SHORT else fit(SHORT[line.id], dict(line.values))
+
+
+def _say_count(count: Say) -> Say:
+    """How many lines past which number; whether they are short is left out."""
+    if count.id == "count-number":
+        return fit("deck-count-number", dict(count.values))
+    return fit("deck-count-zero" if count.id.endswith("-zero") else "deck-count", dict(count.values))
+
+
+def _set_stops(sheet: Sheet, fill: FillCard, room_mm: float) -> list[Piece] | None:
+    """A side a stop, all in the same way; ``None`` where one of them needs more than a side."""
+    for set_way, order_pt, figure_pt in product(
+        (_set_with_words, _set_with_close_up, _set_with_count), ORDER_SIZES_PT, _list_figure_sizes(sheet, fill)
+    ):
+        sides: list[Piece] = []
+        for panel in fill.panels:
+            bar = sheet.plate(panel.short_bar, min(sheet.body_pt, order_pt), sheet.live_mm)
+            body = set_way(sheet, panel, set_figure(sheet, panel, figure_pt), room_mm - bar.height_mm - BAR_GAP_MM)
+            if body is not None:
+                sides.append(stack((bar, body), BAR_GAP_MM))
+        if len(sides) == len(fill.panels) and max(side.height_mm for side in sides) <= room_mm + EASE_MM:
+            return sides
+    return None
+
+
+def _set_with_words(sheet: Sheet, panel: Panel, figure: Piece, room_mm: float) -> Piece | None:
+    """Figure and close-up; below them medicine and dose, the figure in words, the count."""
+    return _set_beside_close_up(sheet, figure, panel, room_mm, (_say_dose(panel), panel.figure_words))
+
+
+def _set_with_close_up(sheet: Sheet, panel: Panel, figure: Piece, room_mm: float) -> Piece | None:
+    """The same without the words."""
+    return _set_beside_close_up(sheet, figure, panel, room_mm, (_say_dose(panel),))
+
+
+def _set_beside_close_up(
+    sheet: Sheet, figure: Piece, panel: Panel, room_mm: float, messages: tuple[Say, ...]
+) -> Piece | None:
+    words = stack(
+        [sheet.setter.text(each, sheet.body_pt, sheet.live_mm) for each in (*messages, _say_count(panel.count))]
+    )
+    left_mm = room_mm - words.height_mm - BAR_GAP_MM
+    if figure.height_mm > left_mm:
+        return None
+    close = _set_close_up(sheet, panel, left_mm, sheet.live_mm - figure.width_mm - 2 * GAP_MM)
+    if close is None or close.height_mm > left_mm + EASE_MM:
+        return None
     height_mm = max(figure.height_mm, close.height_mm)
-    parts = (At(figure, 0.0, 0.0), At(close, width_mm - close.width_mm, (height_mm - close.height_mm) / 2))
-    block, count = put(width_mm, height_mm, parts), setter.text(panel.count, body_pt, width_mm)
-    if block.height_mm + count.height_mm <= room_mm:
-        yield stack((block, count))
-    else:
-        yield from (count, block)
+    parts = (
+        At(figure, 0.0, (height_mm - figure.height_mm) / 2),
+        At(close, sheet.live_mm - close.width_mm, (height_mm - close.height_mm) / 2),
+    )
+    return stack((put(sheet.live_mm, height_mm, parts), words), BAR_GAP_MM)
+
+
+def _set_with_count(sheet: Sheet, panel: Panel, figure: Piece, room_mm: float) -> Piece | None:
+    """Figure and count side by side, medicine and dose below: for type that leaves no room for a close-up."""
+    dose = sheet.setter.text(_say_dose(panel), sheet.body_pt, sheet.live_mm)
+    x_mm = figure.width_mm + 2 * GAP_MM
+    if not sheet.setter.fits(_say_count(panel.count), sheet.body_pt, sheet.live_mm - x_mm):
+        return None
+    count = sheet.setter.text(_say_count(panel.count), sheet.body_pt, sheet.live_mm - x_mm)
+    height_mm = max(figure.height_mm, count.height_mm)
+    parts = At(figure, 0.0, 0.0), At(count, x_mm, (height_mm - count.height_mm) / 2)
+    both = stack((put(sheet.live_mm, height_mm, parts), dose), BAR_GAP_MM)
+    return both if both.height_mm <= room_mm + EASE_MM else None
+
+
+def _say_dose(panel: Panel) -> Say:
+    return fit("deck-dose", dict((*panel.medicine.values, *panel.dose.values)))
 
 
 def _set_close_up(sheet: Sheet, panel: Panel, height_mm: float, width_mm: float) -> Piece | None:
-    """The lines round the stop, upright, as large as the room; ``None`` where it is too small."""
+    """The lines round the stop, upright, as large as the room; ``None`` where it is too small.
+
+    Where there is the height, the needle's end of the barrel stands above them, past a break.
+    """
     view, gap_mm = panel.barrel, sheet.pen.gap_mm
     stop = view.portions[-1].end
     window = choose_window(view.syringe, stop, *WINDOW_GAPS)
     gaps = float((window.last - window.first) / view.syringe.line_every)
 
-    def draw(pitch_mm: float, bore: float) -> Drawing:
+    def draw(pitch_mm: float, bore: float, *, has_end_piece: bool) -> Drawing:
         up, marks = BarrelDirection.NEEDLE_UP, (StopMark(stop, ""),)
-        own = view.syringe, window, view.portions, stop, up, sheet.pen
-        bore_mm = bore * gap_mm
-        drawn = draw_close_up(*own, pitch_mm=pitch_mm, number_pt=sheet.body_pt, marks=marks, bore_mm=bore_mm)
-        return drawn.drawing
+        return draw_close_up(
+            *(view.syringe, window, view.portions, stop, up, sheet.pen),
+            pitch_mm=pitch_mm,
+            number_pt=sheet.body_pt,
+            marks=marks,
+            bore_mm=bore * gap_mm,
+            has_end_piece=has_end_piece,
+        ).drawing
 
     least_mm = LEAST_PITCH_MM_PER_PT * sheet.body_pt
-    for bore in BORES_IN_GAPS if height_mm else BORES_IN_GAPS[-1:]:
-        trial = draw(least_mm, bore)
-        if trial.width_mm <= width_mm:
-            pitch_mm = least_mm + max(0.0, height_mm - trial.height_mm) / gaps
-            made = draw(pitch_mm, bore)
+    for has_end_piece, bore in product((True, False), BORES_IN_GAPS):
+        trial = draw(least_mm, bore, has_end_piece=has_end_piece)
+        if trial.width_mm <= width_mm and trial.height_mm <= height_mm:
+            made = draw(least_mm + (height_mm - trial.height_mm) / gaps, bore, has_end_piece=has_end_piece)
             items = tuple(item for item in made.items if not isinstance(item, Text) or item.text)
             return sheet.setter.figure(made._replace(items=items), panel.alt)
     return None
@@ -190,7 +246,6 @@ def _make_pages(sheet: Sheet, fill: FillCard, sides: list[Piece]) -> tuple[list[
     for number, body in enumerate(sides, start=1):
         foot = _set_foot(sheet, fill, number, len(sides))
         head = Piece(0.0, 0.0)
-        foot = silence(foot) if number > 1 else foot
-        elements += (*foot.elements, *body.elements) if number == 1 else body.elements
+        elements += (*body.elements, *foot.elements)
         pages.append(sheet.make_page(head, body, foot, STYLE_NAME))
     return pages, tuple(elements)

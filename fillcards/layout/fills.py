@@ -13,7 +13,7 @@ from typing import Final, NamedTuple
 from fillcards.card.model import CardStep, FillCard, WriteIn
 from fillcards.card.model import Line as CardLine
 from fillcards.layout.facts import set_facts_left
-from fillcards.layout.grid import EASE_MM, Piece, flow, silence, stack
+from fillcards.layout.grid import EASE_MM, Piece, flow, stack
 from fillcards.layout.model import Box, Element, Page
 from fillcards.layout.poster import list_figure_sizes, set_panels
 from fillcards.layout.sheet import Sheet
@@ -35,15 +35,12 @@ FINE_MM_PER_PT: Final = 0.07
 
 
 class Front(NamedTuple):
-    """A front, what of it goes on the other side, the elements of both in reading order, and how far apart its lines
-    are.
-    """
+    """A front, what of it goes on the other side, and how far apart its lines are."""
 
     head: Piece
     body: Piece
     magnet: Box
     spilled: tuple[Piece, ...]
-    elements: tuple[Element, ...]
     line_gap_mm: float
 
 
@@ -116,11 +113,9 @@ def _fill_front(sheet: Sheet, fill: FillCard, style: Style) -> Front | None:
         if panels.pitch_mm < FINE_MM_PER_PT * body_pt and _TOO_FINE not in lines:
             lines = (*lines, _TOO_FINE)
             continue
-        rest = above[kept_above:], _set_rest(sheet, fill, has_sum, has_notes), below[kept_below:]
-        ordered = (head, top, *rest[0], panels.piece, *rest[1], bottom, *rest[2])
+        rest = chain(above[kept_above:], _set_rest(sheet, fill, has_sum, has_notes), below[kept_below:])
         body = stack((top, panels.piece, bottom), sheet.gap_mm)
-        elements = tuple(element for piece in ordered for element in piece.elements)
-        return Front(head, body, magnet, tuple(chain(*rest)), elements, panels.pitch_mm)
+        return Front(head, body, magnet, tuple(rest), panels.pitch_mm)
     return None
 
 
@@ -201,16 +196,16 @@ def _make_pages(
     foot = sheet.front_foot(1, count)
     page = sheet.make_page(front.head, front.body, foot, style.name, front.magnet)
     pages = [page._replace(line_gap_mm=front.line_gap_mm)]
-    elements = [*front.elements, *foot.elements]
+    elements = [*front.head.elements, *front.body.elements, *foot.elements]
     for index, side in enumerate(sides):
         left_mm = _measure_left_mm(sheet, heads, index, room_mm)
         rows = set_steps(sheet, side, left_mm, style.step_columns) if side else Piece(0.0, 0.0)
         if rows is None:
             raise InternalFault("steps that were measured to fit")
-        head = silence(sheet.running_head(fill.title, fill.running, _point_out(sheet), index + 2, count, is_low=is_low))
-        body = stack((*heads[index : index + 1], rows), 2 * sheet.gap_mm)
-        pages.append(sheet.make_page(head, body, silence(sheet.running_foot()), style.steps_name))
-        elements += rows.elements
+        head = sheet.running_head(fill.title, fill.running, _point_out(sheet), index + 2, count, is_low=is_low)
+        body, foot = stack((*heads[index : index + 1], rows), 2 * sheet.gap_mm), sheet.running_foot()
+        pages.append(sheet.make_page(head, body, foot, style.steps_name))
+        elements += (*head.elements, *body.elements, *foot.elements)
     return pages, tuple(elements)
 
 

@@ -55,6 +55,7 @@ class Page(NamedTuple):
         free: places where nothing may stand: for a magnet on a front, for the staple on a small card.
         section: sides that are printed on both sides together and count their own pages, such as ``fill 1``.
         side: the page style, such as ``poster-two``.
+        running: marks of its head and foot that may stand on other sides as well; a front's head is its own.
         line_gap_mm: of a front, from one line of the scale to the next on its barrels; 0 elsewhere.
     """
 
@@ -67,6 +68,7 @@ class Page(NamedTuple):
     free: tuple[Box, ...] = ()
     section: str = ""
     side: str = ""
+    running: tuple[int, ...] = ()
     line_gap_mm: float = 0.0
 
 

@@ -29,7 +29,8 @@ def place_barrel(card: Card, fill_number: int, draw_number: int, paper: Paper) -
 
     Args:
         card: whose stop it is.
-        fill_number, draw_number: from 1.
+        fill_number: from 1.
+        draw_number: from 1.
         paper: of the page.
 
     Raises:

@@ -14,6 +14,7 @@ from fillcards.layout.codes import make_problem
 from fillcards.layout.deck import set_deck
 from fillcards.layout.fills import set_fill
 from fillcards.layout.model import Element, Page, PlacedCard
+from fillcards.layout.repeats import silence_repeats
 from fillcards.layout.setter import Setter
 from fillcards.layout.sheet import Sheet, make_sheet
 from fillcards.layout.staff import set_staff
@@ -47,7 +48,9 @@ def place_card(card: Card, reader: PrintSize, paper: Paper) -> PlacedCard:
     for title, made, elements in _list_sections(setter, card, reader.body_pt, paper):
         pages += made
         sections.append(Element("Sect", elements, title=setter.write(title)))
-    return PlacedCard(setter.write(card.title), card.language, tuple(pages), Element("Document", tuple(sections)))
+    return PlacedCard(
+        setter.write(card.title), card.language, *silence_repeats(pages, Element("Document", tuple(sections)))
+    )
 
 
 def _list_sections(setter: Setter, card: Card, body_pt: float, paper: Paper) -> Iterator[Section]:

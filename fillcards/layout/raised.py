@@ -13,7 +13,7 @@ from typing import Final
 from fillcards.card.model import Card, FillCard, Panel, WriteIn
 from fillcards.catalogue.model import Paper
 from fillcards.layout.codes import make_problem
-from fillcards.layout.grid import At, Piece, put, stack
+from fillcards.layout.grid import At, Piece, beside, put, stack
 from fillcards.layout.model import Box, Element, Page, Placed, PlacedCard
 from fillcards.layout.proof import measure_item_box
 from fillcards.layout.setter import Setter
@@ -125,14 +125,27 @@ class _Maker:
         return page, whole.elements
 
     def _set_head(self, title: Say, number: int, count: int) -> Piece:
-        """Fill and page, band, whose, code: print above braille."""
+        """Fill and page, on one row where they fit, band, whose, code: print above braille."""
         width_mm = self._live_mm - CORNER_MM - self._style.gap_mm
         whose = [line for line in self._card.whose if not isinstance(line, WriteIn)]
-        messages = (title, say("page", page=number, pages=count), self._card.band, *whose, self._card.foot)
-        return stack(
-            [self._write_lines(each, width_mm if index < 3 else self._live_mm) for index, each in enumerate(messages)],
-            1.0,
-        )
+        page = say("page", page=number, pages=count)
+        page_mm = self._measure_mm(page)
+        title_mm = width_mm - page_mm - 2 * self._style.gap_mm
+        if self._measure_mm(title) <= title_mm:
+            parts = (self._write_lines(title, title_mm), self._write_lines(page, page_mm))
+            rows = [beside(parts, 2 * self._style.gap_mm)]
+        else:
+            rows = [self._write_lines(each, width_mm) for each in (title, page)]
+        rows.append(self._write_lines(self._card.band, width_mm))
+        rows += [self._write_lines(each, self._live_mm) for each in (*whose, self._card.foot)]
+        return stack(rows, 1.0)
+
+    def _measure_mm(self, message: Say) -> float:
+        """Width of a message on one line, in the wider of braille and print."""
+        words = self._translate(self.setter.write(message))
+        cells = sum(len(word.cells) for word in words) + len(words) - 1
+        braille_mm = self._style.measure_width_mm(cells) + self._style.cell_mm / 2
+        return max(braille_mm, self.setter.measure_mm(message, PRINT_PT) + 0.1)
 
     def _measure_room_mm(self, title: Say) -> float:
         return self._height_mm - 2 * MARGIN_MM - self._set_head(title, 8, 8).height_mm - self._style.gap_mm

@@ -168,7 +168,7 @@ class Sheet:
             pages: of the section.
             is_low: whether whom to call is set small, where steps leave no room for it at the reader's size.
         """
-        bar = self._running_bar(left, right)
+        bar = self._running_bar(left, right, "H2" if page == 2 else "P")
         small_pt = LEAST_PATIENT_PT if self.body_pt <= SMALL_FOOT_TO_PT else LEAST_LARGE_FOOT_PT
         where = self.setter.text(pointer, small_pt, self.live_mm)
         call_pt = small_pt if is_low else self.body_pt
@@ -191,11 +191,11 @@ class Sheet:
         parts = (At(phone, 0.0, 0.1 * measure_line_mm(size_pt)), At(words, x_mm, 0.0))
         return put(x_mm + words.width_mm, words.height_mm, parts)
 
-    def vials_head(self) -> Piece:
+    def vials_head(self, page: int = 8) -> Piece:
         """At the top of the sheet for every fill: its name in a bar, band and whose."""
         vials = self.card.vials
         whose = self.setter.lines(self.card.whose, min(self.body_pt, MOST_WHOSE_PT), self.live_mm)
-        return stack((self._running_bar(vials.title, vials.keep), self.band(), whose), 0.8)
+        return stack((self._running_bar(vials.title, vials.keep, "H1" if page == 1 else "P"), self.band(), whose), 0.8)
 
     def vials_foot(self, page: int, pages: int) -> Piece:
         """Code and date, page of pages, the emergency number."""
@@ -251,6 +251,7 @@ class Sheet:
             At(body, self.margin_mm, body_y_mm),
             At(foot, self.margin_mm, foot_y_mm),
         )
+        running = foot.placed if magnet else (*head.placed, *foot.placed)
         return Page(
             self.width_mm,
             self.height_mm,
@@ -259,15 +260,20 @@ class Sheet:
             free=(magnet,) if magnet else (),
             section=self.section,
             side=style,
+            running=tuple(placed.mark for placed in running if placed.mark is not None),
         )
 
-    def _running_bar(self, left: Say, right: Say | None) -> Piece:
+    def _running_bar(self, left: Say, right: Say | None, role: str) -> Piece:
+        """The first message with that role; the heading of a side stands there once a section."""
         room_mm = self.live_mm - 2 * BAR_PAD_MM
         messages = [each for each in (left, right) if each]
         whole_mm = sum(self.setter.measure_mm(each, 100.0, bold=True) for each in messages)
         size_pt = min(self.body_pt, 100.0 * (room_mm - GAP_MM) / whole_mm)
         size_pt = size_pt if size_pt >= LEAST_LARGE_FOOT_PT else self.body_pt
-        words = [self.setter.text(each, size_pt, room_mm, bold=True, ink=Ink.WHITE) for each in messages]
+        words = [
+            self.setter.text(each, size_pt, room_mm, bold=True, ink=Ink.WHITE, role=role if each is left else "P")
+            for each in messages
+        ]
         inner = self._justify(words, room_mm)
         plate = make_plate(self.live_mm, inner.height_mm + 1.0, CORNER_MM)
         return put(self.live_mm, plate.height_mm, (At(plate, 0.0, 0.0), At(inner, BAR_PAD_MM, 0.5)))

@@ -5,14 +5,14 @@ One corner stays free for the staple: the left upper one of a front, the one beh
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Final
 
-from fillcards.card.model import Card, CardStep, FillCard
+from fillcards.card.model import Card, CardStep, FillCard, Line, Panel, WriteIn
 from fillcards.catalogue.model import Paper
 from fillcards.layout.codes import make_problem
-from fillcards.layout.grid import At, Piece, make_plate, put, silence, stack
+from fillcards.layout.grid import At, Piece, beside, make_plate, put, silence, stack
 from fillcards.layout.model import Box, Element, Page, PlacedCard
 from fillcards.layout.poster import set_panels
 from fillcards.layout.setter import Setter
@@ -30,7 +30,7 @@ from fillcards.picture.items import Ink
 from fillcards.picture.signs import draw_sign
 from fillcards.problems import InternalFault, RegimenRefused
 from fillcards.typeface import TextTooWide
-from fillcards.wording.messages import say
+from fillcards.wording.messages import fit, say
 
 FRONT_NAME: Final = "small-front"
 STEPS_NAME: Final = "small-steps"
@@ -39,6 +39,9 @@ POSTER_SHARES: Final = (0.9, 0.8, 0.7, 0.62, 0.56, 0.5, 0.45, 0.4)
 TITLE_SIZES_PT: Final = (32.0, 28.0, 24.0, 21.0, 18.0, 16.0, 14.0)
 CORNER_MM: Final = STAPLE_MM - SMALL_MARGIN_MM + 0.5
 """Of the staple's corner, what lies inside the margins."""
+SCENE_SHARES: Final = (1.0, 0.9, 0.8)
+"""Of pictures, in parts of those the type asks for; the smaller ones only in the least type."""
+SHORT_SYRINGES: Final = {f"syringe{kind}": f"scan-syringe{kind}" for kind in ("", "-half", "-oral")}
 NARROW_MM: Final = 120.0
 """Narrower cards have one column of steps, and two sheets for two medicines."""
 
@@ -72,26 +75,45 @@ def _choose(
 ) -> tuple[float, list[Page], tuple[Element, ...]]:
     is_narrow = float(paper.width_mm) < NARROW_MM
     most_sides = 4 if is_narrow and len(fill.panels) > 1 else 2
-    for has_scenes in (True, False):
-        for body_pt in BODY_SIZES_PT:
-            sheet = Sheet(
-                setter,
-                card,
-                float(paper.width_mm),
-                float(paper.height_mm),
-                body_pt,
-                fill,
-                f"fill {fill.number}",
-                margin_mm=SMALL_MARGIN_MM,
-                has_scenes=has_scenes,
-            )
-            try:
-                done = _set_card(sheet, fill, 1 if is_narrow or not has_scenes else 2, most_sides, has_backs=has_backs)
-            except TextTooWide:
-                continue
-            if done:
-                return body_pt, *done
+    fill = replace(fill, below=tuple(_shorten(line) for line in fill.below)) if is_narrow else fill
+    for body_pt, scene_share, columns in _list_tries(is_narrow=is_narrow):
+        sheet = Sheet(
+            setter,
+            card,
+            float(paper.width_mm),
+            float(paper.height_mm),
+            body_pt,
+            fill,
+            f"fill {fill.number}",
+            margin_mm=SMALL_MARGIN_MM,
+            scene_pt=scene_share * body_pt,
+            has_scenes=scene_share > 0,
+        )
+        try:
+            done = _set_card(sheet, fill, columns, most_sides, has_backs=has_backs)
+        except TextTooWide:
+            continue
+        if done:
+            return body_pt, *done
     raise RegimenRefused((make_problem("LAYOUT-001", f"fill {fill.number} on {paper.name}, on {most_sides} sides"),))
+
+
+def _list_tries(*, is_narrow: bool) -> Iterator[tuple[float, float, int]]:
+    """Type size, size of the pictures in parts of it, columns: largest type first, words without pictures last."""
+    columns = 1 if is_narrow else 2
+    for size_pt in BODY_SIZES_PT:
+        yield size_pt, 1.0, columns
+    for share in SCENE_SHARES[1:]:
+        yield LEAST_SMALL_PT, share, columns
+    for size_pt in BODY_SIZES_PT:
+        yield size_pt, 0.0, 1
+
+
+def _shorten(line: Line) -> Line:
+    """Which syringe, without what to do about another one."""
+    if isinstance(line, WriteIn) or line.id not in SHORT_SYRINGES:
+        return line
+    return fit(SHORT_SYRINGES[line.id], dict(line.values))
 
 
 def _set_card(
@@ -169,18 +191,41 @@ def _set_front(sheet: Sheet, fill: FillCard, kept: Sequence[Piece]) -> Piece | N
     top = stack((
         head,
         setter.lines(sheet.card.whose, body_pt, width_mm),
-        *(setter.line(each, body_pt, width_mm, bold=True) for each in (*fill.above, *fill.news)),
+        _fill_rows([setter.line(each, body_pt, width_mm, bold=True) for each in (*fill.above, *fill.news)], width_mm),
     ))  # fmt: skip
-    below = stack(kept)
+    panels_shown, sums = _part_sums(sheet, fill)
+    below = stack((*sums, *kept))
     room_mm = _measure_room_mm(sheet, Piece(0.0, 0.0)) - top.height_mm - below.height_mm - 2 * HEAD_GAP_MM
     for share in POSTER_SHARES:
         poster = LARGE_POSTER.scale(share)
         if poster.order_pt < body_pt:
             poster = poster._replace(order_pt=body_pt)
-        panels = set_panels(replace(sheet, poster=poster), fill.panels, room_mm)
+        try:
+            panels = set_panels(replace(sheet, poster=poster), panels_shown, room_mm)
+        except TextTooWide:
+            continue
         if panels and panels.pitch_mm >= 2 * LEAST_STROKE_MM:
             return stack((top, panels.piece, below), HEAD_GAP_MM)
     return None
+
+
+def _part_sums(sheet: Sheet, fill: FillCard) -> tuple[tuple[Panel, ...], list[Piece]]:
+    """On a narrow card the sum stands under both panels, where it has the whole width."""
+    if sheet.width_mm >= NARROW_MM:
+        return fill.panels, []
+    sums = [sheet.setter.text(panel.sum, sheet.body_pt, sheet.live_mm) for panel in fill.panels if panel.sum]
+    return tuple(replace(panel, sum=None) for panel in fill.panels), sums
+
+
+def _fill_rows(pieces: Sequence[Piece], width_mm: float) -> Piece:
+    """Side by side as long as a row holds them, then on the next."""
+    rows: list[Piece] = []
+    for piece in pieces:
+        if rows and rows[-1].width_mm + GAP_MM + piece.width_mm <= width_mm:
+            rows[-1] = beside((rows[-1], piece), GAP_MM)
+        else:
+            rows.append(piece)
+    return stack(rows)
 
 
 def _set_head(sheet: Sheet, fill: FillCard, number: int) -> Piece:
@@ -190,22 +235,31 @@ def _set_head(sheet: Sheet, fill: FillCard, number: int) -> Piece:
     plate = make_plate(width_mm - CORNER_MM, CORNER_MM, 1.0)
     inner_mm = plate.width_mm - 3.0
     size_pt = sheet.body_pt
-    words = setter.text(fill.title, size_pt, inner_mm, bold=True, ink=Ink.WHITE)
-    lines = setter.text(fill.running, size_pt, inner_mm, bold=True, ink=Ink.WHITE)
-    if words.width_mm + lines.width_mm + GAP_MM <= inner_mm:
-        y_mm = (CORNER_MM - words.height_mm) / 2
-        inside = (At(words, 1.5, y_mm), At(lines, 1.5 + inner_mm - lines.width_mm, y_mm))
-        bar = put(plate.width_mm, CORNER_MM, (At(plate, 0.0, 0.0), *inside))
+    white = [setter.text(each, size_pt, inner_mm, bold=True, ink=Ink.WHITE) for each in (fill.title, fill.running)]
+    rows = [_spread(white, inner_mm)]
+    call: list[Piece] = []
+    if isinstance(sheet.card.stop_call, WriteIn):
+        call.append(setter.line(sheet.card.stop_call, LEAST_SMALL_PT, width_mm, bold=True))
     else:
-        both = stack((words, lines))
-        plate = make_plate(width_mm - CORNER_MM, max(CORNER_MM, both.height_mm + 1.0), 1.0)
-        parts = (At(plate, 0.0, 0.0), At(both, 1.5, (plate.height_mm - both.height_mm) / 2))
-        bar = put(plate.width_mm, plate.height_mm, parts)
-    row = put(width_mm, bar.height_mm, (At(bar, corner_x_mm, 0.0),))
+        words = setter.text(sheet.card.stop_call, LEAST_SMALL_PT, inner_mm, bold=True, ink=Ink.WHITE)
+        rows.append(words)
+    inner = stack(rows)
+    plate = make_plate(width_mm - CORNER_MM, max(CORNER_MM, inner.height_mm + 1.0), 1.0)
+    inside = At(inner, corner_x_mm + 1.5, (plate.height_mm - inner.height_mm) / 2)
+    bar = put(width_mm, plate.height_mm, (At(plate, corner_x_mm, 0.0), inside))
     band_pt = sheet.fit_pt(sheet.card.band, width_mm, LEAST_SMALL_PT, LEAST_SMALL_FOOT_PT)
     band = setter.text(sheet.card.band, band_pt, width_mm, bold=True)
-    call = setter.line(sheet.card.stop_call, LEAST_SMALL_PT, width_mm, bold=True)
-    return stack((row, sheet.row((call, band))), 0.4)
+    return stack((bar, *call, band), 0.4)
+
+
+def _spread(pieces: Sequence[Piece], width_mm: float) -> Piece:
+    """Two pieces at both ends of a row, or one below the other where it is too short."""
+    first, last = pieces
+    if first.width_mm + GAP_MM + last.width_mm > width_mm:
+        return stack(pieces)
+    height_mm = max(first.height_mm, last.height_mm)
+    parts = At(first, 0.0, height_mm - first.height_mm), At(last, width_mm - last.width_mm, height_mm - last.height_mm)
+    return put(width_mm, height_mm, parts)
 
 
 def _set_foot(sheet: Sheet, page: int, pages: int) -> Piece:
@@ -214,8 +268,8 @@ def _set_foot(sheet: Sheet, page: int, pages: int) -> Piece:
     count = setter.text(say("page", page=page, pages=pages), size_pt, width_mm)
     foot = setter.text(sheet.card.foot, size_pt, width_mm)
     if page == 1:
-        return sheet.row((foot, count))
-    return sheet.row((setter.lines(sheet.card.whose, size_pt, width_mm), foot, count))
+        return _spread((foot, count), width_mm)
+    return stack((_spread((setter.lines(sheet.card.whose, size_pt, width_mm), count), width_mm), foot))
 
 
 def _measure_room_mm(sheet: Sheet, head: Piece) -> float:

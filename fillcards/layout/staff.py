@@ -14,7 +14,7 @@ from fillcards.card.model import (
     StaffWriteIns,
     WriteIn,
 )
-from fillcards.layout.grid import At, Piece, beside, flow, make_rule, put, silence, stack
+from fillcards.layout.grid import At, Piece, beside, flow, make_rule, put, stack
 from fillcards.layout.model import Box, Element, Page, Placed
 from fillcards.layout.setter import measure_line_mm
 from fillcards.layout.sheet import GAP_MM, Sheet
@@ -37,9 +37,7 @@ BLOCK_GAP_MM: Final = 1.6
 def set_staff(sheet: Sheet) -> tuple[Say, list[Page], tuple[Element, ...]]:
     """The pages of the section, an even number of them."""
     card, setter, width_mm = sheet.card, sheet.setter, sheet.live_mm
-    title = setter.text(card.staff_title, TITLE_PT, width_mm, bold=True, role="H1")
-    band = setter.text(card.band, BODY_PT, width_mm, bold=True)
-    head = stack((band, title, setter.lines(card.whose, BODY_PT, width_mm)), 0.6)
+    head = _set_head(sheet, "H1")
     blocks = [piece for block in card.staff for piece in _set_block(sheet, block, width_mm)]
     room_mm = sheet.height_mm - 2 * sheet.margin_mm - head.height_mm - measure_line_mm(BODY_PT) - 2 * GAP_MM
     sides = flow(_keep_headings(blocks), (room_mm,), BLOCK_GAP_MM) or []
@@ -50,11 +48,18 @@ def set_staff(sheet: Sheet) -> tuple[Say, list[Page], tuple[Element, ...]]:
     for number, side in enumerate(sides, start=1):
         count = setter.text(say("page", page=number, pages=len(sides)), BODY_PT, width_mm)
         foot = sheet.row((setter.text(card.foot, BODY_PT, width_mm), count))
-        own = (head, foot) if number == 1 else (silence(head), silence(foot))
-        body = stack(side, BLOCK_GAP_MM)
-        elements += (*own[0].elements, *body.elements, *own[1].elements)
-        pages.append(sheet.make_page(own[0], body, own[1], STYLE_NAME)._replace(is_staff=True))
+        head, body = _set_head(sheet, "H1" if number == 1 else "P"), stack(side, BLOCK_GAP_MM)
+        elements += (*head.elements, *body.elements, *foot.elements)
+        pages.append(sheet.make_page(head, body, foot, STYLE_NAME)._replace(is_staff=True))
     return card.staff_title, pages, tuple(elements)
+
+
+def _set_head(sheet: Sheet, role: str) -> Piece:
+    """Band, title and whose."""
+    card, setter, width_mm = sheet.card, sheet.setter, sheet.live_mm
+    title = setter.text(card.staff_title, TITLE_PT, width_mm, bold=True, role=role)
+    band = setter.text(card.band, BODY_PT, width_mm, bold=True)
+    return stack((band, title, setter.lines(card.whose, BODY_PT, width_mm)), 0.6)
 
 
 def _keep_headings(blocks: list[tuple[Piece, bool]]) -> list[Piece]:

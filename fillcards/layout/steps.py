@@ -24,6 +24,8 @@ DISC_EM: Final = 1.15
 NUMBER_EM: Final = 0.85
 """Of a step: disc of its number, and number on the disc, in type sizes."""
 RULE_MM: Final = 0.35
+TIGHT_ROW_GAP_MM: Final = 0.35
+"""Above and below what stands in a row where rows are words alone."""
 FIRST_SHARES: Final = (0.5, 0.49, 0.48, 0.47, 0.46, 0.45, 0.44, 0.51, 0.52, 0.53)
 """Of two columns, the first one's part of the width, to be tried: the steps that check have wider pictures."""
 
@@ -87,10 +89,14 @@ def _measure_column(sheet: Sheet, steps: Sequence[CardStep], width_mm: float) ->
     gap_mm = spacing.picture_gap_em * convert_pt_to_mm(sheet.body_pt) if sheet.has_scenes else 0.0
     words_x = tuple(edge_mm + gap_mm for edge_mm in edges)
     least = tuple(
-        max(_set_words(sheet, step, width_mm - x_mm).height_mm, least_mm) + 2 * spacing.row_gap_mm
+        max(_set_words(sheet, step, width_mm - x_mm).height_mm, least_mm) + 2 * _choose_gap_mm(sheet)
         for step, x_mm, (_, least_mm) in zip(steps, words_x, pictures, strict=True)
     )
     return _Column(tuple(steps), width_mm, words_x, least)
+
+
+def _choose_gap_mm(sheet: Sheet) -> float:
+    return sheet.spacing.row_gap_mm if sheet.has_scenes else min(TIGHT_ROW_GAP_MM, sheet.spacing.row_gap_mm)
 
 
 def _set_words(sheet: Sheet, step: CardStep, width_mm: float) -> Piece:
@@ -109,7 +115,7 @@ def _measure_picture_mm(sheet: Sheet, step: CardStep) -> tuple[float, float]:
 
 def _set_column(sheet: Sheet, column: _Column, heights_mm: Sequence[float]) -> Piece:
     parts: list[At] = []
-    y_mm, gap_mm = 0.0, sheet.spacing.row_gap_mm
+    y_mm, gap_mm = 0.0, _choose_gap_mm(sheet)
     for step, words_x_mm, row_mm in zip(column.steps, column.words_x_mm, heights_mm, strict=True):
         if parts:
             parts.append(At(make_rule(column.width_mm, RULE_MM), 0.0, y_mm - RULE_MM / 2))

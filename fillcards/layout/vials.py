@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Final
 
 from fillcards.card.model import Line, VialPanel
-from fillcards.layout.grid import At, Piece, beside, flow, make_frame, make_rule, put, silence, stack
+from fillcards.layout.grid import At, Piece, beside, flow, make_frame, make_rule, put, stack
 from fillcards.layout.model import Box, Element, Page, Placed
 from fillcards.layout.setter import measure_baseline_mm, measure_line_mm
 from fillcards.layout.sheet import CORNER_MM, Sheet
@@ -49,10 +49,9 @@ def set_vials(sheet: Sheet) -> tuple[Say, list[Page], tuple[Element, ...]] | Non
     for number, side in enumerate(sides, start=1):
         spare_mm = room_mm - sum(piece.height_mm for piece in side)
         body = stack(side, min(1.4 * sheet.gap_mm, spare_mm / max(len(side), 1)))
-        foot = sheet.vials_foot(number, len(sides))
-        own = (head, foot) if number == 1 else (silence(head), silence(foot))
-        elements += (*own[0].elements, *body.elements, *own[1].elements)
-        pages.append(sheet.make_page(own[0], body, own[1], STYLE_NAME))
+        head, foot = sheet.vials_head(number), sheet.vials_foot(number, len(sides))
+        elements += (*head.elements, *body.elements, *foot.elements)
+        pages.append(sheet.make_page(head, body, foot, STYLE_NAME))
     return vials.title, pages, tuple(elements)
 
 

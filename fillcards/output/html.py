@@ -20,6 +20,7 @@ from typing import Final
 from xml.etree import ElementTree
 
 from fillcards.card.model import Card, CardStep, FillCard, Line, Panel, VialPanel, WriteIn
+from fillcards.layout.vials import LEVEL_GAPS, VIAL_GAPS
 from fillcards.output.svg import write_inline_svg
 from fillcards.picture.barrel import draw_barrel
 from fillcards.picture.items import Drawing
@@ -27,7 +28,7 @@ from fillcards.picture.kit import draw_vial, enclose, measure_vial, point_up
 from fillcards.picture.pen import make_ink_pen
 from fillcards.picture.scale_view import StopMark
 from fillcards.picture.scene import SceneWords
-from fillcards.picture.scenes import draw_scene
+from fillcards.picture.scenes import draw_scene, least_size_mm
 from fillcards.picture.signs import draw_sign
 from fillcards.regimen.model import BarrelDirection
 from fillcards.typeface import find_font_file
@@ -40,6 +41,7 @@ SCALE_MM: Final = 110.0
 BORE_MM: Final = 11.0
 """Length and bore of a barrel as the browser counts mm: both stops stand on a screen 900 px high."""
 SCENE_MM: Final = (60.0, 45.0)
+"""The box of a scene; one that needs more gets it."""
 
 NO_BREAK_SPACE: Final = "\u00a0"
 
@@ -194,7 +196,9 @@ class _Page:
         words = _add(item, "div")
         self._add_say(words, "h3", say("text-step", step=step.number, steps=count))
         self._add_say(words, "p", step.say)
-        self._add_picture(item, draw_scene(step.scene, self.scene_words, self.pen, *SCENE_MM), step.alt)
+        least = least_size_mm(step.scene, self.scene_words, self.pen)
+        width_mm, height_mm = (max(sizes) for sizes in zip(SCENE_MM, least, strict=True))
+        self._add_picture(item, draw_scene(step.scene, self.scene_words, self.pen, width_mm, height_mm), step.alt)
 
     def _add_vials(self, main: ElementTree.Element) -> None:
         vials = self.card.vials
@@ -217,8 +221,8 @@ class _Page:
         words = _add(section, "div")
         self._add_say(words, "h2", vial.heading)
         self._add_lines(words, vial.lines)
-        shape = measure_vial(vial.look, self.pen)
-        drawn = draw_vial(point_up(), vial.look, self.pen, shape, level_mm=shape.length_mm / 2)
+        shape = measure_vial(vial.look, self.pen, width=VIAL_GAPS[0], length=VIAL_GAPS[1])
+        drawn = draw_vial(point_up(), vial.look, self.pen, shape, level_mm=LEVEL_GAPS * self.pen.gap_mm)
         self._add_picture(section, enclose(drawn)[0], vial.alt)
 
     def _write(self, message: Say) -> str:

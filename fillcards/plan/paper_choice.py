@@ -38,8 +38,8 @@ PAPER_CODES: Final = (
     ProblemCode(
         "SMALL-001",
         Severity.CAUTION,
-        "A small card may come in 12 pt.",
-        "Whoever needs larger print cannot fill a syringe by it.",
+        "A small card may be set in 12 pt.",
+        "A reader who needs larger print cannot fill a syringe from it.",
         ("design",),
     ),
 )
@@ -63,9 +63,7 @@ def check_small_paper(regimen: Regimen, size: str | None) -> tuple[Problem, ...]
     name = size or regimen.print.paper
     if load_papers()[name].is_small:
         return ()
-    remedy = (
-        f"say how large the card is: --size with one of these, or write it as paper; {name} may be the sheet it is "
-    )
+    remedy = f"give the card's size: --size with one of these, or write it as paper; {name} may be the sheet it is "
     remedy += "cut from: --n-up"
     return (_refuse(regimen, f"paper: {name}, a full sheet", f"a small one: {_list(True)}", remedy),)
 

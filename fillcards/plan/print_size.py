@@ -49,8 +49,8 @@ SIZE_CODES: Final[tuple[ProblemCode, ...]] = (
     ProblemCode(
         "SIZE-001",
         Severity.CAUTION,
-        "The steps come in 36 pt",
-        "Steps in larger type would spread over so many pages that their order is lost.",
+        "The steps are set in 36 pt",
+        "In larger type the steps would run over so many pages that their order would be lost.",
         ("design", "cheong-2002"),
     ),
     ProblemCode(
@@ -63,15 +63,15 @@ SIZE_CODES: Final[tuple[ProblemCode, ...]] = (
     ProblemCode(
         "SIZE-003",
         Severity.CAUTION,
-        "No picture can show this reader the lines apart",
+        "No picture can separate the lines for this reader",
         "Lines more than 11 mm apart leave no room for the number they are counted from.",
         ("design", "grating-acuity", "cheong-2002"),
     ),
     ProblemCode(
         "SIZE-004",
         Severity.CAUTION,
-        "The facts of page one come smaller than this reader needs",
-        "A sentence broken over two pages, or a figure apart from its medicine, could be taken for another.",
+        "Page one is set smaller than this reader needs",
+        "A sentence split over two pages, or a figure away from its medicine, could be misread.",
         ("design",),
     ),
 )
@@ -147,8 +147,8 @@ def caution_limited(patient: Patient, size: PrintSize) -> tuple[Problem, ...]:
         return ()
     found = f"{_write(needed_pt)} pt, at which one of the facts would not fit on a page"
     remedy = (
-        f"page one comes in {_write(size.body_pt)} pt; see that the reader can read it, or hand on the raised "
-        "pages or the spoken card too; shorter names make room"
+        f"page one comes in {_write(size.body_pt)} pt; make sure that the reader can read it, or add the raised "
+        "pages or the spoken card; shorter names make room"
     )
     return (_caution("SIZE-004", patient, found, "every fact of page one whole on a page", remedy),)
 
@@ -240,7 +240,7 @@ def _explain_body(patient: Patient, body_pt: float) -> str:
 def _describe_small_steps(patient: Patient, body_pt: float) -> Problem:
     size = _write(body_pt)
     remedy = (
-        "see that the reader can read the steps, or hand on the raised pages or the spoken card too; page one keeps "
+        "make sure that the reader can read the steps, or add the raised pages or the spoken card; page one keeps "
         "its larger size"
     )
     return _caution("SIZE-001", patient, f"a text size of {size} pt", "at most 36 pt for the numbered steps", remedy)

@@ -1,7 +1,7 @@
 """Whether a card may be given to a patient: checked by a second person for what it says now, in date, and no sample.
 
 Asked only on request (``check --for-release``): a card that is not released may still be made, and then says on every
-page that it must not be used. Beside it stands the one caution that depends on the day it is asked.
+page that it must not be used. The one caution that depends on today's date is here too.
 """
 
 from __future__ import annotations
@@ -21,35 +21,35 @@ SAMPLE: Final = ProblemCode(
     "RELEASE-001",
     Severity.REFUSE,
     "A sample is not for a patient.",
-    "Samples and starters carry invented doses; asked only with --for-release.",
+    "Samples and starters contain invented doses; checked only with --for-release.",
     ("design",),
 )
 STARTER_VALUE: Final = ProblemCode(
     "RELEASE-003",
     Severity.REFUSE,
-    "No value is still the starter's.",
-    "A phone, a date, a name or a length of a starter is invented; asked only with --for-release.",
+    "No value is left over from the starter.",
+    "A starter's phone numbers, dates, names and lengths are invented; checked only with --for-release.",
     ("design",),
 )
 ASK_AGAIN_PAST: Final = ProblemCode(
     "RELEASE-004",
     Severity.REFUSE,
-    "The day to ask again is still to come.",
-    "A card handed out after that day asks for a look at the doses that is overdue; asked only with --for-release.",
+    "The date to ask again is in the future.",
+    "After that date a review of the doses is overdue; checked only with --for-release.",
     ("design",),
 )
 VIAL_PAST: Final = ProblemCode(
     "RELEASE-005",
     Severity.REFUSE,
     "No vial is past its date.",
-    "The card names a vial that must not be used any more; asked only with --for-release.",
+    "The card names a vial that must no longer be used; checked only with --for-release.",
     ("design",),
 )
 CARD_DATE: Final = ProblemCode(
     "DATE-003",
     Severity.CAUTION,
-    "The dates of card and check are not to come, and the card is at most a year old.",
-    "A date to come, or one long past, is a slip of the pen, or was left over from an older file.",
+    "The card and the check are not dated in the future, and the card is at most a year old.",
+    "A future date, or one long past, is a typing error or left over from an older file.",
     ("common-practice", "design"),
 )
 RELEASE_CODES: Final = (SAMPLE, STARTER_VALUE, ASK_AGAIN_PAST, VIAL_PAST, CARD_DATE)
@@ -79,7 +79,7 @@ def check_release(
         for problem in problems
     )
     if regimen.is_sample:
-        remedy = "take this line out once every value in the file is the patient's own"
+        remedy = "delete this line once every value in the file is the patient's own"
         place = regimen.places.get("sample", regimen.review.place)
         return (*raised, _write(SAMPLE, place, "sample: true", "no such line", remedy), *_list_starter_values(regimen))
     return (*raised, *_list_starter_values(regimen), *(_list_past_dates(regimen, today) if today else ()))
@@ -96,7 +96,7 @@ def check_card_date(regimen: Regimen, today: datetime.date) -> Iterator[Problem]
             yield _write(CARD_DATE, _find_place(review.places, key, review.place), found, expected, "check the date")
     if review.date is not None and (today - review.date).days > OLDEST_CARD_DAYS:
         found = f"a card of {review.date}, more than a year before today, {today}"
-        remedy = "ask whether the prescription still holds; then write the date of the new card"
+        remedy = "ask whether the prescription is still valid, then write the new card's date"
         place = _find_place(review.places, "date", review.place)
         yield _write(CARD_DATE, place, found, "a card at most a year old", remedy)
 
@@ -105,24 +105,24 @@ def _list_starter_values(regimen: Regimen) -> Iterator[Problem]:
     known = load_starter_values()
     for key, text, place in list_invented_values(regimen):
         if (key, text) in known:
-            found = f"{key} as it stands in a starter"
-            remedy = "write the patient's own; where there is none, take the line out"
-            yield _write(STARTER_VALUE, place, found, "a value of the patient's own", remedy)
+            found = f"{key} left over from a starter"
+            remedy = "write the patient's own value, or delete the line"
+            yield _write(STARTER_VALUE, place, found, "the patient's own value", remedy)
 
 
 def _list_past_dates(regimen: Regimen, today: datetime.date) -> Iterator[Problem]:
     review = regimen.review
     if review.ask_again_by is not None and review.ask_again_by < today:
         found = f"ask_again_by: {review.ask_again_by}, which is before today, {today}"
-        remedy = "ask the prescriber whether the doses still hold, then write a new day"
+        remedy = "ask the prescriber whether the doses are still right, then write a new date"
         place = _find_place(review.places, "ask_again_by", review.place)
-        yield _write(ASK_AGAIN_PAST, place, found, "a day that is still to come", remedy)
+        yield _write(ASK_AGAIN_PAST, place, found, "a day in the future", remedy)
     for medicine in regimen.medicines:
         last_date = find_last_date(medicine)
         if last_date is not None and last_date <= today:
             key = "expires" if last_date == medicine.expires else "opened"
             found = f"{medicine.name}: a vial that must not be used from {last_date} on; today is {today}"
-            remedy = "throw the vial away, open a new one and write its dates; or take the dates out"
+            remedy = "throw the vial away, open a new one and write its dates; or delete the dates"
             place = _find_place(medicine.places, key, medicine.place)
             yield _write(VIAL_PAST, place, found, "a vial that may still be used", remedy)
 

@@ -23,15 +23,15 @@ CHANGE_CODES = (
     ProblemCode(
         "CHANGE-001",
         Severity.REFUSE,
-        "Old and new card are of the same patient.",
-        "A card that tells one person to throw away another person's card leaves both with a wrong one.",
+        "Both cards are for the same patient.",
+        "Telling one person to throw away another person's card would leave both with the wrong one.",
         ("design",),
     ),
     ProblemCode(
         "CHANGE-002",
         Severity.REFUSE,
         "Something changed since the old card.",
-        "A card that announces a change where there is none hides the one that was meant.",
+        "Announcing a change where there is none would hide the change that was meant.",
         ("design",),
     ),
     ProblemCode(
@@ -44,12 +44,12 @@ CHANGE_CODES = (
     ProblemCode(
         "CHANGE-004",
         Severity.REFUSE,
-        "The older file is not dated later.",
-        "With old and new exchanged, the doses that were changed come back.",
+        "The older file does not have the later date.",
+        "If old and new are swapped, the old doses come back.",
         ("design",),
     ),
 )
-_NEW_FROM = "write the new file anew: fillcards new --from OLDER.yaml -o NEW.yaml"
+_NEW_FROM = "write the new file again: fillcards new --from OLDER.yaml -o NEW.yaml"
 
 
 class ChangeKind(Enum):

@@ -3,28 +3,25 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from fractions import Fraction
 from typing import Final
 
 from fillcards.readback.expect import Expecting
-from fillcards.readback.forms import list_panel
 from fillcards.readback.marks import PageMarks, cut_marks
 from fillcards.readback.model import CardClaims, UnreadableCard
-from fillcards.readback.parts import name_mark
-from fillcards.readback.pictures import find_barrel_faults, read_points
-from fillcards.readback.scales import TURNS
+from fillcards.readback.regimen_text import Facts
 from fillcards.readback.sides import (
-    ROUNDED,
     SMALL,
     STAFF,
     Section,
     compare_fill,
+    compare_panels,
     compare_patient_sides,
+    compare_rest,
     find_section,
     split_sections,
 )
 from fillcards.readback.staff import compare_staff
-from fillcards.readback.words import EVERYWHERE, Side
+from fillcards.readback.words import Side
 
 EASE_MM: Final = 0.2
 
@@ -94,39 +91,26 @@ def compare_small(
     return faults + [f"a card that was not asked for, of {len(section)} sides" for section in sections]
 
 
-def compare_barrel_page(
-    marks: PageMarks, expecting: Expecting, claims: CardClaims, fill_number: int, draw_number: int
+def compare_barrel(
+    marks: Iterable[PageMarks], claims: CardClaims, facts: Facts, fill_number: int, draw_number: int
 ) -> list[str]:
-    """Every fault of a single barrel on a page of its own: the band, the barrel, and no word that is not its panel's.
+    """Every fault of the page that shows one stop alone.
 
     Args:
-        marks: of the page.
-        expecting: what the file says.
-        claims: what a card of it must say.
+        marks: of all pages; there must be one.
+        claims: what the card must say.
+        facts: what the file says.
         fill_number, draw_number: from 1.
     """
-    facts, fill = expecting.facts, claims.fills[fill_number - 1]
-    panel = fill.panels[draw_number - 1]
-    section = Section([Side(marks)], "barrel", SMALL)
-    side = section.sides[0]
-    section.want(claims.band)
-    for sentence in (fill.title, *claims.whose, claims.foot, *list_panel(panel)):
-        side.take(sentence, EVERYWHERE, SMALL.foot_pt)
-    side.drop(*(s for s in side.shapes if name_mark(s) in {f"solid {ROUNDED}", f"outline {ROUNDED}"}))
-    region, runs = side.take_marks(EVERYWHERE), side.take_runs(EVERYWHERE)
-    points = read_points(region)
-    stop = (
-        [(panel.barrel.stop or Fraction(0), panel.figure.text if any(run.bold for run in runs) else "")]
-        if points
-        else []
-    )
-    faults = find_barrel_faults(
-        *(panel.barrel, region, runs, TURNS[facts.direction]),
-        *(facts.last, facts.line_every, facts.long_every, facts.numbered_every),
-        *(stop, "solid 3" if points else ""),
-        is_oral=facts.needle == "none",
-    )
-    section.tell(*faults)
+    sides = [Side(each) for each in marks]
+    if len(sides) != 1:
+        return [f"{len(sides)} pages, where one is meant"]
+    fill = claims.fills[fill_number - 1]
+    section = Section(sides, "picture", SMALL)
+    for sentence in (fill.title, claims.band, *claims.whose, claims.foot):
+        section.want(sentence, side=0, least_pt=SMALL.foot_pt)
+    compare_panels(section, fill._replace(panels=(fill.panels[draw_number - 1],)), facts, [])
+    compare_rest(section, 0, None, has_phone=None)
     return section.finish()
 
 

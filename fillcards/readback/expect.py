@@ -371,7 +371,7 @@ class Expecting:
         below_vial = partial(PictureClaim, portions=_portions(fill, 0), stop=drawn.stop, wedge=wedge)
         draw = below_vial("draw", vials=look, vial_stands=False, arrow="down")
         yield Step(say("one-6", stop=stop), draw, say("alt-draw", stop=stop))
-        bubble = below_vial("bubble", vials=look, vial_stands=False, arrow="up")
+        bubble = below_vial("bubble", wedge="", vials=look, vial_stands=False, arrow="up")
         yield Step(say("one-7", stop=stop), bubble, say("alt-bubble"))
         yield Step(say("one-8", stop=stop), below_vial("check"), say("alt-check", stop=stop))
         yield from self.inject(fill)
@@ -386,7 +386,7 @@ class Expecting:
         )
         yield Step(
             say("mouth-2", **self.syringe_words()),
-            PictureClaim("oral_syringe", words=(f"{write_number(facts.last)} mL",)),
+            PictureClaim("oral_syringe"),
             say("alt-oral-syringe"),
         )
         if vial.motion == "shake":
@@ -399,7 +399,7 @@ class Expecting:
         oral = partial(PictureClaim, portions=_portions(fill, 0), stop=drawn.stop, wedge=self.bare(drawn.stop))
         draw = oral("oral_draw", vials=look, vial_stands=False, arrow="down")
         yield Step(say("mouth-4", stop=stop), draw, say("alt-oral-draw", stop=stop))
-        bubble = oral("oral_bubble", vials=look, vial_stands=False, arrow="up")
+        bubble = oral("oral_bubble", wedge="", vials=look, vial_stands=False, arrow="up")
         yield Step(say("mouth-5", stop=stop), bubble, say("alt-oral-bubble"))
         yield Step(say("mouth-6", stop=stop), oral("check"), say("alt-check", stop=stop))
         yield Step(say("mouth-7-animal" if facts.is_animal else "mouth-7"), PictureClaim("by_mouth"), say("alt-mouth"))

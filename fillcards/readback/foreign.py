@@ -1,12 +1,11 @@
 """A file from elsewhere, opened in a process of its own with limits of memory and time.
 
 A small file can unfold to gigabytes or keep a reader busy for hours; what reads it must be able to die. The child gets
-what it needs on its standard input and answers with plain JSON, of which the parent believes no more than its form.
+the bytes on its standard input and answers with plain JSON, of which the parent believes no more than its form.
 """
 
 from __future__ import annotations
 
-import base64
 import json
 import subprocess
 import sys
@@ -14,39 +13,69 @@ from pathlib import Path
 from typing import Any, Final
 
 from fillcards.problems import InternalFault
-from fillcards.readback.measure import Measured, compare_pdf, measure_pdf
+from fillcards.readback.gate import Making, find_differences
+from fillcards.readback.measure import Meaning, measure
 from fillcards.readback.model import UnreadableCard
+from fillcards.readback.regimen_text import NotUnderstood, read_facts
 from fillcards.readback.serial import build_value, write_plain
 
 LARGEST_FILE_BYTES: Final = 32 * 1024 * 1024
-MOST_MEMORY_BYTES: Final = 600 * 1024 * 1024
-MOST_PROCESSOR_S: Final = 30
-MOST_WAIT_S: Final = 60
+MOST_MEMORY_BYTES: Final = 300 * 1024 * 1024
+MOST_PROCESSOR_S: Final = 10
+MOST_WAIT_S: Final = 30
 
+_NO_ANSWER: Final = "the process that reads foreign files gave no answer"
 _TOO_MUCH: Final = "it asks for more memory or time than any card"
 # The package is found where this very module was found, however the program was started.
 _CHILD: Final = "import sys; sys.path.insert(0, sys.argv[1]); from fillcards.readback.foreign import serve; serve()"
 _HOME: Final = str(Path(__file__).resolve().parents[2])
 
 
-def measure_foreign_pdf(data: bytes, regimen_text: str | None = None, syringes: str | None = None) -> Measured:
-    """Read a finished card of unknown origin.
+def measure_foreign(data: bytes) -> Meaning:
+    """What a finished card of unknown origin says.
 
     Args:
         data: a whole PDF file.
-        regimen_text: what it should say; left out: nothing is compared.
-        syringes: text of the user's own syringes file.
 
     Raises:
         UnreadableCard: it is not a card, cannot be read for certain, or asks for too much.
     """
+    answer = _ask({}, data)
+    try:
+        meaning = build_value(Meaning, answer["meaning"])
+    except (ValueError, KeyError, TypeError) as error:
+        raise InternalFault(_NO_ANSWER) from error
+    assert isinstance(meaning, Meaning)
+    return meaning
+
+
+def compare_foreign(data: bytes, regimen_text: str, making: Making, syringes: str | None = None) -> tuple[str, ...]:
+    """Every difference between a card of unknown origin and the file it should say, in sentences.
+
+    Args:
+        data: a whole PDF file.
+        regimen_text: text of an accepted file.
+        making: the card's form.
+        syringes: text of the user's own syringes file.
+
+    Raises:
+        UnreadableCard: as for ``measure_foreign``.
+    """
+    answer = _ask({"text": regimen_text, "making": write_plain(making), "syringes": syringes}, data)
+    differences = answer.get("differences")
+    if not isinstance(differences, list) or not all(isinstance(each, str) for each in differences):
+        raise InternalFault(_NO_ANSWER)
+    return tuple(differences)
+
+
+def _ask(question: dict[str, Any], data: bytes) -> dict[str, Any]:
     if len(data) > LARGEST_FILE_BYTES:
         raise UnreadableCard(f"it is larger than {LARGEST_FILE_BYTES // 1024**2} MB")
-    asked = {"pdf": base64.b64encode(data).decode("ascii"), "regimen": regimen_text, "syringes": syringes}
+    asked = json.dumps(question).encode("utf-8")
     try:
         done = subprocess.run(
             [sys.executable, "-P", "-c", _CHILD, _HOME],
-            input=json.dumps(asked).encode(),
+            input=b"%d\n%s%s" % (len(asked), asked, data),
             capture_output=True,
             timeout=MOST_WAIT_S,
             check=False,
@@ -55,35 +84,32 @@ def measure_foreign_pdf(data: bytes, regimen_text: str | None = None, syringes: 
         raise UnreadableCard(_TOO_MUCH) from None
     if done.returncode < 0:
         raise UnreadableCard(_TOO_MUCH)
-    return _read_answer(done.stdout)
-
-
-def _read_answer(text: bytes) -> Measured:
     try:
-        answer = json.loads(text)
-        if "unreadable" in answer:
-            raise UnreadableCard(str(answer["unreadable"]))
-        measured = build_value(Measured, answer["measured"])
-    except (ValueError, KeyError, TypeError) as error:
-        raise InternalFault("the process that reads foreign files gave no answer") from error
-    assert isinstance(measured, Measured)
-    return measured
+        answer: dict[str, Any] = json.loads(done.stdout)
+    except ValueError as error:
+        raise InternalFault(_NO_ANSWER) from error
+    if not isinstance(answer, dict):
+        raise InternalFault(_NO_ANSWER)
+    if "unreadable" in answer:
+        raise UnreadableCard(str(answer["unreadable"]))
+    return answer
 
 
 def serve() -> None:
-    """What the child does: read what is asked from standard input, answer on standard output."""
-    asked = json.loads(sys.stdin.buffer.read())
-    sys.stdout.write(json.dumps(_answer(base64.b64decode(asked["pdf"]), asked["regimen"], asked["syringes"])))
+    """What the child does: read question and file from standard input, answer on standard output."""
+    asked = sys.stdin.buffer.read(int(sys.stdin.buffer.readline()))
+    data = sys.stdin.buffer.read(LARGEST_FILE_BYTES + 1)
+    sys.stdout.write(json.dumps(_answer(json.loads(asked), data)))
 
 
-def _answer(data: bytes, regimen_text: str | None, syringes: str | None) -> dict[str, Any]:
+def _answer(question: dict[str, Any], data: bytes) -> dict[str, Any]:
     _set_limits()
     try:
-        measured = measure_pdf(data)
-        if regimen_text is not None:
-            measured = measured._replace(differences=compare_pdf(data, regimen_text, syringes))
-        return {"measured": write_plain(measured)}
-    except UnreadableCard as error:
+        if not question:
+            return {"meaning": write_plain(measure(data))}
+        facts = read_facts(question["text"], question["syringes"])
+        return {"differences": find_differences(data, facts, build_value(Making, question["making"]))}
+    except (UnreadableCard, NotUnderstood) as error:
         return {"unreadable": str(error)}
     except MemoryError:
         return {"unreadable": _TOO_MUCH}

@@ -13,10 +13,11 @@ Everything else is on every form.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from typing import Final
 
 from fillcards.readback.model import CardClaims, FillClaims, Panel, PictureClaim, VialsClaims
-from fillcards.readback.saying import Sentence, say
+from fillcards.readback.saying import Sentence, say, say_again
 
 
 def list_daily(fill: FillClaims, language: str, *, has_pictures: bool = False) -> Iterator[Sentence]:
@@ -28,6 +29,24 @@ def list_daily(fill: FillClaims, language: str, *, has_pictures: bool = False) -
         if has_pictures:
             yield say(language, "text-picture", text=panel.alt.text)
     yield from fill.below
+
+
+IN_DECK: Final = {
+    **{f"{act}-before-eating{days}": "deck-when" for act in ("inject", "give") for days in ("", "-days")},
+    **{f"syringe{kind}": f"deck-syringe{kind}" for kind in ("", "-half", "-oral")},
+    **{f"past-{kind}": f"deck-past-{kind}" for kind in ("two", "one", "mouth")},
+    **{name: f"deck-{name}" for name in ("only-days", "animal", "unsure", "count-number")},
+    **{f"count-{size}": "deck-count" for size in ("short", "long", "mixed", "any")},
+    **{f"count-{size}-zero": "deck-count-zero" for size in ("short", "long", "mixed", "any")},
+}
+"""What a deck says in short."""
+ON_NARROW: Final = {f"syringe{kind}": f"scan-syringe{kind}" for kind in ("", "-half", "-oral")}
+"""What a narrow small card says in short."""
+
+
+def shorten(sentence: Sentence, names: Mapping[str, str], language: str) -> Sentence:
+    """The short message of the same values, where a form has one."""
+    return say_again(language, names[sentence.id], sentence) if sentence.id in names else sentence
 
 
 def list_panel(panel: Panel) -> Iterator[Sentence]:
@@ -136,7 +155,7 @@ def list_html_pictures(claims: CardClaims) -> Iterator[tuple[PictureClaim, str]]
         for step in fill.steps:
             yield step.picture, step.say.text
     for vial in claims.vials.vials:
-        yield vial.picture._replace(kind="labelled_vial"), vial.heading.text
+        yield vial.picture, vial.heading.text
 
 
 def list_alts(claims: CardClaims) -> Iterator[str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final, NamedTuple
 
 from fillcards.problems import ReadbackFault
-from fillcards.readback.compare import compare_barrel_page, compare_large, compare_small
+from fillcards.readback.compare import compare_barrel, compare_large, compare_small
 from fillcards.readback.entries import require_plain_entries
 from fillcards.readback.expect import Expecting
 from fillcards.readback.fingerprint import CODE_LENGTH, compute_fingerprint
@@ -48,7 +48,7 @@ class Making(NamedTuple):
         fingerprint: likewise.
         size_mm: width and height of a small card; ``None``: of the page.
         has_backs: of small cards, whether every second page is the back of the one before it.
-        fill, draw: of a single barrel, from 1.
+        fill, draw: of one stop alone on a page, from 1.
     """
 
     form: str = "fridge"
@@ -102,8 +102,7 @@ def find_differences(data: bytes, facts: Facts, making: Making = FRIDGE) -> tupl
     elif making.form == "raised":
         found += compare_raised(seen.sides, expecting, claims)
     elif making.form == "barrel":
-        found += compare_barrel_page(seen.sides[0], expecting, claims, making.fill, making.draw)
-        found += ["a single barrel has one page"] if len(seen.sides) > 1 else []
+        found += compare_barrel(seen.sides, claims, facts, making.fill, making.draw)
     else:
         alts = [expecting.say(f"alt-staff-{name}") for name in list_staff_pictures(facts)]
         is_deck = facts.reader_pt > LARGEST_STEPS_PT

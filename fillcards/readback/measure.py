@@ -1,155 +1,84 @@
-"""A finished card of unknown origin: what its words say and what its barrels show, measured; or against a regimen file.
-
-Without the file nothing is known of the syringe, so a barrel is read with each step of the catalogue's scales until
-lines and numbers agree. Lengths in mm; values in the scale's own numbers.
-"""
+"""What the marks of a card mean, without its file: the words of each side, and what each barrel shows."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from fractions import Fraction
-from functools import lru_cache
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
-from fillcards.catalogue.scales import load_scales
 from fillcards.readback.blocks import read_blocks
-from fillcards.readback.gate import Making, find_differences, look
-from fillcards.readback.marks import PageMarks
-from fillcards.readback.model import UnreadableCard
 from fillcards.readback.entries import require_plain_entries
-from fillcards.readback.parts import Box, Region, box_of, cut_region, is_outline, is_solid
-from fillcards.readback.pictures import read_points
-from fillcards.readback.regimen_text import NotUnderstood, read_facts
-from fillcards.readback.scales import TURNS, Scale, read_scale
-from fillcards.readback.sides import ROUNDED
-from fillcards.readback.words import DARK
+from fillcards.readback.gate import look
+from fillcards.readback.marks import PageMarks
+from fillcards.readback.parts import Box, box_of, cut_region, is_outline
+from fillcards.readback.scales import TURNS, read_scale
 
-LEAST_FRAME_MM = 40.0
+LEAST_BARREL_MM: Final = 40.0
+AROUND_MM: Final = 20.0
 
 
 class Barrel(NamedTuple):
-    """A whole barrel.
+    """One whole barrel: its scale, where its stopper's edge stands on it, and what is in it.
 
-    Attributes:
-        last: number of its last line.
-        line_every: from one line to the next.
-        edge: where the stopper's reading edge stands.
-        wedges: where the wedges beside it point, from the needle on.
+    ``portions`` are fillings with the values from which and up to which their ink reaches, as an eye reads them.
     """
 
+    first: Fraction
     last: Fraction
-    line_every: Fraction
-    edge: float
-    wedges: tuple[float, ...]
+    edge: float | None
+    portions: tuple[tuple[str, float, float], ...]
 
 
-class MeasuredSide(NamedTuple):
-    """One side: its words, block by block in the file's order, and its barrels."""
+class SideMeaning(NamedTuple):
+    """One side: its words block by block, its barrels, and what does not look as it reads."""
 
+    number: int
     words: tuple[str, ...]
     barrels: tuple[Barrel, ...]
+    faults: tuple[str, ...]
 
 
-class Measured(NamedTuple):
-    """A whole file.
-
-    Attributes:
-        faults: what does not look as the file says.
-        differences: from the regimen file; ``None`` if none was given.
-    """
+class Meaning(NamedTuple):
+    """A whole file."""
 
     title: str
-    sides: tuple[MeasuredSide, ...]
-    faults: tuple[str, ...]
-    differences: tuple[str, ...] | None = None
+    language: str
+    sides: tuple[SideMeaning, ...]
 
 
-def measure_pdf(data: bytes) -> Measured:
-    """Read a card.
+def measure(data: bytes) -> Meaning:
+    """What a finished card says.
+
+    Args:
+        data: a whole PDF. Bytes from elsewhere belong into ``foreign.measure_foreign``.
 
     Raises:
-        UnreadableCard: it is none, or does what no card does, such as opening an address.
+        UnreadableCard: it is no card, or cannot be read for certain.
+        OutputError: the typeface is not installed.
     """
     require_plain_entries(data)
     seen = look(data)
-    sides = tuple(MeasuredSide(tuple(_list_words(side)), tuple(_list_barrels(side))) for side in seen.sides)
-    if not any(side.barrels for side in sides):
-        raise UnreadableCard("no barrel is on it that can be measured")
-    return Measured(seen.title[0], sides, tuple(seen.faults))
+    sides = []
+    for marks in seen.sides:
+        words = tuple(" ".join(word.text for word in block.words) for block in read_blocks(marks.runs))
+        own = f"page {marks.number}: "
+        faults = tuple(fault.removeprefix(own) for fault in seen.faults if fault.startswith(own))
+        sides.append(SideMeaning(marks.number, words, tuple(_list_barrels(marks)), faults))
+    return Meaning(*seen.title, tuple(sides))
 
 
-def compare_pdf(data: bytes, text: str, syringes: str | None) -> tuple[str, ...]:
-    """Every difference between a card and a regimen file, in whichever form there are fewest.
-
-    Raises:
-        UnreadableCard: it is no card, or the file is no regimen.
-    """
-    try:
-        facts = read_facts(text, syringes)
-        fewest: tuple[str, ...] | None = None
-        for form in ("fridge", "small", "raised"):
-            try:
-                found = find_differences(data, facts, Making(form))
-            except UnreadableCard:
-                if form == "fridge":
-                    raise
-                continue
-            if not found:
-                return ()
-            fewest = found if fewest is None or len(found) < len(fewest) else fewest
-    except NotUnderstood as error:
-        raise UnreadableCard(f"the regimen file cannot be read a second time: {error}") from error
-    return fewest or ()
-
-
-def _list_words(side: PageMarks) -> Iterator[str]:
-    for block in read_blocks(side.runs):
-        yield " ".join(word.text for word in block.words)
-
-
-def _list_barrels(side: PageMarks) -> Iterator[Barrel]:
-    """Of each frame that holds a plate of order words; else of what stands at the right of all plates."""
-    light = [run for run in side.runs if run.level > DARK]
-    plates = [
-        box_of(shape)
-        for shape in side.shapes
-        if is_solid(shape, ROUNDED) and any(box_of(shape).holds(run.x_mm, run.y_mm) for run in light)
-    ]
-    frames = [box_of(shape) for shape in side.shapes if is_outline(shape, ROUNDED)]
-    large = [each for each in frames if min(each.right - each.left, each.bottom - each.top) > LEAST_FRAME_MM]
-    panels = [
-        frame._replace(top=plate.bottom)
-        for frame in large
-        for plate in plates
-        if abs(plate.left - frame.left) < 2.0 and abs(plate.top - frame.top) < 2.0
-    ]
-    if not panels and plates:
-        narrow = min(plate.right for plate in plates)
-        panels = [Box(narrow, 0.0, side.width_mm, side.height_mm)]
-    for box in panels:
-        barrel = _measure_barrel(cut_region(box, side.strokes, side.shapes), side)
-        if barrel:
-            yield barrel
-
-
-def _measure_barrel(region: Region, side: PageMarks) -> Barrel | None:
-    shapes = tuple(s for s in region.shapes if not (is_outline(s, ROUNDED) or is_solid(s, ROUNDED)))
-    region = region._replace(shapes=shapes)
-    runs = [run for run in side.runs if region.box.holds(run.x_mm, run.y_mm)]
-    for line_every in _list_steps():
-        for turn in TURNS.values():
-            scale = read_scale(region, runs, turn, line_every)
-            if scale and scale.edge is not None:
-                wedges = sorted(_find_value(scale, turn(point.x, point.y)[0]) for point in read_points(region))
-                return Barrel(scale.last, line_every, scale.edge, tuple(wedges))
-    return None
-
-
-def _find_value(scale: Scale, along: float) -> float:
-    start, first, _ = scale.lines[0]
-    return float(first) + (along - start) / scale.value_mm
-
-
-@lru_cache(maxsize=1)
-def _list_steps() -> tuple[Fraction, ...]:
-    return tuple(dict.fromkeys(Fraction(scale.line_every) for scale in load_scales()))
+def _list_barrels(marks: PageMarks) -> Iterator[Barrel]:
+    for shape in marks.shapes:
+        box = box_of(shape)
+        wide, high = box.right - box.left, box.bottom - box.top
+        if not is_outline(shape, 4) or max(wide, high) < LEAST_BARREL_MM:
+            continue
+        near = Box(box.left - AROUND_MM, box.top - AROUND_MM, box.right + AROUND_MM, box.bottom + AROUND_MM)
+        region = cut_region(near, marks.strokes, marks.shapes)
+        runs = [run for run in marks.runs if near.holds(run.x_mm, run.y_mm)]
+        for name, turn in TURNS.items():
+            scale = read_scale(region, runs, turn, None) if (name == "needle_up") is (high > wide) else None
+            if scale is not None:
+                portions = tuple((each.filling, each.start, each.end) for each in scale.stretches)
+                yield Barrel(scale.first, scale.last, scale.edge, portions)
+                break

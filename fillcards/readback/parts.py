@@ -272,7 +272,7 @@ def read_vials(region: Region) -> Iterator[VialSeen]:
             and min(s.x1_mm, s.x2_mm) < box.left - EASE_MM
             and max(s.x1_mm, s.x2_mm) > box.right + EASE_MM
             and box.top < s.y1_mm < box.bottom
-            and s.width_mm > 1.5 * shape.outline_mm
+            and s.width_mm > 1.3 * shape.outline_mm
         ]
         filling = fillings[0].filling if len(fillings) == 1 else "both" if fillings else ""
         levels = [s.y1_mm for s in region.strokes if s.is_dashed and s.is_horizontal and _is_in(s, box)]

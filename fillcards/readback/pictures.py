@@ -25,6 +25,7 @@ from fillcards.readback.parts import (
     list_loose_fillings,
     name_mark,
     read_arrows,
+    read_fillings,
     read_syringes,
     read_vials,
 )
@@ -49,9 +50,9 @@ WEDGE_GAPS: Final = 3.0
 LONGER: Final = 1.25
 """Long lines are at least so many times as long as short ones."""
 
-NEEDLE: Final = "outline 4, 3 solid 4, 4 line"
-"""A syringe: barrel; hub, stopper, its body; needle, flanges, rod, thumb rest."""
-ORAL: Final = "2 outline 4, 2 solid 4, 3 line"
+NEEDLE: Final = "outline 4, 2 solid 4, 4 line"
+"""A syringe: barrel; hub, stopper; needle, flanges, rod, thumb rest."""
+ORAL: Final = "2 outline 4, solid 4, 3 line"
 """The same with an open tip in place of hub and needle."""
 EYE: Final = "2 solid 34, solid 24"
 TAP: Final = "solid 12, 2 line, 3 solid 13"
@@ -59,6 +60,10 @@ TAP: Final = "solid 12, 2 line, 3 solid 13"
 VIAL: Final = "outline 8, solid 8, dashed"
 BOTTLE: Final = "outline 8, solid 4, dashed"
 """Glass, cap, level of the liquid; a band is one line more."""
+ROLLED: Final = "outline 36"
+ROLL: Final = f"{ROLLED}, dashed, 2 solid 4, 2 solid 12, outline 29, outline 32"
+"""A vial seen from its end with its level, cuffs and hands at both sides; an arrow round it, one to and fro."""
+PAD, WIPER, TO_AND_FRO = "outline 4", "solid 43", "outline 10"
 
 
 class Made(NamedTuple):
@@ -73,35 +78,36 @@ class Made(NamedTuple):
 THINGS: Final = {
     "wash": Made(f"{TAP}, outline 41, 3 line, outline 9", "", NEEDLE),
     "labels": Made("outline 32, 4 line", "outline 4, 3 line", ""),
-    "roll_and_tip": Made("2 outline 32, 3 line, solid 4, outline 6, outline 4, outline 29", "", ""),
+    "roll_and_tip": Made(ROLL, "", ""),
     "shake": Made("4 solid 14", "", ""),
-    "look_and_wipe": Made(EYE, "outline 14, outline 10", ""),
+    "look_and_wipe": Made(EYE, f"{PAD}, {WIPER}, {TO_AND_FRO}", ""),
     "look": Made(EYE, "", ""),
     "air_out": Made("outline 7", "", NEEDLE),
     "air_stay": Made("outline 7", "", NEEDLE),
     "no_air": Made("", "", NEEDLE),
     "draw": Made("outline 7, solid 3", "", NEEDLE),
-    "bubble": Made("outline 7, solid 3", "", NEEDLE),
-    "inject": Made("solid 50, outline 7", "", NEEDLE),
-    "sharps": Made("outline 4, 2 solid 4, outline 3, line, solid 24, outline 7", "", NEEDLE),
-    "oral_syringe": Made("line", "", ORAL, 9.0),
+    "bubble": Made("outline 7", "", NEEDLE, 10.4),
+    "inject": Made("2 solid 50, outline 7", "", NEEDLE),
+    "sharps": Made("2 solid 4, outline 3, 4 line, solid 24, outline 7", "", NEEDLE),
+    "oral_syringe": Made("", "", ORAL, 11.0),
     "oral_draw": Made("outline 7, solid 3", "", ORAL),
-    "oral_bubble": Made("outline 7, solid 3", "", ORAL),
-    "by_mouth": Made("outline 14, outline 11, outline 7", "", ORAL),
+    "oral_bubble": Made("outline 7", "", ORAL, 10.4),
+    "by_mouth": Made("outline 15, outline 11, solid 8, outline 7", "", ORAL),
     "rinse": Made(TAP, "", ORAL, 8.0),
     "vial": Made("", "", ""),
-    "labelled_vial": Made("", "outline 4, 3 line", ""),
 }
 SIGNS: Final = {
     "rising_sun": "solid 25, 6 line",
     "high_sun": "solid 24, 8 line",
-    "setting_sun": "outline 25, 3 line",
+    "setting_sun": "solid 25, 7 line, solid 3",
     "moon": "solid 70",
     "clock": "outline 48, 14 line",
 }
 WHOLE_BORE_GAPS: Final = 6.0
 UP: Final = ("draw", "bubble", "oral_draw", "oral_bubble", "wash", "oral_syringe", "by_mouth", "rinse")
 AIR: Final = ("air_out", "air_stay", "no_air")
+ARROW_LEFT: Final = ("draw", "bubble", "oral_draw", "oral_bubble", "by_mouth")
+"""Where the arrow is on the left of the barrel; elsewhere it is on the right."""
 
 
 def count_things(*made: str) -> Counter[str]:
@@ -170,27 +176,53 @@ def find_scene_faults(
         yield f"it shows {bubbles} bubbles"
     boxes = [*(vial.box for vial in vials), *(syringe.barrel for syringe in syringes)]
     if claim.kind == "roll_and_tip":
-        # The base of the lying vial, an outline of four corners, shows its liquid too.
-        boxes += [box_of(shape) for shape in region.shapes if name_mark(shape) == "outline 4"]
+        rolled = [box_of(shape) for shape in region.shapes if name_mark(shape) == ROLLED]
+        boxes += rolled
+        yield from _find_roll_faults(claim, region, rolled)
     yield from find_thing_faults(+things, region, boxes)
-    arrows = [arrow.way for arrow in read_arrows(region)]
-    if claim.arrow and arrows != [claim.arrow]:
-        yield f"its arrow points {' and '.join(arrows) or 'nowhere'}, where {claim.arrow} is meant"
+    arrows = read_arrows(region)
+    ways = [arrow.way for arrow in arrows]
+    if claim.arrow and ways != [claim.arrow]:
+        yield f"its arrow points {' and '.join(ways) or 'nowhere'}, where {claim.arrow} is meant"
     if made.syringe:
         if len(syringes) != 1:
             yield f"it shows {len(syringes)} syringes"
             return
         yield from _find_syringe_faults(claim, syringes[0], vials, last, is_oral=made.syringe is ORAL)
-        if claim.stop is not None:
+        if claim.wedge:
             yield from _find_wedge_faults(read_points(region), syringes[0])
+        barrel = syringes[0].barrel
+        if any((arrow.x < barrel.left) is not (claim.kind in ARROW_LEFT) for arrow in arrows):
+            yield "its arrow is on the wrong side of the barrel"
     if claim.kind == "look_and_wipe":
-        middles = sorted(box_of(s).middle[0] for s in region.shapes if name_mark(s) == "outline 10")
-        wide = [box_of(s) for s in region.shapes if name_mark(s) == "outline 10"]
-        if any(box.right - box.left < box.bottom - box.top for box in wide) or any(
-            abs(one - vial.box.middle[0]) > 0.1 for one, vial in zip(middles, vials, strict=False)
-        ):
-            yield "the arrows of wiping are not over its vials"
+        yield from _find_wiping_faults(region, vials)
     yield from _find_word_faults(claim, runs)
+
+
+def _find_roll_faults(claim: PictureClaim, region: Region, rolled: list[Box]) -> Iterator[str]:
+    """The vial seen from its end: what is in it, below its level."""
+    meant = [filling for filling, _ in claim.vials]
+    seen = [filled.filling for box in rolled for filled in read_fillings(region, box)]
+    if seen != meant:
+        yield f"its rolled vial holds {' and '.join(seen) or 'nothing'}, where {' and '.join(meant)} is meant"
+
+
+def _find_wiping_faults(region: Region, vials: tuple[VialSeen, ...]) -> Iterator[str]:
+    """Over each vial's cap a pad, on it a hand, over it an arrow to and fro."""
+    for vial in vials:
+        over = [box_of(s) for s in region.shapes if vial.box.left < box_of(s).middle[0] < vial.box.right]
+        over = [box for box in over if box.bottom < vial.box.top]
+        names = {
+            name: [box for box in over if any(box_of(s) == box and name_mark(s) == name for s in region.shapes)]
+            for name in (PAD, WIPER, TO_AND_FRO)
+        }
+        if any(len(boxes) != 1 for boxes in names.values()):
+            yield "nothing wipes each of its vials"
+            continue
+        pad, hand, arrow = (boxes[0] for boxes in names.values())
+        is_level = arrow.right - arrow.left > arrow.bottom - arrow.top
+        if not (arrow.bottom < hand.top < hand.bottom < pad.bottom and is_level):
+            yield "the arrows of wiping are not over its vials"
 
 
 def _find_vial_faults(
@@ -336,11 +368,15 @@ def _find_check_faults(
     if has_whole and len(small) != 1:
         yield f"it shows {len(small)} whole barrels beside the window"
     yield from _find_scale_faults(claim, scale, long_every)
-    marks = [(claim.stop or Fraction(0), claim.wedge.split(" ")[0])]
+    marks = [(claim.stop or Fraction(0), claim.wedge.split(" ", maxsplit=1)[0])]
     yield from find_mark_faults(scale, turn, read_points(region), marks)
     made = [NEEDLE] * len(small) + ["dashed"] * len(small)
+    if scale.first > 0 and (claim.kind == "check" or scale.end_piece is not None):
+        made.append("3 line, outline 4" if is_oral else "3 line, solid 4, line")
+        if scale.end_piece != (claim.portions[0][2],):
+            yield f"past the break it shows {scale.end_piece}, where {claim.portions[0][2]} and a needle are meant"
     yield from find_thing_faults(
-        count_window(scale, claim, last, has_rod=_has_rod(region, scale, turn), is_oral=is_oral) + count_things(*made, "solid 3"),
+        count_window(scale, claim, last, is_oral=is_oral) + count_things(*made, "solid 3"),
         region,
         [*(each.barrel for each in small), _find_bore_box(scale, region, turn)],
     )
@@ -350,11 +386,11 @@ def _find_check_faults(
 
 
 def count_window(
-    scale: Scale, claim: PictureClaim, last: Fraction, *, has_rod: bool = True, is_oral: bool = False
+    scale: Scale, claim: PictureClaim, last: Fraction, *, is_oral: bool = False
 ) -> Counter[str]:
     """What a whole barrel or a window of one is made of."""
     has_tip, has_end = scale.first == 0, scale.last == last
-    made = [f"{len(scale.lines) + int(has_rod)} line", "2 solid 4"]
+    made = [f"{len(scale.lines) + 1} line", "solid 4"]
     if has_tip:
         made.append("outline 4" if is_oral else "solid 4, line")
     made.append("outline 4" if has_tip and has_end else "3 line" if has_tip else "2 line")
@@ -362,18 +398,6 @@ def count_window(
         made.append("line")
     passed = [end for _, end, _ in claim.portions[:-1] if scale.first <= end <= scale.last]
     return count_things(*made, *["dashed"] * len(passed))
-
-
-def _has_rod(region: Region, scale: Scale, turn: Turn) -> bool:
-    """Whether a stroke runs along inside the bore: in a window the stopper may cover all that is left of the rod."""
-    if scale.bore is None:
-        return False
-    low, high = sorted(scale.bore)
-    inside = 0
-    for stroke in region.strokes:
-        (a1, c1), (a2, c2) = turn(stroke.x1_mm, stroke.y1_mm), turn(stroke.x2_mm, stroke.y2_mm)
-        inside += abs(c1 - c2) < 0.02 and low + 0.3 < c1 < high - 0.3 and abs(a1 - a2) > 0.02
-    return inside > 0
 
 
 def _find_bore_box(scale: Scale, region: Region, turn: Turn) -> Box:

@@ -48,6 +48,10 @@ SPECKS: Final = 2
 PAGES_A_DOCUMENT: Final = 1_000
 """pdfium keeps something of every page that was deleted, so the proofreader's document is begun anew after so many."""
 NUMBER_LETTERS: Final = "0123456789.,×"
+ASCENDER_EM: Final = 0.78
+"""Nothing without an accent stands higher; above it the neighbours of a word in a picture may be close."""
+HANGING: Final = frozenset("gjpqyQJ,;()[]{}@_|/\\$")
+"""What may reach below the line; anything beyond plain letters is taken to."""
 COMMA_EM: Final = 0.14
 """How far a comma hangs below the line."""
 WHITE: Final = 255
@@ -245,7 +249,8 @@ def _find_box(run: Run, left_mm: float, right_mm: float, px_per_mm: float) -> Pi
     if not run.text.strip(NUMBER_LETTERS + ascii_uppercase):
         above_mm, below_mm = (CAP_HEIGHT_EM + 0.02) * size_mm, (COMMA_EM if "," in run.text else 0.02) * size_mm
     else:
-        above_mm, below_mm = ACCENT_EM * size_mm, DESCENDER_EM * size_mm
+        above_mm = (ASCENDER_EM if run.text.isascii() else ACCENT_EM) * size_mm
+        below_mm = (DESCENDER_EM if set(run.text) & HANGING or not run.text.isascii() else 0.02) * size_mm
     edges_mm = left_mm, run.y_mm - above_mm, right_mm, run.y_mm + below_mm
     left, top, right, bottom = (round(edge * px_per_mm) for edge in edges_mm)
     return left, top, right, bottom

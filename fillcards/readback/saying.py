@@ -58,11 +58,13 @@ _DAYS: Final = ["Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturda
 
 
 class Sentence(NamedTuple):
-    """One message that must stand on a card: its id, its words without markup, and which parts are bold."""
+    """One message that must stand on a card: its id, its words without markup, which parts are bold, and its values."""
 
     id: str
     text: str
     bold: tuple[tuple[int, int], ...] = ()
+    values: tuple[tuple[str, str], ...] = ()
+    count: int | None = None
 
 
 @lru_cache(maxsize=8)
@@ -91,7 +93,13 @@ def say(language: str, name: str, count: int | None = None, /, **values: str) ->
             bold.append((len(text), len(text) + len(filled)))
         text += filled
     text = text[:1].upper() + text[1:] if template.startswith(("{when}", "**{when}")) else text
-    return Sentence(name, text, tuple(bold))
+    return Sentence(name, text, tuple(bold), tuple(values.items()), count)
+
+
+def say_again(language: str, name: str, *sentences: Sentence) -> Sentence:
+    """Another message of the same values."""
+    values = dict(value for sentence in sentences for value in sentence.values)
+    return say(language, name, sentences[0].count, **values)
 
 
 def write_number(value: Fraction | int) -> str:

@@ -13,7 +13,7 @@ from itertools import pairwise
 from typing import Final, NamedTuple, TypeAlias
 
 from fillcards.readback.marks import Stroke
-from fillcards.readback.parts import Box, Region, box_of, is_slant, is_solid, is_upright
+from fillcards.readback.parts import Box, Region, box_of, is_outline, is_slant, is_solid, is_upright
 from fillcards.readback.runs import Run
 from fillcards.typeface import CAP_HEIGHT_EM
 
@@ -54,6 +54,7 @@ class Scale(NamedTuple):
         bore: across, its inner faces: first the one at which the lines start; ``None`` without a stopper.
         others: words beside no line.
         gap_mm: of the pen that filled the barrel.
+        end_piece: what fills the needle's end of the barrel before a break; ``None`` without such an end.
     """
 
     first: Fraction
@@ -67,6 +68,7 @@ class Scale(NamedTuple):
     bore: tuple[float, float] | None
     others: tuple[Run, ...]
     gap_mm: float
+    end_piece: tuple[str, ...] | None
 
     def find_place(self, value: Fraction | None) -> float | None:
         """Along, the line of a value."""
@@ -102,18 +104,25 @@ def read_scale(region: Region, runs: Iterable[Run], turn: Turn, line_every: Frac
 
     inner = _find_bore(region, turn, lines)
     edges = [] if inner is None else _find_edges(region, turn, inner)
+    gap_mm = _find_gap_mm(region)
+    break_mm = _find_break(region, turn, inner, places[0], gap_mm)
     return Scale(
         first=values[0],
         last=values[-1],
         edge=to_value(edges[0]) if len(edges) == 1 else None,
         value_mm=value_mm,
-        stretches=_find_stretches(region, turn, inner, to_value),
+        stretches=tuple(
+            Stretch(name, to_value(start), to_value(end)) for name, start, end in _find_stretches(region, turn, inner, break_mm)
+        ),
         numbers=tuple(numbers[index] for index in sorted(numbers)),
         passed=tuple(to_value(along) for along in _find_passed(region.strokes, turn, inner)),
         lines=tuple((along, value, abs(end - wall)) for (along, wall, end), value in zip(lines, values, strict=True)),
         bore=inner if inner is None or abs(inner[0] - lines[0][1]) <= SPAN_EASE_MM else inner[::-1],
         others=others,
-        gap_mm=_find_gap_mm(region),
+        gap_mm=gap_mm,
+        end_piece=None
+        if break_mm is None
+        else tuple(name for name, _, _ in _find_stretches(region, turn, inner, break_mm, is_before=True)),
     )
 
 
@@ -199,24 +208,50 @@ def _find_edges(region: Region, turn: Turn, inner: tuple[float, float]) -> list[
     return edges
 
 
-def _find_stretches(
-    region: Region, turn: Turn, inner: tuple[float, float] | None, to_value: Callable[[float], float]
-) -> tuple[Stretch, ...]:
+def _find_break(
+    region: Region, turn: Turn, inner: tuple[float, float] | None, first: float, gap_mm: float
+) -> float | None:
+    """Along, where the needle's end of a barrel ends before the break: two short walls, an end wall, hub or tip on it."""
     if inner is None:
-        return ()
+        return None
+    near, far = set(), set()
+    for stroke in region.strokes:
+        a1, c1, a2, c2 = _split(stroke, turn)
+        is_wall = any(0 < (c1 - wall) * side <= gap_mm + SPAN_EASE_MM for wall, side in zip(inner, (-1, 1), strict=True))
+        if is_wall and not stroke.is_dashed and abs(c1 - c2) <= SPAN_EASE_MM and max(a1, a2) < first - SPAN_EASE_MM:
+            near.add(round(min(a1, a2), 1))
+            far.add(round(max(a1, a2), 1))
+    tips = [
+        box
+        for shape in region.shapes
+        if (is_solid(shape, 4) or is_outline(shape, 4)) and not is_upright(shape)
+        for box in (_turn_box(box_of(shape), turn),)
+        if abs(box.left + box.right - sum(inner)) <= SPAN_EASE_MM and any(abs(box.bottom - a) <= 0.15 for a in near)
+    ]
+    return max(far) if len(near) == len(far) == len(tips) == 1 else None
+
+
+def _find_stretches(
+    region: Region, turn: Turn, inner: tuple[float, float] | None, break_mm: float | None, *, is_before: bool = False
+) -> list[tuple[str, float, float]]:
+    """Fillings of the bore along, in order, past the break or before it."""
+    if inner is None:
+        return []
     found: dict[str, list[float]] = {}
+    low, high = inner[0] - SPAN_EASE_MM, inner[1] + SPAN_EASE_MM
+
+    def keep(name: str, box: Box) -> None:
+        piece = break_mm is not None and box.bottom <= break_mm + SPAN_EASE_MM
+        if low <= box.left and box.right <= high and piece is is_before:
+            found.setdefault(name, []).extend((box.top, box.bottom))
+
     for stroke in region.strokes:
         if is_slant(stroke):
-            a1, c1, a2, c2 = _split(stroke, turn)
-            if all(inner[0] - SPAN_EASE_MM <= c <= inner[1] + SPAN_EASE_MM for c in (c1, c2)):
-                found.setdefault("slanted", []).extend((a1, a2))
+            keep("slanted", _turn_box(Box(stroke.x1_mm, stroke.y1_mm, stroke.x2_mm, stroke.y2_mm), turn))
     for shape in region.shapes:
         if shape.is_round and shape.fill is not None:
-            box = _turn_box(box_of(shape), turn)
-            if inner[0] <= box.left and box.right <= inner[1]:
-                found.setdefault("dots", []).extend((box.top, box.bottom))
-    stretches = (Stretch(name, to_value(min(ends)), to_value(max(ends))) for name, ends in found.items())
-    return tuple(sorted(stretches, key=lambda each: each.start))
+            keep("dots", _turn_box(box_of(shape), turn))
+    return sorted(((name, min(ends), max(ends)) for name, ends in found.items()), key=lambda each: each[1])
 
 
 def _find_passed(strokes: Iterable[Stroke], turn: Turn, inner: tuple[float, float] | None) -> list[float]:

@@ -11,9 +11,9 @@ from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from typing import Final, NamedTuple
 
-from fillcards.readback.forms import list_vials
+from fillcards.readback.forms import IN_DECK, ON_NARROW, list_vials, shorten
 from fillcards.readback.marks import Stroke
-from fillcards.readback.model import CardClaims, FillClaims, PictureClaim, Step, VialClaims
+from fillcards.readback.model import CardClaims, FillClaims, Panel, PictureClaim, Step, VialClaims
 from fillcards.readback.parts import Box, Pointed, Region, box_of, describe_mark, is_outline, is_solid, name_mark
 from fillcards.readback.pictures import (
     find_barrel_faults,
@@ -22,7 +22,7 @@ from fillcards.readback.pictures import (
     read_points,
 )
 from fillcards.readback.regimen_text import Facts
-from fillcards.readback.saying import Sentence, say
+from fillcards.readback.saying import Sentence, say, say_again
 from fillcards.readback.scales import TURNS
 from fillcards.readback.words import EVERYWHERE, MM_PER_PT, Place, Side
 
@@ -46,6 +46,7 @@ ROUNDED: Final = 28
 RULE_MM: Final = 25.0
 """A level stroke at least so long divides, or is to be written on."""
 WRITE_MM: Final = 30.0
+NARROW_MM: Final = 120.0
 FIGURE_GAP_MM: Final = 8.0
 JOINT_MM: Final = 1.0
 
@@ -150,12 +151,13 @@ def compare_fill(section: Section, claims: CardClaims, fill: FillClaims, facts: 
     if section.rules is not SMALL:
         section.want(say(claims.language, "other-side"), side=0, least_pt=section.rules.foot_pt)
     section.want_all((*fill.above, *fill.news))
-    below = section.want_all(fill.below)
-    _compare_panels(section, fill, facts, [place for place in below if place.side == 0])
+    is_narrow = section.sides[0].marks.width_mm < NARROW_MM
+    below = section.want_all(shorten(each, ON_NARROW, claims.language) if is_narrow else each for each in fill.below)
+    compare_panels(section, fill, facts, [place for place in below if place.side == 0])
     _compare_steps(section, fill.steps, facts)
     for number in range(count):
         section.sides[number].take(say(claims.language, "too-fine"), EVERYWHERE, section.rules.least_pt)
-        _compare_rest(
+        compare_rest(
             section,
             number,
             fill.sign if number == 0 else None,
@@ -165,38 +167,54 @@ def compare_fill(section: Section, claims: CardClaims, fill: FillClaims, facts: 
 
 def compare_deck(section: Section, claims: CardClaims, fill: FillClaims, facts: Facts) -> None:
     """A fill for readers above 36 pt: one fact a side; each stop under its own order words, with its close-up."""
+    language, least_pt = claims.language, section.rules.least_pt
     want_furniture(section, claims, fill.title)
-    section.want_all(each for each in (*fill.above, *fill.news) if each.id != "air-first")
-    section.want_all(fill.below)
-    section.want(say(claims.language, "deck-steps"))
+    lines = [shorten(each, IN_DECK, language) for each in (*fill.above, *fill.news, *fill.below) if each.id != "air-first"]
+    if fill.title.id != "title":  # the title names the days
+        days = [each for each in lines if each.id == "deck-only-days"]
+        lines = [each for each in lines if each not in days]
+        for sentence in days:
+            any(side.take(sentence, EVERYWHERE, least_pt) for side in section.sides)
+    section.want_all((*lines, say(language, "deck-steps")))
     for sentence in (fill.title, *claims.whose):  # large once more, beside the small words of every side
-        place = section.sides[0].take(sentence, EVERYWHERE, section.rules.least_pt)
+        place = section.sides[0].take(sentence, EVERYWHERE, least_pt)
         if place and is_write_in(sentence):
             section.want_rule(sentence, place)
-    for panel in fill.panels:
-        bars = [
-            number
-            for number, side in enumerate(section.sides)
-            if side.take(panel.short_bar, EVERYWHERE, section.rules.least_pt)
-            or side.take(panel.bar, EVERYWHERE, section.rules.least_pt)
-        ]
-        for sentence in (panel.medicine, panel.dose, panel.figure_words, panel.count):
-            if not any(section.sides[number].take(sentence, EVERYWHERE, section.rules.least_pt) for number in bars):
-                section.tell(f'missing or changed: "{sentence.text}" ({sentence.id})')
-        figures = [n for n in bars if section.sides[n].take(panel.figure, EVERYWHERE, DECK.figure_pt)]
-        if len(figures) != 1:
-            section.tell(f'missing, changed or too small: "{panel.figure.text}" ({panel.figure.id})')
+    ways = {_compare_stop(section, panel, facts, language) for panel in fill.panels}
+    if len(ways) > 1:
+        section.tell("its stops are not all shown in the same way")
+    for number in range(len(section.sides)):
+        compare_rest(section, number, None, has_phone=None)
+
+
+def _compare_stop(section: Section, panel: Panel, facts: Facts, language: str) -> tuple[bool, bool]:
+    """A stop's side of a deck, under its own order words; whether its figure is in words, too, and has a picture."""
+    least_pt = section.rules.least_pt
+    dose = say_again(language, "deck-dose", panel.medicine, panel.dose)
+    count = shorten(panel.count, IN_DECK, language)
+    for side in section.sides:
+        if not all(side.bears(each, is_whole=True) for each in (panel.figure, dose)):
             continue
-        side = section.sides[figures[0]]
+        if not (side.take(panel.short_bar, EVERYWHERE, least_pt) or side.take(panel.bar, EVERYWHERE, least_pt)):
+            continue
+        for sentence in (dose, count, panel.figure):
+            size_pt = DECK.figure_pt if sentence is panel.figure else least_pt
+            if not side.take(sentence, EVERYWHERE, size_pt):
+                section.tell(f'missing, changed or too small: "{sentence.text}" ({sentence.id})')
+        has_words = side.take(panel.figure_words, EVERYWHERE, least_pt) is not None
         for shape in tuple(side.shapes):
             if name_mark(shape) in {f"outline {ROUNDED}", f"solid {ROUNDED}"}:
                 side.drop(shape)
-        claim = panel.barrel._replace(kind="close_up")
-        scale = facts.last, facts.line_every, facts.long_every
-        faults = find_scene_faults(claim, side.take_marks(EVERYWHERE), side.take_runs(EVERYWHERE), *scale)
-        section.tell(*faults, where=f", picture of {panel.medicine.text}")
-    for number in range(len(section.sides)):
-        _compare_rest(section, number, None, has_phone=None)
+        region, runs = side.take_marks(EVERYWHERE), side.take_runs(EVERYWHERE)
+        has_picture = bool(region.strokes or region.shapes or runs)
+        if has_picture:
+            scale = facts.last, facts.line_every, facts.long_every, facts.numbered_every
+            claim = panel.barrel._replace(kind="close_up")
+            faults = find_scene_faults(claim, region, runs, *scale, is_oral=facts.needle == "none")
+            section.tell(*faults, where=f", picture of {panel.medicine.text}")
+        return has_words, has_picture
+    section.tell(f'no side says "{panel.bar.text}", "{panel.figure.text}" and "{dose.text}"')
+    return False, False
 
 
 def _find_plate(side: Side, box: Box) -> Box | None:
@@ -205,7 +223,8 @@ def _find_plate(side: Side, box: Box) -> Box | None:
     return min(plates, key=lambda plate: plate.right - plate.left) if plates else None
 
 
-def _compare_panels(section: Section, fill: FillClaims, facts: Facts, below: list[Place]) -> None:
+def compare_panels(section: Section, fill: FillClaims, facts: Facts, below: list[Place]) -> None:
+    """The stops of a front: words, figure and barrel of each; what a front cannot hold, on the side after it."""
     side = section.sides[0]
     plates: list[Box] = []
     for panel in fill.panels:
@@ -225,11 +244,12 @@ def _compare_panels(section: Section, fill: FillClaims, facts: Facts, below: lis
         boxes.append(box)
         section.want_all((panel.medicine, panel.dose, panel.figure_words, panel.count), box, side=0)
         figures.append(section.want(panel.figure, box, side=0, least_pt=section.rules.figure_pt))
-        if panel.sum and not side.take(panel.sum, box, section.rules.least_pt):
-            section.want(panel.sum, side=1)
+        under_all = Box(0.0, box.top, side.marks.width_mm, end)
+        if panel.sum and not any(side.take(panel.sum, each, section.rules.least_pt) for each in (box, under_all)):
+            section.want(panel.sum, side=min(1, len(section.sides) - 1))
         missing = [note for note in panel.notes if not side.take(note, box, section.rules.least_pt)]
         if missing:
-            section.want_all((panel.medicine, *missing), side=1)
+            section.want_all((panel.medicine, *missing), side=min(1, len(section.sides) - 1))
     if any(figure is None for figure in figures):
         return
     has_own = any(is_outline(shape, 4) and boxes[0].holds(*box_of(shape).middle) for shape in side.shapes)
@@ -329,13 +349,14 @@ def _compare_steps(section: Section, steps: Sequence[Step], facts: Facts) -> Non
         if size_pt < section.rules.least_pt:
             section.tell("its words are too small", where=where)
         cell = box._replace(right=number_box.left)
-        scale = facts.last, facts.line_every, facts.long_every
+        scale = facts.last, facts.line_every, facts.long_every, facts.numbered_every
+        is_oral = facts.needle == "none"
         region, runs = side.take_marks(cell), side.take_runs(cell)
         is_bare = not (region.strokes or region.shapes or runs)
         if section.rules is SMALL and is_bare:
             bare += 1
             continue
-        faults = find_scene_faults(step.picture, region, runs, *scale)
+        faults = find_scene_faults(step.picture, region, runs, *scale, is_oral=is_oral)
         section.tell(*faults, where=f"{where}, picture")
     if bare not in {0, len(steps)}:
         section.tell(f"{bare} of {len(steps)} steps have no picture")
@@ -379,7 +400,7 @@ def compare_vials(section: Section, claims: CardClaims) -> None:
     regions = [_want_vial_lines(section, *each) for each in found]
     for (vial, heading, end), region in zip(found, regions, strict=True):
         region = region or _cut_vial(section.sides[heading.side], heading, end)
-        faults = find_scene_faults(vial.picture, region, (), *[Fraction(1)] * 3)
+        faults = find_scene_faults(vial.picture, region, (), *[Fraction(1)] * 4)
         section.tell(*faults, where=f', picture of "{vial.lines[0].text}"')
     done = {id(sentence) for vial in vials.vials for sentence in (vial.heading, *vial.lines)}
     done |= {id(vials.title), id(vials.storage)}
@@ -387,7 +408,7 @@ def compare_vials(section: Section, claims: CardClaims) -> None:
     for number, side in enumerate(section.sides):
         section.want(say(claims.language, "emergency"), side=number, least_pt=section.rules.foot_pt)
         side.take(vials.keep, EVERYWHERE, section.rules.least_pt)
-        _compare_rest(section, number, None, has_phone=None)
+        compare_rest(section, number, None, has_phone=None)
 
 
 def _want_vial_lines(section: Section, vial: VialClaims, heading: Place, end: Place) -> Region | None:
@@ -420,7 +441,7 @@ def _cut_vial(side: Side, heading: Place, end: Place) -> Region:
     return side.take_marks(Box(EVERYWHERE.left, heading.box.top - 2.0, right, bottom))
 
 
-def _compare_rest(section: Section, number: int, sign: PictureClaim | None, *, has_phone: bool | None) -> None:
+def compare_rest(section: Section, number: int, sign: PictureClaim | None, *, has_phone: bool | None) -> None:
     """What is left of a side's marks: plates behind light words, frames, rules, dots before points, sign and phone."""
     side = section.sides[number]
     words = list(side.marks.runs)

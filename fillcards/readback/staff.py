@@ -15,6 +15,7 @@ from typing import Final
 import yaml
 
 from fillcards.readback.expect import UNITS, Expecting
+from fillcards.readback.marks import Shape, Stroke
 from fillcards.readback.model import CardClaims
 from fillcards.readback.parts import Box, box_of, name_mark
 from fillcards.readback.regimen_text import LOADER, Amount, Facts, find_scale_row, load_medicine_rows
@@ -26,6 +27,7 @@ from fillcards.readback.words import EVERYWHERE, Side
 COLUMNS: Final = ("fill", "medicine", "dose", "strength", "volume", "air", "stop", "prescribed")
 LARGEST_STEPS_PT: Final = 36.0
 EASE_MM: Final = 0.05
+CARD_CORNERS: Final = 60
 CARD_MM: Final = (85.60, 53.98)
 """ISO/IEC 7810, ID-1."""
 _CAUTION: Final = re.compile(r"[A-Z]+-[0-9]{3}: ")
@@ -205,9 +207,18 @@ def compare_staff(section: Section, claims: CardClaims, expecting: Expecting, fi
     section.want_all(each for each in list_head(expecting) if each.id not in skipped)
     tail = list(list_tail(expecting, claims.vials.title, fingerprint))
     section.want_all(tail)
-    for number, each in enumerate(section.sides):
-        section.tell(*_find_print_faults(each, expecting.facts), where=f", side {number + 1}") if number == 0 else None
-        _take_cautions(section, each, expecting)
+    checks = [side for side in section.sides if any(_is_card(shape) for shape in side.shapes)]
+    if len(checks) != 1:
+        section.tell(f"{len(checks)} outlines of a bank card")
+    for side in checks:
+        section.tell(*_find_print_faults(side, expecting.facts))
+    for side in section.sides:
+        _take_cautions(section, side, expecting)
+
+
+def _is_card(shape: Shape) -> bool:
+    """Whether a shape is the outline of a bank card, with its round corners."""
+    return shape.outline is not None and len(shape.points) > CARD_CORNERS
 
 
 def _take_cautions(section: Section, side: Side, expecting: Expecting) -> None:
@@ -220,7 +231,7 @@ def _take_cautions(section: Section, side: Side, expecting: Expecting) -> None:
 
 def _find_print_faults(side: Side, facts: Facts) -> Iterator[str]:
     """The bar of 100 mm, the outline of a bank card, the life-size barrel."""
-    outlines = [box_of(s) for s in side.shapes if s.outline is not None and len(s.points) > 60]
+    outlines = [box_of(s) for s in side.shapes if _is_card(s)]
     if len(outlines) != 1 or any(
         abs(size - meant) > EASE_MM
         for size, meant in zip(
@@ -228,14 +239,19 @@ def _find_print_faults(side: Side, facts: Facts) -> Iterator[str]:
         )
     ):
         yield "the outline of a bank card is not as large as one"
-    bars = [s for s in side.strokes if s.is_horizontal and abs(abs(s.x2_mm - s.x1_mm) - 100.3) < EASE_MM]
+    ticks = [s for s in side.strokes if s.is_vertical]
+    bars = [
+        s
+        for s in side.strokes
+        if s.is_horizontal
+        and abs(abs(s.x2_mm - s.x1_mm) - 100.3) < EASE_MM
+        and sum(_stands_on(tick, s) for tick in ticks) > 2
+    ]
     if len(bars) != 1:
         yield "the bar is not 100 mm long"
         return
     left = min(bars[0].x1_mm, bars[0].x2_mm) + bars[0].width_mm / 2
-    marks = sorted(
-        s.x1_mm - left for s in side.strokes if s.is_vertical and abs(max(s.y1_mm, s.y2_mm) - bars[0].y1_mm) < 0.5
-    )
+    marks = sorted(tick.x1_mm - left for tick in ticks if _stands_on(tick, bars[0]))
     if len(marks) != 11 or any(abs(mark - 10 * index) > EASE_MM for index, mark in enumerate(marks)):
         yield "the marks of the bar are not 10 mm apart"
     bar_box = Box(left - 6.0, bars[0].y1_mm - 8.0, left + 106.0, bars[0].y1_mm + 8.0)
@@ -243,9 +259,15 @@ def _find_print_faults(side: Side, facts: Facts) -> Iterator[str]:
     if sorted(numbers) != ["0", "100"]:
         yield f"the bar's numbers are {numbers}"
     side.take_marks(bar_box)
-    side.drop(*(s for s in side.shapes if s.outline is not None and len(s.points) > 60))
+    side.drop(*(s for s in side.shapes if _is_card(s)))
     if facts.scale_length:
         yield from _find_life_size_faults(side, facts)
+
+
+def _stands_on(tick: Stroke, bar: Stroke) -> bool:
+    """Whether an upright stroke ends on a level one."""
+    left, right = sorted((bar.x1_mm, bar.x2_mm))
+    return abs(max(tick.y1_mm, tick.y2_mm) - bar.y1_mm) < 0.5 and left - 0.5 < tick.x1_mm < right + 0.5
 
 
 def _find_life_size_faults(side: Side, facts: Facts) -> Iterator[str]:

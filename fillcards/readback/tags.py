@@ -101,13 +101,17 @@ def find_tag_faults(
         yield "a page has no tags"
         return
     seen = [alt for page in pages if page for alt in page.alts]
-    meant = [list(_list_alts(claims, staff_alts, is_deck=is_deck, has_posters=has)) for has in (True, False)]
-    if seen not in meant:
-        nearest = max(meant, key=lambda each: sum(a == b for a, b in zip(each, seen, strict=False)))
-        odd = next(
-            (pair for pair in zip(seen, nearest, strict=False) if pair[0] != pair[1]), ("", "as many as pictures")
-        )
-        yield f'the alternative texts differ: "{odd[0]}", should be "{odd[1]}"'
+    for options in _list_alts(claims, staff_alts, is_deck=is_deck):
+        meant = next((each for each in options if seen[: len(each)] == each), None)
+        if meant is None:
+            pairs = zip(seen, options[0], strict=False)
+            odd = next((pair for pair in pairs if pair[0] != pair[1]), ("fewer", "one a picture"))
+            yield f'the alternative texts differ: "{odd[0]}", should be "{odd[1]}"'
+            break
+        seen = seen[len(meant) :]
+    else:
+        if seen:
+            yield f'an alternative text of no picture: "{seen[0]}"'
     orders = [[fill.title, *list_daily(fill, claims.language), *(step.say for step in fill.steps)] for fill in claims.fills]
     orders.append(list(list_vials(claims.vials)))
     for number, page in enumerate(pages, start=1):
@@ -115,19 +119,16 @@ def find_tag_faults(
             yield f"page {number}: its words are read in another order than they should be"
 
 
-def _list_alts(
-    claims: CardClaims, staff_alts: Iterable[Sentence], *, is_deck: bool, has_posters: bool
-) -> Iterator[str]:
+def _list_alts(claims: CardClaims, staff_alts: Iterable[Sentence], *, is_deck: bool) -> Iterator[tuple[list[str], ...]]:
+    """The alternative texts, group by group: of a front, one a stop, or one for a barrel that shows both."""
     for fill in claims.fills:
+        panels = [panel.alt.text for panel in fill.panels]
         if is_deck:
-            yield from (panel.alt.text for panel in fill.panels)
-        if has_posters or is_deck:
-            yield from (panel.alt.text for panel in fill.panels)
-        else:
-            yield (fill.both or fill.panels[0].alt).text
-        yield from (step.alt.text for step in fill.steps)
-    yield from (vial.alt.text for vial in claims.vials.vials)
-    yield from (alt.text for alt in staff_alts)
+            yield panels, []
+        yield panels, [(fill.both or fill.panels[0].alt).text]
+        yield ([step.alt.text for step in fill.steps],)
+    yield ([vial.alt.text for vial in claims.vials.vials],)
+    yield ([alt.text for alt in staff_alts],)
 
 
 def _is_in_order(words: str, order: Iterable[Sentence]) -> bool:

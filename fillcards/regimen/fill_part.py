@@ -77,7 +77,7 @@ def _build_draws(
     draws: list[PrescribedDraw] = []
     for scalar, value in draw.entries:
         if scalar.text not in medicines:
-            expected = f"one of: {', '.join(medicines)}" if medicines else "a key that stands under medicines"
+            expected = f"one of: {', '.join(medicines)}" if medicines else "a key listed under medicines"
             remedy = suggest_word(scalar.text, tuple(medicines))
             section.note("FILL-001", scalar.place, f"the medicine {quote_text(scalar.text)}", expected, remedy)
         if not isinstance(value, TextScalar):
@@ -129,7 +129,7 @@ def _check_times(root: Section, fills: list[Fill]) -> None:
                 first = earlier.places.get(keys.WHEN.name, earlier.place)
                 spelled = "" if fill.when == earlier.when else f" as {quote_text(earlier.when)}"
                 found = f"{quote_text(fill.when)} twice, the first time in line {first.line}{spelled}"
-                expected = "each time once on a day"
+                expected = "each time once a day"
                 remedy = (
                     'take one out; if two syringes are filled then, name each, such as "before supper, first syringe"'
                 )

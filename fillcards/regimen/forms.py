@@ -92,7 +92,7 @@ def suggest_word(text: str, words: tuple[str, ...]) -> str:
 
     by_small = {word.lower(): word for word in words}
     near = get_close_matches(text.lower(), by_small, n=1)
-    return f'did you mean "{by_small[near[0]]}"?' if near else "write one of the words named, spelled exactly so"
+    return f'did you mean "{by_small[near[0]]}"?' if near else "write one of the words listed, spelled exactly as shown"
 
 
 @dataclass(frozen=True, slots=True)
@@ -178,11 +178,11 @@ class IsoDate:
         """The date, if there is such a day."""
         expected = "a date such as 2026-11-25 (year-month-day)"
         if not re.fullmatch(r"\d{4}-\d{2}-\d{2}", text, re.ASCII):
-            raise FormError("DATE-001", expected, "write four digits, two and two, with hyphens")
+            raise FormError("DATE-001", expected, "write four, two and two digits, with hyphens")
         try:
             value = datetime.date.fromisoformat(text)
         except ValueError:
-            raise FormError("DATE-002", "a day that exists", "look at a calendar") from None
+            raise FormError("DATE-002", "a day that exists", "check the calendar") from None
         if not self.first_year <= value.year <= LAST_YEAR:
             raise FormError("DATE-002", f"a year from {self.first_year} to {LAST_YEAR}", "check the year")
         return value
@@ -201,7 +201,7 @@ class CardCode:
         """The code in capitals."""
         if not re.fullmatch("[A-Za-z2-7]{4}", text):
             expected = "a card code: four letters or digits from 2 to 7"
-            raise FormError("REVIEW-001", expected, "copy the code that the check printed")
+            raise FormError("REVIEW-001", expected, "copy the code that fillcards check printed")
         return text.upper()
 
     def describe(self) -> dict[str, Any]:

@@ -51,18 +51,18 @@ def list_plain_words(text: str) -> tuple[str, ...]:
 
 
 def says_name(text: str, name: str) -> bool:
-    """Whether every word of a name stands in a text, in any order."""
+    """Whether a text contains every word of a name, in any order."""
     return set(list_plain_words(name)) <= set(list_plain_words(text))
 
 
 def find_digit(text: str) -> str | None:
-    """The first run of signs that stand for numbers in any script, such as ``12``, a half or a circled 8."""
+    """The first run of characters that are numbers in any script, such as ``12``, a half or a circled 8."""
     match = re.search(r"\S+", "".join(sign if sign.isnumeric() else " " for sign in text))
     return match[0] if match else None
 
 
 def find_number_word(text: str) -> str | None:
-    """The first word that stands for a number, a part or a multiple; Roman numbers up to 89 count too."""
+    """The first word for a number, a part or a multiple, including Roman numerals up to 89."""
     match = _NUMBER_WORD.search(fold_text(text)) or _ROMAN_NUMBER.search(text)
     return match[0] if match else None
 

@@ -1,6 +1,6 @@
 """JSON Schema of the regimen file, for editors that complete and mark while one types.
 
-Made from the same table of keys that the reader uses. It is a help and not the judge: what an editor lets pass,
+Made from the same table of keys that the reader uses. It helps but does not decide: what an editor accepts,
 ``read_regimen`` may still refuse. Every value is described as text, as the reader takes it; where an editor reads
 ``1``, ``30`` or ``true`` as a number or a truth value, that passes too.
 

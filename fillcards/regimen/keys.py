@@ -1,8 +1,8 @@
 """Every key of the regimen file: its name, the form of its value, whether it must be there, and what it means.
 
 The one table behind the reader (``schema.py`` and its neighbours) and the JSON Schema for editors. A limit on length
-is what fits on the card; a limit on an amount only catches slips and stands here because nothing published sets it
-(common practice, no source), unless a source is named.
+is what fits on the card; a limit on an amount only catches typing errors, and is set here because nothing
+published sets it (common practice, no source), unless a source is named.
 """
 
 from __future__ import annotations
@@ -248,7 +248,7 @@ PHONE: Final = Key(
         "a telephone number such as 555-0100",
         "write digits, spaces and + ( ) - only, at most 25 characters",
     ),
-    "Printed as it stands.",
+    "Printed as written.",
     is_required=True,
     is_private=True,
 )

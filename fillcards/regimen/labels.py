@@ -1,7 +1,7 @@
-"""Words that are printed on the card as they stand: what may stand in them.
+"""Words that are printed on the card as written: what they may contain.
 
 One more of the forms of ``forms.py``. The typeface is asked for every character, because one it lacks would vanish from
-paper without a word.
+the page without warning.
 """
 
 from __future__ import annotations
@@ -57,12 +57,12 @@ class Words(Enum):
     IDENTIFIER = "an identifier"
     """Of a patient or a prescription: digits, but no amount."""
     ON_A_LABEL = "words on a label"
-    """What stands on the vial; its numbers are compared with the strength by a rule."""
+    """What the vial says; a rule compares its numbers with the strength."""
 
 
 @dataclass(frozen=True, slots=True)
 class Label:
-    """Words that are printed as they stand: one line, every character in the typeface.
+    """Words that are printed as written: one line, every character in the typeface.
 
     Attributes:
         longest: in characters.
@@ -76,21 +76,21 @@ class Label:
         """The text itself."""
         if len(text) > self.longest:
             found = f"{len(text)} characters"
-            raise FormError("TEXT-001", f"at most {self.longest} characters", "say it shorter", found)
+            raise FormError("TEXT-001", f"at most {self.longest} characters", "shorten it", found)
         if text != text.strip() or "\n" in text:
-            remedy = "write it on one line, without spaces at its ends"
-            raise FormError("TEXT-002", "one line of text", remedy, "spaces or a line break at an end or inside")
+            remedy = "write it on one line, without spaces at either end"
+            raise FormError("TEXT-002", "one line of text", remedy, "a line break, or spaces at either end")
         if text in {"~", "null"}:
             raise FormError("TEXT-003", "words, or nothing", "to leave it empty write nothing after the colon")
         require_glyphs(text)
         if claim := find_claim(text):
-            remedy = "take the word out: only checked_by, checked_on and checked_code under review can say so"
-            raise FormError("TEXT-010", "words that claim no check of the card", remedy, f'the word "{claim}"')
+            remedy = "delete the word: only checked_by, checked_on and checked_code under review can say so"
+            raise FormError("TEXT-010", "words that do not claim a check of the card", remedy, f'the word "{claim}"')
         _require_no_number(text, self.words)
         if self.words in {Words.SENTENCE, Words.MARK}:
             _require_plain_writing(text)
         if self.words is Words.MARK and (_NO_MARK.search(text) or not any(sign.isalpha() for sign in text)):
-            remedy = "write what the hand feels or the eye sees, without points, colons and brackets"
+            remedy = "write what can be felt or seen, without full stops, colons or brackets"
             raise FormError("TEXT-008", "a few words such as one rubber band", remedy)
         return text
 
@@ -116,7 +116,7 @@ def _require_no_number(text: str, words: Words) -> None:
         expected = (
             f"{words.value} without an amount" if words is Words.IDENTIFIER else f"{words.value} without a number"
         )
-        remedy = "take the number out: doses go under fills, telephone numbers under contacts, strengths under strength"
+        remedy = "delete the number: doses go under fills, telephone numbers under contacts, strengths under strength"
         if words is Words.MARK:
             remedy = 'write the number as a word, such as "two rubber bands", and no amount'
         raise FormError("TEXT-007", expected, remedy, f'the number "{number}"')
@@ -126,7 +126,7 @@ def require_glyphs(text: str) -> None:
     """Refuse characters that the typeface lacks.
 
     Raises:
-        FormError: with each such character, and where in the text it stands.
+        FormError: with each such character and its position in the text.
     """
     from fillcards.typeface import find_missing_glyphs
 
@@ -135,9 +135,9 @@ def require_glyphs(text: str) -> None:
     if not missing:
         return
     composed = unicodedata.normalize("NFC", text)
-    remedy = "write it in other letters, such as a transcription; nothing is left out in silence"
+    remedy = "write it in other letters, such as a transcription; no letter is dropped without warning"
     if not find_missing_glyphs(composed) and not find_missing_glyphs(composed, bold=True):
-        remedy = "type the accented letter anew as one letter: here letter and accent are two characters"
+        remedy = "type the accented letter again as one letter: here letter and accent are two characters"
     shown = (
         f'"{character}" ({name_character(character)}), character {text.index(character) + 1} of the text'
         for character in missing[:3]

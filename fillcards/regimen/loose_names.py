@@ -1,4 +1,4 @@
-"""Names of insulins however they are spelled: accents, endings of other languages, slips, letters set apart.
+"""Names of insulins however they are spelled: accents, endings of other languages, typing errors, spaced letters.
 
 Serves to refuse a catalogue medicine under another name and to suggest its generic name, never to accept one. What
 counts as near is common practice, no source: six letters in seven agree.

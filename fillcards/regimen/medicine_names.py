@@ -16,7 +16,7 @@ def check_not_in_catalogue(section: Section, name: str) -> bool:
     """Refuse a catalogue medicine written as ``other``: that would step around every rule about it.
 
     Returns:
-        Whether the name may stand under ``other``.
+        Whether the name is allowed under ``other``.
     """
     row = find_row(name)
     if row is not None:

@@ -107,7 +107,7 @@ def _take_from_row(section: Section, row: MedicineKind) -> _Nature:
         if section.has(key):
             found = f'"{key.name}:" under {row.kind}'
             expected = f"the catalogue's own word; {key.name} is for kind: other"
-            section.note("MED-004", section.find_place(key), found, expected, "take the line out")
+            section.note("MED-004", section.find_place(key), found, expected, "delete the line")
     if not section.has(keys.STRENGTH):
         section.note_missing(keys.STRENGTH, f" such as {row.strengths[0]}, as the label says")
     # Air equal to the dose goes into a vial of insulin first. Source: air-equal-to-dose.
@@ -121,7 +121,7 @@ def _read_other(section: Section, key: str, kind: str | None, strength: Quantity
             if not section.has(wanted):
                 found = f'no "{wanted.name}" in "{section.place.key}"'
                 expected = f'"{wanted.name}:", which "kind: other" must state'
-                section.note("MED-005", section.place, found, expected, f"add the line; it says: {wanted.help}")
+                section.note("MED-005", section.place, found, expected, f"add the line: {wanted.help}")
     name = section.read(keys.OTHER_NAME)
     look = section.read(keys.LOOK)
     motion = section.read(keys.MOTION)
@@ -177,7 +177,7 @@ def _read_partners(section: Section, key: str) -> tuple[str, ...] | None:
     if not partners or keys.NONE in partners or key in partners or len(set(partners)) < len(partners):
         expected = "none, or the keys of other medicines, each once"
         remedy = "write none if it must be alone"
-        section.note("MED-008", section.find_place(keys.MAY_SHARE_WITH), "a list that says otherwise", expected, remedy)
+        section.note("MED-008", section.find_place(keys.MAY_SHARE_WITH), "another kind of list", expected, remedy)
         return None
     return tuple(partners)
 

@@ -1,6 +1,6 @@
 """Names of those who prepared or checked a card: that somebody is named, and whether two names are one person.
 
-Words that stand for nobody and letters behind a name: from memory of the trade, common practice, no source.
+Words that name nobody and letters after a name: from memory of the trade, common practice, no source.
 """
 
 from __future__ import annotations

@@ -87,7 +87,7 @@ def _find_root(place: Place) -> str:
 
 
 def _is_unknown_section(problem: Problem) -> bool:
-    """A key of the whole file that is not known stands for no part that was read."""
+    """An unknown key at the top level belongs to no part that was read."""
     return problem.code == "FORM-003" and problem.place.key == _find_root(problem.place)
 
 

@@ -65,7 +65,7 @@ def build_regimen(
     text_problems: tuple[Problem, ...] = (),
     text: str = "",
 ) -> Regimen:
-    """The regimen of a tree, wherever its scalars stand: in a file of its own, or in the cells of a roster.
+    """The regimen of a tree, wherever its scalars come from: a file of its own, or the cells of a roster.
 
     Args:
         tree: as far as the text could be read.

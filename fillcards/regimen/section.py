@@ -36,7 +36,7 @@ class Section:
 
     Args:
         node: the mapping; ``None`` where the file has none, so that required keys are missed all the same.
-        keys: what may stand in it; anything else is noted as unknown.
+        keys: what it may contain; anything else is noted as unknown.
         problems: where to note what is wrong; shared by all sections of a file.
         place: of the section, where there is no node.
     """
@@ -54,11 +54,11 @@ class Section:
 
     @property
     def places(self) -> dict[str, Place]:
-        """Where the value of each key stands, by the key's name."""
+        """Where the value of each key is, by the key's name."""
         return {scalar.text: value.place for scalar, value in self.node.entries} if self.node else {}
 
     def has(self, key: Key[Any]) -> bool:
-        """Whether the key stands in the file, with whatever value."""
+        """Whether the key is in the file, whatever its value."""
         return self._find(key) is not None
 
     def note(self, code: str, place: Place, found: str, expected: str, remedy: str) -> None:
@@ -66,14 +66,14 @@ class Section:
         self._problems.append(refuse(code, place, found, expected, remedy))
 
     def find_place(self, key: Key[Any]) -> Place:
-        """Where the value of a key stands; the section's own place where the key is left out."""
+        """Where the value of a key is; the section's own place if the key is left out."""
         node = self._find(key)
         return node.place if node else self.place
 
     def read(self, key: Key[T]) -> T | None:
         """The value of a key in its form; ``None`` where it is left out or wrong (then it is noted)."""
         if key.form is None:
-            raise TypeError(f"{key.name} is no single value")
+            raise TypeError(f"{key.name} is not a single value")
         return self.read_with(key, key.form.parse)
 
     def read_with(self, key: Key[Any], parse: Callable[[str], T]) -> T | None:
@@ -89,10 +89,10 @@ class Section:
         try:
             return parse(text)
         except FormError as error:
-            found = error.found or ("a text that is not shown here" if is_private else quote_text(text))
+            found = error.found or ("a value that is not shown here" if is_private else quote_text(text))
             self.note(error.code, place, found, error.expected, error.remedy)
         except QuantityError as error:
-            found = "a text that is not shown here" if is_private else quote_text(text)
+            found = "a value that is not shown here" if is_private else quote_text(text)
             self.note(error.code, place, found, error.expected, error.remedy)
         return None
 
@@ -133,11 +133,11 @@ class Section:
         """Note a key that must be there and is not."""
         where = f' in "{self.place.key}"' if self.place.key else ""
         found = f'no "{key.name}"{where}'
-        self.note("FORM-004", self.place, found, f'"{key.name}:"{why}', f"add the line; it says: {key.help}")
+        self.note("FORM-004", self.place, found, f'"{key.name}:"{why}', f"add the line: {key.help}")
 
     def note_empty(self, key: Key[Any], place: Place) -> None:
         """Note a key whose value is empty where that could mean anything."""
-        remedy = f"fill it in; it says: {key.help}" if key.is_required else "fill it in, or take the line out"
+        remedy = f"fill it in: {key.help}" if key.is_required else "fill it in, or delete the line"
         self.note("FORM-006", place, f'nothing after "{key.name}:"', "a value", remedy)
 
     def note_shape(self, node: Node, expected: str, remedy: str) -> None:
@@ -168,9 +168,9 @@ class Section:
         is_near = remedy.startswith("did you")
         found, place = f"the unknown key {quote_text(scalar.text)}", scalar.place
         if not is_near:
-            remedy = "take the line out, or move it to where it belongs"
+            remedy = "delete the line, or move it to where it belongs"
             is_like_a_key = bool(_LIKE_A_KEY.fullmatch(scalar.text)) and value != TextScalar("", value.place)
             if self._keys in PRIVATE_TABLES and not is_like_a_key:
-                # Where a colon is missing, what stands here as a key may be the patient's name.
-                found, place = "an unknown key, not shown here", replace(place, key=self.place.key)
+                # Where a colon is missing, what looks like a key here may be the patient's name.
+                found, place = "an unknown key, which is not shown here", replace(place, key=self.place.key)
         self.note("FORM-003", place, found, f"one of: {', '.join(sorted(names))}", remedy)

@@ -13,7 +13,7 @@ from fillcards.regimen.model import Needle, Syringe
 from fillcards.regimen.section import Section
 
 LONGEST_SCALE_FACTOR: Final = Fraction(2)
-"""A scale over twice the standard's shortest length is taken for a slip of the ruler. Common practice, no source: the
+"""A scale over twice the standard's shortest length is taken for a measuring error. Common practice, no source: the
 one measured barrel in our facts is 1.4 times as long as its standard asks."""
 
 
@@ -89,7 +89,7 @@ def _check_numbers(section: Section, row: SyringeScale, numbered_every: Quantity
     if amount % row.line_every or row.last_line % amount:
         unit = row.scale.unit_word
         expected = (
-            f"steps that stand on lines (every {write_number(row.line_every)}) and end at the last line "
+            f"steps that fall on lines (every {write_number(row.line_every)}) and end at the last line "
             f"({write_number(row.last_line)} {unit}), such as {write_number(row.numbered_every)}"
         )
         remedy = "read on the barrel from one printed number to the next"
@@ -103,7 +103,7 @@ def _check_length(section: Section, row: SyringeScale, scale_length: Quantity | 
     longest = shortest * LONGEST_SCALE_FACTOR
     if not shortest <= scale_length.amount <= longest:
         expected = f"{write_number(shortest)} mm (the standard's least) to {write_number(longest)} mm"
-        remedy = "measure again from the zero line to the last line, in mm, or take the line out"
+        remedy = "measure again from the zero line to the last line in mm, or delete the line"
         section.note("SYRINGE-003", section.find_place(keys.SCALE_LENGTH), f'"{scale_length}"', expected, remedy)
 
 
@@ -116,7 +116,7 @@ def check_needle(section: Section, needle: Needle | None, by_mouth: tuple[bool, 
         remedy = "look at the syringe; none is for an oral syringe"
     elif needle is not Needle.NONE and all(by_mouth):
         expected = "none, for a medicine by mouth"
-        remedy = "use an oral syringe, which takes no needle: one for injection has led to the medicine being injected"
+        remedy = "use an oral syringe, which takes no needle: oral medicine in an injection syringe has been injected"
     else:
         return
     section.note("SYRINGE-004", section.find_place(keys.NEEDLE), f'"{needle.value}"', expected, remedy)

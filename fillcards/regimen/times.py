@@ -1,7 +1,7 @@
 """When a syringe is filled: a named time from a closed list, or a clock time. One more of the forms.
 
 A free phrase can hide a day, a condition or a dose (``first Sunday of the month`` was printed as every Sunday), so
-nothing outside the list is understood. Days stand under ``days``, doses under ``draw``. Knows nothing of keys or files.
+nothing outside the list is understood. Days go under ``days``, doses under ``draw``. Knows nothing of keys or files.
 
 The list: the events of a day in HL7 FHIR's value set of event timings (``fhir-event-timing``) that name one moment, in
 the words a clinic writes. Which sign belongs to which part of the day: common practice, no source.
@@ -105,7 +105,7 @@ def _list_named_times() -> Iterator[tuple[str, TimeOfDay]]:
 
 
 NAMED_TIMES: Final[Mapping[str, TimeOfDay]] = MappingProxyType(dict(_list_named_times()))
-"""Every name that may stand under ``when``, in small letters, with what it means."""
+"""Every name allowed under ``when``, in lower case, with its meaning."""
 
 THE_LIST: Final = (
     f"a clock time such as 07:30 or 5:30 pm, or a named time: before, with or after {', '.join(MEALS)}; on waking, "
@@ -123,7 +123,7 @@ def read_time(text: str) -> TimeOfDay:
     """What a text means as a time.
 
     Raises:
-        FormError: for anything that is no clock time and not on the list.
+        FormError: for anything that is neither a clock time nor on the list.
     """
     name, comma, which = text.partition(", ")
     if comma:
@@ -185,7 +185,7 @@ def fold_time(when: str) -> str:
     """A time in one spelling: ``5:30 pm`` is ``17:30``, ``with supper`` and ``Supper`` are both ``at supper``.
 
     Raises:
-        FormError: the text is no time.
+        FormError: the text is not a time.
     """
     return str(read_time(when))
 

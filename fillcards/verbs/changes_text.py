@@ -8,37 +8,34 @@ from typing import Final
 
 from fillcards.plan.replacing import Change, ChangeKind
 from fillcards.quantities import write_number
-from fillcards.regimen.model import Fill
-from fillcards.wording.english import write_list
+from fillcards.regimen.model import EVERY_DAY, Fill
+from fillcards.wording.english import write_days, write_list
 
-SEE_WHAT_IS_NEW: Final = "Some of it is new. Read “What is new” first."
 LINES_AS_BEFORE: Final = "Here the old card has the same lines."
-
-
-def write_changes(changes: tuple[Change, ...], fill: Fill) -> tuple[str, ...]:
-    """What is new for one fill's sheet: this fill, then fills that are no more.
-
-    Args:
-        changes: of the whole card, as ``compare_replaced`` found them.
-        fill: whose sheet it is.
-    """
-    shown = (change for change in changes if change.fill is None or change.fill == fill)
-    return tuple(dict.fromkeys(line for change in shown for line in _write_change(change)))
 
 
 def write_all_changes(changes: tuple[Change, ...]) -> tuple[str, ...]:
     """Everything that is new, for the staff; a change of a fill is named with its days and time."""
     lines = [
-        line if change.fill is None else f"{write_fill_name(change.fill)}: {line}"
+        line if change.fill is None else f"{_name_fill(change.fill)}: {line}"
         for change in changes
         for line in _write_change(change)
     ]
     return tuple(dict.fromkeys(lines))
 
 
+def _name_fill(fill: Fill) -> str:
+    days = "" if fill.days == EVERY_DAY else f"{write_days(fill.days)}, "
+    return _capitalize(f"{days}{fill.when}")
+
+
+def _capitalize(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
 def _write_change(change: Change) -> Iterator[str]:
-    name, old_name = capitalize(change.medicine or ""), change.old_medicine
-    on = f" on {write_list([capitalize(day.word) for day in change.days])}" if change.days else ""
+    name, old_name = _capitalize(change.medicine or ""), change.old_medicine
+    on = f" on {write_list([_capitalize(day.word) for day in change.days])}" if change.days else ""
     match change.kind:
         case ChangeKind.LINES:
             yield f"{_write_stops(change.new_stops, 'now')} {_write_stops(change.old_stops, 'before', on)}"

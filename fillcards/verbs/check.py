@@ -182,7 +182,7 @@ def describe_card(made: PlacedRegimen) -> dict[str, Any]:
 
 
 def _describe_sections(made: PlacedRegimen) -> list[dict[str, Any]]:
-    """Every section of sides in order: ``fill 1``, ``helper 1``, ``vials``, ``staff``, ``key``, or a ``sheet`` of cards."""
+    """Every section of sides in order: ``fill 1``, ``helper 1``, ``vials``, ``staff``, ``key`` or ``sheet``."""
     counts = Counter(page.section for page in made.placed.pages)
     names = {f"{kind} {each.number}": each.fill.when for each in made.plan.fills for kind in ("fill", "helper")}
     return [{"section": name, "when": names.get(name), "sides": count} for name, count in counts.items()]

@@ -13,7 +13,7 @@ from fillcards.verbs.inputs import add_json_argument, find_today, require_not_an
 if TYPE_CHECKING:
     from fillcards.intake.draft import Draft
 
-HELP = "a prescription into a draft regimen, each source text beside what was understood"
+HELP = "turn a prescription into a draft regimen, with each source text beside how it was understood"
 EXAMPLES = (
     "fillcards from-fhir prescription.json -o draft.yaml",
     "fillcards from-fhir --with-name prescription.json -o -",
@@ -31,7 +31,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--with-name",
         action="store_true",
-        help="take over the patient's name from subject.display; left out: a line is ruled for it",
+        help="copy the patient's name from subject.display; default: a ruled line",
     )
     add_json_argument(parser)
 
@@ -66,7 +66,7 @@ def _require_free(arguments: argparse.Namespace) -> None:
     """A draft never takes the place of a file: what somebody filled in would be lost.
 
     Raises:
-        OutputError: something stands there.
+        OutputError: a file with that name exists.
         UsageError: it would take the place of the prescription, or of the answer for programs.
     """
     if arguments.output == "-":
@@ -76,7 +76,7 @@ def _require_free(arguments: argparse.Namespace) -> None:
     path = Path(arguments.output)
     require_not_an_input(path, arguments)
     if path.exists():
-        raise OutputError(f"{path}: exists already, and a draft never takes the place of a file; name another")
+        raise OutputError(f"{path}: already exists and is never overwritten; choose another name")
 
 
 def _write(text: str, arguments: argparse.Namespace, streams: Streams) -> None:

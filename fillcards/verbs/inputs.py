@@ -33,7 +33,7 @@ def add_syringes_argument(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--syringes",
         metavar="FILE",
-        help="your own syringes, in the form of fillcards/catalogue/scales.yaml, beside those of the catalogue",
+        help="a file of your own syringes, written like fillcards/catalogue/scales.yaml, in addition to the catalogue",
     )
 
 
@@ -84,9 +84,7 @@ def read_options(arguments: argparse.Namespace, streams: Streams, *, for_release
     scales, syringes_text = read_syringes_of(arguments, streams)
     old_name = getattr(arguments, "replacing", None)
     older = None if old_name is None else read_older(old_name, Options(scales=scales), streams)
-    return Options(
-        scales=scales, syringes_text=syringes_text, older=older, for_release=for_release, today=find_today()
-    )
+    return Options(scales=scales, syringes_text=syringes_text, older=older, for_release=for_release, today=find_today())
 
 
 def find_today() -> datetime.date:
@@ -153,7 +151,7 @@ def require_one_standard_input(names: tuple[str, ...]) -> None:
         UsageError: it is named twice.
     """
     if names.count("-") > 1:
-        raise UsageError('"-" can stand for one file only: standard input is read once')
+        raise UsageError('"-" can be used for one file only: standard input is read once')
 
 
 def require_not_an_input(path: Path, arguments: argparse.Namespace) -> None:
@@ -164,7 +162,7 @@ def require_not_an_input(path: Path, arguments: argparse.Namespace) -> None:
     """
     for name in list_input_names(arguments):
         if name != "-" and _is_same_file(path, Path(name)):
-            raise UsageError(f'"{path}" is read by this very command and would be lost; name another file after -o')
+            raise UsageError(f'"{path}" is read by this command and would be overwritten; name another file after -o')
 
 
 def _is_same_file(one: Path, other: Path) -> bool:

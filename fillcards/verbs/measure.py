@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING, Any
 
 from fillcards.problems import OutputError
 from fillcards.quantities import write_number
-from fillcards.verbs.answers import ExitCode, Streams, UsageError, count_words
+from fillcards.verbs.answers import ExitCode, Streams, UsageError, count_words, name_file
 from fillcards.verbs.inputs import add_json_argument, add_syringes_argument, read_options, read_regimen_of
 
 if TYPE_CHECKING:
-    from fillcards.readback.measure import Barrel, Measured
+    from fillcards.readback.measure import Barrel, Meaning
 
 HELP = "read a finished card back and say what its marks mean"
 EXAMPLES = (
@@ -38,70 +38,91 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     """Read the card; refuse it if it is faulty or differs from the regimen."""
     if arguments.card == arguments.file == "-":
         raise UsageError('"-" can stand for one file only: standard input is read once')
-    text, syringes = None, None
-    if arguments.file is not None:
-        options = read_options(arguments, streams)
-        text, syringes = read_regimen_of(arguments.file, options, streams).text, options.syringes_text
-    measured = _read_card(arguments.card, text, syringes, streams)
-    _report(measured, arguments, streams)
-    return ExitCode.REFUSED if measured.differences or measured.faults else ExitCode.DONE
-
-
-def _read_card(file_name: str, text: str | None, syringes: str | None, streams: Streams) -> Measured:
-    from fillcards.readback.foreign import LARGEST_FILE_BYTES, measure_foreign_pdf
+    from fillcards.readback.foreign import LARGEST_FILE_BYTES, measure_foreign
     from fillcards.readback.model import UnreadableCard
 
-    data = streams.read_bytes(file_name, LARGEST_FILE_BYTES)
+    differences = None
+    source = None if arguments.file is None else _read_source(arguments, streams)
+    data = streams.read_bytes(arguments.card, LARGEST_FILE_BYTES)
     try:
-        return measure_foreign_pdf(data, text, syringes)
+        meaning = measure_foreign(data)
+        if source is not None:
+            differences = _compare(data, meaning, *source)
     except UnreadableCard as error:
-        raise OutputError(f"{file_name}: cannot be read as a card: {error}") from None
-
-
-def _report(measured: Measured, arguments: argparse.Namespace, streams: Streams) -> None:
+        raise OutputError(f"{arguments.card}: cannot be read as a card: {error}") from None
     if arguments.json:
-        streams.say_json(_describe(measured, arguments))
-        return
-    streams.say(f"{arguments.card}: {measured.title}, {count_words(len(measured.sides), 'side')}")
-    for number, side in enumerate(measured.sides, start=1):
-        for barrel in side.barrels:
-            streams.say(f"  side {number}: {_write_barrel(barrel)}")
-    if measured.faults:
-        streams.say("Not everything on it looks as it reads:", *(f"  {fault}" for fault in measured.faults))
-    if measured.differences:
+        streams.say_json(_describe(meaning, differences, arguments))
+    else:
+        _tell(meaning, differences, arguments, streams)
+    return ExitCode.REFUSED if differences or any(side.faults for side in meaning.sides) else ExitCode.DONE
+
+
+def _read_source(arguments: argparse.Namespace, streams: Streams) -> tuple[str, str | None]:
+    """The text of the regimen file, which must be readable, and of the user's own syringes."""
+    options = read_options(arguments, streams)
+    with name_file(arguments.file):
+        return read_regimen_of(arguments.file, options, streams).text, options.syringes_text
+
+
+def _compare(data: bytes, meaning: Meaning, text: str, syringes: str | None) -> tuple[str, ...]:
+    """The differences in the form that fits: a card does not say which it is."""
+    from fillcards.options import Form
+    from fillcards.readback.foreign import compare_foreign
+    from fillcards.readback.gate import Making
+
+    # Raised pages have no stopper: their stops are lines to be felt.
+    is_raised = all(barrel.edge is None for side in meaning.sides for barrel in side.barrels)
+    forms = (Form.RAISED,) if is_raised else (Form.FRIDGE, Form.SMALL)
+    found: list[tuple[str, ...]] = []
+    for form in forms:
+        found.append(compare_foreign(data, text, Making(form.value), syringes))
+        if not found[-1]:
+            break
+    return min(found, key=len)
+
+
+def _tell(
+    meaning: Meaning, differences: tuple[str, ...] | None, arguments: argparse.Namespace, streams: Streams
+) -> None:
+    streams.say(f"{arguments.card}: {meaning.title}, {count_words(len(meaning.sides), 'side')}")
+    for side in meaning.sides:
+        streams.say(*(f"  side {side.number}: {_write_barrel(barrel)}" for barrel in side.barrels))
+        streams.say(*(f"  side {side.number}: fault: {fault}" for fault in side.faults))
+    if differences:
         streams.say(f"{arguments.card} does not say what {arguments.file} means:")
-        streams.say(*(f"  {difference}" for difference in measured.differences))
-    elif measured.differences is not None:
+        streams.say(*(f"  {difference}" for difference in differences))
+    elif differences is not None:
         streams.say(f"{arguments.card} says what {arguments.file} means")
 
 
 def _write_barrel(barrel: Barrel) -> str:
-    wedges = ", ".join(f"{value:.2f}" for value in barrel.wedges)
-    scale = f"a barrel to {write_number(barrel.last)} with a line every {write_number(barrel.line_every)}"
-    return f"{scale}: the stopper's edge stands at {barrel.edge:.2f}, and an arrow points at {wedges or 'nothing'}"
+    edge = "no stopper" if barrel.edge is None else f"the stopper's edge stands at {barrel.edge:.2f}"
+    filled = "".join(f"; {filling} from {start:.1f} to {end:.1f}" for filling, start, end in barrel.portions)
+    return f"a barrel from {write_number(barrel.first)} to {write_number(barrel.last)}: {edge}{filled}"
 
 
-def _describe(measured: Measured, arguments: argparse.Namespace) -> dict[str, Any]:
-    answer: dict[str, Any] = {
-        "card": arguments.card,
-        "title": measured.title,
-        "faults": list(measured.faults),
-        "sides": [
-            {
-                "words": list(side.words),
-                "barrels": [
-                    {
-                        "last_line": write_number(barrel.last),
-                        "line_every": write_number(barrel.line_every),
-                        "edge": round(barrel.edge, 3),
-                        "arrows": [round(value, 3) for value in barrel.wedges],
-                    }
-                    for barrel in side.barrels
-                ],
-            }
-            for side in measured.sides
-        ],
-    }
-    if measured.differences is not None:
-        answer |= {"against": arguments.file, "differences": list(measured.differences)}
+def _describe(meaning: Meaning, differences: tuple[str, ...] | None, arguments: argparse.Namespace) -> dict[str, Any]:
+    sides = [
+        {
+            "side": side.number,
+            "words": list(side.words),
+            "faults": list(side.faults),
+            "barrels": [
+                {
+                    "first_line": write_number(barrel.first),
+                    "last_line": write_number(barrel.last),
+                    "edge": None if barrel.edge is None else round(barrel.edge, 3),
+                    "portions": [
+                        {"filling": filling, "from": round(start, 3), "to": round(end, 3)}
+                        for filling, start, end in barrel.portions
+                    ],
+                }
+                for barrel in side.barrels
+            ],
+        }
+        for side in meaning.sides
+    ]
+    answer: dict[str, Any] = {"card": arguments.card, "title": meaning.title, "sides": sides}
+    if differences is not None:
+        answer |= {"against": arguments.file, "differences": list(differences)}
     return answer

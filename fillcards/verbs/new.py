@@ -47,9 +47,9 @@ _INVENTED = {
 _INVENTED_OF_MEDICINE = ("opened", "expires", "use_within")
 _INVENTED_OF_OTHER = ("name", "strength", "on_the_label")
 _QUOTED = re.compile(r"""'(?:[^']|'')*'|"(?:[^"\\]|\\.)*\"""")
-_NOT_A_KEY_A_LINE = "the older file is not written with one key and its value a line: rewrite it so, then try again"
+_NOT_A_KEY_A_LINE = "the older file must have one key and its value on each line: rewrite it that way, then try again"
 _REVIEW = ("prepared_by", "checked_by", "checked_on", "checked_code", "date", "ask_again_by")
-_ROSTER_TITLE = "A table with a card a row, for fillcards batch."
+_ROSTER_TITLE = "A table with one card per row, for fillcards batch."
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -265,7 +265,7 @@ def _write(text: str, name: str, then: str, streams: Streams) -> ExitCode:
         return ExitCode.DONE
     path = Path(name)
     if path.exists():
-        raise OutputError(f"{name}: exists already, and a new file never takes its place; name another")
+        raise OutputError(f"{name}: already exists and is never overwritten; choose another name")
     write_files((FinishedFile(path, text.encode("utf-8")),))
     streams.say(f"{path}: written. {then.replace('{}', str(path))}")
     return ExitCode.DONE

@@ -25,6 +25,8 @@ def write_sizes(made: PlacedRegimen) -> tuple[str, ...]:
 
     if made.options.form is Form.SMALL:
         return write_small_sizes(made)
+    if made.options.form is Form.RAISED:
+        return ()
     names = tuple(planned.fill.when for planned in made.plan.fills)
     deck = (DECK.format(most=LARGEST_STEPS_PT),) if made.size.body_pt > LARGEST_STEPS_PT else ()
     gaps = write_line_gaps(names, _list_gaps_mm(made), _measure_real_mm(made), made.size.line_gap_mm)
@@ -37,6 +39,8 @@ def describe_sizes(made: PlacedRegimen) -> dict[str, Any]:
 
     if made.options.form is Form.SMALL:
         return describe_small(made)
+    if made.options.form is Form.RAISED:
+        return {}
     size, real_mm = made.size, _measure_real_mm(made)
     return {
         "body_pt": size.body_pt,

@@ -57,7 +57,7 @@ def write_small_counts(made: PlacedRegimen) -> str:
         told = [f"{name} {count}" for name, count in _count_sides(made)]
     else:
         told = [f"{count_words(len(pages), 'side')} of {small.sheet}{', backs included' if small.has_backs else ''}"]
-        told.append(f"{len(pages[0].small_cards)} cards of {_name_size(made)} on each")
+        told.append(f"{count_words(len(pages[0].small_cards), 'card')} of {_name_size(made)} on each")
     return f"{len(pages)}: {', '.join(told)}"
 
 

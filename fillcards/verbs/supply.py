@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import argparse
+from dataclasses import replace
 from datetime import date
 
 from fillcards.verbs.answers import ExitCode, Streams, UsageError, describe_problems, name_file
 from fillcards.verbs.inputs import add_json_argument, add_regimen_argument, read_options, read_regimen_of
 
-HELP = "count vials, syringes and days of supply; tell when vials are to be thrown away"
+HELP = "count vials, syringes and days of supply; list when to throw vials away"
 EXAMPLES = ("fillcards supply regimen.yaml", "fillcards supply --json --from 2026-12-01 regimen.yaml")
 
 
@@ -26,14 +27,14 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     """Count the supply of a regimen that no rule refuses."""
-    from fillcards.pipeline import require_accepted
+    from fillcards.pipeline import choose_form, require_accepted
     from fillcards.plan.supply import plan_supply
 
     asked = None if arguments.start is None else _parse_day(arguments.start)
     options = read_options(arguments, streams)
     regimen = read_regimen_of(arguments.file, options, streams)
     with name_file(arguments.file):
-        cautions = require_accepted(regimen, options)
+        cautions = require_accepted(regimen, replace(options, form=choose_form(regimen)))
     # Never today's date: the same file and the same command give the same answer on any day.
     start = asked or regimen.review.date
     if start is None:

@@ -1,6 +1,6 @@
 """The options of ``make`` for what is read by fingers: raised pages and the braille file.
 
-An option that the wanted form has no use for is refused: whoever gives it expects it to change something.
+An option that the wanted form has no use for is refused: the user expects it to change something.
 """
 
 from __future__ import annotations
@@ -29,12 +29,12 @@ def add_touch_arguments(parser: argparse.ArgumentParser) -> None:
     group.add_argument(
         "--growth",
         metavar="MM",
-        help="how much wider dots come out than printed, 0 to 0.7: 0.25 on swell paper, 0 from an embosser",
+        help="how much wider dots become than printed, 0 to 0.7: 0.25 on swell paper, 0 from an embosser",
     )
     group.add_argument("--large-cell", action="store_true", help="larger braille, for fingers that have lost feeling")
     group.add_argument("--raised-digits", action="store_true", help="ordinary digits beside the stops as well")
-    group.add_argument("--cells", metavar="N", help="cells of a line of the braille file: 40")
-    group.add_argument("--lines", metavar="N", help="lines of a page of the braille file: 25")
+    group.add_argument("--cells", metavar="N", help="cells per line of the braille file: 40")
+    group.add_argument("--lines", metavar="N", help="lines per page of the braille file: 25")
 
 
 def read_touch_options(arguments: argparse.Namespace, form: Form, ending: Ending) -> TouchOptions:

@@ -150,7 +150,7 @@ def test_foreign_files_are_never_touched(roster: Path, folder: Path) -> None:
         (folder / name).write_bytes(data)
     tally, outcomes, _ = run_quickly(roster, folder)
     assert (tally.made, tally.failed) == (4, 1)
-    assert outcomes[2].reason == "row-000003.pdf: a file that this run did not make stands there; move it elsewhere"
+    assert outcomes[2].reason == "row-000003.pdf: a file that this run did not make is already there; move it elsewhere"
     assert {name: (folder / name).read_bytes() for name in foreign} == foreign
 
 

@@ -45,9 +45,9 @@ def test_a_plain_amount_is_read_exactly(text: str, amount: Fraction, unit: Unit)
 @pytest.mark.parametrize(
     ("text", "remedy"),
     [
-        ("010 units", "zero in front"),
+        ("010 units", "leading zero"),
         (".5 units", '"0.5"'),
-        ("5. units", "point away"),
+        ("5. units", "delete the point"),
         ("5.0 units", '"5"'),
         ("5.50 units", '"5.5"'),
         ("7,0 units", "no comma"),
@@ -58,26 +58,26 @@ def test_a_plain_amount_is_read_exactly(text: str, amount: Fraction, unit: Unit)
         ("7  units", "one space"),
         ("7 units ", "nothing after it"),
         ("7 units daily", "nothing more"),
-        ("1 3 units", "in one piece"),
+        ("1 3 units", "without spaces"),
         ("1e1 units", "plain digits"),
         ("1E1 units", "plain digits"),
         ("nan units", "plain digits"),
         ("inf units", "plain digits"),
         ("-5 units", "without a sign"),
         ("+5 units", "without a sign"),
-        ("\u22125 units", "ordinary digits"),
-        ("\uff18 units", "ordinary digits"),
-        ("\u0668 units", "ordinary digits"),
+        ("\u22125 units", "digits 0 to 9"),
+        ("\uff18 units", "digits 0 to 9"),
+        ("\u0668 units", "digits 0 to 9"),
         ("\u00bd unit", "0.5 for one half"),
         ("1/2 unit", "0.5 for one half"),
         ("1 1/2 units", "0.5 for one half"),
         ("eight units", "plain decimal number"),
         ("0x8 units", "plain decimal number"),
         ("1_0 units", "plain decimal number"),
-        ("01 units", "zero in front"),
-        ("00.5 units", "zero in front"),
+        ("01 units", "leading zero"),
+        ("00.5 units", "leading zero"),
         (".55 units", '"0.55"'),
-        ("15. units", "point away"),
+        ("15. units", "delete the point"),
         (".5.5 units", "plain decimal number"),
         ("5.5. units", "plain decimal number"),
         ("NaN units", "plain digits"),
@@ -262,8 +262,8 @@ def test_a_bare_number_is_refused_without_a_guess(text: str) -> None:
         ("7 ml", DOSE_UNITS, 'write "mL", never "ml"'),
         ("7 \u00b5g", DOSE_UNITS, 'write "mcg"'),
         ("7 \u03bcg", DOSE_UNITS, 'write "mcg"'),
-        ("7 drops", DOSE_UNITS, "use one of the units named"),
-        ("7 units2", DOSE_UNITS, "use one of the units named"),
+        ("7 drops", DOSE_UNITS, "use one of the units listed"),
+        ("7 units2", DOSE_UNITS, "use one of the units listed"),
         ("7 units/mL", DOSE_UNITS, "does not fit here"),
         ("7 units", STRENGTH_UNITS, "does not fit here"),
         ("U-100", STRENGTH_UNITS, 'write "100 units/mL"'),
@@ -303,7 +303,7 @@ def test_a_miswritten_unit_that_does_not_fit_is_not_put_right() -> None:
     """A strength cannot be written with "cc", so no right word for it is offered."""
     with pytest.raises(QuantityError) as caught:
         parse_quantity("7 cc", STRENGTH_UNITS)
-    assert caught.value.remedy == "use one of the units named, spelled exactly so"
+    assert caught.value.remedy == "use one of the units listed, spelled exactly as shown"
 
 
 @pytest.mark.parametrize(

@@ -82,7 +82,7 @@ def test_each_line_with_a_tab_is_listed_up_to_a_limit() -> None:
     """Twenty places and a last word; not ten thousand."""
     problems = check_characters("\t\n" * 10_000)
     assert [problem.place.line for problem in problems] == list(range(1, 22))
-    assert problems[-1].found == "more characters of this sort from here on"
+    assert problems[-1].found == "more such characters from here on"
 
 
 def test_a_quoted_piece_is_short_and_shows_what_hides() -> None:

@@ -102,7 +102,7 @@ def test_a_key_without_its_space_is_explained() -> None:
     (problem,) = _refuse("draw: {clear:8 units}")
     assert problem.code == "YAML-015"
     assert problem.place == Place(1, 8, "draw")
-    assert problem.found == '"clear:" straight before its value, which YAML reads as one key'
+    assert problem.found == '"clear:" right before its value, which YAML reads as one key'
     assert problem.expected == "a space after the colon"
     assert problem.remedy == 'put a space after "clear:"'
 
@@ -132,7 +132,7 @@ def test_past_a_syntax_error_the_message_says_that_nothing_was_checked() -> None
     """Whoever mends one fault must not take the silence about the rest for approval."""
     (problem,) = _refuse("a: [1, 2\nb: 2\nb: 3\n")
     assert problem.code == "YAML-006"
-    assert problem.remedy.endswith("what follows could not be checked yet")
+    assert problem.remedy.endswith("the rest could not be checked yet")
 
 
 def test_faults_of_the_text_are_listed_together() -> None:
@@ -141,11 +141,11 @@ def test_faults_of_the_text_are_listed_together() -> None:
     assert _codes(text) == ["YAML-009", "YAML-009", "YAML-004", "YAML-010", "YAML-012", "YAML-005"]
 
 
-def test_a_syntax_error_after_a_refused_character_says_what_to_mend_first() -> None:
+def test_a_syntax_error_after_a_refused_character_says_what_to_correct_first() -> None:
     """The error may be the character's doing, so the first fault comes first."""
     problems = _refuse("a: 1\n\tb: [2\n")
     assert [problem.code for problem in problems] == ["YAML-004", "YAML-006"]
-    assert "first mend the characters" in problems[1].remedy
+    assert "first correct the characters" in problems[1].remedy
 
 
 def test_two_equal_keys_are_refused_and_both_places_named() -> None:

@@ -141,7 +141,7 @@ def test_a_bare_number_in_json_is_no_dose() -> None:
     ],
 )
 def test_a_line_that_is_no_plain_object_is_refused(data: bytes, code: str) -> None:
-    """What is no JSON, no object, says a thing twice, hides a character or nests beyond sense."""
+    """What is not JSON, no object, says a thing twice, hides a character or nests beyond sense."""
     assert code in {problem.code for problem in list_problems(make_json_row(data))}
 
 

@@ -2,18 +2,25 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+from functools import cache
 from pathlib import Path
 
 import pytest
 from support.plans import STARTERS, build_card, plan_starter
 
 from fillcards.catalogue.papers import load_papers
+from fillcards.layout.deck import WINDOW_GAPS
 from fillcards.layout.model import PlacedCard
 from fillcards.layout.proof import find_faults
-from fillcards.layout.raised import place_raised
+from fillcards.layout.raised import CLOSE_UP_GAPS, place_raised
+from fillcards.picture.close_up import choose_window
 from fillcards.picture.items import Text
+from fillcards.picture.pen import PRINT_BESIDE_BRAILLE_PT
 from fillcards.picture.tactile_style import DEFAULT_STYLE
+from fillcards.quantities import write_number
 from fillcards.wording.braille import BrailleText, BrailleWord
+from fillcards.wording.messages import render
 
 
 def translate(text: str) -> BrailleText:
@@ -21,6 +28,7 @@ def translate(text: str) -> BrailleText:
     return tuple(BrailleWord("⠿" * len(word), word) for word in text.split())
 
 
+@cache
 def make(starter: Path) -> PlacedCard:
     """A starter's raised pages."""
     return place_raised(build_card(plan_starter(starter), ()), load_papers()["letter"], DEFAULT_STYLE, translate)
@@ -49,3 +57,36 @@ def test_every_raised_page_says_whose_it_is_and_the_card_code(starter: Path) -> 
         words = " ".join(item.text for each in page.placed for item in each.items if isinstance(item, Text))
         assert card.code in words
         assert "Sample" in words
+
+
+@pytest.mark.parametrize("starter", STARTERS, ids=lambda path: path.stem)
+def test_a_close_up_shows_the_number_counted_from_and_the_stop_in_large_print(starter: Path) -> None:
+    """Its words say how many lines past which number; beside the braille both numbers stand in print of 24 pt."""
+    card = build_card(plan_starter(starter), ())
+    for fill in card.fills:
+        closes = [page for page in make(starter).pages if page.section == f"fill {fill.number}"][1:]
+        for panel, page in zip(fill.panels, closes, strict=True):
+            values = dict(panel.count.values)
+            counted_from = values.get("from_number", values.get("number", 0))
+            assert isinstance(counted_from, Fraction | int)
+            numbers = {write_number(counted_from), render(panel.figure).text}
+            large = {
+                item.text
+                for each in page.placed
+                for item in each.items
+                if isinstance(item, Text) and item.size_pt == PRINT_BESIDE_BRAILLE_PT
+            }
+            assert numbers - large == set()
+
+
+@pytest.mark.parametrize("gaps", [CLOSE_UP_GAPS, WINDOW_GAPS], ids=["raised", "deck"])
+@pytest.mark.parametrize("starter", STARTERS, ids=lambda path: path.stem)
+def test_a_window_round_any_line_holds_the_number_it_is_counted_from(starter: Path, gaps: tuple[int, int]) -> None:
+    """However many lines lie between: the end of the window past the stop goes first."""
+    syringe = plan_starter(starter).regimen.syringe
+    stop = syringe.line_every
+    while stop <= syringe.last_line:
+        window = choose_window(syringe, stop, *gaps)
+        assert window.first <= stop // syringe.numbered_every * syringe.numbered_every
+        assert window.last >= stop
+        stop += syringe.line_every

@@ -190,7 +190,7 @@ def test_a_file_of_the_same_day_may_be_the_older_one() -> None:
 
 
 def test_a_copy_without_a_change_is_refused() -> None:
-    """A card that announces a change where there is none hides the one that was meant."""
+    """Announcing a change where there is none would hide the change that was meant."""
     assert list_codes(make_old(), succeed(make_old(), *make_old().fills)) == ["CHANGE-002"]
 
 

@@ -12,9 +12,9 @@ from support.regimen_texts import MIXED, change_text
 from fillcards import cli
 from fillcards.card.model import Card
 from fillcards.catalogue.model import Paper
-from fillcards.layout import pages
+from fillcards.layout import place
 from fillcards.layout.model import PlacedCard
-from fillcards.layout.pages import place_card
+from fillcards.layout.place import place_card
 from fillcards.plan.print_size import PrintSize
 from fillcards.verbs.answers import ExitCode
 
@@ -49,7 +49,7 @@ def test_a_refused_file_ends_with_1(verb: str, regimen_file: Path) -> None:
         (("make", "regimen.yaml", "-o", "card.pdf", "--size", "a6"), "--size goes with --as small only"),
         (("make", "regimen.yaml", "-o", "card.pdf", "--as", "small", "--size", "a4"), "there are: half_letter"),
         (("make", "regimen.yaml", "-o", "card.pdf", "--as", "small", "--n-up", "a6"), "there are: letter, a4"),
-        (("make", "regimen.yaml", "-o", "card.pdf", "--as", "small", "--scan-code"), "no room for a code"),
+        (("make", "regimen.yaml", "-o", "card.pdf", "--scan-code"), "--scan-code"),
         (("make", "regimen.yaml", "-o", "card.pdf", "--as", "poster"), "there are: fridge, small, raised"),
         (("make", "regimen.yaml", "-o", "card.pdf", "--as", "staple"), "--as staple is now called --as small"),
         (("make", "regimen.yaml", "-o", "card.pdf", "--as", "tactile"), "--as tactile is now called --as raised"),
@@ -65,6 +65,8 @@ def test_a_refused_file_ends_with_1(verb: str, regimen_file: Path) -> None:
         (("barrel", "regimen.yaml", "--fill", "1", "--draw", "3", "-o", "barrel.svg"), "there are 1 to 2"),
         (("check",), "at least one"),
         (("check", "--explain", "NO-999"), "NO-999"),
+        (("check", "--codes", "regimen.yaml"), "go alone"),
+        (("check", "--sources"), "at least one"),
         (("check", "-", "-"), "read once"),
         (("new", "no-such-starter", "-o", "new.yaml"), "two-insulins-twice-a-day"),
         (("new", "two-insulins-twice-a-day"), "-o FILE"),
@@ -162,7 +164,7 @@ def test_an_unsound_page_ends_with_4(name: str, regimen_file: Path, monkeypatch:
         first = placed.pages[0]
         return replace(placed, pages=(first._replace(placed=(*first.placed, first.placed[1])), *placed.pages[1:]))
 
-    monkeypatch.setattr(pages, "place_card", place_twice)
+    monkeypatch.setattr(place, "place_card", place_twice)
     ran = run_program("make", regimen_file, "-o", regimen_file.with_name(name))
     assert ran.code == 4
     assert "InternalFault" in ran.err

@@ -68,7 +68,7 @@ def test_every_verb_shows_the_name_of_a_file_it_refuses(regimen: Path) -> None:
 
 
 def test_a_batch_shows_the_names_of_its_files(regimen: Path, tmp_path: Path) -> None:
-    """Of the roster's files and of the folder of the cards."""
+    """Of the roster's files and of the folder for the cards."""
     regimens = tmp_path / "regimens"
     regimens.mkdir()
     shutil.move(regimen, regimens)

@@ -12,9 +12,9 @@ from support.regimen_texts import MIXED, change_text
 import fillcards
 from fillcards.card.model import Card
 from fillcards.catalogue.model import Paper
-from fillcards.layout import pages
+from fillcards.layout import place
+from fillcards.layout.grid import move_placed
 from fillcards.layout.model import PlacedCard
-from fillcards.layout.parts import move_placed
 from fillcards.options import Options
 from fillcards.pipeline import check_regimen, place_regimen
 from fillcards.plan.print_size import PrintSize
@@ -59,7 +59,7 @@ def test_a_refusing_rule_makes_no_pdf() -> None:
 
 def test_an_unsound_layout_raises(monkeypatch: pytest.MonkeyPatch) -> None:
     """A Python caller gets no pages from a layout that has put something into the margin."""
-    sound = pages.place_card
+    sound = place.place_card
 
     def place_too_far_left(card: Card, size: PrintSize, paper: Paper) -> PlacedCard:
         placed = sound(card, size, paper)
@@ -67,7 +67,7 @@ def test_an_unsound_layout_raises(monkeypatch: pytest.MonkeyPatch) -> None:
         moved = tuple(move_placed(each, -1.0, 0.0) for each in first.placed)
         return replace(placed, pages=(first._replace(placed=moved), *placed.pages[1:]))
 
-    monkeypatch.setattr(pages, "place_card", place_too_far_left)
+    monkeypatch.setattr(place, "place_card", place_too_far_left)
     with pytest.raises(InternalFault, match="leaves the live area"):
         place_regimen(fillcards.read_regimen(MIXED))
 
@@ -85,7 +85,7 @@ def test_a_checked_card_is_released() -> None:
     code = place_regimen(fillcards.read_regimen(MIXED)).card.code
     review = f"review:\n  prepared_by: A\n  checked_by: B\n  checked_on: 2026-11-26\n  checked_code: {code}"
     checked = change_text(MIXED, ("review:", review))
-    assert place_regimen(fillcards.read_regimen(checked), Options(for_release=True)).card.band is None
+    assert place_regimen(fillcards.read_regimen(checked), Options(for_release=True)).card.band.id == "band-checked"
     edited = fillcards.read_regimen(change_text(checked, ("clear: 8 units", "clear: 9 units")))
     refused = [
         each.code for each in check_regimen(edited, Options(for_release=True)) if each.severity is Severity.REFUSE

@@ -12,10 +12,10 @@ from support.pdf_walk import check_tagging
 from support.program import run_program
 from support.regimen_texts import MIXED, change_text
 
-from fillcards import gates, pipeline
+from fillcards import pipeline
 from fillcards.options import Form, Options, SmallOptions
-from fillcards.problems import InternalFault
-from fillcards.regimen.model import Regimen
+from fillcards.readback import gate
+from fillcards.readback.gate import CardMismatch, Making
 
 MM_PER_PT = 25.4 / 72
 
@@ -47,27 +47,16 @@ def test_the_files_own_small_paper_is_the_size(tmp_path: Path) -> None:
     assert set(measure_pages_mm(out)) == {(105.0, 148.0)}
 
 
-def test_sheets_and_the_makers_page(regimen_file: Path) -> None:
-    """Four cards of A6 on each A4, an empty back after each, the maker's page last and not among the cards."""
+def test_sheets_of_cards_and_nothing_else(regimen_file: Path) -> None:
+    """Two cards of A5 on each A4, backs behind their fronts; no staff sheet among what is handed over."""
     out = regimen_file.with_name("cards.pdf")
-    ran = run_program(
-        *("make", regimen_file, "--as", "small", "--size", "a6", "--n-up", "a4", "--makers-page", "--json"),
-        *("-o", out),
-    )
+    ran = run_program("make", regimen_file, "--as", "small", "--size", "a5", "--n-up", "a4", "--json", "-o", out)
+    assert ran.code == 0, ran.err
     answer = json.loads(ran.out)
-    assert ran.code == 0
     assert set(measure_pages_mm(out)) == {(210.0, 297.0)}
-    assert answer["sizes"]["cards_on_a_sheet"] == 4
-    assert answer["pages"]["sheets"] % 2 == 0
-    assert answer["pages"]["sheets"] + answer["pages"]["makers"] == answer["pages"]["total"]
-    assert answer["pages"]["makers"] > 0
-
-
-def test_no_makers_page_unless_asked_for(regimen_file: Path) -> None:
-    """A label printer has one size of paper, and what comes out of it is handed over."""
-    out = regimen_file.with_name("cards.pdf")
-    ran = run_program("make", regimen_file, "--as", "small", "--size", "a6", "--json", "-o", out)
-    assert json.loads(ran.out)["pages"]["makers"] == 0
+    assert answer["sizes"]["cards_on_a_sheet"] == 1
+    assert [section["section"] for section in answer["pages"]["sections"]] == ["sheet"]
+    assert answer["pages"]["total"] % 2 == 0
 
 
 def test_label_stock_has_fewer_pages_than_card(regimen_file: Path) -> None:
@@ -81,7 +70,7 @@ def test_label_stock_has_fewer_pages_than_card(regimen_file: Path) -> None:
     assert counts[0] % 2 == 0
 
 
-@pytest.mark.parametrize("more", [(), ("--n-up", "a4"), ("--n-up", "letter", "--makers-page")])
+@pytest.mark.parametrize("more", [(), ("--n-up", "a4"), ("--n-up", "letter")])
 def test_small_cards_are_tagged(regimen_file: Path, more: tuple[str, ...]) -> None:
     """By the tests' own walk over the finished file."""
     out = regimen_file.with_name("cards.pdf")
@@ -131,10 +120,10 @@ def test_the_other_verbs_take_a_small_paper(tmp_path: Path, verb: tuple[str, ...
 def test_no_small_card_without_the_gate(regimen_file: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A gate that finds something keeps the file back, whatever the ending."""
 
-    def refuse(_pdf: bytes, _regimen: Regimen, _small: SmallOptions) -> None:
-        raise InternalFault("it does not say what it should")
+    def refuse(_pdf: bytes, _text: str, _making: Making, _syringes: str | None) -> None:
+        raise CardMismatch(("it does not say what it should",))
 
-    monkeypatch.setattr(gates, "require_same_small_cards", refuse)
+    monkeypatch.setattr(gate, "require_same_pdf", refuse)
     for ending in ("pdf", "png", "svg"):
         out = regimen_file.with_name(f"cards.{ending}")
         assert run_program("make", regimen_file, "--as", "small", "--size", "a5", "-o", out).code == 4

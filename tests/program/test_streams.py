@@ -56,14 +56,15 @@ def test_every_problem_comes_in_one_run() -> None:
 
 
 def test_check_tells_programs_code_and_pages(regimen_file: Path) -> None:
-    """The answer adds up: the pages of all fills and the maker's make the total."""
+    """The answer adds up: the sides of all sections make the total."""
     ran = run_program("check", "--json", regimen_file)
     (answer,) = json.loads(ran.out)["files"]
     pages = answer["pages"]
     assert answer["accepted"]
     assert answer["fingerprint"].startswith(answer["card_code"])
-    assert [fill["when"] for fill in pages["fills"]] == ["before breakfast", "before supper"]
-    assert sum(fill["pages"] for fill in pages["fills"]) + pages["general"] + pages["makers"] == pages["total"]
+    assert [each["section"] for each in pages["sections"]] == ["fill 1", "fill 2", "vials", "staff"]
+    assert [each["when"] for each in pages["sections"]] == ["before breakfast", "before supper", None, None]
+    assert sum(each["sides"] for each in pages["sections"]) == pages["total"]
 
 
 def test_make_tells_programs_what_was_written(regimen_file: Path) -> None:

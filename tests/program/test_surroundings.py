@@ -18,7 +18,7 @@ import pytest
 from support.program import Ran, run_program
 from support.regimen_texts import MIXED
 
-from fillcards import finishing
+from fillcards import pipeline
 from fillcards.typeface import find_font_file
 from fillcards.typeface.font_files import FOLDER
 
@@ -169,7 +169,7 @@ def test_a_folder_that_goes_away_before_the_writing(
         return run
 
     for stage in ("write_pages", "write_barrel"):
-        monkeypatch.setattr(finishing, stage, go_away(getattr(finishing, stage)))
+        monkeypatch.setattr(pipeline, stage, go_away(getattr(pipeline, stage)))
     _require_told(_run(job, regimen_file, folder), str(folder), "cannot be written")
     assert not folder.exists()
 

@@ -13,20 +13,13 @@ from fillcards.output import louis
 
 
 def test_raised_pages_as_pdf(regimen_file: Path) -> None:
-    """The file has as many pages as the program says, plain ones first."""
+    """The file has as many pages as the program says: those of each fill, then the key."""
     out = regimen_file.with_name("raised.pdf")
     ran = run_program("make", "--json", regimen_file, "--as", "raised", "-o", out)
     assert ran.code == 0, ran.err
-    pages = json.loads(ran.out)["raised_pages"]
-    assert len(pypdfium2.PdfDocument(out.read_bytes())) == pages["plain"] + pages["raised"]
-    assert pages["plain"] == pages["raised"] + 1
-
-
-def test_the_helper_is_told_which_paper(regimen_file: Path) -> None:
-    """The answer for people says which pages go on plain paper and which are to be felt."""
-    ran = run_program("make", regimen_file, "--as", "raised", "-o", regimen_file.with_name("raised.pdf"))
-    assert "on plain paper" in ran.out
-    assert "to be felt" in ran.out
+    pages = json.loads(ran.out)["pages"]
+    assert len(pypdfium2.PdfDocument(out.read_bytes())) == pages["total"]
+    assert [each["section"] for each in pages["sections"]] == ["fill 1", "fill 2", "key"]
 
 
 def test_raised_pages_as_svg(regimen_file: Path) -> None:

@@ -17,10 +17,10 @@ import pytest
 from support.program import run_program
 from support.regimen_texts import MIXED, change_text
 
-from fillcards import gates
 from fillcards.files import FinishedFile, write_files
-from fillcards.problems import InternalFault, OutputError
-from fillcards.regimen.model import Regimen
+from fillcards.problems import OutputError
+from fillcards.readback import gate
+from fillcards.readback.gate import CardMismatch, Making
 
 
 def _list_names(folder: Path) -> list[str]:
@@ -115,10 +115,10 @@ write_files(FinishedFile(Path(sys.argv[1], name), b"new") for name in {NAMES!r})
 def test_a_card_that_fails_a_gate_is_not_written(regimen_file: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Bytes that do not say what the regimen says reach nobody, in no form."""
 
-    def refuse(pdf: bytes, regimen: Regimen) -> None:
-        raise InternalFault(f"{len(pdf)} bytes say something else than {regimen.fills[0].when}")
+    def refuse(pdf: bytes, _text: str, _making: Making, _syringes: str | None) -> None:
+        raise CardMismatch((f"{len(pdf)} bytes say something else",))
 
-    monkeypatch.setattr(gates, "require_same_meaning", refuse)
+    monkeypatch.setattr(gate, "require_same_pdf", refuse)
     for name in ("card.pdf", "card.svg", "card.png"):
         assert run_program("make", regimen_file, "-o", regimen_file.with_name(name)).code == 4
     assert _list_names(regimen_file.parent) == ["regimen.yaml"]

@@ -478,7 +478,7 @@ def test_an_unknown_strength_names_the_insulin_that_has_it(kind: str, of: str, n
     regimen = make_regimen(make_fill(clear="8 units"), medicines=(make_insulin("clear", kind, of),))
     (problem,) = find_problems("SCALE-007", regimen)
     assert problem.found == f"{kind} of {of}"
-    assert problem.remedy == f"{named}read the strength from the vial's label and correct it here"
+    assert problem.remedy == f"{named}read the strength on the vial's label and correct it here"
 
 
 def test_each_medicine_on_a_unit_scale_gets_the_rule_of_its_own_kind() -> None:

@@ -181,7 +181,7 @@ def test_never_mixed_is_not_opened_by_a_label(kind: str) -> None:
     regimen = make_regimen(make_fill(alone="8 units", partner="18 units"), medicines=(alone, partner))
     problem = find_problem("MIX-003", regimen)
     assert problem.severity is Severity.REFUSE
-    assert "does not open this" in problem.remedy
+    assert "does not change this" in problem.remedy
 
 
 def test_opened_mix_is_named_for_the_makers_page() -> None:

@@ -1,7 +1,8 @@
-"""The safety rules of the trade, in plain tables; every one is asked of every regimen, none stops at the first fault.
+"""The safety rules of the trade, in plain tables; every rule checks every regimen, and none stops at the first problem.
 
-``RULES`` is the table of all of them, ``check_rules`` asks them, and ``check_readable`` asks those that can be asked of
-a file that could not be read whole. They look at a ``Regimen`` only: no files, no clock, no wording of the card.
+``RULES`` is the table of all of them, ``check_rules`` applies them, and ``check_readable`` applies those that make
+sense for a file that could not be read completely. They look at a ``Regimen`` only: no files, no clock, no wording of
+the card.
 """
 
 from __future__ import annotations
@@ -47,8 +48,8 @@ RULES: tuple[Rule, ...] = (
 NOT_LOOKED_AT: Final = ProblemCode(
     "FORM-010",
     Severity.CAUTION,
-    "What cannot be read is not checked.",
-    "The rules are asked of every part that could be read; what they would say of the rest shows once it is mended.",
+    "Parts that cannot be read are not checked.",
+    "The rules check every part that could be read; the rest is checked once it is corrected.",
     ("design",),
 )
 
@@ -64,7 +65,7 @@ def check_readable(refusal: RegimenUnreadable) -> tuple[Problem, ...]:
     """The problems of a file's text and keys, what the rules refuse of its other parts, and what was not looked at.
 
     Cautions are left out: one about days or doses may be answered by a part that could not be read, and the card code
-    would not be that of the file once it is mended.
+    would change once the file is corrected.
     """
     parts = refusal.parts
     if parts is None:
@@ -76,8 +77,8 @@ def check_readable(refusal: RegimenUnreadable) -> tuple[Problem, ...]:
 
 
 def _describe_not_looked_at(left_out: tuple[str, ...]) -> Problem:
-    expected = "a file of which every part can be read"
-    remedy = "correct the problems above and check once more: there may be others behind them"
+    expected = "a file that can be read completely"
+    remedy = "correct the problems above and check again: there may be others behind them"
     rules = f"the rules about {write_list(left_out)}, and " if left_out else ""
-    found = f"not asked: {rules}all cautions"
+    found = f"not checked: {rules}all cautions"
     return Problem(NOT_LOOKED_AT.code, NOT_LOOKED_AT.severity, Place(), found, expected, remedy)

@@ -47,7 +47,7 @@ class MedicineFills:
 
 
 def list_medicine_fills(regimen: Regimen) -> Iterator[MedicineFills]:
-    """Each medicine that a fill draws, once, however many keys it stands under; in the file's order."""
+    """Each medicine that a fill draws, once, however many keys it has; in the file's order."""
     by_name: dict[str, list[Medicine]] = {}
     for medicine in regimen.medicines:
         by_name.setdefault(medicine.name.casefold(), []).append(medicine)

@@ -1,6 +1,6 @@
 """Rules about the days of the week: those left out, by medicine over all fills, and what the file says about them.
 
-A medicine under two keys is one medicine here: whoever draws it on Sunday under either key has it on Sunday.
+A medicine under two keys is one medicine here: drawn on Sunday under either key, it is given on Sunday.
 """
 
 from __future__ import annotations
@@ -40,8 +40,8 @@ def caution_days_left_out(regimen: Regimen) -> Iterator[Finding]:
                 find_place(medicine.fills[0], "days"),
                 f"no {medicine.name} on {_write_days(without)}",
                 f"a dose on every day of the week, or {_write_key(without)} under the medicine",
-                "compare the days with the prescription; if these days really are without it, write that line: "
-                "without it the card is not released",
+                "compare the days with the prescription; if there really is no dose on these days, add that line: "
+                "the card is not released without it",
             )
 
 
@@ -90,8 +90,8 @@ _REFUSE, _CAUTION = Severity.REFUSE, Severity.CAUTION
 DAYS_LEFT_OUT: Final = ProblemCode(
     "WHEN-004",
     _CAUTION,
-    "Days of the week without a medicine are named.",
-    "A day left out by a slip is a day without insulin; for release the file must state these days itself.",
+    "Days without a medicine are listed.",
+    "A day left out by mistake is a day without insulin; for release the file must list these days.",
     ("common-practice", "design"),
 )
 
@@ -101,8 +101,8 @@ RULES = (
         ProblemCode(
             "WHEN-005",
             _REFUSE,
-            "Days stated to be without a medicine are without it.",
-            "Of two answers to one question one is wrong, and nobody can say which.",
+            "No fill draws a medicine on its none_on days.",
+            "If the two disagree, one is wrong, and nobody can tell which.",
             ("design",),
         ),
         check_none_on,
@@ -111,7 +111,7 @@ RULES = (
         ProblemCode(
             "WHEN-006",
             _CAUTION,
-            "A medicine that says weekly is not drawn on more days.",
+            "A medicine described as weekly is drawn once a week.",
             "A weekly medicine injected daily is seven times the dose.",
             ("common-practice", "fda-compounded-2024"),
         ),

@@ -38,8 +38,8 @@ def check_measurable(regimen: Regimen) -> Iterator[Finding]:
         yield Finding(
             draw.place,
             f"{draw.dose} from a vial {f'of {strength}' if strength else 'without a strength'}",
-            f"a strength that counts what the dose counts, such as one in {_matching_strength(draw.dose.unit)}",
-            "copy dose and strength with their units as they stand on the prescription and on the label",
+            f"a strength in the dose's own unit, such as one in {_matching_strength(draw.dose.unit)}",
+            "copy the dose from the prescription and the strength from the label, each with its unit",
         )
 
 
@@ -67,7 +67,7 @@ def caution_small_dose(regimen: Regimen) -> Iterator[Finding]:
         yield Finding(
             draw.place,
             f"{draw.dose}, less than 0.02 mL; {_write_published_error(measure_draw_ml(draw, regimen))}",
-            "0.02 mL or more of one medicine (2 units of 100 units/mL), which people measure more truly",
+            "0.02 mL or more of one medicine (2 units of 100 units/mL), which people measure more accurately",
             "ask the prescriber and the pharmacist whether another way of giving it, such as a diluted medicine made "
             "by a pharmacy, is better for this person",
         )
@@ -95,7 +95,7 @@ def ask_about_slip(regimen: Regimen) -> Iterator[Finding]:
                 high.place,
                 f"{high.dose} {high_fill.when}, but {low.dose} {low_fill.when}",
                 f"doses of one medicine less than {SLIP_FACTOR} times apart",
-                "is a digit or a point too many, or one too few? Compare both doses with the prescription",
+                "is there a digit or a point too many or too few? Compare both doses with the prescription",
             )
 
 
@@ -133,7 +133,7 @@ def caution_named_hazard(regimen: Regimen) -> Iterator[Finding]:
                 find_place(medicine, "warning"),
                 f'{medicine.name}: "{medicine.warning}"',
                 "a second person who checks drug, strength, dose, days and route against the prescription",
-                "let a second person check it, and teach what the warning asks of whoever handles the medicine",
+                "let a second person check it, and teach everyone who handles the medicine what the warning asks",
             )
 
 
@@ -144,8 +144,8 @@ RULES = (
         ProblemCode(
             "DOSE-001",
             _REFUSE,
-            "Dose and strength must count the same thing.",
-            "Only a strength in the dose's own unit tells the volume; nothing is assumed.",
+            "Dose and strength must use the same unit.",
+            "Only a strength in the dose's own unit gives the volume; nothing is assumed.",
             ("fda-compounded-2024", "design"),
         ),
         check_measurable,
@@ -155,7 +155,7 @@ RULES = (
             "DOSE-002",
             _REFUSE,
             "An insulin dose is written in units.",
-            "Insulin is prescribed in units; a dose in mL or mg is a transcription fault.",
+            "Insulin is prescribed in units; a dose in mL or mg is a transcription error.",
             ("common-practice",),
         ),
         check_insulin_units,
@@ -187,7 +187,7 @@ RULES = (
             _CAUTION,
             "More than 200 units of insulin a day.",
             "Above 200 units a day there is insulin of 500 units/mL, drawn with its own syringe; such a total may "
-            "also be a slip.",
+            "also be a typing error.",
             ("fda-u500-syringe-2016",),
         ),
         ask_about_daily_total,
@@ -197,7 +197,7 @@ RULES = (
             "DOSE-006",
             _CAUTION,
             "The file names a warning for this medicine.",
-            "Hazardous and high-alert medicines harm more often when an error is made; a second check is asked for.",
+            "Hazardous and high-alert medicines do more harm when an error is made; a second check is asked for.",
             ("common-practice",),
         ),
         caution_named_hazard,

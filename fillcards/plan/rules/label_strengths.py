@@ -1,4 +1,4 @@
-"""Numbers in the words of a label: only the strength of the medicine may stand there, however the label writes it.
+"""Numbers in the words of a label: only the medicine's strength is allowed, however the label writes it.
 
 A strength is an amount in a volume: ``100 IU/mL``, ``10,000 units per mL``, ``5 mg/2 mL``; ``U-100`` is 100 units/mL.
 How labels write them: from memory, common practice.
@@ -47,7 +47,7 @@ def find_other_number(medicine: Medicine) -> str | None:
 
 
 def _remove_strength(label: str, strength: Quantity | None) -> str:
-    """The folded words of a label without the strength, wherever it stands."""
+    """The folded words of a label without the strength, wherever it is."""
 
     def keep_others(match: re.Match[str]) -> str:
         return " " if strength and _read_strength(match) == _reduce(strength) else match[0]

@@ -83,8 +83,8 @@ def check_strength_on_label(regimen: Regimen) -> Iterator[Finding]:
             yield Finding(
                 find_place(medicine, "on_the_label"),
                 f'"{wrong}" on the vial of {medicine.name}, whose strength is {medicine.strength or "not stated"}',
-                "no number but the strength that stands under strength",
-                "read the strength on the vial once more and correct one of the two; leave other numbers out",
+                "no number except the strength given under strength",
+                "read the strength on the vial again and correct one of the two; leave other numbers out",
             )
 
 
@@ -116,7 +116,7 @@ def check_marks_apart(regimen: Regimen) -> Iterator[Finding]:
                 find_place(other, "vial_mark"),
                 f'"{other.vial_mark}" on {one.key} and on {other.key}',
                 "a mark of its own for each, such as one rubber band and two",
-                "mark one of them in another way and write that here, or take one of the two marks out",
+                "mark one of them differently and write that here, or delete one of the two marks",
             )
 
 
@@ -149,7 +149,7 @@ RULES = (
             "LABEL-001",
             _REFUSE,
             "The words on the vial name this medicine and no other.",
-            "The card has the reader look for these words; those of another vial put the wrong medicine into it.",
+            "The card has the reader look for these words; the words of another vial would lead to the wrong medicine.",
             ("common-practice", "memory-labels", "design"),
         ),
         check_name_on_label,
@@ -159,7 +159,7 @@ RULES = (
             "LABEL-002",
             _REFUSE,
             "The words on the vial hold no number but the strength.",
-            "Two strengths on one card are two doses; only the one under strength is worked with.",
+            "Two strengths on one card mean two doses; only the one under strength is used.",
             ("common-practice", "fda-compounded-2024", "design"),
         ),
         check_strength_on_label,
@@ -169,7 +169,7 @@ RULES = (
             "LABEL-003",
             _REFUSE,
             "The vials of two medicines say different words.",
-            "Words that stand on both vials do not tell which of them to take.",
+            "Words found on both vials do not tell which one to take.",
             ("common-practice", "design"),
         ),
         check_labels_apart,
@@ -179,7 +179,7 @@ RULES = (
             "LABEL-004",
             _REFUSE,
             "Each vial has a mark of its own.",
-            "The mark tells the vials apart by touch; the same mark on two tells the wrong one to be right.",
+            "The mark tells the vials apart by touch; with the same mark on both, the wrong one feels right.",
             ("common-practice", "design"),
         ),
         check_marks_apart,
@@ -188,8 +188,8 @@ RULES = (
         ProblemCode(
             "LABEL-005",
             _REFUSE,
-            "Two vials of one medicine carry a mark each.",
-            "Their labels say the same, so nothing but a mark tells which of them a card means.",
+            "Two vials of one medicine each carry a mark.",
+            "Their labels say the same, so only a mark tells which one the card means.",
             ("common-practice", "design"),
         ),
         check_twins_marked,

@@ -106,7 +106,7 @@ def caution_coarse_lines(regimen: Regimen) -> Iterator[Finding]:
                     f"{draw.dose}, more than half of the barrel, on lines every {write_number(syringe.line_every)} "
                     f"{syringe.scale.unit_word}",
                     f"finer lines, which exist: {write_list(map(write_scale, finer), 'or')}",
-                    "think about the finer barrel, or check that the person counts these lines rightly",
+                    "consider the finer barrel, or check that the person counts these lines correctly",
                 )
 
 
@@ -120,7 +120,7 @@ def caution_larger_barrel(regimen: Regimen) -> Iterator[Finding]:
             syringe.place,
             write_scale(syringe),
             f"the smallest barrel that holds every fill with a numbered step to spare: {write_scale(smaller[0])}",
-            "think about the smaller barrel, whose lines stand further apart; keep this one if there is a reason",
+            "consider the smaller barrel, whose lines are further apart; keep this one if there is a reason",
         )
 
 
@@ -135,10 +135,10 @@ def caution_full_barrel(regimen: Regimen) -> Iterator[Finding]:
             yield Finding(
                 fill.place,
                 f"{doses}, up to {write_line(syringe.last_line, syringe.scale)}, the last of this syringe",
-                "a line beyond the total, to see by that the plunger was drawn too far",
-                f"think about a larger barrel: {write_scale(larger[0])}"
+                "at least one line beyond the total, which shows when the plunger was drawn too far",
+                f"consider a larger barrel: {write_scale(larger[0])}"
                 if larger
-                else "no larger barrel has these lines; teach to draw slowly near the end of the scale",
+                else "no larger barrel has these lines; teach the person to draw slowly near the end of the scale",
             )
 
 
@@ -154,7 +154,7 @@ def caution_unusual_numbers(regimen: Regimen) -> Iterator[Finding]:
         find_place(syringe, "numbered_every"),
         f"numbers every {write_number(syringe.numbered_every)} {unit} on {write_scale(syringe)}",
         f"numbers every {write_number(row.numbered_every)} {unit}, as the standard or common practice has them",
-        "look at the barrel in hand once more: the card counts lines from these numbers",
+        "look at the barrel again: the card counts lines from these numbers",
     )
 
 
@@ -166,7 +166,7 @@ RULES = (
             "LINE-001",
             _REFUSE,
             "The total must not go past the last line.",
-            "Past the last line nothing can be read; two syringes for one dose are the prescriber's decision.",
+            "Nothing can be read past the last line; two syringes for one dose are for the prescriber to decide.",
             ("iso-8537-2007", "u100-syringe-practice"),
         ),
         check_last_line,
@@ -177,7 +177,7 @@ RULES = (
             "LINE-002",
             _REFUSE,
             "Every dose must fall on a printed line.",
-            "A stop between two lines is a guess, and a rounded dose is another dose than the prescribed one.",
+            "A stop between two lines is a guess, and a rounded dose is not the prescribed dose.",
             ("iso-8537-2007", "design"),
         ),
         check_printed_lines,
@@ -187,7 +187,7 @@ RULES = (
         ProblemCode(
             "LINE-003",
             _CAUTION,
-            "A large dose is read on coarse lines although finer ones exist.",
+            "A large dose is read on coarse lines although a finer scale exists.",
             "Many lines to count, each worth 2 units, and odd doses between them; half-unit lines are no gain over "
             "whole ones.",
             ("u100-syringe-practice", "keith-2004", "design"),
@@ -200,7 +200,7 @@ RULES = (
             "LINE-004",
             _CAUTION,
             "A smaller barrel would hold every fill and leave room.",
-            "In the smallest barrel that holds the dose the lines stand furthest apart; one numbered step must be left "
+            "In the smallest barrel that holds the dose the lines are furthest apart; one numbered step must remain "
             "above the total, or nobody sees that the plunger was drawn too far.",
             ("u100-syringe-practice", "design"),
         ),
@@ -211,9 +211,9 @@ RULES = (
         ProblemCode(
             "LINE-005",
             _CAUTION,
-            "The numbers on the barrel come in unusual steps.",
-            "ISO 8537 numbers 0.3 and 0.5 mL every 5 units and larger barrels every 10; another step is often a slip, "
-            "and the count to a line starts from these numbers.",
+            "The numbers on the barrel are in unusual steps.",
+            "ISO 8537 numbers 0.3 and 0.5 mL every 5 units and larger barrels every 10; another step is often "
+            "a mistake, and the count to a line starts from these numbers.",
             ("iso-8537-2007", "u500-syringe-scale", "common-practice"),
         ),
         caution_unusual_numbers,
@@ -224,7 +224,7 @@ RULES = (
             "LINE-006",
             _CAUTION,
             "The total is the last line.",
-            "Drawn too far, the plunger stands beyond the scale, where nothing tells by how much.",
+            "Drawn too far, the plunger is past the scale, where nothing shows by how much.",
             ("design",),
         ),
         caution_full_barrel,
@@ -235,7 +235,7 @@ RULES = (
             "LINE-007",
             _REFUSE,
             "On a U-500 scale no dose is below the first line.",
-            "Accounts of the dedicated syringe tell of lines from 25 units on; a stop before them would be a guess.",
+            "Published accounts of the U-500 syringe have lines from 25 units up; a stop below them would be a guess.",
             ("u500-syringe-scale", "u500-syringe-steps"),
         ),
         check_first_line,

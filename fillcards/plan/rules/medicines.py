@@ -1,4 +1,4 @@
-"""Rules about which medicines a file holds: an insulin nothing is known of, a medicine that no fill draws."""
+"""Rules about which medicines a file holds: an insulin that is not in the catalogue, a medicine that no fill draws."""
 
 from __future__ import annotations
 
@@ -17,18 +17,18 @@ def caution_unknown_insulin(regimen: Regimen) -> Iterator[Finding]:
                 find_place(medicine, "name"),
                 f"{medicine.name}, an insulin that the catalogue does not know",
                 "look, motion, air, days of use and strength exactly as its label says",
-                "compare each of these keys with the label: the card has them from the file alone",
+                "compare each of these keys with the label: the card takes them from the file alone",
             )
 
 
 def caution_not_drawn(regimen: Regimen) -> Iterator[Finding]:
-    """A medicine that stands in the file and in no fill."""
+    """A medicine in the file that no fill draws."""
     for medicine in regimen.not_drawn:
         yield Finding(
             medicine.place,
             f"{medicine.name} ({medicine.key}), which no fill draws",
             "every medicine in at least one fill",
-            "was it forgotten in a fill? If it is not given any more, take it out; the card does not mention it",
+            "was it forgotten in a fill? If it is no longer given, delete it; the card does not mention it",
         )
 
 
@@ -40,7 +40,7 @@ RULES = (
             "MEDICINE-001",
             _CAUTION,
             "An insulin that the catalogue does not know.",
-            "Nothing that is published about it was compared with the file; it must never share a syringe.",
+            "The file could not be compared with published facts; it must never share a syringe.",
             ("design",),
         ),
         caution_unknown_insulin,
@@ -50,7 +50,7 @@ RULES = (
             "MEDICINE-002",
             _CAUTION,
             "A medicine that no fill draws.",
-            "It was forgotten in a fill, or it is left over from an older prescription.",
+            "It was forgotten in a fill, or is left over from an older prescription.",
             ("design",),
         ),
         caution_not_drawn,

@@ -36,7 +36,7 @@ def check_never_shared(regimen: Regimen) -> Iterator[Finding]:
                     find_place(fill, "draw"),
                     f"{medicine.name} with {partner.name} in one syringe",
                     f"{medicine.name} alone: {medicine.row.why_alone}",
-                    f"{_SEPARATE}; a checked label does not open this",
+                    f"{_SEPARATE}; a checked label does not change this",
                 )
 
 
@@ -49,7 +49,7 @@ def check_pair(regimen: Regimen) -> Iterator[Finding]:
         remedy = _SEPARATE
         if sharing is Sharing.NOT_CHECKED:
             remedy += (
-                "; or, if a pharmacist has read the label of this very product and it allows the mix, write who under "
+                "; or, if a pharmacist has read this product's own label and it allows the mix, write who under "
                 "the medicine as mixing_checked_by"
             )
         yield Finding(
@@ -84,8 +84,8 @@ def check_strengths(regimen: Regimen) -> Iterator[Finding]:
                 find_place(fill, "draw"),
                 f"{one.name} of {one.strength or 'no stated strength'} with {other.name} of "
                 f"{other.strength or 'no stated strength'}",
-                "one strength in one syringe, or each line would mean two things",
-                f"{_SEPARATE}, or correct the strength that is written wrongly",
+                "one strength in a syringe: otherwise each line would mean two things",
+                f"{_SEPARATE}, or correct the strength that is wrong",
             )
 
 
@@ -96,7 +96,7 @@ def check_looks(regimen: Regimen) -> Iterator[Finding]:
             yield Finding(
                 find_place(fill, "draw"),
                 f"two {'cloudy' if one.is_cloudy else 'clear'} medicines in one syringe: {one.name} and {other.name}",
-                "one clear and one cloudy medicine: only for them is there an order to draw in",
+                "one clear and one cloudy medicine: only for those is there an order of drawing",
                 _SEPARATE,
             )
 
@@ -123,7 +123,7 @@ def check_twice(regimen: Regimen) -> Iterator[Finding]:
                 find_place(fill, "draw"),
                 f"{one.name} twice in one syringe, as {one.key} and {other.key}",
                 "each medicine once in a fill",
-                "take out the one that is too many, or write the medicine that was meant; ask the prescriber if "
+                "delete the extra one, or write the medicine that was meant; ask the prescriber if "
                 "both doses are on the prescription",
             )
 
@@ -151,8 +151,8 @@ def caution_opened_pair(regimen: Regimen) -> Iterator[Finding]:
         yield Finding(
             find_place(fill, "draw"),
             f"{one.name} with {other.name}, mixing checked by {write_list(checkers)}",
-            "labels of one and the same medicine differ: the very product that was checked",
-            "see that each new vial is of that product, and check the label again whenever it changes",
+            "the very product that was checked: labels of one medicine differ",
+            "make sure that each new vial is that product, and check the label again whenever it changes",
         )
 
 
@@ -174,7 +174,7 @@ RULES = (
             "MIX-002",
             _REFUSE,
             "Only pairs that every published label allows share a syringe.",
-            "Labels of one medicine differ; the strictest holds until the label in hand was checked.",
+            "Labels of one medicine differ; the strictest applies until the label has been checked.",
             ("label-summary-mixing",),
         ),
         check_pair,
@@ -184,7 +184,7 @@ RULES = (
             "MIX-003",
             _REFUSE,
             "Glargine, detemir, degludec, premixed, faster aspart and 500 units/mL never share a syringe.",
-            "Mixed, they no longer act as expected, or nobody has shown that they do; no checked label opens this.",
+            "Mixed, they no longer act as expected, or nobody has shown that they do, whatever a checked label says.",
             ("never-mixed-insulins", "label-summary-mixing", "u500-label", "premixed-not-mixed"),
         ),
         check_never_shared,
@@ -204,7 +204,7 @@ RULES = (
             "MIX-005",
             _REFUSE,
             "A shared syringe holds one clear and one cloudy medicine.",
-            "Clear is drawn before cloudy; for two of a kind no order is published.",
+            "Clear is drawn before cloudy; no order is published for two alike.",
             ("nursing-mixing-pages", "design"),
         ),
         check_looks,
@@ -213,8 +213,8 @@ RULES = (
         ProblemCode(
             "MIX-006",
             _REFUSE,
-            "One medicine stands only once in a fill.",
-            "Twice the same medicine is a slip: one of the two was meant to be another, or one is too many.",
+            "Each medicine occurs once in a fill.",
+            "The same medicine twice is a mistake: one was meant to be another medicine, or is one too many.",
             ("common-practice", "design"),
         ),
         check_twice,
@@ -223,8 +223,8 @@ RULES = (
         ProblemCode(
             "MIX-007",
             _REFUSE,
-            "Medicines outside the catalogue share only if both say so.",
-            "The catalogue knows nothing of them; both labels must have been read.",
+            "Medicines outside the catalogue share a syringe only if both say so.",
+            "The catalogue knows nothing about them; both labels must have been read.",
             ("design",),
         ),
         check_other_pair,
@@ -233,7 +233,7 @@ RULES = (
         ProblemCode(
             "MIX-008",
             _CAUTION,
-            "Mixing with a detachable needle shifts the split.",
+            "A detachable needle changes how much of each medicine is given.",
             "The dead space holds the first medicine: 3.3 to 6.5 units of U-100 too much of the first and as much too "
             "little of the second.",
             ("dead-space-1986",),
@@ -246,7 +246,7 @@ RULES = (
             "MIX-009",
             _CAUTION,
             "This pair may share a syringe only because a label was checked.",
-            "Another product of the same name may forbid the mix.",
+            "Another product with the same name may not allow it.",
             ("label-summary-mixing",),
         ),
         caution_opened_pair,

@@ -14,8 +14,8 @@ class Sharing(Enum):
     """Whether two insulins may share a syringe, and by what."""
 
     BY_EVERY_LABEL = "every published label allows it"
-    BY_CHECKED_LABEL = "labels differ; the label in hand was checked and allows it"
-    NOT_CHECKED = "labels differ; nobody has checked the label in hand"
+    BY_CHECKED_LABEL = "labels differ; the label in use was checked and allows it"
+    NOT_CHECKED = "labels differ, and nobody has checked the label in use"
     NOT_TOGETHER = "no published label allows this pair"
     NEVER = "one of the two never shares a syringe"
 

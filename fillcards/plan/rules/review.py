@@ -38,7 +38,7 @@ def caution_stale(regimen: Regimen) -> Iterator[Finding]:
             _find_review_place(regimen.review, "checked_code"),
             f"checked_code: {regimen.review.checked_code}",
             f"{code}, the code of the card as it is now",
-            "something on the card was changed after the check: check the whole card again, then write the day and the "
+            "something was changed after the check: check the whole card again, then write the day and the "
             "new code; until then every page says that it is not checked",
         )
 
@@ -48,7 +48,7 @@ def caution_self_check(regimen: Regimen) -> Iterator[Finding]:
     if is_self_checked(regimen):
         yield Finding(
             _find_review_place(regimen.review, "checked_by"),
-            "prepared and checked by the same",
+            "prepared and checked by the same person",
             "a check by another person, who starts from the prescription",
             "have a second person check it; until then every page says that it is not checked",
         )
@@ -62,7 +62,7 @@ RULES = (
             "CHECK-001",
             _CAUTION,
             "The card is not checked.",
-            "A second person who compares card and prescription finds what the first has overlooked.",
+            "A second person comparing card and prescription finds what the first overlooked.",
             ("common-practice", "design"),
         ),
         caution_unchecked,
@@ -72,7 +72,7 @@ RULES = (
             "CHECK-002",
             _CAUTION,
             "The check is older than the last change.",
-            "A check holds for what was checked: a phone number or a date can be wrong as well as a dose.",
+            "A check covers only what was checked: a phone number or a date can be wrong as well as a dose.",
             ("design", "rfc-4648"),
         ),
         caution_stale,
@@ -81,8 +81,8 @@ RULES = (
         ProblemCode(
             "CHECK-003",
             _CAUTION,
-            "Who prepared the card also checked it.",
-            "One overlooks one's own slips; a name in other order, letters or punctuation is the same person.",
+            "The person who prepared the card also checked it.",
+            "People overlook their own mistakes; a name in another order, case or punctuation is the same person.",
             ("common-practice",),
         ),
         caution_self_check,

@@ -24,7 +24,7 @@ def check_one_route_a_fill(regimen: Regimen) -> Iterator[Finding]:
             yield Finding(
                 find_place(fill, "draw"),
                 write_list(f"{medicine.name} {medicine.route.value}" for medicine in medicines) + " in one syringe",
-                "one way of giving for all that is in a syringe",
+                "one route for everything in a syringe",
                 "write two fills, and a file for each kind of syringe",
             )
 
@@ -75,7 +75,7 @@ def check_mouth_alone(regimen: Regimen) -> Iterator[Finding]:
             yield Finding(
                 find_place(fill, "draw"),
                 f"{write_list(medicine.name for medicine in medicines)} in one oral syringe",
-                "each medicine by mouth drawn and given by itself, so that none gets into the other's bottle",
+                "each medicine by mouth drawn and given on its own, so that none gets into the other's bottle",
                 "write two fills",
             )
 
@@ -100,8 +100,8 @@ RULES = (
         ProblemCode(
             "ROUTE-001",
             _REFUSE,
-            "One syringe holds medicines of one route only.",
-            "What is in a syringe goes one way; a medicine by mouth must never be injected.",
+            "All medicines in a syringe have the same route.",
+            "Everything in a syringe is given together; a medicine by mouth must never be injected.",
             ("ismp-oral-syringe", "common-practice"),
         ),
         check_one_route_a_fill,
@@ -110,7 +110,7 @@ RULES = (
         ProblemCode(
             "ROUTE-002",
             _REFUSE,
-            "Medicines by mouth and injected ones need files of their own.",
+            "Medicines by mouth and injected medicines need separate files.",
             "A file names one syringe, and an oral syringe is not one for injection.",
             ("ismp-oral-syringe", "design"),
         ),
@@ -121,7 +121,7 @@ RULES = (
             "ROUTE-003",
             _REFUSE,
             "A medicine by mouth is measured on an mL scale only.",
-            "Doses by mouth are in mL; dosing devices show the metric scale only.",
+            "Oral doses are in mL; dosing devices carry the metric scale only.",
             ("ncpdp-ml-2014", "ismp-oral-syringe"),
         ),
         check_mouth_scale,
@@ -132,7 +132,7 @@ RULES = (
             "ROUTE-004",
             _REFUSE,
             "A medicine by mouth is never counted in units.",
-            "The word units beside an oral dose may send somebody to an insulin syringe.",
+            "The word units beside an oral dose may lead somebody to use an insulin syringe.",
             ("ncpdp-ml-2014", "design"),
         ),
         check_mouth_units,
@@ -141,8 +141,8 @@ RULES = (
         ProblemCode(
             "ROUTE-005",
             _REFUSE,
-            "Each medicine by mouth is drawn by itself.",
-            "The second bottle would receive some of the first medicine; no order of drawing is published.",
+            "Each medicine by mouth is drawn on its own.",
+            "Some of the first medicine would get into the second bottle; no order of drawing is published.",
             ("common-practice",),
         ),
         check_mouth_alone,
@@ -152,7 +152,7 @@ RULES = (
             "ROUTE-006",
             _CAUTION,
             "An animal's card names the veterinarian.",
-            "Advice for people does not hold for animals; the owner must know whom to ask.",
+            "Advice for people does not apply to animals; the owner must know whom to ask.",
             ("design",),
         ),
         caution_no_veterinarian,

@@ -1,6 +1,6 @@
 """What a safety rule is: a code that says why it exists, and a function that finds where a regimen breaks it.
 
-A rule prints nothing, raises nothing and proposes no dose. Rules stand in plain tables at the foot of their modules.
+A rule prints nothing, raises nothing and proposes no dose. Rules are in plain tables at the end of their modules.
 """
 
 from __future__ import annotations
@@ -48,7 +48,7 @@ class Rule:
 
 
 def find_place(owner: Syringe | Medicine | Fill, key: str) -> Place:
-    """Where a key of a part of the file stands; the part's own place if the key is left out."""
+    """Where a key of a part of the file is; the part's own place if the key is left out."""
     return owner.places.get(key, owner.place)
 
 

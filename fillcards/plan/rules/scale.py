@@ -41,7 +41,7 @@ def check_insulin_scale(regimen: Regimen) -> Iterator[Finding]:
             find_place(medicine, "strength"),
             f"{medicine.name} of {medicine.strength} on a {scale.value} scale",
             f"insulin of {scale.units_per_ml} units/mL, or a syringe whose scale is made for {medicine.strength}",
-            "look at the vial and at the barrel: correct the one that is written wrongly here, or ask the pharmacist "
+            "look at the vial and at the barrel: correct the one that is wrong here, or ask the pharmacist "
             "for the syringe that belongs to this strength",
         )
 
@@ -102,7 +102,7 @@ def check_strength_given(regimen: Regimen) -> Iterator[Finding]:
                 medicine.place,
                 f"{medicine.name} on a {regimen.syringe.scale.value} scale, no strength",
                 "the strength of the vial in mg/mL or mcg/mL",
-                "write the strength from the label: without it a line means nothing",
+                "write the strength from the label: a line means nothing without it",
             )
 
 
@@ -113,7 +113,7 @@ def check_pens_only(regimen: Regimen) -> Iterator[Finding]:
             yield Finding(
                 find_place(medicine, "strength"),
                 f"{medicine.name} of {medicine.strength}",
-                "a strength that is sold in vials; 200 and 300 units/mL are in pens only",
+                "a strength sold in vials; 200 and 300 units/mL come in pens only",
                 "never draw from a pen into a syringe; use the pen by its own dial and make no card for it",
             )
 
@@ -128,7 +128,7 @@ def check_known_strength(regimen: Regimen) -> Iterator[Finding]:
             find_place(medicine, "strength"),
             found,
             f"{medicine.name} in vials of {write_list(map(str, medicine.row.strengths), 'or')}",
-            _name_other_kinds(medicine) + "read the strength from the vial's label and correct it here",
+            _name_other_kinds(medicine) + "read the strength on the vial's label and correct it here",
         )
 
 
@@ -208,7 +208,7 @@ RULES = (
         ProblemCode(
             "SCALE-006",
             _REFUSE,
-            "Insulin of 200 or 300 units/mL is in pens only.",
+            "Insulin of 200 or 300 units/mL comes in pens only.",
             "No syringe is made for these strengths; drawn from a pen into a U-100 syringe they give 2 or 3 times "
             "the dose.",
             ("memory-labels",),
@@ -220,7 +220,7 @@ RULES = (
             "SCALE-007",
             _REFUSE,
             "The strength must be one the catalogue knows for that insulin.",
-            "A strength that does not exist in vials is most likely a slip of the pen or another medicine.",
+            "A strength not sold in vials is most likely a typing error or another medicine.",
             ("who-eml", "memory-labels", "design"),
         ),
         check_known_strength,

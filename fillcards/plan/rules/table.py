@@ -25,7 +25,7 @@ def list_codes() -> tuple[ProblemCode, ...]:
     codes = [row.code for row in rows]
     twice = sorted({code for code in codes if codes.count(code) > 1})
     if twice:
-        raise InternalFault(f"problem codes stand for two things each: {', '.join(twice)}; please report this")
+        raise InternalFault(f"problem codes with two meanings: {', '.join(twice)}; please report this")
     return tuple(sorted(rows, key=lambda row: row.code))
 
 

@@ -48,7 +48,7 @@ def ask_about_fast_at_night(regimen: Regimen) -> Iterator[Finding]:
                 find_place(fill, "when"),
                 f"{write_list(f'{med.name}, {_action_word(med.row.action)}' for med in fast if med.row)}, {fill.when}",
                 "insulin of this kind before a meal",
-                "is this time meant? Ask the prescriber if it is not plainly on the prescription",
+                "is this time right? Ask the prescriber unless it is plainly on the prescription",
             )
 
 
@@ -65,7 +65,7 @@ def check_days_stated(regimen: Regimen) -> Iterator[Finding]:
                 fill.place,
                 f"{others[0].name} {fill.when}, no days",
                 "days, as every day or as a list such as [monday]",
-                "write the days from the prescription: a weekly medicine taken daily is a grave error",
+                "write the days from the prescription: a weekly medicine taken daily is seven times the dose",
             )
 
 
@@ -79,7 +79,7 @@ def ask_about_near_times(regimen: Regimen) -> Iterator[Finding]:
                 find_place(other, "when"),
                 f'{write_list(names)} both "{one.when}" and "{other.when}"',
                 "each fill at a time of its own",
-                "are both meant, or is one the other written twice? Compare with the prescription",
+                "are both right, or was one fill written twice? Compare with the prescription",
             )
 
 
@@ -127,7 +127,7 @@ def ask_about_many_times(regimen: Regimen) -> Iterator[Finding]:
                 find_place(medicine.fills[most], "when"),
                 f"{medicine.name}, {_action_word(row.action)}, {times} times a day",
                 f"at most {most} times a day",
-                "is another medicine meant in some of these fills? Compare each of them with the prescription",
+                "does one of these fills mean another medicine? Compare each with the prescription",
             )
 
 
@@ -139,7 +139,7 @@ RULES = (
             "WHEN-001",
             _CAUTION,
             "Rapid or short insulin at bedtime.",
-            "It works within hours; taken without a meal it can bring the sugar too low in sleep.",
+            "It works within hours; without a meal, blood sugar can fall too low during sleep.",
             ("common-practice",),
         ),
         ask_about_fast_at_night,
@@ -169,7 +169,7 @@ RULES = (
             "WHEN-007",
             _CAUTION,
             "Fast insulin long before the meal.",
-            "It acts before there is food, and the sugar may fall too low. Rapid insulin is given within 15 minutes "
+            "It acts before there is food, and blood sugar may fall too low. Rapid insulin is given within 15 minutes "
             "before the meal, regular 30 to 60 minutes before.",
             ("insulin-meal-timing", "common-practice"),
         ),
@@ -180,7 +180,7 @@ RULES = (
             "WHEN-008",
             _CAUTION,
             "A slow insulin many times a day.",
-            "Long-acting insulin is given once or twice a day; more often, a fast one is usually meant.",
+            "Long-acting insulin is given once or twice a day; if it is given more often, a fast one is usually meant.",
             ("basal-insulin-times", "common-practice"),
         ),
         ask_about_many_times,

@@ -21,8 +21,8 @@ def caution_unconfirmed_barrel(regimen: Regimen) -> Iterator[Finding]:
         yield Finding(
             syringe.place,
             f"{write_scale(syringe)}: not confirmed; {row.not_confirmed}",
-            "a barrel whose lines, numbers and length were all read in a published source",
-            "hold the very barrel against the card before it is given out: every line and every number must agree",
+            "a barrel whose lines, numbers and length are all confirmed by a published source",
+            "compare the real barrel with the card before handing it out: every line and every number must match",
         )
 
 
@@ -31,8 +31,8 @@ RULES = (
         ProblemCode(
             "SOURCE-001",
             Severity.CAUTION,
-            "What is not confirmed is told.",
-            "Of some barrels a part of what the card draws was never seen in a source; the barrel in hand can tell.",
+            "Facts that are not confirmed are reported.",
+            "For some barrels, part of what the card draws was not found in a source; compare it with the real barrel.",
             ("iso-7886-1-1993", "iso-8537-2007", "design"),
         ),
         caution_unconfirmed_barrel,

@@ -45,7 +45,7 @@ def check_mark_is_a_thing(regimen: Regimen) -> Iterator[Finding]:
                 find_place(medicine, "vial_mark"),
                 f'"{word}" in the mark "{medicine.vial_mark}"',
                 "a thing put on the vial, such as one rubber band or a blue dot; no look and no medicine",
-                "write what the hand feels or the eye sees on the vial, not what is in it: the card says that itself",
+                "write what can be felt or seen on the vial, not what is in it: the card says that already",
             )
 
 

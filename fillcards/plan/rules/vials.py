@@ -36,7 +36,7 @@ def check_opened_in_future(regimen: Regimen) -> Iterator[Finding]:
                 find_place(medicine, "opened"),
                 f"{medicine.name} opened {medicine.opened}, but the card is of {today}",
                 f"a day not after {today}",
-                "correct the date, or leave it out: the card then has a line to write it on",
+                "correct the date, or leave it out: the card then has a line for it",
             )
 
 
@@ -53,7 +53,7 @@ def check_past_last_date(regimen: Regimen) -> Iterator[Finding]:
         yield Finding(
             find_place(medicine, "expires" if is_expired else "opened"),
             f"{medicine.name} {found}; the card is of {today}",
-            f"a vial not to be thrown away yet: this one must not be used from {last_date} ({rule})",
+            f"a vial that may still be used: this one must not be used from {last_date} ({rule})",
             "throw the vial away, open a new one, and write its dates; or leave the dates out",
         )
 
@@ -85,8 +85,8 @@ def caution_empty_early(regimen: Regimen) -> Iterator[Finding]:
             yield Finding(
                 find_place(medicine, "vial"),
                 f"{medicine.name}: a vial of {write_number(vial_ml)} mL is empty after {days} days at most",
-                f"a new vial by then, not only after {medicine.in_use_days} days",
-                "see that the next vial is prescribed in time, and that the last dose is never drawn from two vials",
+                f"a new vial by then, not after {medicine.in_use_days} days",
+                "make sure that the next vial is prescribed in time, and never draw the last dose from two vials",
             )
 
 
@@ -100,7 +100,7 @@ def caution_waste(regimen: Regimen) -> Iterator[Finding]:
                 f"{medicine.name}: a vial of {write_number(vial_ml)} mL, of which about "
                 f"{round(used_ml / vial_ml * 100)} % is used in its {medicine.in_use_days} days",
                 "more than half of the vial used before it must be thrown away",
-                "ask the pharmacist for a smaller vial; tell the person to throw it away although it is not empty",
+                "ask the pharmacist for a smaller vial; tell the person to throw it away even though it is not empty",
             )
 
 
@@ -127,7 +127,7 @@ def caution_long_life(regimen: Regimen) -> Iterator[Finding]:
                 find_place(medicine, "use_within"),
                 f"{medicine.name}: {medicine.in_use_days} days after opening",
                 f"{medicine.row.in_use_days} days, the shortest published life; labels of this medicine differ",
-                "read it once more on the label of the very vial in hand; a pen's days are not a vial's",
+                "read it again on the label of this vial; a pen's days are not a vial's",
             )
 
 
@@ -140,7 +140,7 @@ RULES = (
             "VIAL-001",
             _REFUSE,
             "A vial cannot have been opened after the card's date.",
-            "A wrong opening date makes a wrong throw-away date.",
+            "A wrong opening date gives a wrong throw-away date.",
             ("design",),
         ),
         check_opened_in_future,
@@ -160,7 +160,7 @@ RULES = (
             "VIAL-003",
             _CAUTION,
             "The vial is empty before it must be thrown away.",
-            "Who waits for the throw-away date runs out before; the last dose must not come from two vials.",
+            "Waiting for the throw-away date means running out early; the last dose must not come from two vials.",
             ("supply-clinical-advisor", "design"),
         ),
         caution_empty_early,
@@ -170,7 +170,7 @@ RULES = (
             "VIAL-004",
             _CAUTION,
             "Half of the vial or more will be thrown away.",
-            "A vial that is not empty tempts to go on using it past its days.",
+            "A vial that is not empty is tempting to use past its days.",
             (*_LIFE, "supply-clinical-advisor"),
         ),
         caution_waste,
@@ -180,7 +180,7 @@ RULES = (
             "VIAL-005",
             _REFUSE,
             "One vial must hold one dose.",
-            "A dose larger than the vial is a slip in dose, strength or vial.",
+            "A dose larger than the vial means a wrong dose, strength or vial.",
             ("design",),
         ),
         check_vial_holds_dose,
@@ -190,7 +190,7 @@ RULES = (
             "VIAL-006",
             _CAUTION,
             "The stated life is longer than the shortest published one.",
-            "Labels of one medicine differ: isophane 28, 31 or 42 days; those of pens differ again.",
+            "Labels of one medicine differ: isophane 28, 31 or 42 days; pens differ again.",
             _LIFE,
         ),
         caution_long_life,

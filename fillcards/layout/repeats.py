@@ -1,0 +1,75 @@
+"""What is read aloud of the words that stand at the head and foot of side after side.
+
+A line on three sides or more is a running line: read where it first stands, an artifact on the others, as PDF/UA wants
+it (ISO 14289-1, 7.8). A line on fewer sides is read wherever it stands, so that no words are lost to a listener.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
+from typing import Final
+
+from fillcards.layout.model import Element, Page
+from fillcards.picture.items import Text
+
+RUNS_FROM_SIDES: Final = 3
+
+_DIGITS: Final = str.maketrans("", "", "0123456789")
+"""Sides are counted, and are one running line all the same."""
+
+Lines = tuple[str, ...]
+
+
+def silence_repeats(pages: Sequence[Page], structure: Element) -> tuple[tuple[Page, ...], Element]:
+    """The same pages and tree, each running line read once.
+
+    Args:
+        pages: in order; of each, the marks at its head and foot.
+        structure: the tree over all of them.
+    """
+    sides = [dict(_list_lines(page)) for page in pages]
+    counts = Counter(lines for side in sides for lines in set(side.values()))
+    read: set[Lines] = set()
+    silent: set[int] = set()
+    for page, side in zip(pages, sides, strict=True):
+        for mark in page.running:
+            lines = side[mark]
+            if counts[lines] >= RUNS_FROM_SIDES and lines in read:
+                silent.add(mark)
+            read.add(lines)
+    return tuple(_silence_page(page, silent) for page in pages), _silence_element(structure, silent)
+
+
+def _list_lines(page: Page) -> Iterator[tuple[int, Lines]]:
+    """Of each mark, the whole lines its words stand in."""
+    words: dict[float, list[tuple[float, str]]] = {}
+    places: dict[int, set[float]] = {}
+    for placed in page.placed:
+        for item in placed.items:
+            if isinstance(item, Text):
+                y_mm = round(item.y_mm, 1)
+                words.setdefault(y_mm, []).append((item.x_mm, item.text))
+                if placed.mark is not None:
+                    places.setdefault(placed.mark, set()).add(y_mm)
+    for mark, rows in places.items():
+        yield mark, tuple(_join(text for _, text in sorted(words[y_mm])) for y_mm in sorted(rows))
+
+
+def _join(words: Iterable[str]) -> str:
+    return " ".join(" ".join(words).translate(_DIGITS).split())
+
+
+def _silence_page(page: Page, silent: set[int]) -> Page:
+    placed = tuple(each._replace(mark=None) if each.mark in silent else each for each in page.placed)
+    return page._replace(placed=placed, running=tuple(mark for mark in page.running if mark not in silent))
+
+
+def _silence_element(element: Element, silent: set[int]) -> Element:
+    """Without the elements whose one mark is silent."""
+    children = (each if isinstance(each, int) else _silence_element(each, silent) for each in element.children)
+    return element._replace(children=tuple(each for each in children if not _is_silent(each, silent)))
+
+
+def _is_silent(child: Element | int, silent: set[int]) -> bool:
+    return isinstance(child, Element) and len(child.children) == 1 and child.children[0] in silent

@@ -1,0 +1,117 @@
+"""Claims about the deck, for readers above 36 pt."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+from typing import Final
+
+import pytest
+from support.plans import STARTERS, build_card, plan_starter
+
+from fillcards.card.model import Card, FillCard
+from fillcards.catalogue.papers import load_papers
+from fillcards.layout.deck import set_deck
+from fillcards.layout.model import Element, Page
+from fillcards.layout.proof import find_faults
+from fillcards.layout.setter import Setter
+from fillcards.layout.sheet import make_sheet
+from fillcards.picture.items import Text
+from fillcards.picture.pen import FIGURE_HEIGHT_EM
+from fillcards.quantities import convert_pt_to_mm
+from fillcards.wording.messages import render
+
+PAPERS: Final = ("letter", "a4")
+SIZES_PT: Final = (40.0, 48.0, 60.0, 66.5)
+"""66.5 pt: what 20/200 at 40 cm needs, with a reserve."""
+LARGEST_PT: Final = 83.0
+REFUSED: Final = frozenset(
+    {
+        ("insulin-500-units-per-ml", "letter"),
+        ("insulin-500-units-per-ml", "a4"),
+        ("two-insulins-twice-a-day", "letter"),
+    }
+)
+"""At 83 pt: a medicine's long name, and a phone, a syringe and a long title of a mix, do not fit on six sides."""
+
+Deck = tuple[list[Page], tuple[Element, ...]]
+
+
+@cache
+def make_card(starter: Path) -> Card:
+    """A starter's card."""
+    return build_card(plan_starter(starter), ())
+
+
+@cache
+def make(starter: Path, paper: str, size_pt: float) -> tuple[tuple[FillCard, Deck | None], ...]:
+    """Each fill and its deck."""
+    card, setter = make_card(starter), Setter("en")
+    return tuple(
+        (fill, set_deck(make_sheet(setter, card, load_papers()[paper], size_pt, fill, "fill").turn(), fill))
+        for fill in card.fills
+    )
+
+
+def list_texts(page: Page) -> list[Text]:
+    """Every run of a side."""
+    return [item for each in page.placed for item in each.items if isinstance(item, Text)]
+
+
+def write_words(page: Page) -> str:
+    """What a side says, in one line."""
+    return " ".join(item.text.strip() for item in list_texts(page))
+
+
+def find_figure(page: Page) -> Text | None:
+    """The large figure of a stop's side."""
+    return next((item for item in list_texts(page) if item.size_pt >= 140.0), None)
+
+
+@pytest.mark.parametrize("size_pt", SIZES_PT)
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("starter", STARTERS, ids=lambda path: path.stem)
+def test_every_fill_has_a_sound_deck_of_six_sides_at_most(starter: Path, paper: str, size_pt: float) -> None:
+    """In whole sheets, by the geometric proof."""
+    for _, deck in make(starter, paper, size_pt):
+        assert deck is not None
+        assert len(deck[0]) in {2, 4, 6}
+        assert [fault for page in deck[0] for fault in find_faults(page)] == []
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("starter", STARTERS, ids=lambda path: path.stem)
+def test_at_the_largest_type_most_fit_and_no_deck_is_longer(starter: Path, paper: str) -> None:
+    """What does not fit on six sides is refused."""
+    decks = [deck for _, deck in make(starter, paper, LARGEST_PT)]
+    assert (None in decks) == ((starter.stem, paper) in REFUSED)
+    assert all(deck is None or len(deck[0]) <= 6 for deck in decks)
+    assert [fault for deck in decks if deck for page in deck[0] for fault in find_faults(page)] == []
+
+
+@pytest.mark.parametrize("size_pt", [*SIZES_PT, LARGEST_PT])
+@pytest.mark.parametrize("starter", STARTERS, ids=lambda path: path.stem)
+def test_a_stop_is_one_side_with_its_medicine_dose_and_number(starter: Path, size_pt: float) -> None:
+    """The dose and the medicine are never on another side than the figure they could be taken for."""
+    for fill, deck in make(starter, "a4", size_pt):
+        if deck is None:
+            continue
+        sides = [page for page in deck[0] if find_figure(page)]
+        assert len(sides) == len(fill.panels)
+        for panel, page in zip(fill.panels, sides, strict=True):
+            figure, words = find_figure(page), write_words(page)
+            assert figure is not None
+            assert figure.text == render(panel.figure).text
+            assert f"{render(panel.medicine).text.removeprefix('add ')}, {render(panel.dose).text}" in words
+
+
+@pytest.mark.parametrize("size_pt", SIZES_PT)
+@pytest.mark.parametrize("starter", STARTERS, ids=lambda path: path.stem)
+def test_figures_of_two_digits_are_sixty_millimeters_tall_beside_a_close_up(starter: Path, size_pt: float) -> None:
+    """The deck's own measure; each stop's side has its picture."""
+    for fill, deck in make(starter, "letter", size_pt):
+        assert deck is not None
+        figures = [figure for page in deck[0] if (figure := find_figure(page))]
+        if all(len(figure.text) <= 2 for figure in figures):
+            assert all(FIGURE_HEIGHT_EM * convert_pt_to_mm(figure.size_pt) > 59.9 for figure in figures)
+        assert sum(element.role == "Figure" for element in deck[1]) == len(fill.panels)
