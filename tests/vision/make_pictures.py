@@ -1,6 +1,6 @@
 """Pages of one regimen for three eyes, each beside what that eye sees of it: ``sample_output/eyesight/``.
 
-``python tests/vision/make_pictures.py`` writes the sides of the first fill, and with ``--check`` compares them with
+``python tests/vision/make_pictures.py`` writes the first two sides of the first fill, and with ``--check`` compares them with
 what lies there. The left half is the page as printed; the right half the same page
 in half contrast and blurred as ``support.seeing`` explains. Both halves have one scale, so the blur looks on a screen
 as strong against the letters as it is on paper at 40 cm.
@@ -32,6 +32,7 @@ ROOT: Final = Path(__file__).parents[2]
 FOLDER: Final = ROOT / "sample_output" / "eyesight"
 STARTER: Final = ROOT / "templates_yaml" / "two-insulins-twice-a-day.yaml"
 FIRST_FILL: Final = "fill 1"
+SIDES: Final = 2
 EYES: Final = ("20/40", "20/100", "20/200")
 PIXELS_PER_MM: Final = 2.5
 GREYS: Final = 16
@@ -46,7 +47,7 @@ def make_pictures() -> Iterator[tuple[str, bytes]]:
         patient = replace(regimen.patient, reads=eye, text_size_pt=None)
         made = place_regimen(replace(regimen, patient=patient))
         pdf = write_checked_pdf(made)
-        for page in list_pages(made.placed):
+        for page in list_pages(made.placed)[:SIDES]:
             yield f"{text.replace('/', '-')}-page-{page + 1}.png", write_pair(render_page(pdf, page), eye)
 
 
