@@ -1,7 +1,7 @@
 """Pages of one regimen for three eyes, each beside what that eye sees of it: ``sample_output/eyesight/``.
 
-``python tests/vision/make_pictures.py`` writes the pages of the first fill and
-with ``--check`` compares them with what lies there. The left half is the page as printed; the right half the same page
+``python tests/vision/make_pictures.py`` writes the first two sides of the first fill, and with ``--check`` compares them with
+what lies there. The left half is the page as printed; the right half the same page
 in half contrast and blurred as ``support.seeing`` explains. Both halves have one scale, so the blur looks on a screen
 as strong against the letters as it is on paper at 40 cm.
 """
@@ -26,12 +26,13 @@ from support.seeing import Ink, blur, halve_contrast, render_pdf
 
 from fillcards.catalogue.near_vision import NearAcuity, parse_near_acuity
 from fillcards.layout.model import PlacedCard
-from fillcards.output.pdf import write_pdf
-from fillcards.pipeline import place_regimen, read_regimen_file
+from fillcards.pipeline import place_regimen, read_regimen_file, write_checked_pdf
 
 ROOT: Final = Path(__file__).parents[2]
 FOLDER: Final = ROOT / "sample_output" / "eyesight"
 STARTER: Final = ROOT / "templates_yaml" / "two-insulins-twice-a-day.yaml"
+FIRST_FILL: Final = "fill 1"
+SIDES: Final = 2
 EYES: Final = ("20/40", "20/100", "20/200")
 PIXELS_PER_MM: Final = 2.5
 GREYS: Final = 16
@@ -45,14 +46,14 @@ def make_pictures() -> Iterator[tuple[str, bytes]]:
         eye = parse_near_acuity(f"{text} at 40 cm")
         patient = replace(regimen.patient, reads=eye, text_size_pt=None)
         made = place_regimen(replace(regimen, patient=patient))
-        pdf = write_pdf(made.placed)  # a regimen changed in memory has no file to hold it against
-        for page in list_pages(made.placed):
+        pdf = write_checked_pdf(made)
+        for page in list_pages(made.placed)[:SIDES]:
             yield f"{text.replace('/', '-')}-page-{page + 1}.png", write_pair(render_page(pdf, page), eye)
 
 
 def list_pages(placed: PlacedCard) -> list[int]:
-    """Pages of the first fill."""
-    return [number for number, page in enumerate(placed.pages) if page.section == "fill 1"]
+    """Sides of the first fill that its reader holds: not those of the helper's sheet, which is read by others."""
+    return [number for number, page in enumerate(placed.pages) if page.section == FIRST_FILL and page.placed]
 
 
 def render_page(pdf: bytes, page: int) -> Ink:
