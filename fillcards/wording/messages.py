@@ -8,9 +8,8 @@ begins and ends bold. Nothing here joins sentences, and no value can bring marku
 from __future__ import annotations
 
 import gettext
-import hashlib
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from datetime import date
 from fractions import Fraction
 from functools import lru_cache
@@ -27,7 +26,6 @@ from fillcards.wording.slots import PLURAL_KINDS, SLOTS, SlotKind
 
 Value: TypeAlias = Union[Fraction, int, Quantity, date, LineAmount, tuple[Weekday, ...], ScaleName, str, "Say"]
 
-_INSIDE: Final = ("stop-line", "stop-ml")
 """Messages that write amounts inside others."""
 
 _COUNTS_TRIED: Final = 101
@@ -119,15 +117,6 @@ def write_line_amount(amount: LineAmount, language: str) -> str:
     """Where a word would be too much, as in a picture: ``11``, ``0.5 mL``."""
     is_ml = amount.is_ml
     return render(say("stop-ml", number=amount.value), language).text if is_ml else write_number(amount.value)
-
-
-def hash_messages(message_ids: Iterable[str], language: str = "en") -> str:
-    """SHA-256 over the words of these messages, whatever their order: part of the fingerprint of a card that uses them.
-
-    The words of amounts (``stop-line`` and its like) are always counted in.
-    """
-    words = (f"{message_id} = {_list_forms(message_id, language)!r}\n" for message_id in {*message_ids, *_INSIDE})
-    return hashlib.sha256("".join(sorted(words)).encode()).hexdigest()
 
 
 def _write(slot: str, value: Value, language: str, *, is_first: bool) -> str:

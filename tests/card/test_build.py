@@ -14,7 +14,6 @@ from support.random_cards import RandomCard
 from fillcards.card.build import build_card
 from fillcards.card.model import Card, WriteIn
 from fillcards.card.scan_code import write_scan_words
-from fillcards.card.words import hash_card_words
 from fillcards.picture.scan_code import MOST_BYTES
 from fillcards.plan.fills import plan_fills
 from fillcards.problems import RegimenRefused
@@ -119,16 +118,6 @@ def test_every_plan_becomes_a_card_with_words(random_cards: tuple[RandomCard, ..
     """Whatever the scale, route and amounts, each message has the values that its slots want."""
     for made in random_cards:
         assert all(text.strip() for text in made.write_all())
-
-
-def test_the_hash_of_a_cards_words_knows_no_check() -> None:
-    """Band, code and who checked leave it alone; another sentence on a patient's page does not."""
-    regimen = replace(PERSON, is_sample=False)
-    words = hash_card_words(build(regimen))
-    assert words == hash_card_words(build(check(regimen, ask_again_by=regimen.review.ask_again_by)))
-    assert words == hash_card_words(build(replace(regimen, contacts=(Contact("Other", "555-0199"),))))
-    minutes = replace(regimen, fills=(replace(regimen.fills[0], minutes_before=None), *regimen.fills[1:]))
-    assert words != hash_card_words(build(minutes))
 
 
 def write_words(regimen: Regimen) -> str:

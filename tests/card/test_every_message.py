@@ -9,13 +9,13 @@ from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 from pathlib import Path
+from typing import Final
 
 from support.card_text import list_ids
 from support.plans import EXAMPLES, STARTERS, plan_example, plan_starter
 from wording.make_messages import FOLDER
 
 from fillcards.card.build import build_card
-from fillcards.card.words import ADDED_BY_FORMS
 from fillcards.catalogue.model import Motion, Route, ScaleName
 from fillcards.plan.fills import plan_fills
 from fillcards.regimen.fingerprint import compute_card_code
@@ -34,6 +34,18 @@ from fillcards.regimen.model import (
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 from support.rule_regimens import CLEAR, CLOUDY, make_fill, make_mixed, make_other, make_regimen, make_syringe
+
+ADDED_BY_FORMS: Final = (
+    *("foot", "foot-undated", "page", "other-side", "wrong-other-sheet", "emergency", "too-fine"),
+    *("deck-steps", "helper-title", "deck-when", "deck-only-days", "deck-animal", "deck-unsure", "deck-dose"),
+    *("deck-count", "deck-count-zero", "deck-count-number", "deck-syringe", "deck-syringe-half", "deck-syringe-oral"),
+    *("deck-past-two", "deck-past-one", "deck-past-mouth"),
+    *("scan", "scan-syringe", "scan-syringe-half", "scan-syringe-oral"),
+    *("scene-air", "scene-out", "scene-stay", "scene-times", "scene-skin"),
+    *("html-steps", "html-next", "html-back", "html-all", "text-step", "text-picture"),
+    *("raised-title", "raised-key", "raised-slanted", "raised-dots", "raised-edge", "raised-enlarged"),
+)
+"""What layouts and outputs say by themselves; and the foot, with and without the date that a check may bring."""
 
 INSIDE_OTHERS = {"stop-line", "stop-ml"}
 """Messages that are written inside others alone."""

@@ -172,3 +172,11 @@ def test_nobody_checks_their_own_card() -> None:
         review = replace(_check(regimen), prepared_by="Sample Nurse", checked_by=name)
         assert not is_checked(replace(regimen, review=review))
         assert is_checked(replace(regimen, review=replace(review, prepared_by="Another Person")))
+
+
+def test_another_word_in_a_language_makes_another_code(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The messages are on every page, so a check does not outlive a change of them."""
+    regimen = read_regimen(MIXED)
+    before = compute_fingerprint(regimen)
+    monkeypatch.setattr("fillcards.regimen.fingerprint.hash_messages", lambda _language: "other words")
+    assert compute_fingerprint(regimen) != before

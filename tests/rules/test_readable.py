@@ -57,13 +57,13 @@ def test_a_dose_off_the_lines_shows_beside_a_mistyped_key() -> None:
     problems = check("review: {date", "review: {dat")
     assert {("LINE-002", "fills[1].draw.clear"), ("MIX-003", "fills[2].draw")} <= list_refused(problems)
     assert {"FORM-003", "FORM-004"} <= {problem.code for problem in problems}
-    assert write_not_asked(problems) == "not asked: the rules about review, and all cautions"
+    assert write_not_asked(problems) == "not checked: the rules about review, and all cautions"
 
 
 def test_an_unknown_section_hides_nothing() -> None:
     """A section that nobody knows leaves every part that is known to be judged."""
     problems = check("review:", "phones: [1]\nreview:")
-    assert write_not_asked(problems) == "not asked: all cautions"
+    assert write_not_asked(problems) == "not checked: all cautions"
     assert {("LINE-002", "fills[1].draw.clear"), ("MIX-003", "fills[2].draw")} <= list_refused(problems)
 
 
@@ -80,7 +80,7 @@ def test_a_fill_goes_with_its_medicine() -> None:
     problems = check("cloudy: {kind: insulin isophane, strength: 100 units/mL}", "cloudy: {kind: insulin isophane}")
     assert {code for code, key in list_refused(problems) if key.startswith("fills[1]")} == set()
     assert ("MIX-003", "fills[2].draw") in list_refused(problems)
-    assert write_not_asked(problems) == "not asked: the rules about medicines.cloudy and fills[1], and all cautions"
+    assert write_not_asked(problems) == "not checked: the rules about medicines.cloudy and fills[1], and all cautions"
 
 
 def test_mixing_is_judged_without_a_syringe() -> None:
@@ -96,7 +96,7 @@ def test_where_nothing_can_be_read_for_sure_no_rule_is_asked(old: str, new: str)
     """In a file of another version a key may mean something else; past a fault of form nothing belongs anywhere."""
     problems = check(old, new)
     assert not any(code.startswith(("LINE", "MIX")) for code, _ in list_refused(problems))
-    assert write_not_asked(problems) == "not asked: the rules about doses, lines and medicines, and all cautions"
+    assert write_not_asked(problems) == "not checked: the rules about doses, lines and medicines, and all cautions"
 
 
 def test_only_rules_that_say_so_look_at_the_syringe() -> None:

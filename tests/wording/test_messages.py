@@ -14,7 +14,7 @@ from fillcards.plan.model import LineAmount
 from fillcards.problems import InternalFault
 from fillcards.quantities import Quantity, Unit
 from fillcards.regimen.model import Weekday
-from fillcards.wording.messages import Say, Value, ValuePlace, fit, hash_messages, render, say, write_line_amount
+from fillcards.wording.messages import Say, Value, ValuePlace, fit, render, say, write_line_amount
 
 LINE_11 = LineAmount(Fraction(11), False)
 HALF_ML = LineAmount(Fraction(1, 2), True)
@@ -126,10 +126,3 @@ def test_fit_takes_what_the_message_asks_for() -> None:
     assert fit("wash", values) == say("wash", scale=ScaleName.U_100, last=Fraction(50))
     with pytest.raises(InternalFault, match="minutes"):
         fit("finish-eat", values)
-
-
-def test_the_hash_counts_the_words_and_not_their_order() -> None:
-    """The same messages have one hash, in any order and however often; another message another."""
-    one = hash_messages(["wash", "finish-eat", "wash"])
-    assert one == hash_messages(["finish-eat", "wash"])
-    assert one != hash_messages(["finish-eat", "wash-detachable"])
