@@ -26,7 +26,6 @@ from fillcards.wording.slots import PLURAL_KINDS, SLOTS, SlotKind
 
 Value: TypeAlias = Union[Fraction, int, Quantity, date, LineAmount, tuple[Weekday, ...], ScaleName, str, "Say"]
 
-"""Messages that write amounts inside others."""
 
 _COUNTS_TRIED: Final = 101
 """Counts from 0 to 100 meet every plural form of the languages there are rules for (CLDR plural rules)."""
