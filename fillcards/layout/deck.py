@@ -11,7 +11,7 @@ from itertools import product
 from typing import Final
 
 from fillcards.card.model import FillCard, Line, Panel, WriteIn
-from fillcards.layout.grid import EASE_MM, At, Piece, flow, put, silence, stack
+from fillcards.layout.grid import EASE_MM, At, Piece, flow, put, stack
 from fillcards.layout.model import Element, Page
 from fillcards.layout.poster import set_figure
 from fillcards.layout.sheet import GAP_MM, Sheet

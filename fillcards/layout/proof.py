@@ -12,8 +12,8 @@ from collections.abc import Iterator
 from fillcards.layout.model import Box, Page, Placed, PlacedCard
 from fillcards.layout.sizes import (
     LEAST_FOOT_PT,
-    LEAST_STAFF_PT,
     LEAST_SMALL_FOOT_PT,
+    LEAST_STAFF_PT,
     LEAST_STROKE_MM,
     MARGIN_MM,
     SMALL_MARGIN_MM,
