@@ -53,7 +53,7 @@ def test_a_patients_page_is_black_on_white(path: Path) -> None:
     cut by half, black on white still has 10.5 to 1, which is more than the 7 to 1 asked for (SC 1.4.6).
     """
     placed = place_regimen(read_regimen_file(path.read_bytes())).placed
-    for page in (page for page in placed.pages if not page.is_makers):
+    for page in (page for page in placed.pages if not page.is_staff):
         items = [item for each in page.placed for item in each.items]
         assert {item.ink for item in items} <= {Ink.BLACK, Ink.WHITE}
         bars = [measure_item_box(item) for item in items if is_black_area(item)]

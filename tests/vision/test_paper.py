@@ -43,7 +43,7 @@ def test_no_ink_where_the_magnet_sits(size_pt: int, paper: str) -> None:
     pdf = write_pdf(placed)
     edge = round(EDGE_MM * PIXELS_PER_MM) - 1
     for index, page in enumerate(placed.pages):
-        if page.is_makers:
+        if page.is_staff:
             continue
         ink = render_pdf(pdf, index, pixels_per_mm=PIXELS_PER_MM)
         assert ink.any() == bool(page.placed)
@@ -60,7 +60,7 @@ def test_no_ink_where_the_magnet_sits(size_pt: int, paper: str) -> None:
 def test_two_sides_of_a_sheet_never_hold_two_fills(plan: Plan, size_pt: int, paper: str) -> None:
     """Printed on both sides, each sheet belongs to one section: every run of its pages starts on a front side."""
     try:
-        pages = [page for page in place(plan, size_pt, paper).pages if not page.is_makers]
+        pages = [page for page in place(plan, size_pt, paper).pages if not page.is_staff]
     except RegimenRefused:
         reject()
     position = 0
