@@ -254,7 +254,7 @@ def write_barrel(made: PlacedRegimen, fill_number: int, draw_number: int, ending
 
     placed = place_barrel(made.card, fill_number, draw_number, load_papers()[made.regimen.print.paper])
     pdf = _write_pdf(placed, made, Making("barrel", fill=fill_number, draw=draw_number))
-    return _write_as(placed, pdf, ending, made)[0]
+    return _write_as(placed, pdf, ending, made, (fill_number, draw_number))[0]
 
 
 def _write_pdf(placed: PlacedCard, made: PlacedRegimen, making: Making) -> bytes:
@@ -266,7 +266,9 @@ def _write_pdf(placed: PlacedCard, made: PlacedRegimen, making: Making) -> bytes
     return pdf
 
 
-def _write_as(placed: PlacedCard, pdf: bytes, ending: Ending, made: PlacedRegimen) -> tuple[bytes, ...]:
+def _write_as(
+    placed: PlacedCard, pdf: bytes, ending: Ending, made: PlacedRegimen, stop: tuple[int, int] | None = None
+) -> tuple[bytes, ...]:
     """A PDF that has passed its gate, or its pages as pictures, each held against it."""
     from fillcards.readback import other_forms
 
@@ -277,9 +279,9 @@ def _write_as(placed: PlacedCard, pdf: bytes, ending: Ending, made: PlacedRegime
             from fillcards.output.svg import write_svg
 
             pictures = tuple(write_svg(page, placed) for page in placed.pages)
-            other_forms.require_same_svg(
-                pictures, pdf, made.regimen.text, code=_read_code(made), syringes=made.options.syringes_text
-            )
+            more = {"code": _read_code(made), "syringes": made.options.syringes_text}
+            form = made.options.form.value
+            other_forms.require_same_svg(pictures, pdf, made.regimen.text, form=form, stop=stop, **more)
             return pictures
         case Ending.PNG:
             from fillcards.output.png import write_png_pages
