@@ -277,8 +277,8 @@ def _write_as(
             from fillcards.output.svg import write_svg
 
             pictures = tuple(write_svg(page, placed) for page in placed.pages)
-            syringes = made.options.syringes_text
-            other_forms.require_same_svg(pictures, pdf, made.regimen.text, stop=stop, syringes=syringes)
+            syringes, form = made.options.syringes_text, made.options.form.value
+            other_forms.require_same_svg(pictures, pdf, made.regimen.text, form=form, stop=stop, syringes=syringes)
             return pictures
         case Ending.PNG:
             from fillcards.output.png import write_png_pages

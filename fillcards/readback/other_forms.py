@@ -119,17 +119,19 @@ def require_same_svg(
     pdf: bytes,
     regimen_text: str,
     *,
+    form: str = "fridge",
     stop: tuple[int, int] | None = None,
     code: str | None = None,
     syringes: str | None = None,
 ) -> None:
-    """Pages as svg files, or a single barrel as one.
+    """Pages as svg files.
 
     Args:
         pages: the files in order.
         pdf: of the same card, read back before.
         regimen_text: of the regimen file.
-        stop: of a single barrel, its fill and draw, both from 1.
+        form: of the card; ``fridge`` describes everything, another only what it holds itself.
+        stop: of a page with one stop alone, its fill and draw, both from 1.
         code: of the card; left out, the readback's own, from the file's words.
         syringes: text of the user's own syringes file.
 
@@ -138,7 +140,9 @@ def require_same_svg(
     """
     claims, _ = _claim(regimen_text, code, syringes)
     alts = tuple(list_alts(claims))
-    described = (claims.fills[stop[0] - 1].panels[stop[1] - 1].alt.text,) if stop else tuple(list_described(claims))
+    described = tuple(list_described(claims)) if form == "fridge" else tuple(fill.title.text for fill in claims.fills)
+    if stop:
+        described = (claims.fills[stop[0] - 1].panels[stop[1] - 1].alt.text,)
     pictures: list[Picture] = []
 
     def compare(data: bytes, page: Any, number: int) -> Iterator[str]:
@@ -168,15 +172,6 @@ def require_same_png(pages: Sequence[bytes], pdf: bytes, dpi: int) -> None:
         CardMismatch: with every difference.
     """
     _require(lambda: _compare_pages(pages, pdf, lambda data, page, _: png.find_page_faults(data, page, dpi)))
-
-
-def require_same_drawing_png(data: bytes, pdf: bytes, dpi: int) -> None:
-    """A single barrel as a png file, against the pdf file of the same drawing, which has been read back.
-
-    Raises:
-        CardMismatch: with every difference.
-    """
-    _require(lambda: _compare_pages((data,), pdf, lambda one, page, _: png.find_drawing_faults(one, page, dpi)))
 
 
 def _claim(regimen_text: str, code: str | None, syringes: str | None) -> tuple[CardClaims, Facts]:
