@@ -214,7 +214,7 @@ class Expecting:
             notes=tuple(self.panel_notes(drawn)),
             figure=self.say("figure", number=write_number(drawn.stop)),
             figure_words=words,
-            count=self.count(drawn.stop),
+            counting=self.count(drawn.stop),
             sum=self.sum(fill) if is_total else None,
             barrel=PictureClaim("barrel", portions=_portions(fill, index), stop=drawn.stop),
             alt=alt,

@@ -57,7 +57,7 @@ def list_panel(panel: Panel) -> Iterator[Sentence]:
     yield from panel.notes
     yield panel.figure
     yield panel.figure_words
-    yield panel.count
+    yield panel.counting
     if panel.sum:
         yield panel.sum
 

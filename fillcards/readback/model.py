@@ -52,7 +52,7 @@ class Panel(NamedTuple):
     notes: tuple[Sentence, ...]
     figure: Sentence
     figure_words: Sentence
-    count: Sentence
+    counting: Sentence
     sum: Sentence | None
     barrel: PictureClaim
     alt: Sentence

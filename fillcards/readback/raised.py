@@ -79,7 +79,7 @@ def _compare_fill(section: Section, claims: CardClaims, fill: FillClaims, last: 
     stops = [panel.barrel for panel in fill.panels]
     section.tell(*find_raised_faults(section.sides[0], stops, last, is_whole=True), where=", whole barrel")
     for number, panel in enumerate(fill.panels, start=1):
-        section.want(panel.count, side=number)
+        section.want(panel.counting, side=number)
         faults = find_raised_faults(section.sides[number], [panel.barrel], last, is_whole=False)
         section.tell(*faults, where=f", close-up of {panel.medicine.text}")
     for side in section.sides:

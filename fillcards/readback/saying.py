@@ -64,7 +64,7 @@ class Sentence(NamedTuple):
     text: str
     bold: tuple[tuple[int, int], ...] = ()
     values: tuple[tuple[str, str], ...] = ()
-    count: int | None = None
+    counted: int | None = None
 
 
 @lru_cache(maxsize=8)
@@ -99,7 +99,7 @@ def say(language: str, name: str, count: int | None = None, /, **values: str) ->
 def say_again(language: str, name: str, *sentences: Sentence) -> Sentence:
     """Another message of the same values."""
     values = dict(value for sentence in sentences for value in sentence.values)
-    return say(language, name, sentences[0].count, **values)
+    return say(language, name, sentences[0].counted, **values)
 
 
 def write_number(value: Fraction | int) -> str:

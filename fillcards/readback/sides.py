@@ -197,7 +197,7 @@ def _compare_stop(section: Section, panel: Panel, facts: Facts, language: str) -
     """A stop's side of a deck, under its own order words; whether its figure is in words, too, and has a picture."""
     least_pt = section.rules.least_pt
     dose = say_again(language, "deck-dose", panel.medicine, panel.dose)
-    count = shorten(panel.count, IN_DECK, language)
+    count = shorten(panel.counting, IN_DECK, language)
     for side in section.sides:
         if not all(side.bears(each, is_whole=True) for each in (panel.figure, dose)):
             continue
@@ -248,7 +248,7 @@ def compare_panels(section: Section, fill: FillClaims, facts: Facts, below: list
         under = [other.top for other in plates if other.top > plate.bottom and other.left < plate.right]
         box = Box(plate.left, plate.bottom, plate.right, min([*under, end]))
         boxes.append(box)
-        section.want_all((panel.medicine, panel.dose, panel.figure_words, panel.count), box, side=0)
+        section.want_all((panel.medicine, panel.dose, panel.figure_words, panel.counting), box, side=0)
         figures.append(section.want(panel.figure, box, side=0, least_pt=section.rules.figure_pt))
         under_all = Box(0.0, box.top, side.marks.width_mm, end)
         if panel.sum and not any(side.take(panel.sum, each, section.rules.least_pt) for each in (box, under_all)):
