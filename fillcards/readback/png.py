@@ -16,6 +16,7 @@ from fillcards.readback.render import Raster, render_size
 if TYPE_CHECKING:
     from PIL.Image import Image
 
+
 def find_page_faults(png: bytes, page: Any, dpi: int) -> Iterator[str]:
     """What is wrong with the picture of a page.
 

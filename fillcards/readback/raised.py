@@ -173,4 +173,5 @@ def _find_braille_faults(marks: PageMarks) -> Iterator[str]:
     felt = Counter(number for line in read_lines(dots) for number in line.list_numbers())
     if felt != printed:
         less, more = printed - felt, felt - printed
-        yield f"braille lacks {', '.join(map(str, less)) or 'nothing'} and has {', '.join(map(str, more)) or 'nothing'} too much"
+        missing, extra = (", ".join(map(str, each)) or "nothing" for each in (less, more))
+        yield f"braille lacks {missing} and has {extra} too much"

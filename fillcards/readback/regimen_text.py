@@ -234,6 +234,7 @@ def _date(entry: dict[str, Any], key: str) -> date | None:
 def _read_vial(key: str, entry: dict[str, Any], scale: str) -> Vial:
     kind, row = _text(entry, "kind"), load_medicine_rows().get(_text(entry, "kind"))
     strength, use_within = _text(entry, "strength"), _text(entry, "use_within")
+    days_open = use_within or (row["in_use"] if row else "")
     return Vial(
         key=key,
         name=kind if row else _text(entry, "name"),
@@ -245,7 +246,7 @@ def _read_vial(key: str, entry: dict[str, Any], scale: str) -> Vial:
         # A vial of insulin takes air equal to the dose (facts 6, nursing pages alike).
         takes_air=True if row else _text(entry, "air") == "equal",
         route="under the skin" if row else _text(entry, "route"),
-        days_open=int(read_amount(use_within or row["in_use"]).number) if use_within or row else 0,
+        days_open=int(read_amount(days_open).number) if days_open else 0,
         days_from_label=bool(use_within),
         label=_text(entry, "on_the_label"),
         mark=_text(entry, "vial_mark"),

@@ -153,7 +153,7 @@ def _find_lines(strokes: Iterable[Stroke], turn: Turn) -> list[tuple[float, floa
             families.append([])
         families[-1].append((along, start, end))
         wall = way, start
-    return sorted(max(families, key=lambda family: len(family)))  # noqa: PLW0108
+    return sorted(max(((len(family), family) for family in families), default=(0, []))[1])
 
 
 def _find_numbers(runs: Iterable[Run], turn: Turn, places: list[float]) -> tuple[dict[int, Fraction], tuple[Run, ...]]:
@@ -208,7 +208,7 @@ def _find_edges(region: Region, turn: Turn, inner: tuple[float, float]) -> list[
 def _find_break(
     region: Region, turn: Turn, inner: tuple[float, float] | None, first: float, gap_mm: float
 ) -> float | None:
-    """Along, where the needle's end of a barrel ends before the break: two short walls, an end wall, hub or tip on it."""
+    """Along, where the needle's end of a barrel ends before the break: two short walls, an end wall, hub or tip."""
     if inner is None:
         return None
     near, far = set(), set()

@@ -1,7 +1,8 @@
 """Printed sides against the claims: every sentence once, whole, in its place; every mark a part of a thing.
 
 Where a sentence may stand is asked as well: a panel's words below its own order words, a step's words and picture in
-the row of its own number, a vial's words in its own frame. Which layout a side has is the maker's choice. Lengths in mm.
+the row of its own number, a vial's words in its own frame. Which layout a side has is the maker's choice. Lengths in
+mm.
 """
 
 from __future__ import annotations
@@ -418,7 +419,7 @@ def compare_vials(section: Section, claims: CardClaims) -> None:
 
 
 def _want_vial_lines(section: Section, vial: VialClaims, heading: Place, end: Place) -> Region | None:
-    """One vial's words: in the frame round its heading, whose marks are given back; else from there to the next vial."""
+    """One vial's words: in the frame round its heading, whose marks are given back; else down to the next vial."""
     side = section.sides[heading.side]
     frames = [s for s in side.shapes if is_outline(s, ROUNDED) and box_of(s).holds(*heading.box.middle)]
     if frames:

@@ -26,7 +26,7 @@ from fillcards.regimen.schema import read_regimen
 
 REGIMENS = tuple(
     read_regimen(change_text(MIXED, ("Juniper Testcase", name), ("clear: 8 units", f"clear: {dose} units")))
-    for name, dose in (("Juniper 1 0 R (Testcase)", 8), ("Zo\u00eb Testcase", 9), ("Ada \\) 12 0 R", 10))
+    for name, dose in (("Juniper R obj (Testcase)", 8), ("Zo\u00eb Testcase", 9), ("Ada \\) endobj R", 10))
 )
 """Names that look like the syntax of PDF, and one whose letters need another subset of the typeface."""
 
