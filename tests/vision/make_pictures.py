@@ -1,6 +1,6 @@
 """Pages of one regimen for three eyes, each beside what that eye sees of it: ``sample_output/eyesight/``.
 
-``python tests/vision/make_pictures.py`` writes the first two sides of the first fill, and ``--check`` compares them with
+``python tests/vision/make_pictures.py`` writes the first two sides of the first fill; ``--check`` compares them with
 what lies there. The left half is the page as printed; the right half the same page
 in half contrast and blurred as ``support.seeing`` explains. Both halves have one scale, so the blur looks on a screen
 as strong against the letters as it is on paper at 40 cm.
