@@ -99,7 +99,7 @@ def test_what_stands_above() -> None:
 def test_a_front_says_every_day_once() -> None:
     """Where the minutes before eating stand, their sentence says it: a reader asked whether it is for today alone."""
     daily = change_fill(MIXED, minutes_before=30)
-    assert list_texts(build_front(daily).above)[0] == "Each day: inject 30 minutes before you eat."
+    assert list_texts(build_front(daily).above)[0] == "Each day: inject 30 minutes before this meal."
     assert list_texts(build_front(MIXED).above)[0] == "Every day."
 
 
@@ -203,7 +203,7 @@ def test_no_line_of_half_units_is_called_short() -> None:
     front = build_front(regimen)
     assert write(front.panels[0].count) == "one line past 5"
     assert write(front.below[0]) == (  # type: ignore[arg-type]  # no write-in
-        "Syringe: says U-100, last number 30. Each line is half a unit. Another one? Stop. Call."
+        "Syringe: says U-100, last number 30. Each line is half a unit. Another syringe? Stop. Call."
     )
 
 
@@ -228,7 +228,7 @@ def test_what_a_line_is_worth(name: str, words: str) -> None:
     """Units of an insulin, mL of anything else: a line is not a dose. And no other syringe will do."""
     syringe = build_card(plan_example(name)).fills[0].below[0]
     assert isinstance(syringe, Say)
-    assert write(syringe) == f"{words} Another one? Stop. Call."
+    assert write(syringe) == f"{words} Another syringe? Stop. Call."
 
 
 def test_what_stands_below() -> None:
