@@ -13,7 +13,7 @@ from typing import Final
 from fillcards.card.model import Card, FillCard, Panel, WriteIn
 from fillcards.catalogue.model import Paper
 from fillcards.layout.codes import make_problem
-from fillcards.layout.grid import At, Piece, beside, put, stack
+from fillcards.layout.grid import At, Piece, beside, flow, put, stack
 from fillcards.layout.model import Box, Element, Page, Placed, PlacedCard
 from fillcards.layout.proof import measure_item_box
 from fillcards.layout.setter import Setter
@@ -37,6 +37,7 @@ PRINT_PT: Final = 14.0
 CORNER_MM: Final = 11.0
 SAMPLE_MM: Final = (34.0, 20.0)
 CLOSE_UP_GAPS: Final = (6, 11)
+KEY: Final = say("raised-key")
 
 
 def place_raised(card: Card, paper: Paper, style: TactileStyle, translate: Translate) -> PlacedCard:
@@ -55,7 +56,7 @@ def place_raised(card: Card, paper: Paper, style: TactileStyle, translate: Trans
     maker = _Maker(card, paper, style, translate)
     try:
         made = [(fill.title, list(maker.list_fill(fill))) for fill in card.fills]
-        made.append((say("raised-key"), [maker.make_key()]))
+        made.append((KEY, list(maker.list_key())))
     except BrailleTooWide as error:
         raise RegimenRefused((make_problem("LAYOUT-001", f"a raised page: {error}"),)) from error
     pages: list[Page] = []
@@ -92,8 +93,12 @@ class _Maker:
             close = self._fit(partial(self._draw_close, panel), left_mm, panel.alt)
             yield stack((words, close), self._style.gap_mm)
 
-    def make_key(self) -> Piece:
-        """What each texture and line means, beside a sample of it."""
+    def list_key(self) -> Iterator[Piece]:
+        """What each texture and line means, beside a sample of it: on one page, with large cells on as many as needed.
+
+        Raises:
+            RegimenRefused: a row is taller than a page.
+        """
         rows: list[Piece] = []
         for message, filling in (("raised-slanted", Filling.FIRST), ("raised-dots", Filling.SECOND)):
             region = Region(0.0, SAMPLE_MM[1], 0.0, SAMPLE_MM[0])
@@ -102,7 +107,13 @@ class _Maker:
         bar = Line(0.0, 0.0, SAMPLE_MM[0], 0.0, self._pen.stop_mm)
         rows.append(self._set_key_row(say("raised-edge"), enclose([bar])[0]))
         rows.append(self._write_lines(say("raised-enlarged"), self._live_mm))
-        return stack(rows, 2 * self._style.gap_mm)
+        room_mm, gap_mm = self._measure_room_mm(KEY), self._style.gap_mm
+        sides = flow(rows, (room_mm,), gap_mm)
+        if sides is None:
+            raise RegimenRefused((make_problem("LAYOUT-001", "the key of the raised pages on this paper"),))
+        for side in sides:
+            spare_mm = room_mm - sum(row.height_mm for row in side)
+            yield stack(side, min(spare_mm / max(len(side) - 1, 1), 2 * gap_mm))
 
     def make_page(
         self, title: Say, body: Piece, number: int, count: int, section: str

@@ -58,9 +58,10 @@ SPACINGS: Final = (
     StepSpacing(1.08, 0.8, 0.48, has_edge=True),
     StepSpacing(1.08, 0.8, 0.48),
     StepSpacing(1.04, 0.5, 0.43, is_close=True),
-    StepSpacing(1.0, 0.4, 0.43, is_close=True),
+    StepSpacing(1.0, 0.52, 0.43, is_close=True),
 )
-"""Of a large card, best first. The last serve readers of 19 and 20 pt; 0.43 is 3 mm for the latter."""
+"""Of a large card, best first. The last serve readers of 19 and 20 pt; 0.43 is 3 mm for the latter. Lines that stand so
+close reach out of their height, 0.34 mm for 20 pt, and the rule between rows is 0.35 mm thick."""
 
 
 class PosterSizes(NamedTuple):

@@ -1,7 +1,8 @@
-"""Claims about raised pages. Braille here is a stand-in: one cell for each letter, so that no library is needed."""
+"""Claims about raised pages. Braille here is a stand-in, about as long as real braille: no library is needed."""
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 from functools import cache
 from pathlib import Path
@@ -24,8 +25,8 @@ from fillcards.wording.messages import render
 
 
 def translate(text: str) -> BrailleText:
-    """Each letter as the full cell."""
-    return tuple(BrailleWord("⠿" * len(word), word) for word in text.split())
+    """Each letter as the full cell, and one more before a capital that begins a word."""
+    return tuple(BrailleWord("⠿" * (len(word) + len(re.findall(r"^[A-Z]", word))), word) for word in text.split())
 
 
 @cache
