@@ -25,7 +25,7 @@ def write_all_changes(changes: tuple[Change, ...]) -> tuple[str, ...]:
 
 
 def _name_fill(fill: Fill) -> str:
-    days = "" if fill.days == EVERY_DAY else f"{write_days(fill.days)}, "
+    days = "" if fill.days_given == EVERY_DAY else f"{write_days(fill.days_given)}, "
     return _capitalize(f"{days}{fill.when}")
 
 

@@ -81,14 +81,14 @@ def test_a_file_of_its_name_that_is_something_else_is_left_alone(data: bytes, tm
     """Refused, with not a byte changed."""
     path = tmp_path / JOURNAL_NAME
     path.write_bytes(data)
-    with pytest.raises(OutputError, match="is not the journal of a run"):
+    with pytest.raises(OutputError, match="is not a run's journal"):
         Journal(tmp_path)
     assert path.read_bytes() == data
 
 
 def test_two_runs_do_not_share_a_folder(tmp_path: Path) -> None:
     """The second is refused while the first is at work, and not afterwards."""
-    with Journal(tmp_path), pytest.raises(OutputError, match="another run is at work"):
+    with Journal(tmp_path), pytest.raises(OutputError, match="another run is using this folder"):
         Journal(tmp_path)
     with Journal(tmp_path):
         pass

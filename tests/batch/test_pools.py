@@ -41,7 +41,7 @@ def test_a_row_that_kills_its_worker_costs_itself_alone(tmp_path: Path, monkeypa
         outcomes = run_with(pool, roster, tmp_path / "cards")
     assert [outcome.number for outcome in outcomes] == list(range(1, 25))
     assert [outcome.number for outcome in outcomes if outcome.result is not Result.MADE] == [13]
-    assert "was ended from outside" in outcomes[12].reason
+    assert "was killed" in outcomes[12].reason
     assert len(list_cards(tmp_path / "cards")) == 23
 
 

@@ -300,7 +300,7 @@ def test_a_roster_that_changes_meanwhile_ends_the_run(roster: Path, folder: Path
                 file.write(",".join(list_cells(9)) + "\n")
         return make_quickly(task)
 
-    with pytest.raises(OutputError, match="was changed while the run was at work"):
+    with pytest.raises(OutputError, match="was changed during the run"):
         run_quickly(roster, folder, make=grow)
 
 
@@ -345,7 +345,7 @@ def test_a_folder_that_cannot_be_written_is_told(roster: Path, tmp_path: Path, m
     with pytest.raises(OutputError, match="cannot be written"):
         run_quickly(roster, tmp_path / "no" / "cards")
     (tmp_path / "file").write_bytes(b"")
-    with pytest.raises(OutputError, match="is no folder"):
+    with pytest.raises(OutputError, match="is not a folder"):
         run_quickly(roster, tmp_path / "file")
 
     def fail(self: Path, *_: object, **__: object) -> None:
