@@ -18,8 +18,8 @@ from fillcards.picture.items import Anchor, Drawing, Ink, Item, Line, Text
 from fillcards.picture.pen import FIGURE_HEIGHT_EM
 from fillcards.quantities import convert_pt_to_mm
 from fillcards.typeface import ACCENT_EM, DESCENDER_EM, TextTooWide, measure_width_mm
-from fillcards.typeface.wrapping import LineBreaker, Runs
-from fillcards.wording.messages import Say, render
+from fillcards.typeface.wrapping import BoldPlaces, LineBreaker, Runs
+from fillcards.wording.messages import Rendered, Say, render
 
 PITCH: Final = 1.16
 """Line to line, in type sizes."""
@@ -55,15 +55,36 @@ class Setter:
         self.language = language
         self._marks = count()
         self._breaker = LineBreaker()
+        self._rendered: dict[Say, Rendered] = {}
         self._broken: dict[tuple[Say, float, float, bool, bool], tuple[Runs, ...]] = {}
+        self._counted: dict[tuple[Say, float, float], int] = {}
 
     def write(self, message: Say) -> str:
         """The words alone."""
-        return render(message, self.language).text
+        return self._render(message).text
+
+    def _render(self, message: Say) -> Rendered:
+        known = self._rendered.get(message)
+        if known is None:
+            known = self._rendered[message] = render(message, self.language)
+        return known
 
     def measure_mm(self, message: Say, size_pt: float, *, bold: bool = False) -> float:
         """Width of the words on one line."""
         return self.text(message, size_pt, 1e6, bold=bold).width_mm
+
+    def measure_step_mm(self, message: Say, size_pt: float, width_mm: float, pitch: float) -> float:
+        """Height of a step's words, without setting them: which of as many lines are best does not matter.
+
+        Raises:
+            TextTooWide: what must not be broken does not fit.
+        """
+        key = message, size_pt, width_mm
+        known = self._counted.get(key)
+        if known is None:
+            text, runs = self._find_words(message, bold=False, is_indented=True)
+            known = self._counted[key] = len(self._breaker.wrap(text, runs, size_pt, width_mm))
+        return known * measure_line_mm(size_pt, pitch)
 
     def fits(self, message: Say, size_pt: float, width_mm: float) -> bool:
         """Whether nothing in it that must not be broken is wider than the room."""
@@ -130,10 +151,7 @@ class Setter:
         key = message, size_pt, width_mm, bold, is_indented
         if key in self._broken:
             return self._broken[key]
-        text, runs, _ = render(message, self.language)
-        runs = ((0, len(text)),) if bold else runs
-        if is_indented:
-            text, runs = _INDENT + text, tuple((start + len(_INDENT), end + len(_INDENT)) for start, end in runs)
+        text, runs = self._find_words(message, bold=bold, is_indented=is_indented)
         lines = self._breaker.wrap(text, runs, size_pt, width_mm)
         best = _count_lone_words(lines)
         for share in _TIGHTER if best else ():
@@ -148,6 +166,14 @@ class Setter:
                 lines, best = tighter, lone
         self._broken[key] = lines
         return lines
+
+    def _find_words(self, message: Say, *, bold: bool, is_indented: bool) -> tuple[str, BoldPlaces]:
+        """What is broken into lines: the words, after the room for a number; and which of them are bold."""
+        text, runs, _ = self._render(message)
+        runs = ((0, len(text)),) if bold else runs
+        if is_indented:
+            text, runs = _INDENT + text, tuple((start + len(_INDENT), end + len(_INDENT)) for start, end in runs)
+        return text, runs
 
     def line(self, line: CardLine, size_pt: float, width_mm: float, *, bold: bool = False) -> Piece:
         """A message, or words with a line to write on: beside them, below them where that is too short."""

@@ -74,7 +74,7 @@ class Sheet:
     scene_pt: float = 0.0
     banner: Say | None = None
     has_scenes: bool = True
-    scene_sizes: dict[Scene, tuple[float, float]] = field(default_factory=dict)
+    scene_sizes: dict[tuple[float, Scene], tuple[float, float]] = field(default_factory=dict)
 
     @property
     def live_mm(self) -> float:
@@ -102,10 +102,12 @@ class Sheet:
         return SceneWords(*(self.setter.write(say(f"scene-{name}")) for name in SceneWords._fields))
 
     def measure_scene_mm(self, scene: Scene) -> tuple[float, float]:
-        """The least box of a scene; each is measured once."""
-        if scene not in self.scene_sizes:
-            self.scene_sizes[scene] = least_size_mm(scene, self.scene_words, self.scene_pen)
-        return self.scene_sizes[scene]
+        """The least box of a scene; each is measured once for each size of type."""
+        key = self.scene_pt or self.body_pt, scene
+        known = self.scene_sizes.get(key)
+        if known is None:
+            known = self.scene_sizes[key] = least_size_mm(scene, self.scene_words, self.scene_pen)
+        return known
 
     def fit_pt(self, message: Say, width_mm: float, most_pt: float, least_pt: float, *, bold: bool = True) -> float:
         """The largest size, in half points, in which a message stands on one line; the least where none does."""
@@ -284,7 +286,7 @@ class Sheet:
 
     def scale_scenes(self, share: float) -> Sheet:
         """The same with small pictures drawn for another size of type."""
-        return replace(self, scene_pt=share * self.body_pt, scene_sizes={})
+        return replace(self, scene_pt=share * self.body_pt)
 
     def space_steps(self, spacing: StepSpacing) -> Sheet:
         """The same with other room round steps."""

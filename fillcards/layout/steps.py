@@ -64,15 +64,18 @@ class _Column(NamedTuple):
 def _share_out(sheet: Sheet, steps: Sequence[CardStep], columns: int) -> tuple[_Column, ...]:
     """The steps of each column; of two, each as wide as makes both lowest."""
     room_mm = sheet.live_mm - COLUMN_GAP_MM * (columns - 1)
+    pictures = [_measure_picture_mm(sheet, step) for step in steps]
     if columns == 1:
-        return (_measure_column(sheet, steps, room_mm),)
+        return (_measure_column(sheet, steps, pictures, room_mm),)
     rows = -(-len(steps) // columns)
     tried: list[tuple[_Column, ...]] = []
     fault: TextTooWide | None = None
     for share in FIRST_SHARES:
-        parts = (steps[:rows], share), (steps[rows:], 1.0 - share)
+        parts = (slice(rows), share), (slice(rows, None), 1.0 - share)
         try:
-            tried.append(tuple(_measure_column(sheet, own, part * room_mm) for own, part in parts))
+            tried.append(
+                tuple(_measure_column(sheet, steps[own], pictures[own], part * room_mm) for own, part in parts)
+            )
         except TextTooWide as error:
             fault = error
     if not tried and fault:
@@ -80,16 +83,18 @@ def _share_out(sheet: Sheet, steps: Sequence[CardStep], columns: int) -> tuple[_
     return min(tried, key=lambda both: round(max(sum(column.least_mm) for column in both), 3))
 
 
-def _measure_column(sheet: Sheet, steps: Sequence[CardStep], width_mm: float) -> _Column:
+def _measure_column(
+    sheet: Sheet, steps: Sequence[CardStep], pictures: Sequence[tuple[float, float]], width_mm: float
+) -> _Column:
     """One edge of all words where the sheet asks for it, else each beside its own picture."""
     spacing = sheet.spacing
-    pictures = [_measure_picture_mm(sheet, step) for step in steps]
     widest_mm = max((own_mm for own_mm, _ in pictures), default=0.0)
     edges = [widest_mm if spacing.has_edge else own_mm for own_mm, _ in pictures]
     gap_mm = spacing.picture_gap_em * convert_pt_to_mm(sheet.body_pt) if sheet.has_scenes else 0.0
     words_x = tuple(edge_mm + gap_mm for edge_mm in edges)
     least = tuple(
-        max(_set_words(sheet, step, width_mm - x_mm).height_mm, least_mm) + 2 * _choose_gap_mm(sheet)
+        max(sheet.setter.measure_step_mm(step.say, sheet.body_pt, width_mm - x_mm, spacing.pitch), least_mm)
+        + 2 * _choose_gap_mm(sheet)
         for step, x_mm, (_, least_mm) in zip(steps, words_x, pictures, strict=True)
     )
     return _Column(tuple(steps), width_mm, words_x, least)
