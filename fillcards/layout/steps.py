@@ -21,6 +21,8 @@ SCENE_MM: Final = 22.1
 MOST_SCENE_MM: Final = 42.0
 """Height of a picture for a reader of 18 pt; a taller row leaves it white."""
 DISC_EM: Final = 1.15
+LOOSE_PITCH: Final = 1.12
+"""From line to line, in type sizes, from which the whole disc is clear of the second line."""
 NUMBER_EM: Final = 0.85
 """Of a step: disc of its number, and number on the disc, in type sizes."""
 RULE_MM: Final = 0.35
@@ -152,13 +154,18 @@ def _set_step(sheet: Sheet, step: CardStep, width_mm: float, words_x_mm: float, 
 
 def _set_number(sheet: Sheet, number: int) -> Piece:
     """White on a black disc."""
-    size_pt, disc_mm = NUMBER_EM * sheet.body_pt, DISC_EM * convert_pt_to_mm(sheet.body_pt)
+    em_mm = convert_pt_to_mm(sheet.body_pt)
+    # Where lines stand close, the disc keeps off the tallest letter of the next one.
+    disc_em = min(DISC_EM, DISC_EM - 2 * (LOOSE_PITCH - sheet.spacing.pitch))
+    size_pt, disc_mm = NUMBER_EM / DISC_EM * disc_em * sheet.body_pt, disc_em * em_mm
+    down_mm = (DISC_EM - disc_em) / 2 * em_mm
     words = sheet.setter.plain(str(number), size_pt, ink=Ink.WHITE, role="Lbl")
     disc = Dot(disc_mm / 2, disc_mm / 2, disc_mm)
     dot = Piece(disc_mm, disc_mm, (Placed(Box(0.0, 0.0, disc_mm, disc_mm), (disc,), None, may_overlap=True),))
     # The box of a plain run is its ink: the figure's height.
     y_mm = (disc_mm - FIGURE_HEIGHT_EM * convert_pt_to_mm(size_pt)) / 2
-    piece = put(disc_mm, disc_mm, (At(dot, 0.0, 0.0), At(words, (disc_mm - words.width_mm) / 2, y_mm)))
+    parts = (At(dot, 0.0, down_mm), At(words, (disc_mm - words.width_mm) / 2, down_mm + y_mm))
+    piece = put(disc_mm, disc_mm + down_mm, parts)
     # It stands in the indent of its words, within their box.
     return piece._replace(placed=tuple(each._replace(may_overlap=True) for each in piece.placed))
 
