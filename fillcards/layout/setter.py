@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from functools import cached_property
 from itertools import count
 from typing import Final
 
@@ -15,11 +16,13 @@ from fillcards.card.model import WriteIn
 from fillcards.layout.grid import At, Piece, beside, put, stack
 from fillcards.layout.model import Box, Element, Placed
 from fillcards.picture.items import Anchor, Drawing, Ink, Item, Line, Text
-from fillcards.picture.pen import FIGURE_HEIGHT_EM
+from fillcards.picture.pen import FIGURE_HEIGHT_EM, make_ink_pen
+from fillcards.picture.scene import Scene, SceneWords
+from fillcards.picture.scenes import least_size_mm
 from fillcards.quantities import convert_pt_to_mm
 from fillcards.typeface import ACCENT_EM, DESCENDER_EM, TextTooWide, measure_width_mm
 from fillcards.typeface.wrapping import BoldPlaces, LineBreaker, Runs
-from fillcards.wording.messages import Rendered, Say, render
+from fillcards.wording.messages import Rendered, Say, render, say
 
 PITCH: Final = 1.16
 """Line to line, in type sizes."""
@@ -49,7 +52,7 @@ def measure_baseline_mm(size_pt: float, pitch: float = PITCH) -> float:
 
 
 class Setter:
-    """Sets the messages of one card. Its state is a count of marks, and the lines it has broken before."""
+    """Sets the messages of one card. Its state is a count of marks, and what it has measured before."""
 
     def __init__(self, language: str) -> None:
         self.language = language
@@ -58,6 +61,7 @@ class Setter:
         self._rendered: dict[Say, Rendered] = {}
         self._broken: dict[tuple[Say, float, float, bool, bool], tuple[Runs, ...]] = {}
         self._counted: dict[tuple[Say, float, float], int] = {}
+        self._scene_sizes: dict[tuple[float, Scene], tuple[float, float]] = {}
 
     def write(self, message: Say) -> str:
         """The words alone."""
@@ -72,6 +76,19 @@ class Setter:
     def measure_mm(self, message: Say, size_pt: float, *, bold: bool = False) -> float:
         """Width of the words on one line."""
         return self.text(message, size_pt, 1e6, bold=bold).width_mm
+
+    @cached_property
+    def scene_words(self) -> SceneWords:
+        """What stands in small pictures."""
+        return SceneWords(*(self.write(say(f"scene-{name}")) for name in SceneWords._fields))
+
+    def measure_scene_mm(self, scene: Scene, size_pt: float) -> tuple[float, float]:
+        """The least box of a scene for that type size; each is measured once."""
+        key = size_pt, scene
+        known = self._scene_sizes.get(key)
+        if known is None:
+            known = self._scene_sizes[key] = least_size_mm(scene, self.scene_words, make_ink_pen(size_pt))
+        return known
 
     def measure_step_mm(self, message: Say, size_pt: float, width_mm: float, pitch: float) -> float:
         """Height of a step's words, without setting them: which of as many lines are best does not matter.

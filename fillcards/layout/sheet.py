@@ -6,7 +6,7 @@ A front's top is kept free beside the title, for a magnet. Millimetres; type siz
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from typing import Final
 
 from fillcards.card.model import Card, FillCard
@@ -31,7 +31,6 @@ from fillcards.layout.sizes import (
 from fillcards.picture.items import Anchor, Ink
 from fillcards.picture.pen import Pen, make_ink_pen
 from fillcards.picture.scene import Scene, SceneWords
-from fillcards.picture.scenes import least_size_mm
 from fillcards.picture.signs import draw_phone, draw_sign
 from fillcards.quantities import convert_pt_to_mm
 from fillcards.wording.messages import Say, say
@@ -74,7 +73,6 @@ class Sheet:
     scene_pt: float = 0.0
     banner: Say | None = None
     has_scenes: bool = True
-    scene_sizes: dict[tuple[float, Scene], tuple[float, float]] = field(default_factory=dict)
 
     @property
     def live_mm(self) -> float:
@@ -99,15 +97,11 @@ class Sheet:
     @property
     def scene_words(self) -> SceneWords:
         """What stands in small pictures, in the card's language."""
-        return SceneWords(*(self.setter.write(say(f"scene-{name}")) for name in SceneWords._fields))
+        return self.setter.scene_words
 
     def measure_scene_mm(self, scene: Scene) -> tuple[float, float]:
-        """The least box of a scene; each is measured once for each size of type."""
-        key = self.scene_pt or self.body_pt, scene
-        known = self.scene_sizes.get(key)
-        if known is None:
-            known = self.scene_sizes[key] = least_size_mm(scene, self.scene_words, self.scene_pen)
-        return known
+        """The least box of a scene."""
+        return self.setter.measure_scene_mm(scene, self.scene_pt or self.body_pt)
 
     def fit_pt(self, message: Say, width_mm: float, most_pt: float, least_pt: float, *, bold: bool = True) -> float:
         """The largest size, in half points, in which a message stands on one line; the least where none does."""
