@@ -14,6 +14,7 @@ PLATE_CORNERS: Final = 28
 PLATE_EDGE_MM: Final = 0.4
 """A plate is looked at above its words."""
 MOST_CORNERS: Final = 8
+CLOSEST_DPI: Final = 300
 LEAST_GAP_MM: Final = 0.18
 """Between lines closer than this a pixel may have no white of its own."""
 
@@ -28,7 +29,19 @@ def find_seen_faults(marks: PageMarks, page: Any, easel: Easel) -> Iterator[str]
     """
     pairs = list(_list_neighbours(marks.strokes))
     is_fine = any(apart < FINE_MM for _, _, apart in pairs)
-    raster = easel.render_page(page, FINE_DPI if is_fine else DPI)
+    faults: list[str] = []
+    # What falls between two pixels looks like a fault, and is one only if a closer look finds it too.
+    for dpi in (*(() if is_fine else (DPI,)), FINE_DPI, CLOSEST_DPI):
+        faults = list(_look(marks, page, easel, pairs, dpi))
+        if not faults:
+            return
+    yield from faults
+
+
+def _look(
+    marks: PageMarks, page: Any, easel: Easel, pairs: list[tuple[Stroke, Stroke, float]], dpi: int
+) -> Iterator[str]:
+    raster = easel.render_page(page, dpi)
     for run in easel.find_blemished(raster, marks.runs, page):
         place = f"{run.x_mm:.0f} mm from the left, {run.y_mm:.0f} mm from the top"
         yield f'"{run.text}", {place}, does not look as it reads'

@@ -11,7 +11,6 @@ from __future__ import annotations
 import io
 import sys
 from collections.abc import Iterator
-from dataclasses import replace
 from pathlib import Path
 from typing import Final
 
@@ -31,6 +30,7 @@ from fillcards.pipeline import place_regimen, read_regimen_file, write_checked_p
 ROOT: Final = Path(__file__).parents[2]
 FOLDER: Final = ROOT / "sample_output" / "eyesight"
 STARTER: Final = ROOT / "templates_yaml" / "two-insulins-twice-a-day.yaml"
+OWN_SIZE: Final = "text_size: 24 pt"
 FIRST_FILL: Final = "fill 1"
 SIDES: Final = 2
 EYES: Final = ("20/40", "20/100", "20/200")
@@ -41,11 +41,12 @@ GREYS: Final = 16
 
 def make_pictures() -> Iterator[tuple[str, bytes]]:
     """Every picture by its file name."""
-    regimen = read_regimen_file(STARTER.read_bytes())
+    starter = STARTER.read_text(encoding="utf-8")
+    assert OWN_SIZE in starter
     for text in EYES:
         eye = parse_near_acuity(f"{text} at 40 cm")
-        patient = replace(regimen.patient, reads=eye, text_size_pt=None)
-        made = place_regimen(replace(regimen, patient=patient))
+        data = starter.replace(OWN_SIZE, f"reads: {text} at 40 cm").encode()
+        made = place_regimen(read_regimen_file(data))
         pdf = write_checked_pdf(made)
         for page in list_pages(made.placed)[:SIDES]:
             yield f"{text.replace('/', '-')}-page-{page + 1}.png", write_pair(render_page(pdf, page), eye)
