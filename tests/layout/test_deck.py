@@ -7,7 +7,8 @@ from pathlib import Path
 from typing import Final
 
 import pytest
-from support.plans import STARTERS, build_card, plan_starter
+from support.fifths import TURNED, keep_a_fifth
+from support.plans import build_card, plan_starter
 
 from fillcards.card.model import Card, FillCard
 from fillcards.catalogue.papers import load_papers
@@ -68,9 +69,7 @@ def find_figure(page: Page) -> Text | None:
     return next((item for item in list_texts(page) if item.size_pt >= 140.0), None)
 
 
-@pytest.mark.parametrize("size_pt", SIZES_PT)
-@pytest.mark.parametrize("paper", PAPERS)
-@pytest.mark.parametrize("starter", STARTERS, ids=lambda path: path.stem)
+@pytest.mark.parametrize(("starter", "paper", "size_pt"), keep_a_fifth(TURNED, PAPERS, SIZES_PT))
 def test_every_fill_has_a_sound_deck_of_six_sides_at_most(starter: Path, paper: str, size_pt: float) -> None:
     """In whole sheets, by the geometric proof."""
     for _, deck in make(starter, paper, size_pt):
@@ -79,8 +78,7 @@ def test_every_fill_has_a_sound_deck_of_six_sides_at_most(starter: Path, paper: 
         assert [fault for page in deck[0] for fault in find_faults(page)] == []
 
 
-@pytest.mark.parametrize("paper", PAPERS)
-@pytest.mark.parametrize("starter", STARTERS, ids=lambda path: path.stem)
+@pytest.mark.parametrize(("starter", "paper"), keep_a_fifth(TURNED, PAPERS[::-1]))
 def test_at_the_largest_type_most_fit_and_no_deck_is_longer(starter: Path, paper: str) -> None:
     """What does not fit on six sides is refused."""
     decks = [deck for _, deck in make(starter, paper, LARGEST_PT)]
@@ -89,8 +87,7 @@ def test_at_the_largest_type_most_fit_and_no_deck_is_longer(starter: Path, paper
     assert [fault for deck in decks if deck for page in deck[0] for fault in find_faults(page)] == []
 
 
-@pytest.mark.parametrize("size_pt", [*SIZES_PT, LARGEST_PT])
-@pytest.mark.parametrize("starter", STARTERS, ids=lambda path: path.stem)
+@pytest.mark.parametrize(("starter", "size_pt"), keep_a_fifth(TURNED, (*SIZES_PT, LARGEST_PT)))
 def test_a_stop_is_one_side_with_its_medicine_dose_and_number(starter: Path, size_pt: float) -> None:
     """The dose and the medicine are never on another side than the figure they could be taken for."""
     for fill, deck in make(starter, "a4", size_pt):
@@ -105,8 +102,7 @@ def test_a_stop_is_one_side_with_its_medicine_dose_and_number(starter: Path, siz
             assert f"{render(panel.medicine).text.removeprefix('add ')}, {render(panel.dose).text}" in words
 
 
-@pytest.mark.parametrize("size_pt", SIZES_PT)
-@pytest.mark.parametrize("starter", STARTERS, ids=lambda path: path.stem)
+@pytest.mark.parametrize(("starter", "size_pt"), keep_a_fifth(TURNED, SIZES_PT))
 def test_figures_of_two_digits_are_sixty_millimeters_tall_beside_a_close_up(starter: Path, size_pt: float) -> None:
     """The deck's own measure; each stop's side has its picture."""
     for fill, deck in make(starter, "letter", size_pt):

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Final
 
 import pytest
+from support.fifths import TURNED, keep_a_fifth
 from support.plans import STARTERS, build_card, plan_starter
 
 from fillcards.catalogue.papers import load_papers
@@ -27,8 +28,7 @@ def make(starter: Path, paper: str) -> PlacedCard:
     return place_small(build_card(plan_starter(starter), ()), load_papers()[paper])
 
 
-@pytest.mark.parametrize("paper", HALF)
-@pytest.mark.parametrize("starter", STARTERS, ids=lambda path: path.stem)
+@pytest.mark.parametrize(("starter", "paper"), keep_a_fifth(TURNED, HALF))
 def test_half_a_sheet_holds_a_fill_front_and_back(starter: Path, paper: str) -> None:
     """The front, and the steps with their pictures behind it."""
     placed = make(starter, paper)
@@ -36,8 +36,7 @@ def test_half_a_sheet_holds_a_fill_front_and_back(starter: Path, paper: str) -> 
     assert all(one.section == other.section for one, other in zip(placed.pages[::2], placed.pages[1::2], strict=True))
 
 
-@pytest.mark.parametrize("paper", NARROW)
-@pytest.mark.parametrize("starter", STARTERS, ids=lambda path: path.stem)
+@pytest.mark.parametrize(("starter", "paper"), keep_a_fifth(TURNED, NARROW))
 def test_narrow_cards_hold_a_fill_on_two_sides_and_two_medicines_on_four(starter: Path, paper: str) -> None:
     """A front, then steps alone; no side of any fill is without one."""
     card = build_card(plan_starter(starter), ())
@@ -49,8 +48,7 @@ def test_narrow_cards_hold_a_fill_on_two_sides_and_two_medicines_on_four(starter
                for number, page in enumerate(placed.pages))  # fmt: skip
 
 
-@pytest.mark.parametrize("paper", NARROW)
-@pytest.mark.parametrize("starter", STARTERS, ids=lambda path: path.stem)
+@pytest.mark.parametrize(("starter", "paper"), keep_a_fifth(TURNED, NARROW))
 def test_every_side_of_a_narrow_card_names_band_person_and_code(starter: Path, paper: str) -> None:
     """Sides of one card may be read apart."""
     card = build_card(plan_starter(starter), ())
@@ -59,8 +57,7 @@ def test_every_side_of_a_narrow_card_names_band_person_and_code(starter: Path, p
         assert [part for part in ("Not yet checked.", "Sample", card.code) if part not in words] == []
 
 
-@pytest.mark.parametrize("paper", [*HALF, *NARROW])
-@pytest.mark.parametrize("starter", STARTERS, ids=lambda path: path.stem)
+@pytest.mark.parametrize(("starter", "paper"), keep_a_fifth(TURNED, (*HALF, *NARROW)))
 def test_small_cards_are_sound(starter: Path, paper: str) -> None:
     """By the geometric proof, the staple's corner and the least stroke included."""
     assert [fault for page in make(starter, paper).pages for fault in find_faults(page)] == []
