@@ -33,11 +33,9 @@ def silence_repeats(pages: Sequence[Page], structure: Element) -> tuple[tuple[Pa
     read: set[Lines] = set()
     silent: set[int] = set()
     for page, side in zip(pages, sides, strict=True):
-        for mark in page.running:
-            lines = side[mark]
-            if counts[lines] >= RUNS_FROM_SIDES and lines in read:
-                silent.add(mark)
-            read.add(lines)
+        # Several marks may share a line: none of them silences another of its own side.
+        silent |= {mark for mark in page.running if counts[side[mark]] >= RUNS_FROM_SIDES and side[mark] in read}
+        read |= {side[mark] for mark in page.running}
     return tuple(_silence_page(page, silent) for page in pages), _silence_element(structure, silent)
 
 

@@ -258,7 +258,11 @@ FAULTS: Final = (
         "another day",
         "weekly",
         wrap(
-            "support.finished_cards:read_regimen", lambda original, text: original(text.replace("[sunday]", "[monday]"))
+            "support.finished_cards:read_regimen",
+            # The days without it move along, so that the file itself stays right.
+            lambda original, text: original(
+                text.replace("none_on: [monday", "none_on: [sunday").replace("days: [sunday]", "days: [monday]")
+            ),
         ),
     ),
     Fault(
@@ -279,7 +283,7 @@ FAULTS: Final = (
         "mixed",
         wrap(
             "support.finished_cards:read_regimen",
-            lambda original, text: original(text.replace("2026-11-23", "2026-11-24", 1)),
+            lambda original, text: original(text.replace("2025-11-23", "2025-11-24", 1)),
         ),
     ),
     Fault(
