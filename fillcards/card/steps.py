@@ -115,8 +115,8 @@ def look_like(medicine: Medicine, filling: Filling) -> VialLook:
 
 
 def looks_plain(medicine: Medicine) -> bool:
-    """Whether the card's own words say how it looks: every insulin, and what is clear and nothing more."""
-    return medicine.is_insulin or medicine.look == "clear"
+    """Whether the card's own words say how it looks: clear and nothing more, or an insulin cloudy and nothing more."""
+    return medicine.look == "clear" or (medicine.is_insulin and medicine.look == "cloudy")
 
 
 def _build_step(step: Step, fill: FillPlan, regimen: Regimen) -> CardStep:
@@ -135,7 +135,7 @@ def _build_step(step: Step, fill: FillPlan, regimen: Regimen) -> CardStep:
 def _list_conditions(step: Step, fill: FillPlan, regimen: Regimen) -> Iterator[str]:
     """The ends of messages' ids that hold for a step. The last medicine is the one that is rolled or shaken."""
     first, last = fill.first.medicine, fill.last.medicine
-    is_plain = looks_plain(first) if not fill.is_mixed else first.is_insulin and last.is_insulin
+    is_plain = looks_plain(first) and looks_plain(last) and (not fill.is_mixed or first.is_insulin and last.is_insulin)
     is_animal = regimen.patient.kind is PatientKind.ANIMAL
     yield from ("none",) if step.amount is None else ()
     yield from () if last.motion is Motion.NONE else (last.motion.value,)

@@ -325,7 +325,8 @@ class Expecting:
         elif two.vial.motion == "shake":
             yield Step(say("two-3-shake"), PictureClaim("shake", vials=vials[1:]), say("alt-shake"))
         looks = {"first_look": one.vial.look, "second_look": two.vial.look}
-        look = say("two-4") if one.vial.is_insulin and two.vial.is_insulin else say("two-4-other", **looks)
+        is_plain = all(vial.is_insulin and vial.look in {"clear", "cloudy"} for vial in (one.vial, two.vial))
+        look = say("two-4") if is_plain else say("two-4-other", **looks)
         yield Step(look, PictureClaim("look_and_wipe", vials=vials, vial_stands=True), say("alt-look-two"))
         if two.vial.takes_air:
             air = self.bare(two.alone)

@@ -187,6 +187,7 @@ def _read(root: dict[str, Any], syringes: str | None) -> Facts:
     numbered = syringe.get("numbered_every")
     vials = tuple(_read_vial(key, entry, scale) for key, entry in root["medicines"].items())
     by_key = {vial.key: vial for vial in vials}
+    drawn = {key.strip() for entry in root["fills"] for key in entry["draw"]}
     return Facts(
         language=_text(root, "language") or "en",
         name=_text(patient, "name"),
@@ -201,7 +202,7 @@ def _read(root: dict[str, Any], syringes: str | None) -> Facts:
         numbered_every=read_amount(numbered or row["numbered_every"]).number,
         long_every=read_amount(row["long_every"]).number,
         needle=syringe["needle"].strip(),
-        vials=vials,
+        vials=tuple(vial for vial in vials if vial.key in drawn),
         fills=tuple(_read_fill(entry, by_key, scale) for entry in root["fills"]),
         contacts=tuple((_text(each, "who"), _text(each, "phone")) for each in root.get("contacts") or ()),
         notes=_text(root, "notes"),

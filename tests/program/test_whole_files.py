@@ -127,6 +127,8 @@ def test_a_card_that_fails_a_gate_is_not_written(regimen_file: Path, monkeypatch
 @pytest.mark.parametrize("ending", ["svg", "png"])
 def test_several_pages_become_numbered_files(ending: str, regimen_file: Path) -> None:
     """One file a page, with the card code, its number and how many there are; their order is that of their names."""
+    in_24_pt = change_text(MIXED, ("  name: Juniper Testcase", "  name: Juniper Testcase\n  text_size: 24 pt"))
+    regimen_file.write_text(in_24_pt, encoding="utf-8")
     ran = run_program("make", "--json", regimen_file, "-o", regimen_file.with_name(f"card.{ending}"))
     names = _list_names(regimen_file.parent)
     count = len(names) - 1
