@@ -135,7 +135,8 @@ def _build_step(step: Step, fill: FillPlan, regimen: Regimen) -> CardStep:
 def _list_conditions(step: Step, fill: FillPlan, regimen: Regimen) -> Iterator[str]:
     """The ends of messages' ids that hold for a step. The last medicine is the one that is rolled or shaken."""
     first, last = fill.first.medicine, fill.last.medicine
-    is_plain = looks_plain(first) and looks_plain(last) and (not fill.is_mixed or first.is_insulin and last.is_insulin)
+    is_plain = looks_plain(first) and looks_plain(last)
+    is_plain = is_plain and (not fill.is_mixed or (first.is_insulin and last.is_insulin))
     is_animal = regimen.patient.kind is PatientKind.ANIMAL
     yield from ("none",) if step.amount is None else ()
     yield from () if last.motion is Motion.NONE else (last.motion.value,)

@@ -120,7 +120,7 @@ def test_an_exchanged_medicine_is_told_on_the_card(tmp_path: Path) -> None:
     _, new = write_newer(tmp_path, TWICE, ("kind: insulin regular", "kind: insulin glulisine"))
     assert make(new).code == 0
     card = new.with_name("card.txt").read_text(encoding="utf-8")
-    assert "Insulin glulisine takes the place of insulin regular. Do not use the old vial." in card
+    assert "New: insulin glulisine, to line 8." in card
     assert "o change" not in card
 
 
