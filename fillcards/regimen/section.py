@@ -137,7 +137,7 @@ class Section:
 
     def note_empty(self, key: Key[Any], place: Place) -> None:
         """Note a key whose value is empty where that could mean anything."""
-        remedy = f"fill it in: {key.help}" if key.is_required else "fill it in, or delete the line"
+        remedy = f"fill it in. {key.help}" if key.is_required else "fill it in, or delete the line"
         self.note("FORM-006", place, f'nothing after "{key.name}:"', "a value", remedy)
 
     def note_shape(self, node: Node, expected: str, remedy: str) -> None:

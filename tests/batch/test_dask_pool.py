@@ -65,7 +65,9 @@ def test_a_cluster_makes_the_same_cards_and_survives_a_killed_worker(cluster: An
 
     with DaskPool(cluster.scheduler_address) as pool:
         outcomes = run_with(pool, roster, tmp_path / "far", kill_one)
-    assert [(outcome.number, outcome.result, outcome.reason) for outcome in outcomes] == [(n, Result.MADE, "") for n in range(1, 9)]
+    assert [(outcome.number, outcome.result, outcome.reason) for outcome in outcomes] == [
+        (n, Result.MADE, "") for n in range(1, 9)
+    ]
     run_with(InlinePool(make_row), roster, tmp_path / "near")
     assert list_cards(tmp_path / "far") == list_cards(tmp_path / "near")
     assert len(list_cards(tmp_path / "far")) == 8
