@@ -230,6 +230,10 @@ def _draw_check(scene: Scene, pen: Pen, height_mm: float) -> Drawing:
     spare_mm = (height_mm - least.drawing.height_mm) / gaps
     pitch_mm = min(LEAST_PITCH * gap_mm + max(0.0, spare_mm - 1e-6), MOST_PITCH * gap_mm)
     close = draw(pitch_mm=pitch_mm)
+    # What the window shows past its last line may grow with the pitch as well.
+    excess_mm = close.drawing.height_mm - max(height_mm, least.drawing.height_mm)
+    if excess_mm > 0:
+        close = draw(pitch_mm=max(LEAST_PITCH * gap_mm, pitch_mm - excess_mm / gaps))
     items = [*close.drawing.items]
     if is_total:
         # The window of a total shows dots alone: the whole barrel beside it says that both are in it.

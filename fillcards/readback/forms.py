@@ -41,7 +41,7 @@ IN_DECK: Final = {
 }
 """What a deck says in short."""
 ON_NARROW: Final = {f"syringe{kind}": f"scan-syringe{kind}" for kind in ("", "-half", "-oral")}
-"""What a narrow small card says in short."""
+"""What a narrow small card and the code to scan say in short."""
 
 
 def shorten(sentence: Sentence, names: Mapping[str, str], language: str) -> Sentence:

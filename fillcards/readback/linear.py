@@ -11,6 +11,7 @@ from collections.abc import Iterable, Iterator
 from difflib import SequenceMatcher
 from typing import Final
 
+from fillcards.readback.forms import ON_NARROW, shorten
 from fillcards.readback.model import CardClaims, FillClaims, UnreadableCard
 from fillcards.readback.saying import Sentence
 
@@ -84,7 +85,7 @@ def list_scan_words(claims: CardClaims, fill: FillClaims) -> Iterator[str]:
     for panel in fill.panels:
         needed += [panel.bar, panel.medicine, panel.dose, *(n for n in panel.notes if n.id in _SCANNED_NOTES)]
         needed += [] if panel.bar.id == "bar-single" else [panel.figure_words]
-    needed.append(fill.below[0])
+    needed.append(shorten(fill.below[0], ON_NARROW, claims.language))
     rest = [*fill.below[1:], *fill.above, *(panel.figure_words for panel in fill.panels)]
     rest.sort(key=lambda sentence: sentence.id != "unsure")
     size = len("\n".join(sentence.text for sentence in needed).encode())

@@ -103,13 +103,13 @@ def find_tag_faults(
         return
     seen = [alt for page in pages if page for alt in page.alts]
     for options in _list_alts(claims, staff_alts, is_deck=is_deck):
-        meant = next((each for each in options if seen[: len(each)] == each), None)
-        if meant is None:
+        alts = next((each for each in options if seen[: len(each)] == each), None)
+        if alts is None:
             pairs = zip(seen, options[0], strict=False)
             odd = next((pair for pair in pairs if pair[0] != pair[1]), ("fewer", "one a picture"))
             yield f'the alternative texts differ: "{odd[0]}", should be "{odd[1]}"'
             break
-        seen = seen[len(meant) :]
+        seen = seen[len(alts) :]
     else:
         if seen:
             yield f'an alternative text of no picture: "{seen[0]}"'

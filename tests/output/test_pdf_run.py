@@ -21,7 +21,8 @@ from fillcards.output.pdf_parts import renumber
 from fillcards.output.pdf_run import PrintRun
 from fillcards.pipeline import make_pdf
 from fillcards.problems import InternalFault, OutputError
-from fillcards.readback.gate import CardMismatch, require_same_pdf
+from fillcards.readback.foreign import compare_foreign
+from fillcards.readback.gate import FRIDGE
 from fillcards.regimen.schema import read_regimen
 
 REGIMENS = tuple(
@@ -68,16 +69,21 @@ def test_every_page_has_the_operators_that_passed_the_gate(cards: tuple[bytes, .
     assert list_contents(write_run(cards)) == expected
 
 
-def test_a_card_cut_out_of_the_run_passes_the_gate_again(cards: tuple[bytes, ...]) -> None:
-    """The pages of each card, taken out by another library, still say what its own regimen means."""
+def test_a_card_cut_out_of_the_run_still_says_its_regimen(cards: tuple[bytes, ...]) -> None:
+    """The pages of each card, taken out by another library (which leaves the tags behind), read as they should."""
     start = 0
     with pikepdf.open(io.BytesIO(write_run(cards))) as run:
         for card, regimen in zip(cards, REGIMENS, strict=True):
             count = len(list_contents(card))
-            require_same_pdf(_take_pages(run, start, count), regimen.text)
+            assert _list_untold(_take_pages(run, start, count), regimen.text) == []
             start += count
-        with pytest.raises(CardMismatch):
-            require_same_pdf(_take_pages(run, 0, len(list_contents(cards[0]))), REGIMENS[1].text)
+        assert _list_untold(_take_pages(run, 0, len(list_contents(cards[0]))), REGIMENS[1].text)
+
+
+def _list_untold(pages: bytes, regimen_text: str) -> list[str]:
+    """What the pages say otherwise, but for the tags and the title that stay behind with the document."""
+    left_behind = ("title and language are", "a page has no tags")
+    return [each for each in compare_foreign(pages, regimen_text, FRIDGE) if not each.startswith(left_behind)]
 
 
 def _take_pages(run: pikepdf.Pdf, start: int, count: int) -> bytes:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 from support.finished_cards import TEMPLATES, make_card, read_starter
+from support.sparing import spare
 
 from fillcards.problems import RegimenRefused
 from fillcards.readback.gate import Making, require_same_pdf
@@ -22,22 +23,24 @@ def require_right(text: str) -> None:
     require_same_pdf(made.pdf, text, Making(code=made.code, fingerprint=made.fingerprint))
 
 
-@pytest.mark.parametrize("size_pt", ["18", "20", "24", "32", "36", "48"])
-@pytest.mark.parametrize("name", STARTERS)
+@pytest.mark.parametrize(("name", "size_pt"), spare(
+    (f"{name}-{size_pt}", (name, size_pt)) for name in STARTERS for size_pt in ("18", "20", "24", "32", "36", "48")
+))  # fmt: skip
 def test_starter_is_accepted(name: str, size_pt: str) -> None:
     """Every starter in every kind of layout passes the gate."""
     require_right(read_starter(name, size_pt))
 
 
-@pytest.mark.parametrize("barrel", ["needle_left", "needle_right"])
-@pytest.mark.parametrize("name", STARTERS)
+@pytest.mark.parametrize(("name", "barrel"), spare(
+    (f"{name}-{barrel}", (name, barrel)) for name in STARTERS for barrel in ("needle_left", "needle_right")
+))  # fmt: skip
 def test_level_barrel_is_accepted(name: str, barrel: str) -> None:
     """Barrels held level, on the other paper."""
     text = read_starter(name).replace("barrel: needle_up", f"barrel: {barrel}").replace("paper: letter", "paper: a4")
     require_right(text)
 
 
-@pytest.mark.parametrize(("old", "new"), [
+@pytest.mark.parametrize(("old", "new"), spare((f"{old} -> {new}", (old, new)) for old, new in (
     ("name: Sample Patient", "name: Sample Patient\n  born: 1951-05-04"),
     ("  name: Sample Patient                # take the line out to get a ruled line to write on\n", ""),
     ("kind: person ", "kind: animal "),
@@ -49,7 +52,7 @@ def test_level_barrel_is_accepted(name: str, barrel: str) -> None:
     ("isophane: 23 units", "isophane: 39 units"),
     ("regular: 11 units", "regular: 1 unit"),
     ("before breakfast ", "at 07:30 "),
-])  # fmt: skip
+)))  # fmt: skip
 def test_variant_is_accepted(old: str, new: str) -> None:
     """Whatever else a file may say."""
     text = read_starter("two-insulins-twice-a-day")
