@@ -76,6 +76,11 @@ def instead(id_: str, other: str) -> Seed:
     return wrap("fillcards.layout.setter:render", change)
 
 
+def misread(change: Callable[[Any], Any]) -> Seed:
+    """The regimen as read, changed."""
+    return wrap("support.finished_cards:read_regimen", lambda original, text: change(original(text)))
+
+
 def on_card(change: Callable[[Any], Any]) -> Seed:
     """The card that is built, changed."""
     return wrap("support.finished_cards:build_card", lambda original, *args: change(original(*args)))
@@ -148,20 +153,18 @@ def add_item(item: Any, page: int = 0) -> Seed:
 def on_figures(change: Callable[[str], str]) -> Seed:
     """Every alternative text of the structure tree."""
 
-    def walk(element: Element | int) -> Element | int:
-        if isinstance(element, int):
-            return element
+    def walk(element: Element) -> Element:
         alt = change(element.alt) if element.alt else element.alt
-        return element._replace(alt=alt, children=tuple(walk(child) for child in element.children))
+        children = (child if isinstance(child, int) else walk(child) for child in element.children)
+        return element._replace(alt=alt, children=tuple(children))
 
     return on_placed(lambda placed: replace(placed, structure=walk(placed.structure)))
 
 
 def _turn_reading(placed: PlacedCard) -> PlacedCard:
-    def walk(element: Element | int) -> Element | int:
-        if isinstance(element, int):
-            return element
-        return element._replace(children=tuple(walk(child) for child in reversed(element.children)))
+    def walk(element: Element) -> Element:
+        children = (child if isinstance(child, int) else walk(child) for child in reversed(element.children))
+        return element._replace(children=tuple(children))
 
     return replace(placed, structure=walk(placed.structure))
 
@@ -194,6 +197,11 @@ def _exchange_arrow(original: Any, tail: Any, tip: Any, pen: Any, **more: Any) -
     return original(tip, tail, pen, **more)
 
 
+def _draw_stump(_: Any, __: Any, points: Any) -> tuple[Line, ...]:
+    x_mm, y_mm = points[0]
+    return (Line(x_mm, y_mm, x_mm + 1.0, y_mm, 1.6),)
+
+
 STEP: Final = "fillcards.picture.small_syringe:Small"
 
 FAULTS: Final = (
@@ -201,22 +209,19 @@ FAULTS: Final = (
     Fault(
         "doses of two medicines exchanged",
         "mixed",
-        wrap(
-            "support.finished_cards:read_regimen",
-            lambda original, text: (
-                lambda r: replace(
-                    r,
-                    fills=tuple(
-                        replace(
-                            f,
-                            draws=tuple(
-                                replace(d, dose=other.dose) for d, other in zip(f.draws, f.draws[::-1], strict=True)
-                            ),
-                        )
-                        for f in r.fills
-                    ),
-                )
-            )(original(text)),
+        misread(
+            lambda r: replace(
+                r,
+                fills=tuple(
+                    replace(
+                        f,
+                        draws=tuple(
+                            replace(d, dose=other.dose) for d, other in zip(f.draws, f.draws[::-1], strict=True)
+                        ),
+                    )
+                    for f in r.fills
+                ),
+            )
         ),
     ),
     Fault(
@@ -237,22 +242,12 @@ FAULTS: Final = (
     Fault(
         "minutes before eating lost",
         "mixed",
-        wrap(
-            "support.finished_cards:read_regimen",
-            lambda original, text: (
-                lambda r: replace(r, fills=tuple(replace(f, minutes_before=None) for f in r.fills))
-            )(original(text)),
-        ),
+        misread(lambda r: replace(r, fills=tuple(replace(f, minutes_before=None) for f in r.fills))),
     ),
     Fault(
         "minutes before eating added",
         "one",
-        wrap(
-            "support.finished_cards:read_regimen",
-            lambda original, text: (lambda r: replace(r, fills=tuple(replace(f, minutes_before=30) for f in r.fills)))(
-                original(text)
-            ),
-        ),
+        misread(lambda r: replace(r, fills=tuple(replace(f, minutes_before=30) for f in r.fills))),
     ),
     Fault(
         "another day",
@@ -273,10 +268,7 @@ FAULTS: Final = (
     Fault(
         "phones exchanged",
         "mixed",
-        wrap(
-            "support.finished_cards:read_regimen",
-            lambda original, text: (lambda r: replace(r, contacts=r.contacts[::-1]))(original(text)),
-        ),
+        misread(lambda r: replace(r, contacts=r.contacts[::-1])),
     ),
     Fault(
         "the opening date of one vial a day later",
@@ -289,47 +281,29 @@ FAULTS: Final = (
     Fault(
         "a vial's life a day longer",
         "mixed",
-        wrap(
-            "support.finished_cards:read_regimen",
-            lambda original, text: (
-                lambda r: replace(r, medicines=tuple(replace(m, in_use_days=m.in_use_days + 1) for m in r.medicines))
-            )(original(text)),
-        ),
+        misread(lambda r: replace(r, medicines=tuple(replace(m, in_use_days=m.in_use_days + 1) for m in r.medicines))),
     ),
     Fault(
         "marks of two vials exchanged",
         "mixed",
-        wrap(
-            "support.finished_cards:read_regimen",
-            lambda original, text: (
-                lambda r: replace(
-                    r,
-                    medicines=tuple(
-                        replace(m, vial_mark=o.vial_mark) for m, o in zip(r.medicines, r.medicines[::-1], strict=True)
-                    ),
-                )
-            )(original(text)),
+        misread(
+            lambda r: replace(
+                r,
+                medicines=tuple(
+                    replace(m, vial_mark=o.vial_mark) for m, o in zip(r.medicines, r.medicines[::-1], strict=True)
+                ),
+            )
         ),
     ),
     Fault(
         "warning gone",
         "weekly",
-        wrap(
-            "support.finished_cards:read_regimen",
-            lambda original, text: (
-                lambda r: replace(r, medicines=tuple(replace(m, warning=None) for m in r.medicines))
-            )(original(text)),
-        ),
+        misread(lambda r: replace(r, medicines=tuple(replace(m, warning=None) for m in r.medicines))),
     ),
     Fault(
         "another name",
         "one",
-        wrap(
-            "support.finished_cards:read_regimen",
-            lambda original, text: (lambda r: replace(r, patient=replace(r.patient, name="Other Patient")))(
-                original(text)
-            ),
-        ),
+        misread(lambda r: replace(r, patient=replace(r.patient, name="Other Patient"))),
     ),
     Fault(
         "a sample passes for a patient's card",
@@ -339,22 +313,12 @@ FAULTS: Final = (
     Fault(
         "no air for the vial",
         "one",
-        wrap(
-            "support.finished_cards:read_regimen",
-            lambda original, text: (
-                lambda r: replace(r, medicines=tuple(replace(m, takes_air=False) for m in r.medicines))
-            )(original(text)),
-        ),
+        misread(lambda r: replace(r, medicines=tuple(replace(m, takes_air=False) for m in r.medicines))),
     ),
     Fault(
         "another syringe",
         "one",
-        wrap(
-            "support.finished_cards:read_regimen",
-            lambda original, text: (lambda r: replace(r, syringe=replace(r.syringe, line_every=Fraction(1))))(
-                original(text)
-            ),
-        ),
+        misread(lambda r: replace(r, syringe=replace(r.syringe, line_every=Fraction(1)))),
     ),
     Fault(
         "paper number of the prescription added",
@@ -493,7 +457,7 @@ FAULTS: Final = (
         on_vials(vials=lambda vials: tuple(replace(v, look=o.look) for v, o in zip(vials, vials[::-1], strict=True))),
     ),
     Fault("a line of what may go wrong left out", "mixed", on_vials(wrong=lambda wrong: wrong[:-1])),
-    Fault("cautions left out", "one", on_vials(cautions=lambda cautions: ())),
+    Fault("cautions left out", "one", on_vials(cautions=lambda _: ())),
     Fault("contacts left out", "mixed", on_vials(contacts=lambda contacts: contacts[:1])),
     # scenes
     Fault("air out for air stay", "mixed", on_scene(5, kind=SceneKind.AIR_STAY)),
@@ -631,29 +595,27 @@ FAULTS: Final = (
             lambda original, view, stop: (*original(view, stop), next(iter(original(view, stop - 10)))),
         ),
     ),
-    Fault("bubbles gone", "one", wrap(f"{STEP}.list_bubbles", lambda original, self: ())),
+    Fault("bubbles gone", "one", wrap(f"{STEP}.list_bubbles", lambda *_: ())),
     Fault("the needle above the liquid", "one", put("fillcards.picture.scenes:NEEDLE_INSIDE", 16.0)),
     Fault(
         "a vial without its level",
         "one",
         wrap(
             "fillcards.picture.scenes:draw_vial",
-            lambda original, *args, level_mm=None, **more: original(*args, level_mm=None),
+            lambda original, *args, **_: original(*args, level_mm=None),
         ),
     ),
     Fault(
         "the sharps box left out",
         "one",
-        wrap("fillcards.picture.scenes:draw_sharps_box", lambda original, *args: iter(())),
+        wrap("fillcards.picture.scenes:draw_sharps_box", lambda *_: iter(())),
     ),
     Fault(
         "slants and dots exchanged",
         "mixed",
         wrap(
             "fillcards.picture.kit:_fill_with_slants",
-            lambda original, axes, region, pen, holes: importlib.import_module("fillcards.picture.kit")._fill_with_dots(
-                axes, region, pen, holes
-            ),
+            lambda _, *args: importlib.import_module("fillcards.picture.kit")._fill_with_dots(*args),
         ),
     ),
     Fault("the word of another scene", "mixed", words("scene-out", "out", "stay")),
@@ -703,7 +665,7 @@ FAULTS: Final = (
         "one",
         wrap(
             "fillcards.layout.poster:_draw_shaft",
-            lambda original, sheet, points: (Line(*points[0], points[0][0] + 1.0, points[0][1], 1.6),),
+            _draw_stump,
         ),
     ),
     Fault(
@@ -718,7 +680,7 @@ FAULTS: Final = (
     Fault("pages exchanged", "one", on_placed(lambda placed: replace(placed, pages=_swap_first_two(placed.pages)))),
     Fault("page numbers", "one", words("page", " of ", "0 of ")),
     Fault("an alternative text of another line", "one", on_figures(lambda alt: alt.replace("62", "60"))),
-    Fault("an alternative text left empty", "one", on_figures(lambda alt: "A picture.")),
+    Fault("an alternative text left empty", "one", on_figures(lambda _: "A picture.")),
     Fault("reading order turned round", "one", on_placed(_turn_reading)),
     Fault("another language", "one", on_placed(lambda placed: replace(placed, language="de"))),
     Fault("another title", "one", on_placed(lambda placed: replace(placed, title="Card"))),
@@ -727,7 +689,7 @@ FAULTS: Final = (
     Fault(
         "a sign mirrored into another",
         "one",
-        wrap("fillcards.layout.sheet:draw_sign", lambda original, sign, *rest: original(Sign.HIGH_SUN, *rest)),
+        wrap("fillcards.layout.sheet:draw_sign", lambda original, _, *rest: original(Sign.HIGH_SUN, *rest)),
     ),
     Fault(
         "no phone sign",
