@@ -141,7 +141,9 @@ class _Maker:
         whose = [line for line in self._card.whose if not isinstance(line, WriteIn)]
         page = say("page", page=number, pages=count)
         page_mm = self._measure_mm(page)
-        title_mm = width_mm - page_mm - 2 * self._style.gap_mm
+        # Both in one row of cells: an embosser has no other places for dots.
+        page_x_mm = (width_mm - page_mm) // self._style.cell_mm * self._style.cell_mm
+        title_mm = page_x_mm - 2 * self._style.gap_mm
         if self._measure_mm(title) <= title_mm:
             parts = (self._write_lines(title, title_mm), self._write_lines(page, page_mm))
             rows = [beside(parts, 2 * self._style.gap_mm)]

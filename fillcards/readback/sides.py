@@ -47,6 +47,8 @@ ROUNDED: Final = 28
 """Corners of a rounded rectangle: a frame, or a plate behind light words."""
 RULE_MM: Final = 25.0
 """A level stroke at least so long divides, or is to be written on."""
+LEAST_RULE_MM: Final = 50.0
+"""Between rows of steps: no column of two is as narrow, and no picture in it as wide."""
 WRITE_MM: Final = 30.0
 NARROW_MM: Final = 120.0
 FIGURE_GAP_MM: Final = 8.0
@@ -371,7 +373,7 @@ def _compare_steps(section: Section, steps: Sequence[Step], facts: Facts) -> Non
 
 def _take_rules(side: Side) -> list[tuple[float, float, float]]:
     """Level strokes across a column: height, left and right end."""
-    found = [s for s in side.strokes if s.is_horizontal and not s.is_dashed and abs(s.x2_mm - s.x1_mm) > 60.0]
+    found = [s for s in side.strokes if s.is_horizontal and not s.is_dashed and abs(s.x2_mm - s.x1_mm) > LEAST_RULE_MM]
     side.drop(*found)
     return [(s.y1_mm, min(s.x1_mm, s.x2_mm), max(s.x1_mm, s.x2_mm)) for s in found]
 
