@@ -124,13 +124,17 @@ def find_thing_faults(meant: Counter[str], region: Region, boxes: Iterable[Box])
     """Shapes and strokes that are missing, double or strange; slants and dots must lie in one of the boxes."""
     seen = Counter(map(name_mark, region.strokes)) + Counter(map(name_mark, region.shapes))
     del seen["slant"], seen["dot"]
+    yield from _find_count_faults(meant, seen)
+    if list_loose_fillings(region, boxes):
+        yield "a filling lies outside barrel and vials"
+
+
+def _find_count_faults(meant: Counter[str], seen: Counter[str]) -> Iterator[str]:
     if seen != meant:
         missing, more = meant - seen, seen - meant
         told = [f"{count} {name} {word}" for word, part in (("too few", missing), ("too many", more))
                 for name, count in sorted(part.items())]  # fmt: skip
         yield f"it is not made of what it should be: {', '.join(told)}"
-    if list_loose_fillings(region, boxes):
-        yield "a filling lies outside barrel and vials"
 
 
 def find_scene_faults(
@@ -536,7 +540,10 @@ def find_barrel_faults(
 def find_sign_faults(sign: str, region: Region) -> Iterator[str]:
     """The sign beside a title; of a clock its hands."""
     name, _, time = sign.partition(" ")
-    yield from find_thing_faults(count_things(SIGNS[name]), region, ())
+    # No sign holds a filling; a clock's hand at half past seven is as slanted as one.
+    seen = Counter(map(name_mark, region.strokes)) + Counter(map(name_mark, region.shapes))
+    seen["line"] += seen.pop("slant", 0)
+    yield from _find_count_faults(count_things(SIGNS[name]), +seen)
     faces = [box_of(shape) for shape in region.shapes if name_mark(shape) == "outline 48"]
     if name != "clock" or len(faces) != 1:
         return

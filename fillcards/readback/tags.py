@@ -96,8 +96,8 @@ def find_tag_faults(
     """
     pages = list(told)
     if title != (claims.title.text, claims.language):
-        meant = f'"{claims.title.text}" and "{claims.language}"'
-        yield f'title and language are "{title[0]}" and "{title[1]}", should be {meant}'
+        own = f'"{claims.title.text}" and "{claims.language}"'
+        yield f'title and language are "{title[0]}" and "{title[1]}", should be {own}'
     if any(page is None for page in pages):
         yield "a page has no tags"
         return

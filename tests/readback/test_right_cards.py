@@ -51,7 +51,7 @@ def test_level_barrel_is_accepted(name: str, barrel: str) -> None:
     ("11 units", "10 units"),
     ("isophane: 23 units", "isophane: 39 units"),
     ("regular: 11 units", "regular: 1 unit"),
-    ("when: before breakfast ", "when: 07:30 "),
+    ("before breakfast            # a named time, or a clock time such as 07:30\n    minutes_before: 30", "07:30"),
 )))  # fmt: skip
 def test_variant_is_accepted(old: str, new: str) -> None:
     """Whatever else a file may say."""
