@@ -86,8 +86,11 @@ def list_sayings(card: Card) -> tuple[tuple[Saying, ...], ...]:
 
 
 def list_spoken_words(card: Card) -> tuple[tuple[str, ...], ...]:
-    """The words of each file, message by message, to be read back before anything is said."""
-    return tuple(tuple(saying.rendered.text for saying in sayings) for sayings in list_sayings(card))
+    """The words of each file, breath by breath as the voice is given them, to be read back before anything is said."""
+    return tuple(
+        tuple(breath for saying in sayings for breath in list_breaths(saying.rendered, card.language))
+        for sayings in list_sayings(card)
+    )
 
 
 def _list_fill_groups(fill: FillCard, whose: Group) -> Iterator[Group]:

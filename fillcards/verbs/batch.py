@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 HELP = "make the cards of a whole roster; started again, it makes only what is missing or changed"
 EXAMPLES = (
     "fillcards batch roster.csv -o cards",
-    "fillcards batch roster.csv -o cards --as small --size a6 --one-file",
+    "fillcards batch roster.csv -o cards --as small --size a5 --one-file",
     "fillcards batch roster.csv -o cards --name-files-by prescription --processes 2 --json",
 )
 

@@ -138,11 +138,7 @@ def pass_text(card: Card, regimen: Regimen, written: str) -> None:
 def pass_words(card: Card, regimen: Regimen, written: str) -> None:
     """The words handed to the voice."""
     del regimen
-    said = [
-        [breath for saying in sayings for breath in sound.list_breaths(saying.rendered, card.language)]
-        for sayings in sound.list_sayings(card)
-    ]
-    gates.require_same_words(said, written, card.code)
+    gates.require_same_words(sound.list_spoken_words(card), written, card.code)
 
 
 def pass_html(card: Card, regimen: Regimen, written: str) -> None:
