@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from itertools import product
 from typing import Final
 
 from fillcards.card.model import Card, CardStep, FillCard, Line, Panel, WriteIn
@@ -74,9 +75,9 @@ def _choose(
     setter: Setter, card: Card, fill: FillCard, paper: Paper, *, has_backs: bool
 ) -> tuple[float, list[Page], tuple[Element, ...]]:
     is_narrow = float(paper.width_mm) < NARROW_MM
-    most_sides = 4 if is_narrow and len(fill.panels) > 1 else 2
+    sides = (2,) if not is_narrow else (4,) if len(fill.panels) > 1 else (2, 4)
     fill = replace(fill, below=tuple(_shorten(line) for line in fill.below)) if is_narrow else fill
-    for body_pt, scene_share, columns in _list_tries(is_narrow=is_narrow):
+    for most_sides, (body_pt, scene_share, columns) in product(sides, tuple(_list_tries(is_narrow=is_narrow))):
         sheet = Sheet(
             setter,
             card,
@@ -95,7 +96,7 @@ def _choose(
             continue
         if done:
             return body_pt, *done
-    raise RegimenRefused((make_problem("LAYOUT-001", f"fill {fill.number} on {paper.name}, on {most_sides} sides"),))
+    raise RegimenRefused((make_problem("LAYOUT-001", f"fill {fill.number} on {paper.name}, on {sides[-1]} sides"),))
 
 
 def _list_tries(*, is_narrow: bool) -> Iterator[tuple[float, float, int]]:
