@@ -107,15 +107,6 @@ class Quantity:
         return write_quantity(self)
 
 
-def is_same_amount(one: Quantity, other: Quantity) -> bool:
-    """Whether two quantities are the same amount, in whatever unit: ``0.25 mg`` and ``250 mcg``."""
-    return _reduce_mass(one) == _reduce_mass(other)
-
-
-def _reduce_mass(quantity: Quantity) -> Quantity:
-    return Quantity(quantity.amount / 1000, Unit.MG) if quantity.unit is Unit.MCG else quantity
-
-
 def parse_number(text: str, *, zero_allowed: bool = False) -> Fraction:
     """Read a plain decimal number as it may stand in a regimen file.
 

@@ -81,11 +81,6 @@ class TactileStyle:
         return LEAST_GAP_MM + self.growth_mm
 
     @property
-    def least_texture_mm(self) -> float:
-        """Sides under which a texture is left out: those published, and room for two rows of its dots."""
-        return max(LEAST_TEXTURE_MM, 2 * TEXTURE_DOT_MM + self.texture_gap_mm)
-
-    @property
     def dot_mm(self) -> float:
         """Diameter of a braille dot as printed."""
         return DOT_DIAMETER_MM * self._size - self.growth_mm
@@ -109,11 +104,6 @@ class TactileStyle:
     def cell_height_mm(self) -> float:
         """Height of the ink of a full cell."""
         return 2 * self.dot_spacing_mm + self.dot_mm
-
-    @property
-    def label_gap_mm(self) -> float:
-        """Between braille labels one above the other: at least two lines of braille, and the least gap."""
-        return max(self.gap_mm, self.line_mm - self.cell_height_mm)
 
     def measure_width_mm(self, cells: int) -> float:
         """Width of the ink of so many full cells."""

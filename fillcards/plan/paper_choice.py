@@ -8,7 +8,6 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Final
 
-from fillcards.catalogue.model import Paper
 from fillcards.catalogue.papers import load_papers
 from fillcards.plan.print_size import measure_body_pt
 from fillcards.problems import Problem, ProblemCode, Severity
@@ -18,7 +17,6 @@ from fillcards.regimen.model import Patient, Regimen
 LEAST_SMALL_CARD_PT: Final = 12
 """What a small card may come in, in the worst case."""
 
-_CUT_FROM_A4: Final = frozenset({"a5", "a6"})
 
 PAPER_CODES: Final = (
     ProblemCode(
@@ -86,11 +84,6 @@ def check_small_print(patient: Patient) -> tuple[Problem, ...]:
             "give the fridge card as well: make it without --as small",
         ),
     )
-
-
-def find_sheet(paper: Paper) -> Paper:
-    """The full sheet of the same country's sizes as a small paper."""
-    return load_papers()["a4" if paper.name in _CUT_FROM_A4 else "letter"]
 
 
 def _list(is_small: bool) -> str:

@@ -67,13 +67,6 @@ SIZE_CODES: Final[tuple[ProblemCode, ...]] = (
         "Lines more than 11 mm apart leave no room for the number they are counted from.",
         ("design", "grating-acuity", "cheong-2002"),
     ),
-    ProblemCode(
-        "SIZE-004",
-        Severity.CAUTION,
-        "Page one is set smaller than this reader needs",
-        "A sentence split over two pages, or a figure away from its medicine, could be misread.",
-        ("design",),
-    ),
 )
 
 
@@ -89,7 +82,6 @@ class PrintSize:
         why: how the body size came about, for staff.
         line_gap_mm: from one line of a scale to the next, below which this reader cannot tell them apart; 0 if
             nothing is known of the reader's eyes.
-        stops_lead: whether whose card it is stands after the stops, for want of room on page one.
     """
 
     body_pt: float
@@ -98,16 +90,6 @@ class PrintSize:
     figure_pt: float
     why: str
     line_gap_mm: float = 0.0
-    stops_lead: bool = False
-
-    @property
-    def facts_lead_steps(self) -> bool:
-        """Whether the facts of page one are larger than the steps."""
-        return self.body_pt > self.step_pt
-
-    def let_stops_lead(self) -> PrintSize:
-        """The same sizes, with the stops before whose card it is."""
-        return replace(self, stops_lead=True)
 
 
 def choose_print_size(patient: Patient) -> PrintSize:
@@ -124,33 +106,7 @@ def choose_print_size(patient: Patient) -> PrintSize:
         figure_pt=_choose_figure_pt(body_pt),
         why=_explain_body(patient, body_pt),
         line_gap_mm=_choose_line_gap_mm(patient),
-        stops_lead=body_pt > LARGEST_STEP_PT,
     )
-
-
-def limit_print_size(size: PrintSize, most_pt: float) -> PrintSize:
-    """The sizes for facts of at most ``most_pt``, where the page can hold no larger ones."""
-    why = f"{size.why} Page one comes in {_write(most_pt)} pt: larger, one of its facts would not fit on a page."
-    return replace(
-        size,
-        body_pt=most_pt,
-        when_pt=max(SMALLEST_WHEN_PT, most_pt),
-        figure_pt=_choose_figure_pt(most_pt),
-        why=why,
-    )
-
-
-def caution_limited(patient: Patient, size: PrintSize) -> tuple[Problem, ...]:
-    """That page one comes smaller than this reader needs, where the page could hold no larger facts."""
-    needed_pt = _choose_body_pt(patient)
-    if size.body_pt >= needed_pt:
-        return ()
-    found = f"{_write(needed_pt)} pt, at which one of the facts would not fit on a page"
-    remedy = (
-        f"page one comes in {_write(size.body_pt)} pt; make sure that the reader can read it, or add the raised "
-        "pages or the spoken card; shorter names make room"
-    )
-    return (_caution("SIZE-004", patient, found, "every fact of page one whole on a page", remedy),)
 
 
 def check_print_size(patient: Patient) -> tuple[Problem, ...]:

@@ -12,7 +12,7 @@ Knows nothing of the order of drawing, of scales and of words. Amounts are exact
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
 from typing import Final
@@ -180,33 +180,6 @@ def plan_supply(regimen: Regimen, start: date, *, is_asked: bool = False) -> Sup
         ),
         syringes=tuple(SyringeNeed(days, _count_fills(regimen.fills, start, days)) for days in PERIODS_DAYS),
     )
-
-
-def find_full_vial(medicine: Medicine, regimen: Regimen, start: date) -> VialUse | None:
-    """A full vial, opened when the file says or else next; what stays in the needle left aside. A date printed on the
-    vial in use is left aside too: it says nothing of any other.
-
-    Args:
-        medicine: one that a fill uses.
-        regimen: one that the rules pass.
-        start: the day to count from where the file names no vial in use.
-
-    Returns:
-        ``None`` where the file gives no vial size or one vial does not hold the largest fill.
-    """
-    medicine = replace(medicine, expires=None)
-    is_past, opened = _find_opened(medicine, start)
-    unit_per_ml = _find_unit_per_ml(medicine, regimen)
-    needs = _list_needs(medicine, regimen, unit_per_ml)
-    return _use_first_vial(_build_consumption(medicine, needs, unit_per_ml, is_past), opened, start)
-
-
-def serves_days(medicine: Medicine, regimen: Regimen) -> bool:
-    """Whether what a full vial serves can be told in days: some of it is drawn every day of the week, and a vial holds
-    what each of them takes.
-    """
-    needs_ml = _list_needs(medicine, regimen, Fraction(1))
-    return medicine.vial_ml is not None and all(0 < sum(day_ml) <= medicine.vial_ml for day_ml in needs_ml)
 
 
 def _count_fills(fills: tuple[Fill, ...], start: date, days: int) -> int:

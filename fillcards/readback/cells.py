@@ -11,7 +11,6 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import pairwise
 from typing import Final
 
 DOT_MM: Final = 2.34
@@ -30,9 +29,6 @@ _DIGITS: Final = {
 }
 """The letters j, a to i behind a number sign (Unified English Braille, section 6); bit 0 is dot 1."""
 
-_OF: Final = (0b010101, 0b001011), (0b110111,)
-"""The word "of", letter by letter and contracted."""
-
 
 @dataclass(frozen=True, slots=True)
 class CellLine:
@@ -46,14 +42,6 @@ class CellLine:
     def list_numbers(self) -> tuple[Fraction, ...]:
         """Every number, in order."""
         return tuple(number for number, _, _ in _find_numbers(self.patterns))
-
-    def find_page_count(self) -> tuple[int, int] | None:
-        """``2`` and ``5`` where the line says "2 of 5"."""
-        found = tuple(_find_numbers(self.patterns))
-        for (one, _, end), (other, start, _) in pairwise(found):
-            if self.patterns[end:start] in {(0, *word, 0) for word in _OF}:
-                return int(one), int(other)
-        return None
 
 
 def read_numbers(patterns: tuple[int, ...]) -> tuple[Fraction, ...]:

@@ -300,26 +300,6 @@ def _find_way(dx: float, dy: float) -> str:
     return "down" if dy > 0 else "up"
 
 
-def read_wedges(region: Region) -> tuple[Pointed, ...]:
-    """Solid triangles; the tip is the corner furthest from the shortest side's middle."""
-    found = []
-    for shape in region.shapes:
-        if not is_solid(shape, 3):
-            continue
-        corners = shape.points
-        # The base lies along one of the page's axes; the tip is opposite.
-        flat = [
-            i for i in range(3) if min(abs(a - b) for a, b in zip(corners[i - 1], corners[i], strict=True)) <= EASE_MM
-        ]
-        if len(flat) != 1:
-            continue
-        (index,) = flat
-        tip, base = corners[(index + 1) % 3], (corners[index - 1], corners[index])
-        mx, my = (base[0][0] + base[1][0]) / 2, (base[0][1] + base[1][1]) / 2
-        found.append(Pointed(*tip, _find_way(tip[0] - mx, tip[1] - my)))
-    return tuple(found)
-
-
 def read_arrows(region: Region) -> tuple[Pointed, ...]:
     """Hollow arrows to one side: outlined, seven corners, the tip alone on its side of the head."""
     found = []

@@ -41,7 +41,6 @@ OVER_MM: Final = 0.3
 """How far it may reach past it; further into the barrel's shoulder before the zero line, or a window's end."""
 SHOULDER_MM: Final = 3.5
 SHOULDER_GAPS: Final = 3.2
-USUAL_GAP_MM: Final = 0.63
 BUBBLES_GAPS: Final = 9.0
 """How far bubbles may keep a filling from the needle's end, in gaps of the pen."""
 WEDGE_GAP_MM: Final = 4.0

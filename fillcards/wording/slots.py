@@ -60,6 +60,3 @@ SLOTS: Final[Mapping[str, SlotKind]] = MappingProxyType(
 
 PLURAL_KINDS: Final = frozenset({SlotKind.LINES, SlotKind.PLURAL})
 """A message with such a slot has a form for one and a form for many."""
-
-AMOUNT_KINDS: Final = frozenset({SlotKind.STOP, SlotKind.LINE, SlotKind.QUANTITY, SlotKind.NUMBER})
-"""What is written in one piece: never broken between a number and its unit or its word."""

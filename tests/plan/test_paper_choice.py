@@ -10,13 +10,11 @@ import pytest
 from support.plans import EXAMPLES, SMALL_PAPERS
 
 from fillcards.catalogue.near_vision import NearAcuity, parse_near_acuity
-from fillcards.catalogue.papers import load_papers
 from fillcards.plan.paper_choice import (
     PAPER_CODES,
     check_full_sheet,
     check_small_paper,
     check_small_print,
-    find_sheet,
 )
 from fillcards.problems import Place, Severity
 from fillcards.quantities import convert_pt_to_mm
@@ -66,17 +64,6 @@ def test_a_reader_of_larger_print_is_told_of(patient: Patient, is_cautioned: boo
     assert [(problem.code, problem.severity) for problem in problems] == (
         [("SMALL-001", Severity.CAUTION)] if is_cautioned else []
     )
-
-
-def test_sheets_of_the_same_family() -> None:
-    """A5 and A6 are cut from A4 (ISO 216), half letter from letter (ANSI Y14.1)."""
-    papers = load_papers()
-    assert {name: find_sheet(papers[name]).name for name in SMALL_PAPERS} == {
-        "half_letter": "letter",
-        "a5": "a4",
-        "a6": "a4",
-        "4x6 in": "letter",
-    }
 
 
 def test_codes_have_reasons_and_sources() -> None:

@@ -15,7 +15,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from fillcards.catalogue.model import Route
-from fillcards.plan.supply import MedicineSupply, find_full_vial, plan_supply, serves_days
+from fillcards.plan.supply import MedicineSupply, plan_supply
 from fillcards.quantities import Unit
 from fillcards.regimen.model import Needle, Regimen, Weekday
 
@@ -216,29 +216,18 @@ def test_the_vial_of_a_card_is_the_one_in_use_or_the_next(
 ) -> None:
     """The vial the file calls opened while it may be used, else a new one; the same that supply begins with."""
     regimen = make_single(20, **changes)  # type: ignore[arg-type]  # the cases name the fields
-    vial = find_full_vial(regimen.medicines[0], regimen, START)
+    vial = plan_supply(regimen, START).medicines[0].first_vial
     assert vial is not None
     assert (vial.opened, vial.do_not_use_from) == (opened, do_not_use_from)
-    assert vial == plan_supply(regimen, START).medicines[0].first_vial
-
-
-def test_a_full_vial_knows_nothing_of_the_date_on_the_one_in_use() -> None:
-    """The next vial has another date printed on it: a full one serves 28 days, not the six of the one in use."""
-    regimen = make_single(20, expires=date(2026, 12, 1))
-    vial = find_full_vial(regimen.medicines[0], regimen, START)
-    assert vial is not None
-    assert vial.days == 28
 
 
 def test_a_full_vial_of_a_weekly_medicine_is_told_in_doses() -> None:
     """28 days from a Thursday hold four Thursdays; twice a week, with Sunday, eight doses."""
     for days, doses in (((Weekday.THURSDAY,), 4), ((Weekday.THURSDAY, Weekday.SUNDAY), 8)):
         regimen = make_weekly(days)
-        vial = find_full_vial(regimen.medicines[0], regimen, START)
+        vial = plan_supply(regimen, START).medicines[0].first_vial
         assert vial is not None
         assert vial.doses == doses
-        assert not serves_days(regimen.medicines[0], regimen)
-    assert serves_days(make_single(20).medicines[0], make_single(20))
 
 
 @pytest.mark.parametrize("days", [None, (Weekday.MONDAY, Weekday.THURSDAY)])
@@ -246,10 +235,9 @@ def test_a_day_that_takes_more_than_a_vial_is_told_in_doses(days: tuple[Weekday,
     """Of 600 and 700 units on one day a vial of 1,000 gives the first alone: one dose, and not a day of supply."""
     regimen = make_single(600, 700)
     regimen = replace(regimen, fills=tuple(replace(fill, days=days) for fill in regimen.fills))
-    vial = find_full_vial(regimen.medicines[0], regimen, START)
+    vial = plan_supply(regimen, START).medicines[0].first_vial
     assert vial is not None
     assert vial.doses == 1
-    assert not serves_days(regimen.medicines[0], regimen)
 
 
 def test_the_vial_that_follows_is_in_use_on_the_day_asked_for() -> None:
