@@ -272,12 +272,6 @@ def _build_consumption(
     return consumption if consumption.serves_from_one_vial else None
 
 
-def _use_first_vial(consumption: Consumption | None, opened: date | None, start: date) -> VialUse | None:
-    if consumption is None:
-        return None
-    return next(consumption.use_vials(opened or consumption.find_first_day(start)))
-
-
 def _find_vial_in_use(consumption: Consumption | None, opened: date | None, begins: date) -> VialUse | None:
     """The vial that is drawn from on a day, or next, where the first of all was opened on ``opened``."""
     if consumption is None:

@@ -294,12 +294,6 @@ class Pointed(NamedTuple):
     way: str
 
 
-def _find_way(dx: float, dy: float) -> str:
-    if abs(dx) > abs(dy):
-        return "right" if dx > 0 else "left"
-    return "down" if dy > 0 else "up"
-
-
 def read_arrows(region: Region) -> tuple[Pointed, ...]:
     """Hollow arrows to one side: outlined, seven corners, the tip alone on its side of the head."""
     found = []
