@@ -6,6 +6,7 @@ Panels stand side by side, or one above the other where the barrel is held level
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 from itertools import pairwise, product
 from typing import Final, NamedTuple
 
@@ -15,7 +16,7 @@ from fillcards.layout.model import Box, Placed
 from fillcards.layout.proof import measure_item_box
 from fillcards.layout.setter import measure_line_mm
 from fillcards.layout.sheet import CORNER_MM, Sheet
-from fillcards.picture.barrel import draw_barrel, measure_barrel_mm
+from fillcards.picture.barrel import draw_barrel
 from fillcards.picture.items import Ink, Item, Line, Polygon
 from fillcards.picture.scale_view import BarrelDrawing, Side, StopMark
 from fillcards.regimen.model import BarrelDirection
@@ -129,28 +130,21 @@ def fit_barrel(
     numbers: Side = Side.AFTER,
 ) -> BarrelDrawing:
     """A barrel with its stopper on the stop, drawn as long as the room."""
-    own = view.syringe, view.portions, view.portions[-1].end, view.direction, sheet.pen
-    number_pt = sheet.body_pt
-
-    def measure(scale_mm: float) -> float:
-        size_mm = measure_barrel_mm(
-            *own,
-            scale_length_mm=scale_mm,
-            number_pt=number_pt,
-            marks=marks,
-            numbers=numbers,
-            bore_mm=sheet.poster.bore_mm,
-        )
-        return size_mm[1] if view.direction is BarrelDirection.NEEDLE_UP else size_mm[0]
-
-    return draw_barrel(
-        *own,
-        scale_length_mm=2 * length_mm - measure(length_mm),
-        number_pt=number_pt,
+    draw = partial(
+        draw_barrel,
+        view.syringe,
+        view.portions,
+        view.portions[-1].end,
+        view.direction,
+        sheet.pen,
+        number_pt=sheet.body_pt,
         marks=marks,
         numbers=numbers,
         bore_mm=sheet.poster.bore_mm,
     )
+    draft = draw(scale_length_mm=length_mm, is_draft=True).drawing
+    draft_mm = draft.height_mm if view.direction is BarrelDirection.NEEDLE_UP else draft.width_mm
+    return draw(scale_length_mm=2 * length_mm - draft_mm)
 
 
 def _list_widths(sheet: Sheet, panels: tuple[Panel, ...]) -> tuple[tuple[float, ...], ...]:

@@ -26,6 +26,7 @@ def draw_barrel(
     marks: tuple[StopMark, ...] = (),
     numbers: Side = Side.AFTER,
     bore_mm: float | None = None,
+    is_draft: bool = False,
 ) -> BarrelDrawing:
     """The barrel with what is in it.
 
@@ -40,31 +41,13 @@ def draw_barrel(
         marks: stops with a wedge.
         numbers: the side on which the scale's numbers stand; the marks stand on the other.
         bore_mm: width inside the barrel; left out: enlarged as the scale is.
+        is_draft: to be measured only, as large as the whole; what is in the barrel is not drawn.
 
     Raises:
         ValueError: a value is not on the scale.
     """
     view = _view_whole(syringe, direction, pen, scale_length_mm, number_pt, numbers, bore_mm)
-    return draw_view(view, portions, stop, marks)
-
-
-def measure_barrel_mm(
-    syringe: Syringe,
-    portions: tuple[Portion, ...],
-    stop: Fraction | None,
-    direction: BarrelDirection,
-    pen: Pen,
-    *,
-    scale_length_mm: float,
-    number_pt: float,
-    marks: tuple[StopMark, ...] = (),
-    numbers: Side = Side.AFTER,
-    bore_mm: float | None = None,
-) -> tuple[float, float]:
-    """Width and height of what ``draw_barrel`` makes of the same; what is in the barrel is not drawn for it."""
-    view = _view_whole(syringe, direction, pen, scale_length_mm, number_pt, numbers, bore_mm)
-    drawing = draw_view(view, portions, stop, marks, is_draft=True).drawing
-    return drawing.width_mm, drawing.height_mm
+    return draw_view(view, portions, stop, marks, is_draft=is_draft)
 
 
 def _view_whole(

@@ -62,18 +62,15 @@ def list_panel(panel: Panel) -> Iterator[Sentence]:
         yield panel.sum
 
 
-def list_vials(vials: VialsClaims) -> Iterator[Sentence]:
-    """The sheet "Your vials"."""
+def list_vials(vials: VialsClaims, *, pictures_in: str | None = None) -> Iterator[Sentence]:
+    """The sheet "Your vials"; with the words of its pictures where a language is given for them."""
     yield vials.title
     yield vials.keep
     for vial in vials.vials:
         yield vial.heading
         yield from vial.lines
-    yield from list_vials_end(vials)
-
-
-def list_vials_end(vials: VialsClaims) -> Iterator[Sentence]:
-    """What stands on it after the vials."""
+        if pictures_in is not None:
+            yield say(pictures_in, "text-picture", text=vial.alt.text)
     yield vials.storage
     yield vials.wrong_title
     yield from vials.wrong
@@ -135,14 +132,7 @@ def list_html(claims: CardClaims) -> Iterator[Sentence]:
         yield from list_daily(fill, language, has_pictures=True)
         yield say(language, "html-steps")
         yield from list_steps(fill, language, has_pictures=True)
-    vials = claims.vials
-    yield vials.title
-    yield vials.keep
-    for vial in vials.vials:
-        yield vial.heading
-        yield from vial.lines
-        yield say(language, "text-picture", text=vial.alt.text)
-    yield from list_vials_end(vials)
+    yield from list_vials(claims.vials, pictures_in=language)
     yield claims.foot
 
 

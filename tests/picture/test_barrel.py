@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from support.pictures import ALL_SYRINGES, EASE_MM, is_inside, make_syringe, measure_box, meet, name_syringe, pick_lines
 
-from fillcards.picture.barrel import draw_barrel, measure_barrel_mm
+from fillcards.picture.barrel import draw_barrel
 from fillcards.picture.close_up import NEEDED_PITCH_MM_PER_PT, choose_window, draw_close_up
 from fillcards.picture.items import Dot, Drawing, Ink, Item, Line, Polygon, Text
 from fillcards.picture.pen import make_ink_pen
@@ -250,13 +250,21 @@ def test_measured_is_what_is_drawn(stops: Stops, direction: BarrelDirection, num
     """The size told beforehand is the drawing's."""
     syringe, values = stops
     portions, pen = fill_up(values), make_ink_pen(18)
-    size_mm = measure_barrel_mm(
-        syringe, portions, values[-1], direction, pen, scale_length_mm=120.0, number_pt=18, numbers=numbers
+    draft, made = (
+        draw_barrel(
+            syringe,
+            portions,
+            values[-1],
+            direction,
+            pen,
+            scale_length_mm=120.0,
+            number_pt=18,
+            numbers=numbers,
+            is_draft=is_draft,
+        ).drawing
+        for is_draft in (True, False)
     )
-    made = draw_barrel(
-        syringe, portions, values[-1], direction, pen, scale_length_mm=120.0, number_pt=18, numbers=numbers
-    )
-    assert size_mm == pytest.approx((made.drawing.width_mm, made.drawing.height_mm))
+    assert (draft.width_mm, draft.height_mm) == pytest.approx((made.width_mm, made.height_mm))
 
 
 @pytest.mark.parametrize("value", [Fraction(-1), Fraction(51)])
