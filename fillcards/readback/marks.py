@@ -13,6 +13,7 @@ from typing import Any, Final, NamedTuple
 
 from fillcards.readback.model import UnreadableCard
 from fillcards.readback.pdfium import (
+    LINECAP_ROUND,
     MM_PER_PT,
     PAGEOBJ_PATH,
     PAGEOBJ_TEXT,
@@ -175,6 +176,9 @@ class _PathReader:
         width_mm = 0.0 if outline is None else self._read_width_mm(path)
         for points, is_closed, is_curved in self._list_subpaths(path, count):
             if fill is None and outline is not None and len(points) == 2 and not is_closed:
+                if points[0] == points[1] and pdfium.FPDFPageObj_GetLineCap(path) == LINECAP_ROUND:
+                    self.shapes.append(_make_disc(*points[0], width_mm, outline))
+                    continue
                 is_dashed = pdfium.FPDFPageObj_GetDashCount(path) > 0
                 self.strokes.append(Stroke(*points[0], *points[1], width_mm, outline, is_dashed))
             else:
@@ -235,6 +239,13 @@ class _PathReader:
             if count > 2 and pdfium.FPDFPathSegment_GetClose(segment):
                 is_closed = True
         yield points, is_closed, is_curved
+
+
+def _make_disc(x_mm: float, y_mm: float, width_mm: float, level: int) -> Shape:
+    """What a stroke of no length with round ends paints."""
+    half_mm = width_mm / 2
+    box = x_mm - half_mm, y_mm - half_mm, x_mm + half_mm, y_mm + half_mm
+    return Shape((), *box, level, None, 0.0, is_round=True)
 
 
 def _make_shape(

@@ -28,6 +28,7 @@ PAGEOBJ_TEXT: Final = 1
 PAGEOBJ_PATH: Final = 2
 SEGMENT_BEZIERTO: Final = 1
 SEGMENT_MOVETO: Final = 2
+LINECAP_ROUND: Final = 1
 TEXTRENDERMODE_FILL: Final = 0
 FONT_TRUETYPE: Final = 2
 BITMAP_GRAY: Final = 1
@@ -78,6 +79,7 @@ FUNCTIONS: Final = {
     "FPDFPageObj_GetStrokeColor": "i ppppp",
     "FPDFPageObj_GetStrokeWidth": "i pp",
     "FPDFPageObj_GetDashCount": "i p",
+    "FPDFPageObj_GetLineCap": "i p",
     "FPDFPageObj_GetMarkedContentID": "i p",
     "FPDF_GetMetaText": "l pppl",
     "FPDFCatalog_GetLanguage": "l ppl",

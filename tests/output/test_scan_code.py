@@ -55,7 +55,8 @@ def render(words: str) -> Image.Image:
 
 def scan(image: Image.Image) -> list[Any]:
     """Every code that the decoder finds."""
-    return list(zxingcpp.read_barcodes(image))
+    # The decoder also takes bars inside a matrix code for codes of one dimension: only matrix codes are asked for.
+    return list(zxingcpp.read_barcodes(image, formats=zxingcpp.BarcodeFormat.QRCode))
 
 
 @cache

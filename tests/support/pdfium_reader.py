@@ -67,13 +67,14 @@ def measure_page_mm(pdf: bytes, index: int = 0) -> tuple[float, float]:
 
 
 def list_strokes(pdf: bytes, index: int = 0) -> list[Stroke]:
-    """Every path of one straight segment, in paint order."""
+    """Every path of one straight segment, in paint order; one with round ends is a dot, and left out."""
     with open_page(pdf, index) as page:
         height = page.get_size()[1]
         return [
             _read_stroke(item.raw, height)
             for item in page.get_objects(filter=[pdfium.FPDF_PAGEOBJ_PATH])
             if pdfium.FPDFPath_CountSegments(item.raw) == 2
+            and pdfium.FPDFPageObj_GetLineCap(item.raw) != pdfium.FPDF_LINECAP_ROUND
         ]
 
 
