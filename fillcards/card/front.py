@@ -12,7 +12,7 @@ from fillcards.catalogue.model import Route
 from fillcards.picture.signs import Sign
 from fillcards.plan.model import Draw, FillPlan, LineAmount
 from fillcards.quantities import Quantity, Unit
-from fillcards.regimen.model import EVERY_DAY, Fill, PatientKind, Regimen, Replaces, Syringe
+from fillcards.regimen.model import EVERY_DAY, Fill, PatientKind, Regimen, Syringe
 from fillcards.regimen.times import read_time
 from fillcards.wording.messages import Say, Value, say
 
@@ -36,7 +36,7 @@ def build_fill(fill: FillPlan, regimen: Regimen) -> FillCard:
         sign=Sign[time.sign.name],
         clock=None if time.minute is None else divmod(time.minute, 60),
         above=tuple(_list_above(fill, regimen)),
-        news=tuple(_list_news(fill, regimen.replaces)),
+        news=tuple(_list_news(fill, regimen)),
         panels=tuple(_build_panel(fill, index, regimen) for index in range(len(fill.draws))),
         below=tuple(_list_below(fill, regimen)),
         running=say("running-two", first=first, total=last) if fill.is_mixed else _say_running(last),
@@ -77,8 +77,9 @@ def _list_above(fill: FillPlan, regimen: Regimen) -> Iterator[Say]:
         yield say("air-first")
 
 
-def _list_news(fill: FillPlan, replaces: Replaces | None) -> Iterator[Say]:
+def _list_news(fill: FillPlan, regimen: Regimen) -> Iterator[Say]:
     """What differs from the same fill of the older card: same time, same days, same medicine."""
+    replaces = regimen.replaces
     if replaces is None:
         return
     old_lines = {
@@ -92,6 +93,11 @@ def _list_news(fill: FillPlan, replaces: Replaces | None) -> Iterator[Say]:
         else say("news-medicine", medicine=draw.medicine.name, stop=draw.stop)
         for draw in fill.draws
         if old_lines.get(draw.medicine.name) != draw.stop_line
+    ]
+    drawn = {draw.medicine.name for draw in fill.draws}
+    kept = {medicine.name for medicine in regimen.medicines}
+    news += [
+        say("news-gone-here" if name in kept else "news-gone", medicine=name) for name in old_lines if name not in drawn
     ]
     yield from news or (say("news-none"),)
     yield say("news-throw", old_code=replaces.card_code)

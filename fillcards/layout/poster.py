@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import replace
 from functools import partial
 from itertools import pairwise, product
+from math import dist
 from typing import Final, NamedTuple
 
 from fillcards.card.model import BarrelView, Panel
@@ -20,12 +21,15 @@ from fillcards.picture.barrel import draw_barrel
 from fillcards.picture.items import Ink, Item, Line, Polygon
 from fillcards.picture.scale_view import BarrelDrawing, Side, StopMark
 from fillcards.regimen.model import BarrelDirection
+from fillcards.typeface import TextTooWide
 from fillcards.wording.messages import Say
 
 TIP_GAP_MM: Final = 0.6
 LEVEL_BORE_MM: Final = 11.0
 """Of barrels one above the other, which share a page's height."""
 
+BLOCK_SHARES: Final = (0.42, 0.5, 0.6)
+"""Of the room beside an upright barrel, what the figure and its words take where the facts stand beside them."""
 LEVEL_SHARES: Final = (0.5, 0.48, 0.46, 0.44, 0.42)
 """Of two panels one above the other, the first one's part of the height: a total has more to say."""
 
@@ -196,26 +200,53 @@ def _set_upright_panel(
     facts = set_facts(sheet, panel, wide_mm)
     if bar_mm + sheet.poster.pad_mm + facts.height_mm > edge_y_mm - sheet.poster.head_mm:
         facts = set_facts(sheet, panel, column_mm)
-    top_mm, bottom_mm = bar_mm + sheet.poster.pad_mm + facts.height_mm + sheet.gap_mm, height_mm - sheet.poster.pad_mm
+    top_mm, bottom_mm = (
+        bar_mm + sheet.poster.pad_mm + facts.height_mm + sheet.gap_mm / 2,
+        height_mm - sheet.poster.pad_mm,
+    )
     figure = set_figure(sheet, panel, figure_pt)
-    block = stack((figure, set_counting(sheet, panel, wide_mm)), 1.5)
+    block, block_x_mm = stack((figure, set_counting(sheet, panel, wide_mm)), 1.5), sheet.poster.pad_mm
+    highest_mm = bar_mm + sheet.poster.pad_mm
+    if panel.bar.id == "bar-single":
+        # Beside the facts the figure of a single stop is near its line and level with it, wherever that is.
+        for share in BLOCK_SHARES:
+            near = _set_beside(sheet, panel, figure, column_mm, share * column_mm)
+            if near is None or near[0].height_mm > bottom_mm - highest_mm:
+                continue
+            if highest_mm <= edge_y_mm - figure.height_mm / 2 <= bottom_mm - near[1].height_mm:
+                (facts, block), top_mm = near, highest_mm
+                block_x_mm = sheet.poster.pad_mm + column_mm - block.width_mm
+                break
     if figure.width_mm > column_mm or block.height_mm > bottom_mm - top_mm:
         return None
     figure_y_mm = min(max(edge_y_mm - figure.height_mm / 2, top_mm), bottom_mm - block.height_mm)
     arrow = _make_arrow(
         sheet,
-        (sheet.poster.pad_mm + figure.width_mm + 1.5, figure_y_mm, figure.height_mm),
+        (block_x_mm + figure.width_mm + 1.5, figure_y_mm, figure.height_mm),
         (barrel_x_mm + drawing.edge_x_mm - TIP_GAP_MM, edge_y_mm),
     )
     parts = (
         At(make_frame(width_mm, height_mm, sheet.poster.frame_mm, CORNER_MM), 0.0, 0.0),
         *_set_bar(sheet, panel, width_mm, bar_mm),
         At(facts, sheet.poster.pad_mm, bar_mm + sheet.poster.pad_mm),
-        At(block, sheet.poster.pad_mm, figure_y_mm),
+        At(block, block_x_mm, figure_y_mm),
         At(arrow, 0.0, 0.0),
         At(barrel, barrel_x_mm, barrel_y_mm),
     )
     return Panels(put(width_mm, height_mm, parts), drawing.pitch_mm)
+
+
+def _set_beside(
+    sheet: Sheet, panel: Panel, figure: Piece, room_mm: float, block_mm: float
+) -> tuple[Piece, Piece] | None:
+    """Facts, and beside them the figure with its words; ``None`` where either is too narrow for its words."""
+    if figure.width_mm > block_mm:
+        return None
+    try:
+        block = stack((figure, set_counting(sheet, panel, block_mm)), 1.5)
+        return set_facts(sheet, panel, room_mm - block_mm - 2 * sheet.gap_mm), block._replace(width_mm=block_mm)
+    except TextTooWide:
+        return None
 
 
 def _set_level_panel(sheet: Sheet, panel: Panel, width_mm: float, height_mm: float, figure_pt: float) -> Panels | None:
@@ -292,13 +323,21 @@ def _make_join(sheet: Sheet, bar_mm: float) -> Piece:
 
 
 def _make_arrow(sheet: Sheet, figure: tuple[float, float, float], tip: tuple[float, float]) -> Piece:
-    """From a figure's right side (x, top, height) to an edge: straight where they overlap, else round a corner."""
+    """From a figure's right side (x, top, height) to an edge: level where they overlap, else sloping to its height.
+
+    A level run at any other height would point at a line that is not meant, an upright one beside the figure could pass
+    for a 1.
+    """
     x_mm, top_mm, height_mm = figure
-    if top_mm + 0.15 * height_mm <= tip[1] <= top_mm + 0.85 * height_mm:
+    if top_mm + sheet.poster.arrow_mm <= tip[1] <= top_mm + height_mm - sheet.poster.arrow_mm:
         return _place_items(_draw_shaft(sheet, ((x_mm, tip[1]), tip)))
-    start_y_mm = top_mm + height_mm / 2
-    corner_x_mm = max(tip[0] - sheet.poster.head_mm - 2.0, x_mm + sheet.poster.arrow_mm)
-    return _place_items(_draw_shaft(sheet, ((x_mm, start_y_mm), (corner_x_mm, start_y_mm), (corner_x_mm, tip[1]), tip)))
+    corner_x_mm = max(tip[0] - sheet.poster.head_mm - 1.0, x_mm + sheet.poster.arrow_mm)
+    across_mm = corner_x_mm - x_mm
+    near, far = (0.12, 0.45) if tip[1] < top_mm else (0.88, 0.55)
+    # As far as may be from 45 degrees, at which the slanted filling rises.
+    starts = [top_mm + height_mm * share for share in (near, far)]
+    start_y_mm = max(starts, key=lambda y_mm: abs(abs(y_mm - tip[1]) - across_mm) > 0.2 * across_mm)
+    return _place_items(_draw_shaft(sheet, ((x_mm, start_y_mm), (corner_x_mm, tip[1]), tip)))
 
 
 def _draw_shaft(sheet: Sheet, points: tuple[tuple[float, float], ...]) -> tuple[Item, ...]:
@@ -312,12 +351,11 @@ def _draw_shaft(sheet: Sheet, points: tuple[tuple[float, float], ...]) -> tuple[
         Ink.BLACK,
     )
     lines: list[Item] = []
-    path = (*points[:-1], base)
-    for (x1_mm, y1_mm), (x2_mm, y2_mm) in pairwise(path):
-        # Butt ends: each stroke runs on by half its width, so that corners are whole.
-        over_mm = sheet.poster.arrow_mm / 2 if (x2_mm, y2_mm) != base else 0.0
-        sign_x, sign_y = (x2_mm > x1_mm) - (x2_mm < x1_mm), (y2_mm > y1_mm) - (y2_mm < y1_mm)
-        lines.append(Line(x1_mm, y1_mm, x2_mm + sign_x * over_mm, y2_mm + sign_y * over_mm, sheet.poster.arrow_mm))
+    for start, end in pairwise((*points[:-1], base)):
+        # Butt ends: a stroke runs on by half its width, so that corners are whole.
+        over = 0.0 if end == base else sheet.poster.arrow_mm / 2 / dist(start, end)
+        x_mm, y_mm = (to + over * (to - at) for at, to in zip(start, end, strict=True))
+        lines.append(Line(*start, x_mm, y_mm, sheet.poster.arrow_mm))
     return (*lines, head)
 
 

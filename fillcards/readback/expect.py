@@ -188,6 +188,11 @@ class Expecting:
                 told.append(self.say("news-medicine", medicine=drawn.vial.name, stop=self.stop(drawn.stop)))
             elif old != drawn.stop:
                 told.append(self.say("news", stop=self.stop(drawn.stop), old=self.stop(old)))
+        now = {drawn.vial.name for drawn in fill.draws}
+        for when, days, name in older.stops:
+            if (when, days) == (fill.when, fill.days) and name not in now:
+                still = any(vial.name == name for vial in self.facts.vials)
+                told.append(self.say("news-gone-here" if still else "news-gone", medicine=name))
         yield from told or [self.say("news-none")]
         yield self.say("news-throw", old_code=older.code)
 

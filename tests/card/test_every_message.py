@@ -82,6 +82,11 @@ def list_persons() -> Iterator[Regimen]:
         stop = ReplacedStop("before breakfast", EVERY_DAY, "insulin regular", Fraction(old))
         yield replace(SINGLE, replaces=Replaces("QK7E", "QK7E", None, (stop,)))
     yield replace(SINGLE, replaces=Replaces("QK7E", "QK7E", None, ()))
+    gone = ReplacedStop("before breakfast", EVERY_DAY, "insulin lispro", Fraction(20))
+    yield replace(SINGLE, replaces=Replaces("QK7E", "QK7E", None, (gone,)))
+    here = replace(gone, medicine="insulin regular")
+    fills = replace(SINGLE.fills[0], when="before supper"), replace(MIXED.fills[0], draws=MIXED.fills[0].draws[1:])
+    yield replace(MIXED, fills=fills, replaces=Replaces("QK7E", "QK7E", None, (here,)))
 
 
 def list_scales() -> Iterator[Regimen]:

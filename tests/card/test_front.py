@@ -100,7 +100,7 @@ def test_a_front_says_every_day_once() -> None:
     """Where the minutes before eating stand, their sentence says it: a reader asked whether it is for today alone."""
     daily = change_fill(MIXED, minutes_before=30)
     assert list_texts(build_front(daily).above)[0] == "Each day: inject 30 minutes before this meal."
-    assert list_texts(build_front(MIXED).above)[0] == "Every day."
+    assert list_texts(build_front(MIXED).above)[0] == "Each day."
 
 
 def test_a_mixed_front_in_words() -> None:
@@ -203,7 +203,7 @@ def test_no_line_of_half_units_is_called_short() -> None:
     front = build_front(regimen)
     assert write(front.panels[0].count) == "one line past 5"
     assert write(front.below[0]) == (  # type: ignore[arg-type]  # no write-in
-        "Syringe: says U-100, last number 30. Each line is half a unit. Another syringe? Stop. Call."
+        "Syringe: says U-100, last number 30. Each line is half a unit. Not this syringe? Stop. Call."
     )
 
 
@@ -228,7 +228,7 @@ def test_what_a_line_is_worth(name: str, words: str) -> None:
     """Units of an insulin, mL of anything else: a line is not a dose. And no other syringe will do."""
     syringe = build_card(plan_example(name)).fills[0].below[0]
     assert isinstance(syringe, Say)
-    assert write(syringe) == f"{words} Another syringe? Stop. Call."
+    assert write(syringe) == f"{words} Not this syringe? Stop. Call."
 
 
 def test_what_stands_below() -> None:
@@ -265,6 +265,21 @@ def test_a_new_medicine_and_a_new_fill_are_told() -> None:
     assert list_news(old_stop("insulin regular", 11), old_stop("insulin isophane", 34, "before supper"))[0] == (
         "New: insulin isophane, to line 34."
     )
+
+
+def test_a_medicine_that_is_gone_is_told_with_its_vial() -> None:
+    """Exchanged or left out, nobody is to go on with its vial; one that another fill still draws goes on there."""
+    assert list_news(old_stop("insulin aspart", 11), old_stop("insulin isophane", 34)) == [
+        "New: insulin regular, to line 11.",
+        "No more insulin aspart. Do not use that vial.",
+        "Throw away card QK7E.",
+    ]
+    (both,) = MIXED.fills
+    fills = replace(both, draws=both.draws[1:]), replace(both, when="before supper")
+    regimen = replace(MIXED, fills=fills)
+    stops = (old_stop("insulin regular", 11), old_stop("insulin isophane", 23))
+    news = build_front(replace(regimen, replaces=Replaces("QK7E", "QK7E", None, stops))).news
+    assert list_texts(news) == ["No more insulin regular at this time.", "Throw away card QK7E."]
 
 
 def test_unmoved_lines_are_told_as_such() -> None:
