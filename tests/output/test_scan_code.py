@@ -56,7 +56,7 @@ def render(words: str) -> Image.Image:
 def scan(image: Image.Image) -> list[Any]:
     """Every code that the decoder finds."""
     # The decoder also takes bars inside a matrix code for codes of one dimension: only matrix codes are asked for.
-    return list(zxingcpp.read_barcodes(image, formats=zxingcpp.BarcodeFormat.QRCode))
+    return list(zxingcpp.read_barcodes(image, formats=zxingcpp.BarcodeFormats(zxingcpp.BarcodeFormat.QRCode)))
 
 
 @cache
