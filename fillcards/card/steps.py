@@ -49,8 +49,8 @@ _SHOWN: Final = {
     StepKind.ONE_BUBBLE: _Shown(SceneKind.BUBBLE, "alt-bubble"),
     StepKind.ONE_CHECK: _Shown(SceneKind.CHECK, "alt-check"),
     StepKind.INJECT_SKIN: _Shown(SceneKind.INJECT, "alt-inject"),
-    StepKind.INJECT_MUSCLE: _Shown(SceneKind.INJECT, "alt-inject"),
-    StepKind.INJECT_ANIMAL: _Shown(SceneKind.INJECT, "alt-inject"),
+    StepKind.INJECT_MUSCLE: _Shown(SceneKind.INJECT_MUSCLE, "alt-inject-muscle"),
+    StepKind.INJECT_ANIMAL: _Shown(SceneKind.INJECT_ANIMAL, "alt-inject-animal"),
     StepKind.FINISH: _Shown(SceneKind.SHARPS, "alt-sharps"),
     StepKind.MOUTH_LABEL: _Shown(SceneKind.LABELS, "alt-bottle"),
     StepKind.MOUTH_SYRINGE: _Shown(SceneKind.ORAL_SYRINGE, "alt-oral-syringe"),
@@ -91,7 +91,7 @@ _WITH_VIALS: Final = frozenset(
     | {SceneKind.ORAL_DRAW, SceneKind.ORAL_BUBBLE}
 )
 
-_FILLED: Final = frozenset((SceneKind.INJECT, SceneKind.BY_MOUTH))
+_FILLED: Final = frozenset((SceneKind.INJECT, SceneKind.INJECT_MUSCLE, SceneKind.INJECT_ANIMAL, SceneKind.BY_MOUTH))
 """What they show is about no amount; the syringe still holds all that was drawn."""
 
 

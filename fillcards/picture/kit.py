@@ -31,7 +31,7 @@ can be read back:
 * a vial seen from its end, rolled between two filled hands: one ``Polygon`` of 36 corners, outlined, with a level and a
   filling in it.
 * wiping pad: one ``Polygon``, 4 corners, outlined, over a cap, and on it a filled hand of more than 20 corners.
-* things without an amount (hand, tap, skin, mouth, eye, magnifier, sharps box, pencil): shapes and lines of their own,
+* things without an amount (hand, tap, skin, mouth, eye, magnifier, sharps box, paw): shapes and lines of their own,
   none of them a filled triangle, a ``Dot`` or a shape that spans a bore.
 
 The check of a total has two barrels: the window's two walls, and a small whole barrel with a stopper of its own.

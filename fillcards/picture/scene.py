@@ -45,13 +45,14 @@ class SceneKind(Enum):
     CHECK = "a window of the scale round the stop, every line in it"
     BUBBLE = "the drawing scene with bubbles, everything pushed back"
     INJECT = "the needle in the skin, the plunger pushed"
+    INJECT_MUSCLE = "the needle through the skin in the muscle, the plunger pushed"
+    INJECT_ANIMAL = "the needle in the skin of an animal, a paw beside it"
     SHARPS = "a syringe without a cap, half inside a sharps box"
     ORAL_SYRINGE = "an empty oral syringe"
     ORAL_DRAW = "a bottle upside down over an oral syringe, the plunger pulled to the stop"
     ORAL_BUBBLE = "the same with bubbles, everything pushed back"
     BY_MOUTH = "an oral syringe at the corner of a mouth"
     RINSE = "an oral syringe under a tap"
-    WRITE = "a pencil and a line"
 
 
 class VialLook(NamedTuple):
@@ -94,3 +95,4 @@ class SceneWords(NamedTuple):
     stay: str
     times: str
     skin: str
+    muscle: str

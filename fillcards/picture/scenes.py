@@ -40,7 +40,7 @@ from fillcards.picture.things import (
     draw_hand,
     draw_magnifier,
     draw_mouth,
-    draw_pencil,
+    draw_paw,
     draw_rolled_vial,
     draw_sharps_box,
     draw_skin,
@@ -68,6 +68,9 @@ WORD_PAST_CAP: Final = 3.6
 """A hollow arrow at its shortest; how far beside the cap the word at the needle may reach."""
 ROD_ARROW: Final = 14.0
 """The hollow arrow beside a rod."""
+INTO_SKIN: Final = 7.6
+INTO_MUSCLE: Final = 12.8
+"""The needle from hub to point where it is put in."""
 BUBBLE_BORE: Final = 10.4
 """Of a syringe with bubbles, so that liquid is seen beside them."""
 BORE: Final = 13.0
@@ -248,16 +251,21 @@ def _draw_check(scene: Scene, pen: Pen, height_mm: float) -> Drawing:
 
 
 def _draw_inject(scene: Scene, words: SceneWords, pen: Pen) -> Items:
-    gap_mm = pen.gap_mm
+    """The needle ends between the curves, or past both where the muscle is."""
+    gap_mm, is_deep = pen.gap_mm, scene.kind is SceneKind.INJECT_MUSCLE
     stop = scene.stop or Fraction(0)
-    small = Small(point_down(), scene.syringe, pen, MOST_BARREL - 3, stop, scene.portions, 7.6)
+    needle, length = (INTO_MUSCLE, 1.0) if is_deep else (INTO_SKIN, 0.0)
+    small = Small(point_down(), scene.syringe, pen, MOST_BARREL - 3 - length, stop, scene.portions, needle)
     skin_mm = small.end_mm + (HUB + 4.4) * gap_mm
     yield from draw_skin(pen, -12.5 * gap_mm, skin_mm, 35.0)
     yield from small.draw()
     arrow_x_mm = small.outer_mm + 6.6 * gap_mm
     yield draw_hollow_arrow((arrow_x_mm, -small.thumb_mm), (arrow_x_mm, -small.thumb_mm + 13.0 * gap_mm), pen)
-    label = pen.build_label(words.skin, bold=True)
-    yield from place_drawing(label, small.outer_mm - 4.0 * gap_mm, skin_mm + 9.4 * gap_mm)
+    label = pen.build_label(words.muscle if is_deep else words.skin, bold=True)
+    word = (5.0 * gap_mm - label.width_mm / 2, 10.4) if is_deep else (small.outer_mm - 4.0 * gap_mm, 9.4)
+    yield from place_drawing(label, word[0], skin_mm + word[1] * gap_mm)
+    if scene.kind is SceneKind.INJECT_ANIMAL:
+        yield from draw_paw(pen, -12.0 * gap_mm, skin_mm + 8.4 * gap_mm)
 
 
 def _draw_sharps(scene: Scene, _: SceneWords, pen: Pen) -> Items:
@@ -363,10 +371,6 @@ def _draw_rinse(scene: Scene, _: SceneWords, pen: Pen) -> Items:
     yield from Small(point_up(9.0 * gap_mm, 28.0 * gap_mm), scene.syringe, pen, MOST_BARREL - 4, bore=8.0).draw()
 
 
-def _draw_write(_scene: Scene, _: SceneWords, pen: Pen) -> Items:
-    yield from draw_pencil(pen, 0.0, 0.0)
-
-
 SCENES: Final[dict[SceneKind, Callable[[Scene, SceneWords, Pen], Items]]] = {
     SceneKind.WASH: _draw_wash,
     SceneKind.LABELS: _draw_labels,
@@ -375,10 +379,9 @@ SCENES: Final[dict[SceneKind, Callable[[Scene, SceneWords, Pen], Items]]] = {
     **dict.fromkeys((SceneKind.LOOK_AND_WIPE, SceneKind.LOOK), _draw_row),
     **dict.fromkeys((SceneKind.AIR_OUT, SceneKind.AIR_STAY, SceneKind.NO_AIR), _draw_air),
     **dict.fromkeys((SceneKind.DRAW, SceneKind.BUBBLE, SceneKind.ORAL_DRAW, SceneKind.ORAL_BUBBLE), _draw_drawing),
-    SceneKind.INJECT: _draw_inject,
+    **dict.fromkeys((SceneKind.INJECT, SceneKind.INJECT_MUSCLE, SceneKind.INJECT_ANIMAL), _draw_inject),
     SceneKind.SHARPS: _draw_sharps,
     SceneKind.ORAL_SYRINGE: _draw_oral_syringe,
     SceneKind.BY_MOUTH: _draw_by_mouth,
     SceneKind.RINSE: _draw_rinse,
-    SceneKind.WRITE: _draw_write,
 }

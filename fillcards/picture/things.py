@@ -1,4 +1,4 @@
-"""Things in scenes that carry no amount: hand, tap, skin, sharps box, magnifier, eye, mouth, pencil.
+"""Things in scenes that carry no amount: hand, tap, skin, sharps box, magnifier, eye, mouth, paw.
 
 Every function takes the place of its left upper corner in mm and draws in gaps of the pen from there.
 """
@@ -143,6 +143,14 @@ def draw_skin(pen: Pen, x_mm: float, y_mm: float, width: float) -> Iterator[Item
         yield grid.ribbon([(half + half * step / 12, 1.4 * (step / 12) ** 2 + y) for step in range(-12, 13)])
 
 
+def draw_paw(pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:
+    """The print of a paw: a pad and four toes, 10 gaps wide and 9 high."""
+    grid = Grid(pen, x_mm, y_mm)
+    yield grid.solid(arc((5.0, 6.6), (2.9, 2.4), 0, 360 - 15, 23))
+    for x, y in ((1.2, 4.2), (3.6, 1.6), (6.4, 1.6), (8.8, 4.2)):
+        yield draw_solid_round(grid.place(x, y), 2.3 * pen.gap_mm)
+
+
 def draw_sharps_box(pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:
     """A box with a slot in its lid, seen through, and a warning sign, 28 wide and 38 high."""
     grid = Grid(pen, x_mm, y_mm)
@@ -170,12 +178,3 @@ def draw_mouth(pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:
     yield grid.outline([*lower, (20.6, 11.0), (16.6, 12.0), (12.0, 11.8), (7.6, 11.4)])
     inside = [(7.0, 8.8), (12.0, 7.9), (16.0, 8.6), (20.0, 7.9), (24.4, 8.6), (20.4, 9.5), (16.4, 10.4), (12.0, 10.1)]
     yield grid.solid(inside)
-
-
-def draw_pencil(pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:
-    """A pencil that writes on a line, 26 wide and 18 high."""
-    grid = Grid(pen, x_mm, y_mm)
-    yield grid.outline([(8.0, 15.0), (9.0, 11.0), (19.4, 0.9), (22.3, 3.8), (12.0, 14.0)])
-    yield grid.line(9.0, 11.0, 12.0, 14.0)
-    yield grid.solid([(8.0, 15.0), (8.6, 12.6), (9.5, 13.5), (10.4, 14.4)])
-    yield grid.line(0.0, 17.0, 26.0, 17.0, pen.outline_mm)

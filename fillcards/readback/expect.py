@@ -446,16 +446,13 @@ class Expecting:
     def inject(self, fill: Filling) -> Iterator[Step]:
         """The last two steps of every needle."""
         say = self.say
-        if self.facts.is_animal:
-            words = say("inject-animal")
-        else:
-            is_muscle = fill.draws[0].vial.route == "into muscle"
-            words = say("inject-muscle" if is_muscle else "inject-skin")
+        is_muscle = fill.draws[0].vial.route == "into muscle"
+        what = "animal" if self.facts.is_animal else "muscle" if is_muscle else "skin"
+        kind = "inject" if what == "skin" else f"inject_{what}"
+        word = say("scene-muscle" if what == "muscle" else "scene-skin").text
         last = len(fill.draws) - 1
-        full = PictureClaim(
-            "inject", _portions(fill, last), fill.draws[last].stop, arrow="down", words=(say("scene-skin").text,)
-        )
-        yield Step(words, full, say("alt-inject"))
+        full = PictureClaim(kind, _portions(fill, last), fill.draws[last].stop, arrow="down", words=(word,))
+        yield Step(say(f"inject-{what}"), full, say("alt-inject" if what == "skin" else f"alt-inject-{what}"))
         if fill.is_weekly:
             done = say("finish-weekly")
         else:

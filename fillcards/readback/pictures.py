@@ -63,6 +63,8 @@ ROLLED: Final = "outline 36"
 ROLL: Final = f"{ROLLED}, dashed, 2 solid 4, 2 solid 12, outline 29, outline 32"
 """A vial seen from its end with its level, cuffs and hands at both sides; an arrow round it, one to and fro."""
 PAD, WIPER, TO_AND_FRO = "outline 4", "solid 43", "outline 10"
+SKIN: Final = "solid 50"
+"""Each of two curves: the surface, and what is under it."""
 
 
 class Made(NamedTuple):
@@ -86,7 +88,9 @@ THINGS: Final = {
     "no_air": Made("", "", NEEDLE),
     "draw": Made("outline 7, solid 3", "", NEEDLE),
     "bubble": Made("outline 7", "", NEEDLE, 10.4),
-    "inject": Made("2 solid 50, outline 7", "", NEEDLE),
+    "inject": Made(f"2 {SKIN}, outline 7", "", NEEDLE),
+    "inject_muscle": Made(f"2 {SKIN}, outline 7", "", NEEDLE),
+    "inject_animal": Made(f"2 {SKIN}, outline 7, 5 solid 24", "", NEEDLE),
     "sharps": Made("2 solid 4, outline 3, 4 line, solid 24, outline 7", "", NEEDLE),
     "oral_syringe": Made("", "", ORAL, 11.0),
     "oral_draw": Made("outline 7, solid 3", "", ORAL),
@@ -201,6 +205,8 @@ def find_scene_faults(
             yield "its arrow is on the wrong side of the barrel"
     if claim.kind == "look_and_wipe":
         yield from _find_wiping_faults(region, vials)
+    if claim.kind.startswith("inject"):
+        yield from _find_depth_faults(claim, region, syringes)
     yield from _find_word_faults(claim, runs)
 
 
@@ -228,6 +234,16 @@ def _find_wiping_faults(region: Region, vials: tuple[VialSeen, ...]) -> Iterator
         is_level = arrow.right - arrow.left > arrow.bottom - arrow.top
         if not (arrow.bottom < hand.top < hand.bottom < pad.bottom and is_level):
             yield "the arrows of wiping are not over its vials"
+
+
+def _find_depth_faults(claim: PictureClaim, region: Region, syringes: tuple[Syringe, ...]) -> Iterator[str]:
+    """The needle ends past the skin's surface; for the muscle, past both curves."""
+    curves = sorted(box_of(s).middle[1] for s in region.shapes if name_mark(s) == SKIN)
+    ends = [syringe.point[1] for syringe in syringes if syringe.point]
+    if len(curves) == 2 and ends:
+        passed = sum(ends[0] > curve for curve in curves)
+        if passed != (2 if claim.kind == "inject_muscle" else 1):
+            yield f"its needle passes {passed} of the two curves of the skin"
 
 
 def _find_vial_faults(

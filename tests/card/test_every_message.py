@@ -41,7 +41,7 @@ ADDED_BY_FORMS: Final = (
     *("deck-count", "deck-count-zero", "deck-count-number", "deck-syringe", "deck-syringe-half", "deck-syringe-oral"),
     *("deck-past-two", "deck-past-one", "deck-past-mouth"),
     *("scan", "scan-syringe", "scan-syringe-half", "scan-syringe-oral"),
-    *("scene-air", "scene-out", "scene-stay", "scene-times", "scene-skin"),
+    *("scene-air", "scene-out", "scene-stay", "scene-times", "scene-skin", "scene-muscle"),
     *("html-steps", "html-next", "html-back", "html-all", "text-step", "text-picture"),
     *("raised-title", "raised-key", "raised-slanted", "raised-dots", "raised-edge", "raised-enlarged"),
 )

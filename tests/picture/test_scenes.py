@@ -26,13 +26,14 @@ from fillcards.picture.scenes import draw_scene, least_size_mm
 from fillcards.quantities import write_number
 from fillcards.regimen.model import BarrelDirection, Needle, Syringe
 
-WORDS = SceneWords("AIR", "out", "stay", "10×", "skin")
+WORDS = SceneWords("AIR", "out", "stay", "10×", "skin", "muscle")
 UP = BarrelDirection.NEEDLE_UP
 KIND = SceneKind
 DRAWN = (KIND.DRAW, KIND.BUBBLE)
 ORAL = (KIND.ORAL_DRAW, KIND.ORAL_BUBBLE)
 BUBBLES = (KIND.BUBBLE, KIND.ORAL_BUBBLE)
 AIR = (KIND.AIR_OUT, KIND.AIR_STAY)
+INJECT = (KIND.INJECT, KIND.INJECT_MUSCLE, KIND.INJECT_ANIMAL)
 SIZES_PT = (18, 24, 36)
 HALF_ML = make_syringe("U-100", "0.5", "1")
 THREE_ML = make_syringe("mL", "3", "0.1")
@@ -165,7 +166,7 @@ def test_liquid_is_seen_beside_the_bubbles(kind: SceneKind, filling: Filling) ->
         assert find_arrows(drawing, 12)
 
 
-@pytest.mark.parametrize("kind", [*DRAWN, *ORAL, *AIR, KIND.CHECK, KIND.INJECT, KIND.BY_MOUTH, KIND.NO_AIR])
+@pytest.mark.parametrize("kind", [*DRAWN, *ORAL, *AIR, KIND.CHECK, *INJECT, KIND.BY_MOUTH, KIND.NO_AIR])
 @pytest.mark.parametrize("share", [Fraction(1, 50), Fraction(1, 2), Fraction(1)])
 def test_nothing_filled_lies_behind_the_stopper(kind: SceneKind, share: Fraction) -> None:
     """Within the bore the stopper is the only filled shape, so that nothing else can be read as its edge."""
@@ -232,7 +233,7 @@ def test_check_shows_where_the_needle_is(syringe: Syringe) -> None:
             )
 
 
-@pytest.mark.parametrize("kind", [*AIR, KIND.INJECT], ids=lambda kind: kind.name)
+@pytest.mark.parametrize("kind", [*AIR, *INJECT], ids=lambda kind: kind.name)
 @pytest.mark.parametrize("syringe", ALL_SYRINGES, ids=name_syringe)
 def test_edge_stands_true_with_the_needle_down(syringe: Syringe, kind: SceneKind) -> None:
     """Air pulled in, and the dose before it is injected, are drawn to the line as well; neither has a wedge."""
@@ -287,7 +288,7 @@ def test_vial_is_upright_for_air_and_turned_over_for_drawing(kind: SceneKind) ->
         (KIND.ORAL_BUBBLE, -1),
         (KIND.AIR_OUT, 1),
         (KIND.AIR_STAY, 1),
-        (KIND.INJECT, 1),
+        *((kind, 1) for kind in INJECT),
         (KIND.SHARPS, 1),
     ],
     ids=lambda value: getattr(value, "name", value),
@@ -418,9 +419,7 @@ def test_dots_and_words_keep_the_least_gap(kind: SceneKind) -> None:
         assert [item for item in shapes if not (isinstance(item, Polygon) and len(item.points_mm) > 20)] == []
 
 
-@pytest.mark.parametrize(
-    "kind", [*DRAWN, *ORAL, *AIR, KIND.CHECK, KIND.INJECT, KIND.BY_MOUTH], ids=lambda kind: kind.name
-)
+@pytest.mark.parametrize("kind", [*DRAWN, *ORAL, *AIR, KIND.CHECK, *INJECT, KIND.BY_MOUTH], ids=lambda kind: kind.name)
 @pytest.mark.parametrize("syringe", ALL_SYRINGES, ids=name_syringe)
 def test_words_and_arrows_keep_off_everything_at_every_stop(syringe: Syringe, kind: SceneKind) -> None:
     """Wherever the stop is and however long its number, neither a word nor the arrow comes near anything else."""
