@@ -19,6 +19,8 @@ from fillcards.wording.messages import Say, Value, say
 WEEKDAYS: Final = EVERY_DAY[:5]
 WEEKENDS: Final = EVERY_DAY[5:]
 HALF: Final = Fraction(1, 2)
+COMMON_STRENGTH: Final = Quantity(Fraction(100), Unit.UNITS_PER_ML)
+"""Of insulins; the vial of another could be taken for one of it."""
 
 
 def build_fill(fill: FillPlan, regimen: Regimen) -> FillCard:
@@ -67,7 +69,8 @@ def _list_above(fill: FillPlan, regimen: Regimen) -> Iterator[Say]:
         yield say("animal")
     is_daily = len(fill.fill.days_given) == len(EVERY_DAY)
     if not is_daily:
-        yield say("only-days", days=fill.fill.days_given)
+        days = fill.fill.days_given
+        yield say("only-day", day=days) if fill.fill.is_weekly else say("only-days", days=days)
     if fill.fill.minutes_before is not None:
         message_id = "give-before-eating" if is_given(fill, regimen) else "inject-before-eating"
         yield say(message_id if is_daily else f"{message_id}-days", minutes=fill.fill.minutes_before)
@@ -131,15 +134,15 @@ def _build_panel(fill: FillPlan, index: int, regimen: Regimen) -> Panel:
 
 
 def _list_notes(draw: Draw, *, is_total: bool) -> Iterator[Say]:
-    """The vial's mark; of a medicine whose dose the scale does not count: which vial, and what the dose comes to."""
+    """The vial's mark; which vial, unless it is an insulin of the common strength; what another dose comes to."""
     medicine = draw.medicine
     if medicine.vial_mark:
         yield say("panel-mark", mark=medicine.vial_mark)
+    if medicine.strength is not None and not (medicine.is_insulin and medicine.strength == COMMON_STRENGTH):
+        kind = "-insulin" if medicine.is_insulin else "-bottle" if medicine.route is Route.BY_MOUTH else ""
+        yield say(f"panel-says{kind}", label_strength=medicine.strength)
     if medicine.is_insulin:
         return
-    if medicine.strength is not None:
-        is_bottle = medicine.route is Route.BY_MOUTH
-        yield say("panel-says-bottle" if is_bottle else "panel-says", label_strength=medicine.strength)
     volume = Quantity(draw.volume_ml, Unit.ML)
     if draw.dose.unit is Unit.ML:
         # The volume is the dose; the line of a second medicine is that of both.

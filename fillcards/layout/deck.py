@@ -39,6 +39,7 @@ SHORT: Final = {
     "inject-before-eating-days": "deck-when",
     "give-before-eating": "deck-when",
     "give-before-eating-days": "deck-when",
+    "only-day": "deck-only-day",
     "only-days": "deck-only-days",
     "animal": "deck-animal",
     "unsure": "deck-unsure",
@@ -96,7 +97,7 @@ def _set_opening(sheet: Sheet, fill: FillCard, *, has_days: bool, call_leads: bo
     """When, whose, what holds before the first stop, whom to call; the days stand in the title as well."""
     setter, body_pt, width_mm = sheet.setter, sheet.body_pt, sheet.live_mm
     unsure = [_shorten(line) for line in fill.below if call_leads and _is_call(line)]
-    left_out = {"air-first"} if has_days or fill.title.id == "title" else {"air-first", "only-days"}
+    left_out = {"air-first"} if has_days or fill.title.id == "title" else {"air-first", "only-day", "only-days"}
     above = [_shorten(line) for line in fill.above if isinstance(line, WriteIn) or line.id not in left_out]
     return (
         setter.text(fill.title, max(body_pt, TITLE_PT), width_mm, bold=True, role="H1"),

@@ -209,14 +209,16 @@ def _set_upright_panel(
     highest_mm = bar_mm + sheet.poster.pad_mm
     if panel.bar.id == "bar-single":
         # Beside the facts the figure of a single stop is near its line and level with it, wherever that is.
-        for share in BLOCK_SHARES:
-            near = _set_beside(sheet, panel, figure, column_mm, share * column_mm)
-            if near is None or near[0].height_mm > bottom_mm - highest_mm:
-                continue
-            if highest_mm <= edge_y_mm - figure.height_mm / 2 <= bottom_mm - near[1].height_mm:
-                (facts, block), top_mm = near, highest_mm
-                block_x_mm = sheet.poster.pad_mm + column_mm - block.width_mm
-                break
+        tries = [_set_beside(sheet, panel, figure, column_mm, share * column_mm) for share in BLOCK_SHARES]
+        level = [
+            (near_facts, near)
+            for near_facts, near in filter(None, tries)
+            if near_facts.height_mm <= bottom_mm - highest_mm
+            and highest_mm <= edge_y_mm - figure.height_mm / 2 <= bottom_mm - near.height_mm
+        ]
+        if level:
+            facts, block = min(level, key=lambda pair: pair[0].height_mm + pair[1].height_mm)
+            top_mm, block_x_mm = highest_mm, sheet.poster.pad_mm + column_mm - block.width_mm
     if figure.width_mm > column_mm or block.height_mm > bottom_mm - top_mm:
         return None
     figure_y_mm = min(max(edge_y_mm - figure.height_mm / 2, top_mm), bottom_mm - block.height_mm)

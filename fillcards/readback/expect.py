@@ -167,7 +167,8 @@ class Expecting:
             yield self.say("animal")
         is_daily = fill.days == EVERY_DAY
         if not is_daily:
-            yield self.say("only-days", days=write_days(fill.days))
+            days = write_days(fill.days)
+            yield self.say("only-day", day=days) if fill.is_weekly else self.say("only-days", days=days)
         if fill.minutes:
             words = "give-before-eating" if facts.is_animal or self.by_mouth(fill) else "inject-before-eating"
             yield self.say(words if is_daily else f"{words}-days", fill.minutes)
@@ -230,8 +231,9 @@ class Expecting:
         vial, is_ml = drawn.vial, self.facts.is_ml
         if vial.mark:
             yield self.say("panel-mark", mark=vial.mark)
-        if not vial.is_insulin and vial.strength:
+        if vial.strength and not (vial.is_insulin and write_amount(vial.strength) == "100 units/mL"):
             says = "panel-says-bottle" if vial.route == "by mouth" else "panel-says"
+            says = "panel-says-insulin" if vial.is_insulin else says
             yield self.say(says, label_strength=write_amount(vial.strength))
         dose, volume = write_amount(drawn.dose), write_amount(Amount(drawn.volume_ml, "mL"))
         is_first = drawn.stop == drawn.alone

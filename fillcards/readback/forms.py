@@ -35,7 +35,7 @@ IN_DECK: Final = {
     **{f"{act}-before-eating{days}": "deck-when" for act in ("inject", "give") for days in ("", "-days")},
     **{f"syringe{kind}": f"deck-syringe{kind}" for kind in ("", "-half", "-oral")},
     **{f"past-{kind}": f"deck-past-{kind}" for kind in ("two", "one", "mouth")},
-    **{name: f"deck-{name}" for name in ("only-days", "animal", "unsure", "count-number")},
+    **{name: f"deck-{name}" for name in ("only-day", "only-days", "animal", "unsure", "count-number")},
     **{f"count-{size}": "deck-count" for size in ("short", "long", "mixed", "any")},
     **{f"count-{size}-zero": "deck-count-zero" for size in ("short", "long", "mixed", "any")},
 }

@@ -180,7 +180,7 @@ def compare_deck(section: Section, claims: CardClaims, fill: FillClaims, facts: 
         shorten(each, IN_DECK, language) for each in (*fill.above, *fill.news, *fill.below) if each.id != "air-first"
     ]
     if fill.title.id != "title":  # the title names the days
-        days = [each for each in lines if each.id == "deck-only-days"]
+        days = [each for each in lines if each.id in {"deck-only-day", "deck-only-days"}]
         lines = [each for each in lines if each not in days]
         for sentence in days:
             any(side.take(sentence, EVERYWHERE, least_pt) for side in section.sides)

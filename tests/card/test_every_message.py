@@ -37,7 +37,16 @@ from support.rule_regimens import CLEAR, CLOUDY, make_fill, make_mixed, make_oth
 
 ADDED_BY_FORMS: Final = (
     *("foot", "foot-undated", "page", "other-side", "wrong-other-sheet", "emergency", "too-fine"),
-    *("deck-steps", "helper-title", "deck-when", "deck-only-days", "deck-animal", "deck-unsure", "deck-dose"),
+    *(
+        "deck-steps",
+        "helper-title",
+        "deck-when",
+        "deck-only-day",
+        "deck-only-days",
+        "deck-animal",
+        "deck-unsure",
+        "deck-dose",
+    ),
     *("deck-count", "deck-count-zero", "deck-count-number", "deck-syringe", "deck-syringe-half", "deck-syringe-oral"),
     *("deck-past-two", "deck-past-one", "deck-past-mouth"),
     *("scan", "scan-syringe", "scan-syringe-half", "scan-syringe-oral"),

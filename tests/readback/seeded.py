@@ -366,7 +366,7 @@ FAULTS: Final = (
     Fault("inject into another place", "mixed", words("inject-skin", "no lump", "on a lump")),
     Fault("low sugar: inject first", "mixed", words("wrong-low", "Treat it first", "Inject first")),
     Fault("the sum of others", "mixed", words("sum", "make", "and")),
-    Fault("the day before", "weekly", words("only-days", "Sunday", "Saturday")),
+    Fault("the day before", "weekly", words("only-day", "Sunday", "Saturday")),
     Fault("the strength of another vial", "weekly", words("panel-says", "2.5", "25")),
     Fault("missed the day: inject", "weekly", words("wrong-missed", "Call before you inject", "Inject at once")),
     Fault("keep new vials frozen", "mixed", words("storage-insulin", "Never freeze them", "Freeze them")),
