@@ -96,3 +96,4 @@ class SceneWords(NamedTuple):
     times: str
     skin: str
     muscle: str
+    doubt: str

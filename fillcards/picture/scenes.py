@@ -153,7 +153,7 @@ def _list_looks(scene: Scene) -> tuple[VialLook, ...]:
     return scene.vials or (VialLook(Filling.FIRST),)
 
 
-def _draw_drawing(scene: Scene, _: SceneWords, pen: Pen) -> Items:
+def _draw_drawing(scene: Scene, words: SceneWords, pen: Pen) -> Items:
     """A vial upside down over the barrel; the stop at its wedge; an arrow the way the plunger moves."""
     gap_mm, look = pen.gap_mm, _list_looks(scene)[0]
     pushes = scene.kind in (SceneKind.BUBBLE, SceneKind.ORAL_BUBBLE)
@@ -172,7 +172,11 @@ def _draw_drawing(scene: Scene, _: SceneWords, pen: Pen) -> Items:
     x_mm = -small.flange_reach_mm - (HEAD_HALF + 1.3) * gap_mm
     top, bottom = (x_mm, small.thumb_mm - ROD_ARROW * gap_mm), (x_mm, small.thumb_mm - gap_mm)
     yield draw_hollow_arrow(bottom, top, pen) if pushes else draw_hollow_arrow(top, bottom, pen)
-    if not pushes:
+    if pushes:
+        # Not every time: only where there is a bubble.
+        doubt = pen.build_label(words.doubt, bold=True)
+        yield from place_drawing(doubt, small.outer_mm + 3.0 * gap_mm, small.locate(Fraction(0)))
+    else:
         yield small.draw_wedge()
         y_mm = small.locate(scene.stop) - pen.build_label("0", bold=True).height_mm / 2
         yield from place_drawing(_stack(scene.stop_text, pen), small.outer_mm + 5.8 * gap_mm, y_mm)
@@ -265,7 +269,8 @@ def _draw_inject(scene: Scene, words: SceneWords, pen: Pen) -> Items:
     word = (5.0 * gap_mm - label.width_mm / 2, 10.4) if is_deep else (small.outer_mm - 4.0 * gap_mm, 9.4)
     yield from place_drawing(label, word[0], skin_mm + word[1] * gap_mm)
     if scene.kind is SceneKind.INJECT_ANIMAL:
-        yield from draw_paw(pen, -12.0 * gap_mm, skin_mm + 8.4 * gap_mm)
+        # Far from the needle's point, or it would be where to inject.
+        yield from draw_paw(pen, -12.8 * gap_mm, -small.thumb_mm + 5.0 * gap_mm)
 
 
 def _draw_sharps(scene: Scene, _: SceneWords, pen: Pen) -> Items:

@@ -144,11 +144,11 @@ def draw_skin(pen: Pen, x_mm: float, y_mm: float, width: float) -> Iterator[Item
 
 
 def draw_paw(pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:
-    """The print of a paw: a pad and four toes, 10 gaps wide and 9 high."""
+    """The print of a paw: a pad and four toes, 7.4 gaps wide and 6.8 high."""
     grid = Grid(pen, x_mm, y_mm)
-    yield grid.solid(arc((5.0, 6.6), (2.9, 2.4), 0, 360 - 15, 23))
-    for x, y in ((1.2, 4.2), (3.6, 1.6), (6.4, 1.6), (8.8, 4.2)):
-        yield draw_solid_round(grid.place(x, y), 2.3 * pen.gap_mm)
+    yield grid.solid(arc((3.7, 5.1), (2.0, 1.7), 0, 360 - 15, 23))
+    for x, y in ((0.8, 3.1), (2.6, 0.8), (4.8, 0.8), (6.6, 3.1)):
+        yield draw_solid_round(grid.place(x, y), 1.6 * pen.gap_mm)
 
 
 def draw_sharps_box(pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:

@@ -379,7 +379,9 @@ class Expecting:
         below_vial = partial(PictureClaim, portions=_portions(fill, 0), stop=drawn.stop, wedge=wedge)
         draw = below_vial("draw", vials=look, vial_stands=False, arrow="down")
         yield Step(say("one-6", stop=stop), draw, say("alt-draw", stop=stop))
-        bubble = below_vial("bubble", wedge="", vials=look, vial_stands=False, arrow="up")
+        bubble = below_vial(
+            "bubble", wedge="", words=(say("scene-doubt").text,), vials=look, vial_stands=False, arrow="up"
+        )
         yield Step(say("one-7", stop=stop), bubble, say("alt-bubble"))
         yield Step(say("one-8", stop=stop), below_vial("check"), say("alt-check", stop=stop))
         yield from self.inject(fill)
@@ -407,7 +409,9 @@ class Expecting:
         oral = partial(PictureClaim, portions=_portions(fill, 0), stop=drawn.stop, wedge=self.bare(drawn.stop))
         draw = oral("oral_draw", vials=look, vial_stands=False, arrow="down")
         yield Step(say("mouth-4", stop=stop), draw, say("alt-oral-draw", stop=stop))
-        bubble = oral("oral_bubble", wedge="", vials=look, vial_stands=False, arrow="up")
+        bubble = oral(
+            "oral_bubble", wedge="", words=(say("scene-doubt").text,), vials=look, vial_stands=False, arrow="up"
+        )
         yield Step(say("mouth-5", stop=stop), bubble, say("alt-oral-bubble"))
         yield Step(say("mouth-6", stop=stop), oral("check"), say("alt-check", stop=stop))
         yield Step(

@@ -58,7 +58,7 @@ ADDED_BY_FORMS: Final = (
     ),
     *("deck-past-two", "deck-past-one", "deck-past-mouth"),
     *("scan", "scan-syringe", "scan-syringe-half", "scan-syringe-oral"),
-    *("scene-air", "scene-out", "scene-stay", "scene-times", "scene-skin", "scene-muscle"),
+    *("scene-air", "scene-out", "scene-stay", "scene-times", "scene-skin", "scene-muscle", "scene-doubt"),
     *("html-steps", "html-next", "html-back", "html-all", "text-step", "text-picture"),
     *("raised-title", "raised-key", "raised-slanted", "raised-dots", "raised-edge", "raised-enlarged"),
 )

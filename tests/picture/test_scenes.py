@@ -26,7 +26,7 @@ from fillcards.picture.scenes import draw_scene, least_size_mm
 from fillcards.quantities import write_number
 from fillcards.regimen.model import BarrelDirection, Needle, Syringe
 
-WORDS = SceneWords("AIR", "out", "stay", "10×", "skin", "muscle")
+WORDS = SceneWords("AIR", "out", "stay", "10×", "skin", "muscle", "?")
 UP = BarrelDirection.NEEDLE_UP
 KIND = SceneKind
 DRAWN = (KIND.DRAW, KIND.BUBBLE)
@@ -140,7 +140,8 @@ def test_where_nothing_stops_no_stop_is_shown(kind: SceneKind) -> None:
     """Pushed all back, or still empty: no wedge and no number, which would be read as where to push or pull to."""
     drawing = draw(make_scene(kind), make_ink_pen(18))
     assert not find_arrows(drawing, 3)
-    assert not [item for item in drawing.items if isinstance(item, Text)]
+    words = [item.text for item in drawing.items if isinstance(item, Text)]
+    assert words == (["?"] if kind in BUBBLES else [])
 
 
 @pytest.mark.parametrize("kind", BUBBLES, ids=lambda kind: kind.name)
