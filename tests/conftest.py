@@ -6,16 +6,36 @@ import datetime
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, settings
+from hypothesis import HealthCheck, is_hypothesis_test, settings
 from support.regimen_texts import MIXED
 
-# The same examples on every machine and every run; a long search asks for the other profile with
-# `pytest -m campaign --hypothesis-profile=campaign`.
+# The same examples on every machine and every run: a fifth of them, or with `-m campaign` all. See `support.shares`.
 settings.register_profile(
-    "default", derandomize=True, deadline=None, database=None, suppress_health_check=[HealthCheck.too_slow]
+    "full",
+    max_examples=100,
+    derandomize=True,
+    deadline=None,
+    database=None,
+    suppress_health_check=[HealthCheck.too_slow],
 )
-settings.register_profile("campaign", parent=settings.get_profile("default"), derandomize=False, max_examples=5_000)
-settings.load_profile("default")
+settings.register_profile("quick", parent=settings.get_profile("full"), max_examples=20)
+settings.load_profile("quick")
+CAMPAIGN = "campaign"
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Before the first property is read."""
+    if config.option.markexpr == CAMPAIGN:
+        settings.load_profile("full")
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Every property of an ordinary run is a part of the campaign too."""
+    if config.option.markexpr == CAMPAIGN:
+        for item in items:
+            if isinstance(item, pytest.Function) and is_hypothesis_test(item.obj):
+                item.add_marker(CAMPAIGN)
 
 
 @pytest.fixture

@@ -16,11 +16,10 @@ from campaign.random_regimens import Tree, draw_regimen, write_yaml
 
 from fillcards.card.build import build_card
 from fillcards.card.model import BarrelView, Card, FillCard
-from fillcards.options import Options
-from fillcards.pipeline import choose_form, place_regimen, read_regimen_file, write_checked_pdf
+from fillcards.pipeline import read_regimen_file
 from fillcards.plan.fills import plan_fills
 from fillcards.plan.model import Act, FillPlan, Plan, Step
-from fillcards.problems import FillcardsError, Place, RegimenRefused, Severity
+from fillcards.problems import Place, RegimenRefused, Severity
 from fillcards.regimen.model import Regimen
 from fillcards.regimen.schema import build_regimen
 from fillcards.strict_yaml import Node, TextMapping, TextScalar, TextSequence
@@ -200,41 +199,7 @@ def _list_ends(barrel: BarrelView) -> list[tuple[Fraction, Fraction]]:
     return [(portion.start, portion.end) for portion in barrel.portions]
 
 
-@dataclass(slots=True)
-class FinishedTrial:
-    """What came of one finished card.
-
-    Attributes:
-        refused: the codes of a refusal for want of room, by the layout.
-        stopped: why the program's own gate keeps the card back, or what else failed in the making: no card is given.
-        form: as which card it was made.
-    """
-
-    form: str
-    pages: int = 0
-    refused: tuple[str, ...] = ()
-    stopped: list[str] = field(default_factory=list)
-
-
 def try_card(trial: Trial) -> list[str]:
     """The card's sentences and pictures, held against the oracle."""
     assert trial.plan is not None
     return compare_card(build_card(trial.plan), trial.answers)
-
-
-def try_finished(trial: Trial) -> FinishedTrial:
-    """The finished card as PDF, from the text of its file, through the program's own gate."""
-    regimen = read_regimen_file(write_yaml(trial.tree).encode())
-    form = choose_form(regimen)
-    finished = FinishedTrial(form.value)
-    try:
-        made = place_regimen(regimen, Options(form=form))
-        write_checked_pdf(made)
-    except RegimenRefused as refused:
-        finished.refused = list_codes(refused)
-        return finished
-    except FillcardsError as error:
-        finished.stopped.append(f"{type(error).__name__}: {error}")
-        return finished
-    finished.pages = len(made.placed.pages)
-    return finished

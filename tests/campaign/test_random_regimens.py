@@ -5,20 +5,26 @@ A short run of ``random_regimens_run.py``, and proof that it would notice; the l
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
 from fractions import Fraction
+from pathlib import Path
 from typing import Any
 
 import pytest
+from campaign import forms
+from campaign.forms import FORMS
 from campaign.oracle import SCALES, Answer, MustRefuse, find_scale, work_out
 from campaign.random_regimens import draw_regimen, write_yaml
-from campaign.random_regimens_run import Samples, Tally, run_numbers
+from campaign.random_regimens_run import run, run_part
 from campaign.stages import ARITHMETIC, Trial, compare_card, compare_plan, make_node, try_plan
 
 from fillcards.card.build import build_card
 from fillcards.catalogue.scales import load_scales
 from fillcards.pipeline import list_problem_codes, read_regimen_file
-from fillcards.problems import RegimenRefused
+from fillcards.problems import ReadbackFault, RegimenRefused
+from fillcards.readback import gate
+from fillcards.readback.measure import Meaning, measure
 from fillcards.regimen.fingerprint import compute_fingerprint
 from fillcards.regimen.schema import build_regimen
 
@@ -26,9 +32,9 @@ SEED = 20261125
 
 
 @pytest.fixture(scope="module")
-def tally() -> Tally:
-    """The short run."""
-    return run_numbers(range(600), SEED, Samples(text=4, card=5, pdf=40))
+def short_run() -> tuple[Counter[str], list[str]]:
+    """Plans and cards alone."""
+    return run_part(0, SEED, 100, ())
 
 
 def make_mixed(clear: str, cloudy: str, capacity: str = "0.5 mL") -> dict[str, Any]:
@@ -128,25 +134,61 @@ def test_every_code_of_the_arithmetic_exists() -> None:
     assert {row.code for row in list_problem_codes()} >= ARITHMETIC
 
 
-def test_nothing_is_wrong(tally: Tally) -> None:
+def test_nothing_is_wrong(short_run: tuple[Counter[str], list[str]]) -> None:
     """Every plan and card says what the oracle says, and what the oracle refuses is refused."""
-    assert tally.wrong == []
+    assert short_run[1] == []
 
 
-def test_the_gate_stops_no_right_card(tally: Tally) -> None:
-    """Every card that was begun could be given."""
-    assert tally.stopped == []
+def test_pages_are_sound_and_no_right_card_is_refused() -> None:
+    """Regimens with all that a file may have, placed in every style; and printed, past the gate, at their own size."""
+    names = (*(form for form in FORMS if form.startswith("place")), "pdf-large", "pdf-small")
+    counts, found = run_part(1, SEED, 4, names)
+    assert found == []
+    assert min(counts[f"{form}: right"] for form in names) > 0
 
 
-def test_enough_of_everything_was_met(tally: Tally) -> None:
-    """The run has right regimens and wrong ones, mixed fills, pictures, and cards of both forms."""
-    assert tally.counts["planned"] > 300
-    assert tally.counts["two in one syringe"] > 100
-    assert tally.refused_by_both.total() > 50
-    assert len(tally.oracle) > 8
-    assert tally.counts["cards"] > 50
-    assert min(tally.counts["fridge cards"], tally.counts["small cards"]) > 0
-    assert sum(name.startswith("scale") for name in tally.met) == len(SCALES)
+def test_what_keeps_a_card_back_is_found(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A gate that refuses, and a plunger measured elsewhere than the oracle has it, are told with the number."""
+    number = next(number for number in range(100) if try_plan(SEED, number, is_text=True).plan)
+
+    def refuse(*_: object) -> None:
+        raise ReadbackFault("it says something else")
+
+    monkeypatch.setattr(gate, "require_same_pdf", refuse)
+    assert run_part(0, SEED, 1, ("pdf-large",))[1] == [f"{number} pdf-large: ReadbackFault: it says something else"]
+    monkeypatch.setattr(gate, "require_same_pdf", lambda *_: None)
+    monkeypatch.setattr(forms, "measure", lambda data: shift(measure(data)))
+    assert run_part(0, SEED, 1, ("pdf-large",))[1][0].startswith(f"{number} pdf-large: plungers at ")
+
+
+def shift(meaning: Meaning) -> Meaning:
+    """Each plunger a little lower than it was measured."""
+    sides = [
+        side._replace(barrels=tuple(each._replace(edge=(each.edge or 0.0) + 20.0) for each in side.barrels))
+        for side in meaning.sides
+    ]
+    return meaning._replace(sides=tuple(sides))
+
+
+def test_enough_of_everything_was_met(short_run: tuple[Counter[str], list[str]]) -> None:
+    """The run has right regimens and wrong ones, mixed fills, and every scale."""
+    counts, _ = short_run
+    assert counts["regimens"] == 100
+    assert counts["stops"] > counts["fills"] > 100
+    assert sum(what.startswith("refused by the rules") for what in counts) > 8
+    assert sum(what.startswith("scale") for what in counts) == len(SCALES)
+
+
+def test_a_run_that_was_stopped_goes_on(tmp_path: Path) -> None:
+    """What stands in the file is not tried again, and the counts are those of one run; another run is not mixed in."""
+    out = tmp_path / "run.jsonl"
+    whole = run(None, SEED, 25, (), 1)
+    assert run(out, SEED, 25, (), 1) == whole
+    first_part = out.read_text(encoding="utf-8").splitlines(keepends=True)[:2]
+    out.write_text("".join(first_part), encoding="utf-8")
+    assert run(out, SEED, 25, (), 1) == whole
+    with pytest.raises(SystemExit):
+        run(out, SEED + 1, 25, (), 1)
 
 
 def test_a_number_makes_its_regimen_again() -> None:

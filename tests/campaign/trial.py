@@ -103,11 +103,11 @@ class Selector:
 
 
 def use_quick_profile() -> None:
-    """Hypothesis as in the ordinary run, but a failing example is not made smaller."""
+    """Hypothesis with all examples, but a failing example is not made smaller."""
     from hypothesis import Phase, settings
 
     phases = (Phase.explicit, Phase.generate)
-    settings.register_profile("mutation", parent=settings.get_profile("default"), phases=phases)
+    settings.register_profile("mutation", parent=settings.get_profile("full"), phases=phases)
     settings.load_profile("mutation")
 
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from fractions import Fraction
 
-import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from support.plans import build_card, make_plans
+from support.shares import try_of_100
 
 from fillcards.catalogue.model import Route
 from fillcards.catalogue.papers import load_papers
@@ -51,31 +51,15 @@ def list_small_faults(plan: Plan, paper: str) -> list[str]:
     return [f"{page.section} {page.side}: {fault}" for page in placed.pages for fault in find_faults(page)]
 
 
-@settings(max_examples=15)
+@try_of_100(15)
 @given(make_possible_plans(), SIZES_PT, st.sampled_from(("letter", "a4")))
 def test_nothing_overlaps_leaves_its_place_or_is_too_small(plan: Plan, size_pt: int, paper: str) -> None:
     """No page of any random card at any size has a fault by the geometric proof."""
     assert list_faults(plan, size_pt, paper) == []
 
 
-@settings(max_examples=6)
+@try_of_100(6)
 @given(make_possible_plans(), st.sampled_from(("half_letter", "a5", "a6", "4x6 in")))
 def test_small_cards_are_sound(plan: Plan, paper: str) -> None:
     """No random small card has a fault by the geometric proof."""
-    assert list_small_faults(plan, paper) == []
-
-
-@pytest.mark.campaign
-@settings(max_examples=10_000)
-@given(make_possible_plans(), SIZES_PT, st.sampled_from(("letter", "a4")))
-def test_ten_thousand_random_cards_are_sound(plan: Plan, size_pt: int, paper: str) -> None:
-    """The long search behind the short one."""
-    assert list_faults(plan, size_pt, paper) == []
-
-
-@pytest.mark.campaign
-@settings(max_examples=1_000)
-@given(make_possible_plans(), st.sampled_from(("half_letter", "a5", "a6", "4x6 in")))
-def test_a_thousand_random_small_cards_are_sound(plan: Plan, paper: str) -> None:
-    """The long search behind the short one."""
     assert list_small_faults(plan, paper) == []

@@ -42,7 +42,7 @@ def test_half_a_sheet_holds_a_fill_front_and_back(starter: Path, paper: str) -> 
 def test_narrow_cards_hold_a_fill_on_two_sides_and_two_medicines_on_four(starter: Path, paper: str) -> None:
     """A front, then steps alone; no side of any fill is without one."""
     card = build_card(plan_starter(starter), ())
-    placed = place_small(card, load_papers()[paper])
+    placed = make(starter, paper)
     sections = [page.section for page in placed.pages]
     for fill in card.fills:
         needs_four = len(fill.panels) > 1 or (starter.stem, paper) in LONG
@@ -55,7 +55,7 @@ def test_narrow_cards_hold_a_fill_on_two_sides_and_two_medicines_on_four(starter
 def test_every_side_of_a_narrow_card_names_band_person_and_code(starter: Path, paper: str) -> None:
     """Sides of one card may be read apart."""
     card = build_card(plan_starter(starter), ())
-    for page in place_small(card, load_papers()[paper]).pages:
+    for page in make(starter, paper).pages:
         words = " ".join(item.text for each in page.placed for item in each.items if isinstance(item, Text))
         assert [part for part in ("Not yet checked.", "Sample", card.code) if part not in words] == []
 

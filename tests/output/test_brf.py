@@ -8,9 +8,10 @@ from pathlib import Path
 from typing import Final
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from support.card_text import list_texts
 from support.plans import EXAMPLES, STARTERS, build_card, make_plans, plan_example, plan_starter
+from support.shares import try_of_100
 from support.spoken_forms import fold_marks, read_brf, read_brf_body, split_brf
 
 from fillcards.card.model import Card
@@ -49,7 +50,7 @@ def test_the_file_says_the_text_without_pictures(path: Path, contraction: Contra
 
 
 @given(plan=make_plans())
-@settings(max_examples=25)
+@try_of_100(25)
 def test_any_plan_says_its_text(plan: Plan) -> None:
     """The same for whatever plan."""
     card = build_card(plan)

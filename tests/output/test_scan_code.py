@@ -14,10 +14,11 @@ import numpy as np
 import pypdfium2
 import pytest
 import zxingcpp
-from hypothesis import assume, given, settings
+from hypothesis import assume, given
 from PIL import Image, ImageFilter
 from support.card_text import list_texts
 from support.plans import EXAMPLES, STARTERS, build_card, make_plans, plan_example, plan_starter
+from support.shares import try_of_100
 
 from fillcards.card.scan_code import write_scan_words
 from fillcards.output.pdf import write_drawing_pdf
@@ -124,7 +125,7 @@ def test_code_of_every_starter_can_be_made(path: Path) -> None:
 
 
 @given(make_plans())
-@settings(max_examples=20)
+@try_of_100(20)
 def test_code_of_any_plan_says_the_stop(plan: Plan) -> None:
     """Drawn, rendered and decoded, the words are those that were meant, and hold every stop."""
     try:

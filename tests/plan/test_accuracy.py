@@ -9,8 +9,9 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
+from support.shares import try_of_100
 
 from fillcards.catalogue.model import ScaleName, SyringeScale
 from fillcards.catalogue.scales import load_scales
@@ -220,7 +221,7 @@ def holds(row: SyringeScale, halves: tuple[int, ...]) -> bool:
     return all(half % step == 0 for half in halves) and sum(halves) <= row.capacity_ml * 200
 
 
-@settings(max_examples=40)
+@try_of_100(40)
 @given(st.tuples(st.integers(4, 120), st.integers(4, 120)))
 def test_fits_are_those_that_hold_both_doses(halves: tuple[int, int]) -> None:
     """A U-100 syringe fits exactly where simple counting in half units says so; the smallest has a number to spare."""

@@ -11,8 +11,9 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
+from support.shares import try_of_100
 
 from fillcards.catalogue.model import Route
 from fillcards.plan.supply import MedicineSupply, plan_supply
@@ -312,7 +313,7 @@ def test_unused_medicine_is_left_out() -> None:
     ]
 
 
-@settings(max_examples=50)
+@try_of_100(50)
 @given(st.integers(1, 100), st.integers(0, 100), st.integers(1, 60), st.sampled_from((3, 10)))
 def test_loss_and_dose_only_add(units: int, more: int, life: int, vial_ml: int) -> None:
     """With loss, or with a larger dose, nothing gets less and no vial lasts longer."""

@@ -9,8 +9,9 @@ from itertools import islice, pairwise
 from math import ceil
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
+from support.shares import try_of_100
 
 from fillcards.plan.vials import Consumption, measure_need
 
@@ -157,7 +158,7 @@ def test_every_day_alike_follows_the_published_rule(daily: int, life: int, days:
     assert count.vials == ceil(days / usable)
 
 
-@settings(max_examples=60)
+@try_of_100(60)
 @given(consumptions, dates, st.sampled_from((30, 90)))
 def test_vials_are_never_short(consumption: Consumption, start: date, days: int) -> None:
     """What is needed and what is thrown away fit into the vials counted, and content alone never needs more."""
@@ -169,7 +170,7 @@ def test_vials_are_never_short(consumption: Consumption, start: date, days: int)
     assert count.need == measure_need(consumption.needs, start, days)
 
 
-@settings(max_examples=60)
+@try_of_100(60)
 @given(consumptions, dates)
 def test_each_vial_keeps_its_bounds(consumption: Consumption, start: date) -> None:
     """No vial goes below empty, is used on or after its date, or is opened before the last one is finished."""
@@ -183,7 +184,7 @@ def test_each_vial_keeps_its_bounds(consumption: Consumption, start: date) -> No
         assert vial.thrown_away <= following.opened
 
 
-@settings(max_examples=60)
+@try_of_100(60)
 @given(consumptions, dates, st.integers(0, 6), amounts)
 def test_a_larger_dose_never_takes_fewer_vials(
     consumption: Consumption, start: date, weekday: int, more: Fraction

@@ -9,6 +9,8 @@ from support.program import run_program
 from support.regimen_folder import ACCEPTED
 from support.regimen_texts import MIXED, change_text
 
+pytestmark = pytest.mark.usefixtures("ready_cards")
+
 _AS_CLINICS_WRITE = next(path for path in ACCEPTED if path.stem == "as-clinics-write").read_text(encoding="utf-8")
 _TWO_VIALS = (
     ("cloudy:\n    kind: insulin isophane", "cloudy:\n    vial_mark: two rubber bands\n    kind: insulin regular"),

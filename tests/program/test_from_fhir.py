@@ -11,6 +11,8 @@ import pytest
 from support.prescriptions import build_bundle, build_dosage, build_request, change, fill_in, write_json
 from support.program import run_program
 
+pytestmark = pytest.mark.usefixtures("ready_cards")
+
 GOOD = build_request("insulin regular", build_dosage(8))
 BAD = change(build_request("insulin isophane"), "dosageInstruction.0.asNeededBoolean", True)
 

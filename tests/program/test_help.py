@@ -42,7 +42,7 @@ def fill_in(newer: Path) -> None:
 
 
 @pytest.mark.parametrize("example", EXAMPLES)
-@pytest.mark.usefixtures("folder")
+@pytest.mark.usefixtures("ready_cards", "folder")
 def test_an_example_works(example: str) -> None:
     """Every example printed under a help text does what it is shown for."""
     name, *arguments = shlex.split(example)
@@ -75,6 +75,7 @@ def test_version() -> None:
     assert run_program("--version").out == f"fillcards {__version__}\n"
 
 
+@pytest.mark.usefixtures("ready_cards")
 def test_the_lines_of_the_readme_work(folder: Path) -> None:
     """A user who follows the README line by line, and fills the starter in, meets no error."""
     block = README.read_text(encoding="utf-8").split("Then write your own:")[1].split("```")[1]

@@ -9,6 +9,8 @@ import pytest
 from support.program import Ran, run_program
 from support.regimen_texts import MIXED, change_text
 
+pytestmark = pytest.mark.usefixtures("ready_cards")
+
 # Clears the screen, begins a line of its own, turns the direction of reading, and holds a byte that is no text.
 HOSTILE = "a\x1b[2J\naccepted\u202e\udcff"
 SHOWN = r"a\x1b[2J\naccepted\u202e\udcff"

@@ -17,6 +17,8 @@ from fillcards.regimen.starters import ROSTER, find_starters, list_invented_valu
 from fillcards.strict_yaml import read_tree
 from fillcards.verbs.new import blank_starter
 
+pytestmark = pytest.mark.usefixtures("ready_cards")
+
 EVERY = find_starters()
 STARTERS = sorted((name, path) for name, path in EVERY.items() if name != ROSTER)
 

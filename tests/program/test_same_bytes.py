@@ -37,8 +37,9 @@ def test_two_processes_write_the_same_pdf(regimen_file: Path) -> None:
 def test_two_runs_write_the_same_pictures(ending: str, regimen_file: Path) -> None:
     """A second run in the same process writes every page again byte by byte."""
     pages = []
+    small = "--as", "small", "--size", "a6"
     for _ in range(2):
-        assert run_program("make", regimen_file, "-o", regimen_file.with_name(f"card.{ending}")).code == 0
+        assert run_program("make", regimen_file, *small, "-o", regimen_file.with_name(f"card.{ending}")).code == 0
         pages.append([path.read_bytes() for path in sorted(regimen_file.parent.glob(f"card-*.{ending}"))])
     assert pages[0] == pages[1]
 

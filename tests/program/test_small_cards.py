@@ -17,6 +17,8 @@ from fillcards.options import Form, Options, SmallOptions
 from fillcards.readback import gate
 from fillcards.readback.gate import CardMismatch, Making
 
+pytestmark = pytest.mark.usefixtures("ready_cards")
+
 MM_PER_PT = 25.4 / 72
 
 

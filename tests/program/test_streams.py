@@ -9,6 +9,8 @@ import pytest
 from support.program import run_program
 from support.regimen_texts import MIXED, change_text
 
+pytestmark = pytest.mark.usefixtures("ready_cards")
+
 BROKEN = change_text(MIXED, ("clear: 8 units", "clear: 8"), ("clear: 6 units", "clear: 6 U"))
 
 

@@ -22,6 +22,8 @@ from fillcards import pipeline
 from fillcards.typeface import find_font_file
 from fillcards.typeface.font_files import FOLDER
 
+pytestmark = pytest.mark.usefixtures("ready_cards")
+
 ROOT = Path(__file__).parent.parent.parent
 OLD = b"the old card"
 SMALL = ("--as", "small", "--size", "a6")

@@ -8,6 +8,8 @@ import pytest
 from support.program import run_program
 from support.regimen_texts import MIXED, change_text
 
+pytestmark = pytest.mark.usefixtures("ready_cards")
+
 OWN = """\
 scales:
   - scale: U-100

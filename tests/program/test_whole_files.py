@@ -22,6 +22,8 @@ from fillcards.problems import OutputError
 from fillcards.readback import gate
 from fillcards.readback.gate import CardMismatch, Making
 
+pytestmark = pytest.mark.usefixtures("ready_cards")
+
 
 def _list_names(folder: Path) -> list[str]:
     return sorted(path.name for path in folder.iterdir())

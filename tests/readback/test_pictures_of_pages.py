@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import lru_cache
+from functools import cache
 from io import BytesIO
 from typing import Any, Final, NamedTuple
 
@@ -15,6 +15,7 @@ from fillcards.card.build import build_card
 from fillcards.catalogue.papers import load_papers
 from fillcards.layout.model import Page, PlacedCard
 from fillcards.layout.place import place_card
+from fillcards.layout.small import place_small
 from fillcards.output import svg
 from fillcards.output.pdf import write_drawing_pdf, write_pdf
 from fillcards.output.png import write_png_pages
@@ -38,21 +39,26 @@ class Made(NamedTuple):
     code: str
     placed: PlacedCard
     pdf: bytes
+    form: str
 
 
-@lru_cache(maxsize=2)
-def make(name: str) -> Made:
-    """One of the starters."""
+@cache
+def make(name: str, form: str = "fridge") -> Made:
+    """One of the starters, large or on A5."""
     case = make_case(name)
     regimen = case.read()
     card = build_card(plan_fills(regimen))
-    placed = place_card(card, choose_print_size(regimen.patient), load_papers()[regimen.print.paper])
-    return Made(case.text, card.code, placed, write_pdf(placed))
+    papers = load_papers()
+    if form == "small":
+        placed = place_small(card, papers["a5"])
+    else:
+        placed = place_card(card, choose_print_size(regimen.patient), papers[regimen.print.paper])
+    return Made(case.text, card.code, placed, write_pdf(placed), form)
 
 
 def pass_svg(made: Made, pages: tuple[bytes, ...]) -> None:
     """Put pages before their gate."""
-    gates.require_same_svg(pages, made.pdf, made.text, code=made.code)
+    gates.require_same_svg(pages, made.pdf, made.text, form=made.form, code=made.code)
 
 
 def write_pages(placed: PlacedCard) -> tuple[bytes, ...]:
@@ -60,18 +66,18 @@ def write_pages(placed: PlacedCard) -> tuple[bytes, ...]:
     return tuple(write_svg(page, placed) for page in placed.pages)
 
 
-@pytest.mark.parametrize("name", ["by-mouth", "weekly"])
-def test_right_pages_pass(name: str) -> None:
+@pytest.mark.parametrize(("name", "form"), [("by-mouth", "fridge"), ("by-mouth", "small"), ("weekly", "fridge")])
+def test_right_pages_pass(name: str, form: str) -> None:
     """Both forms of each page are the pdf file's."""
-    made = make(name)
-    pass_svg(made, write_right_pages() if name == "by-mouth" else write_pages(made.placed))
+    made = make(name, form)
+    pass_svg(made, write_pages(made.placed))
     gates.require_same_png(write_png_pages(made.pdf, DPI), made.pdf, DPI)
 
 
-@lru_cache(maxsize=1)
+@cache
 def write_right_pages() -> tuple[bytes, ...]:
-    """The right pages of the card by mouth."""
-    return write_pages(make("by-mouth").placed)
+    """The right pages of the small card by mouth."""
+    return write_pages(make("by-mouth", "small").placed)
 
 
 def change_items(change: Callable[[Item], Item | None]) -> Callable[[Page], Page]:
@@ -157,7 +163,7 @@ SVG_FAULTS: Final[dict[str, Callable[[Page], Page]]] = {
     "long gaps": change_items(
         lambda item: item._replace(dash_mm=(0.1, 9.0)) if isinstance(item, Line) and item.dash_mm else item
     ),
-    "a white patch": add_last(Polygon(((20, 20), (190, 20), (190, 120), (20, 120)), Ink.WHITE)),
+    "a white patch": add_last(Polygon(((20, 20), (130, 20), (130, 120), (20, 120)), Ink.WHITE)),
     "a line more": add_last(Line(20, 60, 120, 60, 0.5)),
     "a number more": add_last(Text(20, 60, "10", 18.0)),
     "another order of painting": turn_order,
@@ -168,7 +174,7 @@ SVG_FAULTS: Final[dict[str, Callable[[Page], Page]]] = {
 @pytest.mark.parametrize("name", SVG_FAULTS)
 def test_a_fault_of_the_svg_writer_is_stopped(name: str) -> None:
     """Nothing missing, nothing more, nothing elsewhere, in the same order."""
-    made = make("by-mouth")
+    made = make("by-mouth", "small")
     right = write_right_pages()
     changed = tuple(write_svg(SVG_FAULTS[name](page), made.placed) for page in made.placed.pages[:2])
     pages = (*changed, *right[2:])
@@ -186,7 +192,7 @@ TEXT_FAULTS: Final[dict[str, tuple[bytes, bytes]]] = {
     "live words": (b"</svg>", b'<text x="10" y="10">10</text></svg>'),
     "a group": (b"</svg>", b"<g><text>10</text></g></svg>"),
     "a style sheet": (b"</svg>", b"<style>path{display:none}</style></svg>"),
-    "another scale": (b'viewBox="0 0 215.9', b'viewBox="0 0 431.8'),
+    "another scale": (b'viewBox="0 0 148', b'viewBox="0 0 296'),
     "another title": (b"<title>Fill card", b"<title>Card"),
     "another language": (b'xml:lang="en"', b'xml:lang="de"'),
     "no description": (b"<desc>", b"<desc>8 units </desc><desc>"),
@@ -198,7 +204,7 @@ TEXT_FAULTS: Final[dict[str, tuple[bytes, bytes]]] = {
 @pytest.mark.parametrize("name", TEXT_FAULTS)
 def test_what_could_hide_or_move_marks_is_refused(name: str) -> None:
     """Only what our own files hold is read; the rest is nobody's to judge."""
-    made, (old, new) = make("by-mouth"), TEXT_FAULTS[name]
+    made, (old, new) = make("by-mouth", "small"), TEXT_FAULTS[name]
     first, *rest = write_right_pages()
     assert old in first
     with pytest.raises(CardMismatch):
@@ -207,7 +213,7 @@ def test_what_could_hide_or_move_marks_is_refused(name: str) -> None:
 
 def test_a_page_lost_or_moved_is_stopped() -> None:
     """Every page, and in its place."""
-    made = make("by-mouth")
+    made = make("by-mouth", "small")
     pages = write_right_pages()
     for wrong in (pages[:-1], (*pages, pages[0]), (pages[1], pages[0], *pages[2:])):
         with pytest.raises(CardMismatch):
@@ -216,7 +222,7 @@ def test_a_page_lost_or_moved_is_stopped() -> None:
 
 def test_descriptions_of_nothing_are_stopped(monkeypatch: pytest.MonkeyPatch) -> None:
     """Whoever does not see has the same words."""
-    made = make("by-mouth")
+    made = make("by-mouth", "small")
     monkeypatch.setattr(svg, "_read_page", lambda *_: iter(("A card.",)))
     with pytest.raises(CardMismatch, match="description"):
         pass_svg(made, write_pages(made.placed))
@@ -332,7 +338,7 @@ PNG_FAULTS: Final[dict[str, Callable[[bytes], bytes]]] = {
 @pytest.mark.parametrize("name", PNG_FAULTS)
 def test_a_wrong_png_page_is_stopped(name: str) -> None:
     """Pixel by pixel the page, and the right resolution."""
-    made = make("by-mouth")
+    made = make("by-mouth", "small")
     first, *rest = write_png_pages(made.pdf, DPI)
     with pytest.raises(CardMismatch):
         gates.require_same_png((PNG_FAULTS[name](first), *rest), made.pdf, DPI)

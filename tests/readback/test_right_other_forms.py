@@ -52,13 +52,6 @@ def test_every_starter_passes_in_every_form(path: Path) -> None:
 
 
 def test_random_cards_pass_in_every_form() -> None:
-    """Twelve of them each time."""
-    for each in islice(draw_cards(), 12):
-        pass_all(*each)
-
-
-@pytest.mark.campaign
-def test_many_random_cards_pass_in_every_form() -> None:
-    """Two hundred of them."""
-    for each in islice(draw_cards(), 200):
+    """Five of them each time; ``campaign/random_regimens_run.py`` asks about thousands."""
+    for each in islice(draw_cards(), 5):
         pass_all(*each)

@@ -5,10 +5,11 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from support.regimen_folder import ACCEPTED, STARTERS
 from support.regimen_texts import MIXED, change_text
+from support.shares import try_of_100
 
 from fillcards.problems import RegimenRefused
 from fillcards.quantities import Quantity, Unit, write_quantity
@@ -34,7 +35,7 @@ def test_random_bytes_are_refused(data: bytes) -> None:
 
 
 @given(st.sampled_from(_TEXTS), st.data())
-@settings(max_examples=200)
+@try_of_100(200)
 def test_a_damaged_file_is_read_or_refused(text: str, data: st.DataObject) -> None:
     """A piece of a good file replaced by other signs raises nothing but a refusal."""
     start = data.draw(st.integers(0, len(text)))

@@ -10,8 +10,9 @@ from decimal import Decimal
 from fractions import Fraction
 from pathlib import Path
 
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
+from support.shares import try_of_100
 
 from fillcards.catalogue.medicines import load_medicines
 from fillcards.catalogue.model import Route, ScaleName, SyringeScale
@@ -159,7 +160,7 @@ def require_safe(regimen: Regimen) -> None:
             assert clear in MAY_SHARE or (clear == "insulin lispro" and is_checked)
 
 
-@settings(max_examples=1000, deadline=None, derandomize=True)
+@try_of_100(1000)
 @given(regimens())
 def test_whatever_is_planned_is_safe(regimen: Regimen) -> None:
     """No unsafe regimen gets past the rules, and what is planned stops where a naive sum says, on printed lines."""

@@ -7,10 +7,11 @@ from itertools import groupby
 
 import numpy as np
 import pytest
-from hypothesis import given, reject, settings
+from hypothesis import given, reject
 from hypothesis import strategies as st
 from support.plans import build_card, make_plans, plan_example
 from support.seeing import render_pdf
+from support.shares import try_of_100
 
 from fillcards.catalogue.papers import load_papers
 from fillcards.layout.model import PlacedCard
@@ -55,7 +56,7 @@ def test_no_ink_where_the_magnet_sits(size_pt: int, paper: str) -> None:
             assert not ink[: round(MAGNET_MM * PIXELS_PER_MM) - 1, left + 1 : right - 1].any()
 
 
-@settings(max_examples=15)
+@try_of_100(15)
 @given(make_plans(), st.sampled_from((18, 24, 32, 48)), st.sampled_from(("letter", "a4")))
 def test_two_sides_of_a_sheet_never_hold_two_fills(plan: Plan, size_pt: int, paper: str) -> None:
     """Printed on both sides, each sheet belongs to one section: every run of its pages starts on a front side."""

@@ -1,0 +1,46 @@
+"""Cards made once for all tests of one process that ask what the program does with them, not how they are made."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import cache
+from typing import Final
+
+from fillcards import pipeline
+from fillcards.options import Ending, Options
+from fillcards.pipeline import PlacedRegimen, place_regimen, write_barrel, write_pages
+from fillcards.readback import gate
+from fillcards.regimen.model import Regimen
+
+Gate = Callable[..., None]
+
+
+@cache
+def _place(regimen: Regimen, options: Options) -> PlacedRegimen:
+    return place_regimen(regimen, options)
+
+
+@cache
+def _write_pages(regimen: Regimen, options: Options, ending: Ending, _gate: Gate) -> tuple[bytes, ...]:
+    return write_pages(_place(regimen, options), ending)
+
+
+@cache
+def _write_barrel(regimen: Regimen, options: Options, which: tuple[int, int, Ending], _gate: Gate) -> bytes:
+    return write_barrel(_place(regimen, options), *which)
+
+
+def _give_pages(made: PlacedRegimen, ending: Ending) -> tuple[bytes, ...]:
+    return _write_pages(made.regimen, made.options, ending, gate.require_same_pdf)
+
+
+def _give_barrel(made: PlacedRegimen, fill_number: int, draw_number: int, ending: Ending) -> bytes:
+    return _write_barrel(made.regimen, made.options, (fill_number, draw_number, ending), gate.require_same_pdf)
+
+
+STAGES: Final = {
+    (pipeline, "place_regimen"): _place,
+    (pipeline, "write_pages"): _give_pages,
+    (pipeline, "write_barrel"): _give_barrel,
+}
+"""Each stage with what gives its result from before. A test that changes the gate has its cards made anew."""
