@@ -15,6 +15,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from support.fifths import keep_a_fifth
 from support.program import Ran, run_program
 from support.regimen_texts import MIXED
 
@@ -26,6 +27,7 @@ pytestmark = pytest.mark.usefixtures("ready_cards")
 
 ROOT = Path(__file__).parent.parent.parent
 OLD = b"the old card"
+FACES = ("FillcardsText-Regular.ttf", "FillcardsText-Bold.ttf")
 SMALL = ("--as", "small", "--size", "a6")
 JOBS = {
     "card": ("make", "card.pdf", ()),
@@ -247,8 +249,7 @@ def test_a_typeface_that_is_there_makes_the_card(regimen_file: Path, faces: Path
     assert _run_apart("", "make", regimen_file, "-o", out, faces=faces).code == 0
 
 
-@pytest.mark.parametrize("lost", ["FillcardsText-Regular.ttf", "FillcardsText-Bold.ttf"])
-@pytest.mark.parametrize("job", JOBS)
+@pytest.mark.parametrize(("job", "lost"), keep_a_fifth(tuple(JOBS), FACES, every=2))
 def test_a_typeface_without_a_file(job: str, lost: str, regimen_file: Path, faces: Path) -> None:
     """Told with what to install; no card is made in another face."""
     (faces / lost).rename(faces / "elsewhere")
@@ -279,8 +280,7 @@ MIDWAY = {
 }
 
 
-@pytest.mark.parametrize("moment", MIDWAY)
-@pytest.mark.parametrize("job", JOBS)
+@pytest.mark.parametrize(("job", "moment"), keep_a_fifth(tuple(JOBS), tuple(MIDWAY), every=3))
 def test_a_typeface_that_goes_away_midway(
     job: str, moment: str, regimen_file: Path, faces: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

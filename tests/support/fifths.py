@@ -19,10 +19,10 @@ TURNED: Final = (*STARTERS[2:], *STARTERS[:2])
 """The starters, so turned that two medicines in one syringe are among the fifth of every kind of case."""
 
 
-def keep_a_fifth(*axes: Sequence[object]) -> tuple[ParameterSet, ...]:
-    """All combinations of the parameters' values, four of five marked ``campaign``, spread over every axis."""
+def keep_a_fifth(*axes: Sequence[object], every: int = EVERY) -> tuple[ParameterSet, ...]:
+    """All combinations of the parameters' values, all but every fifth marked ``campaign``, spread over every axis."""
     return tuple(
-        _make_case([axis[place] for axis, place in zip(axes, places, strict=True)], is_kept=sum(places) % EVERY == 0)
+        _make_case([axis[place] for axis, place in zip(axes, places, strict=True)], is_kept=sum(places) % every == 0)
         for places in product(*(range(len(axis)) for axis in axes))
     )
 
