@@ -69,11 +69,13 @@ class Body:
         objects: of each object its text, a dictionary without its length where a stream follows, and the stream.
         pages: which of them hold the contents of a page.
         root: the number of the catalogue.
+        info: of the title and the like.
     """
 
     objects: tuple[tuple[bytes, bytes | None], ...]
     pages: tuple[int, ...]
     root: int
+    info: int
 
 
 @dataclass(slots=True)
@@ -108,7 +110,7 @@ def take_apart(pdf: bytes) -> Body:
             else:
                 objects.append((thing.unparse(resolved=True), None))
         pages = tuple(page.obj.Contents.objgen[0] - 1 for page in document.pages)
-        return Body(tuple(objects), pages, document.Root.objgen[0])
+        return Body(tuple(objects), pages, document.Root.objgen[0], document.trailer.Info.objgen[0])
 
 
 def put_together(draft: Draft) -> bytes:
@@ -126,7 +128,8 @@ def put_together(draft: Draft) -> bytes:
     start = len(out)
     out += b"xref\n0 %d\n0000000000 65535 f \n" % (len(places) + 1)
     out += b"".join(b"%010d 00000 n \n" % place for place in places)
-    out += b"trailer\n<</Size %d/Root %d 0 R>>\nstartxref\n%d\n%%%%EOF\n" % (len(places) + 1, draft.body.root, start)
+    told = len(places) + 1, draft.body.root, draft.body.info, start
+    out += b"trailer\n<</Size %d/Root %d 0 R/Info %d 0 R>>\nstartxref\n%d\n%%%%EOF\n" % told
     data = bytes(out)
     for change in draft.raw:
         data = change(data)

@@ -21,7 +21,7 @@ from concurrent.futures import ProcessPoolExecutor, as_completed
 from functools import partial
 from itertools import count, islice
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 sys.path.insert(0, str(Path(__file__).parents[1]))
@@ -99,7 +99,7 @@ def run(
     return counts, found
 
 
-def read_parts(out: Path, head: dict[str, object]) -> dict[int, dict[str, object]]:
+def read_parts(out: Path, head: dict[str, object]) -> dict[int, dict[str, Any]]:
     """The parts of the same run that stand in a file; begins the file if there is none."""
     first = json.dumps(head)
     if not out.exists():
