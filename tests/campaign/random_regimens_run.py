@@ -29,7 +29,7 @@ from campaign.forms import FORMS
 from campaign.random_regimens import draw_regimen, write_yaml
 from campaign.stages import Trial, try_card, try_plan
 
-from fillcards.problems import FillcardsError, RegimenRefused
+from fillcards.problems import RegimenRefused
 
 PART: Final = 20
 """Regimens that can be made in one part of a run."""
@@ -66,7 +66,7 @@ def try_form(trial: Trial, form: str) -> tuple[str, list[str]]:
         wrong = FORMS[form](trial)
     except RegimenRefused as refused:
         return f"refused for {refused.problems[0].code}", []
-    except FillcardsError as error:
+    except Exception as error:  # whatever keeps a right card back
         return "stopped", [f"{type(error).__name__}: {error}"]
     return ("wrong", wrong) if wrong else ("right", [])
 
@@ -104,9 +104,11 @@ def read_parts(out: Path, head: dict[str, object]) -> dict[int, dict[str, Any]]:
     first = json.dumps(head)
     if not out.exists():
         out.write_text(first + "\n", encoding="utf-8")
-    began, *lines = out.read_text(encoding="utf-8").splitlines()
+    began, *lines, torn = out.read_text(encoding="utf-8").split("\n")
     if began != first:
         raise SystemExit(f"{out} is of another run: {began}")
+    if torn:
+        out.write_text("\n".join([first, *lines, ""]), encoding="utf-8")
     return {told["part"]: told for told in map(json.loads, lines)}
 
 

@@ -185,7 +185,7 @@ def test_a_run_that_was_stopped_goes_on(tmp_path: Path) -> None:
     whole = run(None, SEED, 25, (), 1)
     assert run(out, SEED, 25, (), 1) == whole
     first_part = out.read_text(encoding="utf-8").splitlines(keepends=True)[:2]
-    out.write_text("".join(first_part), encoding="utf-8")
+    out.write_text("".join([*first_part, '{"part": 1, "si']), encoding="utf-8")
     assert run(out, SEED, 25, (), 1) == whole
     with pytest.raises(SystemExit):
         run(out, SEED + 1, 25, (), 1)
