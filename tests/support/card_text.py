@@ -28,11 +28,6 @@ def list_given_away_says(card: Card) -> Iterator[Say]:
     return list_says(parts)
 
 
-def list_given_away_texts(card: Card) -> tuple[str, ...]:
-    """The words of the patient's pages."""
-    return tuple(render(message, card.language).text for message in list_given_away_says(card))
-
-
 def list_all_texts(card: Card) -> tuple[str, ...]:
     """The words of all pages."""
     return tuple(render(message, card.language).text for message in list_says(card))

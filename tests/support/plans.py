@@ -279,7 +279,3 @@ STARTERS = tuple(sorted((Path(__file__).parents[2] / "templates_yaml").glob("*.y
 def plan_starter(path: Path) -> Plan:
     """The plan of a shipped starter."""
     return plan_fills(read_regimen(path.read_text(encoding="utf-8")))
-
-
-REPLACED = ("W13", "mixed")
-"""Names of an old and a new example for one patient."""
