@@ -118,6 +118,7 @@ class VialsSheet:
     title: Say
     keep: Say
     vials: tuple[VialPanel, ...]
+    dates: Say
     storage: Say
     wrong_title: Say
     wrong: tuple[Say, ...]

@@ -23,6 +23,7 @@ def build_vials(plan: Plan) -> VialsSheet:
         title=_say_title(regimen),
         keep=say("vials-keep"),
         vials=tuple(_build_vial(medicine, plan) for medicine in regimen.medicines),
+        dates=say("vial-printed"),
         storage=say("storage-insulin" if is_insulin else "storage-label"),
         wrong_title=say("wrong-title"),
         wrong=tuple(_list_wrong(plan)),
@@ -95,8 +96,7 @@ def _list_dates(medicine: Medicine) -> Iterator[Line]:
         yield say(rule, in_use_days=medicine.in_use_days)
         yield WriteIn(say("write-opened"))
         yield WriteIn(say("write-last-day"))
-    # The card outlives the vial in use, and the next one has a printed date of its own.
-    yield say("vial-printed")
+    # The card outlives the vial in use.
     yield WriteIn(say("write-next-opened"))
     yield WriteIn(say("write-last-day"))
 
@@ -109,12 +109,15 @@ def _list_wrong(plan: Plan) -> Iterator[Say]:
     """
     by_needle = [fill for fill in plan.fills if fill.first.medicine.route is not Route.BY_MOUTH]
     is_mouth = not by_needle
-    if any(fill.is_mixed for fill in by_needle):
-        for trouble in ("first", "first-out", "moved", "total", "cloudy-in-clear"):
+    kinds = {fill.is_mixed for fill in by_needle}
+    if kinds:
+        # Where some fills are mixed and some are not, one sentence serves both.
+        vial = "either" if len(kinds) > 1 else "first" if kinds == {True} else "one"
+        yield say(f"wrong-{vial}")
+        yield say(f"wrong-{vial}-out")
+    if True in kinds:
+        for trouble in ("moved", "total", "cloudy-in-clear"):
             yield say(f"wrong-{trouble}")
-    if any(not fill.is_mixed for fill in by_needle):
-        yield say("wrong-one")
-        yield say("wrong-one-out")
     if is_mouth:
         yield say("wrong-mouth")
         yield say("wrong-mouth-little")

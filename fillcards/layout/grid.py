@@ -69,6 +69,17 @@ def beside(pieces: Sequence[Piece], gap_mm: float) -> Piece:
     return put(max(x_mm - gap_mm, 0.0), max((piece.height_mm for piece in pieces), default=0.0), parts)
 
 
+def fill_rows(pieces: Sequence[Piece], width_mm: float, gap_mm: float) -> Piece:
+    """Side by side as long as a row holds them, then on the next."""
+    rows: list[Piece] = []
+    for piece in pieces:
+        if rows and rows[-1].width_mm + gap_mm + piece.width_mm <= width_mm:
+            rows[-1] = beside((rows[-1], piece), gap_mm)
+        else:
+            rows.append(piece)
+    return stack(rows)
+
+
 def flow(pieces: Sequence[Piece], rooms_mm: Sequence[float], gap_mm: float) -> list[list[Piece]] | None:
     """Share pieces out over sides, each as full as it gets, in order.
 

@@ -13,7 +13,7 @@ from typing import Final
 from fillcards.card.model import Card, CardStep, FillCard, Line, Panel, WriteIn
 from fillcards.catalogue.model import Paper
 from fillcards.layout.codes import make_problem
-from fillcards.layout.grid import At, Piece, beside, make_plate, put, silence, stack
+from fillcards.layout.grid import At, Piece, fill_rows, make_plate, put, silence, stack
 from fillcards.layout.model import Box, Element, Page, PlacedCard
 from fillcards.layout.poster import set_panels
 from fillcards.layout.setter import Setter
@@ -192,7 +192,9 @@ def _set_front(sheet: Sheet, fill: FillCard, kept: Sequence[Piece]) -> Piece | N
     top = stack((
         head,
         setter.lines(sheet.card.whose, body_pt, width_mm),
-        _fill_rows([setter.line(each, body_pt, width_mm, bold=True) for each in (*fill.above, *fill.news)], width_mm),
+        fill_rows(
+            [setter.line(each, body_pt, width_mm, bold=True) for each in (*fill.above, *fill.news)], width_mm, GAP_MM
+        ),
     ))  # fmt: skip
     panels_shown, sums = _part_sums(sheet, fill)
     below = stack((*sums, *kept))
@@ -216,17 +218,6 @@ def _part_sums(sheet: Sheet, fill: FillCard) -> tuple[tuple[Panel, ...], list[Pi
         return fill.panels, []
     sums = [sheet.setter.text(panel.sum, sheet.body_pt, sheet.live_mm) for panel in fill.panels if panel.sum]
     return tuple(replace(panel, sum=None) for panel in fill.panels), sums
-
-
-def _fill_rows(pieces: Sequence[Piece], width_mm: float) -> Piece:
-    """Side by side as long as a row holds them, then on the next."""
-    rows: list[Piece] = []
-    for piece in pieces:
-        if rows and rows[-1].width_mm + GAP_MM + piece.width_mm <= width_mm:
-            rows[-1] = beside((rows[-1], piece), GAP_MM)
-        else:
-            rows.append(piece)
-    return stack(rows)
 
 
 def _set_head(sheet: Sheet, fill: FillCard, number: int) -> Piece:

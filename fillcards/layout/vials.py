@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import accumulate, combinations, pairwise
 from typing import Final
 
 from fillcards.card.model import Line, VialPanel
-from fillcards.layout.grid import At, Piece, beside, flow, make_frame, make_rule, put, stack
+from fillcards.layout.grid import EASE_MM, At, Piece, beside, fill_rows, make_frame, make_rule, put, stack
 from fillcards.layout.model import Box, Element, Page, Placed
 from fillcards.layout.setter import measure_baseline_mm, measure_line_mm
-from fillcards.layout.sheet import CORNER_MM, Sheet
+from fillcards.layout.sheet import CORNER_MM, GAP_MM, Sheet
 from fillcards.layout.sizes import SMALL_FOOT_TO_PT
 from fillcards.picture.items import Dot
 from fillcards.picture.kit import draw_vial, enclose, measure_vial, point_up
@@ -26,6 +27,8 @@ PAD_MM: Final = 3.5
 VIAL_TO_BODY: Final = 1.5
 VIAL_GAPS: Final = (15.0, 27.0)
 LEVEL_GAPS: Final = 11.0
+BROKEN_PART: Final = 0.15
+"""What it weighs, in heights of a side, that a vial's words or what could go wrong is parted between two sides."""
 
 
 def set_vials(sheet: Sheet) -> tuple[Say, list[Page], tuple[Element, ...]] | None:
@@ -33,17 +36,9 @@ def set_vials(sheet: Sheet) -> tuple[Say, list[Page], tuple[Element, ...]] | Non
     vials = sheet.card.vials
     head = sheet.vials_head()
     room_mm = sheet.measure_room_mm(head, sheet.vials_foot(8, 8))
-    pieces = (*_set_panels(sheet), *_set_rest(sheet))
-    sides = min(
-        (flow(pieces, (room_mm,), gap_mm) for gap_mm in (0.4 * sheet.gap_mm, 0.0)),
-        key=lambda tried: len(tried) if tried else MOST_SIDES + 1,
-    )
-    if sides is None or len(sides) > MOST_SIDES:
+    sides = _share_out((*_set_panels(sheet), *_set_rest(sheet)), room_mm)
+    if sides is None:
         return None
-    if len(sides) % 2:
-        longest = max(range(len(sides)), key=lambda index: len(sides[index]))
-        half = -(-len(sides[longest]) // 2)
-        sides[longest : longest + 1] = [sides[longest][:half], sides[longest][half:]]
     pages: list[Page] = []
     elements: list[Element] = []
     for number, side in enumerate(sides, start=1):
@@ -55,21 +50,41 @@ def set_vials(sheet: Sheet) -> tuple[Say, list[Page], tuple[Element, ...]] | Non
     return vials.title, pages, tuple(elements)
 
 
-def _set_panels(sheet: Sheet) -> list[Piece]:
+def _share_out(parts: Sequence[Sequence[Piece]], room_mm: float) -> list[Sequence[Piece]] | None:
+    """What stands on each side: as few sheets as hold it, sides of about one height, better ended where a part ends;
+    ``None`` if four sides do not hold it.
+    """
+    pieces = [piece for part in parts for piece in part]
+    starts = set(accumulate(map(len, parts)))
+    ends_mm = (0.0, *accumulate(piece.height_mm for piece in pieces))
+    for count in range(2, MOST_SIDES + 1, 2):
+        best: tuple[float, tuple[int, ...]] | None = None
+        for inner in combinations(range(1, len(pieces)), count - 1):
+            cuts = (0, *inner, len(pieces))
+            tallest_mm = max(ends_mm[end] - ends_mm[start] for start, end in pairwise(cuts))
+            cost_mm = tallest_mm + BROKEN_PART * room_mm * sum(cut not in starts for cut in inner)
+            if tallest_mm <= room_mm + EASE_MM and (best is None or cost_mm < best[0]):
+                best = cost_mm, cuts
+        if best:
+            return [pieces[start:end] for start, end in pairwise(best[1])]
+    return None
+
+
+def _set_panels(sheet: Sheet) -> list[list[Piece]]:
     """Two framed vials side by side for readers of small type; else their words across the page."""
     vials = sheet.card.vials.vials
     if sheet.body_pt > SMALL_FOOT_TO_PT:
-        return [piece for vial in vials for piece in _set_vial(sheet, vial, sheet.live_mm)]
+        return [_set_vial(sheet, vial, sheet.live_mm) for vial in vials]
     columns = min(len(vials), 2)
     width_mm = (sheet.live_mm - PANEL_GAP_MM * (columns - 1)) / columns
-    rows: list[Piece] = []
+    rows: list[list[Piece]] = []
     for start in range(0, len(vials), 2):
         pair = [
             stack(_set_vial(sheet, vial, width_mm - 2 * PAD_MM), 0.3 * sheet.gap_mm)
             for vial in vials[start : start + 2]
         ]
         height_mm = max(piece.height_mm for piece in pair) + 2 * PAD_MM
-        rows.append(beside([_frame(piece, width_mm, height_mm) for piece in pair], PANEL_GAP_MM))
+        rows.append([beside([_frame(piece, width_mm, height_mm) for piece in pair], PANEL_GAP_MM)])
     return rows
 
 
@@ -100,22 +115,21 @@ def _frame(piece: Piece, width_mm: float, height_mm: float) -> Piece:
     return put(width_mm, height_mm, (At(frame, 0.0, 0.0), At(piece, PAD_MM, PAD_MM)))
 
 
-def _set_rest(sheet: Sheet) -> list[Piece]:
-    """Storage, what could go wrong, cautions, notes, whom to call."""
+def _set_rest(sheet: Sheet) -> list[list[Piece]]:
+    """Storage; what could go wrong; cautions, notes, whom to call."""
     setter, body_pt, width_mm, vials = sheet.setter, sheet.body_pt, sheet.live_mm, sheet.card.vials
     heading_pt = body_pt * HEADING_TO_BODY
-    pieces = [setter.text(vials.storage, body_pt, width_mm)]
+    parts = [[setter.text(each, body_pt, width_mm) for each in (vials.dates, vials.storage)]]
     if vials.wrong:
         heading = setter.text(vials.wrong_title, heading_pt, width_mm, bold=True, role="H2")
         points = [set_point(sheet, each, body_pt, width_mm) for each in vials.wrong]
-        pieces += [stack((heading, points[0]), 0.3 * sheet.gap_mm), *points[1:]]
-    pieces += [setter.text(each, body_pt, width_mm) for each in (*vials.cautions, *vials.notes)]
+        parts.append([stack((heading, points[0]), 0.3 * sheet.gap_mm), *points[1:]])
+    last = [setter.text(each, body_pt, width_mm) for each in (*vials.cautions, *vials.notes)]
     phone = setter.figure(draw_phone(0.8 * measure_line_mm(heading_pt), sheet.pen), None)
     title = setter.text(vials.call_title, heading_pt, width_mm - phone.width_mm - 2.0, bold=True, role="H2")
     call = beside((phone, title), 2.0)
-    contacts = _set_lines(sheet, vials.contacts, width_mm)
-    pieces.append(stack((make_rule(width_mm, 0.8), call, *contacts), 0.3 * sheet.gap_mm))
-    return pieces
+    contacts = fill_rows(_set_lines(sheet, vials.contacts, width_mm), width_mm, 4 * GAP_MM)
+    return [*parts, [*last, stack((make_rule(width_mm, 0.8), call, contacts), 0.3 * sheet.gap_mm)]]
 
 
 def set_point(sheet: Sheet, message: Say, size_pt: float, width_mm: float) -> Piece:

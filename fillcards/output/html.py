@@ -207,6 +207,7 @@ class _Page:
         self._add_say(article, "p", vials.keep)
         for vial in vials.vials:
             self._add_vial(article, vial)
+        self._add_say(article, "p", vials.dates)
         self._add_say(article, "p", vials.storage)
         self._add_say(article, "h2", vials.wrong_title)
         points = _add(article, "ul")

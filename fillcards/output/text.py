@@ -92,7 +92,7 @@ def list_vials(vials: VialsSheet) -> Iterator[Group]:
     yield SpokenLine(Kind.HEADING, vials.title), SpokenLine(Kind.FACT, vials.keep)
     for vial in vials.vials:
         yield (SpokenLine(Kind.HEADING, vial.heading), *_list_facts(vial.lines))
-    yield _list_facts((vials.storage,))
+    yield _list_facts((vials.dates, vials.storage))
     yield (SpokenLine(Kind.HEADING, vials.wrong_title), *_list_facts(vials.wrong))
     yield _list_facts(vials.cautions)
     yield (SpokenLine(Kind.HEADING, vials.call_title), *_list_facts(vials.contacts))

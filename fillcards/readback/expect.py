@@ -482,6 +482,7 @@ class Expecting:
             title=say(title),
             keep=say("vials-keep"),
             vials=tuple(self.vial(vial) for vial in used),
+            dates=say("vial-printed"),
             storage=say("storage-insulin" if insulin else "storage-label"),
             wrong_title=say("wrong-title"),
             wrong=tuple(self.wrong()),
@@ -526,7 +527,6 @@ class Expecting:
             yield say("vial-rule-label" if vial.days_from_label else "vial-rule", vial.days_open)
             yield say("write-opened")
             yield say("write-last-day")
-        yield say("vial-printed")
         yield say("write-next-opened")
         yield say("write-last-day")
 
@@ -534,12 +534,21 @@ class Expecting:
         """What may go wrong in any of the fills, each once, in the order in which it can come."""
         say, facts, fills = self.say, self.facts, self.facts.fills
         by_needle = [fill for fill in fills if not self.by_mouth(fill)]
-        if any(fill.is_mixed for fill in fills):
-            for name in ("first", "first-out", "moved", "total", "cloudy-in-clear"):
-                yield say(f"wrong-{name}")
-        if any(not fill.is_mixed for fill in by_needle):
+        mixes = any(fill.is_mixed for fill in fills)
+        singles = any(not fill.is_mixed for fill in by_needle)
+        if mixes and singles:
+            yield say("wrong-either")
+            yield say("wrong-either-out")
+        elif mixes:
+            yield say("wrong-first")
+            yield say("wrong-first-out")
+        elif singles:
             yield say("wrong-one")
             yield say("wrong-one-out")
+        if mixes:
+            yield say("wrong-moved")
+            yield say("wrong-total")
+            yield say("wrong-cloudy-in-clear")
         if by_needle:
             yield say("wrong-little")
         if len(by_needle) < len(fills):

@@ -71,6 +71,7 @@ def list_vials(vials: VialsClaims, *, pictures_in: str | None = None) -> Iterato
         yield from vial.lines
         if pictures_in is not None:
             yield say(pictures_in, "text-picture", text=vial.alt.text)
+    yield vials.dates
     yield vials.storage
     yield vials.wrong_title
     yield from vials.wrong

@@ -95,6 +95,7 @@ class VialsClaims(NamedTuple):
     title: Sentence
     keep: Sentence
     vials: tuple[VialClaims, ...]
+    dates: Sentence
     storage: Sentence
     wrong_title: Sentence
     wrong: tuple[Sentence, ...]

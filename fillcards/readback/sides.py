@@ -404,7 +404,7 @@ def compare_vials(section: Section, claims: CardClaims) -> None:
     vials = claims.vials
     want_furniture(section, claims, vials.title)
     headings = [section.want(vial.heading) for vial in vials.vials]
-    ends = [*headings[1:], section.want(vials.storage)]
+    ends = [*headings[1:], section.want(vials.dates)]
     found = [(v, at, end) for v, at, end in zip(vials.vials, headings, ends, strict=True) if at and end]
     regions = [_want_vial_lines(section, *each) for each in found]
     for (vial, heading, end), region in zip(found, regions, strict=True):
@@ -412,7 +412,7 @@ def compare_vials(section: Section, claims: CardClaims) -> None:
         faults = find_scene_faults(vial.picture, region, (), *[Fraction(1)] * 4)
         section.tell(*faults, where=f', picture of "{vial.lines[0].text}"')
     done = {id(sentence) for vial in vials.vials for sentence in (vial.heading, *vial.lines)}
-    done |= {id(vials.title), id(vials.storage)}
+    done |= {id(vials.title), id(vials.dates)}
     section.want_all(each for each in list_vials(vials) if id(each) not in done)
     for number, side in enumerate(section.sides):
         section.want(say(claims.language, "emergency"), side=number, least_pt=section.rules.foot_pt)

@@ -32,13 +32,6 @@ PAPERS: Final = ("letter", "a4")
 MOST_OF_A_FILL: Final = {20.0: 2, 28.0: 4, 36.0: 6, 83.0: 6}
 """By the largest type each row of the table serves; a deck's helper has two more."""
 MOST_OF_VIALS: Final = {20.0: 2, 28.0: 4, 36.0: 4, 83.0: 4}
-OPEN: Final = {
-    ("half-units-for-a-child", "20 pt", "letter"): "vials: 4 of 2",
-    ("half-units-for-a-child", "20 pt", "a4"): "vials: 4 of 2",
-    ("two-insulins-twice-a-day", "20 pt", "letter"): "vials: 4 of 2",
-}
-"""Where the table does not hold yet: at 20 pt the words of two vials and of what could go wrong are some lines too many
-for two sides (19 pt fits), and a sheet more was chosen over type smaller than the reader's. No card is refused."""
 
 
 def make_reader(words: str) -> Patient:
@@ -80,12 +73,11 @@ def list_excesses(placed: PlacedCard | None, reader: str) -> Iterator[str]:
 
 @pytest.mark.parametrize(("starter", "reader", "paper"), keep_a_fifth(TURNED, READERS, PAPERS))
 def test_the_table_of_sides_holds(starter: Path, reader: str, paper: str) -> None:
-    """No section takes more sides than its row of the table, and each comes in whole sheets, but for what is open."""
+    """No section takes more sides than its row of the table, and each comes in whole sheets."""
     placed = place(starter, reader, paper)
     sides = Counter(page.section for page in placed.pages) if placed else {}
     print(starter.stem, reader, paper, dict(sides), sep=" | ")  # noqa: T201  # the table, for whoever asks with -s
-    known = OPEN.get((starter.stem, reader, paper))
-    assert list(list_excesses(placed, reader)) == ([known] if known else [])
+    assert list(list_excesses(placed, reader)) == []
 
 
 @pytest.mark.parametrize(("starter", "reader", "paper"), keep_a_fifth(TURNED, READERS, PAPERS))
@@ -94,6 +86,17 @@ def test_nothing_overlaps_leaves_its_place_or_is_too_small(starter: Path, reader
     placed = place(starter, reader, paper)
     pages = placed.pages if placed else ()
     assert [f"{page.section}: {fault}" for page in pages for fault in find_faults(page)] == []
+
+
+@pytest.mark.parametrize(("starter", "reader", "paper"), keep_a_fifth(TURNED, READERS, PAPERS))
+def test_no_side_about_vials_is_nearly_empty(starter: Path, reader: str, paper: str) -> None:
+    """Its words reach over a third of the height between the margins at least."""
+    placed = place(starter, reader, paper)
+    for page in (page for page in placed.pages if page.section == "vials") if placed else ():
+        boxes = [(each.box, item.text) for each in page.placed for item in each.items if isinstance(item, Text)]
+        foot_mm = min(box.y_mm for box, text in boxes if text.startswith(("Card ", "Emergency? ")))
+        lowest_mm = max(box.bottom_mm for box, _ in boxes if box.y_mm < foot_mm)
+        assert lowest_mm > page.height_mm / 3
 
 
 @pytest.mark.parametrize("starter", STARTERS, ids=lambda path: path.stem)
