@@ -6,16 +6,18 @@ vials apart are on the helper's sheet that goes with it. Millimetres; type sizes
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
+from functools import partial
 from itertools import product
-from typing import Final
+from typing import Final, NamedTuple
 
 from fillcards.card.model import FillCard, Line, Panel, WriteIn
 from fillcards.layout.grid import EASE_MM, At, Piece, flow, put, stack
 from fillcards.layout.model import Element, Page
 from fillcards.layout.poster import set_figure
+from fillcards.layout.setter import PITCH, measure_line_mm
 from fillcards.layout.sheet import GAP_MM, Sheet
-from fillcards.layout.sizes import LEAST_PATIENT_PT
 from fillcards.picture.close_up import choose_window, draw_close_up
 from fillcards.picture.items import Drawing, Text
 from fillcards.picture.scale_view import StopMark
@@ -33,6 +35,13 @@ BAR_GAP_MM: Final = 2.0
 WINDOW_GAPS: Final = (5, 8)
 STEPS_SIZES_PT: Final = (36.0, 20.0)
 """Of the words that say where the steps are, if they take a side of their own at the reader's size."""
+WARNING_SIZES_PT: Final = (60.0, 48.0, 36.0)
+"""Of a warning that no side holds at the reader's size. The helper's sheet has it, too."""
+TIGHT_PITCH: Final = 1.02
+KEPT_OF_A_HEIGHT: Final = 0.9
+"""What is left at least of the height of what sides say where foot and band are set larger."""
+SIGN_GAP_MM: Final = 2.0
+MOST_SIGN_MM: Final = 20.0
 LEAST_PITCH_MM_PER_PT: Final = 0.07
 SHORT: Final = {
     "inject-before-eating": "deck-when",
@@ -52,14 +61,43 @@ BORES_IN_GAPS: Final = (20.0, 16.0, 12.0, 10.0)
 
 def set_deck(sheet: Sheet, fill: FillCard) -> tuple[list[Page], tuple[Element, ...]] | None:
     """The pages of a deck, an even number of them, and their elements; ``None`` where six sides do not hold it."""
+    *larger, least_pt = sheet.list_foot_sizes()
+    least = _set_sides(replace(sheet, foot_pt=least_pt), fill)
+    if least is None:
+        return None
+    tried = (_set_sides(replace(sheet, foot_pt=foot_pt), fill) for foot_pt in larger)
+    best = next((each for each in tried if each and each.is_as_good(least)), least)
+    return _make_pages(best.sheet, fill, best.sides)
+
+
+class Sides(NamedTuple):
+    """The sides of a deck on their sheet: how its stops are set, how the words that can give way."""
+
+    sheet: Sheet
+    sides: list[Piece]
+    stops: tuple[int, float, float]
+    words: tuple[float, float, bool, bool]
+
+    def is_as_good(self, other: Sides) -> bool:
+        """Whether all but foot and band is as in the other, and close-ups are about as large."""
+        heights = (sum(side.height_mm for side in each.sides) for each in (self, other))
+        is_same = (len(self.sides), self.stops, self.words) == (len(other.sides), other.stops, other.words)
+        return is_same and next(heights) >= KEPT_OF_A_HEIGHT * next(heights)
+
+
+def _set_sides(sheet: Sheet, fill: FillCard) -> Sides | None:
     foot = _set_foot(sheet, fill, 8, 8)
     room_mm = sheet.height_mm - 2 * sheet.margin_mm - foot.height_mm - GAP_MM
-    stops = _set_stops(sheet, fill, room_mm)
-    if stops is None:
+    done = _set_stops(sheet, fill, room_mm)
+    if done is None:
         return None
-    for steps_pt, has_days, call_leads in product((sheet.body_pt, *STEPS_SIZES_PT), (True, False), (True, False)):
+    way, stops = done
+    for words in product(
+        (sheet.body_pt, *WARNING_SIZES_PT), (sheet.body_pt, *STEPS_SIZES_PT), (True, False), (True, False)
+    ):
+        warning_pt, steps_pt, has_days, call_leads = words
         opening = _flow(_set_opening(sheet, fill, has_days=has_days, call_leads=call_leads), room_mm)
-        closing = _flow(_set_closing(sheet, fill, steps_pt, call_leads=call_leads), room_mm)
+        closing = _flow(_set_closing(sheet, fill, warning_pt, steps_pt, call_leads=call_leads), room_mm)
         if opening is None or closing is None:
             continue
         parts = [opening, closing]
@@ -69,7 +107,7 @@ def set_deck(sheet: Sheet, fill: FillCard) -> tuple[list[Page], tuple[Element, .
         opening, closing = parts
         if len(opening) + len(stops) + len(closing) <= MOST_SIDES:
             before, after = ([_stack_side(sheet, side, room_mm) for side in part] for part in parts)
-            return _make_pages(sheet, fill, [*before, *stops, *after])
+            return Sides(sheet, [*before, *stops, *after], way, words)
     return None
 
 
@@ -107,17 +145,24 @@ def _set_opening(sheet: Sheet, fill: FillCard, *, has_days: bool, call_leads: bo
     )
 
 
-def _set_closing(sheet: Sheet, fill: FillCard, steps_pt: float, *, call_leads: bool) -> tuple[Piece, ...]:
+def _set_closing(
+    sheet: Sheet, fill: FillCard, warning_pt: float, steps_pt: float, *, call_leads: bool
+) -> tuple[Piece, ...]:
     """The syringe, past the line, warnings; where the steps are."""
     setter, body_pt, width_mm = sheet.setter, sheet.body_pt, sheet.live_mm
     rest = [_shorten(line) for line in fill.below if not (call_leads and _is_call(line))]
-    pieces = [setter.line(each, body_pt, width_mm) for each in rest]
+    pieces = [setter.line(each, min(warning_pt, body_pt) if _warns(each) else body_pt, width_mm) for each in rest]
     return (*pieces, setter.text(say("deck-steps"), steps_pt, width_mm))
 
 
 def _is_call(line: Line) -> bool:
     """Whether it says whom to call."""
     return isinstance(line, WriteIn) or line.id.startswith("unsure")
+
+
+def _warns(line: Line) -> bool:
+    """Whether it is a medicine's warning, word for word of the file."""
+    return not isinstance(line, WriteIn) and line.id == "warning"
 
 
 def _shorten(line: Line) -> Line:
@@ -132,10 +177,16 @@ def _say_count(count: Say) -> Say:
     return fit("deck-count-zero" if count.id.endswith("-zero") else "deck-count", dict(count.values))
 
 
-def _set_stops(sheet: Sheet, fill: FillCard, room_mm: float) -> list[Piece] | None:
-    """A side a stop, all in the same way; ``None`` where one of them needs more than a side."""
-    for set_way, order_pt, figure_pt in product(
-        (_set_with_words, _set_with_close_up, _set_with_count), ORDER_SIZES_PT, _list_figure_sizes(sheet, fill)
+def _set_stops(sheet: Sheet, fill: FillCard, room_mm: float) -> tuple[tuple[int, float, float], list[Piece]] | None:
+    """A side a stop, all in the same way, and which; ``None`` where one of them needs more than a side."""
+    ways: tuple[Callable[[Sheet, Panel, Piece, float], Piece | None], ...] = (
+        _set_with_words,
+        _set_with_close_up,
+        _set_with_count,
+        partial(_set_with_count, pitch=TIGHT_PITCH),
+    )
+    for (number, set_way), order_pt, figure_pt in product(
+        enumerate(ways), ORDER_SIZES_PT, _list_figure_sizes(sheet, fill)
     ):
         sides: list[Piece] = []
         for panel in fill.panels:
@@ -144,7 +195,7 @@ def _set_stops(sheet: Sheet, fill: FillCard, room_mm: float) -> list[Piece] | No
             if body is not None:
                 sides.append(stack((bar, body), BAR_GAP_MM))
         if len(sides) == len(fill.panels) and max(side.height_mm for side in sides) <= room_mm + EASE_MM:
-            return sides
+            return (number, order_pt, figure_pt), sides
     return None
 
 
@@ -178,13 +229,13 @@ def _set_beside_close_up(
     return stack((put(sheet.live_mm, height_mm, parts), words), BAR_GAP_MM)
 
 
-def _set_with_count(sheet: Sheet, panel: Panel, figure: Piece, room_mm: float) -> Piece | None:
+def _set_with_count(sheet: Sheet, panel: Panel, figure: Piece, room_mm: float, *, pitch: float = PITCH) -> Piece | None:
     """Figure and count side by side, medicine and dose below: for type that leaves no room for a close-up."""
-    dose = sheet.setter.text(_say_dose(panel), sheet.body_pt, sheet.live_mm)
+    dose = sheet.setter.text(_say_dose(panel), sheet.body_pt, sheet.live_mm, pitch=pitch)
     x_mm = figure.width_mm + 2 * GAP_MM
     if not sheet.setter.fits(_say_count(panel.count), sheet.body_pt, sheet.live_mm - x_mm):
         return None
-    count = sheet.setter.text(_say_count(panel.count), sheet.body_pt, sheet.live_mm - x_mm)
+    count = sheet.setter.text(_say_count(panel.count), sheet.body_pt, sheet.live_mm - x_mm, pitch=pitch)
     height_mm = max(figure.height_mm, count.height_mm)
     parts = At(figure, 0.0, 0.0), At(count, x_mm, (height_mm - count.height_mm) / 2)
     both = stack((put(sheet.live_mm, height_mm, parts), dose), BAR_GAP_MM)
@@ -231,14 +282,21 @@ def _list_figure_sizes(sheet: Sheet, fill: FillCard) -> tuple[float, ...]:
 
 
 def _set_foot(sheet: Sheet, fill: FillCard, page: int, pages: int) -> Piece:
-    """Every side carries the fill and its page, the band, whose, and the card code."""
-    setter, size_pt = sheet.setter, LEAST_PATIENT_PT
-    title = setter.text(fill.title, size_pt, sheet.live_mm / 2, bold=True)
-    count = setter.text(say("page", page=page, pages=pages), size_pt, sheet.live_mm)
-    band = setter.text(sheet.card.band, size_pt, sheet.live_mm - count.width_mm - 2 * GAP_MM, bold=True)
-    whose = setter.lines(sheet.card.whose, size_pt, sheet.live_mm)
-    foot = setter.text(sheet.card.foot, size_pt, sheet.live_mm)
-    return stack((sheet.row((title, band, count)), sheet.row((whose, foot))))
+    """Every side carries the fill with its sign and its page, the band, whose, and the card code.
+
+    The date, and what to do with older cards, are on the helper's sheet.
+    """
+    setter, size_pt = sheet.setter, sheet.small_pt
+    sign = sheet.set_sign(fill, min(2 * measure_line_mm(size_pt), MOST_SIGN_MM))
+    x_mm = sign.width_mm + SIGN_GAP_MM
+    width_mm = sheet.live_mm - x_mm
+    title, band = (setter.text(each, size_pt, width_mm, bold=True) for each in (fill.title, sheet.card.band))
+    count = setter.text(say("page", page=page, pages=pages), size_pt, width_mm)
+    is_one_row = title.width_mm + band.width_mm + count.width_mm + 2 * GAP_MM <= width_mm
+    heads = [(title, band, count)] if is_one_row else [(title, count), (band,)]
+    whose = setter.lines(sheet.card.whose, size_pt, width_mm)
+    rows = stack([sheet.row(row, width_mm) for row in (*heads, (whose, sheet.set_code(page, pages + 1)))])
+    return put(sheet.live_mm, max(rows.height_mm, sign.height_mm), (At(sign, 0.0, 0.0), At(rows, x_mm, 0.0)))
 
 
 def _make_pages(sheet: Sheet, fill: FillCard, sides: list[Piece]) -> tuple[list[Page], tuple[Element, ...]]:

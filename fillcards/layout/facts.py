@@ -1,4 +1,5 @@
-"""Large print's front: the facts of each stop at the left, one large barrel with both stops at the right.
+"""Large print's front: the facts of each stop at the left, one large barrel with both stops at the right; where the
+barrel is held level, it reaches across the page below them.
 
 Figure, words and count stand together under the order words; what stands below both reaches across the page.
 Millimetres; type sizes in points.
@@ -37,8 +38,11 @@ def set_facts_left(
         has_notes: likewise what tells one vial from another.
     """
     for has_labels, figure_pt in product((True, False), list_figure_sizes(sheet, fill.panels)):
-        barrel, pitch_mm = _fit_barrel(sheet, fill, height_mm, has_labels=has_labels)
-        facts_mm = sheet.live_mm - barrel.width_mm - COLUMN_GAP_MM
+        is_level = fill.panels[-1].barrel.direction is not BarrelDirection.NEEDLE_UP
+        length_mm = sheet.live_mm if is_level else height_mm
+        barrel, pitch_mm = _fit_barrel(sheet, fill, length_mm, has_labels=has_labels)
+        facts_mm = sheet.live_mm if is_level else sheet.live_mm - barrel.width_mm - COLUMN_GAP_MM
+        room_mm = height_mm - barrel.height_mm - COLUMN_GAP_MM if is_level else height_mm
         try:
             panels = [
                 _set_panel(sheet, panel, facts_mm, figure_pt, has_sum=has_sum, has_notes=has_notes)
@@ -46,7 +50,7 @@ def set_facts_left(
             ]
         except TextTooWide:
             continue
-        spare_mm = height_mm - sum(panel.height_mm for panel in panels)
+        spare_mm = room_mm - sum(panel.height_mm for panel in panels)
         if spare_mm < 0.25 * sheet.gap_mm * (len(panels) - 1) or max(panel.width_mm for panel in panels) > facts_mm:
             continue
         column = stack(panels, min(spare_mm / len(panels), 6 * sheet.gap_mm))
@@ -91,8 +95,10 @@ def _center(pieces: tuple[Piece, Piece], gap_mm: float) -> Piece:
     return put(first.width_mm + gap_mm + second.width_mm, height_mm, parts)
 
 
-def _fit_barrel(sheet: Sheet, fill: FillCard, height_mm: float, *, has_labels: bool) -> tuple[Piece, float]:
-    """Upright, its numbers at the left, a wedge with its number at each stop; and from one line to the next."""
+def _fit_barrel(sheet: Sheet, fill: FillCard, length_mm: float, *, has_labels: bool) -> tuple[Piece, float]:
+    """As the reader holds it, a wedge with its number at each stop, opposite the scale's own; and from one line to
+    the next.
+    """
     view = fill.panels[-1].barrel
     marks = tuple(
         StopMark(
@@ -101,8 +107,7 @@ def _fit_barrel(sheet: Sheet, fill: FillCard, height_mm: float, *, has_labels: b
         for panel in fill.panels
     )
     narrow = replace(sheet, poster=sheet.poster._replace(bore_mm=BORE_MM))
-    drawn = fit_barrel(
-        narrow, replace(view, direction=BarrelDirection.NEEDLE_UP), height_mm, marks=marks, numbers=Side.BEFORE
-    )
+    is_upright = view.direction is BarrelDirection.NEEDLE_UP
+    drawn = fit_barrel(narrow, view, length_mm, marks=marks, numbers=Side.BEFORE if is_upright else Side.AFTER)
     items = tuple(item for item in drawn.drawing.items if not isinstance(item, Text) or item.text)
     return sheet.setter.figure(drawn.drawing._replace(items=items), fill.both or fill.panels[0].alt), drawn.pitch_mm

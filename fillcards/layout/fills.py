@@ -22,7 +22,7 @@ from fillcards.layout.styles import Style
 from fillcards.picture.scene import SceneKind
 from fillcards.problems import InternalFault
 from fillcards.typeface import TextTooWide
-from fillcards.wording.messages import Say, say
+from fillcards.wording.messages import say
 
 _TOO_FINE: Final = say("too-fine")
 
@@ -34,9 +34,14 @@ FINE_MM_PER_PT: Final = 0.07
 """A reader needs the lines of a scale so far apart, for each point of type."""
 
 
-class Front(NamedTuple):
-    """A front, what of it goes on the other side, and how far apart its lines are."""
+KEPT_OF_A_BARREL: Final = 0.9
+"""What is left at least of a barrel's length where foot and band are set larger."""
 
+
+class Front(NamedTuple):
+    """A front and its sheet, what of it goes on the other side, and how far apart its lines are."""
+
+    sheet: Sheet
     head: Piece
     body: Piece
     magnet: Box
@@ -44,38 +49,101 @@ class Front(NamedTuple):
     line_gap_mm: float
 
 
+class Back(NamedTuple):
+    """The sides after a front: their sheet, what heads them, their steps, the room of a side, what it costs."""
+
+    sheet: Sheet
+    heads: tuple[Piece, ...]
+    sides: tuple[Sequence[CardStep], ...]
+    rooms_mm: tuple[float, ...]
+    is_low: bool
+    broken: int
+
+
 def set_fill(sheet: Sheet, fill: FillCard, style: Style) -> tuple[list[Page], tuple[Element, ...]] | None:
-    """The pages of a fill and their elements; ``None`` where it does not fit in this style."""
+    """The pages of a fill and their elements; ``None`` where it does not fit in this style.
+
+    Foot and band are as large as leaves figures, pictures, sides and what stands on each of them as they are.
+    """
     front = _set_front(sheet, fill, style)
     if front is None:
         return None
+    back = _find_back(sheet, fill, style, front)
+    return None if back is None else _make_pages(fill, style, front, back)
+
+
+def _set_front(sheet: Sheet, fill: FillCard, style: Style) -> Front | None:
+    """The front with figures as large as they can be: rather than a smaller figure, words go on the other side."""
+    *larger, least_pt = sheet.list_foot_sizes()
+    for figure_pt in list_figure_sizes(sheet, fill.panels):
+        sizes = (figure_pt,), (figure_pt,)
+        sheet = replace(sheet, poster=sheet.poster._replace(figures_pt=sizes, long_figures_pt=sizes))
+        front = _fill_front(replace(sheet, foot_pt=least_pt), fill, style)
+        if front is None:
+            continue
+        tried = (_fill_front(replace(sheet, foot_pt=foot_pt), fill, style) for foot_pt in larger)
+        return next((each for each in tried if each and _is_as_good(each, front)), front)
+    return None
+
+
+def _is_as_good(front: Front, other: Front) -> bool:
+    """Whether it holds as much, and its barrel is about as long."""
+    is_long = front.line_gap_mm >= KEPT_OF_A_BARREL * other.line_gap_mm
+    return len(front.spilled) == len(other.spilled) and is_long
+
+
+def _find_back(sheet: Sheet, fill: FillCard, style: Style, front: Front) -> Back | None:
+    """Pictures as large as they can be, then foot and band."""
     fault: TextTooWide | None = None
+    *larger, least_pt = sheet.list_foot_sizes()
     for share, spacing, is_low in style.list_step_sizes(sheet.body_pt):
         scaled = sheet.scale_scenes(share).space_steps(spacing)
-        head = sheet.running_head(fill.title, fill.running, _point_out(sheet), is_low=is_low)
-        room_mm = sheet.measure_room_mm(head, sheet.running_foot())
-        for gap_mm in (0.5 * sheet.gap_mm, 0.0) if front.spilled else (0.0,):
-            heads = [stack(side, gap_mm) for side in flow(front.spilled, (room_mm,), gap_mm) or () if side]
-            try:
-                sides = _share_steps(scaled, fill.steps, heads, room_mm, style)
-            except TextTooWide as error:
-                fault = error
-                continue
-            if sides is not None:
-                return _make_pages(scaled, fill, style, front, heads, room_mm, sides, is_low=is_low)
+        heights: dict[tuple[int, int], float] = {}
+        try:
+            back = _set_back(replace(scaled, foot_pt=least_pt), fill, style, front, heights, is_low=is_low)
+        except TextTooWide as error:
+            fault = error
+            continue
+        if back is None:
+            continue
+        for foot_pt in larger:
+            tried = _set_back(replace(scaled, foot_pt=foot_pt), fill, style, front, heights, is_low=is_low)
+            if tried and len(tried.sides) == len(back.sides) and tried.broken <= back.broken:
+                return tried
+        return back
     if fault:
         raise fault
     return None
 
 
-def _set_front(sheet: Sheet, fill: FillCard, style: Style) -> Front | None:
-    """The front with figures as large as they can be: rather than a smaller figure, words go on the other side."""
-    for figure_pt in list_figure_sizes(sheet, fill.panels):
-        sizes = (figure_pt,), (figure_pt,)
-        poster = sheet.poster._replace(figures_pt=sizes, long_figures_pt=sizes)
-        front = _fill_front(replace(sheet, poster=poster), fill, style)
-        if front:
-            return front
+def _set_back(
+    sheet: Sheet,
+    fill: FillCard,
+    style: Style,
+    front: Front,
+    heights: dict[tuple[int, int], float],
+    *,
+    is_low: bool,
+) -> Back | None:
+    """The steps of each side after the front: as few sides as make whole sheets with it, parted where a vial's turn
+    is over if they can be. The first sides begin with what their front could not hold.
+    """
+
+    def measure_room_mm(page: int, pages: int) -> float:
+        head, foot = sheet.running_head(fill, page, pages, is_low=is_low), sheet.running_foot(page, pages)
+        return sheet.measure_room_mm(head, foot)
+
+    for count in range(1, style.most_sides, 2):
+        rooms = [measure_room_mm(number, count + 1) for number in range(2, count + 2)]
+        for gap_mm in (0.5 * sheet.gap_mm, 0.0) if front.spilled else (0.0,):
+            heads = tuple(stack(side, gap_mm) for side in flow(front.spilled, rooms, gap_mm) or () if side)
+            if len(heads) > count:
+                continue
+            heads_mm = [heads[at].height_mm + 2 * sheet.gap_mm if at < len(heads) else 0.0 for at in range(count)]
+            left = tuple(room_mm - head_mm for room_mm, head_mm in zip(rooms, heads_mm, strict=True))
+            shared = _share_steps(sheet, fill.steps, len(heads), left, style, heights)
+            if shared:
+                return Back(sheet, heads, shared[1], left, is_low, shared[0])
     return None
 
 
@@ -115,7 +183,7 @@ def _fill_front(sheet: Sheet, fill: FillCard, style: Style) -> Front | None:
             continue
         rest = chain(above[kept_above:], _set_rest(sheet, fill, has_sum, has_notes), below[kept_below:])
         body = stack((top, panels.piece, bottom), sheet.gap_mm)
-        return Front(head, body, magnet, tuple(rest), panels.pitch_mm)
+        return Front(sheet, head, body, magnet, tuple(rest), panels.pitch_mm)
     return None
 
 
@@ -136,39 +204,42 @@ def _set_rest(sheet: Sheet, fill: FillCard, has_sum: bool, has_notes: bool) -> l
 
 
 def _share_steps(
-    sheet: Sheet, steps: Sequence[CardStep], heads: Sequence[Piece], room_mm: float, style: Style
-) -> list[Sequence[CardStep]] | None:
-    """The steps of each side after the front: as few sides as make whole sheets with it, parted where a vial's turn
-    is over if they can be. The first sides begin with what their front could not hold.
-    """
-    heights: dict[tuple[int, int], float] = {}
+    sheet: Sheet,
+    steps: Sequence[CardStep],
+    headed: int,
+    rooms_mm: tuple[float, ...],
+    style: Style,
+    heights: dict[tuple[int, int], float],
+) -> tuple[int, tuple[Sequence[CardStep], ...]] | None:
+    """The steps of each side, and how often a vial's turn is broken off.
 
-    def fits(index: int, side: Sequence[CardStep]) -> bool:
+    Args:
+        sheet: of the sides.
+        steps: all.
+        headed: how many sides begin with something else, and may have no steps.
+        rooms_mm: height for steps, by side.
+        style: of the steps.
+        heights: of what was measured before, by first step and count.
+    """
+
+    def fits(room_mm: float, side: Sequence[CardStep]) -> bool:
         if not side:
-            return True
+            return room_mm >= -EASE_MM
         key = side[0].number, len(side)
         if key not in heights:
             heights[key] = measure_steps_mm(sheet, side, style.step_columns)
-        return heights[key] <= _measure_left_mm(sheet, heads, index, room_mm) + EASE_MM
+        return heights[key] <= room_mm + EASE_MM
 
-    for count in range(1, style.most_sides, 2):
-        best: tuple[int, list[Sequence[CardStep]]] | None = None
-        for sides in _list_partitions(steps, count, may_wait=len(heads)) if count >= len(heads) else ():
-            if not all(fits(index, side) for index, side in enumerate(sides)):
-                continue
-            broken = sum(side[-1].scene.kind not in _ENDS_A_TURN for side in sides[:-1] if side)
-            later = sides[len(heads) :] or sides
-            uneven = max(map(len, later)) - min(map(len, later))
-            if best is None or 10 * broken + uneven < best[0]:
-                best = 10 * broken + uneven, sides
-        if best:
-            return best[1]
-    return None
-
-
-def _measure_left_mm(sheet: Sheet, heads: Sequence[Piece], index: int, room_mm: float) -> float:
-    """Height for steps under what the front could not hold."""
-    return room_mm - (heads[index].height_mm + 2 * sheet.gap_mm if index < len(heads) else 0.0)
+    best: tuple[int, int, list[Sequence[CardStep]]] | None = None
+    for sides in _list_partitions(steps, len(rooms_mm), may_wait=headed):
+        if not all(fits(room_mm, side) for room_mm, side in zip(rooms_mm, sides, strict=True)):
+            continue
+        broken = sum(side[-1].scene.kind not in _ENDS_A_TURN for side in sides[:-1] if side)
+        later = sides[headed:] or sides
+        uneven = max(map(len, later)) - min(map(len, later))
+        if best is None or 10 * broken + uneven < 10 * best[0] + best[1]:
+            best = broken, uneven, sides
+    return (best[0], tuple(best[2])) if best else None
 
 
 def _list_partitions(steps: Sequence[CardStep], count: int, may_wait: int) -> Iterator[list[Sequence[CardStep]]]:
@@ -181,33 +252,19 @@ def _list_partitions(steps: Sequence[CardStep], count: int, may_wait: int) -> It
             yield [steps[:first], *rest]
 
 
-def _make_pages(
-    sheet: Sheet,
-    fill: FillCard,
-    style: Style,
-    front: Front,
-    heads: Sequence[Piece],
-    room_mm: float,
-    sides: list[Sequence[CardStep]],
-    *,
-    is_low: bool,
-) -> tuple[list[Page], tuple[Element, ...]]:
-    count = len(sides) + 1
-    foot = sheet.front_foot(1, count)
-    page = sheet.make_page(front.head, front.body, foot, style.name, front.magnet)
+def _make_pages(fill: FillCard, style: Style, front: Front, back: Back) -> tuple[list[Page], tuple[Element, ...]]:
+    count = len(back.sides) + 1
+    foot = front.sheet.front_foot(1, count)
+    page = front.sheet.make_page(front.head, front.body, foot, style.name, front.magnet)
     pages = [page._replace(line_gap_mm=front.line_gap_mm)]
     elements = [*front.head.elements, *front.body.elements, *foot.elements]
-    for index, side in enumerate(sides):
-        left_mm = _measure_left_mm(sheet, heads, index, room_mm)
-        rows = set_steps(sheet, side, left_mm, style.step_columns) if side else Piece(0.0, 0.0)
+    sheet = back.sheet
+    for number, (side, room_mm) in enumerate(zip(back.sides, back.rooms_mm, strict=True), start=2):
+        rows = set_steps(sheet, side, room_mm, style.step_columns) if side else Piece(0.0, 0.0)
         if rows is None:
             raise InternalFault("steps that were measured to fit")
-        head = sheet.running_head(fill.title, fill.running, _point_out(sheet), index + 2, count, is_low=is_low)
-        body, foot = stack((*heads[index : index + 1], rows), 2 * sheet.gap_mm), sheet.running_foot()
+        head, foot = sheet.running_head(fill, number, count, is_low=back.is_low), sheet.running_foot(number, count)
+        body = stack((*back.heads[number - 2 : number - 1], rows), 2 * sheet.gap_mm)
         pages.append(sheet.make_page(head, body, foot, style.steps_name))
         elements += (*head.elements, *body.elements, *foot.elements)
     return pages, tuple(elements)
-
-
-def _point_out(sheet: Sheet) -> Say:
-    return say("wrong-other-sheet", text=sheet.card.vials.title)

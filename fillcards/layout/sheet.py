@@ -18,7 +18,6 @@ from fillcards.layout.setter import Setter, measure_line_mm
 from fillcards.layout.sizes import (
     LARGE_POSTER,
     LEAST_FOOT_PT,
-    LEAST_LARGE_FOOT_PT,
     LEAST_PATIENT_PT,
     MAGNET_MM,
     MAGNET_WIDTH_MM,
@@ -40,6 +39,10 @@ HEAD_GAP_MM: Final = 1.5
 CORNER_MM: Final = 1.5
 BAR_PAD_MM: Final = 3.0
 SIGN_MM: Final = 14.0
+BAR_RISE_MM: Final = 1.0
+SIGN_GAP_MM: Final = 2.0
+FOOT_SHARES: Final = (1.0, 0.93, 0.85, 0.77, 0.7, 0.6, 0.5)
+"""Of foot and band, sizes to be tried in parts of the reader's own."""
 MOST_WHOSE_PT: Final = 28.0
 TITLE_SIZES_PT: Final = (44.0, 40.0, 36.0, 32.0, 28.0)
 
@@ -56,6 +59,7 @@ class Sheet:
         poster: measures of a front's panels.
         spacing: of its steps.
         scene_pt: type size small pictures are drawn for; 0 for the body's.
+        foot_pt: type size of foot and band above 20 pt; 0 for the least.
         has_scenes: whether steps have pictures; the smallest cards of one medicine have no room for them.
         banner: words above a front, such as whom it is for.
     """
@@ -71,6 +75,7 @@ class Sheet:
     poster: PosterSizes = LARGE_POSTER
     spacing: StepSpacing = SMALL_SPACING
     scene_pt: float = 0.0
+    foot_pt: float = 0.0
     banner: Say | None = None
     has_scenes: bool = True
 
@@ -103,6 +108,18 @@ class Sheet:
         """The least box of a scene."""
         return self.setter.measure_scene_mm(scene, self.scene_pt or self.body_pt)
 
+    @property
+    def small_pt(self) -> float:
+        """Least size of words at the head."""
+        return self.foot_pt or LEAST_PATIENT_PT
+
+    def list_foot_sizes(self) -> tuple[float, ...]:
+        """Of foot and band, largest first: the reader's own above 20 pt, and what is tried where it leaves no room."""
+        if self.body_pt <= SMALL_FOOT_TO_PT:
+            return (0.0,)
+        sizes = (round(2 * share * self.body_pt) / 2 for share in FOOT_SHARES)
+        return (*(size for size in sizes if size > LEAST_PATIENT_PT), LEAST_PATIENT_PT)
+
     def fit_pt(self, message: Say, width_mm: float, most_pt: float, least_pt: float, *, bold: bool = True) -> float:
         """The largest size, in half points, in which a message stands on one line; the least where none does."""
         whole_mm = self.setter.measure_mm(message, 100.0, bold=bold)
@@ -123,9 +140,10 @@ class Sheet:
 
     def band(self) -> Piece:
         """Checked or not, across the front."""
-        least_pt = LEAST_PATIENT_PT if self.body_pt <= SMALL_FOOT_TO_PT else LEAST_LARGE_FOOT_PT
-        size_pt = self.fit_pt(self.card.band, self.live_mm - GAP_MM - 4.0, self.body_pt, least_pt)
-        return self.plate(self.card.band, size_pt, self.live_mm, anchor=Anchor.MIDDLE)
+        size_pt = self.fit_pt(self.card.band, self.live_mm - GAP_MM - 4.0, self.body_pt, self.small_pt)
+        plate = self.plate(self.card.band, size_pt, self.live_mm, anchor=Anchor.MIDDLE)
+        is_one_line = plate.height_mm < 2 * measure_line_mm(size_pt)
+        return plate if is_one_line else self.plate(self.card.band, size_pt, self.live_mm)
 
     def front_head(self) -> tuple[Piece, Box]:
         """Title, sign, band and whose; and the place for a magnet.
@@ -133,8 +151,7 @@ class Sheet:
         In reading order the band comes first, though a magnet needs its place.
         """
         fill = self._require_fill()
-        sign_mm = SIGN_MM
-        sign = self.setter.figure(draw_sign(fill.sign, sign_mm, self.pen, fill.clock), None)
+        sign = self.set_sign(fill, SIGN_MM)
         title_mm = self.live_mm - sign.width_mm - MAGNET_WIDTH_MM
         for title_pt in TITLE_SIZES_PT:
             title = self.setter.text(fill.title, title_pt, title_mm, bold=True, role="H1")
@@ -151,33 +168,48 @@ class Sheet:
         banner = [self.setter.text(self.banner, self.body_pt, self.live_mm, bold=True)] if self.banner else []
         return stack((head, *banner, whose), self.gap_mm / 2), magnet
 
-    def running_head(
-        self, left: Say, right: Say | None, pointer: Say, page: int = 8, pages: int = 8, *, is_low: bool = False
-    ) -> Piece:
-        """At the top of a side after the front: name and lines in a bar; whom to call, where to look; band and page.
+    def set_sign(self, fill: FillCard, size_mm: float) -> Piece:
+        """The time of day."""
+        return self.setter.figure(draw_sign(fill.sign, size_mm, self.pen, fill.clock), None)
+
+    def running_head(self, fill: FillCard, page: int, pages: int, *, is_low: bool = False) -> Piece:
+        """At the top of a side after the front: name, lines and sign; whom to call and, on the last side, where to
+        look; band and page.
 
         Args:
-            left: name of the fill.
-            right: its lines.
-            pointer: where to look.
+            fill: whose name, lines and time of day.
             page: of the section.
             pages: of the section.
             is_low: whether whom to call is set small, where steps leave no room for it at the reader's size.
         """
-        bar = self._running_bar(left, right, "H2" if page == 2 else "P")
-        small_pt = LEAST_PATIENT_PT if self.body_pt <= SMALL_FOOT_TO_PT else LEAST_LARGE_FOOT_PT
-        where = self.setter.text(pointer, small_pt, self.live_mm)
+        sign = self.set_sign(fill, measure_line_mm(self.body_pt) + BAR_RISE_MM)
+        bar_mm = self.live_mm - sign.width_mm - SIGN_GAP_MM
+        bar = self._running_bar(fill.title, fill.running, "H2" if page == 2 else "P", bar_mm)
+        top = put(
+            self.live_mm,
+            max(bar.height_mm, sign.height_mm),
+            (At(bar, 0.0, 0.0), At(sign, self.live_mm - sign.width_mm, 0.0)),
+        )
+        small_pt = self.small_pt
+        count = self.setter.text(say("page", page=page, pages=pages), small_pt, self.live_mm)
+        pointer = say("wrong-other-sheet", text=self.card.vials.title)
+        where = [self.setter.text(pointer, small_pt, self.live_mm)] if page == pages else []
         call_pt = small_pt if is_low else self.body_pt
+        if self.body_pt > SMALL_FOOT_TO_PT:
+            band = self.setter.text(self.card.band, small_pt, self.live_mm, bold=True)
+            return stack((top, stack((self.row((self.call(self.card.stop_call, call_pt), count)), *where, band))), 0.6)
         call = self.call(self.card.stop_call, call_pt)
-        while call_pt > small_pt and call.width_mm + GAP_MM + where.width_mm > self.live_mm:
+        while call_pt > small_pt and sum(each.width_mm + GAP_MM for each in (call, *where)) - GAP_MM > self.live_mm:
             call_pt = max(call_pt - 0.5, small_pt)
             call = self.call(self.card.stop_call, call_pt)
-        count = self.setter.text(say("page", page=page, pages=pages), small_pt, self.live_mm)
         room_mm = self.live_mm - count.width_mm - GAP_MM
         band_pt = self.fit_pt(self.card.band, room_mm, small_pt, LEAST_PATIENT_PT)
         band = self.setter.text(self.card.band, band_pt, room_mm, bold=True)
-        where = put(where.width_mm, call.height_mm, (At(where, 0.0, (call.height_mm - where.height_mm) / 2),))
-        return stack((bar, stack((self.row((call, where)), self.row((band, count))))), 0.6)
+        where = [
+            put(each.width_mm, call.height_mm, (At(each, 0.0, (call.height_mm - each.height_mm) / 2),))
+            for each in where
+        ]
+        return stack((top, stack((self.row((call, *where)), self.row((band, count))))), 0.6)
 
     def call(self, line: CardLine, size_pt: float, *, bold: bool = True) -> Piece:
         """Whom to call, after the sign of a telephone."""
@@ -191,48 +223,55 @@ class Sheet:
         """At the top of the sheet for every fill: its name in a bar, band and whose."""
         vials = self.card.vials
         whose = self.setter.lines(self.card.whose, min(self.body_pt, MOST_WHOSE_PT), self.live_mm)
-        return stack((self._running_bar(vials.title, vials.keep, "H1" if page == 1 else "P"), self.band(), whose), 0.8)
+        return stack(
+            (self._running_bar(vials.title, vials.keep, "H1" if page == 1 else "P", self.live_mm), self.band(), whose),
+            0.8,
+        )
 
     def vials_foot(self, page: int, pages: int) -> Piece:
         """Code and date, page of pages, the emergency number."""
-        return self._foot((self.card.foot, say("page", page=page, pages=pages)), say("emergency"))
+        return self._foot(page, pages, say("emergency"))
 
-    def row(self, pieces: Sequence[Piece]) -> Piece:
+    def row(self, pieces: Sequence[Piece], width_mm: float = 0.0) -> Piece:
         """The first at the left, the last at the right, a third between; the last on a row of its own where the line
-        is too short for all.
+        is too short for all. As wide as the page, if not told.
         """
-        return self._justify(pieces, self.live_mm)
-
-    def _justify(self, pieces: Sequence[Piece], width_mm: float) -> Piece:
+        width_mm = width_mm or self.live_mm
         whole_mm = sum(piece.width_mm for piece in pieces)
         if len(pieces) == 1:
             return pieces[0]
-        if whole_mm + GAP_MM * (len(pieces) - 1) > width_mm:
+        # Wider than between words, or they would read as one line.
+        gap_mm = max(GAP_MM, 0.8 * min(piece.height_mm for piece in pieces))
+        if whole_mm + gap_mm * (len(pieces) - 1) > width_mm:
             *others, last = pieces
             right = put(width_mm, last.height_mm, (At(last, width_mm - last.width_mm, 0.0),))
-            return stack((self._justify(others, width_mm), right))
+            return stack((self.row(others, width_mm), right))
         return beside(pieces, (width_mm - whole_mm) / (len(pieces) - 1))
 
-    def front_foot(self, page: int = 8, pages: int = 8) -> Piece:
-        """Code and date, page of pages, and where the steps are."""
-        count, pointer = say("page", page=page, pages=pages), say("other-side")
-        return self._foot((self.card.foot, count), pointer)
+    def front_foot(self, page: int = 7, pages: int = 8) -> Piece:
+        """Code, page of pages, and where the steps are."""
+        return self._foot(page, pages, say("other-side"))
 
-    def running_foot(self) -> Piece:
-        """Whose, code and date, on every side after a front."""
-        size_pt = self._choose_foot_pt()
-        whose = self.setter.lines(self.card.whose, size_pt, self.live_mm)
-        return self.row((whose, self.setter.text(self.card.foot, size_pt, self.live_mm)))
+    def running_foot(self, page: int, pages: int) -> Piece:
+        """Whose and code, on every side after a front."""
+        whose = self.setter.lines(self.card.whose, self._choose_foot_pt(), self.live_mm)
+        return self.row((whose, self.set_code(page, pages)))
 
-    def _foot(self, messages: tuple[Say, ...], pointer: Say) -> Piece:
+    def _foot(self, page: int, pages: int, pointer: Say) -> Piece:
         size_pt = self._choose_foot_pt()
-        texts = [self.setter.text(each, size_pt, self.live_mm) for each in messages]
-        return self.row((*texts, self.setter.text(pointer, size_pt, self.live_mm, bold=True)))
+        count = self.setter.text(say("page", page=page, pages=pages), size_pt, self.live_mm)
+        return self.row(
+            (self.set_code(page, pages), count, self.setter.text(pointer, size_pt, self.live_mm, bold=True))
+        )
+
+    def set_code(self, page: int, pages: int) -> Piece:
+        """With the date and what to do with older cards; in large type those stand on a section's last side alone."""
+        is_short = self.body_pt > SMALL_FOOT_TO_PT and page < pages
+        words = say("card-code", code=self.card.code) if is_short else self.card.foot
+        return self.setter.text(words, self._choose_foot_pt(), self.live_mm)
 
     def _choose_foot_pt(self) -> float:
-        if self.body_pt <= SMALL_FOOT_TO_PT:
-            return LEAST_FOOT_PT
-        return self.fit_pt(self.card.foot, self.live_mm, LEAST_LARGE_FOOT_PT, LEAST_LARGE_FOOT_PT, bold=False)
+        return LEAST_FOOT_PT if self.body_pt <= SMALL_FOOT_TO_PT else self.small_pt
 
     def measure_room_mm(self, head: Piece, foot: Piece) -> float:
         """Height for a body between head and foot."""
@@ -259,20 +298,20 @@ class Sheet:
             running=tuple(placed.mark for placed in running if placed.mark is not None),
         )
 
-    def _running_bar(self, left: Say, right: Say | None, role: str) -> Piece:
+    def _running_bar(self, left: Say, right: Say | None, role: str, width_mm: float) -> Piece:
         """The first message with that role; the heading of a side stands there once a section."""
-        room_mm = self.live_mm - 2 * BAR_PAD_MM
+        room_mm = width_mm - 2 * BAR_PAD_MM
         messages = [each for each in (left, right) if each]
         whole_mm = sum(self.setter.measure_mm(each, 100.0, bold=True) for each in messages)
         size_pt = min(self.body_pt, 100.0 * (room_mm - GAP_MM) / whole_mm)
-        size_pt = size_pt if size_pt >= LEAST_LARGE_FOOT_PT else self.body_pt
+        size_pt = size_pt if size_pt >= LEAST_PATIENT_PT else self.body_pt
         words = [
             self.setter.text(each, size_pt, room_mm, bold=True, ink=Ink.WHITE, role=role if each is left else "P")
             for each in messages
         ]
-        inner = self._justify(words, room_mm)
-        plate = make_plate(self.live_mm, inner.height_mm + 1.0, CORNER_MM)
-        return put(self.live_mm, plate.height_mm, (At(plate, 0.0, 0.0), At(inner, BAR_PAD_MM, 0.5)))
+        inner = self.row(words, room_mm)
+        plate = make_plate(width_mm, inner.height_mm + BAR_RISE_MM, CORNER_MM)
+        return put(width_mm, plate.height_mm, (At(plate, 0.0, 0.0), At(inner, BAR_PAD_MM, BAR_RISE_MM / 2)))
 
     def turn(self) -> Sheet:
         """The same paper lying down."""

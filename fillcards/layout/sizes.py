@@ -22,9 +22,8 @@ STAPLE_MM: Final = 15.0
 LEAST_PATIENT_PT: Final = 14.0
 LEAST_FOOT_PT: Final = 12.0
 SMALL_FOOT_TO_PT: Final = 20.0
-"""Up to this size of the reader the foot may be of the least size; above, foot and band are at least 14 pt, and the
-band is as large as its line holds."""
-LEAST_LARGE_FOOT_PT: Final = 14.0
+"""Up to this size of the reader the foot may be of the least size; above, foot and band are of the reader's own where a
+side has the room, and at least 14 pt."""
 LEAST_SMALL_PT: Final = 12.0
 LEAST_SMALL_FOOT_PT: Final = 9.0
 LEAST_STAFF_PT: Final = 10.0

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import accumulate, combinations, pairwise
 from typing import Final
 
@@ -33,6 +34,15 @@ BROKEN_PART: Final = 0.15
 
 def set_vials(sheet: Sheet) -> tuple[Say, list[Page], tuple[Element, ...]] | None:
     """The pages of the section, an even number of them; ``None`` if four sides do not hold it."""
+    *larger, least_pt = sheet.list_foot_sizes()
+    least = _set_sides(replace(sheet, foot_pt=least_pt))
+    if least is None:
+        return None
+    tried = (_set_sides(replace(sheet, foot_pt=foot_pt)) for foot_pt in larger)
+    return next((each for each in tried if each and len(each[1]) == len(least[1])), least)
+
+
+def _set_sides(sheet: Sheet) -> tuple[Say, list[Page], tuple[Element, ...]] | None:
     vials = sheet.card.vials
     head = sheet.vials_head()
     room_mm = sheet.measure_room_mm(head, sheet.vials_foot(8, 8))

@@ -39,10 +39,13 @@ class Rules(NamedTuple):
 
 
 LARGE: Final = Rules(14.0, 12.0, 76.0, 11.7)
+LARGE_PRINT: Final = Rules(14.0, 14.0, 76.0, 11.7)
 DECK: Final = Rules(14.0, 12.0, 140.0, 11.7)
 SMALL: Final = Rules(12.0, 9.0, 30.0, 5.7)
 STAFF: Final = Rules(10.0, 10.0, 10.0, 11.7)
 LARGEST_STEPS_PT: Final = 36.0
+SMALL_FOOT_TO_PT: Final = 20.0
+"""A larger reader's foot is no smaller than any other words."""
 ROUNDED: Final = 28
 """Corners of a rounded rectangle: a frame, or a plate behind light words."""
 RULE_MM: Final = 25.0
@@ -53,6 +56,8 @@ WRITE_MM: Final = 30.0
 NARROW_MM: Final = 120.0
 FIGURE_GAP_MM: Final = 8.0
 JOINT_MM: Final = 1.0
+SIGN_RISE_MM: Final = 3.0
+"""In a deck's foot, how far above the count of sides the sign of the fill may begin."""
 
 
 class Section:
@@ -132,15 +137,26 @@ def split_sections(sides: Iterable[Side], language: str) -> list[list[Side]] | N
     return sections if [len(section) for section in sections] == expected else None
 
 
-def want_furniture(section: Section, claims: CardClaims, title: Sentence) -> None:
-    """What stands on every side: band, whose, title, code and date, which side of how many."""
+def want_furniture(section: Section, claims: CardClaims, title: Sentence, *, has_date: bool = True) -> list[float]:
+    """What stands on every side: band, whose, title, code and date, which side of how many; and how high on each side
+    the count begins.
+    """
+    tops: list[float] = []
     count = len(section.sides)
     least_pt = section.rules.foot_pt
     for number in range(count):
         page = say(claims.language, "page", page=str(number + 1), pages=str(count))
         section.want(title, side=number)
-        for sentence in (claims.band, *claims.whose, claims.foot, page):
+        for sentence in (claims.band, *claims.whose):
             section.want(sentence, side=number, least_pt=least_pt)
+        place = section.want(page, side=number, least_pt=least_pt)
+        tops.append(place.box.top if place else EVERYWHERE.bottom)
+        # In large type the date, and what to do with older cards, may stand on the last side alone; of a deck, on the
+        # helper's sheet.
+        short = say(claims.language, "card-code", code=claims.code)
+        if (has_date and number == count - 1) or not section.sides[number].take(short, EVERYWHERE, least_pt):
+            section.want(claims.foot, side=number, least_pt=least_pt)
+    return tops
 
 
 def compare_fill(section: Section, claims: CardClaims, fill: FillClaims, facts: Facts) -> None:
@@ -150,10 +166,9 @@ def compare_fill(section: Section, claims: CardClaims, fill: FillClaims, facts: 
     for number in range(1, count):
         section.want(fill.running, side=number)
         section.want(claims.stop_call, side=number)
-        if section.rules is not SMALL:
-            section.want(say(claims.language, "wrong-other-sheet", text=claims.vials.title.text), side=number)
     if section.rules is not SMALL:
         section.want(say(claims.language, "other-side"), side=0, least_pt=section.rules.foot_pt)
+        section.want(say(claims.language, "wrong-other-sheet", text=claims.vials.title.text), side=count - 1)
     section.want_all((*fill.above, *fill.news))
     calls: Counter[int] = Counter(range(1, count))
     is_narrow = section.sides[0].marks.width_mm < NARROW_MM
@@ -167,15 +182,18 @@ def compare_fill(section: Section, claims: CardClaims, fill: FillClaims, facts: 
         compare_rest(
             section,
             number,
-            fill.sign if number == 0 else None,
-            phones=calls[number] if section.rules is LARGE else None,
+            fill.sign if number == 0 or section.rules is not SMALL else None,
+            phones=calls[number] if section.rules is not SMALL else None,
         )
 
 
 def compare_deck(section: Section, claims: CardClaims, fill: FillClaims, facts: Facts) -> None:
     """A fill for readers above 36 pt: one fact a side; each stop under its own order words, with its close-up."""
     language, least_pt = claims.language, section.rules.least_pt
-    want_furniture(section, claims, fill.title)
+    tops = want_furniture(section, claims, fill.title, has_date=False)
+    for side, top in zip(section.sides, tops, strict=True):
+        sign = side.take_marks(EVERYWHERE._replace(top=top - SIGN_RISE_MM))
+        section.tell(*find_sign_faults(fill.sign.sign, sign), where=", sign")
     lines = [
         shorten(each, IN_DECK, language) for each in (*fill.above, *fill.news, *fill.below) if each.id != "air-first"
     ]
@@ -261,7 +279,7 @@ def compare_panels(section: Section, fill: FillClaims, facts: Facts, below: list
             section.want_all((panel.medicine, *missing), side=min(1, len(section.sides) - 1))
     if any(figure is None for figure in figures):
         return
-    has_own = any(is_outline(shape, 4) and boxes[0].holds(*box_of(shape).middle) for shape in side.shapes)
+    has_own = any(is_outline(shape, ROUNDED) and box_of(shape).holds(*plates[0].middle) for shape in side.shapes)
     is_oral = facts.needle == "none"
     scale = facts.last, facts.line_every, facts.long_every, facts.numbered_every
     if has_own:
@@ -276,14 +294,16 @@ def compare_panels(section: Section, fill: FillClaims, facts: Facts, below: list
             )
             section.tell(*faults, *told, where=f", picture of {panel.medicine.text}")
     else:
-        box = Box(plates[0].right, plates[0].top, side.marks.width_mm, end)
+        # Right of the words where it is held upright; below them, across the side, where it is held level.
+        left = plates[0].right if facts.direction == "needle_up" else 0.0
+        box = Box(left, plates[0].top, side.marks.width_mm, end)
         region = _drop_frames(side.take_marks(box, -0.01))
         marks = [(panel.barrel.stop or Fraction(0), panel.figure.text) for panel in fill.panels]
         told = find_barrel_faults(
             fill.panels[-1].barrel,
             region,
             side.take_runs(box),
-            TURNS["needle_up"],
+            TURNS[facts.direction],
             *scale,
             marks,
             f"{len(marks)} solid 3",
@@ -511,15 +531,16 @@ def compare_patient_sides(sections: list[list[Side]], claims: CardClaims, facts:
             if mine is None:
                 faults.append(f"{name}: there is no such section")
                 continue
-            section = Section(mine, name)
+            section = Section(mine, name, LARGE_PRINT if facts.reader_pt > SMALL_FOOT_TO_PT else LARGE)
             if name.startswith("helper"):
+                section.rules = LARGE
                 section.want(helper, side=0)
             compare(section, claims, fill, facts)
             faults += section.finish()
     mine = find_section(sections, claims.vials.title)
     if mine is None:
         return [*faults, "vials: there is no such section"]
-    section = Section(mine, "vials")
+    section = Section(mine, "vials", LARGE_PRINT if facts.reader_pt > SMALL_FOOT_TO_PT else LARGE)
     compare_vials(section, claims)
     faults += section.finish()
     return faults

@@ -36,7 +36,7 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 from support.rule_regimens import CLEAR, CLOUDY, make_fill, make_mixed, make_other, make_regimen, make_syringe
 
 ADDED_BY_FORMS: Final = (
-    *("foot", "foot-undated", "page", "other-side", "wrong-other-sheet", "emergency", "too-fine"),
+    *("foot", "foot-undated", "card-code", "page", "other-side", "wrong-other-sheet", "emergency", "too-fine"),
     *(
         "deck-steps",
         "helper-title",

@@ -118,3 +118,32 @@ def test_up_to_20_pt_a_fill_is_one_sheet(starter: Path, reader: str, paper: str)
     assert placed is not None
     sides = Counter(page.section for page in placed.pages if page.section.startswith("fill"))
     assert set(sides.values()) == {2}
+
+
+@pytest.mark.parametrize(("starter", "paper"), keep_a_fifth(TURNED, PAPERS))
+def test_just_above_20_pt_band_code_and_count_are_of_the_readers_size(starter: Path, paper: str) -> None:
+    """Or nearly: no smaller than for a reader of 18 pt, who has 12."""
+    placed = place(starter, "21 pt", paper)
+    assert placed is not None
+    seen: Counter[str] = Counter()
+    for page in (page for page in placed.pages if page.section != "staff"):
+        for item in (item for each in page.placed for item in each.items if isinstance(item, Text)):
+            kind = next((words for words in ("Sample, not for", "Card ", "side ") if item.text.startswith(words)), "")
+            seen[kind] += 1
+            assert not kind or item.size_pt >= 18
+    assert min(seen.values()) >= len(placed.pages) - 2
+
+
+@pytest.mark.parametrize(("starter", "reader", "paper"), keep_a_fifth(TURNED, READERS[2:], PAPERS))
+def test_in_large_print_nothing_is_under_14_pt(starter: Path, reader: str, paper: str) -> None:
+    """Band, whose and code, where the reader's own size would take a side more or make a picture smaller."""
+    placed = place(starter, reader, paper)
+    assert placed is not None
+    assert min(list_small_sizes(placed)) >= 14
+
+
+def list_small_sizes(placed: PlacedCard) -> Iterator[float]:
+    """Of every run on the patient's own sides: large fills, decks, the sheet about vials."""
+    for page in placed.pages:
+        if page.section.split()[0] in {"fill", "vials"}:
+            yield from (item.size_pt for each in page.placed for item in each.items if isinstance(item, Text))

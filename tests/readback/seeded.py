@@ -14,6 +14,7 @@ from typing import Any, Final, NamedTuple, TypeAlias
 import pytest
 
 from fillcards.layout.model import Box, Element, Placed, PlacedCard
+from fillcards.layout.sheet import SIGN_MM
 from fillcards.picture.items import Dot, Ink, Line, Polygon, Text
 from fillcards.picture.scene import Filling, SceneKind
 from fillcards.picture.signs import Sign
@@ -191,6 +192,10 @@ def _moved_line(original: Any, view: Any, *rest: Any) -> Any:
     for index, line in enumerate(original(view, *rest)):
         up = 0.3 if index == 5 else 0.0
         yield line._replace(y1_mm=line.y1_mm + up, y2_mm=line.y2_mm + up)
+
+
+def _leave_out_date(original: Any, sheet: Any, page: int, pages: int) -> Any:
+    return original(sheet, page, pages + 1)
 
 
 def _exchange_arrow(original: Any, tail: Any, tip: Any, pen: Any, **more: Any) -> Any:
@@ -372,6 +377,8 @@ FAULTS: Final = (
     Fault("keep new vials frozen", "mixed", words("storage-insulin", "Never freeze them", "Freeze them")),
     Fault("the date of the card", "one", words("foot", "25 November", "26 November")),
     Fault("another card code", "one", words("foot", "Card ", "Card X")),
+    Fault("another card code in short", "large", words("card-code", "Card ", "Card X")),
+    Fault("the date on no side", "large", wrap("fillcards.layout.sheet:Sheet.set_code", _leave_out_date)),
     Fault(
         "the band on one side only",
         "one",
@@ -690,6 +697,24 @@ FAULTS: Final = (
         "a sign mirrored into another",
         "one",
         wrap("fillcards.layout.sheet:draw_sign", lambda original, _, *rest: original(Sign.HIGH_SUN, *rest)),
+    ),
+    Fault(
+        "another time of day after the front",
+        "large",
+        wrap(
+            "fillcards.layout.sheet:Sheet.set_sign",
+            lambda original, sheet, fill, size_mm: original(
+                sheet, fill if size_mm == SIGN_MM else replace(fill, sign=Sign.HIGH_SUN), size_mm
+            ),
+        ),
+    ),
+    Fault(
+        "no sign after the front",
+        "large",
+        wrap(
+            "fillcards.layout.sheet:Sheet.set_sign",
+            lambda original, *given: original(*given) if given[-1] == SIGN_MM else original(*given)._replace(placed=()),
+        ),
     ),
     Fault(
         "no phone sign",

@@ -14,6 +14,7 @@ from fillcards.readback.gate import CardMismatch, Making, require_same_pdf
 
 STARTERS: Final = {
     "mixed": "two-insulins-twice-a-day",
+    "large": "two-insulins-twice-a-day",
     "one": "one-insulin-once-a-day",
     "half": "half-units-for-a-child",
     "weekly": "weekly-milligrams-on-a-unit-scale",
@@ -22,7 +23,7 @@ STARTERS: Final = {
 
 @lru_cache(maxsize=8)
 def _make_right(card: str) -> tuple[str, finished_cards.MadeCard]:
-    text = finished_cards.read_starter(STARTERS[card])
+    text = finished_cards.read_starter(STARTERS[card], "24" if card == "large" else "18")
     return text, finished_cards.make_card(text)
 
 
