@@ -23,7 +23,7 @@ from fillcards.picture.close_up import choose_window, draw_close_up
 from fillcards.picture.items import Dot, Drawing, Item, Line
 from fillcards.picture.kit import Region, enclose, fill, point_up
 from fillcards.picture.pen import make_raised_pen
-from fillcards.picture.scale_view import BarrelDrawing, Side, StopMark
+from fillcards.picture.scale_view import BORE, BarrelDrawing, Side, StopMark
 from fillcards.picture.scene import Filling
 from fillcards.picture.tactile_marks import draw_cells
 from fillcards.picture.tactile_style import TactileStyle
@@ -36,7 +36,12 @@ STYLE_NAME: Final = "raised"
 PRINT_PT: Final = 14.0
 CORNER_MM: Final = 11.0
 SAMPLE_MM: Final = (34.0, 20.0)
+BORE_SHARES: Final = (0.0, 0.25, 0.5, 0.75, 1.0)
+"""Widths of a close-up's barrel that are tried, from the pen's widest to its least."""
 CLOSE_UP_GAPS: Final = (6, 11)
+FEWER_GAPS: Final = (5, 6)
+WINDOW_ENDS_MM: Final = 2.0
+"""For each line of a window, what goes to the walls past its ends; about."""
 KEY: Final = say("raised-key")
 
 
@@ -90,7 +95,7 @@ class _Maker:
         for panel in card.panels:
             words = self._write_lines(panel.count, self._live_mm)
             left_mm = room_mm - words.height_mm - self._style.gap_mm
-            close = self._fit(partial(self._draw_close, panel), left_mm, panel.alt)
+            close = self._fit_close(panel, left_mm)
             yield stack((words, close), self._style.gap_mm)
 
     def list_key(self) -> Iterator[Piece]:
@@ -136,7 +141,9 @@ class _Maker:
         return page, whole.elements
 
     def _set_head(self, title: Say, number: int, count: int) -> Piece:
-        """Fill and page, on one row where they fit, band, whose, code: print above braille."""
+        """Fill and page, on one row where they fit, band, whose, code: print above braille. The date, and what to do
+        with older cards, are on the key, which leaves scales their room.
+        """
         width_mm = self._live_mm - CORNER_MM - self._style.gap_mm
         whose = [line for line in self._card.whose if not isinstance(line, WriteIn)]
         page = say("page", page=number, pages=count)
@@ -150,7 +157,8 @@ class _Maker:
         else:
             rows = [self._write_lines(each, width_mm) for each in (title, page)]
         rows.append(self._write_lines(self._card.band, width_mm))
-        rows += [self._write_lines(each, self._live_mm) for each in (*whose, self._card.foot)]
+        code = self._card.foot if title is KEY else say("card-code", code=self._card.code)
+        rows += [self._write_lines(each, self._live_mm) for each in (*whose, code)]
         return stack(rows, 1.0)
 
     def _measure_mm(self, message: Say) -> float:
@@ -199,6 +207,20 @@ class _Maker:
             raise RegimenRefused((make_problem("LAYOUT-001", "a raised barrel on this paper"),))
         return self.setter.figure(made.drawing, alt)
 
+    def _fit_close(self, panel: Panel, room_mm: float) -> Piece:
+        """A close-up, its barrel as wide as the numbers beside it leave room for.
+
+        Raises:
+            RegimenRefused: it is wider than the page even with the narrowest barrel a finger can read.
+        """
+        least, most = BORE[True]
+        for bore in (most - share * (most - least) for share in BORE_SHARES):
+            try:
+                return self._fit(partial(self._draw_close, panel, bore * self._pen.gap_mm), room_mm, panel.alt)
+            except RegimenRefused as error:
+                refused = error
+        raise refused
+
     def _draw_whole(self, fill: FillCard, size_mm: float) -> BarrelDrawing:
         view = fill.panels[-1].barrel
         marks = tuple(self._mark(panel, is_passed=panel is not fill.panels[-1]) for panel in fill.panels)
@@ -211,16 +233,26 @@ class _Maker:
             numbers=Side.BEFORE,
         )
 
-    def _draw_close(self, panel: Panel, size_mm: float) -> BarrelDrawing:
+    def _draw_close(self, panel: Panel, bore_mm: float, size_mm: float) -> BarrelDrawing:
+        """With fewer lines where the next to the stop would be too near it to be felt, and so left out; two numbers
+        stay.
+        """
         view = panel.barrel
+        every, numbered = view.syringe.line_every, view.syringe.numbered_every
         window = choose_window(view.syringe, view.portions[-1].end, *CLOSE_UP_GAPS)
-        gaps = float((window.last - window.first) / view.syringe.line_every)
+        fewer = choose_window(view.syringe, view.portions[-1].end, *FEWER_GAPS)
+        least_mm = self._pen.gap_mm + (self._pen.stop_mm + self._pen.stroke_mm) / 2 + WINDOW_ENDS_MM
+        is_close = size_mm / float((window.last - window.first) / every) < least_mm
+        if is_close and fewer.last // numbered > -(-fewer.first // numbered):
+            window = fewer
+        gaps = float((window.last - window.first) / every)
         return draw_close_up(
             *(view.syringe, window, view.portions, None, BarrelDirection.NEEDLE_UP, self._pen),
             pitch_mm=size_mm / gaps,
             number_pt=self._pen.text_pt,
             marks=(self._mark(panel),),
             numbers=Side.BEFORE,
+            bore_mm=bore_mm,
         )
 
     def _mark(self, panel: Panel, *, is_passed: bool = False) -> StopMark:

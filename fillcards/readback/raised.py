@@ -58,7 +58,7 @@ def compare_raised(marks: Iterable[PageMarks], expecting: Expecting, claims: Car
     if pages is None:
         return [*faults, "the key of what the lines mean is missing"]
     section = Section(pages, "key", RAISED)
-    _want_head(section, claims, key)
+    _want_head(section, claims, key, claims.foot)
     section.want_all(say(claims.language, f"raised-{name}") for name in ("slanted", "dots", "edge", "enlarged"))
     for side in pages:
         section.tell(*_find_braille_faults(side.marks))
@@ -66,16 +66,16 @@ def compare_raised(marks: Iterable[PageMarks], expecting: Expecting, claims: Car
     return faults + [f"{len(rest)} pages that were not asked for" for rest in sections]
 
 
-def _want_head(section: Section, claims: CardClaims, title: Sentence) -> None:
+def _want_head(section: Section, claims: CardClaims, title: Sentence, code: Sentence) -> None:
     whose = [sentence for sentence in claims.whose if not is_write_in(sentence)]
     for number in range(len(section.sides)):
         page = say(claims.language, "page", page=str(number + 1), pages=str(len(section.sides)))
-        for sentence in (title, page, claims.band, *whose, claims.foot):
+        for sentence in (title, page, claims.band, *whose, code):
             section.want(sentence, side=number)
 
 
 def _compare_fill(section: Section, claims: CardClaims, fill: FillClaims, last: Fraction) -> None:
-    _want_head(section, claims, fill.title)
+    _want_head(section, claims, fill.title, say(claims.language, "card-code", code=claims.code))
     stops = [panel.barrel for panel in fill.panels]
     section.tell(*find_raised_faults(section.sides[0], stops, last, is_whole=True), where=", whole barrel")
     for number, panel in enumerate(fill.panels, start=1):

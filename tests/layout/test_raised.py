@@ -16,9 +16,10 @@ from fillcards.layout.model import PlacedCard
 from fillcards.layout.proof import find_faults
 from fillcards.layout.raised import CLOSE_UP_GAPS, place_raised
 from fillcards.picture.close_up import choose_window
-from fillcards.picture.items import Text
+from fillcards.picture.items import Line, Text
 from fillcards.picture.pen import PRINT_BESIDE_BRAILLE_PT
-from fillcards.picture.tactile_style import DEFAULT_STYLE
+from fillcards.picture.scale_view import LONG_TO_BORE
+from fillcards.picture.tactile_style import DEFAULT_STYLE, LEAST_TEXTURE_MM, OUTLINE_MM, Medium, TactileStyle
 from fillcards.quantities import write_number
 from fillcards.wording.braille import BrailleText, BrailleWord
 from fillcards.wording.messages import render
@@ -30,9 +31,9 @@ def translate(text: str) -> BrailleText:
 
 
 @cache
-def make(starter: Path) -> PlacedCard:
+def make(starter: Path, paper: str = "letter", style: TactileStyle = DEFAULT_STYLE) -> PlacedCard:
     """A starter's raised pages."""
-    return place_raised(build_card(plan_starter(starter), ()), load_papers()["letter"], DEFAULT_STYLE, translate)
+    return place_raised(build_card(plan_starter(starter), ()), load_papers()[paper], style, translate)
 
 
 @pytest.mark.parametrize("starter", STARTERS, ids=lambda path: path.stem)
@@ -42,6 +43,21 @@ def test_a_fill_has_at_most_three_raised_pages_and_all_share_a_key(starter: Path
     sections = [page.section for page in placed.pages]
     assert all(sections.count(section) <= 3 for section in sections)
     assert sections.count("key") == 1
+
+
+@pytest.mark.parametrize("starter", STARTERS, ids=lambda path: path.stem)
+@pytest.mark.parametrize("paper", ["letter", "a4"])
+def test_large_cells_fit_for_every_starter(starter: Path, paper: str) -> None:
+    """On swell paper, which needs the widest gaps; the barrel gives way, and has still room for a texture."""
+    placed = make(starter, paper, TactileStyle(Medium.SWELL, large_cell=True))
+    assert [fault for page in placed.pages for fault in find_faults(page)] == []
+    for page in placed.pages:
+        for each in page.placed:
+            walls = [item for item in each.items if isinstance(item, Line) and item.width_mm == OUTLINE_MM]
+            upright = sorted({item.x1_mm for item in walls if item.x1_mm == item.x2_mm})
+            if len(upright) > 1:
+                texture_mm = (upright[-1] - upright[0] - OUTLINE_MM) * (1 - LONG_TO_BORE)
+                assert texture_mm >= LEAST_TEXTURE_MM
 
 
 @pytest.mark.parametrize("starter", STARTERS, ids=lambda path: path.stem)
