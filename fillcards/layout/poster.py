@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import partial
-from itertools import pairwise, product
+from itertools import chain, pairwise, product
 from math import dist
 from typing import Final, NamedTuple
 
@@ -53,14 +53,22 @@ def set_panels(sheet: Sheet, panels: tuple[Panel, ...], height_mm: float) -> Pan
 
 def _set_upright(sheet: Sheet, panels: tuple[Panel, ...], height_mm: float, figure_pt: float) -> Panels | None:
     """Panels side by side."""
-    for bore_mm, widths in product(sheet.poster.list_bores_mm(), _list_widths(sheet, panels)):
-        sheet = replace(sheet, poster=sheet.poster._replace(bore_mm=bore_mm))
+    fault: TextTooWide | None = None
+    poster = sheet.poster
+    shared = _list_widths(sheet, panels)
+    wide = ((bore_mm, shared[0]) for bore_mm in poster.list_wide_bores_mm(len(panels)))
+    for bore_mm, widths in chain(wide, product(poster.list_bores_mm(), shared)):
+        sheet = replace(sheet, poster=poster._replace(bore_mm=bore_mm))
         bars = [_set_bar_words(sheet, panel, width_mm) for panel, width_mm in zip(panels, widths, strict=True)]
         bar_mm = max(bar.height_mm for bar in bars) + 2.0
-        done = [
-            _set_upright_panel(sheet, panel, width_mm, height_mm, bar_mm, figure_pt)
-            for panel, width_mm in zip(panels, widths, strict=True)
-        ]
+        try:
+            done = [
+                _set_upright_panel(sheet, panel, width_mm, height_mm, bar_mm, figure_pt)
+                for panel, width_mm in zip(panels, widths, strict=True)
+            ]
+        except TextTooWide as error:
+            fault = error
+            continue
         pieces = [piece for piece in done if piece]
         if len(pieces) == len(panels):
             row = beside([each.piece for each in pieces], sheet.poster.panel_gap_mm)
@@ -68,6 +76,8 @@ def _set_upright(sheet: Sheet, panels: tuple[Panel, ...], height_mm: float, figu
             joins = [At(_make_join(sheet, bar_mm), x_mm, 0.0)] if len(panels) == 2 else []
             whole = put(sheet.live_mm, height_mm, (At(row, 0.0, 0.0), *joins))
             return Panels(whole, pieces[0].pitch_mm)
+    if fault:
+        raise fault
     return None
 
 

@@ -35,6 +35,8 @@ from fillcards.quantities import convert_pt_to_mm
 from fillcards.wording.messages import Say, say
 
 GAP_MM: Final = 4.0
+ROW_GAP: Final = 0.8
+"""Between what stands in one row, in heights of a line: wider than between words, or it would read as one sentence."""
 HEAD_GAP_MM: Final = 1.5
 CORNER_MM: Final = 1.5
 BAR_PAD_MM: Final = 3.0
@@ -240,8 +242,7 @@ class Sheet:
         whole_mm = sum(piece.width_mm for piece in pieces)
         if len(pieces) == 1:
             return pieces[0]
-        # Wider than between words, or they would read as one line.
-        gap_mm = max(GAP_MM, 0.8 * min(piece.height_mm for piece in pieces))
+        gap_mm = max(GAP_MM, ROW_GAP * min(piece.height_mm for piece in pieces))
         if whole_mm + gap_mm * (len(pieces) - 1) > width_mm:
             *others, last = pieces
             right = put(width_mm, last.height_mm, (At(last, width_mm - last.width_mm, 0.0),))
@@ -303,7 +304,8 @@ class Sheet:
         room_mm = width_mm - 2 * BAR_PAD_MM
         messages = [each for each in (left, right) if each]
         whole_mm = sum(self.setter.measure_mm(each, 100.0, bold=True) for each in messages)
-        size_pt = min(self.body_pt, 100.0 * (room_mm - GAP_MM) / whole_mm)
+        gap_mm = ROW_GAP * measure_line_mm(100.0)
+        size_pt = min(self.body_pt, 100.0 * (room_mm - GAP_MM) / whole_mm, 100.0 * room_mm / (whole_mm + gap_mm) - 0.01)
         size_pt = size_pt if size_pt >= LEAST_PATIENT_PT else self.body_pt
         words = [
             self.setter.text(each, size_pt, room_mm, bold=True, ink=Ink.WHITE, role=role if each is left else "P")

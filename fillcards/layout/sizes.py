@@ -98,6 +98,10 @@ class PosterSizes(NamedTuple):
         """Widths inside a barrel to be tried, where scale numbers of larger type take the room of figures."""
         return tuple(share * self.bore_mm for share in (1.0, 0.9, 0.8))
 
+    def list_wide_bores_mm(self, panels: int) -> tuple[float, ...]:
+        """Widths to be tried first, where nothing gives way to them: a lone barrel has room to be wider."""
+        return tuple(share * self.bore_mm for share in ((1.5, 1.3) if panels == 1 else (1.14,)))
+
     def scale(self, share: float) -> PosterSizes:
         """The same smaller, for a small card."""
         first, second = (tuple(size * share for size in sizes) for sizes in self.figures_pt)

@@ -33,17 +33,9 @@ from fillcards.typeface.metrics import X_HEIGHT_EM
 SMALLEST_BODY_PT: Final = 18.0
 LARGEST_BODY_PT: Final = 96.0
 LARGEST_STEP_PT: Final = 36.0
-SMALLEST_WHEN_PT: Final = 44.0
-LARGEST_FIGURE_PT: Final = 120.0
-SMALLEST_FIGURE_PT: Final = 96.0
 
 WIDEST_LINE_GAP_MM: Final = 11.0
 """No picture has its lines further apart: a stop and the number it is counted from must be seen together."""
-
-# The figures give way to the facts beside them between these two body sizes, and lead by this factor above.
-_FIGURE_FALLS_FROM_PT: Final = 24.0
-_FIGURE_FALLS_TO_PT: Final = 32.0
-_FIGURE_TO_BODY: Final = 1.5
 
 SIZE_CODES: Final[tuple[ProblemCode, ...]] = (
     ProblemCode(
@@ -72,22 +64,16 @@ SIZE_CODES: Final[tuple[ProblemCode, ...]] = (
 
 @dataclass(frozen=True, slots=True)
 class PrintSize:
-    """Type sizes of the patient's pages, in points.
+    """The reader's size of type, in points; what else a page has follows from it in the layout.
 
     Attributes:
-        body_pt: facts of page one and all other text; never under 18.
-        step_pt: the steps; the body size, but never over 36.
-        when_pt: the fill's name at the top.
-        figure_pt: the two large figures.
+        body_pt: never under 18.
         why: how the body size came about, for staff.
         line_gap_mm: from one line of a scale to the next, below which this reader cannot tell them apart; 0 if
             nothing is known of the reader's eyes.
     """
 
     body_pt: float
-    step_pt: float
-    when_pt: float
-    figure_pt: float
     why: str
     line_gap_mm: float = 0.0
 
@@ -101,9 +87,6 @@ def choose_print_size(patient: Patient) -> PrintSize:
     body_pt = _choose_body_pt(patient)
     return PrintSize(
         body_pt=body_pt,
-        step_pt=min(body_pt, LARGEST_STEP_PT),
-        when_pt=max(SMALLEST_WHEN_PT, body_pt),
-        figure_pt=_choose_figure_pt(body_pt),
         why=_explain_body(patient, body_pt),
         line_gap_mm=_choose_line_gap_mm(patient),
     )
@@ -162,15 +145,6 @@ def _choose_body_pt(patient: Patient) -> float:
     if not SMALLEST_BODY_PT <= body_pt <= LARGEST_BODY_PT:
         raise ValueError(f"a text size of {body_pt:g} pt is not from 18 to 96 pt")
     return body_pt
-
-
-def _choose_figure_pt(body_pt: float) -> float:
-    if body_pt <= _FIGURE_FALLS_FROM_PT:
-        return LARGEST_FIGURE_PT
-    if body_pt <= _FIGURE_FALLS_TO_PT:
-        fall = (LARGEST_FIGURE_PT - SMALLEST_FIGURE_PT) / (_FIGURE_FALLS_TO_PT - _FIGURE_FALLS_FROM_PT)
-        return LARGEST_FIGURE_PT - fall * (body_pt - _FIGURE_FALLS_FROM_PT)
-    return max(SMALLEST_FIGURE_PT, _FIGURE_TO_BODY * body_pt)
 
 
 def _explain_body(patient: Patient, body_pt: float) -> str:

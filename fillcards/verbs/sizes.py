@@ -93,7 +93,7 @@ def _measure_real_mm(made: PlacedRegimen) -> float:
 
 
 def _write_gap(gap_mm: float, real_mm: float) -> str:
-    return f"{_write_figure(gap_mm)} mm apart ({_write_figure(gap_mm / real_mm, places=1)} times)"
+    return f"{_write_figure(gap_mm)} mm apart ({_write_figure(gap_mm / real_mm, places=1)} times the standard's)"
 
 
 def _write_figure(value: float, places: int = 2) -> str:

@@ -71,18 +71,24 @@ def list_texts(page: Page) -> list[Text]:
     return [item for placed in page.placed for item in placed.items if isinstance(item, Text)]
 
 
-@pytest.mark.parametrize("starter", [path for path in MIXED if "two" in path.stem], ids=lambda path: path.stem)
+@pytest.mark.parametrize("starter", MIXED, ids=lambda path: path.stem)
 @pytest.mark.parametrize("paper", ["letter", "a4"])
 def test_the_picture_takes_a_fifth_of_page_one(starter: Path, paper: str) -> None:
-    """At 18 pt and for two medicines: barrels, the figures, the arrows that tie the two together, and the sign."""
-    _, placed = make(starter, paper=paper)
+    """At 18 pt and for two medicines: barrels, the figures, the arrows that tie the two together, and the sign.
+
+    Less where a figure has a point: it is smaller, and yet leaves its barrel no more room.
+    """
+    card, placed = make(starter, paper=paper)
     marks = set(list_figure_marks(placed.structure))
-    for page in list_fronts(placed)[:2]:
+    for page, fill in zip(list_fronts(placed), card.fills, strict=True):
+        if len(fill.panels) < 2:
+            continue
+        has_point = any("." in text.text for text in list_texts(page) if text.size_pt > FIGURE_FROM_PT)
         boxes = [each.box for each in page.placed if each.mark in marks]
         boxes += [each.box for each in page.placed if _is_arrow(each) or _is_figure(each)]
         boxes += [each.box for each in page.placed if _is_sign(page, each)]
         whole = Box(0.0, 0.0, page.width_mm, page.height_mm)
-        assert measure_share(boxes, whole) >= 0.20
+        assert measure_share(boxes, whole) >= (0.18 if has_point else 0.20)
 
 
 def _is_arrow(placed: Placed) -> bool:
@@ -103,14 +109,17 @@ def _is_figure(placed: Placed) -> bool:
     return any(isinstance(item, Text) and item.size_pt > FIGURE_FROM_PT for item in placed.items)
 
 
-@pytest.mark.parametrize("starter", MIXED, ids=lambda path: path.stem)
-def test_more_than_half_of_page_one_says_something(starter: Path) -> None:
-    """Between the margins at 18 pt, what boxes of words, bars, figures and pictures cover, each as tight as its ink."""
-    _, placed = make(starter)
-    for page in list_fronts(placed)[:2]:
+@pytest.mark.parametrize("starter", STARTERS, ids=lambda path: path.stem)
+@pytest.mark.parametrize("paper", ["letter", "a4"])
+def test_more_than_half_of_page_one_says_something(starter: Path, paper: str) -> None:
+    """Between the margins at 18 pt, what boxes of words, bars, figures and pictures cover, each as tight as its ink;
+    less where a lone stop has the front to itself.
+    """
+    card, placed = make(starter, paper=paper)
+    for page, fill in zip(list_fronts(placed), card.fills, strict=True):
         live = Box(MARGIN_MM, MARGIN_MM, page.width_mm - 2 * MARGIN_MM, page.height_mm - 2 * MARGIN_MM)
         boxes = [each.box for each in page.placed if not _is_frame(page, each.box)]
-        assert measure_share((*boxes, *page.free), live) > 0.55
+        assert measure_share((*boxes, *page.free), live) > (0.55 if len(fill.panels) > 1 else 0.43)
 
 
 def _is_frame(page: Page, box: Box) -> bool:
@@ -118,10 +127,10 @@ def _is_frame(page: Page, box: Box) -> bool:
     return box.height_mm > 0.5 * page.height_mm and box.width_mm > 0.35 * page.width_mm
 
 
-@pytest.mark.parametrize("starter", STARTERS, ids=lambda path: path.stem)
-def test_a_figure_is_read_from_a_metre_away(starter: Path) -> None:
+@pytest.mark.parametrize(("starter", "size_pt", "paper"), keep_a_fifth(TURNED, RISING_PT, ("letter", "a4")))
+def test_a_figure_is_read_from_a_metre_away(starter: Path, size_pt: int, paper: str) -> None:
     """At least 100 pt, or 76 where three digits or a point must fit."""
-    card, placed = make(starter)
+    card, placed = make(starter, size_pt, paper)
     for page, fill in zip(list_fronts(placed), card.fills, strict=True):
         figures = [text for text in list_texts(page) if text.size_pt > FIGURE_FROM_PT]
         is_long = any(len(text.text) > 2 for text in figures)
@@ -241,3 +250,17 @@ def test_level_barrels_of_two_medicines_share_a_front(direction: str, paper: str
         assert len(barrels) == 2
         assert all(box.width_mm > 0.8 * page.width_mm for box in barrels)
         assert barrels[0].bottom_mm < barrels[1].y_mm
+
+
+@pytest.mark.parametrize("direction", [BarrelDirection.NEEDLE_LEFT, BarrelDirection.NEEDLE_RIGHT])
+@pytest.mark.parametrize("size_pt", [18, 20, 24, 36])
+@pytest.mark.parametrize("starter", MIXED, ids=lambda path: path.stem)
+def test_a_barrel_held_level_reaches_across_the_page(starter: Path, size_pt: int, direction: BarrelDirection) -> None:
+    """Rule 7, for every size: from margin to margin but for a panel's frame, and panels one above the other."""
+    regimen = plan_starter(starter).regimen
+    card = build_card(plan_fills(replace(regimen, print=replace(regimen.print, barrel=direction))))
+    placed = place_card(card, choose_print_size(Patient(text_size_pt=Fraction(size_pt))), load_papers()["letter"])
+    marks = set(list_figure_marks(placed.structure))
+    for page in list_fronts(placed):
+        widths = [each.box.width_mm for each in page.placed if each.mark in marks]
+        assert min(widths) > page.width_mm - 2 * MARGIN_MM - 8.0

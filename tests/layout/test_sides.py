@@ -120,10 +120,10 @@ def test_up_to_20_pt_a_fill_is_one_sheet(starter: Path, reader: str, paper: str)
     assert set(sides.values()) == {2}
 
 
-@pytest.mark.parametrize(("starter", "paper"), keep_a_fifth(TURNED, PAPERS))
-def test_just_above_20_pt_band_code_and_count_are_of_the_readers_size(starter: Path, paper: str) -> None:
-    """Or nearly: no smaller than for a reader of 18 pt, who has 12."""
-    placed = place(starter, "21 pt", paper)
+@pytest.mark.parametrize("starter", [path for path in STARTERS if "half" not in path.stem], ids=lambda path: path.stem)
+def test_just_above_20_pt_band_code_and_count_are_nearly_of_the_readers_size(starter: Path) -> None:
+    """On letter, for every starter but the one with the longest titles."""
+    placed = place(starter, "21 pt", "letter")
     assert placed is not None
     seen: Counter[str] = Counter()
     for page in (page for page in placed.pages if page.section != "staff"):

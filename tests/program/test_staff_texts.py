@@ -11,9 +11,9 @@ def test_a_barrel_too_fine_for_its_reader_is_told() -> None:
     """Lines nearer than this reader can tell apart are told with what serves instead; others without."""
     needed, first, second = write_line_gaps(("before breakfast", "bedtime"), (1.2, 2.0), 0.8, 1.5)
     assert "1.5 mm apart" in needed
-    assert first.startswith("before breakfast: lines 1.2 mm apart (1.5 times)")
+    assert first.startswith("before breakfast: lines 1.2 mm apart (1.5 times the standard's)")
     assert "too fine" in first
-    assert second == "bedtime: lines 2 mm apart (2.5 times) on the whole barrel."
+    assert second == "bedtime: lines 2 mm apart (2.5 times the standard's) on the whole barrel."
 
 
 def test_nothing_known_of_the_reader_is_said() -> None:

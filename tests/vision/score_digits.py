@@ -2,7 +2,8 @@
 
 ``python tests/vision/score_digits.py`` writes it. Each is copied, dimmed and blurred (``support.seeing``); two are
 laid on each other as well as they can be, and the difference left is the score, in smallest readable Landolt rings.
-The figures have one size for good eyes and another for weak ones, so each eye is given the size its card has.
+Each eye is given the least size its own card can have: of figures those of three digits, or with a point. Steps are of
+the size of the facts up to 36 pt, and above that not in print for that eye; 20/400 needs more than any print has.
 """
 
 from __future__ import annotations
@@ -20,6 +21,9 @@ if __name__ == "__main__":
 from support.seeing import Ink, measure_difference, measure_ring, see, write_score
 
 from fillcards.catalogue.near_vision import NearAcuity, parse_near_acuity
+from fillcards.layout.deck import FIGURE_SIZES_PT
+from fillcards.layout.sizes import LARGE_POSTER
+from fillcards.layout.styles import LARGEST_STEPS_PT
 from fillcards.picture.items import Drawing, Text
 from fillcards.plan.print_size import choose_print_size
 from fillcards.regimen.model import Patient
@@ -32,8 +36,7 @@ LEAST_SCORE: Final = 3.0
 
 FIGURE: Final = "large figures, bold"
 BODY: Final = "facts of page one, regular"
-STEP: Final = "steps, regular"
-EYES: Final = tuple(parse_near_acuity(f"{text} at 40 cm") for text in ("20/100", "20/200", "20/400"))
+EYES: Final = tuple(parse_near_acuity(f"{text} at 40 cm") for text in ("20/100", "20/200"))
 SHIFT_MM: Final = 3.0
 EDGE_MM: Final = 3.0
 FEARED: Final = (("0", "8"), ("6", "8"), ("3", "8"), ("1", "7"), ("5", "6"), ("0", "6"), ("2", "7"))
@@ -61,8 +64,10 @@ def score_digits(eye: NearAcuity, kind: str) -> tuple[Confusion, ...]:
 
 def choose_size_pt(eye: NearAcuity, kind: str) -> float:
     """The size of that kind on the card of that eye."""
-    size = choose_print_size(Patient(reads=eye))
-    return {FIGURE: size.figure_pt, BODY: size.body_pt, STEP: size.step_pt}[kind]
+    body_pt = choose_print_size(Patient(reads=eye)).body_pt
+    is_deck = body_pt > LARGEST_STEPS_PT
+    figure_pt = min(FIGURE_SIZES_PT[False]) if is_deck else min(LARGE_POSTER.long_figures_pt[1])
+    return figure_pt if kind == FIGURE else body_pt
 
 
 @cache
@@ -78,7 +83,7 @@ def write_table() -> str:
         "Digits, copied at 94 % to one bit, in half contrast, to eyes at 40 cm with the sizes of their own cards.",
         "Scores in smallest readable Landolt rings (1 = as hard as the smallest ring). Written by score_digits.py.",
     ]
-    for kind in (FIGURE, BODY, STEP):
+    for kind in (FIGURE, BODY):
         lines += ["", f"{kind}: the three likeliest confusions of 45, then the feared ones"]
         for eye in EYES:
             told = score_digits(eye, kind)
