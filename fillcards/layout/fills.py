@@ -39,12 +39,13 @@ KEPT_OF_A_BARREL: Final = 0.9
 
 
 class Front(NamedTuple):
-    """A front and its sheet, what of it goes on the other side, and how far apart its lines are."""
+    """A front and its sheet, how much and what of it goes on the other side, and how far apart its lines are."""
 
     sheet: Sheet
     head: Piece
     body: Piece
     magnet: Box
+    level: int
     spilled: tuple[Piece, ...]
     line_gap_mm: float
 
@@ -81,7 +82,7 @@ def _set_front(sheet: Sheet, fill: FillCard, style: Style) -> Front | None:
         front = _fill_front(replace(sheet, foot_pt=least_pt), fill, style)
         if front is None:
             continue
-        tried = (_fill_front(replace(sheet, foot_pt=foot_pt), fill, style) for foot_pt in larger)
+        tried = (_fill_front(replace(sheet, foot_pt=foot_pt), fill, style, front.level) for foot_pt in larger)
         return next((each for each in tried if each and _is_as_good(each, front)), front)
     return None
 
@@ -89,7 +90,7 @@ def _set_front(sheet: Sheet, fill: FillCard, style: Style) -> Front | None:
 def _is_as_good(front: Front, other: Front) -> bool:
     """Whether it holds as much, and its barrel is about as long."""
     is_long = front.line_gap_mm >= KEPT_OF_A_BARREL * other.line_gap_mm
-    return len(front.spilled) == len(other.spilled) and is_long
+    return is_long and len(front.spilled) == len(other.spilled)
 
 
 def _find_back(sheet: Sheet, fill: FillCard, style: Style, front: Front) -> Back | None:
@@ -106,9 +107,11 @@ def _find_back(sheet: Sheet, fill: FillCard, style: Style, front: Front) -> Back
             continue
         if back is None:
             continue
+        sides = len(back.sides)
         for foot_pt in larger:
-            tried = _set_back(replace(scaled, foot_pt=foot_pt), fill, style, front, heights, is_low=is_low)
-            if tried and len(tried.sides) == len(back.sides) and tried.broken <= back.broken:
+            own = replace(scaled, foot_pt=foot_pt)
+            tried = _set_back(own, fill, style, front, heights, is_low=is_low, only_count=sides)
+            if tried and tried.broken <= back.broken:
                 return tried
         return back
     if fault:
@@ -124,6 +127,7 @@ def _set_back(
     heights: dict[tuple[int, int], float],
     *,
     is_low: bool,
+    only_count: int = 0,
 ) -> Back | None:
     """The steps of each side after the front: as few sides as make whole sheets with it, parted where a vial's turn
     is over if they can be. The first sides begin with what their front could not hold.
@@ -133,7 +137,7 @@ def _set_back(
         head, foot = sheet.running_head(fill, page, pages, is_low=is_low), sheet.running_foot(page, pages)
         return sheet.measure_room_mm(head, foot)
 
-    for count in range(1, style.most_sides, 2):
+    for count in (only_count,) if only_count else range(1, style.most_sides, 2):
         rooms = [measure_room_mm(number, count + 1) for number in range(2, count + 2)]
         for gap_mm in (0.5 * sheet.gap_mm, 0.0) if front.spilled else (0.0,):
             heads = tuple(stack(side, gap_mm) for side in flow(front.spilled, rooms, gap_mm) or () if side)
@@ -147,8 +151,8 @@ def _set_back(
     return None
 
 
-def _fill_front(sheet: Sheet, fill: FillCard, style: Style) -> Front | None:
-    """The front with all of its own; where that does not fit, the fullest one that does.
+def _fill_front(sheet: Sheet, fill: FillCard, style: Style, only_level: int | None = None) -> Front | None:
+    """The front with all of its own; where that does not fit, the fullest one that does, or one at that level alone.
 
     What goes on the other side: what stands below the stops, from its end; the sum; what stands above; what tells the
     vials apart.
@@ -160,8 +164,8 @@ def _fill_front(sheet: Sheet, fill: FillCard, style: Style) -> Front | None:
     news = [setter.text(each, body_pt, width_mm, bold=True) for each in fill.news]
     lines: tuple[CardLine, ...] = fill.below
     levels = len(lines) + len(above) + 2 if style.may_spill else 0
-    level = 0
-    while level <= levels:
+    level = only_level or 0
+    while level <= (levels if only_level is None else only_level):
         below = [
             sheet.call(each, body_pt, bold=False) if _is_call(each) else setter.line(each, body_pt, width_mm)
             for each in lines
@@ -183,7 +187,7 @@ def _fill_front(sheet: Sheet, fill: FillCard, style: Style) -> Front | None:
             continue
         rest = chain(above[kept_above:], _set_rest(sheet, fill, has_sum, has_notes), below[kept_below:])
         body = stack((top, panels.piece, bottom), sheet.gap_mm)
-        return Front(sheet, head, body, magnet, tuple(rest), panels.pitch_mm)
+        return Front(sheet, head, body, magnet, level, tuple(rest), panels.pitch_mm)
     return None
 
 

@@ -43,7 +43,7 @@ BAR_PAD_MM: Final = 3.0
 SIGN_MM: Final = 14.0
 BAR_RISE_MM: Final = 1.0
 SIGN_GAP_MM: Final = 2.0
-FOOT_SHARES: Final = (1.0, 0.93, 0.85, 0.77, 0.7, 0.6, 0.5)
+FOOT_SHARES: Final = (1.0, 0.85, 0.72, 0.6, 0.5)
 """Of foot and band, sizes to be tried in parts of the reader's own."""
 MOST_WHOSE_PT: Final = 28.0
 TITLE_SIZES_PT: Final = (44.0, 40.0, 36.0, 32.0, 28.0)
