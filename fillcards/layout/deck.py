@@ -17,7 +17,7 @@ from fillcards.layout.grid import EASE_MM, At, Piece, flow, put, stack
 from fillcards.layout.model import Element, Page
 from fillcards.layout.poster import set_figure
 from fillcards.layout.setter import PITCH, measure_line_mm
-from fillcards.layout.sheet import GAP_MM, Sheet
+from fillcards.layout.sheet import GAP_MM, ROW_GAP, Sheet
 from fillcards.picture.close_up import choose_window, draw_close_up
 from fillcards.picture.items import Drawing, Text
 from fillcards.picture.scale_view import StopMark
@@ -292,8 +292,16 @@ def _set_foot(sheet: Sheet, fill: FillCard, page: int, pages: int) -> Piece:
     width_mm = sheet.live_mm - x_mm
     title, band = (setter.text(each, size_pt, width_mm, bold=True) for each in (fill.title, sheet.card.band))
     count = setter.text(say("page", page=page, pages=pages), size_pt, width_mm)
-    is_one_row = title.width_mm + band.width_mm + count.width_mm + 2 * GAP_MM <= width_mm
-    heads = [(title, band, count)] if is_one_row else [(title, count), (band,)]
+    gaps_mm = 2 * max(GAP_MM, ROW_GAP * count.height_mm)
+    is_one_row = title.width_mm + band.width_mm + count.width_mm + gaps_mm <= width_mm
+    is_wide = title.width_mm + count.width_mm + ROW_GAP * count.height_mm + GAP_MM > width_mm
+    heads = (
+        [(title, band, count)]
+        if is_one_row
+        else [(count,), (title,), (band,)]
+        if is_wide
+        else [(title, count), (band,)]
+    )
     whose = setter.lines(sheet.card.whose, size_pt, width_mm)
     rows = stack([sheet.row(row, width_mm) for row in (*heads, (whose, sheet.set_code(page, pages + 1)))])
     return put(sheet.live_mm, max(rows.height_mm, sign.height_mm), (At(sign, 0.0, 0.0), At(rows, x_mm, 0.0)))

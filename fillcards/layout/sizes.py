@@ -100,7 +100,7 @@ class PosterSizes(NamedTuple):
 
     def list_wide_bores_mm(self, panels: int) -> tuple[float, ...]:
         """Widths to be tried first, where nothing gives way to them: a lone barrel has room to be wider."""
-        return tuple(share * self.bore_mm for share in ((1.5, 1.3) if panels == 1 else (1.14,)))
+        return (1.5 * self.bore_mm, 1.3 * self.bore_mm) if panels == 1 else ()
 
     def scale(self, share: float) -> PosterSizes:
         """The same smaller, for a small card."""
