@@ -25,6 +25,7 @@ from fillcards.typeface import TextTooWide
 from fillcards.wording.messages import Say
 
 TIP_GAP_MM: Final = 0.6
+CLEAR_MM: Final = 3.0
 LEVEL_BORE_MM: Final = 11.0
 """Of barrels one above the other, which share a page's height."""
 
@@ -209,7 +210,7 @@ def _set_upright_panel(
     column_mm = barrel_x_mm + drawing.edge_x_mm - sheet.poster.pad_mm - sheet.poster.arrow_room_mm
     facts = set_facts(sheet, panel, wide_mm)
     if bar_mm + sheet.poster.pad_mm + facts.height_mm > edge_y_mm - sheet.poster.head_mm:
-        facts = set_facts(sheet, panel, column_mm)
+        facts = _set_clear_facts(sheet, panel, column_mm, figure_pt)
     top_mm, bottom_mm = (
         bar_mm + sheet.poster.pad_mm + facts.height_mm + sheet.gap_mm / 2,
         height_mm - sheet.poster.pad_mm,
@@ -259,6 +260,14 @@ def _set_beside(
         return set_facts(sheet, panel, room_mm - block_mm - 2 * sheet.gap_mm), block._replace(width_mm=block_mm)
     except TextTooWide:
         return None
+
+
+def _set_clear_facts(sheet: Sheet, panel: Panel, column_mm: float, figure_pt: float) -> Piece:
+    """Facts beside the edge, no wider than the figure below where words allow it: its arrow slopes up past them."""
+    try:
+        return set_facts(sheet, panel, min(column_mm, set_figure(sheet, panel, figure_pt).width_mm + CLEAR_MM))
+    except TextTooWide:
+        return set_facts(sheet, panel, column_mm)
 
 
 def _set_level_panel(sheet: Sheet, panel: Panel, width_mm: float, height_mm: float, figure_pt: float) -> Panels | None:
