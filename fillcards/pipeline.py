@@ -17,7 +17,7 @@ from fillcards.options import DEFAULT_OPTIONS, PICTURE_ENDINGS, Ending, Form, Op
 from fillcards.plan.fills import plan_fills
 from fillcards.plan.print_size import PrintSize, check_print_size, choose_print_size
 from fillcards.plan.rules import check_readable, check_rules
-from fillcards.problems import Problem, ProblemCode, RegimenRefused, is_refused, sort_problems
+from fillcards.problems import Problem, RegimenRefused, is_refused, sort_problems
 from fillcards.regimen.readable import RegimenUnreadable
 from fillcards.regimen.schema import read_regimen
 from fillcards.strict_yaml import decode_text
@@ -134,7 +134,7 @@ def place_regimen(regimen: Regimen, options: Options = DEFAULT_OPTIONS) -> Place
     problems = require_accepted(regimen, options)
     plan = plan_fills(regimen)
     # What depends on today is told, but never printed: the same file gives the same bytes on any day.
-    card = build_card(plan, tuple(problem for problem in problems if problem.code != CARD_DATE.code))
+    card = build_card(plan, tuple(problem for problem in problems if problem.code != CARD_DATE))
     size = choose_print_size(regimen.patient)
     try:
         placed = _place(card, size, regimen, options)
@@ -298,15 +298,3 @@ def make_pdf(regimen: Regimen, options: Options = DEFAULT_OPTIONS) -> bytes:
         OutputError: the typeface is missing.
     """
     return write_checked_pdf(place_regimen(regimen, options))
-
-
-def list_problem_codes() -> tuple[ProblemCode, ...]:
-    """Every code that a file can be refused or cautioned with, sorted."""
-    from fillcards.card.codes import CARD_CODES
-    from fillcards.layout.codes import LAYOUT_CODES
-    from fillcards.output.braille_codes import BRAILLE_CODES
-    from fillcards.plan.paper_choice import PAPER_CODES
-    from fillcards.plan.rules.table import list_codes
-
-    codes = (*list_codes(), *CARD_CODES, *LAYOUT_CODES, *BRAILLE_CODES, *PAPER_CODES)
-    return tuple(sorted(codes, key=lambda row: row.code))

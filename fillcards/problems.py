@@ -62,24 +62,6 @@ class Problem:
         }
 
 
-@dataclass(frozen=True, slots=True)
-class ProblemCode:
-    """What a code means: one row of the table of codes.
-
-    Attributes:
-        severity: refuse or caution.
-        title: the rule in one short sentence.
-        reason: why the rule exists, for ``check --explain``.
-        sources: keys into the catalogue's sources; never empty.
-    """
-
-    code: str
-    severity: Severity
-    title: str
-    reason: str
-    sources: tuple[str, ...]
-
-
 def show_line(text: str) -> str:
     r"""A line as it may reach a terminal or a file of messages: whatever cannot be seen stands there as an escape.
 

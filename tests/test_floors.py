@@ -12,7 +12,7 @@ PACKAGE = Path(__file__).parent.parent / "fillcards"
 
 # The table of floors, as in DEVELOPERS.md. Rooms of one floor do not see each other, but for those named in NEIGHBOURS.
 FLOORS = (
-    ("quantities", "problems", "sources", "strict_text", "strict_yaml"),
+    ("quantities", "problems", "sources", "strict_text", "strict_yaml", "codes"),
     ("catalogue", "typeface"),
     ("regimen", "intake"),
     ("geometry",),

@@ -10,37 +10,12 @@ from typing import Final
 
 from fillcards.catalogue.papers import load_papers
 from fillcards.plan.print_size import measure_body_pt
-from fillcards.problems import Problem, ProblemCode, Severity
+from fillcards.problems import Problem, Severity
 from fillcards.quantities import write_number
 from fillcards.regimen.model import Patient, Regimen
 
 LEAST_SMALL_CARD_PT: Final = 12
 """What a small card may come in, in the worst case."""
-
-
-PAPER_CODES: Final = (
-    ProblemCode(
-        "PAPER-001",
-        Severity.REFUSE,
-        "A fridge card goes on letter or A4, a small card on a small paper.",
-        "Large print does not fit a small card, and a full sheet cannot be stapled to a bag.",
-        ("design",),
-    ),
-    ProblemCode(
-        "PAPER-002",
-        Severity.REFUSE,
-        "A sheet holds at least one of the cards that are to be cut from it.",
-        "Cards are never made smaller to fit: the type would be smaller than it says.",
-        ("design",),
-    ),
-    ProblemCode(
-        "SMALL-001",
-        Severity.CAUTION,
-        "A small card may be set in 12 pt.",
-        "A reader who needs larger print cannot fill a syringe from it.",
-        ("design",),
-    ),
-)
 
 
 def check_full_sheet(regimen: Regimen) -> tuple[Problem, ...]:

@@ -25,7 +25,7 @@ from fillcards.catalogue.near_vision import (
     measure_line_separation_mm,
     measure_threshold_height_mm,
 )
-from fillcards.problems import Place, Problem, ProblemCode, Severity
+from fillcards.problems import Place, Problem, Severity
 from fillcards.quantities import convert_mm_to_pt, convert_pt_to_mm, write_number
 from fillcards.regimen.model import Patient, Syringe
 from fillcards.typeface.metrics import X_HEIGHT_EM
@@ -36,30 +36,6 @@ LARGEST_STEP_PT: Final = 36.0
 
 WIDEST_LINE_GAP_MM: Final = 11.0
 """No picture has its lines further apart: a stop and the number it is counted from must be seen together."""
-
-SIZE_CODES: Final[tuple[ProblemCode, ...]] = (
-    ProblemCode(
-        "SIZE-001",
-        Severity.CAUTION,
-        "The steps are set in 36 pt",
-        "In larger type the steps would run over so many pages that their order would be lost.",
-        ("design", "cheong-2002"),
-    ),
-    ProblemCode(
-        "SIZE-002",
-        Severity.CAUTION,
-        "No printed page can serve this acuity",
-        "Above 96 pt the facts needed to fill the syringe no longer fit on the page together.",
-        ("design", "cheong-2002", "latham-2012"),
-    ),
-    ProblemCode(
-        "SIZE-003",
-        Severity.CAUTION,
-        "No picture can separate the lines for this reader",
-        "Lines more than 11 mm apart leave no room for the number they are counted from.",
-        ("design", "grating-acuity", "cheong-2002"),
-    ),
-)
 
 
 @dataclass(frozen=True, slots=True)

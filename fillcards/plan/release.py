@@ -13,51 +13,18 @@ from typing import Final
 
 from fillcards.plan.rules.days import DAYS_LEFT_OUT
 from fillcards.plan.rules.vials import find_last_date
-from fillcards.problems import Place, Problem, ProblemCode, Severity
+from fillcards.problems import Place, Problem, Severity
 from fillcards.regimen.model import Regimen
 from fillcards.regimen.starters import list_invented_values, load_starter_values
+from fillcards.strict_text import refuse
 
-SAMPLE: Final = ProblemCode(
-    "RELEASE-001",
-    Severity.REFUSE,
-    "A sample is not for a patient.",
-    "Samples and starters contain invented doses; checked only with --for-release.",
-    ("design",),
-)
-STARTER_VALUE: Final = ProblemCode(
-    "RELEASE-003",
-    Severity.REFUSE,
-    "No value is left over from the starter.",
-    "A starter's phone numbers, dates, names and lengths are invented; checked only with --for-release.",
-    ("design",),
-)
-ASK_AGAIN_PAST: Final = ProblemCode(
-    "RELEASE-004",
-    Severity.REFUSE,
-    "The date to ask again is in the future.",
-    "After that date a review of the doses is overdue; checked only with --for-release.",
-    ("design",),
-)
-VIAL_PAST: Final = ProblemCode(
-    "RELEASE-005",
-    Severity.REFUSE,
-    "No vial is past its date.",
-    "The card names a vial that must no longer be used; checked only with --for-release.",
-    ("design",),
-)
-CARD_DATE: Final = ProblemCode(
-    "DATE-003",
-    Severity.CAUTION,
-    "The card and the check are not dated in the future, and the card is at most a year old.",
-    "A future date, or one long past, is a typing error or left over from an older file.",
-    ("common-practice", "design"),
-)
-RELEASE_CODES: Final = (SAMPLE, STARTER_VALUE, ASK_AGAIN_PAST, VIAL_PAST, CARD_DATE)
+CARD_DATE: Final = "DATE-003"
+"""The one caution that depends on the day on which the program runs."""
 
 OLDEST_CARD_DAYS: Final = 365
 """An older card gets a caution. Common practice, no source."""
 
-_RAISED: Final = ("CHECK-", DAYS_LEFT_OUT.code)
+_RAISED: Final = ("CHECK-", DAYS_LEFT_OUT)
 """Codes of the cautions that forbid giving the card away: all about its check, and days nobody has answered for."""
 
 
@@ -81,7 +48,11 @@ def check_release(
     if regimen.is_sample:
         remedy = "delete this line once every value in the file is the patient's own"
         place = regimen.places.get("sample", regimen.review.place)
-        return (*raised, _write(SAMPLE, place, "sample: true", "no such line", remedy), *_list_starter_values(regimen))
+        return (
+            *raised,
+            refuse("RELEASE-001", place, "sample: true", "no such line", remedy),
+            *_list_starter_values(regimen),
+        )
     return (*raised, *_list_starter_values(regimen), *(_list_past_dates(regimen, today) if today else ()))
 
 
@@ -93,12 +64,19 @@ def check_card_date(regimen: Regimen, today: datetime.date) -> Iterator[Problem]
     for key, day in (("date", review.date), ("checked_on", review.checked_on)):
         if day is not None and day > today:
             found, expected = f"{key}: {day}, which is after today, {today}", "today or an earlier day"
-            yield _write(CARD_DATE, _find_place(review.places, key, review.place), found, expected, "check the date")
+            yield Problem(
+                CARD_DATE,
+                Severity.CAUTION,
+                _find_place(review.places, key, review.place),
+                found,
+                expected,
+                "check the date",
+            )
     if review.date is not None and (today - review.date).days > OLDEST_CARD_DAYS:
         found = f"a card of {review.date}, more than a year before today, {today}"
         remedy = "ask whether the prescription is still valid, then write the new card's date"
         place = _find_place(review.places, "date", review.place)
-        yield _write(CARD_DATE, place, found, "a card at most a year old", remedy)
+        yield Problem(CARD_DATE, Severity.CAUTION, place, found, "a card at most a year old", remedy)
 
 
 def _list_starter_values(regimen: Regimen) -> Iterator[Problem]:
@@ -107,7 +85,7 @@ def _list_starter_values(regimen: Regimen) -> Iterator[Problem]:
         if (key, text) in known:
             found = f"{key} left over from a starter"
             remedy = "write the patient's own value, or delete the line"
-            yield _write(STARTER_VALUE, place, found, "the patient's own value", remedy)
+            yield refuse("RELEASE-003", place, found, "the patient's own value", remedy)
 
 
 def _list_past_dates(regimen: Regimen, today: datetime.date) -> Iterator[Problem]:
@@ -116,7 +94,7 @@ def _list_past_dates(regimen: Regimen, today: datetime.date) -> Iterator[Problem
         found = f"ask_again_by: {review.ask_again_by}, which is before today, {today}"
         remedy = "ask the prescriber whether the doses are still right, then write a new date"
         place = _find_place(review.places, "ask_again_by", review.place)
-        yield _write(ASK_AGAIN_PAST, place, found, "a day in the future", remedy)
+        yield refuse("RELEASE-004", place, found, "a day in the future", remedy)
     for medicine in regimen.medicines:
         last_date = find_last_date(medicine)
         if last_date is not None and last_date <= today:
@@ -124,12 +102,8 @@ def _list_past_dates(regimen: Regimen, today: datetime.date) -> Iterator[Problem
             found = f"{medicine.name}: a vial that must not be used from {last_date} on; today is {today}"
             remedy = "throw the vial away, open a new one and write its dates; or delete the dates"
             place = _find_place(medicine.places, key, medicine.place)
-            yield _write(VIAL_PAST, place, found, "a vial that may still be used", remedy)
+            yield refuse("RELEASE-005", place, found, "a vial that may still be used", remedy)
 
 
 def _find_place(places: Mapping[str, Place], key: str, otherwise: Place) -> Place:
     return places.get(key, otherwise)
-
-
-def _write(code: ProblemCode, place: Place, found: str, expected: str, remedy: str) -> Problem:
-    return Problem(code.code, code.severity, place, found, expected, remedy)

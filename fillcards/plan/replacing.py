@@ -14,41 +14,12 @@ from itertools import groupby
 
 from fillcards.plan.fills import plan_fills
 from fillcards.plan.model import FillPlan, Plan
-from fillcards.problems import Place, Problem, ProblemCode, Severity
+from fillcards.problems import Place, Problem
 from fillcards.regimen.fingerprint import CODE_LENGTH, compute_fingerprint
 from fillcards.regimen.model import Fill, Regimen, ReplacedStop, Replaces, Weekday
 from fillcards.regimen.times import fold_time
+from fillcards.strict_text import refuse
 
-CHANGE_CODES = (
-    ProblemCode(
-        "CHANGE-001",
-        Severity.REFUSE,
-        "Both cards are for the same patient.",
-        "Telling one person to throw away another person's card would leave both with the wrong one.",
-        ("design",),
-    ),
-    ProblemCode(
-        "CHANGE-002",
-        Severity.REFUSE,
-        "Something changed since the old card.",
-        "Announcing a change where there is none would hide the change that was meant.",
-        ("design",),
-    ),
-    ProblemCode(
-        "CHANGE-003",
-        Severity.REFUSE,
-        "What the file says of the card it replaces is true.",
-        "The patient is told which card to throw away and what was on it.",
-        ("design",),
-    ),
-    ProblemCode(
-        "CHANGE-004",
-        Severity.REFUSE,
-        "The older file does not have the later date.",
-        "If old and new are swapped, the old doses come back.",
-        ("design",),
-    ),
-)
 _NEW_FROM = "write the new file again: fillcards new --from OLDER.yaml -o NEW.yaml"
 
 
@@ -192,7 +163,7 @@ def check_changes(old: Regimen, new: Regimen) -> tuple[Problem, ...]:
             "the same name, date of birth, second identifier and kind in both files, and a name or an identifier",
             "check whose old file it is; if a name was only corrected, correct it in the old file too",
         )
-        return (_write_problem(CHANGE_CODES[0], new.patient.place, *finding),)
+        return (refuse("CHANGE-001", new.patient.place, *finding),)
     return (*_check_order(old, new), *_check_truth(old, new))
 
 
@@ -201,32 +172,28 @@ def _check_order(old: Regimen, new: Regimen) -> Iterator[Problem]:
         found = f"an older file of {old.review.date} for a card of {new.review.date}"
         remedy = "give the file of the card that the patient has now; if it is the newer one, start from it"
         place = new.review.places.get("date", new.review.place)
-        yield _write_problem(CHANGE_CODES[3], place, found, "a file of the same day or earlier", remedy)
+        yield refuse("CHANGE-004", place, found, "a file of the same day or earlier", remedy)
 
 
 def _check_truth(old: Regimen, new: Regimen) -> Iterator[Problem]:
     said = new.replaces
     if said is None:
         found, expected = "no card that is replaced", '"replaces:" with the code and the lines of the older card'
-        yield _write_problem(CHANGE_CODES[2], Place(key="replaces"), found, expected, _NEW_FROM)
+        yield refuse("CHANGE-003", Place(key="replaces"), found, expected, _NEW_FROM)
         return
     true = describe_replaced(old)
     if said.fingerprint != true.fingerprint:
         found = f"the fingerprint of another card, {said.card_code}"
         expected = f"the fingerprint of the older file: {true.fingerprint}"
         remedy = f"give the file of card {said.card_code}, as it was when the card was made; or {_NEW_FROM}"
-        yield _write_problem(CHANGE_CODES[2], said.place, found, expected, remedy)
+        yield refuse("CHANGE-003", said.place, found, expected, remedy)
     elif said != true:
         found, expected = "another date or other lines than the older card has", "those of the older file"
-        yield _write_problem(CHANGE_CODES[2], said.place, found, expected, _NEW_FROM)
+        yield refuse("CHANGE-003", said.place, found, expected, _NEW_FROM)
     elif compute_fingerprint(replace(new, replaces=old.replaces, review=old.review)) == true.fingerprint:
         found, expected = "both files say the same", "a new file that differs from the old one"
         remedy = "make the change that was meant, or give out the older card again"
-        yield _write_problem(CHANGE_CODES[1], new.patient.place, found, expected, remedy)
-
-
-def _write_problem(code: ProblemCode, place: Place, found: str, expected: str, remedy: str) -> Problem:
-    return Problem(code.code, code.severity, place, found, expected, remedy)
+        yield refuse("CHANGE-002", new.patient.place, found, expected, remedy)
 
 
 def _find_other_patient(old: Regimen, new: Regimen) -> list[str]:

@@ -189,15 +189,16 @@ def _describe_sections(made: PlacedRegimen) -> list[dict[str, Any]]:
 
 
 def _list_codes(streams: Streams, *, as_json: bool) -> ExitCode:
-    from fillcards.pipeline import list_problem_codes
-    from fillcards.plan.rules.table import write_code_table
+    from fillcards.codes import list_codes
 
-    rows = list_problem_codes()
+    rows = list_codes()
     if as_json:
         told = [{"code": row.code, "severity": row.severity.value, "title": row.title} for row in rows]
         streams.say_json({"codes": told})
     else:
-        streams.say(*write_code_table(rows).splitlines())
+        streams.say("| code | severity | rule | sources |", "| --- | --- | --- | --- |")
+        for row in rows:
+            streams.say(f"| {row.code} | {row.severity.value} | {row.title} | {', '.join(row.sources)} |")
     return ExitCode.DONE
 
 
@@ -222,9 +223,9 @@ def _describe_source(source: Source) -> dict[str, str]:
 
 def _explain(code: str, streams: Streams, *, as_json: bool) -> ExitCode:
     from fillcards.catalogue.sources import load_sources
-    from fillcards.pipeline import list_problem_codes
+    from fillcards.codes import list_codes
 
-    rows = {row.code: row for row in list_problem_codes()}
+    rows = {row.code: row for row in list_codes()}
     row = rows.get(code.upper())
     if row is None:
         from difflib import get_close_matches

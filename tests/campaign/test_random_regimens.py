@@ -21,7 +21,8 @@ from campaign.stages import ARITHMETIC, Trial, compare_card, compare_plan, make_
 
 from fillcards.card.build import build_card
 from fillcards.catalogue.scales import load_scales
-from fillcards.pipeline import list_problem_codes, read_regimen_file
+from fillcards.codes import list_codes
+from fillcards.pipeline import read_regimen_file
 from fillcards.problems import ReadbackFault, RegimenRefused
 from fillcards.readback import gate
 from fillcards.readback.measure import Meaning, measure
@@ -131,7 +132,7 @@ def test_both_have_the_same_scales() -> None:
 
 def test_every_code_of_the_arithmetic_exists() -> None:
     """A code that was renamed would no longer be looked for."""
-    assert {row.code for row in list_problem_codes()} >= ARITHMETIC
+    assert {row.code for row in list_codes()} >= ARITHMETIC
 
 
 def test_nothing_is_wrong(short_run: tuple[Counter[str], list[str]]) -> None:

@@ -6,13 +6,11 @@ import re
 
 import pytest
 
-from fillcards.catalogue.codes import CATALOGUE_CODES
 from fillcards.catalogue.medicines import load_medicines
 from fillcards.catalogue.papers import load_papers
 from fillcards.catalogue.rows import read_rows, take_sources
 from fillcards.catalogue.scales import load_scales
 from fillcards.catalogue.sources import load_sources
-from fillcards.plan.print_size import SIZE_CODES
 from fillcards.problems import RegimenRefused
 from fillcards.sources import Evidence
 
@@ -20,7 +18,6 @@ SOURCES_BY_ROW: list[tuple[str, tuple[str, ...]]] = [
     *((str(row), row.sources) for row in load_scales()),
     *((row.kind, row.sources) for row in load_medicines().values()),
     *((row.name, row.sources) for row in load_papers().values()),
-    *((row.code, row.sources) for row in (*CATALOGUE_CODES, *SIZE_CODES)),
 ]
 
 

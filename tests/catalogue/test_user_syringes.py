@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 
 from fillcards.catalogue import scales
-from fillcards.catalogue.codes import CATALOGUE_CODES
 from fillcards.catalogue.model import ScaleName
 from fillcards.catalogue.scales import find_scale, load_scales, read_scales
+from fillcards.codes import list_codes
 from fillcards.problems import Problem, RegimenRefused
 
 GOOD = """\
@@ -112,5 +112,5 @@ def test_another_form_is_refused(text: str) -> None:
 def test_every_code_has_a_case_here() -> None:
     """No code of the catalogue stands in the table without a file that brings it about in this module."""
     tests = Path(__file__).read_text(encoding="utf-8")
-    missing = [row.code for row in CATALOGUE_CODES if f'"{row.code}"' not in tests]
+    missing = [row.code for row in list_codes() if row.code.startswith("CAT-") and f'"{row.code}"' not in tests]
     assert missing == []

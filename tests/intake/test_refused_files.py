@@ -7,10 +7,10 @@ import re
 from pathlib import Path
 
 import pytest
+from fillcards.intake.fhir_codes import FHIR_CODES
 from support.prescriptions import build_bundle, build_request, write_json
 
 from fillcards.intake.fhir import read_prescription
-from fillcards.intake.fhir_codes import FHIR_CODES
 from fillcards.intake.json_text import LARGEST_JSON_BYTES
 from fillcards.problems import Problem, RegimenRefused
 

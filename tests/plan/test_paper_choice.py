@@ -11,7 +11,6 @@ from support.plans import EXAMPLES, SMALL_PAPERS
 
 from fillcards.catalogue.near_vision import NearAcuity, parse_near_acuity
 from fillcards.plan.paper_choice import (
-    PAPER_CODES,
     check_full_sheet,
     check_small_paper,
     check_small_print,
@@ -64,12 +63,6 @@ def test_a_reader_of_larger_print_is_told_of(patient: Patient, is_cautioned: boo
     assert [(problem.code, problem.severity) for problem in problems] == (
         [("SMALL-001", Severity.CAUTION)] if is_cautioned else []
     )
-
-
-def test_codes_have_reasons_and_sources() -> None:
-    """For ``check --explain``."""
-    assert [row.code for row in PAPER_CODES] == ["PAPER-001", "PAPER-002", "SMALL-001"]
-    assert all(row.reason and row.sources for row in PAPER_CODES)
 
 
 def test_only_the_papers_that_serve_are_named() -> None:

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from support.program import run_program
 
-from fillcards.pipeline import list_problem_codes
+from fillcards.codes import list_codes
 
 REFUSED = Path(__file__).parent.parent / "regimens" / "refused"
 
@@ -30,7 +30,7 @@ def test_no_card_is_made_of_a_refused_file(path: Path, tmp_path: Path) -> None:
 
 def test_every_code_can_be_explained() -> None:
     """``check --explain`` knows every code of the program, each once, with its reason and at least one source."""
-    rows = list_problem_codes()
+    rows = list_codes()
     assert len({row.code for row in rows}) == len(rows)
     for row in rows:
         ran = run_program("check", "--explain", row.code)

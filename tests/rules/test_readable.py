@@ -101,7 +101,7 @@ def test_where_nothing_can_be_read_for_sure_no_rule_is_asked(old: str, new: str)
 
 def test_only_rules_that_say_so_look_at_the_syringe() -> None:
     """Each other refusing rule is asked of every example without a syringe, and falls over none."""
-    rules = [rule for rule in RULES if rule.code.severity is Severity.REFUSE and not rule.needs_syringe]
+    rules = [rule for rule in RULES if rule.severity is Severity.REFUSE and not rule.needs_syringe]
     regimens = [make_mixed("8 units", "18 units")]
     for path in EXAMPLES:
         try:

@@ -7,8 +7,6 @@ the card.
 
 from __future__ import annotations
 
-from typing import Final
-
 from fillcards.plan.rules import (
     days,
     doses,
@@ -25,7 +23,7 @@ from fillcards.plan.rules import (
     vials,
 )
 from fillcards.plan.rules.rule import Finding, Rule, write_list
-from fillcards.problems import Place, Problem, ProblemCode, Severity, sort_problems
+from fillcards.problems import Place, Problem, Severity, sort_problems
 from fillcards.regimen.model import Regimen
 from fillcards.regimen.readable import RegimenUnreadable
 
@@ -45,15 +43,7 @@ RULES: tuple[Rule, ...] = (
     *review.RULES,
 )
 
-NOT_LOOKED_AT: Final = ProblemCode(
-    "FORM-010",
-    Severity.CAUTION,
-    "Parts that cannot be read are not checked.",
-    "The rules check every part that could be read; the rest is checked once it is corrected.",
-    ("design",),
-)
-
-__all__ = ["NOT_LOOKED_AT", "RULES", "Finding", "Rule", "check_readable", "check_rules"]
+__all__ = ["RULES", "Finding", "Rule", "check_readable", "check_rules"]
 
 
 def check_rules(regimen: Regimen) -> tuple[Problem, ...]:
@@ -70,7 +60,7 @@ def check_readable(refusal: RegimenUnreadable) -> tuple[Problem, ...]:
     parts = refusal.parts
     if parts is None:
         return sort_problems([*refusal.problems, _describe_not_looked_at(("doses, lines and medicines",))])
-    asked = [rule for rule in RULES if rule.code.severity is Severity.REFUSE]
+    asked = [rule for rule in RULES if rule.severity is Severity.REFUSE]
     asked = [rule for rule in asked if parts.has_syringe or not rule.needs_syringe]
     found = [problem for rule in asked for problem in rule.list_problems(parts.regimen)]
     return sort_problems([*refusal.problems, *found, _describe_not_looked_at(parts.left_out)])
@@ -81,4 +71,4 @@ def _describe_not_looked_at(left_out: tuple[str, ...]) -> Problem:
     remedy = "correct the problems above and check again: there may be others behind them"
     rules = f"the rules about {write_list(left_out)}, and " if left_out else ""
     found = f"not checked: {rules}all cautions"
-    return Problem(NOT_LOOKED_AT.code, NOT_LOOKED_AT.severity, Place(), found, expected, remedy)
+    return Problem("FORM-010", Severity.CAUTION, Place(), found, expected, remedy)

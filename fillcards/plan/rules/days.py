@@ -11,7 +11,7 @@ from typing import Final
 
 from fillcards.plan.rules.by_medicine import MedicineFills, list_medicine_fills
 from fillcards.plan.rules.rule import Finding, Rule, find_place, write_list
-from fillcards.problems import ProblemCode, Severity
+from fillcards.problems import Severity
 from fillcards.regimen.free_words import fold_text
 from fillcards.regimen.model import EVERY_DAY, Regimen, Weekday
 
@@ -87,34 +87,10 @@ def _find_how_often(medicine: MedicineFills) -> tuple[str, int] | None:
 
 _REFUSE, _CAUTION = Severity.REFUSE, Severity.CAUTION
 
-DAYS_LEFT_OUT: Final = ProblemCode(
-    "WHEN-004",
-    _CAUTION,
-    "Days without a medicine are listed.",
-    "A day left out by mistake is a day without insulin; for release the file must list these days.",
-    ("common-practice", "design"),
-)
+DAYS_LEFT_OUT: Final = "WHEN-004"
 
 RULES = (
-    Rule(DAYS_LEFT_OUT, caution_days_left_out),
-    Rule(
-        ProblemCode(
-            "WHEN-005",
-            _REFUSE,
-            "No fill draws a medicine on its none_on days.",
-            "If the two disagree, one is wrong, and nobody can tell which.",
-            ("design",),
-        ),
-        check_none_on,
-    ),
-    Rule(
-        ProblemCode(
-            "WHEN-006",
-            _CAUTION,
-            "A medicine described as weekly is drawn once a week.",
-            "A weekly medicine injected daily is seven times the dose.",
-            ("common-practice", "fda-compounded-2024"),
-        ),
-        ask_about_weekly,
-    ),
+    Rule(DAYS_LEFT_OUT, _CAUTION, caution_days_left_out),
+    Rule("WHEN-005", _REFUSE, check_none_on),
+    Rule("WHEN-006", _CAUTION, ask_about_weekly),
 )

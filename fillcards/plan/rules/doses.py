@@ -8,7 +8,7 @@ from fractions import Fraction
 from fillcards.plan.reading import is_measurable, measure_draw_ml
 from fillcards.plan.rules.by_medicine import list_medicine_fills
 from fillcards.plan.rules.rule import Finding, Rule, find_place
-from fillcards.problems import ProblemCode, Severity
+from fillcards.problems import Severity
 from fillcards.quantities import Unit, write_number
 from fillcards.regimen.model import Fill, PrescribedDraw, Regimen, Weekday
 
@@ -140,66 +140,10 @@ def caution_named_hazard(regimen: Regimen) -> Iterator[Finding]:
 _REFUSE, _CAUTION = Severity.REFUSE, Severity.CAUTION
 
 RULES = (
-    Rule(
-        ProblemCode(
-            "DOSE-001",
-            _REFUSE,
-            "Dose and strength must use the same unit.",
-            "Only a strength in the dose's own unit gives the volume; nothing is assumed.",
-            ("fda-compounded-2024", "design"),
-        ),
-        check_measurable,
-    ),
-    Rule(
-        ProblemCode(
-            "DOSE-002",
-            _REFUSE,
-            "An insulin dose is written in units.",
-            "Insulin is prescribed in units; a dose in mL or mg is a transcription error.",
-            ("common-practice",),
-        ),
-        check_insulin_units,
-    ),
-    Rule(
-        ProblemCode(
-            "DOSE-003",
-            _CAUTION,
-            "Less than 0.02 mL of one medicine is hard to measure.",
-            "Nurses who meant 0.5, 1 and 2 units of U-100 drew 95 %, 64 % and 8 % too much on average; the study "
-            "advises diluted insulin below 2 units.",
-            ("casella-1993", "gnanalingham-1998"),
-        ),
-        caution_small_dose,
-    ),
-    Rule(
-        ProblemCode(
-            "DOSE-004",
-            _CAUTION,
-            "One dose is many times another of the same medicine.",
-            "A lost or an added decimal point makes a dose ten times too large or too small.",
-            ("fda-compounded-2024", "design"),
-        ),
-        ask_about_slip,
-    ),
-    Rule(
-        ProblemCode(
-            "DOSE-005",
-            _CAUTION,
-            "More than 200 units of insulin a day.",
-            "Above 200 units a day there is insulin of 500 units/mL, drawn with its own syringe; such a total may "
-            "also be a typing error.",
-            ("fda-u500-syringe-2016",),
-        ),
-        ask_about_daily_total,
-    ),
-    Rule(
-        ProblemCode(
-            "DOSE-006",
-            _CAUTION,
-            "The file names a warning for this medicine.",
-            "Hazardous and high-alert medicines do more harm when an error is made; a second check is asked for.",
-            ("common-practice",),
-        ),
-        caution_named_hazard,
-    ),
+    Rule("DOSE-001", _REFUSE, check_measurable),
+    Rule("DOSE-002", _REFUSE, check_insulin_units),
+    Rule("DOSE-003", _CAUTION, caution_small_dose),
+    Rule("DOSE-004", _CAUTION, ask_about_slip),
+    Rule("DOSE-005", _CAUTION, ask_about_daily_total),
+    Rule("DOSE-006", _CAUTION, caution_named_hazard),
 )

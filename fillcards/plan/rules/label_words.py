@@ -15,7 +15,7 @@ from fillcards.catalogue.medicines import load_medicines
 from fillcards.catalogue.model import MedicineKind, Route
 from fillcards.plan.rules.label_strengths import find_other_number, fold_label
 from fillcards.plan.rules.rule import Finding, Rule, find_place
-from fillcards.problems import ProblemCode, Severity
+from fillcards.problems import Severity
 from fillcards.regimen.free_words import list_plain_words, says_name
 from fillcards.regimen.loose_names import NOT_IN_CATALOGUE
 from fillcards.regimen.model import Medicine, Regimen
@@ -144,54 +144,9 @@ def _list_mark_words(mark: str) -> tuple[str, ...]:
 _REFUSE = Severity.REFUSE
 
 RULES = (
-    Rule(
-        ProblemCode(
-            "LABEL-001",
-            _REFUSE,
-            "The words on the vial name this medicine and no other.",
-            "The card has the reader look for these words; the words of another vial would lead to the wrong medicine.",
-            ("common-practice", "memory-labels", "design"),
-        ),
-        check_name_on_label,
-    ),
-    Rule(
-        ProblemCode(
-            "LABEL-002",
-            _REFUSE,
-            "The words on the vial hold no number but the strength.",
-            "Two strengths on one card mean two doses; only the one under strength is used.",
-            ("common-practice", "fda-compounded-2024", "design"),
-        ),
-        check_strength_on_label,
-    ),
-    Rule(
-        ProblemCode(
-            "LABEL-003",
-            _REFUSE,
-            "The vials of two medicines say different words.",
-            "Words found on both vials do not tell which one to take.",
-            ("common-practice", "design"),
-        ),
-        check_labels_apart,
-    ),
-    Rule(
-        ProblemCode(
-            "LABEL-004",
-            _REFUSE,
-            "Each vial has a mark of its own.",
-            "The mark tells the vials apart by touch; with the same mark on both, the wrong one feels right.",
-            ("common-practice", "design"),
-        ),
-        check_marks_apart,
-    ),
-    Rule(
-        ProblemCode(
-            "LABEL-005",
-            _REFUSE,
-            "Two vials of one medicine each carry a mark.",
-            "Their labels say the same, so only a mark tells which one the card means.",
-            ("common-practice", "design"),
-        ),
-        check_twins_marked,
-    ),
+    Rule("LABEL-001", _REFUSE, check_name_on_label),
+    Rule("LABEL-002", _REFUSE, check_strength_on_label),
+    Rule("LABEL-003", _REFUSE, check_labels_apart),
+    Rule("LABEL-004", _REFUSE, check_marks_apart),
+    Rule("LABEL-005", _REFUSE, check_twins_marked),
 )

@@ -10,7 +10,7 @@ from fillcards.catalogue.scales import find_scale, load_scales
 from fillcards.plan.reading import is_measurable, list_stops, measure_draw_line
 from fillcards.plan.rules.rule import Finding, Rule, find_place, write_line, write_list
 from fillcards.plan.serving import find_serving_scales, leaves_room, prefer_room, write_scale
-from fillcards.problems import ProblemCode, Severity
+from fillcards.problems import Severity
 from fillcards.quantities import write_number
 from fillcards.regimen.model import Fill, Regimen
 
@@ -161,84 +161,11 @@ def caution_unusual_numbers(regimen: Regimen) -> Iterator[Finding]:
 _REFUSE, _CAUTION = Severity.REFUSE, Severity.CAUTION
 
 RULES = (
-    Rule(
-        ProblemCode(
-            "LINE-001",
-            _REFUSE,
-            "The total must not go past the last line.",
-            "Nothing can be read past the last line; two syringes for one dose are for the prescriber to decide.",
-            ("iso-8537-2007", "u100-syringe-practice"),
-        ),
-        check_last_line,
-        needs_syringe=True,
-    ),
-    Rule(
-        ProblemCode(
-            "LINE-002",
-            _REFUSE,
-            "Every dose must fall on a printed line.",
-            "A stop between two lines is a guess, and a rounded dose is not the prescribed dose.",
-            ("iso-8537-2007", "design"),
-        ),
-        check_printed_lines,
-        needs_syringe=True,
-    ),
-    Rule(
-        ProblemCode(
-            "LINE-003",
-            _CAUTION,
-            "A large dose is read on coarse lines although a finer scale exists.",
-            "Many lines to count, each worth 2 units, and odd doses between them; half-unit lines are no gain over "
-            "whole ones.",
-            ("u100-syringe-practice", "keith-2004", "design"),
-        ),
-        caution_coarse_lines,
-        needs_syringe=True,
-    ),
-    Rule(
-        ProblemCode(
-            "LINE-004",
-            _CAUTION,
-            "A smaller barrel would hold every fill and leave room.",
-            "In the smallest barrel that holds the dose the lines are furthest apart; one numbered step must remain "
-            "above the total, or nobody sees that the plunger was drawn too far.",
-            ("u100-syringe-practice", "design"),
-        ),
-        caution_larger_barrel,
-        needs_syringe=True,
-    ),
-    Rule(
-        ProblemCode(
-            "LINE-005",
-            _CAUTION,
-            "The numbers on the barrel are in unusual steps.",
-            "ISO 8537 numbers 0.3 and 0.5 mL every 5 units and larger barrels every 10; another step is often "
-            "a mistake, and the count to a line starts from these numbers.",
-            ("iso-8537-2007", "u500-syringe-scale", "common-practice"),
-        ),
-        caution_unusual_numbers,
-        needs_syringe=True,
-    ),
-    Rule(
-        ProblemCode(
-            "LINE-006",
-            _CAUTION,
-            "The total is the last line.",
-            "Drawn too far, the plunger is past the scale, where nothing shows by how much.",
-            ("design",),
-        ),
-        caution_full_barrel,
-        needs_syringe=True,
-    ),
-    Rule(
-        ProblemCode(
-            "LINE-007",
-            _REFUSE,
-            "On a U-500 scale no dose is below the first line.",
-            "Published accounts of the U-500 syringe have lines from 25 units up; a stop below them would be a guess.",
-            ("u500-syringe-scale", "u500-syringe-steps"),
-        ),
-        check_first_line,
-        needs_syringe=True,
-    ),
+    Rule("LINE-001", _REFUSE, check_last_line, needs_syringe=True),
+    Rule("LINE-002", _REFUSE, check_printed_lines, needs_syringe=True),
+    Rule("LINE-003", _CAUTION, caution_coarse_lines, needs_syringe=True),
+    Rule("LINE-004", _CAUTION, caution_larger_barrel, needs_syringe=True),
+    Rule("LINE-005", _CAUTION, caution_unusual_numbers, needs_syringe=True),
+    Rule("LINE-006", _CAUTION, caution_full_barrel, needs_syringe=True),
+    Rule("LINE-007", _REFUSE, check_first_line, needs_syringe=True),
 )

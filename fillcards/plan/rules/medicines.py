@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from fillcards.plan.rules.rule import Finding, Rule, find_place
-from fillcards.problems import ProblemCode, Severity
+from fillcards.problems import Severity
 from fillcards.regimen.model import Regimen
 
 
@@ -35,24 +35,6 @@ def caution_not_drawn(regimen: Regimen) -> Iterator[Finding]:
 _CAUTION = Severity.CAUTION
 
 RULES = (
-    Rule(
-        ProblemCode(
-            "MEDICINE-001",
-            _CAUTION,
-            "An insulin that the catalogue does not know.",
-            "The file could not be compared with published facts; it must never share a syringe.",
-            ("design",),
-        ),
-        caution_unknown_insulin,
-    ),
-    Rule(
-        ProblemCode(
-            "MEDICINE-002",
-            _CAUTION,
-            "A medicine that no fill draws.",
-            "It was forgotten in a fill, or is left over from an older prescription.",
-            ("design",),
-        ),
-        caution_not_drawn,
-    ),
+    Rule("MEDICINE-001", _CAUTION, caution_unknown_insulin),
+    Rule("MEDICINE-002", _CAUTION, caution_not_drawn),
 )

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from fillcards.catalogue.model import Motion
 from fillcards.plan.rules.pairs import Sharing, is_never_shared, is_same, judge_sharing, list_pairs, names_partner
 from fillcards.plan.rules.rule import Finding, Rule, find_place, write_list
-from fillcards.problems import ProblemCode, Severity
+from fillcards.problems import Severity
 from fillcards.regimen.model import Needle, Regimen
 
 MOST_MEDICINES = 2
@@ -159,106 +159,14 @@ def caution_opened_pair(regimen: Regimen) -> Iterator[Finding]:
 _REFUSE, _CAUTION = Severity.REFUSE, Severity.CAUTION
 
 RULES = (
-    Rule(
-        ProblemCode(
-            "MIX-001",
-            _REFUSE,
-            "A syringe holds one medicine or two.",
-            "No published rule covers three; the card has a first line and a total line.",
-            ("common-practice", "design"),
-        ),
-        check_number,
-    ),
-    Rule(
-        ProblemCode(
-            "MIX-002",
-            _REFUSE,
-            "Only pairs that every published label allows share a syringe.",
-            "Labels of one medicine differ; the strictest applies until the label has been checked.",
-            ("label-summary-mixing",),
-        ),
-        check_pair,
-    ),
-    Rule(
-        ProblemCode(
-            "MIX-003",
-            _REFUSE,
-            "Glargine, detemir, degludec, premixed, faster aspart and 500 units/mL never share a syringe.",
-            "Mixed, they no longer act as expected, or nobody has shown that they do, whatever a checked label says.",
-            ("never-mixed-insulins", "label-summary-mixing", "u500-label", "premixed-not-mixed"),
-        ),
-        check_never_shared,
-    ),
-    Rule(
-        ProblemCode(
-            "MIX-004",
-            _REFUSE,
-            "Two strengths never share a syringe.",
-            "One line would mean two different doses.",
-            ("design", "fda-u500-syringe-2016"),
-        ),
-        check_strengths,
-    ),
-    Rule(
-        ProblemCode(
-            "MIX-005",
-            _REFUSE,
-            "A shared syringe holds one clear and one cloudy medicine.",
-            "Clear is drawn before cloudy; no order is published for two alike.",
-            ("nursing-mixing-pages", "design"),
-        ),
-        check_looks,
-    ),
-    Rule(
-        ProblemCode(
-            "MIX-006",
-            _REFUSE,
-            "Each medicine occurs once in a fill.",
-            "The same medicine twice is a mistake: one was meant to be another medicine, or is one too many.",
-            ("common-practice", "design"),
-        ),
-        check_twice,
-    ),
-    Rule(
-        ProblemCode(
-            "MIX-007",
-            _REFUSE,
-            "Medicines outside the catalogue share a syringe only if both say so.",
-            "The catalogue knows nothing about them; both labels must have been read.",
-            ("design",),
-        ),
-        check_other_pair,
-    ),
-    Rule(
-        ProblemCode(
-            "MIX-008",
-            _CAUTION,
-            "A detachable needle changes how much of each medicine is given.",
-            "The dead space holds the first medicine: 3.3 to 6.5 units of U-100 too much of the first and as much too "
-            "little of the second.",
-            ("dead-space-1986",),
-        ),
-        caution_detachable_needle,
-        needs_syringe=True,
-    ),
-    Rule(
-        ProblemCode(
-            "MIX-009",
-            _CAUTION,
-            "This pair may share a syringe only because a label was checked.",
-            "Another product with the same name may not allow it.",
-            ("label-summary-mixing",),
-        ),
-        caution_opened_pair,
-    ),
-    Rule(
-        ProblemCode(
-            "MIX-010",
-            _REFUSE,
-            "Of two medicines in one syringe, the clear one needs no rolling or shaking.",
-            "The steps for two roll or shake the cloudy one alone; what no step says is not done.",
-            ("design",),
-        ),
-        check_clear_moved,
-    ),
+    Rule("MIX-001", _REFUSE, check_number),
+    Rule("MIX-002", _REFUSE, check_pair),
+    Rule("MIX-003", _REFUSE, check_never_shared),
+    Rule("MIX-004", _REFUSE, check_strengths),
+    Rule("MIX-005", _REFUSE, check_looks),
+    Rule("MIX-006", _REFUSE, check_twice),
+    Rule("MIX-007", _REFUSE, check_other_pair),
+    Rule("MIX-008", _CAUTION, caution_detachable_needle, needs_syringe=True),
+    Rule("MIX-009", _CAUTION, caution_opened_pair),
+    Rule("MIX-010", _REFUSE, check_clear_moved),
 )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from fillcards.plan.rules.rule import Finding, Rule, write_list
-from fillcards.problems import Place, ProblemCode, Severity
+from fillcards.problems import Place, Severity
 from fillcards.regimen.fingerprint import compute_card_code, is_check_stale, is_checked, is_self_checked
 from fillcards.regimen.model import Regimen, Review
 
@@ -57,34 +57,7 @@ def caution_self_check(regimen: Regimen) -> Iterator[Finding]:
 _CAUTION = Severity.CAUTION
 
 RULES = (
-    Rule(
-        ProblemCode(
-            "CHECK-001",
-            _CAUTION,
-            "The card is not checked.",
-            "A second person comparing card and prescription finds what the first overlooked.",
-            ("common-practice", "design"),
-        ),
-        caution_unchecked,
-    ),
-    Rule(
-        ProblemCode(
-            "CHECK-002",
-            _CAUTION,
-            "The check is older than the last change.",
-            "A check covers only what was checked: a phone number or a date can be wrong as well as a dose.",
-            ("design", "rfc-4648"),
-        ),
-        caution_stale,
-    ),
-    Rule(
-        ProblemCode(
-            "CHECK-003",
-            _CAUTION,
-            "The person who prepared the card also checked it.",
-            "People overlook their own mistakes; a name in another order, case or punctuation is the same person.",
-            ("common-practice",),
-        ),
-        caution_self_check,
-    ),
+    Rule("CHECK-001", _CAUTION, caution_unchecked),
+    Rule("CHECK-002", _CAUTION, caution_stale),
+    Rule("CHECK-003", _CAUTION, caution_self_check),
 )

@@ -8,7 +8,7 @@ from fillcards.catalogue.model import Route, ScaleName
 from fillcards.plan.reading import list_fill_medicines
 from fillcards.plan.rules.rule import Finding, Rule, find_place, write_list
 from fillcards.plan.serving import is_counted_in_units
-from fillcards.problems import ProblemCode, Severity
+from fillcards.problems import Severity
 from fillcards.regimen.model import Medicine, PatientKind, Regimen
 
 
@@ -96,65 +96,10 @@ def caution_no_veterinarian(regimen: Regimen) -> Iterator[Finding]:
 _REFUSE, _CAUTION = Severity.REFUSE, Severity.CAUTION
 
 RULES = (
-    Rule(
-        ProblemCode(
-            "ROUTE-001",
-            _REFUSE,
-            "All medicines in a syringe have the same route.",
-            "Everything in a syringe is given together; a medicine by mouth must never be injected.",
-            ("ismp-oral-syringe", "common-practice"),
-        ),
-        check_one_route_a_fill,
-    ),
-    Rule(
-        ProblemCode(
-            "ROUTE-002",
-            _REFUSE,
-            "Medicines by mouth and injected medicines need separate files.",
-            "A file names one syringe, and an oral syringe is not one for injection.",
-            ("ismp-oral-syringe", "design"),
-        ),
-        check_one_kind_of_syringe,
-    ),
-    Rule(
-        ProblemCode(
-            "ROUTE-003",
-            _REFUSE,
-            "A medicine by mouth is measured on an mL scale only.",
-            "Oral doses are in mL; dosing devices carry the metric scale only.",
-            ("ncpdp-ml-2014", "ismp-oral-syringe"),
-        ),
-        check_mouth_scale,
-        needs_syringe=True,
-    ),
-    Rule(
-        ProblemCode(
-            "ROUTE-004",
-            _REFUSE,
-            "A medicine by mouth is never counted in units.",
-            "The word units beside an oral dose may lead somebody to use an insulin syringe.",
-            ("ncpdp-ml-2014", "design"),
-        ),
-        check_mouth_units,
-    ),
-    Rule(
-        ProblemCode(
-            "ROUTE-005",
-            _REFUSE,
-            "Each medicine by mouth is drawn on its own.",
-            "Some of the first medicine would get into the second bottle; no order of drawing is published.",
-            ("common-practice",),
-        ),
-        check_mouth_alone,
-    ),
-    Rule(
-        ProblemCode(
-            "ROUTE-006",
-            _CAUTION,
-            "An animal's card names the veterinarian.",
-            "Advice for people does not apply to animals; the owner must know whom to ask.",
-            ("design",),
-        ),
-        caution_no_veterinarian,
-    ),
+    Rule("ROUTE-001", _REFUSE, check_one_route_a_fill),
+    Rule("ROUTE-002", _REFUSE, check_one_kind_of_syringe),
+    Rule("ROUTE-003", _REFUSE, check_mouth_scale, needs_syringe=True),
+    Rule("ROUTE-004", _REFUSE, check_mouth_units),
+    Rule("ROUTE-005", _REFUSE, check_mouth_alone),
+    Rule("ROUTE-006", _CAUTION, caution_no_veterinarian),
 )

@@ -6,17 +6,16 @@ A rule prints nothing, raises nothing and proposes no dose. Rules are in plain t
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from fillcards.catalogue.model import ScaleName
-from fillcards.problems import Place, Problem, ProblemCode
+from fillcards.problems import Place, Problem, Severity
 from fillcards.quantities import has_exact_decimal, write_number
 from fillcards.regimen.model import Fill, Medicine, Regimen, Syringe
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(NamedTuple):
     """One place where a rule is broken; code and severity are the rule's."""
 
     place: Place
@@ -25,26 +24,24 @@ class Finding:
     remedy: str
 
 
-@dataclass(frozen=True, slots=True)
-class Rule:
+class Rule(NamedTuple):
     """One rule of the trade.
 
     Attributes:
-        code: the row of the table of codes, with reason and sources.
+        code: stands in ``codes.yaml``, with reason and sources.
         check: finds every breach; must cope with a regimen that breaks other rules as well.
         needs_syringe: whether it looks at the syringe; only then it is not asked where that could not be read.
     """
 
-    code: ProblemCode
+    code: str
+    severity: Severity
     check: Callable[[Regimen], Iterable[Finding]]
     needs_syringe: bool = False
 
     def list_problems(self, regimen: Regimen) -> Iterator[Problem]:
         """The findings under this rule's code and severity."""
         for finding in self.check(regimen):
-            yield Problem(
-                self.code.code, self.code.severity, finding.place, finding.found, finding.expected, finding.remedy
-            )
+            yield Problem(self.code, self.severity, *finding)
 
 
 def find_place(owner: Syringe | Medicine | Fill, key: str) -> Place:

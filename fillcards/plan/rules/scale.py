@@ -9,7 +9,7 @@ from fillcards.catalogue.model import ScaleName
 from fillcards.plan.reading import is_measurable, measure_draw_line, measure_draw_ml
 from fillcards.plan.rules.rule import Finding, Rule, find_place, write_line, write_list
 from fillcards.plan.serving import UNIT_SCALES, is_counted_in_units, list_allowed_scales
-from fillcards.problems import ProblemCode, Severity
+from fillcards.problems import Severity
 from fillcards.quantities import Quantity, Unit, has_exact_decimal, write_number
 from fillcards.regimen.model import Medicine, Regimen
 
@@ -146,83 +146,11 @@ def _name_other_kinds(medicine: Medicine) -> str:
 _REFUSE, _CAUTION = Severity.REFUSE, Severity.CAUTION
 
 RULES = (
-    Rule(
-        ProblemCode(
-            "SCALE-001",
-            _REFUSE,
-            "Insulin goes only on the unit scale of its own strength.",
-            "The same line holds 2.5 times the insulin when U-100 insulin is drawn in a U-40 syringe, and 5 times "
-            "when 500 units/mL is drawn in a U-100 syringe.",
-            ("iso-8537-2007", "u40-veterinary", "fda-u500-syringe-2016"),
-        ),
-        check_insulin_scale,
-        needs_syringe=True,
-    ),
-    Rule(
-        ProblemCode(
-            "SCALE-002",
-            _REFUSE,
-            "Insulin is never measured on an mL scale.",
-            "Insulin is counted in units and has its own syringes; taking mL for units, or units for mL, is an error "
-            "of a factor of 100.",
-            ("iso-8537-2007", "common-practice"),
-        ),
-        check_insulin_on_ml,
-        needs_syringe=True,
-    ),
-    Rule(
-        ProblemCode(
-            "SCALE-003",
-            _REFUSE,
-            "A medicine counted in units that is not insulin goes only on an mL scale.",
-            "Units differ from medicine to medicine; the units of an insulin syringe are units of insulin.",
-            ("iso-8537-2007", "design"),
-        ),
-        check_units_on_unit_scale,
-        needs_syringe=True,
-    ),
-    Rule(
-        ProblemCode(
-            "SCALE-004",
-            _CAUTION,
-            "On a unit scale, a medicine in mg is drawn to a line, never to units.",
-            "People told a dose in units for a medicine in mg, and people who mixed up mg, mL and units, drew 5 to 20 "
-            "times the dose; some were admitted to hospital.",
-            ("fda-compounded-2024",),
-        ),
-        caution_line_is_no_dose,
-        needs_syringe=True,
-    ),
-    Rule(
-        ProblemCode(
-            "SCALE-005",
-            _REFUSE,
-            "A medicine on a unit scale must have its strength stated.",
-            "The line that holds a dose depends on the strength; vials of one medicine come in several.",
-            ("fda-compounded-2024",),
-        ),
-        check_strength_given,
-        needs_syringe=True,
-    ),
-    Rule(
-        ProblemCode(
-            "SCALE-006",
-            _REFUSE,
-            "Insulin of 200 or 300 units/mL comes in pens only.",
-            "No syringe is made for these strengths; drawn from a pen into a U-100 syringe they give 2 or 3 times "
-            "the dose.",
-            ("memory-labels",),
-        ),
-        check_pens_only,
-    ),
-    Rule(
-        ProblemCode(
-            "SCALE-007",
-            _REFUSE,
-            "The strength must be one the catalogue knows for that insulin.",
-            "A strength not sold in vials is most likely a typing error or another medicine.",
-            ("who-eml", "memory-labels", "design"),
-        ),
-        check_known_strength,
-    ),
+    Rule("SCALE-001", _REFUSE, check_insulin_scale, needs_syringe=True),
+    Rule("SCALE-002", _REFUSE, check_insulin_on_ml, needs_syringe=True),
+    Rule("SCALE-003", _REFUSE, check_units_on_unit_scale, needs_syringe=True),
+    Rule("SCALE-004", _CAUTION, caution_line_is_no_dose, needs_syringe=True),
+    Rule("SCALE-005", _REFUSE, check_strength_given, needs_syringe=True),
+    Rule("SCALE-006", _REFUSE, check_pens_only),
+    Rule("SCALE-007", _REFUSE, check_known_strength),
 )

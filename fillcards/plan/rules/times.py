@@ -11,7 +11,7 @@ from fillcards.catalogue.model import Action
 from fillcards.plan.reading import list_fill_medicines
 from fillcards.plan.rules.by_medicine import list_medicine_fills
 from fillcards.plan.rules.rule import Finding, Rule, find_place, write_list
-from fillcards.problems import ProblemCode, Severity
+from fillcards.problems import Severity
 from fillcards.regimen.model import EVERY_DAY, Fill, Regimen
 from fillcards.regimen.times import Sign, read_time
 
@@ -134,55 +134,9 @@ def ask_about_many_times(regimen: Regimen) -> Iterator[Finding]:
 _REFUSE, _CAUTION = Severity.REFUSE, Severity.CAUTION
 
 RULES = (
-    Rule(
-        ProblemCode(
-            "WHEN-001",
-            _CAUTION,
-            "Rapid or short insulin at bedtime.",
-            "It works within hours; without a meal, blood sugar can fall too low during sleep.",
-            ("common-practice",),
-        ),
-        ask_about_fast_at_night,
-    ),
-    Rule(
-        ProblemCode(
-            "WHEN-002",
-            _REFUSE,
-            "The days of a medicine outside the catalogue must be stated.",
-            "A weekly medicine taken daily is seven times the dose; nothing is assumed.",
-            ("common-practice", "design"),
-        ),
-        check_days_stated,
-    ),
-    Rule(
-        ProblemCode(
-            "WHEN-003",
-            _CAUTION,
-            "One medicine twice at nearly the same time.",
-            "The same fill entered twice doubles the dose.",
-            ("common-practice", "design"),
-        ),
-        ask_about_near_times,
-    ),
-    Rule(
-        ProblemCode(
-            "WHEN-007",
-            _CAUTION,
-            "Fast insulin long before the meal.",
-            "It acts before there is food, and blood sugar may fall too low. Rapid insulin is given within 15 minutes "
-            "before the meal, regular 30 to 60 minutes before.",
-            ("insulin-meal-timing", "common-practice"),
-        ),
-        ask_about_long_wait,
-    ),
-    Rule(
-        ProblemCode(
-            "WHEN-008",
-            _CAUTION,
-            "A slow insulin many times a day.",
-            "Long-acting insulin is given once or twice a day; if it is given more often, a fast one is usually meant.",
-            ("basal-insulin-times", "common-practice"),
-        ),
-        ask_about_many_times,
-    ),
+    Rule("WHEN-001", _CAUTION, ask_about_fast_at_night),
+    Rule("WHEN-002", _REFUSE, check_days_stated),
+    Rule("WHEN-003", _CAUTION, ask_about_near_times),
+    Rule("WHEN-007", _CAUTION, ask_about_long_wait),
+    Rule("WHEN-008", _CAUTION, ask_about_many_times),
 )

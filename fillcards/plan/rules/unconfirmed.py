@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from fillcards.catalogue.scales import find_scale, load_scales
 from fillcards.plan.rules.rule import Finding, Rule
 from fillcards.plan.serving import write_scale
-from fillcards.problems import ProblemCode, Severity
+from fillcards.problems import Severity
 from fillcards.regimen.model import Regimen
 
 
@@ -26,16 +26,4 @@ def caution_unconfirmed_barrel(regimen: Regimen) -> Iterator[Finding]:
         )
 
 
-RULES = (
-    Rule(
-        ProblemCode(
-            "SOURCE-001",
-            Severity.CAUTION,
-            "Facts that are not confirmed are reported.",
-            "For some barrels, part of what the card draws was not found in a source; compare it with the real barrel.",
-            ("iso-7886-1-1993", "iso-8537-2007", "design"),
-        ),
-        caution_unconfirmed_barrel,
-        needs_syringe=True,
-    ),
-)
+RULES = (Rule("SOURCE-001", Severity.CAUTION, caution_unconfirmed_barrel, needs_syringe=True),)

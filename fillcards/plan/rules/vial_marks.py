@@ -12,7 +12,7 @@ from typing import Final
 
 from fillcards.catalogue.medicines import load_medicines
 from fillcards.plan.rules.rule import Finding, Rule, find_place
-from fillcards.problems import ProblemCode, Severity
+from fillcards.problems import Severity
 from fillcards.regimen.free_words import list_plain_words
 from fillcards.regimen.loose_names import find_insulin_word, find_near_word, list_loose_words
 from fillcards.regimen.model import Medicine, Regimen
@@ -58,15 +58,4 @@ def _find_content(medicine: Medicine, names: frozenset[str]) -> str | None:
     return find_insulin_word(mark) or (words[-1] if words and words[-1] in _POINTS_AT_VIAL else None)
 
 
-RULES = (
-    Rule(
-        ProblemCode(
-            "LABEL-006",
-            Severity.REFUSE,
-            "A mark is a thing on the vial: no look and no medicine.",
-            'The hand follows the mark; "the cloudy one" on the clear vial sends it to the wrong one.',
-            ("common-practice", "design"),
-        ),
-        check_mark_is_a_thing,
-    ),
-)
+RULES = (Rule("LABEL-006", Severity.REFUSE, check_mark_is_a_thing),)

@@ -12,7 +12,7 @@ from fractions import Fraction
 from fillcards.plan.reading import is_measurable, measure_draw_ml
 from fillcards.plan.rules.doses import list_draws
 from fillcards.plan.rules.rule import Finding, Rule, find_place
-from fillcards.problems import ProblemCode, Severity
+from fillcards.problems import Severity
 from fillcards.quantities import write_number
 from fillcards.regimen.model import Medicine, Regimen
 
@@ -135,64 +135,10 @@ _REFUSE, _CAUTION = Severity.REFUSE, Severity.CAUTION
 _LIFE = ("stability-chart-jdst-2020", "pharmacy-stability-chart")
 
 RULES = (
-    Rule(
-        ProblemCode(
-            "VIAL-001",
-            _REFUSE,
-            "A vial cannot have been opened after the card's date.",
-            "A wrong opening date gives a wrong throw-away date.",
-            ("design",),
-        ),
-        check_opened_in_future,
-    ),
-    Rule(
-        ProblemCode(
-            "VIAL-002",
-            _REFUSE,
-            "The vial may still be used on the card's date.",
-            "An opened vial loses strength; each label limits its days, and the printed expiry ends them.",
-            (*_LIFE, "fda-storage-emergency"),
-        ),
-        check_past_last_date,
-    ),
-    Rule(
-        ProblemCode(
-            "VIAL-003",
-            _CAUTION,
-            "The vial is empty before it must be thrown away.",
-            "Waiting for the throw-away date means running out early; the last dose must not come from two vials.",
-            ("supply-clinical-advisor", "design"),
-        ),
-        caution_empty_early,
-    ),
-    Rule(
-        ProblemCode(
-            "VIAL-004",
-            _CAUTION,
-            "Half of the vial or more will be thrown away.",
-            "A vial that is not empty is tempting to use past its days.",
-            (*_LIFE, "supply-clinical-advisor"),
-        ),
-        caution_waste,
-    ),
-    Rule(
-        ProblemCode(
-            "VIAL-005",
-            _REFUSE,
-            "One vial must hold one dose.",
-            "A dose larger than the vial means a wrong dose, strength or vial.",
-            ("design",),
-        ),
-        check_vial_holds_dose,
-    ),
-    Rule(
-        ProblemCode(
-            "VIAL-006",
-            _CAUTION,
-            "The stated life is longer than the shortest published one.",
-            "Labels of one medicine differ: isophane 28, 31 or 42 days; pens differ again.",
-            _LIFE,
-        ),
-        caution_long_life,
-    ),
+    Rule("VIAL-001", _REFUSE, check_opened_in_future),
+    Rule("VIAL-002", _REFUSE, check_past_last_date),
+    Rule("VIAL-003", _CAUTION, caution_empty_early),
+    Rule("VIAL-004", _CAUTION, caution_waste),
+    Rule("VIAL-005", _REFUSE, check_vial_holds_dose),
+    Rule("VIAL-006", _CAUTION, caution_long_life),
 )
