@@ -47,10 +47,8 @@ LIBRARIES = {
         READBACK,
     },  # a voice speaks through a program; files from elsewhere get a process of their own
     "yaml": {"strict_yaml", READBACK},
-    "fhir": {"intake"},
     "rich": {"batch"},
     "distributed": {"batch"},
-    "pydantic": {"intake"},
 }
 # Nothing here reaches the network, asks the clock or draws lots; a card depends on its file alone.
 BANNED = {"http", "random", "requests", "secrets", "socket", "ssl", "time", "urllib", "uuid"}

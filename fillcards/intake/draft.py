@@ -1,12 +1,13 @@
 """A draft regimen: what was understood of a prescription, and its text as a regimen file with the rest left blank.
 
 Above every piece is a comment with the words it was understood from. The text says nothing that was not
-prescribed: syringe, strength, vial and date are blank, nobody has checked it, and two medicines are never put into one
+prescribed: syringe, vial and date are blank, nobody has checked it, and two medicines are never put into one
 syringe. What was refused stands blank in its place, so that nothing of a prescription gets lost. Knows nothing of FHIR.
 """
 
 from __future__ import annotations
 
+import datetime
 import re
 import textwrap
 from collections.abc import Iterator
@@ -30,7 +31,8 @@ class DraftFill:
     Attributes:
         when: as a regimen file writes it.
         days: ``None`` where the prescription does not say.
-        remarks: where it stands, what was written there, why it was refused.
+        ends: the last day of its period, which is still to come.
+        remarks: where it stands, what was written there, why it is left blank.
     """
 
     remarks: tuple[str, ...]
@@ -38,11 +40,13 @@ class DraftFill:
     dose: Quantity | None = None
     minutes_before: int | None = None
     days: tuple[Weekday, ...] | None = None
+    ends: datetime.date | None = None
 
-    def meets(self, other: DraftFill) -> bool:
-        """Whether both are given at one time on a common day."""
+    def meets(self, other: DraftFill, *, at_meal: bool = False) -> bool:
+        """Whether both are given at one time, or before, at or after one meal, on a common day."""
         days, other_days = self.days or EVERY_DAY, other.days or EVERY_DAY
-        return self.when is not None and self.when == other.when and bool(set(days) & set(other_days))
+        when, other_when = (each.when.split()[-1] if at_meal and each.when else each.when for each in (self, other))
+        return when is not None and when == other_when and bool(set(days) & set(other_days))
 
     def blanked(self, *remarks: str) -> DraftFill:
         """The same place, left blank; what was understood stays in the remarks as written."""
@@ -57,11 +61,13 @@ class DraftMedicine:
         kind: a name of the catalogue; ``None`` where it is left blank.
         remarks: where it stands, how the medicine is named there, why it was refused.
         fills: at least one.
+        strength: as the prescription and the catalogue have it; ``None`` where it is left blank.
     """
 
     kind: str | None
     remarks: tuple[str, ...]
     fills: tuple[DraftFill, ...]
+    strength: Quantity | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +132,9 @@ def write_draft(draft: Draft) -> str:
     text += "\n\nfills:\n"
     fills = [(key, fill) for key, medicine in keys.items() for fill in medicine.fills]
     text += "\n".join(line for number, _ in enumerate(fills) for line in _write_fill(fills, number))
-    return text + "\n" + _FOOT
+    last_days = [fill.ends for medicine in draft.medicines for fill in medicine.fills if fill.ends]
+    # The card says to ask again by the day on which the first of them ends.
+    return text + "\n" + _FOOT + (f"  ask_again_by: {min(last_days)}\n" if last_days else "")
 
 
 def _name_medicines(medicines: tuple[DraftMedicine, ...]) -> dict[str, DraftMedicine]:
@@ -146,7 +154,7 @@ def _write_medicine(key: str, medicine: DraftMedicine) -> Iterator[str]:
         yield "    kind:                   # a generic name from the catalogue, or other with all that it must state"
     else:
         yield f"    kind: {medicine.kind}"
-    yield "    strength:               # from the label, such as 100 units/mL"
+    yield f"    strength: {medicine.strength or ''}".ljust(28) + "# compare with the label, such as 100 units/mL"
     yield "    vial:                   # from the label, such as 10 mL"
 
 

@@ -1,25 +1,23 @@
-"""A piece of a prescription while it is read: values by name, and problems noted with the path of the piece.
+"""One JSON object of a prescription while it is read: values by name, and reasons noted with the path of the piece.
 
-Knows the form of JSON, nothing of what the values mean. A value of another type than the one asked for comes back as if
-it were not there: the types are checked before (``fhir_standard``).
+Knows the form of JSON, nothing of what the values mean. A value of another type than the one asked for is noted and
+comes back as if it were not there.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from fillcards.intake.json_text import Json, join_path
 from fillcards.problems import Place, Problem, Severity
 
 # Of no use to a reader of the draft: identifiers inside the file, addresses of code systems, what extends the standard.
 _NOT_SHOWN = frozenset(("id", "system", "extension", "userSelected", "version"))
+_WORD_OF_SEVERITY = {Severity.REFUSE: "LEFT BLANK", Severity.CAUTION: "READ THIS"}
 
-_WORD_OF_SEVERITY = {Severity.REFUSE: "REFUSED", Severity.CAUTION: "READ THIS"}
 
-
-@dataclass(frozen=True, slots=True)
-class Element:
+class Element(NamedTuple):
     """One JSON object.
 
     Attributes:
@@ -39,59 +37,80 @@ class Element:
     def find_text(self, name: str) -> str | None:
         """The text under a name, never empty."""
         value = self.node.get(name)
+        if self.has(name) and not (isinstance(value, str) and value):
+            self._note_type(name, "a text")
         return value if isinstance(value, str) and value else None
 
     def find_child(self, name: str) -> Element | None:
         """The object under a name."""
         value = self.node.get(name)
-        return Element(value, join_path(self.path, name), self.problems) if isinstance(value, dict) else None
+        if isinstance(value, dict):
+            return Element(value, join_path(self.path, name), self.problems)
+        if self.has(name):
+            self._note_type(name, "an object")
+        return None
 
     def list_children(self, name: str) -> tuple[Element, ...]:
         """The objects of the list under a name."""
-        value = self.node.get(name)
-        items = enumerate(value if isinstance(value, list) else ())
+        items = self._list(name, dict, "a list of objects")
         path = join_path(self.path, name)
-        return tuple(
-            Element(item, f"{path}[{index}]", self.problems) for index, item in items if isinstance(item, dict)
-        )
+        return tuple(Element(item, f"{path}[{n}]", self.problems) for n, item in items if isinstance(item, dict))
 
     def list_texts(self, name: str) -> tuple[str, ...]:
         """The texts of the list under a name."""
-        value = self.node.get(name)
-        return tuple(item for item in (value if isinstance(value, list) else ()) if isinstance(item, str))
+        return tuple(item for _, item in self._list(name, str, "a list of texts") if isinstance(item, str))
+
+    def list_words(self, name: str) -> tuple[str, ...]:
+        """The words of the concept under a name: its text and the display of each of its codes."""
+        concept = self.find_child(name)
+        return concept.list_own_words() if concept else ()
+
+    def list_own_words(self) -> tuple[str, ...]:
+        """The words of a concept: its text and the display of each of its codes."""
+        shown = (coding.find_text("display") for coding in self.list_children("coding"))
+        return tuple(text for text in (self.find_text("text"), *shown) if text)
+
+    def list_codes(self, name: str) -> frozenset[tuple[str | None, str]]:
+        """System and code of each coding of the concept under a name."""
+        concept = self.find_child(name)
+        codings = concept.list_children("coding") if concept else ()
+        return frozenset((each.find_text("system"), code) for each in codings if (code := each.find_text("code")))
 
     def refuse(self, code: str, found: str, expected: str, remedy: str, at: str = "") -> None:
-        """Note a problem that forbids the use of this piece; ``at`` names the part of it that is at fault."""
+        """Note why something is left blank; ``at`` names the part of this piece that is at fault."""
         self._note(Severity.REFUSE, code, found, expected, remedy, at)
 
     def warn(self, code: str, found: str, expected: str, remedy: str, at: str = "") -> None:
         """Note something worth a look."""
         self._note(Severity.CAUTION, code, found, expected, remedy, at)
 
-    def _note(self, severity: Severity, code: str, found: str, expected: str, remedy: str, at: str) -> None:
-        path = f"{self.path}.{at}" if self.path and at else self.path or at
-        self.problems.append(Problem(code, severity, Place(0, 0, path), found, expected, remedy))
-
-    def describe_refusals(self, known: int) -> tuple[str, ...]:
-        """What was refused since that many problems were known, as remarks for the draft."""
-        return self._describe_problems(known, Severity.REFUSE)
-
     def describe_problems(self, known: int) -> tuple[str, ...]:
-        """What was refused and what is worth a look since then, as remarks for the draft."""
-        return self._describe_problems(known, *Severity)
-
-    def _describe_problems(self, known: int, *severities: Severity) -> tuple[str, ...]:
+        """What was noted since that many problems were known, as remarks for the draft."""
         return tuple(
             f"{_WORD_OF_SEVERITY[each.severity]} {each.code}: {each.found}; expected {each.expected}. Do: {each.remedy}"
-            for each in self.problems[known:]
-            if each.severity in severities
+            for each in dict.fromkeys(self.problems[known:])
         )
 
     def describe(self, *names: str) -> Iterator[str]:
         """What stands under each of the names, for a remark in the draft: ``timing: repeat when ACM, offset 10``."""
         for name in names:
             if self.has(name):
-                yield f"{name}: {_write_flat(self.node[name])}"
+                yield f"source: {name}: {_write_flat(self.node[name])}"
+
+    def _list(self, name: str, wanted: type, expected: str) -> list[tuple[int, Json]]:
+        value = self.node.get(name)
+        items = list(enumerate(value)) if isinstance(value, list) else []
+        if self.has(name) and not (items and all(isinstance(item, wanted) for _, item in items)):
+            self._note_type(name, expected)
+        return items
+
+    def _note_type(self, name: str, expected: str) -> None:
+        remedy = "have the sending system corrected, or write this part into the draft by hand"
+        self.refuse("FHIR-006", "a value of another kind than the standard has there", expected, remedy, name)
+
+    def _note(self, severity: Severity, code: str, found: str, expected: str, remedy: str, at: str) -> None:
+        path = f"{self.path}.{at}" if self.path and at else self.path or at
+        self.problems.append(Problem(code, severity, Place(0, 0, path), found, expected, remedy))
 
 
 def _write_flat(value: Json) -> str:

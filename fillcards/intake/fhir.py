@@ -1,181 +1,461 @@
 """A prescription in HL7 FHIR R4 -> a draft regimen: the one entrance to reading prescriptions.
 
-The order: bytes -> JSON (``json_text``) -> the active prescriptions (``fhir_bundle``) -> each one singly: its form
-(``fhir_standard``), its medicine, its dosage lines. One that cannot be used is refused with its path and stands blank
-in the draft; the others go on. Nothing is guessed: what is not stated, or not in one way only, is left blank.
+Bytes -> JSON (``json_text``) -> the orders and dispenses in force, of one patient -> a medicine and its fills for each.
+Once it is clear what the file is and for whom, there is always a draft: each field either taken, with the words it was
+taken from, or left blank with the reason, all reasons at once. A message never quotes who the patient is.
+Source: HL7 FHIR R4, Bundle, MedicationRequest, MedicationDispense (``fhir-r4``).
 """
 
 from __future__ import annotations
 
 import datetime
-from typing import Final
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import replace
+from itertools import combinations
+from typing import Final, NamedTuple
 
 from fillcards.intake.draft import Draft, DraftFill, DraftMedicine
 from fillcards.intake.element import Element
-from fillcards.intake.fhir_bundle import Entries, open_bundle, require_one_patient
-from fillcards.intake.fhir_dose import read_dose
-from fillcards.intake.fhir_medicine import NamedMedicine, read_medicine
-from fillcards.intake.fhir_once import blank_doubles, check_once
-from fillcards.intake.fhir_order import check_order
-from fillcards.intake.fhir_route import read_route
-from fillcards.intake.fhir_standard import check_extensions, check_standard, require_library
-from fillcards.intake.fhir_timing import read_schedule
-from fillcards.intake.fhir_words import check_conditions, check_names, check_notes, check_reasons, check_words
-from fillcards.intake.json_text import read_json
-from fillcards.problems import Problem, RegimenRefused, sort_problems
+from fillcards.intake.fhir_dosage import check_period, read_dosage
+from fillcards.intake.fhir_medicine import DEPENDS, NamedMedicine, read_medicine
+from fillcards.intake.fhir_words import find_untrue
+from fillcards.intake.json_text import Json, join_path, read_json
+from fillcards.problems import RegimenRefused, sort_problems
 from fillcards.regimen.forms import FormError
 from fillcards.regimen.labels import Label, Words
+from fillcards.strict_text import quote_text
 
+MOST_ENTRIES: Final = 1_000
 MOST_DOSAGES: Final = 60
 """Dosage lines in a file; a regimen has at most twelve fills, and five files are no longer one patient's home."""
 
-_SHOWN_OF_REQUEST: Final = (
-    "identifier",
-    "authoredOn",
-    "statusReason",
-    "category",
-    "priority",
-    "reasonCode",
-    "courseOfTherapyType",
-    "instantiatesCanonical",
-    "instantiatesUri",
-    "priorPrescription",
-    "basedOn",
-    "dispenseRequest",
-    "note",
-    "extension",
+REQUEST: Final = "MedicationRequest"
+DISPENSE: Final = "MedicationDispense"
+# Types whose entries state what holds now. A history has old versions; a transaction or batch may delete.
+_TYPES_OF_TODAY: Final = ("collection", "searchset", "document", "message")
+_TYPES_OF_WRITING: Final = ("transaction", "batch")
+_IN_FORCE: Final = {REQUEST: ("active",), DISPENSE: ("preparation", "in-progress", "completed")}
+_ENDED: Final = ("cancelled", "completed", "entered-in-error", "stopped", "declined")
+# An instance order is one single dose; a reflex order waits for a result. Source: fhir-r4, request intent.
+_ORDERS: Final = ("order", "original-order", "filler-order")
+# What says nothing of the dose, or is looked at by itself below.
+_KNOWN: Final = frozenset(
+    (
+        *("resourceType", "id", "meta", "text", "contained", "identifier", "status", "intent", "category"),
+        *("priority", "doNotPerform", "reportedBoolean", "subject", "encounter", "context", "authoredOn"),
+        *("requester", "performer", "performerType", "recorder", "reasonCode", "reasonReference"),
+        *("groupIdentifier", "courseOfTherapyType", "insurance", "note", "dosageInstruction"),
+        *("dispenseRequest", "medicationCodeableConcept", "medicationReference", "basedOn"),
+        *("priorPrescription", "authorizingPrescription", "supportingInformation", "partOf", "location"),
+        *("type", "quantity", "daysSupply", "whenPrepared", "whenHandedOver", "destination", "receiver"),
+        *("language", "extension", "detectedIssue", "eventHistory", "substitution", "statusReason"),
+        "statusReasonCodeableConcept",
+    )
 )
-_SHOWN_OF_DOSAGE: Final = (
-    "text",
-    "patientInstruction",
-    "additionalInstruction",
-    "timing",
-    "doseAndRate",
-    "asNeededBoolean",
-    "asNeededCodeableConcept",
-    "maxDosePerPeriod",
-    "maxDosePerAdministration",
-    "maxDosePerLifetime",
-    "route",
-    "site",
-    "method",
-    "extension",
+_OF_OTHERS: Final = frozenset(("meta", "text", "subject", "encounter", "requester", "performer", "recorder"))
+_SHOWN: Final = (
+    *("identifier", "authoredOn", "statusReason", "statusReasonCodeableConcept", "category", "priority", "reasonCode"),
+    *(
+        "courseOfTherapyType",
+        "priorPrescription",
+        "basedOn",
+        "dispenseRequest",
+        "quantity",
+        "daysSupply",
+        "note",
+        "extension",
+    ),
 )
 _ASK: Final = "ask the prescriber, or take the medicine and its fills out of the draft"
+_MODIFIERS: Final = ("implicitRules", "modifierExtension")
+_NOTHING_ELSE: Final = "nothing that may change the meaning of the rest"
+_ASK_WHICH: Final = "ask the prescriber which holds, and write that one into the draft by hand"
+
+
+class Order(NamedTuple):
+    """A MedicationRequest or a MedicationDispense, and the address it has in its Bundle."""
+
+    address: str
+    element: Element
+
+    @property
+    def kind(self) -> str:
+        """Its type."""
+        return self.element.find_text("resourceType") or ""
+
+    @property
+    def has_ended(self) -> bool:
+        """Whether it says that it no longer counts; a dispense that is completed was handed over."""
+        status = self.element.find_text("status") or ""
+        return status in _ENDED and status not in _IN_FORCE[self.kind]
 
 
 def read_prescription(data: bytes, *, takes_name: bool = False, today: datetime.date | None = None) -> Draft:
-    """Read a Bundle or a MedicationRequest into a draft.
+    """Read a Bundle, a MedicationRequest or a MedicationDispense into a draft.
 
     Args:
         data: the bytes of the file.
         takes_name: whether the patient's name is taken over from ``subject.display``.
-        today: the day on which every period of the prescription must be on; without it a prescription with a period
-            is refused.
+        today: the day on which every period of the prescription must be on; without it one with a period stays blank.
 
     Returns:
-        The draft, with a problem for everything in it that was refused and is left blank.
+        The draft, with a problem for everything in it that is left blank.
 
     Raises:
-        RegimenRefused: the file cannot be read, is not of one patient, or nothing in it can be used.
-        OutputError: the package ``fhir.resources`` is not installed.
+        RegimenRefused: nobody can tell what the file is, whether it is whole or whom it is for; or nothing in it is in
+            force.
     """
-    require_library()
-    problems: list[Problem] = []
-    root = Element(read_json(data), "", problems)
-    entries = open_bundle(root)
-    require_one_patient(entries.requests)
-    _require_few(root, entries.requests)
-    read = [_read_request(request, entries, today) for request in entries.requests]
-    medicines = blank_doubles(entries.requests, read)
-    if all(fill.dose is None for medicine in medicines for fill in medicine.fills):
-        raise RegimenRefused(sort_problems(problems))
-    name = _read_name(entries.requests) if takes_name else None
-    return Draft(medicines, name, sort_problems(problems))
+    root = Element(read_json(data), "", [])
+    resources = _open(root)
+    orders = tuple(each for each in resources if each.kind in _IN_FORCE)
+    in_force = tuple(_list_in_force(root, resources, orders))
+    _require_one_patient(in_force)
+    medications = _index_medications(resources)
+    read = [_read_order(order, orders, medications, today) for order in in_force]
+    medicines = _blank_doubles(in_force, read)
+    name = _read_name(in_force) if takes_name else None
+    return Draft(medicines, name, sort_problems(root.problems))
 
 
-def _require_few(root: Element, requests: tuple[Element, ...]) -> None:
-    count = sum(len(request.list_children("dosageInstruction")) for request in requests)
-    if count > MOST_DOSAGES:
+def _stop(element: Element, code: str, found: str, expected: str, remedy: str, at: str = "") -> RegimenRefused:
+    element.refuse(code, found, expected, remedy, at)
+    return RegimenRefused(sort_problems(element.problems))
+
+
+def _open(root: Element) -> tuple[Order, ...]:
+    """Every resource of a file.
+
+    Raises:
+        RegimenRefused: the file is of another kind, or not whole.
+    """
+    kind = root.find_text("resourceType")
+    if kind in _IN_FORCE:
+        return (Order("", root),)
+    if kind != "Bundle":
+        found = f"a resource of the type {quote_text(kind)}" if kind else "no resourceType"
+        remedy = "export the prescriptions as a Bundle"
+        raise _stop(root, "FHIR-004", found, f"a Bundle, a {REQUEST} or a {DISPENSE} of R4", remedy, "resourceType")
+    _check_whole(root)
+    entries = root.list_children("entry")
+    if len(entries) > MOST_ENTRIES:
         remedy = "export the prescriptions of one patient alone"
-        root.refuse("FHIR-002", f"{count} dosage lines", f"at most {MOST_DOSAGES}", remedy)
-        raise RegimenRefused(tuple(root.problems))
+        root.refuse("FHIR-002", f"{len(entries):,} entries", f"at most {MOST_ENTRIES:,}", remedy, "entry")
+    resources = []
+    for entry in entries:
+        resource = entry.find_child("resource")
+        kind = resource.find_text("resourceType") if resource else None
+        if resource is None or kind is None:
+            remedy = "export the file again: a prescription may be missing here"
+            entry.refuse("FHIR-006", "an entry without a resource", "a resource with its resourceType", remedy)
+        elif kind == "Bundle":
+            remedy = "take the prescriptions out of it into one Bundle"
+            resource.refuse("FHIR-005", "a Bundle inside a Bundle", "all prescriptions in one Bundle", remedy)
+        else:
+            resources.append(Order(entry.find_text("fullUrl") or "", resource))
+    if root.problems:
+        raise RegimenRefused(sort_problems(root.problems))
+    return tuple(resources)
 
 
-def _read_request(
-    request: Element, entries: Entries, today: datetime.date | None
-) -> tuple[NamedMedicine | None, DraftMedicine]:
-    """One prescription and the medicine it names; blank where it cannot be used."""
-    known = len(request.problems)
-    medicine = None
-    if check_standard(request):
-        check_order(request, today)
-        check_once(request, entries)
-        medicine = read_medicine(request, entries.medications)
-        if medicine is not None:
-            check_names(request, medicine)
-        check_notes(request, medicine)
-        check_reasons(request)
-    is_usable = medicine is not None and not request.describe_refusals(known)
-    dosages = request.list_children("dosageInstruction")
-    if is_usable and not dosages:
-        request.refuse("FHIR-013", "no dosage", "at least one dosageInstruction", _ASK)
-    own = tuple(request.describe_problems(known))
-    usable = medicine if is_usable else None
-    fills = tuple(fill for dosage in dosages for fill in _read_dosage(dosage, usable, today))
-    fills = _check_overlaps(request, fills or (DraftFill((request.path or "MedicationRequest",)),))
-    remarks = (
-        request.path or "MedicationRequest",
-        *(medicine.remarks if medicine else _describe_medicine(request)),
-        *(f"source: {line}" for line in request.describe(*_SHOWN_OF_REQUEST)),
-        *own,
+def _check_whole(root: Element) -> None:
+    """Note what says that the Bundle has more than this, or other than what holds today."""
+    kind = root.find_text("type")
+    entries = root.list_children("entry")
+    methods = {
+        request.node.get("method") if request else None for request in (each.find_child("request") for each in entries)
+    }
+    if kind not in _TYPES_OF_TODAY and not (kind in _TYPES_OF_WRITING and methods <= {"POST", "PUT"}):
+        found = f"a Bundle of the type {quote_text(kind)}" if kind else "a Bundle without a type"
+        remedy = "export the prescriptions that are active, as a collection or as the answer to a search"
+        root.refuse("FHIR-005", found, f"one of: {', '.join(_TYPES_OF_TODAY)}", remedy, "type")
+    if any(link.find_text("relation") == "next" for link in root.list_children("link")):
+        remedy = "export all pages into one Bundle: a medicine for the same syringe may stand on the next"
+        root.refuse("FHIR-005", "a link to a next page", "all prescriptions in one Bundle", remedy, "link")
+    searches = [entry.find_child("search") for entry in entries]
+    matches = sum(search is None or search.node.get("mode") in (None, "match") for search in searches)
+    if root.node.get("total", matches) != matches:
+        remedy = "export all that was found into one Bundle"
+        root.refuse("FHIR-005", "another number of entries", "as many as the total says", remedy, "total")
+    for name in _MODIFIERS:
+        if root.has(name):
+            remedy = "ask the sender for a file without it"
+            root.refuse("FHIR-009", f"{name}, which may change what all of it means", f"no {name}", remedy, name)
+
+
+def _list_in_force(root: Element, resources: tuple[Order, ...], orders: tuple[Order, ...]) -> Iterator[Order]:
+    """The orders and dispenses to read; what is left out is told.
+
+    Raises:
+        RegimenRefused: there is none, or there are too many dosage lines.
+    """
+    kept = []
+    for order in orders:
+        wanted = order.element.node.get("authorizingPrescription")
+        is_repeated = (
+            order.kind == DISPENSE
+            and bool(wanted)
+            and any(
+                _leads_to(reference, other)
+                for reference in order.element.list_children("authorizingPrescription")
+                for other in orders
+                if other.kind == REQUEST
+            )
+        )
+        if order.has_ended or is_repeated:
+            found = "a dispense of a prescription of this file" if is_repeated else "a prescription that has ended"
+            remedy = "nothing, if that is right; it is not in the draft"
+            order.element.warn("FHIR-022", found, "prescriptions in force, each once", remedy, "status")
+        else:
+            kept.append(order)
+    kinds = Counter(each.kind for each in resources if each.kind not in (*_IN_FORCE, "Medication", "Patient"))
+    if kinds:
+        others = ", ".join(f"{count} {quote_text(kind)}" for kind, count in kinds.items())
+        remedy = "compare with the whole record: nothing of these is in the draft"
+        root.warn("FHIR-022", f"left out: {others}", "prescriptions, and the medicines they name", remedy, "entry")
+    if not kept:
+        remedy = "export the prescriptions that are active"
+        raise _stop(root, "FHIR-011", "no prescription in force", f"at least one {REQUEST} that is active", remedy)
+    lines = sum(len(list_dosages(order.element)) for order in kept)
+    if lines > MOST_DOSAGES:
+        remedy = "export the prescriptions of one patient alone"
+        raise _stop(root, "FHIR-002", f"{lines} dosage lines", f"at most {MOST_DOSAGES}", remedy)
+    yield from kept
+
+
+def find_modifiers(node: Json, path: str) -> Iterator[str]:
+    """The path of every element that may change what stands around it. Source: fhir-r4, extensibility."""
+    if isinstance(node, dict):
+        for name, value in node.items():
+            inner = join_path(path, name)
+            if name.startswith("_") or name == "modifierExtension":
+                yield inner
+            else:
+                yield from find_modifiers(value, inner)
+    elif isinstance(node, list):
+        for index, value in enumerate(node):
+            yield from find_modifiers(value, f"{path}[{index}]")
+
+
+def list_dosages(order: Element) -> tuple[Element, ...]:
+    """Its dosage lines."""
+    return order.list_children("dosageInstruction")
+
+
+def _require_one_patient(orders: tuple[Order, ...]) -> None:
+    """Compare whom the prescriptions are for.
+
+    Raises:
+        RegimenRefused: they differ, or nothing that they all state can be compared.
+    """
+    subjects = [subject for order in orders if (subject := order.element.find_child("subject"))]
+    stated = [_name_subject(subject) for subject in subjects]
+    for subject, each in zip(subjects, stated, strict=True):
+        if subject.node.get("type") == "Group" or "Group/" in each.get("reference", ""):
+            remedy = "a card is for one person or one animal: ask for a prescription for each"
+            raise _stop(subject, "FHIR-007", "a prescription for a group", "one patient", remedy)
+    common = set.intersection(*map(set, stated)) if stated else set()
+    if len(orders) > 1:
+        for order, each in zip(orders, stated if len(stated) == len(orders) else [{}] * len(orders), strict=True):
+            if not common or any(each[name] != stated[0][name] for name in common):
+                found = "another patient than in the first one" if common else "patients that cannot be compared"
+                remedy = "export the prescriptions of one patient, each with the same reference to that patient"
+                raise _stop(order.element, "FHIR-007", found, "one patient in all prescriptions", remedy, "subject")
+
+
+def _name_subject(subject: Element) -> dict[str, str]:
+    """What a reference says about who it is: address, identifier, name; an address inside its own resource is none."""
+    reference = (subject.find_text("reference") or "").partition("/_history/")[0]
+    stated = {"reference": reference} if reference and not reference.startswith("#") else {}
+    identifier = subject.find_child("identifier")
+    if identifier and identifier.has("value"):
+        stated["identifier"] = f"{identifier.node.get('system')}|{identifier.find_text('value')}"
+    if display := subject.find_text("display"):
+        stated["display"] = display
+    return stated
+
+
+def _index_medications(resources: tuple[Order, ...]) -> dict[str, Element]:
+    """Medications by address; one address for two of them leads to neither."""
+    found: dict[str, list[Element]] = {}
+    for address, resource in resources:
+        if resource.node.get("resourceType") == "Medication":
+            identifier = resource.find_text("id")
+            for name in {address, f"Medication/{identifier}" if identifier else ""} - {""}:
+                found.setdefault(name, []).append(resource)
+    for several in found.values():
+        if len(several) > 1:
+            remedy = "export the file again: there is no telling which of the two is meant"
+            several[1].refuse("FHIR-010", "two medicines with one address", "each address once", remedy)
+    return {name: several[0] for name, several in found.items() if len(several) == 1}
+
+
+def _read_order(
+    order: Order, orders: tuple[Order, ...], medications: dict[str, Element], today: datetime.date | None
+) -> tuple[NamedMedicine, DraftMedicine]:
+    """One prescription, and what it says of its medicine; all its doses are blank where it cannot be trusted."""
+    element = order.element
+    known = len(element.problems)
+    _check_order(order, today)
+    _check_once(order, orders)
+    medicine = read_medicine(element, medications)
+    _check_words(element, medicine)
+    reasons = element.describe_problems(known)
+    is_trusted = all(problem.code == "FHIR-022" for problem in element.problems[known:])
+    lines = list_dosages(element)
+    if not lines:
+        element.refuse("FHIR-013", "no dosage", "at least one dosageInstruction", _ASK)
+    fills = tuple(fill for line in lines for fill in read_dosage(line, medicine, today))
+    fills = _check_overlaps(element, fills or (DraftFill((element.path or order.kind,)),))
+    if not is_trusted:
+        fills = tuple(fill.blanked("left blank: see what is said of this medicine") for fill in fills)
+    remarks = (element.path or order.kind, *medicine.remarks, *element.describe(*_SHOWN), *reasons)
+    kind = medicine.row.kind if medicine.row else None
+    return medicine, DraftMedicine(kind, remarks, fills, medicine.strength)
+
+
+def _check_order(order: Order, today: datetime.date | None) -> None:
+    """Note anything that is not an order to give a medicine, in force today, or that no rule here reads."""
+    element, node = order.element, order.element.node
+    for name in node:
+        if name not in _KNOWN and not name.startswith("_"):
+            element.refuse(
+                "FHIR-009" if name in _MODIFIERS else "FHIR-006", quote_text(name), _NOTHING_ELSE, _ASK, name
+            )
+    for path in find_modifiers({name: value for name, value in node.items() if name not in _OF_OTHERS}, ""):
+        element.refuse(
+            "FHIR-009", "what extends a value", "nothing that may change the meaning of the rest", _ASK, path
+        )
+    if element.has("extension"):
+        remedy = "look at the prescription: it is not understood"
+        element.warn("FHIR-022", "left out: what extends the standard", "nothing of this kind", remedy, "extension")
+    course = {word.casefold() for word in element.list_words("courseOfTherapyType")}
+    course |= {code for _, code in element.list_codes("courseOfTherapyType")}
+    narrative = element.find_child("text")
+    is_more = narrative is not None and narrative.node.get("status") == "additional"
+    faults = (
+        ("FHIR-006", "subject", element.find_child("subject") is None, "the patient it is for"),
+        ("FHIR-008", "status", node.get("status") not in _IN_FORCE[order.kind], "an order in force"),
+        ("FHIR-008", "intent", order.kind == REQUEST and node.get("intent") not in _ORDERS, "an order"),
+        ("FHIR-008", "doNotPerform", node.get("doNotPerform") not in (None, False), "an order to give the medicine"),
+        ("FHIR-008", "reportedBoolean", node.get("reportedBoolean") not in (None, False), "the prescription itself"),
+        ("FHIR-008", "statusReason", element.has("statusReason"), "an order that nobody stopped or held"),
+        (
+            *("FHIR-018", "courseOfTherapyType"),
+            element.has("courseOfTherapyType") and not course <= {"continuous", "continuous long term therapy"},
+            "no course, or the code continuous",
+        ),
+        ("FHIR-019", "text.status", is_more, "a narrative made from the fields alone"),
     )
-    return medicine, DraftMedicine(medicine.row.kind if medicine and medicine.row else None, remarks, fills)
+    for code, name, is_at_fault, expected in faults:
+        if is_at_fault:
+            element.refuse(code, f"{name} as it stands there", expected, _ASK, name)
+    if dispense := element.find_child("dispenseRequest"):
+        check_period(dispense, "validityPeriod", today)
 
 
-def _describe_medicine(request: Element) -> tuple[str, ...]:
-    names = ("medicationCodeableConcept", "medicationReference")
-    return tuple(f"source: {line}" for line in request.describe(*names))
+def _check_words(element: Element, medicine: NamedMedicine) -> None:
+    """Note words beside the order that may change it: no note may speak of a dose, no reason of a condition."""
+    for index, note in enumerate(element.list_children("note")):
+        if found := find_untrue(note.find_text("text") or "", medicine.words):
+            remedy = "read the note beside this medicine, then write what holds into the draft"
+            element.refuse(
+                "FHIR-025",
+                f"a note: {found}",
+                "no note, or one that says nothing of the dose",
+                remedy,
+                f"note[{index}]",
+            )
+    for name in ("reasonCode", "category"):
+        for index, concept in enumerate(element.list_children(name)):
+            if any(DEPENDS.search(text) for text in concept.list_own_words()):
+                found, expected = "a reason with a condition", "a dose that depends on nothing"
+                element.refuse("FHIR-015", found, expected, _ASK, f"{name}[{index}]")
 
 
-def _read_dosage(dosage: Element, medicine: NamedMedicine | None, today: datetime.date | None) -> tuple[DraftFill, ...]:
-    """One fill for each time of a dosage line; one blank fill where the line or its prescription cannot be used."""
-    remarks = (dosage.path, *(f"source: {line}" for line in dosage.describe(*_SHOWN_OF_DOSAGE)))
-    if medicine is None:
-        return (DraftFill((*remarks, "left blank: see what was refused of this medicine")),)
-    known = len(dosage.problems)
-    check_extensions(dosage)
-    check_conditions(dosage)
-    route = read_route(dosage, is_insulin=medicine.is_insulin)
-    dose = read_dose(dosage, is_insulin=medicine.is_insulin)
-    schedule = read_schedule(dosage, today)
-    if dose is not None and schedule is not None:
-        check_words(dosage, medicine, route, dose, schedule)
-    if dose is None or schedule is None or dosage.describe_refusals(known):
-        return (DraftFill((*remarks, *dosage.describe_refusals(known))),)
-    return tuple(DraftFill(remarks, time, dose, schedule.minutes_before, schedule.days) for time in schedule.times)
+def _check_once(order: Order, orders: tuple[Order, ...]) -> None:
+    """Note that another prescription in the file may be a version of this one; which one holds the file does not say.
+
+    Source: HL7 FHIR R4: ``priorPrescription`` is replaced, ``basedOn`` is fulfilled by it (``fhir-r4``).
+    """
+    element = order.element
+    others = [other for other in orders if other.element is not element]
+    if any(element.has("id") and other.element.node.get("id") == element.node["id"] for other in others):
+        element.refuse("FHIR-010", "a prescription with the id of another", "each id once", _ASK_WHICH, "id")
+    elif order.address and any(other.address == order.address for other in others):
+        element.refuse("FHIR-010", "a prescription with the address of another", "each address once", _ASK_WHICH)
+    contained = [Order("", each) for each in element.list_children("contained")]
+    inner = [each for each in contained if each.kind in _IN_FORCE]
+    in_force = [each for each in (*others, *inner) if not each.has_ended]
+    for name, reference in _list_references(element):
+        if any(_leads_to(reference, other) for other in in_force):
+            found = "a reference to another prescription of this file that is in force"
+            element.refuse("FHIR-010", found, "one of the two in force", _ASK_WHICH, name)
+    if any(_leads_to(reference, order) for other in in_force for _, reference in _list_references(other.element)):
+        found = "a prescription that another one of this file replaces or rests on"
+        element.refuse("FHIR-010", found, "one of the two in force", _ASK_WHICH)
 
 
-def _check_overlaps(request: Element, fills: tuple[DraftFill, ...]) -> tuple[DraftFill, ...]:
+def _list_references(element: Element) -> Iterator[tuple[str, Element]]:
+    if prior := element.find_child("priorPrescription"):
+        yield "priorPrescription", prior
+    yield from (("basedOn", each) for each in element.list_children("basedOn"))
+
+
+def _leads_to(reference: Element, order: Order) -> bool:
+    """By address, by type and id whatever server stands before them, or by identifier."""
+    written = str(reference.node.get("reference") or "").partition("/_history/")[0]
+    identifier = order.element.node.get("id")
+    if written in (order.address or None, f"#{identifier}") or f"/{written}".endswith(f"/{order.kind}/{identifier}"):
+        return True
+    wanted = reference.find_child("identifier")
+    if wanted is None or not wanted.has("value"):
+        return False
+    return any(
+        all(own.node.get(name) == wanted.node.get(name) for name in ("system", "value"))
+        for own in order.element.list_children("identifier")
+    )
+
+
+def _check_overlaps(element: Element, fills: tuple[DraftFill, ...]) -> tuple[DraftFill, ...]:
     """Blank all doses of a prescription that has two for one time; which of them holds nobody can say."""
-    if not any(fill.meets(other) for number, fill in enumerate(fills) for other in fills[:number]):
+    if not any(fill.meets(other) for fill, other in combinations(fills, 2)):
         return fills
-    known = len(request.problems)
-    remedy = "ask the prescriber which holds now, and write it into the draft by hand"
-    request.refuse("FHIR-021", "two doses at one time", "one dose at each time", remedy, "dosageInstruction")
-    return tuple(fill.blanked(*request.describe_refusals(known)) for fill in fills)
+    known = len(element.problems)
+    element.refuse("FHIR-021", "two doses at one time", "one dose at each time", _ASK_WHICH, "dosageInstruction")
+    return tuple(fill.blanked(*element.describe_problems(known)) for fill in fills)
 
 
-def _read_name(requests: tuple[Element, ...]) -> str | None:
+def _blank_doubles(
+    orders: tuple[Order, ...], read: list[tuple[NamedMedicine, DraftMedicine]]
+) -> tuple[DraftMedicine, ...]:
+    """Blank all doses of two prescriptions that may give one medicine at one time, or at one meal."""
+    blanked = [draft for _, draft in read]
+    for pair in combinations(range(len(read)), 2):
+        (one, draft), (other, later) = (read[number] for number in pair)
+        if not one.may_be(other) or not any(
+            fill.meets(each, at_meal=True) for fill in draft.fills for each in later.fills
+        ):
+            continue
+        for number in pair:
+            element, known = orders[number].element, len(orders[number].element.problems)
+            found = "what may be the same medicine at the same time in another prescription"
+            element.refuse("FHIR-021", found, "one dose at each time", _ASK_WHICH)
+            remarks = element.describe_problems(known)
+            fills = tuple(fill.blanked(*remarks) for fill in blanked[number].fills)
+            blanked[number] = replace(blanked[number], fills=fills)
+    return tuple(blanked)
+
+
+def _read_name(orders: tuple[Order, ...]) -> str | None:
     """The patient's name, where all prescriptions that state one state the same and a card can print it."""
-    subjects = [subject for request in requests if (subject := request.find_child("subject"))]
-    names = {name for subject in subjects if (name := subject.find_text("display"))}
+    subjects = [subject for order in orders if (subject := order.element.find_child("subject"))]
+    names = {stated["display"] for stated in map(_name_subject, subjects) if "display" in stated}
     expected, remedy = "one name that the card can print, in subject.display", "write the name into the draft by hand"
     if len(names) == 1:
-        name = names.pop()
         try:
-            return Label(60, Words.NAME).parse(name)
+            return Label(60, Words.NAME).parse(names.pop())
         except FormError as error:
             expected = error.expected
-    requests[0].warn("FHIR-023", "no name to take over", expected, remedy, "subject")
+    orders[0].element.warn("FHIR-023", "no name to take over", expected, remedy, "subject")
     return None

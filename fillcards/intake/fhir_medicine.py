@@ -1,139 +1,189 @@
-"""Which medicine a prescription names: the words it is named with, and the catalogue's medicine if all of them say it.
+"""What a prescription says of its medicine: its names, and the catalogue's medicine and strength if all of them say so.
 
-A name is taken over only where every name given is exactly one of the catalogue's generic names; any more or fewer
-words may make another medicine of it, so then it is left to the person filling in the draft. No strength is ever
-taken over.
+A name is a generic name of the catalogue, alone or as a product is written in normalized lists: ``insulin glargine 100
+UNT/ML Injectable Solution``. Every name given must say the same medicine; one word more may make another insulin of it,
+and then it is left blank. What is not drawn from a vial is told: no card is made for a pen, a cartridge or a pump.
 """
 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+from typing import Final, NamedTuple
 
 from fillcards.catalogue.medicines import find_medicine_named, load_medicines
 from fillcards.catalogue.model import MedicineKind
 from fillcards.intake.element import Element
-from fillcards.intake.fhir_concept import list_codes, list_texts
-from fillcards.intake.fhir_standard import check_standard
+from fillcards.quantities import Quantity, Unit
 from fillcards.strict_text import quote_text
 
+DEPENDS: Final = re.compile(r"\b(?:sliding|scale|correction|p\.?r\.?n|needed)\b", re.IGNORECASE)
+_NO_VIAL: Final = re.compile(
+    r"\b(?:pens?|cartridges?|pumps?|(?:auto-?)?injectors?|prefilled|patch|inhal\w*)\b", re.IGNORECASE
+)
+# What such lists write after the strength of what is drawn from a vial. Common practice, no source.
+_FORMS: Final = r"(?:injectable|injection)?(?: ?(?:solution|suspension))?(?: for injection)?(?: ?\d+ ?ml)?(?: vial)?"
+_PRODUCT: Final = re.compile(
+    r"(?:\d+(?:\.\d+)? ml )?(?P<name>[a-z][a-z0-9 /-]*?)"
+    r"(?: (?P<amount>\d+(?:\.\d+)?) ?(?P<unit>unt|units?|u|iu|mg|mcg) ?(?:/|per) ?ml)?"
+    rf"(?: {_FORMS})?(?: \(product\)| \(substance\))?(?: \[[^\]]*\])?"
+)
+_STRENGTH_OF: Final = {"mg": Unit.MG_PER_ML, "mcg": Unit.MCG_PER_ML}
+_UNIT_OF_CODE: Final = _STRENGTH_OF | dict.fromkeys(("U", "[iU]", "[IU]", "[USP'U]"), Unit.UNITS_PER_ML)
+_ASK: Final = "look at the label, and write it into the draft by hand"
 
-@dataclass(frozen=True, slots=True)
-class NamedMedicine:
+
+class NamedMedicine(NamedTuple):
     """What a prescription says about its medicine.
 
     Attributes:
         names: as written, each once.
         row: the medicine of the catalogue, if all names are its names.
-        is_insulin: whether a name says insulin; decides only which units and which routes can fit.
-        remarks: for the draft.
+        strength: as all names and ingredients have it, if the catalogue's medicine has it too.
+        is_insulin: whether a name says insulin; decides which units and which routes can fit.
         codes: system and code of each coding, to compare prescriptions with.
+        remarks: for the draft.
     """
 
-    names: tuple[str, ...]
-    row: MedicineKind | None
-    is_insulin: bool
-    remarks: tuple[str, ...]
+    names: tuple[str, ...] = ()
+    row: MedicineKind | None = None
+    strength: Quantity | None = None
+    is_insulin: bool = False
     codes: frozenset[tuple[str | None, str]] = frozenset()
+    remarks: tuple[str, ...] = ()
+
+    @property
+    def words(self) -> tuple[str, ...]:
+        """What a text may call it."""
+        return (*self.names, *(("insulin",) if self.is_insulin else ()))
 
     def may_be(self, other: NamedMedicine) -> bool:
         """Whether both may be one medicine, so that their doses at one time must be asked about."""
-        if self.codes & other.codes or set(map(_join, self.names)) & set(map(_join, other.names)):
+        if self.codes & other.codes or {*map(_fold, self.names)} & {*map(_fold, other.names)}:
             return True
-        if self.row is not None and other.row is not None:
+        if self.row and other.row:
             return self.row is other.row
         return bool(_find_rows_within(self.names) & _find_rows_within(other.names))
 
 
-def read_medicine(request: Element, medications: dict[str, Element]) -> NamedMedicine | None:
-    """What a prescription says about its medicine; ``None`` where that cannot be used, which is noted.
+def read_medicine(request: Element, medications: dict[str, Element]) -> NamedMedicine:
+    """What a prescription says about its medicine; what it leaves open is noted.
 
     Args:
-        request: the prescription, in the form of the standard.
+        request: an order or a dispense.
         medications: the Medication resources of the file by their addresses.
     """
-    concept, reference = request.find_child("medicationCodeableConcept"), request.find_child("medicationReference")
-    names, codes = list_texts(concept), list_codes(concept)
-    remarks = [f"source: {line}" for line in request.describe("medicationCodeableConcept")]
-    ingredients: tuple[str, ...] = ()
-    if reference is not None:
-        if display := reference.find_text("display"):
-            names += (display,)
-        medication = _find_medication(request, reference, medications)
-        if medication is not None:
-            if not _check_medication(medication):
-                return None
-            names += list_texts(medication.find_child("code"))
-            codes |= list_codes(medication.find_child("code"))
-            ingredients = _list_ingredients(medication)
-            remarks += [f"source: {line}" for line in medication.describe("code", "form", "ingredient")]
-        elif names:
-            remarks.append(f"source: medicationReference: {display}, a reference that leads to nothing in the file")
+    names, codes = request.list_words("medicationCodeableConcept"), request.list_codes("medicationCodeableConcept")
+    remarks = [*request.describe("medicationCodeableConcept", "medicationReference")]
+    medication = _find_medication(request, medications)
+    parts: tuple[Element, ...] = ()
+    if reference := request.find_child("medicationReference"):
+        names += tuple(filter(None, (reference.find_text("display"),)))
+    if medication is None and request.has("medicationReference"):
+        remarks.append("the reference leads to nothing in the file")
+    elif medication is not None:
+        status = medication.find_text("status")
+        if status not in (None, "active"):
+            remedy = "ask for a prescription of a medicine that is in use"
+            medication.refuse("FHIR-008", f"the status {quote_text(status or '')}", '"active"', remedy, "status")
+        names += medication.list_words("code")
+        codes |= medication.list_codes("code")
+        parts = medication.list_children("ingredient")
+        remarks += medication.describe("code", "form", "ingredient")
     names = tuple(dict.fromkeys(names))
     if not names:
-        remedy = "ask for a prescription that names the medicine, or write it into a regimen by hand"
-        at = "medicationReference" if reference is not None else "medicationCodeableConcept"
-        request.refuse("FHIR-012", "a medicine without a name", "a name, as text or as display", remedy, at)
-        return None
+        request.refuse("FHIR-012", "a medicine without a name", "a name, as text or as display", _ASK)
+        return NamedMedicine(remarks=tuple(remarks))
+    _check_names(request, (*names, *(medication.list_words("form") if medication else ())))
+    ingredients = tuple(word for part in parts for word in part.list_words("itemCodeableConcept"))
+    row, strength = _find_product(names, {each for part in parts if (each := _read_ratio(part))})
     is_insulin = any(map(_says_insulin, (*names, *ingredients)))
-    return NamedMedicine(names, _find_row(names), is_insulin, tuple(remarks), codes)
+    return NamedMedicine(names, row, strength, is_insulin, codes, tuple(remarks))
 
 
-def _list_ingredients(medication: Element) -> tuple[str, ...]:
-    concepts = (part.find_child("itemCodeableConcept") for part in medication.list_children("ingredient"))
-    return tuple(name for concept in concepts for name in list_texts(concept))
+def _check_names(request: Element, words: tuple[str, ...]) -> None:
+    """Note a name that holds a condition or an amount, and a form that no syringe draws from."""
+    at = "medicationReference" if request.has("medicationReference") else "medicationCodeableConcept"
+    for word in words:
+        text = _fold(word)
+        if match := DEPENDS.search(text):
+            request.refuse("FHIR-015", f"a name with {quote_text(match[0])}", "a name alone", _ASK, at)
+        if re.search(r"\d ?(?:units?|iu|u|unt)\b(?! ?(?:/|per\b|in\b))", text):
+            request.refuse("FHIR-019", "a name with an amount of units", "no amount but a strength", _ASK, at)
+        if match := _NO_VIAL.search(text):
+            remedy = "no card is made for it; take the medicine and its fills out of the draft"
+            request.refuse("FHIR-026", quote_text(match[0]), "a medicine that is drawn from a vial", remedy, at)
 
 
-def _find_medication(request: Element, reference: Element, medications: dict[str, Element]) -> Element | None:
-    address = (reference.find_text("reference") or "").partition("/_history/")[0]
-    if address.startswith("#"):
-        contained = request.list_children("contained")
-        return next((each for each in contained if f"#{each.find_text('id')}" == address), None)
-    return medications.get(address)
+def _find_medication(request: Element, medications: dict[str, Element]) -> Element | None:
+    reference = request.find_child("medicationReference")
+    address = ((reference and reference.find_text("reference")) or "").partition("/_history/")[0]
+    if not address.startswith("#"):
+        return medications.get(address)
+    contained = request.list_children("contained")
+    found = [each for each in contained if f"#{each.find_text('id')}" == address]
+    if len(found) > 1:
+        remedy = "export the file again: there is no telling which of the two is meant"
+        request.refuse("FHIR-010", "two contained resources with one id", "each id once", remedy, "contained")
+    return found[0] if found else None
 
 
-def _check_medication(medication: Element) -> bool:
-    """Note what makes a Medication one that cannot be used."""
-    known = len(medication.problems)
-    if not check_standard(medication):
-        return False
-    status = medication.find_text("status")
-    if status not in (None, "active"):
-        remedy = "ask for a prescription of a medicine that is in use"
-        medication.refuse("FHIR-008", f"the status {quote_text(status)}", '"active"', remedy, "status")
-    return len(medication.problems) == known
+def _find_product(names: tuple[str, ...], of_ingredients: set[Quantity]) -> tuple[MedicineKind | None, Quantity | None]:
+    """The medicine that every name says, and its strength where one alone is said and the catalogue has it."""
+    read = [_read_name(name) for name in names]
+    rows = {row.kind: row for row, _ in read if row}
+    strengths = {strength for _, strength in read if strength} | of_ingredients
+    if len(rows) != 1 or not all(row for row, _ in read):
+        return None, None
+    (row,) = rows.values()
+    if not strengths:
+        return row, None
+    return (row, strengths.pop()) if len(strengths) == 1 and strengths <= set(row.strengths) else (None, None)
 
 
-def _find_row(names: tuple[str, ...]) -> MedicineKind | None:
-    rows = {_find_row_named(name) for name in names}
-    return rows.pop() if len(rows) == 1 else None
+def _read_name(name: str) -> tuple[MedicineKind | None, Quantity | None]:
+    match = _PRODUCT.fullmatch(_fold(name))
+    if match is None:
+        return None, None
+    wanted = {match["name"], " ".join(word for word in match["name"].split() if word != "human")}
+    row = next((row for row in load_medicines().values() if wanted & {*map(_fold, (row.kind, *row.other_names))}), None)
+    if not match["amount"]:
+        return row, None
+    return row, Quantity(Fraction(match["amount"]), _STRENGTH_OF.get(match["unit"], Unit.UNITS_PER_ML))
 
 
-def _find_row_named(name: str) -> MedicineKind | None:
-    """The row one of whose names this is, letter by letter but for capitals and runs of spaces."""
-    wanted = _join(name)
-    for row in load_medicines().values():
-        if wanted in map(_join, (row.kind, *row.other_names)):
-            return row
-    return None
+def _read_ratio(ingredient: Element) -> Quantity | None:
+    """The strength of an ingredient where it is so much in one mL."""
+    ratio = ingredient.find_child("strength")
+    above, below = (ratio.find_child(name) if ratio else None for name in ("numerator", "denominator"))
+    if above is None or below is None or (below.find_text("code") or "").casefold() != "ml":
+        return None
+    amount, volume = above.node.get("value"), below.node.get("value")
+    unit = {"U": Unit.UNITS_PER_ML, "[iU]": Unit.UNITS_PER_ML, "[USP'U]": Unit.UNITS_PER_ML} | _STRENGTH_OF
+    written = above.find_text("code") or ""
+    if (
+        not isinstance(amount, int | Decimal)
+        or not isinstance(volume, int | Decimal)
+        or not volume
+        or written not in unit
+    ):
+        return None
+    return Quantity(Fraction(amount) / Fraction(volume), unit[written])
 
 
-def _join(name: str) -> str:
-    return " ".join(name.casefold().split())
+def _fold(name: str) -> str:
+    return " ".join(name.casefold().replace(",", " ").split())
 
 
 def _find_rows_within(names: tuple[str, ...]) -> set[str]:
     """The kinds of the catalogue whose words stand in a name: for each name, the one with the most words."""
     found = set()
     for words in (set(re.findall(r"[a-z0-9-]+", name.casefold())) for name in names):
-        fitting = {
-            known: row.kind
-            for row in load_medicines().values()
-            for known in (row.kind, *row.other_names)
-            if set(re.findall(r"[a-z0-9-]+", known.casefold())) <= words
-        }
+        known = {each: row.kind for row in load_medicines().values() for each in (row.kind, *row.other_names)}
+        fitting = [each for each in known if set(re.findall(r"[a-z0-9-]+", each.casefold())) <= words]
         if fitting:
-            found.add(fitting[max(fitting, key=len)])
+            found.add(known[max(fitting, key=len)])
     return found
 
 

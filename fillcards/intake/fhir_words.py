@@ -1,163 +1,226 @@
-"""The words of a prescription against its fields. A person wrote the words and a person will follow them.
+"""Whether the words beside a dose say what its fields say, and nothing else. Words are compared, never read as a dose.
 
-A text of a dosage line is let through only if the fields explain every word of it (``fhir_explain``); a note, which may
-speak of anything, if it has no word of the dose. What is let through is in the draft, for the person who compares it.
-Reads English words only. The list of conditions is common practice, no source.
+From the fields come all phrases that are true of them. Whatever of a text is neither such a phrase nor on a short list
+of words that say nothing of the dose is not trusted: a denial, another number, another day or a word of another
+language cannot get through because no rule is against it. English alone; common practice, no source.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from typing import Final
+from fractions import Fraction
+from typing import Final, NamedTuple
 
 from fillcards.catalogue.model import Route
-from fillcards.intake.element import Element
-from fillcards.intake.fhir_concept import list_texts
-from fillcards.intake.fhir_dose import UNIT_OF_WORD
-from fillcards.intake.fhir_explain import (
-    DOSE,
-    LONGEST_TEXT,
-    Explained,
-    explain_text,
-    find_shown,
-    speaks_of_dose,
-    split_text,
-)
-from fillcards.intake.fhir_medicine import NamedMedicine
-from fillcards.intake.fhir_phrases import Phrases, build_phrases, build_plain_phrases
-from fillcards.intake.fhir_timing import Schedule
 from fillcards.quantities import Quantity, Unit
-from fillcards.regimen.model import EVERY_DAY
-from fillcards.strict_text import quote_text
+from fillcards.regimen.model import EVERY_DAY, Weekday
 
-# For words with single spaces: runs of them would make the search slow without end.
-_DEPENDS: Final = re.compile(
-    r"\b(?:sliding|scale|correction|titrat\w*|adjust\w*|increas\w*|decreas\w*|reduc\w*|p\.?r\.?n|(?:as|if|when) needed"
-    r"|as required|up to|at most|max(?:imum)?|carbs?|carbohydrates?|protocol|depending|according to|unless|hold|if)\b",
-    re.IGNORECASE,
-)
-_CONDITIONS: Final = ("asNeededCodeableConcept", "maxDosePerPeriod", "maxDosePerAdministration", "maxDosePerLifetime")
-_UNIT_WORDS: Final = frozenset(word for word, unit in UNIT_OF_WORD.items() if unit is Unit.UNITS)
-_OF_A_STRENGTH: Final = frozenset(("/", "per", "in"))
-_ASK: Final = "ask the prescriber which holds, and write it into the draft by hand"
+LONGEST_TEXT: Final = 2_000
+"""A longer text is not looked at: the draft does not show all of it (``draft.LONGEST_REMARK``)."""
 
-
-def check_conditions(dosage: Element) -> None:
-    """Refuse a dose that is given only sometimes, or whose amount is left open, by its fields or by its words."""
-    for name in _CONDITIONS:
-        if dosage.has(name):
-            remedy = "ask the prescriber for a dose that depends on nothing; no card is made for this one"
-            dosage.refuse("FHIR-015", name, "a dose without a condition or a limit", remedy, name)
-    if dosage.node.get("asNeededBoolean") is True:
-        remedy = "no card is made for a dose as needed: take it out of the draft"
-        dosage.refuse("FHIR-015", "a dose as needed", "a dose at set times", remedy, "asNeededBoolean")
-    for path, text in _list_words(dosage):
-        _check_condition(dosage, path, text)
-
-
-def _list_words(dosage: Element) -> Iterator[tuple[str, str]]:
-    """Every text of a dosage line, those that its timing has beside a code too, with the name it stands under."""
-    for name in ("text", "patientInstruction"):
-        if text := dosage.find_text(name):
-            yield name, _join_spaces(text)
-    concepts = [
-        (f"additionalInstruction[{n}]", each) for n, each in enumerate(dosage.list_children("additionalInstruction"))
-    ]
-    code = timing.find_child("code") if (timing := dosage.find_child("timing")) else None
-    for path, concept in (*concepts, *((("timing.code", code),) if code else ())):
-        yield from ((path, _join_spaces(text)) for text in list_texts(concept))
-
-
-def _join_spaces(text: str) -> str:
-    return " ".join(text.split())
-
-
-def _check_condition(element: Element, path: str, text: str) -> bool:
-    """Refuse words that make a dose depend on something; only the word itself is quoted."""
-    match = _DEPENDS.search(text)
-    if match:
-        found = f"words with {quote_text(match[0])}"
-        element.refuse("FHIR-015", found, "a dose that depends on nothing", _ASK, path)
-    return match is not None
-
-
-def check_words(
-    dosage: Element, medicine: NamedMedicine, route: Route | None, dose: Quantity, schedule: Schedule
-) -> None:
-    """Refuse every text of a dosage line that says another thing than the fields, or more."""
-    phrases = build_phrases(medicine, route, dose, schedule)
-    days = {None: "no days", EVERY_DAY: "every day"}.get(
-        schedule.days, " and ".join(d.word for d in schedule.days or ())
+WORDS_OF_UNIT: Final = {
+    Unit.UNITS: (
+        *("unit", "units", "u", "iu", "unt", "[iu]", "[usp'u]", "{unit}", "{units}"),
+        *("international unit", "international units", "usp units"),
+    ),
+    Unit.MG: ("mg", "milligram", "milligrams"),
+    Unit.MCG: ("mcg", "ug", "\u00b5g", "\u03bcg", "microgram", "micrograms"),
+    Unit.ML: ("ml", "milliliter", "milliliters", "millilitre", "millilitres"),
+}
+WORDS_OF_ROUTE: Final = {
+    Route.UNDER_THE_SKIN: (
+        *("subcutaneous", "subcutaneously", "subcut", "sc", "sq", "subcutaneous use", "subcutaneous injection"),
+        *("by subcutaneous injection", "under the skin", "under your skin"),
+    ),
+    Route.INTO_MUSCLE: (
+        *("intramuscular", "intramuscularly", "im", "intramuscular use", "intramuscular injection", "into muscle"),
+        *("into the muscle", "by intramuscular injection"),
+    ),
+    Route.BY_MOUTH: ("oral", "orally", "po", "oral use", "by mouth"),
+}
+_SAY_NOTHING: Final = frozenset(
+    (
+        *("give", "given", "administer", "administered", "take", "taken", "use", "draw", "up", "please", "the"),
+        *("your", "of", "dose"),
     )
-    minutes = f"{schedule.minutes_before} minutes " if schedule.minutes_before is not None else ""
-    said = f"nothing but what the fields say: {dose}, {minutes}{' and '.join(schedule.times)}, {days}"
-    for index, concept in enumerate(dosage.list_children("additionalInstruction")):
-        if not concept.has("text") and any(not each.has("display") for each in concept.list_children("coding")):
-            path = f"additionalInstruction[{index}]"
-            dosage.refuse("FHIR-019", "an instruction as a code without words", said, _ASK, path)
-    for path, text in _list_words(dosage):
-        if not _DEPENDS.search(text) and (found := _find_disagreement(text, phrases, schedule)):
-            dosage.refuse("FHIR-019", found, said, _ASK, path)
+)
+_NEEDLE_WORDS: Final = frozenset(("inject", "injected", "by", "injection"))
+_ASIDES: Final = (
+    r"check (?:your )?(?:blood )?(?:sugar|glucose)(?: levels?)? before (?:use|(?:taking|injecting)(?: insulin)?)",
+    r"rotat(?:e|ing)(?: the| your)?(?: injection)? sites?",
+)
+_ONES: Final = (
+    *("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"),
+    *("thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen"),
+)
+_TENS: Final = ("twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety")
+_NUMBER_WORD: Final = re.compile(
+    rf"\b(?:(?:({'|'.join(_TENS)})(?:[ -]({'|'.join(_ONES[1:10])}))?)|({'|'.join(_ONES)}))\b"
+)
+_MEALS: Final = {"breakfast": "breakfast", "lunch": "lunch", "dinner": "(?:dinner|supper)"}
+_OTHER_TIMES: Final = {
+    "after waking": "(?:after waking(?: up)?|(?:up)?on waking)",
+    "at bedtime": "(?:at bedtime|before bed|before going to bed|before sleep)",
+    "at noon": "at (?:noon|midday)",
+}
+_PART_OF_DAY: Final = {"breakfast": "morning", "waking": "morning", "morning": "morning", "dinner": "evening"} | {
+    "evening": "evening",
+    "afternoon": "afternoon",
+}
+_ANY_TIME: Final = (
+    r"(?:\d+ (?:minutes?|mins?) )?(?:before|after|at|with) (?:your )?(?:breakfast|lunch|dinner|supper|bedtime)"
+    r"|(?:in the|every|each) (?:morning|afternoon|evening)|at noon|before bed"
+)
+_ABBREVIATIONS: Final = {1: "qd", 2: "bid", 3: "tid", 4: "qid"}
+# What a message may repeat: no birthday, no telephone, and words that are nobody's name.
+_SHOWN: Final = re.compile(
+    r"[0-9.,]{1,4}(?: (?:units?|mg|ml))?(?!\S)|(?:as|if|sliding|daily|weekly|times|not|stop|before|after)\b"
+)
+_PER_DAY: Final = "(?:daily|a day|per day|every day|each day)"
+_NOON_HOUR: Final = 12
 
 
-def _find_disagreement(text: str, phrases: Phrases, schedule: Schedule) -> str | None:
+class Said(NamedTuple):
+    """What the fields of a dosage line say; ``None`` where they say nothing of it.
+
+    Attributes:
+        times: named times or clock times.
+        doses_a_day: how often on each day, and not more or less.
+    """
+
+    route: Route | None
+    dose: Quantity | None
+    times: tuple[str, ...]
+    minutes_before: int | None
+    days: tuple[Weekday, ...] | None
+    doses_a_day: int | None
+
+
+def find_untrue(text: str, names: tuple[str, ...], said: Said | None = None) -> str | None:
+    """What of a text the fields do not say, without repeating what may be a name; ``None`` where they say it all.
+
+    Args:
+        text: in any language.
+        names: of the medicine, as they are written.
+        said: by the line that the text stands in; ``None`` for a text that must not speak of the dose at all.
+    """
     if len(text) > LONGEST_TEXT:
         return f"a text of more than {LONGEST_TEXT:,} characters"
-    explained = explain_text(text, phrases)
-    if explained.rest:
-        return _describe_rest(explained)
-    if explained.stated.get(DOSE, 0) > 1:
-        return "words with the amount twice"
-    for kind, count in (("time", len(schedule.times)), ("day", len(schedule.days or ()))):
-        if 0 < sum(name.startswith(kind) for name in explained.stated) < count:
-            return f"words that name one {kind} of {count}"
-    return None
+    rest = _fold(text)
+    for phrase in (*(re.escape(_fold(name)) for name in sorted(names, key=len, reverse=True)), *_ASIDES):
+        rest = _take_out(phrase, rest)[0]
+    for phrase in _list_open(said) if said else ():
+        rest = _take_out(phrase, rest)[0]
+    for name, statements in _list_statements(said).items() if said else ():
+        counts = []
+        for phrase in statements:
+            rest, count = _take_out(phrase, rest)
+            counts.append(count)
+        if name == "dose" and sum(counts) > 1:
+            return "words with the amount twice"
+        if any(counts[1:]) and not all(counts[1:]) and not counts[0]:
+            return f"words that name some of the {name}"
+    allowed = _SAY_NOTHING | ({"swallow", "drink"} if said and said.route is Route.BY_MOUTH else _NEEDLE_WORDS)
+    allowed |= {"and"} if said and len(said.times) + len(said.days or ()) > 1 else set()
+    left = [word for word in rest.split() if word != "|" and word not in allowed]
+    if not left:
+        return None
+    shown = _SHOWN.match(" ".join(left))
+    return f'words with "{shown[0]}"' if shown else "words that no field explains"
 
 
-def _describe_rest(explained: Explained) -> str:
-    """The first word that is not explained is repeated only if it is not a name: a name must not get into a log."""
-    shown = find_shown(explained.rest)
-    if shown is not None:
-        return f"words with {quote_text(shown)}"
-    return f"a word that no field explains (number {explained.number} of the text)"
+def _take_out(phrase: str, text: str) -> tuple[str, int]:
+    return re.subn(rf"(?<!\S)(?:{phrase})(?!\S)", "|", text)
 
 
-def check_names(request: Element, medicine: NamedMedicine) -> None:
-    """Refuse a medicine whose name holds a dose or a condition."""
-    at = "medicationReference" if request.has("medicationReference") else "medicationCodeableConcept"
-    for name in medicine.names:
-        if _check_condition(request, at, _join_spaces(name)):
-            continue
-        forms = [token.form for token in split_text(name)]
-        for number, unit, after in zip(forms, forms[1:], [*forms[2:], ""], strict=False):
-            if number[0].isdigit() and unit in _UNIT_WORDS and after not in _OF_A_STRENGTH:
-                expected = "a name, with no amount but a strength such as 100 units/mL"
-                request.refuse("FHIR-019", f"a name with {quote_text(f'{number} {unit}')}", expected, _ASK, at)
+def _fold(text: str) -> str:
+    """Small letters, plain numbers, no punctuation: ``10.0 (Ten) Units.`` is ``10 units``."""
+    text = " ".join(text.lower().split()).replace("a.m.", "am").replace("p.m.", "pm").replace("unit(s)", "units")
+    text = _NUMBER_WORD.sub(lambda m: str(_read_number(m)), text)
+    text = re.sub(r"(?<![\d.,])(\d+)\.0+(?![\d.,])", r"\1", text)
+    text = re.sub(r"\b(\d+(?:\.\d+)?)((?: \S+)?) \(\1\2?\)", r"\1\2", text)
+    text = re.sub(r"[;:()]+(?=\s|$)|(?<!\S)[(]+|[.,](?=\s|$|\))|(?<=\w)\)", " ", text)
+    text = re.sub(r"\bonce\b", "1 times", re.sub(r"\btwice\b", "2 times", text))
+    return " ".join(re.sub(r"\bhalf an hour\b", "30 minutes", text).split())
 
 
-def check_reasons(request: Element) -> None:
-    """Refuse a prescription whose reason or category makes the dose depend on something."""
-    for name in ("reasonCode", "category"):
-        for index, concept in enumerate(request.list_children(name)):
-            for text in list_texts(concept):
-                _check_condition(request, f"{name}[{index}]", _join_spaces(text))
+def _read_number(match: re.Match[str]) -> int:
+    if match[3]:
+        return _ONES.index(match[3])
+    return 10 * (_TENS.index(match[1]) + 2) + (_ONES.index(match[2]) if match[2] else 0)
 
 
-def check_notes(request: Element, medicine: NamedMedicine | None) -> None:
-    """Refuse a prescription with a note that may change it; point out a note that is about something else."""
-    phrases = build_plain_phrases(medicine, None) if medicine else {}
-    for index, note in enumerate(request.list_children("note")):
-        path, text = f"note[{index}].text", _join_spaces(note.find_text("text") or "")
-        if _check_condition(request, path, text):
-            continue
-        explained = explain_text(text, phrases)
-        words = tuple(each for each in explained.rest if speaks_of_dose(each))
-        if words:
-            expected = "a note that says nothing of amount, time or change"
-            shown = find_shown(words[:1])
-            found = f"a note with {quote_text(shown) if shown else 'words of amount, time or change'}"
-            request.refuse("FHIR-019", found, expected, _ASK, path)
-        elif explained.rest:
-            remedy = "read it in the draft, beside this medicine"
-            request.warn("FHIR-025", "a note about something else", "a note that is understood", remedy, path)
+def _list_open(said: Said) -> Iterator[str]:
+    """Words of the route, and of what the fields leave open: that is left blank, and these words stand beside it."""
+    if not said.times:
+        yield _ANY_TIME
+    if said.days is None:
+        yield "|".join(rf"(?:(?:on|every|each) )?{day.word}s?" for day in Weekday)
+        yield f"(?:1 times? )?{_PER_DAY}"
+    if said.route is not None:
+        yield "|".join(sorted(WORDS_OF_ROUTE[said.route], key=len, reverse=True))
+
+
+def _list_statements(said: Said) -> dict[str, list[str]]:
+    """For each kind of statement the phrases that make it; the first of several stands for all of them together."""
+    statements: dict[str, list[str]] = {"dose": [], "times": [], "days": [], "count": []}
+    if said.dose is not None:
+        units = "|".join(map(re.escape, sorted(WORDS_OF_UNIT[said.dose.unit], key=len, reverse=True)))
+        statements["dose"] = [rf"{re.escape(_write_number(said.dose.amount))} ?(?:{units})"]
+    if said.times:
+        before = f"(?:{said.minutes_before} (?:minutes?|mins?) )?" if said.minutes_before is not None else ""
+        statements["times"] = [_name_together(said.times, before)] if len(said.times) > 1 else []
+        statements["times"] += [_name_time(time, before, said.days) for time in said.times]
+    if said.days not in (None, EVERY_DAY):
+        named = [rf"(?:(?:on|every|each) )?{day.word[:3]}(?:{day.word[3:]}s?)?" for day in said.days or ()]
+        statements["days"] = ["(?!)", *named] if len(named) > 1 else named
+    statements["count"] = ["|".join(_list_counts(said)) or "(?!)"]
+    return statements
+
+
+def _write_number(value: Fraction) -> str:
+    return str(value.numerator) if value.denominator == 1 else f"{float(value):.10g}"
+
+
+def _name_time(time: str, before: str, days: tuple[Weekday, ...] | None) -> str:
+    if ":" in time:
+        return rf"(?:at )?(?:{_name_clock_time(time)})"
+    place, _, event = time.partition(" ")
+    named = f"{_name_place(place)} (?:your )?{_MEALS[event]}" if event in _MEALS else _OTHER_TIMES.get(time, time)
+    part = _PART_OF_DAY.get(event)
+    every = "|every|each" if days == EVERY_DAY else ""
+    return f"{before}{named}" + (f"|(?:in the{every}) {part}" if part else "")
+
+
+def _name_clock_time(time: str) -> str:
+    """07:30, 7:30 am; 19:00, 7:00 pm, 7 pm."""
+    hour, minute = map(int, time.split(":"))
+    half, small = "am" if hour < _NOON_HOUR else "pm", (hour - 1) % _NOON_HOUR + 1
+    return f"0?{small}:{minute:02} ?{half}|0?{hour}:{minute:02}" + (f"|{small} ?{half}" if minute == 0 else "")
+
+
+def _name_place(place: str) -> str:
+    return "(?:at|with)" if place == "at" else place
+
+
+def _name_together(times: tuple[str, ...], before: str) -> str:
+    places, events = zip(*(time.partition(" ")[::2] for time in times), strict=True)
+    if len(set(places)) > 1 or not set(events) <= set(_MEALS):
+        return "(?!)"
+    return rf"{before}{_name_place(places[0])} " + " (?:and )?".join(f"(?:your )?{_MEALS[event]}" for event in events)
+
+
+def _list_counts(said: Said) -> Iterator[str]:
+    """How often a day, or a week; "daily" alone only for one dose a day, since it may count all of a day together."""
+    if said.days is None or said.doses_a_day is None:
+        return
+    if said.days == EVERY_DAY:
+        count, pers = said.doses_a_day, _PER_DAY
+        if count in _ABBREVIATIONS:
+            yield _ABBREVIATIONS[count]
+    else:
+        count, pers = said.doses_a_day * len(said.days), "(?:weekly|a week|per week|every week|each week)"
+    yield rf"{count} times? {pers}"
+    if count == 1:
+        yield pers

@@ -23,7 +23,9 @@ EXAMPLES = (
 def add_arguments(parser: argparse.ArgumentParser) -> None:
     """What ``from-fhir`` takes."""
     parser.add_argument(
-        "file", metavar="BUNDLE", help="HL7 FHIR R4 as JSON: a Bundle or a MedicationRequest; - for standard input"
+        "file",
+        metavar="BUNDLE",
+        help="HL7 FHIR R4 as JSON: a Bundle, a MedicationRequest or a MedicationDispense; - for standard input",
     )
     parser.add_argument(
         "-o", "--output", metavar="FILE", required=True, help="where to write the draft; - for standard output"
@@ -37,7 +39,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 
 def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
-    """Write the draft, and say what of the prescription it leaves blank. It is written even if parts were refused."""
+    """Write the draft, and say what of the prescription it leaves blank."""
     from fillcards.intake.draft import write_draft
     from fillcards.intake.fhir import read_prescription
     from fillcards.intake.json_text import LARGEST_JSON_BYTES

@@ -7,7 +7,6 @@ The sentences are ours; what each element means is the standard's (https://hl7.o
 from __future__ import annotations
 
 import datetime
-import re
 from typing import Any
 
 import pytest
@@ -15,7 +14,7 @@ from support.prescriptions import build_bundle, build_dosage, build_request, cha
 
 from fillcards.intake.draft import Draft, write_draft
 from fillcards.intake.fhir import read_prescription
-from fillcards.problems import Problem, RegimenRefused, Severity
+from fillcards.problems import Problem, Severity
 
 TODAY = datetime.date(2026, 11, 25)
 DOSAGE = "dosageInstruction[0]"
@@ -29,10 +28,10 @@ def _read(tree: Any, today: datetime.date | None = TODAY) -> Draft:
 
 
 def _refuse(tree: Any, today: datetime.date | None = TODAY) -> list[tuple[str, str]]:
-    """Code and path of what was refused in a file in which nothing can be used."""
-    with pytest.raises(RegimenRefused) as caught:
-        _read(tree, today)
-    return _name(caught.value.problems)
+    """Code and path of the reasons why no dose of a draft is taken."""
+    draft = _read(tree, today)
+    assert draft.understood == 0
+    return _name(draft.problems)
 
 
 def _name(problems: tuple[Problem, ...]) -> list[tuple[str, str]]:
@@ -118,17 +117,13 @@ def test_the_words_stand_in_the_draft_beside_the_blank(words: str) -> None:
     draft = _read(build_bundle(bad, GOOD))
     assert [fill.dose is None for medicine in draft.medicines for fill in medicine.fills] == [True, False]
     assert any(words in remark for remark in draft.medicines[0].fills[0].remarks)
-    assert "REFUSED FHIR-019" in write_draft(draft)
+    assert "LEFT BLANK FHIR-019" in write_draft(draft)
 
 
 def test_a_name_in_the_words_is_not_repeated() -> None:
-    """A word that is not of the dose may be the patient's name, so the message says only which word it is."""
+    """A word that is not of the dose may be the patient's name, so no message has it."""
     tree = change(build_request(), "dosageInstruction.0.text", "10 units Juniper Testcase")
-    with pytest.raises(RegimenRefused) as caught:
-        _read(tree)
-    assert [problem.found for problem in caught.value.problems] == [
-        "a word that no field explains (number 3 of the text)"
-    ]
+    assert [problem.found for problem in _read(tree).problems] == ["words that no field explains"]
 
 
 @pytest.mark.parametrize("words", ["Twice a day", "in the evening", "as directed"])
@@ -140,11 +135,14 @@ def test_words_beside_a_code_of_timing_are_compared(words: str) -> None:
     ]
 
 
-def test_a_daily_code_with_a_day_of_the_week_is_refused() -> None:
+def test_a_daily_code_with_a_day_of_the_week_leaves_time_and_days_blank() -> None:
     """QD is every day (fhir-r4, timing abbreviations); Monday is one of seven."""
     tree = build_request("insulin aspart", build_dosage(10, dayOfWeek=["mon"]))
     tree = change(tree, "dosageInstruction.0.timing.code", {"coding": [{"code": "QD"}]})
-    assert _refuse(tree) == [("FHIR-017", f"{DOSAGE}.timing.code")]
+    draft = _read(tree)
+    assert _name(draft.problems) == [("FHIR-017", f"{DOSAGE}.timing.code")]
+    (fill,) = draft.medicines[0].fills
+    assert (str(fill.dose), fill.when, fill.days) == ("10 units", None, None)
 
 
 @pytest.mark.parametrize(
@@ -197,11 +195,11 @@ def _merge(repeat: dict[str, Any]) -> dict[str, Any]:
 @pytest.mark.parametrize(
     ("path", "value", "expected"),
     [
-        ("note", [{"text": "Dose changed by phone to 6 units. Stop this one."}], ("FHIR-019", "note[0].text")),
-        ("note", [{"text": "Skip tomorrow"}], ("FHIR-019", "note[0].text")),
-        ("note", [{"text": "Now 6"}], ("FHIR-019", "note[0].text")),
-        ("note", [{"text": "Rx replaced"}], ("FHIR-019", "note[0].text")),
-        ("note", [{"text": "Void: wrong patient"}], ("FHIR-019", "note[0].text")),
+        ("note", [{"text": "Dose changed by phone to 6 units. Stop this one."}], ("FHIR-025", "note[0]")),
+        ("note", [{"text": "Skip tomorrow"}], ("FHIR-025", "note[0]")),
+        ("note", [{"text": "Now 6"}], ("FHIR-025", "note[0]")),
+        ("note", [{"text": "Rx replaced"}], ("FHIR-025", "note[0]")),
+        ("note", [{"text": "Void: wrong patient"}], ("FHIR-025", "note[0]")),
         ("reasonCode", [{"text": "for the sliding scale"}], ("FHIR-015", "reasonCode[0]")),
         ("statusReason", {"text": "stopped by patient"}, ("FHIR-008", "statusReason")),
         (
@@ -356,17 +354,15 @@ def test_a_period_without_a_day_to_compare_with_is_refused() -> None:
 
 
 @pytest.mark.parametrize("words", ["Allergic to penicillin", "Bitte um Rückruf", "Monika and Juniper live alone"])
-def test_a_note_about_something_else_is_pointed_out_and_kept(words: str) -> None:
-    """A caution with its path and without the words; the draft has both the words and the call to read them."""
+def test_a_note_about_something_else_leaves_the_dose_to_a_person(words: str) -> None:
+    """No rule can tell which note changes a dose: it stands in the draft, and in no message."""
     draft = _read(build_request(note=[{"text": words}]))
-    assert [(each.code, each.severity, each.place.key) for each in draft.problems] == [
-        ("FHIR-025", Severity.CAUTION, "note[0].text")
-    ]
+    assert _name(draft.problems) == [("FHIR-025", "note[0]")]
     assert words not in draft.problems[0].found
-    assert draft.understood == 1
+    assert draft.understood == 0
     text = write_draft(draft)
     assert words in text
-    assert "READ THIS FHIR-025" in text
+    assert "LEFT BLANK FHIR-025" in text
 
 
 def test_an_extension_outside_the_dosage_is_pointed_out_and_kept() -> None:
@@ -504,10 +500,8 @@ def test_a_route_that_is_not_said_explains_no_words_of_it() -> None:
 def test_the_numbers_of_a_message_are_the_numbers_of_the_text() -> None:
     """The message repeats what contradicts, so that whoever reads it need not look for it."""
     tree = change(build_request(), "dosageInstruction.0.text", "Inject twelve units")
-    with pytest.raises(RegimenRefused) as caught:
-        _read(tree)
-    assert re.search(r'"twelve units"', caught.value.problems[0].found)
-    assert "10 units" in caught.value.problems[0].expected
+    (problem,) = _read(tree).problems
+    assert '"12 units"' in problem.found
 
 
 def test_another_unit_in_words_is_not_explained() -> None:

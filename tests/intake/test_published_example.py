@@ -15,7 +15,7 @@ from support.prescriptions import UCUM, build_bundle, build_request, change, fil
 
 from fillcards.intake.draft import write_draft
 from fillcards.intake.fhir import read_prescription
-from fillcards.intake.fhir_timing import NAMED_TIMES
+from fillcards.intake.fhir_dosage import NAMED_TIMES
 from fillcards.plan.fills import plan_fills
 from fillcards.problems import RegimenRefused
 from fillcards.quantities import Quantity, Unit
@@ -70,16 +70,16 @@ def test_the_published_doses_reach_their_lines() -> None:
     assert [fill.draws[0].stop_line for fill in plan_fills(regimen).fills] == [10, 15, 20]
 
 
-def test_a_published_dose_without_a_unit_is_refused() -> None:
-    """5 before breakfast without a unit, as in the example of NHSN: refused with the path of the dose, never completed.
+def test_a_published_dose_without_a_unit_is_left_blank() -> None:
+    """5 before breakfast without a unit, as in the example of NHSN: left blank with its path, never completed.
 
     Source: https://hl7.org/fhir/us/nhsn-dqm/MedicationRequest-medicationrequest-example-ach-pass2-insulin-lispro.html
     """
     path = "dosageInstruction[0].doseAndRate[0].doseQuantity"
     bare = change(build_request("insulin lispro"), "dosageInstruction.0.doseAndRate.0.doseQuantity", {"value": 5})
-    with pytest.raises(RegimenRefused) as caught:
-        read_prescription(write_json(bare))
-    (problem,) = caught.value.problems
+    draft = read_prescription(write_json(bare))
+    (problem,) = draft.problems
+    assert draft.medicines[0].fills[0].dose is None
     assert (problem.code, problem.place.key) == ("FHIR-014", path)
     assert "ask the prescriber" in problem.remedy
 
