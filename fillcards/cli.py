@@ -10,7 +10,8 @@ from collections.abc import Sequence
 from typing import Any, Final, NoReturn, Protocol, TextIO
 
 from fillcards import __version__
-from fillcards.problems import OutputError, ReadbackFault
+from fillcards.faults import describe_fault
+from fillcards.problems import OutputError
 from fillcards.verbs import barrel, batch, check, choose, from_fhir, make, measure, new, schema, supply
 from fillcards.verbs.answers import ExitCode, FileRefused, Streams, UsageError, describe_problems
 
@@ -103,21 +104,6 @@ def build_parser() -> argparse.ArgumentParser:
         )
         verb.add_arguments(added)
     return parser
-
-
-def describe_fault(fault: BaseException) -> str:
-    """The report of an error in Fillcards: where in the code it happened, never a value, which could be a patient's."""
-    import traceback
-
-    frames = traceback.extract_tb(fault.__traceback__)
-    where = " < ".join(f"{frame.name}:{frame.lineno}" for frame in reversed(frames) if "fillcards" in frame.filename)
-    # Only the reader of finished cards says of its own messages that they name nobody.
-    report = f"\n{fault}" if isinstance(fault, ReadbackFault) else ""
-    return (
-        "This is a fault in Fillcards, not in your file. Do not use anything this run may have written. Please report "
-        "the following; it contains nothing about the patient:\n"
-        f"  fillcards {__version__}: {type(fault).__name__} in {where}{report}"
-    )
 
 
 def _run(argv: Sequence[str], streams: Streams) -> int:

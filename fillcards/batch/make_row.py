@@ -11,6 +11,7 @@ import hashlib
 
 from fillcards import __version__
 from fillcards.batch.outcome import MadeCard, Outcome, Task, note_failed, note_made, note_refused
+from fillcards.faults import describe_fault
 from fillcards.files import FinishedFile, compute_file_sha256, write_files
 from fillcards.intake.roster import read_row
 from fillcards.options import Ending
@@ -32,8 +33,6 @@ def make_row(task: Task) -> Outcome:
     except OutputError as error:
         return note_failed(task.row, str(error))
     except Exception as fault:
-        from fillcards.cli import describe_fault
-
         return note_failed(task.row, describe_fault(fault), is_fault=True)
 
 
