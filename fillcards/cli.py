@@ -7,12 +7,12 @@ from __future__ import annotations
 
 import argparse
 from collections.abc import Sequence
-from typing import Any, Final, NoReturn, Protocol, TextIO
+from importlib import import_module
+from typing import Any, Final, NoReturn, Protocol, TextIO, cast
 
 from fillcards import __version__
 from fillcards.faults import describe_fault
 from fillcards.problems import OutputError
-from fillcards.verbs import barrel, batch, check, choose, from_fhir, make, measure, new, schema, supply
 from fillcards.verbs.answers import ExitCode, FileRefused, Streams, UsageError, describe_problems
 
 INTERRUPTED: Final = 130
@@ -39,18 +39,7 @@ class _Verb(Protocol):
     def run(self, arguments: argparse.Namespace, streams: Streams, /) -> int: ...
 
 
-VERBS: Final[dict[str, _Verb]] = {
-    "new": new,
-    "check": check,
-    "make": make,
-    "barrel": barrel,
-    "choose": choose,
-    "supply": supply,
-    "measure": measure,
-    "batch": batch,
-    "from-fhir": from_fhir,
-    "schema": schema,
-}
+VERBS: Final = ("new", "check", "make", "barrel", "choose", "supply", "measure", "batch", "from-fhir", "schema")
 
 
 class _Answered(Exception):
@@ -85,8 +74,8 @@ def main(argv: Sequence[str], stdin: TextIO, stdout: TextIO, stderr: TextIO) -> 
         return ExitCode.FAULT
 
 
-def build_parser() -> argparse.ArgumentParser:
-    """The whole command line; its help is written from the same tables that the verbs use."""
+def build_parser(names: Sequence[str] = VERBS) -> argparse.ArgumentParser:
+    """The command line of some verbs; its help is written from the same tables that the verbs use."""
     parser = _Parser(
         prog="fillcards",
         description="Checked, to-scale cards that say on which line of a syringe to stop.",
@@ -94,7 +83,8 @@ def build_parser() -> argparse.ArgumentParser:
     )
     parser.add_argument("--version", action=_Answer, answer=f"fillcards {__version__}\n", help="say which version")
     verbs = parser.add_subparsers(title="verbs", metavar="VERB", dest="verb", required=True, parser_class=_Parser)
-    for name, verb in VERBS.items():
+    for name in names:
+        verb = load_verb(name)
         examples = "\n".join(f"  {example}" for example in verb.EXAMPLES)
         added = verbs.add_parser(
             name,
@@ -106,12 +96,17 @@ def build_parser() -> argparse.ArgumentParser:
     return parser
 
 
+def load_verb(name: str) -> _Verb:
+    """The module of a verb; what the others need is not loaded."""
+    return cast(_Verb, import_module(f"fillcards.verbs.{name.replace('-', '_')}"))
+
+
 def _run(argv: Sequence[str], streams: Streams) -> int:
     as_json = False
     try:
-        arguments = build_parser().parse_args(argv)
+        arguments = build_parser(argv[:1] if argv and argv[0] in VERBS else VERBS).parse_args(argv)
         as_json = getattr(arguments, "json", False)
-        return VERBS[arguments.verb].run(arguments, streams)
+        return load_verb(arguments.verb).run(arguments, streams)
     except _Answered as answer:
         streams.stdout.write(str(answer))
         return ExitCode.DONE

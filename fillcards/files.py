@@ -14,7 +14,6 @@ import re
 import shutil
 from collections.abc import Iterable, Iterator
 from contextlib import ExitStack
-from dataclasses import dataclass
 from pathlib import Path
 from types import TracebackType
 from typing import Final, NamedTuple, Self
@@ -27,8 +26,7 @@ _ABANDONED_AFTER_S: Final = 3600
 """Where the disk has no locks, by which age alone tells that a run was killed; no run takes as long."""
 
 
-@dataclass(frozen=True, slots=True)
-class FinishedFile:
+class FinishedFile(NamedTuple):
     """A file to be written: where, and all of its bytes."""
 
     path: Path

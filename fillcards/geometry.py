@@ -12,7 +12,6 @@ long one and that short lines stand between is common practice, no source.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 from typing import Final, NamedTuple
@@ -32,8 +31,7 @@ class ScaleLine(NamedTuple):
     number: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class LineCount:
+class LineCount(NamedTuple):
     """How to find a line on the scale: from the nearest number below it, count lines away from the needle.
 
     Attributes:

@@ -6,9 +6,8 @@ Nothing in here can move a mark on a barrel.
 from __future__ import annotations
 
 import datetime
-from dataclasses import dataclass
 from enum import Enum
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from fillcards.picture.tactile_style import DEFAULT_STYLE, TactileStyle
 from fillcards.wording.braille import DEFAULT_PAPER, BraillePaper, Contraction
@@ -42,8 +41,7 @@ PICTURE_ENDINGS: Final = (Ending.PDF, Ending.SVG, Ending.PNG)
 """What shows places on paper; the others say the card in its order, without the staff sheet."""
 
 
-@dataclass(frozen=True, slots=True)
-class TouchOptions:
+class TouchOptions(NamedTuple):
     """What is asked of everything that is read by fingers.
 
     Attributes:
@@ -57,8 +55,7 @@ class TouchOptions:
     paper: BraillePaper = DEFAULT_PAPER
 
 
-@dataclass(frozen=True, slots=True)
-class SmallOptions:
+class SmallOptions(NamedTuple):
     """What is asked of small cards.
 
     Attributes:
@@ -76,8 +73,7 @@ DEFAULT_TOUCH: Final = TouchOptions()
 DEFAULT_SMALL: Final = SmallOptions()
 
 
-@dataclass(frozen=True, slots=True)
-class Options:
+class Options(NamedTuple):
     """Everything that is asked of a run.
 
     Attributes:

@@ -9,8 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from fillcards.catalogue.papers import load_papers
 from fillcards.options import DEFAULT_OPTIONS, PICTURE_ENDINGS, Ending, Form, Options
@@ -34,8 +33,7 @@ PNG_DPI: Final = 200
 """Resolution of pages and pictures as PNG: that of a fine scan, common practice, no source. Print from the PDF."""
 
 
-@dataclass(frozen=True, slots=True)
-class PlacedRegimen:
+class PlacedRegimen(NamedTuple):
     """A regimen with everything that was made of it, short of bytes.
 
     Attributes:
@@ -95,7 +93,7 @@ def check_regimen(regimen: Regimen, options: Options = DEFAULT_OPTIONS) -> tuple
 
 
 def _check_print(regimen: Regimen, options: Options) -> tuple[Problem, ...]:
-    from fillcards.plan.paper_choice import check_full_sheet, check_small_paper, check_small_print
+    from fillcards.plan.print_size import check_full_sheet, check_small_paper, check_small_print
 
     if options.form is Form.SMALL:
         return (*check_small_paper(regimen, options.small.size), *check_small_print(regimen.patient))
@@ -132,7 +130,7 @@ def place_regimen(regimen: Regimen, options: Options = DEFAULT_OPTIONS) -> Place
     from fillcards.plan.release import CARD_DATE
 
     problems = require_accepted(regimen, options)
-    plan = plan_fills(regimen)
+    plan = plan_fills(regimen, problems)
     # What depends on today is told, but never printed: the same file gives the same bytes on any day.
     card = build_card(plan, tuple(problem for problem in problems if problem.code != CARD_DATE))
     size = choose_print_size(regimen.patient)
@@ -141,7 +139,7 @@ def place_regimen(regimen: Regimen, options: Options = DEFAULT_OPTIONS) -> Place
     except RegimenRefused as refusal:
         # The layout does not know the file; what it asks for is chosen under `print`.
         placed_at = [
-            replace(problem, place=replace(regimen.print.place, key=problem.place.key))
+            problem._replace(place=regimen.print.place._replace(key=problem.place.key))
             if problem.place.key.startswith("print.")
             else problem
             for problem in refusal.problems

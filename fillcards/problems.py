@@ -7,8 +7,8 @@ disk, fonts, missing program) and ``InternalFault`` (ours).
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import Enum
+from typing import NamedTuple
 
 
 class Severity(Enum):
@@ -18,8 +18,7 @@ class Severity(Enum):
     CAUTION = "caution"
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Place:
+class Place(NamedTuple):
     """A position in a text file; ``key`` is the path of keys, such as ``fills[1].draw``. All three count from 1.
 
     Line 0 stands for a file that has paths but no lines worth naming, such as JSON.
@@ -30,8 +29,7 @@ class Place:
     key: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Problem:
+class Problem(NamedTuple):
     """One thing wrong or worth a look.
 
     Attributes:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import Enum
+from typing import NamedTuple
 
 
 class Evidence(Enum):
@@ -16,8 +16,7 @@ class Evidence(Enum):
     COMMON_PRACTICE = "common practice, no source"
 
 
-@dataclass(frozen=True, slots=True)
-class Source:
+class Source(NamedTuple):
     """A citation.
 
     Attributes:

@@ -18,8 +18,8 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
-from typing import Any, Final, TypeAlias
+from dataclasses import dataclass, field
+from typing import Any, Final, NamedTuple, TypeAlias
 
 import yaml
 
@@ -61,16 +61,14 @@ _PROBABLE_CAUSES: Final = (
 _UNKNOWN_CAUSE: Final = "a colon, quotation mark, bracket or indent that is out of place"
 
 
-@dataclass(frozen=True, slots=True)
-class TextScalar:
+class TextScalar(NamedTuple):
     """A scalar as it stands in the file (quotes taken off); an empty value is ``""``."""
 
     text: str
     place: Place
 
 
-@dataclass(frozen=True, slots=True)
-class TextMapping:
+class TextMapping(NamedTuple):
     """Keys with their values in the file's order; no key twice."""
 
     entries: tuple[tuple[TextScalar, Node], ...]
@@ -81,8 +79,7 @@ class TextMapping:
         return next((value for scalar, value in self.entries if scalar.text == key), None)
 
 
-@dataclass(frozen=True, slots=True)
-class TextSequence:
+class TextSequence(NamedTuple):
     """Items in the file's order."""
 
     items: tuple[Node, ...]
@@ -143,8 +140,8 @@ def read_tree_and_problems(text: str) -> tuple[Node | None, tuple[Problem, ...]]
     except (yaml.YAMLError, ValueError, OverflowError) as error:  # the slow loader lets a bad escape reach chr()
         problem = _describe_syntax_error(error, builder.lines)
         if first_bad_line is not None and first_bad_line <= problem.place.line:
-            problem = replace(
-                problem, remedy="first correct the characters listed above; the rest has not been checked yet"
+            problem = problem._replace(
+                remedy="first correct the characters listed above; the rest has not been checked yet"
             )
         return None, sort_problems([*problems, *builder.problems, problem])
     problems += builder.problems

@@ -11,10 +11,9 @@ from __future__ import annotations
 import contextlib
 import json
 import os
-from dataclasses import dataclass
 from pathlib import Path
 from types import TracebackType
-from typing import Any, BinaryIO, Final, Self
+from typing import Any, BinaryIO, Final, NamedTuple, Self
 
 from fillcards.batch.outcome import MadeCard
 from fillcards.files import require_no_link
@@ -26,8 +25,7 @@ _LINES_A_FLUSH: Final = 200
 """Lines between two waits for the disk; what a power cut takes is made again."""
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(NamedTuple):
     """A card as it was made. ``key`` stands for everything it depends on."""
 
     key: str

@@ -1,14 +1,27 @@
-"""What is asked of a worker for one row, and what came of the row: made, refused with its problems, or failed."""
+"""What is asked of a worker for one row, and what came of the row: made, refused with its problems, or failed.
+
+A roster in the wrong encoding, or with one wrong syringe throughout, has one fault and not one a row: people are told
+once, files for programs say it of every row.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from enum import Enum
 from pathlib import Path
+from typing import Any, Final, NamedTuple
 
 from fillcards.intake.roster import Row, shift_problems
 from fillcards.options import Options
 from fillcards.problems import Problem, Severity
+
+MOST_NAMED: Final = 10
+"""Cards left over that a message names."""
+MOST_REMEMBERED: Final = 1000
+"""Different faults; of a roster with more, each further one is told by itself."""
+_OF_THE_ROSTER: Final = frozenset({"ROSTER-001"})
+"""Codes whose fault is one and the same, whatever was found: another byte in each row, and one wrong encoding."""
 
 
 class Result(Enum):
@@ -38,8 +51,7 @@ class Task:
     version: str
 
 
-@dataclass(frozen=True, slots=True)
-class MadeCard:
+class MadeCard(NamedTuple):
     """A card in the folder.
 
     Attributes:
@@ -57,8 +69,7 @@ class MadeCard:
     is_new: bool = True
 
 
-@dataclass(frozen=True, slots=True)
-class Outcome:
+class Outcome(NamedTuple):
     """What came of a row.
 
     Attributes:
@@ -95,3 +106,96 @@ def note_refused(row: Row, problems: tuple[Problem, ...]) -> Outcome:
 def note_failed(row: Row, reason: str, *, is_fault: bool = False) -> Outcome:
     """No card was made, for reasons outside the row."""
     return Outcome(row.number, row.line, row.source, Result.FAILED, reason=reason, is_fault=is_fault)
+
+
+@dataclass(slots=True)
+class Tally:
+    """Counts of one run.
+
+    Attributes:
+        kept: of the made, those that an earlier run had made already.
+        faults: of the failed, those that failed by an error in Fillcards.
+        left_over: cards of earlier runs in this folder that no made row of this roster asks for.
+    """
+
+    made: int = 0
+    kept: int = 0
+    refused: int = 0
+    failed: int = 0
+    faults: int = 0
+    left_over: tuple[str, ...] = ()
+
+    @property
+    def rows(self) -> int:
+        """All of them."""
+        return self.made + self.refused + self.failed
+
+    def count(self, outcome: Outcome) -> None:
+        """One row more."""
+        match outcome.result:
+            case Result.MADE:
+                self.made += 1
+                self.kept += outcome.card is not None and not outcome.card.is_new
+            case Result.REFUSED:
+                self.refused += 1
+            case Result.FAILED:
+                self.failed += 1
+                self.faults += outcome.is_fault
+
+    def describe(self) -> tuple[str, ...]:
+        """For people, line by line."""
+        kept = f" ({self.kept:,} of them were there already)" if self.kept else ""
+        rows = f"{self.rows:,} row{'' if self.rows == 1 else 's'}"
+        lines = [f"{rows}: {self.made:,} made{kept}, {self.refused:,} refused, {self.failed:,} failed"]
+        if self.left_over:
+            named = ", ".join(self.left_over[:MOST_NAMED])
+            more = f" and {len(self.left_over) - MOST_NAMED:,} more" if len(self.left_over) > MOST_NAMED else ""
+            lines.append(f"from earlier runs, and wrong for this roster; delete them: {named}{more}")
+        return tuple(lines)
+
+    def describe_for_programs(self) -> dict[str, Any]:
+        """For JSON."""
+        counts = {"rows": self.rows, "made": self.made, "already_there": self.kept}
+        return {**counts, "refused": self.refused, "failed": self.failed, "left_over": list(self.left_over)}
+
+
+class Repeats:
+    """The faults of a run so far."""
+
+    def __init__(self) -> None:
+        self._first: dict[int, int] = {}
+        self._again: dict[int, list[range]] = {}
+
+    def note(self, outcome: Outcome) -> bool:
+        """Whether an earlier row was without a card for the very same reason."""
+        fault = hash((outcome.result, outcome.reason, tuple(map(_identify, outcome.refusals))))
+        if fault not in self._first:
+            if len(self._first) < MOST_REMEMBERED:
+                self._first[fault] = outcome.number
+            return False
+        rows = self._again.setdefault(self._first[fault], [])
+        if rows and rows[-1].stop == outcome.number:
+            rows[-1] = range(rows[-1].start, outcome.number + 1)
+        else:
+            rows.append(range(outcome.number, outcome.number + 1))
+        return True
+
+    @property
+    def count(self) -> int:
+        """Rows whose fault had been told."""
+        return sum(len(rows) for again in self._again.values() for rows in again)
+
+    def describe(self) -> Iterator[str]:
+        """A line for each fault that came again."""
+        for first, again in self._again.items():
+            rows = ", ".join(map(_write_rows, again))
+            yield f"the same as row {first}: row{'s' if sum(map(len, again)) > 1 else ''} {rows}"
+
+
+def _identify(problem: Problem) -> tuple[str, ...]:
+    found = "" if problem.code in _OF_THE_ROSTER else problem.found
+    return problem.code, problem.place.key, found, problem.expected, problem.remedy
+
+
+def _write_rows(rows: range) -> str:
+    return f"{rows[0]}" if len(rows) == 1 else f"{rows[0]} to {rows[-1]}"

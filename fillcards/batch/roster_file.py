@@ -15,8 +15,7 @@ from pathlib import Path
 from typing import BinaryIO, Final
 
 from fillcards.intake.roster import Row, RowForm, parse_cells
-from fillcards.intake.roster_cells import clean_cell
-from fillcards.intake.roster_columns import Column, parse_header
+from fillcards.intake.roster_columns import Column, clean_cell, parse_header
 from fillcards.problems import OutputError, Place, Problem, RegimenRefused
 from fillcards.strict_text import LARGEST_FILE_BYTES, refuse
 

@@ -11,20 +11,17 @@ import contextlib
 import hashlib
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack
-from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Final
+from typing import Final, NamedTuple
 
 from fillcards import __version__
 from fillcards.batch.journal import Journal
-from fillcards.batch.naming import NameBy, name_row
 from fillcards.batch.one_file import RUN_NAME, OneFile, read_card
 from fillcards.batch.order import Pool, run_in_order
-from fillcards.batch.outcome import MadeCard, Outcome, Result, Task, note_failed, note_made, note_refused
+from fillcards.batch.outcome import MadeCard, Outcome, Result, Tally, Task, note_failed, note_made, note_refused
 from fillcards.batch.roster_file import iterate_rows
 from fillcards.batch.summary import Summary
-from fillcards.batch.survey import Survey, survey_rows
-from fillcards.batch.tally import Tally
+from fillcards.batch.survey import NameBy, Survey, name_row, survey_rows
 from fillcards.files import GrowingFile, compute_file_sha256, require_no_link
 from fillcards.intake.roster import Row, RowForm, write_canonical_row
 from fillcards.options import Options
@@ -33,8 +30,7 @@ from fillcards.problems import OutputError, RegimenRefused
 UNFINISHED_NAME: Final = ".fillcards-unfinished"
 
 
-@dataclass(frozen=True, slots=True)
-class Batch:
+class Batch(NamedTuple):
     """What is asked of a run.
 
     Attributes:
@@ -159,7 +155,7 @@ class _Run:
             else:
                 pdf = read_card(self._folder, card)
         except OutputError as error:
-            return replace(outcome, result=Result.FAILED, card=None, reason=str(error))
+            return outcome._replace(result=Result.FAILED, card=None, reason=str(error))
         if key is not None:
             self._journal.add(key, card)
         self._journal.settle(card.file_name)
@@ -205,7 +201,7 @@ def list_left_over(folder: Path, journal: Journal, *, has_one_file: bool) -> tup
 def _compute_options_key(options: Options) -> bytes:
     # By all they say, so that a syringes file that was put right makes its cards anew.
     # A card that passed stays as it is: the day does not enter its bytes.
-    return hashlib.sha256(repr(replace(options, today=None)).encode("utf-8")).digest()
+    return hashlib.sha256(repr(options._replace(today=None)).encode("utf-8")).digest()
 
 
 def _prepare_folder(folder: Path) -> Path:

@@ -10,14 +10,11 @@ import io
 import json
 from collections.abc import Sequence
 from contextlib import ExitStack
-from dataclasses import asdict
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Final, Self
 
-from fillcards.batch.outcome import Outcome, Result
-from fillcards.batch.repeats import Repeats
-from fillcards.batch.tally import Tally
+from fillcards.batch.outcome import Outcome, Repeats, Result, Tally
 from fillcards.files import GrowingFile
 from fillcards.problems import Problem, show_line, write_problem
 
@@ -120,7 +117,7 @@ def describe_for_programs(outcome: Outcome) -> dict[str, Any]:
         "outcome": outcome.result.value,
     }
     if outcome.card is not None:
-        found |= {"card": asdict(outcome.card)}
+        found |= {"card": outcome.card._asdict()}
     if outcome.problems:
         found |= {"problems": [problem.as_dict() for problem in outcome.problems]}
     if outcome.reason:

@@ -9,7 +9,6 @@ from fillcards.card.model import Card, Line, WriteIn
 from fillcards.card.staff import build_staff
 from fillcards.card.vials import build_vials
 from fillcards.plan.model import Plan
-from fillcards.plan.rules import check_rules
 from fillcards.problems import Problem
 from fillcards.regimen.fingerprint import compute_card_code, is_checked
 from fillcards.regimen.model import Patient, PatientKind, Regimen
@@ -21,7 +20,7 @@ def build_card(plan: Plan, cautions: tuple[Problem, ...] | None = None) -> Card:
 
     Args:
         plan: made from a regimen no rule refuses.
-        cautions: to be settled before the card leaves, for the sheet for staff; left out: those of the rules alone.
+        cautions: to be settled before the card leaves, for the sheet for staff; left out: those of the plan.
 
     Raises:
         InternalFault: a language without messages (the schema has already refused it), or a message that does not fit.
@@ -41,7 +40,7 @@ def build_card(plan: Plan, cautions: tuple[Problem, ...] | None = None) -> Card:
         fills=tuple(build_fill(fill, regimen) for fill in plan.fills),
         vials=vials,
         staff_title=say("staff-title"),
-        staff=build_staff(plan, code, vials.title, check_rules(regimen) if cautions is None else cautions),
+        staff=build_staff(plan, code, vials.title, plan.cautions if cautions is None else cautions),
     )
 
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
+from typing import NamedTuple
 
 from fillcards.quantities import Quantity
 
@@ -86,8 +87,7 @@ class Action(Enum):
     PREMIXED = "premixed"
 
 
-@dataclass(frozen=True, slots=True)
-class MedicineKind:
+class MedicineKind(NamedTuple):
     """A generic medicine the catalogue knows.
 
     Attributes:
@@ -116,8 +116,7 @@ class MedicineKind:
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Paper:
+class Paper(NamedTuple):
     """A sheet. ``is_small`` papers serve the small card only."""
 
     name: str

@@ -11,8 +11,7 @@ import datetime
 import re
 import textwrap
 from collections.abc import Iterator
-from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 
 from fillcards.problems import Problem
 from fillcards.quantities import Quantity
@@ -24,8 +23,7 @@ LONGEST_WORD: Final = 20
 _WIDTH: Final = 112
 
 
-@dataclass(frozen=True, slots=True)
-class DraftFill:
+class DraftFill(NamedTuple):
     """One time of one dosage line. Without a ``dose`` it is left blank, for the person filling in the draft.
 
     Attributes:
@@ -53,8 +51,7 @@ class DraftFill:
         return DraftFill((*self.remarks, *remarks))
 
 
-@dataclass(frozen=True, slots=True)
-class DraftMedicine:
+class DraftMedicine(NamedTuple):
     """One prescription.
 
     Attributes:
@@ -70,8 +67,7 @@ class DraftMedicine:
     strength: Quantity | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Draft:
+class Draft(NamedTuple):
     """Everything that was understood, and the problems met on the way, cautions too."""
 
     medicines: tuple[DraftMedicine, ...]

@@ -11,7 +11,6 @@ from __future__ import annotations
 import datetime
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import replace
 from itertools import combinations
 from typing import Final, NamedTuple
 
@@ -443,7 +442,7 @@ def _blank_doubles(
             element.refuse("FHIR-021", found, "one dose at each time", _ASK_WHICH)
             remarks = element.describe_problems(known)
             fills = tuple(fill.blanked(*remarks) for fill in blanked[number].fills)
-            blanked[number] = replace(blanked[number], fills=fills)
+            blanked[number] = blanked[number]._replace(fills=fills)
     return tuple(blanked)
 
 

@@ -10,9 +10,8 @@ from __future__ import annotations
 
 import json
 import re
-from dataclasses import dataclass
 from decimal import Decimal
-from typing import Any, Final, TypeAlias
+from typing import Any, Final, NamedTuple, TypeAlias
 
 from fillcards.problems import Place, Problem, RegimenRefused
 from fillcards.strict_text import quote_text, refuse
@@ -63,15 +62,13 @@ class _Pairs(list[tuple[str, Any]]):
     """An object as it stands in the file, a name as often as it is written."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Number:
+class _Number(NamedTuple):
     """A number as it stands in the file."""
 
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class _Builder:
+class _Builder(NamedTuple):
     """Turns what the reader gave into plain values and notes what is wrong, each with its path."""
 
     problems: list[Problem]

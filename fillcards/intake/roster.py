@@ -14,13 +14,12 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from enum import Enum
 from typing import Any, Final, NoReturn
 
 from fillcards.catalogue.model import SyringeScale
-from fillcards.intake.roster_cells import clean_amount, clean_cell
-from fillcards.intake.roster_columns import CONTACT, DOSE, FILL, MEDICINES, Column
+from fillcards.intake.roster_columns import CONTACT, DOSE, FILL, MEDICINES, Column, clean_amount, clean_cell
 from fillcards.problems import Place, Problem, RegimenRefused
 from fillcards.regimen import keys
 from fillcards.regimen.model import Regimen
@@ -98,7 +97,7 @@ def shift_problems(problems: tuple[Problem, ...], row: Row) -> tuple[Problem, ..
     """The problems of a row with their lines as in the roster."""
     if row.line == 1:
         return problems
-    return tuple(replace(p, place=replace(p.place, line=p.place.line + row.line - 1)) for p in problems)
+    return tuple(p._replace(place=p.place._replace(line=p.place.line + row.line - 1)) for p in problems)
 
 
 def parse_cells(columns: tuple[Column, ...], texts: list[str]) -> tuple[Cell, ...]:

@@ -4,17 +4,22 @@ The table is made from the table of keys (``regimen/keys.py``), so that a key of
 notation. ``syringe.scale`` is ``scale`` under ``syringe``; what the file says of each medicine under a word of the
 user's own stands here under ``medicine_1`` and ``medicine_2``; the dose of a medicine is ``medicine_1.dose``.
 Knows nothing of files. Columns count from 1.
+
+Of a cell as spreadsheets write it, exactly this is taken for the same as in a regimen file, and nothing else: spaces
+around a text; a no-break space for a space; and in a cell that holds an amount, any number of spaces between number
+and unit or none, and a unit all in capitals or all in small letters. ``12UNITS`` is ``12 units``. A unit that has
+been misread, such as ``U``, stays as it is and is refused.
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
-from fillcards.intake.roster_cells import clean_cell
 from fillcards.problems import Place, Problem, RegimenRefused, sort_problems
+from fillcards.quantities import Unit
 from fillcards.regimen import keys
 from fillcards.regimen.forms import Amount, suggest_word
 from fillcards.strict_text import MOST_LISTED, quote_text, refuse
@@ -46,8 +51,14 @@ _OPTIONAL_SECTIONS: Final = (MEDICINES[1], CONTACT)
 _ALSO_REQUIRED: Final = (f"{MEDICINES[0]}.{keys.STRENGTH.name}", f"{MEDICINES[0]}.{DOSE}")
 
 
-@dataclass(frozen=True, slots=True)
-class Column:
+# No-break space, figure space, narrow no-break space. Source: Unicode Standard, general category Zs, "no-break" forms.
+_SPACES: Final = str.maketrans(dict.fromkeys("\u00a0\u2007\u202f", " "))
+_AMOUNT: Final = re.compile(r"([0-9]+(?:\.[0-9]+)?) *([A-Za-z]+(?:/[A-Za-z]+)?)")
+_WORDS: Final = (*(unit.value for unit in Unit), "unit", "day")
+_UNIT_OF: Final = {written: word for word in _WORDS for written in (word, word.lower(), word.upper())}
+
+
+class Column(NamedTuple):
     """A column that a roster may have: ``key`` of ``section``, which is empty for a key of the whole file."""
 
     name: str
@@ -127,3 +138,22 @@ def _check_missing(cells: tuple[str, ...]) -> list[Problem]:
         found = f'no column "{column.name}"'
         problems.append(refuse("ROSTER-005", Place(1, 1, column.name), found, f'"{column.name}"', remedy))
     return problems
+
+
+def clean_cell(text: str) -> str:
+    """Any cell, without the spaces around it, and with plain ones within."""
+    return text.translate(_SPACES).strip(" ")
+
+
+def clean_amount(text: str) -> str:
+    """A cell that ``clean_cell`` has been through and that should hold an amount; what is none stays as it is.
+
+    Example:
+        >>> clean_amount("0.3ML")
+        '0.3 mL'
+        >>> clean_amount("12 U")
+        '12 U'
+    """
+    found = _AMOUNT.fullmatch(text)
+    word = _UNIT_OF.get(found[2]) if found else None
+    return f"{found[1]} {word}" if found and word else text

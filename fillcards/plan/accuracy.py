@@ -7,8 +7,9 @@ people (``wording.accuracy_words``). Values on a scale are in the scale's own nu
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
+from typing import NamedTuple
 
 from fillcards.catalogue.model import ScaleName, SyringeScale
 from fillcards.plan.drawing_error import DrawError, measure_drawing_errors
@@ -28,8 +29,7 @@ __all__ = [
 ]
 
 
-@dataclass(frozen=True, slots=True)
-class SyringeFit:
+class SyringeFit(NamedTuple):
     """A syringe on which every fill falls on a line.
 
     Attributes:
@@ -43,8 +43,7 @@ class SyringeFit:
     leaves_room: bool
 
 
-@dataclass(frozen=True, slots=True)
-class SyringeRefusal:
+class SyringeRefusal(NamedTuple):
     """A syringe that does not serve.
 
     Attributes:
@@ -59,8 +58,7 @@ class SyringeRefusal:
     is_named: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Choice:
+class Choice(NamedTuple):
     """Which syringes serve a regimen.
 
     Attributes:

@@ -24,10 +24,11 @@ Units: limits and errors are in the unit of the dose, lines in the scale's own n
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from enum import Enum
 from fractions import Fraction
 from math import sqrt
+from typing import NamedTuple
 
 from fillcards.plan.fills import plan_fills
 from fillcards.plan.model import Draw, FillPlan
@@ -52,8 +53,7 @@ class ErrorCause(Enum):
     ZERO_LINE = "zero line"
 
 
-@dataclass(frozen=True, slots=True)
-class ErrorPart:
+class ErrorPart(NamedTuple):
     """One limit. ``at_line`` is the line it belongs to; ``limit`` is in the unit of the dose."""
 
     cause: ErrorCause
@@ -62,8 +62,7 @@ class ErrorPart:
     figures: tuple[PublishedFigure, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class DrawError:
+class DrawError(NamedTuple):
     """What to expect when one medicine of one fill is drawn with one syringe. All amounts in the unit of ``dose``.
 
     Attributes:

@@ -13,15 +13,16 @@ from fillcards.plan.model import Draw, FillPlan, Plan
 from fillcards.plan.reading import measure_draw_line, measure_draw_ml, order_draws
 from fillcards.plan.rules import check_rules
 from fillcards.plan.steps import order_steps
-from fillcards.problems import RegimenRefused, is_refused
+from fillcards.problems import Problem, RegimenRefused, is_refused
 from fillcards.regimen.model import Fill, PrescribedDraw, Regimen
 
 
-def plan_fills(regimen: Regimen) -> Plan:
+def plan_fills(regimen: Regimen, found: tuple[Problem, ...] | None = None) -> Plan:
     """Plan every fill.
 
     Args:
         regimen: as read from the file.
+        found: every problem that was found, by whoever asked the rules already.
 
     Returns:
         The plan, its fills in the file's order and numbered from 1.
@@ -29,11 +30,11 @@ def plan_fills(regimen: Regimen) -> Plan:
     Raises:
         RegimenRefused: if any rule refuses; carries the cautions too.
     """
-    problems = check_rules(regimen)
+    problems = check_rules(regimen) if found is None else found
     if is_refused(problems):
         raise RegimenRefused(problems)
     fills = tuple(_plan_fill(number, fill, regimen) for number, fill in enumerate(regimen.fills, start=1))
-    return Plan(regimen, fills)
+    return Plan(regimen, fills, problems)
 
 
 def _plan_fill(number: int, fill: Fill, regimen: Regimen) -> FillPlan:

@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from fillcards.geometry import LineCount
+from fillcards.problems import Problem
 from fillcards.quantities import Quantity
 from fillcards.regimen.model import Fill, Medicine, Regimen
 
@@ -130,8 +131,7 @@ class StepKind(Enum):
     MOUTH_RINSE = "mouth-8"
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(NamedTuple):
     """What hands do before the eye goes back to the card: one picture, one vial and one amount at most.
 
     Attributes:
@@ -182,8 +182,7 @@ class Draw:
         return None if self.air_line is None else LineAmount(self.air_line, self.is_ml)
 
 
-@dataclass(frozen=True, slots=True)
-class FillPlan:
+class FillPlan(NamedTuple):
     """One fill; ``number`` counts from 1 in the file's order. ``draws`` (one or two) in the order they are drawn."""
 
     number: int
@@ -207,9 +206,13 @@ class FillPlan:
         return len(self.draws) == 2
 
 
-@dataclass(frozen=True, slots=True)
-class Plan:
-    """All fills of a regimen, planned; made only from a regimen no rule refuses."""
+class Plan(NamedTuple):
+    """All fills of a regimen, planned; made only from a regimen no rule refuses.
+
+    Attributes:
+        cautions: to be settled before the card leaves.
+    """
 
     regimen: Regimen
     fills: tuple[FillPlan, ...]
+    cautions: tuple[Problem, ...] = ()

@@ -9,14 +9,15 @@ reserve as for letters: that this reserve serves for lines as well is our assump
 
 Sources: at least 18 pt (``acb-large-print-2022``, ``ukaaf-g003``); reserve of 2 to 1 (``cheong-2002``,
 ``latham-2012``); the other sizes are settled choices (``design``).
+
+A fridge card goes on a full sheet; a small card, to be stapled to a prescription, on a small one.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
 from fractions import Fraction
-from typing import Final
+from typing import Final, NamedTuple
 
 from fillcards.catalogue.near_vision import (
     LETTER_ARC_MINUTES,
@@ -25,9 +26,10 @@ from fillcards.catalogue.near_vision import (
     measure_line_separation_mm,
     measure_threshold_height_mm,
 )
+from fillcards.catalogue.papers import load_papers
 from fillcards.problems import Place, Problem, Severity
 from fillcards.quantities import convert_mm_to_pt, convert_pt_to_mm, write_number
-from fillcards.regimen.model import Patient, Syringe
+from fillcards.regimen.model import Patient, Regimen, Syringe
 from fillcards.typeface.metrics import X_HEIGHT_EM
 
 SMALLEST_BODY_PT: Final = 18.0
@@ -38,8 +40,11 @@ WIDEST_LINE_GAP_MM: Final = 11.0
 """No picture has its lines further apart: a stop and the number it is counted from must be seen together."""
 
 
-@dataclass(frozen=True, slots=True)
-class PrintSize:
+LEAST_SMALL_CARD_PT: Final = 12
+"""What a small card may come in, in the worst case."""
+
+
+class PrintSize(NamedTuple):
     """The reader's size of type, in points; what else a page has follows from it in the layout.
 
     Attributes:
@@ -173,9 +178,61 @@ def _describe_too_fine(patient: Patient, gap_mm: float) -> Problem:
 
 def _caution(code: str, patient: Patient, found: str, expected: str, remedy: str) -> Problem:
     key = "patient.reads" if patient.reads else "patient.text_size"
-    place: Place = replace(patient.place, key=key)
+    place: Place = patient.place._replace(key=key)
     return Problem(code, Severity.CAUTION, place, found, expected, remedy)
 
 
 def _write(value: float) -> str:
     return write_number(Fraction(f"{value:.2f}"))
+
+
+def check_full_sheet(regimen: Regimen) -> tuple[Problem, ...]:
+    """Whether the regimen's paper can hold a fridge card."""
+    if not load_papers()[regimen.print.paper].is_small:
+        return ()
+    remedy = "make the small card, with --as small; or write paper: letter or a4"
+    return (_refuse(regimen, f"paper: {regimen.print.paper}, a small one", f"a full sheet: {_list(False)}", remedy),)
+
+
+def check_small_paper(regimen: Regimen, size: str | None) -> tuple[Problem, ...]:
+    """Whether it is known how large a small card is to be.
+
+    Args:
+        regimen: its paper, if a small one, is the card's size.
+        size: a paper that is asked for instead.
+    """
+    name = size or regimen.print.paper
+    if load_papers()[name].is_small:
+        return ()
+    remedy = f"give the card's size: --size with one of these, or write it as paper; {name} may be the sheet it is "
+    remedy += "cut from: --n-up"
+    return (_refuse(regimen, f"paper: {name}, a full sheet", f"a small one: {_list(True)}", remedy),)
+
+
+def check_small_print(patient: Patient) -> tuple[Problem, ...]:
+    """A caution where the file says that its reader needs more than a small card may have."""
+    if patient.text_size_pt is not None:
+        key, found = "patient.text_size", f"a text size of {write_number(patient.text_size_pt)} pt"
+    elif patient.reads and measure_body_pt(patient.reads) > LEAST_SMALL_CARD_PT:
+        key, found = "patient.reads", f"a near acuity that needs {measure_body_pt(patient.reads):g} pt"
+    else:
+        return ()
+    return (
+        Problem(
+            "SMALL-001",
+            Severity.CAUTION,
+            patient.place._replace(key=key),
+            found,
+            f"a reader of {LEAST_SMALL_CARD_PT} pt, in which a small card may come",
+            "give the fridge card as well: make it without --as small",
+        ),
+    )
+
+
+def _list(is_small: bool) -> str:
+    return ", ".join(name for name, paper in load_papers().items() if paper.is_small is is_small)
+
+
+def _refuse(regimen: Regimen, found: str, expected: str, remedy: str) -> Problem:
+    place = regimen.print.place._replace(key="print.paper")
+    return Problem("PAPER-001", Severity.REFUSE, place, found, expected, remedy)

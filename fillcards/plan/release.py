@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import datetime
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 from typing import Final
 
 from fillcards.plan.rules.days import DAYS_LEFT_OUT
@@ -42,7 +41,7 @@ def check_release(
         today: the day that dates are compared with; ``None``: they are not.
     """
     raised = tuple(
-        replace(problem, severity=Severity.REFUSE) if problem.code.startswith(_RAISED) else problem
+        problem._replace(severity=Severity.REFUSE) if problem.code.startswith(_RAISED) else problem
         for problem in problems
     )
     if regimen.is_sample:

@@ -7,10 +7,11 @@ for different days, and by the medicines' printed names, since a key is only the
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from enum import Enum
 from fractions import Fraction
 from itertools import groupby
+from typing import NamedTuple
 
 from fillcards.plan.fills import plan_fills
 from fillcards.plan.model import FillPlan, Plan
@@ -35,8 +36,7 @@ class ChangeKind(Enum):
     SAME_LINES = "nothing that is compared"
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
+class Change(NamedTuple):
     """One thing that changed at one time. What does not apply is ``None`` or empty.
 
     Attributes:
@@ -58,8 +58,7 @@ class Change:
     new_stops: tuple[Fraction, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class _OldFill:
+class _OldFill(NamedTuple):
     """One fill of the replaced card."""
 
     when: str
@@ -114,13 +113,13 @@ def _compare_with(was: _OldFill | None, fill: FillPlan, days: tuple[Weekday, ...
     gone = [name for name in was.medicines if name not in names]
     come = [name for name in names if name not in was.medicines]
     if len(gone) == len(come) == 1:
-        yield replace(base, kind=ChangeKind.MEDICINE_EXCHANGED, medicine=come[0], old_medicine=gone[0])
+        yield base._replace(kind=ChangeKind.MEDICINE_EXCHANGED, medicine=come[0], old_medicine=gone[0])
     else:
-        yield from (replace(base, kind=ChangeKind.MEDICINE_ADDED, medicine=name) for name in come)
-        yield from (replace(base, kind=ChangeKind.MEDICINE_REMOVED, old_medicine=name) for name in gone)
+        yield from (base._replace(kind=ChangeKind.MEDICINE_ADDED, medicine=name) for name in come)
+        yield from (base._replace(kind=ChangeKind.MEDICINE_REMOVED, old_medicine=name) for name in gone)
     lines = tuple(draw.stop_line for draw in fill.draws)
     if lines != was.lines:
-        yield replace(base, kind=ChangeKind.LINES, old_stops=was.lines, new_stops=lines)
+        yield base._replace(kind=ChangeKind.LINES, old_stops=was.lines, new_stops=lines)
 
 
 def _find_gone(was: _OldFill, old: tuple[_OldFill, ...], plan: Plan) -> Iterator[Change]:

@@ -12,10 +12,9 @@ Knows nothing of the order of drawing, of scales and of words. Amounts are exact
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
-from typing import Final
+from typing import Final, NamedTuple
 
 from fillcards.catalogue.model import Route
 from fillcards.plan.reading import measure_draw_ml
@@ -29,8 +28,7 @@ PERIODS_DAYS: Final = (30, 90)
 """The periods told; a month counts 30 days. Common practice, no source."""
 
 
-@dataclass(frozen=True, slots=True)
-class Period:
+class Period(NamedTuple):
     """What a number of days takes, ``first`` and ``last`` both counted.
 
     Attributes:
@@ -60,8 +58,7 @@ class Period:
         }
 
 
-@dataclass(frozen=True, slots=True)
-class MedicineSupply:
+class MedicineSupply(NamedTuple):
     """One medicine's supply. Amounts in ``unit``.
 
     Attributes:
@@ -133,16 +130,14 @@ class MedicineSupply:
         }
 
 
-@dataclass(frozen=True, slots=True)
-class SyringeNeed:
+class SyringeNeed(NamedTuple):
     """Syringes for a number of days from the supply's start, each used once."""
 
     days: int
     syringes: int
 
 
-@dataclass(frozen=True, slots=True)
-class Supply:
+class Supply(NamedTuple):
     """Supply of a whole regimen; medicines no fill uses are left out."""
 
     start: date

@@ -8,17 +8,15 @@ how it reached us; what is from memory or from a damaged copy says so and must c
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from fractions import Fraction
-from typing import Final, TypeAlias
+from typing import Final, NamedTuple, TypeAlias
 
 from fillcards.catalogue.model import ScaleName
 from fillcards.regimen.model import Needle, Syringe
 from fillcards.sources import Evidence
 
 
-@dataclass(frozen=True, slots=True)
-class PublishedFigure:
+class PublishedFigure(NamedTuple):
     """One number taken from outside.
 
     Attributes:
@@ -38,8 +36,7 @@ class PublishedFigure:
         return self.evidence in (Evidence.SEEN, Evidence.SECONDARY, Evidence.DERIVED)
 
 
-@dataclass(frozen=True, slots=True)
-class BarrelStandard:
+class BarrelStandard(NamedTuple):
     """What one standard allows one class of barrel.
 
     Attributes:

@@ -10,12 +10,11 @@ Knows one medicine at a time and no syringe. Amounts are exact, in the unit of t
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import date, timedelta
 from fractions import Fraction
 from itertools import takewhile
 from math import ceil
-from typing import TypeAlias
+from typing import NamedTuple, TypeAlias
 
 from fillcards.regimen.model import EVERY_DAY, Weekday
 
@@ -23,8 +22,7 @@ Needs: TypeAlias = tuple[tuple[Fraction, ...], ...]
 """What each fill takes, by weekday (Monday first), in the file's order."""
 
 
-@dataclass(frozen=True, slots=True)
-class VialUse:
+class VialUse(NamedTuple):
     """One vial, full on the day it is opened.
 
     Attributes:
@@ -57,8 +55,7 @@ class VialUse:
         }
 
 
-@dataclass(frozen=True, slots=True)
-class VialCount:
+class VialCount(NamedTuple):
     """Vials over one period.
 
     Attributes:
@@ -83,8 +80,7 @@ class VialCount:
         }
 
 
-@dataclass(frozen=True, slots=True)
-class Consumption:
+class Consumption(NamedTuple):
     """What leaves the vials of one medicine, and how long a vial may serve.
 
     Attributes:

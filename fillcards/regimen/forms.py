@@ -11,7 +11,7 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Any, Final, Generic, Protocol, TypeVar
+from typing import Any, Final, Generic, NamedTuple, Protocol, TypeVar
 
 from fillcards.quantities import (
     MOST_DECIMALS,
@@ -95,8 +95,7 @@ def suggest_word(text: str, words: tuple[str, ...]) -> str:
     return f'did you mean "{by_small[near[0]]}"?' if near else "write one of the words listed, spelled exactly as shown"
 
 
-@dataclass(frozen=True, slots=True)
-class Amount:
+class Amount(NamedTuple):
     """A number with its unit, within limits that only catch slips; both limits are in each of the units."""
 
     units: tuple[Unit, ...]
@@ -122,8 +121,7 @@ class Amount:
         return {"type": "string", "pattern": f"^{_NUMBER} ({words})$"}
 
 
-@dataclass(frozen=True, slots=True)
-class WholeNumber:
+class WholeNumber(NamedTuple):
     """A whole number whose unit the key itself names; the unit may be written out all the same."""
 
     least: int
@@ -168,8 +166,7 @@ class LineNumber:
         return {"anyOf": [{"type": "string", "pattern": f"^({_NUMBER})$"}, {"type": "number", "minimum": 0}]}
 
 
-@dataclass(frozen=True, slots=True)
-class IsoDate:
+class IsoDate(NamedTuple):
     """A calendar date written year-month-day (ISO 8601); other orders are read differently in different countries."""
 
     first_year: int = FIRST_YEAR
@@ -209,8 +206,7 @@ class CardCode:
         return {"type": "string", "pattern": "^[A-Za-z2-7]{4}$"}
 
 
-@dataclass(frozen=True, slots=True)
-class Pattern:
+class Pattern(NamedTuple):
     """Text that matches a regular expression as a whole."""
 
     regex: str

@@ -8,11 +8,10 @@ published sets it (common practice, no source), unless a source is named.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
 from functools import partial
-from typing import Any, Final, Generic, TypeVar
+from typing import Any, Final, Generic, NamedTuple, TypeVar
 
 from fillcards.catalogue.model import Motion, Route, ScaleName
 from fillcards.quantities import DOSE_UNITS, STRENGTH_UNITS, Unit
@@ -40,8 +39,7 @@ MOST_CONTACTS: Final = 4
 MOST_IN_A_FILL: Final = 2
 
 
-@dataclass(frozen=True, slots=True)
-class Key(Generic[T]):
+class Key(NamedTuple, Generic[T]):
     """One key of the file.
 
     Attributes:

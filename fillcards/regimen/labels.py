@@ -8,9 +8,8 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from dataclasses import dataclass
 from enum import Enum
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 from fillcards.regimen.forms import FormError
 from fillcards.regimen.free_words import (
@@ -60,8 +59,7 @@ class Words(Enum):
     """What the vial says; a rule compares its numbers with the strength."""
 
 
-@dataclass(frozen=True, slots=True)
-class Label:
+class Label(NamedTuple):
     """Words that are printed as written: one line, every character in the typeface.
 
     Attributes:

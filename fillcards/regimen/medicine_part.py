@@ -4,20 +4,21 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from fillcards.catalogue.medicines import load_medicines
 from fillcards.catalogue.model import MedicineKind, Motion, Route
 from fillcards.problems import Problem
 from fillcards.quantities import Quantity, Unit
 from fillcards.regimen import keys
+from fillcards.regimen.fill_part import read_weekdays
 from fillcards.regimen.forms import suggest_word
-from fillcards.regimen.loose_names import find_insulin_word
-from fillcards.regimen.medicine_names import check_names_apart, check_not_in_catalogue
+from fillcards.regimen.free_words import fold_text
+from fillcards.regimen.loose_names import find_insulin_word, find_row, says_only_insulin
 from fillcards.regimen.model import Medicine
 from fillcards.regimen.section import Section
-from fillcards.regimen.weekdays import read_weekdays
 from fillcards.strict_text import quote_text
 from fillcards.strict_yaml import Node, TextMapping, TextScalar, TextSequence
 
@@ -45,8 +46,7 @@ def _build_entry(root: Section, scalar: TextScalar, value: Node, problems: list[
     return medicine if key is not None else None
 
 
-@dataclass(frozen=True, slots=True)
-class _Nature:
+class _Nature(NamedTuple):
     """What a medicine is: from its row, or as the file states it for one the catalogue does not know."""
 
     name: str
@@ -198,3 +198,39 @@ def check_partners(root: Section, medicines: Mapping[str, Medicine | None]) -> N
 def list_routes(medicines: Mapping[str, Medicine | None]) -> tuple[bool, ...]:
     """For each medicine that could be read, whether it is given by mouth."""
     return tuple(medicine.route is Route.BY_MOUTH for medicine in medicines.values() if medicine)
+
+
+def check_not_in_catalogue(section: Section, name: str) -> bool:
+    """Refuse a catalogue medicine written as ``other``: that would step around every rule about it.
+
+    Returns:
+        Whether the name is allowed under ``other``.
+    """
+    row = find_row(name)
+    if row is not None:
+        expected = "a medicine the catalogue does not know"
+        remedy = f'write "kind: {row.kind}" and take out the keys that only other has'
+    elif find_insulin_word(name) and says_only_insulin(name):
+        expected = "the full generic name, which says which insulin it is"
+        remedy = "copy the name from the label"
+    else:
+        return True
+    found = f"{quote_text(name)} as kind: other"
+    section.note("MED-003", section.find_place(keys.OTHER_NAME), found, expected, remedy)
+    return False
+
+
+def check_names_apart(root: Section, medicines: tuple[Medicine, ...]) -> None:
+    """Refuse two names that differ only in capitals, accents, spaces or hyphens: on the card they look alike."""
+    seen: dict[str, str] = {}
+    for medicine in medicines:
+        first = seen.setdefault(_squash(medicine.name), medicine.name)
+        if first != medicine.name:
+            place = medicine.places.get(keys.OTHER_NAME.name, medicine.place)
+            remedy = "spell it the same both times if it is one medicine; else write each name in full"
+            found = f"{quote_text(medicine.name)} beside {quote_text(first)}"
+            root.note("MED-011", place, found, "names that can be told apart by their letters", remedy)
+
+
+def _squash(name: str) -> str:
+    return re.sub(r"[\W_]+", "", fold_text(name))

@@ -5,8 +5,7 @@ Words that name nobody and letters after a name: from memory of the trade, commo
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 from fillcards.regimen.forms import FormError
 from fillcards.regimen.free_words import list_plain_words
@@ -29,8 +28,7 @@ _TITLES: Final = frozenset(
 )
 
 
-@dataclass(frozen=True, slots=True)
-class PersonName:
+class PersonName(NamedTuple):
     """Who prepared or checked something: words with letters that name somebody."""
 
     longest: int

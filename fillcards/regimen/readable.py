@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
-from typing import Final, cast
+from dataclasses import replace
+from typing import Final, NamedTuple, cast
 
 from fillcards.problems import Place, Problem, RegimenRefused
 from fillcards.regimen import keys
@@ -22,8 +22,7 @@ _SECTIONS: Final = frozenset(key.name for key in keys.ROOT_KEYS)
 _PART: Final = re.compile(r"medicines\.[^.\[]+|fills\[[0-9]+\]|[^.\[]+")
 
 
-@dataclass(frozen=True, slots=True)
-class ReadableParts:
+class ReadableParts(NamedTuple):
     """The parts of a refused file that could be read whole.
 
     Attributes:

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 from typing import Any, Final, TypeVar
 
 from fillcards.problems import Place, Problem
@@ -172,5 +171,5 @@ class Section:
             is_like_a_key = bool(_LIKE_A_KEY.fullmatch(scalar.text)) and value != TextScalar("", value.place)
             if self._keys in PRIVATE_TABLES and not is_like_a_key:
                 # Where a colon is missing, what looks like a key here may be the patient's name.
-                found, place = "an unknown key, which is not shown here", replace(place, key=self.place.key)
+                found, place = "an unknown key, which is not shown here", place._replace(key=self.place.key)
         self.note("FORM-003", place, found, f"one of: {', '.join(sorted(names))}", remedy)

@@ -7,10 +7,9 @@ from __future__ import annotations
 
 import contextlib
 from collections.abc import Iterator
-from dataclasses import dataclass
 from enum import IntEnum
 from pathlib import Path
-from typing import Any, TextIO
+from typing import Any, NamedTuple, TextIO
 
 from fillcards.problems import (
     FillcardsError,
@@ -59,8 +58,7 @@ def name_file(file_name: str) -> Iterator[None]:
         raise FileRefused(file_name, refusal.problems) from None
 
 
-@dataclass(frozen=True, slots=True)
-class Streams:
+class Streams(NamedTuple):
     """The standard streams of one run. What cannot be seen reaches a terminal as an escape only."""
 
     stdin: TextIO

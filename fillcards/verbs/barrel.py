@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-from dataclasses import replace
 
 from fillcards.verbs.answers import ExitCode, Streams, UsageError, name_file
 from fillcards.verbs.inputs import add_regimen_argument, read_options, read_regimen_of
@@ -43,7 +42,7 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     regimen = read_regimen_of(arguments.file, options, streams)
     _require_number("--fill", arguments.fill, len(regimen.fills))
     with name_file(arguments.file):
-        made = place_regimen(regimen, replace(options, form=choose_form(regimen)))
+        made = place_regimen(regimen, options._replace(form=choose_form(regimen)))
     fill = made.plan.fills[arguments.fill - 1]
     draw_number = len(fill.draws) if arguments.draw is None else arguments.draw
     _require_number("--draw", draw_number, len(fill.draws))

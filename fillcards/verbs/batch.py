@@ -7,18 +7,23 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from fillcards.verbs.answers import ExitCode, Streams, UsageError, name_file
-from fillcards.verbs.inputs import add_json_argument, add_syringes_argument, find_today, read_form, read_syringes_of
-from fillcards.verbs.small_options import add_small_arguments, read_small_options
+from fillcards.verbs.inputs import (
+    add_json_argument,
+    add_small_arguments,
+    add_syringes_argument,
+    find_today,
+    read_form,
+    read_small_options,
+    read_syringes_of,
+)
 
 if TYPE_CHECKING:
     from contextlib import AbstractContextManager
 
     from fillcards.batch.order import Pool
-    from fillcards.batch.outcome import Outcome
-    from fillcards.batch.repeats import Repeats
+    from fillcards.batch.outcome import Outcome, Repeats, Tally
     from fillcards.batch.run import Batch
     from fillcards.batch.survey import Survey
-    from fillcards.batch.tally import Tally
     from fillcards.options import Options
 
 HELP = "make the cards of a whole roster; started again, it makes only what is missing or changed"
@@ -81,9 +86,8 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode | int:
 def _run_and_report(
     batch: Batch, survey: Survey, pool: Pool, arguments: argparse.Namespace, streams: Streams
 ) -> ExitCode | int:
-    from fillcards.batch.outcome import Result
+    from fillcards.batch.outcome import Repeats, Result
     from fillcards.batch.progress import show_progress
-    from fillcards.batch.repeats import Repeats
     from fillcards.batch.run import run_batch
 
     told: list[Outcome] = []
@@ -146,9 +150,9 @@ def _choose_code(tally: Tally) -> ExitCode:
 
 
 def _read_batch(arguments: argparse.Namespace, streams: Streams) -> Batch:
-    from fillcards.batch.naming import NameBy
     from fillcards.batch.roster_file import find_form
     from fillcards.batch.run import Batch
+    from fillcards.batch.survey import NameBy
     from fillcards.intake.roster import RowForm
 
     if arguments.roster == "-":

@@ -7,25 +7,25 @@ from __future__ import annotations
 
 import argparse
 from collections import Counter
-from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any
+from fractions import Fraction
+from typing import Any, Final, NamedTuple
 
+from fillcards.options import Options
+from fillcards.pipeline import PlacedRegimen
 from fillcards.problems import OutputError, Problem, RegimenRefused, Severity
+from fillcards.quantities import write_number
+from fillcards.sources import Evidence, Source
 from fillcards.verbs.answers import ExitCode, FileRefused, Streams, UsageError, count_words, describe_problems
 from fillcards.verbs.inputs import (
     add_json_argument,
     add_replacing_argument,
     add_syringes_argument,
+    describe_small,
     read_options,
     read_regimen_of,
+    write_small_counts,
+    write_small_sizes,
 )
-from fillcards.verbs.sizes import describe_sizes, write_sizes
-from fillcards.verbs.small_options import write_small_counts
-
-if TYPE_CHECKING:
-    from fillcards.options import Options
-    from fillcards.pipeline import PlacedRegimen
-    from fillcards.sources import Source
 
 HELP = "list every problem and caution, the sides of each section and the card code; write nothing"
 EXAMPLES = (
@@ -34,6 +34,12 @@ EXAMPLES = (
     "fillcards check regimen.yaml --replacing older.yaml",
     "fillcards check --sources regimen.yaml",
     "fillcards check --explain DOSE-001",
+)
+
+
+DECK: Final = (
+    "Above {most:g} pt the large sides hold one fact each and no steps. They are safe only together with the helper's "
+    "sheet, and after somebody has shown a whole fill."
 )
 
 
@@ -82,8 +88,7 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     return max(finding.exit_code for finding in findings)
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(NamedTuple):
     """What was found out about one file. ``made`` is ``None`` where it is refused or cannot be read."""
 
     file_name: str
@@ -124,7 +129,7 @@ def check_file(file_name: str, options: Options, streams: Streams) -> Finding:
 
     try:
         regimen = read_regimen_of(file_name, options, streams)
-        made = place_regimen(regimen, replace(options, form=choose_form(regimen)))
+        made = place_regimen(regimen, options._replace(form=choose_form(regimen)))
     except (FileRefused, RegimenRefused) as refusal:
         return Finding(file_name, refusal.problems)
     except OutputError as error:
@@ -204,7 +209,6 @@ def _list_codes(streams: Streams, *, as_json: bool) -> ExitCode:
 
 def _list_sources(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     from fillcards.card.sources import list_sources
-    from fillcards.verbs.sources_text import write_sources
 
     options = read_options(arguments, streams)
     sources = {name: list_sources(read_regimen_of(name, options, streams)) for name in arguments.files}
@@ -243,3 +247,98 @@ def _explain(code: str, streams: Streams, *, as_json: bool) -> ExitCode:
         lines += [f"  source  {source.document}, {source.where} ({source.evidence.value})" for source in sources]
         streams.say(*lines)
     return ExitCode.DONE
+
+
+def write_sizes(made: PlacedRegimen) -> tuple[str, ...]:
+    """Sentences: the type sizes with their reason, then how far apart the lines of the scale are."""
+    from fillcards.layout.styles import LARGEST_STEPS_PT
+    from fillcards.options import Form
+
+    if made.options.form is Form.SMALL:
+        return write_small_sizes(made)
+    if made.options.form is Form.RAISED:
+        return ()
+    names = tuple(planned.fill.when for planned in made.plan.fills)
+    deck = (DECK.format(most=LARGEST_STEPS_PT),) if made.size.body_pt > LARGEST_STEPS_PT else ()
+    gaps = write_line_gaps(names, _list_gaps_mm(made), _measure_real_mm(made), made.size.line_gap_mm)
+    return (made.size.why, *deck, *gaps)
+
+
+def describe_sizes(made: PlacedRegimen) -> dict[str, Any]:
+    """The same as numbers, for JSON; an enlargement is told in terms of the standard's shortest barrel."""
+    from fillcards.options import Form
+
+    if made.options.form is Form.SMALL:
+        return describe_small(made)
+    if made.options.form is Form.RAISED:
+        return {}
+    size, real_mm = made.size, _measure_real_mm(made)
+    return {
+        "body_pt": size.body_pt,
+        "why": size.why,
+        "enlargement_needed": round(size.line_gap_mm / real_mm, 2) if size.line_gap_mm else None,
+        "fills": [
+            {
+                "when": planned.fill.when,
+                "barrel_enlargement": round(barrel_mm / real_mm, 2),
+                "count_on": "barrel" if barrel_mm >= size.line_gap_mm else "close-up",
+            }
+            for planned, barrel_mm in zip(made.plan.fills, _list_gaps_mm(made), strict=True)
+        ],
+    }
+
+
+def _list_gaps_mm(made: PlacedRegimen) -> tuple[float, ...]:
+    """Of each fill, from line to line on the whole barrels of its front, or of its helper's sheet."""
+    gaps_mm = {page.fill_number: page.line_gap_mm for page in made.placed.pages if page.line_gap_mm}
+    return tuple(gaps_mm[planned.number] for planned in made.plan.fills)
+
+
+def write_line_gaps(
+    names: tuple[str, ...], barrels_mm: tuple[float, ...], real_mm: float, least_mm: float
+) -> tuple[str, ...]:
+    """How far apart the lines of the scale come out, and whether this reader can tell them apart.
+
+    Args:
+        names: of the fills.
+        barrels_mm: from line to line on the enlarged barrel of each fill.
+        real_mm: on the standard's shortest barrel.
+        least_mm: for this reader; 0 if nothing is known.
+    """
+    needed = "Nothing is known of how far apart this reader needs the lines of a scale"
+    if least_mm:
+        needed = f"This reader needs the lines of a scale {_write_gap(least_mm, real_mm)}"
+    points = [f"{needed}; the standard's shortest barrel has its lines {_write_figure(real_mm)} mm apart."]
+    for name, barrel_mm in zip(names, barrels_mm, strict=True):
+        too_fine = " That is too fine for counting: the card says so, and its check steps show the lines larger."
+        got = f"{name}: lines {_write_gap(barrel_mm, real_mm)} on the whole barrel."
+        points.append(got + (too_fine if barrel_mm < least_mm else ""))
+    return tuple(points)
+
+
+def _measure_real_mm(made: PlacedRegimen) -> float:
+    from fillcards.plan.print_size import measure_scale_gap_mm
+
+    syringe = made.regimen.syringe
+    return measure_scale_gap_mm(syringe, syringe.shortest_scale_length_mm)
+
+
+def _write_gap(gap_mm: float, real_mm: float) -> str:
+    return f"{_write_figure(gap_mm)} mm apart ({_write_figure(gap_mm / real_mm, places=1)} times the standard's)"
+
+
+def _write_figure(value: float, places: int = 2) -> str:
+    """Rounded, and no zero after the last figure."""
+    return write_number(Fraction(f"{value:.{places}f}"))
+
+
+def write_sources(sources: tuple[Source, ...]) -> tuple[str, ...]:
+    """A line a source, honest about how the value was obtained, with its address where it has one."""
+    return tuple(_write_source(source) for source in sources)
+
+
+def _write_source(source: Source) -> str:
+    where = f", {source.where}" if source.where else ""
+    how = "" if source.evidence in {Evidence.SEEN, Evidence.COMMON_PRACTICE} else f" ({source.evidence.value})"
+    address = f" {source.address}" if source.address else ""
+    return f"{source.document}{where}{how}.{address}"

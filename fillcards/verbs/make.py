@@ -1,27 +1,35 @@
-"""``make``: the card of one regimen, as one PDF, one picture a page, a page for a screen reader, text or sound."""
+"""``make``: the card of one regimen, as one PDF, one picture a page, a page for a screen reader, text or sound.
+
+An option that the wanted form has no use for is refused: the user expects it to change something.
+"""
 
 from __future__ import annotations
 
 import argparse
-from dataclasses import replace
+import math
+from collections.abc import Iterator
+from enum import Enum
+from fractions import Fraction
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import Final, TypeVar
 
+from fillcards.options import Ending, Form, TouchOptions
+from fillcards.pipeline import PlacedRegimen
+from fillcards.plan.replacing import Change, ChangeKind
+from fillcards.quantities import write_number
+from fillcards.regimen.model import EVERY_DAY, Fill
 from fillcards.verbs.answers import ExitCode, Streams, UsageError, describe_problems, name_file
 from fillcards.verbs.inputs import (
     add_json_argument,
     add_regimen_argument,
     add_replacing_argument,
+    add_small_arguments,
     read_form,
     read_options,
     read_regimen_of,
+    read_small_options,
 )
-from fillcards.verbs.small_options import add_small_arguments, read_small_options
-from fillcards.verbs.touch_options import add_touch_arguments, read_touch_options
-
-if TYPE_CHECKING:
-    from fillcards.options import Ending, Form
-    from fillcards.pipeline import PlacedRegimen
+from fillcards.wording.english import write_days, write_list
 
 HELP = "make the card"
 EXAMPLES = (
@@ -34,6 +42,12 @@ EXAMPLES = (
     "fillcards make regimen.yaml --braille contracted -o card.brf",
     "fillcards make --json regimen.yaml -o card.pdf",
 )
+
+
+LINES_AS_BEFORE: Final = "Here the old card has the same lines."
+_Choice = TypeVar("_Choice", bound=Enum)
+_RAISED_ONLY = ("medium", "growth", "large_cell", "raised_digits")
+_BRF_ONLY = ("cells", "lines")
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -75,7 +89,7 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     small = read_small_options(arguments, form)
     if arguments.output == "-" and arguments.json:
         raise UsageError("--json and the card cannot both go to standard output: name a file after -o")
-    options = replace(read_options(arguments, streams), form=form, touch=touch, small=small)
+    options = read_options(arguments, streams)._replace(form=form, touch=touch, small=small)
     regimen = read_regimen_of(arguments.file, options, streams)
     with name_file(arguments.file):
         made = place_regimen(regimen, options)
@@ -100,7 +114,6 @@ def _require_pages(form: Form, ending: Ending) -> None:
 
 def _list_changes(made: PlacedRegimen) -> list[str]:
     from fillcards.plan.replacing import compare_replaced
-    from fillcards.verbs.changes_text import write_all_changes
 
     return list(write_all_changes(compare_replaced(made.plan)))
 
@@ -125,3 +138,131 @@ def _report(
         say(f"  pages      {write_page_counts(made)}")
     for change in changes:
         say(f"  changed    {change}")
+
+
+def write_all_changes(changes: tuple[Change, ...]) -> tuple[str, ...]:
+    """Everything that is new, for the staff; a change of a fill is named with its days and time."""
+    lines = [
+        line if change.fill is None else f"{_name_fill(change.fill)}: {line}"
+        for change in changes
+        for line in _write_change(change)
+    ]
+    return tuple(dict.fromkeys(lines))
+
+
+def _name_fill(fill: Fill) -> str:
+    days = "" if fill.days_given == EVERY_DAY else f"{write_days(fill.days_given)}, "
+    return _capitalize(f"{days}{fill.when}")
+
+
+def _capitalize(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _write_change(change: Change) -> Iterator[str]:
+    name, old_name = _capitalize(change.medicine or ""), change.old_medicine
+    on = f" on {write_list([_capitalize(day.word) for day in change.days])}" if change.days else ""
+    match change.kind:
+        case ChangeKind.LINES:
+            yield f"{_write_stops(change.new_stops, 'now')} {_write_stops(change.old_stops, 'before', on)}"
+        case ChangeKind.FILL_ADDED:
+            yield f"This fill is new{on}. There was none at this time."
+        case ChangeKind.FILL_REMOVED:
+            yield f"There is no fill {change.when}{on} any more."
+        case ChangeKind.MEDICINE_ADDED:
+            yield f"{name} is new here{on}."
+        case ChangeKind.MEDICINE_REMOVED:
+            yield f"No more {old_name} here{on}."
+        case ChangeKind.MEDICINE_EXCHANGED:
+            yield f"{name} takes the place of {old_name}{on}. Do not use the old vial."
+        case ChangeKind.SAME_LINES:
+            yield LINES_AS_BEFORE
+
+
+def _write_stops(stops: tuple[Fraction, ...], when: str, on: str = "") -> str:
+    numbers = [write_number(stop) for stop in stops]
+    if len(numbers) == 1:
+        return f"The line {'is now' if when == 'now' else 'was'} {numbers[0]}{on}."
+    return f"The lines {'are now' if when == 'now' else 'were'} {numbers[0]}, then {numbers[1]}{on}."
+
+
+def add_touch_arguments(parser: argparse.ArgumentParser) -> None:
+    """What raised pages and braille can be made like. Left out, each means what its help says first."""
+    group = parser.add_argument_group("to be read by fingers (--as raised, or OUT.brf)")
+    group.add_argument("--braille", metavar="GRADE", help="uncontracted or contracted Unified English Braille")
+    group.add_argument("--medium", metavar="MEDIUM", help="swell (swell paper) or embosser; raised pages only")
+    group.add_argument(
+        "--growth",
+        metavar="MM",
+        help="how much wider dots become than printed, 0 to 0.7: 0.25 on swell paper, 0 from an embosser",
+    )
+    group.add_argument("--large-cell", action="store_true", help="larger braille, for fingers that have lost feeling")
+    group.add_argument("--raised-digits", action="store_true", help="ordinary digits beside the stops as well")
+    group.add_argument("--cells", metavar="N", help="cells per line of the braille file: 40")
+    group.add_argument("--lines", metavar="N", help="lines per page of the braille file: 25")
+
+
+def read_touch_options(arguments: argparse.Namespace, form: Form, ending: Ending) -> TouchOptions:
+    """The options as given.
+
+    Raises:
+        UsageError: one is not known, out of range, or of no use for this form and ending.
+    """
+    from fillcards.options import Ending, Form, TouchOptions
+    from fillcards.picture.tactile_style import SWELL_GROWTH_MM, Medium, TactileStyle
+    from fillcards.wording.braille import BraillePaper, Contraction
+
+    is_raised, is_brf = form is Form.RAISED, ending is Ending.BRF
+    _refuse_useless(arguments, _RAISED_ONLY, "--as raised", is_used=is_raised)
+    _refuse_useless(arguments, _BRF_ONLY, "a braille file, -o OUT.brf", is_used=is_brf)
+    _refuse_useless(arguments, ("braille",), "--as raised or -o OUT.brf", is_used=is_raised or is_brf)
+    medium = _choose(Medium, arguments.medium, "--medium", Medium.SWELL)
+    growth_mm = SWELL_GROWTH_MM if medium is Medium.SWELL else 0.0
+    if arguments.growth is not None:
+        growth_mm = _parse_length(arguments.growth)
+    default = BraillePaper()
+    try:
+        return TouchOptions(
+            _choose(Contraction, arguments.braille, "--braille", Contraction.UNCONTRACTED),
+            TactileStyle(medium, growth_mm, arguments.large_cell, arguments.raised_digits),
+            BraillePaper(
+                _parse_count(arguments.cells, "--cells", default.cells),
+                _parse_count(arguments.lines, "--lines", default.lines),
+            ),
+        )
+    except ValueError as error:
+        raise UsageError(str(error)) from None
+
+
+def _refuse_useless(arguments: argparse.Namespace, names: tuple[str, ...], goes_with: str, *, is_used: bool) -> None:
+    for name in names:
+        if getattr(arguments, name) not in {None, False} and not is_used:
+            raise UsageError(f"--{name.replace('_', '-')} goes with {goes_with} only")
+
+
+def _choose(kinds: type[_Choice], text: str | None, option: str, unnamed: _Choice) -> _Choice:
+    if text is None:
+        return unnamed
+    for kind in kinds:
+        if kind.value == text:
+            return kind
+    known = ", ".join(kind.value for kind in kinds)
+    raise UsageError(f'{option}: there is no "{text}"; there are: {known}')
+
+
+def _parse_count(text: str | None, option: str, unnamed: int) -> int:
+    if text is None:
+        return unnamed
+    if not (text.isascii() and text.isdigit() and len(text) <= 4):
+        raise UsageError(f'{option}: "{text}" is not a whole number')
+    return int(text)
+
+
+def _parse_length(text: str) -> float:
+    try:
+        length_mm = float(text.removesuffix(" mm"))
+    except ValueError:
+        length_mm = math.nan
+    if not math.isfinite(length_mm):
+        raise UsageError(f'--growth: "{text}" is not a length in mm, such as 0.25')
+    return length_mm

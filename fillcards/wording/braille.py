@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from enum import Enum
-from typing import Final, TypeAlias
+from typing import Final, NamedTuple, TypeAlias
 
 from fillcards.problems import FillcardsError
 
@@ -52,8 +52,7 @@ class BraillePaper:
 DEFAULT_PAPER: Final = BraillePaper()
 
 
-@dataclass(frozen=True, slots=True)
-class BrailleWord:
+class BrailleWord(NamedTuple):
     """One word in cells.
 
     Attributes:
@@ -78,8 +77,7 @@ class BrailleTooWide(FillcardsError):
         super().__init__(f"a word or an amount that takes {needed} cells of braille, on a line of {room}")
 
 
-@dataclass(frozen=True, slots=True)
-class BrailleLine:
+class BrailleLine(NamedTuple):
     """Words on one line, ``indent`` blank cells before them."""
 
     words: BrailleText

@@ -9,9 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from support.batches import change_cell, list_cells, write_roster
 
-from fillcards.batch.naming import LONGEST_STEM, NameBy, fold_name, name_row
 from fillcards.batch.roster_file import iterate_rows
-from fillcards.batch.survey import Survey, survey_rows
+from fillcards.batch.survey import LONGEST_STEM, NameBy, Survey, fold_name, name_row, survey_rows
 from fillcards.intake.roster import Cell, Row, RowForm
 from fillcards.problems import RegimenRefused
 

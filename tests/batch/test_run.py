@@ -23,9 +23,9 @@ from support.regimen_texts import MIXED, change_text
 from fillcards.batch import make_row as make_row_module
 from fillcards.batch import run as run_module
 from fillcards.batch.make_row import make_row
-from fillcards.batch.naming import NameBy
 from fillcards.batch.outcome import Outcome, Result, Task
 from fillcards.batch.run import UNFINISHED_NAME
+from fillcards.batch.survey import NameBy
 from fillcards.options import Options
 from fillcards.problems import InternalFault, OutputError, RegimenRefused
 

@@ -233,8 +233,8 @@ def test_a_wrong_plan_is_noticed(mixed: Trial) -> None:
     assert mixed.plan is not None
     assert compare_plan(mixed.plan, mixed.answers) == []
     assert any("stops" in words for words in compare_plan(mixed.plan, move_last_stop(mixed)))
-    turned = replace(mixed.plan.fills[0], draws=mixed.plan.fills[0].draws[::-1])
-    assert compare_plan(replace(mixed.plan, fills=(turned, *mixed.plan.fills[1:])), mixed.answers)
+    turned = mixed.plan.fills[0]._replace(draws=mixed.plan.fills[0].draws[::-1])
+    assert compare_plan(mixed.plan._replace(fills=(turned, *mixed.plan.fills[1:])), mixed.answers)
 
 
 def test_a_wrong_card_is_noticed(mixed: Trial) -> None:

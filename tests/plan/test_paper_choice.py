@@ -10,7 +10,7 @@ import pytest
 from support.plans import EXAMPLES, SMALL_PAPERS
 
 from fillcards.catalogue.near_vision import NearAcuity, parse_near_acuity
-from fillcards.plan.paper_choice import (
+from fillcards.plan.print_size import (
     check_full_sheet,
     check_small_paper,
     check_small_print,

@@ -10,7 +10,7 @@ from support.rule_regimens import make_fill
 
 from fillcards.plan.replacing import Change, ChangeKind
 from fillcards.regimen.model import Weekday
-from fillcards.verbs.changes_text import LINES_AS_BEFORE, write_all_changes
+from fillcards.verbs.make import LINES_AS_BEFORE, write_all_changes
 
 WHEN = "before breakfast"
 OLD, NEW = (Fraction(7), Fraction(25)), (Fraction(8), Fraction(26))
@@ -67,5 +67,5 @@ def test_a_fill_that_is_gone_is_told() -> None:
 
 def test_two_fills_at_one_time_are_told_apart() -> None:
     """Two fills before breakfast are told apart by their days."""
-    (told,) = write_all_changes((replace(make_change(ChangeKind.SAME_LINES), fill=OTHER),))
+    (told,) = write_all_changes((make_change(ChangeKind.SAME_LINES)._replace(fill=OTHER),))
     assert told.startswith("Monday, before breakfast: ")

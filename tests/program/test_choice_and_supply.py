@@ -16,8 +16,8 @@ from fillcards.catalogue.scales import load_scales
 from fillcards.plan.accuracy import choose_syringes
 from fillcards.plan.supply import plan_supply
 from fillcards.regimen.model import Needle, Patient, Regimen, Weekday
-from fillcards.verbs.choose_text import write_choice
-from fillcards.verbs.supply_text import write_supply
+from fillcards.verbs.choose import write_choice
+from fillcards.verbs.supply import write_supply
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 from support.rule_regimens import CLEAR, make_fill, make_insulin, make_mixed, make_other, make_regimen, make_syringe

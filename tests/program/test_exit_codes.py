@@ -9,7 +9,6 @@ import pytest
 from support.program import run_program
 from support.regimen_texts import MIXED, change_text
 
-from fillcards import cli
 from fillcards.card.model import Card
 from fillcards.catalogue.model import Paper
 from fillcards.layout import place
@@ -140,7 +139,7 @@ def _break(monkeypatch: pytest.MonkeyPatch, fault: BaseException) -> None:
     def run(*_: object) -> ExitCode:
         raise fault
 
-    monkeypatch.setattr(cli.VERBS["make"], "run", run)
+    monkeypatch.setattr("fillcards.verbs.make.run", run)
 
 
 def test_a_fault_of_ours_ends_with_4(regimen_file: Path, monkeypatch: pytest.MonkeyPatch) -> None:

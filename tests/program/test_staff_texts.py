@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from fillcards.sources import Evidence, Source
-from fillcards.verbs.sizes import write_line_gaps
-from fillcards.verbs.sources_text import write_sources
+from fillcards.verbs.check import write_line_gaps, write_sources
 
 
 def test_a_barrel_too_fine_for_its_reader_is_told() -> None:

@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from fillcards.intake import fhir_timing
+from fillcards.intake import fhir_dosage
 from fillcards.regimen.forms import FormError
 from fillcards.regimen.times import (
     MEALS,
@@ -62,7 +62,7 @@ def test_an_event_without_one_moment_is_refused(name: str) -> None:
         read_time(name)
 
 
-@pytest.mark.parametrize("name", sorted(fhir_timing.NAMED_TIMES.values()))
+@pytest.mark.parametrize("name", sorted(fhir_dosage.NAMED_TIMES.values()))
 def test_what_an_imported_prescription_says_is_on_the_list(name: str) -> None:
     """A draft written from a prescription is read again."""
     assert name in NAMED_TIMES

@@ -12,7 +12,7 @@ import pytest
 
 from fillcards.catalogue.model import Route, ScaleName
 from fillcards.plan.rules import check_rules
-from fillcards.plan.rules.pairs import Sharing, is_never_shared, judge_sharing, names_partner
+from fillcards.plan.rules.mixing import Sharing, is_never_shared, judge_sharing, names_partner
 from fillcards.plan.rules.vials import find_last_date
 from fillcards.problems import Place, Problem
 from fillcards.regimen.model import (
@@ -279,7 +279,7 @@ def test_what_holds_for_a_pair(one: Medicine, other: Medicine, sharing: Sharing 
 def test_both_rows_of_a_pair_must_allow_it(says: dict[str, tuple[str, ...]], sharing: Sharing) -> None:
     """Isophane's row allows insulin regular; a row of regular that does not, or only after a check, outweighs it."""
     assert CLEAR.row is not None
-    clear = replace(CLEAR, row=replace(CLEAR.row, **says))  # type: ignore[arg-type]  # the cases name the fields
+    clear = replace(CLEAR, row=CLEAR.row._replace(**says))  # type: ignore[arg-type]  # the cases name the fields
     assert judge_sharing(clear, CLOUDY) is sharing
     assert judge_sharing(CLOUDY, clear) is sharing
 

@@ -15,11 +15,10 @@ from unittest.mock import patch
 from fillcards.batch import make_row as make_row_module
 from fillcards.batch import pools
 from fillcards.batch.make_row import make_row
-from fillcards.batch.naming import NameBy
-from fillcards.batch.outcome import Outcome, Task
+from fillcards.batch.outcome import Outcome, Tally, Task
 from fillcards.batch.roster_file import find_form
 from fillcards.batch.run import Batch, run_batch, survey_batch
-from fillcards.batch.tally import Tally
+from fillcards.batch.survey import NameBy
 from fillcards.cli import main
 from fillcards.intake.roster import RowForm
 from fillcards.options import Ending, Options

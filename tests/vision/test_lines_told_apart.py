@@ -32,7 +32,7 @@ def place(name: str, acuity: str, direction: BarrelDirection, reserve: float) ->
     plan = plan_example(name)
     regimen = replace(plan.regimen, print=replace(plan.regimen.print, barrel=direction))
     size = choose_print_size(Patient(reads=parse_near_acuity(f"{acuity} at 40 cm", reserve)))
-    return place_card(build_card(replace(plan, regimen=regimen)), size, load_papers()["letter"])
+    return place_card(build_card(plan._replace(regimen=regimen)), size, load_papers()["letter"])
 
 
 def list_front_figures(placed: PlacedCard) -> Iterator[tuple[Placed, ...]]:

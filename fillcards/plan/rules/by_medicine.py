@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from fillcards.regimen.model import Fill, Medicine, PrescribedDraw, Regimen, Weekday
 
 
-@dataclass(frozen=True, slots=True)
-class MedicineFills:
+class MedicineFills(NamedTuple):
     """A medicine of the file with every fill that draws it.
 
     Attributes:
