@@ -29,9 +29,6 @@ class _Verb(Protocol):
     """What every module of ``verbs`` offers."""
 
     @property
-    def HELP(self) -> str: ...  # noqa: N802 - a constant of the module
-
-    @property
     def EXAMPLES(self) -> tuple[str, ...]: ...  # noqa: N802 - a constant of the module
 
     def add_arguments(self, parser: argparse.ArgumentParser, /) -> None: ...
@@ -39,7 +36,19 @@ class _Verb(Protocol):
     def run(self, arguments: argparse.Namespace, streams: Streams, /) -> int: ...
 
 
-VERBS: Final = ("new", "check", "make", "barrel", "choose", "supply", "measure", "batch", "from-fhir", "schema")
+VERBS: Final = {
+    "new": "write a starter regimen or roster, or a file that replaces an older one; without a name: list the starters",
+    "check": "list every problem and caution, the sides of each section and the card code; write nothing",
+    "make": "make the card",
+    "barrel": "one stop alone: the enlarged barrel with its line, for a document of your own",
+    "choose": "list the syringes that fit every fill, with the drawing accuracy to expect of each",
+    "supply": "count vials, syringes and days of supply; list when to throw vials away",
+    "measure": "read a finished card back and say what its marks mean",
+    "batch": "make the cards of a whole roster; started again, it makes only what is missing or changed",
+    "from-fhir": "turn a prescription into a draft regimen, with each source text beside how it was understood",
+    "schema": "write the JSON Schema of the regimen file, for editors",
+}
+"""What each verb does, in a line."""
 
 
 class _Answered(Exception):
@@ -74,8 +83,8 @@ def main(argv: Sequence[str], stdin: TextIO, stdout: TextIO, stderr: TextIO) -> 
         return ExitCode.FAULT
 
 
-def build_parser(names: Sequence[str] = VERBS) -> argparse.ArgumentParser:
-    """The command line of some verbs; its help is written from the same tables that the verbs use."""
+def build_parser(chosen: str) -> argparse.ArgumentParser:
+    """The command line with the arguments of one verb; of the others only their line, so that nothing of them loads."""
     parser = _Parser(
         prog="fillcards",
         description="Checked, to-scale cards that say on which line of a syringe to stop.",
@@ -83,16 +92,13 @@ def build_parser(names: Sequence[str] = VERBS) -> argparse.ArgumentParser:
     )
     parser.add_argument("--version", action=_Answer, answer=f"fillcards {__version__}\n", help="say which version")
     verbs = parser.add_subparsers(title="verbs", metavar="VERB", dest="verb", required=True, parser_class=_Parser)
-    for name in names:
-        verb = load_verb(name)
-        examples = "\n".join(f"  {example}" for example in verb.EXAMPLES)
-        added = verbs.add_parser(
-            name,
-            help=verb.HELP,
-            description=f"{verb.HELP[0].upper()}{verb.HELP[1:]}.",
-            epilog=f"examples:\n{examples}\n\n{_EXIT_CODES}",
-        )
-        verb.add_arguments(added)
+    for name, line in VERBS.items():
+        added = verbs.add_parser(name, help=line, description=f"{line[0].upper()}{line[1:]}.")
+        if name == chosen:
+            verb = load_verb(name)
+            examples = "\n".join(f"  {example}" for example in verb.EXAMPLES)
+            added.epilog = f"examples:\n{examples}\n\n{_EXIT_CODES}"
+            verb.add_arguments(added)
     return parser
 
 
@@ -104,7 +110,7 @@ def load_verb(name: str) -> _Verb:
 def _run(argv: Sequence[str], streams: Streams) -> int:
     as_json = False
     try:
-        arguments = build_parser(argv[:1] if argv and argv[0] in VERBS else VERBS).parse_args(argv)
+        arguments = build_parser(next((word for word in argv if word in VERBS), "")).parse_args(argv)
         as_json = getattr(arguments, "json", False)
         return load_verb(arguments.verb).run(arguments, streams)
     except _Answered as answer:

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import argparse
 
+from fillcards.options import PICTURE_ENDINGS, Ending
+from fillcards.pipeline import choose_form, place_regimen, write_barrel
+from fillcards.regimen.fingerprint import compute_card_code
 from fillcards.verbs.answers import ExitCode, Streams, UsageError, name_file
 from fillcards.verbs.inputs import add_regimen_argument, read_options, read_regimen_of
+from fillcards.verbs.outputs import choose_ending, choose_paths, write_results
 
-HELP = "one stop alone: the enlarged barrel with its line, for a document of your own"
 EXAMPLES = (
     "fillcards barrel regimen.yaml --fill 1 -o barrel.svg",
     "fillcards barrel regimen.yaml --fill 1 --draw 1 -o first-line.png",
@@ -32,11 +35,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     """Draw the barrel and say what was drawn."""
-    from fillcards.options import PICTURE_ENDINGS, Ending
-    from fillcards.pipeline import choose_form, place_regimen, write_barrel
-    from fillcards.regimen.fingerprint import compute_card_code
-    from fillcards.verbs.outputs import choose_ending, choose_paths, write_results
-
     ending = choose_ending(arguments.output, Ending.SVG, PICTURE_ENDINGS)
     options = read_options(arguments, streams)
     regimen = read_regimen_of(arguments.file, options, streams)

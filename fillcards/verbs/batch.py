@@ -3,9 +3,21 @@
 from __future__ import annotations
 
 import argparse
+from contextlib import AbstractContextManager
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
+from fillcards.batch.one_file import RUN_NAME
+from fillcards.batch.order import Pool
+from fillcards.batch.outcome import Outcome, Repeats, Result, Tally
+from fillcards.batch.pools import ProcessPool, count_processors
+from fillcards.batch.progress import show_progress
+from fillcards.batch.roster_file import find_form
+from fillcards.batch.run import Batch, run_batch, survey_batch
+from fillcards.batch.summary import CSV_NAME, JSON_NAME, TEXT_NAME, describe_outcome
+from fillcards.batch.survey import NameBy, Survey
+from fillcards.intake.roster import RowForm
+from fillcards.options import Options
 from fillcards.verbs.answers import ExitCode, Streams, UsageError, name_file
 from fillcards.verbs.inputs import (
     add_json_argument,
@@ -17,16 +29,6 @@ from fillcards.verbs.inputs import (
     read_syringes_of,
 )
 
-if TYPE_CHECKING:
-    from contextlib import AbstractContextManager
-
-    from fillcards.batch.order import Pool
-    from fillcards.batch.outcome import Outcome, Repeats, Tally
-    from fillcards.batch.run import Batch
-    from fillcards.batch.survey import Survey
-    from fillcards.options import Options
-
-HELP = "make the cards of a whole roster; started again, it makes only what is missing or changed"
 EXAMPLES = (
     "fillcards batch roster.csv -o cards",
     "fillcards batch roster.csv -o cards --as small --size a5 --one-file",
@@ -73,8 +75,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode | int:
     """Make the cards and say what came of it."""
-    from fillcards.batch.run import survey_batch
-
     _require_engine(arguments)
     batch = _read_batch(arguments, streams)
     with name_file(arguments.roster):
@@ -86,10 +86,6 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode | int:
 def _run_and_report(
     batch: Batch, survey: Survey, pool: Pool, arguments: argparse.Namespace, streams: Streams
 ) -> ExitCode | int:
-    from fillcards.batch.outcome import Repeats, Result
-    from fillcards.batch.progress import show_progress
-    from fillcards.batch.run import run_batch
-
     told: list[Outcome] = []
     repeats = Repeats()
     done = 0
@@ -119,9 +115,6 @@ def _report(
     arguments: argparse.Namespace,
     streams: Streams,
 ) -> None:
-    from fillcards.batch.one_file import RUN_NAME
-    from fillcards.batch.summary import CSV_NAME, JSON_NAME, TEXT_NAME, describe_outcome
-
     written = [TEXT_NAME, CSV_NAME, JSON_NAME, *([RUN_NAME] if batch.has_one_file and tally.made else [])]
     if arguments.json:
         paths = [str(batch.folder / name) for name in written]
@@ -150,11 +143,6 @@ def _choose_code(tally: Tally) -> ExitCode:
 
 
 def _read_batch(arguments: argparse.Namespace, streams: Streams) -> Batch:
-    from fillcards.batch.roster_file import find_form
-    from fillcards.batch.run import Batch
-    from fillcards.batch.survey import NameBy
-    from fillcards.intake.roster import RowForm
-
     if arguments.roster == "-":
         raise UsageError("a roster is read twice, so it cannot come from standard input: name a file or a folder")
     roster = Path(arguments.roster)
@@ -172,8 +160,6 @@ def _read_batch(arguments: argparse.Namespace, streams: Streams) -> Batch:
 
 
 def _read_options(arguments: argparse.Namespace, streams: Streams) -> Options:
-    from fillcards.options import Options
-
     form = read_form(arguments)
     # Each row carries the options to its worker, so the catalogue's own scales, which every worker has, stay out.
     scales, syringes_text = None, None
@@ -205,6 +191,5 @@ def _open_pool(arguments: argparse.Namespace) -> AbstractContextManager[Pool]:
         from fillcards.batch.dask_pool import DaskPool
 
         return DaskPool(arguments.scheduler)
-    from fillcards.batch.pools import ProcessPool, count_processors
 
     return ProcessPool(arguments.processes or count_processors())

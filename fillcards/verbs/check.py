@@ -10,10 +10,16 @@ from collections import Counter
 from fractions import Fraction
 from typing import Any, Final, NamedTuple
 
-from fillcards.options import Options
-from fillcards.pipeline import PlacedRegimen
+from fillcards.card.sources import list_sources
+from fillcards.catalogue.sources import load_sources
+from fillcards.codes import list_codes
+from fillcards.layout.styles import LARGEST_STEPS_PT
+from fillcards.options import Form, Options
+from fillcards.pipeline import PlacedRegimen, choose_form, place_regimen
+from fillcards.plan.print_size import measure_scale_gap_mm
 from fillcards.problems import OutputError, Problem, RegimenRefused, Severity
 from fillcards.quantities import write_number
+from fillcards.regimen.fingerprint import compute_card_code, compute_fingerprint, is_check_stale, is_checked
 from fillcards.sources import Evidence, Source
 from fillcards.verbs.answers import ExitCode, FileRefused, Streams, UsageError, count_words, describe_problems
 from fillcards.verbs.inputs import (
@@ -27,7 +33,6 @@ from fillcards.verbs.inputs import (
     write_small_sizes,
 )
 
-HELP = "list every problem and caution, the sides of each section and the card code; write nothing"
 EXAMPLES = (
     "fillcards check regimen.yaml",
     "fillcards check --json regimen.yaml older.yaml",
@@ -125,8 +130,6 @@ class Finding(NamedTuple):
 
 def check_file(file_name: str, options: Options, streams: Streams) -> Finding:
     """Check one file as far as pages."""
-    from fillcards.pipeline import choose_form, place_regimen
-
     try:
         regimen = read_regimen_of(file_name, options, streams)
         made = place_regimen(regimen, options._replace(form=choose_form(regimen)))
@@ -153,8 +156,6 @@ def _name_section(section: str, made: PlacedRegimen) -> str:
 
 def write_page_counts(made: PlacedRegimen) -> str:
     """Sides in one line."""
-    from fillcards.options import Form
-
     if made.options.form is Form.SMALL:
         return write_small_counts(made)
     each = ", ".join(f"{name} {count}" for name, count in count_sides(made).items())
@@ -163,8 +164,6 @@ def write_page_counts(made: PlacedRegimen) -> str:
 
 def write_code(made: PlacedRegimen) -> str:
     """The card code and whether somebody has checked it."""
-    from fillcards.regimen.fingerprint import compute_card_code, is_check_stale, is_checked
-
     code = compute_card_code(made.regimen)
     if is_check_stale(made.regimen):
         return f"{code}, changed since it was checked"
@@ -173,8 +172,6 @@ def write_code(made: PlacedRegimen) -> str:
 
 def describe_card(made: PlacedRegimen) -> dict[str, Any]:
     """The card's code and pages for JSON."""
-    from fillcards.regimen.fingerprint import compute_card_code, compute_fingerprint, is_check_stale, is_checked
-
     return {
         "card_code": compute_card_code(made.regimen),
         "fingerprint": compute_fingerprint(made.regimen),
@@ -194,8 +191,6 @@ def _describe_sections(made: PlacedRegimen) -> list[dict[str, Any]]:
 
 
 def _list_codes(streams: Streams, *, as_json: bool) -> ExitCode:
-    from fillcards.codes import list_codes
-
     rows = list_codes()
     if as_json:
         told = [{"code": row.code, "severity": row.severity.value, "title": row.title} for row in rows]
@@ -208,8 +203,6 @@ def _list_codes(streams: Streams, *, as_json: bool) -> ExitCode:
 
 
 def _list_sources(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
-    from fillcards.card.sources import list_sources
-
     options = read_options(arguments, streams)
     sources = {name: list_sources(read_regimen_of(name, options, streams)) for name in arguments.files}
     if arguments.json:
@@ -226,9 +219,6 @@ def _describe_source(source: Source) -> dict[str, str]:
 
 
 def _explain(code: str, streams: Streams, *, as_json: bool) -> ExitCode:
-    from fillcards.catalogue.sources import load_sources
-    from fillcards.codes import list_codes
-
     rows = {row.code: row for row in list_codes()}
     row = rows.get(code.upper())
     if row is None:
@@ -251,9 +241,6 @@ def _explain(code: str, streams: Streams, *, as_json: bool) -> ExitCode:
 
 def write_sizes(made: PlacedRegimen) -> tuple[str, ...]:
     """Sentences: the type sizes with their reason, then how far apart the lines of the scale are."""
-    from fillcards.layout.styles import LARGEST_STEPS_PT
-    from fillcards.options import Form
-
     if made.options.form is Form.SMALL:
         return write_small_sizes(made)
     if made.options.form is Form.RAISED:
@@ -266,8 +253,6 @@ def write_sizes(made: PlacedRegimen) -> tuple[str, ...]:
 
 def describe_sizes(made: PlacedRegimen) -> dict[str, Any]:
     """The same as numbers, for JSON; an enlargement is told in terms of the standard's shortest barrel."""
-    from fillcards.options import Form
-
     if made.options.form is Form.SMALL:
         return describe_small(made)
     if made.options.form is Form.RAISED:
@@ -317,8 +302,6 @@ def write_line_gaps(
 
 
 def _measure_real_mm(made: PlacedRegimen) -> float:
-    from fillcards.plan.print_size import measure_scale_gap_mm
-
     syringe = made.regimen.syringe
     return measure_scale_gap_mm(syringe, syringe.shortest_scale_length_mm)
 

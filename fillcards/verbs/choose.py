@@ -9,7 +9,8 @@ import argparse
 from collections.abc import Iterator
 from typing import Final
 
-from fillcards.plan.accuracy import Choice, SyringeFit, SyringeRefusal
+from fillcards.catalogue.scales import load_scales
+from fillcards.plan.accuracy import Choice, SyringeFit, SyringeRefusal, choose_syringes
 from fillcards.plan.drawing_error import DrawError
 from fillcards.plan.serving import write_scale
 from fillcards.quantities import Unit, write_number, write_quantity
@@ -19,7 +20,6 @@ from fillcards.verbs.answers import ExitCode, Streams, describe_problems
 from fillcards.verbs.figures import align_columns, write_estimate, write_percent, write_span
 from fillcards.verbs.inputs import add_json_argument, add_regimen_argument, read_options, read_regimen_of
 
-HELP = "list the syringes that fit every fill, with the drawing accuracy to expect of each"
 EXAMPLES = ("fillcards choose regimen.yaml", "fillcards choose --json regimen.yaml")
 
 
@@ -55,9 +55,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     """Try every syringe; refused if none serves."""
-    from fillcards.catalogue.scales import load_scales
-    from fillcards.plan.accuracy import choose_syringes
-
     options = read_options(arguments, streams)
     regimen = read_regimen_of(arguments.file, options, streams)
     choice = choose_syringes(regimen, options.scales or load_scales())

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
+from fillcards.files import FinishedFile, write_files
+from fillcards.intake.draft import Draft, write_draft
+from fillcards.intake.fhir import read_prescription
+from fillcards.intake.json_text import LARGEST_JSON_BYTES
 from fillcards.problems import OutputError, is_refused
 from fillcards.verbs.answers import ExitCode, Streams, UsageError, count_words, describe_problems, name_file
 from fillcards.verbs.inputs import add_json_argument, find_today, require_not_an_input
 
-if TYPE_CHECKING:
-    from fillcards.intake.draft import Draft
-
-HELP = "turn a prescription into a draft regimen, with each source text beside how it was understood"
 EXAMPLES = (
     "fillcards from-fhir prescription.json -o draft.yaml",
     "fillcards from-fhir --with-name prescription.json -o -",
@@ -40,10 +40,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     """Write the draft, and say what of the prescription it leaves blank."""
-    from fillcards.intake.draft import write_draft
-    from fillcards.intake.fhir import read_prescription
-    from fillcards.intake.json_text import LARGEST_JSON_BYTES
-
     _require_free(arguments)
     data = streams.read_bytes(arguments.file, LARGEST_JSON_BYTES)
     with name_file(arguments.file):
@@ -82,8 +78,6 @@ def _require_free(arguments: argparse.Namespace) -> None:
 
 
 def _write(text: str, arguments: argparse.Namespace, streams: Streams) -> None:
-    from fillcards.files import FinishedFile, write_files
-
     if arguments.output == "-":
         streams.say_bytes(text.encode("utf-8"))
     else:

@@ -8,13 +8,19 @@ from __future__ import annotations
 import argparse
 import datetime
 from pathlib import Path
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from fillcards.catalogue.model import SyringeScale
+from fillcards.catalogue.papers import load_papers
+from fillcards.catalogue.scales import load_scales, read_scales
 from fillcards.options import Form, Options, SmallOptions
-from fillcards.pipeline import PlacedRegimen
 from fillcards.regimen.model import Regimen
+from fillcards.strict_text import LARGEST_FILE_BYTES
+from fillcards.strict_yaml import decode_text
 from fillcards.verbs.answers import Streams, UsageError, count_words, name_file
+
+if TYPE_CHECKING:
+    from fillcards.pipeline import PlacedRegimen
 
 _FORMER_NAMES: Final = {"staple": "small", "tactile": "raised"}
 """What ``--as`` once took. Scripts that still say so are told, not guessed at."""
@@ -59,9 +65,6 @@ def read_syringes_of(arguments: argparse.Namespace, streams: Streams) -> tuple[t
         FileRefused: the syringes file has problems.
         OutputError: it cannot be read.
     """
-    from fillcards.catalogue.scales import load_scales, read_scales
-    from fillcards.strict_yaml import decode_text
-
     if arguments.syringes is None:
         return load_scales(), None
     data = _read(arguments.syringes, streams)
@@ -79,8 +82,6 @@ def read_options(arguments: argparse.Namespace, streams: Streams, *, for_release
         OutputError: one of them cannot be read.
         UsageError: standard input is to be read twice.
     """
-    from fillcards.options import Options
-
     require_one_standard_input(list_input_names(arguments))
     scales, syringes_text = read_syringes_of(arguments, streams)
     old_name = getattr(arguments, "replacing", None)
@@ -114,8 +115,6 @@ def read_form(arguments: argparse.Namespace) -> Form:
     Raises:
         UsageError: there is no such form.
     """
-    from fillcards.options import Form
-
     forms = {form.value: form for form in Form}
     if arguments.form in forms:
         return forms[arguments.form]
@@ -174,8 +173,6 @@ def _is_same_file(one: Path, other: Path) -> bool:
 
 
 def _read(file_name: str, streams: Streams) -> bytes:
-    from fillcards.strict_text import LARGEST_FILE_BYTES
-
     return streams.read_bytes(file_name, LARGEST_FILE_BYTES)
 
 
@@ -203,8 +200,6 @@ def read_small_options(arguments: argparse.Namespace, form: Form) -> SmallOption
     Raises:
         UsageError: one is not known, or of no use for this form.
     """
-    from fillcards.options import Form, SmallOptions
-
     for name in _OPTIONS:
         if getattr(arguments, name) not in {None, False} and form is not Form.SMALL:
             raise UsageError(f"--{name.replace('_', '-')} goes with --as small only")
@@ -257,8 +252,6 @@ def _name_size(made: PlacedRegimen) -> str:
 
 
 def _choose_paper(name: str | None, option: str, *, is_small: bool) -> str | None:
-    from fillcards.catalogue.papers import load_papers
-
     known = [paper.name for paper in load_papers().values() if paper.is_small is is_small]
     if name is not None and name not in known:
         raise UsageError(f'{option}: there is no "{name}"; there are: {", ".join(known)}')

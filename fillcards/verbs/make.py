@@ -13,12 +13,15 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Final, TypeVar
 
-from fillcards.options import Ending, Form, TouchOptions
-from fillcards.pipeline import PlacedRegimen
-from fillcards.plan.replacing import Change, ChangeKind
+from fillcards.options import PICTURE_ENDINGS, Ending, Form, TouchOptions
+from fillcards.picture.tactile_style import SWELL_GROWTH_MM, Medium, TactileStyle
+from fillcards.pipeline import PlacedRegimen, count_files, place_regimen, write_pages
+from fillcards.plan.replacing import Change, ChangeKind, compare_replaced
 from fillcards.quantities import write_number
+from fillcards.regimen.fingerprint import compute_card_code
 from fillcards.regimen.model import EVERY_DAY, Fill
 from fillcards.verbs.answers import ExitCode, Streams, UsageError, describe_problems, name_file
+from fillcards.verbs.check import describe_card, write_code, write_page_counts
 from fillcards.verbs.inputs import (
     add_json_argument,
     add_regimen_argument,
@@ -29,9 +32,10 @@ from fillcards.verbs.inputs import (
     read_regimen_of,
     read_small_options,
 )
+from fillcards.verbs.outputs import choose_ending, choose_paths, list_other_sets, write_results
+from fillcards.wording.braille import BraillePaper, Contraction
 from fillcards.wording.english import write_days, write_list
 
-HELP = "make the card"
 EXAMPLES = (
     "fillcards make regimen.yaml -o card.pdf",
     "fillcards make regimen.yaml -o card.png",
@@ -77,11 +81,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     """Make the card and say what was made."""
-    from fillcards.options import Ending
-    from fillcards.pipeline import count_files, place_regimen, write_pages
-    from fillcards.regimen.fingerprint import compute_card_code
-    from fillcards.verbs.outputs import choose_ending, choose_paths, list_other_sets, write_results
-
     form = read_form(arguments)
     ending = choose_ending(arguments.output, Ending.PDF)
     _require_pages(form, ending)
@@ -105,26 +104,18 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
 
 def _require_pages(form: Form, ending: Ending) -> None:
     """Raised pages and small cards are pages; what speaks or is braille is a file that holds the whole card."""
-    from fillcards.options import PICTURE_ENDINGS, Form
-
     if form is not Form.FRIDGE and ending not in PICTURE_ENDINGS:
         known = ", ".join(f".{kind.value}" for kind in PICTURE_ENDINGS)
         raise UsageError(f"--as {form.value} makes pages: {known}; leave it out to make .{ending.value}")
 
 
 def _list_changes(made: PlacedRegimen) -> list[str]:
-    from fillcards.plan.replacing import compare_replaced
-
     return list(write_all_changes(compare_replaced(made.plan)))
 
 
 def _report(
     made: PlacedRegimen, paths: tuple[Path, ...], changes: list[str], arguments: argparse.Namespace, streams: Streams
 ) -> None:
-    from fillcards.options import PICTURE_ENDINGS, Ending
-    from fillcards.verbs.check import describe_card, write_code, write_page_counts
-    from fillcards.verbs.outputs import choose_ending
-
     if arguments.json:
         answer = describe_problems(arguments.file, made.problems) | describe_card(made)
         streams.say_json(answer | {"written": [str(path) for path in paths], "changes": changes})
@@ -208,10 +199,6 @@ def read_touch_options(arguments: argparse.Namespace, form: Form, ending: Ending
     Raises:
         UsageError: one is not known, out of range, or of no use for this form and ending.
     """
-    from fillcards.options import Ending, Form, TouchOptions
-    from fillcards.picture.tactile_style import SWELL_GROWTH_MM, Medium, TactileStyle
-    from fillcards.wording.braille import BraillePaper, Contraction
-
     is_raised, is_brf = form is Form.RAISED, ending is Ending.BRF
     _refuse_useless(arguments, _RAISED_ONLY, "--as raised", is_used=is_raised)
     _refuse_useless(arguments, _BRF_ONLY, "a braille file, -o OUT.brf", is_used=is_brf)

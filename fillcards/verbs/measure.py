@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 import argparse
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
+from fillcards.options import Form
 from fillcards.problems import OutputError
 from fillcards.quantities import write_number
+from fillcards.readback.foreign import LARGEST_FILE_BYTES, compare_foreign, measure_foreign
+from fillcards.readback.gate import Making
+from fillcards.readback.measure import Barrel, Meaning
+from fillcards.readback.model import UnreadableCard
 from fillcards.verbs.answers import ExitCode, Streams, UsageError, count_words, name_file
 from fillcards.verbs.inputs import add_json_argument, add_syringes_argument, read_options, read_regimen_of
 
-if TYPE_CHECKING:
-    from fillcards.readback.measure import Barrel, Meaning
-
-HELP = "read a finished card back and say what its marks mean"
 EXAMPLES = (
     "fillcards measure card.pdf",
     "fillcards measure card.pdf --against regimen.yaml",
@@ -38,8 +39,6 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     """Read the card; refuse it if it is faulty or differs from the regimen."""
     if arguments.card == arguments.file == "-":
         raise UsageError('"-" can stand for one file only: standard input is read once')
-    from fillcards.readback.foreign import LARGEST_FILE_BYTES, measure_foreign
-    from fillcards.readback.model import UnreadableCard
 
     differences = None
     source = None if arguments.file is None else _read_source(arguments, streams)
@@ -66,10 +65,6 @@ def _read_source(arguments: argparse.Namespace, streams: Streams) -> tuple[str, 
 
 def _compare(data: bytes, meaning: Meaning, text: str, syringes: str | None) -> tuple[str, ...]:
     """The differences in the form that fits: a card does not say which it is."""
-    from fillcards.options import Form
-    from fillcards.readback.foreign import compare_foreign
-    from fillcards.readback.gate import Making
-
     # Raised pages have no stopper: their stops are lines to be felt.
     is_raised = all(barrel.edge is None for side in meaning.sides for barrel in side.barrels)
     forms = (Form.RAISED,) if is_raised else (Form.FRIDGE, Form.SMALL)

@@ -13,9 +13,18 @@ import re
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING
 
+from fillcards.catalogue.model import SyringeScale
+from fillcards.files import FinishedFile, write_files
+from fillcards.options import Options
+from fillcards.plan.replacing import describe_replaced
 from fillcards.problems import OutputError, RegimenRefused
+from fillcards.regimen.model import Regimen
+from fillcards.regimen.replaces_part import write_replaces
+from fillcards.regimen.schema import read_regimen
+from fillcards.regimen.starters import ROSTER, find_starters
+from fillcards.strict_text import LARGEST_FILE_BYTES
+from fillcards.strict_yaml import Node, TextMapping, TextScalar, TextSequence, decode_text, read_tree
 from fillcards.verbs.answers import ExitCode, Streams, UsageError
 from fillcards.verbs.inputs import (
     add_json_argument,
@@ -25,12 +34,6 @@ from fillcards.verbs.inputs import (
     require_not_an_input,
 )
 
-if TYPE_CHECKING:
-    from fillcards.catalogue.model import SyringeScale
-    from fillcards.regimen.model import Regimen
-    from fillcards.strict_yaml import Node, TextMapping, TextScalar
-
-HELP = "write a starter regimen or roster, or a file that replaces an older one; without a name: list the starters"
 EXAMPLES = (
     "fillcards new",
     "fillcards new two-insulins-twice-a-day -o my-regimen.yaml",
@@ -69,8 +72,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     """List the starters, or write one, or the successor of an older file."""
-    from fillcards.regimen.starters import ROSTER, find_starters
-
     if arguments.older is not None:
         return _run_from(arguments, streams)
     starters = find_starters()
@@ -89,10 +90,6 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
 
 
 def _run_from(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
-    from fillcards.options import Options
-    from fillcards.strict_text import LARGEST_FILE_BYTES
-    from fillcards.strict_yaml import decode_text
-
     if arguments.name is not None or arguments.json:
         raise UsageError("--from copies an older file and goes with neither a NAME nor --json")
     if arguments.output is None:
@@ -118,11 +115,6 @@ def write_successor(text: str, older: Regimen, scales: tuple[SyringeScale, ...] 
     Raises:
         OutputError: the file is so written that a program cannot put a key into it.
     """
-    from fillcards.plan.replacing import describe_replaced
-    from fillcards.regimen.replaces_part import write_replaces
-    from fillcards.regimen.schema import read_regimen
-    from fillcards.strict_yaml import TextMapping, TextScalar, read_tree
-
     replaces = describe_replaced(older)
     written = _put_before_review(text, write_replaces(replaces))
     try:
@@ -139,8 +131,6 @@ def write_successor(text: str, older: Regimen, scales: tuple[SyringeScale, ...] 
 
 def _put_before_review(text: str, block: str) -> str:
     """The text with a block of lines before ``review``, and without what stood under ``replaces`` so far."""
-    from fillcards.strict_yaml import TextMapping, read_tree
-
     tree = read_tree(text)
     lines = text.split("\n")
     starts = {key.text: key.place.line - 1 for key, _ in tree.entries} if isinstance(tree, TextMapping) else {}
@@ -155,8 +145,6 @@ def _put_before_review(text: str, block: str) -> str:
 
 def read_title(path: Path) -> str:
     """What a starter is for: its first line, a comment; a table has none."""
-    from fillcards.regimen.starters import ROSTER
-
     if path.stem == ROSTER:
         return _ROSTER_TITLE
     return path.read_text(encoding="utf-8").partition("\n")[0].lstrip("# ").strip()
@@ -164,8 +152,6 @@ def read_title(path: Path) -> str:
 
 def blank_starter(text: str) -> str:
     """The same text with every dose and everything invented taken out; all else, comments too, stays as it is."""
-    from fillcards.strict_yaml import TextMapping, read_tree
-
     tree = read_tree(text)
     return _blank(text, tuple(_list_invented(tree))) if isinstance(tree, TextMapping) else text
 
@@ -214,8 +200,6 @@ def _is_invented_column(name: str, cells: dict[str, str]) -> bool:
 
 def _list_invented(tree: TextMapping) -> Iterator[TextScalar]:
     """Every dose, and everything beside it that a starter has made up."""
-    from fillcards.strict_yaml import TextMapping, TextScalar
-
     found: list[Node | None] = []
     for section, keys in _INVENTED.items():
         found += _find(tree.find_value(section), keys)
@@ -233,14 +217,10 @@ def _list_invented(tree: TextMapping) -> Iterator[TextScalar]:
 
 
 def _find(node: Node | None, keys: tuple[str, ...]) -> list[Node | None]:
-    from fillcards.strict_yaml import TextMapping
-
     return [node.find_value(key) for key in keys] if isinstance(node, TextMapping) else []
 
 
 def _list_items(tree: TextMapping, key: str) -> tuple[Node, ...]:
-    from fillcards.strict_yaml import TextSequence
-
     node = tree.find_value(key)
     return node.items if isinstance(node, TextSequence) else ()
 
@@ -258,8 +238,6 @@ def _list_starters(starters: dict[str, Path], streams: Streams, *, as_json: bool
 
 def _write(text: str, name: str, then: str, streams: Streams) -> ExitCode:
     """Write the text to a new file, or to standard output; ``then`` says what to do, {} standing for the file."""
-    from fillcards.files import FinishedFile, write_files
-
     if name == "-":
         streams.stdout.write(text)
         return ExitCode.DONE

@@ -5,9 +5,10 @@ from __future__ import annotations
 import argparse
 from pathlib import Path
 
+from fillcards.files import FinishedFile, write_files
+from fillcards.regimen.json_schema import build_json_schema
 from fillcards.verbs.answers import ExitCode, Streams
 
-HELP = "write the JSON Schema of the regimen file, for editors"
 EXAMPLES = ("fillcards schema", "fillcards schema -o regimen.schema.json")
 
 
@@ -19,9 +20,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     """Write the schema."""
     import json
-
-    from fillcards.files import FinishedFile, write_files
-    from fillcards.regimen.json_schema import build_json_schema
 
     schema = build_json_schema()
     if arguments.output == "-":

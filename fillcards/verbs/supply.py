@@ -12,16 +12,17 @@ from fractions import Fraction
 from typing import Final
 
 from fillcards.catalogue.model import Route
-from fillcards.plan.supply import MedicineSupply, Period, Supply
+from fillcards.pipeline import choose_form, require_accepted
+from fillcards.plan.supply import MedicineSupply, Period, Supply, plan_supply
 from fillcards.plan.vials import VialCount, VialUse
 from fillcards.quantities import Quantity, Unit, write_quantity
+from fillcards.regimen.forms import FIRST_YEAR, LAST_YEAR
 from fillcards.regimen.model import EVERY_DAY, Medicine
 from fillcards.verbs.answers import ExitCode, Streams, UsageError, describe_problems, name_file
 from fillcards.verbs.figures import align_columns, write_sum
 from fillcards.verbs.inputs import add_json_argument, add_regimen_argument, read_options, read_regimen_of
 from fillcards.wording.english import write_date
 
-HELP = "count vials, syringes and days of supply; list when to throw vials away"
 EXAMPLES = ("fillcards supply regimen.yaml", "fillcards supply --json --from 2026-12-01 regimen.yaml")
 
 
@@ -50,9 +51,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 
 def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     """Count the supply of a regimen that no rule refuses."""
-    from fillcards.pipeline import choose_form, require_accepted
-    from fillcards.plan.supply import plan_supply
-
     asked = None if arguments.start is None else _parse_day(arguments.start)
     options = read_options(arguments, streams)
     regimen = read_regimen_of(arguments.file, options, streams)
@@ -71,8 +69,6 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
 
 
 def _parse_day(text: str) -> date:
-    from fillcards.regimen.forms import FIRST_YEAR, LAST_YEAR
-
     try:
         day = date.fromisoformat(text)
     except ValueError:

@@ -66,9 +66,8 @@ def test_help_lists_every_verb() -> None:
     """The first help names each verb with its one line."""
     ran = run_program("--help")
     assert ran.code == 0
-    for name in VERBS:
-        verb = load_verb(name)
-        assert re.search(rf"^ +{name} +{re.escape(verb.HELP[:40])}", ran.out, re.MULTILINE)
+    for name, line in VERBS.items():
+        assert re.search(rf"^ +{name} +{re.escape(line[:40])}", ran.out, re.MULTILINE)
 
 
 def test_version() -> None:
