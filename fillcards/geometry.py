@@ -68,22 +68,6 @@ def measure_bore_mm(capacity_ml: Fraction | float, scale_length_mm: Fraction | f
     return math.sqrt(4 * MM3_PER_ML * float(capacity_ml) / (math.pi * float(scale_length_mm)))
 
 
-def measure_distance_mm(syringe: Syringe, value: Fraction, scale_length_mm: Fraction | float) -> float:
-    """Distance of a value from the zero line, on a barrel whose scale is ``scale_length_mm`` long.
-
-    Args:
-        syringe: says what the last line is worth.
-        value: in the scale's own numbers; need not be on a line.
-        scale_length_mm: zero line to last line, as wide as it is to be drawn.
-
-    Raises:
-        ValueError: below the zero line or past the last line.
-    """
-    if not 0 <= value <= syringe.last_line:
-        raise ValueError(f"{value} is not on a scale from 0 to {syringe.last_line}")
-    return float(value / syringe.last_line) * float(scale_length_mm)
-
-
 def place_lines(syringe: Syringe, scale_length_mm: Fraction | float) -> tuple[ScaleLine, ...]:
     """Every line of the scale, the zero line first, each with its distance from the zero line in mm."""
     length_mm = float(scale_length_mm)

@@ -167,13 +167,12 @@ def _require_plain_digits(text: str) -> None:
         raise QuantityError(_A_NUMBER, "write one plain decimal number")
 
 
-def parse_quantity(text: str, units: tuple[Unit, ...], *, zero_allowed: bool = False) -> Quantity:
+def parse_quantity(text: str, units: tuple[Unit, ...]) -> Quantity:
     """Read a number, one space and a unit, such as ``8 units`` or ``100 units/mL``.
 
     Args:
         text: the scalar exactly as it stands in the file.
         units: the units that make sense here, the first being the one in the example of a message.
-        zero_allowed: whether an amount of 0 passes.
 
     Raises:
         QuantityError: for anything else; nothing is rounded, completed or guessed.
@@ -186,8 +185,7 @@ def parse_quantity(text: str, units: tuple[Unit, ...], *, zero_allowed: bool = F
     number, space, word = text.partition(" ")
     if not space:
         raise _describe_joined(text, expected)
-    value = parse_number(number, zero_allowed=zero_allowed)
-    return Quantity(value, _parse_unit(word, units, expected))
+    return Quantity(parse_number(number), _parse_unit(word, units, expected))
 
 
 def _describe_joined(text: str, expected: str) -> QuantityError:
@@ -231,17 +229,11 @@ def write_number(value: Fraction | int) -> str:
         ValueError: if the value has no finite decimal form; a card never carries a rounded number.
     """
     value = Fraction(value)
-    rest = value.denominator
-    twos = fives = 0
-    while rest % 2 == 0:
-        rest //= 2
-        twos += 1
-    while rest % 5 == 0:
-        rest //= 5
-        fives += 1
-    if rest != 1:
+    if not has_exact_decimal(value):
         raise ValueError(f"{value} has no exact decimal form")
-    places = max(twos, fives)
+    places = 0
+    while value.denominator > 1 and 10**places % value.denominator:
+        places += 1
     digits = f"{abs(value.numerator) * 10**places // value.denominator:0{places + 1}d}"
     whole, decimals = (digits[:-places], digits[-places:]) if places else (digits, "")
     sign = "-" if value < 0 else ""

@@ -71,9 +71,9 @@ class Row:
             self.add_problem("CAT-004", key, f"{key} {quote_text(text)}", f"one of: {allowed}", "write one of them so")
         return choices.get(text)
 
-    def take_quantity(self, key: str, units: tuple[Unit, ...], *, is_optional: bool = False) -> Quantity | None:
+    def take_quantity(self, key: str, units: tuple[Unit, ...]) -> Quantity | None:
         """An amount with its unit."""
-        text = self.take_text(key, is_optional=is_optional)
+        text = self.take_text(key)
         return self._parse_quantity(key, text, units) if text else None
 
     def take_quantities(self, key: str, units: tuple[Unit, ...]) -> tuple[Quantity, ...]:

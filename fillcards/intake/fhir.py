@@ -54,17 +54,9 @@ _KNOWN: Final = frozenset(
 )
 _OF_OTHERS: Final = frozenset(("meta", "text", "subject", "encounter", "requester", "performer", "recorder"))
 _SHOWN: Final = (
-    *("identifier", "authoredOn", "statusReason", "statusReasonCodeableConcept", "category", "priority", "reasonCode"),
-    *(
-        "courseOfTherapyType",
-        "priorPrescription",
-        "basedOn",
-        "dispenseRequest",
-        "quantity",
-        "daysSupply",
-        "note",
-        "extension",
-    ),
+    *("identifier", "authoredOn", "statusReason", "statusReasonCodeableConcept", "category", "priority"),
+    *("reasonCode", "courseOfTherapyType", "priorPrescription", "basedOn", "dispenseRequest", "quantity"),
+    *("daysSupply", "note", "extension"),
 )
 _ASK: Final = "ask the prescriber, or take the medicine and its fills out of the draft"
 _MODIFIERS: Final = ("implicitRules", "modifierExtension")

@@ -113,9 +113,9 @@ class Streams(NamedTuple):
             raise OutputError(f"{file_name}: cannot be read: {reason}") from None
 
 
-def count_words(number: int, singular: str, plural: str | None = None) -> str:
+def count_words(number: int, singular: str) -> str:
     """A number with its noun: ``1 problem``, ``3 problems``."""
-    return f"{number} {singular if number == 1 else plural or singular + 's'}"
+    return f"{number} {singular if number == 1 else singular + 's'}"
 
 
 def describe_problems(file_name: str, problems: tuple[Problem, ...]) -> dict[str, Any]:

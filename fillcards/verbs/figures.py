@@ -44,12 +44,11 @@ def write_span(least: Fraction, most: Fraction, unit: Unit) -> str:
     return f"{write_number(_round(least, False))} to {write_estimate(most, unit)}"
 
 
-def align_columns(rows: Sequence[Sequence[str]], indent: int = 2) -> tuple[str, ...]:
+def align_columns(rows: Sequence[Sequence[str]]) -> tuple[str, ...]:
     """Rows of one table as lines, each column as wide as its widest cell and two spaces apart; nothing is cut."""
     widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))]
     return tuple(
-        " " * indent + "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip()
-        for row in rows
+        "  " + "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip() for row in rows
     )
 
 

@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from support.pictures import ALL_SYRINGES, make_syringe
 
-from fillcards.geometry import count_to, is_on_line, measure_bore_mm, measure_distance_mm, place_lines
+from fillcards.geometry import count_to, is_on_line, measure_bore_mm, place_lines
 from fillcards.regimen.model import Syringe
 
 
@@ -32,8 +32,8 @@ def test_last_line_lies_at_the_shortest_length_the_standard_allows(
 def test_distance_follows_from_the_length_of_the_scale(capacity_ml: str, value: int, distance_mm: float) -> None:
     """Distance is the value's part of the scale (arithmetic on the lengths of ISO 8537:2007, Table 1)."""
     syringe = make_syringe("U-100", capacity_ml, "1")
-    found = measure_distance_mm(syringe, Fraction(value), syringe.shortest_scale_length_mm)
-    assert found == pytest.approx(distance_mm, abs=0.001)
+    placed = {line.value: line.distance_mm for line in place_lines(syringe, syringe.shortest_scale_length_mm)}
+    assert placed[Fraction(value)] == pytest.approx(distance_mm, abs=0.001)
 
 
 @pytest.mark.parametrize(
@@ -127,25 +127,11 @@ def test_what_is_on_no_line_is_refused(value: str) -> None:
         count_to(syringe, Fraction(value))
 
 
-@pytest.mark.parametrize("value", ["-1", "50.5"])
-def test_distance_off_the_scale_is_refused(value: str) -> None:
-    """Nothing is placed before the zero line or past the last one."""
-    with pytest.raises(ValueError, match="not on a scale"):
-        measure_distance_mm(make_syringe("U-100", "0.5", "1"), Fraction(value), 43)
-
-
 @pytest.mark.parametrize(("capacity_ml", "length_mm"), [(0, 43), (1, 0), (-1, 43)])
 def test_no_bore_without_volume_and_length(capacity_ml: int, length_mm: int) -> None:
     """A barrel needs a volume and a length above 0."""
     with pytest.raises(ValueError, match="no bore"):
         measure_bore_mm(capacity_ml, length_mm)
-
-
-@given(st.sampled_from(ALL_SYRINGES), st.fractions(0, 1), st.fractions(0, 1), st.floats(20, 300))
-def test_more_volume_is_never_a_lower_mark(syringe: Syringe, one: Fraction, other: Fraction, length_mm: float) -> None:
-    """Distance from the zero line grows with the value."""
-    less, more = sorted((one * syringe.last_line, other * syringe.last_line))
-    assert measure_distance_mm(syringe, less, length_mm) <= measure_distance_mm(syringe, more, length_mm)
 
 
 @given(st.sampled_from(ALL_SYRINGES), st.floats(20, 300))
