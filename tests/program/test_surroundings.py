@@ -19,9 +19,9 @@ from support.fifths import keep_a_fifth
 from support.program import Ran, run_program
 from support.regimen_texts import MIXED
 
-from fillcards import pipeline
 from fillcards.typeface import find_font_file
 from fillcards.typeface.font_files import FOLDER
+from fillcards.verbs import barrel, make
 
 pytestmark = pytest.mark.usefixtures("ready_cards")
 
@@ -172,8 +172,8 @@ def test_a_folder_that_goes_away_before_the_writing(
 
         return run
 
-    for stage in ("write_pages", "write_barrel"):
-        monkeypatch.setattr(pipeline, stage, go_away(getattr(pipeline, stage)))
+    monkeypatch.setattr(make, "write_pages", go_away(make.write_pages))
+    monkeypatch.setattr(barrel, "write_barrel", go_away(barrel.write_barrel))
     _require_told(_run(job, regimen_file, folder), str(folder), "cannot be written")
     assert not folder.exists()
 
