@@ -19,6 +19,7 @@ from support.fifths import keep_a_fifth
 from support.program import Ran, run_program
 from support.regimen_texts import MIXED
 
+from fillcards import pipeline
 from fillcards.typeface import find_font_file
 from fillcards.typeface.font_files import FOLDER
 from fillcards.verbs import barrel, make
@@ -172,8 +173,8 @@ def test_a_folder_that_goes_away_before_the_writing(
 
         return run
 
-    monkeypatch.setattr(make, "write_pages", go_away(make.write_pages))
-    monkeypatch.setattr(barrel, "write_barrel", go_away(barrel.write_barrel))
+    monkeypatch.setattr(make, "write_pages", go_away(pipeline.write_pages))
+    monkeypatch.setattr(barrel, "write_barrel", go_away(pipeline.write_barrel))
     _require_told(_run(job, regimen_file, folder), str(folder), "cannot be written")
     assert not folder.exists()
 
