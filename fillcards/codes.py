@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from functools import cache
 from pathlib import Path
 from typing import NamedTuple
 
-from fillcards.problems import InternalFault, Severity
+from fillcards.problems import InternalFault, Place, Problem, Severity
 from fillcards.strict_yaml import TextMapping, TextScalar, TextSequence, read_tree
 
 
@@ -16,6 +17,7 @@ class ProblemCode(NamedTuple):
         title: the rule in one short sentence.
         reason: why the rule exists.
         sources: keys into the catalogue's sources; never empty.
+        remedy: what to do, where that is the same for every problem of the code.
     """
 
     code: str
@@ -23,6 +25,7 @@ class ProblemCode(NamedTuple):
     title: str
     reason: str
     sources: tuple[str, ...]
+    remedy: str = ""
 
 
 def list_codes() -> tuple[ProblemCode, ...]:
@@ -37,6 +40,17 @@ def list_codes() -> tuple[ProblemCode, ...]:
     return tuple(sorted(_build_row(scalar.text, row) for scalar, row in tree.entries))
 
 
+@cache
+def _index_codes() -> dict[str, ProblemCode]:
+    return {row.code: row for row in list_codes()}
+
+
+def make_problem(code: str, place: Place, found: str) -> Problem:
+    """A problem of a code that says what is expected and what to do by itself."""
+    row = _index_codes()[code]
+    return Problem(code, row.severity, place, found, row.title, row.remedy)
+
+
 def _build_row(code: str, row: object) -> ProblemCode:
     values = {key.text: value for key, value in row.entries} if isinstance(row, TextMapping) else {}
     match values:
@@ -46,7 +60,9 @@ def _build_row(code: str, row: object) -> ProblemCode:
             "reason": TextScalar(reason),
             "sources": TextSequence(items),
             **others,
-        } if not others:
+        } if not others.keys() - {"remedy"}:
             sources = tuple(item.text for item in items if isinstance(item, TextScalar))
-            return ProblemCode(code, Severity(severity), title, reason, sources)
+            remedy = others.get("remedy")
+            said = remedy.text if isinstance(remedy, TextScalar) else ""
+            return ProblemCode(code, Severity(severity), title, reason, sources, said)
     raise InternalFault(f"codes.yaml: {code} is not written as the others are")

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
+from fillcards.codes import make_problem
 from fillcards.intake.json_text import Json, join_path
 from fillcards.problems import Place, Problem, Severity
 
@@ -38,7 +39,7 @@ class Element(NamedTuple):
         """The text under a name, never empty."""
         value = self.node.get(name)
         if self.has(name) and not (isinstance(value, str) and value):
-            self._note_type(name, "a text")
+            self._note_type(name)
         return value if isinstance(value, str) and value else None
 
     def find_child(self, name: str) -> Element | None:
@@ -47,18 +48,18 @@ class Element(NamedTuple):
         if isinstance(value, dict):
             return Element(value, join_path(self.path, name), self.problems)
         if self.has(name):
-            self._note_type(name, "an object")
+            self._note_type(name)
         return None
 
     def list_children(self, name: str) -> tuple[Element, ...]:
         """The objects of the list under a name."""
-        items = self._list(name, dict, "a list of objects")
+        items = self._list(name, dict)
         path = join_path(self.path, name)
         return tuple(Element(item, f"{path}[{n}]", self.problems) for n, item in items if isinstance(item, dict))
 
     def list_texts(self, name: str) -> tuple[str, ...]:
         """The texts of the list under a name."""
-        return tuple(item for _, item in self._list(name, str, "a list of texts") if isinstance(item, str))
+        return tuple(item for _, item in self._list(name, str) if isinstance(item, str))
 
     def list_words(self, name: str) -> tuple[str, ...]:
         """The words of the concept under a name: its text and the display of each of its codes."""
@@ -76,13 +77,10 @@ class Element(NamedTuple):
         codings = concept.list_children("coding") if concept else ()
         return frozenset((each.find_text("system"), code) for each in codings if (code := each.find_text("code")))
 
-    def refuse(self, code: str, found: str, expected: str, remedy: str, at: str = "") -> None:
-        """Note why something is left blank; ``at`` names the part of this piece that is at fault."""
-        self._note(Severity.REFUSE, code, found, expected, remedy, at)
-
-    def warn(self, code: str, found: str, expected: str, remedy: str, at: str = "") -> None:
-        """Note something worth a look."""
-        self._note(Severity.CAUTION, code, found, expected, remedy, at)
+    def note(self, code: str, found: str, at: str = "") -> None:
+        """Note why something is left blank, or is worth a look; ``at`` names the part that is at fault."""
+        path = f"{self.path}.{at}" if self.path and at else self.path or at
+        self.problems.append(make_problem(code, Place(0, 0, path), found))
 
     def describe_problems(self, known: int) -> tuple[str, ...]:
         """What was noted since that many problems were known, as remarks for the draft."""
@@ -97,20 +95,15 @@ class Element(NamedTuple):
             if self.has(name):
                 yield f"source: {name}: {_write_flat(self.node[name])}"
 
-    def _list(self, name: str, wanted: type, expected: str) -> list[tuple[int, Json]]:
+    def _list(self, name: str, wanted: type) -> list[tuple[int, Json]]:
         value = self.node.get(name)
         items = list(enumerate(value)) if isinstance(value, list) else []
         if self.has(name) and not (items and all(isinstance(item, wanted) for _, item in items)):
-            self._note_type(name, expected)
+            self._note_type(name)
         return items
 
-    def _note_type(self, name: str, expected: str) -> None:
-        remedy = "have the sending system corrected, or write this part into the draft by hand"
-        self.refuse("FHIR-006", "a value of another kind than the standard has there", expected, remedy, name)
-
-    def _note(self, severity: Severity, code: str, found: str, expected: str, remedy: str, at: str) -> None:
-        path = f"{self.path}.{at}" if self.path and at else self.path or at
-        self.problems.append(Problem(code, severity, Place(0, 0, path), found, expected, remedy))
+    def _note_type(self, name: str) -> None:
+        self.note("FHIR-006", "a value of another kind than the standard has there", name)
 
 
 def _write_flat(value: Json) -> str:

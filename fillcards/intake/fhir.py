@@ -58,10 +58,8 @@ _SHOWN: Final = (
     *("reasonCode", "courseOfTherapyType", "priorPrescription", "basedOn", "dispenseRequest", "quantity"),
     *("daysSupply", "note", "extension"),
 )
-_ASK: Final = "ask the prescriber, or take the medicine and its fills out of the draft"
+_CONTINUOUS: Final = frozenset(("continuous", "continuous long term therapy"))
 _MODIFIERS: Final = ("implicitRules", "modifierExtension")
-_NOTHING_ELSE: Final = "nothing that may change the meaning of the rest"
-_ASK_WHICH: Final = "ask the prescriber which holds, and write that one into the draft by hand"
 
 
 class Order(NamedTuple):
@@ -109,8 +107,8 @@ def read_prescription(data: bytes, *, takes_name: bool = False, today: datetime.
     return Draft(medicines, name, sort_problems(root.problems))
 
 
-def _stop(element: Element, code: str, found: str, expected: str, remedy: str, at: str = "") -> RegimenRefused:
-    element.refuse(code, found, expected, remedy, at)
+def _stop(element: Element, code: str, found: str, at: str = "") -> RegimenRefused:
+    element.note(code, found, at)
     return RegimenRefused(sort_problems(element.problems))
 
 
@@ -125,23 +123,19 @@ def _open(root: Element) -> tuple[Order, ...]:
         return (Order("", root),)
     if kind != "Bundle":
         found = f"a resource of the type {quote_text(kind)}" if kind else "no resourceType"
-        remedy = "export the prescriptions as a Bundle"
-        raise _stop(root, "FHIR-004", found, f"a Bundle, a {REQUEST} or a {DISPENSE} of R4", remedy, "resourceType")
+        raise _stop(root, "FHIR-004", found, "resourceType")
     _check_whole(root)
     entries = root.list_children("entry")
     if len(entries) > MOST_ENTRIES:
-        remedy = "export the prescriptions of one patient alone"
-        root.refuse("FHIR-002", f"{len(entries):,} entries", f"at most {MOST_ENTRIES:,}", remedy, "entry")
+        root.note("FHIR-002", f"{len(entries):,} entries", "entry")
     resources = []
     for entry in entries:
         resource = entry.find_child("resource")
         kind = resource.find_text("resourceType") if resource else None
         if resource is None or kind is None:
-            remedy = "export the file again: a prescription may be missing here"
-            entry.refuse("FHIR-006", "an entry without a resource", "a resource with its resourceType", remedy)
+            entry.note("FHIR-006", "an entry without a resource")
         elif kind == "Bundle":
-            remedy = "take the prescriptions out of it into one Bundle"
-            resource.refuse("FHIR-005", "a Bundle inside a Bundle", "all prescriptions in one Bundle", remedy)
+            resource.note("FHIR-005", "a Bundle inside a Bundle")
         else:
             resources.append(Order(entry.find_text("fullUrl") or "", resource))
     if root.problems:
@@ -158,20 +152,16 @@ def _check_whole(root: Element) -> None:
     }
     if kind not in _TYPES_OF_TODAY and not (kind in _TYPES_OF_WRITING and methods <= {"POST", "PUT"}):
         found = f"a Bundle of the type {quote_text(kind)}" if kind else "a Bundle without a type"
-        remedy = "export the prescriptions that are active, as a collection or as the answer to a search"
-        root.refuse("FHIR-005", found, f"one of: {', '.join(_TYPES_OF_TODAY)}", remedy, "type")
+        root.note("FHIR-005", found, "type")
     if any(link.find_text("relation") == "next" for link in root.list_children("link")):
-        remedy = "export all pages into one Bundle: a medicine for the same syringe may stand on the next"
-        root.refuse("FHIR-005", "a link to a next page", "all prescriptions in one Bundle", remedy, "link")
+        root.note("FHIR-005", "a link to a next page", "link")
     searches = [entry.find_child("search") for entry in entries]
     matches = sum(search is None or search.node.get("mode") in (None, "match") for search in searches)
     if root.node.get("total", matches) != matches:
-        remedy = "export all that was found into one Bundle"
-        root.refuse("FHIR-005", "another number of entries", "as many as the total says", remedy, "total")
+        root.note("FHIR-005", "another number of entries", "total")
     for name in _MODIFIERS:
         if root.has(name):
-            remedy = "ask the sender for a file without it"
-            root.refuse("FHIR-009", f"{name}, which may change what all of it means", f"no {name}", remedy, name)
+            root.note("FHIR-009", f"{name}, which may change what all of it means", name)
 
 
 def _list_in_force(root: Element, resources: tuple[Order, ...], orders: tuple[Order, ...]) -> Iterator[Order]:
@@ -195,22 +185,18 @@ def _list_in_force(root: Element, resources: tuple[Order, ...], orders: tuple[Or
         )
         if order.has_ended or is_repeated:
             found = "a dispense of a prescription of this file" if is_repeated else "a prescription that has ended"
-            remedy = "nothing, if that is right; it is not in the draft"
-            order.element.warn("FHIR-022", found, "prescriptions in force, each once", remedy, "status")
+            order.element.note("FHIR-022", found, "status")
         else:
             kept.append(order)
     kinds = Counter(each.kind for each in resources if each.kind not in (*_IN_FORCE, "Medication", "Patient"))
     if kinds:
         others = ", ".join(f"{count} {quote_text(kind)}" for kind, count in kinds.items())
-        remedy = "compare with the whole record: nothing of these is in the draft"
-        root.warn("FHIR-022", f"left out: {others}", "prescriptions, and the medicines they name", remedy, "entry")
+        root.note("FHIR-022", f"left out: {others}", "entry")
     if not kept:
-        remedy = "export the prescriptions that are active"
-        raise _stop(root, "FHIR-011", "no prescription in force", f"at least one {REQUEST} that is active", remedy)
+        raise _stop(root, "FHIR-011", "no prescription in force")
     lines = sum(len(list_dosages(order.element)) for order in kept)
     if lines > MOST_DOSAGES:
-        remedy = "export the prescriptions of one patient alone"
-        raise _stop(root, "FHIR-002", f"{lines} dosage lines", f"at most {MOST_DOSAGES}", remedy)
+        raise _stop(root, "FHIR-002", f"{lines} dosage lines")
     yield from kept
 
 
@@ -243,15 +229,13 @@ def _require_one_patient(orders: tuple[Order, ...]) -> None:
     stated = [_name_subject(subject) for subject in subjects]
     for subject, each in zip(subjects, stated, strict=True):
         if subject.node.get("type") == "Group" or "Group/" in each.get("reference", ""):
-            remedy = "a card is for one person or one animal: ask for a prescription for each"
-            raise _stop(subject, "FHIR-007", "a prescription for a group", "one patient", remedy)
+            raise _stop(subject, "FHIR-007", "a prescription for a group")
     common = set.intersection(*map(set, stated)) if stated else set()
     if len(orders) > 1:
         for order, each in zip(orders, stated if len(stated) == len(orders) else [{}] * len(orders), strict=True):
             if not common or any(each[name] != stated[0][name] for name in common):
                 found = "another patient than in the first one" if common else "patients that cannot be compared"
-                remedy = "export the prescriptions of one patient, each with the same reference to that patient"
-                raise _stop(order.element, "FHIR-007", found, "one patient in all prescriptions", remedy, "subject")
+                raise _stop(order.element, "FHIR-007", found, "subject")
 
 
 def _name_subject(subject: Element) -> dict[str, str]:
@@ -276,8 +260,7 @@ def _index_medications(resources: tuple[Order, ...]) -> dict[str, Element]:
                 found.setdefault(name, []).append(resource)
     for several in found.values():
         if len(several) > 1:
-            remedy = "export the file again: there is no telling which of the two is meant"
-            several[1].refuse("FHIR-010", "two medicines with one address", "each address once", remedy)
+            several[1].note("FHIR-010", "two medicines with one address")
     return {name: several[0] for name, several in found.items() if len(several) == 1}
 
 
@@ -295,7 +278,7 @@ def _read_order(
     is_trusted = all(problem.code == "FHIR-022" for problem in element.problems[known:])
     lines = list_dosages(element)
     if not lines:
-        element.refuse("FHIR-013", "no dosage", "at least one dosageInstruction", _ASK)
+        element.note("FHIR-013", "no dosage")
     fills = tuple(fill for line in lines for fill in read_dosage(line, medicine, today))
     fills = _check_overlaps(element, fills or (DraftFill((element.path or order.kind,)),))
     if not is_trusted:
@@ -310,37 +293,28 @@ def _check_order(order: Order, today: datetime.date | None) -> None:
     element, node = order.element, order.element.node
     for name in node:
         if name not in _KNOWN and not name.startswith("_"):
-            element.refuse(
-                "FHIR-009" if name in _MODIFIERS else "FHIR-006", quote_text(name), _NOTHING_ELSE, _ASK, name
-            )
+            element.note("FHIR-009" if name in _MODIFIERS else "FHIR-006", quote_text(name), name)
     for path in find_modifiers({name: value for name, value in node.items() if name not in _OF_OTHERS}, ""):
-        element.refuse(
-            "FHIR-009", "what extends a value", "nothing that may change the meaning of the rest", _ASK, path
-        )
+        element.note("FHIR-009", "what extends a value", path)
     if element.has("extension"):
-        remedy = "look at the prescription: it is not understood"
-        element.warn("FHIR-022", "left out: what extends the standard", "nothing of this kind", remedy, "extension")
+        element.note("FHIR-022", "left out: what extends the standard", "extension")
     course = {word.casefold() for word in element.list_words("courseOfTherapyType")}
     course |= {code for _, code in element.list_codes("courseOfTherapyType")}
     narrative = element.find_child("text")
     is_more = narrative is not None and narrative.node.get("status") == "additional"
-    faults = (
-        ("FHIR-006", "subject", element.find_child("subject") is None, "the patient it is for"),
-        ("FHIR-008", "status", node.get("status") not in _IN_FORCE[order.kind], "an order in force"),
-        ("FHIR-008", "intent", order.kind == REQUEST and node.get("intent") not in _ORDERS, "an order"),
-        ("FHIR-008", "doNotPerform", node.get("doNotPerform") not in (None, False), "an order to give the medicine"),
-        ("FHIR-008", "reportedBoolean", node.get("reportedBoolean") not in (None, False), "the prescription itself"),
-        ("FHIR-008", "statusReason", element.has("statusReason"), "an order that nobody stopped or held"),
-        (
-            *("FHIR-018", "courseOfTherapyType"),
-            element.has("courseOfTherapyType") and not course <= {"continuous", "continuous long term therapy"},
-            "no course, or the code continuous",
-        ),
-        ("FHIR-019", "text.status", is_more, "a narrative made from the fields alone"),
-    )
-    for code, name, is_at_fault, expected in faults:
-        if is_at_fault:
-            element.refuse(code, f"{name} as it stands there", expected, _ASK, name)
+    faults = {
+        "FHIR-006 subject": element.find_child("subject") is None,
+        "FHIR-008 status": node.get("status") not in _IN_FORCE[order.kind],
+        "FHIR-008 intent": order.kind == REQUEST and node.get("intent") not in _ORDERS,
+        "FHIR-008 doNotPerform": node.get("doNotPerform") not in (None, False),
+        "FHIR-008 reportedBoolean": node.get("reportedBoolean") not in (None, False),
+        "FHIR-008 statusReason": element.has("statusReason"),
+        "FHIR-018 courseOfTherapyType": element.has("courseOfTherapyType") and not course <= _CONTINUOUS,
+        "FHIR-019 text.status": is_more,
+    }
+    for fault in (fault for fault, is_there in faults.items() if is_there):
+        code, name = fault.split()
+        element.note(code, f"{name} as it stands there", name)
     if dispense := element.find_child("dispenseRequest"):
         check_period(dispense, "validityPeriod", today)
 
@@ -349,19 +323,12 @@ def _check_words(element: Element, medicine: NamedMedicine) -> None:
     """Note words beside the order that may change it: no note may speak of a dose, no reason of a condition."""
     for index, note in enumerate(element.list_children("note")):
         if found := find_untrue(note.find_text("text") or "", medicine.words):
-            remedy = "read the note beside this medicine, then write what holds into the draft"
-            element.refuse(
-                "FHIR-025",
-                f"a note: {found}",
-                "no note, or one that says nothing of the dose",
-                remedy,
-                f"note[{index}]",
-            )
+            element.note("FHIR-025", f"a note: {found}", f"note[{index}]")
     for name in ("reasonCode", "category"):
         for index, concept in enumerate(element.list_children(name)):
             if any(DEPENDS.search(text) for text in concept.list_own_words()):
-                found, expected = "a reason with a condition", "a dose that depends on nothing"
-                element.refuse("FHIR-015", found, expected, _ASK, f"{name}[{index}]")
+                found, _expected = "a reason with a condition", "a dose that depends on nothing"
+                element.note("FHIR-015", found, f"{name}[{index}]")
 
 
 def _check_once(order: Order, orders: tuple[Order, ...]) -> None:
@@ -372,19 +339,19 @@ def _check_once(order: Order, orders: tuple[Order, ...]) -> None:
     element = order.element
     others = [other for other in orders if other.element is not element]
     if any(element.has("id") and other.element.node.get("id") == element.node["id"] for other in others):
-        element.refuse("FHIR-010", "a prescription with the id of another", "each id once", _ASK_WHICH, "id")
+        element.note("FHIR-010", "a prescription with the id of another", "id")
     elif order.address and any(other.address == order.address for other in others):
-        element.refuse("FHIR-010", "a prescription with the address of another", "each address once", _ASK_WHICH)
+        element.note("FHIR-010", "a prescription with the address of another")
     contained = [Order("", each) for each in element.list_children("contained")]
     inner = [each for each in contained if each.kind in _IN_FORCE]
     in_force = [each for each in (*others, *inner) if not each.has_ended]
     for name, reference in _list_references(element):
         if any(_leads_to(reference, other) for other in in_force):
             found = "a reference to another prescription of this file that is in force"
-            element.refuse("FHIR-010", found, "one of the two in force", _ASK_WHICH, name)
+            element.note("FHIR-010", found, name)
     if any(_leads_to(reference, order) for other in in_force for _, reference in _list_references(other.element)):
         found = "a prescription that another one of this file replaces or rests on"
-        element.refuse("FHIR-010", found, "one of the two in force", _ASK_WHICH)
+        element.note("FHIR-010", found)
 
 
 def _list_references(element: Element) -> Iterator[tuple[str, Element]]:
@@ -413,7 +380,7 @@ def _check_overlaps(element: Element, fills: tuple[DraftFill, ...]) -> tuple[Dra
     if not any(fill.meets(other) for fill, other in combinations(fills, 2)):
         return fills
     known = len(element.problems)
-    element.refuse("FHIR-021", "two doses at one time", "one dose at each time", _ASK_WHICH, "dosageInstruction")
+    element.note("FHIR-021", "two doses at one time", "dosageInstruction")
     return tuple(fill.blanked(*element.describe_problems(known)) for fill in fills)
 
 
@@ -431,7 +398,7 @@ def _blank_doubles(
         for number in pair:
             element, known = orders[number].element, len(orders[number].element.problems)
             found = "what may be the same medicine at the same time in another prescription"
-            element.refuse("FHIR-021", found, "one dose at each time", _ASK_WHICH)
+            element.note("FHIR-021", found)
             remarks = element.describe_problems(known)
             fills = tuple(fill.blanked(*remarks) for fill in blanked[number].fills)
             blanked[number] = blanked[number]._replace(fills=fills)
@@ -442,11 +409,11 @@ def _read_name(orders: tuple[Order, ...]) -> str | None:
     """The patient's name, where all prescriptions that state one state the same and a card can print it."""
     subjects = [subject for order in orders if (subject := order.element.find_child("subject"))]
     names = {stated["display"] for stated in map(_name_subject, subjects) if "display" in stated}
-    expected, remedy = "one name that the card can print, in subject.display", "write the name into the draft by hand"
+    _expected, _remedy = "one name that the card can print, in subject.display", "write the name into the draft by hand"
     if len(names) == 1:
         try:
             return Label(60, Words.NAME).parse(names.pop())
-        except FormError as error:
-            expected = error.expected
-    orders[0].element.warn("FHIR-023", "no name to take over", expected, remedy, "subject")
+        except FormError:
+            pass
+    orders[0].element.note("FHIR-023", "no name to take over", "subject")
     return None

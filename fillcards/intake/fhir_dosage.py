@@ -116,7 +116,6 @@ _CODE_OF_UNKNOWN: Final = {
     **dict.fromkeys(("boundsDuration", "boundsRange", "count", "countMax"), "FHIR-018"),
     **dict.fromkeys(("doseRange", "rateRatio", "rateRange", "rateQuantity"), "FHIR-013"),
 }
-_ASK: Final = "ask the prescriber, and write it into the draft by hand"
 _DATE: Final = re.compile(r"(\d{4})(?:-(\d\d)(?:-(\d\d)(T.*)?)?)?", re.ASCII)
 
 
@@ -140,8 +139,7 @@ def read_dosage(dosage: Element, medicine: NamedMedicine, today: datetime.date |
     known = len(dosage.problems)
     _check_known(dosage, _KNOWN)
     if dosage.node.get("asNeededBoolean") not in (None, False):
-        remedy = "no card is made for a dose as needed: take it out of the draft"
-        dosage.refuse("FHIR-015", "a dose as needed", "a dose at set times", remedy, "asNeededBoolean")
+        dosage.note("FHIR-015", "a dose as needed", "asNeededBoolean")
     route = _read_route(dosage, is_insulin=medicine.is_insulin)
     timing = dosage.find_child("timing")
     repeat = timing.find_child("repeat") if timing else None
@@ -171,8 +169,7 @@ def check_period(element: Element, name: str, today: datetime.date | None) -> da
     if period is None or not (period.has("start") or period.has("end")):
         return None
     if today is None:
-        remedy = "say which day it is, and read the prescription again"
-        element.refuse("FHIR-024", "a period, and no day to compare it with", "the day of today", remedy, name)
+        element.note("FHIR-024", "a period, and no day to compare it with", name)
         return None
     last = {bound: _find_last_day(period.find_text(bound) or "") for bound in ("start", "end")}
     for bound, day in last.items():
@@ -182,8 +179,7 @@ def check_period(element: Element, name: str, today: datetime.date | None) -> da
         )
         if period.has(bound) and not is_on:
             word = "has not begun, or not for certain" if bound == "start" else "has ended"
-            remedy = "ask the prescriber for the order that holds today"
-            period.refuse("FHIR-024", f"a period that {word}", f"one that is on, {today}", remedy, bound)
+            period.note("FHIR-024", f"a period that {word}", bound)
     return last["end"]
 
 
@@ -202,7 +198,7 @@ def _check_known(part: Element, known: frozenset[str]) -> None:
     for name in part.node:
         if name not in known and not name.startswith("_"):
             code = _CODE_OF_UNKNOWN.get(name, "FHIR-006")
-            part.refuse(code, quote_text(name), "nothing that could change the dose", _ASK, name)
+            part.note(code, quote_text(name), name)
 
 
 def _read_dose(dosage: Element, medicine: NamedMedicine) -> Quantity | None:
@@ -210,30 +206,30 @@ def _read_dose(dosage: Element, medicine: NamedMedicine) -> Quantity | None:
     doses = dosage.list_children("doseAndRate")
     if len(doses) != 1:
         found = f"{len(doses)} doses" if doses else "no dose outside the words"
-        dosage.refuse("FHIR-013", found, "one dose, as doseQuantity", _ASK)
+        dosage.note("FHIR-013", found)
         return None
     (dose,) = doses
     known = len(dosage.problems)
     _check_known(dose, _KNOWN_OF_DOSE)
     words = {word.casefold() for word in dose.list_words("type")} | {code for _, code in dose.list_codes("type")}
     if dose.has("type") and words != {"ordered"}:
-        dose.refuse("FHIR-013", "a dose that is not the one ordered", "a dose of the type ordered", _ASK, "type")
+        dose.note("FHIR-013", "a dose that is not the one ordered", "type")
     quantity = dose.find_child("doseQuantity")
     if quantity is None:
-        dose.refuse("FHIR-013", "no doseQuantity", "one amount, as doseQuantity", _ASK)
+        dose.note("FHIR-013", "no doseQuantity")
         return None
     _check_known(quantity, frozenset(("id", "value", "unit", "system", "code")))
     unit, value = _read_unit(quantity), quantity.node.get("value")
     if unit is not None and medicine.names and medicine.is_insulin is not (unit is Unit.UNITS):
         found = f"{unit} of {'insulin' if medicine.is_insulin else 'what is not called insulin'}"
-        quantity.refuse("FHIR-014", found, "insulin in units, and other medicines in mg, mcg or mL", _ASK)
+        quantity.note("FHIR-014", found)
     if isinstance(value, bool) or not isinstance(value, int | Decimal):
-        quantity.refuse("FHIR-013", "no number", "one amount above 0", _ASK, "value")
+        quantity.note("FHIR-013", "no number", "value")
     elif unit is not None and len(dosage.problems) == known:
         try:
             return parse_quantity(f"{Decimal(value).normalize():f} {unit}", DOSE_UNITS)
-        except QuantityError as error:
-            quantity.refuse("FHIR-013", "an amount as no regimen file has it", error.expected, error.remedy, "value")
+        except QuantityError:
+            quantity.note("FHIR-013", "an amount as no regimen file has it", "value")
     return None
 
 
@@ -248,8 +244,8 @@ def _read_unit(quantity: Element) -> Unit | None:
     if len(set(named)) == 1 and named[0] is not None:
         return named[0]
     found = " and ".join(quote_text(text) for name in ("code", "unit") if (text := quantity.find_text(name)))
-    expected = f"one unit of {', '.join(unit.value for unit in DOSE_UNITS)}; as code, one of UCUM"
-    quantity.refuse("FHIR-014", found or "a dose without a unit", expected, _ASK)
+    f"one unit of {', '.join(unit.value for unit in DOSE_UNITS)}; as code, one of UCUM"
+    quantity.note("FHIR-014", found or "a dose without a unit")
     return None
 
 
@@ -265,17 +261,15 @@ def _read_schedule(dosage: Element, timing: Element | None, repeat: Element | No
     if timing and codes and codes != {"BED"}:
         stated = {_TIMES_A_DAY.get(code) for code in codes}
         if len(stated) != 1 or None in stated or (times and stated != {len(times)}) or days not in (None, EVERY_DAY):
-            expected = f"no code, or one that agrees with times and days: {', '.join(_TIMES_A_DAY)}, BED"
-            timing.refuse(
-                "FHIR-017", "a code of timing that says other than the rest, or is not known", expected, _ASK, "code"
-            )
+            f"no code, or one that agrees with times and days: {', '.join(_TIMES_A_DAY)}, BED"
+            timing.note("FHIR-017", "a code of timing that says other than the rest, or is not known", "code")
         else:
             a_day, days = next(iter(stated)), EVERY_DAY
     minutes = _read_minutes(repeat) if repeat and times else None
     if len(dosage.problems) > known:
         return Schedule()
     if not times:
-        dosage.refuse("FHIR-016", "no time of day", "a time of day, as when or timeOfDay", _ASK)
+        dosage.note("FHIR-016", "no time of day")
     return Schedule(times, minutes, days, len(times) or a_day)
 
 
@@ -286,7 +280,7 @@ def _read_times(repeat: Element) -> tuple[str, ...]:
     times = tuple(NAMED_TIMES.get(text) if name == "when" else _parse_clock_time(text) for text in given)
     if (repeat.has("when") and repeat.has("timeOfDay")) or None in times or len(set(times)) < len(times):
         found = " and ".join(map(quote_text, given[:4]))
-        repeat.refuse("FHIR-016", found, f"each time once: {', '.join(NAMED_TIMES)}, or whole minutes", _ASK, name)
+        repeat.note("FHIR-016", found, name)
         return ()
     return tuple(time for time in times if time)
 
@@ -304,8 +298,7 @@ def _read_minutes(repeat: Element) -> int | None:
     is_before = repeat.has("when") and set(repeat.list_texts("when")) <= _BEFORE_A_MEAL
     if isinstance(offset, int) and not isinstance(offset, bool) and is_before and 1 <= offset <= MOST_MINUTES_BEFORE:
         return offset
-    expected = f"1 to {MOST_MINUTES_BEFORE} minutes before breakfast, lunch or dinner (ACM, ACD, ACV)"
-    repeat.refuse("FHIR-016", "an offset that no regimen file has", expected, _ASK, "offset")
+    repeat.note("FHIR-016", "an offset that no regimen file has", "offset")
     return None
 
 
@@ -325,8 +318,7 @@ def _read_days(repeat: Element, times: int) -> tuple[int | None, tuple[Weekday, 
         if is_one and unit == "wk" and named and frequency in (None, (times or 1) * len(named)):
             return times or 1, named
     found = ", ".join(repeat.describe("frequency", "period", "periodUnit", "dayOfWeek")).replace("source: ", "")
-    expected = "as many doses in 1 day as times of day, or in 1 week on days that are named"
-    repeat.refuse("FHIR-017", found, expected, _ASK)
+    repeat.note("FHIR-017", found)
     return None, None
 
 
@@ -340,7 +332,7 @@ def _read_route(dosage: Element, *, is_insulin: bool) -> Route | None:
         stated = {_ROUTE_OF_WORD.get(_fold(word)) for word in dosage.list_words("route")}
         stated |= {_ROUTE_OF_CODE.get(code) for system, code in dosage.list_codes("route") if system == _SNOMED}
         if len(stated) != 1 or None in stated or (route is not None and stated != {route}):
-            _refuse_way(dosage, "route")
+            dosage.note("FHIR-020", f"the {'route'} as it stands there", "route")
             return None
         route = stated.pop()
     ways = tuple(_BESIDE) if route is None else (route,)
@@ -349,7 +341,7 @@ def _read_route(dosage: Element, *, is_insulin: bool) -> Route | None:
         words = [_WORD_OF_METHOD.get(code, "") for system, code in codes if system == _SNOMED and name == "method"]
         words += map(_fold, dosage.list_words(name))
         if dosage.has(name) and not any(_fit(words, way) for way in ways):
-            _refuse_way(dosage, name)
+            dosage.note("FHIR-020", f"the {name} as it stands there", name)
     return route
 
 
@@ -357,12 +349,6 @@ def _fit(texts: list[str], way: Route) -> bool:
     own = set(_BESIDE[way].split())
     words = [set(text.split()) for text in texts if text]
     return bool(words) and all(each & own and each <= own | _BESIDE_ANY for each in words)
-
-
-def _refuse_way(dosage: Element, name: str) -> None:
-    expected = f"one of: {', '.join(way.value for way in Route)}, and nothing that says another"
-    remedy = "ask the prescriber or the pharmacist; no card is made for another way of giving it"
-    dosage.refuse("FHIR-020", f"the {name} as it stands there", expected, remedy, name)
 
 
 def _fold(text: str) -> str:
@@ -376,10 +362,7 @@ def _check_words(dosage: Element, medicine: NamedMedicine, said: Said) -> bool:
     for path, text in _list_texts(dosage):
         found = find_untrue(text, medicine.words, said) if text else "a code without words"
         if found:
-            expected = "nothing but what the fields say"
-            dosage.refuse(
-                "FHIR-019", found, expected, "read the words: which of the two holds? Ask the prescriber", path
-            )
+            dosage.note("FHIR-019", found, path)
     return len(dosage.problems) > known
 
 

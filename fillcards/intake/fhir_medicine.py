@@ -31,7 +31,6 @@ _PRODUCT: Final = re.compile(
 )
 _STRENGTH_OF: Final = {"mg": Unit.MG_PER_ML, "mcg": Unit.MCG_PER_ML}
 _UNIT_OF_CODE: Final = _STRENGTH_OF | dict.fromkeys(("U", "[iU]", "[IU]", "[USP'U]"), Unit.UNITS_PER_ML)
-_ASK: Final = "look at the label, and write it into the draft by hand"
 
 
 class NamedMedicine(NamedTuple):
@@ -85,15 +84,14 @@ def read_medicine(request: Element, medications: dict[str, Element]) -> NamedMed
     elif medication is not None:
         status = medication.find_text("status")
         if status not in (None, "active"):
-            remedy = "ask for a prescription of a medicine that is in use"
-            medication.refuse("FHIR-008", f"the status {quote_text(status or '')}", '"active"', remedy, "status")
+            medication.note("FHIR-008", f"the status {quote_text(status or '')}", "status")
         names += medication.list_words("code")
         codes |= medication.list_codes("code")
         parts = medication.list_children("ingredient")
         remarks += medication.describe("code", "form", "ingredient")
     names = tuple(dict.fromkeys(names))
     if not names:
-        request.refuse("FHIR-012", "a medicine without a name", "a name, as text or as display", _ASK)
+        request.note("FHIR-012", "a medicine without a name")
         return NamedMedicine(remarks=tuple(remarks))
     _check_names(request, (*names, *(medication.list_words("form") if medication else ())))
     ingredients = tuple(word for part in parts for word in part.list_words("itemCodeableConcept"))
@@ -108,12 +106,11 @@ def _check_names(request: Element, words: tuple[str, ...]) -> None:
     for word in words:
         text = _fold(word)
         if match := DEPENDS.search(text):
-            request.refuse("FHIR-015", f"a name with {quote_text(match[0])}", "a name alone", _ASK, at)
+            request.note("FHIR-015", f"a name with {quote_text(match[0])}", at)
         if re.search(r"\d ?(?:units?|iu|u|unt)\b(?! ?(?:/|per\b|in\b))", text):
-            request.refuse("FHIR-019", "a name with an amount of units", "no amount but a strength", _ASK, at)
+            request.note("FHIR-019", "a name with an amount of units", at)
         if match := _NO_VIAL.search(text):
-            remedy = "no card is made for it; take the medicine and its fills out of the draft"
-            request.refuse("FHIR-026", quote_text(match[0]), "a medicine that is drawn from a vial", remedy, at)
+            request.note("FHIR-026", quote_text(match[0]), at)
 
 
 def _find_medication(request: Element, medications: dict[str, Element]) -> Element | None:
@@ -124,8 +121,7 @@ def _find_medication(request: Element, medications: dict[str, Element]) -> Eleme
     contained = request.list_children("contained")
     found = [each for each in contained if f"#{each.find_text('id')}" == address]
     if len(found) > 1:
-        remedy = "export the file again: there is no telling which of the two is meant"
-        request.refuse("FHIR-010", "two contained resources with one id", "each id once", remedy, "contained")
+        request.note("FHIR-010", "two contained resources with one id", "contained")
     return found[0] if found else None
 
 

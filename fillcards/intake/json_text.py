@@ -13,8 +13,9 @@ import re
 from decimal import Decimal
 from typing import Any, Final, NamedTuple, TypeAlias
 
+from fillcards.codes import make_problem
 from fillcards.problems import Place, Problem, RegimenRefused
-from fillcards.strict_text import quote_text, refuse
+from fillcards.strict_text import quote_text
 
 Json: TypeAlias = "dict[str, Json] | list[Json] | str | int | Decimal | bool | None"
 
@@ -38,8 +39,7 @@ def read_json(data: bytes) -> dict[str, Json]:
         raw = json.loads(text, object_pairs_hook=_Pairs, parse_int=_Number, parse_float=_Number, parse_constant=_Number)
     except json.JSONDecodeError as error:
         place = Place(error.lineno, error.colno)
-        remedy = "export the file again; nothing after this place could be read"
-        raise _refuse("FHIR-001", place, "text that is not JSON", "one JSON object", remedy) from None
+        raise _refuse("FHIR-001", place, "text that is not JSON") from None
     except RecursionError:
         raise _refuse_depth(_IN_PLACE) from None
     builder = _Builder([])
@@ -47,8 +47,7 @@ def read_json(data: bytes) -> dict[str, Json]:
     if builder.problems:
         raise RegimenRefused(tuple(builder.problems[:MOST_FAULTS]))
     if not isinstance(tree, dict):
-        remedy = "name the file that holds the prescription"
-        raise _refuse("FHIR-001", _IN_PLACE, "JSON that is not an object", "one JSON object, in { }", remedy)
+        raise _refuse("FHIR-001", _IN_PLACE, "JSON that is not an object")
     return tree
 
 
@@ -93,44 +92,37 @@ class _Builder(NamedTuple):
         for name, raw in pairs:
             inner = join_path(path, name)
             if name in built:
-                remedy = "export the file again: readers differ on which of the two counts"
-                self._note("FHIR-003", inner, f"{quote_text(name)} twice in one object", "each name once", remedy)
+                self._note("FHIR-003", inner, f"{quote_text(name)} twice in one object")
             built[name] = self.build(raw, inner, depth + 1)
         return built
 
     def _build_number(self, text: str, path: str) -> Json:
         if not re.match(r"-?[0-9]", text):
-            remedy = "export the file again"
-            self._note("FHIR-001", path, f"{text}, which is not JSON", "a number in digits", remedy)
+            self._note("FHIR-001", path, f"{text}, which is not JSON")
             return None
         if len(text) > MOST_DIGITS or not _PLAIN_NUMBER.fullmatch(text):
-            expected = f"at most {MOST_DIGITS} characters, and an exponent of two digits"
-            remedy = "check that this is a prescription"
-            self._note("FHIR-002", path, f"a number of {len(text)} characters", expected, remedy)
+            self._note("FHIR-002", path, f"a number of {len(text)} characters")
             return None
         return int(text) if re.fullmatch(r"-?[0-9]+", text) else Decimal(text)
 
-    def _note(self, code: str, path: str, found: str, expected: str, remedy: str) -> None:
-        self.problems.append(refuse(code, Place(0, 0, path), found, expected, remedy))
+    def _note(self, code: str, path: str, found: str) -> None:
+        self.problems.append(make_problem(code, Place(0, 0, path), found))
 
 
 def _decode(data: bytes) -> str:
     if len(data) > LARGEST_JSON_BYTES:
-        expected = f"at most {LARGEST_JSON_BYTES:,} bytes"
-        remedy = "export the prescriptions of one patient alone; nothing in the file was read"
-        raise _refuse("FHIR-002", _IN_PLACE, f"a file of more than {LARGEST_JSON_BYTES:,} bytes", expected, remedy)
+        raise _refuse("FHIR-002", _IN_PLACE, f"a file of more than {LARGEST_JSON_BYTES:,} bytes")
     try:
         return data.decode("utf-8", "strict").removeprefix("\ufeff")
     except UnicodeDecodeError as error:
         line = data.count(b"\n", 0, error.start) + 1
         found = f"the byte {data[error.start]:02X}, which is not UTF-8 text"
-        raise _refuse("FHIR-001", Place(line, 1), found, "JSON in UTF-8", "export the file again as UTF-8") from None
+        raise _refuse("FHIR-001", Place(line, 1), found) from None
 
 
 def _refuse_depth(place: Place) -> RegimenRefused:
-    remedy = "check that this is a prescription; it was not read"
-    return _refuse("FHIR-002", place, f"brackets over {DEEPEST} deep", f"at most {DEEPEST}", remedy)
+    return _refuse("FHIR-002", place, f"brackets over {DEEPEST} deep")
 
 
-def _refuse(code: str, place: Place, found: str, expected: str, remedy: str) -> RegimenRefused:
-    return RegimenRefused((refuse(code, place, found, expected, remedy),))
+def _refuse(code: str, place: Place, found: str) -> RegimenRefused:
+    return RegimenRefused((make_problem(code, place, found),))
