@@ -4,7 +4,6 @@ carries the keys of the sources it rests on (see ``sources.yaml``), and a loader
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
 from typing import NamedTuple
@@ -31,8 +30,7 @@ class ScaleName(Enum):
         return "mL" if self is ScaleName.ML else "units"
 
 
-@dataclass(frozen=True, slots=True)
-class SyringeScale:
+class SyringeScale(NamedTuple):
     """One scale as printed on a barrel. All values but lengths are in the scale's own numbers (units, or mL).
 
     Attributes:

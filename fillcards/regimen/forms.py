@@ -9,7 +9,6 @@ from __future__ import annotations
 import datetime
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any, Final, Generic, NamedTuple, Protocol, TypeVar
 
@@ -56,8 +55,7 @@ class Form(Protocol[T_co]):
         ...
 
 
-@dataclass(frozen=True, slots=True)
-class Choice(Generic[T]):
+class Choice(NamedTuple, Generic[T]):
     """One of a few words.
 
     Attributes:
@@ -150,7 +148,6 @@ class WholeNumber(NamedTuple):
         }
 
 
-@dataclass(frozen=True, slots=True)
 class LineNumber:
     """A line of a scale in the scale's own numbers, without a unit: it is a place on the barrel, not an amount."""
 
@@ -190,7 +187,6 @@ class IsoDate(NamedTuple):
         return {"type": "string", "pattern": f"^{century}[0-9]{{2}}-(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])$"}
 
 
-@dataclass(frozen=True, slots=True)
 class CardCode:
     """A card code in capital or small letters; its value is in capitals, as the card prints it."""
 

@@ -163,7 +163,6 @@ def _refuse_name(text: str) -> FormError:
     return FormError("TIME-003", THE_LIST, f"{remedy} Days go under days, doses under draw")
 
 
-@dataclass(frozen=True, slots=True)
 class FillTime:
     """The form of ``when``: its value stays the text as the clinic writes it."""
 
