@@ -59,11 +59,7 @@ def survey_batch(batch: Batch) -> Survey:
 def run_batch(batch: Batch, survey: Survey, pool: Pool, watch: Callable[[Outcome], None]) -> Tally:
     """Make every card that is missing or changed; write the summary, and the print run if asked.
 
-    Args:
-        batch: what is asked.
-        survey: of its roster.
-        pool: of workers.
-        watch: told each outcome in the roster's order.
+    ``watch`` is told each outcome in the roster's order.
 
     Raises:
         OutputError: the folder cannot be used, or the pool has no workers any more. Cards made so far stay and count.

@@ -63,10 +63,6 @@ def leaves_room(scale: SyringeScale | Syringe, regimen: Regimen) -> bool:
     A plunger that is drawn too far must be seen to have passed the total, and by how much; at the last line there is
     nothing to see it by. How much room that takes: our choice, no source. Of published tables one gives the 30 unit
     barrel to doses *under* 30 units, others to 30 and under.
-
-    Args:
-        scale: one that serves every fill.
-        regimen: whose fills are drawn.
     """
     return all(
         _measure_total(fill, scale.scale, regimen) + scale.numbered_every <= scale.last_line for fill in regimen.fills

@@ -107,11 +107,6 @@ def _run_from(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
 def write_successor(text: str, older: Regimen, scales: tuple[SyringeScale, ...] | None = None) -> str:
     """The text of an older file with its card as the one that is replaced, and its review left blank.
 
-    Args:
-        text: of the older file.
-        older: what it says.
-        scales: the syringes it may name.
-
     Raises:
         OutputError: the file is so written that a program cannot put a key into it.
     """

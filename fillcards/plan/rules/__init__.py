@@ -18,8 +18,6 @@ from fillcards.plan.rules import (
     routes,
     scale,
     times,
-    unconfirmed,
-    vial_marks,
     vials,
 )
 from fillcards.plan.rules.rule import Finding, Rule, write_list
@@ -30,7 +28,6 @@ from fillcards.regimen.readable import RegimenUnreadable
 RULES: tuple[Rule, ...] = (
     *scale.RULES,
     *lines.RULES,
-    *unconfirmed.RULES,
     *doses.RULES,
     *mixing.RULES,
     *medicines.RULES,
@@ -39,7 +36,6 @@ RULES: tuple[Rule, ...] = (
     *days.RULES,
     *vials.RULES,
     *label_words.RULES,
-    *vial_marks.RULES,
     *review.RULES,
 )
 

@@ -6,9 +6,10 @@ from collections.abc import Iterator
 
 from fillcards.catalogue.medicines import load_medicines
 from fillcards.catalogue.model import ScaleName
+from fillcards.catalogue.scales import find_scale, load_scales
 from fillcards.plan.reading import is_measurable, measure_draw_line, measure_draw_ml
 from fillcards.plan.rules.rule import Finding, Rule, find_place, write_line, write_list
-from fillcards.plan.serving import UNIT_SCALES, is_counted_in_units, list_allowed_scales
+from fillcards.plan.serving import UNIT_SCALES, is_counted_in_units, list_allowed_scales, write_scale
 from fillcards.problems import Severity
 from fillcards.quantities import Quantity, Unit, has_exact_decimal, write_number
 from fillcards.regimen.model import Medicine, Regimen
@@ -143,6 +144,21 @@ def _name_other_kinds(medicine: Medicine) -> str:
     return f"this strength is {write_list(kinds, 'or')} here; or " if kinds else ""
 
 
+def caution_unconfirmed_barrel(regimen: Regimen) -> Iterator[Finding]:
+    """A barrel whose row is not confirmed in every part."""
+    syringe = regimen.syringe
+    row = find_scale(load_scales(), syringe.scale, syringe.capacity_ml, syringe.line_every)
+    if row is None or row.shortest_scale_length_mm != syringe.shortest_scale_length_mm:
+        return  # a barrel of the user's own file, who has measured it
+    if row.not_confirmed:
+        yield Finding(
+            syringe.place,
+            f"{write_scale(syringe)}: not confirmed; {row.not_confirmed}",
+            "a barrel whose lines, numbers and length are all confirmed by a published source",
+            "compare the real barrel with the card before handing it out: every line and every number must match",
+        )
+
+
 _REFUSE, _CAUTION = Severity.REFUSE, Severity.CAUTION
 
 RULES = (
@@ -153,4 +169,5 @@ RULES = (
     Rule("SCALE-005", _REFUSE, check_strength_given, needs_syringe=True),
     Rule("SCALE-006", _REFUSE, check_pens_only),
     Rule("SCALE-007", _REFUSE, check_known_strength),
+    Rule("SOURCE-001", Severity.CAUTION, caution_unconfirmed_barrel, needs_syringe=True),
 )
