@@ -2,8 +2,8 @@
 
 There is no clock here: "now" is the card's own date, ``review.date``.
 
-A mark is a thing put on the vial: a look or a medicine in it can contradict the vial it stands for, and the hand follows
-the mark. Colours may stand in it, since tape and caps have them.
+A mark is a thing put on the vial: a look or a medicine in it can contradict the vial it stands for, and the hand
+follows the mark. Colours may stand in it, since tape and caps have them.
 """
 
 from __future__ import annotations
