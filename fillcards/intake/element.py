@@ -82,6 +82,11 @@ class Element(NamedTuple):
         path = f"{self.path}.{at}" if self.path and at else self.path or at
         self.problems.append(make_problem(code, Place(0, 0, path), found))
 
+    def note_modifiers(self, passed_over: frozenset[str] = frozenset()) -> None:
+        """Note every element in here that may change what stands around it. Source: fhir-r4, extensibility."""
+        for path in _find_modifiers({name: value for name, value in self.node.items() if name not in passed_over}, ""):
+            self.note("FHIR-009", "what extends a value", path)
+
     def describe_problems(self, known: int) -> tuple[str, ...]:
         """What was noted since that many problems were known, as remarks for the draft."""
         return tuple(
@@ -104,6 +109,18 @@ class Element(NamedTuple):
 
     def _note_type(self, name: str) -> None:
         self.note("FHIR-006", "a value of another kind than the standard has there", name)
+
+
+def _find_modifiers(node: Json, path: str) -> Iterator[str]:
+    items = node.items() if isinstance(node, dict) else ()
+    for name, value in items:
+        inner = join_path(path, name)
+        if name.startswith("_") or name == "modifierExtension":
+            yield inner
+        else:
+            yield from _find_modifiers(value, inner)
+    for index, value in enumerate(node if isinstance(node, list) else ()):
+        yield from _find_modifiers(value, f"{path}[{index}]")
 
 
 def _write_flat(value: Json) -> str:

@@ -19,7 +19,7 @@ from fillcards.intake.element import Element
 from fillcards.intake.fhir_dosage import check_period, read_dosage
 from fillcards.intake.fhir_medicine import DEPENDS, NamedMedicine, read_medicine
 from fillcards.intake.fhir_words import find_untrue
-from fillcards.intake.json_text import Json, join_path, read_json
+from fillcards.intake.json_text import read_json
 from fillcards.problems import RegimenRefused, sort_problems
 from fillcards.regimen.forms import FormError
 from fillcards.regimen.labels import Label, Words
@@ -159,9 +159,9 @@ def _check_whole(root: Element) -> None:
     matches = sum(search is None or search.node.get("mode") in (None, "match") for search in searches)
     if root.node.get("total", matches) != matches:
         root.note("FHIR-005", "another number of entries", "total")
-    for name in _MODIFIERS:
-        if root.has(name):
-            root.note("FHIR-009", f"{name}, which may change what all of it means", name)
+    for part in (root, *entries):
+        for name in filter(part.has, _MODIFIERS):
+            part.note("FHIR-009", f"{name}, which may change what all of it means", name)
 
 
 def _list_in_force(root: Element, resources: tuple[Order, ...], orders: tuple[Order, ...]) -> Iterator[Order]:
@@ -200,20 +200,6 @@ def _list_in_force(root: Element, resources: tuple[Order, ...], orders: tuple[Or
     yield from kept
 
 
-def find_modifiers(node: Json, path: str) -> Iterator[str]:
-    """The path of every element that may change what stands around it. Source: fhir-r4, extensibility."""
-    if isinstance(node, dict):
-        for name, value in node.items():
-            inner = join_path(path, name)
-            if name.startswith("_") or name == "modifierExtension":
-                yield inner
-            else:
-                yield from find_modifiers(value, inner)
-    elif isinstance(node, list):
-        for index, value in enumerate(node):
-            yield from find_modifiers(value, f"{path}[{index}]")
-
-
 def list_dosages(order: Element) -> tuple[Element, ...]:
     """Its dosage lines."""
     return order.list_children("dosageInstruction")
@@ -225,17 +211,16 @@ def _require_one_patient(orders: tuple[Order, ...]) -> None:
     Raises:
         RegimenRefused: they differ, or nothing that they all state can be compared.
     """
-    subjects = [subject for order in orders if (subject := order.element.find_child("subject"))]
-    stated = [_name_subject(subject) for subject in subjects]
+    subjects = [order.element.find_child("subject") for order in orders]
+    stated = [_name_subject(subject) if subject else {} for subject in subjects]
     for subject, each in zip(subjects, stated, strict=True):
-        if subject.node.get("type") == "Group" or "Group/" in each.get("reference", ""):
+        if subject and (subject.node.get("type") == "Group" or "Group/" in each.get("reference", "")):
             raise _stop(subject, "FHIR-007", "a prescription for a group")
-    common = set.intersection(*map(set, stated)) if stated else set()
-    if len(orders) > 1:
-        for order, each in zip(orders, stated if len(stated) == len(orders) else [{}] * len(orders), strict=True):
-            if not common or any(each[name] != stated[0][name] for name in common):
-                found = "another patient than in the first one" if common else "patients that cannot be compared"
-                raise _stop(order.element, "FHIR-007", found, "subject")
+    common = set.intersection(*map(set, stated))
+    for order, each in zip(orders[1:], stated[1:], strict=True):
+        if not common or any(each[name] != stated[0][name] for name in common):
+            found = "another patient than in the first one" if common else "patients that cannot be compared"
+            raise _stop(order.element, "FHIR-007", found, "subject")
 
 
 def _name_subject(subject: Element) -> dict[str, str]:
@@ -294,8 +279,7 @@ def _check_order(order: Order, today: datetime.date | None) -> None:
     for name in node:
         if name not in _KNOWN and not name.startswith("_"):
             element.note("FHIR-009" if name in _MODIFIERS else "FHIR-006", quote_text(name), name)
-    for path in find_modifiers({name: value for name, value in node.items() if name not in _OF_OTHERS}, ""):
-        element.note("FHIR-009", "what extends a value", path)
+    element.note_modifiers(_OF_OTHERS)
     if element.has("extension"):
         element.note("FHIR-022", "left out: what extends the standard", "extension")
     course = {word.casefold() for word in element.list_words("courseOfTherapyType")}

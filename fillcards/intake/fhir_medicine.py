@@ -1,8 +1,9 @@
 """What a prescription says of its medicine: its names, and the catalogue's medicine and strength if all of them say so.
 
 A name is a generic name of the catalogue, alone or as a product is written in normalized lists: ``insulin glargine 100
-UNT/ML Injectable Solution``. Every name given must say the same medicine; one word more may make another insulin of it,
-and then it is left blank. What is not drawn from a vial is told: no card is made for a pen, a cartridge or a pump.
+UNT/ML Injectable Solution``. Every name given must say the same medicine; one word more, a brand in brackets too, may
+make another insulin of it, and then it is left blank. What is not drawn from a vial is told: no card is made for a pen,
+a cartridge or a pump.
 """
 
 from __future__ import annotations
@@ -27,7 +28,7 @@ _FORMS: Final = r"(?:injectable|injection)?(?: ?(?:solution|suspension))?(?: for
 _PRODUCT: Final = re.compile(
     r"(?:\d+(?:\.\d+)? ml )?(?P<name>[a-z][a-z0-9 /-]*?)"
     r"(?: (?P<amount>\d+(?:\.\d+)?) ?(?P<unit>unt|units?|u|iu|mg|mcg) ?(?:/|per) ?ml)?"
-    rf"(?: {_FORMS})?(?: \(product\)| \(substance\))?(?: \[[^\]]*\])?"
+    rf"(?: {_FORMS})?(?: \(product\)| \(substance\))?"
 )
 _STRENGTH_OF: Final = {"mg": Unit.MG_PER_ML, "mcg": Unit.MCG_PER_ML}
 _UNIT_OF_CODE: Final = _STRENGTH_OF | dict.fromkeys(("U", "[iU]", "[IU]", "[USP'U]"), Unit.UNITS_PER_ML)
@@ -82,6 +83,7 @@ def read_medicine(request: Element, medications: dict[str, Element]) -> NamedMed
     if medication is None and request.has("medicationReference"):
         remarks.append("the reference leads to nothing in the file")
     elif medication is not None:
+        medication.note_modifiers()
         status = medication.find_text("status")
         if status not in (None, "active"):
             medication.note("FHIR-008", f"the status {quote_text(status or '')}", "status")

@@ -41,12 +41,13 @@ WORDS_OF_ROUTE: Final = {
 }
 _SAY_NOTHING: Final = frozenset(
     (
-        *("give", "given", "administer", "administered", "take", "taken", "use", "draw", "up", "please", "the"),
+        *("give", "given", "administer", "administered", "take", "taken", "use", "draw", "please", "the"),
         *("your", "of", "dose"),
     )
 )
 _NEEDLE_WORDS: Final = frozenset(("inject", "injected", "by", "injection"))
 _ASIDES: Final = (
+    "draw up",
     r"check (?:your )?(?:blood )?(?:sugar|glucose)(?: levels?)? before (?:use|(?:taking|injecting)(?: insulin)?)",
     r"rotat(?:e|ing)(?: the| your)?(?: injection)? sites?",
 )
@@ -110,8 +111,10 @@ def find_untrue(text: str, names: tuple[str, ...], said: Said | None = None) -> 
     rest = _fold(text)
     for phrase in (*(re.escape(_fold(name)) for name in sorted(names, key=len, reverse=True)), *_ASIDES):
         rest = _take_out(phrase, rest)[0]
-    for phrase in _list_open(said) if said else ():
-        rest = _take_out(phrase, rest)[0]
+    for phrase, most in _list_open(said) if said else ():
+        rest, count = _take_out(phrase, rest)
+        if count > most:
+            return "words that name more times than there are doses"
     for name, statements in _list_statements(said).items() if said else ():
         counts = []
         for phrase in statements:
@@ -122,7 +125,10 @@ def find_untrue(text: str, names: tuple[str, ...], said: Said | None = None) -> 
         if any(counts[1:]) and not all(counts[1:]) and not counts[0]:
             return f"words that name some of the {name}"
     allowed = _SAY_NOTHING | ({"swallow", "drink"} if said and said.route is Route.BY_MOUTH else _NEEDLE_WORDS)
-    allowed |= {"and"} if said and len(said.times) + len(said.days or ()) > 1 else set()
+    is_list = said is not None and (
+        len(said.times) > 1 or (said.days not in (None, EVERY_DAY) and len(said.days or ()) > 1)
+    )
+    allowed |= {"and"} if is_list else set()
     left = [word for word in rest.split() if word != "|" and word not in allowed]
     if not left:
         return None
@@ -151,15 +157,15 @@ def _read_number(match: re.Match[str]) -> int:
     return 10 * (_TENS.index(match[1]) + 2) + (_ONES.index(match[2]) if match[2] else 0)
 
 
-def _list_open(said: Said) -> Iterator[str]:
-    """Words of the route, and of what the fields leave open: that is left blank, and these words stand beside it."""
+def _list_open(said: Said) -> Iterator[tuple[str, int]]:
+    """Words of the route, and of what the fields leave open and they stand beside; and how often each may be said."""
     if not said.times:
-        yield _ANY_TIME
+        yield _ANY_TIME, said.doses_a_day or 1
     if said.days is None:
-        yield "|".join(rf"(?:(?:on|every|each) )?{day.word}s?" for day in Weekday)
-        yield f"(?:1 times? )?{_PER_DAY}"
+        yield "|".join(rf"(?:(?:on|every|each) )?{day.word}s?" for day in Weekday), 1
+        yield f"(?:1 times? )?{_PER_DAY}", 1
     if said.route is not None:
-        yield "|".join(sorted(WORDS_OF_ROUTE[said.route], key=len, reverse=True))
+        yield "|".join(sorted(WORDS_OF_ROUTE[said.route], key=len, reverse=True)), LONGEST_TEXT
 
 
 def _list_statements(said: Said) -> dict[str, list[str]]:

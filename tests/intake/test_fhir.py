@@ -480,7 +480,54 @@ def test_the_form_of_another_release_is_left_blank() -> None:
 
 @pytest.mark.parametrize(("code", "is_insulin"), [("263887005", True), ("255559005", False), ("78421000", False)])
 def test_routes_of_the_official_examples_are_known(code: str, *, is_insulin: bool) -> None:
-    """As medrx0320 and meddisp0322 have them: subcutaneous, intramuscular (fhir-r4)."""
+    """Subcutaneous as in medrx0320, intramuscular as in medrx0332 (fhir-r4)."""
     name, dosage = ("insulin aspart", build_dosage(8)) if is_insulin else ("methotrexate", build_dosage(8, unit="mg"))
     route = {"coding": [{"system": "http://snomed.info/sct", "code": code}]}
     assert _read(build_request(name, dosage | {"route": route})).problems == ()
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "10 units before breakfast and before dinner",
+        "10 units before breakfast, before dinner",
+        "10 units on Monday and Thursday",
+    ],
+)
+def test_words_for_more_times_than_doses_leave_the_line_blank(words: str) -> None:
+    """Once a day without a time, and words that name two: one of the two is wrong."""
+    tree = change(build_request(), REPEAT, {"frequency": 1, "period": 1, "periodUnit": "d"})
+    draft = _read(change(tree, "dosageInstruction.0.text", words))
+    assert draft.understood == 0
+    assert {problem.code for problem in draft.problems} == {"FHIR-016", "FHIR-019"}
+
+
+def test_words_that_name_the_time_stand_beside_the_blank() -> None:
+    """The field leaves the time open, the words name one: the dose is taken, the time is for a person to write."""
+    tree = change(build_request(), REPEAT, {"frequency": 1, "period": 1, "periodUnit": "d"})
+    (fill,) = _read(change(tree, "dosageInstruction.0.text", "10 units before lunch")).medicines[0].fills
+    assert (str(fill.dose), fill.when) == ("10 units", None)
+    assert any("10 units before lunch" in remark for remark in fill.remarks)
+
+
+def test_a_brand_in_brackets_is_not_passed_over() -> None:
+    """A faster form of an insulin can bear its generic name, and be told from it by the brand alone."""
+    assert _read(build_request("insulin aspart 100 UNT/ML Injectable Solution [Sample]")).medicines[0].kind is None
+
+
+def test_a_modifier_beside_the_medicine_leaves_its_doses_blank() -> None:
+    """In a Medication of the Bundle as much as in the order itself (fhir-r4, extensibility)."""
+    medication: dict[str, Any] = {"resourceType": "Medication", "id": "m1", "code": {"text": "insulin aspart"}}
+    medication["modifierExtension"] = [{"url": "https://example.org/not", "valueBoolean": True}]
+    request = change(build_request(), "medicationCodeableConcept")
+    draft = _read(build_bundle(request | {"medicationReference": {"reference": "Medication/m1"}}, medication))
+    assert draft.understood == 0
+    assert [problem.code for problem in draft.problems] == ["FHIR-009"]
+
+
+def test_two_orders_of_which_one_names_no_patient_are_refused() -> None:
+    """Nobody can say that they are for one patient."""
+    nameless = change(build_request("insulin isophane", build_dosage(8, "ACV")), "subject")
+    with pytest.raises(RegimenRefused) as caught:
+        _read(build_bundle(build_request(), nameless))
+    assert [problem.code for problem in caught.value.problems] == ["FHIR-007"]
