@@ -6,7 +6,6 @@ A card that a gate keeps back, or whose pages are unsound, raises what the progr
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 from fractions import Fraction
 from functools import lru_cache, partial
 from typing import Final
@@ -38,7 +37,7 @@ SMALL_PAPERS: Final = tuple(paper for paper in PAPERS if paper not in SHEETS)
 SIZES_PT: Final = (18, 24, 32, 48)
 """One of each style of front: two posters, facts beside a barrel, the same with fewer steps a side, a deck."""
 
-CONTRACTED: Final = Options(touch=replace(DEFAULT_TOUCH, contraction=Contraction.CONTRACTED))
+CONTRACTED: Final = Options(touch=DEFAULT_TOUCH._replace(contraction=Contraction.CONTRACTED))
 
 
 def _make(trial: Trial, options: Options = DEFAULT_OPTIONS, size_pt: int | None = None) -> PlacedRegimen:
