@@ -48,9 +48,8 @@ def place_card(card: Card, reader: PrintSize, paper: Paper) -> PlacedCard:
     for title, made, elements in _list_sections(setter, card, reader.body_pt, paper):
         pages += made
         sections.append(Element("Sect", elements, title=setter.write(title)))
-    return PlacedCard(
-        setter.write(card.title), card.language, *silence_repeats(pages, Element("Document", tuple(sections)))
-    )
+    whole, count = Element("Document", tuple(sections)), setter.write(say("page", page=0, pages=0))
+    return PlacedCard(setter.write(card.title), card.language, *silence_repeats(pages, whole, count))
 
 
 def _list_sections(setter: Setter, card: Card, body_pt: float, paper: Paper) -> Iterator[Section]:

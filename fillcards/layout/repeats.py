@@ -6,8 +6,9 @@ it (ISO 14289-1, 7.8). A line on fewer sides is read wherever it stands, so that
 
 from __future__ import annotations
 
+import re
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from typing import Final
 
 from fillcards.layout.model import Element, Page
@@ -15,20 +16,19 @@ from fillcards.picture.items import Text
 
 RUNS_FROM_SIDES: Final = 3
 
-_DIGITS: Final = str.maketrans("", "", "0123456789")
-"""Sides are counted, and are one running line all the same."""
-
 Lines = tuple[str, ...]
 
 
-def silence_repeats(pages: Sequence[Page], structure: Element) -> tuple[tuple[Page, ...], Element]:
+def silence_repeats(pages: Sequence[Page], structure: Element, count: str) -> tuple[tuple[Page, ...], Element]:
     """The same pages and tree, each running line read once.
 
     Args:
         pages: in order; of each, the marks at its head and foot.
         structure: the tree over all of them.
+        count: the words that count the sides, with 0 for each number: they are one running line all the same.
     """
-    sides = [dict(_list_lines(page)) for page in pages]
+    counted = re.compile(re.escape(count).replace("0", "[0-9]+"))
+    sides = [dict(_list_lines(page, counted)) for page in pages]
     counts = Counter(lines for side in sides for lines in set(side.values()))
     read: set[Lines] = set()
     silent: set[int] = set()
@@ -39,7 +39,7 @@ def silence_repeats(pages: Sequence[Page], structure: Element) -> tuple[tuple[Pa
     return tuple(_silence_page(page, silent) for page in pages), _silence_element(structure, silent)
 
 
-def _list_lines(page: Page) -> Iterator[tuple[int, Lines]]:
+def _list_lines(page: Page, counted: re.Pattern[str]) -> Iterator[tuple[int, Lines]]:
     """Of each mark, the whole lines its words stand in."""
     words: dict[float, list[tuple[float, str]]] = {}
     places: dict[int, set[float]] = {}
@@ -51,11 +51,8 @@ def _list_lines(page: Page) -> Iterator[tuple[int, Lines]]:
                 if placed.mark is not None:
                     places.setdefault(placed.mark, set()).add(y_mm)
     for mark, rows in places.items():
-        yield mark, tuple(_join(text for _, text in sorted(words[y_mm])) for y_mm in sorted(rows))
-
-
-def _join(words: Iterable[str]) -> str:
-    return " ".join(" ".join(words).translate(_DIGITS).split())
+        lines = (" ".join(text for _, text in sorted(words[y_mm])) for y_mm in sorted(rows))
+        yield mark, tuple(" ".join(counted.sub("", line).split()) for line in lines)
 
 
 def _silence_page(page: Page, silent: set[int]) -> Page:

@@ -136,19 +136,21 @@ def _set_card(
 def _make_pages(
     sheet: Sheet, fill: FillCard, front: Piece, rest: Piece, sides: list[Sequence[CardStep]], columns: int
 ) -> tuple[list[Page], tuple[Element, ...]]:
-    pages = [_make_page(sheet, front, 1, len(sides) + 1, Piece(0.0, 0.0), FRONT_NAME)]
-    elements = [*front.elements]
+    page, elements = _make_page(sheet, front, 1, len(sides) + 1, Piece(0.0, 0.0), FRONT_NAME)
+    pages = [page]
     for number, side in enumerate(sides, start=2):
-        head = silence(_set_head(sheet, fill, number))
+        # What the sides repeat is read once.
+        head = _set_head(sheet, fill, number) if number == 2 else silence(_set_head(sheet, fill, number))
         top = rest if number == 2 else Piece(0.0, 0.0)
         room_mm = _measure_room_mm(sheet, head) - (top.height_mm + HEAD_GAP_MM if top.height_mm else 0.0)
         rows = set_steps(sheet, side, room_mm, columns)
         if rows is None:
             raise InternalFault("steps that were measured to fit")
         body = stack((top, rows), HEAD_GAP_MM)
-        pages.append(_make_page(sheet, body, number, len(sides) + 1, head, STEPS_NAME))
-        elements += body.elements
-    return pages, tuple(elements)
+        page, own = _make_page(sheet, body, number, len(sides) + 1, head, STEPS_NAME)
+        pages.append(page)
+        elements += own
+    return pages, elements
 
 
 def _share_steps(
@@ -270,8 +272,10 @@ def _measure_room_mm(sheet: Sheet, head: Piece) -> float:
     return sheet.height_mm - 2 * sheet.margin_mm - head.height_mm - foot.height_mm - gaps_mm
 
 
-def _make_page(sheet: Sheet, body: Piece, number: int, count: int, head: Piece, style: str) -> Page:
-    foot = silence(_set_foot(sheet, number, count))
+def _make_page(
+    sheet: Sheet, body: Piece, number: int, count: int, head: Piece, style: str
+) -> tuple[Page, tuple[Element, ...]]:
+    foot = _set_foot(sheet, number, count) if number == 1 else silence(_set_foot(sheet, number, count))
     body_y_mm = sheet.margin_mm + (head.height_mm + HEAD_GAP_MM if head.height_mm else 0.0)
     parts = (
         At(head, sheet.margin_mm, sheet.margin_mm),
@@ -283,7 +287,7 @@ def _make_page(sheet: Sheet, body: Piece, number: int, count: int, head: Piece, 
     x_mm = 0.0 if number % 2 else sheet.width_mm - STAPLE_MM
     corner = Box(x_mm, 0.0, STAPLE_MM, STAPLE_MM)
     fill = sheet.fill.number if sheet.fill else None
-    return Page(
+    page = Page(
         sheet.width_mm,
         sheet.height_mm,
         whole.placed,
@@ -293,3 +297,4 @@ def _make_page(sheet: Sheet, body: Piece, number: int, count: int, head: Piece, 
         section=sheet.section,
         side=style,
     )
+    return page, (*head.elements, *body.elements, *foot.elements)

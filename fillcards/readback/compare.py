@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Final
 
 from fillcards.readback.expect import Expecting
@@ -26,19 +26,17 @@ from fillcards.readback.words import Side
 EASE_MM: Final = 0.2
 
 
-def compare_large(
-    marks: Iterable[PageMarks], expecting: Expecting, claims: CardClaims, fingerprint: str = ""
-) -> list[str]:
+def compare_large(sides: Iterable[Side], expecting: Expecting, claims: CardClaims, fingerprint: str = "") -> list[str]:
     """Every fault of a large card, as sentences for people.
 
     Args:
-        marks: of all sides, in order.
+        sides: all, in order.
         expecting: what the file says.
         claims: what the card must say.
         fingerprint: of the file; empty: not compared.
     """
     facts = expecting.facts
-    sections = split_sections([Side(each) for each in marks], claims.language)
+    sections = split_sections(sides, claims.language)
     if sections is None:
         return ["the sides do not count from 1 to their number in each section"]
     faults = compare_patient_sides(sections, claims, facts)
@@ -53,20 +51,11 @@ def compare_large(
     return faults
 
 
-def compare_small(
-    marks: Iterable[PageMarks],
-    expecting: Expecting,
-    claims: CardClaims,
-    size_mm: tuple[float, float],
-    *,
-    has_backs: bool,
-) -> list[str]:
-    """Every fault of small cards, alone or several on a sheet.
+def list_small_sides(marks: Iterable[PageMarks], size_mm: tuple[float, float], *, has_backs: bool) -> list[Side]:
+    """The sides of small cards, alone or several on a sheet.
 
     Args:
         marks: of all pages, in order.
-        expecting: what the file says.
-        claims: what the cards must say.
         size_mm: width and height of one card.
         has_backs: whether every second page is the back of the one before it.
     """
@@ -75,7 +64,17 @@ def compare_small(
     cards = [
         card for at in range(0, len(pages), step) for both in zip(*pages[at : at + step], strict=True) for card in both
     ]
-    sides = [Side(card) for card in cards if card.runs]
+    return [Side(card) for card in cards if card.runs]
+
+
+def compare_small(sides: Iterable[Side], expecting: Expecting, claims: CardClaims) -> list[str]:
+    """Every fault of small cards.
+
+    Args:
+        sides: all, in order.
+        expecting: what the file says.
+        claims: what the cards must say.
+    """
     sections = split_sections(sides, claims.language)
     if sections is None:
         return ["the sides do not count from 1 to their number on each card"]
@@ -92,18 +91,17 @@ def compare_small(
 
 
 def compare_barrel(
-    marks: Iterable[PageMarks], claims: CardClaims, facts: Facts, fill_number: int, draw_number: int
+    sides: Sequence[Side], claims: CardClaims, facts: Facts, fill_number: int, draw_number: int
 ) -> list[str]:
     """Every fault of the page that shows one stop alone.
 
     Args:
-        marks: of all pages; there must be one.
+        sides: there must be one.
         claims: what the card must say.
         facts: what the file says.
         fill_number: from 1.
         draw_number: from 1.
     """
-    sides = [Side(each) for each in marks]
     if len(sides) != 1:
         return [f"{len(sides)} pages, where one is meant"]
     fill = claims.fills[fill_number - 1]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Final, NamedTuple
 
 from fillcards.problems import ReadbackFault
-from fillcards.readback.compare import compare_barrel, compare_large, compare_small
+from fillcards.readback.compare import compare_barrel, compare_large, compare_small, list_small_sides
 from fillcards.readback.entries import require_plain_entries
 from fillcards.readback.expect import Expecting
 from fillcards.readback.fingerprint import CODE_LENGTH, compute_fingerprint
@@ -18,7 +18,8 @@ from fillcards.readback.regimen_text import Facts, NotUnderstood, read_facts
 from fillcards.readback.render import Easel
 from fillcards.readback.sides import LARGEST_STEPS_PT
 from fillcards.readback.staff import list_staff_pictures
-from fillcards.readback.tags import Told, find_tag_faults, read_tags, read_title
+from fillcards.readback.tags import Told, find_alt_faults, find_tag_faults, list_alt_groups, read_tags, read_title
+from fillcards.readback.words import Side
 
 MOST_TOLD: Final = 20
 
@@ -96,20 +97,25 @@ def find_differences(data: bytes, facts: Facts, making: Making = FRIDGE) -> tupl
     expecting = Expecting(facts, making.code or fingerprint[:CODE_LENGTH])
     claims = expecting.card()
     found = list(seen.faults)
+    title = claims.title.text, claims.language
+    if seen.title != title:
+        found.append(f'title and language are "{seen.title[0]}" and "{seen.title[1]}", should be "{title[0]}"')
+    sides = [Side(marks) for marks in seen.sides]
+    alts = list(list_alt_groups(claims, making.form, is_deck=facts.reader_pt > LARGEST_STEPS_PT))
     if making.form == "small":
         size_mm = making.size_mm or (seen.sides[0].width_mm, seen.sides[0].height_mm)
-        found += compare_small(seen.sides, expecting, claims, size_mm, has_backs=making.has_backs)
+        sides = list_small_sides(seen.sides, size_mm, has_backs=making.has_backs)
+        found += compare_small(sides, expecting, claims)
     elif making.form == "raised":
-        found += compare_raised(seen.sides, expecting, claims)
+        found += compare_raised(sides, expecting, claims)
     elif making.form == "barrel":
-        found += compare_barrel(seen.sides, claims, facts, making.fill, making.draw)
+        found += compare_barrel(sides, claims, facts, making.fill, making.draw)
+        alts = [([claims.fills[making.fill - 1].panels[making.draw - 1].alt.text],)]
     else:
-        alts = [expecting.say(f"alt-staff-{name}") for name in list_staff_pictures(facts)]
-        is_deck = facts.reader_pt > LARGEST_STEPS_PT
-        found += compare_large(seen.sides, expecting, claims, fingerprint)
-        found += find_tag_faults(seen.told, seen.title, claims, alts, is_deck=is_deck)
-    if making.form in {"small", "raised"} and seen.title != (claims.title.text, claims.language):
-        found.append(f'title and language are "{seen.title[0]}" and "{seen.title[1]}"')
+        found += compare_large(sides, expecting, claims, fingerprint)
+        alts.append(([expecting.say(f"alt-staff-{name}").text for name in list_staff_pictures(facts)],))
+    found += find_tag_faults(seen.told, sides, claims)
+    found += find_alt_faults(seen.told, alts)
     return tuple(found)
 
 

@@ -33,15 +33,15 @@ BRAILLE_MM: Final = 2.0
 _NUMBER: Final = re.compile(r"[0-9][0-9,]*(?:\.[0-9]+)?")
 
 
-def compare_raised(marks: Iterable[PageMarks], expecting: Expecting, claims: CardClaims) -> list[str]:
+def compare_raised(sides: Iterable[Side], expecting: Expecting, claims: CardClaims) -> list[str]:
     """Every fault of raised pages, as sentences for people.
 
     Args:
-        marks: of all pages, in order.
+        sides: all, in order.
         expecting: what the file says.
         claims: what the pages must say.
     """
-    sections = split_sections([Side(each) for each in marks], claims.language)
+    sections = split_sections(sides, claims.language)
     if sections is None:
         return ["the pages do not count from 1 to their number in each section"]
     faults: list[str] = []

@@ -1,29 +1,39 @@
-"""What only a screen reader hears: title, language, alternative texts, and the order in which words are read.
+"""What only a screen reader hears: title, language, and every sentence and alternative text in the order of reading.
 
-All of it is the writer's word, so it only has to agree with the claims and with what stands on the page.
+All of it is the writer's word, so it has to agree with what was found on the page, and to come in the claims' order.
 """
 
 from __future__ import annotations
 
 import ctypes
-from collections.abc import Callable, Iterable, Iterator
+import re
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import Any, Final, NamedTuple
 
-from fillcards.readback.forms import list_daily, list_vials
+from fillcards.readback.forms import IN_DECK, ON_NARROW, list_panel, list_vials, shorten
 from fillcards.readback.marks import PageMarks
-from fillcards.readback.model import CardClaims
+from fillcards.readback.model import CardClaims, FillClaims
 from fillcards.readback.pdfium import load_pdfium
-from fillcards.readback.saying import Sentence
+from fillcards.readback.saying import Sentence, say
+from fillcards.readback.words import Side
 
 MOST_LETTERS: Final = 4_000
 MOST_DEPTH: Final = 12
 
 
 class Told(NamedTuple):
-    """What the tags of one page tell: words in order of reading, and the alternative texts of its pictures."""
+    """What the tags of one page tell.
 
-    words: str
-    alts: tuple[str, ...]
+    Attributes:
+        said: what is heard, one element after another, and whether it is the alternative text of a picture.
+        left: words on the page that no element holds.
+        faults: what its elements get wrong among themselves.
+    """
+
+    said: tuple[tuple[str, bool], ...]
+    left: str
+    faults: tuple[str, ...]
 
 
 def read_title(document: Any) -> tuple[str, str]:
@@ -39,36 +49,59 @@ def read_tags(page: Any, marks: PageMarks) -> Told | None:
     tree = pdfium.FPDF_StructTree_GetForPage(page)
     if not tree:
         return None
-    words: dict[int, list[str]] = {}
-    for run in marks.runs:
-        words.setdefault(run.mark, []).append(run.text)
-    alts: list[str] = []
-    said: list[str] = []
+    reader = _TagReader(marks)
     try:
         for index in range(pdfium.FPDF_StructTree_CountChildren(tree)):
-            _walk(pdfium.FPDF_StructTree_GetChildAtIndex(tree, index), words, alts, said, 0)
+            reader.walk(pdfium.FPDF_StructTree_GetChildAtIndex(tree, index), 0)
     finally:
         pdfium.FPDF_StructTree_Close(tree)
-    return Told(" ".join(" ".join(said).split()), tuple(alts)) if said or alts else None
+    return reader.finish() if reader.said else None
 
 
-def _walk(element: Any, words: dict[int, list[str]], alts: list[str], said: list[str], depth: int) -> None:
-    pdfium = load_pdfium()
-    if not element or depth > MOST_DEPTH:
-        return
-    alt = _read(lambda room, size: pdfium.FPDF_StructElement_GetAltText(element, room, size))
-    actual = _read(lambda room, size: pdfium.FPDF_StructElement_GetActualText(element, room, size))
-    if alt:
-        alts.append(alt)
-        return
-    for index in range(pdfium.FPDF_StructElement_CountChildren(element)):
-        child = pdfium.FPDF_StructElement_GetChildAtIndex(element, index)
-        if child:
-            _walk(child, words, alts, said, depth + 1)
-        elif not actual:
-            said += words.get(pdfium.FPDF_StructElement_GetChildMarkedContentID(element, index), [])
-    if actual:
-        said.append(actual)
+class _TagReader:
+    """Walks the elements of one page; each marked piece of its words is handed out once."""
+
+    def __init__(self, marks: PageMarks) -> None:
+        self.words: dict[int, list[str]] = {}
+        for run in marks.runs:
+            self.words.setdefault(run.mark, []).append(run.text)
+        self.said: list[tuple[str, bool]] = []
+        self.faults: list[str] = []
+
+    def walk(self, element: Any, depth: int) -> None:
+        """One element with everything in it."""
+        pdfium = load_pdfium()
+        if not element or depth > MOST_DEPTH:
+            return
+        alt = _read(lambda room, size: pdfium.FPDF_StructElement_GetAltText(element, room, size))
+        actual = _read(lambda room, size: pdfium.FPDF_StructElement_GetActualText(element, room, size))
+        own: list[str] = []
+        for index in range(pdfium.FPDF_StructElement_CountChildren(element)):
+            if child := pdfium.FPDF_StructElement_GetChildAtIndex(element, index):
+                self.walk(child, depth + 1)
+                continue
+            # Pieces of other pages have no number here; nor have words that no element may hold.
+            mark = pdfium.FPDF_StructElement_GetChildMarkedContentID(element, index)
+            own += self.words.pop(mark, []) if mark >= 0 else []
+        text = _join(own)
+        if actual and plain(actual) != plain(text):
+            self.faults.append(f'"{text}" is read as "{actual}"')
+        if alt or text:
+            self.said.append((alt or text, bool(alt)))
+
+    def finish(self) -> Told:
+        """All that was heard, and what was not."""
+        left = _join(text for words in self.words.values() for text in words)
+        return Told(tuple(self.said), left, tuple(self.faults))
+
+
+def _join(words: Iterable[str]) -> str:
+    return " ".join(" ".join(words).split())
+
+
+def plain(text: str) -> str:
+    """Words without hyphens, which may be the layout's."""
+    return text.replace("- ", "").replace("-", "")
 
 
 def _read(get: Callable[[Any, int], int]) -> str:
@@ -77,74 +110,103 @@ def _read(get: Callable[[Any, int], int]) -> str:
     return room.raw[: max(length - 2, 0)].decode("utf-16-le", "replace") if length <= 2 * MOST_LETTERS else ""
 
 
-def find_tag_faults(
-    told: Iterable[Told | None],
-    title: tuple[str, str],
-    claims: CardClaims,
-    staff_alts: Iterable[Sentence],
-    *,
-    is_deck: bool,
-) -> Iterator[str]:
-    """Where the tags of a large card do not agree with its claims.
+def find_tag_faults(pages: Sequence[Told | None], sides: Iterable[Side], claims: CardClaims) -> Iterator[str]:
+    """Where the tags do not agree with what was found on the pages, or with the order of the claims.
 
     Args:
-        told: of every page, in order.
-        title: of the document, and its language.
+        pages: what is told of every page, in order.
+        sides: what was found, after the comparison.
         claims: of the card.
-        staff_alts: of the pictures on the staff sheet.
-        is_deck: whether each fill is a deck with a helper's sheet.
     """
-    pages = list(told)
-    if title != (claims.title.text, claims.language):
-        own = f'"{claims.title.text}" and "{claims.language}"'
-        yield f'title and language are "{title[0]}" and "{title[1]}", should be {own}'
-    if any(page is None for page in pages):
-        yield "a page has no tags"
-        return
-    seen = [alt for page in pages if page for alt in page.alts]
-    # A deck too large for close-ups and its helper's sheet begin alike, so each way is followed to its end.
-    ways = [seen]
-    for options in _list_alts(claims, staff_alts, is_deck=is_deck):
-        on = [way[len(each) :] for way in ways for each in options if way[: len(each)] == each]
-        if not on:
-            pairs = zip(ways[0], options[0], strict=False)
+    orders = [[*map(plain, order)] for order in _list_orders(claims)]
+    running = {plain(each.text) for each in (claims.stop_call, *(fill.running for fill in claims.fills))}
+    once = {text for order in orders[:-1] for text in order} - running
+    staff = plain(say(claims.language, "staff-title").text)
+    counted = _find_shape(say(claims.language, "page", page="0", pages="0").text)
+    found: dict[int, Counter[str]] = {}
+    for side in sides:
+        found.setdefault(side.marks.number, Counter()).update(map(plain, side.said))
+    before: set[str] = set()
+    for number, page in enumerate(pages, start=1):
+        if page is None:
+            yield f"page {number} has no tags"
+            continue
+        yield from (f"page {number}: {fault}" for fault in page.faults)
+        said = [plain(text) for text, _ in page.said]
+        heard = Counter(plain(text) for text, is_alt in page.said if not is_alt)
+        meant = found.get(number, Counter())
+        if staff in meant:
+            continue
+        for text in meant - heard:
+            # What sides repeat is heard once, and no more than seen on the others.
+            is_repeated = (text in before and text not in once) or _find_shape(text) == counted
+            if not (is_repeated and text in plain(page.left)):
+                yield f'page {number}: no tag says "{text}"'
+        for text in heard - meant:
+            yield f'page {number}: a tag says "{text}"'
+        if not any(_is_in_order(said, order) for order in orders):
+            yield f"page {number}: its words are read in another order than they should be"
+        before |= heard.keys()
+
+
+def _find_shape(text: str) -> str:
+    return re.sub("[0-9]+", "0", text)
+
+
+def find_alt_faults(pages: Iterable[Told | None], meant: Iterable[tuple[list[str], ...]]) -> Iterator[str]:
+    """Alternative texts that are not those of the pictures, group by group."""
+    seen = [text for page in pages if page for text, is_alt in page.said if is_alt]
+    for options in meant:
+        alts = next((each for each in options if seen[: len(each)] == each), None)
+        if alts is None:
+            pairs = zip(seen, options[0], strict=False)
             odd = next((pair for pair in pairs if pair[0] != pair[1]), ("fewer", "one a picture"))
             yield f'the alternative texts differ: "{odd[0]}", should be "{odd[1]}"'
-            break
-        ways = on
-    else:
-        if all(ways):
-            yield f'an alternative text of no picture: "{ways[0][0]}"'
-    orders = [
-        [fill.title, *list_daily(fill, claims.language), *(step.say for step in fill.steps)] for fill in claims.fills
-    ]
-    orders.append(list(list_vials(claims.vials)))
-    for number, page in enumerate(pages, start=1):
-        if page and not any(_is_in_order(page.words, order) for order in orders):
-            yield f"page {number}: its words are read in another order than they should be"
+            return
+        seen = seen[len(alts) :]
+    if seen:
+        yield f'an alternative text of no picture: "{seen[0]}"'
 
 
-def _list_alts(claims: CardClaims, staff_alts: Iterable[Sentence], *, is_deck: bool) -> Iterator[tuple[list[str], ...]]:
-    """The alternative texts, group by group: of a front, one a stop, or one for a barrel that shows both."""
+def list_alt_groups(claims: CardClaims, form: str, *, is_deck: bool) -> Iterator[tuple[list[str], ...]]:
+    """The alternative texts of a patient's pages, each group in every way in which a form may have it."""
     for fill in claims.fills:
-        panels = [panel.alt.text for panel in fill.panels]
+        panels, steps = [panel.alt.text for panel in fill.panels], [step.alt.text for step in fill.steps]
+        one = [(fill.both or fill.panels[0].alt).text]
+        if form == "raised":
+            yield ([*one, *panels],)
+            continue
         if is_deck:
             yield panels, []
-        yield panels, [(fill.both or fill.panels[0].alt).text]
-        yield ([step.alt.text for step in fill.steps],)
-    yield ([vial.alt.text for vial in claims.vials.vials],)
-    yield ([alt.text for alt in staff_alts],)
+        # A front has a barrel for each stop, or one that shows both; a small card may have no room for scenes.
+        yield panels, one
+        yield (steps, []) if form == "small" else (steps,)
+    if form == "fridge":
+        yield ([vial.alt.text for vial in claims.vials.vials],)
 
 
-def _is_in_order(words: str, order: Iterable[Sentence]) -> bool:
-    """Whether those sentences of an order that are among the words stand there in that order."""
-    text, place = words.replace("- ", ""), 0
-    for sentence in order:
-        wanted = sentence.text.replace("-", "") if "-" in sentence.text else sentence.text
-        plain = text.replace("-", "")
-        if len(wanted.split()) < 3 or wanted not in plain:
-            continue
-        place = plain.find(wanted, place)
-        if place < 0:
-            return False
-    return True
+def _list_orders(claims: CardClaims) -> Iterator[list[str]]:
+    """The order in which each fill, and the sheet of its vials, is read."""
+    for fill in claims.fills:
+        lines = list(_list_fill(fill))
+        texts = [each.text for each in lines]
+        short = [shorten(each, names, claims.language).text for each in lines for names in (IN_DECK, ON_NARROW)]
+        yield [
+            text for each, *others in zip(lines, short[::2], short[1::2], strict=True) for text in (each.text, *others)
+        ]
+    yield [each.text for each in list_vials(claims.vials)]
+
+
+def _list_fill(fill: FillClaims) -> Iterator[Sentence]:
+    yield from (*fill.above, *fill.news)
+    for panel in fill.panels:
+        yield from (*list_panel(panel), panel.alt)
+    yield from fill.below
+    for step in fill.steps:
+        yield from (step.say, step.alt)
+
+
+def _is_in_order(said: Iterable[str], order: list[str]) -> bool:
+    """Whether what is said of an order comes as it does there."""
+    rest = iter(order)
+    return all(any(text == each for each in rest) for text in said if text in order)

@@ -31,11 +31,16 @@ class Place(NamedTuple):
 
 
 class Side:
-    """One side: its words and its marks, each handed out once."""
+    """One side: its words and its marks, each handed out once.
+
+    Attributes:
+        said: every sentence that was handed out.
+    """
 
     def __init__(self, marks: PageMarks) -> None:
         self.marks = marks
         self.strokes, self.shapes = list(marks.strokes), list(marks.shapes)
+        self.said: list[str] = []
         self._blocks = [list(block.words) for block in read_blocks(marks.runs)]
 
     def take(self, sentence: Sentence, box: Box, least_pt: float, number: int = 0) -> Place | None:
@@ -52,6 +57,7 @@ class Side:
                     taken = block[start:end]
                     if all(_holds(box, each) for each in taken):
                         del block[start:end]
+                        self.said.append(sentence.text)
                         return _measure(taken, number)
         return None
 
@@ -65,6 +71,7 @@ class Side:
         """Hand out a number that stands alone, light on dark: that of a step."""
         for block in self._blocks:
             if len(block) == 1 and block[0].text == text and block[0].level > DARK:
+                self.said.append(text)
                 return block.pop()
         return None
 
@@ -72,7 +79,8 @@ class Side:
         """Hand out every word left in a box, line by line, and their least size."""
         words = self._cut(lambda word: box.holds(word.x_mm, word.y_mm))
         words.sort(key=lambda word: (round(word.y_mm, 1), word.x_mm))
-        return " ".join(word.text for word in words), min((word.size_pt for word in words), default=0.0)
+        self.said.append(" ".join(word.text for word in words))
+        return self.said[-1], min((word.size_pt for word in words), default=0.0)
 
     def take_runs(self, box: Box) -> tuple[Run, ...]:
         """Hand out the words of a picture: those whose middle is left in a box."""
@@ -101,6 +109,7 @@ class Side:
     def take_cautions(self) -> list[str]:
         """Hand out every block that is left."""
         left = list(self.list_left())
+        self.said += left
         self._blocks = []
         return left
 

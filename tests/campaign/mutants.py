@@ -1,264 +1,406 @@
-"""Small faults put into a module one at a time: what each one changes, and where.
+"""Small faults put into the maker, one at a time, against the gate alone: is every one that changes a card stopped?
 
-A fault is a change of the module's syntax tree, so no file is ever written. Nothing is left out for being awkward:
-functions with decorators, properties, constants, tables, defaults and regular expressions all get their share.
+A fault is a change of a module's syntax tree: a constant, a comparison, an arithmetic sign, a condition, two arguments
+or two items exchanged, an item or a statement left out, the name of a message. Faults are drawn evenly from the lines
+that run when cards are made. Each is tried in a process of its own that imports everything anew, so that constants and
+tables count too; neither the rules of safety nor the layout's own proof are asked. What a fault may come to:
 
-What is not changed: words for people (any text with a space in it, text inside an f-string, and text that is an
-argument of ``MESSAGE_CALLS``), documentation, annotations, decorators, imports and ``__all__``.
+- ``same``: every file is the one without the fault;
+- ``crash``: the maker fails or refuses, and no file differs;
+- ``stopped``: each file that differs is stopped by its gate;
+- ``PASSED``: a file that differs passes. Then it is told what differs: its words, its tags, its pictures' marks, no more
+  than the places of these, or the staff's own sheet alone.
+
+Run (Linux, from the root of the checkout):
+    PYTHONPATH=tests python tests/campaign/mutants.py --sample 600 --seed 14 --out tests/campaign/results/mutants.txt
 """
 
 from __future__ import annotations
 
+import argparse
 import ast
+import importlib.abc
+import importlib.machinery
+import os
+import pickle
+import random
 import re
-from collections.abc import Iterator
-from dataclasses import dataclass
-from decimal import Decimal, InvalidOperation
+import signal
+import sys
+import types
+from collections import Counter, defaultdict
+from collections.abc import Callable, Iterator
+from functools import lru_cache
+from importlib import import_module
+from pathlib import Path
+from typing import Any, Final, NamedTuple, TypeAlias
 
-from campaign.patterns import change_pattern
-
-MESSAGE_CALLS = {"Finding", "Problem", "ProblemCode", "QuantityError", "ValueError", "InternalFault", "_caution"}
-"""Calls whose texts are read by people; only a code and what is worked out are changed in them."""
-
-PLACE_CALLS = {"find_place", "_find_review_place"}
-"""Calls among those arguments that are no words: they say which line of the file is meant."""
-
-COMPARISONS: dict[type[ast.cmpop], tuple[type[ast.cmpop], ...]] = {
-    ast.Lt: (ast.LtE, ast.GtE),
-    ast.LtE: (ast.Lt, ast.Gt),
-    ast.Gt: (ast.GtE, ast.LtE),
-    ast.GtE: (ast.Gt, ast.Lt),
-    ast.Eq: (ast.NotEq,),
-    ast.NotEq: (ast.Eq,),
-    ast.Is: (ast.IsNot,),
-    ast.IsNot: (ast.Is,),
-    ast.In: (ast.NotIn,),
-    ast.NotIn: (ast.In,),
-}
-OPERATORS: dict[type[ast.operator], type[ast.operator]] = {
-    ast.Add: ast.Sub,
-    ast.Sub: ast.Add,
-    ast.Mult: ast.Div,
-    ast.Div: ast.Mult,
-    ast.FloorDiv: ast.Mult,
-    ast.Mod: ast.Mult,
-    ast.Pow: ast.Mult,
-    ast.BitAnd: ast.BitOr,
-    ast.BitOr: ast.BitAnd,
-}
-NAMES = {"min": "max", "max": "min", "any": "all", "all": "any", "ceil": "floor", "sorted": "list"}
-METHODS = {"startswith": "endswith", "fullmatch": "match", "match": "search", "search": "match", "ceil": "floor"}
-CLEANERS = {"strip", "rstrip", "lower", "casefold", "removeprefix"}
-"""Methods of text that a fault leaves out."""
-
-REMOVED = (ast.Expr, ast.AugAssign, ast.Raise, ast.Continue, ast.Break, ast.Return)
-"""Statements that a fault leaves out; an assignment only where it is to an attribute."""
-
-Field = tuple[ast.AST, str, int | None]
+ROOT: Final = Path(__file__).parents[2]
+MODULES: Final = sorted(
+    path
+    for pattern in ("plan/*", "regimen/*", "card/*", "layout/*", "output/*", "wording/*", "quantities*")
+    for path in ROOT.glob(f"fillcards/{pattern}.py")
+)
+OUTSIDE: Final = ("pikepdf", "yaml", "reportlab.pdfgen.canvas", "fontTools.ttLib", "svgwrite", "lxml.etree")
+"""Imported once before the first fork; of ours nothing is."""
+LONGEST_S: Final = 60
+MOST_JOBS: Final = 6
+OTHERS: Final[dict[type, type]] = {
+    ast.Lt: ast.LtE, ast.LtE: ast.Lt, ast.Gt: ast.GtE, ast.GtE: ast.Gt, ast.Eq: ast.NotEq, ast.NotEq: ast.Eq,
+    ast.Is: ast.IsNot, ast.IsNot: ast.Is, ast.In: ast.NotIn, ast.NotIn: ast.In, ast.And: ast.Or, ast.Or: ast.And,
+    ast.Add: ast.Sub, ast.Sub: ast.Add, ast.Mult: ast.Div, ast.Div: ast.Mult, ast.FloorDiv: ast.Mult, ast.Mod: ast.Add,
+}  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
-class Mutant:
-    """One fault.
+Files: TypeAlias = tuple[Any, ...]
 
-    Attributes:
-        where: the field of the tree that is replaced, as parent, name and index.
-        lines: first and last line of the statement it is in.
-        function: qualified name of the outermost function it is inside; ``None`` for what runs at import.
-    """
 
-    where: Field
+class Job(NamedTuple):
+    """One card to be made: from which starter, in which form, for which size of type."""
+
+    starter: str
+    form: str = "pdf"
+    size_pt: str = "18"
+
+
+MIXED, MOUTH, WEEKLY = "two-insulins-twice-a-day", "by-mouth-in-milliliters", "weekly-milligrams-on-a-unit-scale"
+MUSCLE, ANIMAL, HALF = "milliliters-into-muscle", "animal-with-40-units-per-ml", "half-units-for-a-child"
+JOBS: Final = (
+    *map(Job, (MIXED, MOUTH, WEEKLY, MUSCLE, ANIMAL)),
+    *(Job(MIXED, "pdf", "24"), Job(HALF, "pdf", "32"), Job(MIXED, "pdf", "48")),
+    *(Job(MIXED, "small"), Job(MOUTH, "small"), Job(MIXED, "raised"), Job(WEEKLY, "barrel")),
+    *(Job(MIXED, "html"), Job(MOUTH, "html"), Job(MIXED, "txt"), Job(WEEKLY, "txt"), Job(MIXED, "brf")),
+    *(Job(MOUTH, "svg"), Job(MUSCLE, "wav")),
+)
+
+
+class Mutant(NamedTuple):
+    """One fault: which field of a module's tree is replaced by what."""
+
+    path: Path
+    line: int
+    parent: ast.AST
+    field: str
+    index: int | None
     new: ast.AST
-    lines: tuple[int, int]
-    function: str | None
     text: str
 
-    def apply(self) -> None:
-        """Put the fault into the tree, for good."""
-        parent, name, index = self.where
-        if index is None:
-            setattr(parent, name, self.new)
+    def put_in(self) -> None:
+        """Change the tree, for good."""
+        if self.index is None:
+            setattr(self.parent, self.field, self.new)
         else:
-            getattr(parent, name)[index] = self.new
+            getattr(self.parent, self.field)[self.index] = self.new
 
 
-def list_mutants(tree: ast.Module) -> list[Mutant]:
-    """Every fault of a module; a replacement written the same way twice counts once."""
-    found: dict[tuple[int, str], Mutant] = {}
-    for where, node, lines, function, is_message in _walk(tree, (1, 1), None, is_message=False):
-        for new in _replace(node, where, is_message):
-            ast.copy_location(new, node)
-            ast.fix_missing_locations(new)
-            old_text, new_text = _show(node), _show(new)
-            mutant = Mutant(where, new, lines, function, _tell_apart(old_text, new_text))
-            if new_text != old_text:
-                found.setdefault((id(node), new_text), mutant)
-    return list(found.values())
+@lru_cache(maxsize=1)
+def list_message_ids() -> tuple[str, ...]:
+    """The names of all messages; the one after another is most like it."""
+    words = (ROOT / "fillcards/wording/en.po").read_text(encoding="utf-8")
+    return tuple(sorted(re.findall(r'^msgid "(.+)"$', words, re.MULTILINE)))
 
 
-def _show(node: ast.AST) -> str:
-    return re.sub(r"\s+", " ", ast.unparse(node))
+def list_mutants(path: Path, tree: ast.Module) -> Iterator[Mutant]:
+    """Every fault of a module."""
+    for parent in ast.walk(tree):
+        for field, value in ast.iter_fields(parent):
+            if field in {"annotation", "returns", "decorator_list", "bases", "format_spec"}:
+                continue
+            for index, node in enumerate(value) if isinstance(value, list) else ((None, value),):
+                if isinstance(node, ast.expr | ast.stmt):
+                    for new in _replace(node, parent, field):
+                        ast.fix_missing_locations(ast.copy_location(new, node))
+                        text = _tell_apart(ast.unparse(node), ast.unparse(new))
+                        yield Mutant(path, node.lineno, parent, field, index, new, text)
 
 
 def _tell_apart(old: str, new: str) -> str:
-    """Old and new from shortly before the first difference on."""
     alike = next((n for n, (one, other) in enumerate(zip(old, new, strict=False)) if one != other), 0)
     start = max(0, alike - 30)
-    return f"{old[start : start + 90]}  ->  {new[start : start + 90]}"
+    return " ".join(f"{old[start : start + 70]}  ->  {new[start : start + 70]}".split())
 
 
-Found = tuple[Field, ast.AST, tuple[int, int], str | None, bool]
+def _replace(node: ast.AST, parent: ast.AST, field: str) -> Iterator[ast.AST]:
+    match node:
+        case ast.Constant(value=bool() as value):
+            yield ast.Constant(not value)
+        case ast.Constant(value=int() | float() as value):
+            yield ast.Constant(value + 1)
+            yield ast.Constant(value * 0.9 if isinstance(value, float) and value else value - 1)
+        case ast.Constant(value=str() as value) if value in list_message_ids():
+            ids = list_message_ids()
+            yield ast.Constant(ids[(ids.index(value) + 1) % len(ids)])
+        case ast.Compare(ops=[operator]):
+            yield ast.Compare(node.left, [OTHERS[type(operator)]()], node.comparators)
+        case ast.BinOp(op=operator) if type(operator) in OTHERS:
+            yield ast.BinOp(node.left, OTHERS[type(operator)](), node.right)
+        case ast.BoolOp(op=operator):
+            yield ast.BoolOp(OTHERS[type(operator)](), node.values)
+        case ast.UnaryOp():
+            yield node.operand
+        case ast.Call(args=[first, second, *rest]):
+            yield ast.Call(node.func, [second, first, *rest], node.keywords)
+        case ast.Call(keywords=[first, second, *rest]):
+            crossed = ast.keyword(first.arg, second.value), ast.keyword(second.arg, first.value)
+            yield ast.Call(node.func, node.args, [*crossed, *rest])
+        case ast.Tuple(elts=[first, second, *rest]) | ast.List(elts=[first, second, *rest]):
+            if isinstance(node.ctx, ast.Load) and not isinstance(parent, ast.Subscript):
+                yield type(node)([second, *rest], ast.Load())
+                yield type(node)([second, first, *rest], ast.Load())
+        case ast.Expr(value=ast.Yield() | ast.YieldFrom() | ast.Call()) | ast.AugAssign():
+            yield ast.Pass()
+    if (field == "test" and isinstance(parent, ast.If | ast.IfExp)) or field == "ifs":
+        yield ast.UnaryOp(ast.Not(), node)
 
 
-def _walk(parent: ast.AST, lines: tuple[int, int], function: str | None, *, is_message: bool) -> Iterator[Found]:
-    """Every node that may be changed, with what is known about its place."""
-    prefix = parent.name if isinstance(parent, ast.ClassDef) else None
-    for name, value in ast.iter_fields(parent):
-        if name in {"annotation", "returns", "decorator_list", "bases", "format_spec"}:
-            continue
-        nodes = enumerate(value) if isinstance(value, list) else [(None, value)]
-        for index, node in nodes:
-            if not isinstance(node, ast.AST) or _is_left_out(node):
-                continue
-            inside, span, says = function, lines, is_message or isinstance(node, ast.JoinedStr)
-            if isinstance(node, ast.stmt):
-                span = node.lineno, _find_last_line(node)
-            if isinstance(node, ast.FunctionDef) and function is None:
-                owner = f"{prefix}.{node.name}" if prefix else node.name
-                yield from _walk(node.args, span, None, is_message=False)
-                yield from _walk_body(node, owner)
-                continue
-            if isinstance(node, ast.Call):
-                says = (says or _name_of(node.func) in MESSAGE_CALLS) and _name_of(node.func) not in PLACE_CALLS
-            yield (parent, name, index), node, span, inside, is_message
-            yield from _walk(node, span, inside, is_message=says)
+class Mutated(importlib.abc.MetaPathFinder, importlib.abc.Loader):
+    """Gives Python a changed tree where it asks for the module."""
+
+    def __init__(self, path: Path, tree: ast.Module) -> None:
+        self.path, self.tree = path, tree
+        self.name = ".".join(path.relative_to(ROOT).with_suffix("").parts)
+
+    def find_spec(self, name: str, *_others: object) -> importlib.machinery.ModuleSpec | None:
+        """The module with the fault, and nothing else."""
+        is_it = name == self.name
+        return importlib.machinery.ModuleSpec(name, self, origin=str(self.path)) if is_it else None
+
+    def exec_module(self, module: types.ModuleType) -> None:
+        """Run the changed tree as the module."""
+        module.__file__ = str(self.path)
+        exec(compile(self.tree, str(self.path), "exec"), module.__dict__)
 
 
-def _walk_body(function: ast.FunctionDef, name: str) -> Iterator[Found]:
-    holder = ast.Module(function.body, [])
-    yield from _walk(holder, (function.lineno, function.lineno), name, is_message=False)
+class Gates:
+    """The gates, each file kept as it comes in; one that is right already is let through unasked.
+
+    Attributes:
+        right: the right files of each card.
+        code: the maker's own card code and fingerprint, where these alone must not give a fault away.
+        files: what came in for the card that is made.
+    """
+
+    def __init__(self, right: dict[Job, Files]) -> None:
+        self.right = right
+        self.code: tuple[str, str] | None = None
+        self.files: list[Any] = []
+        self.job = JOBS[0]
+        gate, others = map(import_module, ("fillcards.readback.gate", "fillcards.readback.other_forms"))
+        for module, form in ((gate, "pdf"), *((others, form) for form in ("html", "text", "brf", "svg", "words"))):
+            name = f"require_same_{form}"
+            setattr(module, name, self._watch(getattr(module, name), form))
+
+    def _watch(self, require: Callable[..., None], form: str) -> Callable[..., None]:
+        def watch(data: Any, text: Any, *rest: Any, **named: Any) -> None:
+            self.files.append(data)
+            if data in self.right.get(self.job, ()):
+                return
+            if self.code and form == "pdf":
+                rest = (rest[0]._replace(code=self.code[0], fingerprint=self.code[1]), *rest[1:])
+            elif self.code:
+                named["code"] = self.code[0]
+            require(data, text, *rest, **named)
+
+        return watch
 
 
-def _find_last_line(node: ast.stmt) -> int:
-    """The last line of a statement, or of its head if it has a body."""
-    body = getattr(node, "body", None)
-    return max(node.lineno, body[0].lineno - 1) if body else node.end_lineno or node.lineno
+def make(job: Job, gates: Gates, *, knows_code: bool = False) -> None:
+    """One card through the pipeline, without the rules and the layout's own proof, to its gate.
+
+    Raises:
+        ReadbackFault: the gate stops it.
+    """
+    from support.finished_cards import read_starter
+
+    from fillcards import pipeline
+    from fillcards.layout import proof
+    from fillcards.options import Ending, Form, Options, SmallOptions
+
+    pipeline.require_accepted = lambda *_: ()
+    proof.require_apart = lambda *_: None
+    gates.job, gates.files = job, []
+    text = read_starter(job.starter, job.size_pt)
+    form = Form(job.form) if job.form in {"small", "raised"} else Form.FRIDGE
+    options = Options(form=form, small=SmallOptions(size="a6" if form is Form.SMALL else None))
+    placed = pipeline.place_regimen(pipeline.read_regimen_file(text.encode(), options), options)
+    if knows_code:
+        from fillcards.regimen.fingerprint import compute_fingerprint
+
+        gates.code = placed.card.code, compute_fingerprint(placed.regimen)
+    if job.form == "barrel":
+        pipeline.write_barrel(placed, 1, 1, Ending.PDF)
+    elif job.form == "wav":
+        from fillcards.output.sound import list_spoken_words
+        from fillcards.readback import other_forms
+
+        other_forms.require_same_words(list_spoken_words(placed.card), text)
+    else:
+        pipeline.write_pages(placed, Ending.PDF if form is not Form.FRIDGE else Ending(job.form))
 
 
-def _is_left_out(node: ast.AST) -> bool:
-    if isinstance(node, ast.Import | ast.ImportFrom | ast.expr_context | ast.operator | ast.cmpop | ast.boolop):
-        return True
-    if isinstance(node, ast.Expr) and isinstance(node.value, ast.Constant):
-        return True
-    if isinstance(node, ast.AnnAssign):
-        return ast.unparse(node.annotation) == "TypeAlias"
-    return isinstance(node, ast.Assign) and ast.unparse(node.targets[0]) == "__all__"
+def try_out(mutant: Mutant, jobs: tuple[Job, ...], right: dict[Job, Files]) -> tuple[str, str]:
+    """What a fault comes to, over its cards: the worst, and what was told of it."""
+    mutant.put_in()
+    sys.meta_path.insert(0, Mutated(mutant.path, TREES[mutant.path]))
+    from fillcards.problems import ReadbackFault
+
+    knows_code = mutant.path.parent.name == "regimen" and mutant.path.stem != "fingerprint"
+    gates = Gates(right)
+    outcomes = {"same": ""}
+    for job in jobs:
+        try:
+            make(job, gates, knows_code=knows_code)
+        except ReadbackFault as fault:
+            outcomes["stopped"] = " ".join(str(fault).split())[70:200]
+        except Exception as error:
+            outcomes["crash"] = f"{type(error).__name__} {error}"[:100]
+        else:
+            if tuple(gates.files) != right[job]:
+                return "PASSED", f"{job.starter} {job.form} {job.size_pt}: {tell_difference(gates.files, right[job])}"
+    return next((name, outcomes[name]) for name in ("stopped", "crash", "same") if name in outcomes)
 
 
-def _name_of(function: ast.expr) -> str:
-    return function.attr if isinstance(function, ast.Attribute) else getattr(function, "id", "")
+def tell_difference(files: Any, right: Any) -> str:
+    """What differs between files that passed and the right ones, by other libraries than the readback's."""
+    one, other = files[-1], right[-1]
+    if not (isinstance(one, bytes) and one.startswith(b"%PDF")):
+        return "words"
+    seen, meant = _look(one), _look(other)
+    if len(seen) != len(meant):
+        return f"{len(seen)} pages, not {len(meant)}"
+    odd = [n for n, (a, b) in enumerate(zip(seen, meant, strict=True)) if a != b]
+    if odd and all("For staff" in meant[n].words or "For staff" in meant[n - 1].words for n in odd):
+        return "staff's sheet alone"
+    for name in ("words", "marks", "places"):
+        if pages := [n + 1 for n in odd if getattr(seen[n], name) != getattr(meant[n], name)]:
+            return f"{name} of page {pages[0]}"
+    return "tags" if _list_tags(one) != _list_tags(other) else "nothing that is seen or heard"
 
 
-def _replace(node: ast.AST, where: Field, is_message: bool) -> Iterator[ast.AST]:
-    parent, field, _ = where
-    if field == "test" or (field == "ifs" and isinstance(parent, ast.comprehension)):
-        yield ast.Constant(True)
-        yield ast.Constant(False)
-    if isinstance(node, ast.stmt):
-        yield from _replace_statement(node)
-    elif isinstance(node, ast.Constant):
-        yield from _replace_constant(node, parent, is_message)
-    elif isinstance(node, ast.Compare):
-        yield from _replace_comparison(node)
-    elif isinstance(node, ast.BinOp) and type(node.op) in OPERATORS:
-        yield ast.BinOp(node.left, OPERATORS[type(node.op)](), node.right)
-    elif isinstance(node, ast.BoolOp):
-        yield ast.BoolOp(ast.Or() if isinstance(node.op, ast.And) else ast.And(), node.values)
-        yield from (_leave_out(node, "values", number) for number in range(len(node.values)))
-    elif isinstance(node, ast.UnaryOp):
-        yield node.operand
-    elif isinstance(node, ast.Call):
-        yield from _replace_call(node)
-    elif isinstance(node, ast.Tuple | ast.List | ast.Set) and not is_message and _is_read(node, parent):
-        yield from (_leave_out(node, "elts", number) for number in range(len(node.elts)))
-    elif isinstance(node, ast.Dict):
-        for number in range(len(node.keys)):
-            keys = [*node.keys[:number], *node.keys[number + 1 :]]
-            yield ast.Dict(keys, _without(node.values, number))
+class Look(NamedTuple):
+    """A page: its words in the file's order, the sizes of its marks wherever they stand, and the picture of it."""
+
+    words: str
+    marks: list[tuple[float, float]]
+    places: bytes
 
 
-def _is_read(node: ast.Tuple | ast.List | ast.Set, parent: ast.AST) -> bool:
-    """Whether a literal of several items is a value: not a target of an assignment, not a type in brackets."""
-    is_target = isinstance(getattr(node, "ctx", None), ast.Store)
-    return len(node.elts) > 1 and not is_target and not isinstance(parent, ast.Subscript)
+def _look(data: bytes) -> list[Look]:
+    import pypdfium2
+    from pypdfium2.raw import FPDF_PAGEOBJ_PATH
+
+    found = []
+    for page in pypdfium2.PdfDocument(data):
+        boxes = [each.get_bounds() for each in page.get_objects([FPDF_PAGEOBJ_PATH])]
+        marks = [(round(right - left, 1), round(top - bottom, 1)) for left, bottom, right, top in boxes]
+        found.append(Look(page.get_textpage().get_text_bounded(), marks, bytes(page.render().buffer)))
+    return found
 
 
-def _without(items: list[ast.expr], number: int) -> list[ast.expr]:
-    return items[:number] + items[number + 1 :]
+def _list_tags(data: bytes) -> list[str]:
+    from io import BytesIO
+
+    import pikepdf
+
+    with pikepdf.open(BytesIO(data)) as pdf:
+        named = [o for o in pdf.objects if isinstance(o, pikepdf.Dictionary) and "/S" in o]
+        return [f"{o['/S']} {o.get('/Alt', '')} {o.get('/ActualText', '')} {o.get('/K', '')!r}" for o in named]
 
 
-def _leave_out(node: ast.expr, field: str, number: int) -> ast.expr:
-    rest = _without(getattr(node, field), number)
-    if isinstance(node, ast.BoolOp):
-        return rest[0] if len(rest) == 1 else ast.BoolOp(node.op, rest)
-    if isinstance(node, ast.Set):
-        return ast.Set(rest)
-    return ast.List(rest, ast.Load()) if isinstance(node, ast.List) else ast.Tuple(rest, ast.Load())
+def fork(work: Callable[[], Any]) -> Any:
+    """Do the work in a process of its own; a loop without end is a crash, as is whatever it dies of."""
+    reading, writing = os.pipe()
+    pid = os.fork()
+    if pid == 0:
+        os.close(reading)
+        signal.setitimer(signal.ITIMER_PROF, LONGEST_S)
+        try:
+            answer = work()
+        except BaseException as error:
+            answer = "crash", f"{type(error).__name__} {error}"[:100]
+        with os.fdopen(writing, "wb") as pipe:
+            pickle.dump(answer, pipe)
+        os._exit(0)
+    os.close(writing)
+    with os.fdopen(reading, "rb") as pipe:
+        answer = pipe.read()
+    os.waitpid(pid, 0)
+    return pickle.loads(answer) if answer else ("crash", "killed")
 
 
-def _replace_statement(node: ast.stmt) -> Iterator[ast.AST]:
-    if isinstance(node, ast.Return) and node.value and ast.unparse(node.value) != "None":
-        yield ast.Return(ast.Constant(None))
-    elif isinstance(node, REMOVED) or (isinstance(node, ast.Assign) and isinstance(node.targets[0], ast.Attribute)):
-        yield ast.Pass()
-    elif isinstance(node, ast.For):
-        yield ast.For(node.target, ast.Tuple([], ast.Load()), node.body, node.orelse)
-    if isinstance(node, ast.AugAssign) and type(node.op) in OPERATORS:
-        yield ast.AugAssign(node.target, OPERATORS[type(node.op)](), node.value)
+def list_runs() -> tuple[dict[tuple[str, int], set[int]], dict[Job, Files]]:
+    """Which cards run which lines, by their places in ``JOBS`` (-1: at import), and the right files of each card."""
+    paths = set(map(str, MODULES))
+    runs: dict[tuple[str, int], set[int]] = defaultdict(set)
+    at = -1
+
+    def trace(frame: types.FrameType, event: str, _argument: Any) -> Any:
+        if event == "call" and frame.f_code.co_filename not in paths:
+            return None
+        runs[frame.f_code.co_filename, frame.f_lineno].add(-1 if frame.f_code.co_name == "<module>" else at)
+        return trace
+
+    right: dict[Job, Files] = {}
+    gates = Gates(right)
+    sys.settrace(trace)
+    for at, job in enumerate(JOBS):
+        make(job, gates)
+        right[job] = tuple(gates.files)
+    sys.settrace(None)
+    return dict(runs), right
 
 
-def _replace_constant(node: ast.Constant, parent: ast.AST, is_message: bool) -> Iterator[ast.AST]:
-    value = node.value
-    if isinstance(value, bool):
-        yield ast.Constant(not value)
-    elif isinstance(value, int | float):
-        yield ast.Constant(value + 1)
-        yield ast.Constant(value - 1)
-    elif isinstance(value, str) and not (isinstance(parent, ast.JoinedStr) or (is_message and not _is_code(value))):
-        if "|" in value or (isinstance(parent, ast.Call) and ast.unparse(parent.func).startswith("re.")):
-            yield from map(ast.Constant, change_pattern(value))
-        elif " " not in value.strip():
-            yield ast.Constant(_change_text(value))
+def list_jobs(mutant: Mutant, runs: dict[tuple[str, int], set[int]], choose: random.Random) -> tuple[Job, ...]:
+    """The cards that run a fault's line; of a line at import, those that run anything of its module."""
+    found = runs.get((str(mutant.path), mutant.line), set())
+    if -1 in found:
+        found = set().union(*(numbers for (path, _), numbers in runs.items() if path == str(mutant.path)))
+    numbers = sorted(found - {-1})
+    return tuple(JOBS[n] for n in sorted(choose.sample(numbers, min(MOST_JOBS, len(numbers)))))
 
 
-def _is_code(text: str) -> bool:
-    return re.fullmatch(r"[A-Z]+-[0-9]{3}", text) is not None
+TREES: Final = {path: ast.parse(path.read_text(encoding="utf-8")) for path in MODULES}
 
 
-def _change_text(text: str) -> str:
-    """A number in quotes is made larger, other text is made different."""
-    try:
-        return str(Decimal(text) + 1)
-    except InvalidOperation:
-        return f"XX{text}"
+def main() -> None:
+    """Read the options, run, and write the figures."""
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("--out", type=Path, required=True)
+    parser.add_argument("--sample", type=int, default=600)
+    parser.add_argument("--seed", type=int, default=14)
+    options = parser.parse_args()
+    for name in OUTSIDE:
+        import_module(name)
+    runs, right = fork(list_runs)
+    choose = random.Random(options.seed)
+    every = [mutant for path, tree in TREES.items() for mutant in list_mutants(path, tree)]
+    tried = [(mutant, jobs) for mutant in every if (jobs := list_jobs(mutant, runs, choose))]
+    counts: dict[str, Counter[str]] = defaultdict(Counter)
+    passed: list[str] = []
+    drawn = choose.sample(tried, min(options.sample, len(tried)))
+    for mutant, jobs in sorted(drawn, key=lambda each: (each[0].path, each[0].line)):
+        outcome, told = fork(lambda mutant=mutant, jobs=jobs: try_out(mutant, jobs, right))
+        name = str(mutant.path.relative_to(ROOT / "fillcards"))
+        counts[name.split("/")[0]][outcome] += 1
+        row = f"{outcome:8} {name}:{mutant.line}  {mutant.text}\n         {told}"
+        print(row, flush=True)
+        if outcome == "PASSED":
+            passed.append(row)
+    options.out.write_text(write_table(counts, passed, len(tried), options), encoding="utf-8")
 
 
-def _replace_comparison(node: ast.Compare) -> Iterator[ast.AST]:
-    for number, operator in enumerate(node.ops):
-        for other in COMPARISONS[type(operator)]:
-            yield ast.Compare(node.left, [*node.ops[:number], other(), *node.ops[number + 1 :]], node.comparators)
+def write_table(counts: dict[str, Counter[str]], passed: list[str], of: int, options: argparse.Namespace) -> str:
+    """The figures, folder by folder, and everything that passed."""
+    command = f"tests/campaign/mutants.py --sample {options.sample} --seed {options.seed}"
+    kinds = ("same", "crash", "stopped", "PASSED")
+    lines = [f"{command}\n\n{'':20}{''.join(f'{kind:>9}' for kind in kinds)}"]
+    total: Counter[str] = sum(counts.values(), Counter())
+    for name, row in (*sorted(counts.items()), (f"all, of {of}", total)):
+        lines.append(f"{name:20}{''.join(f'{row[kind]:9}' for kind in kinds)}")
+    share = 100 * total["stopped"] / max(1, total["stopped"] + total["PASSED"])
+    lines += [f"\nOf those that change a file {share:.1f} % are stopped.\n", *passed]
+    return "\n".join(lines) + "\n"
 
 
-def _replace_call(node: ast.Call) -> Iterator[ast.AST]:
-    function = node.func
-    if isinstance(function, ast.Name) and function.id in NAMES:
-        keywords = [] if function.id == "sorted" else node.keywords
-        yield ast.Call(ast.Name(NAMES[function.id], ast.Load()), node.args, keywords)
-    if not isinstance(function, ast.Attribute):
-        return
-    if function.attr in METHODS:
-        yield ast.Call(ast.Attribute(function.value, METHODS[function.attr], ast.Load()), node.args, node.keywords)
-    if function.attr in CLEANERS:
-        yield function.value
-    if ast.unparse(function) == "re.compile" and len(node.args) > 1:
-        yield ast.Call(function, node.args[:1], [])
+if __name__ == "__main__":
+    main()
