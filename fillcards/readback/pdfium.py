@@ -92,6 +92,7 @@ FUNCTIONS: Final = {
     "FPDF_StructElement_GetChildMarkedContentID": "i pi",
     "FPDF_StructElement_GetAltText": "l ppl",
     "FPDF_StructElement_GetActualText": "l ppl",
+    "FPDF_StructElement_GetType": "l ppl",
     "FPDFPageObj_CreateTextObj": "p ppf",
     "FPDFPath_CountSegments": "i p",
     "FPDFPath_GetPathSegment": "p pi",

@@ -15,6 +15,8 @@ PLATE_EDGE_MM: Final = 0.4
 """A plate is looked at above its words."""
 MOST_CORNERS: Final = 8
 CLOSEST_DPI: Final = 300
+SMALL_PT: Final = 12.0
+"""Of smaller letters a coarse look has too few pixels: a point that is covered would not be missed."""
 LEAST_GAP_MM: Final = 0.18
 """Between lines closer than this a pixel may have no white of its own."""
 
@@ -27,43 +29,41 @@ def find_seen_faults(marks: PageMarks, page: Any, easel: Easel) -> Iterator[str]
         page: pdfium's own, open.
         easel: renders it.
     """
-    pairs = list(_list_neighbours(marks.strokes))
-    is_fine = any(apart < FINE_MM for _, _, apart in pairs)
-    faults: list[str] = []
-    # What falls between two pixels looks like a fault, and is one only if a closer look finds it too.
-    for dpi in (*(() if is_fine else (DPI,)), FINE_DPI, CLOSEST_DPI):
-        faults = list(_look(marks, page, easel, pairs, dpi))
-        if not faults:
-            return
-    yield from faults
-
-
-def _look(
-    marks: PageMarks, page: Any, easel: Easel, pairs: list[tuple[Stroke, Stroke, float]], dpi: int
-) -> Iterator[str]:
-    raster = easel.render_page(page, dpi)
-    for run in easel.find_blemished(raster, marks.runs, page):
-        place = f"{run.x_mm:.0f} mm from the left, {run.y_mm:.0f} mm from the top"
-        yield f'"{run.text}", {place}, does not look as it reads'
-    every: list[Stroke | Shape] = [*marks.strokes, *marks.shapes]
-    bare = [mark for mark in every if not _has_ink(mark, raster)]
-    if bare:
-        yield f"{len(bare)} marks have no ink, such as {describe_mark(bare[0])}"
+    runs, narrow = list(marks.runs), list(_list_neighbours(marks.strokes))
+    bare: list[Stroke | Shape] = [*marks.strokes, *marks.shapes]
+    is_fine = any(apart < FINE_MM for _, _, apart in narrow) or any(run.size_pt < SMALL_PT for run in runs)
     # A stopper may lie between two lines, flanges across a rod.
     solid = [box_of(shape) for shape in marks.shapes if is_solid(shape, 4)]
     solid += [Box(*stroke.box) for stroke in marks.strokes if stroke.is_horizontal or stroke.is_vertical]
-    for one, other, apart in pairs:
-        if apart - (one.width_mm + other.width_mm) / 2 < LEAST_GAP_MM:
-            continue
-        x, y = (one.x1_mm + other.x1_mm) / 2, (one.y1_mm + other.y1_mm) / 2
-        reach = 0.3 * min(abs(s.x2_mm - s.x1_mm) + abs(s.y2_mm - s.y1_mm) for s in (one, other))
-        across = (reach if one.x2_mm > one.x1_mm else -reach, 0.0)
-        if one.is_vertical:
-            across = 0.0, reach if one.y2_mm > one.y1_mm else -reach
-        x, y = x + across[0], y + across[1]
-        if raster.find_level(x, y) < LIGHT and not any(box.holds(x, y, 0.2) for box in solid):
-            yield f"between two lines at {describe_mark(one)} there is no white"
+    # What falls between two pixels looks like a fault: whatever did not look right is looked at again, and no more.
+    for dpi in (*(() if is_fine else (DPI,)), FINE_DPI, CLOSEST_DPI):
+        raster = easel.render_page(page, dpi)
+        runs = easel.find_blemished(raster, runs, marks.runs, page) if runs else []
+        bare = [mark for mark in bare if not _has_ink(mark, raster)]
+        narrow = [pair for pair in narrow if not _has_gap(pair, raster, solid)]
+        if not (runs or bare or narrow):
             return
+    for run in runs:
+        place = f"{run.x_mm:.0f} mm from the left, {run.y_mm:.0f} mm from the top"
+        yield f'"{run.text}", {place}, does not look as it reads'
+    if bare:
+        yield f"{len(bare)} marks have no ink, such as {describe_mark(bare[0])}"
+    if narrow:
+        yield f"between two lines at {describe_mark(narrow[0][0])} there is no white"
+
+
+def _has_gap(pair: tuple[Stroke, Stroke, float], raster: Raster, solid: list[Box]) -> bool:
+    """Whether there is white between two lines, or something solid, or less room than white takes."""
+    one, other, apart = pair
+    if apart - (one.width_mm + other.width_mm) / 2 < LEAST_GAP_MM:
+        return True
+    x, y = (one.x1_mm + other.x1_mm) / 2, (one.y1_mm + other.y1_mm) / 2
+    reach = 0.3 * min(abs(s.x2_mm - s.x1_mm) + abs(s.y2_mm - s.y1_mm) for s in (one, other))
+    if one.is_vertical:
+        y += reach if one.y2_mm > one.y1_mm else -reach
+    else:
+        x += reach if one.x2_mm > one.x1_mm else -reach
+    return raster.find_level(x, y) >= LIGHT or any(box.holds(x, y, 0.2) for box in solid)
 
 
 def _list_neighbours(strokes: tuple[Stroke, ...]) -> Iterator[tuple[Stroke, Stroke, float]]:

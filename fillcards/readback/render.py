@@ -130,22 +130,22 @@ class Easel:
         flags = RENDER_GRAYSCALE | RENDER_ANNOT | RENDER_PRINTING
         return render_size(page, measure_page_pt(page), dpi, flags, self._seen)
 
-    def find_blemished(self, seen: Raster, runs: Iterable[Run], page: Any) -> list[Run]:
+    def find_blemished(self, seen: Raster, asked: Iterable[Run], runs: Iterable[Run], page: Any) -> list[Run]:
         """Runs that do not look like what they say.
 
         Args:
             seen: the page as it prints.
-            runs: what the file says stands on it.
+            asked: the runs to look at.
+            runs: all that the file says stands on it: a neighbour may lean over.
             page: for its size only.
 
         Raises:
             OutputError: the typeface is not installed.
         """
-        runs = list(runs)
         size_pt = measure_page_pt(page)
         with load_proofreader().draw_again(runs, size_pt) as scratch:
             meant = render_size(scratch, size_pt, seen.dpi, RENDER_GRAYSCALE, self._meant)
-        return [run for run in runs if not is_alike(seen, meant, run)]
+        return [run for run in asked if not is_alike(seen, meant, run)]
 
 
 class Proofreader:
@@ -226,9 +226,12 @@ def find_letter_box(run: Run, left_mm: float, right_mm: float, px_per_mm: float)
 def _is_letter_alike(seen: Raster, meant: Raster, box: PixelBox, *, is_digit: bool, is_light: bool) -> bool:
     """Whether a letter looks as meant, at its place or one pixel beside it.
 
-    Two renderings of the same words may set a letter one pixel apart where its place is between two.
+    Two renderings of the same words may set a letter one pixel apart where its place is between two. A letter without
+    half its ink is not there: what is moved may show the gap beside it.
     """
     ink = seen.pack_ink(box, is_light=is_light)
+    if 2 * ink.bit_count() < meant.pack_ink(box).bit_count():
+        return False
     for dx, dy in SHIFTS:
         other = meant.pack_ink(_move_box(box, dx, dy))
         if measure_unlikeness(ink, other) <= (MOST_UNLIKE if is_digit else MOST_UNLIKE_LETTER):

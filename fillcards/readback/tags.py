@@ -13,7 +13,7 @@ from typing import Any, Final, NamedTuple
 
 from fillcards.readback.forms import IN_DECK, ON_NARROW, list_panel, list_vials, shorten
 from fillcards.readback.marks import PageMarks
-from fillcards.readback.model import CardClaims, FillClaims
+from fillcards.readback.model import CardClaims
 from fillcards.readback.pdfium import load_pdfium
 from fillcards.readback.saying import Sentence, say
 from fillcards.readback.words import Side
@@ -22,16 +22,24 @@ MOST_LETTERS: Final = 4_000
 MOST_DEPTH: Final = 12
 
 
+class Heard(NamedTuple):
+    """What one element tells: the text, its role, and whether the text is the alternative to a picture."""
+
+    text: str
+    role: str
+    is_alt: bool
+
+
 class Told(NamedTuple):
     """What the tags of one page tell.
 
     Attributes:
-        said: what is heard, one element after another, and whether it is the alternative text of a picture.
+        said: what is heard, one element after another.
         left: words on the page that no element holds.
         faults: what its elements get wrong among themselves.
     """
 
-    said: tuple[tuple[str, bool], ...]
+    said: tuple[Heard, ...]
     left: str
     faults: tuple[str, ...]
 
@@ -65,7 +73,7 @@ class _TagReader:
         self.words: dict[int, list[str]] = {}
         for run in marks.runs:
             self.words.setdefault(run.mark, []).append(run.text)
-        self.said: list[tuple[str, bool]] = []
+        self.said: list[Heard] = []
         self.faults: list[str] = []
 
     def walk(self, element: Any, depth: int) -> None:
@@ -87,7 +95,8 @@ class _TagReader:
         if actual and plain(actual) != plain(text):
             self.faults.append(f'"{text}" is read as "{actual}"')
         if alt or text:
-            self.said.append((alt or text, bool(alt)))
+            role = _read(lambda room, size: pdfium.FPDF_StructElement_GetType(element, room, size))
+            self.said.append(Heard(alt or text, role, bool(alt)))
 
     def finish(self) -> Told:
         """All that was heard, and what was not."""
@@ -118,9 +127,9 @@ def find_tag_faults(pages: Sequence[Told | None], sides: Iterable[Side], claims:
         sides: what was found, after the comparison.
         claims: of the card.
     """
-    orders = [[*map(plain, order)] for order in _list_orders(claims)]
+    orders = list(_list_orders(claims))
     running = {plain(each.text) for each in (claims.stop_call, *(fill.running for fill in claims.fills))}
-    once = {text for order in orders[:-1] for text in order} - running
+    once = {text for order in orders[:-1] for group in order for text in group} - running
     staff = plain(say(claims.language, "staff-title").text)
     counted = _find_shape(say(claims.language, "page", page="0", pages="0").text)
     found: dict[int, Counter[str]] = {}
@@ -132,8 +141,7 @@ def find_tag_faults(pages: Sequence[Told | None], sides: Iterable[Side], claims:
             yield f"page {number} has no tags"
             continue
         yield from (f"page {number}: {fault}" for fault in page.faults)
-        said = [plain(text) for text, _ in page.said]
-        heard = Counter(plain(text) for text, is_alt in page.said if not is_alt)
+        heard = Counter(plain(each.text) for each in page.said if not each.is_alt)
         meant = found.get(number, Counter())
         if staff in meant:
             continue
@@ -144,7 +152,10 @@ def find_tag_faults(pages: Sequence[Told | None], sides: Iterable[Side], claims:
                 yield f'page {number}: no tag says "{text}"'
         for text in heard - meant:
             yield f'page {number}: a tag says "{text}"'
-        if not any(_is_in_order(said, order) for order in orders):
+        # Its own order is the one that most of it is from. The number of a step may be that of a line.
+        said = [text for each in page.said if each.role != "Lbl" and (text := plain(each.text)) not in running]
+        known = [sum(text in group for group in order for text in said) for order in orders]
+        if not any(_is_in_order(said, order) for order, most in zip(orders, known, strict=True) if most == max(known)):
             yield f"page {number}: its words are read in another order than they should be"
         before |= heard.keys()
 
@@ -155,7 +166,7 @@ def _find_shape(text: str) -> str:
 
 def find_alt_faults(pages: Iterable[Told | None], meant: Iterable[tuple[list[str], ...]]) -> Iterator[str]:
     """Alternative texts that are not those of the pictures, group by group."""
-    seen = [text for page in pages if page for text, is_alt in page.said if is_alt]
+    seen = [each.text for page in pages if page for each in page.said if each.is_alt]
     for options in meant:
         alts = next((each for each in options if seen[: len(each)] == each), None)
         if alts is None:
@@ -185,28 +196,31 @@ def list_alt_groups(claims: CardClaims, form: str, *, is_deck: bool) -> Iterator
         yield ([vial.alt.text for vial in claims.vials.vials],)
 
 
-def _list_orders(claims: CardClaims) -> Iterator[list[str]]:
-    """The order in which each fill, and the sheet of its vials, is read."""
+def _list_orders(claims: CardClaims) -> Iterator[list[frozenset[str]]]:
+    """The order in which each fill, and the sheet of its vials, is read; of one stop the parts as a side needs them."""
     for fill in claims.fills:
-        lines = list(_list_fill(fill))
-        texts = [each.text for each in lines]
-        short = [shorten(each, names, claims.language).text for each in lines for names in (IN_DECK, ON_NARROW)]
-        yield [
-            text for each, *others in zip(lines, short[::2], short[1::2], strict=True) for text in (each.text, *others)
-        ]
-    yield [each.text for each in list_vials(claims.vials)]
+        above, below = ([(each,) for each in part] for part in ((*fill.above, *fill.news), fill.below))
+        sums = [panel.sum for panel in fill.panels if panel.sum]
+        stops = ((*list_panel(panel), panel.alt, *sums) for panel in fill.panels)
+        steps = [(each,) for step in fill.steps for each in (step.say, step.alt)]
+        yield [_name_all(group, claims.language) for group in (*above, *stops, *below, *steps)]
+    vials = claims.vials
+    last = (vials.call_title, *vials.contacts, *vials.notes)
+    lines = [(each,) for each in list_vials(vials) if each not in last]
+    yield [_name_all(group, claims.language) for group in (*lines, last)]
 
 
-def _list_fill(fill: FillClaims) -> Iterator[Sentence]:
-    yield from (*fill.above, *fill.news)
-    for panel in fill.panels:
-        yield from (*list_panel(panel), panel.alt)
-    yield from fill.below
-    for step in fill.steps:
-        yield from (step.say, step.alt)
+def _name_all(sentences: Iterable[Sentence], language: str) -> frozenset[str]:
+    """Sentences in full and in short."""
+    return frozenset(
+        plain(shorten(each, names, language).text) for each in sentences for names in ({}, IN_DECK, ON_NARROW)
+    )
 
 
-def _is_in_order(said: Iterable[str], order: list[str]) -> bool:
+def _is_in_order(said: Iterable[str], order: list[frozenset[str]]) -> bool:
     """Whether what is said of an order comes as it does there."""
-    rest = iter(order)
-    return all(any(text == each for each in rest) for text in said if text in order)
+    place = 0
+    for text in said:
+        if any(text in group for group in order):
+            place = next((at for at in range(place, len(order)) if text in order[at]), len(order))
+    return place < len(order)

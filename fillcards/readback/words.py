@@ -41,7 +41,7 @@ class Side:
         self.marks = marks
         self.strokes, self.shapes = list(marks.strokes), list(marks.shapes)
         self.said: list[str] = []
-        self._blocks = [list(block.words) for block in read_blocks(marks.runs)]
+        self._blocks = read_blocks(marks.runs)
 
     def take(self, sentence: Sentence, box: Box, least_pt: float, number: int = 0) -> Place | None:
         """Hand out a sentence that stands whole in a box and is not smaller; first where it fills its lines."""

@@ -162,6 +162,50 @@ def on_figures(change: Callable[[str], str]) -> Seed:
     return on_placed(lambda placed: replace(placed, structure=walk(placed.structure)))
 
 
+def on_tags(words_: str, **changes: Any) -> Seed:
+    """The element of the first page that says these words, changed."""
+
+    def change_card(placed: PlacedCard) -> PlacedCard:
+        marks = {str(each.mark): each for each in placed.pages[0].placed}
+
+        def says(element: Element) -> str:
+            items = (item for mark in element.children if str(mark) in marks for item in marks[str(mark)].items)
+            return " ".join(item.text for item in items if isinstance(item, Text))
+
+        section, *rest = placed.structure.children
+        assert isinstance(section, Element)
+        kept = (
+            each._replace(**changes) if isinstance(each, Element) and says(each) == words_ else each
+            for each in section.children
+        )
+        tree = placed.structure._replace(children=(section._replace(children=tuple(kept)), *rest))
+        return replace(placed, structure=tree)
+
+    return on_placed(change_card)
+
+
+def leave_untagged(words_: str) -> Seed:
+    """Words of the first page that no element holds."""
+
+    def silence(placed: PlacedCard) -> PlacedCard:
+        page = placed.pages[0]
+        silent = {e.mark for e in page.placed if any(isinstance(i, Text) and i.text == words_ for i in e.items)}
+
+        def walk(element: Element) -> Element:
+            kept = [walk(each) if isinstance(each, Element) else each for each in element.children]
+            return element._replace(children=tuple(each for each in kept if not _holds_only(each, silent)))
+
+        groups = tuple(each._replace(mark=None) if each.mark in silent else each for each in page.placed)
+        pages = (page._replace(placed=groups), *placed.pages[1:])
+        return replace(placed, pages=pages, structure=walk(placed.structure))
+
+    return on_placed(silence)
+
+
+def _holds_only(each: Element | int, marks: set[int | None]) -> bool:
+    return isinstance(each, Element) and len(each.children) == 1 and each.children[0] in marks
+
+
 def _turn_reading(placed: PlacedCard) -> PlacedCard:
     def walk(element: Element) -> Element:
         children = (child if isinstance(child, int) else walk(child) for child in reversed(element.children))
@@ -207,6 +251,55 @@ def _draw_stump(_: Any, __: Any, points: Any) -> tuple[Line, ...]:
     return (Line(x_mm, y_mm, x_mm + 1.0, y_mm, 1.6),)
 
 
+def _exchange_glyphs(original: Any, bold: bool, characters: tuple[int, ...]) -> Any:
+    swapped = {ord("1"): ord("7"), ord("7"): ord("1")}
+    return original(bold, tuple(swapped.get(each, each) for each in characters))
+
+
+def _read_otherwise(original: Any, self: Any, element: Element, *rest: Any) -> Any:
+    yield from original(self, element, *rest)
+    if element.role == "H1":
+        yield "/ActualText(Before supper)"
+
+
+def _exchange_heard(one: str, other: str) -> Seed:
+    """Two elements of the first page with each other's words."""
+
+    def exchange(placed: PlacedCard) -> PlacedCard:
+        marks = {
+            item.text: each.mark for each in placed.pages[0].placed for item in each.items if isinstance(item, Text)
+        }
+        swapped = {marks[one]: marks[other], marks[other]: marks[one]}
+
+        def walk(element: Element) -> Element:
+            children = (
+                walk(each) if isinstance(each, Element) else swapped.get(each, each) for each in element.children
+            )
+            return element._replace(children=tuple(each for each in children if each is not None))
+
+        return replace(placed, structure=walk(placed.structure))
+
+    return on_placed(exchange)
+
+
+def _exchange_alts(steps: Any, one: int, other: int) -> Any:
+    changed = list(steps)
+    changed[one] = replace(steps[one], alt=steps[other].alt)
+    changed[other] = replace(steps[other], alt=steps[one].alt)
+    return tuple(changed)
+
+
+def _on_vial(number: int, **changes: Any) -> Seed:
+    """The first vial in a step's scene."""
+
+    def change(step: Any) -> Any:
+        first, *rest = step.scene.vials
+        return replace(step, scene=replace(step.scene, vials=(first._replace(**changes), *rest)))
+
+    return on_step(number, change)
+
+
+FONTS: Final = "fillcards.output.pdf_fonts"
 STEP: Final = "fillcards.picture.small_syringe:Small"
 
 FAULTS: Final = (
@@ -721,4 +814,85 @@ FAULTS: Final = (
         "one",
         wrap("fillcards.layout.sheet:draw_phone", lambda original, size, pen: original(size, pen)._replace(items=())),
     ),
+    # what is heard
+    Fault("a sentence left out of the tags", "mixed", leave_untagged("Air comes first: see the steps.")),
+    Fault("a dose left out of the tags", "mixed", leave_untagged("11 units")),
+    Fault("a figure left out of the tags", "one", leave_untagged("62")),
+    Fault("two doses heard in each other's place", "mixed", _exchange_heard("11 units", "23 units")),
+    Fault("two figures heard in each other's place", "mixed", _exchange_heard("11", "34")),
+    Fault("a sentence heard first", "mixed", _exchange_heard("Before breakfast", "line eleven")),
+    Fault(
+        "a sentence heard as another",
+        "mixed",
+        on_tags("11 units", alt="23 units"),
+    ),
+    Fault(
+        "a sentence heard as a picture",
+        "mixed",
+        on_tags("11 units", role="Figure", alt="A syringe."),
+    ),
+    Fault(
+        "other words heard than stand there",
+        "mixed",
+        wrap("fillcards.output.pdf_structure:_TreeWriter._find_attributes", _read_otherwise),
+    ),
+    Fault(
+        "a picture's words at another picture",
+        "mixed",
+        on_fill(lambda fill: replace(fill, steps=_exchange_alts(fill.steps, 6, 8))),
+    ),
+    Fault(
+        "a picture's words of another air",
+        "mixed",
+        on_fill(lambda fill: replace(fill, steps=_exchange_alts(fill.steps, 4, 5))),
+    ),
+    Fault("a picture's words of another barrel", "mixed", on_panel(1, lambda panel: replace(panel, alt=panel.bar))),
+    # of other kinds
+    Fault(
+        "a wrong glyph under a right code",
+        "mixed",
+        wrap("fillcards.output.pdf_fonts:_make_font_file", _exchange_glyphs),
+    ),
+    Fault("bands of the other vial at the air", "mixed", _on_vial(5, bands=1)),
+    Fault("filling of the other vial at the air", "mixed", _on_vial(5, filling=Filling.FIRST)),
+    Fault("the needle comes out of the first vial", "mixed", on_scene(6, kind=SceneKind.AIR_OUT)),
+    Fault("the needle stays in the second, in words alone", "mixed", words("scene-stay", "stay", "out")),
+    Fault("the phone of another contact", "mixed", words("unsure", "555-0142", "555-0143")),
+    Fault("the phone of another contact on the back", "mixed", words("stop-call", "555-0142", "555-0143")),
+    Fault("two contacts with each other's phone", "mixed", words("contact", "555-0142", "555-0143")),
+    Fault("the next one's line for the date", "mixed", words("write-next-opened", "Next one opened", "Opened")),
+    Fault("the last day a day later", "mixed", words("vial-last-day", "20 December", "21 December")),
+    Fault("a close-up of another line", "mixed", on_scene(8, stop=Fraction(12), stop_text="12")),
+    Fault("the close-up of the first line for the total", "mixed", on_scene(10, stop=Fraction(11), stop_text="11")),
+    Fault("the total drawn from the first portion on", "mixed", on_scene(9, kind=SceneKind.CHECK)),
+    Fault("counted one line too far", "mixed", words("count-short", "one short line", "two short lines")),
+    Fault("counted from the next number", "mixed", words("count-short", "past 10", "past 15")),
+    Fault("half units called units", "half", words("syringe-half", "half a unit", "1 unit")),
+    Fault("a half left out", "half", words("figure-line", " and a half", "")),
+    Fault("a half left out of a dose", "half", words("panel-dose", ".5", "")),
+    Fault("the volume on the staff sheet", "mixed", words("staff-volume", "0.11", "0.1")),
+    Fault("the air on the staff sheet", "mixed", words("staff-air", "23", "11")),
+    Fault("the strength on the staff sheet", "mixed", words("staff-strength", "100", "40")),
+    Fault("the total on the back", "mixed", words("running-two", "Total line 34", "Total line 11")),
+    Fault("the title of the other fill", "mixed", words("title", "Before breakfast", "Before supper")),
+    Fault("born in another year", "mixed", words("whose-born-identifier", "1951", "1957")),
+    Fault("a side of another card", "mixed", words("page", "side 2", "side 4")),
+    Fault("vials to be kept frozen", "mixed", words("wrong-other-sheet", "Your vials", "Your vial")),
+    Fault("air for liquid", "mixed", words("scene-air", "AIR", "MIX")),
+    Fault("the day of another week", "weekly", words("one-2-weekly", "Sunday", "Monday")),
+    Fault("no day to write down", "weekly", words("finish-weekly", "the day and the time", "the time")),
+    Fault("the line of another dose", "weekly", words("dose-is", "line 10", "line 100")),
+    Fault("the number of milliliters", "mouth", words("figure-ml", "three", "two")),
+    Fault("a needle by mouth", "mouth", words("mouth-2", "Never a needle", "With a needle")),
+    Fault("repeat what was spat out", "mouth", words("mouth-7", "Do not repeat", "Repeat")),
+    Fault("a bubble goes to the child", "mouth", words("mouth-5", "into the bottle", "into the mouth")),
+    Fault("the wrong end", "mouth", words("mouth-6", "nearest the tip", "nearest the plunger")),
+    Fault("top up the bottle", "mouth", words("wrong-mouth-little", "Do not top up", "Top up")),
+    Fault("under the skin", "muscle", instead("inject-muscle", "inject-skin")),
+    Fault("another place in the muscle", "muscle", words("inject-muscle", "at the marked place", "anywhere")),
+    Fault("units for milliliters", "muscle", words("figure-ml", "mL", "units")),
+    Fault("the animal's medicine for a person", "animal", words("animal", "never for", "or for")),
+    Fault("a person's places on an animal", "animal", instead("inject-animal", "inject-skin")),
+    Fault("another kind of syringe", "animal", words("syringe-half", "U-40", "U-100")),
+    Fault("no food: give it", "animal", words("wrong-animal-eat", "Call before you give it", "Give it")),
 )

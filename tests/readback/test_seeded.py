@@ -18,6 +18,9 @@ STARTERS: Final = {
     "one": "one-insulin-once-a-day",
     "half": "half-units-for-a-child",
     "weekly": "weekly-milligrams-on-a-unit-scale",
+    "mouth": "by-mouth-in-milliliters",
+    "muscle": "milliliters-into-muscle",
+    "animal": "animal-with-40-units-per-ml",
 }
 
 
