@@ -95,7 +95,10 @@ def find_raised_faults(side: Side, claims: list[PictureClaim], last: Fraction, *
         last: value of the scale's last line.
         is_whole: whether all of the scale must be there.
     """
-    runs = [run for run in side.take_runs(EVERYWHERE) if run.size_pt >= NUMBER_PT]
+    runs = side.take_runs(EVERYWHERE)
+    if odd := [run.text for run in runs if run.size_pt < NUMBER_PT or not _NUMBER.fullmatch(run.text)]:
+        yield f'not asked for: "{odd[0]}"'
+        return
     level = [s for s in side.marks.strokes if s.is_horizontal]
     plain = [run for run in runs if not run.bold]
     places = _find_places(plain, level)
@@ -137,7 +140,7 @@ def _find_places(runs: Iterable[Run], level: list[Stroke]) -> list[tuple[float, 
     for run in runs:
         middle = run.y_mm - CAP_HEIGHT_EM * run.size_pt * 25.4 / 72 / 2
         near = min((stroke.y1_mm for stroke in level), key=lambda y: abs(y - middle), default=None)
-        if near is None or abs(near - middle) > NUMBER_EASE_MM or not _NUMBER.fullmatch(run.text):
+        if near is None or abs(near - middle) > NUMBER_EASE_MM:
             continue
         found.append((near, Fraction(run.text.replace(",", ""))))
     found.sort()

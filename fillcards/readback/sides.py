@@ -264,14 +264,15 @@ def compare_panels(section: Section, fill: FillClaims, facts: Facts, below: list
             return
         plates.append(plate)
     end = min([place.box.top for place in below if place.box.top > plates[0].bottom], default=side.marks.height_mm)
-    boxes, figures = [], []
+    boxes, figures, lowest = [], [], 0.0
     for panel, plate in zip(fill.panels, plates, strict=True):
         under = [other.top for other in plates if other.top > plate.bottom and other.left < plate.right]
         box = Box(plate.left, plate.bottom, plate.right, min([*under, end]))
         boxes.append(box)
-        section.want_all((panel.medicine, panel.dose, panel.figure_words, panel.counting), box, side=0)
+        places = section.want_all((panel.medicine, panel.dose, panel.figure_words, panel.counting), box, side=0)
         figures.append(section.want(panel.figure, box, side=0, least_pt=section.rules.figure_pt))
-        under_all = Box(0.0, box.top, side.marks.width_mm, end)
+        lowest = max([lowest, *(place.box.bottom for place in places)])
+        under_all = Box(0.0, lowest, side.marks.width_mm, end)
         if panel.sum and not any(side.take(panel.sum, each, section.rules.least_pt) for each in (box, under_all)):
             section.want(panel.sum, side=min(1, len(section.sides) - 1))
         missing = [note for note in panel.notes if not side.take(note, box, section.rules.least_pt)]
