@@ -17,7 +17,7 @@ from typing import Any, Final, NamedTuple
 from fillcards.problems import OutputError
 from fillcards.readback.cells import read_numbers
 from fillcards.readback.forms import list_daily, list_steps, list_vials
-from fillcards.readback.linear import is_write_in, write_line
+from fillcards.readback.linear import write_line
 from fillcards.readback.model import CardClaims, UnreadableCard
 from fillcards.readback.saying import Sentence, say
 
@@ -62,7 +62,7 @@ def find_braille_faults(data: bytes, claims: CardClaims, sheet: Sheet, *, is_con
     """
     pages = _read_pages(data, sheet)
     yield from _find_foot_faults(pages, claims, sheet, is_contracted=is_contracted)
-    head = tuple(map(_write, (claims.band, *(each for each in claims.whose if not is_write_in(each)))))
+    head = tuple(map(_write, (claims.band, *(each for each in claims.whose if not each.is_write_in))))
     waiting = [list(page) for page in pages]
     for number, part in enumerate(_list_parts(claims)):
         said: list[str] = []

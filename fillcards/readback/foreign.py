@@ -9,15 +9,15 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
+from fractions import Fraction
 from pathlib import Path
 from typing import Any, Final
 
 from fillcards.problems import InternalFault
 from fillcards.readback.gate import Making, find_differences
-from fillcards.readback.measure import Meaning, measure
+from fillcards.readback.measure import Barrel, Meaning, SideMeaning, measure
 from fillcards.readback.model import UnreadableCard
 from fillcards.readback.regimen_text import NotUnderstood, read_facts
-from fillcards.readback.serial import build_value, write_plain
 
 LARGEST_FILE_BYTES: Final = 32 * 1024 * 1024
 MOST_MEMORY_BYTES: Final = 300 * 1024 * 1024
@@ -42,11 +42,34 @@ def measure_foreign(data: bytes) -> Meaning:
     """
     answer = _ask({}, data)
     try:
-        meaning = build_value(Meaning, answer["meaning"])
+        return read_meaning(answer["meaning"])
     except (ValueError, KeyError, TypeError) as error:
         raise InternalFault(_NO_ANSWER) from error
-    assert isinstance(meaning, Meaning)
-    return meaning
+
+
+def write_meaning(meaning: Meaning) -> str:
+    """A meaning as JSON, exact: fractions stay so."""
+    return json.dumps(meaning, default=str)
+
+
+def read_meaning(text: str) -> Meaning:
+    """The same back from JSON.
+
+    Raises:
+        ValueError, TypeError: it is none.
+    """
+    title, language, sides = json.loads(text)
+    return Meaning(str(title), str(language), tuple(_read_side(*side) for side in sides))
+
+
+def _read_side(number: int, words: list[str], barrels: list[list[Any]], faults: list[str]) -> SideMeaning:
+    read = tuple(_read_barrel(*barrel) for barrel in barrels)
+    return SideMeaning(int(number), tuple(map(str, words)), read, tuple(map(str, faults)))
+
+
+def _read_barrel(first: str, last: str, edge: float | None, portions: list[list[Any]]) -> Barrel:
+    read = ((str(filling), float(start), float(end)) for filling, start, end in portions)
+    return Barrel(Fraction(first), Fraction(last), None if edge is None else float(edge), tuple(read))
 
 
 def compare_foreign(data: bytes, regimen_text: str, making: Making, syringes: str | None = None) -> tuple[str, ...]:
@@ -61,7 +84,7 @@ def compare_foreign(data: bytes, regimen_text: str, making: Making, syringes: st
     Raises:
         UnreadableCard: as for ``measure_foreign``.
     """
-    answer = _ask({"text": regimen_text, "making": write_plain(making), "syringes": syringes}, data)
+    answer = _ask({"text": regimen_text, "making": making, "syringes": syringes}, data)
     differences = answer.get("differences")
     if not isinstance(differences, list) or not all(isinstance(each, str) for each in differences):
         raise InternalFault(_NO_ANSWER)
@@ -106,9 +129,9 @@ def _answer(question: dict[str, Any], data: bytes) -> dict[str, Any]:
     _set_limits()
     try:
         if not question:
-            return {"meaning": write_plain(measure(data))}
+            return {"meaning": write_meaning(measure(data))}
         facts = read_facts(question["text"], question["syringes"])
-        return {"differences": find_differences(data, facts, build_value(Making, question["making"]))}
+        return {"differences": find_differences(data, facts, Making(*question["making"]))}
     except (UnreadableCard, NotUnderstood) as error:
         return {"unreadable": str(error)}
     except MemoryError:

@@ -25,14 +25,9 @@ _PER_ML: Final = re.compile(r" per mL\b|/mL\b")
 _SCANNED_NOTES: Final = ("panel-says", "panel-says-bottle", "dose-is")
 
 
-def is_write_in(sentence: Sentence) -> bool:
-    """Whether a line to write on follows."""
-    return "write" in sentence.id.split("-")
-
-
 def write_line(sentence: Sentence) -> str:
     """A message as it stands in a form of lines."""
-    return " ".join(sentence.text.split()) + (WRITE_IN if is_write_in(sentence) else "")
+    return " ".join(sentence.text.split()) + (WRITE_IN if sentence.is_write_in else "")
 
 
 def compare_lines(said: Iterable[str], meant: Iterable[str], form: str) -> list[str]:
@@ -92,6 +87,6 @@ def list_scan_words(claims: CardClaims, fill: FillClaims) -> Iterator[str]:
     yield from (sentence.text for sentence in needed)
     for sentence in rest:
         more = len(sentence.text.encode()) + 1
-        if sentence not in needed and not is_write_in(sentence) and size + more <= MOST_SCANNED_BYTES:
+        if sentence not in needed and not sentence.is_write_in and size + more <= MOST_SCANNED_BYTES:
             size += more
             yield sentence.text

@@ -15,7 +15,7 @@ from fillcards.readback.expect import expect_card
 from fillcards.readback.fingerprint import CODE_LENGTH, compute_fingerprint
 from fillcards.readback.forms import list_alts, list_described, list_spoken, list_text
 from fillcards.readback.gate import CardMismatch
-from fillcards.readback.linear import compare_lines, is_write_in, list_breaths, list_scan_words, read_text, write_line
+from fillcards.readback.linear import compare_lines, list_breaths, list_scan_words, read_text, write_line
 from fillcards.readback.marks import read_page_marks
 from fillcards.readback.model import CardClaims, UnreadableCard
 from fillcards.readback.pdfium import open_document, open_page
@@ -61,7 +61,7 @@ def require_same_words(
     """
     claims, _ = _claim(regimen_text, code, syringes)
     meant = [
-        [breath for sentence in sentences if not is_write_in(sentence) for breath in list_breaths(sentence, claims)]
+        [breath for sentence in sentences if not sentence.is_write_in for breath in list_breaths(sentence, claims)]
         for sentences in list_spoken(claims)
     ]
 

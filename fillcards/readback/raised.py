@@ -19,7 +19,7 @@ from fillcards.readback.model import CardClaims, FillClaims, PictureClaim
 from fillcards.readback.parts import is_slant
 from fillcards.readback.runs import Run
 from fillcards.readback.saying import Sentence, say
-from fillcards.readback.sides import Rules, Section, find_section, is_write_in, split_sections
+from fillcards.readback.sides import Rules, Section, find_section, split_sections
 from fillcards.readback.words import EVERYWHERE, Side
 from fillcards.typeface import CAP_HEIGHT_EM
 
@@ -66,8 +66,8 @@ def compare_raised(sides: Iterable[Side], expecting: Expecting, claims: CardClai
     return faults + [f"{len(rest)} pages that were not asked for" for rest in sections]
 
 
-def _want_head(section: Section, claims: CardClaims, title: Sentence, code: Sentence) -> None:
-    whose = [sentence for sentence in claims.whose if not is_write_in(sentence)]
+def _want_head(section: Section, claims: CardClaims, title: Sentence) -> None:
+    whose = [sentence for sentence in claims.whose if not sentence.is_write_in]
     for number in range(len(section.sides)):
         page = say(claims.language, "page", page=str(number + 1), pages=str(len(section.sides)))
         for sentence in (title, page, claims.band, *whose, code):

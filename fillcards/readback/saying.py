@@ -58,13 +58,17 @@ _DAYS: Final = ["Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturda
 
 
 class Sentence(NamedTuple):
-    """One message that must stand on a card: its id, its words without markup, which parts are bold, and its values."""
+    """One message that must stand on a card: its id, its words without markup, and its values."""
 
     id: str
     text: str
-    bold: tuple[tuple[int, int], ...] = ()
     values: tuple[tuple[str, str], ...] = ()
     counted: int | None = None
+
+    @property
+    def is_write_in(self) -> bool:
+        """Whether a line to write on belongs to it."""
+        return "write" in self.id.split("-")
 
 
 @lru_cache(maxsize=8)
@@ -85,15 +89,10 @@ def say(language: str, name: str, count: int | None = None, /, **values: str) ->
         raise KeyError(name)
     if count is not None:
         values = {slot: str(count) for slot in ("minutes", "in_use_days")} | values
-    text, bold = "", []
-    for index, part in enumerate(template.split("**")):
-        # Split before the values go in: a star in a name is a star.
-        filled = _SLOT.sub(lambda match: values[match[1]], part)
-        if index % 2:
-            bold.append((len(text), len(text) + len(filled)))
-        text += filled
+    # The markup goes before the values come in: a star in a name is a star.
+    text = _SLOT.sub(lambda match: values[match[1]], template.replace("**", ""))
     text = text[:1].upper() + text[1:] if template.startswith(("{when}", "**{when}")) else text
-    return Sentence(name, text, tuple(bold), tuple(values.items()), count)
+    return Sentence(name, text, tuple(values.items()), count)
 
 
 def say_again(language: str, name: str, *sentences: Sentence) -> Sentence:

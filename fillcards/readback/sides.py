@@ -82,7 +82,7 @@ class Section:
                 sentence, box, self.rules.least_pt if least_pt is None else least_pt, number
             )
             if place:
-                if is_write_in(sentence):
+                if sentence.is_write_in:
                     self.want_rule(sentence, place)
                 return place
         self.tell(f'missing, changed, in the wrong place or too small: "{sentence.text}" ({sentence.id})')
@@ -113,11 +113,6 @@ class Section:
             self.tell(*(f'not asked for: "{text}"' for text in side.list_left()), where=where)
             self.tell(*find_margin_faults(side, self.rules.margin_mm), where=where)
         return self.faults
-
-
-def is_write_in(sentence: Sentence) -> bool:
-    """Whether a line to write on belongs to it."""
-    return "write" in sentence.id.split("-")
 
 
 def split_sections(sides: Iterable[Side], language: str) -> list[list[Side]] | None:
@@ -205,7 +200,7 @@ def compare_deck(section: Section, claims: CardClaims, fill: FillClaims, facts: 
     section.want_all((*lines, say(language, "deck-steps")))
     for sentence in (fill.title, *claims.whose):  # large once more, beside the small words of every side
         place = section.sides[0].take(sentence, EVERYWHERE, least_pt)
-        if place and is_write_in(sentence):
+        if place and sentence.is_write_in:
             section.want_rule(sentence, place)
     ways = {_compare_stop(section, panel, facts, language) for panel in fill.panels}
     if len(ways) > 1:
@@ -455,7 +450,7 @@ def _want_vial_lines(section: Section, vial: VialClaims, heading: Place, end: Pl
             box = EVERYWHERE._replace(top=top, bottom=end.box.top if number == end.side else EVERYWHERE.bottom)
             place = section.sides[number].take(sentence, box, section.rules.least_pt, number)
             if place:
-                if is_write_in(sentence):
+                if sentence.is_write_in:
                     section.want_rule(sentence, place)
                 break
         else:

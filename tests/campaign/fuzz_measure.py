@@ -118,10 +118,9 @@ def _judge_as(regimen: Regimen, making: Making) -> Callable[[bytes], bool]:
 
 
 def _require_same_after_json(meaning: Meaning) -> None:
-    from fillcards.readback.measure import Meaning
-    from fillcards.readback.serial import build_value, write_plain
+    from fillcards.readback.foreign import read_meaning, write_meaning
 
-    if build_value(Meaning, json.loads(json.dumps(write_plain(meaning)))) != meaning:
+    if read_meaning(write_meaning(meaning)) != meaning:
         raise AssertionError("the meaning is another one after its way through JSON")
 
 

@@ -150,7 +150,8 @@ def _replace(node: ast.AST, parent: ast.AST, field: str) -> Iterator[ast.AST]:  
                 yield type(node)([second, first, *rest], ast.Load())
         case ast.Expr(value=ast.Yield() | ast.YieldFrom() | ast.Call()) | ast.AugAssign():
             yield ast.Pass()
-    if (field == "test" and isinstance(parent, ast.If | ast.IfExp)) or field == "ifs":
+    is_asked = (field == "test" and isinstance(parent, ast.If | ast.IfExp)) or field == "ifs"
+    if is_asked and isinstance(node, ast.expr):
         yield ast.UnaryOp(ast.Not(), node)
 
 
@@ -406,6 +407,8 @@ def main() -> None:
         folders[mutant.path.relative_to(ROOT / "fillcards").parts[0]].append((mutant, jobs))
     each = options.sample // len(folders)
     drawn = [pair for pairs in folders.values() for pair in choose.sample(pairs, min(each, len(pairs)))]
+    # In any order, so that a run that was stopped is a smaller sample.
+    choose.shuffle(drawn)
     for number, (mutant, jobs) in enumerate(drawn, start=1):
         outcome, told = fork(partial(try_out, mutant, jobs, right))
         path = mutant.path.relative_to(ROOT / "fillcards")
@@ -415,7 +418,7 @@ def main() -> None:
         sys.stdout.flush()
         if outcome in {"moved", "PASSED"}:
             passed.append(row)
-    options.out.write_text(write_table(counts, passed, len(tried), options), encoding="utf-8")
+        options.out.write_text(write_table(counts, passed, len(tried), options), encoding="utf-8")
 
 
 def write_table(counts: dict[str, Counter[str]], passed: list[str], of: int, options: argparse.Namespace) -> str:

@@ -1,0 +1,75 @@
+"""What an eye would miss on a page is missed by the readback's: a letter that is covered, in any size."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from functools import lru_cache
+
+import pytest
+from fontTools.pens.boundsPen import BoundsPen
+from fontTools.ttLib import TTFont
+from support.finished_cards import read_starter
+
+from fillcards.card.build import build_card
+from fillcards.catalogue.papers import load_papers
+from fillcards.layout.model import Box, Placed, PlacedCard
+from fillcards.layout.small import place_small
+from fillcards.output.pdf import write_pdf
+from fillcards.picture.items import Ink, Polygon, Text
+from fillcards.plan.fills import plan_fills
+from fillcards.readback.gate import look
+from fillcards.regimen.schema import read_regimen
+from fillcards.typeface import find_font_file, measure_width_mm
+
+MM_PER_PT = 25.4 / 72
+
+
+@lru_cache(maxsize=1)
+def place() -> PlacedCard:
+    """A small card: its letters are the smallest that any card has."""
+    return place_small(
+        build_card(plan_fills(read_regimen(read_starter("two-insulins-twice-a-day")))), load_papers()["a6"]
+    )
+
+
+def find_letters(letter: str) -> Iterator[tuple[int, Text, int]]:
+    """Where a letter stands, once in each size: page, item, place in its words."""
+    seen = set()
+    for page, text in ((n, i) for n, p in enumerate(place().pages[:2]) for e in p.placed for i in e.items):
+        if isinstance(text, Text) and text.ink is Ink.BLACK and text.anchor.value == "start" and letter in text.text:
+            if text.size_pt not in seen:
+                yield page, text, text.text.index(letter)
+            seen.add(text.size_pt)
+
+
+def cover(page: int, text: Text, at: int) -> bytes:
+    """The card with white over one letter's ink, and over no neighbour's."""
+    size_mm = text.size_pt * MM_PER_PT
+    start = text.x_mm + measure_width_mm(text.text[:at], text.size_pt, text.bold)
+    with TTFont(find_font_file(text.bold)) as font:
+        pen = BoundsPen(glyphs := font.getGlyphSet())
+        glyphs[font.getBestCmap()[ord(text.text[at])]].draw(pen)
+        em = font["head"].unitsPerEm
+    left, right = (start + edge * size_mm / em for edge in pen.bounds[::2])
+    bottom, top = (text.y_mm - edge * size_mm / em for edge in pen.bounds[1::2])
+    patch = Polygon(((left, top), (right, top), (right, bottom), (left, bottom)), Ink.WHITE)
+    pages = list(place().pages)
+    over = Placed(Box(20.0, 20.0, 10.0, 10.0), (patch,), None, may_overlap=True)
+    pages[page] = pages[page]._replace(placed=(*pages[page].placed, over))
+    return write_pdf(replace(place(), pages=tuple(pages)))
+
+
+def test_nothing_is_missed_on_a_right_card() -> None:
+    """Every letter looks as it reads."""
+    assert not look(write_pdf(place())).faults
+
+
+@pytest.mark.parametrize("letter", [".", ",", "l", "1", "5"])
+def test_a_covered_letter_is_missed_in_every_size(letter: str) -> None:
+    """A point no less than a digit: 2.5 without it is 25."""
+    places = list(find_letters(letter))
+    assert places
+    for page, text, at in places:
+        faults = look(cover(page, text, at)).faults
+        assert any("does not look as it reads" in fault for fault in faults), (text.text, text.size_pt)
