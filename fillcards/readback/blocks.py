@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import Final, NamedTuple
 
+from fillcards.readback.pdfium import MM_PER_PT
 from fillcards.readback.runs import Run
 
 BASELINE_EASE_MM: Final = 0.05
@@ -18,7 +19,6 @@ SAME_LINE_EM: Final = 0.8
 WORD_GAP_EM: Final = 0.08
 LINE_GAP_EM: Final = 1.6
 """Further down than this, a line begins a new block. Lines of one sentence stand 1.15 to 1.5 of their size apart."""
-MM_PER_PT: Final = 25.4 / 72
 
 
 class Word(NamedTuple):

@@ -13,6 +13,7 @@ from itertools import accumulate
 from typing import Any, Final, NamedTuple
 
 from fillcards.readback.model import UnreadableCard
+from fillcards.readback.pdfium import MM_PER_PT
 from fillcards.readback.runs import Run
 from fillcards.typeface import find_font_file, measure_width_mm
 
@@ -28,7 +29,6 @@ class Outline(NamedTuple):
         return Outline(self.letters + other.letters, self.numbers + other.numbers)
 
 
-MM_PER_PT: Final = 25.4 / 72
 _POINTS: Final = {"M": 1, "L": 1, "Q": 2, "Z": 0}
 GLYPH_EASE_MM: Final = 0.002
 """How far a point of a known glyph may stand from its place: path data are written to a ten-thousandth."""

@@ -17,6 +17,7 @@ from fillcards.readback.forms import IN_DECK, ON_NARROW, list_vials, shorten
 from fillcards.readback.marks import Stroke
 from fillcards.readback.model import CardClaims, FillClaims, Panel, PictureClaim, Step, VialClaims
 from fillcards.readback.parts import Box, Pointed, Region, box_of, describe_mark, is_outline, is_solid, name_mark
+from fillcards.readback.pdfium import MM_PER_PT
 from fillcards.readback.pictures import (
     find_barrel_faults,
     find_scene_faults,
@@ -26,7 +27,7 @@ from fillcards.readback.pictures import (
 from fillcards.readback.regimen_text import Facts
 from fillcards.readback.saying import Sentence, say, say_again
 from fillcards.readback.scales import TURNS
-from fillcards.readback.words import EVERYWHERE, MM_PER_PT, Place, Side
+from fillcards.readback.words import EVERYWHERE, Place, Side
 
 
 class Rules(NamedTuple):

@@ -21,11 +21,10 @@ from fillcards.readback.parts import Box, box_of, name_mark
 from fillcards.readback.regimen_text import LOADER, Amount, Facts, find_scale_row, load_medicine_rows
 from fillcards.readback.saying import Sentence, write_amount, write_date, write_number
 from fillcards.readback.scales import TURNS, read_scale
-from fillcards.readback.sides import STAFF, Section, want_furniture
+from fillcards.readback.sides import LARGEST_STEPS_PT, STAFF, Section, want_furniture
 from fillcards.readback.words import EVERYWHERE, Side
 
 COLUMNS: Final = ("fill", "medicine", "dose", "strength", "volume", "air", "stop", "prescribed")
-LARGEST_STEPS_PT: Final = 36.0
 EASE_MM: Final = 0.05
 CARD_CORNERS: Final = 60
 CARD_MM: Final = (85.60, 53.98)
@@ -212,8 +211,7 @@ def compare_staff(section: Section, claims: CardClaims, expecting: Expecting, fi
         section.tell(f"{len(checks)} outlines of a bank card")
     for side in checks:
         section.tell(*_find_print_faults(side, expecting.facts))
-    for side in section.sides:
-        _take_cautions(section, side, expecting)
+    _take_cautions(section, expecting.say("staff-cautions-none"))
 
 
 def _is_card(shape: Shape) -> bool:
@@ -221,12 +219,13 @@ def _is_card(shape: Shape) -> bool:
     return shape.outline is not None and len(shape.points) > CARD_CORNERS
 
 
-def _take_cautions(section: Section, side: Side, expecting: Expecting) -> None:
-    """What is left in words must be cautions, each beginning with the code of its rule."""
-    side.take(expecting.say("staff-cautions-none"), EVERYWHERE, STAFF.least_pt)
-    for text in side.take_cautions():
-        if not _CAUTION.match(text):
-            section.tell(f'not asked for: "{text}"')
+def _take_cautions(section: Section, none: Sentence) -> None:
+    """What is left in words must be cautions, each beginning with the code of its rule, or that there is none."""
+    says_none = any(side.take(none, EVERYWHERE, STAFF.least_pt) for side in section.sides)
+    cautions = [text for side in section.sides for text in side.take_cautions()]
+    section.tell(*(f'not asked for: "{text}"' for text in cautions if not _CAUTION.match(text)))
+    if says_none is bool(cautions):
+        section.tell(f'either cautions, or "{none.text}"')
 
 
 def _find_print_faults(side: Side, facts: Facts) -> Iterator[str]:

@@ -20,6 +20,8 @@ from fillcards.readback.words import Side
 
 MOST_LETTERS: Final = 4_000
 MOST_DEPTH: Final = 12
+_ROOM: Final = ctypes.create_string_buffer(2 * MOST_LETTERS)
+"""For one text after another: pdfium serves one caller at a time."""
 
 
 class Heard(NamedTuple):
@@ -114,9 +116,8 @@ def plain(text: str) -> str:
 
 
 def _read(get: Callable[[Any, int], int]) -> str:
-    room = ctypes.create_string_buffer(2 * MOST_LETTERS)
-    length = get(room, 2 * MOST_LETTERS)
-    return room.raw[: max(length - 2, 0)].decode("utf-16-le", "replace") if length <= 2 * MOST_LETTERS else ""
+    length = get(_ROOM, len(_ROOM))
+    return ctypes.string_at(_ROOM, max(length - 2, 0)).decode("utf-16-le", "replace") if length <= len(_ROOM) else ""
 
 
 def find_tag_faults(pages: Sequence[Told | None], sides: Iterable[Side], claims: CardClaims) -> Iterator[str]:

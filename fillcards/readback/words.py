@@ -12,11 +12,11 @@ from typing import Final, NamedTuple
 from fillcards.readback.blocks import Word, read_blocks
 from fillcards.readback.marks import PageMarks, Shape, Stroke
 from fillcards.readback.parts import Box, Region, box_of
+from fillcards.readback.pdfium import MM_PER_PT
 from fillcards.readback.runs import Run
 from fillcards.readback.saying import Sentence, say
 
 EASE_MM: Final = 0.6
-MM_PER_PT: Final = 25.4 / 72
 EVERYWHERE: Final = Box(float("-inf"), float("-inf"), float("inf"), float("inf"))
 DARK: Final = 128
 
@@ -46,20 +46,22 @@ class Side:
     def take(self, sentence: Sentence, box: Box, least_pt: float, number: int = 0) -> Place | None:
         """Hand out a sentence that stands whole in a box and is not smaller; first where it fills its lines."""
         words = sentence.text.split()
-        for fills_lines in (True, False):
-            for block in self._blocks:
-                for start, word in enumerate(block):
-                    if word.size_pt < least_pt or not _holds(box, word):
-                        continue
-                    end = _match(block, start, words)
-                    if end is None or (fills_lines and not _is_whole(block, start, end)):
-                        continue
-                    taken = block[start:end]
-                    if all(_holds(box, each) for each in taken):
-                        del block[start:end]
-                        self.said.append(sentence.text)
-                        return _measure(taken, number)
-        return None
+        found = [
+            (block, start, end)
+            for block in self._blocks
+            for start, first in enumerate(block)
+            # A word may go on after a hyphen.
+            if (first.text == words[0] or first.text[-1] == "-") and first.size_pt >= least_pt
+            if (end := _match(block, start, words))
+            if all(_holds(box, word) for word in block[start:end])
+        ]
+        if not found:
+            return None
+        block, start, end = next((each for each in found if _is_whole(*each)), found[0])
+        taken = block[start:end]
+        del block[start:end]
+        self.said.append(sentence.text)
+        return _measure(taken, number)
 
     def bears(self, sentence: Sentence, *, is_whole: bool) -> bool:
         """Whether a sentence stands on it, on lines of its own."""

@@ -282,6 +282,15 @@ def _exchange_heard(one: str, other: str) -> Seed:
     return on_placed(exchange)
 
 
+def leave_out_staff(id_: str) -> Seed:
+    """A sentence of the staff sheet that is gone."""
+
+    def change(original: Any, *args: Any) -> Any:
+        return (each for each in original(*args) if getattr(each, "id", "") != id_)
+
+    return wrap("fillcards.card.staff:_list_cautions", change)
+
+
 def _exchange_alts(steps: Any, one: int, other: int) -> Any:
     changed = list(steps)
     changed[one] = replace(steps[one], alt=steps[other].alt)
@@ -848,6 +857,7 @@ FAULTS: Final = (
     ),
     Fault("a picture's words of another barrel", "mixed", on_panel(1, lambda panel: replace(panel, alt=panel.bar))),
     # of other kinds
+    Fault("no word of cautions", "muscle", leave_out_staff("staff-caution")),
     Fault(
         "a wrong glyph under a right code",
         "mixed",
