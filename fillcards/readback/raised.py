@@ -18,8 +18,8 @@ from fillcards.readback.marks import PageMarks, Stroke
 from fillcards.readback.model import CardClaims, FillClaims, PictureClaim
 from fillcards.readback.parts import is_slant
 from fillcards.readback.runs import Run
-from fillcards.readback.saying import Sentence, say
-from fillcards.readback.sides import Rules, Section, find_section, split_sections
+from fillcards.readback.saying import say
+from fillcards.readback.sides import Rules, Section, find_section, split_sections, want_furniture
 from fillcards.readback.words import EVERYWHERE, Side
 from fillcards.typeface import CAP_HEIGHT_EM
 
@@ -44,6 +44,8 @@ def compare_raised(sides: Iterable[Side], expecting: Expecting, claims: CardClai
     sections = split_sections(sides, claims.language)
     if sections is None:
         return ["the pages do not count from 1 to their number in each section"]
+    # What is to be written on is on the cards in print.
+    claims = claims._replace(whose=tuple(each for each in claims.whose if not each.is_write_in))
     faults: list[str] = []
     for number, fill in enumerate(claims.fills, start=1):
         pages = find_section(sections, fill.title)
@@ -58,7 +60,7 @@ def compare_raised(sides: Iterable[Side], expecting: Expecting, claims: CardClai
     if pages is None:
         return [*faults, "the key of what the lines mean is missing"]
     section = Section(pages, "key", RAISED)
-    _want_head(section, claims, key, claims.foot)
+    want_furniture(section, claims, key)
     section.want_all(say(claims.language, f"raised-{name}") for name in ("slanted", "dots", "edge", "enlarged"))
     for side in pages:
         section.tell(*_find_braille_faults(side.marks))
@@ -66,16 +68,8 @@ def compare_raised(sides: Iterable[Side], expecting: Expecting, claims: CardClai
     return faults + [f"{len(rest)} pages that were not asked for" for rest in sections]
 
 
-def _want_head(section: Section, claims: CardClaims, title: Sentence) -> None:
-    whose = [sentence for sentence in claims.whose if not sentence.is_write_in]
-    for number in range(len(section.sides)):
-        page = say(claims.language, "page", page=str(number + 1), pages=str(len(section.sides)))
-        for sentence in (title, page, claims.band, *whose, code):
-            section.want(sentence, side=number)
-
-
 def _compare_fill(section: Section, claims: CardClaims, fill: FillClaims, last: Fraction) -> None:
-    _want_head(section, claims, fill.title, say(claims.language, "card-code", code=claims.code))
+    want_furniture(section, claims, fill.title)
     stops = [panel.barrel for panel in fill.panels]
     section.tell(*find_raised_faults(section.sides[0], stops, last, is_whole=True), where=", whole barrel")
     for number, panel in enumerate(fill.panels, start=1):

@@ -290,7 +290,8 @@ def tell_difference(files: Any, right: Any) -> tuple[str, str]:
 
 def _list_words(file: Any) -> Counter[str]:
     text = file.decode() if isinstance(file, bytes) else str(file)
-    return Counter(re.findall(r"[^\s-]+", re.sub("<[^>]*>", " ", text)))
+    text = re.sub("<[^>]*>", " ", re.sub("</?(?:b|strong)>", "", text))
+    return Counter(re.findall(r"[^\s-]+", text))
 
 
 class Look(NamedTuple):
