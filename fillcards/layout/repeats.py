@@ -52,7 +52,7 @@ def _list_lines(page: Page, counted: re.Pattern[str]) -> Iterator[tuple[int, Lin
                     places.setdefault(placed.mark, set()).add(y_mm)
     for mark, rows in places.items():
         lines = (" ".join(text for _, text in sorted(words[y_mm])) for y_mm in sorted(rows))
-        yield mark, tuple(" ".join(counted.sub("", line).split()) for line in lines)
+        yield mark, tuple(" ".join(counted.sub("0", line).split()) for line in lines)
 
 
 def _silence_page(page: Page, silent: set[int]) -> Page:

@@ -139,8 +139,8 @@ def find_tag_faults(pages: Sequence[Told | None], sides: Iterable[Side], claims:
     before: set[str] = set()
     for number, page in enumerate(pages, start=1):
         if page is None:
-            yield f"page {number} has no tags"
-            continue
+            yield "a page has no tags"
+            return
         yield from (f"page {number}: {fault}" for fault in page.faults)
         heard = Counter(plain(each.text) for each in page.said if not each.is_alt)
         meant = found.get(number, Counter())
@@ -165,8 +165,10 @@ def _find_shape(text: str) -> str:
     return re.sub("[0-9]+", "0", text)
 
 
-def find_alt_faults(pages: Iterable[Told | None], meant: Iterable[tuple[list[str], ...]]) -> Iterator[str]:
+def find_alt_faults(pages: Sequence[Told | None], meant: Iterable[tuple[list[str], ...]]) -> Iterator[str]:
     """Alternative texts that are not those of the pictures, group by group."""
+    if None in pages:
+        return
     seen = [each.text for page in pages if page for each in page.said if each.is_alt]
     for options in meant:
         alts = next((each for each in options if seen[: len(each)] == each), None)
