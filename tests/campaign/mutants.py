@@ -220,7 +220,7 @@ def make(job: Job, gates: Gates, *, knows_code: bool = False) -> None:
 
     pipeline.require_accepted = lambda *_: ()
     proof.require_apart = lambda *_: None
-    gates.job, gates.files = job, []
+    gates.job, gates.files, gates.code = job, [], None
     text = read_starter(job.starter, job.size_pt)
     form = Form(job.form) if job.form in {"small", "raised"} else Form.FRIDGE
     options = Options(form=form, small=SmallOptions(size="a6" if form is Form.SMALL else None))
@@ -249,12 +249,15 @@ def try_out(mutant: Mutant, jobs: tuple[Job, ...], right: dict[Job, Files]) -> t
     gates = Gates(right)
     outcomes: dict[str, str] = {"same": ""}
     # A file that is misread gives another card code, which alone must not be what stops it, if anything else can.
+    is_of_file = mutant.path.parent.name == "regimen"
     for job in jobs:
-        for knows_code in (True, False) if mutant.path.parent.name == "regimen" else (False,):
+        for knows_code in (True, False) if is_of_file else (False,):
             try:
                 make(job, gates, knows_code=knows_code)
             except ReadbackFault as fault:
-                outcomes["stopped"] = ("by its code: " if not knows_code else "") + " ".join(str(fault).split())[70:200]
+                outcomes["stopped"] = ("by its code: " if is_of_file and not knows_code else "") + " ".join(
+                    str(fault).split()
+                )[70:200]
             except Exception as error:
                 outcomes["crash"] = f"{type(error).__name__} {error}"[:100]
             else:
