@@ -255,9 +255,8 @@ def try_out(mutant: Mutant, jobs: tuple[Job, ...], right: dict[Job, Files]) -> t
             try:
                 make(job, gates, knows_code=knows_code)
             except ReadbackFault as fault:
-                outcomes["stopped"] = ("by its code: " if is_of_file and not knows_code else "") + " ".join(
-                    str(fault).split()
-                )[70:200]
+                by_code = "by its code: " if is_of_file and not knows_code else ""
+                outcomes["stopped"] = by_code + " ".join(str(fault).split())[70:200]
             except Exception as error:
                 outcomes["crash"] = f"{type(error).__name__} {error}"[:100]
             else:
