@@ -69,7 +69,8 @@ def compare_raised(sides: Iterable[Side], expecting: Expecting, claims: CardClai
 
 
 def _compare_fill(section: Section, claims: CardClaims, fill: FillClaims, last: Fraction) -> None:
-    want_furniture(section, claims, fill.title)
+    code = say(claims.language, "card-code", code=claims.code)
+    want_furniture(section, claims._replace(foot=code), fill.title)
     stops = [panel.barrel for panel in fill.panels]
     section.tell(*find_raised_faults(section.sides[0], stops, last, is_whole=True), where=", whole barrel")
     for number, panel in enumerate(fill.panels, start=1):
