@@ -76,7 +76,7 @@ class Sides(NamedTuple):
     sheet: Sheet
     sides: list[Piece]
     stops: tuple[int, float, float]
-    words: tuple[float, float, bool, bool]
+    words: tuple[bool, float, float, bool, bool]
 
     def is_as_good(self, other: Sides) -> bool:
         """Whether all but foot and band is as in the other, and close-ups are about as large."""
@@ -92,11 +92,11 @@ def _set_sides(sheet: Sheet, fill: FillCard) -> Sides | None:
     if done is None:
         return None
     way, stops = done
-    for words in product(
-        (sheet.body_pt, *WARNING_SIZES_PT), (sheet.body_pt, *STEPS_SIZES_PT), (True, False), (True, False)
-    ):
-        warning_pt, steps_pt, has_days, call_leads = words
-        opening = _flow(_set_opening(sheet, fill, has_days=has_days, call_leads=call_leads), room_mm)
+    yes_no = True, False
+    for words in product(yes_no, (sheet.body_pt, *WARNING_SIZES_PT), (sheet.body_pt, *STEPS_SIZES_PT), yes_no, yes_no):
+        has_band, warning_pt, steps_pt, has_days, call_leads = words
+        band = (sheet.band(),) if has_band else ()
+        opening = _flow((*band, *_set_opening(sheet, fill, has_days=has_days, call_leads=call_leads)), room_mm)
         closing = _flow(_set_closing(sheet, fill, warning_pt, steps_pt, call_leads=call_leads), room_mm)
         if opening is None or closing is None:
             continue
@@ -180,6 +180,8 @@ def _say_count(count: Say) -> Say:
 def _set_stops(sheet: Sheet, fill: FillCard, room_mm: float) -> tuple[tuple[int, float, float], list[Piece]] | None:
     """A side a stop, all in the same way, and which; ``None`` where one of them needs more than a side."""
     ways: tuple[Callable[[Sheet, Panel, Piece, float], Piece | None], ...] = (
+        _set_with_all,
+        _set_with_sum,
         _set_with_words,
         _set_with_close_up,
         _set_with_count,
@@ -190,13 +192,34 @@ def _set_stops(sheet: Sheet, fill: FillCard, room_mm: float) -> tuple[tuple[int,
     ):
         sides: list[Piece] = []
         for panel in fill.panels:
-            bar = sheet.plate(panel.short_bar, min(sheet.body_pt, order_pt), sheet.live_mm)
+            bar = _set_order_bar(sheet, panel, min(sheet.body_pt, order_pt))
             body = set_way(sheet, panel, set_figure(sheet, panel, figure_pt), room_mm - bar.height_mm - BAR_GAP_MM)
             if body is not None:
                 sides.append(stack((bar, body), BAR_GAP_MM))
         if len(sides) == len(fill.panels) and max(side.height_mm for side in sides) <= room_mm + EASE_MM:
             return (number, order_pt, figure_pt), sides
     return None
+
+
+def _set_order_bar(sheet: Sheet, panel: Panel, size_pt: float) -> Piece:
+    """The order words; the shorter ones where the others take a second line."""
+    bar, short = (sheet.plate(each, size_pt, sheet.live_mm) for each in (panel.bar, panel.short_bar))
+    return bar if bar.height_mm <= short.height_mm + EASE_MM else short
+
+
+def _set_with_all(sheet: Sheet, panel: Panel, figure: Piece, room_mm: float) -> Piece | None:
+    """Figure and close-up; below them medicine and dose, the vial's mark, the figure in words, count and sum."""
+    marks = (note for note in panel.notes if note.id == "panel-mark")
+    total = (panel.sum,) if panel.sum else ()
+    return _set_beside_close_up(sheet, figure, panel, room_mm, (_say_dose(panel), *marks, panel.figure_words), total)
+
+
+def _set_with_sum(sheet: Sheet, panel: Panel, figure: Piece, room_mm: float) -> Piece | None:
+    """The same without mark and words: beside a dose, the sum says that the figure is none."""
+    if panel.is_total and panel.sum is None:
+        return None
+    total = (panel.sum,) if panel.sum else ()
+    return _set_beside_close_up(sheet, figure, panel, room_mm, (_say_dose(panel),), total)
 
 
 def _set_with_words(sheet: Sheet, panel: Panel, figure: Piece, room_mm: float) -> Piece | None:
@@ -210,11 +233,10 @@ def _set_with_close_up(sheet: Sheet, panel: Panel, figure: Piece, room_mm: float
 
 
 def _set_beside_close_up(
-    sheet: Sheet, figure: Piece, panel: Panel, room_mm: float, messages: tuple[Say, ...]
+    sheet: Sheet, figure: Piece, panel: Panel, room_mm: float, messages: tuple[Say, ...], after: tuple[Say, ...] = ()
 ) -> Piece | None:
-    words = stack(
-        [sheet.setter.text(each, sheet.body_pt, sheet.live_mm) for each in (*messages, _say_count(panel.count))]
-    )
+    messages = (*messages, _say_count(panel.count), *after)
+    words = stack([sheet.setter.text(each, sheet.body_pt, sheet.live_mm) for each in messages])
     left_mm = room_mm - words.height_mm - BAR_GAP_MM
     if figure.height_mm > left_mm:
         return None

@@ -200,11 +200,10 @@ def _is_call(line: CardLine) -> bool:
 def _set_rest(sheet: Sheet, fill: FillCard, has_sum: bool, has_notes: bool) -> list[Piece]:
     """Of the stops, what their front could not hold: how they add up, and how the vials are told apart."""
     setter, body_pt, width_mm = sheet.setter, sheet.body_pt, sheet.live_mm
-    rows = [setter.text(panel.sum, body_pt, width_mm) for panel in fill.panels if panel.sum and not has_sum]
     noted = [panel for panel in fill.panels if panel.notes and not has_notes]
-    return rows + [
-        stack([setter.text(each, body_pt, width_mm) for each in (panel.medicine, *panel.notes)]) for panel in noted
-    ]
+    rows = [stack([setter.text(each, body_pt, width_mm) for each in (panel.medicine, *panel.notes)]) for panel in noted]
+    # The sum comes last: before a medicine it read as the units of that one.
+    return rows + [setter.text(panel.sum, body_pt, width_mm) for panel in fill.panels if panel.sum and not has_sum]
 
 
 def _share_steps(

@@ -199,19 +199,23 @@ def compare_deck(section: Section, claims: CardClaims, fill: FillClaims, facts: 
         for sentence in days:
             any(side.take(sentence, EVERYWHERE, least_pt) for side in section.sides)
     section.want_all((*lines, say(language, "deck-steps")))
-    for sentence in (fill.title, *claims.whose):  # large once more, beside the small words of every side
+    for sentence in (claims.band, fill.title, *claims.whose):  # large once more, beside the small words of every side
         place = section.sides[0].take(sentence, EVERYWHERE, least_pt)
         if place and sentence.is_write_in:
             section.want_rule(sentence, place)
-    ways = {_compare_stop(section, panel, facts, language) for panel in fill.panels}
-    if len(ways) > 1:
+    ways = [_compare_stop(section, panel, facts, language) for panel in fill.panels]
+    if any(len(set(shown) - {None}) > 1 for shown in zip(*ways, strict=True)):
         section.tell("its stops are not all shown in the same way")
     for number in range(len(section.sides)):
         compare_rest(section, number, None)
 
 
-def _compare_stop(section: Section, panel: Panel, facts: Facts, language: str) -> tuple[bool, bool]:
-    """A stop's side of a deck, under its own order words; whether its figure is in words, too, and has a picture."""
+def _compare_stop(section: Section, panel: Panel, facts: Facts, language: str) -> tuple[bool | None, ...]:
+    """A stop's side of a deck, under its own order words.
+
+    Returns whether its figure is in words, too, whether it has a picture, and whether its vial's mark is there;
+    ``None`` for the last where the vial has none. The sum may be left out.
+    """
     least_pt = section.rules.least_pt
     dose = say_again(language, "deck-dose", panel.medicine, panel.dose)
     count = shorten(panel.counting, IN_DECK, language)
@@ -225,6 +229,9 @@ def _compare_stop(section: Section, panel: Panel, facts: Facts, language: str) -
             if not side.take(sentence, EVERYWHERE, size_pt):
                 section.tell(f'missing, changed or too small: "{sentence.text}" ({sentence.id})')
         has_words = side.take(panel.figure_words, EVERYWHERE, least_pt) is not None
+        marks = [side.take(note, EVERYWHERE, least_pt) for note in panel.notes if note.id == "panel-mark"]
+        if panel.sum:
+            side.take(panel.sum, EVERYWHERE, least_pt)
         for shape in tuple(side.shapes):
             if name_mark(shape) in {f"outline {ROUNDED}", f"solid {ROUNDED}"}:
                 side.drop(shape)
@@ -235,9 +242,9 @@ def _compare_stop(section: Section, panel: Panel, facts: Facts, language: str) -
             claim = panel.barrel._replace(kind="close_up")
             faults = find_scene_faults(claim, region, runs, *scale, is_oral=facts.needle == "none")
             section.tell(*faults, where=f", picture of {panel.medicine.text}")
-        return has_words, has_picture
+        return has_words, has_picture, marks[0] is not None if marks else None
     section.tell(f'no side says "{panel.bar.text}", "{panel.figure.text}" and "{dose.text}"')
-    return False, False
+    return False, False, None
 
 
 def _find_plate(side: Side, box: Box) -> Box | None:
