@@ -115,7 +115,8 @@ def find_differences(data: bytes, facts: Facts, making: Making = FRIDGE) -> tupl
         found += compare_large(sides, expecting, claims, fingerprint)
         alts.append(([expecting.say(f"alt-staff-{name}").text for name in list_staff_pictures(facts)],))
     found += find_tag_faults(seen.told, sides, claims)
-    found += find_alt_faults(seen.told, alts)
+    is_shared = len({side.marks.number for side in sides}) < len(sides)
+    found += find_alt_faults(seen.told, alts, is_shared=is_shared)
     return tuple(found)
 
 

@@ -134,9 +134,12 @@ def find_tag_faults(pages: Sequence[Told | None], sides: Iterable[Side], claims:
     staff = plain(say(claims.language, "staff-title").text)
     counted = _find_shape(say(claims.language, "page", page="0", pages="0").text)
     found: dict[int, Counter[str]] = {}
+    cards: Counter[int] = Counter()
     for side in sides:
         found.setdefault(side.marks.number, Counter()).update(map(plain, side.said))
+        cards[side.marks.number] += 1
     before: set[str] = set()
+    ever = {plain(each.text) for page in pages if page for each in page.said if not each.is_alt}
     for number, page in enumerate(pages, start=1):
         if page is None:
             yield "a page has no tags"
@@ -147,8 +150,10 @@ def find_tag_faults(pages: Sequence[Told | None], sides: Iterable[Side], claims:
         if staff in meant:
             continue
         for text in meant - heard:
-            # What sides repeat is heard once, and no more than seen on the others.
-            is_repeated = (text in before and text not in once) or _find_shape(text) == counted
+            # What sides repeat is heard once, and no more than seen on the others. On sheets of several cards a later
+            # side may lie before an earlier one.
+            is_heard = text in (ever if cards[number] > 1 else before)
+            is_repeated = (is_heard and text not in once) or _find_shape(text) == counted
             if not (is_repeated and text in plain(page.left)):
                 yield f'page {number}: no tag says "{text}"'
         for text in heard - meant:
@@ -156,7 +161,9 @@ def find_tag_faults(pages: Sequence[Told | None], sides: Iterable[Side], claims:
         # Its own order is the one that most of it is from. The number of a step may be that of a line.
         said = [text for each in page.said if each.role != "Lbl" and (text := plain(each.text)) not in running]
         known = [sum(text in group for group in order for text in said) for order in orders]
-        if not any(_is_in_order(said, order) for order, most in zip(orders, known, strict=True) if most == max(known)):
+        likely = [order for order, most in zip(orders, known, strict=True) if most == max(known)]
+        is_right = any(_is_in_order(said, order) for order in likely)
+        if not is_right and (cards[number] < 2 or _count_beginnings(said, orders) > cards[number]):
             yield f"page {number}: its words are read in another order than they should be"
         before |= heard.keys()
 
@@ -165,9 +172,24 @@ def _find_shape(text: str) -> str:
     return re.sub("[0-9]+", "0", text)
 
 
-def find_alt_faults(pages: Sequence[Told | None], meant: Iterable[tuple[list[str], ...]]) -> Iterator[str]:
-    """Alternative texts that are not those of the pictures, group by group."""
+def find_alt_faults(
+    pages: Sequence[Told | None], meant: Iterable[tuple[list[str], ...]], *, is_shared: bool = False
+) -> Iterator[str]:
+    """Alternative texts that are not those of the pictures, group by group.
+
+    Args:
+        pages: what is told of every page, in order.
+        meant: the groups, each in every way in which it may be told.
+        is_shared: whether several cards share a sheet: the fronts of all then come before the backs of all.
+    """
     if None in pages:
+        return
+    if is_shared:
+        rests = [Counter(each.text for page in pages if page for each in page.said if each.is_alt)]
+        for options in meant:
+            rests = [rest - Counter(each) for rest in rests for each in options if Counter(each) <= rest]
+        if all(rests):
+            yield "the alternative texts are not those of the pictures"
         return
     # A deck too large for close-ups and its helper's sheet begin alike, so each way is followed to its end.
     ways = [[each.text for page in pages if page for each in page.said if each.is_alt]]
@@ -219,6 +241,23 @@ def _name_all(sentences: Iterable[Sentence], language: str) -> frozenset[str]:
     return frozenset(
         plain(shorten(each, names, language).text) for each in sentences for names in ({}, IN_DECK, ON_NARROW)
     )
+
+
+def _count_beginnings(said: Iterable[str], orders: Sequence[list[frozenset[str]]]) -> int:
+    """How many cards one after the other what is said may come from, at the least."""
+    beginnings, places = 0, [len(order) for order in orders]
+    for text in said:
+        if not any(text in group for order in orders for group in order):
+            continue
+        nexts = [
+            next((at for at in range(place, len(order)) if text in order[at]), len(order))
+            for place, order in zip(places, orders, strict=True)
+        ]
+        if all(at == len(order) for at, order in zip(nexts, orders, strict=True)):
+            beginnings += 1
+            nexts = [next((at for at, group in enumerate(order) if text in group), len(order)) for order in orders]
+        places = nexts
+    return beginnings
 
 
 def _is_in_order(said: Iterable[str], order: list[frozenset[str]]) -> bool:

@@ -133,7 +133,7 @@ def drop_step(kind: str) -> Callable[[Patch], None]:
 
     def change(right: Any, *_: object) -> Any:
         kept = [step for step in right if step.kind.value != kind]
-        return tuple(replace(step, number=number) for number, step in enumerate(kept, start=1))
+        return tuple(step._replace(number=number) for number, step in enumerate(kept, start=1))
 
     return around(fills, "order_steps", change)
 
@@ -147,7 +147,7 @@ def swap_steps(one: str, other: str) -> Callable[[Patch], None]:
             a, b = kinds.index(one), kinds.index(other)
             order = list(right)
             order[a], order[b] = right[b], right[a]
-            return tuple(replace(step, number=number) for number, step in enumerate(order, start=1))
+            return tuple(step._replace(number=number) for number, step in enumerate(order, start=1))
         return right
 
     return around(fills, "order_steps", change)
