@@ -12,7 +12,7 @@ from fillcards.catalogue.model import Route
 from fillcards.picture.signs import Sign
 from fillcards.plan.model import Draw, FillPlan, LineAmount
 from fillcards.quantities import Quantity, Unit
-from fillcards.regimen.model import EVERY_DAY, Fill, PatientKind, Regimen, Syringe
+from fillcards.regimen.model import EVERY_DAY, Fill, PatientKind, Regimen, ReplacedStop, Syringe
 from fillcards.regimen.times import read_time
 from fillcards.wording.messages import Say, Value, say
 
@@ -85,25 +85,33 @@ def _list_news(fill: FillPlan, regimen: Regimen) -> Iterator[Say]:
     replaces = regimen.replaces
     if replaces is None:
         return
-    old_lines = {
-        stop.medicine: stop.line
+    old = {
+        stop.medicine: stop
         for stop in replaces.stops
         if stop.when == fill.fill.when and set(stop.days) == set(fill.fill.days_given)
     }
-    news = [
-        say("news", stop=draw.stop, old=LineAmount(old_lines[draw.medicine.name], draw.is_ml))
-        if draw.medicine.name in old_lines
-        else say("news-medicine", medicine=draw.medicine.name, stop=draw.stop)
-        for draw in fill.draws
-        if old_lines.get(draw.medicine.name) != draw.stop_line
-    ]
+    if replaces.scale is regimen.syringe.scale or replaces.scale is None:
+        news = [change for draw in fill.draws for change in _tell_change(draw, old.get(draw.medicine.name))]
+    else:
+        news = [say("news-syringe")]
     drawn = {draw.medicine.name for draw in fill.draws}
     kept = {medicine.name for medicine in regimen.medicines}
-    news += [
-        say("news-gone-here" if name in kept else "news-gone", medicine=name) for name in old_lines if name not in drawn
-    ]
+    news += [say("news-gone-here" if name in kept else "news-gone", medicine=name) for name in old if name not in drawn]
+    times = {each.when for each in regimen.fills}
+    stopped = dict.fromkeys(stop.when for stop in replaces.stops if stop.when not in times)
+    news += [say("news-stopped", when=when) for when in stopped]
     yield from news or (say("news-none"),)
     yield say("news-throw", old_code=replaces.card_code)
+
+
+def _tell_change(draw: Draw, old: ReplacedStop | None) -> Iterator[Say]:
+    """What is new of a stop, on the scale it had."""
+    if old is None:
+        yield say("news-medicine", medicine=draw.medicine.name, stop=draw.stop)
+    elif old.line != draw.stop_line:
+        yield say("news", stop=draw.stop, old=LineAmount(old.line, draw.is_ml))
+    elif old.dose not in {None, draw.dose}:
+        yield say("news-dose", medicine=draw.medicine.name, dose=draw.dose, old_dose=old.dose)
 
 
 def _build_panel(fill: FillPlan, index: int, regimen: Regimen) -> Panel:

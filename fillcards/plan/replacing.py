@@ -140,11 +140,13 @@ def describe_replaced(regimen: Regimen) -> Replaces:
     """
     fingerprint = compute_fingerprint(regimen)
     stops = tuple(
-        ReplacedStop(fill.fill.when, fill.fill.days_given, draw.medicine.name, draw.stop_line)
+        ReplacedStop(fill.fill.when, fill.fill.days_given, draw.medicine.name, draw.stop_line, draw.dose)
         for fill in plan_fills(regimen).fills
         for draw in fill.draws
     )
-    return Replaces(fingerprint[:CODE_LENGTH], fingerprint, regimen.review.date, stops)
+    # The code that was checked is the one on paper; one worked out today may rest on other words.
+    code = regimen.review.checked_code or fingerprint[:CODE_LENGTH]
+    return Replaces(code, fingerprint, regimen.review.date, stops, regimen.syringe.scale)
 
 
 def check_changes(old: Regimen, new: Regimen) -> tuple[Problem, ...]:

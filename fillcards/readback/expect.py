@@ -183,17 +183,27 @@ class Expecting:
         if older is None:
             return
         told = []
-        for drawn in fill.draws:
+        is_same_scale = older.scale in {"", self.facts.scale}
+        if not is_same_scale:
+            told.append(self.say("news-syringe"))
+        for drawn in fill.draws if is_same_scale else ():
             old = older.stops.get((fill.when, fill.days, drawn.vial.name))
+            dose = older.doses.get((fill.when, fill.days, drawn.vial.name))
             if old is None:
                 told.append(self.say("news-medicine", medicine=drawn.vial.name, stop=self.stop(drawn.stop)))
             elif old != drawn.stop:
                 told.append(self.say("news", stop=self.stop(drawn.stop), old=self.stop(old)))
+            elif dose is not None and (dose.number, dose.unit) != (drawn.dose.number, drawn.dose.unit):
+                doses = {"dose": write_amount(drawn.dose), "old_dose": write_amount(dose)}
+                told.append(self.say("news-dose", medicine=drawn.vial.name, **doses))
         now = {drawn.vial.name for drawn in fill.draws}
         for when, days, name in older.stops:
             if (when, days) == (fill.when, fill.days) and name not in now:
                 still = any(vial.name == name for vial in self.facts.vials)
                 told.append(self.say("news-gone-here" if still else "news-gone", medicine=name))
+        times = {each.when for each in self.facts.fills}
+        gone = dict.fromkeys(when for when, _, _ in older.stops if when not in times)
+        told += [self.say("news-stopped", when=when) for when in gone]
         yield from told or [self.say("news-none")]
         yield self.say("news-throw", old_code=older.code)
 

@@ -125,6 +125,10 @@ def _list_replaces(entry: Mapping[str, Any] | None) -> Iterator[tuple[str, str |
             yield f"replaces.stops[{index}].days[{place}]", str(day)
         yield f"replaces.stops[{index}].medicine", _text(line, "medicine")
         yield f"replaces.stops[{index}].line", str(Fraction(_text(line, "line") or "0"))
+        dose = read_amount(_text(line, "dose") or "0 units")
+        yield f"replaces.stops[{index}].dose.amount", str(dose.number)
+        yield f"replaces.stops[{index}].dose.unit", dose.unit
+    yield "replaces.scale", _text(entry, "scale")
 
 
 def _text(entry: Mapping[str, Any], key: str) -> str | None:

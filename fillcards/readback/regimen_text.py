@@ -103,11 +103,13 @@ class Filling(NamedTuple):
 
 
 class Older(NamedTuple):
-    """The card this one replaces: its code and fingerprint, and its stops as (when, days, medicine) -> line."""
+    """The card this one replaces: code, fingerprint, scale, and by (when, days, medicine) the stops and the doses."""
 
     code: str
     fingerprint: str
     stops: dict[tuple[str, tuple[int, ...], str], Fraction]
+    doses: dict[tuple[str, tuple[int, ...], str], Amount]
+    scale: str
 
 
 class Facts(NamedTuple):
@@ -304,7 +306,12 @@ def _read_older(entry: dict[str, Any] | None) -> Older | None:
         ).number
         for each in entry.get("lines") or ()
     }
-    return Older(_text(entry, "card_code").upper(), _text(entry, "fingerprint"), stops)
+    doses = {
+        (_text(each, "when"), read_days(each.get("days")), _text(each, "medicine")): read_amount(_text(each, "dose"))
+        for each in entry.get("lines") or ()
+        if _text(each, "dose")
+    }
+    return Older(_text(entry, "card_code").upper(), _text(entry, "fingerprint"), stops, doses, _text(entry, "scale"))
 
 
 def _find_reader_pt(patient: dict[str, Any]) -> float:

@@ -269,14 +269,15 @@ REPLACED_FINGERPRINT: Final = Key(
 )
 REPLACED_DATE: Final = Key("dated", IsoDate(), "Date of the replaced card.", may_be_empty=True)
 REPLACED_LINES: Final[Key[Any]] = Key("lines", None, "One entry for each stop of the replaced card.", is_required=True)
-REPLACES_KEYS: Final = (REPLACED_CODE, REPLACED_FINGERPRINT, REPLACED_DATE, REPLACED_LINES)
+REPLACES_KEYS: Final = (REPLACED_CODE, REPLACED_FINGERPRINT, REPLACED_DATE, SCALE, REPLACED_LINES)
 
 REPLACED_MEDICINE: Final = Key(
     "medicine", Label(60, Words.ON_A_LABEL), "The medicine's printed name.", is_required=True
 )
 REPLACED_LINE: Final = Key("line", LineNumber(), "Where the plunger stopped, such as 26.", is_required=True)
 REPLACED_DAYS: Final[Key[Any]] = Key("days", None, "every day, or a list of days of the week.", is_required=True)
-REPLACED_LINE_KEYS: Final = (WHEN, REPLACED_DAYS, REPLACED_MEDICINE, REPLACED_LINE)
+REPLACED_DOSE: Final = Key("dose", Amount(DOSE_UNITS), "The dose of that stop alone.", is_required=True)
+REPLACED_LINE_KEYS: Final = (WHEN, REPLACED_DAYS, REPLACED_MEDICINE, REPLACED_DOSE, REPLACED_LINE)
 
 PRIVATE_TABLES: Final[tuple[tuple[Key[Any], ...], ...]] = (PATIENT_KEYS, CONTACT_KEYS)
 """Where even an unknown key is not quoted in a message."""

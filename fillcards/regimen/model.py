@@ -215,22 +215,25 @@ class ReplacedStop:
     Attributes:
         medicine: its printed name.
         line: in the scale's own numbers; the second of two stops of a fill is the total line.
+        dose: that stop's own.
     """
 
     when: str
     days: tuple[Weekday, ...]
     medicine: str
     line: Fraction
+    dose: Quantity | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Replaces:
-    """The card that this one replaces: which one, of which day, and its stops in its own order of drawing."""
+    """The card that this one replaces: which one, of which day, its stops in its own order of drawing, its scale."""
 
     card_code: str
     fingerprint: str
     dated: datetime.date | None
     stops: tuple[ReplacedStop, ...]
+    scale: ScaleName | None = None
     place: Place = field(default=NOWHERE, compare=False)
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from fillcards.problems import Problem
-from fillcards.quantities import write_number
+from fillcards.quantities import write_number, write_quantity
 from fillcards.regimen import keys
 from fillcards.regimen.fill_part import read_days
 from fillcards.regimen.model import EVERY_DAY, ReplacedStop, Replaces, Weekday
@@ -26,14 +26,11 @@ def build_replaces(root: Section, problems: list[Problem]) -> Replaces | None:
     code = section.read(keys.REPLACED_CODE)
     fingerprint = section.read(keys.REPLACED_FINGERPRINT)
     dated = section.read(keys.REPLACED_DATE)
+    scale = section.read(keys.SCALE)
     stops = tuple(_read_stops(section, problems))
-    if code is None or fingerprint is None:
+    if code is None or fingerprint is None or scale is None:
         return None
-    if not fingerprint.startswith(code):
-        found = f"card code {code} with a fingerprint that begins with {fingerprint[: len(code)]}"
-        expected = "the first four characters of the fingerprint as card_code"
-        section.note("REPLACES-003", section.find_place(keys.REPLACED_CODE), found, expected, _LET_THE_PROGRAM)
-    return Replaces(code, fingerprint, dated, stops, section.place)
+    return Replaces(code, fingerprint, dated, stops, scale, section.place)
 
 
 def _read_stops(section: Section, problems: list[Problem]) -> Iterator[ReplacedStop]:
@@ -46,15 +43,16 @@ def _read_stops(section: Section, problems: list[Problem]) -> Iterator[ReplacedS
             )
             continue
         entry = Section(item, keys.REPLACED_LINE_KEYS, problems)
-        when, medicine, line = (
+        when, medicine, dose, line = (
             entry.read(keys.WHEN),
             entry.read(keys.REPLACED_MEDICINE),
+            entry.read(keys.REPLACED_DOSE),
             entry.read(keys.REPLACED_LINE),
         )
         if not entry.has(keys.REPLACED_DAYS):
             entry.note_missing(keys.REPLACED_DAYS)
         days = read_days(entry, is_required=False)
-        if when is None or medicine is None or line is None or days is None:
+        if when is None or medicine is None or dose is None or line is None or days is None:
             continue
         count[when, days] += 1
         if count[when, days] > keys.MOST_IN_A_FILL:
@@ -62,7 +60,7 @@ def _read_stops(section: Section, problems: list[Problem]) -> Iterator[ReplacedS
             section.note(
                 "REPLACES-003", entry.place, "one line more for the same time and days", expected, _LET_THE_PROGRAM
             )
-        yield ReplacedStop(when, days, medicine, line)
+        yield ReplacedStop(when, days, medicine, line, dose)
 
 
 def write_replaces(replaces: Replaces) -> str:
@@ -72,12 +70,15 @@ def write_replaces(replaces: Replaces) -> str:
         f"  card_code: {replaces.card_code}",
         f"  fingerprint: {replaces.fingerprint}",
         *([f"  dated: {replaces.dated}"] if replaces.dated else []),
+        *([f"  scale: {replaces.scale.value}"] if replaces.scale else []),
         "  lines:",
     ]
     for stop in replaces.stops:
         days = "every day" if stop.days == EVERY_DAY else f"[{', '.join(day.word for day in stop.days)}]"
         when, medicine = _quote(stop.when), _quote(stop.medicine)
-        lines.append(f"    - {{when: {when}, days: {days}, medicine: {medicine}, line: {write_number(stop.line)}}}")
+        dose = f"dose: {write_quantity(stop.dose)}, " if stop.dose else ""
+        line = f"line: {write_number(stop.line)}"
+        lines.append(f"    - {{when: {when}, days: {days}, medicine: {medicine}, {dose}{line}}}")
     return "\n".join(lines) + "\n"
 
 

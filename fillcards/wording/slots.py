@@ -40,7 +40,7 @@ _SLOTS: Final[Mapping[SlotKind, str]] = {
     SlotKind.LINES: "lines",
     SlotKind.PLURAL: "minutes in_use_days",
     SlotKind.COUNT: "page pages step steps",
-    SlotKind.QUANTITY: "dose volume each label_strength",
+    SlotKind.QUANTITY: "dose old_dose volume each label_strength",
     SlotKind.STRENGTH: "strength",
     SlotKind.SCALE: "scale",
     SlotKind.DATE: "date born until opened",

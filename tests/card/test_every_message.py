@@ -18,6 +18,7 @@ from wording.make_messages import FOLDER
 from fillcards.card.build import build_card
 from fillcards.catalogue.model import Motion, Route, ScaleName
 from fillcards.plan.fills import plan_fills
+from fillcards.quantities import Quantity, Unit
 from fillcards.regimen.fingerprint import compute_card_code
 from fillcards.regimen.model import (
     EVERY_DAY,
@@ -99,6 +100,11 @@ def list_persons() -> Iterator[Regimen]:
         stop = ReplacedStop("before breakfast", EVERY_DAY, "insulin regular", Fraction(old))
         yield replace(SINGLE, replaces=Replaces("QK7E", "QK7E", None, (stop,)))
     yield replace(SINGLE, replaces=Replaces("QK7E", "QK7E", None, ()))
+    dose = Quantity(Fraction(19), Unit.UNITS)
+    same_line = ReplacedStop("before breakfast", EVERY_DAY, "insulin regular", Fraction(20), dose)
+    stopped = ReplacedStop("before supper", EVERY_DAY, "insulin regular", Fraction(20))
+    yield replace(SINGLE, replaces=Replaces("QK7E", "QK7E", None, (same_line, stopped)))
+    yield replace(SINGLE, replaces=Replaces("QK7E", "QK7E", None, (), ScaleName.ML))
     gone = ReplacedStop("before breakfast", EVERY_DAY, "insulin lispro", Fraction(20))
     yield replace(SINGLE, replaces=Replaces("QK7E", "QK7E", None, (gone,)))
     here = replace(gone, medicine="insulin regular")

@@ -18,6 +18,7 @@ from fillcards.catalogue.model import ScaleName
 from fillcards.picture.scene import Filling, Portion
 from fillcards.picture.signs import Sign
 from fillcards.plan.fills import plan_fills
+from fillcards.quantities import Quantity, Unit
 from fillcards.regimen.model import (
     EVERY_DAY,
     Contact,
@@ -262,9 +263,10 @@ def test_what_is_new_is_told_by_line() -> None:
 
 def test_a_new_medicine_and_a_new_fill_are_told() -> None:
     """A stop that the same time and days did not have before is new, whatever another fill had."""
-    assert list_news(old_stop("insulin regular", 11), old_stop("insulin isophane", 34, "before supper"))[0] == (
-        "New: insulin isophane, to line 34."
-    )
+    assert list_news(old_stop("insulin regular", 11), old_stop("insulin isophane", 34, "before supper"))[:2] == [
+        "New: insulin isophane, to line 34.",
+        "Stopped: before supper.",
+    ]
 
 
 def test_a_medicine_that_is_gone_is_told_with_its_vial() -> None:
@@ -280,6 +282,20 @@ def test_a_medicine_that_is_gone_is_told_with_its_vial() -> None:
     stops = (old_stop("insulin regular", 11), old_stop("insulin isophane", 23))
     news = build_front(replace(regimen, replaces=Replaces("QK7E", "QK7E", None, stops))).news
     assert list_texts(news) == ["No more insulin regular at this time.", "Throw away card QK7E."]
+
+
+def test_what_a_line_meant_before_is_told() -> None:
+    """On another scale no line is compared; another dose on the same line, of another strength, is told."""
+    stop = replace(old_stop("insulin regular", 11), dose=Quantity(Fraction(5), Unit.UNITS))
+    others = (old_stop("insulin isophane", 34), old_stop("insulin isophane", 12, "before supper"))
+    replaced = Replaces("QK7E", "QK7E", None, (stop, *others), ScaleName.U_100)
+    assert list_texts(build_front(replace(MIXED, replaces=replaced)).news) == [
+        "New dose of insulin regular: 11 units, it was 5 units.",
+        "Stopped: before supper.",
+        "Throw away card QK7E.",
+    ]
+    other_scale = replace(replaced, scale=ScaleName.ML)
+    assert list_texts(build_front(replace(MIXED, replaces=other_scale)).news)[0] == "New syringe. All lines are new."
 
 
 def test_unmoved_lines_are_told_as_such() -> None:

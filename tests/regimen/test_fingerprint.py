@@ -22,7 +22,8 @@ from fillcards.regimen.schema import read_regimen
 
 REPLACES = (
     f"replaces: {{card_code: ABCD, fingerprint: {'ABCD' * 13}, dated: 2026-11-02, "
-    "lines: [{when: before breakfast, days: every day, medicine: insulin regular, line: 7}]}"
+    "scale: U-100, "
+    "lines: [{when: before breakfast, days: every day, medicine: insulin regular, dose: 7 units, line: 7}]}"
 )
 
 
@@ -78,6 +79,8 @@ def test_a_change_of_a_phone_or_of_the_replaced_line_changes_the_code() -> None:
     for key, old, new in (
         ("contacts: [{who: Clinic, phone: 555-0100}]", "0100", "0101"),
         (REPLACES, "line: 7", "line: 6"),
+        (REPLACES, "dose: 7 units", "dose: 6 units"),
+        (REPLACES, "scale: U-100", "scale: U-40"),
         (REPLACES, "every day", "[monday]"),
     ):
         one, other = (_read(("language: en", text)) for text in (key, key.replace(old, new)))

@@ -39,6 +39,7 @@ SAMPLES: Final[dict[str, Value]] = {
     "step": 3,
     "steps": 12,
     "dose": Quantity(Fraction(1, 4), Unit.MG),
+    "old_dose": Quantity(Fraction(1, 8), Unit.MG),
     "volume": Quantity(Fraction(1, 10), Unit.ML),
     "each": Quantity(Fraction(1), Unit.UNITS),
     "label_strength": Quantity(Fraction(5, 2), Unit.MG_PER_ML),
