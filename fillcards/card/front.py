@@ -34,7 +34,7 @@ def build_fill(fill: FillPlan, regimen: Regimen) -> FillCard:
     time = read_time(fill.fill.when)
     return FillCard(
         number=fill.number,
-        title=say_title(fill.fill),
+        title=say_title(fill.fill, regimen.fills),
         sign=Sign[time.sign.name],
         clock=None if time.minute is None else divmod(time.minute, 60),
         above=tuple(_list_above(fill, regimen)),
@@ -47,12 +47,15 @@ def build_fill(fill: FillPlan, regimen: Regimen) -> FillCard:
     )
 
 
-def say_title(fill: Fill) -> Say:
-    """The name of a fill: its time, with its days where one word says them."""
+def say_title(fill: Fill, fills: tuple[Fill, ...]) -> Say:
+    """The name of a fill: its time, with its days where one word says them, or where another fill has the time too."""
     if fill.is_weekly:
         return say("title-day", day=fill.days_given, when=fill.when)
     days = tuple(sorted(fill.days_given, key=lambda day: day.value))
-    return say({WEEKDAYS: "title-weekdays", WEEKENDS: "title-weekends"}.get(days, "title"), when=fill.when)
+    named = {WEEKDAYS: "title-weekdays", WEEKENDS: "title-weekends"}.get(days)
+    if named is None and sum(each.when == fill.when for each in fills) > 1:
+        return say("title-days", days=fill.days_given, when=fill.when)
+    return say(named or "title", when=fill.when)
 
 
 def is_given(fill: FillPlan, regimen: Regimen) -> bool:

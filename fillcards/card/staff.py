@@ -68,14 +68,14 @@ def _build_compare(plan: Plan) -> Iterator[StaffBlock]:
     yield StaffHeading(say("staff-compare"))
     yield StaffPoints((say("staff-compare-how"),))
     header = tuple(say(f"staff-column-{column}") for column in COLUMNS)
-    yield StaffTable(header, tuple(_list_cells(fill, draw) for fill in plan.fills for draw in fill.draws))
+    yield StaffTable(header, tuple(_list_cells(fill, draw, plan) for fill in plan.fills for draw in fill.draws))
     yield StaffPoints(tuple(_list_facts(plan.regimen)))
 
 
-def _list_cells(fill: FillPlan, draw: Draw) -> tuple[Say | None, ...]:
+def _list_cells(fill: FillPlan, draw: Draw, plan: Plan) -> tuple[Say | None, ...]:
     strength = draw.medicine.strength
     return (
-        say_title(fill.fill),
+        say_title(fill.fill, plan.regimen.fills),
         say("staff-medicine", medicine=draw.medicine.name),
         say("staff-dose", dose=draw.dose),
         say("staff-strength-none") if strength is None else say("staff-strength", strength=strength),

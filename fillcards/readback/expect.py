@@ -158,6 +158,8 @@ class Expecting:
         if fill.is_weekly:
             return self.say("title-day", day=write_days(fill.days), when=when)
         named = {(0, 1, 2, 3, 4): "title-weekdays", (5, 6): "title-weekends"}
+        if fill.days not in named and sum(each.when == when for each in self.facts.fills) > 1:
+            return self.say("title-days", days=write_days(fill.days), when=when)
         return self.say(named.get(fill.days, "title"), when=when)
 
     def above(self, fill: Filling) -> Iterator[Sentence]:

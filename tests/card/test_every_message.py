@@ -92,6 +92,8 @@ def list_persons() -> Iterator[Regimen]:
         code = compute_card_code(replace(regimen, review=review))
         yield replace(regimen, review=replace(review, checked_code=code))
     yield replace(MIXED, patient=Patient("Sample Patient", born=BORN, second_identifier="record 4471"))
+    (fill,) = SINGLE.fills
+    yield replace(SINGLE, fills=(replace(fill, days=EVERY_DAY[:3]), replace(fill, days=EVERY_DAY[3:])))
     yield replace(MIXED, patient=Patient(text_size_pt=Fraction(48)), clinic_says=ClinicSays("Eat first.", "Call us."))
     hungry = change_fills(SINGLE, minutes_before=30)
     for regimen in (hungry, change_fills(hungry, days=EVERY_DAY[:2])):

@@ -87,6 +87,17 @@ def test_each_time_has_its_sign(when: str, sign: Sign, clock: tuple[int, int] | 
     assert (front.sign, front.clock) == (sign, clock)
 
 
+def test_two_fills_of_one_time_are_told_apart_by_their_titles() -> None:
+    """Their steps stand on sheets of their own, which carry the title and no other word of the days."""
+    (fill,) = MIXED.fills
+    fills = replace(fill, days=EVERY_DAY[:3]), replace(fill, days=EVERY_DAY[3:])
+    titles = [write(each.title) for each in build_card(plan_fills(replace(MIXED, fills=fills))).fills]
+    assert titles == [
+        "Monday to Wednesday, before breakfast",
+        "Thursday to Sunday, before breakfast",
+    ]
+
+
 def test_what_stands_above() -> None:
     """The animal's warning first, then days, minutes before eating, and that air comes first."""
     assert list_ids(build_front(MIXED).above) == ["every-day", "air-first"]

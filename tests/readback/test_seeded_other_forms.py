@@ -325,7 +325,7 @@ BUILT: Final = (
     Fault("cautions gone", leave_out(vials, "_list_cautions", "caution-sharps")),
     Fault("the clinic's words gone", around(vials, "_list_insulin_wrong", lambda *_: iter((say("wrong-low"),)))),
     Fault("no sum", lambda patch: patch.setattr(front, "_say_sum", lambda _: None)),
-    Fault("title of every day", lambda patch: patch.setattr(front, "say_title", lambda fill: say(
+    Fault("title of every day", lambda patch: patch.setattr(front, "say_title", lambda fill, _: say(
         "title", when=fill.when)), "weekly"),
     Fault("lines to write on gone", around(vials, "_list_dates", lambda *_: iter(())), "by-mouth"),
 )  # fmt: skip
