@@ -9,19 +9,13 @@ from __future__ import annotations
 import argparse
 import csv
 import io
-import re
 from collections.abc import Iterator
-from dataclasses import replace
 from pathlib import Path
 
-from fillcards.catalogue.model import SyringeScale
 from fillcards.files import FinishedFile, write_files
 from fillcards.options import Options
-from fillcards.plan.replacing import describe_replaced
-from fillcards.problems import OutputError, RegimenRefused
-from fillcards.regimen.model import Regimen
-from fillcards.regimen.replaces_part import write_replaces
-from fillcards.regimen.schema import read_regimen
+from fillcards.plan.successor import blank_values, write_successor
+from fillcards.problems import OutputError
 from fillcards.regimen.starters import ROSTER, find_starters
 from fillcards.strict_text import LARGEST_FILE_BYTES
 from fillcards.strict_yaml import Node, TextMapping, TextScalar, TextSequence, decode_text, read_tree
@@ -49,9 +43,6 @@ _INVENTED = {
 }
 _INVENTED_OF_MEDICINE = ("opened", "expires", "use_within")
 _INVENTED_OF_OTHER = ("name", "strength", "on_the_label")
-_QUOTED = re.compile(r"""'(?:[^']|'')*'|"(?:[^"\\]|\\.)*\"""")
-_NOT_A_KEY_A_LINE = "the older file must have one key and its value on each line: rewrite it that way, then try again"
-_REVIEW = ("prepared_by", "checked_by", "checked_on", "checked_code", "date", "ask_again_by")
 _ROSTER_TITLE = "A table with one card per row, for fillcards batch."
 
 
@@ -104,40 +95,6 @@ def _run_from(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     return _write(write_successor(text, older, scales), arguments.output, then, streams)
 
 
-def write_successor(text: str, older: Regimen, scales: tuple[SyringeScale, ...] | None = None) -> str:
-    """The text of an older file with its card as the one that is replaced, and its review left blank.
-
-    Raises:
-        OutputError: the file is so written that a program cannot put a key into it.
-    """
-    replaces = describe_replaced(older)
-    written = _put_before_review(text, write_replaces(replaces))
-    try:
-        is_right = read_regimen(written, scales) == replace(older, replaces=replaces)
-    except RegimenRefused:
-        is_right = False
-    if not is_right:
-        raise OutputError(_NOT_A_KEY_A_LINE)
-    tree = read_tree(written)
-    review = tree.find_value("review") if isinstance(tree, TextMapping) else None
-    values = (review.find_value(key) for key in _REVIEW) if isinstance(review, TextMapping) else ()
-    return _blank(written, tuple(value for value in values if isinstance(value, TextScalar)))
-
-
-def _put_before_review(text: str, block: str) -> str:
-    """The text with a block of lines before ``review``, and without what stood under ``replaces`` so far."""
-    tree = read_tree(text)
-    lines = text.split("\n")
-    starts = {key.text: key.place.line - 1 for key, _ in tree.entries} if isinstance(tree, TextMapping) else {}
-    order = sorted(starts.values())
-    at = starts.get("review", len(lines))
-    cut = starts.get("replaces")
-    if cut is None:
-        return "\n".join((*lines[:at], *block.split("\n"), *lines[at:]))
-    end = next((line for line in order if line > cut), len(lines))
-    return "\n".join((*lines[:cut], *block.split("\n"), *lines[end:]))
-
-
 def read_title(path: Path) -> str:
     """What a starter is for: its first line, a comment; a table has none."""
     if path.stem == ROSTER:
@@ -148,29 +105,7 @@ def read_title(path: Path) -> str:
 def blank_starter(text: str) -> str:
     """The same text with every dose and everything invented taken out; all else, comments too, stays as it is."""
     tree = read_tree(text)
-    return _blank(text, tuple(_list_invented(tree))) if isinstance(tree, TextMapping) else text
-
-
-def _blank(text: str, scalars: tuple[TextScalar, ...]) -> str:
-    """The text without these values.
-
-    Raises:
-        OutputError: one of them is written over several lines.
-    """
-    lines = text.split("\n")
-    # From the end, so that the columns found still hold.
-    for scalar in sorted(scalars, key=lambda each: each.place, reverse=True):
-        line, column = scalar.place.line - 1, scalar.place.column - 1
-        before, after = lines[line][:column], lines[line][column:]
-        quoted = _QUOTED.match(after)
-        written = quoted[0] if quoted else scalar.text
-        if not after.startswith(written):
-            raise OutputError(_NOT_A_KEY_A_LINE)
-        rest = after.removeprefix(written)
-        # A remark behind the value stays in its column.
-        gap = " " * len(written) if rest.lstrip().startswith("#") else ""
-        lines[line] = (before + gap + rest).rstrip()
-    return "\n".join(lines)
+    return blank_values(text, tuple(_list_invented(tree))) if isinstance(tree, TextMapping) else text
 
 
 def blank_roster(text: str) -> str:
