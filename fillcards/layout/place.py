@@ -40,13 +40,25 @@ def place_card(card: Card, reader: PrintSize, paper: Paper) -> PlacedCard:
         RegimenRefused: ``LAYOUT-001`` if a fill or a sheet does not fit on the sides it may have, ``LAYOUT-002`` if a
             number does not fit on a line, ``LAYOUT-003`` if the reader's type is too large for any print.
     """
-    if reader.body_pt > LARGEST_PRINT_PT:
-        raise RegimenRefused((make_problem("LAYOUT-003", f"a reader who needs {reader.body_pt:g} pt"),))
     setter = Setter(card.language)
+    return _join(setter, card, _list_sections(setter, card, reader.body_pt, paper))
+
+
+def place_fill(card: Card, fill: FillCard, reader: PrintSize, paper: Paper) -> PlacedCard:
+    """The sides of one fill alone, as ``place_card`` makes them; with a helper's where the card has one.
+
+    Raises:
+        RegimenRefused: as for the whole card.
+    """
+    setter = Setter(card.language)
+    return _join(setter, card, _list_fill_sections(setter, card, fill, reader.body_pt, paper))
+
+
+def _join(setter: Setter, card: Card, made: Iterator[Section]) -> PlacedCard:
     pages: list[Page] = []
     sections: list[Element] = []
-    for title, made, elements in _list_sections(setter, card, reader.body_pt, paper):
-        pages += made
+    for title, sides, elements in made:
+        pages += sides
         sections.append(Element("Sect", elements, title=setter.write(title)))
     whole, count = Element("Document", tuple(sections)), setter.write(say("page", page=0, pages=0))
     return PlacedCard(setter.write(card.title), card.language, *silence_repeats(pages, whole, count))
@@ -54,17 +66,23 @@ def place_card(card: Card, reader: PrintSize, paper: Paper) -> PlacedCard:
 
 def _list_sections(setter: Setter, card: Card, body_pt: float, paper: Paper) -> Iterator[Section]:
     for fill in card.fills:
-        sheet = make_sheet(setter, card, paper, body_pt, fill, f"fill {fill.number}")
-        if body_pt <= LARGEST_STEPS_PT:
-            yield _set_fill(sheet, fill, body_pt)
-            continue
-        yield _set_deck(sheet.turn(), fill)
-        helper = replace(
-            make_sheet(setter, card, paper, HELPER_PT, fill, f"helper {fill.number}"), banner=say("helper-title")
-        )
-        yield _set_fill(helper, fill, HELPER_PT)
+        yield from _list_fill_sections(setter, card, fill, body_pt, paper)
     yield _set_vials(setter, card, body_pt, paper)
     yield set_staff(make_sheet(setter, card, paper, body_pt, None, "staff"))
+
+
+def _list_fill_sections(setter: Setter, card: Card, fill: FillCard, body_pt: float, paper: Paper) -> Iterator[Section]:
+    if body_pt > LARGEST_PRINT_PT:
+        raise RegimenRefused((make_problem("LAYOUT-003", f"a reader who needs {body_pt:g} pt"),))
+    sheet = make_sheet(setter, card, paper, body_pt, fill, f"fill {fill.number}")
+    if body_pt <= LARGEST_STEPS_PT:
+        yield _set_fill(sheet, fill, body_pt)
+        return
+    yield _set_deck(sheet.turn(), fill)
+    helper = replace(
+        make_sheet(setter, card, paper, HELPER_PT, fill, f"helper {fill.number}"), banner=say("helper-title")
+    )
+    yield _set_fill(helper, fill, HELPER_PT)
 
 
 def _set_fill(sheet: Sheet, fill: FillCard, body_pt: float) -> Section:

@@ -19,6 +19,7 @@ DECIMALS: Final = 4
 _Command = tuple[str, tuple[tuple[float, float], ...]]
 
 
+@lru_cache(maxsize=512)  # of a card that is shown again after each key, most words stay where they were
 def write_run_path(text: str, left_mm: float, baseline_mm: float, size_pt: float, bold: bool) -> str:
     """SVG path data of one run of text, y downward.
 
