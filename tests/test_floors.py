@@ -28,7 +28,7 @@ FLOORS = (
     ("card",),
     ("layout",),
     ("output",),
-    ("options", "files", "faults"),
+    ("options", "files", "faults", "register"),
     ("pipeline",),
     ("batch",),
     ("verbs",),
@@ -58,6 +58,7 @@ LIBRARIES = {
     "yaml": {"strict_yaml", READBACK},
     "rich": {"batch"},
     "distributed": {"batch"},
+    "sqlite3": {"register"},
 }
 # Nothing here reaches the network, asks the clock or draws lots; a card depends on its file alone.
 BANNED = {"http", "random", "requests", "secrets", "socket", "ssl", "time", "urllib", "uuid"}

@@ -10,7 +10,7 @@ from __future__ import annotations
 import hashlib
 
 from fillcards import __version__
-from fillcards.batch.outcome import MadeCard, Outcome, Task, note_failed, note_made, note_refused
+from fillcards.batch.outcome import Details, MadeCard, Outcome, Task, note_failed, note_made, note_refused
 from fillcards.faults import describe_fault
 from fillcards.files import FinishedFile, compute_file_sha256, write_files
 from fillcards.intake.roster import read_row
@@ -18,6 +18,7 @@ from fillcards.options import Ending
 from fillcards.pipeline import ask_rules_of_the_rest, place_regimen, write_pages
 from fillcards.problems import OutputError, RegimenRefused
 from fillcards.regimen.fingerprint import compute_card_code, compute_fingerprint
+from fillcards.register import describe_card
 
 
 def make_row(task: Task) -> Outcome:
@@ -27,7 +28,7 @@ def make_row(task: Task) -> Outcome:
         The outcome; made also where the very same card stood there already.
     """
     try:
-        return note_made(task.row, _make_card(task))
+        return note_made(task.row, *_make_card(task))
     except RegimenRefused as refusal:
         return note_refused(task.row, refusal.problems)
     except OutputError as error:
@@ -36,7 +37,7 @@ def make_row(task: Task) -> Outcome:
         return note_failed(task.row, describe_fault(fault), is_fault=True)
 
 
-def _make_card(task: Task) -> MadeCard:
+def _make_card(task: Task) -> tuple[MadeCard, Details]:
     if task.version != __version__:
         raise OutputError(f"the worker has Fillcards {__version__}, and {task.version} is asked for; install the same")
     with ask_rules_of_the_rest():
@@ -45,7 +46,7 @@ def _make_card(task: Task) -> MadeCard:
     (pdf,) = write_pages(made, Ending.PDF)
     digest = hashlib.sha256(pdf).hexdigest()
     is_new = _write(task, pdf, digest)
-    return MadeCard(
+    card = MadeCard(
         file_name=task.path.name,
         sha256=digest,
         size_bytes=len(pdf),
@@ -55,6 +56,7 @@ def _make_card(task: Task) -> MadeCard:
         cautions=tuple(problem.code for problem in made.problems),
         is_new=is_new,
     )
+    return card, Details(describe_card(made.regimen))
 
 
 def _write(task: Task, pdf: bytes, digest: str) -> bool:

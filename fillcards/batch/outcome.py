@@ -69,6 +69,13 @@ class MadeCard(NamedTuple):
     is_new: bool = True
 
 
+class Details(dict[str, Any]):
+    """What a register keeps of a card. No log shows it."""
+
+    def __repr__(self) -> str:
+        return "Details(not shown)"
+
+
 class Outcome(NamedTuple):
     """What came of a row.
 
@@ -76,6 +83,7 @@ class Outcome(NamedTuple):
         problems: of a refused row, with its cautions; places as in the roster.
         reason: of a failed row.
         is_fault: whether it failed by an error in Fillcards, not in the surroundings.
+        details: of a card made in this run, what a register keeps of it. It names the patient.
     """
 
     number: int
@@ -86,6 +94,7 @@ class Outcome(NamedTuple):
     problems: tuple[Problem, ...] = ()
     reason: str = ""
     is_fault: bool = False
+    details: Details | None = None
 
     @property
     def refusals(self) -> tuple[Problem, ...]:
@@ -93,9 +102,9 @@ class Outcome(NamedTuple):
         return tuple(problem for problem in self.problems if problem.severity is Severity.REFUSE)
 
 
-def note_made(row: Row, card: MadeCard) -> Outcome:
+def note_made(row: Row, card: MadeCard, details: Details | None = None) -> Outcome:
     """A card is there."""
-    return Outcome(row.number, row.line, row.source, Result.MADE, card)
+    return Outcome(row.number, row.line, row.source, Result.MADE, card, details=details)
 
 
 def note_refused(row: Row, problems: tuple[Problem, ...]) -> Outcome:

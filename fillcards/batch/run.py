@@ -26,6 +26,7 @@ from fillcards.files import GrowingFile, compute_file_sha256, require_no_link
 from fillcards.intake.roster import Row, RowForm, write_canonical_row
 from fillcards.options import Options
 from fillcards.problems import OutputError, RegimenRefused
+from fillcards.register import Event, Register
 
 UNFINISHED_NAME: Final = ".fillcards-unfinished"
 
@@ -36,6 +37,7 @@ class Batch(NamedTuple):
     Attributes:
         folder: of the cards; made if it does not exist.
         has_one_file: whether the cards are wanted as one print run too.
+        register: where each card that is made gets its line.
     """
 
     roster: Path
@@ -44,6 +46,7 @@ class Batch(NamedTuple):
     options: Options
     name_by: NameBy = NameBy.ROW
     has_one_file: bool = False
+    register: Register | None = None
 
 
 def survey_batch(batch: Batch) -> Survey:
@@ -100,7 +103,8 @@ class _Run:
         # Workers may stand in another folder.
         self._unfinished = unfinished.absolute()
         self._folder = batch.folder.absolute()
-        self._options_key = _compute_options_key(batch.options)
+        # A run with a register makes even what an earlier one without it has made: each card gets its line.
+        self._options_key = _compute_options_key(batch.options) + (b"register" if batch.register else b"")
         # Of the rows under way, never more than the pool has waiting.
         self._keys: dict[int, str] = {}
 
@@ -153,6 +157,13 @@ class _Run:
         except OutputError as error:
             return outcome._replace(result=Result.FAILED, card=None, reason=str(error))
         if key is not None:
+            # The register first: a run that is killed in between makes the row once more, and finds its line.
+            register, details = self._batch.register, outcome.details
+            if register is not None and details is not None and not register.is_made(card.fingerprint):
+                form = f"{self._batch.options.form.value} pdf"
+                register.add(
+                    Event.MADE, "", fingerprint=card.fingerprint, file=outcome.source, details=details | {"form": form}
+                )
             self._journal.add(key, card)
         self._journal.settle(card.file_name)
         if one_file is not None:

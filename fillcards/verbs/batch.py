@@ -21,6 +21,7 @@ from fillcards.options import Options
 from fillcards.verbs.answers import ExitCode, Streams, UsageError, name_file
 from fillcards.verbs.inputs import (
     add_json_argument,
+    add_register_argument,
     add_small_arguments,
     add_syringes_argument,
     find_today,
@@ -68,6 +69,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--processes", metavar="N", type=int, help="workers on this machine; left out: one a processor")
     parser.add_argument("--engine", metavar="ENGINE", default="local", help="local, or dask for a cluster you have")
     parser.add_argument("--scheduler", metavar="ADDRESS", help="of the Dask cluster, such as tcp://10.0.0.5:8786")
+    add_register_argument(parser)
     add_small_arguments(parser)
     add_syringes_argument(parser)
     add_json_argument(parser)
@@ -156,7 +158,12 @@ def _read_batch(arguments: argparse.Namespace, streams: Streams) -> Batch:
     if name_by is NameBy.FILE and form is not RowForm.YAML:
         raise UsageError("--name-files-by file goes with a folder of regimen files: elsewhere all rows are in one file")
     folder = Path(arguments.output)
-    return Batch(roster, form, folder, _read_options(arguments, streams), name_by, arguments.one_file)
+    register = None
+    if arguments.register:
+        from fillcards.register import Register
+
+        register = Register(Path(arguments.register))
+    return Batch(roster, form, folder, _read_options(arguments, streams), name_by, arguments.one_file, register)
 
 
 def _read_options(arguments: argparse.Namespace, streams: Streams) -> Options:

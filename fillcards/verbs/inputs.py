@@ -53,6 +53,13 @@ def add_replacing_argument(parser: argparse.ArgumentParser) -> None:
     )
 
 
+def add_register_argument(parser: argparse.ArgumentParser) -> None:
+    """``--register``: where it is kept which cards were made."""
+    parser.add_argument(
+        "--register", metavar="REGISTER", help="add a line for each card that is made; see fillcards register --help"
+    )
+
+
 def add_json_argument(parser: argparse.ArgumentParser) -> None:
     """``--json``: the answer on standard output, for programs."""
     parser.add_argument("--json", action="store_true", help="write the answer as JSON")
@@ -140,7 +147,7 @@ def read_regimen_of(file_name: str, options: Options, streams: Streams) -> Regim
 def list_input_names(arguments: argparse.Namespace) -> tuple[str, ...]:
     """Every file name the command line gives for reading."""
     several = getattr(arguments, "files", None) or []
-    single = (getattr(arguments, name, None) for name in ("file", "replacing", "older", "syringes"))
+    single = (getattr(arguments, name, None) for name in ("file", "replacing", "older", "syringes", "register"))
     return (*several, *(name for name in single if name is not None))
 
 

@@ -25,6 +25,7 @@ from fillcards.verbs.check import describe_card, write_code, write_page_counts
 from fillcards.verbs.inputs import (
     add_json_argument,
     add_regimen_argument,
+    add_register_argument,
     add_replacing_argument,
     add_small_arguments,
     read_form,
@@ -73,6 +74,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="the form of the card: fridge, small (to staple to a prescription) or raised (to read by touch)",
     )
     add_replacing_argument(parser)
+    add_register_argument(parser)
     add_touch_arguments(parser)
     add_small_arguments(parser)
     add_regimen_argument(parser)
@@ -95,6 +97,12 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     paths = choose_paths(count_files(made, ending), compute_card_code(regimen), arguments)
     with name_file(arguments.file):
         contents = write_pages(made, ending)
+    if arguments.register:
+        from fillcards.register import Register, add_made
+
+        # Before the card: none leaves without its line.
+        name = Path(arguments.file).name if arguments.file != "-" else ""
+        add_made(Register(Path(arguments.register)), regimen, f"{form.value} {ending.value}", name)
     write_results(contents, paths, streams)
     if len(paths) > 1 and (others := list_other_sets(paths, Path(arguments.output))):
         streams.warn(f"{arguments.output}: pages made earlier stand beside it; do not print them: {', '.join(others)}")

@@ -1,0 +1,107 @@
+"""``register``: which cards were made and given, which are valid, replaced or ended; as text, JSON or a table."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from fillcards.problems import OutputError
+from fillcards.verbs.answers import ExitCode, Streams, UsageError, count_words
+from fillcards.verbs.inputs import add_json_argument
+
+if TYPE_CHECKING:
+    from fillcards.register import CardState
+
+EXAMPLES = ("fillcards register --help",)
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """What ``register`` takes."""
+    parser.add_argument("file", metavar="FILE", help="the register, as the desk, make and batch write it")
+    parser.add_argument("--find", metavar="WORDS", help="only cards whose code, name or number has all these words")
+    parser.add_argument("--csv", metavar="OUT", help="write the list as a table; - for standard output")
+    parser.add_argument(
+        "--verify", action="store_true", help="see whether a line was altered or taken out, and show the last hash"
+    )
+    add_json_argument(parser)
+
+
+def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
+    """List the cards, or verify the chain of lines."""
+    from fillcards.register import Register, find_cards, list_cards, write_csv
+
+    path = Path(arguments.file)
+    if not path.is_file():
+        raise OutputError(f"{path}: there is no register")
+    if arguments.verify and (arguments.find or arguments.csv):
+        raise UsageError("--verify goes alone")
+    register = Register(path)
+    if arguments.verify:
+        return _verify(register.find_fault(), len(register.read()), register.head, arguments, streams)
+    cards = list_cards(register.read())
+    if arguments.find:
+        cards = tuple(find_cards(cards, arguments.find))
+    if arguments.csv:
+        return _write_table(write_csv(cards), arguments, streams)
+    if arguments.json:
+        streams.say_json({"register": arguments.file, "cards": [_describe(card) for card in cards]})
+        return ExitCode.DONE
+    for card in cards:
+        streams.say(f"{card.code}  {card.now}  {card.whose}", *(f"      {fill}" for fill in card.fills))
+        streams.say(*(f"      {told}" for told in _tell(card)))
+    streams.say(f"{count_words(len(cards), 'card')} in {path}")
+    return ExitCode.DONE
+
+
+def _verify(fault: str | None, count: int, head: str, arguments: argparse.Namespace, streams: Streams) -> ExitCode:
+    if arguments.json:
+        streams.say_json({"register": arguments.file, "lines": count, "whole": fault is None, "head": head})
+    elif fault is None:
+        streams.say(f"{arguments.file}: {count_words(count, 'line')}, none altered or taken out", f"  head  {head}")
+    if fault is not None:
+        streams.warn(f"{arguments.file}: {fault}")
+        return ExitCode.REFUSED
+    return ExitCode.DONE
+
+
+def _write_table(table: str, arguments: argparse.Namespace, streams: Streams) -> ExitCode:
+    from fillcards.files import FinishedFile, write_files
+    from fillcards.verbs.inputs import require_not_an_input
+
+    if arguments.csv == "-":
+        streams.stdout.write(table)
+        return ExitCode.DONE
+    require_not_an_input(Path(arguments.csv), arguments)
+    write_files((FinishedFile(Path(arguments.csv), table.encode("utf-8")),))
+    streams.say(f"{arguments.csv}: written")
+    return ExitCode.DONE
+
+
+def _tell(card: CardState) -> tuple[str, ...]:
+    made = card.made[-1] if card.made else None
+    return tuple(
+        filter(
+            None,
+            (
+                f"made {made.at} as {made.details['form']}" if made else "",
+                f"given {card.given.at} to {card.given.details['to']} by {card.given.by}" if card.given else "",
+                card.check,
+            ),
+        )
+    )
+
+
+def _describe(card: CardState) -> dict[str, object]:
+    return {
+        "card": card.code,
+        "fingerprint": card.fingerprint,
+        "for": card.whose,
+        "identifiers": list(card.identifiers),
+        "fills": list(card.fills),
+        "made": [line.at for line in card.made],
+        "given": card.given.at if card.given else None,
+        "check": card.check,
+        "now": card.now,
+        "file": card.file,
+    }

@@ -1,0 +1,147 @@
+"""The register: what ``make`` and ``batch`` write to it, what ``register`` says of it, and what it refuses."""
+
+from __future__ import annotations
+
+import csv
+import datetime
+import io
+import json
+import sqlite3
+from pathlib import Path
+
+import pytest
+from support.program import run_program
+
+from fillcards.regimen.fingerprint import compute_fingerprint
+from fillcards.regimen.schema import read_regimen
+from fillcards.register import Event, Register, add_made, describe_card, find_cards, list_cards
+
+STARTER = Path(__file__).parents[2] / "templates_yaml" / "one-insulin-once-a-day.yaml"
+TEXT = STARTER.read_text(encoding="utf-8")
+REGIMEN = read_regimen(TEXT)
+AT = datetime.datetime(2026, 11, 29, 10, 14, tzinfo=datetime.UTC)
+
+
+@pytest.fixture
+def register(tmp_path: Path) -> Register:
+    """An empty one, at a fixed time."""
+    return Register(tmp_path / "register.sqlite3", lambda: AT)
+
+
+def test_made_is_not_given_and_given_replaces(register: Register) -> None:
+    """The old card is over when the new one is given, not when it is made; ended and mended are told as well."""
+    newer = read_regimen(TEXT.replace("62 units", "60 units"))
+    old, new = compute_fingerprint(REGIMEN), compute_fingerprint(newer)
+
+    def tell() -> list[str]:
+        return [card.now for card in sorted(list_cards(register.read()), key=lambda card: card.fingerprint != old)]
+
+    add_made(register, REGIMEN, "fridge pdf", "old.yaml")
+    assert tell() == ["made, not given"]
+    register.add(Event.GIVEN, "Anna", fingerprint=old, details={"to": "the daughter"})
+    assert tell() == ["valid"]
+    add_made(register, newer, "fridge pdf", "new.yaml")
+    assert tell() == ["valid", "made, not given"]
+    register.add(Event.GIVEN, "Anna", fingerprint=new, details={"to": "the daughter", "replaces": old})
+    assert tell() == [f"replaced by {new[:4]}", "valid"]
+    register.add(Event.ENDED, "Anna", fingerprint=new, details={"reason": "the dose was stopped"})
+    assert tell() == [f"replaced by {new[:4]}", "ended: the dose was stopped"]
+    register.add(Event.MENDED, "Anna", fingerprint=new, details={"reason": "it was the son"})
+    (card,) = find_cards(list_cards(register.read()), new[:4])
+    assert [line.details["reason"] for line in card.mended] == ["it was the son"]
+    assert register.find_fault() is None
+
+
+def test_doses_and_lines_cannot_be_taken_for_one_another() -> None:
+    """A dose has its unit, a line its word; a weekly card its day."""
+    assert describe_card(REGIMEN)["fills"] == ["Bedtime: insulin glargine 62 units; line 62"]
+    weekly = read_regimen((STARTER.parent / "weekly-milligrams-on-a-unit-scale.yaml").read_text(encoding="utf-8"))
+    (said,) = describe_card(weekly)["fills"]
+    assert said.startswith("Evening (Sunday): weekly medicine example")
+    assert said.endswith(" 0.25 mg; line 10")
+
+
+@pytest.mark.parametrize("words", ["sample patient", "PATIENT sample", "1944"])
+def test_a_card_is_found_by_its_words(register: Register, words: str) -> None:
+    """By name and birth year in any order; nothing is found by a word that it lacks, or by none."""
+    add_made(register, REGIMEN, "fridge pdf", "old.yaml")
+    cards = list_cards(register.read())
+    assert len(list(find_cards(cards, words))) == 1
+    assert list(find_cards(cards, f"{words} elsewhere")) == []
+    assert list(find_cards(cards, "  ")) == []
+
+
+def test_make_adds_a_line_and_register_lists_it(tmp_path: Path) -> None:
+    """Which card, for whom, from which file; the code is that of ``check``."""
+    path = tmp_path / "register.sqlite3"
+    ran = run_program("make", STARTER, "-o", tmp_path / "card.txt", "--register", path)
+    assert ran.code == 0
+    code = compute_fingerprint(REGIMEN)[:4]
+    listed = run_program("register", path)
+    assert listed.code == 0
+    assert f"{code}  made, not given  Sample Patient, born 17 February 1944" in listed.out
+    assert "insulin glargine 62 units; line 62" in listed.out
+    assert "not checked" in listed.out
+    answer = json.loads(run_program("register", path, "--json", "--find", code).out)
+    assert [(card["card"], card["file"]) for card in answer["cards"]] == [(code, STARTER.name)]
+    (row,) = csv.DictReader(io.StringIO(run_program("register", path, "--csv", "-").out))
+    assert (row["card"], row["now"]) == (code, "made, not given")
+
+
+def test_no_cell_is_a_formula(register: Register, tmp_path: Path) -> None:
+    """A name that a spreadsheet would run is written as text."""
+    details = describe_card(REGIMEN) | {"whose": "=HYPERLINK(1)", "form": "fridge pdf"}
+    register.add(Event.MADE, "", fingerprint="ABCD" * 13, details=details)
+    assert run_program("register", register.path, "--csv", tmp_path / "out.csv").code == 0
+    (row,) = csv.DictReader(io.StringIO((tmp_path / "out.csv").read_text(encoding="utf-8")))
+    assert row["for"] == "'=HYPERLINK(1)"
+
+
+def test_verify_finds_what_was_altered_or_taken_out(register: Register) -> None:
+    """And shows the last hash, to be kept elsewhere, while all is whole."""
+    for number in range(4):
+        register.add(Event.ENDED, "Anna", fingerprint="A" * 52, details={"reason": f"reason {number}"})
+    ran = run_program("register", register.path, "--verify")
+    assert (ran.code, register.head in ran.out) == (0, True)
+    with sqlite3.connect(register.path) as connection:
+        connection.execute("DROP TRIGGER no_delete")
+        connection.execute("DELETE FROM lines WHERE number = 2")
+    connection.close()
+    ran = run_program("register", register.path, "--verify")
+    assert (ran.code, "line 2 is missing" in ran.err) == (1, True)
+
+
+def test_batch_registers_each_card_once(tmp_path: Path) -> None:
+    """A run that is started again adds nothing; one that was made before without a register is added now."""
+    folder, out, path = tmp_path / "in", tmp_path / "cards", tmp_path / "register.sqlite3"
+    folder.mkdir()
+    (folder / "one.yaml").write_text(TEXT, encoding="utf-8")
+    common = ("batch", folder, "-o", out, "--processes", "1")
+    assert run_program(*common).code == 0
+    for _ in range(2):
+        assert run_program(*common, "--register", path).code == 0
+    lines = Register(path).read()
+    assert [(line.event, line.fingerprint) for line in lines] == [(Event.MADE, compute_fingerprint(REGIMEN))]
+
+
+@pytest.mark.parametrize("content", [b"fillcards: 1\n" * 200, b""])
+def test_another_file_is_no_register(tmp_path: Path, content: bytes) -> None:
+    """Another program's file is refused and left as it is; no card is made beside it."""
+    path = tmp_path / "other"
+    path.write_bytes(content)
+    ran = run_program("make", STARTER, "-o", tmp_path / "card.txt", "--register", path)
+    if content:
+        assert ran.code == 3
+        assert path.read_bytes() == content
+        assert not (tmp_path / "card.txt").exists()
+    else:
+        assert ran.code == 0
+    assert run_program("register", tmp_path / "nowhere").code == 3
+
+
+def test_a_register_is_never_an_input(tmp_path: Path) -> None:
+    """Nor an output of the same command."""
+    path = tmp_path / "register.sqlite3"
+    assert run_program("make", STARTER, "-o", tmp_path / "card.txt", "--register", path).code == 0
+    assert run_program("make", STARTER, "-o", path.with_suffix(".txt"), "--register", path).code == 0
+    assert run_program("register", path, "--csv", path).code == 2
