@@ -46,6 +46,7 @@ VERBS: Final = {
     "measure": "read a finished card back and say what its marks mean",
     "batch": "make the cards of a whole roster; started again, it makes only what is missing or changed",
     "from-fhir": "turn a prescription into a draft regimen, with each source text beside how it was understood",
+    "desk": "write, check and give out cards in a browser on this machine",
     "register": "say which cards were given out, and which are valid, replaced or ended",
     "schema": "write the JSON Schema of the regimen file, for editors",
 }

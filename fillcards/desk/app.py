@@ -1,0 +1,193 @@
+"""What one folder's desk remembers, and what every page needs of it: files, register, people, templates."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, Final
+from urllib.parse import parse_qsl
+
+from jinja2 import Environment, FileSystemLoader
+from markupsafe import Markup
+from starlette.requests import Request
+from starlette.responses import HTMLResponse
+
+from fillcards.catalogue.scales import load_scales
+from fillcards.desk import blanks
+from fillcards.desk.barrel_ends import draw_end, name_barrel
+from fillcards.desk.drafts import (
+    CLINIC_NAME,
+    ChangedMeanwhile,
+    Draft,
+    Folder,
+    Stage,
+    follow_drafts,
+    hash_text,
+    number_of,
+)
+from fillcards.desk.people import Clock, People, Session
+from fillcards.desk.text_edit import Plain, read_plain
+from fillcards.options import Ending, Form, Options
+from fillcards.pipeline import PlacedRegimen, choose_form, place_regimen, read_regimen_file, write_pages
+from fillcards.problems import FillcardsError, OutputError
+from fillcards.register import CardState, Event, Register, list_cards
+from fillcards.wording.english import write_date
+
+HERE: Final = Path(__file__).parent
+REGISTER_NAME: Final = "fillcards-register.sqlite3"
+_MOST_KEPT: Final = 3
+
+
+def write_moment(at: str) -> str:
+    """``29 November 2026, 10:14``."""
+    moment = datetime.datetime.fromisoformat(at)
+    return f"{write_date(moment.date())}, {moment:%H:%M}"
+
+
+def _make_environment() -> Environment:
+    loader = FileSystemLoader(HERE / "pages")
+    environment = Environment(loader=loader, autoescape=True, trim_blocks=True, lstrip_blocks=True)
+    environment.filters["moment"] = write_moment
+    environment.globals |= {
+        "Stage": Stage,
+        "number_of": number_of,
+        "times": blanks.TIMES,
+        "day_words": blanks.DAY_WORDS,
+        "barrels": [(name_barrel(scale), Markup(draw_end(scale))) for scale in load_scales()],
+    }
+    return environment
+
+
+async def read_form(request: Request) -> dict[str, str]:
+    """The fields of a form; the guard has limited their length."""
+    body = await request.body()
+    return dict(parse_qsl(body.decode("utf-8", "replace"), keep_blank_values=True, max_num_fields=500))
+
+
+def join_words(text: str, most: int) -> str:
+    """What somebody typed on one line, cut to a length."""
+    return " ".join(text.split())[:most]
+
+
+@dataclass(slots=True)
+class Desk:
+    """Everything one folder's desk remembers.
+
+    Attributes:
+        known: what each file said when this desk last read or wrote it; another text there is another program's.
+        last_request: when somebody last asked for something.
+    """
+
+    folder: Folder
+    register: Register
+    people: People
+    clock: Clock
+    known: dict[str, str] = field(default_factory=dict)
+    last_request: datetime.datetime = field(init=False)
+    _environment: Environment = field(default_factory=_make_environment)
+    _made: dict[tuple[Form, str], PlacedRegimen] = field(default_factory=dict)
+    _sides: tuple[str, tuple[bytes, ...]] = ("", ())
+
+    def __post_init__(self) -> None:
+        self.last_request = self.clock()
+
+    @property
+    def today(self) -> datetime.date:
+        """The day here."""
+        return self.clock().date()
+
+    def show(self, page: str, session: Session | None, status: int = 200, **values: Any) -> HTMLResponse:
+        """A page from its template."""
+        waiting = sum(draft.stage is Stage.WAITING for draft in self.follow().values()) if session else 0
+        base = f"/w/{session.id}" if session else ""
+        html = self._environment.get_template(page).render(session=session, base=base, waiting=waiting, **values)
+        return HTMLResponse(html, status)
+
+    def show_closed(self, session: Session, title: str, words: str, status: int = 200, **values: Any) -> HTMLResponse:
+        """A page that says why there is nothing to do."""
+        return self.show("closed.html", session, status, title=title, words=words, **values)
+
+    def render(self, page: str, **values: Any) -> str:
+        """A part of a page."""
+        return self._environment.get_template(page).render(**values)
+
+    def render_macro(self, name: str, *values: Any) -> str:
+        """One of the small parts."""
+        return str(getattr(self._environment.get_template("parts.html").module, name)(*values))
+
+    def follow(self) -> dict[str, Draft]:
+        """Every file by its lines in the register."""
+        return follow_drafts(self.register.read())
+
+    def read_clinic(self) -> Plain | None:
+        """What the clinic's own file says; ``None`` where there is none that can be read."""
+        try:
+            return read_plain(self.folder.read(CLINIC_NAME))
+        except FillcardsError:
+            return None
+
+    def draft_of(self, name: str) -> Draft:
+        """One file by its lines."""
+        return self.follow().get(name, Draft(name))
+
+    def name_of(self, request: Request) -> str:
+        """The file that an address names.
+
+        Raises:
+            OutputError: there is none (any more).
+        """
+        name = self.folder.find_name(request.path_params["file"])
+        if name is None:
+            raise OutputError("This file is not in the folder any more.")
+        return name
+
+    def load(self, request: Request) -> tuple[str, str]:
+        """The file that an address names, and its text, which a page is about to show."""
+        name = self.name_of(request)
+        text = self.folder.read(name)
+        self.known[name] = hash_text(text)
+        return name, text
+
+    def load_known(self, name: str) -> str:
+        """The text as this desk knows it.
+
+        Raises:
+            ChangedMeanwhile: another program has written it since.
+        """
+        text = self.folder.read(name)
+        if self.known.setdefault(name, hash_text(text)) != hash_text(text):
+            raise ChangedMeanwhile
+        return text
+
+    def change(self, name: str, text: str, session: Session, path: str, *, instead_of: str | None) -> None:
+        """A new text into its file. The register first: a text that it does not know would be nobody's."""
+        details = {"text": hash_text(text), "path": path}
+        self.register.add(Event.CHANGED, session.name, file=name, details=details)
+        self.folder.write(name, text, instead_of=instead_of)
+        self.known[name] = hash_text(text)
+
+    def find_writer(self, name: str, text: str) -> str:
+        """Who last changed this very text; empty where another program did."""
+        return self.draft_of(name).writers.get(hash_text(text), "")
+
+    def find_card(self, fingerprint: str) -> CardState | None:
+        """What became of one card."""
+        return next((card for card in list_cards(self.register.read()) if card.fingerprint == fingerprint), None)
+
+    def make(self, text: str, form: Form) -> PlacedRegimen:
+        """The card of a text; the last ones are kept, since one is looked at side by side."""
+        key = form, hash_text(text)
+        if key not in self._made:
+            options = Options(form=form, today=self.today)
+            while len(self._made) >= _MOST_KEPT:
+                self._made.pop(next(iter(self._made)))
+            self._made[key] = place_regimen(read_regimen_file(text.encode(), options), options)
+        return self._made[key]
+
+    def write_sides(self, text: str) -> tuple[bytes, ...]:
+        """Every side of the card of a text as a picture, read back; the last one's are kept."""
+        if self._sides[0] != text:
+            made = self.make(text, choose_form(read_regimen_file(text.encode())))
+            self._sides = text, write_pages(made, Ending.SVG)
+        return self._sides[1]

@@ -1,0 +1,412 @@
+"""The prescription as sentences with blanks: one table says where each blank stands in the file and how it is called.
+
+The forms of values and the words to choose from are those of the table of keys; nothing about them is decided here. A
+blank's ``path`` is that of the file's own problems, so that each problem finds its sentence.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import Any, Final, NamedTuple
+
+from fillcards.catalogue.medicines import load_medicines
+from fillcards.catalogue.model import ScaleName, SyringeScale
+from fillcards.catalogue.scales import load_scales
+from fillcards.desk.text_edit import Plain, find_plain
+from fillcards.quantities import write_number
+from fillcards.regimen import keys
+from fillcards.regimen.forms import Choice
+from fillcards.regimen.keys import Key
+from fillcards.regimen.model import EVERY_DAY
+from fillcards.regimen.times import NAMED_TIMES
+
+
+class Row(NamedTuple):
+    """A blank of the table: the words before it, its key, what it is called, how many letters it shows, and whether few
+    files have it.
+    """
+
+    before: str
+    key: Key[Any]
+    name: str
+    size: int = 12
+    is_rare: bool = False
+
+
+_DATE: Final = "(year-month-day)"
+
+WHOSE: Final = (
+    Row("This card is for a", keys.PATIENT_KIND, "person or animal"),
+    Row("called", keys.NAME, "name", 22),
+    Row(", born", keys.BORN, f"birth date {_DATE}", 11),
+    Row(", known to the clinic as", keys.SECOND_IDENTIFIER, "identifier", 16),
+)
+EYES: Final = (
+    Row("Who reads it can read", keys.READS, "near acuity, such as 20/100 at 40 cm", 18),
+    Row("; or wants print of", keys.TEXT_SIZE, "size, such as 24 pt", 8),
+)
+PRINT: Final = (
+    Row(". The paper is", keys.PAPER, "paper"),
+    Row(", and the syringe is held", keys.BARREL, "how the barrel is held"),
+)
+SYRINGE: Final = (
+    Row("The needle is", keys.NEEDLE, "needle"),
+    Row(
+        ". With a ruler, from the zero line to the last, it is", keys.SCALE_LENGTH, "measured length, such as 48 mm", 9
+    ),
+)
+ANOTHER: Final = (
+    Row("It says", keys.SCALE, "scale printed on it"),
+    Row(", holds", keys.CAPACITY, "volume at the last line", 9),
+    Row(", has a line every", keys.LINE_EVERY, "from line to line", 9),
+    Row("and a number every", keys.NUMBERED_EVERY, "from number to number", 9),
+)
+MEDICINE: Final = (
+    Row("This vial holds", keys.KIND, "medicine"),
+    Row("of", keys.STRENGTH, "strength, such as 100 units/mL", 14),
+    Row("in", keys.VIAL, "volume of the full vial", 8),
+    Row(". The label says", keys.ON_THE_LABEL, "words on the label", 24),
+    Row("and by hand it is told by", keys.VIAL_MARK, "mark on the vial", 20),
+    Row(". It was opened", keys.OPENED, f"day opened {_DATE}", 11),
+    Row("It is used within", keys.USE_WITHIN, "from the label, such as 28 days", 8, is_rare=True),
+    Row("and expires", keys.EXPIRES, f"expiry date {_DATE}", 11, is_rare=True),
+    Row(". Also printed:", keys.WARNING, "a caution", 30, is_rare=True),
+    Row(". That it may be mixed was read on the label by", keys.MIXING_CHECKED_BY, "who read it", 18, is_rare=True),
+)
+OTHER: Final = (
+    Row(". It is called", keys.OTHER_NAME, "generic name in full", 22),
+    Row(", looks", keys.LOOK, "look, such as clear yellow", 14),
+    Row(", is made even: ", keys.MOTION, "how it is made even"),
+    Row(", is given", keys.ROUTE, "route"),
+    Row(", takes air: ", keys.AIR, "air into the vial first"),
+    Row(", may share a syringe with", keys.MAY_SHARE_WITH, "none, or words for vials", 14),
+)
+CONTACT: Final = (
+    Row("Call", keys.WHO, "whom to call", 18),
+    Row("at", keys.PHONE, "phone", 14),
+)
+CLINIC: Final = (
+    Row("Low sugar:", keys.LOW_SUGAR, "the clinic's sentence on low sugar", 40),
+    Row("A day of sickness:", keys.SICKNESS, "the clinic's sentence on sickness", 40),
+)
+ROOT: Final = (
+    Row("Also printed on the card:", keys.NOTES, "a note", 40),
+    Row(". The prescription's number is", keys.PRESCRIPTION, "prescription number", 14),
+    Row(". The card is in", keys.LANGUAGE, "language"),
+)
+REVIEW: Final = (
+    Row("Dated", keys.DATE, f"the card's date {_DATE}", 11),
+    Row(". The doses are looked at again by", keys.ASK_AGAIN_BY, f"day {_DATE}", 11),
+)
+WORDS_OF: Final = {
+    "en": "English",
+    "needle_up": "needle up",
+    "needle_left": "needle to the left",
+    "needle_right": "needle to the right",
+    "half_letter": "half letter",
+}
+DAY_WORDS: Final = tuple(day.word for day in EVERY_DAY)
+
+
+@dataclass(frozen=True, slots=True)
+class Blank:
+    """One blank on the page.
+
+    Attributes:
+        path: in the file; with ``/`` where it stands for more than one value.
+        label: for a screen reader: what, and of what.
+        name: above the blank, in short.
+        kind: ``text``, ``choice`` or ``days``.
+        value: as the file has it; of days those chosen.
+    """
+
+    path: str
+    label: str
+    name: str
+    before: str = ""
+    kind: str = "text"
+    value: str = ""
+    chosen: tuple[str, ...] = ()
+    options: tuple[tuple[str, str], ...] = ()
+    size: int = 12
+    list_id: str = ""
+    is_rare: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """One sentence, and the box for its problems.
+
+    Attributes:
+        id: the path in the file that its problems begin with.
+        owns: paths beside its own whose problems are told here.
+        kind: which way it is laid out.
+        old: on a card that replaces another, what that one said.
+    """
+
+    id: str
+    title: str
+    blanks: tuple[Blank, ...]
+    owns: tuple[str, ...] = ()
+    kind: str = ""
+    after: str = "."
+    old: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A part of the prescription, by the word that the list of parts has for it."""
+
+    id: str
+    name: str
+    title: str
+    groups: tuple[Group, ...]
+
+
+def list_parts(tree: Plain) -> tuple[Part, ...]:
+    """Every part with its sentences and what is in their blanks."""
+    return (
+        Part("whose", "whose", "Whose card", (_group(tree, "patient", "", WHOSE),)),
+        Part("reader", "eyes and paper", "Eyes and paper", (_build_reader(tree),)),
+        Part("syringe", "syringe", "What is in the person's hand?", (_build_syringe(tree),)),
+        Part("medicines", "medicines and labels", "What is in the bag?", tuple(_list_medicines(tree))),
+        Part("fills", "prescription", "The prescription, as it reads", tuple(_list_fills(tree))),
+        Part("contacts", "whom to call", "Whom to call", tuple(_list_contacts(tree))),
+        Part("words", "words and language", "Words and language", tuple(_list_words(tree))),
+    )
+
+
+def _blank(tree: Plain, row: Row, prefix: str, of: str = "") -> Blank:
+    path = f"{prefix}.{row.key.name}" if prefix else row.key.name
+    found = find_plain(tree, path)
+    value = found if isinstance(found, str) else ", ".join(map(str, found)) if isinstance(found, list) else ""
+    label = f"{row.name}{f', {of}' if of else ''}"
+    form = row.key.form
+    if not isinstance(form, Choice):
+        return Blank(path, label, row.name, row.before, value=value, size=row.size, is_rare=row.is_rare)
+    options = tuple((word, WORDS_OF.get(word, word)) for word in form.list_words())
+    if value and value not in dict(options):
+        options = ((value, value), *options)
+    return Blank(path, label, row.name, row.before, "choice", value, options=options)
+
+
+def _group(tree: Plain, id_: str, of: str, *tables: Iterable[Row], **more: Any) -> Group:
+    blanks = tuple(_blank(tree, row, id_, of) for table in tables for row in table)
+    return Group(id_, "", blanks, **more)
+
+
+def _build_reader(tree: Plain) -> Group:
+    blanks = [_blank(tree, row, "patient") for row in EYES] + [_blank(tree, row, "print") for row in PRINT]
+    return Group("print", "", tuple(blanks), owns=("patient.reads", "patient.text_size", "patient.reserve"))
+
+
+def _build_syringe(tree: Plain) -> Group:
+    row = find_row(tree)
+    numbers = tuple((str(number), "") for number, _ in enumerate(load_scales()))
+    picker = Blank("syringe/row", "syringe", "syringe", kind="syringe", value=row, options=numbers)
+    rest = (*SYRINGE, *ANOTHER) if row == "another" else SYRINGE
+    return Group("syringe", "", (picker, *(_blank(tree, each, "syringe") for each in rest)), kind="syringe")
+
+
+def find_row(tree: Plain) -> str:
+    """Which of the catalogue's barrels the file names, by its number; ``another``, or empty where none is named."""
+    syringe = find_plain(tree, "syringe")
+    if not isinstance(syringe, dict) or not any(syringe.get(row.key.name) for row in ANOTHER):
+        return ""
+    for number, scale in enumerate(load_scales()):
+        values = describe_row(scale)
+        if all(
+            syringe.get(key, values[key] if key == keys.NUMBERED_EVERY.name else "") == values[key] for key in values
+        ):
+            return str(number)
+    return "another"
+
+
+def describe_row(scale: SyringeScale) -> dict[str, str]:
+    """A barrel of the catalogue as the file writes it."""
+    return {
+        keys.SCALE.name: scale.scale.value,
+        keys.CAPACITY.name: f"{write_number(scale.capacity_ml)} mL",
+        keys.LINE_EVERY.name: write_step(scale.line_every, scale),
+        keys.NUMBERED_EVERY.name: write_step(scale.numbered_every, scale),
+    }
+
+
+def write_step(value: Fraction, scale: SyringeScale) -> str:
+    """A step of the scale with its unit: ``1 unit``, ``0.5 units``, ``0.1 mL``."""
+    if scale.scale is ScaleName.ML:
+        return f"{write_number(value)} mL"
+    return f"{write_number(value)} {'unit' if value == 1 else 'units'}"
+
+
+def list_medicine_keys(tree: Plain) -> tuple[str, ...]:
+    """The words by which the file calls its vials."""
+    medicines = find_plain(tree, "medicines")
+    return tuple(medicines) if isinstance(medicines, dict) else ()
+
+
+def name_medicine(tree: Plain, key: str) -> str:
+    """What people call a vial: its generic name, with the file's word for it where two vials have one name."""
+    name = _name_kind(tree, key)
+    others = (_name_kind(tree, other) for other in list_medicine_keys(tree) if other != key)
+    if not name:
+        return f"vial “{key}”"
+    return f"{name} “{key}”" if name in others else name
+
+
+def _name_kind(tree: Plain, key: str) -> str:
+    kind = find_plain(tree, f"medicines.{key}.kind")
+    if kind == keys.OTHER:
+        kind = find_plain(tree, f"medicines.{key}.name")
+    return kind if isinstance(kind, str) else ""
+
+
+def _list_medicines(tree: Plain) -> Iterator[Group]:
+    for key in list_medicine_keys(tree):
+        id_, name = f"medicines.{key}", name_medicine(tree, key)
+        is_other = find_plain(tree, f"{id_}.kind") == keys.OTHER
+        group = _group(tree, id_, name, MEDICINE[:1], OTHER if is_other else (), MEDICINE[1:])
+        yield Group(id_, name, group.blanks, kind="vial")
+
+
+def _list_fills(tree: Plain) -> Iterator[Group]:
+    fills = find_plain(tree, "fills")
+    asked: set[str] = set()
+    for number, fill in enumerate(fills if isinstance(fills, list) else (), start=1):
+        id_ = f"fills[{number}]"
+        if isinstance(fill, dict):
+            yield Group(id_, "", tuple(_list_fill_blanks(tree, id_, fill, asked)), kind="fill", after="")
+
+
+def _list_fill_blanks(tree: Plain, id_: str, fill: dict[str, Plain], asked: set[str]) -> Iterator[Blank]:
+    when, number_words = fill.get("when"), f"fill {id_[6:-1]}"
+    fills = find_plain(tree, "fills")
+    times = [each.get("when") for each in fills if isinstance(each, dict)] if isinstance(fills, list) else []
+    of = number_words
+    if isinstance(when, str) and when:
+        of = when if times.count(when) == 1 else f"{when}, {number_words}"
+    yield Blank(
+        f"{id_}.when",
+        f"when, {number_words}",
+        "when",
+        value=when if isinstance(when, str) else "",
+        size=18,
+        list_id="times",
+    )
+    yield Blank(f"{id_}.days", f"days, {of}", "days", ", ", "days", chosen=read_days(fill.get("days")))
+    vials = tuple((key, name_medicine(tree, key)) for key in list_medicine_keys(tree))
+    draws = list_draws(tree, fill)
+    for number in range(min(len(draws) + 1, keys.MOST_IN_A_FILL)):
+        key, dose = draws[number] if number < len(draws) else ("", "")
+        before = "draw" if number == 0 else ", then" if key else ". Also in this syringe:"
+        if key:
+            name = f"dose of {name_medicine(tree, key)}"
+            yield Blank(f"{id_}.draw.{key}", f"{name}, {of}", name, before, value=dose, size=9)
+            before = "of"
+        label = f"{('first', 'second')[number]} medicine, {of}"
+        name = describe_vial(tree, key) if key else "nothing more"
+        yield Blank(f"{id_}.draw/{number}", label, name, before, "choice", key, options=vials)
+    value = fill.get("minutes_before")
+    yield Blank(
+        f"{id_}.minutes_before",
+        f"minutes before eating, {of}",
+        "minutes, if the prescription says",
+        ". Inject",
+        value=value if isinstance(value, str) else "",
+        size=4,
+    )
+    for key in dict.fromkeys(key for key, _ in draws):
+        none_on = find_plain(tree, f"medicines.{key}.none_on")
+        if key not in asked and (_list_days_without(tree, key) or none_on is not None):
+            asked.add(key)
+            label = f"days without {name_medicine(tree, key)}"
+            before = f"minutes before eating. The prescription has no {name_medicine(tree, key)} on"
+            yield Blank(f"medicines.{key}.none_on", label, label, before, "days", chosen=read_days(none_on))
+
+
+def describe_vial(tree: Plain, key: str) -> str:
+    """Strength and look, above the medicine's name."""
+    strength = find_plain(tree, f"medicines.{key}.strength")
+    words = (strength if isinstance(strength, str) else "", _find_look(tree, key))
+    return ", ".join(filter(None, words)) or "vial"
+
+
+def _find_look(tree: Plain, key: str) -> str:
+    kind = find_plain(tree, f"medicines.{key}.kind")
+    row = load_medicines().get(kind) if isinstance(kind, str) else None
+    look = row.look if row else find_plain(tree, f"medicines.{key}.look")
+    return look if isinstance(look, str) else ""
+
+
+def list_draws(tree: Plain, fill: Plain | None) -> list[tuple[str, str]]:
+    """Medicine and dose of one fill, the clear one first, as it is drawn."""
+    draw = fill.get("draw") if isinstance(fill, dict) else None
+    entries = (
+        [(key, dose if isinstance(dose, str) else "") for key, dose in draw.items()] if isinstance(draw, dict) else []
+    )
+    return sorted(entries, key=lambda entry: _find_look(tree, entry[0]).startswith(("cloudy", "milky")))
+
+
+def read_days(days: Plain | None) -> tuple[str, ...]:
+    """The days that a value means; none where it is no list of days."""
+    if isinstance(days, str):
+        return tuple(day.word for day in keys.DAYS_OF_WORD.get(days, ()))
+    return tuple(day for day in days if isinstance(day, str)) if isinstance(days, list) else ()
+
+
+def write_days(days: Iterable[str]) -> Plain | None:
+    """Days as the file has them; ``None`` where there are none."""
+    wanted = set(days)
+    chosen: list[Plain] = [day for day in DAY_WORDS if day in wanted]
+    return "every day" if len(chosen) == len(DAY_WORDS) else chosen or None
+
+
+def _list_days_without(tree: Plain, key: str) -> tuple[str, ...]:
+    """The days on which no fill draws a vial; none while some fill has no days yet."""
+    fills = find_plain(tree, "fills")
+    drawn: set[str] = set()
+    for fill in fills if isinstance(fills, list) else ():
+        if isinstance(fill, dict) and key in dict(list_draws(tree, fill)):
+            days = read_days(fill.get("days"))
+            if not days:
+                return ()
+            drawn |= set(days)
+    return tuple(day for day in DAY_WORDS if day not in drawn)
+
+
+def _list_contacts(tree: Plain) -> Iterator[Group]:
+    contacts = find_plain(tree, "contacts")
+    for number, _ in enumerate(contacts if isinstance(contacts, list) else (), start=1):
+        yield _group(tree, f"contacts[{number}]", f"line {number}", CONTACT, kind="contact")
+
+
+def _list_words(tree: Plain) -> Iterator[Group]:
+    yield Group("", "", tuple(_blank(tree, row, "") for row in ROOT), owns=("notes", "prescription", "language"))
+    yield _group(tree, "clinic_says", "", CLINIC)
+    yield _group(tree, "review", "", REVIEW)
+
+
+def list_blanks(tree: Plain) -> dict[str, Blank]:
+    """Every blank by its path."""
+    return {blank.path: blank for part in list_parts(tree) for group in part.groups for blank in group.blanks}
+
+
+def list_shapes(tree: Plain) -> list[Blank]:
+    """The blanks without what is in them: where these differ, the sentences are to be shown anew."""
+    return [replace(blank, value="", chosen=()) for blank in list_blanks(tree).values()]
+
+
+def find_group(parts: Iterable[Part], path: str) -> str:
+    """The sentence that a problem's path belongs to: the longest that it begins with."""
+    groups = [group for part in parts for group in part.groups]
+    owned = next((group.id for group in groups for each in group.owns if path == each), None)
+    if owned is not None:
+        return owned
+    fitting = [group.id for group in groups if re.match(rf"{re.escape(group.id)}(?![\w-])", path)]
+    return max(fitting, key=len, default="")
+
+
+TIMES: Final = tuple(NAMED_TIMES)

@@ -1,0 +1,233 @@
+"""Write: the prescription as sentences beside the card; each blank into the file when it is left."""
+
+from __future__ import annotations
+
+from typing import Any, Final, TypeAlias
+
+from starlette.requests import Request
+from starlette.responses import JSONResponse, RedirectResponse, Response
+
+from fillcards.desk import blanks, writing
+from fillcards.desk.app import Desk, join_words, read_form
+from fillcards.desk.drafts import ChangedMeanwhile, Stage, hash_text
+from fillcards.desk.live import Look, Picture, draw, look_at
+from fillcards.desk.people import Session
+from fillcards.desk.text_edit import CannotEdit, Plain, find_plain, read_plain
+from fillcards.problems import Place, Problem, Severity
+from fillcards.quantities import write_number
+from fillcards.regimen.fingerprint import compute_fingerprint, is_checked
+from fillcards.regimen.model import PatientKind, Regimen
+from fillcards.register import Event
+
+More: TypeAlias = tuple[str, tuple[Problem, ...]]
+"""A blank, and the problems of what was typed in it, where that cannot even be put into the file."""
+
+_OTHER_PROGRAM: Final = "Another program has changed this file. Nothing was written."
+_GONE: Final = "This sentence is no longer in the file. Nothing was written."
+_NEEDED: Final = "This cannot be put in or taken out while other sentences need it."
+_IS_GIVEN: Final = "This card has been given out. To change a dose, begin the card that replaces it."
+_IS_CHECKED: Final = "This card has been checked. Any change makes its check void."
+_MOST_OF_REASON: Final = 300
+
+
+async def write(desk: Desk, request: Request, session: Session) -> Response:
+    """The page."""
+    name, text = desk.load(request)
+    try:
+        tree = read_plain(text)
+    except CannotEdit as refusal:
+        return desk.show("unreadable.html", session, file=name, problems=refusal.problems)
+    draft, look = desk.draft_of(name), look_at(text, desk.today)
+    number = request.path_params["file"]
+    if draft.stage is Stage.GIVEN:
+        return desk.show_closed(session, "Given out", _IS_GIVEN, change=number)
+    if look.regimen is not None and look.is_whole and is_checked(look.regimen) and "anyway" not in request.query_params:
+        return desk.show_closed(session, "Checked", _IS_CHECKED, change=number, give=number)
+    picture = draw(look, 1, 1)
+    writer = draft.writers.get(hash_text(text), "")
+    values = _describe_form(desk, tree, look)
+    return desk.show(
+        "write.html", session, file=name, number=number, draft=draft, writer=writer, picture=picture, **values
+    )
+
+
+def _describe_form(desk: Desk, tree: Plain, look: Look, more: More | None = None) -> dict[str, Any]:
+    """What the form's templates need: its parts, the problems of each sentence, how many are to be settled where."""
+    parts = blanks.list_parts(tree)
+    problems: dict[str, list[Problem]] = {}
+    for problem in (*list_unnamed(look), *look.problems, *(more[1] if more else ())):
+        is_more = more is not None and problem in more[1]
+        path = more[0] if more is not None and is_more else problem.place.key
+        problems.setdefault(blanks.find_group(parts, path), []).append(problem)
+    settle = {
+        part.id: sum(
+            problem.severity is Severity.REFUSE for group in part.groups for problem in problems.get(group.id, ())
+        )
+        for part in parts
+    }
+    return {
+        "parts": parts,
+        "problems": problems,
+        "settle": settle,
+        "invalid": [problem.place.key for problem in look.to_settle],
+        "olds": {group.id: _tell_old(look.regimen, group.id) for part in parts for group in part.groups},
+        "offers": writing.list_offers(tree, desk.read_clinic()),
+        "whose": find_plain(tree, "patient.name") or "A new card",
+    }
+
+
+def list_unnamed(look: Look) -> tuple[Problem, ...]:
+    """What a second person could not compare because the file leaves it out."""
+    if look.regimen is None:
+        return ()
+    patient = look.regimen.patient
+    is_born_wanted = patient.kind is PatientKind.PERSON and patient.born is None
+    missing = (*(() if patient.name else (("name", "name"),)), *((("born", "birth date"),) if is_born_wanted else ()))
+    told = {problem.place.key for problem in look.problems}
+    return tuple(
+        _refuse(f"patient.{key}", f"no {words}", "what the second person compares with the prescription", "fill it in")
+        for key, words in missing
+        if f"patient.{key}" not in told
+    )
+
+
+def _refuse(path: str, found: str, expected: str, remedy: str) -> Problem:
+    return Problem("DESK-001", Severity.REFUSE, Place(key=path), found, expected, remedy)
+
+
+def _tell_old(regimen: Regimen | None, group: str) -> str:
+    """What the card that is replaced says at the same time."""
+    if regimen is None or regimen.replaces is None or not group.startswith("fills["):
+        return ""
+    fill = next((fill for fill in regimen.fills if fill.place.key == group), None)
+    stops = [stop for stop in regimen.replaces.stops if fill and stop.when == fill.when]
+    lines = ", then ".join(f"{stop.medicine} to line {write_number(stop.line)}" for stop in stops)
+    return f"The card {regimen.replaces.card_code}, which this one replaces: {lines}." if lines else ""
+
+
+async def blank(desk: Desk, request: Request, session: Session) -> Response:
+    """A blank as it is typed in (nothing is written), or as it is left (the file is)."""
+    asked = await request.json()
+    name, path, value = desk.name_of(request), str(asked["path"]), asked["value"]
+    if desk.draft_of(name).stage is Stage.GIVEN:
+        return _tell(_IS_GIVEN)
+    more: More | None = None
+    is_saved = False
+    try:
+        text = new = desk.load_known(name)
+        before = read_plain(text)
+        there = blanks.list_blanks(before).get(path) if path else None
+        try:
+            new = writing.write_blank(text, path, value) if path else text
+        except CannotEdit as refusal:
+            cannot = _refuse(path, "this cannot be put into the file", "a value of one line", "write it otherwise")
+            more = path, refusal.problems or (cannot,)
+        if asked.get("write") and there is not None and more is None:
+            if writing.read_value(there) not in (asked["was"], value):
+                return _tell(f"This blank now says “{_say(there)}”: another window wrote it. Yours was not written.")
+            if new != text:
+                desk.change(name, new, session, path, instead_of=text)
+            is_saved = True
+    except ChangedMeanwhile:
+        return _tell(_OTHER_PROGRAM)
+    except (writing.NoSuchBlank, CannotEdit):
+        return _tell(_GONE)
+    return _answer(desk, new, before, asked, more, is_saved=is_saved)
+
+
+async def items(desk: Desk, request: Request, session: Session) -> Response:
+    """A sentence more, or one less."""
+    asked = await request.json()
+    name = desk.name_of(request)
+    if desk.draft_of(name).stage is Stage.GIVEN:
+        return _tell(_IS_GIVEN)
+    try:
+        text = desk.load_known(name)
+        (what,) = asked.keys() & {"add", "remove", "offer"}
+        match what:
+            case "add":
+                new = writing.add_item(text, str(asked["add"]))
+            case "remove":
+                new = writing.remove_item(text, str(asked["remove"]))
+            case _:
+                new = writing.take_offer(text, str(asked["offer"]), desk.read_clinic())
+        desk.change(name, new, session, f"{what} {asked[what]}", instead_of=text)
+    except ChangedMeanwhile:
+        return _tell(_OTHER_PROGRAM)
+    except (CannotEdit, writing.NoSuchBlank):
+        return _tell(_NEEDED)
+    return _answer(desk, new, None, asked, None, is_saved=True)
+
+
+def _tell(words: str) -> JSONResponse:
+    return JSONResponse({"told": words}, 409)
+
+
+def _say(there: blanks.Blank) -> str:
+    return ", ".join(there.chosen) if there.kind == "days" else there.value or "nothing"
+
+
+def _answer(
+    desk: Desk,
+    text: str,
+    before: Plain | None,
+    asked: dict[str, Any],
+    more: More | None,
+    *,
+    is_saved: bool,
+) -> Response:
+    """What has changed on the page, as its templates make it."""
+    tree, look = read_plain(text), look_at(text, desk.today)
+    values = _describe_form(desk, tree, look, more)
+    has_picture = "fill" in asked
+    picture = draw(look, int(asked["fill"]), int(asked["side"])) if has_picture else Picture("", "")
+    problems = values["problems"]
+    groups = [group.id for part in values["parts"] for group in part.groups]
+    answer = {
+        "saved": is_saved,
+        "boxes": {group: desk.render_macro("problem_list", problems.get(group, ())) for group in groups},
+        "invalid": values["invalid"],
+        "nav": desk.render_macro("nav", values["parts"], values["settle"]),
+        "live": desk.render_macro("picture", picture),
+        "spoken": _speak(tree, values, str(asked.get("path", "")), picture.words),
+        "settle": sum(values["settle"].values()),
+        "whose": values["whose"],
+    }
+    if before is None or (is_saved and blanks.list_shapes(before) != blanks.list_shapes(tree)):
+        answer["form"] = desk.render("form.html", **values)
+    return JSONResponse(answer)
+
+
+def _speak(tree: Plain, values: dict[str, Any], path: str, words: str) -> str:
+    """What a screen reader says after a pause: which sentence, and its first problem or its lines."""
+    group = blanks.find_group(values["parts"], path)
+    when = find_plain(tree, f"{group}.when") if group.startswith("fills[") else None
+    of = f"{when}: " if isinstance(when, str) and when else ""
+    worst = next((each for each in values["problems"].get(group, ()) if each.severity is Severity.REFUSE), None)
+    return f"{of}Problem. {worst.found}." if worst else f"{of}{words}" if of else ""
+
+
+async def hand(desk: Desk, request: Request, session: Session) -> Response:
+    """To the second person."""
+    name, text = desk.load(request)
+    given = await read_form(request)
+    draft, look = desk.draft_of(name), look_at(text, desk.today)
+    here, there = f"/w/{session.id}/write/{request.path_params['file']}", f"/w/{session.id}/check"
+    if look.regimen is None or look.to_settle or not look.is_whole or list_unnamed(look):
+        return RedirectResponse(here, 303)
+    fingerprint = compute_fingerprint(look.regimen)
+    if draft.stage in {Stage.WAITING, Stage.AGREED} and draft.fingerprint == fingerprint:
+        return RedirectResponse(there, 303)  # sent twice
+    if not draft.is_explained:
+        reason = join_words(given.get("reason", ""), _MOST_OF_REASON)
+        if not reason:
+            return RedirectResponse(f"{here}#reason", 303)
+        details = {"reason": reason}
+        desk.register.add(Event.EXPLAINED, session.name, file=name, fingerprint=fingerprint, details=details)
+    writer = desk.find_writer(name, text)
+    if not writer:
+        # Another program wrote it: whoever hands it over stands for it.
+        writer = session.name
+        desk.register.add(Event.CHANGED, writer, file=name, details={"text": hash_text(text), "path": "as found"})
+    desk.register.add(Event.HANDED, session.name, file=name, fingerprint=fingerprint, details={"writer": writer})
+    return RedirectResponse(there, 303)

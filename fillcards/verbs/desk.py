@@ -1,0 +1,37 @@
+"""``desk``: the same work in a browser on this machine: form, live card, check by a second person, giving out."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+from fillcards.problems import OutputError
+from fillcards.verbs.answers import ExitCode, Streams, UsageError
+
+EXAMPLES = ("fillcards desk --help",)
+
+
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """What ``desk`` takes."""
+    parser.add_argument(
+        "folder", metavar="FOLDER", nargs="?", default=".", help="where the regimen files are; left out: this folder"
+    )
+    parser.add_argument(
+        "--port", metavar="N", type=int, default=0, help="of this machine, for the browser; left out: any that is free"
+    )
+    parser.add_argument("--no-browser", action="store_true", help="only print the address, on the first line")
+
+
+def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
+    """Open the desk and keep it open until it is stopped from the keyboard, or idle for an hour."""
+    if not 0 <= arguments.port <= 65_535:
+        raise UsageError("--port is a number up to 65535")
+    folder = Path(arguments.folder)
+    if not folder.is_dir():
+        raise OutputError(f"{folder}: is not a folder")
+    try:
+        from fillcards.desk.serving import serve
+    except ImportError as error:
+        raise OutputError(f"the desk needs {error.name}: pip install 'fillcards[desk]'") from None
+    serve(folder, arguments.port, streams.say, opens_browser=not arguments.no_browser)
+    return ExitCode.DONE
