@@ -13,9 +13,8 @@ from pathlib import Path
 from typing import Any, Final
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Locator, Page, expect
-from support.browser import open_browser
+from support.browser import look_with_axe, open_browser
 from support.desks import PASSPHRASE, RunningDesk, open_desk
 
 from fillcards.desk.live import look_at
@@ -125,15 +124,6 @@ class Keys(Mouse):
         self.page.keyboard.press("Space")
 
 
-def look_with_axe(page: Page) -> None:
-    """No violation of any rule, on a light and on a dark page."""
-    for scheme in ("light", "dark"):
-        page.emulate_media(color_scheme=scheme)
-        found = Axe().run(page).response["violations"]
-        assert [(each["id"], [node["html"] for node in each["nodes"]]) for each in found] == []
-    page.emulate_media(color_scheme="light")
-
-
 class Writer:
     """One person in one window."""
 
@@ -144,13 +134,9 @@ class Writer:
         page.goto(desk.address)
 
     def look(self) -> None:
-        """Axe, where this day asks it; and nothing runs over the side of a narrow page."""
+        """Where this day asks it."""
         if self.looks:
             look_with_axe(self.page)
-            size = self.page.viewport_size
-            self.page.set_viewport_size({"width": 320, "height": 800})
-            assert self.page.evaluate("document.documentElement.scrollWidth") <= 320
-            self.page.set_viewport_size(size or {"width": 1280, "height": 900})
 
     def label(self, label: str) -> Locator:
         """A field by what a screen reader calls it."""

@@ -10,9 +10,10 @@ from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, expect
-from support.browser import open_browser
-from support.desks import PASSPHRASE, open_desk
+from support.browser import look_with_axe, open_browser
+from support.desks import PASSPHRASE, Visitor, make_card, open_desk
 
+from fillcards.desk.drafts import number_of
 from fillcards.desk.people import FILE_NAME, NotSignedOn, People
 from fillcards.desk.server import close_when_idle
 from fillcards.desk.server import open_desk as open_state
@@ -157,3 +158,51 @@ def test_the_work_is_kept_under_the_lock(browser: Browser, tmp_path: Path) -> No
         expect(name).to_have_value("Sample Nobody")
     (path,) = tmp_path.glob("*.yaml")
     assert "name: Sample Person\n" in path.read_text(encoding="utf-8")
+
+
+@pytest.mark.browser
+def test_pages_that_say_no_are_for_everyone_too(browser: Browser, tmp_path: Path) -> None:
+    """Wrong passphrases, a file that cannot be read, many problems, another program's words, what is closed."""
+    (tmp_path / "torn.yaml").write_text("fillcards: 1\npatient: {name: [\n", encoding="utf-8")
+    (tmp_path / "empty.yaml").write_text("fillcards: 1\nfills:\n  - when: sometimes\n", encoding="utf-8")
+    (tmp_path / "card.yaml").write_text(make_card(), encoding="utf-8")
+    with open_desk(tmp_path) as desk:
+        visitor = Visitor(desk)
+        visitor.sign_on("Anna Writer")
+        visitor.add_person("Ben Checker")
+        page = browser.new_context().new_page()
+        page.goto(desk.address)
+        page.get_by_role("combobox").select_option(label="Ben Checker")
+        page.get_by_label("passphrase").fill("three other words")
+        page.get_by_role("button").click()
+        expect(page.get_by_text("do not go together")).to_be_visible()
+        look_with_axe(page)
+        page.get_by_role("combobox").select_option(label="Ben Checker")
+        page.get_by_label("passphrase").fill(PASSPHRASE)
+        page.get_by_role("button").click()
+        expect(page.get_by_role("table")).to_be_visible()
+        look_with_axe(page)
+        home = page.url
+        for name in ("torn.yaml", "empty.yaml"):
+            page.get_by_role("link", name=name).click()
+            expect(page.get_by_role("heading", level=1)).not_to_contain_text("What is to be written")
+            look_with_axe(page)
+            page.goto(home)
+        page.get_by_role("link", name="card.yaml").click()
+        page.wait_for_load_state()
+        text = make_card().replace("555-0177", "555-0178")
+        (tmp_path / "card.yaml").write_text(text, encoding="utf-8")
+        page.get_by_label("name", exact=True).fill("Sample Other")
+        page.keyboard.press("Tab")
+        expect(page.get_by_text("Another program has changed this file")).to_be_visible()
+        look_with_axe(page)
+        assert (tmp_path / "card.yaml").read_text(encoding="utf-8") == text
+        for path in (
+            "check",
+            "people",
+            f"check/{number_of('card.yaml')}",
+            f"give/{number_of('card.yaml')}",
+            "card/none",
+        ):
+            page.goto(home + path)
+            look_with_axe(page)

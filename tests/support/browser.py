@@ -11,6 +11,7 @@ from contextlib import contextmanager
 from typing import Final
 
 import pytest
+from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, sync_playwright
 
 FLAGS: Final = (
@@ -36,3 +37,16 @@ def open_browser() -> Iterator[Browser]:
 def show(page: Page, html: bytes) -> None:
     """Load a page from its bytes."""
     page.set_content(html.decode("utf-8"))
+
+
+def look_with_axe(page: Page) -> None:
+    """No violation of any rule, on a light and on a dark page; and nothing runs over the side of a narrow one."""
+    for dark in (False, True):
+        page.emulate_media(color_scheme="dark" if dark else "light")
+        found = Axe().run(page).response["violations"]
+        assert [(each["id"], [node["html"] for node in each["nodes"]]) for each in found] == []
+    page.emulate_media(color_scheme="light")
+    size = page.viewport_size
+    page.set_viewport_size({"width": 320, "height": 800})
+    assert page.evaluate("document.documentElement.scrollWidth") <= 320
+    page.set_viewport_size(size or {"width": 1280, "height": 900})
