@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from fractions import Fraction
 from itertools import chain
 from typing import Final, NamedTuple
 
@@ -16,7 +17,8 @@ from fillcards.layout.facts import set_facts_left
 from fillcards.layout.grid import EASE_MM, Piece, flow, stack
 from fillcards.layout.model import Box, Element, Page
 from fillcards.layout.poster import list_figure_sizes, set_panels
-from fillcards.layout.sheet import Sheet
+from fillcards.layout.sheet import GAP_MM, Sheet
+from fillcards.layout.sizes import LEAST_PATIENT_PT
 from fillcards.layout.steps import measure_steps_mm, set_steps
 from fillcards.layout.styles import Style
 from fillcards.picture.scene import SceneKind
@@ -38,8 +40,16 @@ KEPT_OF_A_BARREL: Final = 0.9
 """What is left at least of a barrel's length where foot and band are set larger."""
 
 
+KEPT_OF_A_POSTER: Final = {1: 0.92, 2: 0.94}
+HALF_ML: Final = Fraction(1, 2)
+HALF_ML_MM: Final = 120.0
+"""A poster leads by its pictures, by number of panels; and a scale of half a milliliter is so long."""
+
+
 class Front(NamedTuple):
-    """A front and its sheet, how much and what of it goes on the other side, and how far apart its lines are."""
+    """A front and its sheet, how much and what of it goes on the other side, how far apart its lines are, and whether
+    its foot says where the steps are.
+    """
 
     sheet: Sheet
     head: Piece
@@ -48,6 +58,7 @@ class Front(NamedTuple):
     level: int
     spilled: tuple[Piece, ...]
     line_gap_mm: float
+    has_pointer: bool
 
 
 class Back(NamedTuple):
@@ -82,9 +93,21 @@ def _set_front(sheet: Sheet, fill: FillCard, style: Style) -> Front | None:
         front = _fill_front(replace(sheet, foot_pt=least_pt), fill, style)
         if front is None:
             continue
-        tried = (_fill_front(replace(sheet, foot_pt=foot_pt), fill, style, front.level) for foot_pt in larger)
-        return next((each for each in tried if each and _is_as_good(each, front)), front)
+        sizes = (sheet.body_pt, *(larger or (LEAST_PATIENT_PT,))) if front.has_pointer else ()
+        tried = (_fill_front(replace(front.sheet, pointer_pt=size), fill, style, front.level) for size in sizes)
+        least_gap_mm = _find_least_gap_mm(fill, front) if style.is_poster else 0.0
+        good = (each for each in tried if each and each.line_gap_mm >= least_gap_mm and _is_as_good(each, front))
+        pointed = next(good, front)
+        tried = (_fill_front(replace(pointed.sheet, foot_pt=size), fill, style, front.level) for size in larger)
+        return next((each for each in tried if each and _is_as_good(each, front)), pointed)
     return None
+
+
+def _find_least_gap_mm(fill: FillCard, front: Front) -> float:
+    """From one line of a poster's barrel to the next, at least, where the words at its foot are set larger."""
+    syringe = fill.panels[0].barrel.syringe
+    floor_mm = HALF_ML_MM if syringe.capacity_ml == HALF_ML else 0.0
+    return max(KEPT_OF_A_POSTER[len(fill.panels)] * front.line_gap_mm, floor_mm * float(syringe.line_every / syringe.last_line))
 
 
 def _is_as_good(front: Front, other: Front) -> bool:
@@ -96,12 +119,13 @@ def _is_as_good(front: Front, other: Front) -> bool:
 def _find_back(sheet: Sheet, fill: FillCard, style: Style, front: Front) -> Back | None:
     """Pictures as large as they can be, then foot and band."""
     fault: TextTooWide | None = None
+    rooms: dict[tuple[float, bool, int, int], float] = {}
     *larger, least_pt = sheet.list_foot_sizes()
     for share, spacing, is_low in style.list_step_sizes(sheet.body_pt):
         scaled = sheet.scale_scenes(share).space_steps(spacing)
         heights: dict[tuple[int, int], float] = {}
         try:
-            back = _set_back(replace(scaled, foot_pt=least_pt), fill, style, front, heights, is_low=is_low)
+            back = _set_back(replace(scaled, foot_pt=least_pt), fill, style, front, rooms, heights, is_low=is_low)
         except TextTooWide as error:
             fault = error
             continue
@@ -110,7 +134,7 @@ def _find_back(sheet: Sheet, fill: FillCard, style: Style, front: Front) -> Back
         sides = len(back.sides)
         for foot_pt in larger:
             own = replace(scaled, foot_pt=foot_pt)
-            tried = _set_back(own, fill, style, front, heights, is_low=is_low, only_count=sides)
+            tried = _set_back(own, fill, style, front, rooms, heights, is_low=is_low, only_count=sides)
             if tried and tried.broken <= back.broken:
                 return tried
         return back
@@ -124,18 +148,23 @@ def _set_back(
     fill: FillCard,
     style: Style,
     front: Front,
+    rooms_mm: dict[tuple[float, bool, int, int], float],
     heights: dict[tuple[int, int], float],
     *,
     is_low: bool,
     only_count: int = 0,
 ) -> Back | None:
     """The steps of each side after the front: as few sides as make whole sheets with it, parted where a vial's turn
-    is over if they can be. The first sides begin with what their front could not hold.
+    is over if they can be. The first sides begin with what their front could not hold. What is measured is
+    remembered: the room of a side, and as ``_share_steps`` says.
     """
 
     def measure_room_mm(page: int, pages: int) -> float:
-        head, foot = sheet.running_head(fill, page, pages, is_low=is_low), sheet.running_foot(page, pages)
-        return sheet.measure_room_mm(head, foot)
+        key = sheet.foot_pt, is_low, page, pages
+        if key not in rooms_mm:
+            head, foot = sheet.running_head(fill, page, pages, is_low=is_low), sheet.running_foot(page, pages)
+            rooms_mm[key] = sheet.measure_room_mm(head, foot)
+        return rooms_mm[key]
 
     for count in (only_count,) if only_count else range(1, style.most_sides, 2):
         rooms = [measure_room_mm(number, count + 1) for number in range(2, count + 2)]
@@ -158,10 +187,10 @@ def _fill_front(sheet: Sheet, fill: FillCard, style: Style, only_level: int | No
     vials apart.
     """
     head, magnet = sheet.front_head()
-    room_mm = sheet.measure_room_mm(head, sheet.front_foot())
     setter, body_pt, width_mm = sheet.setter, sheet.body_pt, sheet.live_mm
     above = [setter.line(each, body_pt, width_mm, bold=True) for each in fill.above]
     news = [setter.text(each, body_pt, width_mm, bold=True) for each in fill.news]
+    pointer = sheet.set_pointer(body_pt)
     lines: tuple[CardLine, ...] = fill.below
     levels = len(lines) + len(above) + 2 if style.may_spill else 0
     level = only_level or 0
@@ -171,6 +200,11 @@ def _fill_front(sheet: Sheet, fill: FillCard, style: Style, only_level: int | No
             for each in lines
         ]
         kept_below = max(len(below) - level, 0)
+        call = next((at for at, each in enumerate(lines[:kept_below]) if _is_call(each)), None)
+        has_pointer = call is None or below[call].width_mm + pointer.width_mm > width_mm - 2 * GAP_MM
+        if call is not None and not has_pointer:
+            below[call] = sheet.row((below[call], pointer))
+        room_mm = sheet.measure_room_mm(head, sheet.front_foot(has_pointer=has_pointer))
         has_sum, has_notes = level <= len(below), level < len(below) + len(above) + 2
         kept_above = len(above) - min(max(level - len(below) - 1, 0), len(above))
         top, bottom = stack([*above[:kept_above], *news]), stack(below[:kept_below])
@@ -187,7 +221,7 @@ def _fill_front(sheet: Sheet, fill: FillCard, style: Style, only_level: int | No
             continue
         rest = chain(above[kept_above:], _set_rest(sheet, fill, has_sum, has_notes), below[kept_below:])
         body = stack((top, panels.piece, bottom), sheet.gap_mm)
-        return Front(sheet, head, body, magnet, level, tuple(rest), panels.pitch_mm)
+        return Front(sheet, head, body, magnet, level, tuple(rest), panels.pitch_mm, has_pointer)
     return None
 
 
@@ -233,10 +267,20 @@ def _share_steps(
             heights[key] = measure_steps_mm(sheet, side, style.step_columns)
         return heights[key] <= room_mm + EASE_MM
 
+    def list_partitions(waiting: Sequence[CardStep], index: int) -> Iterator[list[Sequence[CardStep]]]:
+        """Every way that fits, in order."""
+        if index == len(rooms_mm) - 1:
+            if (waiting or index < headed) and fits(rooms_mm[index], waiting):
+                yield [waiting]
+            return
+        for first in range(0 if index < headed else 1, len(waiting) + 1):
+            if not fits(rooms_mm[index], waiting[:first]):
+                return
+            for rest in list_partitions(waiting[first:], index + 1):
+                yield [waiting[:first], *rest]
+
     best: tuple[int, int, list[Sequence[CardStep]]] | None = None
-    for sides in _list_partitions(steps, len(rooms_mm), may_wait=headed):
-        if not all(fits(room_mm, side) for room_mm, side in zip(rooms_mm, sides, strict=True)):
-            continue
+    for sides in list_partitions(steps, 0):
         broken = sum(side[-1].scene.kind not in _ENDS_A_TURN for side in sides[:-1] if side)
         later = sides[headed:] or sides
         uneven = max(map(len, later)) - min(map(len, later))
@@ -245,19 +289,9 @@ def _share_steps(
     return (best[0], tuple(best[2])) if best else None
 
 
-def _list_partitions(steps: Sequence[CardStep], count: int, may_wait: int) -> Iterator[list[Sequence[CardStep]]]:
-    """Every way to share steps out over so many sides, in order; the first ``may_wait`` sides may have none."""
-    if count == 1:
-        yield [steps]
-        return
-    for first in range(0 if may_wait else 1, len(steps) - (count - 1 - max(may_wait - 1, 0)) + 1):
-        for rest in _list_partitions(steps[first:], count - 1, max(may_wait - 1, 0)):
-            yield [steps[:first], *rest]
-
-
 def _make_pages(fill: FillCard, style: Style, front: Front, back: Back) -> tuple[list[Page], tuple[Element, ...]]:
     count = len(back.sides) + 1
-    foot = front.sheet.front_foot(1, count)
+    foot = front.sheet.front_foot(1, count, has_pointer=front.has_pointer)
     page = front.sheet.make_page(front.head, front.body, foot, style.name, front.magnet)
     pages = [page._replace(line_gap_mm=front.line_gap_mm)]
     elements = [*front.head.elements, *front.body.elements, *foot.elements]

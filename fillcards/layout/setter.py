@@ -5,7 +5,6 @@ One setter serves a whole card and counts its marks.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from functools import cached_property
 from itertools import count
@@ -29,12 +28,6 @@ PITCH: Final = 1.16
 
 _INDENT: Final = "88\u00a0"
 """As wide as a step's number on its disc, and never parted from the first word."""
-
-_TIGHTER: Final = (0.98, 0.96, 0.94, 0.92, 0.9, 0.88, 0.84, 0.8, 0.75, 0.7)
-"""Parts of a line's width that are tried so that no word is left alone at an end."""
-
-_LONE_AT_END: Final = re.compile(r"[.?!] [^ .?!:]+$")
-"""A line that ends with the first word of a sentence."""
 
 WRITE_IN_LEAST_MM: Final = 34.0
 """Room to write a date by hand."""
@@ -162,27 +155,13 @@ class Setter:
     def _break(
         self, message: Say, size_pt: float, width_mm: float, *, bold: bool, is_indented: bool
     ) -> tuple[Runs, ...]:
-        """Lines: no word alone on the last one, no sentence begun by a single word at the end of one, where as many
-        somewhat shorter lines can prevent it.
-        """
+        """Lines, each worked out once."""
         key = message, size_pt, width_mm, bold, is_indented
-        if key in self._broken:
-            return self._broken[key]
-        text, runs = self._find_words(message, bold=bold, is_indented=is_indented)
-        lines = self._breaker.wrap(text, runs, size_pt, width_mm)
-        best = _count_lone_words(lines)
-        for share in _TIGHTER if best else ():
-            try:
-                tighter = self._breaker.wrap(text, runs, size_pt, share * width_mm)
-            except TextTooWide:
-                break
-            if len(tighter) > len(lines):
-                break
-            lone = _count_lone_words(tighter)
-            if lone < best:
-                lines, best = tighter, lone
-        self._broken[key] = lines
-        return lines
+        known = self._broken.get(key)
+        if known is None:
+            text, runs = self._find_words(message, bold=bold, is_indented=is_indented)
+            known = self._broken[key] = self._breaker.balance(text, runs, size_pt, width_mm)
+        return known
 
     def _find_words(self, message: Say, *, bold: bool, is_indented: bool) -> tuple[str, BoldPlaces]:
         """What is broken into lines: the words, after the room for a number; and which of them are bold."""
@@ -239,10 +218,3 @@ class Setter:
         rule = Line(0.0, y_mm, width_mm, y_mm, 0.5)
         placed = Placed(Box(0.0, y_mm - 0.25, width_mm, 0.5), (rule,), None)
         return Piece(width_mm, measure_line_mm(size_pt), (placed,))
-
-
-def _count_lone_words(lines: tuple[Runs, ...]) -> int:
-    """Words that are parted from all of their own; one alone on the last line weighs more."""
-    texts = ["".join(run.text for run in line) for line in lines]
-    begun = sum(_LONE_AT_END.search(text) is not None for text in texts[:-1])
-    return begun + (4 if len(texts) > 1 and len(texts[-1].split()) == 1 else 0)

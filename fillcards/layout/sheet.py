@@ -62,6 +62,7 @@ class Sheet:
         spacing: of its steps.
         scene_pt: type size small pictures are drawn for; 0 for the body's.
         foot_pt: type size of foot and band above 20 pt; 0 for the least.
+        pointer_pt: of the words at a front's foot that say where the steps are; 0 for the foot's.
         has_scenes: whether steps have pictures; the smallest cards of one medicine have no room for them.
         banner: words above a front, such as whom it is for.
     """
@@ -78,6 +79,7 @@ class Sheet:
     spacing: StepSpacing = SMALL_SPACING
     scene_pt: float = 0.0
     foot_pt: float = 0.0
+    pointer_pt: float = 0.0
     banner: Say | None = None
     has_scenes: bool = True
 
@@ -232,7 +234,8 @@ class Sheet:
 
     def vials_foot(self, page: int, pages: int) -> Piece:
         """Code and date, page of pages, the emergency number."""
-        return self._foot(page, pages, say("emergency"))
+        emergency = self.setter.text(say("emergency"), self._choose_foot_pt(), self.live_mm, bold=True)
+        return self._foot(page, pages, emergency)
 
     def row(self, pieces: Sequence[Piece], width_mm: float = 0.0) -> Piece:
         """The first at the left, the last at the right, a third between; the last on a row of its own where the line
@@ -249,21 +252,23 @@ class Sheet:
             return stack((self.row(others, width_mm), right))
         return beside(pieces, (width_mm - whole_mm) / (len(pieces) - 1))
 
-    def front_foot(self, page: int = 7, pages: int = 8) -> Piece:
-        """Code, page of pages, and where the steps are."""
-        return self._foot(page, pages, say("other-side"))
+    def front_foot(self, page: int = 7, pages: int = 8, *, has_pointer: bool = True) -> Piece:
+        """Code, page of pages, and where the steps are, if that stands nowhere else."""
+        pointer = (self.set_pointer(self.pointer_pt or self._choose_foot_pt()),) if has_pointer else ()
+        return self._foot(page, pages, *pointer)
+
+    def set_pointer(self, size_pt: float) -> Piece:
+        """Where the steps are."""
+        return self.setter.text(say("other-side"), size_pt, self.live_mm, bold=True)
 
     def running_foot(self, page: int, pages: int) -> Piece:
         """Whose and code, on every side after a front."""
         whose = self.setter.lines(self.card.whose, self._choose_foot_pt(), self.live_mm)
         return self.row((whose, self.set_code(page, pages)))
 
-    def _foot(self, page: int, pages: int, pointer: Say) -> Piece:
-        size_pt = self._choose_foot_pt()
-        count = self.setter.text(say("page", page=page, pages=pages), size_pt, self.live_mm)
-        return self.row(
-            (self.set_code(page, pages), count, self.setter.text(pointer, size_pt, self.live_mm, bold=True))
-        )
+    def _foot(self, page: int, pages: int, *pointer: Piece) -> Piece:
+        count = self.setter.text(say("page", page=page, pages=pages), self._choose_foot_pt(), self.live_mm)
+        return self.row((self.set_code(page, pages), count, *pointer))
 
     def set_code(self, page: int, pages: int) -> Piece:
         """With the date and what to do with older cards; in large type those stand on a section's last side alone."""

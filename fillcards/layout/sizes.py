@@ -52,15 +52,17 @@ class StepSpacing(NamedTuple):
 
 SMALL_SPACING: Final = StepSpacing(1.12, 0.6, 0.2)
 SPACINGS: Final = (
-    StepSpacing(1.12, 1.6, 0.48, has_edge=True),
-    StepSpacing(1.12, 1.0, 0.48, has_edge=True),
-    StepSpacing(1.08, 0.8, 0.48, has_edge=True),
-    StepSpacing(1.08, 0.8, 0.48),
-    StepSpacing(1.04, 0.5, 0.43, is_close=True),
+    StepSpacing(1.12, 1.6, 0.8, has_edge=True),
+    StepSpacing(1.12, 1.0, 0.7, has_edge=True),
+    StepSpacing(1.08, 0.8, 0.6, has_edge=True),
+    StepSpacing(1.08, 0.8, 0.6),
+    StepSpacing(1.04, 0.5, 0.5, is_close=True),
+    StepSpacing(1.0, 0.52, 0.5, is_close=True),
     StepSpacing(1.0, 0.52, 0.43, is_close=True),
 )
-"""Of a large card, best first. The last serve readers of 19 and 20 pt; 0.43 is 3 mm for the latter. Lines that stand so
-close reach out of their height, 0.34 mm for 20 pt, and the rule between rows is 0.35 mm thick."""
+"""Of a large card, best first. The last serve readers of 19 and 20 pt; 0.43 is 3 mm for the latter: a number of a
+close-up must not read on into the words beside it. Lines that stand so close reach out of their height, 0.34 mm for
+20 pt, and the rule between rows is 0.35 mm thick."""
 
 
 class PosterSizes(NamedTuple):

@@ -181,11 +181,6 @@ def _level(columns: Sequence[Sequence[float]], height_mm: float) -> list[list[fl
 
 
 def _share(least: Sequence[float], height_mm: float) -> list[float] | None:
-    """Heights that fill the room: even, but none under its least."""
-    if sum(least) > height_mm + EASE_MM:
-        return None
-    level_mm = height_mm / len(least)
-    for _ in least:
-        over_mm = [own for own in least if own > level_mm]
-        level_mm = (height_mm - sum(over_mm)) / max(len(least) - len(over_mm), 1)
-    return [max(own, level_mm) for own in least]
+    """Heights that fill the room: the spare is the same in every row."""
+    spare_mm = height_mm - sum(least)
+    return None if spare_mm < -EASE_MM else [own + spare_mm / len(least) for own in least]

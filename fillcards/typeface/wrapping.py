@@ -23,6 +23,8 @@ _JOINERS: Final = frozenset(("·", "+", "=", "–", "x", "×"))
 _VISIBLE_BREAK: Final = re.compile(r"(?<=[-–])(?=.)|(?<=[/@])(?=[A-Za-z])")
 _WORD: Final = re.compile(r"[^ ]+")
 _FIT_TOLERANCE: Final = 1e-9
+_BEGUN_AT_END: Final = re.compile(r"[.?!] [^ .?!:]+$")
+"""A line that ends with the first word of a sentence."""
 
 
 class TextTooWide(FillcardsError):
@@ -81,11 +83,29 @@ class LineBreaker:
             TextTooWide: what must not be broken does not fit. Breaking a number could make two of it.
             InternalFault: a character is not in the typeface.
         """
-        limit = width_mm / (size_pt * MM_PER_POINT_FLOAT) + _FIT_TOLERANCE
+        limit = _measure_limit(size_pt, width_mm)
+        return tuple(line for groups in self._find_paragraphs(text, bold) for line in _fill_lines(groups, limit))
+
+    def balance(self, text: str, bold: BoldPlaces, size_pt: float, width_mm: float) -> tuple[Runs, ...]:
+        """As many lines as ``wrap`` makes, of which none parts a word from all of its own where that can be: no last
+        line of one word, no sentence begun by a single word at the end of a line.
+
+        Raises:
+            TextTooWide, InternalFault: as ``wrap``.
+        """
+        limit = _measure_limit(size_pt, width_mm)
+        lines: list[Runs] = []
+        for groups in self._find_paragraphs(text, bold):
+            filled = tuple(_fill_lines(groups, limit))
+            lone = sum(_count_lone(line, is_last=place == len(filled)) for place, line in enumerate(filled, start=1))
+            lines += (_part_best(groups, limit, len(filled)) if lone and len(filled) > 1 else None) or filled
+        return tuple(lines)
+
+    def _find_paragraphs(self, text: str, bold: BoldPlaces) -> tuple[tuple[_Group, ...], ...]:
         known = self._known.get((text, bold))
         if known is None:
             known = self._known[text, bold] = tuple(_list_paragraphs(text, bold))
-        return tuple(line for groups in known for line in _fill_lines(groups, limit))
+        return known
 
 
 def wrap_runs(text: str, bold: BoldPlaces, size_pt: float, width_mm: float) -> tuple[Runs, ...]:
@@ -194,6 +214,46 @@ def _fill_lines(groups: tuple[_Group, ...], limit: float) -> Iterator[Runs]:
             line, line_width = list(runs), width
     if line:
         yield _merge(line)
+
+
+def _part_best(groups: tuple[_Group, ...], limit: float, count: int) -> list[Runs] | None:
+    """So many lines with the fewest words parted from their own, then the least uneven; ``None`` where a word must be
+    broken.
+    """
+    best: dict[int, tuple[float, list[Runs]]] = {0: (0.0, [])}
+    for number in range(1, count + 1):
+        longer: dict[int, tuple[float, list[Runs]]] = {}
+        for first, (cost, lines) in best.items():
+            runs: list[Run] = []
+            width = 0.0
+            for last in range(first, len(groups)):
+                group = groups[last]
+                width += group.width_em + (group.space_em if runs else 0.0)
+                if width > limit:
+                    break
+                runs += (group.space, *group.runs) if runs else group.runs
+                is_last = last + 1 == len(groups)
+                if is_last != (number == count):
+                    continue
+                line = _merge(runs)
+                slack = 0.0 if is_last else ((limit - width) / limit) ** 2 / count
+                own = cost + _count_lone(line, is_last=is_last) + slack
+                if last + 1 not in longer or own < longer[last + 1][0]:
+                    longer[last + 1] = own, [*lines, line]
+        best = longer
+    return best[len(groups)][1] if len(groups) in best else None
+
+
+def _count_lone(line: Runs, *, is_last: bool) -> int:
+    """Words on a line that are parted from all of their own; one alone on the last line weighs more."""
+    text = "".join(run.text for run in line)
+    if is_last:
+        return 0 if " " in text else 4
+    return 1 if _BEGUN_AT_END.search(text) else 0
+
+
+def _measure_limit(size_pt: float, width_mm: float) -> float:
+    return width_mm / (size_pt * MM_PER_POINT_FLOAT) + _FIT_TOLERANCE
 
 
 def _break_group(runs: Runs, limit: float) -> Iterator[tuple[Runs, float]]:
