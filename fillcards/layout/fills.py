@@ -14,9 +14,10 @@ from typing import Final, NamedTuple
 from fillcards.card.model import CardStep, FillCard, WriteIn
 from fillcards.card.model import Line as CardLine
 from fillcards.layout.facts import set_facts_left
-from fillcards.layout.grid import EASE_MM, Piece, flow, stack
+from fillcards.layout.grid import EASE_MM, At, Piece, flow, put, stack
 from fillcards.layout.model import Box, Element, Page
 from fillcards.layout.poster import list_figure_sizes, set_panels
+from fillcards.layout.setter import measure_baseline_mm
 from fillcards.layout.sheet import GAP_MM, Sheet
 from fillcards.layout.sizes import LEAST_PATIENT_PT
 from fillcards.layout.steps import measure_steps_mm, set_steps
@@ -40,7 +41,7 @@ KEPT_OF_A_BARREL: Final = 0.9
 """What is left at least of a barrel's length where foot and band are set larger."""
 
 
-KEPT_OF_A_POSTER: Final = {1: 0.92, 2: 0.94}
+KEPT_OF_A_POSTER: Final = {1: 0.92, 2: 0.95}
 HALF_ML: Final = Fraction(1, 2)
 HALF_ML_MM: Final = 120.0
 """A poster leads by its pictures, by number of panels; and a scale of half a milliliter is so long."""
@@ -93,8 +94,8 @@ def _set_front(sheet: Sheet, fill: FillCard, style: Style) -> Front | None:
         front = _fill_front(replace(sheet, foot_pt=least_pt), fill, style)
         if front is None:
             continue
-        sizes = (sheet.body_pt, *(larger or (LEAST_PATIENT_PT,))) if front.has_pointer else ()
-        tried = (_fill_front(replace(front.sheet, pointer_pt=size), fill, style, front.level) for size in sizes)
+        pointers = (sheet.body_pt, *larger) if front.has_pointer else ()
+        tried = (_fill_front(replace(front.sheet, pointer_pt=size), fill, style, front.level) for size in pointers)
         least_gap_mm = _find_least_gap_mm(fill, front) if style.is_poster else 0.0
         good = (each for each in tried if each and each.line_gap_mm >= least_gap_mm and _is_as_good(each, front))
         pointed = next(good, front)
@@ -107,7 +108,8 @@ def _find_least_gap_mm(fill: FillCard, front: Front) -> float:
     """From one line of a poster's barrel to the next, at least, where the words at its foot are set larger."""
     syringe = fill.panels[0].barrel.syringe
     floor_mm = HALF_ML_MM if syringe.capacity_ml == HALF_ML else 0.0
-    return max(KEPT_OF_A_POSTER[len(fill.panels)] * front.line_gap_mm, floor_mm * float(syringe.line_every / syringe.last_line))
+    kept_mm = KEPT_OF_A_POSTER[len(fill.panels)] * front.line_gap_mm
+    return max(kept_mm, floor_mm * float(syringe.line_every / syringe.last_line))
 
 
 def _is_as_good(front: Front, other: Front) -> bool:
@@ -190,7 +192,6 @@ def _fill_front(sheet: Sheet, fill: FillCard, style: Style, only_level: int | No
     setter, body_pt, width_mm = sheet.setter, sheet.body_pt, sheet.live_mm
     above = [setter.line(each, body_pt, width_mm, bold=True) for each in fill.above]
     news = [setter.text(each, body_pt, width_mm, bold=True) for each in fill.news]
-    pointer = sheet.set_pointer(body_pt)
     lines: tuple[CardLine, ...] = fill.below
     levels = len(lines) + len(above) + 2 if style.may_spill else 0
     level = only_level or 0
@@ -201,9 +202,9 @@ def _fill_front(sheet: Sheet, fill: FillCard, style: Style, only_level: int | No
         ]
         kept_below = max(len(below) - level, 0)
         call = next((at for at, each in enumerate(lines[:kept_below]) if _is_call(each)), None)
-        has_pointer = call is None or below[call].width_mm + pointer.width_mm > width_mm - 2 * GAP_MM
-        if call is not None and not has_pointer:
-            below[call] = sheet.row((below[call], pointer))
+        has_pointer = True
+        if call is not None and (row := _point_beside(sheet, below[call], style)):
+            below[call], has_pointer = row, False
         room_mm = sheet.measure_room_mm(head, sheet.front_foot(has_pointer=has_pointer))
         has_sum, has_notes = level <= len(below), level < len(below) + len(above) + 2
         kept_above = len(above) - min(max(level - len(below) - 1, 0), len(above))
@@ -223,6 +224,21 @@ def _fill_front(sheet: Sheet, fill: FillCard, style: Style, only_level: int | No
         body = stack((top, panels.piece, bottom), sheet.gap_mm)
         return Front(sheet, head, body, magnet, level, tuple(rest), panels.pitch_mm, has_pointer)
     return None
+
+
+def _point_beside(sheet: Sheet, call: Piece, style: Style) -> Piece | None:
+    """Whom to call, and in the same row where the steps are, if there is room for it; on a poster in smaller type, too,
+    which is still larger than the foot's.
+    """
+    room_mm = sheet.live_mm - call.width_mm - 2 * GAP_MM
+    least_pt = LEAST_PATIENT_PT if style.is_poster else sheet.body_pt
+    size_pt = sheet.fit_pt(say("other-side"), room_mm, sheet.body_pt, least_pt)
+    pointer = sheet.set_pointer(size_pt)
+    if pointer.width_mm > room_mm:
+        return None
+    down_mm = measure_baseline_mm(sheet.body_pt) - measure_baseline_mm(size_pt)
+    parts = At(call, 0.0, 0.0), At(pointer, sheet.live_mm - pointer.width_mm, down_mm)
+    return put(sheet.live_mm, call.height_mm, parts)
 
 
 def _is_call(line: CardLine) -> bool:

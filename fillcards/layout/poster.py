@@ -157,9 +157,15 @@ def fit_barrel(
         numbers=numbers,
         bore_mm=sheet.poster.bore_mm,
     )
-    draft = draw(scale_length_mm=length_mm, is_draft=True).drawing
-    draft_mm = draft.height_mm if view.direction is BarrelDirection.NEEDLE_UP else draft.width_mm
-    return draw(scale_length_mm=2 * length_mm - draft_mm)
+    is_upright = view.direction is BarrelDirection.NEEDLE_UP
+    key = view, sheet.body_pt, sheet.poster.bore_mm, numbers, marks
+    over_mm = sheet.setter.overhangs_mm.get(key)
+    if over_mm is None:
+        # What reaches past the scale is as long on any: a draft tells it.
+        draft = draw(scale_length_mm=length_mm, is_draft=True).drawing
+        over_mm = (draft.height_mm if is_upright else draft.width_mm) - length_mm
+        sheet.setter.overhangs_mm[key] = over_mm
+    return draw(scale_length_mm=length_mm - over_mm)
 
 
 def _list_widths(sheet: Sheet, panels: tuple[Panel, ...]) -> tuple[tuple[float, ...], ...]:

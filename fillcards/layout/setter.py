@@ -29,6 +29,8 @@ PITCH: Final = 1.16
 _INDENT: Final = "88\u00a0"
 """As wide as a step's number on its disc, and never parted from the first word."""
 
+MEASURED_PT: Final = (18.0, 36.0)
+
 WRITE_IN_LEAST_MM: Final = 34.0
 """Room to write a date by hand."""
 
@@ -45,7 +47,7 @@ def measure_baseline_mm(size_pt: float, pitch: float = PITCH) -> float:
 
 
 class Setter:
-    """Sets the messages of one card. Its state is a count of marks, and what it has measured before."""
+    """Sets the messages of one card. Its state is a count of marks, and what was measured before."""
 
     def __init__(self, language: str) -> None:
         self.language = language
@@ -54,7 +56,8 @@ class Setter:
         self._rendered: dict[Say, Rendered] = {}
         self._broken: dict[tuple[Say, float, float, bool, bool], tuple[Runs, ...]] = {}
         self._counted: dict[tuple[Say, float, float], int] = {}
-        self._scene_sizes: dict[tuple[float, Scene], tuple[float, float]] = {}
+        self.overhangs_mm: dict[tuple[object, ...], float] = {}
+        self._scene_sizes: dict[Scene, tuple[tuple[float, float], ...]] = {}
 
     def write(self, message: Say) -> str:
         """The words alone."""
@@ -76,12 +79,14 @@ class Setter:
         return SceneWords(*(self.write(say(f"scene-{name}")) for name in SceneWords._fields))
 
     def measure_scene_mm(self, scene: Scene, size_pt: float) -> tuple[float, float]:
-        """The least box of a scene for that type size; each is measured once."""
-        key = size_pt, scene
-        known = self._scene_sizes.get(key)
+        """The least box of a scene for that type size: measured for two, between and beyond which it grows evenly."""
+        known = self._scene_sizes.get(scene)
         if known is None:
-            known = self._scene_sizes[key] = least_size_mm(scene, self.scene_words, make_ink_pen(size_pt))
-        return known
+            pens = map(make_ink_pen, MEASURED_PT)
+            known = self._scene_sizes[scene] = tuple(least_size_mm(scene, self.scene_words, pen) for pen in pens)
+        share = (size_pt - MEASURED_PT[0]) / (MEASURED_PT[1] - MEASURED_PT[0])
+        width_mm, height_mm = (near + share * (far - near) for near, far in zip(*known, strict=True))
+        return width_mm, height_mm
 
     def measure_step_mm(self, message: Say, size_pt: float, width_mm: float, pitch: float) -> float:
         """Height of a step's words, without setting them: which of as many lines are best does not matter.

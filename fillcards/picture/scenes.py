@@ -107,10 +107,17 @@ def draw_scene(scene: Scene, words: SceneWords, pen: Pen, width_mm: float, heigh
     return drawing
 
 
+MOST_WINDOW: Final = 1000.0
+"""In gaps: higher than any window whose lines stand as far apart as they may."""
+
+
 def least_size_mm(scene: Scene, words: SceneWords, pen: Pen) -> tuple[float, float]:
-    """Width and height of the smallest box that holds the scene."""
-    drawing = _draw(scene, words, pen, 0.0)
-    return drawing.width_mm, drawing.height_mm
+    """Width and height of the smallest box that holds the scene, and any higher one."""
+    least = _draw(scene, words, pen, 0.0)
+    if scene.kind is not SceneKind.CHECK:
+        return least.width_mm, least.height_mm
+    # A window of the scale has more numbers, and may be wider, where its lines are further apart.
+    return max(least.width_mm, _draw(scene, words, pen, MOST_WINDOW * pen.gap_mm).width_mm), least.height_mm
 
 
 def _draw(scene: Scene, words: SceneWords, pen: Pen, height_mm: float) -> Drawing:
