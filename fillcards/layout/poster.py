@@ -143,8 +143,9 @@ def fit_barrel(
     *,
     marks: tuple[StopMark, ...] = (),
     numbers: Side = Side.AFTER,
+    is_draft: bool = False,
 ) -> BarrelDrawing:
-    """A barrel with its stopper on the stop, drawn as long as the room."""
+    """A barrel with its stopper on the stop, drawn as long as the room; as a draft, only as large."""
     draw = partial(
         draw_barrel,
         view.syringe,
@@ -159,13 +160,18 @@ def fit_barrel(
     )
     is_upright = view.direction is BarrelDirection.NEEDLE_UP
     key = view, sheet.body_pt, sheet.poster.bore_mm, numbers, marks
-    over_mm = sheet.setter.overhangs_mm.get(key)
-    if over_mm is None:
-        # What reaches past the scale is as long on any: a draft tells it.
-        draft = draw(scale_length_mm=length_mm, is_draft=True).drawing
-        over_mm = (draft.height_mm if is_upright else draft.width_mm) - length_mm
-        sheet.setter.overhangs_mm[key] = over_mm
-    return draw(scale_length_mm=length_mm - over_mm)
+    known = sheet.setter.drafts.get(key)
+    if known is None:
+        known = sheet.setter.drafts[key] = draw(scale_length_mm=length_mm, is_draft=True), length_mm
+    draft, drafted_mm = known
+    # What reaches past the scale is as long on any.
+    over_mm = (draft.drawing.height_mm if is_upright else draft.drawing.width_mm) - drafted_mm
+    scale_mm = length_mm - over_mm
+    if not (is_draft and is_upright):
+        return draw(scale_length_mm=scale_mm)
+    edge_y_mm = draft.edge_y_mm + float(view.portions[-1].end / view.syringe.last_line) * (scale_mm - drafted_mm)
+    pitch_mm = draft.pitch_mm * scale_mm / drafted_mm
+    return draft._replace(drawing=draft.drawing._replace(height_mm=length_mm), edge_y_mm=edge_y_mm, pitch_mm=pitch_mm)
 
 
 def _list_widths(sheet: Sheet, panels: tuple[Panel, ...]) -> tuple[tuple[float, ...], ...]:
@@ -207,9 +213,14 @@ def _set_bar_words(sheet: Sheet, panel: Panel, width_mm: float) -> Piece:
 def _set_upright_panel(
     sheet: Sheet, panel: Panel, width_mm: float, height_mm: float, bar_mm: float, figure_pt: float
 ) -> Panels | None:
-    drawing = fit_barrel(sheet, panel.barrel, height_mm - bar_mm - 2 * sheet.poster.pad_mm)
-    barrel = sheet.setter.figure(drawing.drawing, panel.alt)
-    barrel_x_mm = width_mm - sheet.poster.pad_mm - barrel.width_mm
+    room_mm = height_mm - bar_mm - 2 * sheet.poster.pad_mm
+    syringe = panel.barrel.syringe
+    if room_mm * float(syringe.line_every / syringe.last_line) < sheet.poster.least_pitch_mm:
+        return None
+    drawing = fit_barrel(sheet, panel.barrel, room_mm, is_draft=True)
+    if drawing.pitch_mm < sheet.poster.least_pitch_mm:
+        return None
+    barrel_x_mm = width_mm - sheet.poster.pad_mm - drawing.drawing.width_mm
     barrel_y_mm = bar_mm + sheet.poster.pad_mm
     edge_y_mm = barrel_y_mm + drawing.edge_y_mm
     wide_mm = barrel_x_mm - 2 * sheet.poster.pad_mm
@@ -238,6 +249,7 @@ def _set_upright_panel(
             top_mm, block_x_mm = highest_mm, sheet.poster.pad_mm + column_mm - block.width_mm
     if figure.width_mm > column_mm or block.height_mm > bottom_mm - top_mm:
         return None
+    barrel = sheet.setter.figure(fit_barrel(sheet, panel.barrel, room_mm).drawing, panel.alt)
     figure_y_mm = min(max(edge_y_mm - figure.height_mm / 2, top_mm), bottom_mm - block.height_mm)
     arrow = _make_arrow(
         sheet,

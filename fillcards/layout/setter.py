@@ -16,6 +16,7 @@ from fillcards.layout.grid import At, Piece, beside, put, stack
 from fillcards.layout.model import Box, Element, Placed
 from fillcards.picture.items import Anchor, Drawing, Ink, Item, Line, Text
 from fillcards.picture.pen import FIGURE_HEIGHT_EM, make_ink_pen
+from fillcards.picture.scale_view import BarrelDrawing
 from fillcards.picture.scene import Scene, SceneWords
 from fillcards.picture.scenes import least_size_mm
 from fillcards.quantities import convert_pt_to_mm
@@ -56,7 +57,7 @@ class Setter:
         self._rendered: dict[Say, Rendered] = {}
         self._broken: dict[tuple[Say, float, float, bool, bool], tuple[Runs, ...]] = {}
         self._counted: dict[tuple[Say, float, float], int] = {}
-        self.overhangs_mm: dict[tuple[object, ...], float] = {}
+        self.drafts: dict[tuple[object, ...], tuple[BarrelDrawing, float]] = {}
         self._scene_sizes: dict[Scene, tuple[tuple[float, float], ...]] = {}
 
     def write(self, message: Say) -> str:

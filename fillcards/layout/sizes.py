@@ -76,6 +76,7 @@ class PosterSizes(NamedTuple):
         single_pt: least size of the words beside a single stop.
         bore_mm: width inside a barrel; wider than to scale, so that the picture leads.
         arrow_room_mm: between words and barrel, where an arrow and its elbow stand.
+        least_pitch_mm: from one line of a barrel to the next, at least.
         join_mm, join_in_mm: length of the arrow that joins two bars, and how far it reaches into the second.
     """
 
@@ -95,6 +96,7 @@ class PosterSizes(NamedTuple):
     join_mm: float = 11.0
     join_in_mm: float = 2.6
     has_short_bars: bool = False
+    least_pitch_mm: float = 0.0
 
     def list_bores_mm(self) -> tuple[float, ...]:
         """Widths inside a barrel to be tried, where scale numbers of larger type take the room of figures."""
@@ -114,8 +116,7 @@ class PosterSizes(NamedTuple):
             single_pt=0.0,
             figures_pt=(first, second),
             long_figures_pt=(long_first, long_second),
-            has_short_bars=True,
-            **lengths,
+            **lengths | {"has_short_bars": True, "least_pitch_mm": 2 * LEAST_STROKE_MM},
         )
 
 

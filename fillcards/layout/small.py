@@ -22,7 +22,6 @@ from fillcards.layout.sizes import (
     LARGE_POSTER,
     LEAST_SMALL_FOOT_PT,
     LEAST_SMALL_PT,
-    LEAST_STROKE_MM,
     SMALL_MARGIN_MM,
     STAPLE_MM,
 )
@@ -209,7 +208,7 @@ def _set_front(sheet: Sheet, fill: FillCard, kept: Sequence[Piece]) -> Piece | N
             panels = set_panels(replace(sheet, poster=poster), panels_shown, room_mm)
         except TextTooWide:
             continue
-        if panels and panels.pitch_mm >= 2 * LEAST_STROKE_MM:
+        if panels and panels.pitch_mm >= poster.least_pitch_mm:
             return stack((top, panels.piece, below), HEAD_GAP_MM)
     return None
 
