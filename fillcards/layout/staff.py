@@ -18,7 +18,7 @@ from fillcards.layout.grid import At, Piece, beside, flow, make_rule, put, stack
 from fillcards.layout.model import Box, Element, Page, Placed
 from fillcards.layout.setter import measure_line_mm
 from fillcards.layout.sheet import GAP_MM, Sheet
-from fillcards.layout.vials import set_point
+from fillcards.layout.vials import set_point, share_out
 from fillcards.picture.items import Line
 from fillcards.picture.life_size import draw_life_size
 from fillcards.picture.print_check import draw_hundred_mm_bar, draw_id1_outline
@@ -32,23 +32,27 @@ GUTTER_MM: Final = 2.5
 WRITE_MM: Final = 22.0
 """Least room to initial or write a short answer."""
 BLOCK_GAP_MM: Final = 1.6
+MOST_GAP_MM: Final = 2.0
+"""More between two of them, where a side has the room."""
 
 
 def set_staff(sheet: Sheet) -> tuple[Say, list[Page], tuple[Element, ...]]:
-    """The pages of the section, an even number of them."""
+    """The pages of the section, an even number of them, about as full as each other."""
     card, setter, width_mm = sheet.card, sheet.setter, sheet.live_mm
     head = _set_head(sheet, "H1")
     blocks = [piece for block in card.staff for piece in _set_block(sheet, block, width_mm)]
     room_mm = sheet.height_mm - 2 * sheet.margin_mm - head.height_mm - measure_line_mm(BODY_PT) - 2 * GAP_MM
-    sides = flow(_keep_headings(blocks), (room_mm,), BLOCK_GAP_MM) or []
+    parts = [[piece._replace(height_mm=piece.height_mm + BLOCK_GAP_MM) for piece in part] for part in _part(blocks)]
+    sides = share_out(parts, room_mm) or flow([piece for part in parts for piece in part], (room_mm,), 0.0) or []
     if len(sides) % 2:
-        sides.append([sides[-1].pop()])
+        sides = [*sides[:-1], sides[-1][:-1], sides[-1][-1:]]
     pages: list[Page] = []
     elements: list[Element] = []
     for number, side in enumerate(sides, start=1):
         count = setter.text(say("page", page=number, pages=len(sides)), BODY_PT, width_mm)
         foot = sheet.row((setter.text(card.foot, BODY_PT, width_mm), count))
-        head, body = _set_head(sheet, "H1" if number == 1 else "P"), stack(side, BLOCK_GAP_MM)
+        spare_mm = room_mm - sum(piece.height_mm for piece in side)
+        head, body = _set_head(sheet, "H1" if number == 1 else "P"), stack(side, min(MOST_GAP_MM, spare_mm / len(side)))
         elements += (*head.elements, *body.elements, *foot.elements)
         pages.append(sheet.make_page(head, body, foot, STYLE_NAME)._replace(is_staff=True))
     return card.staff_title, pages, tuple(elements)
@@ -62,16 +66,18 @@ def _set_head(sheet: Sheet, role: str) -> Piece:
     return stack((band, title, setter.lines(card.whose, BODY_PT, width_mm)), 0.6)
 
 
-def _keep_headings(blocks: list[tuple[Piece, bool]]) -> list[Piece]:
-    """A heading stands with what follows it."""
-    kept: list[Piece] = []
+def _part(blocks: list[tuple[Piece, bool]]) -> list[list[Piece]]:
+    """What stands under each heading; the heading is of one piece with the first of it."""
+    parts: list[list[Piece]] = [[]]
     waiting: list[Piece] = []
     for piece, is_heading in blocks:
+        if is_heading and not waiting:
+            parts.append([])
         waiting.append(piece)
         if not is_heading:
-            kept.append(stack(waiting, 0.8))
+            parts[-1].append(stack(waiting, 0.8))
             waiting = []
-    return kept + waiting
+    return [*parts, waiting]
 
 
 def _set_block(sheet: Sheet, block: StaffBlock, width_mm: float) -> list[tuple[Piece, bool]]:

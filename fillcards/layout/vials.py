@@ -46,7 +46,7 @@ def _set_sides(sheet: Sheet) -> tuple[Say, list[Page], tuple[Element, ...]] | No
     vials = sheet.card.vials
     head = sheet.vials_head()
     room_mm = sheet.measure_room_mm(head, sheet.vials_foot(8, 8))
-    sides = _share_out((*_set_panels(sheet), *_set_rest(sheet)), room_mm)
+    sides = share_out((*_set_panels(sheet), *_set_rest(sheet)), room_mm)
     if sides is None:
         return None
     pages: list[Page] = []
@@ -60,7 +60,7 @@ def _set_sides(sheet: Sheet) -> tuple[Say, list[Page], tuple[Element, ...]] | No
     return vials.title, pages, tuple(elements)
 
 
-def _share_out(parts: Sequence[Sequence[Piece]], room_mm: float) -> list[Sequence[Piece]] | None:
+def share_out(parts: Sequence[Sequence[Piece]], room_mm: float) -> list[Sequence[Piece]] | None:
     """What stands on each side: as few sheets as hold it, sides of about one height, better ended where a part ends;
     ``None`` if four sides do not hold it.
     """
