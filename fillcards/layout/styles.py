@@ -50,10 +50,15 @@ class Style(NamedTuple):
         yield from ((share, spacing, low) for low in (False, True) for share in shares for spacing in self.spacings)
 
 
+LARGE_SHARES: Final = (1.0, 0.95, 0.9, 0.85, 0.78)
+"""The words of two insulins' twelve steps fill the four sides of 28 pt and the six of 36 pt, and a long name or what
+a front could not hold takes more: there a picture's cell has no more room, and its height gives way before a side is
+added."""
+
 STYLES: Final = (
     Style("poster", "steps-2x6", 20.0, True, 2, 2, False, (1.35, 1.3, 1.2, 1.1), (), SPACINGS),
-    Style("facts-left", "steps-1", 28.0, False, 1, 4, True, (), (1.0, 0.9, 0.78), (SPACINGS[0], SPACINGS[3])),
-    Style("facts-left-few", "steps-1", 36.0, False, 1, 6, True, (), (1.0, 0.9, 0.78), (SPACINGS[0], SPACINGS[3])),
+    Style("facts-left", "steps-1", 28.0, False, 1, 4, True, (), LARGE_SHARES, (SPACINGS[0], SPACINGS[3])),
+    Style("facts-left-few", "steps-1", 36.0, False, 1, 6, True, (), LARGE_SHARES, (SPACINGS[0], SPACINGS[3])),
 )
 
 LARGEST_STEPS_PT: Final = 36.0

@@ -111,6 +111,38 @@ def test_a_step_prints_no_more_than_its_words(starter: Path) -> None:
         assert [run for run in runs if "\u00a0" in run or (run == "88" and run not in said)] == []
 
 
+@pytest.mark.parametrize(("starter", "reader", "paper"), keep_a_fifth(TURNED, ("18 pt", "20 pt"), PAPERS))
+def test_a_number_of_a_close_up_does_not_read_on_into_the_step(starter: Path, reader: str, paper: str) -> None:
+    """White between the picture and its words, on each side of steps: 2.5 mm at 18 pt, and more with the type."""
+    placed = place(starter, reader, paper)
+    gap_mm = 2.5 * float(reader.removesuffix(" pt")) / 18
+    for page in (page for page in placed.pages if page.side == "steps-2x6") if placed else ():
+        pictures = [
+            each.box
+            for each in page.placed
+            if each.mark is not None and any(not isinstance(i, Text) for i in each.items)
+        ]
+        words = [each.box for each in page.placed if each.items and all(isinstance(item, Text) for item in each.items)]
+        for box in pictures:
+            beside = [
+                one.x_mm
+                for one in words
+                if one.y_mm < box.bottom_mm and box.y_mm < one.bottom_mm and one.x_mm > box.x_mm
+            ]
+            assert not beside or min(beside) - box.right_mm >= gap_mm - 0.01
+
+
+@pytest.mark.parametrize("starter", STARTERS, ids=lambda path: path.stem)
+def test_both_sides_for_staff_are_used(starter: Path) -> None:
+    """The words of each reach over half of its height."""
+    placed = place(starter, "18 pt", "letter")
+    assert placed is not None
+    for page in (page for page in placed.pages if page.is_staff):
+        boxes = [each.box for each in page.placed if any(isinstance(item, Text) for item in each.items)]
+        foot_mm = max(box.y_mm for box in boxes) - 1.0
+        assert max(box.bottom_mm for box in boxes if box.y_mm < foot_mm) > page.height_mm / 2
+
+
 @pytest.mark.parametrize(("starter", "reader", "paper"), keep_a_fifth(TURNED, ("20 pt", "19 pt"), PAPERS))
 def test_up_to_20_pt_a_fill_is_one_sheet(starter: Path, reader: str, paper: str) -> None:
     """Front and back, as at 18 pt."""

@@ -364,6 +364,20 @@ def test_nothing_leaves_the_box(kind: SceneKind, size_pt: int) -> None:
     assert drawing.height_mm <= 1.2 * least[1] + EASE_MM
 
 
+@pytest.mark.parametrize("height", [1.0, 1.25, 1.4, 2.0])
+@pytest.mark.parametrize("size_pt", SIZES_PT)
+def test_a_window_of_any_height_is_as_wide_as_was_measured(size_pt: int, height: float) -> None:
+    """Lines further apart have room for more numbers: line 10 of 20 mL, numbered every 2, has 12 as well."""
+    scene = replace(
+        make_scene(KIND.CHECK, make_syringe("mL", "20", "1"), Fraction(10)),
+        portions=(Portion(Fraction(0), Fraction(10), Filling.FIRST),),
+        stop_text="10 mL",
+    )
+    pen = make_ink_pen(size_pt)
+    width_mm, height_mm = least_size_mm(scene, WORDS, pen)
+    assert draw_scene(scene, WORDS, pen, width_mm, height * height_mm).width_mm <= width_mm + EASE_MM
+
+
 @pytest.mark.parametrize("kind", SceneKind, ids=lambda kind: kind.name)
 def test_a_box_that_is_too_small_is_refused(kind: SceneKind) -> None:
     """Nothing is drawn smaller than the reader can see; the message says what was needed."""

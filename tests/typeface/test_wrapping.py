@@ -112,6 +112,37 @@ def test_what_is_remembered_changes_no_line(
         )
 
 
+@given(width_mm=st.floats(46, 200), text_and_bold=draw_text_with_bold())
+def test_balanced_lines_are_the_same_words_on_as_many_lines(
+    width_mm: float, text_and_bold: tuple[str, tuple[tuple[int, int], ...]]
+) -> None:
+    """No room is lost, no word, and none is wider than the room."""
+    filled = wrap_runs(*text_and_bold, 18, width_mm)
+    balanced = LineBreaker().balance(*text_and_bold, 18, width_mm)
+    assert len(balanced) == len(filled)
+    assert " ".join(map(_join, balanced)).split() == " ".join(map(_join, filled)).split()
+    assert all(sum(measure_width_mm(run.text, 18, run.bold) for run in line) <= width_mm + 1e-6 for line in balanced)
+
+
+def test_a_word_alone_on_the_last_line_takes_one_more_with_it() -> None:
+    """Of as many lines."""
+    text = "alpha bravo charlie delta"
+    room_mm = read_room_mm("alpha bravo charlie")
+    assert wrap_text(text, 18, False, room_mm)[-1] == "delta"
+    assert [_join(line) for line in LineBreaker().balance(text, (), 18, room_mm)] == ["alpha bravo", "charlie delta"]
+
+
+def test_no_sentence_begins_with_one_word_at_the_end_of_a_line_where_that_can_be() -> None:
+    """Its first word goes down to the rest, though the line above has room for it."""
+    room_mm = read_room_mm("alpha bravo. Go")
+    lines = LineBreaker().balance("alpha bravo. Go on there", (), 18, room_mm)
+    assert [_join(line) for line in lines] == ["alpha bravo.", "Go on there"]
+
+
+def _join(line: tuple[Run, ...]) -> str:
+    return "".join(run.text for run in line)
+
+
 @given(width_mm=st.floats(46, 200))
 def test_an_amount_stays_whole(width_mm: float) -> None:
     """In whatever room, no line ends between a number and its unit, after "line", or in an addition."""
