@@ -369,7 +369,7 @@ def test_nothing_leaves_the_box(kind: SceneKind, size_pt: int) -> None:
 def test_a_window_of_any_height_is_as_wide_as_was_measured(size_pt: int, height: float) -> None:
     """Lines further apart have room for more numbers: line 10 of 20 mL, numbered every 2, has 12 as well."""
     scene = replace(
-        make_scene(KIND.CHECK, make_syringe("mL", "20", "1"), Fraction(10)),
+        make_scene(KIND.CHECK, replace(make_syringe("mL", "20", "1"), numbered_every=Fraction(2)), Fraction(10)),
         portions=(Portion(Fraction(0), Fraction(10), Filling.FIRST),),
         stop_text="10 mL",
     )
