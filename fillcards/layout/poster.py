@@ -120,7 +120,7 @@ def set_facts(sheet: Sheet, panel: Panel, width_mm: float) -> Piece:
     """Medicine, dose, and what tells the vial from another."""
     size_pt = _choose_facts_pt(sheet, panel)
     lines = (panel.medicine, panel.dose, *panel.notes)
-    return stack([sheet.setter.text(each, size_pt, width_mm) for each in lines])
+    return stack([sheet.setter.text(each, size_pt, width_mm, is_filled=True) for each in lines])
 
 
 def _choose_facts_pt(sheet: Sheet, panel: Panel) -> float:

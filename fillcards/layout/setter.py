@@ -55,7 +55,7 @@ class Setter:
         self._marks = count()
         self._breaker = LineBreaker()
         self._rendered: dict[Say, Rendered] = {}
-        self._broken: dict[tuple[Say, float, float, bool, bool], tuple[Runs, ...]] = {}
+        self._broken: dict[tuple[Say, float, float, bool, bool, bool], tuple[Runs, ...]] = {}
         self._counted: dict[tuple[Say, float, float], int] = {}
         self.drafts: dict[tuple[object, ...], tuple[BarrelDrawing, float]] = {}
         self._scene_sizes: dict[Scene, tuple[tuple[float, float], ...]] = {}
@@ -121,6 +121,7 @@ class Setter:
         role: str = "P",
         anchor: Anchor = Anchor.START,
         is_step: bool = False,
+        is_filled: bool = False,
         pitch: float = PITCH,
     ) -> Piece:
         """A paragraph, broken into lines; as wide as its longest line.
@@ -134,12 +135,13 @@ class Setter:
             role: of its element.
             anchor: where in the width its lines stand; if not at the start, the piece is as wide as the room.
             is_step: whether its first line leaves room for a number.
+            is_filled: whether each line is filled before the next: an arrow passes under a short last one.
             pitch: from line to line, in type sizes.
 
         Raises:
             TextTooWide: what must not be broken does not fit.
         """
-        lines = self._break(message, size_pt, width_mm, bold=bold, is_indented=is_step)
+        lines = self._break(message, size_pt, width_mm, bold=bold, is_indented=is_step, is_filled=is_filled)
         line_mm, baseline_mm = measure_line_mm(size_pt, pitch), measure_baseline_mm(size_pt, pitch)
         widths = [sum(measure_width_mm(run.text, size_pt, run.bold) for run in line) for line in lines]
         whole_mm = max(widths) if anchor is Anchor.START else width_mm
@@ -159,14 +161,16 @@ class Setter:
         return Piece(whole_mm, len(lines) * line_mm, (Placed(ink_box, tuple(items), mark),), (Element(role, (mark,)),))
 
     def _break(
-        self, message: Say, size_pt: float, width_mm: float, *, bold: bool, is_indented: bool
+        self, message: Say, size_pt: float, width_mm: float, *, bold: bool, is_indented: bool, is_filled: bool
     ) -> tuple[Runs, ...]:
         """Lines, each worked out once."""
-        key = message, size_pt, width_mm, bold, is_indented
+        key = message, size_pt, width_mm, bold, is_indented, is_filled
         known = self._broken.get(key)
         if known is None:
             text, runs = self._find_words(message, bold=bold, is_indented=is_indented)
-            known = self._broken[key] = self._breaker.balance(text, runs, size_pt, width_mm)
+            known = self._broken[key] = (self._breaker.wrap if is_filled else self._breaker.balance)(
+                text, runs, size_pt, width_mm
+            )
         return known
 
     def _find_words(self, message: Say, *, bold: bool, is_indented: bool) -> tuple[str, BoldPlaces]:
