@@ -25,7 +25,6 @@ from fillcards.typeface import TextTooWide
 from fillcards.wording.messages import Say
 
 TIP_GAP_MM: Final = 0.6
-CLEAR_MM: Final = 3.0
 LEVEL_BORE_MM: Final = 11.0
 """Of barrels one above the other, which share a page's height."""
 
@@ -227,7 +226,7 @@ def _set_upright_panel(
     column_mm = barrel_x_mm + drawing.edge_x_mm - sheet.poster.pad_mm - sheet.poster.arrow_room_mm
     facts = set_facts(sheet, panel, wide_mm)
     if bar_mm + sheet.poster.pad_mm + facts.height_mm > edge_y_mm - sheet.poster.head_mm:
-        facts = _set_clear_facts(sheet, panel, column_mm, figure_pt)
+        facts = set_facts(sheet, panel, column_mm)
     top_mm, bottom_mm = (
         bar_mm + sheet.poster.pad_mm + facts.height_mm + sheet.gap_mm / 2,
         height_mm - sheet.poster.pad_mm,
@@ -251,9 +250,13 @@ def _set_upright_panel(
         return None
     barrel = sheet.setter.figure(fit_barrel(sheet, panel.barrel, room_mm).drawing, panel.alt)
     figure_y_mm = min(max(edge_y_mm - figure.height_mm / 2, top_mm), bottom_mm - block.height_mm)
+    # Where it slopes up, it does so past the words above the figure.
+    slopes_up = edge_y_mm < figure_y_mm + figure.height_mm / 2 and block_x_mm == sheet.poster.pad_mm
+    past_mm = facts.width_mm if slopes_up else 0.0
     arrow = _make_arrow(
         sheet,
         (block_x_mm + figure.width_mm + 1.5, figure_y_mm, figure.height_mm),
+        block_x_mm + past_mm + 1.5,
         (barrel_x_mm + drawing.edge_x_mm - TIP_GAP_MM, edge_y_mm),
     )
     parts = (
@@ -278,14 +281,6 @@ def _set_beside(
         return set_facts(sheet, panel, room_mm - block_mm - 2 * sheet.gap_mm), block._replace(width_mm=block_mm)
     except TextTooWide:
         return None
-
-
-def _set_clear_facts(sheet: Sheet, panel: Panel, column_mm: float, figure_pt: float) -> Piece:
-    """Facts beside the edge, no wider than the figure below where words allow it: its arrow slopes up past them."""
-    try:
-        return set_facts(sheet, panel, min(column_mm, set_figure(sheet, panel, figure_pt).width_mm + CLEAR_MM))
-    except TextTooWide:
-        return set_facts(sheet, panel, column_mm)
 
 
 def _set_level_panel(sheet: Sheet, panel: Panel, width_mm: float, height_mm: float, figure_pt: float) -> Panels | None:
@@ -361,22 +356,24 @@ def _make_join(sheet: Sheet, bar_mm: float) -> Piece:
     )
 
 
-def _make_arrow(sheet: Sheet, figure: tuple[float, float, float], tip: tuple[float, float]) -> Piece:
+def _make_arrow(sheet: Sheet, figure: tuple[float, float, float], past_x_mm: float, tip: tuple[float, float]) -> Piece:
     """From a figure's right side (x, top, height) to an edge: level where they overlap, else sloping to its height.
 
-    A level run at any other height would point at a line that is not meant, an upright one beside the figure could pass
-    for a 1.
+    A level run up to the barrel at any other height would point at a line that is not meant, an upright one beside the
+    figure could pass for a 1. ``past_x_mm`` is where the slope may begin at the earliest.
     """
     x_mm, top_mm, height_mm = figure
     if top_mm + sheet.poster.arrow_mm <= tip[1] <= top_mm + height_mm - sheet.poster.arrow_mm:
         return _place_items(_draw_shaft(sheet, ((x_mm, tip[1]), tip)))
-    corner_x_mm = max(tip[0] - sheet.poster.head_mm - 1.0, x_mm + sheet.poster.arrow_mm)
-    across_mm = corner_x_mm - x_mm
-    near, far = (0.12, 0.45) if tip[1] < top_mm else (0.88, 0.55)
-    # As far as may be from 45 degrees, at which the slanted filling rises.
-    starts = [top_mm + height_mm * share for share in (near, far)]
-    start_y_mm = max(starts, key=lambda y_mm: abs(abs(y_mm - tip[1]) - across_mm) > 0.2 * across_mm)
-    return _place_items(_draw_shaft(sheet, ((x_mm, start_y_mm), (corner_x_mm, tip[1]), tip)))
+    bend_x_mm = max(x_mm, past_x_mm)
+    corner_x_mm = max(tip[0] - sheet.poster.head_mm - 1.0, bend_x_mm + sheet.poster.arrow_mm)
+    across_mm = corner_x_mm - bend_x_mm
+    near, next_nearest = (0.12, 0.22) if tip[1] < top_mm + height_mm / 2 else (0.88, 0.78)
+    # Off 45 degrees, at which the slanted filling rises.
+    starts = [top_mm + height_mm * share for share in (near, next_nearest)]
+    start_y_mm = max(starts, key=lambda y_mm: abs(abs(y_mm - tip[1]) - across_mm) > 0.08 * across_mm)
+    level = ((x_mm, start_y_mm),) if bend_x_mm > x_mm else ()
+    return _place_items(_draw_shaft(sheet, (*level, (bend_x_mm, start_y_mm), (corner_x_mm, tip[1]), tip)))
 
 
 def _draw_shaft(sheet: Sheet, points: tuple[tuple[float, float], ...]) -> tuple[Item, ...]:
