@@ -24,7 +24,7 @@ from fillcards.readback.model import (
     VialClaims,
     VialsClaims,
 )
-from fillcards.readback.regimen_text import Amount, Drawn, Facts, Filling, Vial
+from fillcards.readback.regimen_text import Amount, Drawn, Facts, Filling, Vial, read_clock
 from fillcards.readback.saying import (
     Sentence,
     say,
@@ -37,7 +37,6 @@ from fillcards.readback.saying import (
 
 EVERY_DAY: Final = tuple(range(7))
 FILLINGS: Final = ("slanted", "dots")
-_CLOCK: Final = re.compile(r"\d{1,2}:\d{2}(?: ?[ap]m)?")
 _SIGNS: Final = (
     ("rising_sun", ("waking", "breakfast", "morning")),
     ("high_sun", ("lunch", "noon", "midday")),
@@ -599,8 +598,8 @@ def _fold(name: str) -> str:
 
 
 def _sign(when: str) -> str:
-    if _CLOCK.fullmatch(when):
-        return f"clock {when}"
+    if clock := read_clock(when):
+        return f"clock {clock}"
     words = when.lower()
     return next((sign for sign, parts in _SIGNS if any(part in words for part in parts)), "clock")
 

@@ -27,6 +27,7 @@ WEEK: Final = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday
 UNITS_A_ML: Final = {"U-100": 100, "U-40": 40, "U-500": 500}
 MICROGRAMS: Final = {"mcg": 1, "mg": 1000}
 _AMOUNT: Final = re.compile(r"([0-9]+(?:\.[0-9]+)?) *(units?/mL|mc?g/mL|units?|mL|mc?g|mm|pt|days?|min(?:utes?)?)?")
+_CLOCK: Final = re.compile(r"([0-9]{1,2}):([0-9]{2})(?: (?:(a)|(p))\.?m\.?)?(?:, [a-z]+ syringe)?", re.IGNORECASE)
 
 
 class NotUnderstood(Exception):
@@ -287,6 +288,17 @@ def _volume_ml(dose: Amount, strength: Amount | None) -> Fraction:
     if dose.unit == per:
         return dose.number / strength.number
     return dose.number * MICROGRAMS[dose.unit] / (strength.number * MICROGRAMS[per])
+
+
+def read_clock(when: str) -> str | None:
+    """A clock time in 24 hours, ``19:30`` for ``7:30 p.m.``; ``None`` for a time with a name."""
+    match = _CLOCK.fullmatch(when)
+    if match is None:
+        return None
+    hour = int(match[1])
+    if match[3] or match[4]:
+        hour = hour % 12 + (12 if match[4] else 0)
+    return f"{hour:02d}:{match[2]}"
 
 
 def read_days(entry: object) -> tuple[int, ...]:

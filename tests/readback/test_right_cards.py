@@ -8,7 +8,10 @@ from support.sparing import spare
 
 from fillcards.problems import RegimenRefused
 from fillcards.readback.gate import Making, require_same_pdf
+from fillcards.readback.regimen_text import read_clock
+from fillcards.regimen.times import NAMED_TIMES, FillTime
 
+BREAKFAST = "before breakfast            # a named time, or a clock time such as 07:30\n    minutes_before: 30"
 STARTERS = sorted(path.stem for path in TEMPLATES.glob("*.yaml"))
 
 
@@ -51,10 +54,44 @@ def test_level_barrel_is_accepted(name: str, barrel: str) -> None:
     ("11 units", "10 units"),
     ("isophane: 23 units", "isophane: 39 units"),
     ("regular: 11 units", "regular: 1 unit"),
-    ("before breakfast            # a named time, or a clock time such as 07:30\n    minutes_before: 30", "07:30"),
+    (BREAKFAST, "07:30"),
 )))  # fmt: skip
 def test_variant_is_accepted(old: str, new: str) -> None:
     """Whatever else a file may say."""
     text = read_starter("two-insulins-twice-a-day")
     assert old in text
     require_right(text.replace(old, new))
+
+
+CLOCK_TIMES = {
+    "07:30": "07:30",
+    "00:00": "00:00",
+    "12:00": "12:00",
+    "17:05": "17:05",
+    "7:30 am": "07:30",
+    "12:30 am": "00:30",
+    "7:30 PM": "19:30",
+    "7:30 p.m.": "19:30",
+    "12:30 PM": "12:30",
+    "7:30 PM, second syringe": "19:30",
+}
+"""Each form that the schema for editors takes (``FillTime.describe``), and the same in 24 hours."""
+
+
+@pytest.mark.parametrize(("when", "clock"), CLOCK_TIMES.items())
+def test_every_form_of_a_clock_time_is_read(when: str, clock: str) -> None:
+    """What the strict reader accepts, this one reads as well."""
+    assert FillTime().parse(when) == when
+    assert read_clock(when) == clock
+
+
+@pytest.mark.parametrize("when", NAMED_TIMES)
+def test_a_named_time_is_no_clock_time(when: str) -> None:
+    """Its sign is no clock."""
+    assert read_clock(when) is None
+
+
+def test_a_clock_that_shows_half_past_seven_in_the_evening_is_accepted() -> None:
+    """With both things that may stand after the digits."""
+    text = read_starter("two-insulins-twice-a-day")
+    require_right(text.replace(BREAKFAST, "7:30 p.m., second syringe"))
