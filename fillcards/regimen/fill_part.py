@@ -54,8 +54,8 @@ def _build_fill(section: Section, medicines: Mapping[str, Medicine | None], othe
     when = section.read(keys.WHEN)
     minutes_before = section.read(keys.MINUTES_BEFORE)
     if minutes_before is not None and when is not None and not can_follow_minutes(when):
-        expected = 'a time that starts with "before", such as before breakfast, or no minutes'
-        remedy = "name what the minutes count to, as in before breakfast; else write one time, and take the minutes out"
+        expected = 'a time before a meal, such as "before breakfast", or no minutes'
+        remedy = "name the meal that the minutes count to, as in before breakfast; else take the minutes out"
         found = f"minutes before {quote_text(when)}"
         section.note("TIME-002", section.find_place(keys.MINUTES_BEFORE), found, expected, remedy)
     draw = section.read_mapping(keys.DRAW)

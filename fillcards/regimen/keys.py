@@ -229,7 +229,9 @@ MUST_STATE_FOR_OTHER: Final = (*OTHER_MEDICINE_KEYS, USE_WITHIN)
 MEDICINE_KEYS: Final = (*SHARED_MEDICINE_KEYS, *OTHER_MEDICINE_KEYS)
 
 WHEN: Final = Key("when", FillTime(), "A named time from the list, or a clock time such as 07:30.", is_required=True)
-MINUTES_BEFORE: Final = Key("minutes_before", WholeNumber(1, 180, ("min", "minutes")), "Minutes before the named time.")
+MINUTES_BEFORE: Final = Key(
+    "minutes_before", WholeNumber(1, 180, ("min", "minutes")), "Minutes before the meal of when."
+)
 DAYS: Final[Key[Any]] = Key(
     "days", None, "every day, weekdays, weekends, or a list of days of the week; must be stated for other."
 )

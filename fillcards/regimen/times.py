@@ -54,9 +54,8 @@ class TimeOfDay:
     syringe: int | None = None
 
     def __str__(self) -> str:
-        time = f"{self.relation.value} {self.moment}"
-        if self.minute is not None:
-            time = f"{self.minute // 60:02d}:{self.minute % 60:02d}"
+        minute = _NOON if self.moment == "noon" else self.minute
+        time = f"{self.relation.value} {self.moment}" if minute is None else f"{minute // 60:02d}:{minute % 60:02d}"
         return f"{time}, {_SYRINGES[self.syringe - 1]}" if self.syringe else time
 
 
@@ -68,6 +67,7 @@ MEALS: Final = {
 }
 """Dinner is the evening meal, as in the value set; who eats it at midday writes lunch."""
 
+_NOON: Final = 12 * 60
 _SYRINGES: Final = ("first syringe", "second syringe", "third syringe")
 
 # Each moment with its sign and the ways to say it beside the moment alone.
@@ -85,23 +85,22 @@ _MOMENTS: Final = (
     ("early evening", Sign.SETTING_SUN, ("early evening", "in the early evening")),
     ("evening", Sign.SETTING_SUN, ("evening", "in the evening")),
     ("late evening", Sign.SETTING_SUN, ("late evening", "in the late evening")),
-    ("bedtime", Sign.MOON, ("bedtime", "at bedtime")),
+    ("bedtime", Sign.MOON, ("bedtime", "at bedtime", "before bed", "before bedtime")),
     ("night", Sign.MOON, ("night", "at night")),
 )
 
 
 def _list_named_times() -> Iterator[tuple[str, TimeOfDay]]:
     for meal, sign in MEALS.items():
+        moment = "dinner" if meal == "supper" else meal  # two words for the evening meal
         for words in (meal, f"with {meal}", f"at {meal}"):
-            yield words, TimeOfDay(sign, meal)
-        yield f"before {meal}", TimeOfDay(sign, meal, Relation.BEFORE)
-        yield f"after {meal}", TimeOfDay(sign, meal, Relation.AFTER)
+            yield words, TimeOfDay(sign, moment)
+        yield f"before {meal}", TimeOfDay(sign, moment, Relation.BEFORE)
+        yield f"after {meal}", TimeOfDay(sign, moment, Relation.AFTER)
     for moment, sign, names in _MOMENTS:
         for words in names:
             yield words, TimeOfDay(sign, moment)
     yield "after waking", TimeOfDay(Sign.RISING_SUN, "waking", Relation.AFTER)
-    for words in ("before bed", "before bedtime"):
-        yield words, TimeOfDay(Sign.MOON, "bedtime", Relation.BEFORE)
 
 
 NAMED_TIMES: Final[Mapping[str, TimeOfDay]] = MappingProxyType(dict(_list_named_times()))
@@ -181,7 +180,7 @@ class FillTime:
 
 
 def fold_time(when: str) -> str:
-    """A time in one spelling: ``5:30 pm`` is ``17:30``, ``with supper`` and ``Supper`` are both ``at supper``.
+    """A time in one spelling: ``5:30 pm`` is ``17:30``, noon is ``12:00``, ``Supper`` and ``with dinner`` are one.
 
     Raises:
         FormError: the text is not a time.
@@ -190,10 +189,9 @@ def fold_time(when: str) -> str:
 
 
 def can_follow_minutes(when: str) -> bool:
-    """Whether "30 minutes before breakfast" can be said of a time: it is before something, or a meal or bedtime alone.
+    """Whether "inject 30 minutes before this meal, then eat" is true of a time: it is before a meal.
 
-    With anything else the card would give two times: with breakfast, and 30 minutes before breakfast.
+    With anything else the card would name a meal that is not there, or two times: with breakfast, and before it.
     """
     time = read_time(when)
-    is_alone = when.partition(",")[0].lower() in {*MEALS, "bedtime"}
-    return time.relation is Relation.BEFORE or is_alone
+    return time.relation is Relation.BEFORE and time.moment in MEALS

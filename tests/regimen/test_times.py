@@ -131,27 +131,35 @@ def test_another_form_of_clock_time_is_refused(text: str) -> None:
         ("in the morning", "Morning", True),
         ("5:30 pm", "17:30", True),
         ("before breakfast", "after breakfast", False),
-        ("before supper", "before dinner", False),
+        ("before supper", "before dinner", True),
+        ("bedtime", "before bed", True),
+        ("after supper", "before dinner", False),
         ("before supper, first syringe", "before supper, second syringe", False),
         ("07:30", "07:45", False),
     ],
 )
 def test_times_that_differ_in_spelling_alone_are_one(one: str, other: str, is_same: bool) -> None:
-    """Capitals, at and with, am and pm change no time; before and after do, and so does another syringe."""
+    """Capitals, at and with, am and pm, another word change no time; before and after do, and another syringe does."""
     assert (fold_time(one) == fold_time(other)) is is_same
     assert (read_time(one) == read_time(other)) is is_same
+
+
+def test_noon_is_twelve_with_a_sign_of_its_own() -> None:
+    """One time of the day, whether the card shows the sun or a clock."""
+    assert fold_time("at noon") == fold_time("Midday") == fold_time("12:00")
+    assert read_time("noon").sign is Sign.HIGH_SUN
 
 
 @pytest.mark.parametrize(
     ("when", "can"),
     [
-        *((when, True) for when in ("before breakfast", "Before lunch", "breakfast", "bedtime", "before bed")),
-        ("before supper, second syringe", True),
-        *((when, False) for when in ("with breakfast", "after breakfast", "at bedtime", "evening", "07:30")),
+        *((when, True) for when in ("before breakfast", "Before lunch", "before dinner, second syringe")),
+        *((when, False) for when in ("breakfast", "with breakfast", "after breakfast", "lunch", "evening", "07:30")),
+        *((when, False) for when in ("bedtime", "before bed", "noon", "on waking")),
     ],
 )
-def test_minutes_count_to_what_the_time_is_before(when: str, can: bool) -> None:
-    """The card says: inject 30 minutes before breakfast. With any other time it would name two."""
+def test_minutes_count_to_the_meal_that_the_time_is_before(when: str, can: bool) -> None:
+    """The card says: inject 30 minutes before this meal, then eat. That is true of no other time."""
     assert can_follow_minutes(when) is can
 
 
@@ -159,8 +167,9 @@ def test_each_time_has_the_sign_of_its_part_of_the_day() -> None:
     """Rising sun, high sun, setting sun and moon, each in use; meals have the same sign before, with and after."""
     assert {time.sign for time in NAMED_TIMES.values()} == set(Sign) - {Sign.CLOCK}
     for meal, sign in MEALS.items():
-        assert {time.sign for time in NAMED_TIMES.values() if time.moment == meal} == {sign}
-        assert {time.relation for time in NAMED_TIMES.values() if time.moment == meal} == set(Relation)
+        times = [time for name, time in NAMED_TIMES.items() if name.endswith(meal)]
+        assert {time.sign for time in times} == {sign}
+        assert {time.relation for time in times} == set(Relation)
 
 
 def test_the_schema_for_editors_takes_what_the_reader_takes() -> None:
