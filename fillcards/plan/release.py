@@ -1,7 +1,7 @@
 """Whether a card may be given to a patient: checked by a second person for what it says now, in date, and no sample.
 
 Asked only on request (``check --for-release``): a card that is not released may still be made, and then says on every
-page that it must not be used. The one caution that depends on today's date is here too.
+page that it must not be used. What depends on today's date is here too.
 """
 
 from __future__ import annotations
@@ -18,7 +18,8 @@ from fillcards.regimen.starters import list_invented_values, load_starter_values
 from fillcards.strict_text import refuse
 
 CARD_DATE: Final = "DATE-003"
-"""The one caution that depends on the day on which the program runs."""
+CHECK_TO_COME: Final = "DATE-004"
+"""The two codes that depend on the day on which the program runs."""
 
 OLDEST_CARD_DAYS: Final = 365
 """An older card gets a caution. Common practice, no source."""
@@ -56,21 +57,18 @@ def check_release(
 
 
 def check_card_date(regimen: Regimen, today: datetime.date) -> Iterator[Problem]:
-    """A caution for a date of the card or of its check that cannot be, or is long past; none for a sample's dates."""
+    """A check to come is refused, a card to come or of long ago is a caution; the dates of a sample are invented."""
     review = regimen.review
     if regimen.is_sample:
         return
-    for key, day in (("date", review.date), ("checked_on", review.checked_on)):
+    for code, severity, key, day in (
+        (CARD_DATE, Severity.CAUTION, "date", review.date),
+        (CHECK_TO_COME, Severity.REFUSE, "checked_on", review.checked_on),
+    ):
         if day is not None and day > today:
             found, expected = f"{key}: {day}, which is after today, {today}", "today or an earlier day"
-            yield Problem(
-                CARD_DATE,
-                Severity.CAUTION,
-                _find_place(review.places, key, review.place),
-                found,
-                expected,
-                "check the date",
-            )
+            place = _find_place(review.places, key, review.place)
+            yield Problem(code, severity, place, found, expected, "check the date")
     if review.date is not None and (today - review.date).days > OLDEST_CARD_DAYS:
         found = f"a card of {review.date}, more than a year before today, {today}"
         remedy = "ask whether the prescription is still valid, then write the new card's date"

@@ -24,7 +24,7 @@ from fillcards.readback.model import (
     VialClaims,
     VialsClaims,
 )
-from fillcards.readback.regimen_text import Amount, Drawn, Facts, Filling, Vial, read_clock
+from fillcards.readback.regimen_text import Amount, Drawn, Facts, Filling, Vial, may_be_one_person, read_clock
 from fillcards.readback.saying import (
     Sentence,
     say,
@@ -86,11 +86,12 @@ class Expecting:
     def is_checked(self) -> bool:
         """Whether the file says that another person has checked this very card, and when."""
         facts = self.facts
-        by, on = _fold(facts.checked_by), facts.checked_on
+        others = [facts.prepared_by] + [facts.name] * (not facts.is_animal)
+        is_told = bool(facts.prepared_by and facts.checked_by and facts.checked_on)
         return (
-            bool(by and on and _fold(facts.prepared_by))
-            and by != _fold(facts.prepared_by)
-            and (facts.checked_code == self.code)
+            is_told
+            and facts.checked_code == self.code
+            and not any(may_be_one_person(facts.checked_by, other) for other in others)
         )
 
     def band(self) -> Sentence:
@@ -591,10 +592,6 @@ UNITS: Final = {"U-100": 100, "U-40": 40, "U-500": 500}
 def expect_card(facts: Facts, code: str) -> CardClaims:
     """Every claim of the card with that code."""
     return Expecting(facts, code).card()
-
-
-def _fold(name: str) -> str:
-    return " ".join(name.casefold().split())
 
 
 def _sign(when: str) -> str:

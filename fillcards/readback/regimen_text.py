@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import math
 import re
+import unicodedata
 from datetime import date, timedelta
 from fractions import Fraction
 from functools import lru_cache
@@ -28,6 +29,8 @@ UNITS_A_ML: Final = {"U-100": 100, "U-40": 40, "U-500": 500}
 MICROGRAMS: Final = {"mcg": 1, "mg": 1000}
 _AMOUNT: Final = re.compile(r"([0-9]+(?:\.[0-9]+)?) *(units?/mL|mc?g/mL|units?|mL|mc?g|mm|pt|days?|min(?:utes?)?)?")
 _CLOCK: Final = re.compile(r"([0-9]{1,2}):([0-9]{2})(?: (?:(a)|(p))\.?m\.?)?(?:, [a-z]+ syringe)?", re.IGNORECASE)
+# Before and after a name, no part of it. From memory of the trade, common practice, no source.
+_TITLES: Final = re.compile("mrs?|ms|miss|sir|dr|prof|md|do|phd|pharmd|rph|mph|rn|np|pa|lpn|bsn|msn|cde|cdces|dvm|vmd")
 
 
 class NotUnderstood(Exception):
@@ -288,6 +291,32 @@ def _volume_ml(dose: Amount, strength: Amount | None) -> Fraction:
     if dose.unit == per:
         return dose.number / strength.number
     return dose.number * MICROGRAMS[dose.unit] / (strength.number * MICROGRAMS[per])
+
+
+def may_be_one_person(one: str, other: str) -> bool:
+    """Whether nobody can tell two names apart for certain: a check by such a one is no check by another person."""
+    words, others = _name_words(one), _name_words(other)
+    if not words or not others:
+        return False
+    if "".join(words) == "".join(others):
+        return True
+    for short, full in ((words, others), (others, words)):
+        letters = list(short[0]) if len(short) == 1 else []
+        firsts = [word[0] for word in full]
+        if letters and all(letters.count(letter) <= firsts.count(letter) for letter in letters):
+            return True
+        left = [word for word in short if not any(word.startswith(each) or each.startswith(word) for each in full)]
+        kept = set(short) & set(full) - set("".join(full))  # whole words; a letter alone tells nothing
+        if not left and (kept or len(short) == 1 or all(len(word) == 1 for word in short)):
+            return True
+    return False
+
+
+def _name_words(name: str) -> list[str]:
+    folded = unicodedata.normalize("NFKD", name.casefold())
+    letters = (sign if sign.isalnum() else " " for sign in folded if not unicodedata.combining(sign))
+    words = "".join(letters).split()
+    return [word for word in words if not _TITLES.fullmatch(word)] or words
 
 
 def read_clock(when: str) -> str | None:

@@ -22,7 +22,7 @@ from typing import Final
 
 from fillcards.catalogue.model import MedicineKind
 from fillcards.catalogue.near_vision import NearAcuity
-from fillcards.regimen.model import Regimen
+from fillcards.regimen.model import PatientKind, Regimen
 from fillcards.regimen.person_names import is_same_person
 
 CODE_LENGTH: Final = 4
@@ -42,16 +42,17 @@ def compute_card_code(regimen: Regimen) -> str:
 
 
 def is_checked(regimen: Regimen) -> bool:
-    """Whether this very regimen was checked, on a day that is given, by another person than who prepared it."""
+    """Whether this very regimen was checked, on a day that is given, by neither who prepared it nor the patient."""
     review = regimen.review
     is_told = bool(review.prepared_by and review.checked_by and review.checked_on)
     return is_told and not is_self_checked(regimen) and review.checked_code == compute_card_code(regimen)
 
 
 def is_self_checked(regimen: Regimen) -> bool:
-    """Whether who checked the card is who prepared it."""
-    prepared_by, checked_by = regimen.review.prepared_by, regimen.review.checked_by
-    return prepared_by is not None and checked_by is not None and is_same_person(prepared_by, checked_by)
+    """Whether who checked the card may be who prepared it, or the patient; an animal's name is nobody's here."""
+    patient = regimen.patient.name if regimen.patient.kind is PatientKind.PERSON else None
+    checker = regimen.review.checked_by or ""
+    return any(is_same_person(checker, name) for name in (regimen.review.prepared_by, patient) if name)
 
 
 def is_check_stale(regimen: Regimen) -> bool:

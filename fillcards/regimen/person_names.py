@@ -5,6 +5,7 @@ Words that name nobody and letters after a name: from memory of the trade, commo
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import Any, Final, NamedTuple
 
 from fillcards.regimen.forms import FormError
@@ -15,6 +16,28 @@ _NOBODY: Final = frozenset(
     (
         *("nobody", "noone", "none", "nil", "null", "na", "todo", "tbd", "tba", "tbc", "pending", "unknown"),
         *("placeholder", "xxx"),
+    )
+)
+# Words of which alone nobody's name is made: a role, or what stands where a name is still to come.
+_NO_NAMES: Final = frozenset(
+    (
+        *("no", "not", "yet", "yes", "ok", "done", "same", "ditto", "as", "above", "before", "still", "to", "be", "do"),
+        *("later", "soon", "me", "myself", "self", "we", "us", "the", "my", "our", "of", "on", "duty", "name"),
+        *("initials", "signature", "somebody", "someone", "anybody", "anyone", "everybody", "everyone", "patient"),
+        *("pharmacist", "nurse", "doctor", "physician", "prescriber", "veterinarian", "vet", "midwife", "educator"),
+        *(
+            "technician",
+            "assistant",
+            "colleague",
+            "carer",
+            "caregiver",
+            "parent",
+            "mother",
+            "father",
+            "family",
+            "staff",
+        ),
+        *("team", "clinic", "pharmacy", "hospital", "ward", "head", "charge", "chief"),
     )
 )
 _LONGEST_SHORT_NAME: Final = 3
@@ -50,30 +73,26 @@ def _is_nobody(name: str) -> bool:
     words = list_plain_words(name)
     joined = "".join(words)
     is_said = joined in _NOBODY or any(word in _NOBODY for word in words if len(word) > _LONGEST_SHORT_NAME)
-    return is_said or not any(map(str.isalpha, joined))
+    is_role = all(word in _NO_NAMES or word in _TITLES or word in _NOBODY for word in words)
+    return is_said or is_role or not any(map(str.isalpha, joined))
 
 
 def is_same_person(one: str, other: str) -> bool:
-    """Whether two names may be one person: the same words in any order, titles and punctuation left out, an initial
-    for the word it begins.
+    """Whether two names may be one person: the same words in any order, some left out or shortened, or initials alone;
+    titles and punctuation left out. In doubt they are one, and a fuller name tells them apart.
     """
     first, second = _list_name_words(one), _list_name_words(other)
-    if not first or not second:
-        return False
-    if "".join(first) == "".join(second):
+    is_written_alike = "".join(first) == "".join(second) != ""
+    return is_written_alike or _is_short_for(first, second) or _is_short_for(second, first)
+
+
+def _is_short_for(short: tuple[str, ...], long: tuple[str, ...]) -> bool:
+    """Whether a name may be another with words left out or shortened, at least one of several kept whole."""
+    if len(short) == 1 and Counter(short[0]) <= Counter(word[0] for word in long):
         return True
-    short, long = sorted((first, second), key=len)
-    left = list(long)
-    for word in sorted(short, key=len, reverse=True):
-        match = next((each for each in left if _may_be_one(word, each)), None)
-        if match is None:
-            return False
-        left.remove(match)
-    return any(len(word) > 1 and word in long for word in short)
-
-
-def _may_be_one(word: str, other: str) -> bool:
-    return word == other or (1 in (len(word), len(other)) and word[0] == other[0])
+    is_like = all(any(word.startswith(each) or each.startswith(word) for each in long) for word in short)
+    is_whole = any(len(word) > 1 and word in long for word in short)
+    return is_like and (is_whole or len(short) == 1 or max(map(len, short), default=0) == 1)
 
 
 def _list_name_words(name: str) -> tuple[str, ...]:

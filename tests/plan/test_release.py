@@ -127,10 +127,9 @@ def test_a_vial_past_its_date_is_no_release(key: str, day: date) -> None:
         (Review(date=date(2026, 11, 30)), True),
         (Review(date=date(2025, 11, 29)), False),
         (Review(date=date(2025, 11, 28)), True),
-        (Review(checked_on=date(2026, 11, 30)), True),
         (Review(), False),
     ],
-    ids=["today", "tomorrow", "a year ago", "longer ago", "checked tomorrow", "none"],
+    ids=["today", "tomorrow", "a year ago", "longer ago", "none"],
 )
 def test_a_card_date_to_come_or_long_past_is_a_caution(review: Review, is_told: bool) -> None:
     """A slip of the pen, or a date left over; a sample's dates are invented and not asked about."""
@@ -138,6 +137,14 @@ def test_a_card_date_to_come_or_long_past_is_a_caution(review: Review, is_told: 
     found = [(problem.code, problem.severity) for problem in check_card_date(regimen, TODAY)]
     assert found == ([("DATE-003", Severity.CAUTION)] if is_told else [])
     assert not list(check_card_date(replace(regimen, is_sample=True), TODAY))
+
+
+@pytest.mark.parametrize(("day", "is_told"), [(TODAY, False), (date(2026, 11, 30), True), (date(2099, 1, 1), True)])
+def test_a_check_to_come_is_refused(day: date, is_told: bool) -> None:
+    """For every card, not only for release: each of its pages would say that it was checked."""
+    regimen = replace(UNCHECKED, review=Review(checked_on=day))
+    found = [(problem.code, problem.severity) for problem in check_card_date(regimen, TODAY)]
+    assert found == ([("DATE-004", Severity.REFUSE)] if is_told else [])
 
 
 @pytest.mark.parametrize("path", sorted(path for name, path in find_starters().items() if name != ROSTER))

@@ -11,7 +11,7 @@ import pytest
 
 from fillcards.plan.rules import check_rules
 from fillcards.regimen.fingerprint import compute_card_code
-from fillcards.regimen.model import Regimen, Review
+from fillcards.regimen.model import Patient, PatientKind, Regimen, Review
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 from support.rule_regimens import make_fill, make_mixed
@@ -61,6 +61,8 @@ def test_check_ends_with_a_change_of_dose() -> None:
         ("Sample Nurse", "SAMPLE NURSE", True),
         ("SAMPLE NURSE", "Sample Nurse", True),
         ("Sample Nurse", "Sample Pharmacist", False),
+        ("Cara Low", "CL", True),
+        ("Cara Low", "C. Low", True),
         ("Sample Nurse", None, False),
         (None, "Sample Pharmacist", False),
         (None, None, False),
@@ -70,6 +72,14 @@ def test_who_prepared_a_card_does_not_check_it(prepared_by: str | None, checked_
     """One person under both keys, in any spelling, is told; a key left out is no person."""
     review = Review(prepared_by=prepared_by, checked_by=checked_by)
     assert ("CHECK-003" in list_check_codes(replace(make_mixed("8 units", "18 units"), review=review))) is is_same
+
+
+@pytest.mark.parametrize(("kind", "is_told"), [(PatientKind.PERSON, True), (PatientKind.ANIMAL, False)])
+def test_a_patient_checks_no_card(kind: PatientKind, is_told: bool) -> None:
+    """The patient's own name is no second person; an animal's name may be somebody's."""
+    review = Review(prepared_by="Cara Low", checked_by="Max Moe")
+    regimen = replace(make_mixed("8 units", "18 units"), patient=Patient(name="Max Moe", kind=kind), review=review)
+    assert ("CHECK-003" in list_check_codes(regimen)) is is_told
 
 
 def test_unchecked_card_is_told_its_code() -> None:

@@ -44,13 +44,14 @@ def caution_stale(regimen: Regimen) -> Iterator[Finding]:
 
 
 def caution_self_check(regimen: Regimen) -> Iterator[Finding]:
-    """Prepared and checked by one and the same."""
+    """Checked by who prepared it, or by the patient."""
     if is_self_checked(regimen):
         yield Finding(
             _find_review_place(regimen.review, "checked_by"),
-            "prepared and checked by the same person",
+            "a check by who prepared the card, or by the patient",
             "a check by another person, who starts from the prescription",
-            "have a second person check it; until then every page says that it is not checked",
+            "have a second person check it, and write names that tell the two apart; until then every page says that "
+            "it is not checked",
         )
 
 
