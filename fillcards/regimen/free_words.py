@@ -16,7 +16,7 @@ from typing import Final
 NUMBER_WORDS: Final = (
     "zero|half|halves|halve[ds]?|quarter(?:ed|s)?|one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|thirteen"
     "|fourteen|fifteen|sixteen|seventeen|eighteen|nineteen|(?:twenty|thirty|fou?rty|fifty|sixty|seventy|eighty|ninety)"
-    "(?:one|two|three|four|five|six|seven|eight|nine)?|hundreds?|thousands?|dozens?|couple|twice|thrice|doubl(?:e[ds]?|ing)"
+    "(?:one|two|three|four|five|six|seven|eight|nine)?|hundreds?|thousands?|dozens?|couple|pairs?|twice|thrice|doubl(?:e[ds]?|ing)"
     "|tripl(?:e[ds]?|ing)|second|thirds?|fourth|fifth|sixth|seventh|eighth|ninth|tenth|eleventh|twelfth|(?:thir|four|fif|six"
     "|seven|eigh|nine)teenth|(?:twent|thirt|fort|fift|sixt|sevent|eight|ninet)ieth"
 )
@@ -25,9 +25,23 @@ NUMBER_WORDS: Final = (
 _NUMBER_WORD: Final = re.compile(rf"\b(?:{NUMBER_WORDS})\b")
 # Up to 89, in capitals. With C, D and M too many would be other words: MD, DM.
 _ROMAN_NUMBER: Final = re.compile(r"\b[IVXL]{2,}\b")
-# A number word beside one of these is a dose, a line or an order; alone it may belong to a name or tell two bands.
+# A number word beside one of these is a dose, a line or an order; alone a small one may belong to a name.
 _AMOUNT_WORD: Final = re.compile(
     r"\b(?:units?|line|ml|mg|mcg|iu|cc|doses?|milli(?:lit(?:er|re)|gram)s?|micrograms?|draw|give|inject|take|use)\b"
+)
+# What the card itself says to do, and in which order: in a mark, which stands beside a line, it would be obeyed.
+_CARD_WORD: Final = re.compile(
+    r"\b(?:pull|push|draw|inject|give|take|use|add|fill|stop|shake|wait|call|throw|lines?|units?|doses?|ml|mg|mcg|first"
+    r"|last|next|same|other|another|then|after|before|until|again|only|not|never)\b"
+)
+_MONTH: Final = (
+    "(?:jan(?:uary)?|feb(?:ruary)?|mar(?:ch)?|apr(?:il)?|may|june?|july?|aug(?:ust)?|sept?(?:ember)?|oct(?:ober)?"
+    "|nov(?:ember)?|dec(?:ember)?)"
+)
+_DAY: Final = r"(?:0?[1-9]|[12][0-9]|3[01])"
+_DATE: Final = re.compile(
+    rf"\b(?:born|birth\w*|dob|d\.o\.b)\b|\b{_MONTH}\b\W*[0-9]|[0-9](?:st|nd|rd|th)?\W*(?:of\W+)?\b{_MONTH}\b"
+    rf"|\b(?:19|20)[0-9]{{2}}([-/.]){_DAY}\1{_DAY}\b|\b{_DAY}([-/.]){_DAY}\2(?:(?:19|20)?[0-9]{{2}})\b"
 )
 _AMOUNT_AFTER_NUMBER: Final = re.compile(r"[0-9]\s*(?:units|u|iu|ml|mg|mcg|cc|lines?|doses?)\b|\blines?\W*[0-9]")
 _CLAIM: Final = re.compile(
@@ -67,9 +81,25 @@ def find_number_word(text: str) -> str | None:
     return match[0] if match else None
 
 
+def find_number_word_but(text: str, allowed: tuple[str, ...]) -> str | None:
+    """The first word for a number that is not one of those allowed; Roman numerals are none here: LI may be a name."""
+    return next((word for word in _NUMBER_WORD.findall(fold_text(text)) if word not in allowed), None)
+
+
 def find_amount_in_words(text: str) -> str | None:
     """A number word in a text that also has a unit, a line or an order such as draw; ``None`` for other texts."""
     return find_number_word(text) if _AMOUNT_WORD.search(fold_text(text)) else None
+
+
+def find_card_word(text: str) -> str | None:
+    """A word with which the card tells what to do, or in which order."""
+    match = _CARD_WORD.search(fold_text(text))
+    return match[0] if match else None
+
+
+def says_date(text: str) -> bool:
+    """Whether a text says a date, or that it is of a birth."""
+    return bool(_DATE.search(fold_text(text)))
 
 
 def find_amount_in_identifier(text: str) -> str | None:

@@ -243,10 +243,10 @@ WHO: Final = Key("who", Label(30, Words.NAME), "Whom the number reaches.", is_re
 PHONE: Final = Key(
     "phone",
     Pattern(
-        r"(?=.*[0-9].*[0-9])[0-9+(][0-9 ()+.,x#*/-]{1,24}",
+        r"(?=.*[0-9].*[0-9])(?!.*  )[0-9+(][0-9 ()+.,x#*/-]{1,24}",
         "TEXT-006",
         "a telephone number such as 555-0100",
-        "write digits, spaces and + ( ) - only, at most 25 characters",
+        "write digits, single spaces and + ( ) - only, at most 25 characters",
     ),
     "Printed as written.",
     is_required=True,

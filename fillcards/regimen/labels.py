@@ -15,9 +15,11 @@ from fillcards.regimen.forms import FormError
 from fillcards.regimen.free_words import (
     find_amount_in_identifier,
     find_amount_in_words,
+    find_card_word,
     find_claim,
     find_digit,
     find_number_word,
+    find_number_word_but,
 )
 from fillcards.strict_text import name_character
 
@@ -46,11 +48,12 @@ class Words(Enum):
     """What a text is for, and so what it must not hold; none of them may claim that the card was checked."""
 
     NAME = "a name"
-    """Of somebody or something: no digit, and no number word beside a unit, a line or an order."""
+    """Of somebody or something: no digit, no number word over three, none at all beside a unit, a line or an order."""
     MEDICINE = "the name of a medicine"
     """As a name, but a digit may belong to a word of it, as in interferon beta-1a."""
     MARK = "a mark"
-    """How a vial is told apart by hand: as a name, a few words in the middle of a step, so no sentence, no bracket."""
+    """How a vial is told apart by hand: as a name, a few words in the middle of a step, so no sentence, no bracket, and
+    no word that the card itself uses to say what to do."""
     SENTENCE = "a sentence"
     """Warnings, notes, what the clinic says: neither a digit nor a number word, and no error-prone abbreviation."""
     IDENTIFIER = "an identifier"
@@ -75,9 +78,11 @@ class Label(NamedTuple):
         if len(text) > self.longest:
             found = f"{len(text)} characters"
             raise FormError("TEXT-001", f"at most {self.longest} characters", "shorten it", found)
-        if text != text.strip() or "\n" in text:
-            remedy = "write it on one line, without spaces at either end"
-            raise FormError("TEXT-002", "one line of text", remedy, "a line break, or spaces at either end")
+        if text != text.strip() or "\n" in text or "  " in text:
+            remedy = "write it on one line, with one space between words and none at either end"
+            raise FormError(
+                "TEXT-002", "one line of text", remedy, "a line break, or spaces beside each other or an end"
+            )
         if text in {"~", "null"}:
             raise FormError("TEXT-003", "words, or nothing", "to leave it empty write nothing after the colon")
         require_glyphs(text)
@@ -87,14 +92,24 @@ class Label(NamedTuple):
         _require_no_number(text, self.words)
         if self.words in {Words.SENTENCE, Words.MARK}:
             _require_plain_writing(text)
-        if self.words is Words.MARK and (_NO_MARK.search(text) or not any(sign.isalpha() for sign in text)):
-            remedy = "write what can be felt or seen, without full stops, colons or brackets"
-            raise FormError("TEXT-008", "a few words such as one rubber band", remedy)
+        if self.words is Words.MARK:
+            word = find_card_word(text)
+            if word or _NO_MARK.search(text) or not any(sign.isalpha() for sign in text):
+                remedy = "write what can be felt or seen, without full stops, colons, brackets, or the card's own words"
+                found = f'the word "{word}"' if word else ""
+                raise FormError("TEXT-008", "a few words such as one rubber band", remedy, found)
         return text
 
     def describe(self) -> dict[str, Any]:
         """A string of limited length."""
         return {"type": "string", "maxLength": self.longest}
+
+
+_ALLOWED_COUNTS: Final = {
+    Words.MARK: ("one", "two", "three"),
+    Words.NAME: ("one", "two", "three", "second", "third"),
+}
+"""Number words that may tell two vials or two people apart. Common practice, no source."""
 
 
 def _require_no_number(text: str, words: Words) -> None:
@@ -110,13 +125,17 @@ def _require_no_number(text: str, words: Words) -> None:
     else:
         number = find_digit(_DIGIT_OF_A_NAME.sub("", text) if words is Words.MEDICINE else text)
         number = number or (find_number_word(text) if words is Words.SENTENCE else find_amount_in_words(text))
+        if words in _ALLOWED_COUNTS:
+            number = number or find_number_word_but(text, _ALLOWED_COUNTS[words])
     if number:
         expected = (
             f"{words.value} without an amount" if words is Words.IDENTIFIER else f"{words.value} without a number"
         )
         remedy = "delete the number: doses go under fills, telephone numbers under contacts, strengths under strength"
         if words is Words.MARK:
-            remedy = 'write the number as a word, such as "two rubber bands", and no amount'
+            remedy = 'write a number up to three as a word, such as "two rubber bands", and no amount'
+        elif words is Words.NAME:
+            remedy = f"{remedy}; a name that is a number: leave it out, and write it on the card by hand"
         raise FormError("TEXT-007", expected, remedy, f'the number "{number}"')
 
 

@@ -15,6 +15,7 @@ from fillcards.catalogue.scales import load_scales
 from fillcards.problems import Problem, sort_problems
 from fillcards.regimen import keys
 from fillcards.regimen.fill_part import build_fills
+from fillcards.regimen.free_words import says_date
 from fillcards.regimen.medicine_part import build_medicines, check_partners, list_routes
 from fillcards.regimen.model import (
     BarrelDirection,
@@ -164,6 +165,10 @@ def _build_patient(section: Section) -> Patient:
     name = section.read(keys.NAME)
     born = section.read(keys.BORN)
     second_identifier = section.read(keys.SECOND_IDENTIFIER)
+    if second_identifier and says_date(second_identifier):
+        remedy = 'write the date of birth under "born"; a second identifier is a number or a ward'
+        place = section.find_place(keys.SECOND_IDENTIFIER)
+        section.note("PATIENT-003", place, "a date, or a word such as born", "an identifier without a date", remedy)
     kind = section.read(keys.PATIENT_KIND)
     reserve = section.read(keys.RESERVE)
 

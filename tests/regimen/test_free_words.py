@@ -12,6 +12,7 @@ from support.shares import try_of_100
 
 from fillcards.readback.regimen_text import may_be_one_person
 from fillcards.regimen.forms import FormError
+from fillcards.regimen.free_words import says_date
 from fillcards.regimen.keys import CONTACT_KEYS, MEDICINE_KEYS, PATIENT_KEYS, REVIEW_KEYS, ROOT_KEYS
 from fillcards.regimen.labels import Label, Words
 from fillcards.regimen.loose_names import find_insulin_word
@@ -77,7 +78,10 @@ def test_an_amount_in_words_stands_in_no_name_mark_or_identifier(words: Words, t
 @pytest.mark.parametrize(
     ("words", "text"),
     [
-        *((Words.NAME, text) for text in ("Line Hansen", "Anna Six", "Dr. Sample", "Clinic, room twelve", "Mary Line")),
+        *(
+            (Words.NAME, text)
+            for text in ("Line Hansen", "Anna Two", "Dr. Sample", "Clinic, room two", "Mary Line", "LI WEI")
+        ),
         *((Words.MARK, text) for text in ("one rubber band", "two rubber bands", "smooth", "in its red box")),
         *((Words.IDENTIFIER, text) for text in ("ward 7, bed 2", "record 4471", "born 1950-01-02", "RX 4471-b")),
         *((Words.IDENTIFIER, text) for text in ("Intensive care unit 2", "school class 2", "ward #3")),
@@ -87,6 +91,56 @@ def test_an_amount_in_words_stands_in_no_name_mark_or_identifier(words: Words, t
 def test_names_marks_and_identifiers_arrive_as_they_are(words: Words, text: str) -> None:
     """Numbers in words where they are no amount, digits in identifiers, and digits that belong to a generic name."""
     assert find_code(words, text) is None
+
+
+@pytest.mark.parametrize("words", [Words.NAME, Words.MARK])
+@pytest.mark.parametrize(
+    "text", ["pull to forty", "one hundred", "half the vial", "fourty", "a pair of bands", "a dozen"]
+)
+def test_no_number_word_over_three_stands_in_a_name_or_a_mark(words: Words, text: str) -> None:
+    """Beside the large figure of a line it would be read as another line."""
+    assert find_code(words, text) == "TEXT-007"
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "pull to the cap",
+        "use after the other",
+        "same as the other",
+        "another rubber band",
+        "Stop here",
+        "red line",
+        "first",
+    ],
+)
+def test_a_mark_holds_no_word_that_the_card_itself_says(text: str) -> None:
+    """It would be obeyed, or says nothing about this vial."""
+    assert find_code(Words.MARK, text) == "TEXT-008"
+
+
+@pytest.mark.parametrize("words", tuple(Words))
+def test_two_spaces_side_by_side_are_refused(words: Words) -> None:
+    """Nobody can see them, and one form of a card keeps them where another does not."""
+    assert find_code(words, "red  cap") == "TEXT-002"
+
+
+@pytest.mark.parametrize(
+    ("text", "is_date"),
+    [
+        *(
+            (text, True)
+            for text in ("born 3 May 1960", "3 May 1960", "May 3", "1960-05-03", "3.5.60", "DOB", "3rd of Mar")
+        ),
+        *(
+            (text, False)
+            for text in ("ward 7, bed 2", "record 12-34-56", "Mayfield 7", "943-476-5919", "5 West", "3310")
+        ),
+    ],
+)
+def test_a_date_is_told_from_other_identifiers(text: str, is_date: bool) -> None:
+    """Month and day in words or figures, or a word such as born; the year may be missing."""
+    assert says_date(text) is is_date
 
 
 @pytest.mark.parametrize("text", ["sample medicine 2.5 mg", "heparin 5000", "heparin-40", "sample 5mg", "beta-1a 30"])

@@ -26,7 +26,7 @@ from fillcards.regimen.model import Medicine, Regimen
 
 # Words of a generic name that by themselves name no medicine. From memory.
 _FILLERS: Final = frozenset(("insulin", "human", "and", "acting", "with", "biphasic", "premixed", "example"))
-_ONE: Final = frozenset(("a", "an", "1"))
+_SAY_NOTHING: Final = frozenset(("a", "an", "one", "1", "the"))
 
 _COPY: Final = "look at the vial in hand and copy its own words; or correct the medicine; or leave the words out"
 
@@ -156,7 +156,7 @@ def _is_bottle(medicine: Medicine) -> bool:
 
 
 def _list_mark_words(mark: str) -> tuple[str, ...]:
-    return tuple("one" if word in _ONE else word for word in list_plain_words(mark) if word != "the")
+    return tuple("cap" if word == "lid" else word for word in list_plain_words(mark) if word not in _SAY_NOTHING)
 
 
 _REFUSE = Severity.REFUSE
