@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from fillcards.catalogue.papers import load_papers
 from fillcards.options import DEFAULT_OPTIONS, PICTURE_ENDINGS, Ending, Form, Options
 from fillcards.plan.fills import plan_fills
-from fillcards.plan.print_size import PrintSize, check_print_size, choose_print_size
+from fillcards.plan.print_size import PrintSize, check_print_serves, check_print_size, choose_print_size
 from fillcards.plan.rules import check_readable, check_rules
 from fillcards.problems import Problem, RegimenRefused, is_refused, sort_problems
 from fillcards.regimen.readable import RegimenUnreadable
@@ -37,7 +37,7 @@ class PlacedRegimen(NamedTuple):
     """A regimen with everything that was made of it, short of bytes.
 
     Attributes:
-        placed: the pages of the form that was asked for.
+        placed: the pages of the form that was asked for; none where it is not for print.
         problems: cautions only; what refuses is raised instead.
         size: the type sizes of the reader, on large cards.
     """
@@ -117,8 +117,14 @@ def choose_form(regimen: Regimen) -> Form:
     return Form.SMALL if load_papers()[regimen.print.paper].is_small else Form.FRIDGE
 
 
-def place_regimen(regimen: Regimen, options: Options = DEFAULT_OPTIONS) -> PlacedRegimen:
+def place_regimen(regimen: Regimen, options: Options = DEFAULT_OPTIONS, *, is_for_print: bool = True) -> PlacedRegimen:
     """Take a regimen through every stage up to pages.
+
+    Args:
+        regimen: to be made a card.
+        options: which form, and what it is to be like.
+        is_for_print: whether pages are wanted. Screen page, text, braille and sound need none, so whatever does not
+            fit on paper does not refuse them.
 
     Raises:
         RegimenRefused: with every problem and caution.
@@ -130,10 +136,15 @@ def place_regimen(regimen: Regimen, options: Options = DEFAULT_OPTIONS) -> Place
     from fillcards.plan.release import CARD_DATE
 
     problems = require_accepted(regimen, options)
+    if is_for_print and options.form is Form.FRIDGE and (refused := check_print_serves(regimen.patient)):
+        rest = (problem for problem in problems if problem.code != "SIZE-002")
+        raise RegimenRefused(sort_problems([*refused, *rest]))
     plan = plan_fills(regimen, problems)
     # What depends on today is told, but never printed: the same file gives the same bytes on any day.
     card = build_card(plan, tuple(problem for problem in problems if problem.code != CARD_DATE))
     size = choose_print_size(regimen.patient)
+    if not is_for_print:
+        return PlacedRegimen(regimen, plan, card, _place_nothing(card), problems, options, size)
     try:
         placed = _place(card, size, regimen, options)
     except RegimenRefused as refusal:
@@ -147,6 +158,12 @@ def place_regimen(regimen: Regimen, options: Options = DEFAULT_OPTIONS) -> Place
         raise RegimenRefused(sort_problems([*placed_at, *problems])) from None
     require_apart(placed)
     return PlacedRegimen(regimen, plan, card, placed, problems, options, size)
+
+
+def _place_nothing(card: Card) -> PlacedCard:
+    from fillcards.layout.model import Element, PlacedCard
+
+    return PlacedCard("", card.language, (), Element("Document", ()))
 
 
 def _place(card: Card, size: PrintSize, regimen: Regimen, options: Options) -> PlacedCard:

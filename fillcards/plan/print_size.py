@@ -10,6 +10,8 @@ reserve as for letters: that this reserve serves for lines as well is our assump
 Sources: at least 18 pt (``acb-large-print-2022``, ``ukaaf-g003``); reserve of 2 to 1 (``cheong-2002``,
 ``latham-2012``); the other sizes are settled choices (``design``).
 
+Past 83 pt no fridge card is printed; what does not depend on print size is made for everybody.
+
 A fridge card goes on a full sheet; a small card, to be stapled to a prescription, on a small one.
 """
 
@@ -33,7 +35,8 @@ from fillcards.regimen.model import Patient, Regimen, Syringe
 from fillcards.typeface.metrics import X_HEIGHT_EM
 
 SMALLEST_BODY_PT: Final = 18.0
-LARGEST_BODY_PT: Final = 96.0
+LARGEST_ASKED_PT: Final = 96.0
+LARGEST_PRINT_PT: Final = 83.0
 LARGEST_STEP_PT: Final = 36.0
 
 WIDEST_LINE_GAP_MM: Final = 11.0
@@ -48,7 +51,7 @@ class PrintSize(NamedTuple):
     """The reader's size of type, in points; what else a page has follows from it in the layout.
 
     Attributes:
-        body_pt: never under 18.
+        body_pt: what the reader needs, never under 18; past 83 there is no print of it.
         why: how the body size came about, for staff.
         line_gap_mm: from one line of a scale to the next, below which this reader cannot tell them apart; 0 if
             nothing is known of the reader's eyes.
@@ -74,19 +77,29 @@ def choose_print_size(patient: Patient) -> PrintSize:
 
 
 def check_print_size(patient: Patient) -> tuple[Problem, ...]:
-    """Cautions about the print size: steps smaller than the rest, or an acuity no page or no picture can serve."""
+    """Cautions about the print size: steps smaller than the rest, or a reader no page or no picture can serve."""
     problems = []
     body_pt = _choose_body_pt(patient)
-    if patient.reads:
-        needed_pt = measure_body_pt(patient.reads)
-        if needed_pt > LARGEST_BODY_PT:
-            problems.append(_describe_too_large(patient, needed_pt))
-        gap_mm = measure_line_gap_mm(patient.reads)
-        if gap_mm > WIDEST_LINE_GAP_MM:
-            problems.append(_describe_too_fine(patient, gap_mm))
-    if body_pt > LARGEST_STEP_PT:
+    if body_pt > LARGEST_PRINT_PT:
+        problems.append(_describe_too_large(patient, body_pt))
+    elif body_pt > LARGEST_STEP_PT:
         problems.append(_describe_small_steps(patient, body_pt))
+    if patient.reads and (gap_mm := measure_line_gap_mm(patient.reads)) > WIDEST_LINE_GAP_MM:
+        problems.append(_describe_too_fine(patient, gap_mm))
     return tuple(problems)
+
+
+def has_print(patient: Patient) -> bool:
+    """Whether a fridge card in print can serve this reader."""
+    return _choose_body_pt(patient) <= LARGEST_PRINT_PT
+
+
+def check_print_serves(patient: Patient) -> tuple[Problem, ...]:
+    """A refusal of the printed fridge card where no print serves this reader."""
+    if has_print(patient):
+        return ()
+    problem = _describe_too_large(patient, _choose_body_pt(patient))
+    return (problem._replace(code="LAYOUT-003", severity=Severity.REFUSE),)
 
 
 def measure_body_pt(acuity: NearAcuity) -> float:
@@ -119,17 +132,19 @@ def _choose_line_gap_mm(patient: Patient) -> float:
 
 def _choose_body_pt(patient: Patient) -> float:
     if patient.reads:
-        return min(max(SMALLEST_BODY_PT, measure_body_pt(patient.reads)), LARGEST_BODY_PT)
+        return max(SMALLEST_BODY_PT, measure_body_pt(patient.reads))
     if patient.text_size_pt is None:
         return SMALLEST_BODY_PT
     body_pt = float(patient.text_size_pt)
-    if not SMALLEST_BODY_PT <= body_pt <= LARGEST_BODY_PT:
+    if not SMALLEST_BODY_PT <= body_pt <= LARGEST_ASKED_PT:
         raise ValueError(f"a text size of {body_pt:g} pt is not from 18 to 96 pt")
     return body_pt
 
 
 def _explain_body(patient: Patient, body_pt: float) -> str:
     size = f"Body text is {_write(body_pt)} pt"
+    if body_pt > LARGEST_PRINT_PT:
+        size = f"No print has body text of {_write(body_pt)} pt"
     if patient.reads is None:
         if patient.text_size_pt is None:
             return f"{size}, the least on a patient's page: the file states no near acuity and no text size."
@@ -141,36 +156,34 @@ def _explain_body(patient: Patient, body_pt: float) -> str:
         f"{acuity.text} means letters of {letter_mm} mm can just be read; {_write(acuity.reserve)} times that, as the "
         f"height of the letter x, takes {_write(needed_pt)} pt."
     )
-    if needed_pt > LARGEST_BODY_PT:
-        return f"{size}, the most a page can hold, and too small for this reader: {reason}"
     if needed_pt < SMALLEST_BODY_PT:
         return f"{size}, the least on a patient's page: {reason}"
     return f"{size}: {reason}"
 
 
 def _describe_small_steps(patient: Patient, body_pt: float) -> Problem:
-    size = _write(body_pt)
     remedy = (
-        "make sure that the reader can read the steps, or add the raised pages or the spoken card; page one keeps "
-        "its larger size"
+        "give the helper's sheet to somebody who can read it, or let the reader have the steps by sound, screen or "
+        "braille; the large sides keep the reader's size"
     )
-    return _caution("SIZE-001", patient, f"a text size of {size} pt", "at most 36 pt for the numbered steps", remedy)
+    found = f"a reader who needs {_write(body_pt)} pt"
+    return _caution("SIZE-001", patient, found, "at most 36 pt for numbered steps in print", remedy)
 
 
 def _describe_too_large(patient: Patient, needed_pt: float) -> Problem:
-    found = f"a near acuity that needs {_write(needed_pt)} pt"
+    found = f"a reader who needs {_write(needed_pt)} pt"
     remedy = (
-        "the card comes as large as its pages can hold; use the raised pages, the screen-reader page, the braille "
-        "file or the plain text"
+        "make a form that does not depend on print: the screen page (-o card.html), plain text (.txt), sound (.wav), "
+        "braille (.brf) or raised pages (--as raised)"
     )
-    return _caution("SIZE-002", patient, found, "at most 96 pt on a printed page", remedy)
+    return _caution("SIZE-002", patient, found, "at most 83 pt in print", remedy)
 
 
 def _describe_too_fine(patient: Patient, gap_mm: float) -> Problem:
     found = f"a near acuity that needs the lines of a scale {_write(gap_mm)} mm apart"
     expected = f"at most {_write(WIDEST_LINE_GAP_MM)} mm in a picture"
     remedy = (
-        "the close-ups come as wide as they can; let the reader count by touch or by ear: "
+        "let the reader count by touch or by ear: "
         "use the raised pages, the screen-reader page, the braille file or the plain text"
     )
     return _caution("SIZE-003", patient, found, expected, remedy)
@@ -211,22 +224,12 @@ def check_small_paper(regimen: Regimen, size: str | None) -> tuple[Problem, ...]
 
 def check_small_print(patient: Patient) -> tuple[Problem, ...]:
     """A caution where the file says that its reader needs more than a small card may have."""
-    if patient.text_size_pt is not None:
-        key, found = "patient.text_size", f"a text size of {write_number(patient.text_size_pt)} pt"
-    elif patient.reads and measure_body_pt(patient.reads) > LEAST_SMALL_CARD_PT:
-        key, found = "patient.reads", f"a near acuity that needs {measure_body_pt(patient.reads):g} pt"
-    else:
+    needed_pt = measure_body_pt(patient.reads) if patient.reads else float(patient.text_size_pt or 0)
+    if needed_pt <= LEAST_SMALL_CARD_PT:
         return ()
-    return (
-        Problem(
-            "SMALL-001",
-            Severity.CAUTION,
-            patient.place._replace(key=key),
-            found,
-            f"a reader of {LEAST_SMALL_CARD_PT} pt, in which a small card may come",
-            "give the fridge card as well: make it without --as small",
-        ),
-    )
+    other = "fridge card: make it without --as small" if has_print(patient) else "screen page: -o card.html"
+    found = f"this reader needs {_write(needed_pt)} pt; words on a small card may have {LEAST_SMALL_CARD_PT} pt"
+    return (_caution("SMALL-001", patient, found, "a card that its reader can read", f"give the {other}, as well"),)
 
 
 def _list(is_small: bool) -> str:

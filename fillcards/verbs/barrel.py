@@ -40,7 +40,7 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     regimen = read_regimen_of(arguments.file, options, streams)
     _require_number("--fill", arguments.fill, len(regimen.fills))
     with name_file(arguments.file):
-        made = place_regimen(regimen, options._replace(form=choose_form(regimen)))
+        made = place_regimen(regimen, options._replace(form=choose_form(regimen)), is_for_print=False)
     fill = made.plan.fills[arguments.fill - 1]
     draw_number = len(fill.draws) if arguments.draw is None else arguments.draw
     _require_number("--draw", draw_number, len(fill.draws))

@@ -16,7 +16,7 @@ from fillcards.codes import list_codes
 from fillcards.layout.styles import LARGEST_STEPS_PT
 from fillcards.options import Form, Options
 from fillcards.pipeline import PlacedRegimen, choose_form, place_regimen
-from fillcards.plan.print_size import measure_scale_gap_mm
+from fillcards.plan.print_size import has_print, measure_scale_gap_mm
 from fillcards.problems import OutputError, Problem, RegimenRefused, Severity
 from fillcards.quantities import write_number
 from fillcards.regimen.fingerprint import compute_card_code, compute_fingerprint, is_check_stale, is_checked
@@ -132,7 +132,9 @@ def check_file(file_name: str, options: Options, streams: Streams) -> Finding:
     """Check one file as far as pages."""
     try:
         regimen = read_regimen_of(file_name, options, streams)
-        made = place_regimen(regimen, options._replace(form=choose_form(regimen)))
+        form = choose_form(regimen)
+        is_for_print = form is Form.SMALL or has_print(regimen.patient)
+        made = place_regimen(regimen, options._replace(form=form), is_for_print=is_for_print)
     except (FileRefused, RegimenRefused) as refusal:
         return Finding(file_name, refusal.problems)
     except OutputError as error:
@@ -156,6 +158,8 @@ def _name_section(section: str, made: PlacedRegimen) -> str:
 
 def write_page_counts(made: PlacedRegimen) -> str:
     """Sides in one line."""
+    if not made.placed.pages:
+        return "none in print"
     if made.options.form is Form.SMALL:
         return write_small_counts(made)
     each = ", ".join(f"{name} {count}" for name, count in count_sides(made).items())
@@ -245,6 +249,8 @@ def write_sizes(made: PlacedRegimen) -> tuple[str, ...]:
         return write_small_sizes(made)
     if made.options.form is Form.RAISED:
         return ()
+    if not made.placed.pages:
+        return (made.size.why,)
     names = tuple(planned.fill.when for planned in made.plan.fills)
     deck = (DECK.format(most=LARGEST_STEPS_PT),) if made.size.body_pt > LARGEST_STEPS_PT else ()
     gaps = write_line_gaps(names, _list_gaps_mm(made), _measure_real_mm(made), made.size.line_gap_mm)
@@ -268,7 +274,7 @@ def describe_sizes(made: PlacedRegimen) -> dict[str, Any]:
                 "barrel_enlargement": round(barrel_mm / real_mm, 2),
                 "count_on": "barrel" if barrel_mm >= size.line_gap_mm else "close-up",
             }
-            for planned, barrel_mm in zip(made.plan.fills, _list_gaps_mm(made), strict=True)
+            for planned, barrel_mm in zip(made.plan.fills, _list_gaps_mm(made), strict=False)
         ],
     }
 

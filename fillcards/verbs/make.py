@@ -93,7 +93,7 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     options = read_options(arguments, streams)._replace(form=form, touch=touch, small=small)
     regimen = read_regimen_of(arguments.file, options, streams)
     with name_file(arguments.file):
-        made = place_regimen(regimen, options)
+        made = place_regimen(regimen, options, is_for_print=ending in PICTURE_ENDINGS)
     paths = choose_paths(count_files(made, ending), compute_card_code(regimen), arguments)
     with name_file(arguments.file):
         contents = write_pages(made, ending)

@@ -11,9 +11,13 @@ from hypothesis import strategies as st
 from support.pictures import make_syringe
 
 from fillcards.catalogue.near_vision import NearAcuity, measure_threshold_height_mm, parse_near_acuity
+from fillcards.codes import list_codes
+from fillcards.layout import styles
 from fillcards.plan.print_size import (
+    LARGEST_PRINT_PT,
     WIDEST_LINE_GAP_MM,
     PrintSize,
+    check_print_serves,
     check_print_size,
     choose_print_size,
     measure_body_pt,
@@ -123,32 +127,38 @@ def test_no_caution_up_to_36_pt(patient: Patient) -> None:
 
 
 def test_size_001_steps_in_36_pt() -> None:
-    """Above 36 pt the maker is told that the steps stay at 36 (design 3.3)."""
+    """Above 36 pt the maker is told that the steps are for a helper (card.md, sides)."""
     (problem,) = check_print_size(make_reader("20/200 at 40 cm"))
     assert (problem.code, problem.severity) == ("SIZE-001", Severity.CAUTION)
     assert (problem.place.line, problem.place.key) == (4, "patient.reads")
     assert "66.5 pt" in problem.found  # facts 8.3: 63.6 pt at an x-height of 0.519 em
     assert "36 pt" in problem.expected
+    assert "helper's sheet" in problem.remedy
 
 
 def test_size_002_no_page_serves() -> None:
-    """Over 96 pt the card comes in 96 pt and the maker is sent to the raised and spoken forms."""
+    """Past 83 pt the maker is sent to the forms that do not depend on print, and told the true need."""
     patient = make_reader("20/800 at 40 cm")
     problem = check_print_size(patient)[0]
     assert (problem.code, problem.severity) == ("SIZE-002", Severity.CAUTION)
     assert "raised pages" in problem.remedy
     assert "plain text" in problem.remedy
     size = choose_print_size(patient)
-    assert size.body_pt == 96
-    assert "too small for this reader" in size.why
+    # Four times the letter of 20/200, which needs more than 66 pt and at most 66.5.
+    assert 264 < size.body_pt <= 266
+    assert problem.found == f"a reader who needs {size.body_pt:g} pt"
+    assert "No print has body text" in size.why
 
 
-def test_size_002_begins_above_96_pt() -> None:
-    """The limit itself still serves: the acuity whose letters need exactly 96 pt gets no SIZE-002."""
-    letter_mm = convert_pt_to_mm(96) * X_HEIGHT_EM / 2
-    logmar = math.log10(letter_mm / 400 / math.tan(math.radians(5 / 60)))
-    codes = {problem.code for problem in check_print_size(Patient(reads=NearAcuity("", logmar, 400)))}
-    assert codes == {"SIZE-001"}
+@pytest.mark.parametrize("size_pt", [83, 83.5])
+def test_no_card_in_print_past_83_pt(size_pt: float) -> None:
+    """The limit itself still serves (card.md, sides); past it, print is refused, and no smaller type is advised."""
+    patient = make_needing(size_pt)
+    refused = check_print_serves(patient)
+    assert [problem.code for problem in refused] == (["LAYOUT-003"] if size_pt > 83 else [])
+    assert {problem.code for problem in check_print_size(patient)} == {"SIZE-002" if size_pt > 83 else "SIZE-001"}
+    assert not any("smaller" in problem.remedy for problem in refused)
+    assert LARGEST_PRINT_PT == styles.LARGEST_PRINT_PT
 
 
 # facts 8.3, lines to scale: how far apart the lines of the standard's shortest barrels are at 40 cm, in minutes of arc.
@@ -188,7 +198,7 @@ def test_size_003_no_picture_serves() -> None:
     """Where lines would have to stand over 11 mm apart, the maker is sent to the raised and spoken forms."""
     patient = make_reader("20/500 at 40 cm")
     problems = {problem.code: problem for problem in check_print_size(patient)}
-    assert {"SIZE-001", "SIZE-002", "SIZE-003"} == set(problems)
+    assert {"SIZE-002", "SIZE-003"} == set(problems)
     problem = problems["SIZE-003"]
     assert (problem.severity, problem.place.key) == (Severity.CAUTION, "patient.reads")
     assert "11.64 mm" in problem.found  # 400 mm x tan 2' x 25 x 2
@@ -213,11 +223,11 @@ def make_needing(size_pt: float) -> Patient:
 @pytest.mark.parametrize(
     ("size_pt", "words", "others"),
     [
-        (17, "the least on a patient's page", "too small"),
+        (17, "the least on a patient's page", "No print"),
         (18, "Body text is 18 pt: ", "the least"),
         (24, "Body text is 24 pt: ", "the least"),
-        (96, "Body text is 96 pt: ", "too small"),
-        (97, "too small for this reader", "the least"),
+        (83, "Body text is 83 pt: ", "No print"),
+        (84, "No print has body text of 84 pt: ", "the least"),
     ],
 )
 def test_the_reason_says_whether_the_size_is_the_one_needed(size_pt: float, words: str, others: str) -> None:
@@ -243,8 +253,9 @@ def test_lines_stand_11_mm_apart_at_most(gap_mm: float, is_too_wide: bool) -> No
 
 def test_every_caution_about_size_has_its_row() -> None:
     """What ``check --explain`` tells of; a caution without a row could not be looked up."""
-    reader = make_reader("20/500 at 40 cm")
-    assert {problem.code for problem in check_print_size(reader)} == {"SIZE-001", "SIZE-002", "SIZE-003"}
+    readers = make_reader("20/500 at 40 cm"), make_asker("44")
+    codes = {problem.code for reader in readers for problem in check_print_size(reader)}
+    assert codes == {"SIZE-001", "SIZE-002", "SIZE-003"} <= {row.code for row in list_codes()}
 
 
 def test_a_size_made_without_eyes_claims_nothing_of_lines() -> None:

@@ -31,6 +31,23 @@ def test_program_writes_one_whole_file(ending: str, regimen_file: Path) -> None:
     assert steps == 2 * [(number, count) for number in range(1, count + 1)]
 
 
+@pytest.mark.parametrize("options", [("card.html",), ("card.txt",), ("card.pdf", "--as", "small", "--size", "a6")])
+def test_a_reader_whom_no_print_serves_gets_what_does_not_depend_on_it(
+    options: tuple[str, ...], regimen_file: Path
+) -> None:
+    """The fridge card is refused with the true need, 133 pt at 20/400 (twice the 66.5 of 20/200); the rest is made."""
+    text = regimen_file.read_text(encoding="utf-8")
+    regimen_file.write_text(text.replace("  name:", "  reads: 20/400 at 40 cm\n  name:"), encoding="utf-8")
+    assert run_program("check", regimen_file).code == 0
+    ran = run_program("make", regimen_file, "-o", regimen_file.with_name("card.pdf"))
+    assert ran.code == 1
+    assert "LAYOUT-003 refused\n  found     a reader who needs 133 pt" in ran.err
+    name, *form = options
+    ran = run_program("make", regimen_file, "-o", regimen_file.with_name(name), *form)
+    assert ran.code == 0, ran.err
+    assert "133 pt" in ran.err
+
+
 @pytest.mark.parametrize("ending", ["html", "txt"])
 def test_program_writes_no_other_form_of_a_card_that_fails_its_gates(
     ending: str, regimen_file: Path, monkeypatch: pytest.MonkeyPatch

@@ -7,7 +7,7 @@ from functools import cache
 from typing import Final
 
 from fillcards import pipeline
-from fillcards.options import Ending, Options
+from fillcards.options import PICTURE_ENDINGS, Ending, Options
 from fillcards.pipeline import PlacedRegimen, place_regimen, write_barrel, write_pages
 from fillcards.readback import gate
 from fillcards.regimen.model import Regimen
@@ -16,18 +16,18 @@ Gate = Callable[..., None]
 
 
 @cache
-def _place(regimen: Regimen, options: Options) -> PlacedRegimen:
-    return place_regimen(regimen, options)
+def _place(regimen: Regimen, options: Options, *, is_for_print: bool = True) -> PlacedRegimen:
+    return place_regimen(regimen, options, is_for_print=is_for_print)
 
 
 @cache
 def _write_pages(regimen: Regimen, options: Options, ending: Ending, _gate: Gate) -> tuple[bytes, ...]:
-    return write_pages(_place(regimen, options), ending)
+    return write_pages(_place(regimen, options, is_for_print=ending in PICTURE_ENDINGS), ending)
 
 
 @cache
 def _write_barrel(regimen: Regimen, options: Options, which: tuple[int, int, Ending], _gate: Gate) -> bytes:
-    return write_barrel(_place(regimen, options), *which)
+    return write_barrel(_place(regimen, options, is_for_print=False), *which)
 
 
 def _give_pages(made: PlacedRegimen, ending: Ending) -> tuple[bytes, ...]:
