@@ -30,8 +30,9 @@ from fillcards.picture.scale_view import StopMark
 from fillcards.picture.scene import SceneWords
 from fillcards.picture.scenes import draw_scene, least_size_mm
 from fillcards.picture.signs import draw_sign
-from fillcards.regimen.model import BarrelDirection
-from fillcards.typeface import find_font_file
+from fillcards.quantities import convert_mm_to_pt, convert_pt_to_mm
+from fillcards.regimen.model import BarrelDirection, Syringe
+from fillcards.typeface import find_font_file, measure_width_mm
 from fillcards.typeface.wrapping import join_inseparable
 from fillcards.wording.messages import Say, render, say
 
@@ -39,7 +40,12 @@ DRAWN_FOR_PT: Final = 18.0
 """Type size all pictures are drawn for; the page shows them larger where its type is larger."""
 SCALE_MM: Final = 110.0
 BORE_MM: Final = 11.0
-"""Length and bore of a barrel as the browser counts mm: both stops stand on a screen 900 px high."""
+"""Length and bore of a barrel for that size: both stops stand on a screen 900 px high."""
+LONG_SCALE_TO_PT: Final = 20.0
+"""For larger type the scale is only as long as its numbers and lines need, so that it still stands on a screen."""
+NUMBER_PITCH_EM: Final = 1.15
+LINE_PITCH_MM: Final = 0.07 * DRAWN_FOR_PT
+"""Least distances on such a scale: from number to number, and from line to line (card.md's rule 4)."""
 SCENE_MM: Final = (60.0, 45.0)
 """The box of a scene; one that needs more gets it."""
 
@@ -64,7 +70,7 @@ def write_html(card: Card, body_pt: float = DRAWN_FOR_PT) -> bytes:
     Raises:
         OutputError: if the typeface's files are missing.
     """
-    html = _Page(card).build(body_pt)
+    html = _Page(card, body_pt).build()
     for element in html.iter():
         if element.tag in _BLOCKS:
             element.tail = "\n"
@@ -105,13 +111,15 @@ def _add(parent: ElementTree.Element, tag: str, text: str = "", **attributes: st
 class _Page:
     """One page while it is being built."""
 
-    def __init__(self, card: Card) -> None:
+    def __init__(self, card: Card, body_pt: float) -> None:
         self.card = card
+        self.body_pt = body_pt
+        self.barrel_em = 0.0
         self.pen = make_ink_pen(DRAWN_FOR_PT)
         words = (render(say(f"scene-{name}"), card.language).text for name in SceneWords._fields)
         self.scene_words = SceneWords(*words)
 
-    def build(self, body_pt: float) -> ElementTree.Element:
+    def build(self) -> ElementTree.Element:
         """The whole page."""
         html = ElementTree.Element("html", {"lang": self.card.language})
         head = _add(html, "head")
@@ -119,7 +127,7 @@ class _Page:
         _add(head, "meta", http_equiv="Content-Security-Policy", content=_write_policy())
         _add(head, "meta", name="viewport", content="width=device-width, initial-scale=1")
         _add(head, "title", self._write(self.card.title))
-        _add(head, "style", f"{_write_faces()}:root{{--pt:{body_pt:g}}}\n{_read('screen.css')}")
+        style = _add(head, "style")
         body = _add(html, "body")
         self._add_say(_add(body, "header"), "p", self.card.band, "band")
         main = _add(body, "main")
@@ -129,6 +137,9 @@ class _Page:
         self._add_links(body)
         self._add_say(_add(body, "footer"), "p", self.card.foot)
         _add(body, "script", _read("screen.js"))
+        panel_em = max(map(_measure_longest_em, html.iterfind(".//section[h2]/div[@class='inside']/..")), default=0.0)
+        sizes = f"--pt:{self.body_pt:g};--word:{_measure_longest_em(body):.2f};--panel:{panel_em:.2f}"
+        style.text = f"{_write_faces()}:root{{{sizes};--barrel:{self.barrel_em:.2f}}}\n{_read('screen.css')}"
         return html
 
     def _add_links(self, body: ElementTree.Element) -> None:
@@ -174,12 +185,23 @@ class _Page:
         stop = view.portions[-1].end
         drawn = draw_barrel(
             *(view.syringe, view.portions, stop, view.direction, self.pen),
-            scale_length_mm=SCALE_MM,
+            scale_length_mm=self._choose_scale_mm(view.syringe),
             number_pt=DRAWN_FOR_PT,
             marks=(StopMark(stop, self._write(panel.figure)),),
             bore_mm=BORE_MM,
         )
+        is_up = view.direction is BarrelDirection.NEEDLE_UP
+        along_mm = drawn.drawing.height_mm if is_up else drawn.drawing.width_mm
+        self.barrel_em = max(self.barrel_em, convert_mm_to_pt(along_mm) / DRAWN_FOR_PT)
         return drawn.drawing
+
+    def _choose_scale_mm(self, syringe: Syringe) -> float:
+        """The scale is drawn for 18 pt and grows with the reader's type, its numbers and its wedge with it."""
+        if self.body_pt <= LONG_SCALE_TO_PT:
+            return SCALE_MM
+        numbers, lines = (float(syringe.last_line / each) for each in (syringe.numbered_every, syringe.line_every))
+        number_pitch_mm = NUMBER_PITCH_EM * convert_pt_to_mm(DRAWN_FOR_PT)
+        return min(SCALE_MM, max(numbers * number_pitch_mm, lines * LINE_PITCH_MM))
 
     def _add_steps(self, article: ElementTree.Element, fill: FillCard) -> None:
         name = f"fill-{fill.number}-steps"
@@ -259,6 +281,22 @@ class _Page:
             picture.set("aria-hidden", "true")
             picture.remove(picture[[child.tag for child in picture].index("title")])
         parent.append(picture)
+
+
+_GROWTH: Final = {"h1": 1.4, "h2": 1.1, "figure": 2.6}
+"""What the style sheet sets larger than the rest, and by how much at least; steps shown one at a time are 1.15."""
+
+
+def _measure_longest_em(element: ElementTree.Element) -> float:
+    """Width of the longest word in an element, or of what must not be parted, in its type sizes."""
+    longest_em = 0.0
+    for each in element.iter():
+        if each.tag in {"p", "li", "h1", "h2", "h3", "a", "button"}:
+            growth = _GROWTH.get(each.get("class", ""), _GROWTH.get(each.tag, 1.15))
+            # A word goes on over its runs of bold type; a browser may break it after a hyphen.
+            words = re.split(r"[ \n]|(?<=[^0-9]-)(?=[^0-9])", "".join(each.itertext()))
+            longest_em = max(longest_em, *(growth * measure_width_mm(word, 1.0, bold=True) for word in words))
+    return convert_mm_to_pt(longest_em)
 
 
 def _fill(element: ElementTree.Element, text: str) -> None:
