@@ -198,6 +198,11 @@ def count_files(made: PlacedRegimen, ending: Ending) -> int:
             return 1
 
 
+def list_sound_names(made: PlacedRegimen) -> tuple[str, ...]:
+    """What each sound file is about: a fill by its time, which is nothing of the patient, then all of them."""
+    return (*(planned.fill.when for planned in made.plan.fills), "every fill")
+
+
 def write_pages(made: PlacedRegimen, ending: Ending) -> tuple[bytes, ...]:
     """The card as one file, one picture a page, or one sound a fill, each through the gate of its form.
 

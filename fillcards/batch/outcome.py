@@ -12,9 +12,11 @@ from enum import Enum
 from pathlib import Path
 from typing import Any, Final, NamedTuple
 
-from fillcards.intake.roster import Row, shift_problems
+from fillcards.intake.roster import Row, RowForm, find_words, shift_problems
 from fillcards.options import Options
 from fillcards.problems import Problem, Severity
+from fillcards.regimen.forms import FormError
+from fillcards.regimen.keys import PRESCRIPTION
 
 MOST_NAMED: Final = 10
 """Cards left over that a message names."""
@@ -76,6 +78,15 @@ class Details(dict[str, Any]):
         return "Details(not shown)"
 
 
+class Number(str):
+    """Of a prescription. No log shows it."""
+
+    __slots__ = ()
+
+    def __repr__(self) -> str:
+        return "Number(not shown)"
+
+
 class Outcome(NamedTuple):
     """What came of a row.
 
@@ -84,6 +95,7 @@ class Outcome(NamedTuple):
         reason: of a failed row.
         is_fault: whether it failed by an error in Fillcards, not in the surroundings.
         details: of a card made in this run, what a register keeps of it. It names the patient.
+        prescription: its number, by which people find the row; empty where the row has none, or is a file by itself.
     """
 
     number: int
@@ -95,6 +107,7 @@ class Outcome(NamedTuple):
     reason: str = ""
     is_fault: bool = False
     details: Details | None = None
+    prescription: str = ""
 
     @property
     def refusals(self) -> tuple[Problem, ...]:
@@ -104,17 +117,27 @@ class Outcome(NamedTuple):
 
 def note_made(row: Row, card: MadeCard, details: Details | None = None) -> Outcome:
     """A card is there."""
-    return Outcome(row.number, row.line, row.source, Result.MADE, card, details=details)
+    return _note(row, Result.MADE)._replace(card=card, details=details)
 
 
 def note_refused(row: Row, problems: tuple[Problem, ...]) -> Outcome:
     """No card was made, for what the row says. Problems have their places in the row."""
-    return Outcome(row.number, row.line, row.source, Result.REFUSED, problems=shift_problems(problems, row))
+    return _note(row, Result.REFUSED)._replace(problems=shift_problems(problems, row))
 
 
 def note_failed(row: Row, reason: str, *, is_fault: bool = False) -> Outcome:
     """No card was made, for reasons outside the row."""
-    return Outcome(row.number, row.line, row.source, Result.FAILED, reason=reason, is_fault=is_fault)
+    return _note(row, Result.FAILED)._replace(reason=reason, is_fault=is_fault)
+
+
+def _note(row: Row, result: Result) -> Outcome:
+    words = find_words(row, (PRESCRIPTION.name,)) if row.form is not RowForm.YAML else ()
+    try:
+        numbers = [PRESCRIPTION.form.parse(word) for word in words if PRESCRIPTION.form]
+    except FormError:
+        # Whatever stands there is no number.
+        numbers = []
+    return Outcome(row.number, row.line, row.source, result, prescription=Number("".join(numbers)))
 
 
 @dataclass(slots=True)

@@ -16,6 +16,7 @@ from typing import Any, Final, Self
 
 from fillcards.batch.outcome import Outcome, Repeats, Result, Tally
 from fillcards.files import GrowingFile
+from fillcards.intake.roster_columns import list_columns
 from fillcards.problems import Problem, show_line, write_problem
 
 TEXT_NAME: Final = "fillcards-summary.txt"
@@ -29,6 +30,7 @@ _COLUMNS: Final = (
     "row",
     "line",
     "source",
+    "prescription",
     "outcome",
     "file",
     "is_new",
@@ -97,14 +99,15 @@ class Summary:
 
 def describe_outcome(outcome: Outcome) -> tuple[str, ...]:
     """A row without a card, for people, line by line."""
-    first = f"row {outcome.number} ({outcome.source}:{outcome.line}): {outcome.result.value}"
+    number = f", prescription {outcome.prescription}" if outcome.prescription else ""
+    first = f"row {outcome.number} ({outcome.source}:{outcome.line}){number}: {outcome.result.value}"
     if outcome.result is Result.FAILED:
         # A report of ours has lines; any other reason has one, whatever the names in it hold.
         return (
             first,
             *(f"  {line}" for line in (outcome.reason.split("\n") if outcome.is_fault else (outcome.reason,))),
         )
-    told = (write_problem(problem, outcome.source).split("\n") for problem in outcome.refusals)
+    told = (write_problem(_name_column(problem, outcome), outcome.source).split("\n") for problem in outcome.refusals)
     return (first, *(line for lines in told for line in lines))
 
 
@@ -116,6 +119,8 @@ def describe_for_programs(outcome: Outcome) -> dict[str, Any]:
         "source": outcome.source,
         "outcome": outcome.result.value,
     }
+    if outcome.prescription:
+        found |= {"prescription": outcome.prescription}
     if outcome.card is not None:
         found |= {"card": outcome.card._asdict()}
     if outcome.problems:
@@ -144,9 +149,21 @@ def _list_cells(outcome: Outcome) -> list[str]:
         is_new = "yes" if card.is_new else "no"
         made = [card.file_name, is_new, card.card_code, card.fingerprint, str(card.pages), " ".join(card.cautions)]
     codes = " ".join(dict.fromkeys(problem.code for problem in outcome.refusals))
-    reason = outcome.reason or " | ".join(map(_describe_problem, outcome.refusals))
-    cells = [str(outcome.number), str(outcome.line), outcome.source, outcome.result.value, *made, codes, reason]
-    return list(map(show_line, cells))
+    reason = outcome.reason or " | ".join(_describe_problem(_name_column(each, outcome)) for each in outcome.refusals)
+    row = [str(outcome.number), str(outcome.line), outcome.source, outcome.prescription, outcome.result.value]
+    return list(map(show_line, (*row, *made, codes, reason)))
+
+
+def _name_column(problem: Problem, outcome: Outcome) -> Problem:
+    """A column as a spreadsheet names it, where the problem is in one: by its letters, beside its own name."""
+    place = problem.place
+    if place.key not in list_columns() or not outcome.source.lower().endswith(".csv"):
+        return problem
+    letters, left = "", place.column
+    while left:
+        left, digit = divmod(left - 1, 26)
+        letters = chr(ord("A") + digit) + letters
+    return problem._replace(place=place._replace(key=f"column {letters} {place.key}"))
 
 
 def _describe_problem(problem: Problem) -> str:

@@ -227,9 +227,9 @@ def check_small_print(patient: Patient) -> tuple[Problem, ...]:
     needed_pt = measure_body_pt(patient.reads) if patient.reads else float(patient.text_size_pt or 0)
     if needed_pt <= LEAST_SMALL_CARD_PT:
         return ()
-    other = "fridge card: make it without --as small" if has_print(patient) else "screen page: -o card.html"
+    other = "fridge card as well, without --as small" if has_print(patient) else "screen page as well: -o card.html"
     found = f"this reader needs {_write(needed_pt)} pt; words on a small card may have {LEAST_SMALL_CARD_PT} pt"
-    return (_caution("SMALL-001", patient, found, "a card that its reader can read", f"give the {other}, as well"),)
+    return (_caution("SMALL-001", patient, found, "a card that its reader can read", f"give the {other}"),)
 
 
 def _list(is_small: bool) -> str:

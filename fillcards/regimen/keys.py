@@ -167,7 +167,9 @@ SCALE: Final = Key("scale", _choose(ScaleName), "As printed on the barrel, such 
 CAPACITY: Final = Key("capacity", Amount((Unit.ML,)), "Volume at the last line, such as 0.5 mL.", is_required=True)
 LINE_EVERY: Final = Key("line_every", Amount(_LINE_UNITS), "From one line to the next.", is_required=True)
 NUMBERED_EVERY: Final = Key("numbered_every", Amount(_LINE_UNITS), "From one printed number to the next.")
-SCALE_LENGTH: Final = Key("scale_length", Amount((Unit.MM,)), "Zero line to last line, measured with a ruler.")
+SCALE_LENGTH: Final = Key(
+    "scale_length", Amount((Unit.MM,)), "Zero line to last line, measured with a ruler.", may_be_empty=True
+)
 NEEDLE: Final = Key("needle", _choose(Needle), "fixed, detachable, or none for an oral syringe.", is_required=True)
 SYRINGE_KEYS: Final = (SCALE, CAPACITY, LINE_EVERY, NUMBERED_EVERY, SCALE_LENGTH, NEEDLE)
 
@@ -184,6 +186,7 @@ USE_WITHIN: Final = Key(
     "use_within",
     Amount((Unit.DAYS,), Fraction(1), Fraction(365), is_whole=True),
     "Days an opened vial may be used, from the label.",
+    may_be_empty=True,
 )
 MIXING_CHECKED_BY: Final = Key(
     "mixing_checked_by", PersonName(60), "Who read on the label that this mix is allowed.", may_be_empty=True

@@ -70,9 +70,10 @@ def find_near_word(word: str, known: Collection[str]) -> str | None:
         return None
     from difflib import get_close_matches
 
-    long_words = [each for each in known if len(each) >= SHORTEST_NEAR]
-    near = get_close_matches(word, long_words, n=1, cutoff=NEAR)
-    return near[0] if near else None
+    # Other languages write isofano, isofane.
+    sounds = {each.replace("ph", "f"): each for each in known if len(each) >= SHORTEST_NEAR}
+    near = get_close_matches(word.replace("ph", "f"), sounds, n=1, cutoff=NEAR)
+    return sounds[near[0]] if near else None
 
 
 @lru_cache(maxsize=1)

@@ -118,7 +118,7 @@ def _read_other(section: Section, key: str, kind: str | None, strength: Quantity
     """A medicine the catalogue does not know: the file must say all that a row would."""
     if kind == keys.OTHER:
         for wanted in keys.MUST_STATE_FOR_OTHER:
-            if not section.has(wanted):
+            if not section.has(wanted) or (wanted.may_be_empty and section.read_text(wanted) is None):
                 found = f'no "{wanted.name}" in "{section.place.key}"'
                 expected = f'"{wanted.name}:", which "kind: other" must state'
                 section.note("MED-005", section.place, found, expected, f"add the line: {wanted.help}")

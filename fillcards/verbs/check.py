@@ -151,7 +151,7 @@ def count_sides(made: PlacedRegimen) -> dict[str, int]:
 def _name_section(section: str, made: PlacedRegimen) -> str:
     kind, _, number = section.partition(" ")
     if not number:
-        return {"vials": "for every fill", "staff": "for staff"}.get(section, section)
+        return {"vials": "Your vials", "staff": "for staff"}.get(section, section)
     when = made.plan.fills[int(number) - 1].fill.when
     return f"{when}, helper's sheet" if kind == "helper" else when
 

@@ -26,6 +26,7 @@ _FORMER_NAMES: Final = {"staple": "small", "tactile": "raised"}
 """What ``--as`` once took. Scripts that still say so are told, not guessed at."""
 
 
+_ROSTER_ENDINGS: Final = frozenset((".csv", ".jsonl"))
 _OPTIONS: Final = ("size", "n_up", "one_sided")
 
 
@@ -136,8 +137,12 @@ def read_regimen_of(file_name: str, options: Options, streams: Streams) -> Regim
     Raises:
         FileRefused: it has problems.
         OutputError: it cannot be read.
+        UsageError: it is a roster of many.
     """
     from fillcards.pipeline import read_regimen_file
+
+    if Path(file_name).suffix.lower() in _ROSTER_ENDINGS:
+        raise UsageError(f'"{file_name}" is a roster: fillcards batch {file_name} -o DIR reads it, checking every row')
 
     data = _read(file_name, streams)
     with name_file(file_name):
@@ -259,7 +264,15 @@ def _name_size(made: PlacedRegimen) -> str:
 
 
 def _choose_paper(name: str | None, option: str, *, is_small: bool) -> str | None:
+    if name is None:
+        return None
     known = [paper.name for paper in load_papers().values() if paper.is_small is is_small]
-    if name is not None and name not in known:
-        raise UsageError(f'{option}: there is no "{name}"; there are: {", ".join(known)}')
-    return name
+    for each in known:
+        if _squash(name) == _squash(each):
+            return each
+    raise UsageError(f'{option}: there is no "{name}"; there are: {", ".join(known)}')
+
+
+def _squash(name: str) -> str:
+    """A paper's name without what people leave out of it: 4x6 for 4x6 in."""
+    return name.lower().replace(" ", "").replace("_", "").removesuffix("in")

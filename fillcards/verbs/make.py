@@ -15,7 +15,7 @@ from typing import Final, TypeVar
 
 from fillcards.options import PICTURE_ENDINGS, Ending, Form, TouchOptions
 from fillcards.picture.tactile_style import SWELL_GROWTH_MM, Medium, TactileStyle
-from fillcards.pipeline import PlacedRegimen, count_files, place_regimen, write_pages
+from fillcards.pipeline import PlacedRegimen, count_files, list_sound_names, place_regimen, write_pages
 from fillcards.plan.replacing import Change, ChangeKind, compare_replaced
 from fillcards.quantities import write_number
 from fillcards.regimen.fingerprint import compute_card_code
@@ -49,6 +49,10 @@ EXAMPLES = (
 )
 
 
+SMALL_PRINT: Final = (
+    "  print at   actual size (100 %). Small cards have no staff sheet: print a fridge card in the same way and "
+    "measure the bar on its staff sheet."
+)
 LINES_AS_BEFORE: Final = "Here the old card has the same lines."
 _Choice = TypeVar("_Choice", bound=Enum)
 _RAISED_ONLY = ("medium", "growth", "large_cell", "raised_digits")
@@ -63,8 +67,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         metavar="OUT",
         required=True,
         help="where to write; the ending picks: pdf; svg or png, one file a page, numbered and with the card code in "
-        "the name; html, for screen readers and large screens; txt, for a phone; wav, spoken, one file a fill; brf, "
-        "braille. The staff sheet is in pdf, svg and png only. - writes the PDF to standard output",
+        "the name; html, for screen readers and large screens; txt, for a phone; wav, spoken, one file a fill and one "
+        "for every fill; brf, braille. Only pdf, svg and png have the staff sheet. - writes the PDF to standard output",
     )
     parser.add_argument(
         "--as",
@@ -94,7 +98,8 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     regimen = read_regimen_of(arguments.file, options, streams)
     with name_file(arguments.file):
         made = place_regimen(regimen, options, is_for_print=ending in PICTURE_ENDINGS)
-    paths = choose_paths(count_files(made, ending), compute_card_code(regimen), arguments)
+    names = list_sound_names(made) if ending is Ending.WAV else ()
+    paths = choose_paths(count_files(made, ending), compute_card_code(regimen), arguments, names)
     with name_file(arguments.file):
         contents = write_pages(made, ending)
     if arguments.register:
@@ -136,7 +141,9 @@ def _report(
     if choose_ending(arguments.output, Ending.PDF) in PICTURE_ENDINGS:
         say(f"  pages      {write_page_counts(made)}")
     for change in changes:
-        say(f"  changed    {change}")
+        say(f"  {'as before ' if change.endswith(LINES_AS_BEFORE) else 'changed   '} {change}")
+    if made.options.form is Form.SMALL:
+        say(SMALL_PRINT)
 
 
 def write_all_changes(changes: tuple[Change, ...]) -> tuple[str, ...]:

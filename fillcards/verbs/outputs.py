@@ -34,8 +34,16 @@ def choose_ending(output: str, unnamed: Ending, kinds: Iterable[Ending] = Ending
     raise UsageError(f'"{output}": the ending says what is made, and there are: {known}')
 
 
-def choose_paths(page_count: int, card_code: str, arguments: argparse.Namespace) -> tuple[Path, ...]:
+def choose_paths(
+    page_count: int, card_code: str, arguments: argparse.Namespace, names: tuple[str, ...] = ()
+) -> tuple[Path, ...]:
     """Where that many pages go: one file, or one numbered file a page; nowhere for ``-``. Writes nothing.
+
+    Args:
+        page_count: how many files there are.
+        card_code: for the names of several.
+        arguments: of the program.
+        names: what each of several is about, for its name; never anything of the patient.
 
     Raises:
         UsageError: a result would take the place of an input, or several pages are to go to standard output.
@@ -45,7 +53,7 @@ def choose_paths(page_count: int, card_code: str, arguments: argparse.Namespace)
         if page_count > 1:
             raise UsageError(f"{page_count} pages make {page_count} files: name them after -o, such as card.png")
         return ()
-    paths = number_files(Path(arguments.output), page_count, card_code)
+    paths = number_files(Path(arguments.output), page_count, card_code, names)
     for each in paths:
         require_not_an_input(each, arguments)
         find_real_path(each)
@@ -65,8 +73,8 @@ def write_results(contents: tuple[bytes, ...], paths: tuple[Path, ...], streams:
         streams.say_bytes(data)
 
 
-def number_files(path: Path, count: int, card_code: str) -> tuple[Path, ...]:
-    """``card.png`` itself for one page; for several ``card-K7QM-1-of-6.png`` and so on.
+def number_files(path: Path, count: int, card_code: str, names: tuple[str, ...] = ()) -> tuple[Path, ...]:
+    """``card.png`` itself for one page; for several ``card-K7QM-1-of-6.png`` and so on, a name at the end if given.
 
     Pages of two cards, or of one card made in two ways, never look like one set. With zeros in front, so that every
     program lists them in order.
@@ -74,13 +82,18 @@ def number_files(path: Path, count: int, card_code: str) -> tuple[Path, ...]:
     if count == 1:
         return (path,)
     width = len(str(count))
-    names = (f"{path.stem}-{card_code}-{number:0{width}}-of-{count}" for number in range(1, count + 1))
-    return tuple(path.with_name(name + path.suffix) for name in names)
+    about = [f"-{re.sub('[^a-z0-9]+', '-', name.lower())}" for name in names] or [""] * count
+    return tuple(
+        path.with_name(f"{path.stem}-{card_code}-{number:0{width}}-of-{count}{name}{path.suffix}")
+        for number, name in enumerate(about, start=1)
+    )
 
 
 def list_other_sets(paths: tuple[Path, ...], output: Path) -> tuple[str, ...]:
     """Numbered files that earlier runs wrote for the same output and that are not among those just written."""
-    pattern = re.compile(rf"{re.escape(output.stem)}-[0-9A-Z]+-[0-9]+-of-[0-9]+{re.escape(output.suffix)}")
+    pattern = re.compile(
+        rf"{re.escape(output.stem)}-[0-9A-Z]+-[0-9]+-of-[0-9]+(-[a-z0-9-]+)?{re.escape(output.suffix)}"
+    )
     written = {path.name for path in paths}
     try:
         names = sorted(path.name for path in output.parent.iterdir())

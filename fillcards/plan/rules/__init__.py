@@ -50,21 +50,25 @@ def check_rules(regimen: Regimen) -> tuple[Problem, ...]:
 def check_readable(refusal: RegimenUnreadable) -> tuple[Problem, ...]:
     """The problems of a file's text and keys, what the rules refuse of its other parts, and what was not looked at.
 
-    Cautions are left out: one about days or doses may be answered by a part that could not be read, and the card code
-    would change once the file is corrected.
+    Cautions are left out unless it is the review alone that could not be read: one about days or doses may be answered
+    by such a part. Those about the review are left out, since the card code changes once the file is corrected.
     """
     parts = refusal.parts
     if parts is None:
-        return sort_problems([*refusal.problems, _describe_not_looked_at(("doses, lines and medicines",))])
-    asked = [rule for rule in RULES if rule.severity is Severity.REFUSE]
+        return sort_problems(
+            [*refusal.problems, _describe_not_looked_at(("doses, lines and medicines",), "all cautions")]
+        )
+    has_cautions = parts.left_out == ("review",)
+    asked = [rule for rule in RULES if rule.severity is Severity.REFUSE or (has_cautions and rule not in review.RULES)]
     asked = [rule for rule in asked if parts.has_syringe or not rule.needs_syringe]
     found = [problem for rule in asked for problem in rule.list_problems(parts.regimen)]
-    return sort_problems([*refusal.problems, *found, _describe_not_looked_at(parts.left_out)])
+    cautions = "cautions about the size of print" if has_cautions else "all cautions"
+    return sort_problems([*refusal.problems, *found, _describe_not_looked_at(parts.left_out, cautions)])
 
 
-def _describe_not_looked_at(left_out: tuple[str, ...]) -> Problem:
+def _describe_not_looked_at(left_out: tuple[str, ...], cautions: str) -> Problem:
     expected = "a file that can be read completely"
     remedy = "correct the problems above and check again: there may be others behind them"
     rules = f"the rules about {write_list(left_out)}, and " if left_out else ""
-    found = f"not checked: {rules}all cautions"
+    found = f"not checked: {rules}{cautions}"
     return Problem("FORM-010", Severity.CAUTION, Place(), found, expected, remedy)
