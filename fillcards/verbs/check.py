@@ -274,8 +274,10 @@ def describe_sizes(made: PlacedRegimen) -> dict[str, Any]:
                 "barrel_enlargement": round(barrel_mm / real_mm, 2),
                 "count_on": "barrel" if barrel_mm >= size.line_gap_mm else "close-up",
             }
-            for planned, barrel_mm in zip(made.plan.fills, _list_gaps_mm(made), strict=False)
-        ],
+            for planned, barrel_mm in zip(made.plan.fills, _list_gaps_mm(made), strict=True)
+        ]
+        if made.placed.pages
+        else [],
     }
 
 

@@ -79,7 +79,7 @@ def test_the_summary_says_row_and_reason_in_three_forms(folder: Path, tmp_path: 
     assert [row["outcome"] for row in answer["rows"]] == ["made", "refused"]
     assert answer["rows"][1]["problems"][0]["key"] == "medicine_1.dose"
     text = (folder / "fillcards-summary.txt").read_text(encoding="utf-8")
-    assert "roster.csv:3:9  medicine_1.dose  QTY-004 refused" in text
+    assert "roster.csv:3:9  column I medicine_1.dose  QTY-004 refused" in text
     assert "2 rows: 1 made, 1 refused, 0 failed" in text
     for path in folder.iterdir():
         assert b"Juniper" not in path.read_bytes()

@@ -52,7 +52,7 @@ def test_refused_rows_are_told_and_end_with_1(folder: Path, tmp_path: Path, monk
     roster = write_roster(tmp_path / "roster.csv", [1, *bad])
     ran = run_batch(roster, "-o", folder, monkeypatch=monkeypatch)
     assert ran.code == 1
-    assert "roster.csv:3:9  medicine_1.dose  QTY-004 refused" in ran.err
+    assert "roster.csv:3:9  column I medicine_1.dose  QTY-004 refused" in ran.err
     assert ran.err.count("QTY-004") == 20
     assert "and 3 more" in ran.err
     assert "24 rows: 1 made, 23 refused, 0 failed" in ran.out

@@ -31,7 +31,13 @@ def measure_pages_mm(path: Path) -> list[tuple[float, float]]:
 
 @pytest.mark.parametrize(
     ("size", "width_mm", "height_mm"),
-    [("half_letter", 139.7, 215.9), ("a5", 148.0, 210.0), ("a6", 105.0, 148.0), ("4x6 in", 101.6, 152.4)],
+    [
+        ("half_letter", 139.7, 215.9),
+        ("a5", 148.0, 210.0),
+        ("a6", 105.0, 148.0),
+        ("4x6 in", 101.6, 152.4),
+        ("4x6", 101.6, 152.4),
+    ],
 )
 def test_every_page_is_as_large_as_a_card(regimen_file: Path, size: str, width_mm: float, height_mm: float) -> None:
     """Sizes of ISO 216, of letter cut in half, and of 4 by 6 inches; nothing else in the file."""
@@ -39,6 +45,8 @@ def test_every_page_is_as_large_as_a_card(regimen_file: Path, size: str, width_m
     ran = run_program("make", regimen_file, "--as", "small", "--size", size, "-o", out)
     assert ran.code == 0
     assert set(measure_pages_mm(out)) == {(width_mm, height_mm)}
+    # What is printed without a staff sheet must be told how its size is checked.
+    assert "actual size (100 %)" in ran.out
 
 
 def test_the_files_own_small_paper_is_the_size(tmp_path: Path) -> None:

@@ -116,3 +116,12 @@ def test_no_message_names_the_patient(verb: str, text: str, regimen_file: Path) 
     ran = run_program(verb, regimen_file, *paths)
     assert "Juniper" not in ran.out + ran.err
     assert "Testcase" not in ran.out + ran.err
+
+
+@pytest.mark.parametrize("name", ["roster.csv", "roster.jsonl"])
+def test_a_roster_is_for_another_verb(name: str, tmp_path: Path) -> None:
+    """Whoever checks a roster is sent to the verb that reads it."""
+    (tmp_path / name).write_text("prescription\n", encoding="utf-8")
+    ran = run_program("check", tmp_path / name)
+    assert ran.code == 2
+    assert "fillcards batch" in ran.err

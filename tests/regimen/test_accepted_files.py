@@ -14,6 +14,7 @@ from fillcards.catalogue.model import Motion, Route, ScaleName
 from fillcards.plan.rules import check_rules
 from fillcards.problems import Place, is_refused
 from fillcards.quantities import Quantity, Unit
+from fillcards.regimen.fingerprint import compute_fingerprint
 from fillcards.regimen.model import (
     EVERY_DAY,
     BarrelDirection,
@@ -203,3 +204,14 @@ def test_days_without_a_medicine_are_read() -> None:
     """``none_on`` stands with its medicine; left out it is no day."""
     assert _read("days-stated-to-be-without").medicines[0].none_on == (Weekday.SUNDAY,)
     assert _read("fewest-keys").medicines[0].none_on == ()
+
+
+@pytest.mark.parametrize("key", ["scale_length", "use_within"])
+def test_a_length_or_a_life_left_blank_is_left_out(key: str) -> None:
+    """As a starter has them before they are filled in: nobody has measured, or read it from the label."""
+    old = {"scale_length": "  needle: fixed", "use_within": "    vial: 10 mL\n  cloudy:"}[key]
+    blank = change_text(MIXED, (old, f"{'    use_within:' if key == 'use_within' else '  scale_length:'}\n{old}"))
+    regimen = read_regimen(blank)
+    assert regimen.syringe.scale_length_mm is None
+    assert not any(medicine.in_use_days_from_label for medicine in regimen.medicines)
+    assert compute_fingerprint(regimen) == compute_fingerprint(read_regimen(MIXED))

@@ -113,7 +113,12 @@ def test_no_message_tells_who_the_patient_is(change: tuple[str, str]) -> None:
 @pytest.mark.parametrize(
     ("name", "meant"),
     [
-        *(("NPH", "insulin isophane"), ("nph insulin", "insulin isophane"), ("N", "insulin isophane")),
+        *(
+            ("insulin isofane", "insulin isophane"),
+            ("NPH", "insulin isophane"),
+            ("nph insulin", "insulin isophane"),
+            ("N", "insulin isophane"),
+        ),
         *(("R", "insulin regular"), ("Regular", "insulin regular"), ("glargin", "insulin glargine")),
         *(("70/30", "insulin premixed 70/30"), ("U-500", "insulin regular concentrated")),
         *(("PZI", "kind: other"), ("protamine zinc insulin", "kind: other"), ("lispro-aabc", "kind: other")),

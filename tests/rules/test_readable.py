@@ -57,7 +57,17 @@ def test_a_dose_off_the_lines_shows_beside_a_mistyped_key() -> None:
     problems = check("review: {date", "review: {dat")
     assert {("LINE-002", "fills[1].draw.clear"), ("MIX-003", "fills[2].draw")} <= list_refused(problems)
     assert {"FORM-003", "FORM-004"} <= {problem.code for problem in problems}
-    assert write_not_asked(problems) == "not checked: the rules about review, and all cautions"
+    assert write_not_asked(problems) == "not checked: the rules about review, and cautions about the size of print"
+
+
+def test_a_blank_date_hides_no_caution() -> None:
+    """A card without its date is not made, but the cautions about doses and vials come in the same run."""
+    problems = check(
+        "long: 12 units}}\nreview: {date: 2026-11-25}", 'long: 12 units}, days: weekdays}\nreview: {date: ""}'
+    )
+    assert any(problem.severity is Severity.CAUTION and problem.code != "FORM-010" for problem in problems)
+    assert not any(problem.code.startswith("CHECK") for problem in problems)
+    assert not any("all cautions" in problem.found for problem in problems)
 
 
 def test_an_unknown_section_hides_nothing() -> None:
