@@ -118,10 +118,12 @@ def _read_other(section: Section, key: str, kind: str | None, strength: Quantity
     """A medicine the catalogue does not know: the file must say all that a row would."""
     if kind == keys.OTHER:
         for wanted in keys.MUST_STATE_FOR_OTHER:
-            if not section.has(wanted) or (wanted.may_be_empty and section.read_text(wanted) is None):
+            if not section.has(wanted):
                 found = f'no "{wanted.name}" in "{section.place.key}"'
                 expected = f'"{wanted.name}:", which "kind: other" must state'
                 section.note("MED-005", section.place, found, expected, f"add the line: {wanted.help}")
+            elif wanted.may_be_empty and section.read_text(wanted) is None:
+                section.note_empty(wanted, section.find_place(wanted))
     name = section.read(keys.OTHER_NAME)
     look = section.read(keys.LOOK)
     motion = section.read(keys.MOTION)
