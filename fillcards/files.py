@@ -158,7 +158,6 @@ class GrowingFile:
         self._real = _find_place(path, temporary_folder)
         self._temporary = temporary_folder / f"{os.urandom(6).hex()}.tmp"
         self._digest = hashlib.sha256()
-        self._size_bytes = 0
         try:
             self._file = os.fdopen(_open_new(self._temporary), "wb")
         except OSError as error:
@@ -171,12 +170,6 @@ class GrowingFile:
         except OSError as error:
             raise self._describe(error) from None
         self._digest.update(data)
-        self._size_bytes += len(data)
-
-    @property
-    def size_bytes(self) -> int:
-        """How much was written."""
-        return self._size_bytes
 
     @property
     def sha256(self) -> str:

@@ -6,6 +6,9 @@ calls (parsed faces and font subsets) does not depend on a patient. Knows nothin
 
 from __future__ import annotations
 
+import zlib
+from io import BytesIO
+
 from fillcards.layout.model import Box, Element, Page, Placed, PlacedCard
 from fillcards.output.pdf_content import measure_page_pt, write_page_content
 from fillcards.output.pdf_file import PdfFile, write_reference
@@ -32,20 +35,25 @@ def write_pdf(placed: PlacedCard) -> bytes:
         raise InternalFault("a card without title or language")
     role_of = find_roles(placed.structure)
     fonts = _collect_fonts(placed)
-    file = PdfFile(placed.title, placed.language)
+    out = BytesIO()
+    file = PdfFile(out, table=BytesIO())
     resources = write_reference(file.add(f"<</Font{fonts.write(file)}>>"))
     contents = [write_page_content(page, fonts, role_of) for page in placed.pages]
-    page_numbers = tuple(file.reserve() for _ in placed.pages)
+    pages_number, *page_numbers = (file.reserve() for _ in range(1 + len(placed.pages)))
+    parent = write_reference(pages_number)
     for index, (page, number, content) in enumerate(zip(placed.pages, page_numbers, contents, strict=True)):
         width_pt, height_pt = measure_page_pt(page)
-        stream = write_reference(file.add_stream(content.operators))
-        file.add_page(
+        stream = write_reference(file.add_deflated(zlib.compress(content.operators)))
+        file.put(
             number,
-            f"<</Type/Page/Parent {file.pages_reference}/MediaBox[0 0 {width_pt:.3f} {height_pt:.3f}]"
+            f"<</Type/Page/Parent {parent}/MediaBox[0 0 {width_pt:.3f} {height_pt:.3f}]"
             f"/Resources {resources}/Contents {stream}/StructParents {index}/Tabs/S>>",
         )
-    write_structure(file, placed, page_numbers, tuple(content.marks for content in contents))
-    return file.write()
+    kids = " ".join(map(write_reference, page_numbers))
+    file.put(pages_number, f"<</Type/Pages/Count {len(page_numbers)}/Kids[{kids}]>>")
+    entries = write_structure(file, placed, tuple(page_numbers), tuple(content.marks for content in contents))
+    file.finish(placed.title, placed.language, f"/Pages {parent}{entries}")
+    return out.getvalue()
 
 
 def write_drawing_pdf(drawing: Drawing, title: str, desc: str, language: str = "en") -> bytes:

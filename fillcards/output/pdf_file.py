@@ -1,87 +1,87 @@
-"""A PDF file as numbered objects: the one place that touches what reportlab keeps to itself.
+"""A PDF file as numbered objects, written one by one: each is on its way out when the next one comes.
 
-reportlab numbers the objects, writes catalogue, page tree, cross-reference table and trailer. It has no tagging, so
-every other object is handed to it as finished bytes. Knows nothing of cards, pages or fonts. One file object serves
-one document, and nothing is kept between documents.
-
-Every touch below has a test of its own in ``tests/output/test_pdf_file.py``, so that a new reportlab which moves one
-is noticed. References: ISO 32000-1 (PDF 1.7), ISO 14289-1 (PDF/UA-1).
+A single card goes to memory, a print run too long for it to the disk; its table of places grows in a file of its own.
+Objects that are no streams share one compressed stream, which nearly halves a file of tagged pages. Knows nothing of
+cards, pages or fonts. References: ISO 32000-1 (PDF 1.7), 7.5.7 (object streams) and 7.5.8 (table of places as a
+stream); ISO 14289-1 (PDF/UA-1).
 """
 
 from __future__ import annotations
 
 import hashlib
 import zlib
-from typing import Any, Final
+from collections.abc import Iterator
+from typing import BinaryIO, Final, Protocol
 
-from reportlab.pdfbase import pdfdoc
+from fillcards.problems import OutputError
 
 MADE_BY: Final = "Fillcards"
 
-PDF_VERSION: Final = (1, 7)
-"""PDF/UA-1 is defined on PDF 1.7 (ISO 14289-1, 5)."""
+HEADER: Final = b"%PDF-1.7\n%\xe2\xe3\xcf\xd3\n"
+"""PDF/UA-1 is defined on PDF 1.7 (ISO 14289-1, 5). The second line tells programs that move files that this one is not
+text (ISO 32000-1, 7.5.2)."""
 
 VIEWER_PREFERENCES: Final = "<</DisplayDocTitle true/Duplex/DuplexFlipLongEdge/PrintScaling/None>>"
 """The title in the window bar (ISO 14289-1, 7.1); both sides, turned over along the long edge, and actual size as the
 print dialogue's first offer (ISO 32000-1, table 150)."""
 
-OutlineEntry = tuple[str, str, tuple["OutlineEntry", ...]]
-"""Title, destination array and the entries below it."""
+MOST_OBJECTS: Final = 8_388_607
+"""What readers of PDF must be able to take (ISO 32000-1, table C.1)."""
+LARGEST_BYTES: Final = 10**10 - 1
+"""What ten digits can place, for which readers are built (ISO 32000-1, 7.5.4)."""
+
+PLACE_BYTES: Final = 5
+INDEX_BYTES: Final = 2
+ENTRY_BYTES: Final = 1 + PLACE_BYTES + INDEX_BYTES
+IS_FREE: Final = 0
+STANDS_ALONE: Final = 1
+STANDS_IN_STREAM: Final = 2
+"""Entries of the table of places (ISO 32000-1, table 18): the kind; where the object begins, or the number of the
+stream it stands in; its index there."""
 
 
-class _RawObject(pdfdoc.PDFObject):
-    """An indirect object whose bytes are ready. ``__RefOnly__`` keeps reportlab from writing it inside another."""
+class Sink(Protocol):
+    """Where the file goes."""
 
-    __RefOnly__ = 1
-
-    def __init__(self) -> None:
-        self.body = b""
-
-    def format(self, document: pdfdoc.PDFDocument) -> bytes:  # noqa: ARG002  (reportlab calls it so)
-        return self.body
-
-
-class _Info(pdfdoc.PDFInfo):
-    """Document information without what the base class fills in: no dates, no "anonymous"."""
-
-    def format(self, document: pdfdoc.PDFDocument) -> bytes:  # noqa: ARG002  (reportlab calls it so)
-        made_by = write_text_string(MADE_BY)
-        return f"<</Creator {made_by}/Producer {made_by}/Title {write_text_string(self.title)}>>".encode("ascii")
+    def write(self, data: bytes, /) -> object:
+        """Append."""
+        ...
 
 
 class PdfFile:
-    """Collects objects, then writes the file once.
+    """Objects under numbers that are given out in turn.
 
     Args:
-        title: shown in the window bar and read first aloud.
-        language: BCP 47 tag of the whole text.
+        out: gets the file.
+        table: an empty file, open for reading and writing; gets the places.
     """
 
-    def __init__(self, title: str, language: str) -> None:
-        # Untyped, because the published stubs leave out what a tagged file needs.
-        document: Any = pdfdoc.PDFDocument(invariant=1, pdfVersion=PDF_VERSION)
-        # reportlab seeds the file identifier with a time that the environment can set; ours comes from the content.
-        document.signature = hashlib.md5(usedforsecurity=False)
-        document.info = _Info()
-        document.info.title = title
-        self._document = document
-        catalog = document.Catalog
-        catalog.Lang = write_text_string(language)
-        catalog.ViewerPreferences = VIEWER_PREFERENCES
-        catalog.MarkInfo = "<</Marked true>>"
-        metadata = write_metadata(title, language).encode("utf-8")
-        catalog.Metadata = write_reference(self._add_plain_stream(metadata, "/Type/Metadata/Subtype/XML"))
-        self.pages_reference = write_reference(self._number_of(document.Reference(document.Pages)))
+    def __init__(self, out: Sink, table: BinaryIO) -> None:
+        self._out = out
+        self._table = table
+        self._next_number = 1
+        self._last_noted = -1
+        self._size_bytes = 0
+        self._digest = hashlib.sha256()
+        self._waiting: list[tuple[int, bytes]] = []
+        self._write(HEADER)
 
     def reserve(self) -> int:
-        """The number of an object whose bytes come later by ``put``."""
-        return self._number_of(self._document.Reference(_RawObject()))
+        """The number of an object whose content comes later; it must come."""
+        number = self._next_number
+        self._next_number += 1
+        return number
 
     def put(self, number: int, body: str) -> None:
-        """Give a reserved object its content, ASCII only."""
-        content = body.encode("ascii")
-        self._object(number).body = content
-        self._document.updateSignature(content)
+        """Give a reserved object its content, ASCII only; it waits for ``pack``."""
+        self._waiting.append((number, body.encode("ascii")))
+
+    def put_bytes(self, number: int, body: bytes) -> None:
+        """The same for content that is bytes; a stream is written at once, on its own, as it must be."""
+        if body.endswith(b"endstream"):
+            self._write_object(number, body)
+        else:
+            self._waiting.append((number, body))
 
     def add(self, body: str) -> int:
         """A new object; returns its number."""
@@ -90,60 +90,99 @@ class PdfFile:
         return number
 
     def add_stream(self, content: bytes, entries: str = "") -> int:
-        """A new deflated stream object with further dictionary entries; returns its number."""
-        return self.add_deflated(zlib.compress(content), entries)
+        """A new stream object as it stands, with further dictionary entries; returns its number."""
+        number = self.reserve()
+        head = f"<</Length {len(content)}{entries}>>\nstream\n".encode("ascii")
+        self._write_object(number, head + content + b"\nendstream")
+        return number
 
     def add_deflated(self, deflated: bytes, entries: str = "") -> int:
         """The same for content that is deflated already."""
-        return self._add_plain_stream(deflated, f"/Filter/FlateDecode{entries}")
+        return self.add_stream(deflated, f"/Filter/FlateDecode{entries}")
 
-    def add_page(self, number: int, body: str) -> None:
-        """Give a reserved object its content and append it to the page tree."""
-        self.put(number, body)
-        self._document.Pages.addPage(self._object(number))
-
-    def set_structure(self, number: int) -> None:
-        """Name the structure tree's root."""
-        self._document.Catalog.StructTreeRoot = write_reference(number)
-
-    def set_outline(self, entries: tuple[OutlineEntry, ...]) -> None:
-        """The bookmarks."""
-        if not entries:
+    def pack(self) -> None:
+        """Write the objects that wait, as one compressed stream."""
+        if not self._waiting:
             return
-        outlines = self._document.Outlines
-        titles = outlines.destinationnamestotitles
+        places: list[str] = []
+        offset = 0
+        for number, body in self._waiting:
+            places.append(f"{number} {offset}")
+            offset += len(body) + 1
+        head = (" ".join(places) + "\n").encode("ascii")
+        content = zlib.compress(head + b"\n".join(body for _, body in self._waiting))
+        stream = self.add_deflated(content, f"/Type/ObjStm/N {len(places)}/First {len(head)}")
+        for index, (number, _) in enumerate(self._waiting):
+            self._note_place(number, STANDS_IN_STREAM, stream, index)
+        self._waiting.clear()
 
-        def make_branch(branch: tuple[OutlineEntry, ...]) -> list[object]:
-            made: list[object] = []
-            for title, destination, below in branch:
-                name = str(len(titles))
-                titles[name] = title
-                leaf = {name: destination}
-                made.append((leaf, make_branch(below)) if below else leaf)
-            return made
+    def require_room(self) -> None:
+        """Stop before the file is larger than readers can take.
 
-        outlines.setDestinations(make_branch(entries))
+        Raises:
+            OutputError: it is.
+        """
+        if self._next_number > MOST_OBJECTS or self._size_bytes > LARGEST_BYTES:
+            raise OutputError("the print run grows larger than one PDF can be; divide the roster. The cards are made")
 
-    def write(self) -> bytes:
-        """The finished file."""
-        # The argument is a canvas; reportlab asks it only for destinations by name, and ours are arrays.
-        content: bytes = self._document.GetPDFData(None)
-        return content
+    def finish(self, title: str, language: str, entries: str) -> None:
+        """Write the document's root and the table of places; the file is then complete.
 
-    def _add_plain_stream(self, content: bytes, entries: str) -> int:
-        number = self.reserve()
-        head = f"<</Length {len(content)}{entries}>>\nstream\n".encode("ascii")
-        self._object(number).body = head + content + b"\nendstream\n"
-        self._document.updateSignature(content)
-        return number
+        Args:
+            title: shown in the window bar and read first aloud.
+            language: BCP 47 tag of the whole text.
+            entries: of the root, that name pages, structure tree and bookmarks.
+        """
+        # Undeflated, so that simple programs find it (XMP specification part 3, 2.1.2.1).
+        metadata = self.add_stream(write_metadata(title, language).encode("utf-8"), "/Type/Metadata/Subtype/XML")
+        root = self.add(
+            f"<</Type/Catalog/Lang {write_text_string(language)}/MarkInfo<</Marked true>>"
+            f"/Metadata {write_reference(metadata)}/ViewerPreferences{VIEWER_PREFERENCES}{entries}>>"
+        )
+        made_by = write_text_string(MADE_BY)
+        info = self.add(f"<</Creator {made_by}/Producer {made_by}/Title {write_text_string(title)}>>")
+        self.pack()
+        number, start = self.reserve(), self._size_bytes
+        self._note_place(number, STANDS_ALONE, start, 0)
+        self._note_place(0, IS_FREE, 0, 0xFFFF)
+        # It may be too long for memory, and its length stands before it: it is deflated twice.
+        length = sum(map(len, self._deflate_table()))
+        # Of the content alone: no clock, and nothing of the machine.
+        identifier = self._digest.hexdigest()[:32]
+        self._write(
+            f"{number} 0 obj\n<</Type/XRef/Size {self._next_number}/W[1 {PLACE_BYTES} {INDEX_BYTES}]"
+            f"/Root {write_reference(root)}/Info {write_reference(info)}/ID[<{identifier}><{identifier}>]"
+            f"/Length {length}/Filter/FlateDecode>>\nstream\n".encode("ascii")
+        )
+        for piece in self._deflate_table():
+            self._write(piece)
+        self._write(f"\nendstream\nendobj\nstartxref\n{start}\n%%EOF\n".encode("ascii"))
 
-    def _number_of(self, reference: pdfdoc.PDFObjectReference) -> int:
-        number: int = self._document.idToObjectNumberAndVersion[reference.name][0]
-        return number
+    def _deflate_table(self) -> Iterator[bytes]:
+        self._table.seek(0)
+        packer = zlib.compressobj()
+        while piece := self._table.read(ENTRY_BYTES * 10_000):
+            yield packer.compress(piece)
+        yield packer.flush()
 
-    def _object(self, number: int) -> _RawObject:
-        found: _RawObject = self._document.idToObject[self._document.numberToId[number]]
-        return found
+    def _write_object(self, number: int, body: bytes) -> None:
+        self._note_place(number, STANDS_ALONE, self._size_bytes, 0)
+        self._write(b"%d 0 obj\n%b\nendobj\n" % (number, body))
+
+    def _write(self, data: bytes) -> None:
+        self._out.write(data)
+        self._digest.update(data)
+        self._size_bytes += len(data)
+
+    def _note_place(self, number: int, kind: int, place: int, index: int) -> None:
+        entry = kind.to_bytes() + place.to_bytes(PLACE_BYTES) + index.to_bytes(INDEX_BYTES)
+        try:
+            if number != self._last_noted + 1:
+                self._table.seek(number * ENTRY_BYTES)
+            self._table.write(entry)
+        except OSError as error:
+            raise OutputError(f"the print run cannot be written: {error.strerror}") from None
+        self._last_noted = number
 
 
 def write_reference(number: int) -> str:

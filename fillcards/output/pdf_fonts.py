@@ -133,7 +133,7 @@ def _write_font(file: PdfFile, subset: Subset) -> int:
         f"/Ascent {face.ascent:g}/Descent {face.descent:g}/CapHeight {face.capHeight:g}/StemV {face.stemV:g}"
         f"/MissingWidth {face.defaultWidth:g}/FontFile2 {write_reference(program_number)}>>"
     )
-    to_unicode = file.add_stream(_write_to_unicode(name, subset.beyond_ascii).encode("ascii"))
+    to_unicode = file.add_deflated(zlib.compress(_write_to_unicode(name, subset.beyond_ascii).encode("ascii")))
     widths = " ".join(f"{face.charWidths.get(character, face.defaultWidth):g}" for character in characters)
     return file.add(
         f"<</Type/Font/Subtype/TrueType/BaseFont/{name}/FirstChar {FIRST_CODE}"

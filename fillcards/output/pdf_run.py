@@ -17,14 +17,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import BinaryIO, Final
 
-from fillcards.output.pdf_file import (
-    MADE_BY,
-    VIEWER_PREFERENCES,
-    write_metadata,
-    write_reference,
-    write_text_string,
-)
-from fillcards.output.pdf_growing import GrowingPdf, Sink
+from fillcards.output.pdf_file import PdfFile, Sink, write_reference, write_text_string
 from fillcards.output.pdf_parts import CardParts, read_card_parts, renumber
 from fillcards.problems import InternalFault
 
@@ -64,9 +57,8 @@ class PrintRun:
     """
 
     def __init__(self, out: Sink, table: BinaryIO, language: str) -> None:
-        self._file = GrowingPdf(out, table)
+        self._file = PdfFile(out, table)
         self._language = language
-        self._digest = hashlib.sha256()
         self._shared: dict[bytes, int] = {}
         self._pages = 0
         self._sections = array("L")
@@ -98,23 +90,25 @@ class PrintRun:
             self._end_group()
             self._group = self._begin_group()
         parts = read_card_parts(pdf)
-        self._digest.update(hashlib.sha256(pdf).digest())
         numbers = self._take_shared(parts)
         bookmark = self._file.reserve()
         own = [number for number in parts.bodies if number not in numbers and number not in parts.replaced]
         numbers |= {number: self._file.reserve() for number in own}
         pages_node, parents_node = self._file.reserve(), self._file.reserve()
-        numbers |= {parts.pages_root: pages_node, parts.tree: self._document, parts.outlines: bookmark}
+        numbers |= {parts.pages_root: pages_node, parts.tree: self._document}
+        if parts.outlines is not None:
+            numbers[parts.outlines] = bookmark
         rename = self._write_own(parts, own, numbers, title)
         kids = " ".join(write_reference(numbers[page]) for page in parts.pages)
         parent = write_reference(self._group.pages_number)
         self._file.put(pages_node, f"<</Type/Pages/Parent {parent}/Count {len(parts.pages)}/Kids[{kids}]>>")
         self._file.put(parents_node, self._write_parents(parts, rename))
-        self._add_bookmark(_Bookmark(bookmark, title, *self._find_target(parts, numbers), previous=None))
+        self._add_bookmark(_Bookmark(bookmark, title, *self._find_target(parts, rename), previous=None))
         self._sections.append(numbers[parts.document])
         self._group.pages.append(pages_node)
         self._group.parents.append(parents_node)
         self._pages += len(parts.pages)
+        self._file.pack()
         self._file.require_room()
 
     def finish(self, title: str) -> None:
@@ -131,17 +125,9 @@ class PrintRun:
         self._end_group()
         self._write_bookmark(following=None)
         self._write_trees()
-        metadata = write_metadata(title, self._language).encode("utf-8")
-        metadata_number = self._file.add_stream(metadata, "/Type/Metadata/Subtype/XML")
-        catalog = self._file.add(
-            f"<</Type/Catalog/Lang {write_text_string(self._language)}/MarkInfo<</Marked true>>"
-            f"/Metadata {write_reference(metadata_number)}/Outlines {write_reference(self._outlines)}"
-            f"/PageMode/UseOutlines/Pages {write_reference(self._pages_root)}"
-            f"/StructTreeRoot {write_reference(self._tree)}/ViewerPreferences {VIEWER_PREFERENCES}>>"
-        )
-        made_by = write_text_string(MADE_BY)
-        info = self._file.add(f"<</Creator {made_by}/Producer {made_by}/Title {write_text_string(title)}>>")
-        self._file.finish(catalog, info, self._digest.hexdigest()[:32])
+        outlines, pages, tree = map(write_reference, (self._outlines, self._pages_root, self._tree))
+        entries = f"/Outlines {outlines}/PageMode/UseOutlines/Pages {pages}/StructTreeRoot {tree}"
+        self._file.finish(title, self._language, entries)
 
     def _take_shared(self, parts: CardParts) -> dict[int, int]:
         """The numbers of the fonts and of what names them; each is written the first time it is met."""
@@ -162,21 +148,16 @@ class PrintRun:
             except KeyError:
                 raise InternalFault(f"object {old} of a card leads out of what a print run takes over") from None
 
-        small: list[tuple[int, bytes]] = []
         first = self._pages
         for number in own:
             body = renumber(parts.bodies[number], rename)
-            if body.endswith(b"endstream"):
-                self._file.put_bytes(numbers[number], body)
-                continue
             if number in parts.pages:
                 body = re.sub(rb"/StructParents (\d+)", lambda m: b"/StructParents %d" % (int(m[1]) + first), body)
             elif number == parts.document:
                 # Below the one document of the run each card is a section (ISO 32000-1, table 333).
                 section = f"/S/Sect/T{write_text_string(title)}".encode("ascii")
                 body = body.replace(b"/S/Document", section, 1)
-            small.append((numbers[number], body))
-        self._file.put_together(small)
+            self._file.put_bytes(numbers[number], body)
         return rename
 
     def _write_parents(self, parts: CardParts, rename: Callable[[int], int]) -> str:
@@ -186,12 +167,13 @@ class PrintRun:
         rows = re.sub(r"(\d+)\[", lambda match: f"{int(match[1]) + first}[", nums)
         return f"<</Limits[{first} {first + len(parts.pages) - 1}]/Nums{rows}>>"
 
-    def _find_target(self, parts: CardParts, numbers: dict[int, int]) -> tuple[str, str]:
-        first_page = write_reference(numbers[parts.pages[0]])
+    def _find_target(self, parts: CardParts, rename: Callable[[int], int]) -> tuple[str, str]:
+        first_page = write_reference(rename(parts.pages[0]))
         below = ""
-        if parts.first_bookmark is not None and parts.last_bookmark is not None:
-            first, last = (write_reference(numbers[each]) for each in (parts.first_bookmark, parts.last_bookmark))
-            below = f"/First {first}/Last {last}/Count -{parts.bookmarks}"
+        if parts.outlines is not None:
+            # The card's own are folded away (ISO 32000-1, table 153).
+            marks = renumber(parts.bodies[parts.outlines], rename).decode("ascii")
+            below = marks.removeprefix("<</Type/Outlines").removesuffix(">>").replace("/Count ", "/Count -")
         return f"[{first_page}/XYZ 0 {parts.first_height_pt} 0]", below
 
     def _add_bookmark(self, bookmark: _Bookmark) -> None:

@@ -9,11 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 
 from fillcards.layout.model import Box, Element, Page, PlacedCard
 from fillcards.output.pdf_content import PT_PER_MM, measure_page_pt
-from fillcards.output.pdf_file import OutlineEntry, PdfFile, write_reference, write_text_string
+from fillcards.output.pdf_file import PdfFile, write_reference, write_text_string
 from fillcards.picture.items import Text
 from fillcards.problems import InternalFault
 
@@ -31,6 +31,14 @@ class Spot:
     page: int
     number: int
     box: Box
+
+
+class Bookmark(NamedTuple):
+    """Title, destination array and the bookmarks below it."""
+
+    title: str
+    destination: str
+    below: tuple[Bookmark, ...]
 
 
 def find_roles(structure: Element) -> dict[int, str]:
@@ -55,8 +63,8 @@ def find_roles(structure: Element) -> dict[int, str]:
 
 def write_structure(
     file: PdfFile, card: PlacedCard, page_numbers: tuple[int, ...], page_marks: tuple[tuple[int, ...], ...]
-) -> None:
-    """Add the tree and the bookmarks to the file.
+) -> str:
+    """Add the tree and the bookmarks to the file; returns the entries of the document's root that name them.
 
     Args:
         file: gets the objects.
@@ -72,8 +80,38 @@ def write_structure(
         if mark not in spots:
             raise InternalFault(f"mark {mark} stands in the structure tree and on no page")
     writer = _TreeWriter(file, card, page_numbers, spots)
-    writer.write(page_marks)
-    file.set_outline(tuple(writer.find_bookmarks(card.structure)))
+    tree = writer.write(page_marks)
+    bookmarks = tuple(writer.find_bookmarks(card.structure))
+    outlines = f"/Outlines {write_reference(write_bookmarks(file, bookmarks))}" if bookmarks else ""
+    return f"{outlines}/StructTreeRoot {write_reference(tree)}"
+
+
+def write_bookmarks(file: PdfFile, bookmarks: tuple[Bookmark, ...]) -> int:
+    """Add the document's bookmarks, every one of them in sight; returns the number of what holds them."""
+    root = file.reserve()
+    file.put(root, f"<</Type/Outlines{_write_below(file, root, bookmarks)}>>")
+    return root
+
+
+def _write_below(file: PdfFile, parent: int, bookmarks: tuple[Bookmark, ...]) -> str:
+    """First and last of some bookmarks, and how many there are with all that are below them (ISO 32000-1, 12.3.3)."""
+    if not bookmarks:
+        return ""
+    numbers = [file.reserve() for _ in bookmarks]
+    for index, (number, mark) in enumerate(zip(numbers, bookmarks, strict=True)):
+        previous = f"/Prev {write_reference(numbers[index - 1])}" if index else ""
+        following = "".join(f"/Next {write_reference(each)}" for each in numbers[index + 1 : index + 2])
+        file.put(
+            number,
+            f"<</Title {write_text_string(mark.title)}/Parent {write_reference(parent)}/Dest{mark.destination}"
+            f"{previous}{following}{_write_below(file, number, mark.below)}>>",
+        )
+    first, last = write_reference(numbers[0]), write_reference(numbers[-1])
+    return f"/First {first}/Last {last}/Count {_count(bookmarks)}"
+
+
+def _count(bookmarks: tuple[Bookmark, ...]) -> int:
+    return len(bookmarks) + sum(_count(mark.below) for mark in bookmarks)
 
 
 def find_spots(pages: tuple[Page, ...], page_marks: tuple[tuple[int, ...], ...]) -> dict[int, tuple[Spot, ...]]:
@@ -106,7 +144,8 @@ class _TreeWriter:
         self._spots = spots
         self._owner_of: dict[int, int] = {}
 
-    def write(self, page_marks: tuple[tuple[int, ...], ...]) -> None:
+    def write(self, page_marks: tuple[tuple[int, ...], ...]) -> int:
+        """Add the tree; returns the number of its root."""
         root = self._file.reserve()
         top = self._write_element(self._card.structure, root, in_header_row=False)
         rows = (
@@ -119,7 +158,7 @@ class _TreeWriter:
             f"<</Type/StructTreeRoot/K {write_reference(top)}/ParentTree {write_reference(parents)}"
             f"/ParentTreeNextKey {len(page_marks)}>>",
         )
-        self._file.set_structure(root)
+        return root
 
     def _write_element(self, element: Element, parent: int, *, in_header_row: bool) -> int:
         number = self._file.reserve()
@@ -180,7 +219,7 @@ class _TreeWriter:
             if placed.mark == mark:
                 yield from (item.text for item in placed.items if isinstance(item, Text))
 
-    def find_bookmarks(self, element: Element) -> Iterator[OutlineEntry]:
+    def find_bookmarks(self, element: Element) -> Iterator[Bookmark]:
         """One bookmark for each titled section, at the top of its first content."""
         for child in element.children:
             if isinstance(child, int):
@@ -191,7 +230,7 @@ class _TreeWriter:
                 continue
             mark = next((m for e in _walk(child) for m in e.children if isinstance(m, int)), None)
             if mark is not None:
-                yield child.title, self._write_destination(self._spots[mark][0]), below
+                yield Bookmark(child.title, self._write_destination(self._spots[mark][0]), below)
 
     def _write_destination(self, spot: Spot) -> str:
         top_pt = measure_page_pt(self._card.pages[spot.page])[1] - spot.box.y_mm * PT_PER_MM
