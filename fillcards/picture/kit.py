@@ -379,9 +379,9 @@ def measure_item(item: Item) -> Box:
 def _list_mitres(points: tuple[Point, ...], outline_mm: float) -> Iterator[Point]:
     """Where the outer corners of an outline's stroke stand; strokes meet in a mitre (SVG 1.1, 11.4, the default)."""
     half = outline_mm / 2
+    edges = [_unit(start, end) for start, end in zip(points, (*points[1:], points[0]), strict=True)]
     for index, (x, y) in enumerate(points):
-        before, after = points[index - 1], points[(index + 1) % len(points)]
-        one, other = _unit(before, (x, y)), _unit((x, y), after)
+        one, other = edges[index - 1], edges[index]
         nx, ny = -one[1] - other[1], one[0] + other[0]
         size = nx * nx + ny * ny
         scale = 2 * half / size if size > 1 / 12 else 0.0  # sharper than the limit of every output: cut off

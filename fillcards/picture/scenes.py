@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from fractions import Fraction
-from functools import partial
+from functools import lru_cache, partial
 from typing import Final, TypeAlias
 
 from fillcards.picture.close_up import choose_window, draw_close_up
@@ -30,7 +30,7 @@ from fillcards.picture.kit import (
     point_up,
     stretch_ribbon,
 )
-from fillcards.picture.pen import Pen, PictureTooSmall
+from fillcards.picture.pen import Pen, PictureTooSmall, make_ink_pen
 from fillcards.picture.scale_view import StopMark
 from fillcards.picture.scene import Filling, Scene, SceneKind, SceneWords, VialLook
 from fillcards.picture.small_syringe import HUB, Small
@@ -113,18 +113,27 @@ MOST_WINDOW: Final = 1000.0
 
 def least_size_mm(scene: Scene, words: SceneWords, pen: Pen) -> tuple[float, float]:
     """Width and height of the smallest box that holds the scene, and any higher one."""
-    least = _draw(scene, words, pen, 0.0)
     if scene.kind is not SceneKind.CHECK:
-        return least.width_mm, least.height_mm
-    # A window of the scale has more numbers, and may be wider, where its lines are further apart.
-    return max(least.width_mm, _draw(scene, words, pen, MOST_WINDOW * pen.gap_mm).width_mm), least.height_mm
+        width_mm, height_mm = _measure_for_one_pt(scene, words)
+        return width_mm * pen.text_pt, height_mm * pen.text_pt
+    # A barrel's shoulder before the zero line is as long in every size. A window of the scale has more numbers, and may
+    # be wider, where its lines are further apart.
+    least, highest = (_draw(scene, words, pen, most * pen.gap_mm, is_draft=True) for most in (0.0, MOST_WINDOW))
+    return max(least.width_mm, highest.width_mm), least.height_mm
 
 
-def _draw(scene: Scene, words: SceneWords, pen: Pen, height_mm: float) -> Drawing:
+@lru_cache(maxsize=128)
+def _measure_for_one_pt(scene: Scene, words: SceneWords) -> tuple[float, float]:
+    """In print a scene grows with the reader's type in every measure, and layouts try many sizes."""
+    drawing = _draw(scene, words, make_ink_pen(1.0), 0.0)
+    return drawing.width_mm, drawing.height_mm
+
+
+def _draw(scene: Scene, words: SceneWords, pen: Pen, height_mm: float, *, is_draft: bool = False) -> Drawing:
     if scene.stop is not None and not 0 <= scene.stop <= scene.syringe.last_line:
         raise ValueError(f"{scene.stop} is not on a scale from 0 to {scene.syringe.last_line}")
     if scene.kind is SceneKind.CHECK:
-        return _draw_check(scene, pen, height_mm)
+        return _draw_check(scene, pen, height_mm, is_draft=is_draft)
     return enclose(SCENES[scene.kind](scene, words, pen))[0]
 
 
@@ -220,7 +229,7 @@ def _draw_air(scene: Scene, words: SceneWords, pen: Pen) -> Items:
         yield draw_hollow_arrow((arrow_x_mm, y_mm), (arrow_x_mm, end_mm), pen)
 
 
-def _draw_check(scene: Scene, pen: Pen, height_mm: float) -> Drawing:
+def _draw_check(scene: Scene, pen: Pen, height_mm: float, *, is_draft: bool) -> Drawing:
     """A window of the scale round the stop; for a total, both portions on a small whole barrel beside it."""
     if scene.stop is None:
         raise ValueError("a scene CHECK without a stop")
@@ -243,11 +252,11 @@ def _draw_check(scene: Scene, pen: Pen, height_mm: float) -> Drawing:
     least = draw(pitch_mm=LEAST_PITCH * gap_mm, is_draft=True)
     spare_mm = (height_mm - least.drawing.height_mm) / gaps
     pitch_mm = min(LEAST_PITCH * gap_mm + max(0.0, spare_mm - 1e-6), MOST_PITCH * gap_mm)
-    close = draw(pitch_mm=pitch_mm)
+    close = draw(pitch_mm=pitch_mm, is_draft=is_draft)
     # What the window shows past its last line may grow with the pitch as well.
     excess_mm = close.drawing.height_mm - max(height_mm, least.drawing.height_mm)
     if excess_mm > 0:
-        close = draw(pitch_mm=max(LEAST_PITCH * gap_mm, pitch_mm - excess_mm / gaps))
+        close = draw(pitch_mm=max(LEAST_PITCH * gap_mm, pitch_mm - excess_mm / gaps), is_draft=is_draft)
     items = [*close.drawing.items]
     if is_total:
         # The window of a total shows dots alone: the whole barrel beside it says that both are in it.
