@@ -180,11 +180,14 @@ def _place(card: Card, size: PrintSize, regimen: Regimen, options: Options) -> P
 
             return place_raised(card, paper, options.touch.style, make_translate(options.touch.contraction))
         case Form.SMALL:
-            from fillcards.layout.n_up import place_n_up
             from fillcards.layout.small import place_small
 
             placed = place_small(card, paper, has_backs=small.has_backs)
-            return place_n_up(placed, papers[small.sheet], has_backs=small.has_backs) if small.sheet else placed
+            if not small.sheet:
+                return placed
+            from fillcards.layout.n_up import place_n_up
+
+            return place_n_up(placed, papers[small.sheet], has_backs=small.has_backs)
 
 
 def count_files(made: PlacedRegimen, ending: Ending) -> int:
@@ -288,11 +291,11 @@ def _write_as(
     placed: PlacedCard, pdf: bytes, ending: Ending, made: PlacedRegimen, *, stop: tuple[int, int] | None = None
 ) -> tuple[bytes, ...]:
     """A PDF that has passed its gate, or its pages as pictures, each held against it."""
+    if ending is Ending.PDF:
+        return (pdf,)
     from fillcards.readback import other_forms
 
     match ending:
-        case Ending.PDF:
-            return (pdf,)
         case Ending.SVG:
             from fillcards.output.svg import write_svg
 

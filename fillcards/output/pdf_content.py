@@ -9,9 +9,8 @@ role to write beside each mark.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from itertools import zip_longest
-from typing import Final
+from typing import Final, NamedTuple
 
 from fillcards.layout.model import Page, Placed
 from fillcards.output.pdf_file import escape_literal
@@ -35,8 +34,7 @@ _ARTIFACT: Final = "/Artifact<</Type/Layout>>BDC"
 _SHARE_LEFT_OF: Final = {Anchor.START: 0.0, Anchor.MIDDLE: 0.5, Anchor.END: 1.0}
 
 
-@dataclass(frozen=True, slots=True)
-class PageContent:
+class PageContent(NamedTuple):
     """The operators of one page, and the mark behind each marked-content number, which counts from 0 on each page."""
 
     operators: bytes

@@ -11,11 +11,10 @@ from __future__ import annotations
 import hashlib
 import zlib
 from collections.abc import Iterable
-from dataclasses import dataclass
 from functools import lru_cache
 from itertools import groupby
 from threading import Lock
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from fillcards.output.pdf_file import PdfFile, write_reference
 from fillcards.problems import InternalFault, OutputError
@@ -35,8 +34,7 @@ MOST_IN_A_BLOCK: Final = 100
 _subsetting = Lock()
 
 
-@dataclass(frozen=True, slots=True)
-class Subset:
+class Subset(NamedTuple):
     """One embedded font: ``name`` in the page's resources, and the characters from code 0x80 on."""
 
     name: str

@@ -9,9 +9,8 @@ from __future__ import annotations
 import re
 import zlib
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from itertools import pairwise
-from typing import Final
+from typing import Final, NamedTuple
 
 from fillcards.output.pdf_file import ENTRY_BYTES, HEADER, PLACE_BYTES, STANDS_ALONE, STANDS_IN_STREAM
 from fillcards.problems import InternalFault
@@ -23,8 +22,7 @@ _FOOT_BYTES: Final = 64
 """More than stand after the table of places."""
 
 
-@dataclass(frozen=True, slots=True)
-class CardParts:
+class CardParts(NamedTuple):
     """The objects of one card by their numbers in its file.
 
     Attributes:

@@ -8,7 +8,6 @@ things are painted; lengths in points.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from typing import Final, NamedTuple
 
 from fillcards.layout.model import Box, Element, Page, PlacedCard
@@ -24,8 +23,7 @@ ROLES: Final = frozenset(
 """Standard structure types (ISO 32000-1, 14.8.4), so no role map is needed."""
 
 
-@dataclass(frozen=True, slots=True)
-class Spot:
+class Spot(NamedTuple):
     """Where one piece of marked content is: page from 0, its number on that page, and the box around it."""
 
     page: int

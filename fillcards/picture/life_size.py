@@ -6,7 +6,6 @@ and be wrong. Both directions are to scale: the bore follows from capacity and l
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 from typing import Final
 
@@ -31,7 +30,7 @@ def draw_life_size(syringe: Syringe, direction: BarrelDirection) -> Drawing:
     """
     if syringe.scale_length_mm is None:
         raise ValueError("a life-size barrel needs a measured scale length")
-    pen = replace(make_ink_pen(NUMBER_SIZES_PT[0]), stroke_mm=LIFE_SIZE_LINE_MM, outline_mm=LIFE_SIZE_WALL_MM)
+    pen = make_ink_pen(NUMBER_SIZES_PT[0])._replace(stroke_mm=LIFE_SIZE_LINE_MM, outline_mm=LIFE_SIZE_WALL_MM)
     wanted = int(syringe.last_line / syringe.numbered_every) + 1
     views = (_view(syringe, float(syringe.scale_length_mm), direction, pen, size_pt) for size_pt in NUMBER_SIZES_PT)
     chosen = [view for view in views if len(choose_numbers(view)) == wanted]

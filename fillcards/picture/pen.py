@@ -10,8 +10,7 @@ Lengths in mm, type sizes in points.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
-from typing import Final, TypeAlias
+from typing import Final, NamedTuple, TypeAlias
 
 from fillcards.picture.items import Dot, Drawing, Item, Text, move_item
 from fillcards.picture.tactile_style import (
@@ -49,8 +48,7 @@ class PictureTooSmall(FillcardsError):
     """The box cannot hold the least strokes, gaps and labels; the message says what was needed and what there is."""
 
 
-@dataclass(frozen=True, slots=True)
-class Pen:
+class Pen(NamedTuple):
     """One pen.
 
     Attributes:

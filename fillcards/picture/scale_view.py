@@ -11,7 +11,6 @@ where it goes on; lines too near to be felt apart are left out (sources: ``tacti
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from enum import Enum
 from fractions import Fraction
 from itertools import pairwise
@@ -101,8 +100,7 @@ class BarrelDrawing(NamedTuple):
     pitch_mm: float
 
 
-@dataclass(frozen=True, slots=True)
-class ScaleView:
+class ScaleView(NamedTuple):
     """A scale from one value to another.
 
     Attributes:

@@ -8,7 +8,6 @@ that stands), whichever way the poster's barrel lies.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from fractions import Fraction
 from functools import lru_cache, partial
 from typing import Final, TypeAlias
@@ -157,7 +156,7 @@ def _lengthen(small: Small, beside_mm: float) -> Small:
     """The syringe with as long a barrel as the scene's height leaves beside a vial."""
     gap_mm = small.pen.gap_mm
     rest_mm = beside_mm + small.end_mm + HUB * gap_mm + small.thumb_mm - small.length * gap_mm
-    return replace(small, length=min(max(HEIGHT - rest_mm / gap_mm, LEAST_BARREL), MOST_BARREL))
+    return small._replace(length=min(max(HEIGHT - rest_mm / gap_mm, LEAST_BARREL), MOST_BARREL))
 
 
 def _around_needle(pen: Pen, reach: float) -> tuple[Region, ...]:
@@ -179,7 +178,7 @@ def _draw_drawing(scene: Scene, words: SceneWords, pen: Pen) -> Items:
     shown, reach = (0.0, 0.0) if look.is_bottle else (NEEDLE_SHOWN, NEEDLE_INSIDE)
     small = Small(point_up(), scene.syringe, pen, LEAST_BARREL, scene.stop, scene.portions, shown + reach)
     if pushes:
-        small = replace(small, bore=BUBBLE_BORE, has_bubbles=True)
+        small = small._replace(bore=BUBBLE_BORE, has_bubbles=True)
     small = _lengthen(small, vial.length_mm + shown * gap_mm)
     cap_mm, level_mm = -small.end_mm - (HUB + shown) * gap_mm, vial.length_mm + TURNED_LEVEL * gap_mm
     yield from draw_vial(point_down(0.0, cap_mm), look, pen, vial, level_mm=level_mm, holes=_around_needle(pen, reach))
@@ -213,7 +212,7 @@ def _draw_air(scene: Scene, words: SceneWords, pen: Pen) -> Items:
     cap_mm = small.end_mm + (HUB + NEEDLE_SHOWN) * gap_mm
     if pushes_air:
         room_mm = small.thumb_mm + cap_mm + WORD_PAST_CAP * gap_mm
-        small = replace(small, length=small.length + max(0.0, over_mm - room_mm) / gap_mm)
+        small = small._replace(length=small.length + max(0.0, over_mm - room_mm) / gap_mm)
     yield from draw_vial(point_up(0.0, cap_mm), look, pen, vial, level_mm=STANDING_LEVEL * gap_mm)
     yield from small.draw()
     x_mm = small.outer_mm + 2.5 * gap_mm

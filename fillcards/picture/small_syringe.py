@@ -7,9 +7,8 @@ zero line, along away from the needle.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from fractions import Fraction
-from typing import Final
+from typing import Final, NamedTuple
 
 from fillcards.picture.items import Item
 from fillcards.picture.kit import Axes, Point, Region, draw_round, draw_wedge, fill, make_dash
@@ -30,8 +29,7 @@ ROD_MORE: Final = 3.2
 """How far the rod stands out past the flanges, all the way in and all the way out: a sign, not to scale."""
 
 
-@dataclass(frozen=True, slots=True)
-class Small:
+class Small(NamedTuple):
     """A small syringe.
 
     Attributes:

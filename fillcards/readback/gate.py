@@ -13,7 +13,6 @@ from fillcards.readback.marks import PageMarks, read_page_marks
 from fillcards.readback.model import UnreadableCard
 from fillcards.readback.pdfium import open_document, open_page
 from fillcards.readback.proof import find_seen_faults
-from fillcards.readback.raised import compare_raised
 from fillcards.readback.regimen_text import Facts, NotUnderstood, read_facts
 from fillcards.readback.render import Easel
 from fillcards.readback.sides import LARGEST_STEPS_PT
@@ -107,6 +106,8 @@ def find_differences(data: bytes, facts: Facts, making: Making = FRIDGE) -> tupl
         sides = list_small_sides(seen.sides, size_mm, has_backs=making.has_backs)
         found += compare_small(sides, expecting, claims)
     elif making.form == "raised":
+        from fillcards.readback.raised import compare_raised
+
         found += compare_raised(sides, expecting, claims)
     elif making.form == "barrel":
         found += compare_barrel(sides, claims, facts, making.fill, making.draw)

@@ -46,10 +46,7 @@ class Region(NamedTuple):
 
 def box_of(shape: Shape) -> Box:
     """The box of a shape's corners."""
-    if not shape.points:
-        return Box(shape.left_mm, shape.top_mm, shape.right_mm, shape.bottom_mm)
-    xs, ys = zip(*shape.points, strict=True)
-    return Box(min(xs), min(ys), max(xs), max(ys))
+    return Box(shape.left_mm, shape.top_mm, shape.right_mm, shape.bottom_mm)
 
 
 def cut_region(box: Box, strokes: Iterable[Stroke], shapes: Iterable[Shape]) -> Region:

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -87,7 +86,7 @@ def test_fillings_are_told_apart(reader_pt: int) -> None:
 def test_two_fillings_alike_are_noticed() -> None:
     """Dots as dark as the slants would not pass."""
     pen = make_ink_pen(18)
-    dark = replace(pen, dot_mm=1.8 * pen.gap_mm, dot_pitch_mm=3.4 * pen.gap_mm)
+    dark = pen._replace(dot_mm=1.8 * pen.gap_mm, dot_pitch_mm=3.4 * pen.gap_mm)
     first, second = see_filling(Filling.FIRST, pen), see_filling(Filling.SECOND, dark)
     assert measure_difference(first, second) < LEAST_SCORE * measure_ring()
 
