@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import date
+from typing import Final
 
 from fillcards.card.front import build_fill
 from fillcards.card.model import Card, Line, WriteIn
@@ -13,6 +15,9 @@ from fillcards.problems import Problem
 from fillcards.regimen.fingerprint import compute_card_code, is_checked
 from fillcards.regimen.model import Patient, PatientKind, Regimen
 from fillcards.wording.messages import Say, Value, say
+
+LONG_CHECKER: Final = "Alexandra Featherstone RN"
+LONG_DATE: Final = date(2026, 9, 30)
 
 
 def build_card(plan: Plan, cautions: tuple[Problem, ...] | None = None) -> Card:
@@ -34,6 +39,7 @@ def build_card(plan: Plan, cautions: tuple[Problem, ...] | None = None) -> Card:
         title=say("document-title", code=code),
         code=code,
         band=_say_band(regimen, code),
+        bands=_list_bands(regimen, code),
         whose=tuple(_list_whose(regimen.patient)),
         stop_call=say("stop-call", phone=contacts[0].phone) if contacts else WriteIn(say("stop-call-write")),
         foot=say("foot", code=code, date=made_on) if made_on else say("foot-undated", code=code),
@@ -52,6 +58,13 @@ def _say_band(regimen: Regimen, code: str) -> Say:
     if not checked or not review.checked_by or review.checked_on is None:
         return say("band-unchecked")
     return say("band-checked", checker=review.checked_by, date=review.checked_on, code=code)
+
+
+def _list_bands(regimen: Regimen, code: str) -> tuple[Say, ...]:
+    """Every band that the card may carry, of the checked one a long form."""
+    if regimen.is_sample:
+        return say("band-sample"), say("band-sample-checked")
+    return say("band-unchecked"), say("band-checked", checker=LONG_CHECKER, date=LONG_DATE, code=code)
 
 
 def _list_whose(patient: Patient) -> Iterator[Line]:

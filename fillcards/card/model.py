@@ -178,6 +178,8 @@ class Card:
 
     Attributes:
         band: stands on every side, checked or not.
+        bands: what it may say before and after the check, by somebody with a long name. A print has room for each, so
+            that the pages that are checked are those that the patient gets.
         whose: name, birth date, identifier; a write-in where the file has no name. On every side.
         stop_call: whom to call, with the phone's sign, on every side after a front.
         foot: code and date; ``page`` is made by the layout (message "page").
@@ -189,6 +191,7 @@ class Card:
     title: Say
     code: str
     band: Say
+    bands: tuple[Say, ...]
     whose: tuple[Line, ...]
     stop_call: Line
     foot: Say

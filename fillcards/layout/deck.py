@@ -312,7 +312,7 @@ def _set_foot(sheet: Sheet, fill: FillCard, page: int, pages: int) -> Piece:
     sign = sheet.set_sign(fill, min(2 * measure_line_mm(size_pt), MOST_SIGN_MM))
     x_mm = sign.width_mm + SIGN_GAP_MM
     width_mm = sheet.live_mm - x_mm
-    title, band = (setter.text(each, size_pt, width_mm, bold=True) for each in (fill.title, sheet.card.band))
+    title, band = setter.text(fill.title, size_pt, width_mm, bold=True), sheet.small_band(size_pt, size_pt, width_mm)
     count = setter.text(say("page", page=page, pages=pages), size_pt, width_mm)
     gaps_mm = 2 * max(GAP_MM, ROW_GAP * count.height_mm)
     is_one_row = title.width_mm + band.width_mm + count.width_mm + gaps_mm <= width_mm

@@ -12,7 +12,7 @@ from typing import Final
 from fillcards.card.model import Card, FillCard
 from fillcards.card.model import Line as CardLine
 from fillcards.catalogue.model import Paper
-from fillcards.layout.grid import At, Piece, beside, make_plate, put, stack
+from fillcards.layout.grid import EASE_MM, At, Piece, beside, make_plate, put, stack
 from fillcards.layout.model import Box, Page
 from fillcards.layout.setter import Setter, measure_line_mm
 from fillcards.layout.sizes import (
@@ -130,24 +130,53 @@ class Sheet:
         return max(least_pt, min(most_pt, int(200 * width_mm / whole_mm) / 2))
 
     def plate(
-        self, message: Say, size_pt: float, width_mm: float, *, anchor: Anchor = Anchor.START, role: str = "P"
+        self,
+        message: Say,
+        size_pt: float,
+        width_mm: float,
+        *,
+        anchor: Anchor = Anchor.START,
+        role: str = "P",
+        least_mm: float = 0.0,
     ) -> Piece:
-        """White words on black, with room round them."""
+        """White words on black, with room round them; at least that high."""
         pad_mm = 0.45 * convert_pt_to_mm(size_pt)
         words = self.setter.text(
             message, size_pt, width_mm - 2 * pad_mm, bold=True, ink=Ink.WHITE, anchor=anchor, role=role
         )
-        rise_mm = 0.12 * convert_pt_to_mm(size_pt)
-        height_mm = words.height_mm + 2 * rise_mm
+        height_mm = max(words.height_mm + 0.24 * convert_pt_to_mm(size_pt), least_mm)
         plate = make_plate(width_mm, height_mm, CORNER_MM)
-        return put(width_mm, height_mm, (At(plate, 0.0, 0.0), At(words, pad_mm, rise_mm)))
+        parts = At(plate, 0.0, 0.0), At(words, pad_mm, (height_mm - words.height_mm) / 2)
+        return put(width_mm, height_mm, parts)
 
     def band(self) -> Piece:
-        """Checked or not, across the front."""
-        size_pt = self.fit_pt(self.card.band, self.live_mm - GAP_MM - 4.0, self.body_pt, self.small_pt)
-        plate = self.plate(self.card.band, size_pt, self.live_mm, anchor=Anchor.MIDDLE)
-        is_one_line = plate.height_mm < 2 * measure_line_mm(size_pt)
-        return plate if is_one_line else self.plate(self.card.band, size_pt, self.live_mm)
+        """Checked or not, across the front: as high as the other would be, in the largest type which that holds."""
+        room_mm, least_pt = self.live_mm - GAP_MM - 4.0, self._choose_foot_pt()
+        sizes = {band: self.fit_pt(band, room_mm, self.body_pt, least_pt) for band in self._list_bands()}
+        height_mm = max(self.plate(band, size_pt, self.live_mm).height_mm for band, size_pt in sizes.items())
+        own_pt = sizes[self.card.band]
+        larger = (self.body_pt - step / 2 for step in range(int(2 * (self.body_pt - own_pt))))
+        size_pt = next((size for size in larger if self._measure_band_mm(size) <= height_mm + EASE_MM), own_pt)
+        words_mm = self.setter.measure_mm(self.card.band, size_pt, bold=True)
+        anchor = Anchor.MIDDLE if words_mm <= self.live_mm - 0.9 * convert_pt_to_mm(size_pt) else Anchor.START
+        return self.plate(self.card.band, size_pt, self.live_mm, anchor=anchor, least_mm=height_mm)
+
+    def _measure_band_mm(self, size_pt: float) -> float:
+        return self.plate(self.card.band, size_pt, self.live_mm).height_mm
+
+    def _list_bands(self) -> tuple[Say, ...]:
+        return self.card.band, *self.card.bands
+
+    def small_band(self, most_pt: float, least_pt: float, width_mm: float) -> Piece:
+        """Checked or not, on a side after the first, in the place that the other would need."""
+
+        def set_band(band: Say) -> Piece:
+            size_pt = self.fit_pt(band, width_mm, most_pt, least_pt)
+            return self.setter.text(band, size_pt, width_mm, bold=True)
+
+        places = [set_band(band) for band in self._list_bands()]
+        most_mm = max(each.width_mm for each in places), max(each.height_mm for each in places)
+        return put(*most_mm, (At(places[0], 0.0, 0.0),))
 
     def front_head(self) -> tuple[Piece, Box]:
         """Title, sign, band and whose; and the place for a magnet.
@@ -200,15 +229,14 @@ class Sheet:
         where = [self.setter.text(pointer, small_pt, self.live_mm)] if page == pages else []
         call_pt = small_pt if is_low else self.body_pt
         if self.body_pt > SMALL_FOOT_TO_PT:
-            band = self.setter.text(self.card.band, small_pt, self.live_mm, bold=True)
+            band = self.small_band(small_pt, small_pt, self.live_mm)
             return stack((top, stack((self.row((self.call(self.card.stop_call, call_pt), count)), *where, band))), 0.6)
         call = self.call(self.card.stop_call, call_pt)
         while call_pt > small_pt and sum(each.width_mm + GAP_MM for each in (call, *where)) - GAP_MM > self.live_mm:
             call_pt = max(call_pt - 0.5, small_pt)
             call = self.call(self.card.stop_call, call_pt)
         room_mm = self.live_mm - count.width_mm - GAP_MM
-        band_pt = self.fit_pt(self.card.band, room_mm, small_pt, LEAST_PATIENT_PT)
-        band = self.setter.text(self.card.band, band_pt, room_mm, bold=True)
+        band = self.small_band(small_pt, LEAST_FOOT_PT, room_mm)
         where = [
             put(each.width_mm, call.height_mm, (At(each, 0.0, (call.height_mm - each.height_mm) / 2),))
             for each in where

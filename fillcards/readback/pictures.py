@@ -456,8 +456,6 @@ def find_mark_faults(
                 yield f"what points at line {value} does not end at the barrel"
     words = [run for run in scale.others if run.bold]
     meant = sorted(text for _, text in marks if text)
-    if not scale.others and scale.first == 0:
-        return  # the figures beside a whole barrel may do without numbers at its wedges
     if sorted(run.text for run in scale.others) != meant or len(words) != len(meant):
         yield f"its words are {[run.text for run in scale.others]}, where {meant} are meant"
         return

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
+from datetime import date
 from fractions import Fraction
 from functools import cache
 from itertools import pairwise
@@ -20,12 +21,15 @@ from fillcards.layout.model import Box, Element, Page, Placed, PlacedCard
 from fillcards.layout.place import place_card
 from fillcards.layout.proof import measure_item_box
 from fillcards.layout.sizes import MARGIN_MM
-from fillcards.picture.items import Line, Polygon, Text
+from fillcards.picture.items import Item, Line, Polygon, Text
 from fillcards.plan.fills import plan_fills
 from fillcards.plan.print_size import choose_print_size
-from fillcards.regimen.model import BarrelDirection, Patient
+from fillcards.regimen.fingerprint import compute_card_code, is_checked
+from fillcards.regimen.model import BarrelDirection, Patient, Regimen
+from fillcards.wording.messages import render
 
 RISING_PT: Final = (18, 24, 28, 32, 36)
+CHECKED_SIZES_PT: Final = (18, 24, 36)
 MIXED: Final = tuple(path for path in STARTERS if "two-insulins" in path.stem or "half-units" in path.stem)
 FIGURE_FROM_PT: Final = 70.0
 """Everything set larger is a figure."""
@@ -264,3 +268,48 @@ def test_a_barrel_held_level_reaches_across_the_page(starter: Path, size_pt: int
     for page in list_fronts(placed):
         widths = [each.box.width_mm for each in page.placed if each.mark in marks]
         assert min(widths) > page.width_mm - 2 * MARGIN_MM - 8.0
+
+
+@pytest.mark.parametrize(("starter", "size_pt"), keep_a_fifth(TURNED, CHECKED_SIZES_PT))
+def test_all_but_the_band_stands_where_it_stood_before_the_check(starter: Path, size_pt: int) -> None:
+    """The checker sees what the patient gets."""
+    regimen = replace(plan_starter(starter).regimen, is_sample=False)
+    unchecked = replace(regimen, review=replace(regimen.review, prepared_by="Nora Quinn RN", checked_by=None))
+    review = replace(unchecked.review, checked_by="Paul Osei RN", checked_on=date(2026, 11, 29))
+    checked = replace(unchecked, review=replace(review, checked_code=compute_card_code(unchecked)))
+    assert is_checked(checked)
+    assert list_all_but_bands(unchecked, size_pt) == list_all_but_bands(checked, size_pt)
+
+
+def list_all_but_bands(regimen: Regimen, size_pt: int) -> list[tuple[str, list[tuple[Item, ...]]]]:
+    """What stands on each of the patient's sides."""
+    card = build_card(plan_fills(regimen))
+    placed = place_card(card, choose_print_size(Patient(text_size_pt=Fraction(size_pt))), load_papers()["letter"])
+    words = set(render(card.band).text.split())
+    return [
+        (page.side, [each.items for each in page.placed if not _is_of_band(each, words)])
+        for page in placed.pages
+        if page.section != "staff"
+    ]
+
+
+def _is_of_band(placed: Placed, words: set[str]) -> bool:
+    """Whether all its words are the band's, of which none is a whole sentence elsewhere."""
+    said = [item.text for item in placed.items if isinstance(item, Text)]
+    return bool(said) and set(" ".join(said).split()) == words
+
+
+@pytest.mark.parametrize(("starter", "size_pt", "paper"), keep_a_fifth(TURNED, (24, 28, 32, 36), ("letter", "a4")))
+def test_a_barrel_with_both_stops_has_a_number_at_each(starter: Path, size_pt: int, paper: str) -> None:
+    """In bold, in the reader's size, beside its arrow."""
+    card, placed = make(starter, size_pt, paper)
+    marks = set(list_figure_marks(placed.structure))
+    for page, fill in zip(list_fronts(placed), card.fills, strict=True):
+        numbers = [
+            item.text
+            for each in page.placed
+            if each.mark in marks
+            for item in each.items
+            if isinstance(item, Text) and item.bold and item.size_pt >= size_pt
+        ]
+        assert sorted(numbers) == sorted(render(panel.figure).text for panel in fill.panels)
