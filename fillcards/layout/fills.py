@@ -25,7 +25,7 @@ from fillcards.layout.styles import Style
 from fillcards.picture.scene import SceneKind
 from fillcards.problems import InternalFault
 from fillcards.typeface import TextTooWide
-from fillcards.wording.messages import say
+from fillcards.wording.messages import Say, say
 
 _TOO_FINE: Final = say("too-fine")
 
@@ -69,7 +69,7 @@ class Back(NamedTuple):
     heads: tuple[Piece, ...]
     sides: tuple[Sequence[CardStep], ...]
     rooms_mm: tuple[float, ...]
-    is_low: bool
+    call_pt: float
     broken: int
 
 
@@ -78,11 +78,28 @@ def set_fill(sheet: Sheet, fill: FillCard, style: Style) -> tuple[list[Page], tu
 
     Foot and band are as large as leaves figures, pictures, sides and what stands on each of them as they are.
     """
-    front = _set_front(sheet, fill, style)
+    front = _set_front(replace(sheet, pointer=_say_where(2, style.most_sides)), fill, style)
     if front is None:
         return None
     back = _find_back(sheet, fill, style, front)
-    return None if back is None else _make_pages(fill, style, front, back)
+    if back is None:
+        return None
+    numbers = [number for number, side in enumerate(back.sides, start=2) if side]
+    pointed = _point(front, fill, style, _say_where(numbers[0], numbers[-1]))
+    return None if pointed is None else _make_pages(fill, style, pointed, back)
+
+
+def _say_where(first: int, last: int) -> Say:
+    """On which sides the steps are."""
+    return say("other-side") if last == 2 else say("other-sides", page=first, pages=last)
+
+
+def _point(front: Front, fill: FillCard, style: Style, pointer: Say) -> Front | None:
+    """The same front with other words for where the steps are."""
+    if pointer == front.sheet.pointer:
+        return front
+    sheets = (replace(front.sheet, pointer=pointer, pointer_pt=size) for size in (front.sheet.pointer_pt, 0.0))
+    return next(filter(None, (_fill_front(sheet, fill, style, front.level) for sheet in sheets)), None)
 
 
 def _set_front(sheet: Sheet, fill: FillCard, style: Style) -> Front | None:
@@ -121,22 +138,21 @@ def _is_as_good(front: Front, other: Front) -> bool:
 def _find_back(sheet: Sheet, fill: FillCard, style: Style, front: Front) -> Back | None:
     """Pictures as large as they can be, then foot and band."""
     fault: TextTooWide | None = None
-    rooms: dict[tuple[float, bool, int, int], float] = {}
+    rooms: dict[tuple[float, float, int, int], float] = {}
     *larger, least_pt = sheet.list_foot_sizes()
-    for share, spacing, is_low in style.list_step_sizes(sheet.body_pt):
+    for share, spacing, call_pt in style.list_step_sizes(sheet.body_pt):
         scaled = sheet.scale_scenes(share).space_steps(spacing)
         heights: dict[tuple[int, int], float] = {}
         try:
-            back = _set_back(replace(scaled, foot_pt=least_pt), fill, style, front, rooms, heights, is_low=is_low)
+            back = _set_back(replace(scaled, foot_pt=least_pt), fill, style, front, rooms, heights, call_pt)
         except TextTooWide as error:
             fault = error
             continue
         if back is None:
             continue
-        sides = len(back.sides)
         for foot_pt in larger:
             own = replace(scaled, foot_pt=foot_pt)
-            tried = _set_back(own, fill, style, front, rooms, heights, is_low=is_low, only_count=sides)
+            tried = _set_back(own, fill, style, front, rooms, heights, call_pt, only_count=len(back.sides))
             if tried and tried.broken <= back.broken:
                 return tried
         return back
@@ -150,10 +166,10 @@ def _set_back(
     fill: FillCard,
     style: Style,
     front: Front,
-    rooms_mm: dict[tuple[float, bool, int, int], float],
+    rooms_mm: dict[tuple[float, float, int, int], float],
     heights: dict[tuple[int, int], float],
+    call_pt: float,
     *,
-    is_low: bool,
     only_count: int = 0,
 ) -> Back | None:
     """The steps of each side after the front: as few sides as make whole sheets with it, parted where a vial's turn
@@ -162,9 +178,9 @@ def _set_back(
     """
 
     def measure_room_mm(page: int, pages: int) -> float:
-        key = sheet.foot_pt, is_low, page, pages
+        key = sheet.foot_pt, call_pt, page, pages
         if key not in rooms_mm:
-            head, foot = sheet.running_head(fill, page, pages, is_low=is_low), sheet.running_foot(page, pages)
+            head, foot = sheet.running_head(fill, page, pages, call_pt), sheet.running_foot(page, pages)
             rooms_mm[key] = sheet.measure_room_mm(head, foot)
         return rooms_mm[key]
 
@@ -178,7 +194,7 @@ def _set_back(
             left = tuple(room_mm - head_mm for room_mm, head_mm in zip(rooms, heads_mm, strict=True))
             shared = _share_steps(sheet, fill.steps, len(heads), left, style, heights)
             if shared:
-                return Back(sheet, heads, shared[1], left, is_low, shared[0])
+                return Back(sheet, heads, shared[1], left, call_pt, shared[0])
     return None
 
 
@@ -220,7 +236,9 @@ def _fill_front(sheet: Sheet, fill: FillCard, style: Style, only_level: int | No
         if panels.pitch_mm < FINE_MM_PER_PT * body_pt and _TOO_FINE not in lines:
             lines = (*lines, _TOO_FINE)
             continue
-        rest = chain(above[kept_above:], _set_rest(sheet, fill, has_sum, has_notes), below[kept_below:])
+        # Whom to call is at the head of the other sides anyway.
+        left = [piece for line, piece in zip(lines[kept_below:], below[kept_below:], strict=True) if not _is_call(line)]
+        rest = chain(above[kept_above:], _set_rest(sheet, fill, has_sum, has_notes), left)
         body = stack((top, panels.piece, bottom), sheet.gap_mm)
         return Front(sheet, head, body, magnet, level, tuple(rest), panels.pitch_mm, has_pointer)
     return None
@@ -232,7 +250,7 @@ def _point_beside(sheet: Sheet, call: Piece, style: Style) -> Piece | None:
     """
     room_mm = sheet.live_mm - call.width_mm - 2 * GAP_MM
     least_pt = LEAST_PATIENT_PT if style.is_poster else sheet.body_pt
-    size_pt = sheet.fit_pt(say("other-side"), room_mm, sheet.body_pt, least_pt)
+    size_pt = sheet.fit_pt(sheet.pointer, room_mm, sheet.body_pt, least_pt)
     pointer = sheet.set_pointer(size_pt)
     if pointer.width_mm > room_mm:
         return None
@@ -316,7 +334,7 @@ def _make_pages(fill: FillCard, style: Style, front: Front, back: Back) -> tuple
         rows = set_steps(sheet, side, room_mm, style.step_columns) if side else Piece(0.0, 0.0)
         if rows is None:
             raise InternalFault("steps that were measured to fit")
-        head, foot = sheet.running_head(fill, number, count, is_low=back.is_low), sheet.running_foot(number, count)
+        head, foot = sheet.running_head(fill, number, count, back.call_pt), sheet.running_foot(number, count)
         body = stack((*back.heads[number - 2 : number - 1], rows), 2 * sheet.gap_mm)
         pages.append(sheet.make_page(head, body, foot, style.steps_name))
         elements += (*head.elements, *body.elements, *foot.elements)

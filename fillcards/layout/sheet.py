@@ -45,6 +45,7 @@ BAR_RISE_MM: Final = 1.0
 SIGN_GAP_MM: Final = 2.0
 FOOT_SHARES: Final = (1.0, 0.85, 0.72, 0.6, 0.5)
 """Of foot and band, sizes to be tried in parts of the reader's own."""
+OTHER_SIDE: Final = say("other-side")
 MOST_WHOSE_PT: Final = 28.0
 TITLE_SIZES_PT: Final = (44.0, 40.0, 36.0, 32.0, 28.0)
 
@@ -62,7 +63,7 @@ class Sheet:
         spacing: of its steps.
         scene_pt: type size small pictures are drawn for; 0 for the body's.
         foot_pt: type size of foot and band above 20 pt; 0 for the least.
-        pointer_pt: of the words at a front's foot that say where the steps are; 0 for the foot's.
+        pointer: on a front, where the steps are; ``pointer_pt`` its type size at the foot, 0 for the foot's.
         has_scenes: whether steps have pictures; the smallest cards of one medicine have no room for them.
         banner: words above a front, such as whom it is for.
     """
@@ -79,6 +80,7 @@ class Sheet:
     spacing: StepSpacing = SMALL_SPACING
     scene_pt: float = 0.0
     foot_pt: float = 0.0
+    pointer: Say = OTHER_SIDE
     pointer_pt: float = 0.0
     banner: Say | None = None
     has_scenes: bool = True
@@ -205,7 +207,7 @@ class Sheet:
         """The time of day."""
         return self.setter.figure(draw_sign(fill.sign, size_mm, self.pen, fill.clock), None)
 
-    def running_head(self, fill: FillCard, page: int, pages: int, *, is_low: bool = False) -> Piece:
+    def running_head(self, fill: FillCard, page: int, pages: int, call_pt: float) -> Piece:
         """At the top of a side after the front: name, lines and sign; whom to call and, on the last side, where to
         look; band and page.
 
@@ -213,7 +215,7 @@ class Sheet:
             fill: whose name, lines and time of day.
             page: of the section.
             pages: of the section.
-            is_low: whether whom to call is set small, where steps leave no room for it at the reader's size.
+            call_pt: type size of whom to call, if larger than band and page.
         """
         sign = self.set_sign(fill, measure_line_mm(self.body_pt) + BAR_RISE_MM)
         bar_mm = self.live_mm - sign.width_mm - SIGN_GAP_MM
@@ -227,7 +229,7 @@ class Sheet:
         count = self.setter.text(say("page", page=page, pages=pages), small_pt, self.live_mm)
         pointer = say("wrong-other-sheet", text=self.card.vials.title)
         where = [self.setter.text(pointer, small_pt, self.live_mm)] if page == pages else []
-        call_pt = small_pt if is_low else self.body_pt
+        call_pt = max(call_pt, small_pt)
         if self.body_pt > SMALL_FOOT_TO_PT:
             band = self.small_band(small_pt, small_pt, self.live_mm)
             return stack((top, stack((self.row((self.call(self.card.stop_call, call_pt), count)), *where, band))), 0.6)
@@ -287,7 +289,7 @@ class Sheet:
 
     def set_pointer(self, size_pt: float) -> Piece:
         """Where the steps are."""
-        return self.setter.text(say("other-side"), size_pt, self.live_mm, bold=True)
+        return self.setter.text(self.pointer, size_pt, self.live_mm, bold=True)
 
     def running_foot(self, page: int, pages: int) -> Piece:
         """Whose and code, on every side after a front."""

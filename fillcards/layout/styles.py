@@ -40,14 +40,15 @@ class Style(NamedTuple):
     scene_shares: tuple[float, ...]
     spacings: tuple[StepSpacing, ...]
 
-    def list_step_sizes(self, body_pt: float) -> Iterator[tuple[float, StepSpacing, bool]]:
-        """Size of pictures, spacing, whether the head is low: best first.
+    def list_step_sizes(self, body_pt: float) -> Iterator[tuple[float, StepSpacing, float]]:
+        """Size of pictures, spacing, type size of whom to call at the head, 0 for the least: best first.
 
         Up to 20 pt pictures may be as for 18 pt.
         """
         shares = self.scene_shares if self.scene_shares else tuple({1.0: None, LEAST_SCENE_PT / body_pt: None})
-        yield from ((share, self.spacings[0], False) for share in self.grown_shares)
-        yield from ((share, spacing, low) for low in (False, True) for share in shares for spacing in self.spacings)
+        calls = (1.0, 0.0) if self.is_poster else (1.0, 0.7, 0.0)
+        yield from ((share, self.spacings[0], body_pt) for share in self.grown_shares)
+        yield from ((share, spacing, call * body_pt) for call in calls for share in shares for spacing in self.spacings)
 
 
 LARGE_SHARES: Final = (1.0, 0.95, 0.9, 0.85, 0.78)

@@ -163,7 +163,8 @@ def list_alts(claims: CardClaims) -> Iterator[str]:
 def list_described(claims: CardClaims) -> Iterator[str]:
     """What the descriptions of a printed card's pages must say between them, in any order."""
     for fill in claims.fills:
-        yield from (sentence.text for sentence in (fill.title, *list_daily(fill, claims.language)))
+        daily = (each for each in list_daily(fill, claims.language) if not each.id.startswith("unsure"))
+        yield from (sentence.text for sentence in (fill.title, *daily, claims.stop_call))
         yield from (text for step in fill.steps for text in (step.say.text, step.alt.text))
     yield from (sentence.text for sentence in list_vials(claims.vials))
     yield from (vial.alt.text for vial in claims.vials.vials)

@@ -11,6 +11,7 @@ import math
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
+from itertools import combinations
 from typing import Final, NamedTuple
 
 from fillcards.readback.forms import IN_DECK, ON_NARROW, list_vials, shorten
@@ -163,16 +164,23 @@ def compare_fill(section: Section, claims: CardClaims, fill: FillClaims, facts: 
         section.want(fill.running, side=number)
         section.want(claims.stop_call, side=number)
     if section.rules is not SMALL:
-        section.want(say(claims.language, "other-side"), side=0, least_pt=section.rules.foot_pt)
+        pointed = _take_pointer(section, claims.language)
         section.want(say(claims.language, "wrong-other-sheet", text=claims.vials.title.text), side=count - 1)
     section.want_all((*fill.above, *fill.news))
     calls: Counter[int] = Counter(range(1, count))
     is_narrow = section.sides[0].marks.width_mm < NARROW_MM
-    below = section.want_all(shorten(each, ON_NARROW, claims.language) if is_narrow else each for each in fill.below)
-    unsure = next((each for each in fill.below if each.id.startswith("unsure")), None)
-    calls.update(place.side for place, each in zip(below, fill.below, strict=False) if each is unsure)
+    unsure = [each for each in fill.below if each.id.startswith("unsure")]
+    meant = [each for each in fill.below if each not in unsure]
+    below = section.want_all(shorten(each, ON_NARROW, claims.language) if is_narrow else each for each in meant)
+    if section.rules is not LARGE_PRINT or any(section.sides[0].bears(each, is_whole=False) for each in unsure):
+        # In large print it may be at the heads of the sides after the front alone.
+        called = section.want_all(unsure)
+        calls.update(place.side for place in called)
+        below += called
     compare_panels(section, fill, facts, [place for place in below if place.side == 0])
-    _compare_steps(section, fill.steps, facts)
+    with_steps = _compare_steps(section, fill.steps, facts)
+    if section.rules is not SMALL and with_steps and pointed != (min(with_steps), max(with_steps)):
+        section.tell(f"steps on sides {sorted(number + 1 for number in with_steps)}, which its front does not say")
     for number in range(count):
         section.sides[number].take(say(claims.language, "too-fine"), EVERYWHERE, section.rules.least_pt)
         compare_rest(
@@ -355,14 +363,26 @@ def _find_base(region: Region, head: Pointed) -> tuple[float, float]:
     return {"right": (box.left, y), "left": (box.right, y), "down": (x, box.top), "up": (x, box.bottom)}[head.way]
 
 
-def _compare_steps(section: Section, steps: Sequence[Step], facts: Facts) -> None:
-    """Each step in the row of its own number, with its picture at its left."""
+def _take_pointer(section: Section, language: str) -> tuple[int, int] | None:
+    """The first and the last side with steps, counted from 0, as the front says."""
+    count, least_pt = len(section.sides), section.rules.foot_pt
+    for first, last in [(1, 1), *combinations(range(1, count), 2)]:
+        numbers = {"page": str(first + 1), "pages": str(last + 1)}
+        pointer = say(language, "other-side") if last == 1 else say(language, "other-sides", **numbers)
+        if section.sides[0].take(pointer, EVERYWHERE, least_pt):
+            return first, last
+    section.tell("its front does not say where the steps are")
+    return None
+
+
+def _compare_steps(section: Section, steps: Sequence[Step], facts: Facts) -> set[int]:
+    """Each step in the row of its own number, with its picture at its left; on which sides steps are."""
     cells: list[tuple[int, Box, float]] = []
     for number in range(1, len(steps) + 1):
         found = [(at, word) for at, side in enumerate(section.sides) if (word := side.take_number(str(number)))]
         if len(found) != 1 or (cells and found[0][0] < cells[-1][0]):
             section.tell(f"step {number} has no number of its own")
-            return
+            return set()
         at, word = found[0]
         side = section.sides[at]
         discs = [s for s in side.shapes if s.is_round and box_of(s).holds(word.x_mm, word.y_mm) and s.fill is not None]
@@ -393,6 +413,7 @@ def _compare_steps(section: Section, steps: Sequence[Step], facts: Facts) -> Non
         section.tell(*faults, where=f"{where}, picture")
     if bare not in {0, len(steps)}:
         section.tell(f"{bare} of {len(steps)} steps have no picture")
+    return {at for at, _, _ in cells}
 
 
 def _take_rules(side: Side) -> list[tuple[float, float, float]]:

@@ -37,7 +37,17 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 from support.rule_regimens import CLEAR, CLOUDY, make_fill, make_mixed, make_other, make_regimen, make_syringe
 
 ADDED_BY_FORMS: Final = (
-    *("foot", "foot-undated", "card-code", "page", "other-side", "wrong-other-sheet", "emergency", "too-fine"),
+    *(
+        "foot",
+        "foot-undated",
+        "card-code",
+        "page",
+        "other-side",
+        "other-sides",
+        "wrong-other-sheet",
+        "emergency",
+        "too-fine",
+    ),
     *(
         "deck-steps",
         "helper-title",

@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Iterator
 from fractions import Fraction
@@ -18,7 +19,7 @@ from support.plans import STARTERS, build_card, plan_starter
 
 from fillcards.catalogue.near_vision import parse_near_acuity
 from fillcards.catalogue.papers import load_papers
-from fillcards.layout.model import PlacedCard
+from fillcards.layout.model import Page, PlacedCard
 from fillcards.layout.place import place_card
 from fillcards.layout.proof import find_faults
 from fillcards.picture.items import Text
@@ -179,3 +180,34 @@ def list_small_sizes(placed: PlacedCard) -> Iterator[float]:
     for page in placed.pages:
         if page.section.split()[0] in {"fill", "vials"}:
             yield from (item.size_pt for each in page.placed for item in each.items if isinstance(item, Text))
+
+
+@pytest.mark.parametrize(("starter", "reader", "paper"), keep_a_fifth(TURNED, READERS[:5], PAPERS))
+def test_a_front_says_on_which_sides_the_steps_are(starter: Path, reader: str, paper: str) -> None:
+    """The other side of the same sheet, or the first and the last of several."""
+    placed = place(starter, reader, paper)
+    assert placed is not None
+    for section in {page.section for page in placed.pages if page.section.startswith("fill")}:
+        sides = [write_words(page) for page in placed.pages if page.section == section]
+        with_steps = [number for number, words in enumerate(sides, start=1) if number > 1 and list_step_numbers(words)]
+        where = f"sides {with_steps[0]} to {with_steps[-1]}" if with_steps[-1] > 2 else "other side"
+        assert f"How to fill: {where}" in sides[0]
+
+
+def write_words(page: Page) -> str:
+    """What a side says, a run a line."""
+    return "\n".join(item.text.strip() for each in page.placed for item in each.items if isinstance(item, Text))
+
+
+def list_step_numbers(words: str) -> list[str]:
+    """Numbers that stand alone in white: those of steps; numbers of pictures are among them."""
+    return [line for line in words.splitlines() if re.fullmatch("[0-9]+", line)]
+
+
+@pytest.mark.parametrize(("starter", "reader", "paper"), keep_a_fifth(TURNED, READERS[2:5], PAPERS))
+def test_no_side_of_large_print_says_twice_whom_to_call_when_not_sure(starter: Path, reader: str, paper: str) -> None:
+    """On a front below the stops, on the other sides at the head."""
+    placed = place(starter, reader, paper)
+    assert placed is not None
+    for page in (page for page in placed.pages if page.section.startswith("fill")):
+        assert write_words(page).count("Not sure?") <= 1
