@@ -1,7 +1,7 @@
 """The deck, for readers above 36 pt: landscape, one fact a side, the figure 60 mm tall beside a close-up of its line.
 
-It holds when, whose, whom to call, each stop, the syringe and what to do past the line. Air, the sum and what tells the
-vials apart are on the helper's sheet that goes with it. Millimetres; type sizes in points.
+It holds when, whose, whom to call, where the steps are, each stop, the syringe and what to do past the line. All else
+is on the helper's sheet that goes with it. Millimetres; type sizes in points.
 """
 
 from __future__ import annotations
@@ -19,8 +19,9 @@ from fillcards.layout.poster import set_figure
 from fillcards.layout.setter import PITCH, measure_line_mm
 from fillcards.layout.sheet import GAP_MM, ROW_GAP, Sheet
 from fillcards.picture.close_up import choose_window, draw_close_up
-from fillcards.picture.items import Drawing, Text
+from fillcards.picture.items import Drawing, Ink, Text
 from fillcards.picture.scale_view import StopMark
+from fillcards.quantities import convert_pt_to_mm
 from fillcards.regimen.model import BarrelDirection
 from fillcards.wording.messages import Say, fit, say
 
@@ -29,6 +30,8 @@ MOST_SIDES: Final = 6
 FIGURE_SIZES_PT: Final = {True: (250.0,), False: (200.0, 180.0, 160.0, 140.0)}
 """60 mm tall for two digits; smaller only where three digits or a point must fit."""
 ORDER_SIZES_PT: Final = (44.0, 30.0)
+NAME_SIZES_PT: Final = (44.0, 36.0, 30.0, 24.0, 20.0)
+"""Of the fill's name, large once more on each side with room for it."""
 TITLE_PT: Final = 56.0
 MOST_WHOSE_PT: Final = 32.0
 BAR_GAP_MM: Final = 2.0
@@ -76,7 +79,7 @@ class Sides(NamedTuple):
     sheet: Sheet
     sides: list[Piece]
     stops: tuple[int, float, float]
-    words: tuple[bool, float, float, bool, bool]
+    words: tuple[bool | float, ...]
 
     def is_as_good(self, other: Sides) -> bool:
         """Whether all but foot and band is as in the other, and close-ups are about as large."""
@@ -93,12 +96,16 @@ def _set_sides(sheet: Sheet, fill: FillCard) -> Sides | None:
         return None
     way, stops = done
     yes_no = True, False
-    for words in product(yes_no, (sheet.body_pt, *WARNING_SIZES_PT), (sheet.body_pt, *STEPS_SIZES_PT), yes_no, yes_no):
-        has_band, warning_pt, steps_pt, has_days, call_leads = words
+    warnings_pt, steps_sizes_pt = (sheet.body_pt, *WARNING_SIZES_PT), (sheet.body_pt, *STEPS_SIZES_PT)
+    for words in product(yes_no, warnings_pt, steps_sizes_pt, yes_no, yes_no, yes_no):
+        has_band, warning_pt, steps_pt, call_leads, steps_lead, has_days = words
         band = (sheet.band(),) if has_band else ()
-        opening = _flow((*band, *_set_opening(sheet, fill, has_days=has_days, call_leads=call_leads)), room_mm)
-        closing = _flow(_set_closing(sheet, fill, warning_pt, steps_pt, call_leads=call_leads), room_mm)
-        if opening is None or closing is None:
+        steps = _set_steps(sheet, fill, steps_pt)
+        when = *band, *_set_opening(sheet, fill, has_days=has_days, call_leads=call_leads)
+        rest = _set_closing(sheet, fill, warning_pt, call_leads=call_leads)
+        opening = _flow((*when, steps) if steps_lead else when, room_mm)
+        closing = _flow(rest if steps_lead else (*rest, steps), room_mm)
+        if opening is None or closing is None or (steps_lead and len(opening) > len(_flow(when, room_mm) or ())):
             continue
         parts = [opening, closing]
         count = len(opening) + len(stops) + len(closing)
@@ -106,8 +113,10 @@ def _set_sides(sheet: Sheet, fill: FillCard) -> Sides | None:
             continue
         opening, closing = parts
         if len(opening) + len(stops) + len(closing) <= MOST_SIDES:
-            before, after = ([_stack_side(sheet, side, room_mm) for side in part] for part in parts)
-            return Sides(sheet, [*before, *stops, *after], way, words)
+            heads = [_set_name(sheet, fill, room_mm - _measure_mm(side)) for side in closing]
+            first = [_stack_side(sheet, side, room_mm) for side in opening]
+            last = [_stack_side(sheet, (*head, *side), room_mm) for head, side in zip(heads, closing, strict=True)]
+            return Sides(sheet, [*first, *stops, *last], way, (*words, *map(bool, heads)))
     return None
 
 
@@ -123,6 +132,20 @@ def _split_one(parts: list[list[list[Piece]]]) -> bool:
                 part[index : index + 1] = [side[:-1], side[-1:]]
                 return True
     return False
+
+
+def _measure_mm(side: Sequence[Piece]) -> float:
+    """Least height of what a side says."""
+    return sum(piece.height_mm for piece in side) + GAP_MM / 4 * (len(side) - 1)
+
+
+def _set_name(sheet: Sheet, fill: FillCard, room_mm: float) -> tuple[Piece, ...]:
+    """The fill's name in a bar, on one line; nothing where there is no room for it."""
+    for size_pt in NAME_SIZES_PT:
+        bar = sheet.plate(fill.title, size_pt, sheet.live_mm)
+        if bar.height_mm < 2 * measure_line_mm(size_pt) and bar.height_mm + GAP_MM / 4 <= room_mm:
+            return (bar,)
+    return ()
 
 
 def _stack_side(sheet: Sheet, side: Sequence[Piece], room_mm: float) -> Piece:
@@ -145,14 +168,17 @@ def _set_opening(sheet: Sheet, fill: FillCard, *, has_days: bool, call_leads: bo
     )
 
 
-def _set_closing(
-    sheet: Sheet, fill: FillCard, warning_pt: float, steps_pt: float, *, call_leads: bool
-) -> tuple[Piece, ...]:
-    """The syringe, past the line, warnings; where the steps are."""
+def _set_closing(sheet: Sheet, fill: FillCard, warning_pt: float, *, call_leads: bool) -> tuple[Piece, ...]:
+    """The syringe, past the line, warnings."""
     setter, body_pt, width_mm = sheet.setter, sheet.body_pt, sheet.live_mm
     rest = [_shorten(line) for line in fill.below if not (call_leads and _is_call(line))]
-    pieces = [setter.line(each, min(warning_pt, body_pt) if _warns(each) else body_pt, width_mm) for each in rest]
-    return (*pieces, setter.text(say("deck-steps"), steps_pt, width_mm))
+    return tuple(setter.line(each, min(warning_pt, body_pt) if _warns(each) else body_pt, width_mm) for each in rest)
+
+
+def _set_steps(sheet: Sheet, fill: FillCard, size_pt: float) -> Piece:
+    """That air comes first, and where the steps are."""
+    has_air = any(not isinstance(line, WriteIn) and line.id == "air-first" for line in fill.above)
+    return sheet.setter.text(say("deck-steps-air" if has_air else "deck-steps"), size_pt, sheet.live_mm)
 
 
 def _is_call(line: Line) -> bool:
@@ -192,7 +218,7 @@ def _set_stops(sheet: Sheet, fill: FillCard, room_mm: float) -> tuple[tuple[int,
     ):
         sides: list[Piece] = []
         for panel in fill.panels:
-            bar = _set_order_bar(sheet, panel, min(sheet.body_pt, order_pt))
+            bar = _set_order_bar(sheet, fill, panel, min(sheet.body_pt, order_pt))
             body = set_way(sheet, panel, set_figure(sheet, panel, figure_pt), room_mm - bar.height_mm - BAR_GAP_MM)
             if body is not None:
                 sides.append(stack((bar, body), BAR_GAP_MM))
@@ -201,10 +227,22 @@ def _set_stops(sheet: Sheet, fill: FillCard, room_mm: float) -> tuple[tuple[int,
     return None
 
 
-def _set_order_bar(sheet: Sheet, panel: Panel, size_pt: float) -> Piece:
-    """The order words; the shorter ones where the others take a second line."""
-    bar, short = (sheet.plate(each, size_pt, sheet.live_mm) for each in (panel.bar, panel.short_bar))
-    return bar if bar.height_mm <= short.height_mm + EASE_MM else short
+def _set_order_bar(sheet: Sheet, fill: FillCard, panel: Panel, size_pt: float) -> Piece:
+    """The order words, the shorter ones where the others take a second line; at the right the fill's name, if there is
+    room for it.
+    """
+    setter, width_mm = sheet.setter, sheet.live_mm
+    bar, short = (sheet.plate(each, size_pt, width_mm) for each in (panel.bar, panel.short_bar))
+    words, bar = (panel.bar, bar) if bar.height_mm <= short.height_mm + EASE_MM else (panel.short_bar, short)
+    pad_mm = 0.45 * convert_pt_to_mm(size_pt)
+    room_mm = width_mm - setter.measure_mm(words, size_pt, bold=True) - 3 * pad_mm - GAP_MM
+    for name_pt in (size for size in NAME_SIZES_PT if size <= size_pt):
+        if setter.measure_mm(fill.title, name_pt, bold=True) <= room_mm:
+            name = setter.text(fill.title, name_pt, room_mm, bold=True, ink=Ink.WHITE)
+            down_mm = (bar.height_mm - name.height_mm) / 2
+            parts = At(bar, 0.0, 0.0), At(name, width_mm - pad_mm - name.width_mm, down_mm)
+            return put(width_mm, bar.height_mm, parts)
+    return bar
 
 
 def _set_with_all(sheet: Sheet, panel: Panel, figure: Piece, room_mm: float) -> Piece | None:

@@ -206,7 +206,10 @@ def compare_deck(section: Section, claims: CardClaims, fill: FillClaims, facts: 
         lines = [each for each in lines if each not in days]
         for sentence in days:
             any(side.take(sentence, EVERYWHERE, least_pt) for side in section.sides)
-    section.want_all((*lines, say(language, "deck-steps")))
+    has_air = any(each.id == "air-first" for each in fill.above)
+    section.want_all((*lines, say(language, "deck-steps-air" if has_air else "deck-steps")))
+    for side in section.sides[1:]:
+        side.take(fill.title, EVERYWHERE, least_pt)
     for sentence in (claims.band, fill.title, *claims.whose):  # large once more, beside the small words of every side
         place = section.sides[0].take(sentence, EVERYWHERE, least_pt)
         if place and sentence.is_write_in:

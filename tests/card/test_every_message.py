@@ -50,6 +50,7 @@ ADDED_BY_FORMS: Final = (
     ),
     *(
         "deck-steps",
+        "deck-steps-air",
         "helper-title",
         "deck-when",
         "deck-only-day",

@@ -20,7 +20,7 @@ from fillcards.layout.sheet import make_sheet
 from fillcards.picture.items import Text
 from fillcards.picture.pen import FIGURE_HEIGHT_EM
 from fillcards.quantities import convert_pt_to_mm
-from fillcards.wording.messages import render
+from fillcards.wording.messages import Say, render
 
 PAPERS: Final = ("letter", "a4")
 SIZES_PT: Final = (40.0, 48.0, 60.0, 66.5)
@@ -94,3 +94,25 @@ def test_figures_of_two_digits_are_sixty_millimeters_tall_beside_a_close_up(star
         if all(len(figure.text) <= 2 for figure in figures):
             assert all(FIGURE_HEIGHT_EM * convert_pt_to_mm(figure.size_pt) > 59.9 for figure in figures)
         assert sum(element.role == "Figure" for element in deck[1]) == len(fill.panels)
+
+
+@pytest.mark.parametrize(("starter", "paper"), keep_a_fifth(TURNED, PAPERS))
+def test_a_deck_says_large_which_fill_on_its_first_stop_and_after_its_stops(starter: Path, paper: str) -> None:
+    """In 20 pt and more, where the small words of the foot are 14 pt."""
+    for fill, deck in make(starter, paper, 48.0):
+        assert deck is not None
+        stops = [number for number, page in enumerate(deck[0]) if find_figure(page)]
+        for page in (deck[0][stops[0]], *deck[0][stops[-1] + 1 :]):
+            large = " ".join(text.text.strip() for text in list_texts(page) if text.bold and text.size_pt >= 20)
+            assert render(fill.title).text in large
+
+
+@pytest.mark.parametrize(("starter", "paper"), keep_a_fifth(TURNED, PAPERS))
+def test_where_the_steps_are_stands_before_the_stops(starter: Path, paper: str) -> None:
+    """With air first, where there is air; one sheet more is not taken for it."""
+    for fill, deck in make(starter, paper, 40.0):
+        assert deck is not None
+        first = next(number for number, page in enumerate(deck[0]) if find_figure(page))
+        words = " ".join(write_words(page) for page in deck[0][:first])
+        assert "Steps: by sound" in words
+        assert ("Air first." in words) == any(line.id == "air-first" for line in fill.above if isinstance(line, Say))
