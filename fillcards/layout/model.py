@@ -56,6 +56,7 @@ class Page(NamedTuple):
         section: sides that are printed on both sides together and count their own pages, such as ``fill 1``.
         side: the page style, such as ``poster-two``.
         running: marks of its head and foot that may stand on other sides as well; a front's head is its own.
+        body_pt: of its running text.
         line_gap_mm: of a front, from one line of the scale to the next on its barrels; 0 elsewhere.
     """
 
@@ -69,6 +70,7 @@ class Page(NamedTuple):
     section: str = ""
     side: str = ""
     running: tuple[int, ...] = ()
+    body_pt: float = 0.0
     line_gap_mm: float = 0.0
 
 

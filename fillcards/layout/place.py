@@ -6,6 +6,7 @@ What fits nowhere is a problem with its reason: never smaller type, never a side
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import replace
 
 from fillcards.card.model import Card, FillCard
@@ -18,7 +19,14 @@ from fillcards.layout.repeats import silence_repeats
 from fillcards.layout.setter import Setter
 from fillcards.layout.sheet import Sheet, make_sheet
 from fillcards.layout.staff import set_staff
-from fillcards.layout.styles import HELPER_PT, LARGEST_PRINT_PT, LARGEST_STEPS_PT, STYLES, VIALS_SIZES_PT, list_styles
+from fillcards.layout.styles import (
+    HELPER_PT,
+    LARGEST_PRINT_PT,
+    LARGEST_STEPS_PT,
+    STYLES,
+    list_styles,
+    list_vials_sizes,
+)
 from fillcards.layout.vials import set_vials
 from fillcards.plan.print_size import PrintSize
 from fillcards.problems import RegimenRefused
@@ -101,11 +109,13 @@ def _set_fill(sheet: Sheet, fill: FillCard, body_pt: float) -> Section:
 
 
 def _set_vials(setter: Setter, card: Card, body_pt: float, paper: Paper) -> Section:
-    """At the reader's size; above 24 pt in the largest type that four sides hold, as it is read sitting, at home."""
-    for size_pt in (min(body_pt, VIALS_SIZES_PT[0]), *(VIALS_SIZES_PT[1:] if body_pt > VIALS_SIZES_PT[0] else ())):
-        done = set_vials(make_sheet(setter, card, paper, size_pt, None, "vials"))
-        if done:
-            return done
+    """In the largest type that four sides hold; marked as the helper's where that is not for the reader."""
+    banner = say("helper-title") if body_pt > LARGEST_STEPS_PT else None
+    for size_pt in list_vials_sizes(body_pt):
+        with suppress(TextTooWide):
+            done = set_vials(replace(make_sheet(setter, card, paper, size_pt, None, "vials"), banner=banner))
+            if done:
+                return done
     raise RegimenRefused((make_problem("LAYOUT-001", f"the sheet for all fills at {body_pt:g} pt, on 4 sides"),))
 
 

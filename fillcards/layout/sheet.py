@@ -65,7 +65,7 @@ class Sheet:
         foot_pt: type size of foot and band above 20 pt; 0 for the least.
         pointer: on a front, where the steps are; ``pointer_pt`` its type size at the foot, 0 for the foot's.
         has_scenes: whether steps have pictures; the smallest cards of one medicine have no room for them.
-        banner: words above a front, such as whom it is for.
+        banner: words above a front and the sheet about vials, such as whom it is for.
     """
 
     setter: Setter
@@ -200,8 +200,7 @@ class Sheet:
         free_mm = sign_x_mm - title.width_mm - 2.0
         magnet = Box(self.margin_mm + title.width_mm + 1.0, 0.0, free_mm, MAGNET_MM)
         whose = self.setter.lines(self.card.whose, min(self.body_pt, MOST_WHOSE_PT), self.live_mm)
-        banner = [self.setter.text(self.banner, self.body_pt, self.live_mm, bold=True)] if self.banner else []
-        return stack((head, *banner, whose), self.gap_mm / 2), magnet
+        return stack((head, *self._set_banner(), whose), self.gap_mm / 2), magnet
 
     def set_sign(self, fill: FillCard, size_mm: float) -> Piece:
         """The time of day."""
@@ -257,15 +256,16 @@ class Sheet:
         """At the top of the sheet for every fill: its name in a bar, band and whose."""
         vials = self.card.vials
         whose = self.setter.lines(self.card.whose, min(self.body_pt, MOST_WHOSE_PT), self.live_mm)
-        return stack(
-            (self._running_bar(vials.title, vials.keep, "H1" if page == 1 else "P", self.live_mm), self.band(), whose),
-            0.8,
-        )
+        bar = self._running_bar(vials.title, vials.keep, "H1" if page == 1 else "P", self.live_mm)
+        return stack((bar, self.band(), *self._set_banner(), whose), 0.8)
 
-    def vials_foot(self, page: int, pages: int) -> Piece:
-        """Code and date, page of pages, the emergency number."""
+    def vials_foot(self, page: int, pages: int, *, has_emergency: bool = True) -> Piece:
+        """Code and date, page of pages, the emergency number unless the side says it already."""
         emergency = self.setter.text(say("emergency"), self._choose_foot_pt(), self.live_mm, bold=True)
-        return self._foot(page, pages, emergency)
+        return self._foot(page, pages, *((emergency,) if has_emergency else ()))
+
+    def _set_banner(self) -> list[Piece]:
+        return [self.setter.text(self.banner, self.body_pt, self.live_mm, bold=True)] if self.banner else []
 
     def row(self, pieces: Sequence[Piece], width_mm: float = 0.0) -> Piece:
         """The first at the left, the last at the right, a third between; the last on a row of its own where the line
@@ -332,6 +332,7 @@ class Sheet:
             section=self.section,
             side=style,
             running=tuple(placed.mark for placed in running if placed.mark is not None),
+            body_pt=self.body_pt,
         )
 
     def _running_bar(self, left: Say, right: Say | None, role: str, width_mm: float) -> Piece:

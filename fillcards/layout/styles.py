@@ -74,5 +74,13 @@ def list_styles(body_pt: float) -> tuple[Style, ...]:
 HELPER_PT: Final = 18.0
 """Of the sheet that goes with a deck, for whoever helps."""
 
-VIALS_SIZES_PT: Final = (24.0, 22.0, 20.0, 18.0)
-"""Of the sheet for all fills, for readers above the first."""
+VIALS_SIZES_PT: Final = (33.0, 30.0, 28.0, 26.0, 24.0, 22.0, 20.0, 18.0)
+"""Of the sheet for all fills, where four sides do not hold it at the reader's size."""
+HELPERS_VIALS_PT: Final = 24.0
+"""At most, where it is for the helper."""
+
+
+def list_vials_sizes(body_pt: float) -> tuple[float, ...]:
+    """To be tried, largest first: the reader's own as long as they read steps themselves."""
+    most_pt = HELPERS_VIALS_PT if body_pt > LARGEST_STEPS_PT else body_pt
+    return (most_pt, *(size for size in VIALS_SIZES_PT if size < most_pt))

@@ -13,12 +13,12 @@ from fillcards.layout.model import Box, Element, Page, Placed
 from fillcards.layout.setter import measure_baseline_mm, measure_line_mm
 from fillcards.layout.sheet import CORNER_MM, GAP_MM, Sheet
 from fillcards.layout.sizes import SMALL_FOOT_TO_PT
-from fillcards.picture.items import Dot
+from fillcards.picture.items import Dot, Text
 from fillcards.picture.kit import draw_vial, enclose, measure_vial, point_up
 from fillcards.picture.pen import make_ink_pen
 from fillcards.picture.signs import draw_phone
 from fillcards.quantities import convert_pt_to_mm
-from fillcards.wording.messages import Say
+from fillcards.wording.messages import Say, say
 
 STYLE_NAME: Final = "vials"
 MOST_SIDES: Final = 4
@@ -54,10 +54,18 @@ def _set_sides(sheet: Sheet) -> tuple[Say, list[Page], tuple[Element, ...]] | No
     for number, side in enumerate(sides, start=1):
         spare_mm = room_mm - sum(piece.height_mm for piece in side)
         body = stack(side, min(1.4 * sheet.gap_mm, spare_mm / max(len(side), 1)))
-        head, foot = sheet.vials_head(number), sheet.vials_foot(number, len(sides))
+        has_emergency = not _says(sheet, side, say("emergency"))
+        head, foot = sheet.vials_head(number), sheet.vials_foot(number, len(sides), has_emergency=has_emergency)
         elements += (*head.elements, *body.elements, *foot.elements)
         pages.append(sheet.make_page(head, body, foot, STYLE_NAME))
     return vials.title, pages, tuple(elements)
+
+
+def _says(sheet: Sheet, side: Sequence[Piece], message: Say) -> bool:
+    """Whether a side says this already, within another sentence."""
+    placed = (each for piece in side for each in piece.placed)
+    said = " ".join(item.text.strip() for each in placed for item in each.items if isinstance(item, Text))
+    return sheet.setter.write(message) in said
 
 
 def share_out(parts: Sequence[Sequence[Piece]], room_mm: float) -> list[Sequence[Piece]] | None:
@@ -71,8 +79,10 @@ def share_out(parts: Sequence[Sequence[Piece]], room_mm: float) -> list[Sequence
         best: tuple[float, tuple[int, ...]] | None = None
         for inner in combinations(range(1, len(pieces)), count - 1):
             cuts = (0, *inner, len(pieces))
-            tallest_mm = max(ends_mm[end] - ends_mm[start] for start, end in pairwise(cuts))
-            cost_mm = tallest_mm + BROKEN_PART * room_mm * sum(cut not in starts for cut in inner)
+            heights_mm = [ends_mm[end] - ends_mm[start] for start, end in pairwise(cuts)]
+            tallest_mm = max(heights_mm)
+            uneven_mm = tallest_mm - min(heights_mm) / 2
+            cost_mm = uneven_mm + BROKEN_PART * room_mm * sum(cut not in starts for cut in inner)
             if tallest_mm <= room_mm + EASE_MM and (best is None or cost_mm < best[0]):
                 best = cost_mm, cuts
         if best:

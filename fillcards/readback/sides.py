@@ -463,7 +463,9 @@ def compare_vials(section: Section, claims: CardClaims) -> None:
     done |= {id(vials.title), id(vials.dates)}
     section.want_all(each for each in list_vials(vials) if id(each) not in done)
     for number, side in enumerate(section.sides):
-        section.want(say(claims.language, "emergency"), side=number, least_pt=section.rules.foot_pt)
+        emergency = say(claims.language, "emergency")
+        if not any(emergency.text in said for said in side.said):
+            section.want(emergency, side=number, least_pt=section.rules.foot_pt)
         side.take(vials.keep, EVERYWHERE, section.rules.least_pt)
         compare_rest(section, number, None)
 
@@ -569,6 +571,9 @@ def compare_patient_sides(sections: list[list[Side]], claims: CardClaims, facts:
     if mine is None:
         return [*faults, "vials: there is no such section"]
     section = Section(mine, "vials", LARGE_PRINT if facts.reader_pt > SMALL_FOOT_TO_PT else LARGE)
+    if facts.reader_pt > LARGEST_STEPS_PT:
+        for number in range(len(mine)):
+            section.want(helper, side=number)
     compare_vials(section, claims)
     faults += section.finish()
     return faults

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import argparse
 from collections import Counter
+from collections.abc import Iterator
 from fractions import Fraction
 from typing import Any, Final, NamedTuple
 
@@ -253,8 +254,21 @@ def write_sizes(made: PlacedRegimen) -> tuple[str, ...]:
         return (made.size.why,)
     names = tuple(planned.fill.when for planned in made.plan.fills)
     deck = (DECK.format(most=LARGEST_STEPS_PT),) if made.size.body_pt > LARGEST_STEPS_PT else ()
-    gaps = write_line_gaps(names, _list_gaps_mm(made), _measure_real_mm(made), made.size.line_gap_mm)
-    return (made.size.why, *deck, *gaps)
+    gaps_mm = _list_gaps_mm(made), _measure_real_mm(made), made.size.line_gap_mm
+    return (made.size.why, *deck, *_write_vials_size(made), *write_line_gaps(names, *gaps_mm, is_deck=bool(deck)))
+
+
+def _write_vials_size(made: PlacedRegimen) -> Iterator[str]:
+    """Of the sheet for every fill, where it is not the reader's."""
+    size_pt = _find_vials_pt(made)
+    if made.size.body_pt > LARGEST_STEPS_PT:
+        yield f"The sheet for every fill is in {size_pt:g} pt, for the helper."
+    elif size_pt < made.size.body_pt:
+        yield f"The sheet for every fill is in {size_pt:g} pt: its four sides hold no larger type."
+
+
+def _find_vials_pt(made: PlacedRegimen) -> float:
+    return next(page.body_pt for page in made.placed.pages if page.section == "vials")
 
 
 def describe_sizes(made: PlacedRegimen) -> dict[str, Any]:
@@ -266,6 +280,7 @@ def describe_sizes(made: PlacedRegimen) -> dict[str, Any]:
     size, real_mm = made.size, _measure_real_mm(made)
     return {
         "body_pt": size.body_pt,
+        "vials_pt": _find_vials_pt(made),
         "why": size.why,
         "enlargement_needed": round(size.line_gap_mm / real_mm, 2) if size.line_gap_mm else None,
         "fills": [
@@ -288,7 +303,12 @@ def _list_gaps_mm(made: PlacedRegimen) -> tuple[float, ...]:
 
 
 def write_line_gaps(
-    names: tuple[str, ...], barrels_mm: tuple[float, ...], real_mm: float, least_mm: float
+    names: tuple[str, ...],
+    barrels_mm: tuple[float, ...],
+    real_mm: float,
+    least_mm: float,
+    *,
+    is_deck: bool = False,
 ) -> tuple[str, ...]:
     """How far apart the lines of the scale come out, and whether this reader can tell them apart.
 
@@ -297,6 +317,7 @@ def write_line_gaps(
         barrels_mm: from line to line on the enlarged barrel of each fill.
         real_mm: on the standard's shortest barrel.
         least_mm: for this reader; 0 if nothing is known.
+        is_deck: whether the barrels are on a helper's sheet, which serves other eyes.
     """
     needed = "Nothing is known of how far apart this reader needs the lines of a scale"
     if least_mm:
@@ -304,7 +325,9 @@ def write_line_gaps(
     points = [f"{needed}; the standard's shortest barrel has its lines {_write_figure(real_mm)} mm apart."]
     for name, barrel_mm in zip(names, barrels_mm, strict=True):
         too_fine = " That is too fine for counting: the card says so, and its check steps show the lines larger."
-        got = f"{name}: lines {_write_gap(barrel_mm, real_mm)} on the whole barrel."
+        too_fine = " That is too fine for this reader to count." if is_deck else too_fine
+        where = "the helper's whole barrel" if is_deck else "the whole barrel"
+        got = f"{name}: lines {_write_gap(barrel_mm, real_mm)} on {where}."
         points.append(got + (too_fine if barrel_mm < least_mm else ""))
     return tuple(points)
 

@@ -95,7 +95,7 @@ def test_no_side_about_vials_is_nearly_empty(starter: Path, reader: str, paper: 
     placed = place(starter, reader, paper)
     for page in (page for page in placed.pages if page.section == "vials") if placed else ():
         boxes = [(each.box, item.text) for each in page.placed for item in each.items if isinstance(item, Text)]
-        foot_mm = min(box.y_mm for box, text in boxes if text.startswith(("Card ", "Emergency? ")))
+        foot_mm = min(box.y_mm for box, text in boxes if re.match("Card [A-Z0-9]{4}", text))
         lowest_mm = max(box.bottom_mm for box, _ in boxes if box.y_mm < foot_mm)
         assert lowest_mm > page.height_mm / 3
 
@@ -211,3 +211,23 @@ def test_no_side_of_large_print_says_twice_whom_to_call_when_not_sure(starter: P
     assert placed is not None
     for page in (page for page in placed.pages if page.section.startswith("fill")):
         assert write_words(page).count("Not sure?") <= 1
+
+
+@pytest.mark.parametrize(("starter", "size_pt"), keep_a_fifth(TURNED, (24.0, 28.0, 32.0, 33.5, 36.0, 48.0, 66.5)))
+def test_the_sheet_about_vials_is_the_readers_or_the_helpers(starter: Path, size_pt: float) -> None:
+    """Up to 36 pt in the reader's size or the largest that its four sides hold; above, marked as the helper's."""
+    placed = place(starter, f"{size_pt:g} pt", "letter")
+    assert placed is not None
+    sides = [page for page in placed.pages if page.section == "vials"]
+    for page in sides:
+        assert ("For the helper" in write_words(page)) == (size_pt > 36)
+        assert page.body_pt == size_pt or size_pt > 36 or (len(sides) == 4 and page.body_pt >= 26)
+
+
+@pytest.mark.parametrize(("starter", "reader", "paper"), keep_a_fifth(TURNED, READERS, PAPERS))
+def test_a_side_about_vials_says_once_where_to_call_in_an_emergency(starter: Path, reader: str, paper: str) -> None:
+    """At its foot, or in a sentence of its own."""
+    placed = place(starter, reader, paper)
+    assert placed is not None
+    for page in (page for page in placed.pages if page.section == "vials"):
+        assert " ".join(write_words(page).split()).count("Emergency?") == 1

@@ -30,3 +30,10 @@ def test_a_source_says_how_its_value_was_obtained() -> None:
         "ISO 8537:2007, table 1. https://example.org",
         "Label (from memory, not confirmed).",
     )
+
+
+def test_of_a_deck_no_side_is_said_to_call_the_lines_too_fine() -> None:
+    """Its whole barrels are on the helper's sheet, whose reader tells their lines apart."""
+    _, told = write_line_gaps(("bedtime",), (2.0,), 0.8, 4.0, is_deck=True)
+    assert "too fine for this reader" in told
+    assert "the card says so" not in told
