@@ -195,15 +195,18 @@ class _Maker:
         cells = BLANK.join(word.cells for word in self._translate(text))
         return draw_cells(cells, 0.0, 0.0, self._style)
 
-    def _fit(self, draw: Callable[[float], BarrelDrawing], room_mm: float, alt: Say) -> Piece:
+    def _fit(
+        self, draw: Callable[[float], BarrelDrawing], room_mm: float, alt: Say, *, least_pitch_mm: float = 0.0
+    ) -> Piece:
         """A picture as tall as the room.
 
         Raises:
-            RegimenRefused: it is wider than the page, or its lines are too near for a finger.
+            RegimenRefused: it is larger than its room, or from line to line is less than the least pitch.
         """
         trial = draw(room_mm).drawing.height_mm
         made = draw(2 * room_mm - trial)
-        if made.drawing.width_mm > self._live_mm or made.drawing.height_mm > room_mm + 0.5:
+        is_large = made.drawing.width_mm > self._live_mm or made.drawing.height_mm > room_mm + 0.5
+        if is_large or made.pitch_mm < least_pitch_mm:
             raise RegimenRefused((make_problem("LAYOUT-001", "a raised barrel on this paper"),))
         return self.setter.figure(made.drawing, alt)
 
@@ -211,12 +214,16 @@ class _Maker:
         """A close-up, its barrel as wide as the numbers beside it leave room for.
 
         Raises:
-            RegimenRefused: it is wider than the page even with the narrowest barrel a finger can read.
+            RegimenRefused: it is wider than the page even with the narrowest barrel a finger can read, or its lines
+                are too near for one.
         """
         least, most = BORE[True]
+        # Its lines are counted, so that none may be left out.
+        pitch_mm = self._pen.gap_mm + self._pen.stroke_mm
         for bore in (most - share * (most - least) for share in BORE_SHARES):
             try:
-                return self._fit(partial(self._draw_close, panel, bore * self._pen.gap_mm), room_mm, panel.alt)
+                draw = partial(self._draw_close, panel, bore * self._pen.gap_mm)
+                return self._fit(draw, room_mm, panel.alt, least_pitch_mm=pitch_mm)
             except RegimenRefused as error:
                 refused = error
         raise refused
@@ -234,17 +241,17 @@ class _Maker:
         )
 
     def _draw_close(self, panel: Panel, bore_mm: float, size_mm: float) -> BarrelDrawing:
-        """With fewer lines where the next to the stop would be too near it to be felt, and so left out; two numbers
-        stay.
+        """With fewer lines where the next to the stop would be too near it to be felt, and so left out; if it still is,
+        none past the stop.
         """
-        view = panel.barrel
-        every, numbered = view.syringe.line_every, view.syringe.numbered_every
-        window = choose_window(view.syringe, view.portions[-1].end, *CLOSE_UP_GAPS)
-        fewer = choose_window(view.syringe, view.portions[-1].end, *FEWER_GAPS)
+        view, every = panel.barrel, panel.barrel.syringe.line_every
+        stop = view.portions[-1].end
         least_mm = self._pen.gap_mm + (self._pen.stop_mm + self._pen.stroke_mm) / 2 + WINDOW_ENDS_MM
-        is_close = size_mm / float((window.last - window.first) / every) < least_mm
-        if is_close and fewer.last // numbered > -(-fewer.first // numbered):
-            window = fewer
+        window, fewer = (choose_window(view.syringe, stop, *gaps) for gaps in (CLOSE_UP_GAPS, FEWER_GAPS))
+        for other in (fewer, fewer._replace(last=stop)):
+            gaps = float((window.last - window.first) / every)
+            if size_mm / gaps < least_mm:
+                window = other
         gaps = float((window.last - window.first) / every)
         return draw_close_up(
             *(view.syringe, window, view.portions, None, BarrelDirection.NEEDLE_UP, self._pen),

@@ -134,8 +134,8 @@ def _set_column(sheet: Sheet, column: _Column, heights_mm: Sequence[float]) -> P
 
 def _set_step(sheet: Sheet, step: CardStep, width_mm: float, words_x_mm: float, height_mm: float) -> Piece:
     """The picture at the left, then the words, which begin with the number."""
-    own_mm, _ = _measure_picture_mm(sheet, step)
-    most_mm = min(height_mm, MOST_SCENE_MM * sheet.scene_pen.text_pt / 18.0)
+    own_mm, least_mm = _measure_picture_mm(sheet, step)
+    most_mm = min(height_mm, max(MOST_SCENE_MM * sheet.scene_pen.text_pt / 18.0, least_mm))
     scene = Piece(0.0, 0.0)
     if sheet.has_scenes:
         drawing = draw_scene(step.scene, sheet.scene_words, sheet.scene_pen, own_mm, most_mm)

@@ -44,7 +44,7 @@ WINDOW_NEEDLE: Final = 2.2
 BREAK: Final = 1.6
 END_PIECE: Final = 2.8
 FLANGE: Final = 2.4
-WINDOW_END: Final = 2.5
+WINDOW_END: Final = {False: 2.5, True: 1.0}
 BROKEN_REACH: Final = 3.0
 DOT: Final = 2.4
 """In gaps of the pen: barrel past the last line, flanges, hub, needle, a window's walls past its outer lines, the
@@ -147,7 +147,7 @@ class ScaleView(NamedTuple):
     def start_mm(self) -> float:
         """Along, where the walls begin (their inner face at the needle's end)."""
         shoulder_mm = self.pen.gap_mm + self.pen.stroke_mm if self.pen.is_raised else SHOULDER_MM
-        return -shoulder_mm if self.has_needle_end else -WINDOW_END * self.pen.gap_mm
+        return -shoulder_mm if self.has_needle_end else -WINDOW_END[self.pen.is_raised] * self.pen.gap_mm
 
     @property
     def end_piece_mm(self) -> tuple[float, float]:
@@ -159,7 +159,7 @@ class ScaleView(NamedTuple):
     def end_mm(self) -> float:
         """Along, where the walls end."""
         if not self.has_open_end:
-            return self.locate(self.last) + WINDOW_END * self.pen.gap_mm
+            return self.locate(self.last) + WINDOW_END[self.pen.is_raised] * self.pen.gap_mm
         past_mm = (1.6 if self.pen.is_raised else PAST_LAST) * self.pen.gap_mm
         label = self.pen.build_label(write_number(self.last), size_pt=self.number_pt)
         clear_mm = _measure_span_mm(label, self.axes) / 2 + (1.0 + FLANGE / 2) * self.pen.gap_mm
@@ -186,7 +186,7 @@ class ScaleView(NamedTuple):
         return min(RING * self.pen.gap_mm, RING_TO_PITCH * self.pitch_mm)
 
     def list_lines(self) -> Iterator[ScaleLine]:
-        """The lines in view that the pen can tell apart: every line in ink, long or numbered ones for the finger.
+        """The lines in view that the pen can tell apart: every line in ink; for a finger fewer, each number has one.
 
         Distances are from the view's first line.
         """
@@ -195,6 +195,8 @@ class ScaleView(NamedTuple):
         if self.pen.is_raised:
             steps = [every, syringe.long_every, *(syringe.numbered_every * many for many in (1, 2, 5, 10, 20, 50))]
             least_mm = self.pen.gap_mm + self.pen.stroke_mm
+            numbers = [value for value, _ in choose_numbers(self)]
+            steps = [step for step in steps if all(number % step == 0 for number in numbers)]
             every = next((step for step in steps if float(step) * self.value_mm >= least_mm), steps[-1])
         lines = place_lines(syringe, float(syringe.last_line) * self.value_mm)
         first, last = (int(value / syringe.line_every) for value in (self.first, self.last))
