@@ -46,7 +46,7 @@ def list_values(facts: Facts) -> Iterator[tuple[str, str | None]]:
     yield "syringe.scale_length_mm", _number(syringe, "scale_length")
     yield "syringe.needle", facts.needle
     for index, vial in enumerate(facts.vials, start=1):
-        for name, value in _list_medicine(vial, root["medicines"][vial.key], facts):
+        for name, value in _list_medicine(vial, root["medicines"][vial.key]):
             yield f"medicines[{index}].{name}", value
     for index, entry in enumerate(root["fills"], start=1):
         yield f"fills[{index}].when", _text(entry, "when")
@@ -83,7 +83,7 @@ def list_values(facts: Facts) -> Iterator[tuple[str, str | None]]:
     yield "is_sample", str(facts.is_sample)
 
 
-def _list_medicine(vial: Vial, entry: Mapping[str, Any], facts: Facts) -> Iterator[tuple[str, str | None]]:
+def _list_medicine(vial: Vial, entry: Mapping[str, Any]) -> Iterator[tuple[str, str | None]]:
     row = load_medicine_rows().get(_text(entry, "kind") or "")
     yield "key", vial.key
     yield "row", vial.name if row else None
@@ -100,10 +100,9 @@ def _list_medicine(vial: Vial, entry: Mapping[str, Any], facts: Facts) -> Iterat
     yield "route", vial.route
     shares = row["shares_with"] if row else entry.get("may_share_with") or ()
     keys = [shares] if isinstance(shares, str) else shares
-    names = {each.key: each.name for each in facts.vials}
-    kept = [names.get(key.strip(), key.strip()) for key in keys if key.strip() != "none"]
-    for index, name in enumerate(kept, start=1):
-        yield f"shares_with[{index}]", name
+    kept = [key.strip() for key in keys if key.strip() != "none"]
+    for index, key in enumerate(kept, start=1):
+        yield f"shares_with[{index}]", key
     yield "in_use_days", str(vial.days_open)
     yield "in_use_days_from_label", str(vial.days_from_label)
     for index, day in enumerate(read_days(entry["none_on"]) if entry.get("none_on") else (), start=1):

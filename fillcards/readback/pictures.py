@@ -48,6 +48,8 @@ WEDGE_GAPS: Final = 3.0
 """A wedge or a figure's arrow ends at most so far from the barrel's wall, in mm or in gaps of the pen."""
 LONGER: Final = 1.25
 """Long lines are at least so many times as long as short ones."""
+NUMBER_ROOM: Final = 1.5
+"""Numbers so many times their height apart have room to stand one above the other."""
 
 NEEDLE: Final = "outline 4, 2 solid 4, 4 line"
 """A syringe: barrel; hub, stopper; needle, flanges, rod, thumb rest."""
@@ -164,6 +166,7 @@ def find_scene_faults(
         is_oral: whether a window of the scale ends in an open tip.
     """
     runs = tuple(runs)
+    yield from _find_size_faults(runs)
     if claim.kind in {"check", "close_up"}:
         yield from _find_check_faults(
             claim, region, runs, last, line_every, (long_every, numbered_every), is_oral=is_oral
@@ -359,6 +362,12 @@ def _find_wedge_faults(wedges: tuple[Pointed, ...], syringe: Syringe) -> Iterato
         yield "its wedge does not point at the stopper's edge"
 
 
+def _find_size_faults(runs: tuple[Run, ...]) -> Iterator[str]:
+    """The words and numbers of a picture are of one size."""
+    if len({run.size_pt for run in runs}) > 1:
+        yield "its words are not all as large"
+
+
 def _find_word_faults(claim: PictureClaim, runs: tuple[Run, ...]) -> Iterator[str]:
     """The words of a scene: what is drawn must be what is meant, in any order on the page."""
     said = sorted(word for run in runs for word in run.text.split())
@@ -389,6 +398,7 @@ def _find_check_faults(
     if has_whole and len(small) != 1:
         yield f"it shows {len(small)} whole barrels beside the window"
     yield from _find_scale_faults(claim, scale, long_every)
+    yield from _find_number_faults(scale, long_every[1], max(run.height_mm for run in runs))
     marks = [(claim.stop or Fraction(0), claim.wedge.split(" ", maxsplit=1)[0])]
     yield from find_mark_faults(scale, turn, read_points(region), marks)
     made = [NEEDLE] * len(small) + ["dashed"] * len(small)
@@ -404,6 +414,15 @@ def _find_check_faults(
     for syringe in small:
         yield from _find_edge_faults(syringe, claim.stop, last)
         yield from _find_portion_faults(claim, syringe, last)
+
+
+def _find_number_faults(scale: Scale, numbered_every: Fraction, height_mm: float) -> Iterator[str]:
+    """A number at each numbered line of a window; at each second, fifth ... where they would touch."""
+    steps = [numbered_every * many for many in (1, 2, 5, 10, 20, 50)]
+    roomy = next((step for step in steps if float(step) * scale.value_mm > NUMBER_ROOM * height_mm), steps[-1])
+    ways = [tuple(value for _, value, _ in scale.lines if value % step == 0) for step in steps if step <= roomy]
+    if scale.numbers not in ways:
+        yield f"its numbers are {', '.join(map(str, scale.numbers))}, where {', '.join(map(str, ways[-1]))} are meant"
 
 
 def count_window(scale: Scale, claim: PictureClaim, last: Fraction, *, is_oral: bool = False) -> Counter[str]:
@@ -534,6 +553,8 @@ def find_barrel_faults(
         more: what else the panel is made of.
         is_oral: whether it has an open tip.
     """
+    runs = tuple(runs)
+    yield from _find_size_faults(runs)
     scale = read_scale(region, runs, turn, line_every)
     if scale is None:
         yield "its scale cannot be read"

@@ -10,6 +10,7 @@ import re
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from fractions import Fraction
+from itertools import pairwise
 from typing import Final
 
 from fillcards.readback.cells import read_lines
@@ -17,6 +18,8 @@ from fillcards.readback.expect import Expecting
 from fillcards.readback.marks import PageMarks, Stroke
 from fillcards.readback.model import CardClaims, FillClaims, PictureClaim
 from fillcards.readback.parts import is_slant
+from fillcards.readback.pictures import LONGER
+from fillcards.readback.regimen_text import Facts
 from fillcards.readback.runs import Run
 from fillcards.readback.saying import say
 from fillcards.readback.sides import Rules, Section, find_section, split_sections, want_furniture
@@ -28,6 +31,9 @@ NUMBER_PT: Final = 24.0
 ON_LINE_MM: Final = 0.25
 NUMBER_EASE_MM: Final = 1.5
 LEAST_TEXTURE_MM: Final = 25.0
+WIDTH_EASE_MM: Final = 0.05
+STOP_WIDER_MM: Final = 0.6
+"""Half of what a stop's line is wider than another."""
 BRAILLE_MM: Final = 2.0
 """Braille dots are thinner than those of a texture."""
 _NUMBER: Final = re.compile(r"[0-9][0-9,]*(?:\.[0-9]+)?")
@@ -53,7 +59,7 @@ def compare_raised(sides: Iterable[Side], expecting: Expecting, claims: CardClai
             faults.append(f"fill {number}: a whole barrel and a close-up of each stop were expected")
             continue
         section = Section(pages, f"fill {number}", RAISED)
-        _compare_fill(section, claims, fill, expecting.facts.last)
+        _compare_fill(section, claims, fill, expecting.facts)
         faults += section.finish()
     key = say(claims.language, "raised-key")
     pages = find_section(sections, key)
@@ -68,26 +74,26 @@ def compare_raised(sides: Iterable[Side], expecting: Expecting, claims: CardClai
     return faults + [f"{len(rest)} pages that were not asked for" for rest in sections]
 
 
-def _compare_fill(section: Section, claims: CardClaims, fill: FillClaims, last: Fraction) -> None:
+def _compare_fill(section: Section, claims: CardClaims, fill: FillClaims, facts: Facts) -> None:
     code = say(claims.language, "card-code", code=claims.code)
     want_furniture(section, claims._replace(foot=code), fill.title)
     stops = [panel.barrel for panel in fill.panels]
-    section.tell(*find_raised_faults(section.sides[0], stops, last, is_whole=True), where=", whole barrel")
+    section.tell(*find_raised_faults(section.sides[0], stops, facts, is_whole=True), where=", whole barrel")
     for number, panel in enumerate(fill.panels, start=1):
         section.want(panel.counting, side=number)
-        faults = find_raised_faults(section.sides[number], [panel.barrel], last, is_whole=False)
+        faults = find_raised_faults(section.sides[number], [panel.barrel], facts, is_whole=False)
         section.tell(*faults, where=f", close-up of {panel.medicine.text}")
     for side in section.sides:
         section.tell(*_find_braille_faults(side.marks))
 
 
-def find_raised_faults(side: Side, claims: list[PictureClaim], last: Fraction, *, is_whole: bool) -> Iterator[str]:
+def find_raised_faults(side: Side, claims: list[PictureClaim], facts: Facts, *, is_whole: bool) -> Iterator[str]:
     """One raised scale: its numbers in order, each stop's line on its value, its portions.
 
     Args:
         side: the page.
         claims: of each stop that must be marked, the one where the plunger stays last.
-        last: value of the scale's last line.
+        facts: of the scale, its last line and the way from one line to the next.
         is_whole: whether all of the scale must be there.
     """
     runs = side.take_runs(EVERYWHERE)
@@ -95,23 +101,28 @@ def find_raised_faults(side: Side, claims: list[PictureClaim], last: Fraction, *
         yield f'not asked for: "{odd[0]}"'
         return
     level = [s for s in side.marks.strokes if s.is_horizontal]
-    plain = [run for run in runs if not run.bold]
-    places = _find_places(plain, level)
+    thin = min((stroke.width_mm for stroke in level), default=0.0)
+    lines = sorted((s for s in level if s.width_mm < thin + WIDTH_EASE_MM), key=lambda s: s.y1_mm)
+    numbers = _read_numbers(run for run in runs if not run.bold)
+    bold = [value for _, value in _read_numbers(run for run in runs if run.bold)]
+    beside = {value: level if value in bold else lines for _, value in numbers}
+    places = _find_places(numbers, lines, beside, facts.line_every)
     if places is None:
         yield "its scale cannot be read"
         return
-    (low_y, low), (high_y, high) = places[0], places[-1]
+    (low_y, low), (high_y, high) = places
 
     def to_value(y: float) -> float:
         return float(low) + (y - low_y) * float(high - low) / (high_y - low_y)
 
     ease = ON_LINE_MM * float(high - low) / (high_y - low_y)
-    if is_whole and (low, high) != (Fraction(0), last) and high + (high - low) / max(len(places) - 1, 1) <= last:
-        yield f"its numbers run from {low} to {high}"
+    values = sorted(value for _, value in numbers)
+    if is_whole and (values[0] != 0 or not values[-1] <= facts.last < values[-1] + values[1]):
+        yield f"its numbers run from {values[0]} to {values[-1]}"
     thick = max(stroke.width_mm for stroke in level)
     marks: dict[float, int] = {}
     for stroke in level:
-        if stroke.width_mm > thick - 0.05:
+        if stroke.width_mm > thick - WIDTH_EASE_MM:
             key = next((y for y in marks if abs(y - stroke.y1_mm) < ON_LINE_MM), stroke.y1_mm)
             marks[key] = marks.get(key, 0) + 1
     meant = [claim.stop or Fraction(0) for claim in claims]
@@ -123,31 +134,94 @@ def find_raised_faults(side: Side, claims: list[PictureClaim], last: Fraction, *
         yield f"its stops are at {told or 'nothing'}, where {', '.join(map(str, meant))} are meant"
     elif seen[-1][1] != 1 or any(pieces < 2 for _, pieces in seen[:-1]):
         yield "the line where the plunger stays must be whole, one it passes broken"
-    bold = sorted(Fraction(run.text.replace(",", "")) for run in runs if run.bold)
-    if bold != sorted(meant):
+    if sorted(bold) != sorted(meant):
         yield f"the numbers at its stops are {', '.join(map(str, bold)) or 'none'}"
-    yield from _find_texture_faults(side, claims[-1], to_value, (high_y - low_y) / float(high - low))
+    value_mm = (high_y - low_y) / float(high - low)
+    yield from _find_texture_faults(side, claims[-1], to_value, to_value(lines[0].y1_mm), value_mm)
+    seen_lines = [(to_value(line.y1_mm), abs(line.x2_mm - line.x1_mm)) for line in lines]
+    yield from _find_line_faults(seen_lines, meant, values, facts, value_mm, is_whole=is_whole)
 
 
-def _find_places(runs: Iterable[Run], level: list[Stroke]) -> list[tuple[float, Fraction]] | None:
-    """Each number's place along the scale by the line nearest to it, from the needle on; ``None`` if they disagree."""
+def _read_numbers(runs: Iterable[Run]) -> list[tuple[float, Fraction]]:
+    """The middle of each number, and its value."""
+    half = CAP_HEIGHT_EM * 25.4 / 72 / 2
+    return [(run.y_mm - half * run.size_pt, Fraction(run.text.replace(",", ""))) for run in runs]
+
+
+def _find_places(
+    numbers: list[tuple[float, Fraction]],
+    lines: list[Stroke],
+    beside: dict[Fraction, list[Stroke]],
+    line_every: Fraction,
+) -> tuple[tuple[float, Fraction], tuple[float, Fraction]] | None:
+    """Two lines and their values, the first nearest the needle; ``None`` if the numbers disagree.
+
+    A number's line is the one beside it; beside a stop, where it would be felt with the stop's, it may be left out.
+    Beside a window's only number the nearest two lines are one line apart.
+    """
     found = []
-    for run in runs:
-        middle = run.y_mm - CAP_HEIGHT_EM * run.size_pt * 25.4 / 72 / 2
-        near = min((stroke.y1_mm for stroke in level), key=lambda y: abs(y - middle), default=None)
-        if near is None or abs(near - middle) > NUMBER_EASE_MM:
-            continue
-        found.append((near, Fraction(run.text.replace(",", ""))))
-    found.sort()
-    if len(found) < 2 or found[0][1] >= found[-1][1]:
+    for middle, value in numbers:
+        near = min((s.y1_mm for s in beside[value]), key=lambda y: abs(y - middle))
+        if abs(near - middle) <= NUMBER_EASE_MM:
+            found.append((near, value))
+    if len(numbers) == len(found) == 1 and len(lines) > 1:
+        pitch = min(after.y1_mm - line.y1_mm for line, after in pairwise(lines))
+        found.append((found[0][0] + pitch, found[0][1] + line_every))
+    if len(found) < 2:
         return None
-    (y1, v1), (y2, v2) = found[0], found[-1]
-    even = all(abs(y - y1 - float((v - v1) / (v2 - v1)) * (y2 - y1)) <= ON_LINE_MM for y, v in found)
-    return found if even else None
+    (y1, v1), (y2, v2) = min(found), max(found)
+    if y1 == y2 or v1 >= v2:
+        return None
+    meant = [(y, y1 + float((value - v1) / (v2 - v1)) * (y2 - y1)) for y, value in (*found, *numbers)]
+    eases = [ON_LINE_MM] * len(found) + [NUMBER_EASE_MM] * len(numbers)
+    is_even = all(abs(y - place) <= ease for (y, place), ease in zip(meant, eases, strict=True))
+    return ((y1, v1), (y2, v2)) if is_even else None
+
+
+def _find_line_faults(
+    lines: list[tuple[float, float]],
+    stops: list[Fraction],
+    numbers: list[Fraction],
+    facts: Facts,
+    value_mm: float,
+    *,
+    is_whole: bool,
+) -> Iterator[str]:
+    """Every line at its place, long or short, and a line at every number; none left out but beside a stop.
+
+    Args:
+        lines: value and length of each, from the needle on.
+        stops: beside which a line may be left out.
+        numbers: beside the scale.
+        facts: of the scale.
+        value_mm: length of 1 of the scale's own numbers.
+        is_whole: whether all of the scale must be there.
+    """
+    every = facts.line_every
+    step = min((round((b - a) / float(every)) for (a, _), (b, _) in pairwise(lines)), default=1) * every
+    if step == 0 or (step != every and not is_whole):
+        yield "its lines are not as far apart as they should be"
+        return
+    low, high = (round(lines[end][0] / float(step)) * step for end in (0, -1))
+    first, last = (Fraction(0), facts.last) if is_whole else (low, high)
+    meant = {first + index * step for index in range(int((last - first) / step) + 1)}
+    clear = float(step) + STOP_WIDER_MM / value_mm
+    free = {value for value in {*meant, *numbers} if any(abs(value - stop) <= clear for stop in stops)}
+    lengths: dict[bool, list[float]] = {True: [0.0], False: [0.0]}
+    for place, length in lines:
+        value = round(place / float(step)) * step
+        if value not in meant or abs(place - float(value)) * value_mm > ON_LINE_MM:
+            yield f"a line stands at {place:.2f}"
+        meant.discard(value)
+        free.add(value)
+        lengths[any(value % long == 0 for long in (facts.long_every, facts.numbered_every))].append(length)
+    yield from (f"there is no line at {value}" for value in sorted({*meant, *numbers} - free))
+    if len(lengths[True]) > 1 and min(lengths[True][1:]) < LONGER * max(lengths[False]):
+        yield "its long and short lines are not where they should be"
 
 
 def _find_texture_faults(
-    side: Side, claim: PictureClaim, to_value: Callable[[float], float], value_mm: float
+    side: Side, claim: PictureClaim, to_value: Callable[[float], float], first: float, value_mm: float
 ) -> Iterator[str]:
     slants = [y for s in side.marks.strokes if is_slant(s) and s.width_mm < 2.0 for y in (s.y1_mm, s.y2_mm)]
     dots = [s for s in side.marks.shapes if s.is_round and s.right_mm - s.left_mm > BRAILLE_MM]
@@ -155,7 +229,9 @@ def _find_texture_faults(
     for start, end, filling in claim.portions:
         ys = ends.pop(filling)
         if not ys:
-            if float(end - start) * value_mm > LEAST_TEXTURE_MM and filling == claim.portions[-1][2]:
+            if (float(end) - max(float(start), first)) * value_mm > LEAST_TEXTURE_MM and filling == claim.portions[-1][
+                2
+            ]:
                 yield f"its {filling} portion is missing"
             continue
         if to_value(min(ys)) < float(start) - 6.0 / value_mm or to_value(max(ys)) > float(end) + 1.0 / value_mm:

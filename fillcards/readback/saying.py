@@ -17,6 +17,7 @@ from typing import Final, NamedTuple
 from fillcards.readback.regimen_text import Amount
 
 _SLOT: Final = re.compile(r"\{(\w+)\}")
+_WORD: Final = re.compile(r"\S+")
 _ONES: Final = [
     "zero",
     "one",
@@ -58,12 +59,13 @@ _DAYS: Final = ["Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturda
 
 
 class Sentence(NamedTuple):
-    """One message that must stand on a card: its id, its words without markup, and its values."""
+    """One message that must stand on a card: its id, its words without markup, its values, and which words are bold."""
 
     id: str
     text: str
     values: tuple[tuple[str, str], ...] = ()
     counted: int | None = None
+    bold: tuple[bool, ...] = ()
 
     @property
     def is_write_in(self) -> bool:
@@ -89,10 +91,14 @@ def say(language: str, name: str, count: int | None = None, /, **values: str) ->
         raise KeyError(name)
     if count is not None:
         values = {slot: str(count) for slot in ("minutes", "in_use_days")} | values
-    # The markup goes before the values come in: a star in a name is a star.
-    text = _SLOT.sub(lambda match: values[match[1]], template.replace("**", ""))
+    # The markup goes before the values come in: a star in a name is a star. Every second part is bold.
+    parts = [_SLOT.sub(lambda match: values[match[1]], part) for part in template.split("**")]
+    text = "".join(parts)
     text = text[:1].upper() + text[1:] if template.startswith(("{when}", "**{when}")) else text
-    return Sentence(name, text, tuple(values.items()), count)
+    weights = [bool(index % 2) for index, part in enumerate(parts) for _ in part]
+    return Sentence(
+        name, text, tuple(values.items()), count, tuple(weights[word.start()] for word in _WORD.finditer(text))
+    )
 
 
 def say_again(language: str, name: str, *sentences: Sentence) -> Sentence:

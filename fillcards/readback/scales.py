@@ -77,9 +77,11 @@ class Scale(NamedTuple):
 
 def read_scale(region: Region, runs: Iterable[Run], turn: Turn, line_every: Fraction | None) -> Scale | None:
     """The one scale of a region; ``None`` if there is none, or its lines and numbers contradict each other."""
-    lines = _find_lines(region.strokes, turn)
-    if len(lines) < LEAST_LINES:
+    families = _find_lines(region.strokes, turn)
+    if len(families[0]) < LEAST_LINES:
         return None
+    # Where all are as long, both their ends are in line: they start at the end that is the bore's.
+    lines = next((each for each in families if _find_bore(region, turn, each)), families[0])
     places = [along for along, _, _ in lines]
     numbers, others = _find_numbers(runs, turn, places)
     if not numbers:
@@ -139,8 +141,8 @@ def _split(stroke: Stroke, turn: Turn) -> tuple[float, float, float, float]:
     return a1, c1, a2, c2
 
 
-def _find_lines(strokes: Iterable[Stroke], turn: Turn) -> list[tuple[float, float, float]]:
-    """Lines that start at one wall: (along, wall, other end), sorted; the largest such family of the region."""
+def _find_lines(strokes: Iterable[Stroke], turn: Turn) -> list[list[tuple[float, float, float]]]:
+    """Lines that start at one wall: (along, wall, other end), sorted; the largest such families of the region."""
     ends: list[tuple[bool, float, float, float]] = []
     for stroke in strokes:
         a1, c1, a2, c2 = _split(stroke, turn)
@@ -153,7 +155,8 @@ def _find_lines(strokes: Iterable[Stroke], turn: Turn) -> list[tuple[float, floa
             families.append([])
         families[-1].append((along, start, end))
         wall = way, start
-    return sorted(max(((len(family), family) for family in families), default=(0, []))[1])
+    most = max(map(len, families))
+    return [sorted(family) for family in families if len(family) == most]
 
 
 def _find_numbers(runs: Iterable[Run], turn: Turn, places: list[float]) -> tuple[dict[int, Fraction], tuple[Run, ...]]:

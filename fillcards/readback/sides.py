@@ -9,11 +9,12 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
 from itertools import combinations
 from typing import Final, NamedTuple
 
+from fillcards.readback.blocks import Word
 from fillcards.readback.forms import IN_DECK, ON_NARROW, list_vials, shorten
 from fillcards.readback.marks import Stroke
 from fillcards.readback.model import CardClaims, FillClaims, Panel, PictureClaim, Step, VialClaims
@@ -28,7 +29,7 @@ from fillcards.readback.pictures import (
 from fillcards.readback.regimen_text import Facts
 from fillcards.readback.saying import Sentence, say, say_again
 from fillcards.readback.scales import TURNS
-from fillcards.readback.words import EVERYWHERE, Place, Side
+from fillcards.readback.words import EVERYWHERE, Place, Side, is_weighed
 
 
 class Rules(NamedTuple):
@@ -58,6 +59,8 @@ WRITE_MM: Final = 30.0
 NARROW_MM: Final = 120.0
 FIGURE_GAP_MM: Final = 8.0
 JOINT_MM: Final = 1.0
+ONCE_PT: Final = 32.0
+"""On a deck, least size in which its title and whose it is stand once."""
 SIGN_RISE_MM: Final = 3.0
 """In a deck's foot, how far above the count of sides the sign of the fill may begin."""
 
@@ -194,6 +197,8 @@ def compare_fill(section: Section, claims: CardClaims, fill: FillClaims, facts: 
 def compare_deck(section: Section, claims: CardClaims, fill: FillClaims, facts: Facts) -> None:
     """A fill for readers above 36 pt: one fact a side; each stop under its own order words, with its close-up."""
     language, least_pt = claims.language, section.rules.least_pt
+    for sentence in (fill.title, *claims.whose):  # large once, before the small words of every side
+        section.want(sentence, side=0, least_pt=ONCE_PT)
     tops = want_furniture(section, claims, fill.title, has_date=False)
     for side, top in zip(section.sides, tops, strict=True):
         sign = side.take_marks(EVERYWHERE._replace(top=top - SIGN_RISE_MM))
@@ -210,10 +215,7 @@ def compare_deck(section: Section, claims: CardClaims, fill: FillClaims, facts: 
     section.want_all((*lines, say(language, "deck-steps-air" if has_air else "deck-steps")))
     for side in section.sides[1:]:
         side.take(fill.title, EVERYWHERE, least_pt)
-    for sentence in (claims.band, fill.title, *claims.whose):  # large once more, beside the small words of every side
-        place = section.sides[0].take(sentence, EVERYWHERE, least_pt)
-        if place and sentence.is_write_in:
-            section.want_rule(sentence, place)
+    section.sides[0].take(claims.band, EVERYWHERE, least_pt)  # large once more, beside the small words of every side
     ways = [_compare_stop(section, panel, facts, language) for panel in fill.panels]
     if any(len(set(shown) - {None}) > 1 for shown in zip(*ways, strict=True)):
         section.tell("its stops are not all shown in the same way")
@@ -394,26 +396,27 @@ def _compare_steps(section: Section, steps: Sequence[Step], facts: Facts) -> set
         cells.append((at, Box(left, top, word.x_mm, word.y_mm), word.size_pt))
     rules = [_take_rules(side) for side in section.sides]
     bare = 0
+    sizes: set[float] = set()
     for index, ((at, number_box, _), step) in enumerate(zip(cells, steps, strict=True)):
         side = section.sides[at]
         others = [box for side_at, box, _ in cells if side_at == at]
         box = _find_cell(side, number_box, others, rules[at])
-        text, size_pt = side.take_text(box._replace(left=number_box.left - 0.3))
+        words = side.take_words(box._replace(left=number_box.left - 0.3))
         where = f", step {index + 1}"
-        if not is_same_text(text, step.say.text):
-            section.tell(f'says "{text}", should say "{step.say.text}"', where=where)
-        if size_pt < section.rules.least_pt:
-            section.tell("its words are too small", where=where)
+        section.tell(*find_text_faults(words, step.say, section.rules.least_pt), where=where)
         cell = box._replace(right=number_box.left)
         scale = facts.last, facts.line_every, facts.long_every, facts.numbered_every
         is_oral = facts.needle == "none"
         region, runs = side.take_marks(cell), side.take_runs(cell)
+        sizes |= {run.size_pt for run in runs}
         is_bare = not (region.strokes or region.shapes or runs)
         if section.rules is SMALL and is_bare:
             bare += 1
             continue
         faults = find_scene_faults(step.picture, region, runs, *scale, is_oral=is_oral)
         section.tell(*faults, where=f"{where}, picture")
+    if len(sizes) > 1 or len({size_pt for _, _, size_pt in cells}) > 1:
+        section.tell("the words of its pictures, or the numbers of its steps, are not all as large")
     if bare not in {0, len(steps)}:
         section.tell(f"{bare} of {len(steps)} steps have no picture")
     return {at for at, _, _ in cells}
@@ -442,9 +445,17 @@ def _find_cell(side: Side, number: Box, others: list[Box], rules: list[tuple[flo
     return Box(left, max(above, default=number.top - 1.0) + 0.05, right, min(below, default=foot) - 0.05)
 
 
-def is_same_text(said: str, meant: str) -> bool:
+def find_text_faults(words: list[Word], meant: Sentence, least_pt: float) -> Iterator[str]:
     """Whether words on a side are a sentence; a hyphen and a line's end inside a word are the layout's."""
-    return said == meant or said.replace("- ", "") == meant.replace("-", "") or said.replace("- ", "-") == meant
+    said, text = " ".join(word.text for word in words), meant.text
+    if not (said == text or said.replace("- ", "") == text.replace("-", "") or said.replace("- ", "-") == text):
+        yield f'says "{said}", should say "{text}"'
+    elif not is_weighed(words, meant):
+        yield f'other words than should be are bold in "{text}"'
+    if min((word.size_pt for word in words), default=0.0) < least_pt:
+        yield "its words are too small"
+    elif len({word.size_pt for word in words}) > 1:
+        yield "its words are not all as large"
 
 
 def compare_vials(section: Section, claims: CardClaims) -> None:

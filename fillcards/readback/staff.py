@@ -21,7 +21,7 @@ from fillcards.readback.parts import Box, box_of, name_mark
 from fillcards.readback.regimen_text import LOADER, Amount, Facts, find_scale_row, load_medicine_rows
 from fillcards.readback.saying import Sentence, write_amount, write_date, write_number
 from fillcards.readback.scales import TURNS, read_scale
-from fillcards.readback.sides import LARGEST_STEPS_PT, STAFF, Section, want_furniture
+from fillcards.readback.sides import LARGEST_STEPS_PT, STAFF, Section, find_text_faults, want_furniture
 from fillcards.readback.words import EVERYWHERE, Side
 
 COLUMNS: Final = ("fill", "medicine", "dose", "strength", "volume", "air", "stop", "prescribed")
@@ -201,7 +201,9 @@ def compare_staff(section: Section, claims: CardClaims, expecting: Expecting, fi
         strips = [y for y in rules if y > found[0].box.bottom]
         for row, top, bottom in zip(list_rows(expecting), strips, strips[1:], strict=False):
             for cell, left, right in zip(row, lefts, lefts[1:], strict=False):
-                section.want(cell, Box(left, top, right - 0.7, bottom), side=0)
+                # By its place alone: the next cell may begin closer than a word does.
+                words = side.take_words(Box(left - EASE_MM, top, right - 0.7, bottom))
+                section.tell(*find_text_faults(words, cell, STAFF.least_pt), where=f", {cell.id}")
     skipped = {each.id for each in header}
     section.want_all(each for each in list_head(expecting) if each.id not in skipped)
     tail = list(list_tail(expecting, claims.vials.title, fingerprint))
@@ -270,11 +272,12 @@ def _stands_on(tick: Stroke, bar: Stroke) -> bool:
 
 
 def _find_life_size_faults(side: Side, facts: Facts) -> Iterator[str]:
-    barrels = [box_of(s) for s in side.shapes if name_mark(s) == "outline 4"]
-    if len(barrels) != 1:
-        yield f"{len(barrels)} barrels in life size"
+    # The open tip of an oral syringe has four corners too.
+    outlines = [box_of(s) for s in side.shapes if name_mark(s) == "outline 4"]
+    if len(outlines) != (2 if facts.needle == "none" else 1):
+        yield f"{len(outlines)} outlines of a barrel in life size or of its tip"
         return
-    box = barrels[0]
+    box = max(outlines, key=lambda each: each.right - each.left)
     around = Box(box.left - 14.0, box.top - 14.0, box.right + 14.0, box.bottom + 4.0)
     turn = TURNS[facts.direction]
     scale = read_scale(side.take_marks(around), side.take_runs(around), turn, facts.line_every)

@@ -53,7 +53,7 @@ class Side:
             # A word may go on after a hyphen.
             if (first.text == words[0] or first.text[-1] == "-") and first.size_pt >= least_pt
             if (end := _match(block, start, words))
-            if all(_holds(box, word) for word in block[start:end])
+            if all(_holds(box, word) for word in block[start:end]) and is_weighed(block[start:end], sentence)
         ]
         if not found:
             return None
@@ -77,12 +77,12 @@ class Side:
                 return block.pop()
         return None
 
-    def take_text(self, box: Box) -> tuple[str, float]:
-        """Hand out every word left in a box, line by line, and their least size."""
+    def take_words(self, box: Box) -> list[Word]:
+        """Hand out every word left in a box, line by line."""
         words = self._cut(lambda word: box.holds(word.x_mm, word.y_mm))
         words.sort(key=lambda word: (round(word.y_mm, 1), word.x_mm))
         self.said.append(" ".join(word.text for word in words))
-        return self.said[-1], min((word.size_pt for word in words), default=0.0)
+        return words
 
     def take_runs(self, box: Box) -> tuple[Run, ...]:
         """Hand out the words of a picture: those whose middle is left in a box."""
@@ -142,6 +142,18 @@ def _holds(box: Box, word: Word) -> bool:
 def _is_whole(block: list[Word], start: int, end: int) -> bool:
     begins = start == 0 or block[start - 1].line != block[start].line
     return begins and (end == len(block) or block[end].line != block[end - 1].line)
+
+
+def is_weighed(words: list[Word], sentence: Sentence) -> bool:
+    """Whether the words are bold that should be, or all: a title is. A word has the weight it begins with."""
+    said = [word.run.bold for word in words for letter in word.text if letter != "-"]
+    meant = [
+        bold
+        for text, bold in zip(sentence.text.split(), sentence.bold, strict=True)
+        for letter in text
+        if letter != "-"
+    ]
+    return said == meant or all(said)
 
 
 def _match(block: list[Word], start: int, words: list[str]) -> int | None:
