@@ -68,6 +68,16 @@ def words(id_: str, old: str, new: str) -> Seed:
     return wrap("fillcards.layout.setter:render", change)
 
 
+def weigh(id_: str, bold: tuple[tuple[int, int], ...]) -> Seed:
+    """A message of the card with other of its letters bold."""
+
+    def change(original: Any, message: Any, language: str) -> Any:
+        rendered = original(message, language)
+        return rendered._replace(bold=bold) if message.id == id_ else rendered
+
+    return wrap("fillcards.layout.setter:render", change)
+
+
 def instead(id_: str, other: str) -> Seed:
     """Another message, with the values it has slots for."""
 
@@ -227,12 +237,19 @@ def _drop_long_lines(item: Any) -> Any:
     return None if isinstance(item, Line) and item.y1_mm == item.y2_mm and abs(item.x2_mm - item.x1_mm) > 30 else item
 
 
-def _first_line_shorter(original: Any, view: Any, *rest: Any) -> Any:
+def drop_line(original: Any, view: Any, *rest: Any) -> Any:
+    """The fourth line of a scale is left out."""
     lines = list(original(view, *rest))
     return iter([*lines[:3], *lines[4:]])
 
 
-def _moved_line(original: Any, view: Any, *rest: Any) -> Any:
+def drop_number(original: Any, view: Any) -> Any:
+    """The last number of a window is left out."""
+    return original(view)[: -1 if view.first > 0 else None]
+
+
+def move_line(original: Any, view: Any, *rest: Any) -> Any:
+    """The sixth line of a scale stands a little lower."""
     for index, line in enumerate(original(view, *rest)):
         up = 0.3 if index == 5 else 0.0
         yield line._replace(y1_mm=line.y1_mm + up, y2_mm=line.y2_mm + up)
@@ -676,12 +693,8 @@ FAULTS: Final = (
         ),
     ),
     Fault("arrows the other way", "one", wrap("fillcards.picture.scenes:draw_hollow_arrow", _exchange_arrow)),
-    Fault(
-        "a line of the scale missing", "one", wrap("fillcards.picture.scale_view:draw_scale_lines", _first_line_shorter)
-    ),
-    Fault(
-        "a line of the scale off its place", "one", wrap("fillcards.picture.scale_view:draw_scale_lines", _moved_line)
-    ),
+    Fault("a line of the scale missing", "one", wrap("fillcards.picture.scale_view:draw_scale_lines", drop_line)),
+    Fault("a line of the scale off its place", "one", wrap("fillcards.picture.scale_view:draw_scale_lines", move_line)),
     Fault(
         "numbers one place on",
         "one",
@@ -866,6 +879,10 @@ FAULTS: Final = (
     Fault("bands of the other vial at the air", "mixed", _on_vial(5, bands=1)),
     Fault("filling of the other vial at the air", "mixed", _on_vial(5, filling=Filling.FIRST)),
     Fault("the needle comes out of the first vial", "mixed", on_scene(6, kind=SceneKind.AIR_OUT)),
+    Fault("no word of a step bold", "mixed", weigh("two-9", ())),
+    Fault("other words of a step bold", "mixed", weigh("two-9", ((20, 30),))),
+    Fault("other words of a line bold", "mixed", weigh("past-two", ((0, 12),))),
+    Fault("a number of a window left out", "mixed", wrap("fillcards.picture.scale_view:choose_numbers", drop_number)),
     Fault("the needle stays in the second, in words alone", "mixed", words("scene-stay", "stay", "out")),
     Fault("the phone of another contact", "mixed", words("unsure", "555-0142", "555-0143")),
     Fault("the phone of another contact on the back", "mixed", words("stop-call", "555-0142", "555-0143")),
