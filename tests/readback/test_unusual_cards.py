@@ -117,6 +117,18 @@ CASES: Final = {
             ("kind: insulin regular", "vial_mark: one rubber band\n    kind: insulin regular"),
         ),
     ),
+    "head-of-an-arrow-beside-words": (
+        SMALL,
+        change_text(
+            MIXED.replace("100", "40"),
+            *_dose(8, 12),
+            ("kind: insulin regular", "vial_mark: a red lid\n    kind: insulin regular"),
+            ("name: Juniper Testcase", "name: Sample Patient"),
+            ("before breakfast", '"06:15"'),
+            ("paper: letter", "paper: a6"),
+            ("review:", "sample: true\nreview:"),
+        ),
+    ),
     "stop-below-its-figure": (
         SMALL,
         change_text(
