@@ -38,7 +38,7 @@ class _Verb(Protocol):
 
 VERBS: Final = {
     "new": "write a starter regimen or roster, or a file that replaces an older one; without a name: list the starters",
-    "check": "list every problem, the cautions of what can be read, the sides of each section and the card code; write nothing",
+    "check": "list every problem, the cautions of what can be read, the sides and the card code; write nothing",
     "make": "make the card",
     "barrel": "one stop alone: the enlarged barrel with its line, for a document of your own",
     "choose": "list the syringes that fit every fill, with the drawing accuracy to expect of each",

@@ -250,9 +250,9 @@ def _set_upright_panel(
         return None
     barrel = sheet.setter.figure(fit_barrel(sheet, panel.barrel, room_mm).drawing, panel.alt)
     figure_y_mm = min(max(edge_y_mm - figure.height_mm / 2, top_mm), bottom_mm - block.height_mm)
-    # Where it slopes up, it does so past the words above the figure.
-    slopes_up = edge_y_mm < figure_y_mm + figure.height_mm / 2 and block_x_mm == sheet.poster.pad_mm
-    past_mm = facts.width_mm if slopes_up else 0.0
+    # Where it slopes, it does so past the words above the figure, or below it.
+    slopes_up = edge_y_mm < figure_y_mm + figure.height_mm / 2
+    past_mm = (facts if slopes_up else block).width_mm if block_x_mm == sheet.poster.pad_mm else 0.0
     arrow = _make_arrow(
         sheet,
         (block_x_mm + figure.width_mm + 1.5, figure_y_mm, figure.height_mm),
