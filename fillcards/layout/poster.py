@@ -5,6 +5,7 @@ Panels stand side by side, or one above the other where the barrel is held level
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable
 from dataclasses import replace
 from functools import partial
 from itertools import chain, pairwise, product
@@ -18,13 +19,17 @@ from fillcards.layout.proof import measure_item_box
 from fillcards.layout.setter import measure_line_mm
 from fillcards.layout.sheet import CORNER_MM, Sheet
 from fillcards.picture.barrel import draw_barrel
-from fillcards.picture.items import Ink, Item, Line, Polygon
+from fillcards.picture.items import Ink, Item, Line, Polygon, Text
 from fillcards.picture.scale_view import BarrelDrawing, Side, StopMark
 from fillcards.regimen.model import BarrelDirection
 from fillcards.typeface import TextTooWide
 from fillcards.wording.messages import Say
 
 TIP_GAP_MM: Final = 0.6
+CLEAR_MM: Final = 3.0
+CROSSING_PARTS: Final = 60
+WORD_GAP_MM: Final = 0.6
+"""Between an arrow and words."""
 LEVEL_BORE_MM: Final = 11.0
 """Of barrels one above the other, which share a page's height."""
 
@@ -237,37 +242,69 @@ def _set_upright_panel(
     if panel.bar.id == "bar-single":
         # Beside the facts the figure of a single stop is near its line and level with it, wherever that is.
         tries = [_set_beside(sheet, panel, figure, column_mm, share * column_mm) for share in BLOCK_SHARES]
+        rise_mm = figure.height_mm - sheet.poster.arrow_mm
         level = [
             (near_facts, near)
             for near_facts, near in filter(None, tries)
             if near_facts.height_mm <= bottom_mm - highest_mm
-            and highest_mm <= edge_y_mm - figure.height_mm / 2 <= bottom_mm - near.height_mm
+            and highest_mm + sheet.poster.arrow_mm <= edge_y_mm <= bottom_mm - near.height_mm + rise_mm
         ]
         if level:
             facts, block = min(level, key=lambda pair: pair[0].height_mm + pair[1].height_mm)
             top_mm, block_x_mm = highest_mm, sheet.poster.pad_mm + column_mm - block.width_mm
-    if figure.width_mm > column_mm or block.height_mm > bottom_mm - top_mm:
+    if figure.width_mm > column_mm:
         return None
-    barrel = sheet.setter.figure(fit_barrel(sheet, panel.barrel, room_mm).drawing, panel.alt)
-    figure_y_mm = min(max(edge_y_mm - figure.height_mm / 2, top_mm), bottom_mm - block.height_mm)
-    # Where it slopes, it does so past the words above the figure, or below it.
-    slopes_up = edge_y_mm < figure_y_mm + figure.height_mm / 2
-    past_mm = (facts if slopes_up else block).width_mm if block_x_mm == sheet.poster.pad_mm else 0.0
-    arrow = _make_arrow(
-        sheet,
-        (block_x_mm + figure.width_mm + 1.5, figure_y_mm, figure.height_mm),
-        block_x_mm + past_mm + 1.5,
-        (barrel_x_mm + drawing.edge_x_mm - TIP_GAP_MM, edge_y_mm),
+    frame = make_frame(width_mm, height_mm, sheet.poster.frame_mm, CORNER_MM)
+    around = At(frame, 0.0, 0.0), *_set_bar(sheet, panel, width_mm, bar_mm)
+    tip = barrel_x_mm + drawing.edge_x_mm - TIP_GAP_MM, edge_y_mm
+    ways = [(facts, block, top_mm)]
+    if panel.notes:
+        few = set_facts(sheet, replace(panel, notes=()), column_mm)
+        notes = [sheet.setter.text(each, _choose_facts_pt(sheet, panel), wide_mm) for each in panel.notes]
+        ways.append((few, stack((block, *notes), 1.5), highest_mm + few.height_mm + sheet.gap_mm / 2))
+    narrow = _set_narrow(partial(set_counting, sheet, panel), figure.width_mm + CLEAR_MM, wide_mm)
+    ways.append((facts, stack((figure, narrow), 1.5), top_mm))
+    for facts, block, top_mm in ways:
+        if block.height_mm > bottom_mm - top_mm:
+            continue
+        figure_y_mm = min(max(edge_y_mm - figure.height_mm / 2, top_mm), bottom_mm - block.height_mm)
+        words = At(facts, sheet.poster.pad_mm, highest_mm), At(block, block_x_mm, figure_y_mm)
+        # Where it slopes up, it does so past the words above the figure.
+        slopes_up = edge_y_mm < figure_y_mm + figure.height_mm / 2 and block_x_mm == sheet.poster.pad_mm
+        past_x_mm = block_x_mm + (facts.width_mm if slopes_up else 0.0) + 1.5
+        start = block_x_mm + figure.width_mm + 1.5, figure_y_mm, figure.height_mm
+        arrow = _make_arrow(sheet, start, past_x_mm, tip)
+        if not _crosses(arrow, words):
+            barrel = sheet.setter.figure(fit_barrel(sheet, panel.barrel, room_mm).drawing, panel.alt)
+            parts = *around, *words, At(arrow, 0.0, 0.0), At(barrel, barrel_x_mm, barrel_y_mm)
+            return Panels(put(width_mm, height_mm, parts), drawing.pitch_mm)
+    return None
+
+
+def _crosses(arrow: Piece, words: Iterable[At]) -> bool:
+    """Whether shaft or head of an arrow meet a line of words."""
+    items = [item for placed in put(0.0, 0.0, words).placed for item in placed.items if isinstance(item, Text)]
+    return any(
+        _meets(mark, measure_item_box(item)) for placed in arrow.placed for mark in placed.items for item in items
     )
-    parts = (
-        At(make_frame(width_mm, height_mm, sheet.poster.frame_mm, CORNER_MM), 0.0, 0.0),
-        *_set_bar(sheet, panel, width_mm, bar_mm),
-        At(facts, sheet.poster.pad_mm, bar_mm + sheet.poster.pad_mm),
-        At(block, block_x_mm, figure_y_mm),
-        At(arrow, 0.0, 0.0),
-        At(barrel, barrel_x_mm, barrel_y_mm),
+
+
+def _meets(mark: Item, box: Box) -> bool:
+    """Whether a stroke, or a corner of a head, comes into a box."""
+    match mark:
+        case Line():
+            parts = [part / CROSSING_PARTS for part in range(CROSSING_PARTS + 1)]
+            dx_mm, dy_mm = mark.x2_mm - mark.x1_mm, mark.y2_mm - mark.y1_mm
+            points = [(mark.x1_mm + part * dx_mm, mark.y1_mm + part * dy_mm) for part in parts]
+            over_mm = mark.width_mm / 2 + WORD_GAP_MM
+        case Polygon():
+            points, over_mm = list(mark.points_mm), WORD_GAP_MM
+        case _:
+            return False
+    return any(
+        box.x_mm - over_mm < x < box.right_mm + over_mm and box.y_mm - over_mm < y < box.bottom_mm + over_mm
+        for x, y in points
     )
-    return Panels(put(width_mm, height_mm, parts), drawing.pitch_mm)
 
 
 def _set_beside(
@@ -281,6 +318,14 @@ def _set_beside(
         return set_facts(sheet, panel, room_mm - block_mm - 2 * sheet.gap_mm), block._replace(width_mm=block_mm)
     except TextTooWide:
         return None
+
+
+def _set_narrow(make: Callable[[float], Piece], narrow_mm: float, wide_mm: float) -> Piece:
+    """Words as narrow as asked for, if the longest of them allows it."""
+    try:
+        return make(narrow_mm)
+    except TextTooWide:
+        return make(wide_mm)
 
 
 def _set_level_panel(sheet: Sheet, panel: Panel, width_mm: float, height_mm: float, figure_pt: float) -> Panels | None:
