@@ -22,7 +22,7 @@ from fillcards.regimen.model import BarrelDirection
 from fillcards.typeface import TextTooWide
 
 COLUMN_GAP_MM: Final = 4.0
-TIGHTER: Final = ((17.0, PITCH), (14.0, 1.08), (12.0, 1.04))
+TIGHTER: Final = ((17.0, PITCH), (14.0, 1.08), (12.0, 1.04), (10.0, 1.0))
 """Width inside the barrel, and from line to line of the facts in type sizes: to be tried in turn."""
 MOST_ORDER_PT: Final = 26.0
 

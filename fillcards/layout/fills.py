@@ -209,9 +209,8 @@ def _fill_front(sheet: Sheet, fill: FillCard, style: Style, only_level: int | No
     above = [setter.line(each, body_pt, width_mm, bold=True) for each in fill.above]
     news = [setter.text(each, body_pt, width_mm, bold=True) for each in fill.news]
     lines: tuple[CardLine, ...] = fill.below
-    levels = len(lines) + len(above) + 2 if style.may_spill else 0
     level = only_level or 0
-    while level <= (levels if only_level is None else only_level):
+    while level <= (_count_levels(style, lines, above) if only_level is None else only_level):
         below = [
             sheet.call(each, body_pt, bold=False) if _is_call(each) else setter.line(each, body_pt, width_mm)
             for each in lines
@@ -242,6 +241,11 @@ def _fill_front(sheet: Sheet, fill: FillCard, style: Style, only_level: int | No
         body = stack((top, panels.piece, bottom), sheet.gap_mm)
         return Front(sheet, head, body, magnet, level, tuple(rest), panels.pitch_mm, has_pointer)
     return None
+
+
+def _count_levels(style: Style, lines: Sequence[CardLine], above: Sequence[Piece]) -> int:
+    """How often a front can hold less."""
+    return len(lines) + len(above) + 2 if style.may_spill else 0
 
 
 def _point_beside(sheet: Sheet, call: Piece, style: Style) -> Piece | None:

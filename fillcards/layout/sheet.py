@@ -151,13 +151,14 @@ class Sheet:
         parts = At(plate, 0.0, 0.0), At(words, pad_mm, (height_mm - words.height_mm) / 2)
         return put(width_mm, height_mm, parts)
 
-    def band(self) -> Piece:
+    def band(self, most_pt: float = 0.0) -> Piece:
         """Checked or not, across the front: as high as the other would be, in the largest type which that holds."""
         room_mm, least_pt = self.live_mm - GAP_MM - 4.0, self._choose_foot_pt()
-        sizes = {band: self.fit_pt(band, room_mm, self.body_pt, least_pt) for band in self._list_bands()}
+        most_pt = max(most_pt or self.body_pt, least_pt)
+        sizes = {band: self.fit_pt(band, room_mm, most_pt, least_pt) for band in self._list_bands()}
         height_mm = max(self.plate(band, size_pt, self.live_mm).height_mm for band, size_pt in sizes.items())
         own_pt = sizes[self.card.band]
-        larger = (self.body_pt - step / 2 for step in range(int(2 * (self.body_pt - own_pt))))
+        larger = (most_pt - step / 2 for step in range(int(2 * (most_pt - own_pt))))
         size_pt = next((size for size in larger if self._measure_band_mm(size) <= height_mm + EASE_MM), own_pt)
         words_mm = self.setter.measure_mm(self.card.band, size_pt, bold=True)
         anchor = Anchor.MIDDLE if words_mm <= self.live_mm - 0.9 * convert_pt_to_mm(size_pt) else Anchor.START
@@ -194,7 +195,7 @@ class Sheet:
                 break
         rise_mm = title.placed[0].box.y_mm
         row_mm = max(title.height_mm - rise_mm, sign.height_mm + 2.5, MAGNET_MM - self.margin_mm + 1.0)
-        band, sign_x_mm = self.band(), self.live_mm - sign.width_mm
+        band, sign_x_mm = self.band(min(self.body_pt, MOST_WHOSE_PT)), self.live_mm - sign.width_mm
         row = (At(band, 0.0, row_mm), At(title, 0.0, -rise_mm), At(sign, sign_x_mm, 0.0))
         head = put(self.live_mm, row_mm + band.height_mm, row)
         free_mm = sign_x_mm - title.width_mm - 2.0
