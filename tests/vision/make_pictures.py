@@ -30,7 +30,7 @@ from fillcards.pipeline import place_regimen, read_regimen_file, write_checked_p
 ROOT: Final = Path(__file__).parents[2]
 FOLDER: Final = ROOT / "sample_output" / "eyesight"
 STARTER: Final = ROOT / "templates_yaml" / "two-insulins-twice-a-day.yaml"
-OWN_SIZE: Final = "text_size: 24 pt"
+OWN_SIZE: Final = "text_size: 18 pt"
 FIRST_FILL: Final = "fill 1"
 SIDES: Final = 2
 EYES: Final = ("20/40", "20/100", "20/200")
