@@ -280,7 +280,7 @@ def describe_sizes(made: PlacedRegimen) -> dict[str, Any]:
     size, real_mm = made.size, _measure_real_mm(made)
     return {
         "body_pt": size.body_pt,
-        "vials_pt": _find_vials_pt(made),
+        "vials_pt": _find_vials_pt(made) if made.placed.pages else None,
         "why": size.why,
         "enlargement_needed": round(size.line_gap_mm / real_mm, 2) if size.line_gap_mm else None,
         "fills": [
