@@ -78,11 +78,10 @@ class Label(NamedTuple):
         if len(text) > self.longest:
             found = f"{len(text)} characters"
             raise FormError("TEXT-001", f"at most {self.longest} characters", "shorten it", found)
-        if text != text.strip() or "\n" in text or "  " in text:
-            remedy = "write it on one line, with one space between words and none at either end"
-            raise FormError(
-                "TEXT-002", "one line of text", remedy, "a line break, or spaces beside each other or an end"
-            )
+        if text != " ".join(text.split()):
+            found = "a line break, spaces beside each other or an end, or a space of another sort"
+            remedy = "type it again on one line, with one ordinary space between words and none at either end"
+            raise FormError("TEXT-002", "one line of text", remedy, found)
         if text in {"~", "null"}:
             raise FormError("TEXT-003", "words, or nothing", "to leave it empty write nothing after the colon")
         require_glyphs(text)
