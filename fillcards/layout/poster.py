@@ -262,7 +262,8 @@ def _set_upright_panel(
         few = set_facts(sheet, replace(panel, notes=()), column_mm)
         notes = [sheet.setter.text(each, _choose_facts_pt(sheet, panel), wide_mm) for each in panel.notes]
         ways.append((few, stack((block, *notes), 1.5), highest_mm + few.height_mm + sheet.gap_mm / 2))
-    narrow = _set_narrow(partial(set_counting, sheet, panel), figure.width_mm + CLEAR_MM, wide_mm)
+    narrow_mm = min(figure.width_mm + CLEAR_MM, wide_mm)
+    narrow = _set_narrow(partial(set_counting, sheet, panel), narrow_mm, wide_mm)
     ways.append((facts, stack((figure, narrow), 1.5), top_mm))
     for facts, block, top_mm in ways:
         if block.height_mm > bottom_mm - top_mm:
