@@ -60,6 +60,8 @@ NEEDLE_INSIDE: Final = 8.2
 NEEDLE_SHOWN: Final = 1.2
 """Zero line to last line; a vial without bands that stands or is upside down; its level from the cap, or from the base;
 the needle's point inside, from the cap; the needle between hub and cap."""
+EASE_MM: Final = 1e-3
+"""Measured at one size and drawn at another, a scene may differ by the last digits of a sum."""
 BETWEEN: Final = 5.2
 """From one vial to the next."""
 LEAST_ARROW: Final = 8.0
@@ -100,7 +102,7 @@ def draw_scene(scene: Scene, words: SceneWords, pen: Pen, width_mm: float, heigh
         ValueError: a stop is not on the scale, or the scene lacks what its kind needs.
     """
     drawing = _draw(scene, words, pen, height_mm)
-    if drawing.width_mm > width_mm + 1e-6 or drawing.height_mm > height_mm + 1e-6:
+    if drawing.width_mm > width_mm + EASE_MM or drawing.height_mm > height_mm + EASE_MM:
         needed = f"{drawing.width_mm:.1f} mm by {drawing.height_mm:.1f} mm"
         raise PictureTooSmall(f"the scene {scene.kind.name} needs {needed}, on {width_mm:.1f} mm by {height_mm:.1f} mm")
     return drawing

@@ -59,6 +59,7 @@ WRITE_MM: Final = 30.0
 NARROW_MM: Final = 120.0
 FIGURE_GAP_MM: Final = 8.0
 JOINT_MM: Final = 1.0
+ON_A_SHEET: Final = 2
 ONCE_PT: Final = 32.0
 """On a deck, least size in which its title and whose it is stand once."""
 SIGN_RISE_MM: Final = 3.0
@@ -175,8 +176,9 @@ def compare_fill(section: Section, claims: CardClaims, fill: FillClaims, facts: 
     unsure = [each for each in fill.below if each.id.startswith("unsure")]
     meant = [each for each in fill.below if each not in unsure]
     below = section.want_all(shorten(each, ON_NARROW, claims.language) if is_narrow else each for each in meant)
-    if section.rules is not LARGE_PRINT or any(section.sides[0].bears(each, is_whole=False) for each in unsure):
-        # In large print it may be at the heads of the sides after the front alone.
+    is_sheet = section.rules is SMALL or (section.rules is not LARGE_PRINT and count <= ON_A_SHEET)
+    if is_sheet or any(section.sides[0].bears(each, is_whole=False) for each in unsure):
+        # On more sides than a sheet has, it may be at the heads of the sides after the front alone.
         called = section.want_all(unsure)
         calls.update(place.side for place in called)
         below += called
@@ -198,7 +200,7 @@ def compare_deck(section: Section, claims: CardClaims, fill: FillClaims, facts: 
     """A fill for readers above 36 pt: one fact a side; each stop under its own order words, with its close-up."""
     language, least_pt = claims.language, section.rules.least_pt
     for sentence in (fill.title, *claims.whose):  # large once, before the small words of every side
-        section.want(sentence, side=0, least_pt=ONCE_PT)
+        section.want(sentence, least_pt=ONCE_PT)
     tops = want_furniture(section, claims, fill.title, has_date=False)
     for side, top in zip(section.sides, tops, strict=True):
         sign = side.take_marks(EVERYWHERE._replace(top=top - SIGN_RISE_MM))
