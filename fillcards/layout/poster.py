@@ -26,6 +26,7 @@ from fillcards.typeface import TextTooWide
 from fillcards.wording.messages import Say
 
 TIP_GAP_MM: Final = 0.6
+EASE_MM: Final = 1e-6
 CLEAR_MM: Final = 3.0
 CROSSING_PARTS: Final = 60
 WORD_GAP_MM: Final = 0.6
@@ -172,7 +173,10 @@ def fit_barrel(
     over_mm = (draft.drawing.height_mm if is_upright else draft.drawing.width_mm) - drafted_mm
     scale_mm = length_mm - over_mm
     if not (is_draft and is_upright):
-        return draw(scale_length_mm=scale_mm)
+        drawn = draw(scale_length_mm=scale_mm)
+        # But for the number of a stop near the end, whose place moves with the scale.
+        too_long_mm = (drawn.drawing.height_mm if is_upright else drawn.drawing.width_mm) - length_mm
+        return drawn if too_long_mm < EASE_MM else draw(scale_length_mm=scale_mm - 1.1 * too_long_mm)
     edge_y_mm = draft.edge_y_mm + float(view.portions[-1].end / view.syringe.last_line) * (scale_mm - drafted_mm)
     pitch_mm = draft.pitch_mm * scale_mm / drafted_mm
     return draft._replace(drawing=draft.drawing._replace(height_mm=length_mm), edge_y_mm=edge_y_mm, pitch_mm=pitch_mm)
