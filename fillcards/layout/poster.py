@@ -5,7 +5,7 @@ Panels stand side by side, or one above the other where the barrel is held level
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from functools import partial
 from itertools import chain, pairwise, product
@@ -13,7 +13,7 @@ from math import dist
 from typing import Final, NamedTuple
 
 from fillcards.card.model import BarrelView, Panel
-from fillcards.layout.grid import At, Piece, beside, make_frame, make_plate, put, stack
+from fillcards.layout.grid import EASE_MM, At, Piece, beside, make_frame, make_plate, put, stack
 from fillcards.layout.model import Box, Placed
 from fillcards.layout.proof import measure_item_box
 from fillcards.layout.setter import measure_line_mm
@@ -26,7 +26,6 @@ from fillcards.typeface import TextTooWide
 from fillcards.wording.messages import Say
 
 TIP_GAP_MM: Final = 0.6
-EASE_MM: Final = 1e-6
 CLEAR_MM: Final = 3.0
 CROSSING_PARTS: Final = 60
 WORD_GAP_MM: Final = 0.6
@@ -261,22 +260,26 @@ def _set_upright_panel(
     frame = make_frame(width_mm, height_mm, sheet.poster.frame_mm, CORNER_MM)
     around = At(frame, 0.0, 0.0), *_set_bar(sheet, panel, width_mm, bar_mm)
     tip = barrel_x_mm + drawing.edge_x_mm - TIP_GAP_MM, edge_y_mm
-    ways = [(facts, block, top_mm)]
-    if panel.notes:
-        few = set_facts(sheet, replace(panel, notes=()), column_mm)
-        notes = [sheet.setter.text(each, _choose_facts_pt(sheet, panel), wide_mm) for each in panel.notes]
-        ways.append((few, stack((block, *notes), 1.5), highest_mm + few.height_mm + sheet.gap_mm / 2))
-    narrow_mm = min(figure.width_mm + CLEAR_MM, wide_mm)
-    narrow = _set_narrow(partial(set_counting, sheet, panel), narrow_mm, wide_mm)
-    ways.append((facts, stack((figure, narrow), 1.5), top_mm))
-    for facts, block, top_mm in ways:
-        if block.height_mm > bottom_mm - top_mm:
+
+    def list_ways() -> Iterator[tuple[Piece, Piece, float]]:
+        """Facts, figure with its words, where these begin at the highest; made one after the other as needed."""
+        yield facts, block, top_mm
+        if panel.notes:
+            few = set_facts(sheet, replace(panel, notes=()), column_mm)
+            notes = [sheet.setter.text(each, _choose_facts_pt(sheet, panel), wide_mm) for each in panel.notes]
+            yield few, stack((block, *notes), 1.5), highest_mm + few.height_mm + sheet.gap_mm / 2
+        narrow_mm = min(figure.width_mm + CLEAR_MM, wide_mm)
+        narrow = _set_narrow(partial(set_counting, sheet, panel), narrow_mm, wide_mm)
+        yield facts, stack((figure, narrow), 1.5), top_mm
+
+    for above, below, least_y_mm in list_ways():
+        if below.height_mm > bottom_mm - least_y_mm:
             continue
-        figure_y_mm = min(max(edge_y_mm - figure.height_mm / 2, top_mm), bottom_mm - block.height_mm)
-        words = At(facts, sheet.poster.pad_mm, highest_mm), At(block, block_x_mm, figure_y_mm)
+        figure_y_mm = min(max(edge_y_mm - figure.height_mm / 2, least_y_mm), bottom_mm - below.height_mm)
+        words = At(above, sheet.poster.pad_mm, highest_mm), At(below, block_x_mm, figure_y_mm)
         # Where it slopes up, it does so past the words above the figure.
         slopes_up = edge_y_mm < figure_y_mm + figure.height_mm / 2 and block_x_mm == sheet.poster.pad_mm
-        past_x_mm = block_x_mm + (facts.width_mm if slopes_up else 0.0) + 1.5
+        past_x_mm = block_x_mm + (above.width_mm if slopes_up else 0.0) + 1.5
         start = block_x_mm + figure.width_mm + 1.5, figure_y_mm, figure.height_mm
         arrow = _make_arrow(sheet, start, past_x_mm, tip)
         if not _crosses(arrow, words):

@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from typing import Final, NamedTuple
 
 from fillcards.layout.sizes import SPACINGS, StepSpacing
+from fillcards.plan.print_size import LARGEST_PRINT_PT as LARGEST_PRINT_PT  # print ends where the plan says
 
 LEAST_SCENE_PT: Final = 18.0
 
@@ -63,7 +64,6 @@ STYLES: Final = (
 )
 
 LARGEST_STEPS_PT: Final = 36.0
-LARGEST_PRINT_PT: Final = 83.0
 
 
 def list_styles(body_pt: float) -> tuple[Style, ...]:

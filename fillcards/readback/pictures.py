@@ -590,20 +590,12 @@ def find_sign_faults(sign: str, region: Region) -> Iterator[str]:
         if math.dist(ends[0], (x, y)) < 0.08 * (faces[0].right - faces[0].left):  # a hand begins at the middle
             far = ends[1][0] - x, ends[1][1] - y
             turns.append((math.hypot(*far), math.atan2(far[0], -far[1]) / (2 * math.pi) % 1))
-    hour, minute = _read_time(time)
+    hour, minute = (int(part) for part in time.split(":"))
     meant = [(hour % 12 + minute / 60) / 12, minute / 60]
     if len(turns) != 2 or any(
         abs((one - other + 0.5) % 1 - 0.5) > 0.005 for (_, one), other in zip(sorted(turns), meant, strict=True)
     ):
         yield f"its clock does not show {time}"
-
-
-def _read_time(text: str) -> tuple[int, int]:
-    clock, _, half = text.partition(" ")
-    if not half and clock[-2:] in {"am", "pm"}:
-        clock, half = clock[:-2], clock[-2:]
-    hour, minute = (int(part) for part in clock.split(":"))
-    return (hour % 12 + (12 if half == "pm" else 0) if half else hour), minute
 
 
 def _read_number(text: str) -> Fraction:
