@@ -177,7 +177,7 @@ def _read_options(arguments: argparse.Namespace, streams: Streams) -> Options:
         scales=scales,
         syringes_text=syringes_text,
         for_release=arguments.for_release,
-        today=find_today() if arguments.for_release else None,
+        today=find_today(),
         small=read_small_options(arguments, form),
     )
 

@@ -133,6 +133,21 @@ def test_wrong_usage_ends_with_2(arguments: tuple[str, ...], words: str, folder:
     assert not folder.exists()
 
 
+@pytest.mark.parametrize("options", [(), ("--for-release",)], ids=["plain", "for-release"])
+def test_a_check_of_a_day_to_come_is_refused(
+    options: tuple[str, ...], folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Whether a release is asked for or not: nobody has checked a card in 2099 yet."""
+    monkeypatch.setattr(batch, "_open_pool", lambda _: _Pool())
+    roster = write_roster(tmp_path / "r.csv", [1])
+    header, row = roster.read_text(encoding="utf-8").splitlines()
+    check = ("review.prepared_by,review.checked_by,review.checked_on", "Ada Writer,Ben Checker,2099-01-01")
+    roster.write_text(f"{header},{check[0]}\n{row},{check[1]}\n", encoding="utf-8")
+    ran = run_program("batch", roster, "-o", folder, *options)
+    assert ran.code == 1
+    assert "DATE-004" in ran.err
+
+
 def test_a_run_stopped_by_hand_says_how_to_go_on(folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """128 + 2 for shells, what is done is kept."""
 
