@@ -16,7 +16,7 @@ from collections.abc import Iterable, Iterator
 from contextlib import ExitStack
 from pathlib import Path
 from types import TracebackType
-from typing import Final, NamedTuple, Self
+from typing import BinaryIO, Final, NamedTuple, Self
 
 from fillcards.problems import OutputError
 
@@ -70,6 +70,14 @@ def require_no_link(path: Path) -> None:
         raise _describe_unusable(path, error) from None
     if is_link:
         raise OutputError(f"{path}: is a link, and links are not followed here; move it elsewhere")
+
+
+def lock_file(file: BinaryIO) -> bool:
+    """Hold an open file for this process as long as it is open; ``False`` where another process holds it.
+
+    A system or a disk without locks lets everybody in.
+    """
+    return _try_lock(file.fileno()) is not False
 
 
 def write_files(files: Iterable[FinishedFile], temporary_folder: Path | None = None) -> None:

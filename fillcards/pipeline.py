@@ -25,6 +25,7 @@ from fillcards.wording.braille import Contraction
 if TYPE_CHECKING:
     from fillcards.card.model import Card
     from fillcards.layout.model import PlacedCard
+    from fillcards.output.printer import Job
     from fillcards.plan.model import Plan
     from fillcards.readback.gate import Making
     from fillcards.regimen.model import Regimen
@@ -255,6 +256,20 @@ def write_checked_pdf(made: PlacedRegimen) -> bytes:
     size = load_papers()[small.size or made.regimen.print.paper]
     size_mm = float(size.width_mm), float(size.height_mm)
     return _write_pdf(made.placed, made, Making(made.options.form.value, size_mm=size_mm, has_backs=small.has_backs))
+
+
+def list_print_jobs(pdf: bytes, options: Options) -> tuple[Job, ...]:
+    """What a finished card is printed as: ``output.printer`` sends it.
+
+    Args:
+        pdf: as it passed its gate.
+        options: it was made with.
+    """
+    from fillcards.output.printer import list_jobs
+
+    # Swell paper and label stock have no back.
+    has_backs = options.form is Form.FRIDGE or (options.form is Form.SMALL and options.small.has_backs)
+    return list_jobs(pdf, has_staff=options.form is Form.FRIDGE, has_backs=has_backs)
 
 
 def write_barrel(made: PlacedRegimen, fill_number: int, draw_number: int, ending: Ending) -> bytes:

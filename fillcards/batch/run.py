@@ -38,6 +38,7 @@ class Batch(NamedTuple):
         folder: of the cards; made if it does not exist.
         has_one_file: whether the cards are wanted as one print run too.
         register: where each card that is made gets its line.
+        is_printed: whether the cards go to a printer: what was released on an earlier day is asked about again.
     """
 
     roster: Path
@@ -47,6 +48,7 @@ class Batch(NamedTuple):
     name_by: NameBy = NameBy.ROW
     has_one_file: bool = False
     register: Register | None = None
+    is_printed: bool = False
 
 
 def survey_batch(batch: Batch) -> Survey:
@@ -104,7 +106,7 @@ class _Run:
         self._unfinished = unfinished.absolute()
         self._folder = batch.folder.absolute()
         # A run with a register makes even what an earlier one without it has made: each card gets its line.
-        self._options_key = _compute_options_key(batch.options) + (b"register" if batch.register else b"")
+        self._options_key = _compute_options_key(batch) + (b"register" if batch.register else b"")
         # Of the rows under way, never more than the pool has waiting.
         self._keys: dict[int, str] = {}
 
@@ -205,10 +207,11 @@ def list_left_over(folder: Path, journal: Journal, *, has_one_file: bool) -> tup
     return tuple(cards)
 
 
-def _compute_options_key(options: Options) -> bytes:
+def _compute_options_key(batch: Batch) -> bytes:
     # By all they say, so that a syringes file that was put right makes its cards anew.
-    # A card that passed stays as it is: the day does not enter its bytes.
-    return hashlib.sha256(repr(options._replace(today=None)).encode("utf-8")).digest()
+    # A card that passed stays as it is: the day does not enter its bytes. A vial's last day may have passed, though.
+    options = batch.options if batch.is_printed else batch.options._replace(today=None)
+    return hashlib.sha256(repr(options).encode("utf-8")).digest()
 
 
 def _prepare_folder(folder: Path) -> Path:

@@ -115,11 +115,12 @@ class MedicineKind(NamedTuple):
 
 
 class Paper(NamedTuple):
-    """A sheet. ``is_small`` papers serve the small card only."""
+    """A sheet. ``is_small`` papers serve the small card only; ``media`` is its name for a printer."""
 
     name: str
     width_mm: Fraction
     height_mm: Fraction
     is_small: bool
+    media: str
     sources: tuple[str, ...]
     note: str = ""

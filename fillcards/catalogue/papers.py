@@ -31,8 +31,9 @@ def _build_paper(row: Row) -> Paper | None:
     width = row.take_quantity("width", (Unit.MM,))
     height = row.take_quantity("height", (Unit.MM,))
     is_small = row.take_choice("is_small", {"yes": True, "no": False})
+    media = row.take_text("media")
     sources = take_sources(row)
     note = row.take_text("note", is_optional=True)
-    if not (name and width and height) or is_small is None:
+    if not (name and width and height and media) or is_small is None:
         return None
-    return Paper(name, width.amount, height.amount, is_small, sources, note)
+    return Paper(name, width.amount, height.amount, is_small, media, sources, note)

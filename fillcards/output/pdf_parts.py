@@ -76,6 +76,33 @@ def read_card_parts(pdf: bytes) -> CardParts:
     )
 
 
+class CardSides(NamedTuple):
+    """What a printer must know of a card's file.
+
+    Attributes:
+        sizes_pt: width and height of each side.
+        last_section: index of the side on which the last section begins.
+    """
+
+    sizes_pt: tuple[tuple[float, float], ...]
+    last_section: int
+
+
+def read_card_sides(pdf: bytes) -> CardSides:
+    """The sides of a card's file.
+
+    Raises:
+        InternalFault: it is not as we write it.
+    """
+    parts = read_card_parts(pdf)
+    boxes = [_find(rb"/MediaBox\[0 0 ([\d.]+ [\d.]+)\]", parts.bodies[page]).split() for page in parts.pages]
+    last = 0
+    if parts.outlines is not None:
+        bookmark = parts.bodies[_find_number(parts.bodies[parts.outlines], b"Last")]
+        last = parts.pages.index(int(_find(rb"/Dest\[(\d+) 0 R", bookmark)))
+    return CardSides(tuple((float(width), float(height)) for width, height in boxes), last)
+
+
 def renumber(body: bytes, rename: Callable[[int], int]) -> bytes:
     """The same object with every reference under its new number; a stream's content is left as it is."""
     head, separator, content = body.partition(_STREAM)

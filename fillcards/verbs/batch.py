@@ -9,8 +9,9 @@ from typing import Final
 
 from fillcards.batch.one_file import RUN_NAME
 from fillcards.batch.order import Pool
-from fillcards.batch.outcome import Outcome, Repeats, Result, Tally
+from fillcards.batch.outcome import MadeCard, Outcome, Repeats, Result, Tally
 from fillcards.batch.pools import ProcessPool, count_processors
+from fillcards.batch.printing import PRINTED_NAME, Printed, print_cards
 from fillcards.batch.progress import show_progress
 from fillcards.batch.roster_file import find_form
 from fillcards.batch.run import Batch, run_batch, survey_batch
@@ -18,9 +19,11 @@ from fillcards.batch.summary import CSV_NAME, JSON_NAME, TEXT_NAME, describe_out
 from fillcards.batch.survey import NameBy, Survey
 from fillcards.intake.roster import RowForm
 from fillcards.options import Options
+from fillcards.output.printer import find_program
 from fillcards.verbs.answers import ExitCode, Streams, UsageError, name_file
 from fillcards.verbs.inputs import (
     add_json_argument,
+    add_print_argument,
     add_register_argument,
     add_small_arguments,
     add_syringes_argument,
@@ -69,6 +72,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--processes", metavar="N", type=int, help="workers on this machine; left out: one a processor")
     parser.add_argument("--engine", metavar="ENGINE", default="local", help="local, or dask for a cluster you have")
     parser.add_argument("--scheduler", metavar="ADDRESS", help="of the Dask cluster, such as tcp://10.0.0.5:8786")
+    add_print_argument(parser)
     add_register_argument(parser)
     add_small_arguments(parser)
     add_syringes_argument(parser)
@@ -78,6 +82,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode | int:
     """Make the cards and say what came of it."""
     _require_engine(arguments)
+    if arguments.printer is not None:
+        find_program()
     batch = _read_batch(arguments, streams)
     with name_file(arguments.roster):
         survey = survey_batch(batch)
@@ -89,6 +95,7 @@ def _run_and_report(
     batch: Batch, survey: Survey, pool: Pool, arguments: argparse.Namespace, streams: Streams
 ) -> ExitCode | int:
     told: list[Outcome] = []
+    cards: list[MadeCard] = []
     repeats = Repeats()
     done = 0
     try:
@@ -98,6 +105,8 @@ def _run_and_report(
                 nonlocal done
                 done += 1
                 advance(outcome)
+                if outcome.card is not None and batch.is_printed:
+                    cards.append(outcome.card)
                 if outcome.result is not Result.MADE and not repeats.note(outcome) and len(told) < MOST_TOLD:
                     told.append(outcome)
 
@@ -105,7 +114,12 @@ def _run_and_report(
     except KeyboardInterrupt:
         streams.warn(f"stopped after {done:,} of {survey.count:,} rows; start the same run again to go on from there")
         return STOPPED
-    _report(batch, tally, told, repeats, arguments, streams)
+    printing = None
+    try:
+        if batch.is_printed:
+            printing = print_cards(batch.folder, cards, batch.options, arguments.printer)
+    finally:
+        _report(batch, tally, told, repeats, printing, arguments, streams)
     return _choose_code(tally)
 
 
@@ -114,13 +128,15 @@ def _report(
     tally: Tally,
     told: list[Outcome],
     repeats: Repeats,
+    printing: Printed | None,
     arguments: argparse.Namespace,
     streams: Streams,
 ) -> None:
     written = [TEXT_NAME, CSV_NAME, JSON_NAME, *([RUN_NAME] if batch.has_one_file and tally.made else [])]
     if arguments.json:
         paths = [str(batch.folder / name) for name in written]
-        streams.say_json({"roster": arguments.roster, "counts": tally.describe_for_programs(), "written": paths})
+        answer = {"roster": arguments.roster, "counts": tally.describe_for_programs(), "written": paths}
+        streams.say_json(answer if printing is None else answer | {"print_jobs": printing._asdict()})
         return
     if told:
         lines = [line for outcome in told for line in (*describe_outcome(outcome), "")]
@@ -134,6 +150,9 @@ def _report(
     streams.say(f"each row with its outcome: {batch.folder / CSV_NAME}, {JSON_NAME}, {TEXT_NAME}")
     if batch.has_one_file and tally.made:
         streams.say(f"print run: {batch.folder / RUN_NAME}")
+    if printing is not None:
+        resent = f"; {printing.before:,} sent by an earlier run are not sent again ({PRINTED_NAME})"
+        streams.say(f"print jobs: {printing.jobs:,} sent{resent if printing.before else ''}")
 
 
 def _choose_code(tally: Tally) -> ExitCode:
@@ -163,7 +182,8 @@ def _read_batch(arguments: argparse.Namespace, streams: Streams) -> Batch:
         from fillcards.register import Register
 
         register = Register(Path(arguments.register))
-    return Batch(roster, form, folder, _read_options(arguments, streams), name_by, arguments.one_file, register)
+    options, is_printed = _read_options(arguments, streams), arguments.printer is not None
+    return Batch(roster, form, folder, options, name_by, arguments.one_file, register, is_printed)
 
 
 def _read_options(arguments: argparse.Namespace, streams: Streams) -> Options:
@@ -176,7 +196,7 @@ def _read_options(arguments: argparse.Namespace, streams: Streams) -> Options:
         form=form,
         scales=scales,
         syringes_text=syringes_text,
-        for_release=arguments.for_release,
+        for_release=arguments.for_release or arguments.printer is not None,
         today=find_today(),
         small=read_small_options(arguments, form),
     )

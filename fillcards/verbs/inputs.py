@@ -27,6 +27,7 @@ _FORMER_NAMES: Final = {"staple": "small", "tactile": "raised"}
 
 
 _ROSTER_ENDINGS: Final = frozenset((".csv", ".jsonl"))
+_FILE_ENDINGS: Final = _ROSTER_ENDINGS | {".yaml", ".yml", ".json"}
 _OPTIONS: Final = ("size", "n_up", "one_sided")
 
 
@@ -59,6 +60,32 @@ def add_register_argument(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "--register", metavar="REGISTER", help="add a line for each card that is made; see fillcards register --help"
     )
+
+
+def add_print_argument(parser: argparse.ArgumentParser) -> None:
+    """``--print``: finished cards to a printer."""
+    parser.add_argument(
+        "--print",
+        dest="printer",
+        metavar="PRINTER",
+        nargs="?",
+        const="",
+        action=_ChoosePrinter,
+        help="print it in true size, the patient's sides on both sides of the paper, the staff sheet as a job of its "
+        "own; released cards only, as with check --for-release. Without a name: the system's own printer; "
+        "write --print after the file",
+    )
+
+
+class _ChoosePrinter(argparse.Action):
+    """A file's name after ``--print`` would be taken for a printer's."""
+
+    def __call__(
+        self, _parser: argparse.ArgumentParser, namespace: argparse.Namespace, name: Any, _option: str | None = None
+    ) -> None:
+        if Path(name).suffix.lower() in _FILE_ENDINGS:
+            raise UsageError(f'--print: "{name}" after it would be a printer; write --print after the file')
+        setattr(namespace, self.dest, name)
 
 
 def add_json_argument(parser: argparse.ArgumentParser) -> None:

@@ -14,9 +14,18 @@ from pathlib import Path
 from typing import Final, TypeVar
 
 from fillcards.options import PICTURE_ENDINGS, Ending, Form, TouchOptions
+from fillcards.output.printer import find_program, print_jobs
 from fillcards.picture.tactile_style import SWELL_GROWTH_MM, Medium, TactileStyle
-from fillcards.pipeline import PlacedRegimen, count_files, list_sound_names, place_regimen, write_pages
+from fillcards.pipeline import (
+    PlacedRegimen,
+    count_files,
+    list_print_jobs,
+    list_sound_names,
+    place_regimen,
+    write_pages,
+)
 from fillcards.plan.replacing import Change, ChangeKind, compare_replaced
+from fillcards.problems import OutputError
 from fillcards.quantities import write_number
 from fillcards.regimen.fingerprint import compute_card_code
 from fillcards.regimen.model import EVERY_DAY, Fill
@@ -24,6 +33,7 @@ from fillcards.verbs.answers import ExitCode, Streams, UsageError, describe_prob
 from fillcards.verbs.check import describe_card, write_code, write_page_counts
 from fillcards.verbs.inputs import (
     add_json_argument,
+    add_print_argument,
     add_regimen_argument,
     add_register_argument,
     add_replacing_argument,
@@ -65,7 +75,6 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "-o",
         "--output",
         metavar="OUT",
-        required=True,
         help="where to write; the ending picks: pdf; svg or png, one file a page, numbered and with the card code in "
         "the name; html, for screen readers and large screens; txt, for a phone; wav, spoken, one file a fill and one "
         "for every fill; brf, braille. Only pdf, svg and png have the staff sheet. - writes the PDF to standard output",
@@ -79,6 +88,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     add_replacing_argument(parser)
     add_register_argument(parser)
+    add_print_argument(parser)
     add_touch_arguments(parser)
     add_small_arguments(parser)
     add_regimen_argument(parser)
@@ -88,18 +98,22 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     """Make the card and say what was made."""
     form = read_form(arguments)
-    ending = choose_ending(arguments.output, Ending.PDF)
+    ending = _choose_what(arguments)
     _require_pages(form, ending)
     touch = read_touch_options(arguments, form, ending)
     small = read_small_options(arguments, form)
     if arguments.output == "-" and arguments.json:
         raise UsageError("--json and the card cannot both go to standard output: name a file after -o")
-    options = read_options(arguments, streams)._replace(form=form, touch=touch, small=small)
+    is_printed = arguments.printer is not None
+    if is_printed:
+        find_program()
+    options = read_options(arguments, streams, for_release=is_printed)._replace(form=form, touch=touch, small=small)
     regimen = read_regimen_of(arguments.file, options, streams)
     with name_file(arguments.file):
         made = place_regimen(regimen, options, is_for_print=ending in PICTURE_ENDINGS)
     names = list_sound_names(made) if ending is Ending.WAV else ()
-    paths = choose_paths(count_files(made, ending), compute_card_code(regimen), arguments, names)
+    code = compute_card_code(regimen)
+    paths = choose_paths(count_files(made, ending), code, arguments, names) if arguments.output else ()
     with name_file(arguments.file):
         contents = write_pages(made, ending)
     if arguments.register:
@@ -108,11 +122,29 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
         # Before the card: none leaves without its line.
         name = Path(arguments.file).name if arguments.file != "-" else ""
         add_made(Register(Path(arguments.register)), regimen, f"{form.value} {ending.value}", name)
-    write_results(contents, paths, streams)
+    if arguments.output:
+        write_results(contents, paths, streams)
     if len(paths) > 1 and (others := list_other_sets(paths, Path(arguments.output))):
         streams.warn(f"{arguments.output}: pages made earlier stand beside it; do not print them: {', '.join(others)}")
-    _report(made, paths, _list_changes(made), arguments, streams)
+    try:
+        jobs = list_print_jobs(contents[0], options) if is_printed else ()
+        printed = print_jobs(contents[0], jobs, arguments.printer or "", f"Fill card {code}")
+    except OutputError as error:
+        raise OutputError(f"{error}; {paths[0]} is written" if paths else str(error)) from None
+    _report(made, paths, _list_changes(made), printed, arguments, streams)
     return ExitCode.DONE
+
+
+def _choose_what(arguments: argparse.Namespace) -> Ending:
+    """By the name after ``-o``; what is only printed is a PDF."""
+    if arguments.output is None:
+        if arguments.printer is None:
+            raise UsageError("name the card after -o, or print it with --print")
+        return Ending.PDF
+    ending = choose_ending(arguments.output, Ending.PDF)
+    if arguments.printer is not None and ending is not Ending.PDF:
+        raise UsageError(f"--print prints a PDF: name a .pdf after -o, or leave it out, in place of .{ending.value}")
+    return ending
 
 
 def _require_pages(form: Form, ending: Ending) -> None:
@@ -127,18 +159,26 @@ def _list_changes(made: PlacedRegimen) -> list[str]:
 
 
 def _report(
-    made: PlacedRegimen, paths: tuple[Path, ...], changes: list[str], arguments: argparse.Namespace, streams: Streams
+    made: PlacedRegimen,
+    paths: tuple[Path, ...],
+    changes: list[str],
+    printed: tuple[str, ...],
+    arguments: argparse.Namespace,
+    streams: Streams,
 ) -> None:
     if arguments.json:
         answer = describe_problems(arguments.file, made.problems) | describe_card(made)
-        streams.say_json(answer | {"written": [str(path) for path in paths], "changes": changes})
+        written = {"written": [str(path) for path in paths], "printed": printed, "changes": changes}
+        streams.say_json(answer | written)
         return
     streams.warn_problems(made.problems, arguments.file)
     # Beside a card on standard output, only standard error is free for words.
-    say = streams.say if paths else streams.warn
+    say = streams.warn if arguments.output == "-" else streams.say
     name = " to ".join(str(path) for path in dict.fromkeys((paths[0], paths[-1]))) if paths else "standard output"
-    say(f"{name}: written", f"  card code  {write_code(made)}")
-    if choose_ending(arguments.output, Ending.PDF) in PICTURE_ENDINGS:
+    say(f"{name}: written" if arguments.output else f"{arguments.file}: printed", f"  card code  {write_code(made)}")
+    for job in printed:
+        say(f"  printed    {job}")
+    if choose_ending(arguments.output or "-", Ending.PDF) in PICTURE_ENDINGS:
         say(f"  pages      {write_page_counts(made)}")
     for change in changes:
         say(f"  {'as before ' if change.endswith(LINES_AS_BEFORE) else 'changed   '} {change}")

@@ -1,0 +1,143 @@
+"""Finished pages to a printer, through the system's ``lp``, in true size: never scaled, never several on a page.
+
+The bytes that passed their gates are sent as they are, by standard input, so that no copy stays behind; which sides
+make a job is told to ``lp``. The patient's sides go on both sides of the paper, turned over along its long edge; the
+staff sheet, which is kept, is a job of its own.
+
+References: lp(1) of CUPS; ``sides`` and ``page-ranges`` of RFC 8011, 5.2; ``print-scaling`` of PWG 5100.13, where
+``none`` means as large as the file says; names of papers of PWG 5101.1.
+"""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterable
+from typing import Final, NamedTuple
+
+from fillcards.catalogue.model import Paper
+from fillcards.catalogue.papers import load_papers
+from fillcards.output.pdf_parts import read_card_sides
+from fillcards.problems import OutputError
+
+PROGRAM: Final = "lp"
+MOST_SECONDS: Final = 60
+"""``lp`` hands over to a queue and comes back at once; a print server that is away keeps it waiting."""
+_POINTS_AN_INCH: Final = 72.0
+_MM_AN_INCH: Final = 25.4
+_EASE_MM: Final = 0.05
+"""Pages are written to a thousandth of a point."""
+
+
+class Job(NamedTuple):
+    """Sides that come out of the printer together.
+
+    Attributes:
+        what: they are.
+        first: side of the file, counted from 1; ``last`` is one of them too.
+        media: the paper, as ``lp`` names it.
+    """
+
+    what: str
+    first: int
+    last: int
+    is_two_sided: bool
+    media: str
+
+
+def list_jobs(pdf: bytes, *, has_staff: bool, has_backs: bool) -> tuple[Job, ...]:
+    """What a finished card is printed as.
+
+    Args:
+        pdf: its file.
+        has_staff: whether its last section is the staff sheet.
+        has_backs: whether every second side is the back of the one before it.
+    """
+    sides = read_card_sides(pdf)
+    media, count = _name_media(*sides.sizes_pt[-1]), len(sides.sizes_pt)
+    staff_from = sides.last_section if has_staff else count
+    patient = Job("the patient's sides", 1, staff_from, has_backs, media)
+    staff = Job("the staff sheet", staff_from + 1, count, has_backs, media)
+    return tuple(job for job in (patient, staff) if job.first <= job.last)
+
+
+def find_program() -> str:
+    """Where ``lp`` is.
+
+    Raises:
+        OutputError: nowhere.
+    """
+    program = shutil.which(PROGRAM)
+    if program is None:
+        raise OutputError(
+            f"--print needs the system's program {PROGRAM} (Debian, Ubuntu: cups-client), and it is not there; or "
+            "write a .pdf with -o and print it at actual size (100 %), on both sides along the long edge"
+        )
+    return program
+
+
+def print_jobs(pdf: bytes, jobs: Iterable[Job], printer: str, title: str) -> tuple[str, ...]:
+    """Send the jobs of one file, one after the other.
+
+    Args:
+        pdf: the file.
+        jobs: of it.
+        printer: its name; empty: the one the system prints on unasked.
+        title: by which the queue shows them; nothing of the patient.
+
+    Returns:
+        What the system answered to each.
+
+    Raises:
+        OutputError: there is no ``lp``, no such printer, or a job was not taken; says which were taken before.
+    """
+    taken: list[str] = []
+    for job in jobs:
+        try:
+            taken.append(f"{job.what} ({_send(pdf, job, printer, title)})")
+        except OutputError as error:
+            raise OutputError(f"{error}; already sent: {', '.join(taken)}" if taken else str(error)) from None
+    return tuple(taken)
+
+
+def _send(pdf: bytes, job: Job, printer: str, title: str) -> str:
+    import subprocess
+
+    program = find_program()
+    command = [PROGRAM, *(["-d", printer] if printer else []), *_list_options(job, title)]
+    try:
+        done = subprocess.run(
+            command, executable=program, input=pdf, capture_output=True, timeout=MOST_SECONDS, check=False
+        )
+        why_not = f"exit code {done.returncode}" if done.returncode else ""
+        said = (done.stderr if why_not else done.stdout).decode("utf-8", "replace")
+    except (OSError, subprocess.TimeoutExpired) as error:
+        why_not, said = f"{PROGRAM} cannot be used: {type(error).__name__}", ""
+    answer = " ".join(said.split())
+    if why_not:
+        on = f'printer "{printer}"' if printer else "the system's own printer"
+        raise OutputError(f"{job.what} not printed on {on}: {answer or why_not}")
+    return answer
+
+
+def _list_options(job: Job, title: str) -> tuple[str, ...]:
+    options = (
+        "print-scaling=none",
+        "number-up=1",
+        f"sides={'two-sided-long-edge' if job.is_two_sided else 'one-sided'}",
+        f"media={job.media}",
+        f"page-ranges={job.first}-{job.last}",
+    )
+    return ("-t", f"{title}: {job.what}", *(word for option in options for word in ("-o", option)))
+
+
+def _name_media(width_pt: float, height_pt: float) -> str:
+    """The paper of a size, whichever way it is turned."""
+    width_mm, height_mm = sorted((width_pt / _POINTS_AN_INCH * _MM_AN_INCH, height_pt / _POINTS_AN_INCH * _MM_AN_INCH))
+    for paper in load_papers().values():
+        if _is_size(paper, width_mm, height_mm):
+            return paper.media
+    return f"Custom.{width_mm:.4g}x{height_mm:.4g}mm"
+
+
+def _is_size(paper: Paper, width_mm: float, height_mm: float) -> bool:
+    return abs(float(paper.width_mm) - width_mm) < _EASE_MM and abs(float(paper.height_mm) - height_mm) < _EASE_MM

@@ -1,0 +1,143 @@
+"""The print jobs of a run: in the roster's order, each once, whatever stops it. A stand-in for ``lp`` keeps them."""
+
+from __future__ import annotations
+
+import datetime
+import fcntl
+import json
+from pathlib import Path
+
+import pytest
+from support.batches import InlinePool
+from support.printers import install_lp, list_printed, release_text
+from support.program import Ran, run_program
+from support.regimen_texts import MIXED, change_text
+
+from fillcards.verbs import batch
+
+
+class _Pool(InlinePool):
+    """Opened and closed as the workers of the program are."""
+
+    def __enter__(self) -> _Pool:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        """Nothing to do."""
+
+
+@pytest.fixture
+def inbox(tmp_path: Path) -> Path:
+    """Three regimens: two that are checked, one that is not."""
+    folder = tmp_path / "regimens"
+    folder.mkdir()
+    for number, dose in enumerate((4, 6), start=1):
+        text = change_text(MIXED, ("clear: 8 units", f"clear: {dose} units"))
+        (folder / f"{number}.yaml").write_text(release_text(text), encoding="utf-8")
+    (folder / "3.yaml").write_text(MIXED, encoding="utf-8")
+    return folder
+
+
+def run(folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, *more: str) -> Ran:
+    """The program with the stand-ins, small cards on paper of their own."""
+    monkeypatch.setattr(batch, "_open_pool", lambda _: _Pool())
+    form = ("--as", "small", "--size", "a5")
+    return run_program("batch", folder, "-o", tmp_path / "cards", *form, "--print", *more)
+
+
+def test_released_cards_are_printed_in_order(inbox: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Two jobs; the card that nobody has checked is refused with its reason, and exit code 1 says so."""
+    printer = install_lp(tmp_path / "bin")
+    monkeypatch.setenv("PATH", str(printer))
+    ran = run(inbox, tmp_path, monkeypatch)
+    assert ran.code == 1
+    assert "CHECK-" in ran.err
+    assert "print jobs: 2 sent" in ran.out
+    cards = [(tmp_path / "cards" / f"row-{number:06}.pdf").read_bytes() for number in (1, 2)]
+    assert [job.pdf for job in list_printed(printer)] == cards
+
+
+def test_a_run_that_was_stopped_goes_on(inbox: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The printer takes one job and then none: exit code 3; once it works again the other one is sent, none twice."""
+    broken, mended = install_lp(tmp_path / "bin", most=1), install_lp(tmp_path / "bin2")
+    monkeypatch.setenv("PATH", str(broken))
+    ran = run(inbox, tmp_path, monkeypatch)
+    assert ran.code == 3
+    assert "row-000002.pdf: the patient's sides not printed" in ran.err
+    assert "1 job sent before it" in ran.err
+    assert "3 rows: 2 made" in ran.out
+    monkeypatch.setenv("PATH", str(mended))
+    ran = run(inbox, tmp_path, monkeypatch, "--json")
+    assert json.loads(ran.out)["print_jobs"] == {"jobs": 1, "before": 1}
+    assert list_printed(broken)[0].pdf != list_printed(mended)[0].pdf
+    assert len(list_printed(mended)) == 1
+
+
+def test_a_torn_line_is_printed_again(inbox: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What a kill left half written says nothing: better a sheet twice than none."""
+    printer = install_lp(tmp_path / "bin")
+    monkeypatch.setenv("PATH", str(printer))
+    run(inbox, tmp_path, monkeypatch)
+    kept = tmp_path / "cards" / "fillcards-printed.jsonl"
+    kept.write_bytes(kept.read_bytes()[:-10])
+    assert "1 sent; 1 sent by an earlier run" in run(inbox, tmp_path, monkeypatch).out
+    assert "0 sent; 2 sent by an earlier run" in run(inbox, tmp_path, monkeypatch).out
+
+
+def test_what_was_sent_names_nobody(inbox: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """File, code and the queue's answer."""
+    monkeypatch.setenv("PATH", str(install_lp(tmp_path / "bin")))
+    run(inbox, tmp_path, monkeypatch)
+    lines = (tmp_path / "cards" / "fillcards-printed.jsonl").read_text(encoding="utf-8")
+    assert "Juniper" not in lines
+    assert lines.count("request id is office-") == 2
+
+
+def test_a_list_of_jobs_that_is_none_is_refused(inbox: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Exit code 3: nobody guesses what was printed."""
+    printer = install_lp(tmp_path / "bin")
+    monkeypatch.setenv("PATH", str(printer))
+    (tmp_path / "cards").mkdir()
+    (tmp_path / "cards" / "fillcards-printed.jsonl").write_text("printed: all\n", encoding="utf-8")
+    ran = run(inbox, tmp_path, monkeypatch)
+    assert ran.code == 3
+    assert "does not say what was printed" in ran.err
+    assert list_printed(printer) == []
+
+
+def test_a_vial_past_its_day_is_not_printed_on_the_next(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A card that was released on an earlier day is asked about again: its vial may not be used any more."""
+    printer = install_lp(tmp_path / "bin", most=0)
+    monkeypatch.setenv("PATH", str(printer))
+    folder = tmp_path / "regimens"
+    folder.mkdir()
+    opened = ("kind: insulin isophane\n", "kind: insulin isophane\n    opened: 2026-11-02\n    use_within: 28 days\n")
+    (folder / "1.yaml").write_text(release_text(change_text(MIXED, opened)), encoding="utf-8")
+    assert run(folder, tmp_path, monkeypatch).code == 3
+    assert (tmp_path / "cards" / "row-000001.pdf").exists()
+    monkeypatch.setattr("fillcards.verbs.batch.find_today", lambda: datetime.date(2026, 11, 30))
+    ran = run(folder, tmp_path, monkeypatch)
+    assert ran.code == 1
+    assert "RELEASE-005" in ran.err
+
+
+def test_without_lp_no_card_is_made(inbox: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Exit code 3 before anything is begun."""
+    monkeypatch.setenv("PATH", str(tmp_path / "empty"))
+    ran = run(inbox, tmp_path, monkeypatch)
+    assert ran.code == 3
+    assert "program lp" in ran.err
+    assert not (tmp_path / "cards").exists()
+
+
+def test_one_run_prints_at_a_time(inbox: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """While another run holds the list of jobs nothing is sent: exit code 3."""
+    printer = install_lp(tmp_path / "bin")
+    monkeypatch.setenv("PATH", str(printer))
+    (tmp_path / "cards").mkdir()
+    with (tmp_path / "cards" / "fillcards-printed.jsonl").open("ab") as held:
+        fcntl.flock(held, fcntl.LOCK_EX)
+        ran = run(inbox, tmp_path, monkeypatch)
+    assert ran.code == 3
+    assert "another run is printing" in ran.err
+    assert list_printed(printer) == []
