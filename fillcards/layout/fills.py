@@ -24,6 +24,7 @@ from fillcards.layout.steps import measure_steps_mm, set_steps
 from fillcards.layout.styles import Style
 from fillcards.picture.scene import SceneKind
 from fillcards.problems import InternalFault
+from fillcards.regimen.model import BarrelDirection
 from fillcards.typeface import TextTooWide
 from fillcards.wording.messages import Say, say
 
@@ -40,6 +41,11 @@ FINE_MM_PER_PT: Final = 0.07
 KEPT_OF_A_BARREL: Final = 0.9
 """What is left at least of a barrel's length where foot and band are set larger."""
 
+
+LONE_WORDS_PT: Final = {True: (22.0, 21.0, 20.0), False: (24.0, 22.0, 20.0)}
+KEPT_BESIDE_WORDS: Final = 0.85
+"""Of the words above and below a lone stop, which has room for larger ones, by whether its barrel is upright; and what
+they leave of the barrel's length."""
 
 KEPT_OF_A_POSTER: Final = {1: 0.92, 2: 0.95}
 HALF_ML: Final = Fraction(1, 2)
@@ -105,12 +111,17 @@ def _point(front: Front, fill: FillCard, style: Style, pointer: Say) -> Front | 
 def _set_front(sheet: Sheet, fill: FillCard, style: Style) -> Front | None:
     """The front with figures as large as they can be: rather than a smaller figure, words go on the other side."""
     *larger, least_pt = sheet.list_foot_sizes()
+    is_upright = fill.panels[0].barrel.direction is BarrelDirection.NEEDLE_UP
+    lone_pt = LONE_WORDS_PT[is_upright] if style.is_poster and len(fill.panels) == 1 else ()
     for figure_pt in list_figure_sizes(sheet, fill.panels):
         sizes = (figure_pt,), (figure_pt,)
         sheet = replace(sheet, poster=sheet.poster._replace(figures_pt=sizes, long_figures_pt=sizes))
         front = _fill_front(replace(sheet, foot_pt=least_pt), fill, style)
         if front is None:
             continue
+        tried = (_fill_front(replace(front.sheet, words_pt=size), fill, style, front.level) for size in lone_pt)
+        least_gap_mm = KEPT_BESIDE_WORDS * front.line_gap_mm
+        front = next((each for each in tried if each and each.line_gap_mm >= least_gap_mm), front)
         pointers = (sheet.body_pt, *larger) if front.has_pointer else ()
         tried = (_fill_front(replace(front.sheet, pointer_pt=size), fill, style, front.level) for size in pointers)
         least_gap_mm = _find_least_gap_mm(fill, front) if style.is_poster else 0.0
@@ -205,7 +216,7 @@ def _fill_front(sheet: Sheet, fill: FillCard, style: Style, only_level: int | No
     vials apart.
     """
     head, magnet = sheet.front_head()
-    setter, body_pt, width_mm = sheet.setter, sheet.body_pt, sheet.live_mm
+    setter, body_pt, width_mm = sheet.setter, max(sheet.body_pt, sheet.words_pt), sheet.live_mm
     above = [setter.line(each, body_pt, width_mm, bold=True) for each in fill.above]
     news = [setter.text(each, body_pt, width_mm, bold=True) for each in fill.news]
     lines: tuple[CardLine, ...] = fill.below
@@ -232,7 +243,7 @@ def _fill_front(sheet: Sheet, fill: FillCard, style: Style, only_level: int | No
         if panels is None:
             level += 1
             continue
-        if panels.pitch_mm < FINE_MM_PER_PT * body_pt and _TOO_FINE not in lines:
+        if panels.pitch_mm < FINE_MM_PER_PT * sheet.body_pt and _TOO_FINE not in lines:
             lines = (*lines, _TOO_FINE)
             continue
         # Whom to call is at the head of the other sides anyway.
@@ -252,13 +263,13 @@ def _point_beside(sheet: Sheet, call: Piece, style: Style) -> Piece | None:
     """Whom to call, and in the same row where the steps are, if there is room for it; on a poster in smaller type, too,
     which is still larger than the foot's.
     """
-    room_mm = sheet.live_mm - call.width_mm - 2 * GAP_MM
+    room_mm, words_pt = sheet.live_mm - call.width_mm - 2 * GAP_MM, max(sheet.body_pt, sheet.words_pt)
     least_pt = LEAST_PATIENT_PT if style.is_poster else sheet.body_pt
-    size_pt = sheet.fit_pt(sheet.pointer, room_mm, sheet.body_pt, least_pt)
+    size_pt = sheet.fit_pt(sheet.pointer, room_mm, words_pt, least_pt)
     pointer = sheet.set_pointer(size_pt)
     if pointer.width_mm > room_mm:
         return None
-    down_mm = measure_baseline_mm(sheet.body_pt) - measure_baseline_mm(size_pt)
+    down_mm = measure_baseline_mm(words_pt) - measure_baseline_mm(size_pt)
     parts = At(call, 0.0, 0.0), At(pointer, sheet.live_mm - pointer.width_mm, down_mm)
     return put(sheet.live_mm, call.height_mm, parts)
 

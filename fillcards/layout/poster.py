@@ -18,6 +18,7 @@ from fillcards.layout.model import Box, Placed
 from fillcards.layout.proof import measure_item_box
 from fillcards.layout.setter import measure_line_mm
 from fillcards.layout.sheet import CORNER_MM, Sheet
+from fillcards.layout.sizes import Look, PosterSizes
 from fillcards.picture.barrel import draw_barrel
 from fillcards.picture.items import Ink, Item, Line, Polygon, Text
 from fillcards.picture.scale_view import BarrelDrawing, Side, StopMark
@@ -30,8 +31,14 @@ CLEAR_MM: Final = 3.0
 CROSSING_PARTS: Final = 60
 WORD_GAP_MM: Final = 0.6
 """Between an arrow and words."""
+FIGURE_WORDS: Final = 1.2
+"""Of a figure said in words, size in parts of the words round it."""
+
 LEVEL_BORE_MM: Final = 11.0
 """Of barrels one above the other, which share a page's height."""
+
+BORE_SHARES: Final = (1.0, 0.9, 0.8)
+"""Of the bore, to be tried where scale numbers of larger type take the room of figures."""
 
 BLOCK_SHARES: Final = (0.42, 0.5, 0.6)
 """Of the room beside an upright barrel, what the figure and its words take where the facts stand beside them."""
@@ -61,9 +68,11 @@ def _set_upright(sheet: Sheet, panels: tuple[Panel, ...], height_mm: float, figu
     fault: TextTooWide | None = None
     poster = sheet.poster
     shared = _list_widths(sheet, panels)
-    wide = ((bore_mm, shared[0]) for bore_mm in poster.list_wide_bores_mm(len(panels)))
-    for bore_mm, widths in chain(wide, product(poster.list_bores_mm(), shared)):
-        sheet = replace(sheet, poster=poster._replace(bore_mm=bore_mm))
+    full, *narrow = (Look(share, poster.words_pt) for share in BORE_SHARES)
+    looks = *poster.looks[len(panels) - 1], full
+    # Order words on one line first; where that costs the bore, on two.
+    for widths, look in chain(product(shared, looks), ((widths, look) for look in narrow for widths in shared)):
+        sheet = _look_like(sheet, poster, look)
         bars = [_set_bar_words(sheet, panel, width_mm) for panel, width_mm in zip(panels, widths, strict=True)]
         bar_mm = max(bar.height_mm for bar in bars) + 2.0
         try:
@@ -86,18 +95,33 @@ def _set_upright(sheet: Sheet, panels: tuple[Panel, ...], height_mm: float, figu
     return None
 
 
+def _look_like(sheet: Sheet, poster: PosterSizes, look: Look) -> Sheet:
+    """The same with its barrels that wide and its words that large."""
+    own = poster._replace(bore_mm=look.bore * poster.bore_mm, words_pt=look.words_pt)
+    return replace(sheet, poster=own)
+
+
 def _set_level(sheet: Sheet, panels: tuple[Panel, ...], height_mm: float, figure_pt: float) -> Panels | None:
     """Panels one above the other."""
-    room_mm = height_mm - sheet.poster.panel_gap_mm * (len(panels) - 1)
-    for share in LEVEL_SHARES if len(panels) > 1 else (1.0,):
+    fault: TextTooWide | None = None
+    poster, shares = sheet.poster, LEVEL_SHARES if len(panels) > 1 else (1.0,)
+    room_mm = height_mm - poster.panel_gap_mm * (len(panels) - 1)
+    for look, share in product((*poster.looks[len(panels) - 1], Look(1.0, poster.words_pt)), shares):
+        sheet = _look_like(sheet, poster, look)
         heights_mm = (share * room_mm, (1.0 - share) * room_mm)
-        done = [
-            _set_level_panel(sheet, panel, sheet.live_mm, own_mm, figure_pt)
-            for panel, own_mm in zip(panels, heights_mm, strict=False)
-        ]
+        try:
+            done = [
+                _set_level_panel(sheet, panel, sheet.live_mm, own_mm, figure_pt)
+                for panel, own_mm in zip(panels, heights_mm, strict=False)
+            ]
+        except TextTooWide as error:
+            fault = error
+            continue
         pieces = [piece for piece in done if piece]
         if len(pieces) == len(panels):
             return Panels(stack([each.piece for each in pieces], sheet.poster.panel_gap_mm), pieces[0].pitch_mm)
+    if fault:
+        raise fault
     return None
 
 
@@ -122,20 +146,20 @@ def list_figure_sizes(sheet: Sheet, panels: tuple[Panel, ...]) -> tuple[float, .
 
 def set_facts(sheet: Sheet, panel: Panel, width_mm: float) -> Piece:
     """Medicine, dose, and what tells the vial from another."""
-    size_pt = _choose_facts_pt(sheet, panel)
+    size_pt = _choose_facts_pt(sheet)
     lines = (panel.medicine, panel.dose, *panel.notes)
     return stack([sheet.setter.text(each, size_pt, width_mm, is_filled=True) for each in lines])
 
 
-def _choose_facts_pt(sheet: Sheet, panel: Panel) -> float:
-    """Words of a single stop have the room to be larger."""
-    return max(sheet.body_pt, sheet.poster.single_pt) if panel.bar.id == "bar-single" else sheet.body_pt
+def _choose_facts_pt(sheet: Sheet) -> float:
+    """Words beside a stop may have the room to be larger."""
+    return max(sheet.body_pt, sheet.poster.words_pt)
 
 
 def set_counting(sheet: Sheet, panel: Panel, width_mm: float) -> Piece:
     """The figure in words, how to count to it, and how both portions add up."""
-    body_pt = _choose_facts_pt(sheet, panel)
-    lines = [sheet.setter.text(panel.figure_words, body_pt * 1.1, width_mm)]
+    body_pt = _choose_facts_pt(sheet)
+    lines = [sheet.setter.text(panel.figure_words, body_pt * FIGURE_WORDS, width_mm)]
     lines += [sheet.setter.text(each, body_pt, width_mm) for each in (panel.count, panel.sum) if each]
     return stack(lines)
 
@@ -266,7 +290,7 @@ def _set_upright_panel(
         yield facts, block, top_mm
         if panel.notes:
             few = set_facts(sheet, replace(panel, notes=()), column_mm)
-            notes = [sheet.setter.text(each, _choose_facts_pt(sheet, panel), wide_mm) for each in panel.notes]
+            notes = [sheet.setter.text(each, _choose_facts_pt(sheet), wide_mm) for each in panel.notes]
             yield few, stack((block, *notes), 1.5), highest_mm + few.height_mm + sheet.gap_mm / 2
         narrow_mm = min(figure.width_mm + CLEAR_MM, wide_mm)
         narrow = _set_narrow(partial(set_counting, sheet, panel), narrow_mm, wide_mm)

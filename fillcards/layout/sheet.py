@@ -63,6 +63,7 @@ class Sheet:
         spacing: of its steps.
         scene_pt: type size small pictures are drawn for; 0 for the body's.
         foot_pt: type size of foot and band above 20 pt; 0 for the least.
+        words_pt: of the words above and below a front's panels, where they have room to be larger than the body's.
         pointer: on a front, where the steps are; ``pointer_pt`` its type size at the foot, 0 for the foot's.
         has_scenes: whether steps have pictures; the smallest cards of one medicine have no room for them.
         banner: words above a front and the sheet about vials, such as whom it is for.
@@ -80,6 +81,7 @@ class Sheet:
     spacing: StepSpacing = SMALL_SPACING
     scene_pt: float = 0.0
     foot_pt: float = 0.0
+    words_pt: float = 0.0
     pointer: Say = OTHER_SIDE
     pointer_pt: float = 0.0
     banner: Say | None = None

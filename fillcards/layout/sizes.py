@@ -65,6 +65,13 @@ close-up must not read on into the words beside it. Lines that stand so close re
 20 pt, and the rule between rows is 0.35 mm thick."""
 
 
+class Look(NamedTuple):
+    """How wide the barrels of a poster are, in parts of what all are at least, and how large the words beside them."""
+
+    bore: float
+    words_pt: float
+
+
 class PosterSizes(NamedTuple):
     """Measures of a poster's panels: type in points, all else in mm.
 
@@ -73,7 +80,9 @@ class PosterSizes(NamedTuple):
         figures_pt: of the figures, for one panel and for two; the first that fits. The same for all readers up to
             36 pt, so that no figure falls as the type grows.
         long_figures_pt: where three digits or a point must fit.
-        single_pt: least size of the words beside a single stop.
+        words_pt: least size of the words beside a stop; 0 for the body's.
+        looks: ways to be tried first, for one panel and for two, best first, since nothing gives way to them: the
+            barrel's bore in parts of ``bore_mm``, and the least size of the words.
         bore_mm: width inside a barrel; wider than to scale, so that the picture leads.
         arrow_room_mm: between words and barrel, where an arrow and its elbow stand.
         least_pitch_mm: from one line of a barrel to the next, at least.
@@ -83,28 +92,21 @@ class PosterSizes(NamedTuple):
     order_pt: float
     figures_pt: tuple[tuple[float, ...], tuple[float, ...]]
     long_figures_pt: tuple[tuple[float, ...], tuple[float, ...]]
-    single_pt: float = 24.0
+    words_pt: float = 0.0
+    looks: tuple[tuple[Look, ...], tuple[Look, ...]] = ((), ())
     bore_mm: float = 21.0
-    panel_gap_mm: float = 4.0
-    pad_mm: float = 3.5
+    panel_gap_mm: float = 3.0
+    pad_mm: float = 3.0
     frame_mm: float = 0.8
     total_frame_mm: float = 1.6
     total_pad_mm: float = 3.0
     arrow_mm: float = 1.6
     head_mm: float = 4.5
-    arrow_room_mm: float = 6.6
+    arrow_room_mm: float = 6.2
     join_mm: float = 11.0
     join_in_mm: float = 2.6
     has_short_bars: bool = False
     least_pitch_mm: float = 0.0
-
-    def list_bores_mm(self) -> tuple[float, ...]:
-        """Widths inside a barrel to be tried, where scale numbers of larger type take the room of figures."""
-        return tuple(share * self.bore_mm for share in (1.0, 0.9, 0.8))
-
-    def list_wide_bores_mm(self, panels: int) -> tuple[float, ...]:
-        """Widths to be tried first, where nothing gives way to them: a lone barrel has room to be wider."""
-        return (1.5 * self.bore_mm, 1.3 * self.bore_mm) if panels == 1 else ()
 
     def scale(self, share: float) -> PosterSizes:
         """The same smaller, for a small card."""
@@ -113,11 +115,27 @@ class PosterSizes(NamedTuple):
         lengths = {name: getattr(self, name) * share for name in self._fields if name.endswith("_mm")}
         return self._replace(
             order_pt=self.order_pt * share,
-            single_pt=0.0,
+            looks=((), ()),
             figures_pt=(first, second),
             long_figures_pt=(long_first, long_second),
             **lengths | {"has_short_bars": True, "least_pitch_mm": 2 * LEAST_STROKE_MM},
         )
 
 
-LARGE_POSTER: Final = PosterSizes(24.0, ((150.0, 120.0), (104.0,)), ((110.0, 100.0), (84.0,)))
+LONE_LOOKS: Final = tuple(
+    Look(bore, words_pt)
+    for bore, words_pt in (
+        (2.2, 32.0), (2.0, 30.0), (2.0, 26.0), (1.7, 28.0), (1.7, 24.0), (1.5, 26.0),
+        (1.5, 24.0), (1.5, 22.0), (1.3, 24.0), (1.3, 22.0), (1.0, 24.0),
+    )
+)  # fmt: skip
+TWO_LOOKS: Final = tuple(
+    Look(bore, words_pt)
+    for bore, words_pt in ((1.3, 24.0), (1.2, 22.0), (1.2, 20.0), (1.15, 20.0), (1.15, 19.0), (1.1, 20.0), (1.0, 20.0))
+)
+LARGE_POSTER: Final = PosterSizes(
+    24.0,
+    ((180.0, 165.0, 150.0, 120.0), (104.0,)),
+    ((140.0, 130.0, 120.0, 110.0, 100.0), (84.0,)),
+    looks=(LONE_LOOKS, TWO_LOOKS),
+)

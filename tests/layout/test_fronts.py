@@ -20,10 +20,12 @@ from fillcards.catalogue.papers import load_papers
 from fillcards.layout.model import Box, Element, Page, Placed, PlacedCard
 from fillcards.layout.place import place_card
 from fillcards.layout.proof import measure_item_box
+from fillcards.layout.setter import PITCH
 from fillcards.layout.sizes import MARGIN_MM
 from fillcards.picture.items import Item, Line, Polygon, Text
 from fillcards.plan.fills import plan_fills
 from fillcards.plan.print_size import choose_print_size
+from fillcards.quantities import convert_pt_to_mm
 from fillcards.regimen.fingerprint import compute_card_code, is_checked
 from fillcards.regimen.model import BarrelDirection, Patient, Regimen
 from fillcards.wording.messages import render
@@ -78,21 +80,20 @@ def list_texts(page: Page) -> list[Text]:
 @pytest.mark.parametrize("starter", MIXED, ids=lambda path: path.stem)
 @pytest.mark.parametrize("paper", ["letter", "a4"])
 def test_the_picture_takes_a_fifth_of_page_one(starter: Path, paper: str) -> None:
-    """At 18 pt and for two medicines: barrels, the figures, the arrows that tie the two together, and the sign.
-
-    Less on a barrel of half units: its figures have a point or a long title above them, and so are smaller.
+    """At 18 pt and for two medicines: barrels with their numbers, figures with a total's frame, the arrows that tie the
+    two together, and the sign.
     """
     card, placed = make(starter, paper=paper)
     marks = set(list_figure_marks(placed.structure))
-    is_half = "half" in starter.stem
     for page, fill in zip(list_fronts(placed), card.fills, strict=True):
         if len(fill.panels) < 2:
             continue
-        boxes = [each.box for each in page.placed if each.mark in marks]
-        boxes += [each.box for each in page.placed if _is_arrow(each) or _is_figure(each)]
-        boxes += [each.box for each in page.placed if _is_sign(page, each)]
+        shown = [each for each in page.placed if each.mark in marks or _is_figure(each) or _is_sign(page, each)]
+        shown += [each for each in page.placed if _is_outline(each) and not _is_panel_frame(page, each)]
+        boxes = [each.box for each in shown]
+        boxes += [stroke for each in page.placed if _is_arrow(each) for stroke in map(measure_item_box, each.items)]
         whole = Box(0.0, 0.0, page.width_mm, page.height_mm)
-        assert measure_share(boxes, whole) >= (0.18 if is_half else 0.20)
+        assert measure_share(boxes, whole) >= 0.20
 
 
 def _is_arrow(placed: Placed) -> bool:
@@ -115,20 +116,39 @@ def _is_figure(placed: Placed) -> bool:
 
 @pytest.mark.parametrize("starter", STARTERS, ids=lambda path: path.stem)
 @pytest.mark.parametrize("paper", ["letter", "a4"])
-def test_more_than_half_of_page_one_says_something(starter: Path, paper: str) -> None:
-    """Between the margins at 18 pt, what boxes of words, bars, figures and pictures cover, each as tight as its ink;
-    less where a lone stop has the front to itself.
-    """
-    card, placed = make(starter, paper=paper)
-    for page, fill in zip(list_fronts(placed), card.fills, strict=True):
+def test_less_than_35_percent_of_page_one_is_blank(starter: Path, paper: str) -> None:
+    """Between the margins at 18 pt: what no block covers, and no magnet."""
+    _, placed = make(starter, paper=paper)
+    for page in list_fronts(placed):
         live = Box(MARGIN_MM, MARGIN_MM, page.width_mm - 2 * MARGIN_MM, page.height_mm - 2 * MARGIN_MM)
-        boxes = [each.box for each in page.placed if not _is_frame(page, each.box)]
-        assert measure_share((*boxes, *page.free), live) > (0.55 if len(fill.panels) > 1 else 0.43)
+        assert 1 - measure_share((*list_blocks(page), *page.free), live) < 0.35
 
 
-def _is_frame(page: Page, box: Box) -> bool:
-    """Whether a box is a panel's outline, which covers nothing."""
-    return box.height_mm > 0.5 * page.height_mm and box.width_mm > 0.35 * page.width_mm
+def list_blocks(page: Page) -> Iterator[Box]:
+    """What covers a front: a paragraph's lines, as wide as the widest; a bar; a figure's ink and a total's frame; a
+    barrel with its numbers; a sign; each stroke of an arrow by itself. The frame of a panel covers nothing.
+    """
+    for each in page.placed:
+        texts = [item for item in each.items if isinstance(item, Text)]
+        if _is_arrow(each):
+            yield from map(measure_item_box, each.items)
+        elif len(texts) == len(each.items) and not _is_figure(each):
+            # From one line to the next is 1.16 of the type size; ink takes 0.97 of it.
+            leading_mm = (PITCH - 0.97) / 2 * convert_pt_to_mm(max(text.size_pt for text in texts))
+            box = each.box
+            yield Box(box.x_mm, box.y_mm - leading_mm, box.width_mm, box.height_mm + 2 * leading_mm)
+        elif not _is_panel_frame(page, each):
+            yield each.box
+
+
+def _is_panel_frame(page: Page, placed: Placed) -> bool:
+    """An outline about half as wide as the page, or wider."""
+    return _is_outline(placed) and placed.box.width_mm > 0.35 * page.width_mm
+
+
+def _is_outline(placed: Placed) -> bool:
+    """A panel's frame, or a total's."""
+    return placed.may_overlap and all(isinstance(item, Polygon) and item.fill is None for item in placed.items)
 
 
 @pytest.mark.parametrize(("starter", "size_pt", "paper"), keep_a_fifth(TURNED, RISING_PT, ("letter", "a4")))
