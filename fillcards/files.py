@@ -80,6 +80,27 @@ def lock_file(file: BinaryIO) -> bool:
     return _try_lock(file.fileno()) is not False
 
 
+def is_being_written(file: BinaryIO) -> bool:
+    """Whether somebody on this machine has a file open for writing, as far as the system tells.
+
+    A lease for reading is given only where nobody has (fcntl(2), "Leases"; Linux, disks of this machine); elsewhere,
+    and for a file of another user, the answer is ``False``.
+    """
+    try:
+        import fcntl
+        import signal
+
+        # Whoever opens the file in this moment makes the system send a signal: one that is ignored unasked.
+        fcntl.fcntl(file, fcntl.F_SETSIG, signal.SIGURG)
+        fcntl.fcntl(file, fcntl.F_SETLEASE, fcntl.F_RDLCK)
+        fcntl.fcntl(file, fcntl.F_SETLEASE, fcntl.F_UNLCK)
+    except BlockingIOError:
+        return True
+    except (ImportError, AttributeError, OSError):
+        pass
+    return False
+
+
 def write_files(files: Iterable[FinishedFile], temporary_folder: Path | None = None) -> None:
     """Write files so that all of them appear or none does.
 

@@ -6,11 +6,13 @@ goes on from there. Nothing in the file names a patient.
 
 from __future__ import annotations
 
+import hashlib
 import json
 import os
 from collections.abc import Iterable
 from pathlib import Path
-from typing import BinaryIO, Final, NamedTuple
+from types import TracebackType
+from typing import BinaryIO, Final, NamedTuple, Self
 
 from fillcards.batch.one_file import read_card
 from fillcards.batch.outcome import MadeCard
@@ -35,39 +37,71 @@ class Printed(NamedTuple):
     before: int
 
 
-def print_cards(folder: Path, cards: Iterable[MadeCard], options: Options, printer: str) -> Printed:
-    """Send each card of a folder to a printer, unless this folder says that it was sent.
+class Printing:
+    """The print jobs of a folder's cards; used with ``with``, by one run at a time.
 
     Args:
         folder: of the cards.
-        cards: in the order they are to come out.
         options: they were made with.
         printer: its name; empty for the system's own.
 
     Raises:
-        OutputError: a card is not as it was made, the printer does not take a job, or what was sent cannot be kept.
+        OutputError: another run prints from this folder, or what was sent cannot be read or kept.
     """
-    path = folder / PRINTED_NAME
-    with _open_sent(path) as file:
-        sent = _read_sent(path, file)
-        count = before = 0
+
+    def __init__(self, folder: Path, options: Options, printer: str) -> None:
+        self._options, self._printer = options, printer
+        self._path = folder / PRINTED_NAME
+        self._file = _open_sent(self._path)
+        try:
+            self._sent = _read_sent(self._path, self._file)
+        except BaseException:
+            self._file.close()
+            raise
+        self.done = Printed(0, 0)
+
+    def send(self, file_name: str, card_code: str, pdf: bytes) -> None:
+        """Send each job of a card that this folder does not say was sent.
+
+        Raises:
+            OutputError: the printer does not take a job, or what was sent cannot be kept.
+        """
+        digest = hashlib.sha256(pdf).hexdigest()
+        for job in list_print_jobs(pdf, self._options):
+            key = f"{digest} {job.first}-{job.last}"
+            if key in self._sent:
+                self.done = self.done._replace(before=self.done.before + 1)
+                continue
+            try:
+                (answer,) = print_jobs(pdf, (job,), self._printer, f"Fill card {card_code}")
+            except OutputError as error:
+                count = f"{self.done.jobs} job{'' if self.done.jobs == 1 else 's'} sent before it"
+                again = "the same run again goes on from there"
+                raise OutputError(f"{file_name}: {error}; {count}; {again}") from None
+            entry = {"printed": key, "file": file_name, "code": card_code, "answer": answer}
+            _add_sent(self._path, self._file, entry)
+            self._sent.add(key)
+            self.done = self.done._replace(jobs=self.done.jobs + 1)
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, fault: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self._file.close()
+
+
+def print_cards(folder: Path, cards: Iterable[MadeCard], options: Options, printer: str) -> Printed:
+    """Send each card of a folder to a printer, in the order they are to come out, unless it was sent before.
+
+    Raises:
+        OutputError: as ``Printing``; or a card is not as it was made.
+    """
+    with Printing(folder, options, printer) as printing:
         for card in cards:
-            pdf = read_card(folder, card)
-            for job in list_print_jobs(pdf, options):
-                key = f"{card.sha256} {job.first}-{job.last}"
-                if key in sent:
-                    before += 1
-                    continue
-                try:
-                    (answer,) = print_jobs(pdf, (job,), printer, f"Fill card {card.card_code}")
-                except OutputError as error:
-                    done = f"{count} job{'' if count == 1 else 's'} sent before it"
-                    again = "the same run again goes on from there"
-                    raise OutputError(f"{card.file_name}: {error}; {done}; {again}") from None
-                entry = {"printed": key, "file": card.file_name, "code": card.card_code, "answer": answer}
-                _add_sent(path, file, entry)
-                count += 1
-    return Printed(count, before)
+            printing.send(card.file_name, card.card_code, read_card(folder, card))
+        return printing.done
 
 
 def _open_sent(path: Path) -> BinaryIO:
@@ -83,14 +117,14 @@ def _open_sent(path: Path) -> BinaryIO:
     return file
 
 
-def _read_sent(path: Path, file: BinaryIO) -> frozenset[str]:
+def _read_sent(path: Path, file: BinaryIO) -> set[str]:
     """What the file's whole lines say. One that was torn by a kill says nothing, and is cut off."""
     file.seek(0)
     lines = file.read().split(b"\n")
     if torn := lines.pop():
         file.truncate(file.tell() - len(torn))
     try:
-        return frozenset(str(json.loads(line)["printed"]) for line in lines)
+        return {str(json.loads(line)["printed"]) for line in lines}
     except (ValueError, KeyError, TypeError):
         raise OutputError(f"{path}: does not say what was printed; move it elsewhere, and all is printed") from None
 

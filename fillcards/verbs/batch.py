@@ -32,6 +32,7 @@ from fillcards.verbs.inputs import (
     read_small_options,
     read_syringes_of,
 )
+from fillcards.verbs.watching import watch_inbox
 
 EXAMPLES = (
     "fillcards batch roster.csv -o cards",
@@ -55,6 +56,12 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         "or a folder of regimen files",
     )
     parser.add_argument("-o", "--output", metavar="DIR", required=True, help="the folder of the cards")
+    parser.add_argument(
+        "--watch",
+        action="store_true",
+        help="watch the folder ROSTER: regimen files dropped into it become cards, FHIR files drafts, one by one; what "
+        "is finished moves to ROSTER/finished, what is refused to ROSTER/refused, its reasons beside it",
+    )
     parser.add_argument("--as", dest="form", metavar="FORM", default="fridge", help="the form of the cards, as in make")
     parser.add_argument(
         "--one-file", action="store_true", help="write DIR/fillcards-run.pdf too: every card, in the roster's order"
@@ -84,6 +91,8 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode | int:
     _require_engine(arguments)
     if arguments.printer is not None:
         find_program()
+    if arguments.watch:
+        return watch_inbox(arguments, _read_options(arguments, streams), find_today, streams)
     batch = _read_batch(arguments, streams)
     with name_file(arguments.roster):
         survey = survey_batch(batch)
