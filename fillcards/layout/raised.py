@@ -13,7 +13,7 @@ from typing import Final
 from fillcards.card.model import Card, FillCard, Panel, WriteIn
 from fillcards.catalogue.model import Paper
 from fillcards.layout.codes import make_problem
-from fillcards.layout.grid import At, Piece, beside, flow, put, stack
+from fillcards.layout.grid import EASE_MM, At, Piece, beside, flow, put, stack
 from fillcards.layout.model import Box, Element, Page, Placed, PlacedCard
 from fillcards.layout.proof import measure_item_box
 from fillcards.layout.setter import Setter
@@ -29,7 +29,7 @@ from fillcards.picture.tactile_marks import draw_cells
 from fillcards.picture.tactile_style import TactileStyle
 from fillcards.problems import RegimenRefused
 from fillcards.regimen.model import BarrelDirection
-from fillcards.wording.braille import BLANK, BrailleTooWide, Translate, wrap_words
+from fillcards.wording.braille import BLANK, BrailleTooWide, Translate, part_words, wrap_words
 from fillcards.wording.messages import Say, say
 
 STYLE_NAME: Final = "raised"
@@ -38,6 +38,8 @@ CORNER_MM: Final = 11.0
 SAMPLE_MM: Final = (34.0, 20.0)
 BORE_SHARES: Final = (0.0, 0.25, 0.5, 0.75, 1.0)
 """Widths of a close-up's barrel that are tried, from the pen's widest to its least."""
+MOST_TRIALS: Final = 6
+"""Of the size of a picture, to be as tall as its room."""
 CLOSE_UP_GAPS: Final = (6, 11)
 FEWER_GAPS: Final = (5, 6)
 WINDOW_ENDS_MM: Final = 2.0
@@ -174,7 +176,8 @@ class _Maker:
     def _write_lines(self, message: Say, width_mm: float) -> Piece:
         """A message in print, and in braille below it."""
         words = self._translate(self.setter.write(message))
-        lines = wrap_words(words, self._style.count_cells(width_mm))
+        room = self._style.count_cells(width_mm)
+        lines = wrap_words(part_words(words, room), room)
         dots: list[Item] = []
         for number, line in enumerate(lines):
             dots += draw_cells(line.cells, 0.0, number * self._style.line_mm, self._style)
@@ -203,11 +206,20 @@ class _Maker:
         Raises:
             RegimenRefused: it is larger than its room, or from line to line is less than the least pitch.
         """
-        trial = draw(room_mm).drawing.height_mm
-        made = draw(2 * room_mm - trial)
-        is_large = made.drawing.width_mm > self._live_mm or made.drawing.height_mm > room_mm + 0.5
-        if is_large or made.pitch_mm < least_pitch_mm:
+        size_mm = room_mm
+        for _ in range(MOST_TRIALS):
+            made = draw(size_mm)
+            over_mm = made.drawing.height_mm - room_mm
+            if abs(over_mm) <= EASE_MM:
+                break
+            # A number near an end of the scale may give way when that is enlarged or made smaller.
+            size_mm -= over_mm
+        if made.drawing.width_mm > self._live_mm or made.drawing.height_mm > room_mm + EASE_MM:
             raise RegimenRefused((make_problem("LAYOUT-001", "a raised barrel on this paper"),))
+        if made.pitch_mm < least_pitch_mm:
+            apart = f"{made.pitch_mm:.1f} mm apart, where a finger needs {least_pitch_mm:.1f} mm"
+            found = f"a raised close-up with lines {apart}"
+            raise RegimenRefused((make_problem("LAYOUT-001", found),))
         return self.setter.figure(made.drawing, alt)
 
     def _fit_close(self, panel: Panel, room_mm: float) -> Piece:

@@ -20,6 +20,8 @@ LEAST_LINES: Final = 15
 MOST_LINES: Final = 100
 
 BLANK: Final = "\u2800"
+HYPHEN: Final = "\u2824"
+NUMBER_SIGN: Final = "\u283c"
 _FIRST: Final = 0x2800
 _SIX_DOTS: Final = 0x3F
 
@@ -114,6 +116,27 @@ def is_six_dots(cells: str) -> bool:
 def measure_cells(text: BrailleText) -> int:
     """Length of a text on one line."""
     return sum(len(word.cells) for word in text) + max(len(text) - 1, 0)
+
+
+def part_words(text: BrailleText, width: int) -> BrailleText:
+    """Words longer than a line, such as double names, in pieces: after a hyphen of their own, else with one added;
+    never a word with a number in it, or one held together with another.
+
+    That a word may be parted so where a line ends is common practice in braille; no source was found.
+    """
+    parts: list[BrailleWord] = []
+    for group in _group_words(text):
+        parts += group if len(group) > 1 else _part_word(group[0], width)
+    return tuple(parts)
+
+
+def _part_word(word: BrailleWord, width: int) -> Iterator[BrailleWord]:
+    cells = word.cells
+    while len(cells) > width and NUMBER_SIGN not in cells:
+        own = cells.rfind(HYPHEN, 1, width) + 1
+        yield BrailleWord(cells[:own] if own else cells[: width - 1] + HYPHEN, "")
+        cells = cells[own or width - 1 :]
+    yield BrailleWord(cells, word.print, word.holds_next)
 
 
 def wrap_words(text: BrailleText, width: int, *, indent: int = 0, runover: int = 0) -> tuple[BrailleLine, ...]:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from fractions import Fraction
 from functools import cache
 from pathlib import Path
 
 import pytest
-from support.plans import STARTERS, build_card, plan_starter
+from support.plans import STARTERS, UNITS, build_card, make_fill, plan_starter
 
 from fillcards.catalogue.papers import load_papers
 from fillcards.layout.deck import WINDOW_GAPS
@@ -20,6 +21,7 @@ from fillcards.picture.items import Line, Text
 from fillcards.picture.pen import PRINT_BESIDE_BRAILLE_PT
 from fillcards.picture.scale_view import LONG_TO_BORE
 from fillcards.picture.tactile_style import DEFAULT_STYLE, LEAST_TEXTURE_MM, OUTLINE_MM, Medium, TactileStyle
+from fillcards.plan.fills import plan_fills
 from fillcards.quantities import write_number
 from fillcards.wording.braille import BrailleText, BrailleWord
 from fillcards.wording.messages import render
@@ -94,6 +96,27 @@ def test_a_close_up_shows_the_number_counted_from_and_the_stop_in_large_print(st
                 if isinstance(item, Text) and item.size_pt == PRINT_BESIDE_BRAILLE_PT
             }
             assert numbers - large == set()
+
+
+def test_a_double_name_longer_than_a_line_gets_its_pages() -> None:
+    """A name is parted at its hyphen; the page is not refused for it."""
+    plan = plan_starter(next(path for path in STARTERS if path.stem == "two-insulins-twice-a-day"))
+    patient = replace(plan.regimen.patient, name="Wilhelmina Featherstonehaugh-Throckmorton")
+    card = build_card(plan_fills(replace(plan.regimen, patient=patient)))
+    placed = place_raised(card, load_papers()["letter"], DEFAULT_STYLE, translate)
+    assert [fault for page in placed.pages for fault in find_faults(page)] == []
+
+
+@pytest.mark.parametrize(("first", "total"), [("28", "2"), ("2", "12"), ("26", "4"), ("35", "5")])
+def test_stops_close_to_each_other_or_to_an_end_of_the_scale_fit_on_their_pages(first: str, total: str) -> None:
+    """The numbers at both stops give way to each other, by more the smaller the scale is drawn."""
+    plan = plan_starter(next(path for path in STARTERS if path.stem == "two-insulins-twice-a-day"))
+    keys = [draw.medicine.key for draw in plan.fills[0].draws]
+    fill = make_fill("before breakfast", *((key, dose, UNITS) for key, dose in zip(keys, (first, total), strict=True)))
+    card = build_card(plan_fills(replace(plan.regimen, fills=(fill,))))
+    for paper in ("letter", "a4"):
+        placed = place_raised(card, load_papers()[paper], DEFAULT_STYLE, translate)
+        assert [fault for page in placed.pages for fault in find_faults(page)] == []
 
 
 @pytest.mark.parametrize("gaps", [CLOSE_UP_GAPS, WINDOW_GAPS], ids=["raised", "deck"])

@@ -7,11 +7,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fillcards.wording.braille import (
+    HYPHEN,
     BrailleTooWide,
     BrailleWord,
     is_six_dots,
     list_dots,
     measure_cells,
+    part_words,
     wrap_words,
 )
 
@@ -68,3 +70,19 @@ def test_a_refusal_names_no_word() -> None:
         wrap_words((BrailleWord("⠿" * 12, "Testcasename"),), 10)
     assert "12" in str(refusal.value)
     assert "Testcase" not in str(refusal.value)
+
+
+def test_a_word_longer_than_a_line_is_parted_at_its_own_hyphen_else_with_one_added() -> None:
+    """Nothing is lost: without the hyphens that were added, the pieces are the word."""
+    double = BrailleWord("⠁" * 7 + HYPHEN + "⠃" * 9, "double-name")
+    assert [part.cells for part in part_words((double,), 10)] == ["⠁" * 7 + HYPHEN, "⠃" * 9]
+    plain = BrailleWord("⠁" * 12, "name")
+    assert [part.cells for part in part_words((plain,), 10)] == ["⠁" * 9 + HYPHEN, "⠁" * 3]
+
+
+def test_a_word_with_a_number_in_it_is_never_parted() -> None:
+    """An amount in two pieces could be read as two."""
+    amount = BrailleWord("⠼" + "⠁" * 12, "111111111111")
+    assert part_words((amount,), 10) == (amount,)
+    held = BrailleWord("⠼⠁", "1", holds_next=True), BrailleWord("⠁" * 12, "unit")
+    assert part_words(held, 10) == held
