@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import ExitStack
 from typing import Final, NamedTuple
 
 from fillcards.problems import ReadbackFault
@@ -11,6 +12,7 @@ from fillcards.readback.expect import Expecting
 from fillcards.readback.fingerprint import CODE_LENGTH, compute_fingerprint
 from fillcards.readback.marks import PageMarks, read_page_marks
 from fillcards.readback.model import UnreadableCard
+from fillcards.readback.own import read_own
 from fillcards.readback.pdfium import open_document, open_page
 from fillcards.readback.proof import find_seen_faults
 from fillcards.readback.regimen_text import Facts, NotUnderstood, read_facts
@@ -132,13 +134,13 @@ class Seen(NamedTuple):
 
 def look(data: bytes) -> Seen:
     """Every page of a file."""
-    easel = Easel()
+    easel, own = Easel(), read_own(data)
     seen = Seen([], [], [], ("", ""))
-    with open_document(data) as (document, count):
+    with open_document(data) as (document, count), ExitStack() as pages:
         for index in range(count):
-            with open_page(document, index) as page:
-                marks = read_page_marks(page, index + 1)
-                seen.sides.append(marks)
-                seen.told.append(read_tags(page, marks))
-                seen.faults.extend(f"page {index + 1}: {fault}" for fault in find_seen_faults(marks, page, easel))
-        return seen._replace(title=read_title(document))
+            page = pages.enter_context(open_page(document, index))
+            marks = own.sides[index] if own else read_page_marks(page, index + 1)
+            seen.sides.append(marks)
+            seen.told.append(own.told[index] if own else read_tags(page, marks))
+            seen.faults.extend(f"page {index + 1}: {fault}" for fault in find_seen_faults(marks, page, easel))
+        return seen._replace(title=own.title if own else read_title(document))

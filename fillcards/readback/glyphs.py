@@ -124,7 +124,7 @@ def _read_in_face(outline: Outline, bold: bool, level: int) -> Run | None:
         end_mm = left_mm + glyph.advance * size_mm
         place += length
     size_pt = round(size_mm / MM_PER_PT, 1)
-    run = Run(text, x_mm, y_mm, size_pt, bold, end_mm - x_mm, level, text, (0.0, 0.0))
+    run = Run(text, x_mm, y_mm, size_pt, bold, end_mm - x_mm, level)
     return run if text and is_same_outline(outline_run(run), outline, 10 * GLYPH_EASE_MM) else None
 
 

@@ -177,12 +177,12 @@ class _PathReader:
         for points, is_closed, is_curved in self._list_subpaths(path, count):
             if fill is None and outline is not None and len(points) == 2 and not is_closed:
                 if points[0] == points[1] and pdfium.FPDFPageObj_GetLineCap(path) == LINECAP_ROUND:
-                    self.shapes.append(_make_disc(*points[0], width_mm, outline))
+                    self.shapes.append(make_disc(*points[0], width_mm, outline))
                     continue
                 is_dashed = pdfium.FPDFPageObj_GetDashCount(path) > 0
                 self.strokes.append(Stroke(*points[0], *points[1], width_mm, outline, is_dashed))
             else:
-                self.shapes.append(_make_shape(points, fill, outline, width_mm, is_curved))
+                self.shapes.append(make_shape(points, fill, outline, width_mm, is_curved))
 
     def _read_level(self, get_colour: Any, path: Any) -> int:
         get_colour(path, *self._colour.addresses)
@@ -241,16 +241,17 @@ class _PathReader:
         yield points, is_closed, is_curved
 
 
-def _make_disc(x_mm: float, y_mm: float, width_mm: float, level: int) -> Shape:
+def make_disc(x_mm: float, y_mm: float, width_mm: float, level: int) -> Shape:
     """What a stroke of no length with round ends paints."""
     half_mm = width_mm / 2
     box = x_mm - half_mm, y_mm - half_mm, x_mm + half_mm, y_mm + half_mm
     return Shape((), *box, level, None, 0.0, is_round=True)
 
 
-def _make_shape(
+def make_shape(
     points: list[tuple[float, float]], fill: int | None, outline: int | None, width_mm: float, is_curved: bool
 ) -> Shape:
+    """A shape of corners, or of a curve's points, of which only the box says something."""
     xs, ys = [x for x, _ in points], [y for _, y in points]
     return Shape(
         () if is_curved else drop_repeats(points),

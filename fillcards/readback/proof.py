@@ -38,7 +38,7 @@ def find_seen_faults(marks: PageMarks, page: Any, easel: Easel) -> Iterator[str]
     # What falls between two pixels looks like a fault: whatever did not look right is looked at again, and no more.
     for dpi in (*(() if is_fine else (DPI,)), FINE_DPI, CLOSEST_DPI):
         raster = easel.render_page(page, dpi)
-        runs = easel.find_blemished(raster, runs, marks.runs, page) if runs else []
+        runs = easel.find_blemished(raster, runs)
         bare = [mark for mark in bare if not _has_ink(mark, raster)]
         narrow = [pair for pair in narrow if not _has_gap(pair, raster, solid)]
         if not (runs or bare or narrow):

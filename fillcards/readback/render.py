@@ -1,10 +1,11 @@
 """What an eye would see: pages rendered to grey, and looked at where the file claims that something stands.
 
-Text is proven by drawing the same words again, from the typeface's own file, at the same places, and comparing the two
-rasters: covered, clipped, white, see-through or squeezed words differ, and so does a wrong glyph under a right code.
-A digit whose raster is within ``MOST_UNLIKE`` of its own shape is nearer to it than to any other, since all digits
-differ from each other by more than twice that (a test measures it). Lines are proven by ink on them and light beside
-them.
+Text is proven letter by letter against the typeface's own file: each letter of each size is drawn alone, once, and held
+against the page where it stands first; covered, clipped, white, see-through or squeezed words differ, and so does a
+wrong glyph under a right code. One font draws a letter in one size always alike, so where it stands again only its ink
+is weighed. A digit whose raster is within ``MOST_UNLIKE`` of its own shape is nearer to it than to any other, since all
+digits differ from each other by more than twice that (a test measures it). Lines are proven by ink on them and light
+beside them.
 
 Lengths in mm; grey from 0 (black) to 255.
 """
@@ -17,7 +18,7 @@ from contextlib import contextmanager
 from functools import lru_cache
 from math import ceil
 from string import ascii_uppercase
-from typing import Any, Final
+from typing import Any, Final, NamedTuple, TypeAlias
 
 from fillcards.problems import OutputError
 from fillcards.quantities import convert_pt_to_mm
@@ -45,6 +46,8 @@ MOST_UNLIKE_LETTER: Final = 0.25
 """Likewise for anything else: its neighbours may lean a pixel into its box."""
 SPECKS: Final = 2
 """So many pixels are no difference: a point has hardly more."""
+MOST_PROVEN: Final = 1_000
+"""Fonts in so many sizes are remembered."""
 PAGES_A_DOCUMENT: Final = 1_000
 """pdfium keeps something of every page that was deleted, so the proofreader's document is begun anew after so many."""
 NUMBER_LETTERS: Final = "0123456789.,×"
@@ -95,57 +98,81 @@ class Raster:
             return 255
         return self._data[y * self._width + x]
 
-    def list_rows(self, box: PixelBox) -> list[bytearray]:
-        """Rows of a rectangle, as far as it lies on the page."""
+    def pack_ink(self, box: PixelBox, *, is_light: bool = False) -> int:
+        """A rectangle, as far as it lies on the page, as a number with a bit for each dark pixel, or each light one."""
         left, top, right, bottom = box
         left, right = max(left, 0), min(right, self._width)
         width, data = self._width, self._data
         starts = range(max(top, 0) * width, min(bottom, self._height) * width, width)
-        return [data[start + left : start + right] for start in starts]
+        rows = b"".join([data[start + left : start + right] for start in starts])
+        return int.from_bytes(rows.translate(_LIGHT_TO_ONE if is_light else _DARK_TO_ONE), "big")
 
-    def is_like_band(self, other: Raster, top: int, bottom: int) -> bool:
-        """Whether all pixels between two heights are those of another raster of the same page. Nothing is copied."""
-        start, end = max(top, 0) * self._width, min(bottom, self._height) * self._width
-        return start < end and self._data.startswith(memoryview(other._data)[start:end], start)
 
-    def pack_ink(self, box: PixelBox, *, is_light: bool = False) -> int:
-        """A rectangle as one number with a bit for each dark pixel, or each light one."""
-        return int.from_bytes(
-            b"".join(self.list_rows(box)).translate(_LIGHT_TO_ONE if is_light else _DARK_TO_ONE), "big"
-        )
+Proven: TypeAlias = dict[tuple[Any, float, int], dict[str, int]]
+"""By font, size and dots to the inch: the letters that looked right, with their ink."""
+
+
+@lru_cache(maxsize=1)
+def _load_proven() -> Proven:
+    """Letters of fonts that are known by all that their files say of them."""
+    return {}
 
 
 class Easel:
-    """Renders page after page into the same memory: fresh memory for each page takes longer than the rendering.
+    """Renders the pages of one document into the same memory: fresh memory for each takes longer than the rendering.
 
-    A raster is good until the next page is rendered. Make one for a document and drop it with the document.
+    A raster is good until the next page is rendered. The document's pages must stay open, so that no font of it is
+    taken for another.
     """
 
     def __init__(self) -> None:
-        self._seen = bytearray()
-        self._meant = bytearray()
+        self._memory = bytearray()
+        self._known: Proven = {}
 
     def render_page(self, page: Any, dpi: int = DPI) -> Raster:
         """A page as it prints."""
         flags = RENDER_GRAYSCALE | RENDER_ANNOT | RENDER_PRINTING
-        return render_size(page, measure_page_pt(page), dpi, flags, self._seen)
+        return render_size(page, measure_page_pt(page), dpi, flags, self._memory)
 
-    def find_blemished(self, seen: Raster, asked: Iterable[Run], runs: Iterable[Run], page: Any) -> list[Run]:
-        """Runs that do not look like what they say.
-
-        Args:
-            seen: the page as it prints.
-            asked: the runs to look at.
-            runs: all that the file says stands on it: a neighbour may lean over.
-            page: for its size only.
+    def find_blemished(self, seen: Raster, runs: Iterable[Run]) -> list[Run]:
+        """Runs that do not look like what they say on a page as it prints.
 
         Raises:
             OutputError: the typeface is not installed.
         """
-        size_pt = measure_page_pt(page)
-        with load_proofreader().draw_again(runs, size_pt) as scratch:
-            meant = render_size(scratch, size_pt, seen.dpi, RENDER_GRAYSCALE, self._meant)
-        return [run for run in asked if not is_alike(seen, meant, run)]
+        return [run for run in runs if not self._is_alike(seen, run)]
+
+    def _is_alike(self, seen: Raster, run: Run) -> bool:
+        """Whether a run looks like what it says: letters not seen before one by one, and all of them by their ink, else
+        one by one too.
+        """
+        left, top, right, bottom = _find_box(run, seen.px_per_mm)
+        is_light = run.level >= DARK
+        ink = seen.pack_ink((left - 1, top - 1, right + 1, bottom + 1), is_light=is_light).bit_count()
+        proven = self._known if isinstance(run.font, int) else _load_proven()
+        known = proven.setdefault((run.font, run.size_pt, seen.dpi), {})
+        baseline = round(run.y_mm * seen.px_per_mm)
+
+        def draw(name: str) -> Letter:
+            return _draw_letter(name, run.bold, run.size_pt, seen.dpi, baseline - top, bottom - baseline)
+
+        asked = set(run.text) - known.keys()
+        inks = known | {name: draw(name).ink for name in asked} if asked else known
+        weighs_right = abs(ink - sum(map(inks.__getitem__, run.text))) <= SPECKS
+        asked = asked if weighs_right else set(run.text)
+        x_mm = run.x_mm
+        for name in run.text if asked else "":
+            start = round(x_mm * seen.px_per_mm)
+            x_mm += measure_width_mm(name, run.size_pt, run.bold)
+            if name in asked and inks[name]:
+                letter = draw(name)
+                box = start, top, start + letter.width, bottom
+                if not _is_letter_alike(seen, letter.mask, box, is_digit=name.isdigit(), is_light=is_light):
+                    return False
+        known |= inks
+        if len(proven) > MOST_PROVEN:
+            proven.clear()
+        return True
 
 
 class Proofreader:
@@ -166,8 +193,10 @@ class Proofreader:
         self._pages_left = PAGES_A_DOCUMENT
 
     @contextmanager
-    def draw_again(self, runs: Iterable[Run], size_pt: tuple[float, float]) -> Iterator[Any]:
-        """A page with the same words at the same places; nothing of it is kept."""
+    def draw_again(
+        self, words: Iterable[tuple[str, bool, float, tuple[float, float]]], size_pt: tuple[float, float]
+    ) -> Iterator[Any]:
+        """A page with words, each bold or not, of a size and from a point on; nothing of it is kept."""
         pdfium = load_pdfium()
         if not self._pages_left:
             self._close()
@@ -175,10 +204,10 @@ class Proofreader:
         self._pages_left -= 1
         page = pdfium.FPDFPage_New(self._document, 0, *size_pt)
         try:
-            for run in runs:
-                item = pdfium.FPDFPageObj_CreateTextObj(self._document, self._fonts[run.bold], run.size_pt)
-                pdfium.FPDFText_SetText(item, f"{run.drawn}\0".encode("utf-16-le"))
-                pdfium.FPDFPageObj_SetMatrix(item, _MATRIX(1, 0, 0, 1, *run.origin_pt))
+            for text, bold, text_pt, origin_pt in words:
+                item = pdfium.FPDFPageObj_CreateTextObj(self._document, self._fonts[bold], text_pt)
+                pdfium.FPDFText_SetText(item, f"{text}\0".encode("utf-16-le"))
+                pdfium.FPDFPageObj_SetMatrix(item, _MATRIX(1, 0, 0, 1, *origin_pt))
                 pdfium.FPDFPage_InsertObject(page, item)
             yield page
         finally:
@@ -198,45 +227,44 @@ def load_proofreader() -> Proofreader:
     return Proofreader()
 
 
-def is_alike(seen: Raster, meant: Raster, run: Run) -> bool:
-    """Whether a run looks like what it says: all of it the very same, else letter by letter."""
-    whole = _find_box(run, run.x_mm, run.right_mm, seen.px_per_mm)
-    _, top, _, bottom = whole
-    is_light = run.level >= DARK
-    # Most lines stand alone on their height of the page, and one comparison is quicker than one for each row.
-    if not is_light and (seen.is_like_band(meant, top, bottom) or seen.list_rows(whole) == meant.list_rows(whole)):
-        return True
-    x_mm = run.x_mm
-    for letter in run.text:
-        right_mm = x_mm + measure_width_mm(letter, run.size_pt, run.bold)
-        box = find_letter_box(run, x_mm, right_mm, seen.px_per_mm)
-        is_alike_ = letter.isspace() or _is_letter_alike(seen, meant, box, is_digit=letter.isdigit(), is_light=is_light)
-        if not is_alike_:
-            return False
-        x_mm = right_mm
-    return True
+class Letter(NamedTuple):
+    """A letter drawn alone: its dark pixels between two heights and less the last column, into which its neighbour may
+    lean; how wide that is; how many dark pixels it has in all.
+    """
+
+    mask: int
+    width: int
+    ink: int
 
 
-def find_letter_box(run: Run, left_mm: float, right_mm: float, px_per_mm: float) -> PixelBox:
-    """The pixels of one letter of a run, less the last column, into which its neighbour may lean."""
-    left, top, right, bottom = _find_box(run, left_mm, right_mm, px_per_mm)
-    return left, top, max(right - 1, left + 1), bottom
+@lru_cache(maxsize=8192)
+def _draw_letter(letter: str, bold: bool, size_pt: float, dpi: int, above: int, below: int) -> Letter:
+    """A letter in the typeface's own file, from so many pixels above the line to so many below it."""
+    advance = measure_width_mm(letter, size_pt, bold) * dpi / 25.4
+    around = ceil(size_pt * dpi / 144)
+    wide, high = ceil(advance) + 2 * around, above + below + 2 * around
+    page_pt = wide * 72 / dpi, high * 72 / dpi
+    origin_pt = around * 72 / dpi, (below + around) * 72 / dpi
+    with load_proofreader().draw_again([(letter, bold, size_pt, origin_pt)], page_pt) as page:
+        raster = render_size(page, page_pt, dpi)
+    width = max(round(advance) - 1, 1)
+    mask = raster.pack_ink((around, around, around + width, around + above + below))
+    return Letter(mask, width, raster.pack_ink((0, 0, wide, high)).bit_count())
 
 
-def _is_letter_alike(seen: Raster, meant: Raster, box: PixelBox, *, is_digit: bool, is_light: bool) -> bool:
+def _is_letter_alike(seen: Raster, meant: int, box: PixelBox, *, is_digit: bool, is_light: bool) -> bool:
     """Whether a letter looks as meant, at its place or one pixel beside it.
 
-    Two renderings of the same words may set a letter one pixel apart where its place is between two. A letter without
-    half its ink is not there: what is moved may show the gap beside it.
+    The page may set a letter one pixel apart where its place is between two. A letter without half its ink is not
+    there: what is moved may show the gap beside it.
     """
-    ink = seen.pack_ink(box, is_light=is_light)
-    if 2 * ink.bit_count() < meant.pack_ink(box).bit_count():
+    if 2 * seen.pack_ink(box, is_light=is_light).bit_count() < meant.bit_count():
         return False
     for dx, dy in SHIFTS:
-        other = meant.pack_ink(_move_box(box, dx, dy))
-        if measure_unlikeness(ink, other) <= (MOST_UNLIKE if is_digit else MOST_UNLIKE_LETTER):
+        ink = seen.pack_ink(_move_box(box, dx, dy), is_light=is_light)
+        if measure_unlikeness(ink, meant) <= (MOST_UNLIKE if is_digit else MOST_UNLIKE_LETTER):
             return True
-        if not is_digit and (ink ^ other).bit_count() <= SPECKS:
+        if not is_digit and (ink ^ meant).bit_count() <= SPECKS:
             return True
     return False
 
@@ -246,15 +274,15 @@ def measure_unlikeness(seen: int, meant: int) -> float:
     return (seen ^ meant).bit_count() / meant.bit_count() if meant else 9.0
 
 
-def _find_box(run: Run, left_mm: float, right_mm: float, px_per_mm: float) -> PixelBox:
-    """A stretch of a run as high as its letters may be: the neighbours of a number may be close."""
+def _find_box(run: Run, px_per_mm: float) -> PixelBox:
+    """A run as high as its letters may be: the neighbours of a number may be close."""
     size_mm = convert_pt_to_mm(run.size_pt)
     if not run.text.strip(NUMBER_LETTERS + ascii_uppercase):
         above_mm, below_mm = (CAP_HEIGHT_EM + 0.02) * size_mm, (COMMA_EM if "," in run.text else 0.02) * size_mm
     else:
         above_mm = (ASCENDER_EM if run.text.isascii() else ACCENT_EM) * size_mm
         below_mm = (DESCENDER_EM if set(run.text) & HANGING or not run.text.isascii() else 0.02) * size_mm
-    edges_mm = left_mm, run.y_mm - above_mm, right_mm, run.y_mm + below_mm
+    edges_mm = run.x_mm, run.y_mm - above_mm, run.right_mm, run.y_mm + below_mm
     left, top, right, bottom = (round(edge * px_per_mm) for edge in edges_mm)
     return left, top, right, bottom
 

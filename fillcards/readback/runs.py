@@ -31,9 +31,8 @@ on the page is a hyphen is looked at like every other."""
 class Run(NamedTuple):
     """One run of text on one line. ``x_mm`` and ``y_mm`` are where its baseline starts.
 
-    ``drawn`` and ``origin_pt`` are the words and the point exactly as the file has them, y upward: letters are set to
-    whole pixels, and a space at the end or the last digit of a place may decide which. ``mark`` is the number by which
-    the tags name it, -1 for none.
+    ``mark`` is the number by which the tags name it, -1 for none. ``font`` is whatever two runs in one font share: of
+    our own files all that the file says of it, of others a number that is good while its page is open.
     """
 
     text: str
@@ -43,9 +42,8 @@ class Run(NamedTuple):
     bold: bool
     width_mm: float
     level: int
-    drawn: str
-    origin_pt: tuple[float, float]
     mark: int = -1
+    font: int | tuple[bytes, ...] = 0
 
     @property
     def right_mm(self) -> float:
@@ -103,7 +101,8 @@ class TextReader:
         if not text.strip():
             return []
         size_pt = self._read_size_pt(item)
-        bold = self._is_bold(item)
+        font = self._pdfium.FPDFTextObj_GetFont(item)
+        bold = self._is_bold(font)
         if find_missing_glyphs(text, bold):
             raise UnreadableCard(f"page {self._number} has characters that no card has")
         level = self._read_level(item)
@@ -114,7 +113,7 @@ class TextReader:
             raise UnreadableCard(f"page {self._number} has text far off the paper")
         mark = pdfium.FPDFPageObj_GetMarkedContentID(item)
         width_mm = measure_width_mm(text, size_pt, bold)
-        whole = Run(text, x_mm, y_mm, size_pt, bold, width_mm, level, drawn, origin_pt, mark)
+        whole = Run(text, x_mm, y_mm, size_pt, bold, width_mm, level, mark, font)
         if self._is_solid(item, whole):
             return [whole]
         return self._split(item, whole)
@@ -132,8 +131,7 @@ class TextReader:
         # A hundredth of a point is far below what anybody sees; it takes off what other programs round.
         return round(float(self._size.room[0] * a), 2)
 
-    def _is_bold(self, item: Any) -> bool:
-        font = self._pdfium.FPDFTextObj_GetFont(item)
+    def _is_bold(self, font: int | None) -> bool:
         if not font:
             raise UnreadableCard(f"page {self._number} has text without a font")
         if font not in self._boldness:
@@ -203,5 +201,4 @@ def _make_run(text: str, x_mm: float, whole: Run) -> list[Run]:
     ahead = text[: len(text) - len(text.lstrip())]
     x_mm += measure_width_mm(ahead, whole.size_pt, whole.bold)
     width_mm = measure_width_mm(inner, whole.size_pt, whole.bold)
-    origin_pt = (x_mm / MM_PER_PT, whole.origin_pt[1])
-    return [whole._replace(text=inner, x_mm=x_mm, width_mm=width_mm, drawn=inner, origin_pt=origin_pt)]
+    return [whole._replace(text=inner, x_mm=x_mm, width_mm=width_mm)]

@@ -93,7 +93,7 @@ class _TagReader:
             # Pieces of other pages have no number here; nor have words that no element may hold.
             mark = pdfium.FPDF_StructElement_GetChildMarkedContentID(element, index)
             own += self.words.pop(mark, []) if mark >= 0 else []
-        text = _join(own)
+        text = join_words(own)
         if actual and plain(actual) != plain(text):
             self.faults.append(f'"{text}" is read as "{actual}"')
         if alt or text:
@@ -102,11 +102,12 @@ class _TagReader:
 
     def finish(self) -> Told:
         """All that was heard, and what was not."""
-        left = _join(text for words in self.words.values() for text in words)
+        left = join_words(text for words in self.words.values() for text in words)
         return Told(tuple(self.said), left, tuple(self.faults))
 
 
-def _join(words: Iterable[str]) -> str:
+def join_words(words: Iterable[str]) -> str:
+    """Pieces as one line."""
     return " ".join(" ".join(words).split())
 
 

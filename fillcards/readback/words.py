@@ -42,18 +42,16 @@ class Side:
         self.strokes, self.shapes = list(marks.strokes), list(marks.shapes)
         self.said: list[str] = []
         self._blocks = read_blocks(marks.runs)
+        self._hyphened = {id(block) for block in self._blocks if any(word.text[-1] == "-" for word in block)}
 
     def take(self, sentence: Sentence, box: Box, least_pt: float, number: int = 0) -> Place | None:
         """Hand out a sentence that stands whole in a box and is not smaller; first where it fills its lines."""
-        words = sentence.text.split()
         found = [
             (block, start, end)
-            for block in self._blocks
-            for start, first in enumerate(block)
-            # A word may go on after a hyphen.
-            if (first.text == words[0] or first.text[-1] == "-") and first.size_pt >= least_pt
-            if (end := _match(block, start, words))
-            if all(_holds(box, word) for word in block[start:end]) and is_weighed(block[start:end], sentence)
+            for block, start, end in self._find(sentence)
+            if block[start].size_pt >= least_pt
+            and all(_holds(box, word) for word in block[start:end])
+            and is_weighed(block[start:end], sentence)
         ]
         if not found:
             return None
@@ -65,9 +63,18 @@ class Side:
 
     def bears(self, sentence: Sentence, *, is_whole: bool) -> bool:
         """Whether a sentence stands on it, on lines of its own."""
+        return any(not is_whole or _is_whole(*place) for place in self._find(sentence))
+
+    def _find(self, sentence: Sentence) -> Iterator[tuple[list[Word], int, int]]:
+        """Wherever a sentence stands: its block, its first word and the one after it."""
         words = sentence.text.split()
-        ends = ((block, start, _match(block, start, words)) for block in self._blocks for start in range(len(block)))
-        return any(end is not None and (not is_whole or _is_whole(block, start, end)) for block, start, end in ends)
+        for block in self._blocks:
+            texts = [word.text for word in block]
+            # A word may go on after a hyphen.
+            if words[0] in texts or id(block) in self._hyphened:
+                for start, text in enumerate(texts):
+                    if (text == words[0] or text[-1] == "-") and (end := _match(block, start, words)):
+                        yield block, start, end
 
     def take_number(self, text: str) -> Word | None:
         """Hand out a number that stands alone, light on dark: that of a step."""
@@ -128,9 +135,12 @@ class Side:
         return found[0] if len(found) == 1 else None
 
     def _cut(self, wanted: Callable[[Word], bool]) -> list[Word]:
-        found = [word for block in self._blocks for word in block if wanted(word)]
+        found: list[Word] = []
         for block in self._blocks:
-            block[:] = [word for word in block if not wanted(word)]
+            kept: list[Word] = []
+            for word in block:
+                (found if wanted(word) else kept).append(word)
+            block[:] = kept
         return found
 
 

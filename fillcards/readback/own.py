@@ -1,0 +1,276 @@
+"""Our own files read as we write them, line by line: a second reader besides the library that draws them.
+
+Understands nothing but what a card's file holds: objects one after the other, the rest in one packed stream, a line of
+content for each mark. There is no way to clip, move, turn, cover up or see through in what it takes; anything else in a
+file is left to ``marks`` and ``tags``, which ask pdfium. References: ISO 32000-1, 7.5.7 (packed objects), 8 and 9
+(content), 14.7 (structure).
+"""
+
+from __future__ import annotations
+
+import re
+import zlib
+from functools import lru_cache
+from itertools import zip_longest
+from typing import Final, NamedTuple
+
+from fillcards.readback.marks import PageMarks, Shape, Stroke, make_disc, make_shape
+from fillcards.readback.pdfium import MM_PER_PT
+from fillcards.readback.runs import Run
+from fillcards.readback.tags import Heard, Told, join_words
+from fillcards.typeface import find_missing_glyphs, measure_width_mm
+
+_TEXT: Final = rb"(\((?:[^\\()]|\\.)*\)|<FEFF[0-9A-F]*>)"
+_OBJECT: Final = re.compile(rb"(\d+) 0 obj\n<</(?:Length (\d+)|Type/XRef)([^\n]*)>>\nstream\n")
+_PACKED: Final = re.compile(rb"/Filter/FlateDecode/Type/ObjStm/N (\d+)/First (\d+)")
+_FONTS: Final = re.compile(rb"<</Font<<((?:/F\d+ \d+ 0 R)+)>>>>")
+_FONT: Final = re.compile(
+    rb"<</Type/Font/Subtype/TrueType/BaseFont/[A-Z]{6}\+FillcardsText-(Regular|Bold)/FirstChar 32/LastChar (\d+)"
+    rb"/Widths\[([0-9 ]+)\]/FontDescriptor (\d+) 0 R/ToUnicode (\d+) 0 R>>"
+)
+_PROGRAM: Final = re.compile(rb"/FontFile2 (\d+) 0 R>>$")
+_CODE: Final = re.compile(r"<([89A-F][0-9A-F])> <([0-9A-F]{4})>\n")
+_PAGE: Final = re.compile(
+    rb"<</Type/Page/Parent \d+ 0 R/MediaBox\[0 0 ([0-9.]+) ([0-9.]+)\]/Resources (\d+) 0 R/Contents (\d+) 0 R"
+    rb"/StructParents \d+/Tabs/S>>"
+)
+_ELEMENT: Final = re.compile(
+    rb"<</Type/StructElem/S/(\w+)/P \d+ 0 R(?:/Pg (\d+) 0 R)?(?:/Alt%b)?(?:/T%b)?(?:/A<<[^<>]*>>)?(?:/K ?(.*))?>>"
+    % (_TEXT, _TEXT),
+    re.DOTALL,
+)
+_KID: Final = re.compile(rb"(\d+) 0 R|<</Type/MCR/Pg (\d+) 0 R/MCID (\d+)>>|(\d+)")
+_WORDS: Final = re.compile(r"BT (?:/(F\d+) ([0-9.]+) Tf )?([0-9.]+) ([0-9.]+) Td \(((?:[^\\()]|\\.)*)\) Tj ET")
+_MARKED: Final = re.compile(r"/\w+<<(?:/MCID (\d+)|/Type/(?:Layout|Pagination))>>BDC")
+_DASHED: Final = re.compile(r"\[([0-9.]*(?: [0-9.]+)*)\] 0 d")
+_STATE: Final = re.compile(r"([0-9]+(?:\.[0-9]+)?) ([wgGJ])")
+_OF_PATHS: Final = "0123456789. ml"
+_PAINTS: Final = {"S": (False, True), "s": (False, True), "b": (True, True), "h f": (True, False)}
+"""Whether a path is filled, and whether it is outlined."""
+
+
+class NotOwn(Exception):
+    """A file that is not as we write it."""
+
+
+class Font(NamedTuple):
+    """A font of a file: its weight, the characters beyond ASCII by their codes, and all that decides how it looks."""
+
+    bold: bool
+    beyond: dict[int, str]
+    looks: tuple[bytes, ...]
+
+
+class OwnFile(NamedTuple):
+    """Marks and tags of every page, title and language."""
+
+    sides: list[PageMarks]
+    told: list[Told | None]
+    title: tuple[str, str]
+
+
+def read_own(data: bytes) -> OwnFile | None:
+    """A file of ours; ``None`` for any other."""
+    try:
+        return _Reader(data).read()
+    except (NotOwn, KeyError, ValueError, IndexError, zlib.error):
+        return None
+
+
+class _Reader:
+    def __init__(self, data: bytes) -> None:
+        self.bodies: dict[int, bytes] = {}
+        self.streams: dict[int, bytes] = {}
+        place = data.index(b"\n", 9) + 1
+        while match := _OBJECT.match(data, place):
+            if match[2] is None:
+                break
+            end = match.end() + int(match[2])
+            place = end + len(b"\nendstream\nendobj\n")
+            self.streams[int(match[1])] = data[match.end() : end]
+            if packed := _PACKED.fullmatch(match[3]):
+                self._unpack(zlib.decompress(data[match.end() : end]), int(packed[1]), int(packed[2]))
+        if match is None or not self.bodies:
+            raise NotOwn
+        self.trailer = match[3]
+
+    def _unpack(self, content: bytes, count: int, first: int) -> None:
+        heads = list(map(int, content[:first].split()))
+        places = [first + offset for offset in heads[1::2]]
+        for number, start, end in zip_longest(heads[::2], places, places[1:]):
+            self.bodies[number] = content[start:end].rstrip(b"\n")
+        if len(places) != count:
+            raise NotOwn
+
+    def read(self) -> OwnFile:
+        """Everything, from the root on."""
+        root = self.bodies[_find(rb"/Root (\d+) 0 R", self.trailer)]
+        tree = self.bodies[_find(rb"/StructTreeRoot (\d+) 0 R", root)]
+        pages = self.bodies[_find(rb"/Pages (\d+) 0 R", root)]
+        kids = re.search(rb"/Kids\[([0-9 R]+)\]", pages)
+        numbers = [int(kid) for kid in kids[1].split()[::3]] if kids else []
+        sides = [self._read_page(self.bodies[number], at) for at, number in enumerate(numbers, start=1)]
+        tags = _Tags(self.bodies, dict(zip(numbers, sides, strict=True)))
+        tags.walk(_find(rb"/K (\d+) 0 R", tree))
+        info = self.bodies[_find(rb"/Info (\d+) 0 R", self.trailer)]
+        words = [re.search(key + _TEXT, body) for key, body in ((rb"/Title ", info), (rb"/Lang ", root))]
+        title, language = (_read_text(each[1]) if each else "" for each in words)
+        return OwnFile(sides, [tags.tell(number) for number in numbers], (title, language))
+
+    def _read_page(self, body: bytes, number: int) -> PageMarks:
+        page = _PAGE.fullmatch(body)
+        names = _FONTS.fullmatch(self.bodies[int(page[3])]) if page else None
+        if page is None or names is None:
+            raise NotOwn
+        fonts = {name.decode(): self._read_font(int(at)) for name, at in re.findall(rb"/(F\d+) (\d+) 0 R", names[1])}
+        content = zlib.decompress(self.streams[int(page[4])]).decode("latin-1")
+        reader = _ContentReader(float(page[2]), fonts)
+        painted = tuple(mark for line in content.split("\n") if (mark := reader.read(line)))
+        return PageMarks(
+            *(number, float(page[1]) * MM_PER_PT, float(page[2]) * MM_PER_PT),
+            tuple(mark for mark in painted if isinstance(mark, Stroke)),
+            tuple(mark for mark in painted if isinstance(mark, Shape)),
+            tuple(mark for mark in painted if isinstance(mark, Run)),
+            painted,
+        )
+
+    def _read_font(self, number: int) -> Font:
+        body = self.bodies[number]
+        if not (font := _FONT.fullmatch(body)) or not (program := _PROGRAM.search(self.bodies[int(font[4])])):
+            raise NotOwn
+        return _make_font(body, self.bodies[int(font[4])], self.streams[int(font[5])], self.streams[int(program[1])])
+
+
+@lru_cache(maxsize=64)
+def _make_font(body: bytes, descriptor: bytes, to_unicode: bytes, program: bytes) -> Font:
+    """A font whose letters are as wide as the typeface's."""
+    font = _FONT.fullmatch(body)
+    if font is None:
+        raise NotOwn
+    table = zlib.decompress(to_unicode).decode("ascii")
+    beyond = {int(code, 16): chr(int(character, 16)) for code, character in _CODE.findall(table)}
+    bold, widths = font[1] == b"Bold", list(map(int, font[3].split()))
+    letters = {code: beyond.get(code, chr(code)) for code in (*range(32, 127), *range(128, int(font[2]) + 1))}
+    if "<20> <7E> <0020>" not in table or any(
+        find_missing_glyphs(letter, bold)
+        or abs(measure_width_mm(letter, 1.0, bold) / MM_PER_PT - widths[code - 32] / 1000) > 1e-6
+        for code, letter in letters.items()
+    ):
+        raise NotOwn
+    return Font(bold, beyond, (body, descriptor, to_unicode, program))
+
+
+def _find(pattern: bytes, body: bytes) -> int:
+    match = re.search(pattern, body)
+    if match is None:
+        raise NotOwn
+    return int(match[1])
+
+
+def _read_text(literal: bytes) -> str:
+    if literal.startswith(b"<"):
+        return bytes.fromhex(literal[5:-1].decode("ascii")).decode("utf-16-be")
+    return re.sub(r"\\(.)", r"\1", literal[1:-1].decode("ascii"))
+
+
+class _ContentReader:
+    """Reads a page's lines one after the other, and keeps in mind what holds for those that follow."""
+
+    def __init__(self, height_pt: float, fonts: dict[str, Font]) -> None:
+        self._height_pt = height_pt
+        self._fonts = fonts
+        self._font, self._size_pt = fonts["F1"], 0.0
+        self._fill = self._outline = 0
+        self._width_mm = MM_PER_PT
+        self._is_dashed = self._is_round = False
+        self._mark = -1
+
+    def read(self, line: str) -> Stroke | Shape | Run | None:
+        """The mark that a line paints."""
+        path, _, paint = line.rpartition(" l ")
+        if path and paint in _PAINTS and not path.strip(_OF_PATHS):
+            return self._read_path(path.split(" "), paint)
+        if words := _WORDS.fullmatch(line):
+            return self._read_words(*words.groups())
+        if marked := _MARKED.fullmatch(line):
+            self._mark = int(marked[1] or -1)
+        elif line == "EMC":
+            self._mark = -1
+        elif dashed := _DASHED.fullmatch(line):
+            self._is_dashed = bool(dashed[1])
+        elif state := _STATE.fullmatch(line):
+            self._set(state[2], float(state[1]))
+        else:
+            raise NotOwn
+        return None
+
+    def _set(self, operator: str, value: float) -> None:
+        match operator:
+            case "w":
+                self._width_mm = value * MM_PER_PT
+            case "g":
+                self._fill = round(value * 255)
+            case "G":
+                self._outline = round(value * 255)
+            case _:
+                self._is_round = bool(value)
+
+    def _read_path(self, parts: list[str], paint: str) -> Stroke | Shape:
+        if parts[2::3] != ["m", *["l"] * (len(parts) // 3 - 1)]:
+            raise NotOwn
+        xs = [float(x) * MM_PER_PT for x in parts[::3]]
+        ys = [(self._height_pt - float(y)) * MM_PER_PT for y in parts[1::3]]
+        points = list(zip(xs, ys, strict=True))
+        is_filled, is_outlined = _PAINTS[paint]
+        if paint == "S":
+            (x1, y1), (x2, y2) = points
+            if self._is_round and (x1, y1) == (x2, y2):
+                return make_disc(x1, y1, self._width_mm, self._outline)
+            return Stroke(x1, y1, x2, y2, self._width_mm, self._outline, self._is_dashed)
+        fill, outline = self._fill if is_filled else None, self._outline if is_outlined else None
+        return make_shape(points, fill, outline, self._width_mm if is_outlined else 0.0, is_curved=False)
+
+    def _read_words(self, name: str | None, size: str, x: str, y: str, codes: str) -> Run | None:
+        if name:
+            self._font, self._size_pt = self._fonts[name], float(size)
+        font, size_pt = self._font, self._size_pt
+        text = re.sub(r"\\(.)", r"\1", codes).translate(font.beyond).rstrip()
+        x_mm, y_mm = float(x) * MM_PER_PT, (self._height_pt - float(y)) * MM_PER_PT
+        width_mm = measure_width_mm(text, size_pt, font.bold)
+        if not size_pt:
+            raise NotOwn
+        return Run(text, x_mm, y_mm, size_pt, font.bold, width_mm, self._fill, self._mark, font.looks) if text else None
+
+
+class _Tags:
+    """What is heard of each page, by the numbers of the pages' objects."""
+
+    def __init__(self, bodies: dict[int, bytes], sides: dict[int, PageMarks]) -> None:
+        self.bodies = bodies
+        self.words: dict[int, dict[int, list[str]]] = {number: {} for number in sides}
+        self.said: dict[int, list[Heard]] = {number: [] for number in sides}
+        for number, side in sides.items():
+            for run in side.runs:
+                self.words[number].setdefault(run.mark, []).append(run.text)
+
+    def walk(self, number: int) -> None:
+        """One element with everything in it."""
+        element = _ELEMENT.fullmatch(self.bodies[number])
+        if element is None:
+            raise NotOwn
+        page, own = int(element[2] or 0), dict[int, list[str]]()
+        for inner, elsewhere, there, here in _KID.findall(element[5] or b""):
+            if inner:
+                self.walk(int(inner))
+                continue
+            at = int(elsewhere or page)
+            own.setdefault(at, []).extend(self.words[at].pop(int(there or here), []))
+        alt = _read_text(element[3]) if element[3] else ""
+        for at, words in own.items():
+            if alt or any(words):
+                self.said[at].append(Heard(alt or join_words(words), element[1].decode("ascii"), bool(alt)))
+
+    def tell(self, number: int) -> Told | None:
+        """All that was heard of a page, and what was not."""
+        left = join_words(text for words in self.words[number].values() for text in words)
+        return Told(tuple(self.said[number]), left, ()) if self.said[number] else None

@@ -1,0 +1,89 @@
+"""Two readers of one file: the one that knows only how we write, and pdfium's."""
+
+from __future__ import annotations
+
+import re
+import zlib
+from contextlib import ExitStack
+from io import BytesIO
+from typing import Any
+
+import pikepdf
+import pytest
+from support.plans import STARTERS
+
+from fillcards.options import Form, Options, SmallOptions
+from fillcards.output.pdf import write_pdf
+from fillcards.pipeline import place_regimen
+from fillcards.readback.marks import read_page_marks
+from fillcards.readback.own import read_own
+from fillcards.readback.pdfium import open_document, open_page
+from fillcards.readback.runs import Run
+from fillcards.readback.tags import read_tags, read_title
+from fillcards.regimen.schema import read_regimen
+
+EASE_MM = 0.0002
+"""pdfium has its places in single precision."""
+SIZE_EASE = 0.0051
+"""Of what may be another program's, sizes are rounded to a hundredth of a point."""
+
+
+def is_same(one: Any, other: Any, ease: float = EASE_MM) -> bool:
+    """Whether two values are the same, numbers nearly; of runs the fonts apart."""
+    if isinstance(one, Run) and isinstance(other, Run):
+        one, other = one._replace(font=0), other._replace(font=0, width_mm=one.width_mm)
+        return is_same(tuple(one), tuple(other), SIZE_EASE)
+    if isinstance(one, tuple):
+        return len(one) == len(other) and all(is_same(a, b, ease) for a, b in zip(one, other, strict=True))
+    return abs(one - other) <= ease if isinstance(one, float) else bool(one == other)
+
+
+@pytest.mark.parametrize("form", list(Form))
+@pytest.mark.parametrize("path", STARTERS, ids=lambda path: path.stem)
+def test_both_readers_see_the_same(path: Any, form: Form) -> None:
+    """Marks, words and tags of every page, title and language."""
+    options = Options(form=form, small=SmallOptions(size="a6" if form is Form.SMALL else None))
+    data = write_pdf(place_regimen(read_regimen(path.read_text(encoding="utf-8")), options).placed)
+    own = read_own(data)
+    assert own is not None
+    with open_document(data) as (document, count), ExitStack() as pages:
+        assert own.title == read_title(document)
+        assert len(own.sides) == count
+        for index in range(count):
+            page = pages.enter_context(open_page(document, index))
+            meant = read_page_marks(page, index + 1)
+            assert own.told[index] == read_tags(page, meant)
+            seen = own.sides[index]
+            assert is_same(seen[:3], meant[:3])
+            for one, other in zip(seen.painted, meant.painted, strict=True):
+                assert is_same(one, other)
+
+
+def test_what_is_not_written_as_we_write_is_left_to_the_other_reader() -> None:
+    """A clip, a matrix, text see-through or moved, a curve, a number in another form; and a file saved anew."""
+    data = write_pdf(place_regimen(read_regimen(STARTERS[0].read_text(encoding="utf-8"))).placed)
+    assert read_own(data) is not None
+    lines = ("q", "0 0 9 9 re W n", "1 0 0 1 4 0 cm", "3 Tr", "/GS gs", "1 2 m 3 4 5 6 7 8 c S", "1e1 2 m 3 4 l S")
+    for line in (*lines, "nan 2 m 3 4 l S", "BT /F1 9 Tf 1 2 Td (a) Tj (b) Tj ET", "/Span<</ActualText(9)>>BDC"):
+        assert read_own(add_line(data, line)) is None, line
+    assert read_own(add_line(data, "0 g")) is not None
+    saved = BytesIO()
+    with pikepdf.open(BytesIO(data)) as document:
+        document.save(saved)
+    assert read_own(saved.getvalue()) is None
+
+
+def add_line(data: bytes, line: str) -> bytes:
+    """The file with a line more at the end of its first page."""
+    for match in re.finditer(rb"<</Length (\d+)/Filter/FlateDecode>>\nstream\n", data):
+        start, end = match.end(), match.end() + int(match[1])
+        content = zlib.decompress(data[start:end])
+        if content.startswith(b"/") and content.endswith(b"EMC"):
+            packed = zlib.compress(content + b"\n" + line.encode())
+            return (
+                data[: match.start()]
+                + b"<</Length %d/Filter/FlateDecode>>\nstream\n" % len(packed)
+                + packed
+                + data[end:]
+            )
+    raise AssertionError("no page")
