@@ -18,11 +18,18 @@ if TYPE_CHECKING:
 
 
 class Form(Enum):
-    """The forms a card can take."""
+    """The forms a card can take, and the sheets that go with it."""
 
     FRIDGE = "fridge"
     SMALL = "small"
     RAISED = "raised"
+    TEACHING = "teaching"
+    LOG = "log"
+
+    @property
+    def is_card(self) -> bool:
+        """Whether it is a card; the others go with one, to practice on and to write down on."""
+        return self not in {Form.TEACHING, Form.LOG}
 
 
 class Ending(Enum):

@@ -147,7 +147,7 @@ def place_regimen(regimen: Regimen, options: Options = DEFAULT_OPTIONS, *, is_fo
     if not is_for_print:
         return PlacedRegimen(regimen, plan, card, _place_nothing(card), problems, options, size)
     try:
-        placed = _place(card, size, regimen, options)
+        placed = _place(card, size, plan, options)
     except RegimenRefused as refusal:
         # The layout does not know the file; what it asks for is chosen under `print`.
         placed_at = [
@@ -167,14 +167,24 @@ def _place_nothing(card: Card) -> PlacedCard:
     return PlacedCard("", card.language, (), Element("Document", ()))
 
 
-def _place(card: Card, size: PrintSize, regimen: Regimen, options: Options) -> PlacedCard:
+def _place(card: Card, size: PrintSize, plan: Plan, options: Options) -> PlacedCard:
     papers, small = load_papers(), options.small
-    paper = papers[small.size or regimen.print.paper]
+    paper = papers[small.size or plan.regimen.print.paper]
     match options.form:
         case Form.FRIDGE:
             from fillcards.layout.place import place_card
 
             return place_card(card, size, paper)
+        case Form.TEACHING:
+            from fillcards.card.practice import build_practice
+            from fillcards.layout.place import place_practice
+
+            return place_practice(card, build_practice(plan), size, paper)
+        case Form.LOG:
+            from fillcards.card.log import build_log
+            from fillcards.layout.place import place_log
+
+            return place_log(card, build_log(plan), size, paper)
         case Form.RAISED:
             from fillcards.layout.raised import place_raised
             from fillcards.output.louis import make_translate

@@ -11,6 +11,7 @@ from typing import NamedTuple, TypeAlias
 
 from fillcards.picture.scene import Portion, Scene, VialLook
 from fillcards.picture.signs import Sign
+from fillcards.plan.model import LineAmount
 from fillcards.regimen.model import BarrelDirection, Syringe
 from fillcards.wording.messages import Say
 
@@ -169,7 +170,92 @@ class PrintCheck:
     alts: tuple[Say, ...]
 
 
-StaffBlock: TypeAlias = StaffHeading | StaffPoints | StaffTable | StaffWriteIns | PrintCheck
+@dataclass(frozen=True, slots=True)
+class Exercise:
+    """A barrel to mark lines on.
+
+    Attributes:
+        title: of its frame.
+        task: what to do.
+        writes: lines to write what was found on the card.
+        stops: where the marks belong: one line, or a first line and a total. They stand on the answers alone.
+        alt: of the empty barrel; ``answer_alt`` of that with its answers.
+    """
+
+    title: Say
+    task: Say
+    writes: tuple[WriteIn, ...]
+    stops: tuple[LineAmount, ...]
+    alt: Say
+    answer_alt: Say
+
+
+@dataclass(frozen=True, slots=True)
+class StaffBarrels:
+    """The answers of exercises: each barrel with wedges where its marks belong."""
+
+    exercises: tuple[Exercise, ...]
+    syringe: Syringe
+    direction: BarrelDirection
+
+
+StaffBlock: TypeAlias = StaffHeading | StaffPoints | StaffTable | StaffWriteIns | PrintCheck | StaffBarrels
+
+
+@dataclass(frozen=True, slots=True)
+class Practice:
+    """The practice sheet.
+
+    Attributes:
+        document: its title as a file.
+        only: that none of it is a dose; on every side.
+        how: what to draw.
+        easy, own: exercises; those of the patient's own fills name no line.
+        answers: the second sheet, for staff.
+    """
+
+    document: Say
+    title: Say
+    only: Say
+    how: Say
+    easy: tuple[Exercise, ...]
+    own: tuple[Exercise, ...]
+    syringe: Syringe
+    direction: BarrelDirection
+    answers_title: Say
+    answers: tuple[StaffBlock, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class LogFill:
+    """One fill of a log, by its number: what is written down of it, and on which days from Monday on it is."""
+
+    number: int
+    title: Say
+    columns: tuple[Say, ...]
+    is_day: tuple[bool, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Log:
+    """Two weeks of boxes to write in.
+
+    Attributes:
+        document: its title as a file.
+        look: that it is read before it is written.
+        start: the day on which it begins.
+        days: of one week.
+        not_today: in place of boxes, on a day without the fill.
+    """
+
+    document: Say
+    title: Say
+    look: Say
+    start: WriteIn
+    days: tuple[Say, ...]
+    fills: tuple[LogFill, ...]
+    not_today: Say
+    bring: Say
 
 
 @dataclass(frozen=True, slots=True)

@@ -44,7 +44,7 @@ def build_staff(plan: Plan, code: str, vials_title: Say, cautions: tuple[Problem
         *_build_compare(plan),
         *_build_print_check(regimen.syringe, regimen),
         *_write_in("staff-person", _list_person(regimen)),
-        *_write_in("staff-teach", _list_teach_back(plan)),
+        *_write_in("staff-teach", list_teach_back(plan)),
         StaffHeading(say("staff-cautions")),
         StaffPoints(tuple(_list_cautions(cautions))),
         *_build_check(regimen, code),
@@ -148,7 +148,7 @@ def _list_person(regimen: Regimen) -> Iterator[Say]:
         yield say("staff-needles")
 
 
-def _list_teach_back(plan: Plan) -> Iterator[Say]:
+def list_teach_back(plan: Plan) -> Iterator[Say]:
     """What to have shown back: the lines of every fill, then one example of each kind of trouble."""
     for fill in plan.fills:
         yield from _list_shown(fill)

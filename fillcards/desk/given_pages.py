@@ -22,6 +22,8 @@ _FORMS: Final = {
     "fridge.pdf": (Form.FRIDGE, Ending.PDF, "application/pdf", "card for the fridge"),
     "small.pdf": (Form.SMALL, Ending.PDF, "application/pdf", "small card"),
     "raised.pdf": (Form.RAISED, Ending.PDF, "application/pdf", "raised pages"),
+    "practice.pdf": (Form.TEACHING, Ending.PDF, "application/pdf", "practice sheet, with the answers for staff"),
+    "log.pdf": (Form.LOG, Ending.PDF, "application/pdf", "log, two weeks"),
     "card.html": (Form.FRIDGE, Ending.HTML, "text/html", "screen page"),
     "card.txt": (Form.FRIDGE, Ending.TXT, "text/plain; charset=utf-8", "plain text"),
     "card.brf": (Form.FRIDGE, Ending.BRF, "application/octet-stream", "braille file"),
@@ -117,11 +119,13 @@ async def print_card(desk: Desk, request: Request, session: Session) -> Response
         return desk.show_closed(session, "Not to be printed", why_not or "There is no such form.", 403)
     form, ending, media, _ = row
     contents = await run_in_threadpool(lambda: write_pages(desk.make(text, form), ending))
-    check = _say_check(desk, name, regimen)
-    add_made(desk.register, regimen, f"{form.value} {ending.value}", name, by=session.name, check=check)
+    if form.is_card:
+        check = _say_check(desk, name, regimen)
+        add_made(desk.register, regimen, f"{form.value} {ending.value}", name, by=session.name, check=check)
     # A page of its own could run its script here: it is handed over as a file.
     how = "attachment" if ending in {Ending.BRF, Ending.HTML} else "inline"
-    headers = {"content-disposition": f'{how}; filename="card-{compute_card_code(regimen)}.{ending.value}"'}
+    stem = "card" if form.is_card else request.path_params["form"].split(".")[0]
+    headers = {"content-disposition": f'{how}; filename="{stem}-{compute_card_code(regimen)}.{ending.value}"'}
     return Response(contents[0], media_type=media, headers=headers)
 
 

@@ -8,22 +8,29 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import replace
+from typing import TypeVar
 
-from fillcards.card.model import Card, FillCard
+from fillcards.card.model import Card, FillCard, Log, Practice
 from fillcards.catalogue.model import Paper
 from fillcards.layout.codes import make_problem
 from fillcards.layout.deck import set_deck
 from fillcards.layout.fills import set_fill
+from fillcards.layout.log import set_log
 from fillcards.layout.model import Element, Page, PlacedCard
+from fillcards.layout.practice import set_practice
 from fillcards.layout.repeats import silence_repeats
 from fillcards.layout.setter import Setter
 from fillcards.layout.sheet import Sheet, make_sheet
 from fillcards.layout.staff import set_staff
 from fillcards.layout.styles import (
+    ANSWERS,
     HELPER_PT,
     LARGEST_PRINT_PT,
     LARGEST_STEPS_PT,
+    LOG,
+    PRACTICE,
     STYLES,
+    SheetStyle,
     list_styles,
     list_vials_sizes,
 )
@@ -60,6 +67,48 @@ def place_fill(card: Card, fill: FillCard, reader: PrintSize, paper: Paper) -> P
     """
     setter = Setter(card.language)
     return _join(setter, card, _list_fill_sections(setter, card, fill, reader.body_pt, paper))
+
+
+def place_practice(card: Card, practice: Practice, reader: PrintSize, paper: Paper) -> PlacedCard:
+    """The patient's exercises, and the sheet of answers for staff.
+
+    Raises:
+        RegimenRefused: ``LAYOUT-001`` if an exercise does not fit on a side.
+    """
+    setter = Setter(card.language)
+    sheet = _make_beside(setter, card, reader, paper, PRACTICE)
+    staff = make_sheet(setter, card, paper, reader.body_pt, None, ANSWERS.name)
+    answers = set_staff(staff, practice.answers_title, practice.answers, only=practice.only, style=ANSWERS.name)
+    sections = (_require(set_practice(sheet, practice), PRACTICE, sheet), answers)
+    return replace(_join(setter, card, iter(sections)), title=setter.write(practice.document))
+
+
+def place_log(card: Card, log: Log, reader: PrintSize, paper: Paper) -> PlacedCard:
+    """The sheets of a fortnight, as many fills on each as it has room for.
+
+    Raises:
+        RegimenRefused: ``LAYOUT-001`` if not even one fill has room.
+    """
+    setter = Setter(card.language)
+    sheet = _make_beside(setter, card, reader, paper, LOG)
+    sections = _require(set_log(sheet, log), LOG, sheet)
+    return replace(_join(setter, card, iter(sections)), title=setter.write(log.document))
+
+
+def _make_beside(setter: Setter, card: Card, reader: PrintSize, paper: Paper, style: SheetStyle) -> Sheet:
+    """A sheet that goes with the card, in the card's type or for the helper."""
+    size_pt = style.choose_pt(reader.body_pt)
+    banner = say("helper-title") if size_pt != reader.body_pt else None
+    return replace(make_sheet(setter, card, paper, size_pt, None, style.name), banner=banner)
+
+
+_Made = TypeVar("_Made")
+
+
+def _require(made: _Made | None, style: SheetStyle, sheet: Sheet) -> _Made:
+    if made is None:
+        raise RegimenRefused((make_problem("LAYOUT-001", f"the {style.name} sheet at {sheet.body_pt:g} pt"),))
+    return made
 
 
 def _join(setter: Setter, card: Card, made: Iterator[Section]) -> PlacedCard:

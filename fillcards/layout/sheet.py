@@ -257,10 +257,29 @@ class Sheet:
 
     def vials_head(self, page: int = 8) -> Piece:
         """At the top of the sheet for every fill: its name in a bar, band and whose."""
-        vials = self.card.vials
+        return self.titled_head(self.card.vials.title, self.card.vials.keep, page)
+
+    def titled_head(self, title: Say, beside_it: Say, page: int, *, is_small: bool = False) -> Piece:
+        """At the top of a sheet that is no fill's: its name in a bar with what stands beside it, band and whose.
+
+        Args:
+            title: its name.
+            beside_it: at the bar's other end, or under the name.
+            page: of the section.
+            is_small: whether band and whose give way, in large type, to what the side is for.
+        """
+        bar = self._running_bar(title, beside_it, "H1" if page == 1 else "P", self.live_mm)
+        if is_small and self.body_pt > SMALL_FOOT_TO_PT:
+            band = self.small_band(self.small_pt, self.small_pt, self.live_mm)
+            return stack(
+                (bar, *self._set_banner(), band, self.setter.lines(self.card.whose, self.small_pt, self.live_mm)), 0.8
+            )
         whose = self.setter.lines(self.card.whose, min(self.body_pt, MOST_WHOSE_PT), self.live_mm)
-        bar = self._running_bar(vials.title, vials.keep, "H1" if page == 1 else "P", self.live_mm)
         return stack((bar, self.band(), *self._set_banner(), whose), 0.8)
+
+    def titled_foot(self, page: int, pages: int, *more: Piece) -> Piece:
+        """Code and date, page of pages, and what else there is to say."""
+        return self._foot(page, pages, *more)
 
     def vials_foot(self, page: int, pages: int, *, has_emergency: bool = True) -> Piece:
         """Code and date, page of pages, the emergency number unless the side says it already."""

@@ -7,6 +7,7 @@ from typing import Final
 
 from fillcards.card.model import (
     PrintCheck,
+    StaffBarrels,
     StaffBlock,
     StaffHeading,
     StaffPoints,
@@ -16,6 +17,7 @@ from fillcards.card.model import (
 )
 from fillcards.layout.grid import At, Piece, beside, flow, make_rule, put, stack
 from fillcards.layout.model import Box, Element, Page, Placed
+from fillcards.layout.practice import set_answers
 from fillcards.layout.setter import measure_line_mm
 from fillcards.layout.sheet import GAP_MM, Sheet
 from fillcards.layout.vials import set_point, share_out
@@ -36,13 +38,29 @@ MOST_GAP_MM: Final = 2.0
 """More between two of them, where a side has the room."""
 
 
-def set_staff(sheet: Sheet) -> tuple[Say, list[Page], tuple[Element, ...]]:
-    """The pages of the section, an even number of them, about as full as each other."""
+def set_staff(
+    sheet: Sheet,
+    title: Say | None = None,
+    blocks: Sequence[StaffBlock] = (),
+    *,
+    only: Say | None = None,
+    style: str = STYLE_NAME,
+) -> tuple[Say, list[Page], tuple[Element, ...]]:
+    """The pages of the section, an even number of them, about as full as each other.
+
+    Args:
+        sheet: in the type size of patients; here it is smaller.
+        title: of another sheet for staff; left out: the card's own.
+        blocks: of the other sheet.
+        only: what else stands at the head of every side.
+        style: name of the sides.
+    """
     card, setter, width_mm = sheet.card, sheet.setter, sheet.live_mm
-    head = _set_head(sheet, "H1")
-    blocks = [piece for block in card.staff for piece in _set_block(sheet, block, width_mm)]
+    title = title or card.staff_title
+    head = _set_head(sheet, title, only, "H1")
+    pieces = [piece for block in blocks or card.staff for piece in _set_block(sheet, block, width_mm)]
     room_mm = sheet.height_mm - 2 * sheet.margin_mm - head.height_mm - measure_line_mm(BODY_PT) - 2 * GAP_MM
-    parts = [[piece._replace(height_mm=piece.height_mm + BLOCK_GAP_MM) for piece in part] for part in _part(blocks)]
+    parts = [[piece._replace(height_mm=piece.height_mm + BLOCK_GAP_MM) for piece in part] for part in _part(pieces)]
     sides = share_out(parts, room_mm) or flow([piece for part in parts for piece in part], (room_mm,), 0.0) or []
     if len(sides) % 2:
         sides = [*sides[:-1], sides[-1][:-1], sides[-1][-1:]]
@@ -52,18 +70,19 @@ def set_staff(sheet: Sheet) -> tuple[Say, list[Page], tuple[Element, ...]]:
         count = setter.text(say("page", page=number, pages=len(sides)), BODY_PT, width_mm)
         foot = sheet.row((setter.text(card.foot, BODY_PT, width_mm), count))
         spare_mm = room_mm - sum(piece.height_mm for piece in side)
-        head, body = _set_head(sheet, "H1" if number == 1 else "P"), stack(side, min(MOST_GAP_MM, spare_mm / len(side)))
+        head = _set_head(sheet, title, only, "H1" if number == 1 else "P")
+        body = stack(side, min(MOST_GAP_MM, spare_mm / len(side)))
         elements += (*head.elements, *body.elements, *foot.elements)
-        pages.append(sheet.make_page(head, body, foot, STYLE_NAME)._replace(is_staff=True))
-    return card.staff_title, pages, tuple(elements)
+        pages.append(sheet.make_page(head, body, foot, style)._replace(is_staff=True))
+    return title, pages, tuple(elements)
 
 
-def _set_head(sheet: Sheet, role: str) -> Piece:
+def _set_head(sheet: Sheet, title: Say, only: Say | None, role: str) -> Piece:
     """Band, title and whose."""
     card, setter, width_mm = sheet.card, sheet.setter, sheet.live_mm
-    title = setter.text(card.staff_title, TITLE_PT, width_mm, bold=True, role=role)
-    band = setter.text(card.band, BODY_PT, width_mm, bold=True)
-    return stack((band, title, setter.lines(card.whose, BODY_PT, width_mm)), 0.6)
+    band = [setter.text(each, BODY_PT, width_mm, bold=True) for each in (only, card.band) if each]
+    words = setter.text(title, TITLE_PT, width_mm, bold=True, role=role)
+    return stack((*band, words, setter.lines(card.whose, BODY_PT, width_mm)), 0.6)
 
 
 def _part(blocks: list[tuple[Piece, bool]]) -> list[list[Piece]]:
@@ -93,6 +112,8 @@ def _set_block(sheet: Sheet, block: StaffBlock, width_mm: float) -> list[tuple[P
             return [(row, False) for row in _set_write_ins(sheet, lines, width_mm)]
         case PrintCheck():
             return [(_set_print_check(sheet, block, width_mm), False)]
+        case StaffBarrels():
+            return [(row, False) for row in set_answers(sheet, block, BODY_PT)]
 
 
 def _set_write_ins(sheet: Sheet, lines: Sequence[WriteIn], width_mm: float) -> list[Piece]:

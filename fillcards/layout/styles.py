@@ -84,3 +84,28 @@ def list_vials_sizes(body_pt: float) -> tuple[float, ...]:
     """To be tried, largest first: the reader's own as long as they read steps themselves."""
     most_pt = HELPERS_VIALS_PT if body_pt > LARGEST_STEPS_PT else body_pt
     return (most_pt, *(size for size in VIALS_SIZES_PT if size < most_pt))
+
+
+class SheetStyle(NamedTuple):
+    """A sheet that goes with a card: to practice on, to write down on.
+
+    Attributes:
+        name: of its sides.
+        most_pt: largest type of the reader in which it is made; for others it is the helper's.
+        least_mm: what it may not be smaller than: a practice barrel's scale, a box to write in.
+        most_columns: of what stands side by side, or one above the other where barrels are held level.
+    """
+
+    name: str
+    most_pt: float
+    least_mm: float
+    most_columns: int
+
+    def choose_pt(self, body_pt: float) -> float:
+        """Its type size for a reader."""
+        return body_pt if body_pt <= self.most_pt else HELPER_PT
+
+
+PRACTICE: Final = SheetStyle("practice", LARGEST_STEPS_PT, 110.0, 3)
+ANSWERS: Final = SheetStyle("answers", LARGEST_STEPS_PT, 80.0, 6)
+LOG: Final = SheetStyle("log", LARGEST_STEPS_PT, 24.0, 4)

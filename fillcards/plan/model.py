@@ -16,7 +16,7 @@ from fillcards.regimen.model import Fill, Medicine, Regimen
 class LineAmount(NamedTuple):
     """Where to stop, as it reads on this scale: ``line 11`` on a scale in units, ``0.5 mL`` on one in mL.
 
-    Units belong to doses and lines to stops, whatever the medicine. Made by ``Draw`` alone.
+    Units belong to doses and lines to stops, whatever the medicine. Made by ``Draw``, and for exercises.
     """
 
     value: Fraction

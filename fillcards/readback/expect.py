@@ -142,7 +142,7 @@ class Expecting:
             running, both = self.say("running-two", **stops), self.say("alt-barrel-both", **stops)
         return FillClaims(
             title=self.title(fill),
-            sign=PictureClaim("sign", sign=_sign(fill.when)),
+            sign=PictureClaim("sign", sign=find_sign(fill.when)),
             above=tuple(self.above(fill)),
             news=tuple(self.news(fill)),
             panels=tuple(self.panel(fill, index) for index in range(len(fill.draws))),
@@ -594,7 +594,8 @@ def expect_card(facts: Facts, code: str) -> CardClaims:
     return Expecting(facts, code).card()
 
 
-def _sign(when: str) -> str:
+def find_sign(when: str) -> str:
+    """The sign of a time."""
     if clock := read_clock(when):
         return f"clock {clock}"
     words = when.lower()

@@ -17,6 +17,7 @@ from fillcards.readback.pdfium import open_document, open_page
 from fillcards.readback.proof import find_seen_faults
 from fillcards.readback.regimen_text import Facts, NotUnderstood, read_facts
 from fillcards.readback.render import Easel
+from fillcards.readback.sheets import SHEETS, compare_log, compare_practice, say_sheet_title
 from fillcards.readback.sides import LARGEST_STEPS_PT
 from fillcards.readback.staff import list_staff_pictures
 from fillcards.readback.tags import Told, find_alt_faults, find_tag_faults, list_alt_groups, read_tags, read_title
@@ -45,7 +46,7 @@ class Making(NamedTuple):
     """How a file was made, where its bytes alone do not say it.
 
     Attributes:
-        form: ``fridge``, ``small``, ``raised`` or ``barrel``.
+        form: ``fridge``, ``small``, ``raised``, ``barrel``, ``teaching`` or ``log``.
         code: of the card; ``None``: the readback's own, from the file's words.
         fingerprint: likewise.
         size_mm: width and height of a small card; ``None``: of the page.
@@ -99,10 +100,13 @@ def find_differences(data: bytes, facts: Facts, making: Making = FRIDGE) -> tupl
     claims = expecting.card()
     found = list(seen.faults)
     title = claims.title.text, claims.language
+    if making.form in SHEETS:
+        title = say_sheet_title(making.form, expecting), claims.language
     if seen.title != title:
         found.append(f'title and language are "{seen.title[0]}" and "{seen.title[1]}", should be "{title[0]}"')
     sides = [Side(marks) for marks in seen.sides]
     alts = list(list_alt_groups(claims, making.form, is_deck=facts.reader_pt > LARGEST_STEPS_PT))
+    orders: list[list[frozenset[str]]] = []
     if making.form == "small":
         size_mm = making.size_mm or (seen.sides[0].width_mm, seen.sides[0].height_mm)
         sides = list_small_sides(seen.sides, size_mm, has_backs=making.has_backs)
@@ -111,13 +115,16 @@ def find_differences(data: bytes, facts: Facts, making: Making = FRIDGE) -> tupl
         from fillcards.readback.raised import compare_raised
 
         found += compare_raised(sides, expecting, claims)
+    elif making.form in SHEETS:
+        told, alts, orders = (compare_log if making.form == "log" else compare_practice)(sides, expecting, claims)
+        found += told
     elif making.form == "barrel":
         found += compare_barrel(sides, claims, facts, making.fill, making.draw)
         alts = [([claims.fills[making.fill - 1].panels[making.draw - 1].alt.text],)]
     else:
         found += compare_large(sides, expecting, claims, fingerprint)
         alts.append(([expecting.say(f"alt-staff-{name}").text for name in list_staff_pictures(facts)],))
-    found += find_tag_faults(seen.told, sides, claims)
+    found += find_tag_faults(seen.told, sides, claims, orders)
     is_shared = len({side.marks.number for side in sides}) < len(sides)
     found += find_alt_faults(seen.told, alts, is_shared=is_shared)
     return tuple(found)

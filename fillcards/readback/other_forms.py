@@ -11,7 +11,7 @@ from typing import Any
 
 from fillcards.readback import png
 from fillcards.readback.braille import Sheet, find_braille_faults
-from fillcards.readback.expect import expect_card
+from fillcards.readback.expect import Expecting, expect_card
 from fillcards.readback.fingerprint import CODE_LENGTH, compute_fingerprint
 from fillcards.readback.forms import list_alts, list_described, list_spoken, list_text
 from fillcards.readback.gate import CardMismatch
@@ -21,6 +21,7 @@ from fillcards.readback.model import CardClaims, UnreadableCard
 from fillcards.readback.pdfium import open_document, open_page
 from fillcards.readback.regimen_text import Facts, NotUnderstood, read_facts
 from fillcards.readback.screen import find_screen_faults
+from fillcards.readback.sheets import SHEETS, list_sheet_alts, say_sheet_title
 from fillcards.readback.svg import Picture, find_missing_words, find_page_faults, find_words_faults, read_svg_file
 
 
@@ -138,9 +139,12 @@ def require_same_svg(
     Raises:
         CardMismatch: with every difference.
     """
-    claims, _ = _claim(regimen_text, code, syringes)
-    alts = tuple(list_alts(claims))
+    claims, facts = _claim(regimen_text, code, syringes)
+    title, alts = claims.title.text, tuple(list_alts(claims))
     described = tuple(list_described(claims)) if form == "fridge" else tuple(fill.title.text for fill in claims.fills)
+    if form in SHEETS:
+        expecting = Expecting(facts, claims.code)
+        title, alts = say_sheet_title(form, expecting), tuple(list_sheet_alts(form, expecting))
     if stop:
         described = (claims.fills[stop[0] - 1].panels[stop[1] - 1].alt.text,)
     pictures: list[Picture] = []
@@ -150,7 +154,7 @@ def require_same_svg(
         pictures.append(picture)
         yield from find_page_faults(picture, marks)
         yield from find_words_faults(picture, marks, alts)
-        if (picture.title, picture.language) != (claims.title.text, claims.language):
+        if (picture.title, picture.language) != (title, claims.language):
             yield f'its title is "{picture.title}" ({picture.language})'
 
     def find() -> Iterator[str]:

@@ -22,6 +22,7 @@ from fillcards.readback.parts import (
     VialSeen,
     box_of,
     is_solid,
+    is_upright,
     list_loose_fillings,
     name_mark,
     read_arrows,
@@ -30,6 +31,7 @@ from fillcards.readback.parts import (
     read_vials,
 )
 from fillcards.readback.runs import Run
+from fillcards.readback.saying import write_number
 from fillcards.readback.scales import ON_LINE_MM, TURNS, Scale, Turn, read_scale
 from fillcards.typeface import CAP_HEIGHT_EM
 
@@ -517,6 +519,10 @@ def _find_scale_faults(claim: PictureClaim, scale: Scale, long_every: tuple[Frac
         abs(one - other) * scale.value_mm > ON_LINE_MM for one, other in zip(scale.passed, passed, strict=False)
     ):
         yield "the broken mark between its portions is not where the first ends"
+    yield from _find_length_faults(scale, long_every)
+
+
+def _find_length_faults(scale: Scale, long_every: tuple[Fraction, ...]) -> Iterator[str]:
     by_size = {True: [0.0], False: [0.0]}
     for _, value, length in scale.lines:
         by_size[any(value % every == 0 for every in long_every)].append(length)
@@ -561,14 +567,73 @@ def find_barrel_faults(
         return
     if (scale.first, scale.last) != (Fraction(0), last):
         yield f"its scale runs from {scale.first} to {scale.last}"
-    step = scale.numbers[1] - scale.numbers[0] if len(scale.numbers) > 1 else last
-    numbers = tuple(step * index for index in range(len(scale.numbers)))
-    if step % numbered_every or scale.numbers != numbers or last - numbers[-1] >= step:
-        yield f"its numbers are {', '.join(map(str, scale.numbers))}"
+    yield from _find_whole_number_faults(scale, last, numbered_every)
     yield from _find_scale_faults(claim, scale, (long_every, numbered_every))
     yield from find_mark_faults(scale, turn, read_points(region), marks)
     made = count_window(scale, claim, last, is_oral=is_oral) + count_things(more)
     yield from find_thing_faults(made, region, [_find_bore_box(scale, region, turn)])
+
+
+def _find_whole_number_faults(scale: Scale, last: Fraction, numbered_every: Fraction) -> Iterator[str]:
+    """From 0 on evenly, as far as there is room."""
+    step = scale.numbers[1] - scale.numbers[0] if len(scale.numbers) > 1 else last
+    numbers = tuple(step * index for index in range(len(scale.numbers)))
+    if step % numbered_every or scale.numbers != numbers or last - numbers[-1] >= step:
+        yield f"its numbers are {', '.join(map(str, scale.numbers))}"
+
+
+def find_blank_faults(
+    region: Region,
+    runs: Iterable[Run],
+    turn: Turn,
+    last: Fraction,
+    line_every: Fraction,
+    long_every: Fraction,
+    numbered_every: Fraction,
+    stops: tuple[Fraction, ...],
+    *,
+    is_oral: bool,
+) -> Iterator[str]:
+    """What is wrong with an empty whole barrel: no plunger, nothing in it, a numbered wedge at each stop alone.
+
+    Args:
+        region: everything drawn there.
+        runs: every run of words there that is no sentence's.
+        turn: of the barrel.
+        last: value of the scale's last line.
+        line_every: from one line to the next.
+        long_every: from one long line to the next.
+        numbered_every: from one numbered line to the next.
+        stops: lines with a wedge.
+        is_oral: whether it has an open tip.
+    """
+    runs = tuple(runs)
+    yield from _find_size_faults(runs)
+    scale = read_scale(region, runs, turn, line_every)
+    barrels = [s for s in region.shapes if name_mark(s) == "outline 4" and is_upright(s)]
+    if scale is None or len(barrels) != 1:
+        yield "its scale cannot be read"
+        return
+    if (scale.first, scale.last) != (Fraction(0), last) or scale.bore is not None:
+        yield f"its scale runs from {scale.first} to {scale.last}, or it has a stopper"
+    half = barrels[0].outline_mm / 2
+    walls = sorted(turn(x, y)[1] for x, y in barrels[0].points)
+    low, high = walls[0] + half, walls[-1] - half
+    beside = [turn(run.x_mm + run.width_mm / 2, run.y_mm)[1] for run in runs if not run.bold]
+    bore = (low, high) if sum(beside) / max(len(beside), 1) < low else (high, low)
+    yield from _find_whole_number_faults(scale, last, numbered_every)
+    yield from _find_length_faults(scale, (long_every, numbered_every))
+    places = [along for along, _, _ in scale.lines]
+    ends = [(turn(s.x1_mm, s.y1_mm), turn(s.x2_mm, s.y2_mm)) for s in region.strokes]
+    lines = [
+        (a[1], b[1]) for a, b in ends if any(abs(a[0] - place) + abs(b[0] - place) < ON_LINE_MM for place in places)
+    ]
+    if any(min(abs(one - bore[0]), abs(other - bore[0])) > ON_LINE_MM for one, other in lines):
+        yield "its lines do not begin at the wall of its numbers"
+    marks = [(stop, write_number(stop)) for stop in stops]
+    yield from find_mark_faults(scale._replace(bore=bore), turn, read_points(region), marks)
+    made = [f"{len(scale.lines) + 1} line, outline 4", "outline 4" if is_oral else "solid 4, line"]
+    yield from find_thing_faults(count_things(*made, *["solid 3"] * len(stops)), region, ())
 
 
 def find_sign_faults(sign: str, region: Region) -> Iterator[str]:

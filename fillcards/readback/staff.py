@@ -65,7 +65,7 @@ def list_head(expecting: Expecting) -> Iterator[Sentence]:
     yield say("staff-person")
     yield from (say(f"staff-{name}") for name in _list_person(facts))
     yield say("staff-teach")
-    yield from _list_teach_back(expecting)
+    yield from list_teach_back(expecting)
     yield say("staff-cautions")
 
 
@@ -133,7 +133,8 @@ def _list_person(facts: Facts) -> Iterator[str]:
         yield "needles"
 
 
-def _list_teach_back(expecting: Expecting) -> Iterator[Sentence]:
+def list_teach_back(expecting: Expecting) -> Iterator[Sentence]:
+    """What is to be shown back."""
     facts, say, stop = expecting.facts, expecting.say, expecting.stop
     for fill in facts.fills:
         one, two = fill.draws[0], fill.draws[-1]

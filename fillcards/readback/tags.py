@@ -121,15 +121,21 @@ def _read(get: Callable[[Any, int], int]) -> str:
     return ctypes.string_at(_ROOM, max(length - 2, 0)).decode("utf-16-le", "replace") if length <= len(_ROOM) else ""
 
 
-def find_tag_faults(pages: Sequence[Told | None], sides: Iterable[Side], claims: CardClaims) -> Iterator[str]:
+def find_tag_faults(
+    pages: Sequence[Told | None],
+    sides: Iterable[Side],
+    claims: CardClaims,
+    orders: Sequence[list[frozenset[str]]] = (),
+) -> Iterator[str]:
     """Where the tags do not agree with what was found on the pages, or with the order of the claims.
 
     Args:
         pages: what is told of every page, in order.
         sides: what was found, after the comparison.
         claims: of the card.
+        orders: in which each section of another sheet is read, last the words of its heads; left out: the card's.
     """
-    orders = list(_list_orders(claims))
+    orders = orders or list(_list_orders(claims))
     running = {plain(each.text) for each in (claims.stop_call, *(fill.running for fill in claims.fills))}
     once = {text for order in orders[:-1] for group in order for text in group} - running
     staff = plain(say(claims.language, "staff-title").text)

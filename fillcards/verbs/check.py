@@ -248,7 +248,7 @@ def write_sizes(made: PlacedRegimen) -> tuple[str, ...]:
     """Sentences: the type sizes with their reason, then how far apart the lines of the scale are."""
     if made.options.form is Form.SMALL:
         return write_small_sizes(made)
-    if made.options.form is Form.RAISED:
+    if made.options.form is not Form.FRIDGE:
         return ()
     if not made.placed.pages:
         return (made.size.why,)
@@ -275,7 +275,7 @@ def describe_sizes(made: PlacedRegimen) -> dict[str, Any]:
     """The same as numbers, for JSON; an enlargement is told in terms of the standard's shortest barrel."""
     if made.options.form is Form.SMALL:
         return describe_small(made)
-    if made.options.form is Form.RAISED:
+    if made.options.form is not Form.FRIDGE:
         return {}
     size, real_mm = made.size, _measure_real_mm(made)
     return {

@@ -148,11 +148,14 @@ def read_form(arguments: argparse.Namespace) -> Form:
     """The form that ``--as`` asks for.
 
     Raises:
-        UsageError: there is no such form.
+        UsageError: there is no such form, or it is no card that a register could keep.
     """
     forms = {form.value: form for form in Form}
     if arguments.form in forms:
-        return forms[arguments.form]
+        form = forms[arguments.form]
+        if arguments.register and not form.is_card:
+            raise UsageError(f"--register is for cards: --as {form.value} makes none")
+        return form
     if arguments.form in _FORMER_NAMES:
         raise UsageError(f"--as {arguments.form} is now called --as {_FORMER_NAMES[arguments.form]}")
     raise UsageError(f'--as: there is no form "{arguments.form}"; there are: {", ".join(forms)}')

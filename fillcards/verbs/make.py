@@ -53,6 +53,8 @@ EXAMPLES = (
     "fillcards make regimen.yaml -o card.html",
     "fillcards make regimen.yaml --replacing older.yaml -o card.pdf",
     "fillcards make regimen.yaml --as raised -o raised.pdf",
+    "fillcards make regimen.yaml --as teaching -o practice.pdf",
+    "fillcards make regimen.yaml --as log -o log.pdf",
     "fillcards make regimen.yaml --as small --size a6 --n-up a4 -o cards.pdf",
     "fillcards make regimen.yaml --braille contracted -o card.brf",
     "fillcards make --json regimen.yaml -o card.pdf",
@@ -84,7 +86,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         dest="form",
         metavar="FORM",
         default="fridge",
-        help="the form of the card: fridge, small (to staple to a prescription) or raised (to read by touch)",
+        help="the form of the card: fridge, small (to staple to a prescription) or raised (to read by touch); or what "
+        "goes with it: teaching (the patient's own barrel to practice on, and the answers) or log (two weeks of boxes)",
     )
     add_replacing_argument(parser)
     add_register_argument(parser)
@@ -148,7 +151,7 @@ def _choose_what(arguments: argparse.Namespace) -> Ending:
 
 
 def _require_pages(form: Form, ending: Ending) -> None:
-    """Raised pages and small cards are pages; what speaks or is braille is a file that holds the whole card."""
+    """All forms but the fridge card are pages; what speaks or is braille is a file that holds the whole card."""
     if form is not Form.FRIDGE and ending not in PICTURE_ENDINGS:
         known = ", ".join(f".{kind.value}" for kind in PICTURE_ENDINGS)
         raise UsageError(f"--as {form.value} makes pages: {known}; leave it out to make .{ending.value}")

@@ -65,9 +65,9 @@ def _read_source(arguments: argparse.Namespace, streams: Streams) -> tuple[str, 
 
 def _compare(data: bytes, meaning: Meaning, text: str, syringes: str | None) -> tuple[str, ...]:
     """The differences in the form that fits: a card does not say which it is."""
-    # Raised pages have no stopper: their stops are lines to be felt.
-    is_raised = all(barrel.edge is None for side in meaning.sides for barrel in side.barrels)
-    forms = (Form.RAISED,) if is_raised else (Form.FRIDGE, Form.SMALL)
+    # Raised pages have no stopper: their stops are lines to be felt. Nor have barrels to draw on; a log has no barrel.
+    has_stopper = any(barrel.edge is not None for side in meaning.sides for barrel in side.barrels)
+    forms = (Form.FRIDGE, Form.SMALL) if has_stopper else (Form.RAISED, Form.TEACHING, Form.LOG)
     found: list[tuple[str, ...]] = []
     for form in forms:
         found.append(compare_foreign(data, text, Making(form.value), syringes))

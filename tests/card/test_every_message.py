@@ -16,6 +16,8 @@ from support.plans import EXAMPLES, STARTERS, plan_example, plan_starter
 from wording.make_messages import FOLDER
 
 from fillcards.card.build import build_card
+from fillcards.card.log import build_log
+from fillcards.card.practice import build_practice
 from fillcards.catalogue.model import Motion, Route, ScaleName
 from fillcards.plan.fills import plan_fills
 from fillcards.quantities import Quantity, Unit
@@ -71,6 +73,7 @@ ADDED_BY_FORMS: Final = (
     *("deck-past-two", "deck-past-one", "deck-past-mouth"),
     *("scan", "scan-syringe", "scan-syringe-half", "scan-syringe-oral"),
     *("scene-air", "scene-out", "scene-stay", "scene-times", "scene-skin", "scene-muscle", "scene-doubt"),
+    "log-week",
     *("html-steps", "html-next", "html-back", "html-all", "text-step", "text-picture"),
     *("raised-title", "raised-key", "raised-slanted", "raised-dots", "raised-edge", "raised-enlarged"),
 )
@@ -158,7 +161,8 @@ def test_every_message_is_met() -> None:
     """Cards of every sort, and what forms add, are all there is."""
     regimens = (*list_persons(), *list_scales(), *list_others(), *list_by_mouth())
     plans = (*map(plan_example, EXAMPLES), *map(plan_starter, STARTERS), *map(plan_fills, regimens))
-    met = {message_id for plan in plans for message_id in list_ids(build_card(plan))}
+    parts = (build(plan) for plan in plans for build in (build_card, build_practice, build_log))
+    met = {message_id for part in parts for message_id in list_ids(part)}
     ids = set(re.findall(r'^msgid "(.+)"$', (FOLDER / "en.po").read_text(encoding="utf-8"), re.MULTILINE))
     assert met & set(ADDED_BY_FORMS) <= {"foot", "foot-undated"}
     assert met | set(ADDED_BY_FORMS) | INSIDE_OTHERS == ids

@@ -7,11 +7,13 @@ and then agrees, print, a dose changed, the old card over. On the way every page
 from __future__ import annotations
 
 import datetime
+import io
 import re
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any, Final
 
+import pikepdf
 import pytest
 from playwright.sync_api import Browser, Locator, Page, expect
 from support.browser import look_with_axe, open_browser
@@ -304,6 +306,10 @@ def print_and_give(who: Writer, *, old: bool = False) -> None:
     link = who.page.get_by_role("link", name="card for the fridge")
     answer = who.page.request.get(link.evaluate("each => each.href"))
     assert answer.body().startswith(b"%PDF")
+    for name, words in (("practice sheet", "Practice for card"), ("log", "Log for card")):
+        address = who.page.get_by_role("link", name=name).evaluate("each => each.href")
+        with pikepdf.open(io.BytesIO(who.page.request.get(address).body())) as sheet:
+            assert str(sheet.docinfo["/Title"]).startswith(words)
     who.hand.fill(who.label("to whom"), "the daughter")
     who.hand.tick(who.page.get_by_role("checkbox"))
     if old:

@@ -56,7 +56,7 @@ FORMS: Final = read_forms()
 STEPS: Final = [
     key for key in FORMS if re.match(r"wash|two-|one-|mouth-|inject-(skin|muscle|animal)|finish", key) is not None
 ]
-FOR_STAFF: Final = "staff-", "alt-staff-"
+FOR_STAFF: Final = "staff-", "alt-staff-", "answers-"
 
 
 @pytest.mark.parametrize("language", LANGUAGES)

@@ -1,0 +1,82 @@
+"""The practice sheet: the patient's own barrels, empty, to mark lines on; and the answers with what to have shown back.
+
+The patient's sides name no line of a fill and no dose: the patient takes them from the card, which is the exercise.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from fillcards.card.front import say_title
+from fillcards.card.model import (
+    Exercise,
+    Practice,
+    StaffBarrels,
+    StaffBlock,
+    StaffHeading,
+    StaffPoints,
+    StaffWriteIns,
+    WriteIn,
+)
+from fillcards.card.staff import list_teach_back
+from fillcards.catalogue.model import Route
+from fillcards.plan.model import FillPlan, LineAmount, Plan
+from fillcards.plan.practice import choose_practice
+from fillcards.regimen.fingerprint import compute_card_code
+from fillcards.wording.messages import Say, say
+
+
+def build_practice(plan: Plan) -> Practice:
+    """The exercises of a plan, three easy ones before the patient's own, and the sheet for staff."""
+    regimen = plan.regimen
+    easy = tuple(_build_easy(number, stops) for number, stops in enumerate(choose_practice(plan), start=1))
+    own = tuple(_build_own(fill, plan) for fill in plan.fills)
+    is_mouth = plan.fills[0].first.medicine.route is Route.BY_MOUTH
+    return Practice(
+        document=say("practice-document", code=compute_card_code(regimen)),
+        title=say("practice-title"),
+        only=say("practice-only"),
+        how=say("practice-how-mouth" if is_mouth else "practice-how"),
+        easy=easy,
+        own=own,
+        syringe=regimen.syringe,
+        direction=regimen.print.barrel,
+        answers_title=say("answers-title"),
+        answers=tuple(_build_answers(plan, (*easy, *own))),
+    )
+
+
+def _build_easy(number: int, stops: tuple[LineAmount, ...]) -> Exercise:
+    task = (
+        say("practice-lines", first=stops[0], total=stops[1]) if len(stops) > 1 else say("practice-line", stop=stops[0])
+    )
+    return Exercise(say("practice-easy", step=number), task, (), stops, say("alt-practice-blank"), _say_marked(stops))
+
+
+def _build_own(fill: FillPlan, plan: Plan) -> Exercise:
+    writes = ("first", "total") if fill.is_mixed else ("line",)
+    stops = tuple(draw.stop for draw in fill.draws)
+    return Exercise(
+        say_title(fill.fill, plan.regimen.fills),
+        say("practice-own-lines" if fill.is_mixed else "practice-own"),
+        tuple(WriteIn(say(f"practice-write-{each}")) for each in writes),
+        stops,
+        say("alt-practice-blank"),
+        _say_marked(stops),
+    )
+
+
+def _say_marked(stops: tuple[LineAmount, ...]) -> Say:
+    if len(stops) > 1:
+        return say("alt-practice-lines", first=stops[0], total=stops[1])
+    return say("alt-practice-line", stop=stops[0])
+
+
+def _build_answers(plan: Plan, exercises: tuple[Exercise, ...]) -> Iterator[StaffBlock]:
+    yield StaffPoints((say("staff-keep"),))
+    yield StaffHeading(say("answers-lines"))
+    yield StaffPoints((say("answers-how"), say("answers-own")))
+    yield StaffBarrels(exercises, plan.regimen.syringe, plan.regimen.print.barrel)
+    yield StaffHeading(say("staff-teach"))
+    yield StaffWriteIns(tuple(WriteIn(label) for label in list_teach_back(plan)))
+    yield StaffWriteIns(tuple(WriteIn(say(f"answers-write-{each}")) for each in ("date", "with", "again")))
