@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from fillcards.catalogue.papers import load_papers
+from fillcards.catalogue.papers import take_paper
 from fillcards.options import DEFAULT_OPTIONS, PICTURE_ENDINGS, Ending, Form, Options
 from fillcards.plan.fills import plan_fills
 from fillcards.plan.print_size import PrintSize, check_print_serves, check_print_size, choose_print_size
@@ -115,7 +115,7 @@ def require_accepted(regimen: Regimen, options: Options = DEFAULT_OPTIONS) -> tu
 
 def choose_form(regimen: Regimen) -> Form:
     """The form that suits a regimen's paper, for whoever did not say which."""
-    return Form.SMALL if load_papers()[regimen.print.paper].is_small else Form.FRIDGE
+    return Form.SMALL if take_paper(regimen.print.paper).is_small else Form.FRIDGE
 
 
 def place_regimen(regimen: Regimen, options: Options = DEFAULT_OPTIONS, *, is_for_print: bool = True) -> PlacedRegimen:
@@ -168,8 +168,8 @@ def _place_nothing(card: Card) -> PlacedCard:
 
 
 def _place(card: Card, size: PrintSize, plan: Plan, options: Options) -> PlacedCard:
-    papers, small = load_papers(), options.small
-    paper = papers[small.size or plan.regimen.print.paper]
+    small = options.small
+    paper = take_paper(small.size or plan.regimen.print.paper)
     match options.form:
         case Form.FRIDGE:
             from fillcards.layout.place import place_card
@@ -198,7 +198,7 @@ def _place(card: Card, size: PrintSize, plan: Plan, options: Options) -> PlacedC
                 return placed
             from fillcards.layout.n_up import place_n_up
 
-            return place_n_up(placed, papers[small.sheet], has_backs=small.has_backs)
+            return place_n_up(placed, take_paper(small.sheet), has_backs=small.has_backs)
 
 
 def count_files(made: PlacedRegimen, ending: Ending) -> int:
@@ -263,7 +263,7 @@ def write_checked_pdf(made: PlacedRegimen) -> bytes:
     from fillcards.readback.gate import Making
 
     small = made.options.small
-    size = load_papers()[small.size or made.regimen.print.paper]
+    size = take_paper(small.size or made.regimen.print.paper)
     size_mm = float(size.width_mm), float(size.height_mm)
     return _write_pdf(made.placed, made, Making(made.options.form.value, size_mm=size_mm, has_backs=small.has_backs))
 
@@ -298,7 +298,7 @@ def write_barrel(made: PlacedRegimen, fill_number: int, draw_number: int, ending
     from fillcards.layout.picture_page import place_barrel
     from fillcards.readback.gate import Making
 
-    placed = place_barrel(made.card, fill_number, draw_number, load_papers()[made.regimen.print.paper])
+    placed = place_barrel(made.card, fill_number, draw_number, take_paper(made.regimen.print.paper))
     pdf = _write_pdf(placed, made, Making("barrel", fill=fill_number, draw=draw_number))
     return _write_as(placed, pdf, ending, made, stop=(fill_number, draw_number))[0]
 

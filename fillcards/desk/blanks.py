@@ -18,7 +18,7 @@ from fillcards.catalogue.scales import load_scales
 from fillcards.desk.text_edit import Plain, find_plain
 from fillcards.quantities import write_number
 from fillcards.regimen import keys
-from fillcards.regimen.forms import Choice
+from fillcards.regimen.forms import Choice, PaperName
 from fillcards.regimen.keys import Key
 from fillcards.regimen.model import EVERY_DAY
 from fillcards.regimen.times import NAMED_TIMES
@@ -185,7 +185,7 @@ def _blank(tree: Plain, row: Row, prefix: str, of: str = "") -> Blank:
     value = found if isinstance(found, str) else ", ".join(map(str, found)) if isinstance(found, list) else ""
     label = f"{row.name}{f', {of}' if of else ''}"
     form = row.key.form
-    if not isinstance(form, Choice):
+    if not isinstance(form, Choice | PaperName):
         return Blank(path, label, row.name, row.before, value=value, size=row.size, is_rare=row.is_rare)
     options = tuple((word, WORDS_OF.get(word, word)) for word in form.list_words())
     if value and value not in dict(options):

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from fillcards.card.build import build_card
-from fillcards.catalogue.papers import load_papers
+from fillcards.catalogue.papers import take_paper
 from fillcards.catalogue.scales import load_scales
 from fillcards.layout.place import place_card, place_fill
 from fillcards.options import Options
@@ -127,7 +127,7 @@ def draw(look: Look, number: int, side: int) -> Picture:
     try:
         plan = plan_fills(chosen)
         card, reader = build_card(plan, ()), choose_print_size(regimen.patient)
-        paper = load_papers()[regimen.print.paper]
+        paper = take_paper(regimen.print.paper)
         if side == 0:
             placed = place_card(card, reader, paper)
             pages = [page for page in placed.pages if page.section == "vials"]

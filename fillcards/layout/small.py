@@ -35,7 +35,7 @@ from fillcards.wording.messages import fit, say
 FRONT_NAME: Final = "small-front"
 STEPS_NAME: Final = "small-steps"
 BODY_SIZES_PT: Final = (18.0, 17.0, 16.0, 15.0, 14.0, 13.5, 13.0, 12.5, LEAST_SMALL_PT)
-POSTER_SHARES: Final = (0.9, 0.8, 0.7, 0.62, 0.56, 0.5, 0.45, 0.4)
+POSTER_SHARES: Final = (0.9, 0.8, 0.7, 0.62, 0.56, 0.5, 0.45, 0.4, 0.36, 0.33, 0.3)
 TITLE_SIZES_PT: Final = (32.0, 28.0, 24.0, 21.0, 18.0, 16.0, 14.0)
 CORNER_MM: Final = STAPLE_MM - SMALL_MARGIN_MM + 0.5
 """Of the staple's corner, what lies inside the margins."""
@@ -43,7 +43,11 @@ SCENE_SHARES: Final = (1.0, 0.9, 0.8)
 """Of pictures, in parts of those the type asks for; the smaller ones only in the least type."""
 SHORT_SYRINGES: Final = {f"syringe{kind}": f"scan-syringe{kind}" for kind in ("", "-half", "-oral")}
 NARROW_MM: Final = 120.0
-"""Narrower cards have one column of steps, and two sheets for two medicines."""
+"""Narrower cards have shorter words, and two sheets for two medicines."""
+TWO_COLUMNS_MM: Final = 130.0
+"""Narrower cards have one column of steps: with two, a picture and its words would share 50 mm."""
+HALF_MM: Final = 200.0
+"""Wider cards at least so high, about half a sheet, hold any fill front and back."""
 
 
 def place_small(card: Card, paper: Paper, *, has_backs: bool = True) -> PlacedCard:
@@ -74,9 +78,11 @@ def _choose(
     setter: Setter, card: Card, fill: FillCard, paper: Paper, *, has_backs: bool
 ) -> tuple[float, list[Page], tuple[Element, ...]]:
     is_narrow = float(paper.width_mm) < NARROW_MM
-    sides = (2,) if not is_narrow else (4,) if len(fill.panels) > 1 else (2, 4)
+    is_half = not is_narrow and float(paper.height_mm) >= HALF_MM
+    sides = (2,) if is_half else (4,) if is_narrow and len(fill.panels) > 1 else (2, 4)
     fill = replace(fill, below=tuple(_shorten(line) for line in fill.below)) if is_narrow else fill
-    for most_sides, (body_pt, scene_share, columns) in product(sides, tuple(_list_tries(is_narrow=is_narrow))):
+    tries = tuple(_list_tries(2 if float(paper.width_mm) >= TWO_COLUMNS_MM else 1))
+    for most_sides, (body_pt, scene_share, columns) in product(sides, tries):
         sheet = Sheet(
             setter,
             card,
@@ -98,9 +104,8 @@ def _choose(
     raise RegimenRefused((make_problem("LAYOUT-001", f"fill {fill.number} on {paper.name}, on {sides[-1]} sides"),))
 
 
-def _list_tries(*, is_narrow: bool) -> Iterator[tuple[float, float, int]]:
+def _list_tries(columns: int) -> Iterator[tuple[float, float, int]]:
     """Type size, size of the pictures in parts of it, columns: largest type first, words without pictures last."""
-    columns = 1 if is_narrow else 2
     for size_pt in BODY_SIZES_PT:
         yield size_pt, 1.0, columns
     for share in SCENE_SHARES[1:]:

@@ -28,7 +28,7 @@ from fillcards.catalogue.near_vision import (
     measure_line_separation_mm,
     measure_threshold_height_mm,
 )
-from fillcards.catalogue.papers import load_papers
+from fillcards.catalogue.papers import load_papers, take_paper, write_own_limits
 from fillcards.problems import Place, Problem, Severity
 from fillcards.quantities import convert_mm_to_pt, convert_pt_to_mm, write_number
 from fillcards.regimen.model import Patient, Regimen, Syringe
@@ -201,7 +201,7 @@ def _write(value: float) -> str:
 
 def check_full_sheet(regimen: Regimen) -> tuple[Problem, ...]:
     """Whether the regimen's paper can hold a fridge card."""
-    if not load_papers()[regimen.print.paper].is_small:
+    if not take_paper(regimen.print.paper).is_small:
         return ()
     remedy = "make the small card, with --as small; or write paper: letter or a4"
     return (_refuse(regimen, f"paper: {regimen.print.paper}, a small one", f"a full sheet: {_list(False)}", remedy),)
@@ -215,7 +215,7 @@ def check_small_paper(regimen: Regimen, size: str | None) -> tuple[Problem, ...]
         size: a paper that is asked for instead.
     """
     name = size or regimen.print.paper
-    if load_papers()[name].is_small:
+    if take_paper(name).is_small:
         return ()
     remedy = f"give the card's size: --size with one of these, or write it as paper; {name} may be the sheet it is "
     remedy += "cut from: --n-up"
@@ -233,7 +233,8 @@ def check_small_print(patient: Patient) -> tuple[Problem, ...]:
 
 
 def _list(is_small: bool) -> str:
-    return ", ".join(name for name, paper in load_papers().items() if paper.is_small is is_small)
+    names = ", ".join(name for name, paper in load_papers().items() if paper.is_small is is_small)
+    return f"{names}; or {write_own_limits()}" if is_small else names
 
 
 def _refuse(regimen: Regimen, found: str, expected: str, remedy: str) -> Problem:

@@ -84,6 +84,33 @@ class Choice(NamedTuple, Generic[T]):
         return {"enum": words}
 
 
+class PaperName:
+    """A paper of the catalogue, or the width and height of a small card, shorter side first."""
+
+    def parse(self, text: str) -> str:
+        """The name as it stands: it enters the card code."""
+        from fillcards.catalogue.papers import find_paper, write_own_limits, write_own_size
+
+        if find_paper(text) is not None:
+            return text
+        names = tuple(self.list_words())
+        own = write_own_size(text)
+        remedy = f'write "{own}"' if own else suggest_word(text, names)
+        raise FormError("FORM-007", f"one of: {', '.join(names)}; or for a small card {write_own_limits()}", remedy)
+
+    def list_words(self) -> Mapping[str, str]:
+        """Those of the catalogue."""
+        from fillcards.catalogue.papers import load_papers
+
+        return {name: name for name in load_papers()}
+
+    def describe(self) -> dict[str, Any]:
+        """The names, or the pattern of a size."""
+        from fillcards.catalogue.papers import OWN_SIZE
+
+        return {"anyOf": [{"enum": list(self.list_words())}, {"type": "string", "pattern": f"^{OWN_SIZE}$"}]}
+
+
 def suggest_word(text: str, words: tuple[str, ...]) -> str:
     """The remedy for a word that is not known: the likeliest meant, if one is near enough."""
     from difflib import get_close_matches

@@ -15,7 +15,7 @@ from typing import Any, Final, Generic, NamedTuple, TypeVar
 
 from fillcards.catalogue.model import Motion, Route, ScaleName
 from fillcards.quantities import DOSE_UNITS, STRENGTH_UNITS, Unit
-from fillcards.regimen.forms import Amount, CardCode, Choice, Form, IsoDate, LineNumber, Pattern, WholeNumber
+from fillcards.regimen.forms import Amount, CardCode, Choice, Form, IsoDate, LineNumber, PaperName, Pattern, WholeNumber
 from fillcards.regimen.labels import Label, Words
 from fillcards.regimen.model import EVERY_DAY, BarrelDirection, Needle, PatientKind, Weekday
 from fillcards.regimen.person_names import PersonName
@@ -64,12 +64,6 @@ def _list_enum(values: type[E]) -> Mapping[str, E]:
 
 def _choose(values: type[E]) -> Choice[E]:
     return Choice(partial(_list_enum, values))
-
-
-def _list_papers() -> Mapping[str, str]:
-    from fillcards.catalogue.papers import load_papers
-
-    return {name: name for name in load_papers()}
 
 
 def _list_kinds() -> Mapping[str, str]:
@@ -158,7 +152,7 @@ TEXT_SIZE: Final = Key(
 )
 PATIENT_KEYS: Final = (NAME, BORN, SECOND_IDENTIFIER, PATIENT_KIND, READS, RESERVE, TEXT_SIZE)
 
-PAPER: Final = Key("paper", Choice(_list_papers), "The sheet that is printed on.")
+PAPER: Final = Key("paper", PaperName(), "The sheet that is printed on; of a small card, any size in mm too.")
 BARREL: Final = Key("barrel", _choose(BarrelDirection), "How the reader holds the syringe while reading it.")
 PRINT_KEYS: Final = (PAPER, BARREL)
 

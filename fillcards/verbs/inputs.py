@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from fillcards.catalogue.model import SyringeScale
-from fillcards.catalogue.papers import load_papers
+from fillcards.catalogue.papers import load_papers, write_own_limits, write_own_size
 from fillcards.catalogue.scales import load_scales, read_scales
 from fillcards.options import Form, Options, SmallOptions
 from fillcards.regimen.model import Regimen
@@ -222,7 +222,10 @@ def add_small_arguments(parser: argparse.ArgumentParser) -> None:
     """What small cards can be made like."""
     group = parser.add_argument_group("small cards, to be stapled to a prescription (--as small)")
     group.add_argument(
-        "--size", metavar="PAPER", help="how large a card is; left out: the file's paper, if a small one"
+        "--size",
+        metavar="PAPER",
+        help='how large a card is: a small paper, or any size from 100 x 140 mm, such as "110 x 170 mm"; left out: the '
+        "file's paper, if a small one",
     )
     group.add_argument(
         "--n-up",
@@ -300,7 +303,10 @@ def _choose_paper(name: str | None, option: str, *, is_small: bool) -> str | Non
     for each in known:
         if _squash(name) == _squash(each):
             return each
-    raise UsageError(f'{option}: there is no "{name}"; there are: {", ".join(known)}')
+    if is_small and (own := write_own_size(name)):
+        return own
+    more = f"; or {write_own_limits()}" if is_small else ""
+    raise UsageError(f'{option}: there is no "{name}"; there are: {", ".join(known)}{more}')
 
 
 def _squash(name: str) -> str:

@@ -17,7 +17,7 @@ from campaign.oracle import INSULIN_LOOKS, SCALES
 Tree = dict[str, Any]
 
 FAULTY: Final = 0.3
-PAPERS: Final = ("letter",) * 4 + ("a4",) * 4 + ("half_letter", "a5", "a6", "4x6 in")
+PAPERS: Final = ("letter",) * 4 + ("a4",) * 4 + ("half_letter", "a5", "a6", "4x6 in", "110 x 170 mm")
 WHENS: Final = ("before breakfast", "before supper", "at bedtime", "06:15", "20:00", "noon, second syringe")
 DAYS: Final = (
     "every day",

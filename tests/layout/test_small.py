@@ -11,7 +11,7 @@ import pytest
 from support.fifths import TURNED, keep_a_fifth
 from support.plans import STARTERS, build_card, plan_starter
 
-from fillcards.catalogue.papers import load_papers
+from fillcards.catalogue.papers import load_papers, take_paper
 from fillcards.layout.model import PlacedCard
 from fillcards.layout.n_up import place_n_up
 from fillcards.layout.proof import find_faults
@@ -19,15 +19,16 @@ from fillcards.layout.small import place_small
 from fillcards.picture.items import Text
 
 HALF: Final = ("half_letter", "a5")
-NARROW: Final = ("a6", "4x6 in")
-LONG: Final = {("units-on-a-milliliter-scale", "a6")}
+NARROW: Final = ("a6", "4x6 in", "100 x 150 mm")
+OWN: Final = ("100 x 140 mm", "120 x 140 mm", "129 x 150 mm", "140 x 140 mm", "120 x 250 mm", "210 x 297 mm")
+LONG: Final = {("units-on-a-milliliter-scale", "a6"), ("milliliters-into-muscle", "100 x 150 mm")}
 """Two sheets for one medicine: its scale, its strength and its dose need a sentence each."""
 
 
 @cache
 def make(starter: Path, paper: str) -> PlacedCard:
     """A starter's small cards."""
-    return place_small(build_card(plan_starter(starter), ()), load_papers()[paper])
+    return place_small(build_card(plan_starter(starter), ()), take_paper(paper))
 
 
 @pytest.mark.parametrize(("starter", "paper"), keep_a_fifth(TURNED, HALF))
@@ -60,7 +61,15 @@ def test_every_side_of_a_narrow_card_names_band_person_and_code(starter: Path, p
         assert [part for part in ("Not yet checked.", "Sample", card.code) if part not in words] == []
 
 
-@pytest.mark.parametrize(("starter", "paper"), keep_a_fifth(TURNED, (*HALF, *NARROW)))
+@pytest.mark.parametrize(("starter", "paper"), keep_a_fifth(TURNED, OWN))
+def test_a_card_of_any_size_holds_a_fill_on_four_sides(starter: Path, paper: str) -> None:
+    """From 100 x 140 mm on, whatever its shape, an even number of sides."""
+    card = build_card(plan_starter(starter), ())
+    sections = [page.section for page in make(starter, paper).pages]
+    assert {sections.count(f"fill {fill.number}") for fill in card.fills} <= {2, 4}
+
+
+@pytest.mark.parametrize(("starter", "paper"), keep_a_fifth(TURNED, (*HALF, *NARROW, *OWN)))
 def test_small_cards_are_sound(starter: Path, paper: str) -> None:
     """By the geometric proof, the staple's corner and the least stroke included."""
     assert [fault for page in make(starter, paper).pages for fault in find_faults(page)] == []

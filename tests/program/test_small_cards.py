@@ -37,6 +37,9 @@ def measure_pages_mm(path: Path) -> list[tuple[float, float]]:
         ("a6", 105.0, 148.0),
         ("4x6 in", 101.6, 152.4),
         ("4x6", 101.6, 152.4),
+        ("100 x 150 mm", 100.0, 150.0),
+        ("140x100", 100.0, 140.0),
+        ("129 x 151.5 mm", 129.0, 151.5),
     ],
 )
 def test_every_page_is_as_large_as_a_card(regimen_file: Path, size: str, width_mm: float, height_mm: float) -> None:
@@ -112,11 +115,11 @@ def test_a_fridge_card_on_a_small_paper_is_refused(tmp_path: Path) -> None:
 
 
 def test_a_small_card_of_unknown_size_is_refused(regimen_file: Path) -> None:
-    """The file says letter, which is no card's size: the four that are stand in the message."""
+    """The file says letter, which is no card's size: those that are stand in the message."""
     out = regimen_file.with_name("card.pdf")
     ran = run_program("make", regimen_file, "--as", "small", "-o", out)
     assert ran.code == 1
-    assert "half_letter, a5, a6, 4x6 in" in ran.err
+    assert "half_letter, a5, a6, 4x6 in, 100 x 150 mm; or any size from 100 x 140 mm" in ran.err
     assert not out.exists()
 
 
