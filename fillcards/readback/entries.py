@@ -45,6 +45,9 @@ _REASONS: Final = {
     "RichMedia": "it plays something",
     "GoTo3DView": "it plays something",
 }
+_EXPANSION: Final = re.compile(rb"/E\s*(?:\(|<[^<])")
+_IN_CONTENT: Final = re.compile(rb"/(?:Alt|E)\s*[(<][^\n]*BDC")
+_BODY: Final = re.compile(rb"stream\r?\n(.*?)endstream", re.DOTALL)
 _STREAM: Final = re.compile(rb"stream\r?\n")
 _UNKNOWN: Final = "its dictionaries are packed in a way that cannot be read"
 
@@ -63,11 +66,23 @@ def require_plain_entries(data: bytes) -> None:
     Raises:
         UnreadableCard: it names such a thing, or its dictionaries cannot be unpacked.
     """
-    names = _list_names(data)
+    names, unpacked = _list_names(data), list[bytes]()
     if b"ObjStm" in names:
-        names = names.union(*map(_list_names, _unpack(data)))
+        unpacked = list(_unpack(data))
+        names = names.union(*map(_list_names, unpacked))
     if found := dict.fromkeys(why for name, why in _REASONS.items() if name.encode("ascii") in names):
         raise UnreadableCard(", and ".join(found))
+    is_told = any(map(_EXPANSION.search, (_BODY.sub(b"", data), *unpacked)))
+    if is_told or any(_IN_CONTENT.search(_inflate(body[1])) for body in _BODY.finditer(data)):
+        raise UnreadableCard("it tells a screen reader something else than it shows")
+
+
+def _inflate(stream: bytes) -> bytes:
+    """A stream's content, as far as it is packed as usual and no larger than any card's."""
+    try:
+        return zlib.decompressobj().decompress(stream, MOST_UNPACKED_BYTES)
+    except zlib.error:
+        return stream
 
 
 def _list_names(part: bytes) -> set[bytes]:

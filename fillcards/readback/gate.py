@@ -20,7 +20,16 @@ from fillcards.readback.render import Easel
 from fillcards.readback.sheets import SHEETS, compare_log, compare_practice, say_sheet_title
 from fillcards.readback.sides import LARGEST_STEPS_PT
 from fillcards.readback.staff import list_staff_pictures
-from fillcards.readback.tags import Told, find_alt_faults, find_tag_faults, list_alt_groups, read_tags, read_title
+from fillcards.readback.tags import (
+    Head,
+    Told,
+    find_alt_faults,
+    find_heading_faults,
+    find_tag_faults,
+    list_alt_groups,
+    read_head,
+    read_tags,
+)
 from fillcards.readback.words import Side
 
 MOST_TOLD: Final = 20
@@ -93,17 +102,17 @@ def find_differences(data: bytes, facts: Facts, making: Making = FRIDGE) -> tupl
     Raises:
         UnreadableCard: the bytes are no card, or cannot be read for certain.
     """
-    require_plain_entries(data)
     seen = look(data)
     fingerprint = making.fingerprint or compute_fingerprint(facts)
     expecting = Expecting(facts, making.code or fingerprint[:CODE_LENGTH])
     claims = expecting.card()
     found = list(seen.faults)
-    title = claims.title.text, claims.language
-    if making.form in SHEETS:
-        title = say_sheet_title(making.form, expecting), claims.language
-    if seen.title != title:
-        found.append(f'title and language are "{seen.title[0]}" and "{seen.title[1]}", should be "{title[0]}"')
+    head = seen.head
+    title = say_sheet_title(making.form, expecting) if making.form in SHEETS else claims.title.text
+    if (head.title, head.language) != (title, claims.language):
+        found.append(f'title and language are "{head.title}" and "{head.language}", should be "{title}"')
+    if not head.keeps_size:
+        found.append("it does not ask to be printed at its own size")
     sides = [Side(marks) for marks in seen.sides]
     alts = list(list_alt_groups(claims, making.form, is_deck=facts.reader_pt > LARGEST_STEPS_PT))
     orders: list[list[frozenset[str]]] = []
@@ -125,29 +134,37 @@ def find_differences(data: bytes, facts: Facts, making: Making = FRIDGE) -> tupl
         found += compare_large(sides, expecting, claims, fingerprint)
         alts.append(([expecting.say(f"alt-staff-{name}").text for name in list_staff_pictures(facts)],))
     found += find_tag_faults(seen.told, sides, claims, orders)
+    if making.form != "barrel":
+        found += find_heading_faults(seen.told, head.bookmarks, sides)
     is_shared = len({side.marks.number for side in sides}) < len(sides)
     found += find_alt_faults(seen.told, alts, is_shared=is_shared)
     return tuple(found)
 
 
 class Seen(NamedTuple):
-    """A file as it was looked at: marks and tags of every page, what does not look as it says, title and language."""
+    """A file as it was looked at: marks and tags of each page, what looks otherwise than it says, what it is called."""
 
     sides: list[PageMarks]
     told: list[Told | None]
     faults: list[str]
-    title: tuple[str, str]
+    head: Head
 
 
 def look(data: bytes) -> Seen:
-    """Every page of a file."""
-    easel, own = Easel(), read_own(data)
-    seen = Seen([], [], [], ("", ""))
+    """Every page of a file; of one that is not as we write it, its dictionaries first.
+
+    Raises:
+        UnreadableCard: the bytes are no card, or cannot be read for certain.
+    """
+    own = read_own(data)
+    if own is None:
+        require_plain_entries(data)
+    easel, sides, told, faults = Easel(), list[PageMarks](), list[Told | None](), list[str]()
     with open_document(data) as (document, count), ExitStack() as pages:
         for index in range(count):
             page = pages.enter_context(open_page(document, index))
             marks = own.sides[index] if own else read_page_marks(page, index + 1)
-            seen.sides.append(marks)
-            seen.told.append(own.told[index] if own else read_tags(page, marks))
-            seen.faults.extend(f"page {index + 1}: {fault}" for fault in find_seen_faults(marks, page, easel))
-        return seen._replace(title=own.title if own else read_title(document))
+            sides.append(marks)
+            told.append(own.told[index] if own else read_tags(page, marks))
+            faults.extend(f"page {index + 1}: {fault}" for fault in find_seen_faults(marks, page, easel))
+        return Seen(sides, told, faults, read_head(document))

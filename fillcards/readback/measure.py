@@ -7,7 +7,6 @@ from fractions import Fraction
 from typing import Final, NamedTuple
 
 from fillcards.readback.blocks import read_blocks
-from fillcards.readback.entries import require_plain_entries
 from fillcards.readback.gate import look
 from fillcards.readback.marks import PageMarks
 from fillcards.readback.parts import Box, box_of, cut_region, is_outline
@@ -56,7 +55,6 @@ def measure(data: bytes) -> Meaning:
         UnreadableCard: it is no card, or cannot be read for certain.
         OutputError: the typeface is not installed.
     """
-    require_plain_entries(data)
     seen = look(data)
     sides = []
     for marks in seen.sides:
@@ -64,7 +62,7 @@ def measure(data: bytes) -> Meaning:
         own = f"page {marks.number}: "
         faults = tuple(fault.removeprefix(own) for fault in seen.faults if fault.startswith(own))
         sides.append(SideMeaning(marks.number, words, tuple(_list_barrels(marks)), faults))
-    return Meaning(*seen.title, tuple(sides))
+    return Meaning(seen.head.title, seen.head.language, tuple(sides))
 
 
 def _list_barrels(marks: PageMarks) -> Iterator[Barrel]:

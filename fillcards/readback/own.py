@@ -30,6 +30,11 @@ _FONT: Final = re.compile(
 )
 _PROGRAM: Final = re.compile(rb"/FontFile2 (\d+) 0 R>>$")
 _CODE: Final = re.compile(r"<([89A-F][0-9A-F])> <([0-9A-F]{4})>\n")
+_ROOT: Final = re.compile(
+    rb"<</Type/Catalog/Lang %b/MarkInfo<</Marked true>>/Metadata \d+ 0 R/ViewerPreferences<</DisplayDocTitle true"
+    rb"/Duplex/DuplexFlipLongEdge/PrintScaling/None>>/Pages (\d+) 0 R(?:/Outlines \d+ 0 R)?/StructTreeRoot (\d+) 0 R>>"
+    % _TEXT.replace(b"(", b"(?:", 1)
+)
 _PAGE: Final = re.compile(
     rb"<</Type/Page/Parent \d+ 0 R/MediaBox\[0 0 ([0-9.]+) ([0-9.]+)\]/Resources (\d+) 0 R/Contents (\d+) 0 R"
     rb"/StructParents \d+/Tabs/S>>"
@@ -62,11 +67,10 @@ class Font(NamedTuple):
 
 
 class OwnFile(NamedTuple):
-    """Marks and tags of every page, title and language."""
+    """Marks and tags of every page."""
 
     sides: list[PageMarks]
     told: list[Told | None]
-    title: tuple[str, str]
 
 
 def read_own(data: bytes) -> OwnFile | None:
@@ -104,18 +108,16 @@ class _Reader:
 
     def read(self) -> OwnFile:
         """Everything, from the root on."""
-        root = self.bodies[_find(rb"/Root (\d+) 0 R", self.trailer)]
-        tree = self.bodies[_find(rb"/StructTreeRoot (\d+) 0 R", root)]
-        pages = self.bodies[_find(rb"/Pages (\d+) 0 R", root)]
+        root = _ROOT.fullmatch(self.bodies[_find(rb"/Root (\d+) 0 R", self.trailer)])
+        if root is None:
+            raise NotOwn
+        pages, tree = self.bodies[int(root[1])], self.bodies[int(root[2])]
         kids = re.search(rb"/Kids\[([0-9 R]+)\]", pages)
         numbers = [int(kid) for kid in kids[1].split()[::3]] if kids else []
         sides = [self._read_page(self.bodies[number], at) for at, number in enumerate(numbers, start=1)]
         tags = _Tags(self.bodies, dict(zip(numbers, sides, strict=True)))
         tags.walk(_find(rb"/K (\d+) 0 R", tree))
-        info = self.bodies[_find(rb"/Info (\d+) 0 R", self.trailer)]
-        words = [re.search(key + _TEXT, body) for key, body in ((rb"/Title ", info), (rb"/Lang ", root))]
-        title, language = (_read_text(each[1]) if each else "" for each in words)
-        return OwnFile(sides, [tags.tell(number) for number in numbers], (title, language))
+        return OwnFile(sides, [tags.tell(number) for number in numbers])
 
     def _read_page(self, body: bytes, number: int) -> PageMarks:
         page = _PAGE.fullmatch(body)

@@ -9,6 +9,7 @@ import ctypes
 import re
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from functools import partial
 from typing import Any, Final, NamedTuple
 
 from fillcards.readback.forms import IN_DECK, ON_NARROW, list_panel, list_vials, shorten
@@ -20,6 +21,7 @@ from fillcards.readback.words import Side
 
 MOST_LETTERS: Final = 4_000
 MOST_DEPTH: Final = 12
+MOST_BOOKMARKS: Final = 400
 _ROOM: Final = ctypes.create_string_buffer(2 * MOST_LETTERS)
 """For one text after another: pdfium serves one caller at a time."""
 
@@ -46,11 +48,37 @@ class Told(NamedTuple):
     faults: tuple[str, ...]
 
 
-def read_title(document: Any) -> tuple[str, str]:
-    """Title and language of a document."""
+class Head(NamedTuple):
+    """What a document says of itself: title, language, its bookmarks with the pages they lead to, from 1, and whether
+    it asks to be printed at its own size.
+    """
+
+    title: str
+    language: str
+    bookmarks: tuple[tuple[str, int], ...]
+    keeps_size: bool
+
+
+def read_head(document: Any) -> Head:
+    """What a document says of itself."""
     pdfium = load_pdfium()
     title = _read(lambda room, size: pdfium.FPDF_GetMetaText(document, b"Title", room, size))
-    return title, _read(lambda room, size: pdfium.FPDFCatalog_GetLanguage(document, room, size))
+    language = _read(lambda room, size: pdfium.FPDFCatalog_GetLanguage(document, room, size))
+    keeps_size = not pdfium.FPDF_VIEWERREF_GetPrintScaling(document)
+    return Head(title, language, tuple(_list_bookmarks(document)), keeps_size)
+
+
+def _list_bookmarks(document: Any) -> Iterator[tuple[str, int]]:
+    """Those of the first rank; cards have no other. Of a ring only the beginning."""
+    pdfium = load_pdfium()
+    mark = pdfium.FPDFBookmark_GetFirstChild(document, None)
+    for _ in range(MOST_BOOKMARKS):
+        if not mark:
+            return
+        target = pdfium.FPDFBookmark_GetDest(document, mark)
+        page = pdfium.FPDFDest_GetDestPageIndex(document, target) + 1 if target else 0
+        yield _read(partial(pdfium.FPDFBookmark_GetTitle, mark)), page
+        mark = pdfium.FPDFBookmark_GetNextSibling(document, mark)
 
 
 def read_tags(page: Any, marks: PageMarks) -> Told | None:
@@ -173,6 +201,29 @@ def find_tag_faults(
         if not is_right and (cards[number] < 2 or _count_beginnings(said, orders) > cards[number]):
             yield f"page {number}: its words are read in another order than they should be"
         before |= heard.keys()
+
+
+def find_heading_faults(
+    pages: Sequence[Told | None], bookmarks: Sequence[tuple[str, int]], sides: Iterable[Side]
+) -> Iterator[str]:
+    """Where a section's title is no heading of the first rank, or something else is one; where no bookmark leads to it.
+
+    Args:
+        pages: what is told of every page, in order.
+        bookmarks: each with its page, from 1.
+        sides: what was found; each knows which side of its section it is.
+    """
+    firsts = Counter(side.marks.number for side in sides if side.page and side.page[0] == 1)
+    said = [page.said if page else () for page in pages]
+    titles = [(each.text, number) for number, told in enumerate(said, 1) for each in told if each.role == "H1"]
+    if titles and Counter(number for _, number in titles) != firsts:
+        yield "the titles of its sections are not its headings of the first rank"
+    if Counter(number for _, number in bookmarks) != firsts or (
+        Counter(bookmarks) != Counter(titles)
+        if titles
+        else any(title not in {each.text for each in said[number - 1]} for title, number in bookmarks)
+    ):
+        yield f"its bookmarks are {', '.join(title for title, _ in bookmarks) or 'none'}, which are not its sections"
 
 
 def _find_shape(text: str) -> str:

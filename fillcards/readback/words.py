@@ -35,12 +35,14 @@ class Side:
 
     Attributes:
         said: every sentence that was handed out.
+        page: which side of how many it is, once asked.
     """
 
     def __init__(self, marks: PageMarks) -> None:
         self.marks = marks
         self.strokes, self.shapes = list(marks.strokes), list(marks.shapes)
         self.said: list[str] = []
+        self.page: tuple[int, int] | None = None
         self._blocks = read_blocks(marks.runs)
         self._hyphened = {id(block) for block in self._blocks if any(word.text[-1] == "-" for word in block)}
 
@@ -132,7 +134,8 @@ class Side:
                 text = " ".join(word.text for word in block if word.line == number)
                 if match := re.fullmatch(f"(?:.* )?{pattern}", text):
                     found.append((int(match[1]), int(match[2])))
-        return found[0] if len(found) == 1 else None
+        self.page = found[0] if len(found) == 1 else None
+        return self.page
 
     def _cut(self, wanted: Callable[[Word], bool]) -> list[Word]:
         found: list[Word] = []

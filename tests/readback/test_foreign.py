@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from fractions import Fraction
+from io import BytesIO
 
+import pikepdf
 import pytest
 from support.finished_cards import make_card, read_starter
 
@@ -41,3 +44,78 @@ def test_what_is_no_card_is_said_to_be_none(data: bytes) -> None:
     """Bytes that are no PDF, or a damaged one."""
     with pytest.raises(UnreadableCard):
         measure_foreign(data)
+
+
+def edit(data: bytes, change: Callable[[pikepdf.Pdf], None]) -> bytes:
+    """The file saved anew by another program, with a change."""
+    saved = BytesIO()
+    with pikepdf.open(BytesIO(data)) as document:
+        change(document)
+        document.save(saved)
+    return saved.getvalue()
+
+
+def compare(data: bytes) -> tuple[str, ...]:
+    """Every difference between a file and the starter."""
+    made = make_card(TEXT)
+    return compare_foreign(data, TEXT, Making(code=made.code, fingerprint=made.fingerprint))
+
+
+def change_bookmark(document: pikepdf.Pdf) -> None:
+    """A bookmark with another title."""
+    with document.open_outline() as outline:
+        outline.root[0].title = "Before lunch"
+
+
+def lead_bookmark_astray(document: pikepdf.Pdf) -> None:
+    """A bookmark that leads to another side."""
+    with document.open_outline() as outline:
+        outline.root[0].destination = outline.root[1].destination
+
+
+def ask_to_fit(document: pikepdf.Pdf) -> None:
+    """Printed as large as the paper."""
+    document.Root.ViewerPreferences.PrintScaling = pikepdf.Name.AppDefault
+
+
+def list_elements(document: pikepdf.Pdf) -> list[pikepdf.Object]:
+    """Every element with words of its own."""
+    return [each for each in document.objects if isinstance(each, pikepdf.Dictionary) and each.get("/S") == "/P"]
+
+
+def expand(document: pikepdf.Pdf) -> None:
+    """Words that a screen reader says in place of those on the page."""
+    list_elements(document)[3].E = pikepdf.String("Take twice as much")
+
+
+def replace_in_content(document: pikepdf.Pdf) -> None:
+    """The same beside the words themselves."""
+    page = document.pages[0]
+    content = page.Contents.read_bytes().replace(b"/P<</MCID 2>>", b"/P<</MCID 2/Alt(Take twice as much)>>")
+    page.Contents = document.make_stream(content)
+
+
+def swap_headings(document: pikepdf.Pdf) -> None:
+    """The title of a section is a paragraph."""
+    heading = next(
+        each for each in document.objects if isinstance(each, pikepdf.Dictionary) and each.get("/S") == "/H1"
+    )
+    heading.S = pikepdf.Name.P
+
+
+def test_a_card_that_was_only_saved_anew_agrees_with_its_file() -> None:
+    """Nothing is changed by packing it otherwise."""
+    assert compare(edit(make_card(TEXT).pdf, lambda _: None)) == ()
+
+
+@pytest.mark.parametrize("change", [change_bookmark, lead_bookmark_astray, ask_to_fit, swap_headings])
+def test_what_only_a_program_reads_is_compared(change: Callable[[pikepdf.Pdf], None]) -> None:
+    """Bookmarks, headings, the size in which it is printed."""
+    assert compare(edit(make_card(TEXT).pdf, change))
+
+
+@pytest.mark.parametrize("change", [expand, replace_in_content])
+def test_what_a_screen_reader_would_say_instead_is_refused(change: Callable[[pikepdf.Pdf], None]) -> None:
+    """ISO 32000-1, 14.9.3 and 14.9.5."""
+    with pytest.raises(UnreadableCard, match="screen reader"):
+        measure_foreign(edit(make_card(TEXT).pdf, change))

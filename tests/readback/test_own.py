@@ -19,7 +19,7 @@ from fillcards.readback.marks import read_page_marks
 from fillcards.readback.own import read_own
 from fillcards.readback.pdfium import open_document, open_page
 from fillcards.readback.runs import Run
-from fillcards.readback.tags import read_tags, read_title
+from fillcards.readback.tags import read_tags
 from fillcards.regimen.schema import read_regimen
 
 EASE_MM = 0.0002
@@ -47,7 +47,6 @@ def test_both_readers_see_the_same(path: Any, form: Form) -> None:
     own = read_own(data)
     assert own is not None
     with open_document(data) as (document, count), ExitStack() as pages:
-        assert own.title == read_title(document)
         assert len(own.sides) == count
         for index in range(count):
             page = pages.enter_context(open_page(document, index))
