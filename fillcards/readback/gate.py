@@ -19,13 +19,14 @@ from fillcards.readback.regimen_text import Facts, NotUnderstood, read_facts
 from fillcards.readback.render import Easel
 from fillcards.readback.sheets import SHEETS, compare_log, compare_practice, say_sheet_title
 from fillcards.readback.sides import LARGEST_STEPS_PT
-from fillcards.readback.staff import list_staff_pictures
+from fillcards.readback.staff import list_head, list_staff_pictures, list_tail
 from fillcards.readback.tags import (
     Head,
     Told,
     find_alt_faults,
     find_heading_faults,
     find_tag_faults,
+    is_said_in_order,
     list_alt_groups,
     read_head,
     read_tags,
@@ -132,10 +133,13 @@ def find_differences(data: bytes, facts: Facts, making: Making = FRIDGE) -> tupl
         alts = [([claims.fills[making.fill - 1].panels[making.draw - 1].alt.text],)]
     else:
         found += compare_large(sides, expecting, claims, fingerprint)
+        parts = *list_head(expecting), *list_tail(expecting, claims.vials.title, fingerprint)
+        if not is_said_in_order(seen.told, (each.text for each in parts)):
+            found.append("staff: it is read in another order than it should be")
         alts.append(([expecting.say(f"alt-staff-{name}").text for name in list_staff_pictures(facts)],))
     found += find_tag_faults(seen.told, sides, claims, orders)
     if making.form != "barrel":
-        found += find_heading_faults(seen.told, head.bookmarks, sides)
+        found += find_heading_faults(seen.told, head.bookmarks, sides, is_raised=making.form == "raised")
     is_shared = len({side.marks.number for side in sides}) < len(sides)
     found += find_alt_faults(seen.told, alts, is_shared=is_shared)
     return tuple(found)

@@ -17,17 +17,19 @@ from xml.etree import ElementTree
 from xml.etree.ElementTree import Element
 
 from fillcards.readback.forms import list_html, list_html_pictures
-from fillcards.readback.linear import WRITE_IN, compare_lines, write_line
+from fillcards.readback.linear import WRITE_IN, compare_lines
 from fillcards.readback.model import CardClaims, PictureClaim, UnreadableCard
 from fillcards.readback.parts import Region
 from fillcards.readback.pictures import find_barrel_faults, find_scene_faults, find_sign_faults
 from fillcards.readback.regimen_text import Facts
 from fillcards.readback.runs import Run
-from fillcards.readback.saying import say
+from fillcards.readback.saying import Sentence, say
 from fillcards.readback.scales import TURNS
 from fillcards.readback.svg import SCREEN, read_svg
 from fillcards.typeface import find_font_file
 
+BOLD: Final = "\x02"
+"""Where bold begins and ends, while a line is read."""
 VOID: Final = frozenset(("meta", "br"))
 _BLOCKS: Final = "html head title body header main article section nav footer div p h1 h2 h3 ol ul li button a"
 BLOCKS: Final = frozenset(_BLOCKS.split())
@@ -128,10 +130,12 @@ class _Reader:
             self._said = self.controls
         if tag in BLOCKS:
             self._end_line()
-        self._line += element.text or ""
+        is_bold = tag == "b"
+        self._line += BOLD * is_bold + (element.text or "")
         for child in element:
             self.read(child)
             self._line += child.tail or ""
+        self._line += BOLD * is_bold
         if element.attrib.get("class") == "rule":
             self._line = self._line.rstrip() + WRITE_IN
         if tag in BLOCKS:
@@ -155,15 +159,32 @@ class _Reader:
         titles = [child.text or "" for child in element if child.tag == "title"]
         is_hidden = element.attrib.get("aria-hidden") == "true"
         if titles and not is_hidden:
-            self._said.append(say(self._language, "text-picture", text=" ".join(titles)).text)
+            self._said.append(_write_weights(say(self._language, "text-picture", text=" ".join(titles))))
         elif titles or not is_hidden:
             self.faults.append("a picture has neither words nor is an ornament")
         self.pictures.append(element)
 
     def _end_line(self) -> None:
-        if line := " ".join(self._line.split()):
+        if line := _tell_weights(self._line):
             self._said.append(line)
         self._line = ""
+
+
+def _tell_weights(line: str) -> str:
+    """A line with each bold word between stars; a word has the weight it begins with."""
+    words, is_bold = [], False
+    for part in line.split():
+        starts_bold = is_bold is not part.startswith(BOLD)
+        is_bold ^= part.count(BOLD) % 2 == 1
+        if word := part.replace(BOLD, ""):
+            words.append(f"*{word}*" if starts_bold else word)
+    return " ".join(words)
+
+
+def _write_weights(sentence: Sentence) -> str:
+    """A message in the same way."""
+    weighed = zip(sentence.text.split(), sentence.bold, strict=True)
+    return " ".join(f"*{word}*" if bold else word for word, bold in weighed) + WRITE_IN * sentence.is_write_in
 
 
 def find_screen_faults(data: bytes, claims: CardClaims, facts: Facts) -> Iterator[str]:
@@ -191,7 +212,7 @@ def find_screen_faults(data: bytes, claims: CardClaims, facts: Facts) -> Iterato
     yield from reader.faults
     if root.attrib.get("lang") != claims.language:
         yield f'its language is "{root.attrib.get("lang", "")}"'
-    yield from compare_lines(reader.lines, map(write_line, list_html(claims)), "page")
+    yield from compare_lines(reader.lines, map(_write_weights, list_html(claims)), "page")
     yield from compare_lines(reader.controls, _list_controls(claims), "controls of the page")
     yield from _find_link_faults(root, claims)
     yield from _find_manner_faults(root)

@@ -92,6 +92,16 @@ def misread(change: Callable[[Any], Any]) -> Seed:
     return wrap("support.finished_cards:read_regimen", lambda original, text: change(original(text)))
 
 
+def as_paragraph(original: Any, *args: Any, **named: Any) -> Any:
+    """A title set as a paragraph."""
+    return original(*args, **(named | {"role": "P"} if named.get("role") == "H1" else named))
+
+
+def as_title(original: Any, *args: Any, **named: Any) -> Any:
+    """A heading of the second rank set as one of the first."""
+    return original(*args, **(named | {"role": "H1"} if named.get("role") == "H2" else named))
+
+
 def on_card(change: Callable[[Any], Any]) -> Seed:
     """The card that is built, changed."""
     return wrap("support.finished_cards:build_card", lambda original, *args: change(original(*args)))
@@ -922,4 +932,34 @@ FAULTS: Final = (
     Fault("a person's places on an animal", "animal", instead("inject-animal", "inject-skin")),
     Fault("another kind of syringe", "animal", words("syringe-half", "U-40", "U-100")),
     Fault("no food: give it", "animal", words("wrong-animal-eat", "Call before you give it", "Give it")),
+    Fault(
+        "blocks of the staff sheet exchanged",
+        "mixed",
+        on_card(lambda card: replace(card, staff=(*card.staff[8:], *card.staff[:8]))),
+    ),
+    Fault("no title is a heading", "mixed", wrap("fillcards.layout.setter:Setter.text", as_paragraph)),
+    Fault(
+        "every title is a heading, on later sides too", "large", wrap("fillcards.layout.setter:Setter.text", as_title)
+    ),
+    Fault(
+        "bookmarks of other sections",
+        "mixed",
+        wrap(
+            "fillcards.output.pdf_structure:_TreeWriter.find_bookmarks",
+            lambda original, *args: [*original(*args)][::-1],
+        ),
+    ),
+    Fault(
+        "no bookmarks",
+        "one",
+        wrap("fillcards.output.pdf_structure:_TreeWriter.find_bookmarks", lambda _original, *_args: iter(())),
+    ),
+    Fault(
+        "printed as large as the paper",
+        "one",
+        put(
+            "fillcards.output.pdf_file:VIEWER_PREFERENCES",
+            "<</DisplayDocTitle true/Duplex/DuplexFlipLongEdge/PrintScaling/AppDefault>>",
+        ),
+    ),
 )

@@ -239,6 +239,14 @@ WORDS: Final = (
     ),
     Fault("wait while low", misword("wrong-sick", "Sick? Take no insulin."), "one-insulin"),
     Fault("checked where it is not", misword("band-unchecked", "Checked."), "full", SAID[:4]),
+    Fault(
+        "no word of a step bold",
+        misword(
+            "two-9",
+            "Not on {still}? Start again. Still on {still}? Into cloudy, turn over. Pull to {total}. Never push back.",
+        ),
+        forms=("html",),
+    ),
     Fault("any vial", misword("panel-says", "any vial, such as {label_strength}"), "weekly"),
 )
 VALUES: Final = (
