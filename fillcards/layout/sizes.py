@@ -112,25 +112,25 @@ class PosterSizes(NamedTuple):
         """The same smaller, for a small card."""
         first, second = (_shrink(sizes, share) for sizes in self.figures_pt)
         long_first, long_second = (_shrink(sizes, share) for sizes in self.long_figures_pt)
-        lengths = {name: getattr(self, name) * share for name in self._fields if name.endswith("_mm")}
+        # On the smallest cards only what is drawn shrinks on: words that stand closer would read on into the next panel.
+        lengths = {
+            name: getattr(self, name) * (share if name in DRAWN_SMALL else max(share, LEAST_SPACE_SHARE))
+            for name in self._fields
+            if name.endswith("_mm")
+        }
         return self._replace(
             order_pt=self.order_pt * share,
             looks=((), ()),
             figures_pt=(first, second),
             long_figures_pt=(long_first, long_second),
-            **lengths
-            | {
-                "frame_mm": max(lengths["frame_mm"], LEAST_STROKE_MM),
-                "arrow_mm": max(lengths["arrow_mm"], LEAST_ARROW_MM),
-                "has_short_bars": True,
-                "least_pitch_mm": 2 * LEAST_STROKE_MM,
-            },
+            **lengths | {"has_short_bars": True, "least_pitch_mm": 2 * LEAST_STROKE_MM},
         )
 
 
 LEAST_FIGURE_PT: Final = 30.0
-LEAST_ARROW_MM: Final = 0.64
-"""On the smallest cards a figure stays the largest thing, and its arrow heavier than a line of the scale."""
+"""On the smallest cards a figure stays the largest thing."""
+LEAST_SPACE_SHARE: Final = 0.4
+DRAWN_SMALL: Final = frozenset(("bore_mm", "arrow_room_mm"))
 
 
 def _shrink(sizes_pt: tuple[float, ...], share: float) -> tuple[float, ...]:
