@@ -112,7 +112,7 @@ class PosterSizes(NamedTuple):
         """The same smaller, for a small card."""
         first, second = (_shrink(sizes, share) for sizes in self.figures_pt)
         long_first, long_second = (_shrink(sizes, share) for sizes in self.long_figures_pt)
-        # On the smallest cards only what is drawn shrinks on: words that stand closer would read on into the next panel.
+        # On the smallest cards only what is drawn shrinks on: closer words would read on into the next panel.
         lengths = {
             name: getattr(self, name) * (share if name in DRAWN_SMALL else max(share, LEAST_SPACE_SHARE))
             for name in self._fields
