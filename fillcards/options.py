@@ -13,6 +13,7 @@ from fillcards.picture.tactile_style import DEFAULT_STYLE, TactileStyle
 from fillcards.wording.braille import DEFAULT_PAPER, BraillePaper, Contraction
 
 if TYPE_CHECKING:
+    from fillcards.card.model import Keeping
     from fillcards.catalogue.model import SyringeScale
     from fillcards.regimen.model import Regimen
 
@@ -93,6 +94,7 @@ class Options(NamedTuple):
             from it, so that the same file gives the same bytes on any day.
         touch: for the raised pages and the braille file.
         small: for small cards.
+        keeping: what the register says in which the card is kept. It stands on the sheet for staff alone.
     """
 
     form: Form = Form.FRIDGE
@@ -103,6 +105,7 @@ class Options(NamedTuple):
     today: datetime.date | None = None
     touch: TouchOptions = DEFAULT_TOUCH
     small: SmallOptions = DEFAULT_SMALL
+    keeping: Keeping | None = None
 
 
 DEFAULT_OPTIONS: Final = Options()

@@ -142,7 +142,8 @@ def place_regimen(regimen: Regimen, options: Options = DEFAULT_OPTIONS, *, is_fo
         raise RegimenRefused(sort_problems([*refused, *rest]))
     plan = plan_fills(regimen, problems)
     # What depends on today is told, but never printed: the same file gives the same bytes on any day.
-    card = build_card(plan, tuple(problem for problem in problems if problem.code != CARD_DATE))
+    told = tuple(problem for problem in problems if problem.code != CARD_DATE)
+    card = build_card(plan, told, options.keeping)
     size = choose_print_size(regimen.patient)
     if not is_for_print:
         return PlacedRegimen(regimen, plan, card, _place_nothing(card), problems, options, size)
@@ -261,11 +262,14 @@ def write_pages(made: PlacedRegimen, ending: Ending) -> tuple[bytes, ...]:
 def write_checked_pdf(made: PlacedRegimen) -> bytes:
     """The PDF, through its gate."""
     from fillcards.readback.gate import Making
+    from fillcards.readback.staff import Kept
 
-    small = made.options.small
+    small, keeping = made.options.small, made.options.keeping
+    kept = Kept(*keeping) if keeping else None
     size = take_paper(small.size or made.regimen.print.paper)
     size_mm = float(size.width_mm), float(size.height_mm)
-    return _write_pdf(made.placed, made, Making(made.options.form.value, size_mm=size_mm, has_backs=small.has_backs))
+    making = Making(made.options.form.value, size_mm=size_mm, has_backs=small.has_backs, kept=kept)
+    return _write_pdf(made.placed, made, making)
 
 
 def list_print_jobs(pdf: bytes, options: Options) -> tuple[Job, ...]:

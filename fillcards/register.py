@@ -22,6 +22,7 @@ from enum import Enum
 from pathlib import Path
 from typing import Any, Final, NamedTuple
 
+from fillcards.card.model import Keeping
 from fillcards.plan.fills import plan_fills
 from fillcards.plan.model import FillPlan
 from fillcards.problems import OutputError
@@ -237,6 +238,27 @@ def add_made(register: Register, regimen: Regimen, form: str, file: str, *, by: 
     )
 
 
+def find_keeping(register: Register, regimen: Regimen) -> Keeping:
+    """What the register says just before a card is made.
+
+    A check was done here if the last line of one for this very card names who checked it by the file, on that day.
+    """
+    lines, review = register.read(), regimen.review
+    fingerprint = compute_fingerprint(regimen)
+    checks = [line for line in lines if line.event is Event.CHECKED and line.fingerprint == fingerprint]
+    done = (checks[-1].by, checks[-1].at[: len("2026-11-30")]) if checks else None
+    is_here = done == (review.checked_by, str(review.checked_on))
+    return Keeping(lines[-1].number, lines[-1].hash, is_here) if lines else Keeping(0, "", is_here)
+
+
+def say_check(regimen: Regimen, keeping: Keeping) -> str:
+    """How a card was checked. A check that was typed into the file by hand is not told to be more."""
+    if not is_checked(regimen):
+        return "not checked"
+    by = regimen.review.checked_by
+    return f"checked here by {by}" if keeping.is_checked_here else f"check by {by} stated in the file"
+
+
 def describe_card(regimen: Regimen) -> dict[str, Any]:
     """What the register keeps of a card: whose, its doses and lines in words, its check as the file states it."""
     patient, review, replaces = regimen.patient, regimen.review, regimen.replaces
@@ -293,6 +315,11 @@ def _take(card: CardState, line: Line, cards: dict[str, CardState]) -> None:
             card.returned = line
         case Event.MENDED:
             card.mended.append(line)
+
+
+def find_card(lines: Iterable[Line], fingerprint: str) -> CardState | None:
+    """What became of one card."""
+    return next((card for card in list_cards(lines) if card.fingerprint == fingerprint), None)
 
 
 def find_cards(cards: Iterable[CardState], words: str) -> Iterator[CardState]:

@@ -7,7 +7,7 @@ from datetime import date
 from typing import Final
 
 from fillcards.card.front import build_fill
-from fillcards.card.model import Card, Line, WriteIn
+from fillcards.card.model import Card, Keeping, Line, WriteIn
 from fillcards.card.staff import build_staff
 from fillcards.card.vials import build_vials
 from fillcards.plan.model import Plan
@@ -20,12 +20,13 @@ LONG_CHECKER: Final = "Alexandra Featherstone RN"
 LONG_DATE: Final = date(2026, 9, 30)
 
 
-def build_card(plan: Plan, cautions: tuple[Problem, ...] | None = None) -> Card:
+def build_card(plan: Plan, cautions: tuple[Problem, ...] | None = None, keeping: Keeping | None = None) -> Card:
     """The whole card.
 
     Args:
         plan: made from a regimen no rule refuses.
         cautions: to be settled before the card leaves, for the sheet for staff; left out: those of the plan.
+        keeping: of the register in which the card is kept, for the sheet for staff.
 
     Raises:
         InternalFault: a language without messages (the schema has already refused it), or a message that does not fit.
@@ -46,7 +47,7 @@ def build_card(plan: Plan, cautions: tuple[Problem, ...] | None = None) -> Card:
         fills=tuple(build_fill(fill, regimen) for fill in plan.fills),
         vials=vials,
         staff_title=say("staff-title"),
-        staff=build_staff(plan, code, vials.title, plan.cautions if cautions is None else cautions),
+        staff=build_staff(plan, code, vials.title, plan.cautions if cautions is None else cautions, keeping),
     )
 
 

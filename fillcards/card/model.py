@@ -199,6 +199,20 @@ class StaffBarrels:
     direction: BarrelDirection
 
 
+class Keeping(NamedTuple):
+    """What a register says when a card is made: for the sheet for staff alone.
+
+    Attributes:
+        line: number of its last line; 0: it has none yet.
+        head: the hash of that line, in hexadecimal digits.
+        is_checked_here: whether a second person's own entry agreed, by its lines, for this very card.
+    """
+
+    line: int
+    head: str
+    is_checked_here: bool
+
+
 StaffBlock: TypeAlias = StaffHeading | StaffPoints | StaffTable | StaffWriteIns | PrintCheck | StaffBarrels
 
 

@@ -9,7 +9,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from fillcards.card.front import say_title
-from fillcards.card.model import PrintCheck, StaffBlock, StaffHeading, StaffPoints, StaffTable, StaffWriteIns, WriteIn
+from fillcards.card.model import (
+    Keeping,
+    PrintCheck,
+    StaffBlock,
+    StaffHeading,
+    StaffPoints,
+    StaffTable,
+    StaffWriteIns,
+    WriteIn,
+)
 from fillcards.card.sources import list_sources
 from fillcards.catalogue.model import Route
 from fillcards.plan.model import Draw, FillPlan, Plan
@@ -29,7 +38,9 @@ GROUP = 4
 """Characters of a fingerprint in a row, so that two can be compared by eye."""
 
 
-def build_staff(plan: Plan, code: str, vials_title: Say, cautions: tuple[Problem, ...]) -> tuple[StaffBlock, ...]:
+def build_staff(
+    plan: Plan, code: str, vials_title: Say, cautions: tuple[Problem, ...], keeping: Keeping | None = None
+) -> tuple[StaffBlock, ...]:
     """The blocks of the sheet, in reading order.
 
     Args:
@@ -37,6 +48,7 @@ def build_staff(plan: Plan, code: str, vials_title: Say, cautions: tuple[Problem
         code: of the card.
         vials_title: the name of the sheet for all fills.
         cautions: to be settled before the card leaves.
+        keeping: of the register in which the card is kept.
     """
     regimen = plan.regimen
     return (
@@ -47,7 +59,7 @@ def build_staff(plan: Plan, code: str, vials_title: Say, cautions: tuple[Problem
         *_write_in("staff-teach", list_teach_back(plan)),
         StaffHeading(say("staff-cautions")),
         StaffPoints(tuple(_list_cautions(cautions))),
-        *_build_check(regimen, code),
+        *_build_check(regimen, code, keeping),
         StaffHeading(say("staff-give")),
         StaffPoints(tuple(_list_given(regimen, vials_title))),
     )
@@ -202,16 +214,20 @@ def _list_cautions(cautions: tuple[Problem, ...]) -> Iterator[Say]:
         yield say("staff-cautions-none")
 
 
-def _build_check(regimen: Regimen, code: str) -> Iterator[StaffBlock]:
+def _build_check(regimen: Regimen, code: str, keeping: Keeping | None) -> Iterator[StaffBlock]:
     review, replaces = regimen.review, regimen.replaces
     yield StaffHeading(say("staff-check"))
     if is_checked(regimen) and review.checked_by and review.checked_on:
-        checked = say("staff-checked", checker=review.checked_by, date=review.checked_on, code=code)
+        is_here = keeping is not None and keeping.is_checked_here
+        points = [say("staff-checked", checker=review.checked_by, date=review.checked_on, code=code)]
+        points.append(say("staff-check-here" if is_here else "staff-check-stated"))
     else:
-        checked = say("staff-to-check", code=code)
-    points = [checked, say("staff-fingerprint", code=_group(compute_fingerprint(regimen)))]
+        points = [say("staff-to-check", code=code)]
+    points.append(say("staff-fingerprint", code=_group(compute_fingerprint(regimen))))
     if replaces is not None:
         points.append(say("staff-replaces", old_code=replaces.card_code, code=_group(replaces.fingerprint)))
+    if keeping is not None and keeping.line:
+        points.append(say("staff-register", number=keeping.line, code=_group(keeping.head)))
     yield StaffPoints(tuple(points))
     name = review.prepared_by
     prepared = say("staff-prepared", name=name) if name else say("staff-write-prepared")

@@ -13,6 +13,7 @@ from markupsafe import Markup
 from starlette.requests import Request
 from starlette.responses import HTMLResponse
 
+from fillcards.card.model import Keeping
 from fillcards.catalogue.scales import load_scales
 from fillcards.desk import blanks
 from fillcards.desk.barrel_ends import draw_end, name_barrel
@@ -31,7 +32,7 @@ from fillcards.desk.text_edit import Plain, read_plain
 from fillcards.options import Ending, Form, Options
 from fillcards.pipeline import PlacedRegimen, choose_form, place_regimen, read_regimen_file, write_pages
 from fillcards.problems import FillcardsError, OutputError
-from fillcards.register import CardState, Event, Register, list_cards
+from fillcards.register import CardState, Event, Register, find_card
 from fillcards.wording.english import write_date
 
 HERE: Final = Path(__file__).parent
@@ -86,7 +87,7 @@ class Desk:
     known: dict[str, str] = field(default_factory=dict)
     last_request: datetime.datetime = field(init=False)
     _environment: Environment = field(default_factory=_make_environment)
-    _made: dict[tuple[Form, str], PlacedRegimen] = field(default_factory=dict)
+    _made: dict[tuple[Form, str, Keeping | None], PlacedRegimen] = field(default_factory=dict)
     _sides: tuple[str, tuple[bytes, ...]] = ("", ())
 
     def __post_init__(self) -> None:
@@ -173,13 +174,13 @@ class Desk:
 
     def find_card(self, fingerprint: str) -> CardState | None:
         """What became of one card."""
-        return next((card for card in list_cards(self.register.read()) if card.fingerprint == fingerprint), None)
+        return find_card(self.register.read(), fingerprint)
 
-    def make(self, text: str, form: Form) -> PlacedRegimen:
+    def make(self, text: str, form: Form, keeping: Keeping | None = None) -> PlacedRegimen:
         """The card of a text; the last ones are kept, since one is looked at side by side."""
-        key = form, hash_text(text)
+        key = form, hash_text(text), keeping
         if key not in self._made:
-            options = Options(form=form, today=self.today)
+            options = Options(form=form, today=self.today, keeping=keeping)
             while len(self._made) >= _MOST_KEPT:
                 self._made.pop(next(iter(self._made)))
             self._made[key] = place_regimen(read_regimen_file(text.encode(), options), options)

@@ -16,7 +16,7 @@ from fillcards.options import Ending, Form
 from fillcards.pipeline import choose_form, read_regimen_file, write_pages
 from fillcards.regimen.fingerprint import compute_card_code, compute_fingerprint, is_checked
 from fillcards.regimen.model import Regimen
-from fillcards.register import CardState, Event, add_made, find_cards, list_cards
+from fillcards.register import CardState, Event, add_made, find_cards, find_keeping, list_cards, say_check
 
 _FORMS: Final = {
     "fridge.pdf": (Form.FRIDGE, Ending.PDF, "application/pdf", "card for the fridge"),
@@ -60,7 +60,7 @@ async def give(desk: Desk, request: Request, session: Session) -> Response:
     forms = {key: row for key, row in _FORMS.items() if _is_of(row[0], regimen)}
     values = {"number": request.path_params["file"], "code": compute_card_code(regimen), "card": card}
     old = regimen.replaces.card_code if regimen.replaces else ""
-    check = _say_check(desk, name, regimen)
+    check = say_check(regimen, find_keeping(desk.register, regimen))
     return desk.show("give.html", session, 403 if told else 200, forms=forms, told=told, check=check, old=old, **values)
 
 
@@ -76,15 +76,6 @@ def _why_not(desk: Desk, regimen: Regimen, card: CardState | None) -> str:
         return "This card is not checked, or was changed since."
     to_settle = look_at(regimen.text, desk.today).to_settle
     return f"This card may not be given: {to_settle[0].found}." if to_settle else ""
-
-
-def _say_check(desk: Desk, name: str, regimen: Regimen) -> str:
-    """A check that was typed into the file by hand was not done here, and nobody is told that it was."""
-    fingerprint = compute_fingerprint(regimen)
-    lines = desk.register.read(name)
-    is_here = any(line.event is Event.CHECKED and line.fingerprint == fingerprint for line in lines)
-    by = regimen.review.checked_by
-    return f"checked here by {by}" if is_here else f"check by {by} stated in the file"
 
 
 def _note_given(
@@ -118,9 +109,10 @@ async def print_card(desk: Desk, request: Request, session: Session) -> Response
     if why_not or row is None or not _is_of(row[0], regimen):
         return desk.show_closed(session, "Not to be printed", why_not or "There is no such form.", 403)
     form, ending, media, _ = row
-    contents = await run_in_threadpool(lambda: write_pages(desk.make(text, form), ending))
+    keeping = find_keeping(desk.register, regimen)
+    contents = await run_in_threadpool(lambda: write_pages(desk.make(text, form, keeping), ending))
     if form.is_card:
-        check = _say_check(desk, name, regimen)
+        check = say_check(regimen, keeping)
         add_made(desk.register, regimen, f"{form.value} {ending.value}", name, by=session.name, check=check)
     # A page of its own could run its script here: it is handed over as a file.
     how = "attachment" if ending in {Ending.BRF, Ending.HTML} else "inline"

@@ -20,13 +20,15 @@ from fillcards.readback.sides import (
     find_section,
     split_sections,
 )
-from fillcards.readback.staff import compare_staff
+from fillcards.readback.staff import Kept, compare_staff
 from fillcards.readback.words import Side
 
 EASE_MM: Final = 0.2
 
 
-def compare_large(sides: Iterable[Side], expecting: Expecting, claims: CardClaims, fingerprint: str = "") -> list[str]:
+def compare_large(
+    sides: Iterable[Side], expecting: Expecting, claims: CardClaims, fingerprint: str = "", kept: Kept | None = None
+) -> list[str]:
     """Every fault of a large card, as sentences for people.
 
     Args:
@@ -34,6 +36,7 @@ def compare_large(sides: Iterable[Side], expecting: Expecting, claims: CardClaim
         expecting: what the file says.
         claims: what the card must say.
         fingerprint: of the file; empty: not compared.
+        kept: in which register, where it is in one.
     """
     facts = expecting.facts
     sections = split_sections(sides, claims.language)
@@ -44,7 +47,7 @@ def compare_large(sides: Iterable[Side], expecting: Expecting, claims: CardClaim
     if sheet is None:
         return [*faults, "staff: there is no such section"]
     section = Section(sheet, "staff", STAFF)
-    compare_staff(section, claims, expecting, fingerprint)
+    compare_staff(section, claims, expecting, fingerprint, kept)
     faults += section.finish()
     faults += [f"side {side.marks.number}: a section that was not asked for" for rest in sections for side in rest]
     faults += ["a section with an odd number of sides" for _ in filter(lambda each: len(each) % 2, sections)]

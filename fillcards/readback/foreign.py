@@ -18,6 +18,7 @@ from fillcards.readback.gate import Making, find_differences
 from fillcards.readback.measure import Barrel, Meaning, SideMeaning, measure
 from fillcards.readback.model import UnreadableCard
 from fillcards.readback.regimen_text import NotUnderstood, read_facts
+from fillcards.readback.staff import ANY_KEPT
 
 LARGEST_FILE_BYTES: Final = 32 * 1024 * 1024
 MOST_MEMORY_BYTES: Final = 300 * 1024 * 1024
@@ -131,7 +132,8 @@ def _answer(question: dict[str, Any], data: bytes) -> dict[str, Any]:
         if not question:
             return {"meaning": write_meaning(measure(data))}
         facts = read_facts(question["text"], question["syringes"])
-        return {"differences": find_differences(data, facts, Making(*question["making"]))}
+        making = Making(*question["making"])._replace(kept=ANY_KEPT)
+        return {"differences": find_differences(data, facts, making)}
     except (UnreadableCard, NotUnderstood) as error:
         return {"unreadable": str(error)}
     except MemoryError:

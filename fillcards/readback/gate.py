@@ -19,7 +19,7 @@ from fillcards.readback.regimen_text import Facts, NotUnderstood, read_facts
 from fillcards.readback.render import Easel
 from fillcards.readback.sheets import SHEETS, compare_log, compare_practice, say_sheet_title
 from fillcards.readback.sides import LARGEST_STEPS_PT
-from fillcards.readback.staff import list_head, list_staff_pictures, list_tail
+from fillcards.readback.staff import ANY_KEPT, Kept, list_head, list_staff_pictures, list_tail
 from fillcards.readback.tags import (
     Head,
     Told,
@@ -62,6 +62,7 @@ class Making(NamedTuple):
         size_mm: width and height of a small card; ``None``: of the page.
         has_backs: of small cards, whether every second page is the back of the one before it.
         fill, draw: of one stop alone on a page, from 1.
+        kept: what its register says of it; ``None``: it is in none.
     """
 
     form: str = "fridge"
@@ -71,6 +72,7 @@ class Making(NamedTuple):
     has_backs: bool = True
     fill: int = 1
     draw: int = 1
+    kept: Kept | None = None
 
 
 FRIDGE: Final = Making()
@@ -132,9 +134,11 @@ def find_differences(data: bytes, facts: Facts, making: Making = FRIDGE) -> tupl
         found += compare_barrel(sides, claims, facts, making.fill, making.draw)
         alts = [([claims.fills[making.fill - 1].panels[making.draw - 1].alt.text],)]
     else:
-        found += compare_large(sides, expecting, claims, fingerprint)
-        parts = *list_head(expecting), *list_tail(expecting, claims.vials.title, fingerprint)
-        if not is_said_in_order(seen.told, (each.text for each in parts)):
+        found += compare_large(sides, expecting, claims, fingerprint, making.kept)
+        kept = None if making.kept is ANY_KEPT else making.kept
+        parts = *list_head(expecting), *list_tail(expecting, claims.vials.title, fingerprint, kept)
+        known = (each.text for each in parts if making.kept is not ANY_KEPT or not each.id.startswith("staff-check-"))
+        if not is_said_in_order(seen.told, known):
             found.append("staff: it is read in another order than it should be")
         alts.append(([expecting.say(f"alt-staff-{name}").text for name in list_staff_pictures(facts)],))
     found += find_tag_faults(seen.told, sides, claims, orders)

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 from functools import lru_cache
 from importlib import resources
-from typing import Final
+from typing import Final, NamedTuple
 
 import yaml
 
@@ -30,6 +30,20 @@ CARD_CORNERS: Final = 60
 CARD_MM: Final = (85.60, 53.98)
 """ISO/IEC 7810, ID-1."""
 _CAUTION: Final = re.compile(r"[A-Z]+-[0-9]{3}: ")
+
+
+class Kept(NamedTuple):
+    """What the register says in which a card is kept: its last line, that line's hash, whether the check was done
+    at a desk. Nothing of it stands in the file.
+    """
+
+    line: int
+    head: str
+    is_checked_here: bool
+
+
+ANY_KEPT: Final = Kept(-1, "", False)
+"""For a sheet whose register is not known: whatever it says of one must be well formed."""
 
 
 def list_head(expecting: Expecting) -> Iterator[Sentence]:
@@ -74,17 +88,22 @@ def list_staff_pictures(facts: Facts) -> tuple[str, ...]:
     return ("bar", "outline", "life-size") if facts.scale_length else ("bar", "outline")
 
 
-def list_tail(expecting: Expecting, vials_title: Sentence, fingerprint: str) -> Iterator[Sentence]:
+def list_tail(
+    expecting: Expecting, vials_title: Sentence, fingerprint: str, kept: Kept | None = None
+) -> Iterator[Sentence]:
     """Who answers for it, and what goes to the patient."""
     facts, say = expecting.facts, expecting.say
     yield say("staff-check")
     if expecting.is_checked() and facts.checked_on:
         day = write_date(facts.checked_on)
         yield say("staff-checked", checker=facts.checked_by, date=day, code=expecting.code)
+        yield say("staff-check-here" if kept and kept.is_checked_here else "staff-check-stated")
     else:
         yield say("staff-to-check", code=expecting.code)
     if fingerprint:
         yield say("staff-fingerprint", code=_group(fingerprint))
+    if kept and kept.line:
+        yield say("staff-register", number=write_number(kept.line), code=_group(kept.head))
     if facts.older:
         yield say("staff-replaces", old_code=facts.older.code, code=_group(facts.older.fingerprint))
     yield say("staff-prepared", name=facts.prepared_by) if facts.prepared_by else say("staff-write-prepared")
@@ -188,8 +207,24 @@ def _group(fingerprint: str) -> str:
     return " ".join(fingerprint[start : start + 4] for start in range(0, len(fingerprint), 4))
 
 
-def compare_staff(section: Section, claims: CardClaims, expecting: Expecting, fingerprint: str) -> None:
+def _find_kept(section: Section, expecting: Expecting) -> Kept | None:
+    """What a sheet of unknown origin says of its register; ``None`` where it says nothing of one."""
+    pattern = re.escape(expecting.say("staff-register", number="1", code="2").text)
+    pattern = pattern.replace("1", "([0-9,]+)").replace("2", "((?:[0-9a-f]{4} ){15}[0-9a-f]{4})")
+    said = [text for side in section.sides for text in side.list_left()]
+    is_here = any(expecting.say("staff-check-here").text in text for text in said)
+    found = [match for text in said if (match := re.search(pattern, text))]
+    if len(found) == 1:
+        return Kept(int(found[0][1].replace(",", "")), found[0][2].replace(" ", ""), is_here)
+    return Kept(0, "", is_here)
+
+
+def compare_staff(
+    section: Section, claims: CardClaims, expecting: Expecting, fingerprint: str, kept: Kept | None = None
+) -> None:
     """Every sentence, the table row by row, the print check measured; cautions in the words of their rules."""
+    if kept is ANY_KEPT:
+        kept = _find_kept(section, expecting)
     want_furniture(section, claims, expecting.say("staff-title"))
     header = [expecting.say(f"staff-column-{column}") for column in COLUMNS]
     found = [section.want(each, side=0) for each in header]
@@ -207,7 +242,7 @@ def compare_staff(section: Section, claims: CardClaims, expecting: Expecting, fi
                 section.tell(*find_text_faults(words, cell, STAFF.least_pt), where=f", {cell.id}")
     skipped = {each.id for each in header}
     section.want_all(each for each in list_head(expecting) if each.id not in skipped)
-    tail = list(list_tail(expecting, claims.vials.title, fingerprint))
+    tail = list(list_tail(expecting, claims.vials.title, fingerprint, kept))
     section.want_all(tail)
     checks = [side for side in section.sides if any(_is_card(shape) for shape in side.shapes)]
     if len(checks) != 1:

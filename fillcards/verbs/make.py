@@ -27,7 +27,7 @@ from fillcards.pipeline import (
 from fillcards.plan.replacing import Change, ChangeKind, compare_replaced
 from fillcards.problems import OutputError
 from fillcards.quantities import write_number
-from fillcards.regimen.fingerprint import compute_card_code
+from fillcards.regimen.fingerprint import compute_card_code, compute_fingerprint
 from fillcards.regimen.model import EVERY_DAY, Fill
 from fillcards.verbs.answers import ExitCode, Streams, UsageError, describe_problems, name_file
 from fillcards.verbs.check import describe_card, write_code, write_page_counts
@@ -112,6 +112,15 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
         find_program()
     options = read_options(arguments, streams, for_release=is_printed)._replace(form=form, touch=touch, small=small)
     regimen = read_regimen_of(arguments.file, options, streams)
+    if arguments.register:
+        from fillcards.register import Register, find_card, find_keeping
+
+        register = Register(Path(arguments.register))
+        card = find_card(register.read(), compute_fingerprint(regimen))
+        if card is not None and card.is_over:
+            streams.warn(f"{arguments.file}: card {card.code} is {card.now}. It is not made again.")
+            return ExitCode.REFUSED
+        options = options._replace(keeping=find_keeping(register, regimen))
     with name_file(arguments.file):
         made = place_regimen(regimen, options, is_for_print=ending in PICTURE_ENDINGS)
     names = list_sound_names(made) if ending is Ending.WAV else ()
@@ -119,12 +128,12 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     paths = choose_paths(count_files(made, ending), code, arguments, names) if arguments.output else ()
     with name_file(arguments.file):
         contents = write_pages(made, ending)
-    if arguments.register:
-        from fillcards.register import Register, add_made
+    if options.keeping is not None:
+        from fillcards.register import Register, add_made, say_check
 
         # Before the card: none leaves without its line.
-        name = Path(arguments.file).name if arguments.file != "-" else ""
-        add_made(Register(Path(arguments.register)), regimen, f"{form.value} {ending.value}", name)
+        name, check = Path(arguments.file).name if arguments.file != "-" else "", say_check(regimen, options.keeping)
+        add_made(Register(Path(arguments.register)), regimen, f"{form.value} {ending.value}", name, check=check)
     if arguments.output:
         write_results(contents, paths, streams)
     if len(paths) > 1 and (others := list_other_sets(paths, Path(arguments.output))):

@@ -17,11 +17,12 @@ from wording.make_messages import FOLDER
 
 from fillcards.card.build import build_card
 from fillcards.card.log import build_log
+from fillcards.card.model import Keeping
 from fillcards.card.practice import build_practice
 from fillcards.catalogue.model import Motion, Route, ScaleName
 from fillcards.plan.fills import plan_fills
 from fillcards.quantities import Quantity, Unit
-from fillcards.regimen.fingerprint import compute_card_code
+from fillcards.regimen.fingerprint import compute_card_code, is_checked
 from fillcards.regimen.model import (
     EVERY_DAY,
     ClinicSays,
@@ -163,6 +164,8 @@ def test_every_message_is_met() -> None:
     plans = (*map(plan_example, EXAMPLES), *map(plan_starter, STARTERS), *map(plan_fills, regimens))
     parts = (build(plan) for plan in plans for build in (build_card, build_practice, build_log))
     met = {message_id for part in parts for message_id in list_ids(part)}
+    checked = next(regimen for regimen in list_persons() if is_checked(regimen))
+    met |= set(list_ids(build_card(plan_fills(checked), keeping=Keeping(3, 16 * "2e5d", True))))
     ids = set(re.findall(r'^msgid "(.+)"$', (FOLDER / "en.po").read_text(encoding="utf-8"), re.MULTILINE))
     assert met & set(ADDED_BY_FORMS) <= {"foot", "foot-undated"}
     assert met | set(ADDED_BY_FORMS) | INSIDE_OTHERS == ids

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import subprocess
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -116,6 +117,11 @@ def test_nothing_is_done_twice_or_by_the_wrong_person(desk: RunningDesk) -> None
     assert count(desk, Event.GIVEN) == 1
     (card,) = list_cards(read_register(desk).read())
     assert (card.now, card.check) == ("valid", "checked here by Ben Checker")
+    pdf = desk.folder / "card.pdf"
+    pdf.write_bytes(ben.get(f"/give/{FILE}/fridge.pdf").body)
+    said = subprocess.run(["pdftotext", "-raw", pdf, "-"], capture_output=True, text=True, check=True).stdout
+    assert "The check was done at the desk" in said
+    assert f"line {len(read_register(desk).read()) - 1}," in said
     assert "begin the card that replaces it" in anna.get(f"/write/{FILE}").text
     assert "Hand to the second person" not in anna.get(f"/write/{FILE}?anyway=1").text
     assert anna.write(FILE, "patient.name", "Another Person", "Sample Person").status == 409

@@ -6,7 +6,9 @@ import csv
 import datetime
 import io
 import json
+import re
 import sqlite3
+import subprocess
 from pathlib import Path
 
 import pytest
@@ -86,6 +88,64 @@ def test_make_adds_a_line_and_register_lists_it(tmp_path: Path) -> None:
     assert [(card["card"], card["file"]) for card in answer["cards"]] == [(code, STARTER.name)]
     (row,) = csv.DictReader(io.StringIO(run_program("register", path, "--csv", "-").out))
     assert (row["card"], row["now"]) == (code, "made, not given")
+
+
+def read_staff_sheet(card: Path) -> str:
+    """The words of a fridge card's last two sides, by a library that did not write them."""
+    return subprocess.run(
+        ["pdftotext", "-f", "3", "-raw", card, "-"], capture_output=True, text=True, check=True
+    ).stdout
+
+
+def test_the_staff_sheet_tells_the_register_before_it(tmp_path: Path) -> None:
+    """Of the first card there is none; of the next its last line and that line's hash, as ``--verify`` shows it."""
+    path, card = tmp_path / "register.sqlite3", tmp_path / "card.pdf"
+    assert run_program("make", STARTER, "-o", card, "--register", path).code == 0
+    assert "register before" not in read_staff_sheet(card)
+    verified = json.loads(run_program("register", path, "--verify", "--json").out)
+    assert run_program("make", STARTER, "-o", card, "--register", path).code == 0
+    said = " ".join(read_staff_sheet(card).split())
+    head = re.search("The register before this print: line 1, ([0-9a-f ]+)", said)
+    assert head is not None
+    assert head[1].replace(" ", "")[:64] == verified["head"]
+    assert run_program("measure", card, "--against", STARTER).code == 0
+
+
+def test_a_check_typed_into_the_file_is_stated(tmp_path: Path) -> None:
+    """Nothing in the register shows how it was done, and the staff sheet does not say more."""
+    path, card, regimen = tmp_path / "register.sqlite3", tmp_path / "card.pdf", tmp_path / "checked.yaml"
+    text = TEXT.replace('prepared_by: ""', "prepared_by: A. Writer").replace('checked_by: ""', "checked_by: B. Checker")
+    text = text.replace('checked_on: ""', "checked_on: 2025-11-25")
+    code = compute_fingerprint(read_regimen(text))[:4]
+    regimen.write_text(text.replace('checked_code: ""', f"checked_code: {code}"), encoding="utf-8")
+    checked = read_regimen(regimen.read_text(encoding="utf-8"))
+    register = Register(path, lambda: datetime.datetime(2025, 11, 25, 9, 0, tzinfo=datetime.UTC))
+    fingerprint = compute_fingerprint(checked)
+
+    def make() -> str:
+        assert run_program("make", regimen, "-o", card, "--register", path).code == 0
+        return read_staff_sheet(card)
+
+    assert "This check is stated in the file." in make()
+    # Somebody else's check, and one of another day, are not the one that the file tells of.
+    register.add(Event.CHECKED, "C. Other", fingerprint=fingerprint)
+    assert "This check is stated in the file." in make()
+    register.add(Event.CHECKED, "B. Checker", fingerprint=fingerprint)
+    assert "The check was done at the desk" in make()
+    assert list_cards(register.read())[0].check == "checked here by B. Checker"
+    assert run_program("measure", card, "--against", regimen).code == 0
+
+
+def test_a_card_that_is_over_is_not_made_again(tmp_path: Path) -> None:
+    """Ended or replaced: no card, and no line."""
+    path, card = tmp_path / "register.sqlite3", tmp_path / "card.txt"
+    assert run_program("make", STARTER, "-o", card, "--register", path).code == 0
+    register = Register(path)
+    register.add(Event.ENDED, "Anna", fingerprint=compute_fingerprint(REGIMEN), details={"reason": "stopped"})
+    card.unlink()
+    ran = run_program("make", STARTER, "-o", card, "--register", path)
+    assert (ran.code, card.exists(), len(register.read())) == (1, False, 2)
+    assert "is ended: stopped. It is not made again." in ran.err
 
 
 def test_no_cell_is_a_formula(register: Register, tmp_path: Path) -> None:
