@@ -247,6 +247,23 @@ def compute_file_sha256(path: Path) -> str | None:
         raise OutputError(f"{path}: cannot be read: {error.strerror}") from None
 
 
+@contextlib.contextmanager
+def lock_folder(folder: Path) -> Iterator[None]:
+    """Keep other runs out of a folder, by a lock that ends with the process; where the disk has none, nothing happens.
+
+    Raises:
+        OutputError: another run is at work in it.
+    """
+    descriptor = _open_folder(folder)
+    try:
+        if descriptor is not None and _try_lock(descriptor) is False:
+            raise OutputError(f"{folder}: another run is using this folder; wait for it to finish")
+        yield
+    finally:
+        if descriptor is not None:
+            os.close(descriptor)
+
+
 def _find_place(path: Path, temporary_folder: Path | None) -> Path:
     if temporary_folder is not None:
         require_no_link(path)

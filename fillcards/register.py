@@ -17,7 +17,7 @@ import json
 import sqlite3
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import closing
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import Enum
 from pathlib import Path
 from typing import Any, Final, NamedTuple
@@ -25,10 +25,12 @@ from typing import Any, Final, NamedTuple
 from fillcards.card.model import Keeping
 from fillcards.plan.fills import plan_fills
 from fillcards.plan.model import FillPlan
+from fillcards.plan.replacing import describe_replaced
 from fillcards.problems import OutputError
 from fillcards.quantities import write_number, write_quantity
 from fillcards.regimen.fingerprint import compute_fingerprint, is_checked
 from fillcards.regimen.model import EVERY_DAY, Regimen
+from fillcards.regimen.replaces_part import write_replaces
 from fillcards.wording.english import write_date
 
 _VERSION: Final = 1
@@ -91,6 +93,7 @@ class CardState:
     given: Line | None = None
     replaced_by: str = ""
     ended: Line | None = None
+    details: dict[str, Any] = field(default_factory=dict)
     returned: Line | None = None
     mended: list[Line] = field(default_factory=list)
     ask_again_by: str = ""
@@ -271,7 +274,26 @@ def describe_card(regimen: Regimen) -> dict[str, Any]:
         "check": f"check by {review.checked_by} stated in the file" if is_told else "not checked",
         "replaces": replaces.fingerprint if replaces else "",
         "ask_again_by": str(review.ask_again_by or ""),
+        "prescription": regimen.prescription or "",
+        "content": compute_content(regimen),
+        "patient": tell_apart(regimen),
+        "as_replaced": write_replaces(describe_replaced(regimen)),
+        "replaced": write_replaces(replaces) if replaces else "",
     }
+
+
+def compute_content(regimen: Regimen) -> str:
+    """The fingerprint of what a card says beside the card that it replaces."""
+    return compute_fingerprint(replace(regimen, replaces=None))
+
+
+def tell_apart(regimen: Regimen) -> str:
+    """A text by which two patients differ and which names neither."""
+    patient = regimen.patient
+    words = (patient.name, patient.second_identifier, patient.born, patient.kind.value)
+    return hashlib.sha256(
+        _write_json([" ".join(str(each or "").split()).casefold() for each in words]).encode()
+    ).hexdigest()
 
 
 def _describe_fill(fill: FillPlan) -> str:
@@ -300,7 +322,7 @@ def _take(card: CardState, line: Line, cards: dict[str, CardState]) -> None:
     if "whose" in details:
         card.file, card.whose, card.fills = line.file, details["whose"], tuple(details["fills"])
         card.identifiers, card.ask_again_by = tuple(details["identifiers"]), details["ask_again_by"]
-        card.check = details["check"]
+        card.check, card.details = details["check"], details
     match line.event:
         case Event.MADE:
             card.made += (line,)
@@ -320,6 +342,39 @@ def _take(card: CardState, line: Line, cards: dict[str, CardState]) -> None:
 def find_card(lines: Iterable[Line], fingerprint: str) -> CardState | None:
     """What became of one card."""
     return next((card for card in list_cards(lines) if card.fingerprint == fingerprint), None)
+
+
+class Current(NamedTuple):
+    """The last card of a prescription that is neither replaced nor ended.
+
+    Attributes:
+        content: fingerprint of what it says beside the card that it replaced itself.
+        patient: what its patient is told from others by.
+        as_replaced: what a card that replaces it says of it, as text of a regimen file.
+        replaced: the same of the card that it replaced; empty where it replaced none.
+    """
+
+    content: str
+    patient: str
+    as_replaced: str
+    replaced: str
+
+
+def list_current(lines: Iterable[Line]) -> dict[str, Current]:
+    """For each prescription number the card that the patient has: the last one given, or if none was, the last made."""
+    current: dict[str, Current] = {}
+    cards = [card for card in list_cards(lines) if not card.is_over and card.details.get("prescription")]
+    cards.sort(key=lambda card: card.given.number if card.given else 0, reverse=True)
+    for card in cards:
+        known = card.details
+        values = Current(known["content"], known["patient"], known["as_replaced"], known["replaced"])
+        current.setdefault(fold_number(known["prescription"]), values)
+    return current
+
+
+def fold_number(number: str) -> str:
+    """A prescription's number without case, and with one space between its parts."""
+    return " ".join(number.split()).casefold()
 
 
 def find_cards(cards: Iterable[CardState], words: str) -> Iterator[CardState]:

@@ -116,6 +116,33 @@ def write_tree(tree: Node) -> str:
             return f"[{', '.join(map(write_tree, tree.items))}]"
 
 
+def write_block(tree: Node, indent: str = "") -> str:
+    """The same for people: a key a line, and what stands under it further in."""
+    if not isinstance(tree, TextMapping):
+        return f"{indent}{write_tree(tree)}\n"
+    lines = []
+    for key, value in tree.entries:
+        if isinstance(value, TextScalar) or not _is_long(value):
+            lines.append(f"{indent}{key.text}: {write_tree(value)}\n")
+        elif isinstance(value, TextMapping):
+            lines.append(f"{indent}{key.text}:\n{write_block(value, f'{indent}  ')}")
+        else:
+            items = (write_block(item, f"{indent}    ") for item in value.items)
+            lines.append(f"{indent}{key.text}:\n{''.join(f'{indent}  - {item.lstrip()}' for item in items)}")
+    return "".join(lines)
+
+
+def _is_long(node: Node) -> bool:
+    """Whether it takes lines of its own: a mapping of several keys, or what holds one."""
+    match node:
+        case TextMapping():
+            return len(node.entries) > 1 or any(_is_long(value) for _, value in node.entries)
+        case TextSequence():
+            return any(map(_is_long, node.items))
+        case TextScalar():
+            return False
+
+
 def read_tree_and_problems(text: str) -> tuple[Node | None, tuple[Problem, ...]]:
     """Read a text into its tree as far as it goes, for a caller that lists its own problems beside those of the text.
 

@@ -1,9 +1,8 @@
-"""What a run has made so far, kept beside the cards, so that a run that was killed goes on and a file that is not the
-run's is never touched.
+"""What a run has made so far, kept beside the cards, so that a run that was killed goes on.
 
-One JSON object a line, appended as cards are made; no line holds what a row says, but its file name may if the user
-asked for that. A line that was torn by a kill is dropped; its card is found whole by its bytes, or made again. One run
-at a time holds the journal, by a lock that ends with the process.
+The first line says of which job the run is; then one JSON object a line, appended as cards are made. No line holds what
+a row says, but its file name may if the user asked for that. A line that was torn by a kill is dropped; its card is
+found whole by its bytes, or made again. Only one run at a time holds a folder of runs (``run_folder``).
 """
 
 from __future__ import annotations
@@ -13,36 +12,42 @@ import json
 import os
 from pathlib import Path
 from types import TracebackType
-from typing import Any, BinaryIO, Final, NamedTuple, Self
+from typing import Any, BinaryIO, Final, Self
 
 from fillcards.batch.outcome import MadeCard
 from fillcards.files import require_no_link
 from fillcards.problems import OutputError
 
 JOURNAL_NAME: Final = "fillcards-journal.jsonl"
-_HEAD: Final = b'{"fillcards_journal": 1}\n'
+_LONGEST_HEAD_BYTES: Final = 400
 _LINES_A_FLUSH: Final = 200
 """Lines between two waits for the disk; what a power cut takes is made again."""
 
 
-class Entry(NamedTuple):
-    """A card as it was made. ``key`` stands for everything it depends on."""
-
-    key: str
-    card: MadeCard
+def read_job(folder: Path) -> str | None:
+    """The job whose run is in a folder; ``None`` where there is no journal, or only one that was torn at its head."""
+    path = folder / JOURNAL_NAME
+    require_no_link(path)
+    try:
+        with path.open("rb") as file:
+            head = file.readline(_LONGEST_HEAD_BYTES)
+        return str(json.loads(head)["job"]) if head.endswith(b"\n") else None
+    except (OSError, ValueError, KeyError, TypeError):
+        return None
 
 
 class Journal:
-    """The journal of a folder; used with ``with``.
+    """The journal of one run; used with ``with``.
 
     Args:
         folder: of the cards.
+        job: what the run is of: everything that decides about its cards, as one text.
 
     Raises:
-        OutputError: it cannot be written, another run holds it, or something else stands under its name.
+        OutputError: it cannot be written, or something else stands under its name.
     """
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, job: str) -> None:
         self.path = folder / JOURNAL_NAME
         self._unflushed = 0
         # Where the last line of each card begins; the lines themselves stay on the disk.
@@ -54,44 +59,23 @@ class Journal:
         except OSError as error:
             raise OutputError(f"{self.path}: cannot be written: {error.strerror}") from None
         try:
-            self._lock()
-            self._load()
+            self._load(json.dumps({"fillcards_journal": 2, "job": job}).encode("ascii") + b"\n")
         except BaseException:
             self._file.close()
             raise
 
-    def find(self, file_name: str) -> Entry | None:
-        """The card that was last made under a name."""
+    def find(self, file_name: str) -> MadeCard | None:
+        """The card that was made under a name."""
         offset = self._offsets.get(file_name)
         if offset is None:
             return None
         with self.path.open("rb") as file:
             file.seek(offset)
-            entry = _parse(file.readline())
-        return Entry(str(entry["key"]), _build_card(file_name, entry))
+            return _build_card(_parse(file.readline()))
 
-    def settle(self, file_name: str) -> None:
-        """The card under a name is as this run wants it: it is not left over."""
-        self._offsets.pop(file_name, None)
-
-    def list_unsettled(self) -> tuple[str, ...]:
-        """Cards of earlier runs that this one has not settled."""
-        return tuple(sorted(self._offsets))
-
-    def add(self, key: str, card: MadeCard) -> None:
+    def add(self, card: MadeCard) -> None:
         """Remember a card that is in the folder."""
-        self._append(
-            {
-                "file": card.file_name,
-                "key": key,
-                "sha256": card.sha256,
-                "bytes": card.size_bytes,
-                "code": card.card_code,
-                "fingerprint": card.fingerprint,
-                "pages": card.pages,
-                "cautions": list(card.cautions),
-            }
-        )
+        self._append({**card._asdict(), "is_new": False})
 
     def claim(self, file_name: str, sha256: str) -> None:
         """Say, before it gets its name, that a file about the whole run is the run's."""
@@ -99,7 +83,7 @@ class Journal:
         self._claims.setdefault(file_name, set()).add(sha256)
 
     def has_claimed(self, file_name: str, sha256: str | None) -> bool:
-        """Whether these bytes under this name were written by a run in this folder."""
+        """Whether these bytes under this name were written by the run."""
         return sha256 in self._claims.get(file_name, ())
 
     def __enter__(self) -> Self:
@@ -112,27 +96,16 @@ class Journal:
             os.fsync(self._file.fileno())
         self._file.close()
 
-    def _lock(self) -> None:
-        try:
-            import fcntl
-        except ImportError:  # a system without such locks: two runs at once only make the same cards twice
-            return
-        try:
-            fcntl.flock(self._file, fcntl.LOCK_EX | fcntl.LOCK_NB)
-        except BlockingIOError:
-            raise OutputError(f"{self.path.parent}: another run is using this folder; wait for it to finish") from None
-        except OSError:
-            return  # a network disk without locks
-
-    def _load(self) -> None:
-        head = self._file.read(len(_HEAD))
-        if head != _HEAD:
-            if not _HEAD.startswith(head):
-                raise OutputError(f"{self.path}: is not a run's journal; move it elsewhere, or name another folder")
+    def _load(self, head: bytes) -> None:
+        found = self._file.read(len(head))
+        if found != head:
+            if not head.startswith(found):
+                raise OutputError(f"{self.path}: is not this run's journal; move it elsewhere, or name another folder")
             self._cut(0)
-            self._write(_HEAD)
+            self._write(head)
+            os.fsync(self._file.fileno())
             return
-        offset = len(_HEAD)
+        offset = len(head)
         with self.path.open("rb") as file:
             file.seek(offset)
             for line in file:
@@ -152,7 +125,7 @@ class Journal:
             if "claim" in entry:
                 self._claims.setdefault(entry["claim"], set()).add(entry["sha256"])
             else:
-                self._offsets[_build_card(entry["file"], entry).file_name] = offset
+                self._offsets[_build_card(entry).file_name] = offset
 
     def _append(self, entry: dict[str, Any]) -> None:
         self._write(json.dumps(entry).encode("ascii") + b"\n")
@@ -177,14 +150,8 @@ def _parse(line: bytes) -> dict[str, Any]:
     return entry
 
 
-def _build_card(file_name: str, entry: dict[str, Any]) -> MadeCard:
-    return MadeCard(
-        file_name=file_name,
-        sha256=str(entry["sha256"]),
-        size_bytes=int(entry["bytes"]),
-        card_code=str(entry["code"]),
-        fingerprint=str(entry["fingerprint"]),
-        pages=int(entry["pages"]),
-        cautions=tuple(str(code) for code in entry["cautions"]),
-        is_new=False,
-    )
+def _build_card(entry: dict[str, Any]) -> MadeCard:
+    card = MadeCard(**entry)
+    if not isinstance(card.file_name, str):
+        raise TypeError("a file has a name")
+    return card._replace(cautions=tuple(card.cautions))

@@ -1,70 +1,113 @@
-"""The work of one worker: a row in, its card into the folder, the outcome back. The only stage that writes cards.
+"""The work of one worker: a prescription in, its card into the folder, the outcome back. Only here are cards written.
 
 Whatever goes wrong is an outcome and never an exception, because what travels between machines as an exception may
-carry the row's words into somebody's log. The same row always gives the same bytes, so a row that is made twice, after
-a worker or a whole run was killed, changes nothing.
+carry the roster's words into somebody's log. The same prescription always gives the same bytes, so one that is made
+twice, after a worker or a whole run was killed, changes nothing.
 """
 
 from __future__ import annotations
 
 import hashlib
+import os
 
 from fillcards import __version__
 from fillcards.batch.outcome import Details, MadeCard, Outcome, Task, note_failed, note_made, note_refused
+from fillcards.batch.second_roster import put_check
 from fillcards.faults import describe_fault
 from fillcards.files import FinishedFile, compute_file_sha256, write_files
-from fillcards.intake.roster import read_row
+from fillcards.intake.roster import RowForm, build_tree, put_values
+from fillcards.intake.roster_shared import label
 from fillcards.options import Ending
 from fillcards.pipeline import ask_rules_of_the_rest, place_regimen, write_pages
-from fillcards.problems import OutputError, RegimenRefused
-from fillcards.regimen.fingerprint import compute_card_code, compute_fingerprint
-from fillcards.register import describe_card
+from fillcards.problems import OutputError, Place, RegimenRefused
+from fillcards.regimen.fingerprint import compute_card_code, compute_fingerprint, is_checked
+from fillcards.regimen.keys import REPLACES
+from fillcards.regimen.model import Regimen
+from fillcards.regimen.schema import build_regimen
+from fillcards.register import Current, compute_content, describe_card, tell_apart
+from fillcards.strict_text import decode_text, refuse
+from fillcards.strict_yaml import Node, TextMapping, read_tree, write_block
 
 
 def make_row(task: Task) -> Outcome:
-    """Make the card of a row, through every gate, and write it.
+    """Make the card of a prescription, through every gate, and write it.
 
     Returns:
         The outcome; made also where the very same card stood there already.
     """
     try:
-        return note_made(task.row, *_make_card(task))
+        return note_made(task.prescription, *_make_card(task))
     except RegimenRefused as refusal:
-        return note_refused(task.row, refusal.problems)
+        return note_refused(task.prescription, refusal.problems)
     except OutputError as error:
-        return note_failed(task.row, str(error))
+        return note_failed(task.prescription, str(error))
     except Exception as fault:
-        return note_failed(task.row, describe_fault(fault), is_fault=True)
+        return note_failed(task.prescription, describe_fault(fault), is_fault=True)
 
 
 def _make_card(task: Task) -> tuple[MadeCard, Details]:
     if task.version != __version__:
         raise OutputError(f"the worker has Fillcards {__version__}, and {task.version} is asked for; install the same")
     with ask_rules_of_the_rest():
-        regimen = read_row(task.row, task.options.scales)
+        tree, regimen = _read(task)
     made = place_regimen(regimen, task.options)
     (pdf,) = write_pages(made, Ending.PDF)
     digest = hashlib.sha256(pdf).hexdigest()
-    is_new = _write(task, pdf, digest)
+    is_waiting = not is_checked(regimen)
+    is_new = _write(task, pdf, digest, write_block(tree) if is_waiting and task.draft_path else "")
     card = MadeCard(
         file_name=task.path.name,
         sha256=digest,
         size_bytes=len(pdf),
-        card_code=compute_card_code(made.regimen),
-        fingerprint=compute_fingerprint(made.regimen),
-        pages=len(made.placed.pages),
+        card_code=compute_card_code(regimen),
+        fingerprint=compute_fingerprint(regimen),
+        sides=len(made.placed.pages),
+        check="" if is_waiting else regimen.review.checked_by or "",
         cautions=tuple(problem.code for problem in made.problems),
         is_new=is_new,
     )
-    return card, Details(describe_card(made.regimen))
+    return card, Details(describe_card(regimen))
 
 
-def _write(task: Task, pdf: bytes, digest: str) -> bool:
-    """Write the card, unless it stands there already; never over a file that is not this run's."""
+def _read(task: Task) -> tuple[Node, Regimen]:
+    """The regimen as the roster says it, with the card that it replaces, and its check by a second roster."""
+    prescription, scales = task.prescription, task.options.scales
+    if prescription.form is not RowForm.CELLS:
+        tree, problems = prescription.read_tree()
+        if tree is None:
+            raise RegimenRefused(problems)
+        return tree, build_regimen(tree, scales, problems, decode_text(prescription.rows[0].data))
+    table, problems = build_tree(prescription)
+    regimen = build_regimen(table, scales, problems)
+    if task.current is not None:
+        table = _put_replaced(table, regimen, task.current, prescription.number)
+        regimen = build_regimen(table, scales)
+    if task.check is not None:
+        table = put_check(table, regimen, task.check, scales)
+        regimen = build_regimen(table, scales)
+    return table, regimen
+
+
+def _put_replaced(table: TextMapping, regimen: Regimen, current: Current, row: int) -> TextMapping:
+    """The tree with the card that it replaces; the same as before, where it is that very card once more."""
+    if tell_apart(regimen) != current.patient:
+        found = "the number of a prescription that the register knows of another patient"
+        expected = "one patient a number: the same name, date of birth, second identifier and kind"
+        remedy = "compare both; if the patient's name was corrected, end the older card in the register first"
+        raise RegimenRefused((refuse("ROSTER-018", Place(row, 1, "prescription"), found, expected, remedy),))
+    text = current.replaced if compute_content(regimen) == current.content else current.as_replaced
+    told = read_tree(text) if text else None
+    node = told.find_value(REPLACES.name) if isinstance(told, TextMapping) else None
+    return table if node is None else put_values(table, {REPLACES.name: label(node, "the register")})
+
+
+def _write(task: Task, pdf: bytes, digest: str, draft: str) -> bool:
+    """Write the card, unless it stands there already, and its regimen file; never over a file that is not the run's."""
     there = compute_file_sha256(task.path)
-    if there == digest:
-        return False
-    if there is not None and there != task.known_sha256:
+    if there is not None and there != digest:
         raise OutputError(f"{task.path.name}: a file that this run did not make is already there; move it elsewhere")
-    write_files((FinishedFile(task.path, pdf),), task.temporary_folder)
-    return True
+    files = [] if there else [FinishedFile(task.path, pdf)]
+    if draft and task.draft_path and not os.path.lexists(task.draft_path):
+        files.append(FinishedFile(task.draft_path, draft.encode()))
+    write_files(files, task.temporary_folder)
+    return there is None

@@ -13,9 +13,13 @@ from fillcards.files import GrowingFile
 from fillcards.output.pdf_run import PrintRun
 from fillcards.problems import OutputError
 
-RUN_NAME: Final = "fillcards-run.pdf"
 LANGUAGE: Final = "en"
 """Of every card there is."""
+
+
+def name_print_run(folder: Path) -> str:
+    """With the day of the run, so that the run of another day is known for what it is wherever it lies."""
+    return f"fillcards-run-{folder.name}.pdf"
 
 
 class OneFile:
@@ -30,8 +34,8 @@ class OneFile:
     """
 
     def __init__(self, folder: Path, temporary_folder: Path) -> None:
-        self._folder = folder
-        self.file = GrowingFile(folder / RUN_NAME, temporary_folder)
+        self._name = folder.name
+        self.file = GrowingFile(folder / name_print_run(folder), temporary_folder)
         try:
             self._table = tempfile.TemporaryFile(dir=temporary_folder)  # noqa: SIM115 - closed with the run
         except OSError as error:
@@ -40,14 +44,15 @@ class OneFile:
         self._run = PrintRun(self.file, self._table, LANGUAGE)
 
     def add(self, outcome: Outcome, card: MadeCard, pdf: bytes) -> None:
-        """Take over the card of a row."""
-        self._run.add_card(pdf, f"Row {outcome.number}, card code {card.card_code}")
+        """Take over the card of a prescription."""
+        number = f", prescription {outcome.prescription}" if outcome.prescription else ""
+        self._run.add_card(pdf, f"Row {outcome.number}{number}, card code {card.card_code}")
 
     def complete(self) -> bool:
         """Write the rest of it, so that it waits for ``file.finish``; ``False`` where there is not one card in it."""
         cards = self._run.cards
         if cards:
-            self._run.finish(f"{cards:,} fill card{'s' if cards > 1 else ''} in one print run")
+            self._run.finish(f"Run {self._name}: {cards:,} fill card{'s' if cards > 1 else ''} in one print run")
         return bool(cards)
 
     def __enter__(self) -> Self:

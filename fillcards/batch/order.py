@@ -107,5 +107,5 @@ def _make_lost_alone(waiting: deque[_Waiting], pool: Pool) -> None:
             each.outcome = pool.take(pool.submit(each.task))
         except WorkerLost:
             pool.renew()
-            each.outcome = note_failed(each.task.row, _KILLED)
+            each.outcome = note_failed(each.task.prescription, _KILLED)
         each.future = None

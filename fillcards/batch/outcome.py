@@ -1,4 +1,4 @@
-"""What is asked of a worker for one row, and what came of the row: made, refused with its problems, or failed.
+"""What is asked of a worker for one prescription, and what came of it: made, refused with its problems, or failed.
 
 A roster in the wrong encoding, or with one wrong syringe throughout, has one fault and not one a row: people are told
 once, files for programs say it of every row.
@@ -6,20 +6,20 @@ once, files for programs say it of every row.
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from enum import Enum
 from pathlib import Path
 from typing import Any, Final, NamedTuple
 
-from fillcards.intake.roster import Row, RowForm, find_words, shift_problems
+from fillcards.intake.roster import Prescription, find_text
 from fillcards.options import Options
 from fillcards.problems import Problem, Severity
 from fillcards.regimen.forms import FormError
 from fillcards.regimen.keys import PRESCRIPTION
+from fillcards.register import Current
 
-MOST_NAMED: Final = 10
-"""Cards left over that a message names."""
 MOST_REMEMBERED: Final = 1000
 """Different faults; of a roster with more, each further one is told by itself."""
 _OF_THE_ROSTER: Final = frozenset({"ROSTER-001"})
@@ -34,31 +34,53 @@ class Result(Enum):
     FAILED = "failed"
 
 
+class Check(NamedTuple):
+    """How a second roster is the check of the first.
+
+    Attributes:
+        second: what it says of the same prescription; ``None``: nothing.
+        source: the name of its file.
+        by: who typed it; empty where its rows say so themselves, as ``review.prepared_by``.
+        on: the day of the check.
+    """
+
+    second: Prescription | None
+    source: str
+    by: str
+    on: datetime.date
+
+
 @dataclass(frozen=True, slots=True)
 class Task:
-    """One row for one worker.
+    """One prescription for one worker.
 
     Attributes:
         path: where its card goes; every worker must see this folder under this name.
         temporary_folder: where it stands until it is whole.
-        known_sha256: of an older card of this run that may be replaced; ``None``: nothing may.
         version: of the program that asks.
+        current: the card it replaces, where a register knows one.
+        check: the second roster, where there is one.
+        draft_path: where its regimen file goes if nobody has checked it; ``None``: nowhere.
     """
 
-    row: Row
+    prescription: Prescription
     options: Options = field(repr=False)
     path: Path = field(repr=False)
     temporary_folder: Path = field(repr=False)
-    known_sha256: str | None
     version: str
+    current: Current | None = field(default=None, repr=False)
+    check: Check | None = field(default=None, repr=False)
+    draft_path: Path | None = field(default=None, repr=False)
 
 
 class MadeCard(NamedTuple):
     """A card in the folder.
 
     Attributes:
+        sides: how many.
+        check: who checked it; empty where nobody has.
         cautions: codes of what was printed on its staff sheet.
-        is_new: whether this run wrote it, not an earlier one.
+        is_new: whether this run wrote it, before it was stopped or after; not an earlier one.
     """
 
     file_name: str
@@ -66,7 +88,8 @@ class MadeCard(NamedTuple):
     size_bytes: int
     card_code: str
     fingerprint: str
-    pages: int
+    sides: int
+    check: str
     cautions: tuple[str, ...]
     is_new: bool = True
 
@@ -78,28 +101,29 @@ class Details(dict[str, Any]):
         return "Details(not shown)"
 
 
-class Number(str):
-    """Of a prescription. No log shows it."""
+class Private(str):
+    """The number of a prescription, or a patient's name. No log shows it."""
 
     __slots__ = ()
 
     def __repr__(self) -> str:
-        return "Number(not shown)"
+        return "Private(not shown)"
 
 
 class Outcome(NamedTuple):
-    """What came of a row.
+    """What came of a prescription.
 
     Attributes:
-        problems: of a refused row, with its cautions; places as in the roster.
-        reason: of a failed row.
+        rows: those it stands in, as a spreadsheet numbers them.
+        problems: of a refused one, with its cautions; places as in the roster.
+        reason: of a failed one.
         is_fault: whether it failed by an error in Fillcards, not in the surroundings.
         details: of a card made in this run, what a register keeps of it. It names the patient.
-        prescription: its number, by which people find the row; empty where the row has none, or is a file by itself.
+        prescription: its number; empty where the roster gives none.
+        patient: the name, as the roster has it.
     """
 
-    number: int
-    line: int
+    rows: tuple[int, ...]
     source: str
     result: Result
     card: MadeCard | None = None
@@ -108,6 +132,12 @@ class Outcome(NamedTuple):
     is_fault: bool = False
     details: Details | None = None
     prescription: str = ""
+    patient: str = ""
+
+    @property
+    def number(self) -> int:
+        """Of its first row."""
+        return self.rows[0]
 
     @property
     def refusals(self) -> tuple[Problem, ...]:
@@ -115,29 +145,31 @@ class Outcome(NamedTuple):
         return tuple(problem for problem in self.problems if problem.severity is Severity.REFUSE)
 
 
-def note_made(row: Row, card: MadeCard, details: Details | None = None) -> Outcome:
+def note_made(prescription: Prescription, card: MadeCard, details: Details | None = None) -> Outcome:
     """A card is there."""
-    return _note(row, Result.MADE)._replace(card=card, details=details)
+    return _note(prescription, Result.MADE)._replace(card=card, details=details)
 
 
-def note_refused(row: Row, problems: tuple[Problem, ...]) -> Outcome:
-    """No card was made, for what the row says. Problems have their places in the row."""
-    return _note(row, Result.REFUSED)._replace(problems=shift_problems(problems, row))
+def note_refused(prescription: Prescription, problems: tuple[Problem, ...]) -> Outcome:
+    """No card was made, for what the roster says."""
+    return _note(prescription, Result.REFUSED)._replace(problems=prescription.shift(problems))
 
 
-def note_failed(row: Row, reason: str, *, is_fault: bool = False) -> Outcome:
-    """No card was made, for reasons outside the row."""
-    return _note(row, Result.FAILED)._replace(reason=reason, is_fault=is_fault)
+def note_failed(prescription: Prescription, reason: str, *, is_fault: bool = False) -> Outcome:
+    """No card was made, for reasons outside the roster."""
+    return _note(prescription, Result.FAILED)._replace(reason=reason, is_fault=is_fault)
 
 
-def _note(row: Row, result: Result) -> Outcome:
-    words = find_words(row, (PRESCRIPTION.name,)) if row.form is not RowForm.YAML else ()
+def _note(prescription: Prescription, result: Result) -> Outcome:
+    tree, _ = prescription.read_tree()
+    number = find_text(tree, PRESCRIPTION.name)
     try:
-        numbers = [PRESCRIPTION.form.parse(word) for word in words if PRESCRIPTION.form]
+        number = PRESCRIPTION.form.parse(number) if PRESCRIPTION.form and number else ""
     except FormError:
-        # Whatever stands there is no number.
-        numbers = []
-    return Outcome(row.number, row.line, row.source, result, prescription=Number("".join(numbers)))
+        number = ""  # whatever stands there is no number
+    rows = tuple(row.number for row in prescription.rows)
+    patient = Private(find_text(tree, "patient.name"))
+    return Outcome(rows, prescription.source, result, prescription=Private(number), patient=patient)
 
 
 @dataclass(slots=True)
@@ -145,29 +177,30 @@ class Tally:
     """Counts of one run.
 
     Attributes:
-        kept: of the made, those that an earlier run had made already.
+        kept: of the made, those that were there already when the run was started again.
+        waiting: of the made, those that nobody has checked.
         faults: of the failed, those that failed by an error in Fillcards.
-        left_over: cards of earlier runs in this folder that no made row of this roster asks for.
     """
 
     made: int = 0
     kept: int = 0
+    waiting: int = 0
     refused: int = 0
     failed: int = 0
     faults: int = 0
-    left_over: tuple[str, ...] = ()
 
     @property
-    def rows(self) -> int:
+    def prescriptions(self) -> int:
         """All of them."""
         return self.made + self.refused + self.failed
 
     def count(self, outcome: Outcome) -> None:
-        """One row more."""
+        """One prescription more."""
         match outcome.result:
             case Result.MADE:
                 self.made += 1
                 self.kept += outcome.card is not None and not outcome.card.is_new
+                self.waiting += outcome.card is not None and not outcome.card.check
             case Result.REFUSED:
                 self.refused += 1
             case Result.FAILED:
@@ -177,18 +210,16 @@ class Tally:
     def describe(self) -> tuple[str, ...]:
         """For people, line by line."""
         kept = f" ({self.kept:,} of them were there already)" if self.kept else ""
-        rows = f"{self.rows:,} row{'' if self.rows == 1 else 's'}"
-        lines = [f"{rows}: {self.made:,} made{kept}, {self.refused:,} refused, {self.failed:,} failed"]
-        if self.left_over:
-            named = ", ".join(self.left_over[:MOST_NAMED])
-            more = f" and {len(self.left_over) - MOST_NAMED:,} more" if len(self.left_over) > MOST_NAMED else ""
-            lines.append(f"from earlier runs, and wrong for this roster; delete them: {named}{more}")
+        all_ = f"{self.prescriptions:,} prescription{'' if self.prescriptions == 1 else 's'}"
+        lines = [f"{all_}: {self.made:,} made{kept}, {self.refused:,} refused, {self.failed:,} failed"]
+        if self.waiting:
+            lines.append(f"not yet checked by a second person: {self.waiting:,}")
         return tuple(lines)
 
     def describe_for_programs(self) -> dict[str, Any]:
         """For JSON."""
-        counts = {"rows": self.rows, "made": self.made, "already_there": self.kept}
-        return {**counts, "refused": self.refused, "failed": self.failed, "left_over": list(self.left_over)}
+        counts = {"prescriptions": self.prescriptions, "made": self.made, "already_there": self.kept}
+        return {**counts, "waiting": self.waiting, "refused": self.refused, "failed": self.failed}
 
 
 class Repeats:
@@ -197,25 +228,24 @@ class Repeats:
     def __init__(self) -> None:
         self._first: dict[int, int] = {}
         self._again: dict[int, list[range]] = {}
+        self.count = 0
+        """Outcomes whose fault had been told."""
 
     def note(self, outcome: Outcome) -> bool:
-        """Whether an earlier row was without a card for the very same reason."""
+        """Whether an earlier prescription was without a card for the very same reason."""
         fault = hash((outcome.result, outcome.reason, tuple(map(_identify, outcome.refusals))))
         if fault not in self._first:
             if len(self._first) < MOST_REMEMBERED:
                 self._first[fault] = outcome.number
             return False
-        rows = self._again.setdefault(self._first[fault], [])
-        if rows and rows[-1].stop == outcome.number:
-            rows[-1] = range(rows[-1].start, outcome.number + 1)
-        else:
-            rows.append(range(outcome.number, outcome.number + 1))
+        self.count += 1
+        told = self._again.setdefault(self._first[fault], [])
+        for row in outcome.rows:
+            if told and told[-1].stop == row:
+                told[-1] = range(told[-1].start, row + 1)
+            else:
+                told.append(range(row, row + 1))
         return True
-
-    @property
-    def count(self) -> int:
-        """Rows whose fault had been told."""
-        return sum(len(rows) for again in self._again.values() for rows in again)
 
     def describe(self) -> Iterator[str]:
         """A line for each fault that came again."""

@@ -92,13 +92,21 @@ class Printing:
         self._file.close()
 
 
-def print_cards(folder: Path, cards: Iterable[MadeCard], options: Options, printer: str) -> Printed:
-    """Send each card of a folder to a printer, in the order they are to come out, unless it was sent before.
+def print_cards(kept: Path, folder: Path, cards: Iterable[MadeCard], options: Options, printer: str) -> Printed:
+    """Send each card of a run to a printer, in the order they are to come out, unless it was sent before.
+
+    Args:
+        kept: the folder around the runs, where it is kept what was sent: a card that another run made again, byte for
+            byte, is not sent again.
+        folder: of the cards.
+        cards: to be sent.
+        options: they were made with.
+        printer: its name; empty for the system's own.
 
     Raises:
         OutputError: as ``Printing``; or a card is not as it was made.
     """
-    with Printing(folder, options, printer) as printing:
+    with Printing(kept, options, printer) as printing:
         for card in cards:
             printing.send(card.file_name, card.card_code, read_card(folder, card))
         return printing.done

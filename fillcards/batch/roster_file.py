@@ -1,34 +1,66 @@
-"""A roster on the disk -> its rows, one at a time, so that no roster is too long for memory.
+"""A roster on the disk -> its prescriptions, one at a time, so that no roster is too long for memory.
 
-A CSV file (UTF-8 with or without a mark, ``,`` or ``;``), a file of JSON lines, or a folder of regimen files. A row
-stands on one line: a quote that does not close costs its own row and no other. What is wrong with one row is noted in
-it; what is wrong with the whole roster is raised.
+A CSV file (UTF-8 with or without a mark; ``,``, ``;`` or tabs), a file of JSON lines, or a folder of regimen files.
+Rows are counted as a spreadsheet counts them: blank ones too, and a row whose quoted cells hold line breaks once.
+
+Where it cannot be told which cell of a row is which, where a row ends, or to which prescription it belongs, a fill
+might be missing from any card: then the roster as a whole is refused, before a card is made. What is wrong within one
+cell is told of its row.
 """
 
 from __future__ import annotations
 
 import csv
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack
 from dataclasses import replace
-from itertools import islice
 from pathlib import Path
-from typing import BinaryIO, Final
+from types import TracebackType
+from typing import BinaryIO, Final, NamedTuple, Self
 
-from fillcards.intake.roster import Row, RowForm, parse_cells
-from fillcards.intake.roster_columns import Column, clean_cell, parse_header
-from fillcards.problems import OutputError, Place, Problem, RegimenRefused
-from fillcards.strict_text import LARGEST_FILE_BYTES, refuse
+from fillcards.intake.roster import (
+    BAD_BYTE,
+    WHOSE,
+    Cell,
+    Prescription,
+    Row,
+    RowForm,
+    Shared,
+    find_owner,
+    name_patient,
+)
+from fillcards.intake.roster_columns import PASSED_OVER, Column, clean_cell, parse_header
+from fillcards.intake.roster_shared import ColumnMap, list_given
+from fillcards.problems import OutputError, Place, Problem, RegimenRefused, sort_problems
+from fillcards.regimen.forms import FormError
+from fillcards.regimen.keys import PRESCRIPTION
+from fillcards.strict_text import LARGEST_FILE_BYTES, MOST_LISTED, quote_text, refuse
 
 LARGEST_ROSTER_BYTES: Final = 1 << 30
 """Of a roster file: 1 GiB, a thousand bytes for each of the most rows."""
 MOST_ROWS: Final = 999_999
 LONGEST_LINE_BYTES: Final = LARGEST_FILE_BYTES
-"""Of one row: as large as a regimen file may be."""
+"""Of one line: as large as a regimen file may be."""
 
-SEPARATORS: Final = (",", ";")
+SEPARATORS: Final = ("\t", ",", ";")
 REGIMEN_ENDINGS: Final = (".yaml", ".yml")
-_FORM_OF_ENDING: Final = {".csv": RowForm.CELLS, ".jsonl": RowForm.JSON, ".ndjson": RowForm.JSON}
+_FORM_OF_ENDING: Final = {
+    ".csv": RowForm.CELLS,
+    ".tsv": RowForm.CELLS,
+    ".jsonl": RowForm.JSON,
+    ".ndjson": RowForm.JSON,
+}
 _MARK: Final = b"\xef\xbb\xbf"
+
+
+class Reading(NamedTuple):
+    """How a roster is to be read: what all its rows share, and what its columns are."""
+
+    shared: Shared = Shared()
+    columns: ColumnMap = ColumnMap({})
+
+
+PLAIN: Final = Reading()
 
 
 def find_form(path: Path) -> RowForm | None:
@@ -36,24 +68,267 @@ def find_form(path: Path) -> RowForm | None:
     return RowForm.YAML if path.is_dir() else _FORM_OF_ENDING.get(path.suffix.lower())
 
 
-def iterate_rows(path: Path, form: RowForm) -> Iterator[Row]:
-    """Every row in the roster's order.
+class Roster:
+    """An opened roster; used with ``with``. It is looked through once when it is opened.
+
+    Args:
+        path: of the file or folder.
+        form: what it is written in.
+        reading: how it is to be read.
 
     Raises:
         RegimenRefused: the roster as a whole cannot be used; not a word of it was then taken for a row.
         OutputError: it cannot be read.
     """
-    try:
+
+    def __init__(self, path: Path, form: RowForm, reading: Reading = PLAIN) -> None:
+        self.path = path
+        self._reading = reading
+        self._places: dict[str, tuple[tuple[int, int], ...]] = {}
+        try:
+            self._stamp = _look_at(path)
+            with ExitStack() as stack:
+                self._read: Callable[[int, int], Row] = self._open(form, stack)
+                if not self._places:
+                    raise _refuse("ROSTER-003", "no row", "at least one row", "look at the export: it is empty")
+                self._closing = stack.pop_all()
+        except (OSError, ValueError) as error:
+            raise _describe_unreadable(path, error) from None
+
+    @property
+    def count(self) -> int:
+        """How many prescriptions."""
+        return len(self._places)
+
+    def iterate(self) -> Iterator[Prescription]:
+        """Every prescription, in the order of their first rows.
+
+        Raises:
+            OutputError: the roster cannot be read any more, or has changed meanwhile.
+        """
+        for places in self._places.values():
+            yield self._build(places)
+        try:
+            is_same = _look_at(self.path) == self._stamp
+        except OSError as error:
+            raise _describe_unreadable(self.path, error) from None
+        if not is_same:
+            raise OutputError(f"{self.path}: was changed during the run; start it again")
+
+    def find(self, owner: str) -> Prescription | None:
+        """The prescription with this number, or of this patient."""
+        places = self._places.get(owner)
+        return None if places is None else self._build(places)
+
+    def list_owners(self) -> tuple[str, ...]:
+        """Number or patient of each prescription that states one; of others a text that no other has."""
+        return tuple(self._places)
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, fault: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self._closing.close()
+
+    def _build(self, places: tuple[tuple[int, int], ...]) -> Prescription:
+        try:
+            rows = tuple(self._read(number, at) for number, at in places)
+        except OSError as error:
+            raise _describe_unreadable(self.path, error) from None
+        return Prescription(rows, self._reading.shared if rows[0].form is RowForm.CELLS else Shared())
+
+    def _open(self, form: RowForm, stack: ExitStack) -> Callable[[int, int], Row]:
         if form is RowForm.YAML:
-            yield from _iterate_folder(path)
-            return
-        with path.open("rb") as file:
-            _require_sensible(path, file)
-            find_rows = _iterate_csv if form is RowForm.CELLS else _iterate_json
-            yield from _require_few(_require_some(find_rows(file, path.name)))
-    except (OSError, ValueError) as error:
-        reason = error.strerror if isinstance(error, OSError) else "no file can have this name"
-        raise OutputError(f"{path}: cannot be read: {reason}") from None
+            names = _list_names(self.path)
+            self._note_all((f"file {number}", number, 0) for number, _ in enumerate(names, start=1))
+            return lambda number, _: _read_regimen_file(self.path / names[number - 1], number)
+        file = stack.enter_context(self.path.open("rb"))
+        _require_sensible(self.path, file)
+        if form is RowForm.JSON:
+            self._note_all(_find_json_rows(file))
+            return lambda number, at: _read_json_row(file, number, at, self.path.name)
+        table = _Table(file, self.path.name, self._reading)
+        self._note_all(table.find_rows())
+        return table.read_row
+
+    def _note_all(self, rows: Iterator[tuple[str, int, int]]) -> None:
+        """Note rows by whose they are, with number and place."""
+        for count, (owner, number, at) in enumerate(rows):
+            if count == MOST_ROWS:
+                found = f"more than {MOST_ROWS:,} rows"
+                raise _refuse("ROSTER-002", found, f"at most {MOST_ROWS:,}", "split the roster; no card was made")
+            self._places[owner] = (*self._places.get(owner, ()), (number, at))
+
+
+class _Table:
+    """The rows of a CSV file."""
+
+    def __init__(self, file: BinaryIO, source: str, reading: Reading) -> None:
+        self._file, self._source, self._map = file, source, reading.columns
+        self._lines = _Lines(file)
+        self._separator, self._start = self._find_separator()
+        self._lines.go_to(self._start)
+        rows = self._parse()
+        number, cells = next(((number, cells) for number, cells, _ in rows if any(map(clean_cell, cells))), (0, []))
+        if not cells:
+            raise _refuse("ROSTER-003", "no names of columns", "names in the first line", "look at the export")
+        self._columns = self._parse_header(number, tuple(cells), list_given(reading.shared))
+        self._rows = rows
+
+    def find_rows(self) -> Iterator[tuple[str, int, int]]:
+        """Whose each row is, its number, and where it begins."""
+        problems: list[Problem] = []
+        numbered: set[str] = set()
+        unnumbered: dict[str, int] = {}
+        for number, cells, at in self._rows:
+            if not any(map(clean_cell, cells)):
+                continue
+            row = self._build_row(number, cells, problems)
+            if len(problems) >= MOST_LISTED:
+                break
+            if not row.cells:
+                continue
+            texts = {cell.column: cell.text for cell in row.cells}
+            prescription = texts.get(PRESCRIPTION.name, "")
+            whose = tuple(texts.get(path, "") for path in WHOSE)
+            if prescription:
+                numbered.add(name_patient(whose))
+            else:
+                unnumbered.setdefault(name_patient(whose), number)
+            yield find_owner(prescription, whose) or f"row {number}", number, at
+        if not numbered and not unnumbered.keys() - {""}:
+            # Cards without names and numbers: each row is one.
+            unnumbered.clear()
+        problems += [
+            _describe_unclear(number, whose) for whose, number in unnumbered.items() if not whose or whose in numbered
+        ]
+        if problems:
+            raise RegimenRefused(sort_problems(problems)[:MOST_LISTED])
+
+    def read_row(self, number: int, at: int) -> Row:
+        """A row that was found."""
+        self._lines.go_to(at)
+        problems: list[Problem] = []
+        _, cells, _ = next(self._parse())
+        row = self._build_row(number, cells, problems)
+        return replace(row, cells=(), problems=tuple(problems)) if problems else row
+
+    def _parse_header(self, number: int, cells: tuple[str, ...], given: frozenset[str]) -> tuple[Column | None, ...]:
+        constants = {cell.column for cell in self._map.constants}
+        try:
+            if any(BAD_BYTE.search(cell) for cell in cells):
+                raise _refuse(
+                    "ROSTER-001", "a name that is not UTF-8 text", "names in UTF-8", "export the roster again"
+                )
+            columns = parse_header(cells, self._map.names, given | constants)
+            if twice := [column.name for column in columns if column and column.name in constants]:
+                found = f"{twice[0]} both in the roster and as a constant for all rows"
+                raise _refuse("ROSTER-006", found, "each name once", "take one of the two out")
+        except RegimenRefused as refusal:
+            shifted = (problem._replace(place=problem.place._replace(line=number)) for problem in refusal.problems)
+            raise RegimenRefused(tuple(shifted)) from None
+        return columns
+
+    def _find_separator(self) -> tuple[str, int]:
+        """What stands between the cells of the first line with text, outside quotes; and where the table begins."""
+        start = self._lines.at
+        for line in self._lines:
+            outside = "".join(line.split('"')[::2])
+            if line.startswith("sep=") and len(line.rstrip("\r\n")) == len("sep=,"):
+                # How some spreadsheets are told what parts the cells; they show no such row.
+                return line[len("sep=")], self._lines.at
+            if clean_cell(outside.translate(dict.fromkeys(map(ord, SEPARATORS)))) or '"' in line:
+                break
+        else:
+            return ",", start
+        found = [separator for separator in SEPARATORS if separator in outside]
+        if found[1:] and found[0] != "\t":
+            remedy = (
+                "export the roster again with one of the two between its cells, and quotes around names that hold it"
+            )
+            raise _refuse("ROSTER-007", "both , and ; between the names of columns", "one of the two", remedy)
+        return found[0] if found else ",", start
+
+    def _parse(self) -> Iterator[tuple[int, list[str], int]]:
+        """Each row's number, cells and place (RFC 4180); lines are taken one by one, as the cells need them."""
+        rows = csv.reader(self._lines, delimiter=self._separator, skipinitialspace=True, strict=True)
+        number = 0
+        while True:
+            at, number = self._lines.at, number + 1
+            try:
+                cells = next(rows)
+            except StopIteration:
+                return
+            except RegimenRefused as refusal:
+                (problem,) = refusal.problems
+                raise RegimenRefused((problem._replace(place=Place(number)),)) from None
+            except csv.Error:
+                found = f"row {number}, whose quotes do not close, or have text beside them"
+                remedy = "write the row anew; a quote within a cell is doubled. Where rows end after it nobody can tell"
+                raise _refuse("ROSTER-007", found, "each quote closed before the next cell", remedy, number) from None
+            yield number, cells, at
+
+    def _build_row(self, number: int, texts: list[str], problems: list[Problem]) -> Row:
+        row = Row(number, self._source, RowForm.CELLS)
+        place = Place(number)
+        if len(texts) != len(self._columns):
+            remedy = "look for a missing or extra separator; a cell that contains one needs quotes around it"
+            expected = f"{len(self._columns)}, one for each column"
+            problems.append(refuse("ROSTER-007", place, f"{len(texts):,} cells", expected, remedy))
+            return row
+        cells = []
+        for at, (column, text) in enumerate(zip(self._columns, texts, strict=True), start=1):
+            place = Place(number, at, column.name if column else "")
+            if column is None and clean_cell(text):
+                found, remedy = "text in a column without a name", "name the column, or take the text out"
+                problems.append(refuse("ROSTER-007", place, found, "nothing", remedy))
+            if column is None or column is PASSED_OVER:
+                continue
+            try:
+                text = column.clean(text, self._map.dates)
+            except FormError as error:
+                found = "a value that is not shown here" if column.is_private else quote_text(clean_cell(text))
+                problems.append(refuse(error.code, place, found, error.expected, error.remedy))
+            if text or column.is_required:
+                cells.append(Cell(column.name, at, text))
+        return replace(row, cells=(*cells, *self._map.constants))
+
+
+class _Lines:
+    """The lines of a file as text, one at a time, from any place. A byte that is no UTF-8 stays as a lone surrogate."""
+
+    def __init__(self, file: BinaryIO) -> None:
+        self._file = file
+        self.at = 0
+        if file.read(len(_MARK)) == _MARK:
+            self.at = len(_MARK)
+        file.seek(self.at)
+
+    def go_to(self, at: int) -> None:
+        """Go on from a place where a row begins."""
+        self.at = at
+        self._file.seek(at)
+
+    def __iter__(self) -> Iterator[str]:
+        return self
+
+    def __next__(self) -> str:
+        line = self._file.readline(LONGEST_LINE_BYTES + 1)
+        if not line:
+            raise StopIteration
+        if len(line) > LONGEST_LINE_BYTES:
+            raise RegimenRefused((_describe_long(),))
+        self.at += len(line)
+        return line.decode("utf-8", "surrogateescape")
+
+
+def _look_at(path: Path) -> tuple[tuple[str, int, int], ...]:
+    """Names, sizes and times of what is read."""
+    paths = [path / name for name in _list_names(path)] if path.is_dir() else [path]
+    looks = ((each.name, each.lstat() if path.is_dir() else each.stat()) for each in paths)
+    return tuple((name, look.st_size, look.st_mtime_ns) for name, look in looks)
 
 
 def _require_sensible(path: Path, file: BinaryIO) -> None:
@@ -67,31 +342,13 @@ def _require_sensible(path: Path, file: BinaryIO) -> None:
         raise _refuse("ROSTER-001", "UTF-16 text", "a text file in UTF-8", "export the roster again as UTF-8")
 
 
-def _require_some(rows: Iterator[Row]) -> Iterator[Row]:
-    first = next(rows, None)
-    if first is None:
-        raise _refuse("ROSTER-003", "no row", "at least one row", "look at the export: it is empty")
-    yield first
-    yield from rows
+def _list_names(folder: Path) -> tuple[str, ...]:
+    names = (path.name for path in folder.iterdir() if path.suffix.lower() in REGIMEN_ENDINGS and path.name[0] != ".")
+    return tuple(sorted(names))
 
 
-def _require_few(rows: Iterator[Row]) -> Iterator[Row]:
-    yield from islice(rows, MOST_ROWS)
-    if next(rows, None) is not None:
-        found = f"more than {MOST_ROWS:,} rows"
-        raise _refuse("ROSTER-002", found, f"at most {MOST_ROWS:,}", "split the roster; no card was made")
-
-
-def _iterate_folder(folder: Path) -> Iterator[Row]:
-    names = sorted(
-        path.name for path in folder.iterdir() if path.suffix.lower() in REGIMEN_ENDINGS and path.name[0] != "."
-    )
-    rows = (_read_file(folder / name, number) for number, name in enumerate(names, start=1))
-    yield from _require_few(_require_some(rows))
-
-
-def _read_file(path: Path, number: int) -> Row:
-    row = Row(number, 1, path.name, RowForm.YAML)
+def _read_regimen_file(path: Path, number: int) -> Row:
+    row = Row(number, path.name, RowForm.YAML)
     try:
         if path.is_symlink():
             return replace(row, unreadable="is a link, and links are not followed: put the file itself into the folder")
@@ -104,94 +361,37 @@ def _read_file(path: Path, number: int) -> Row:
         return replace(row, unreadable=f"cannot be read: {error.strerror}")
 
 
-def _iterate_json(file: BinaryIO, source: str) -> Iterator[Row]:
-    number = 0
-    for line_number, line in _read_lines(file):
-        if line is not None and not line.strip():
-            continue
-        number += 1
-        row = Row(number, line_number, source, RowForm.JSON)
-        text = _decode(line)
-        yield replace(row, problems=(text,)) if isinstance(text, Problem) else replace(row, data=line or b"")
-
-
-def _iterate_csv(file: BinaryIO, source: str) -> Iterator[Row]:
-    lines = _read_lines(file)
-    header = _decode(next(lines, (1, b""))[1])
-    if isinstance(header, Problem):
-        raise RegimenRefused((header,))
-    separator = _find_separator(header)
-    names = _split_line(header, separator)
-    if names is None:
-        raise RegimenRefused((_describe_no_csv(),))
-    if not any(names):
-        raise _refuse("ROSTER-003", "no names of columns", "names in the first line", "look at the export")
-    columns = parse_header(tuple(names))
-    number = 0
-    for line_number, line in lines:
-        text = _decode(line)
-        cells = None if isinstance(text, Problem) else _split_line(text, separator)
-        if cells is not None and not any(map(clean_cell, cells)):
-            continue
-        number += 1
-        row = Row(number, line_number, source, RowForm.CELLS)
-        if isinstance(text, Problem):
-            yield replace(row, problems=(text,))
-        else:
-            yield _build_row(row, columns, cells)
-
-
-def _build_row(row: Row, columns: tuple[Column, ...], cells: list[str] | None) -> Row:
-    if cells is None:
-        return replace(row, problems=(_describe_no_csv(),))
-    if len(cells) != len(columns):
-        remedy = "look for a missing or extra separator; a cell that contains one needs quotes around it"
-        problem = refuse("ROSTER-007", Place(), f"{len(cells):,} cells", f"{len(columns)}, one for each column", remedy)
-        return replace(row, problems=(problem,))
-    return replace(row, cells=parse_cells(columns, cells))
-
-
-def _read_lines(file: BinaryIO) -> Iterator[tuple[int, bytes | None]]:
-    """Each line with its number, without its end and without the mark of UTF-8; ``None`` for one beyond the limit."""
-    number = 0
+def _find_json_rows(file: BinaryIO) -> Iterator[tuple[str, int, int]]:
+    at = number = 0
     while line := file.readline(LONGEST_LINE_BYTES + 1):
-        number += 1
-        if number == 1:
-            line = line.removeprefix(_MARK)
-        if len(line) <= LONGEST_LINE_BYTES:
-            yield number, line.rstrip(b"\r\n")
-            continue
-        yield number, None
-        while line and not line.endswith(b"\n"):
-            line = file.readline(LONGEST_LINE_BYTES)
+        begins, number = at, number + 1
+        at += len(line)
+        if line.removeprefix(_MARK).strip():
+            yield f"row {number}", number, begins
+        is_long = len(line) > LONGEST_LINE_BYTES
+        while is_long and line and not line.endswith(b"\n"):
+            line = file.readline(LONGEST_LINE_BYTES + 1)
+            at += len(line)
 
 
-def _decode(line: bytes | None) -> str | Problem:
-    if line is None:
-        return _describe_long()
-    try:
-        return line.decode("utf-8", "strict")
-    except UnicodeDecodeError as error:
-        column = len(line[: error.start].decode("utf-8", "strict")) + 1
-        found = f"the byte {line[error.start]:02X} at character {column}, which is not UTF-8 text"
-        remedy = "export the roster again as UTF-8; other rows are not affected"
-        return refuse("ROSTER-001", Place(), found, "a line in UTF-8", remedy)
+def _read_json_row(file: BinaryIO, number: int, at: int, source: str) -> Row:
+    row = Row(number, source, RowForm.JSON)
+    file.seek(at)
+    line = file.readline(LONGEST_LINE_BYTES + 1)
+    if len(line) > LONGEST_LINE_BYTES:
+        return replace(row, problems=(_describe_long(),))
+    return replace(row, data=(line.removeprefix(_MARK) if at == 0 else line).rstrip(b"\r\n"))
 
 
-def _find_separator(header: str) -> str:
-    found = [separator for separator in SEPARATORS if separator in header]
-    if len(found) > 1:
-        remedy = "export the roster again with one of the two between its cells"
-        raise _refuse("ROSTER-007", "both , and ; between the names of columns", "one of the two", remedy)
-    return found[0] if found else SEPARATORS[0]
-
-
-def _split_line(text: str, separator: str) -> list[str] | None:
-    """The cells of a line (RFC 4180); ``None`` where its quotes do not close or something stands beside them."""
-    try:
-        return next(csv.reader([text], delimiter=separator, skipinitialspace=True, strict=True), [])
-    except csv.Error:
-        return None
+def _describe_unclear(number: int, whose: str) -> Problem:
+    found = "a row without a prescription number, of a patient who has one in another row"
+    if not whose:
+        found = "a row without prescription number and patient, beside rows that have them"
+    expected = "in each row what says to which prescription it belongs"
+    remedy = (
+        "fill in the number in every row of the prescription, also where a spreadsheet shows one cell for several rows"
+    )
+    return refuse("ROSTER-020", Place(number, 1, PRESCRIPTION.name), found, expected, remedy)
 
 
 def _describe_long() -> Problem:
@@ -200,10 +400,10 @@ def _describe_long() -> Problem:
     return refuse("ROSTER-002", Place(), found, f"at most {LONGEST_LINE_BYTES:,}", remedy)
 
 
-def _describe_no_csv() -> Problem:
-    remedy = "close each quote on its own line, with nothing beside it but the separator"
-    return refuse("ROSTER-007", Place(), "a line that is not a CSV row", "one row a line", remedy)
+def _describe_unreadable(path: Path, error: OSError | ValueError) -> OutputError:
+    reason = error.strerror if isinstance(error, OSError) else "no file can have this name"
+    return OutputError(f"{path}: cannot be read: {reason}")
 
 
-def _refuse(code: str, found: str, expected: str, remedy: str) -> RegimenRefused:
-    return RegimenRefused((refuse(code, Place(), found, expected, remedy),))
+def _refuse(code: str, found: str, expected: str, remedy: str, row: int = 1) -> RegimenRefused:
+    return RegimenRefused((refuse(code, Place(row), found, expected, remedy),))

@@ -1,13 +1,13 @@
-"""A run from end to end: look at the roster, make what is missing or changed, write the summary and the print run.
+"""A run from end to end: look at the roster, make what is missing, write the summary and the print run.
 
-A card is made again if its row, the options, the program's version or its bytes in the folder are not those the journal
-remembers. Nothing in the output folder is touched but what the journal says is the run's own, and the folder of
-unfinished files. No link in it is followed, so that nothing outside it is touched either.
+Everything that decides about the cards of a run, roster, options and version, makes its *job*; each job has a folder of
+its own (``run_folder``), in which it goes on after a kill. A card that the journal knows and whose bytes are there is
+not made again. No link in the folder is followed, so that nothing outside it is touched.
 """
 
 from __future__ import annotations
 
-import contextlib
+import datetime
 import hashlib
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack
@@ -16,38 +16,61 @@ from typing import Final, NamedTuple
 
 from fillcards import __version__
 from fillcards.batch.journal import Journal
-from fillcards.batch.one_file import RUN_NAME, OneFile, read_card
+from fillcards.batch.one_file import OneFile, read_card
 from fillcards.batch.order import Pool, run_in_order
-from fillcards.batch.outcome import MadeCard, Outcome, Result, Tally, Task, note_failed, note_made, note_refused
-from fillcards.batch.roster_file import iterate_rows
+from fillcards.batch.outcome import (
+    Check,
+    Details,
+    MadeCard,
+    Outcome,
+    Result,
+    Tally,
+    Task,
+    note_failed,
+    note_made,
+    note_refused,
+)
+from fillcards.batch.roster_file import Roster
+from fillcards.batch.run_folder import UNFINISHED_NAME, open_run_folder
 from fillcards.batch.summary import Summary
-from fillcards.batch.survey import NameBy, Survey, name_row, survey_rows
+from fillcards.batch.survey import NameBy, Survey, name_card, survey_roster
 from fillcards.files import GrowingFile, compute_file_sha256, require_no_link
-from fillcards.intake.roster import Row, RowForm, write_canonical_row
+from fillcards.intake.roster import WHOSE, Prescription, find_owner, find_text
 from fillcards.options import Options
-from fillcards.problems import OutputError, RegimenRefused
-from fillcards.register import Event, Register
+from fillcards.problems import OutputError, Place, Problem, RegimenRefused
+from fillcards.regimen.keys import PRESCRIPTION
+from fillcards.register import Event, Register, fold_number, list_current
+from fillcards.strict_text import refuse
 
-UNFINISHED_NAME: Final = ".fillcards-unfinished"
+DRAFTS_NAME: Final = "to-check"
 
 
 class Batch(NamedTuple):
     """What is asked of a run.
 
     Attributes:
-        folder: of the cards; made if it does not exist.
+        folder: around the folders of the runs; made if it does not exist.
+        day: of the run.
         has_one_file: whether the cards are wanted as one print run too.
-        register: where each card that is made gets its line.
+        has_names: whether summary and register name the patients.
+        has_drafts: whether each card that waits for a check is wanted as a regimen file too.
+        register: where each card that is made gets its line, and where the card it replaces is looked up.
+        second: the roster that is the check of the first.
+        second_by: who typed that; empty where its rows say so.
         is_printed: whether the cards go to a printer: what was released on an earlier day is asked about again.
     """
 
-    roster: Path
-    form: RowForm
+    roster: Roster
     folder: Path
     options: Options
+    day: datetime.date
     name_by: NameBy = NameBy.ROW
     has_one_file: bool = False
+    has_names: bool = False
+    has_drafts: bool = False
     register: Register | None = None
+    second: Roster | None = None
+    second_by: str = ""
     is_printed: bool = False
 
 
@@ -55,90 +78,110 @@ def survey_batch(batch: Batch) -> Survey:
     """Look at the whole roster once, before a worker is asked for anything.
 
     Raises:
-        RegimenRefused: the roster as a whole cannot be used.
         OutputError: it cannot be read.
     """
-    return survey_rows(iterate_rows(batch.roster, batch.form), batch.name_by)
+    return survey_roster(batch.roster.iterate(), batch.name_by)
 
 
-def run_batch(batch: Batch, survey: Survey, pool: Pool, watch: Callable[[Outcome], None]) -> Tally:
-    """Make every card that is missing or changed; write the summary, and the print run if asked.
+def run_batch(
+    batch: Batch, survey: Survey, pool: Pool, watch: Callable[[Outcome], None]
+) -> tuple[Tally, tuple[Path, ...]]:
+    """Make every card that is missing; write the summary, and the print run if asked.
 
     ``watch`` is told each outcome in the roster's order.
 
+    Returns:
+        The counts, and the files about the run.
+
     Raises:
         OutputError: the folder cannot be used, or the pool has no workers any more. Cards made so far stay and count.
-        RegimenRefused: the roster is no longer what was surveyed.
     """
-    unfinished = _prepare_folder(batch.folder)
     tally = Tally()
+    job = _compute_job(batch, survey)
     with ExitStack() as stack:
-        journal = stack.enter_context(Journal(batch.folder))
-        stack.callback(_remove_folder, unfinished)
-        _empty_folder(unfinished)
-        summary = stack.enter_context(Summary(batch.folder, unfinished, batch.roster.name))
-        one_file = stack.enter_context(OneFile(batch.folder, unfinished)) if batch.has_one_file else None
-        files = summary.files if one_file is None else (*summary.files, one_file.file)
+        folder = stack.enter_context(open_run_folder(batch.folder, batch.day, job))
+        unfinished = folder / UNFINISHED_NAME
+        journal = stack.enter_context(Journal(folder, job))
+        drafts = _make_drafts_folder(folder) if batch.has_drafts else ""
+        summary = stack.enter_context(
+            Summary(folder, unfinished, batch.roster.path.name, has_names=batch.has_names, drafts=drafts)
+        )
+        one_file = stack.enter_context(OneFile(folder, unfinished)) if batch.has_one_file else None
+        # The last file of the summary comes last of all: it says that the run came to its end.
+        files = summary.files if one_file is None else (one_file.file, *summary.files)
         _require_own(journal, files)
-        run = _Run(batch, survey, journal, unfinished)
+        run = _Run(batch, survey, journal, folder)
         for outcome in run_in_order(run.list_work(), pool):
             outcome = run.keep(outcome, one_file)
             summary.add(outcome)
             tally.count(outcome)
             watch(outcome)
-        has_one_file = one_file is not None and one_file.complete()
-        tally.left_over = list_left_over(batch.folder, journal, has_one_file=has_one_file)
         summary.complete(tally)
-        for file in files if has_one_file else summary.files:
+        if one_file is not None and not one_file.complete():
+            files = summary.files
+        for file in files:
             journal.claim(file.path.name, file.sha256)
             file.finish()
-    return tally
+    return tally, tuple(file.path for file in files)
 
 
 class _Run:
-    """The rows of one run on their way to the workers and back."""
+    """The prescriptions of one run on their way to the workers and back."""
 
-    def __init__(self, batch: Batch, survey: Survey, journal: Journal, unfinished: Path) -> None:
+    def __init__(self, batch: Batch, survey: Survey, journal: Journal, folder: Path) -> None:
         self._batch = batch
         self._survey = survey
         self._journal = journal
         # Workers may stand in another folder.
-        self._unfinished = unfinished.absolute()
-        self._folder = batch.folder.absolute()
-        # A run with a register makes even what an earlier one without it has made: each card gets its line.
-        self._options_key = _compute_options_key(batch) + (b"register" if batch.register else b"")
-        # Of the rows under way, never more than the pool has waiting.
-        self._keys: dict[int, str] = {}
+        self._folder = folder.absolute()
+        self._current = list_current(batch.register.read()) if batch.register else {}
 
     def list_work(self) -> Iterator[Task | Outcome]:
-        """For each row in order the task, or the outcome where no worker is needed."""
-        count = 0
-        for row in iterate_rows(self._batch.roster, self._batch.form):
-            count += 1
+        """For each prescription in order the task, or the outcome where no worker is needed."""
+        owners = set()
+        for prescription in self._batch.roster.iterate():
+            tree, _ = prescription.read_tree()
+            number = find_text(tree, PRESCRIPTION.name)
+            owner = find_owner(number, tuple(find_text(tree, path) for path in WHOSE))
+            owners.add(owner)
             try:
-                yield self._find_work(row)
+                yield self._find_work(prescription, number, owner)
             except RegimenRefused as refusal:
-                yield note_refused(row, refusal.problems)
+                yield note_refused(prescription, refusal.problems)
             except OutputError as error:
-                yield note_failed(row, str(error))
-        if count != self._survey.count:
-            raise OutputError(f"{self._batch.roster}: was changed during the run; start it again")
+                yield note_failed(prescription, str(error))
+        second = self._batch.second
+        for owner in second.list_owners() if second else ():
+            alone = second.find(owner) if second and owner not in owners else None
+            if alone is not None:
+                yield note_refused(alone, (self._describe_alone(alone),))
 
-    def _find_work(self, row: Row) -> Task | Outcome:
-        if row.unreadable:
-            raise OutputError(row.unreadable)
-        if row.problems:
-            raise RegimenRefused(row.problems)
-        stem = name_row(row, self._batch.name_by)
-        self._survey.require_single(row, stem)
+    def _find_work(self, prescription: Prescription, number: str, owner: str) -> Task | Outcome:
+        first = prescription.rows[0]
+        if first.unreadable:
+            raise OutputError(first.unreadable)
+        if first.problems:
+            raise RegimenRefused(first.problems)
+        batch = self._batch
+        stem = name_card(prescription, batch.name_by)
+        self._survey.require_single(prescription, stem)
         path = self._folder / f"{stem}.pdf"
-        key = self._compute_key(row)
-        entry = self._journal.find(path.name)
-        if entry is not None and entry.key == key and compute_file_sha256(path) == entry.card.sha256:
-            return note_made(row, entry.card)
-        self._keys[row.number] = key
-        known = None if entry is None else entry.card.sha256
-        return Task(row, self._batch.options, path, self._unfinished, known, __version__)
+        card = self._journal.find(path.name)
+        if card is not None and compute_file_sha256(path) == card.sha256:
+            return note_made(prescription, card)
+        check = None
+        if batch.second is not None:
+            check = Check(batch.second.find(owner), batch.second.path.name, batch.second_by, batch.day)
+        return Task(
+            prescription,
+            batch.options,
+            path,
+            self._folder / UNFINISHED_NAME,
+            __version__,
+            self._current.get(fold_number(number)) if number else None,
+            check,
+            self._folder / DRAFTS_NAME / f"{stem}.yaml" if batch.has_drafts else None,
+        )
 
     def keep(self, outcome: Outcome, one_file: OneFile | None) -> Outcome:
         """Remember what a worker has made, once it is seen to be here, and add it to the print run.
@@ -146,7 +189,6 @@ class _Run:
         Raises:
             OutputError: the disk takes no more, or the print run becomes too large.
         """
-        key = self._keys.pop(outcome.number, None)
         card = outcome.card
         if card is None:
             return outcome
@@ -158,28 +200,35 @@ class _Run:
                 pdf = read_card(self._folder, card)
         except OutputError as error:
             return outcome._replace(result=Result.FAILED, card=None, reason=str(error))
-        if key is not None:
-            # The register first: a run that is killed in between makes the row once more, and finds its line.
-            register, details = self._batch.register, outcome.details
-            if register is not None and details is not None and not register.is_made(card.fingerprint):
-                form = f"{self._batch.options.form.value} pdf"
-                register.add(
-                    Event.MADE, "", fingerprint=card.fingerprint, file=outcome.source, details=details | {"form": form}
-                )
-            self._journal.add(key, card)
-        self._journal.settle(card.file_name)
+        if outcome.details is not None:
+            # The register first: a run that is killed in between makes the card once more, and finds its line.
+            self._register(outcome, card, outcome.details)
+            self._journal.add(card)
         if one_file is not None:
             one_file.add(outcome, card, pdf)
         return outcome
 
-    def _compute_key(self, row: Row) -> str:
-        parts = (
-            __version__.encode("ascii"),
-            self._options_key,
-            row.form.value.encode("ascii"),
-            write_canonical_row(row),
+    def _register(self, outcome: Outcome, card: MadeCard, details: Details) -> None:
+        register = self._batch.register
+        if register is None or register.is_made(card.fingerprint):
+            return
+        file = f"{self._folder.name}/{card.file_name}"
+        told = details | {"form": f"{self._batch.options.form.value} pdf", "sides": card.sides, "row": outcome.number}
+        if not self._batch.has_names:
+            number = outcome.prescription
+            told |= {
+                "whose": f"prescription {number}" if number else "no name kept",
+                "identifiers": [number] if number else [],
+            }
+        register.add(Event.MADE, "", fingerprint=card.fingerprint, file=file, details=told)
+
+    def _describe_alone(self, alone: Prescription) -> Problem:
+        found = f"a prescription that {self._batch.roster.path.name} does not have"
+        expected, remedy = (
+            "the same prescriptions in both rosters",
+            "compare with the prescriptions; one roster lacks this one",
         )
-        return hashlib.sha256(b"\0".join(parts)).hexdigest()
+        return refuse("ROSTER-019", Place(alone.number), found, expected, remedy)
 
 
 def require_there(folder: Path, card: MadeCard) -> None:
@@ -198,48 +247,27 @@ def require_there(folder: Path, card: MadeCard) -> None:
         )
 
 
-def list_left_over(folder: Path, journal: Journal, *, has_one_file: bool) -> tuple[str, ...]:
-    """What earlier runs made in a folder and this one did not ask for; to be read when the run is done."""
-    cards = [name for name in journal.list_unsettled() if (folder / name).exists()]
-    run = folder / RUN_NAME
-    if not has_one_file and not run.is_symlink() and journal.has_claimed(RUN_NAME, compute_file_sha256(run)):
-        cards.append(RUN_NAME)
-    return tuple(cards)
-
-
-def _compute_options_key(batch: Batch) -> bytes:
-    # By all they say, so that a syringes file that was put right makes its cards anew.
+def _compute_job(batch: Batch, survey: Survey) -> str:
+    # By all the options say, so that a syringes file that was put right makes another job.
     # A card that passed stays as it is: the day does not enter its bytes. A vial's last day may have passed, though.
-    options = batch.options if batch.is_printed else batch.options._replace(today=None)
-    return hashlib.sha256(repr(options).encode("utf-8")).digest()
+    parts = (
+        __version__,
+        survey.sha256,
+        repr(batch.options if batch.is_printed else batch.options._replace(today=None)),
+        f"{batch.name_by} {batch.has_names} {batch.has_drafts} {batch.register is not None}",
+        f"{survey_batch(batch._replace(roster=batch.second)).sha256} {batch.second_by}" if batch.second else "",
+    )
+    return hashlib.sha256("\0".join(parts).encode("utf-8", "surrogatepass")).hexdigest()
 
 
-def _prepare_folder(folder: Path) -> Path:
-    """The folder of unfinished files, with the folder for the cards around it."""
-    unfinished = folder / UNFINISHED_NAME
+def _make_drafts_folder(folder: Path) -> str:
+    path = folder / DRAFTS_NAME
+    require_no_link(path)
     try:
-        folder.mkdir(exist_ok=True)
-        require_no_link(unfinished)
-        unfinished.mkdir(exist_ok=True)
-    except FileExistsError as error:
-        raise OutputError(f"{error.filename}: is not a folder; name another") from None
-    except (OSError, ValueError) as error:
-        reason = error.strerror if isinstance(error, OSError) else "no folder can have this name"
-        raise OutputError(f"{folder}: cannot be written: {reason}") from None
-    return unfinished
-
-
-def _empty_folder(unfinished: Path) -> None:
-    """Take away what a run that was killed left unfinished."""
-    for path in unfinished.glob("*.tmp"):
-        with contextlib.suppress(OSError):
-            path.unlink(missing_ok=True)
-
-
-def _remove_folder(unfinished: Path) -> None:
-    _empty_folder(unfinished)
-    with contextlib.suppress(OSError):
-        unfinished.rmdir()
+        path.mkdir(exist_ok=True)
+    except OSError as error:
+        raise OutputError(f"{path}: cannot be written: {error.strerror}") from None
+    return DRAFTS_NAME
 
 
 def _require_own(journal: Journal, files: tuple[GrowingFile, ...]) -> None:

@@ -1,6 +1,7 @@
-"""What became of each row: for people, as CSV and as JSON, written during the run so that memory use stays flat.
+"""What became of each prescription: for people, as CSV and as JSON; and which cards wait for a check.
 
-Says row, place and reason; of what the row says no more than a problem quotes, which is never the patient's name.
+Written during the run so that memory use stays flat. Says rows, number of the prescription, place and reason; of what a
+row says no more than a problem quotes, which is never the patient's name. That stands in it only if asked for.
 """
 
 from __future__ import annotations
@@ -15,68 +16,91 @@ from types import TracebackType
 from typing import Any, Final, Self
 
 from fillcards.batch.outcome import Outcome, Repeats, Result, Tally
+from fillcards.batch.run_folder import FINISHED_NAME
 from fillcards.files import GrowingFile
 from fillcards.intake.roster_columns import list_columns
 from fillcards.problems import Problem, show_line, write_problem
 
 TEXT_NAME: Final = "fillcards-summary.txt"
 CSV_NAME: Final = "fillcards-summary.csv"
-JSON_NAME: Final = "fillcards-summary.json"
+WAITING_NAME: Final = "fillcards-to-check.csv"
 
 # What a spreadsheet takes for the start of a formula, in both widths. Source: OWASP, "CSV Injection", from memory.
 _FORMULA_STARTS: Final = ("=", "+", "-", "@", "\t", "\r", "\n", "\uff1d", "\uff0b", "\uff0d", "\uff20")
 
 _COLUMNS: Final = (
-    "row",
-    "line",
-    "source",
+    "rows",
     "prescription",
-    "outcome",
-    "file",
-    "is_new",
     "card_code",
+    "outcome",
+    "check",
+    "sides",
+    "file",
+    "source",
     "fingerprint",
-    "pages",
+    "is_new",
     "cautions",
     "codes",
     "reason",
 )
+_WAITING_COLUMNS: Final = ("prescription", "card_code", "sides", "file", "rows", "regimen_file")
+NAME_COLUMN: Final = "patient"
 
 
 class Summary:
-    """The three files of a run while they grow; used with ``with``, nothing of them stays unless they are finished.
+    """The files of a run while they grow; used with ``with``, nothing of them stays unless they are finished.
 
     Args:
         folder: of the cards.
         temporary_folder: for what is not finished.
         roster: its name, for the head of each file.
+        has_names: whether the patients' names are wanted.
+        drafts: the name of the folder of regimen files that wait for a check; empty where there is none.
     """
 
-    def __init__(self, folder: Path, temporary_folder: Path, roster: str) -> None:
-        names = (TEXT_NAME, CSV_NAME, JSON_NAME)
+    def __init__(self, folder: Path, temporary_folder: Path, roster: str, *, has_names: bool, drafts: str) -> None:
+        names = (TEXT_NAME, CSV_NAME, WAITING_NAME, FINISHED_NAME)
         with ExitStack() as stack:
             files = (stack.enter_context(GrowingFile(folder / name, temporary_folder)) for name in names)
-            self._text, self._csv, self._json = files
+            self._text, self._csv, self._waiting, self._json = files
             self._closing = stack.pop_all()
+        self._has_names, self._drafts = has_names, drafts
         self._has_rows = False
         self._repeats = Repeats()
-        self._say(f"Fillcards: run of {roster}", "")
+        self._say(f"Fillcards: run {folder.name} of {roster}", "")
         # The mark tells a spreadsheet that the text is UTF-8.
-        self._csv.write(b"\xef\xbb\xbf" + write_csv_line(_COLUMNS))
-        self._json.write(f'{{"roster": {json.dumps(roster)}, "rows": ['.encode("ascii"))
+        name = (NAME_COLUMN,) if has_names else ()
+        self._csv.write(b"\xef\xbb\xbf" + write_csv_line((*_COLUMNS, *name)))
+        self._waiting.write(b"\xef\xbb\xbf" + write_csv_line((*_WAITING_COLUMNS, *name)))
+        head = f'{{"roster": {json.dumps(roster)}, "run": {json.dumps(folder.name)}, "prescriptions": ['
+        self._json.write(head.encode("ascii"))
 
     @property
     def files(self) -> tuple[GrowingFile, ...]:
-        """The three files, to be claimed and finished at the end of the run."""
-        return self._text, self._csv, self._json
+        """The files, to be claimed and finished at the end of the run, the last of them last."""
+        return self._text, self._csv, self._waiting, self._json
 
     def add(self, outcome: Outcome) -> None:
-        """One row more."""
+        """One prescription more."""
         if outcome.result is not Result.MADE and not self._repeats.note(outcome):
             self._say(*describe_outcome(outcome), "")
-        self._csv.write(write_csv_line(_list_cells(outcome)))
+        name = [show_line(outcome.patient)] if self._has_names else []
+        self._csv.write(write_csv_line([*_list_cells(outcome), *name]))
+        card = outcome.card
+        if card is not None and not card.check:
+            draft = f"{self._drafts}/{Path(card.file_name).stem}.yaml" if self._drafts else ""
+            cells = (
+                outcome.prescription,
+                card.card_code,
+                str(card.sides),
+                card.file_name,
+                write_rows(outcome.rows),
+                draft,
+            )
+            self._waiting.write(write_csv_line([*map(show_line, cells), *name]))
         separator = ",\n" if self._has_rows else "\n"
-        self._json.write((separator + json.dumps(describe_for_programs(outcome))).encode("ascii"))
+        told = describe_for_programs(outcome) | ({NAME_COLUMN: outcome.patient} if self._has_names else {})
+        self._json.write((separator + json.dumps(told)).encode("ascii"))
         self._has_rows = True
 
     def complete(self, tally: Tally) -> None:
@@ -97,10 +121,16 @@ class Summary:
         self._closing.__exit__(kind, fault, trace)
 
 
+def write_rows(rows: tuple[int, ...]) -> str:
+    """``2, 7``."""
+    return ", ".join(map(str, rows))
+
+
 def describe_outcome(outcome: Outcome) -> tuple[str, ...]:
-    """A row without a card, for people, line by line."""
+    """A prescription without a card, for people, line by line."""
     number = f", prescription {outcome.prescription}" if outcome.prescription else ""
-    first = f"row {outcome.number} ({outcome.source}:{outcome.line}){number}: {outcome.result.value}"
+    rows = f"row{'s' if len(outcome.rows) > 1 else ''} {write_rows(outcome.rows)}"
+    first = f"{rows} ({outcome.source}){number}: {outcome.result.value}"
     if outcome.result is Result.FAILED:
         # A report of ours has lines; any other reason has one, whatever the names in it hold.
         return (
@@ -112,10 +142,9 @@ def describe_outcome(outcome: Outcome) -> tuple[str, ...]:
 
 
 def describe_for_programs(outcome: Outcome) -> dict[str, Any]:
-    """A row for JSON."""
+    """A prescription for JSON."""
     found: dict[str, Any] = {
-        "row": outcome.number,
-        "line": outcome.line,
+        "rows": list(outcome.rows),
         "source": outcome.source,
         "outcome": outcome.result.value,
     }
@@ -144,20 +173,33 @@ def write_safe_cell(text: str) -> str:
 
 def _list_cells(outcome: Outcome) -> list[str]:
     card = outcome.card
-    made = [""] * 6
-    if card is not None:
-        is_new = "yes" if card.is_new else "no"
-        made = [card.file_name, is_new, card.card_code, card.fingerprint, str(card.pages), " ".join(card.cautions)]
     codes = " ".join(dict.fromkeys(problem.code for problem in outcome.refusals))
     reason = outcome.reason or " | ".join(_describe_problem(_name_column(each, outcome)) for each in outcome.refusals)
-    row = [str(outcome.number), str(outcome.line), outcome.source, outcome.prescription, outcome.result.value]
-    return list(map(show_line, (*row, *made, codes, reason)))
+    cells = {
+        "rows": write_rows(outcome.rows),
+        "prescription": outcome.prescription,
+        "outcome": outcome.result.value,
+        "source": outcome.source,
+        "codes": codes,
+        "reason": reason,
+    }
+    if card is not None:
+        cells |= {
+            "card_code": card.card_code,
+            "check": card.check or "waits for a check",
+            "sides": str(card.sides),
+            "file": card.file_name,
+            "fingerprint": card.fingerprint,
+            "is_new": "yes" if card.is_new else "no",
+            "cautions": " ".join(card.cautions),
+        }
+    return [show_line(cells.get(column, "")) for column in _COLUMNS]
 
 
 def _name_column(problem: Problem, outcome: Outcome) -> Problem:
     """A column as a spreadsheet names it, where the problem is in one: by its letters, beside its own name."""
     place = problem.place
-    if place.key not in list_columns() or not outcome.source.lower().endswith(".csv"):
+    if place.key not in list_columns() or not place.column or not outcome.source.lower().endswith((".csv", ".tsv")):
         return problem
     letters, left = "", place.column
     while left:
@@ -167,5 +209,6 @@ def _name_column(problem: Problem, outcome: Outcome) -> Problem:
 
 
 def _describe_problem(problem: Problem) -> str:
-    where = f"{problem.place.line}:{problem.place.column} {problem.place.key}".rstrip()
+    place = f"{problem.place.line}:{problem.place.column} " if problem.place.line else ""
+    where = f"{place}{problem.place.key}".rstrip()
     return f"{where} {problem.code}: found {problem.found}; expected {problem.expected}; do: {problem.remedy}"

@@ -1,7 +1,7 @@
-"""The first look at a roster: how many rows it has, and which occur twice or would share a file name.
+"""The first look at a roster: what decides about its cards, which doses it asks for twice, which file names it repeats.
 
-Rows are told apart by 64 bits of SHA-256; two different rows taken for the same by chance (one roster of a million in
-forty million) are refused, not made. Nothing else of a row is kept.
+Doses and names are told apart by 64 bits of SHA-256; two different ones taken for the same by chance (one roster of a
+million in forty million) are refused, not made. Nothing else of a row is kept.
 
 A card's file has no patient's name unless asked for, and a name that every system can store. A name is taken as it
 stands or refused; nothing in it is replaced, because a changed name no longer leads to its row.
@@ -16,9 +16,9 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from enum import Enum
 from pathlib import PurePath
-from typing import Final, NamedTuple
+from typing import Final, NamedTuple, TypeVar
 
-from fillcards.intake.roster import Row, find_words, write_canonical_row
+from fillcards.intake.roster import Claim, Prescription, RowForm, find_text, list_claims
 from fillcards.problems import Place, Problem, RegimenRefused
 from fillcards.strict_text import refuse
 
@@ -43,73 +43,106 @@ class Survey:
     """What was seen.
 
     Attributes:
-        same_rows: for what stands more than once, the first rows it stands in.
-        same_names: likewise for file names.
+        sha256: of everything that the roster says of its cards.
+        same_doses: for a medicine, time and patient that stand in two rows on one day, the first rows with their days.
+        same_names: for a file name of several cards, their first rows.
     """
 
     count: int
-    same_rows: Mapping[int, tuple[int, ...]]
+    sha256: str
+    same_doses: Mapping[int, tuple[tuple[int, int], ...]]
     same_names: Mapping[int, tuple[int, ...]]
 
-    def require_single(self, row: Row, stem: str) -> None:
-        """Refuse a row that stands elsewhere too, or whose card would share its name; every one of them is refused.
+    def require_single(self, prescription: Prescription, stem: str) -> None:
+        """Refuse what another row contradicts or repeats, or whose card would share its name; all that do are refused.
 
         Raises:
             RegimenRefused: it does.
         """
-        twice = self.same_rows.get(_digest_row(row))
-        if twice is not None:
-            expected = "each row once; rows that differ only in case are the same"
-            remedy = "keep one of them; two patients whose rows are identical each need a prescription number"
-            raise RegimenRefused((refuse("ROSTER-008", Place(), _name_rows(twice), expected, remedy),))
-        shared = self.same_names.get(_digest_name(stem))
+        if twice := [dose for dose in _list_doses(prescription) if self._is_twice(dose)] if self.same_doses else []:
+            raise RegimenRefused(tuple(map(self._describe_twice, twice)))
+        shared = self.same_names.get(_digest(fold_name(stem)))
         if shared is not None:
-            expected = "a file name of its own for each row; case does not tell two apart"
-            remedy = "name the cards by row, or give each row its own text"
-            found = f"{_name_rows(shared)} by the name of its file"
-            raise RegimenRefused((refuse("ROSTER-009", Place(), found, expected, remedy),))
+            expected = "a file name of its own for each card; case does not tell two apart"
+            remedy = "name the cards by row, or give each prescription its own text"
+            found = f"{_name_rows(shared)} for one file name"
+            raise RegimenRefused((refuse("ROSTER-009", Place(prescription.number), found, expected, remedy),))
+
+    def _is_twice(self, dose: _Dose) -> bool:
+        others = [days for row, days in self.same_doses.get(dose.key, ()) if row != dose.row]
+        return len(others) >= MOST_NAMED or any(days & dose.claim.days for days in others)
+
+    def _describe_twice(self, dose: _Dose) -> Problem:
+        rows = tuple(row for row, _ in self.same_doses[dose.key])
+        found = f"{dose.claim.words} for one patient in {_name_rows(rows)}"
+        expected = "one dose of one medicine for one patient at one time"
+        remedy = (
+            "compare both with the prescription and keep one; patients who share a name each need a date of birth or a "
+            "second identifier, and patients without one a prescription number"
+        )
+        return refuse("ROSTER-008", dose.claim.place, found, expected, remedy)
 
 
-def survey_rows(rows: Iterator[Row], by: NameBy) -> Survey:
-    """Look at every row once."""
-    seen_rows, seen_names = _Seen({}, {}), _Seen({}, {})
+class _Dose(NamedTuple):
+    """A dose that a row asks for."""
+
+    key: int
+    row: int
+    claim: Claim
+
+
+def _list_doses(prescription: Prescription) -> Iterator[_Dose]:
+    """Every dose of a prescription; of a file or a line the whole is one row."""
+    tree, _ = prescription.read_tree()
+    is_table = prescription.form is RowForm.CELLS
+    for claim in list_claims(tree):
+        yield _Dose(_digest(claim.key), claim.place.line if is_table else prescription.number, claim)
+
+
+def survey_roster(prescriptions: Iterator[Prescription], by: NameBy) -> Survey:
+    """Look at every prescription once."""
+    doses: dict[int, tuple[tuple[int, int], ...]] = {}
+    names: dict[int, tuple[int, ...]] = {}
+    digest = hashlib.sha256()
     count = 0
-    for row in rows:
+    for prescription in prescriptions:
         count += 1
-        if row.problems or row.unreadable:
-            continue
-        seen_rows.note(_digest_row(row), row.number)
+        if count == 1:
+            digest.update(repr(prescription.shared).encode(errors="replace"))
+        digest.update(f"{[row.number for row in prescription.rows]} {prescription.source}".encode(errors="replace"))
+        digest.update(prescription.write_canonical())
+        days: dict[tuple[int, int], int] = {}
+        for key, row, claim in _list_doses(prescription):
+            days[key, row] = days.get((key, row), 0) | claim.days
+        for (key, row), together in days.items():
+            _note(doses, key, (row, together))
         try:
-            seen_names.note(_digest_name(name_row(row, by)), row.number)
+            _note(names, _digest(fold_name(name_card(prescription, by))), prescription.number)
         except RegimenRefused:
             continue  # refused again, and told, when its turn comes
-    return Survey(count, seen_rows.twice, seen_names.twice)
+    same_doses = {key: seen for key, seen in doses.items() if _overlap([days for _, days in seen])}
+    return Survey(count, digest.hexdigest(), same_doses, {key: seen for key, seen in names.items() if len(seen) > 1})
 
 
-class _Seen(NamedTuple):
-    """The first row of each digest, and the first few of those that came again."""
+T = TypeVar("T")
 
-    first: dict[int, int]
-    twice: dict[int, tuple[int, ...]]
 
-    def note(self, digest: int, number: int) -> None:
-        first = self.first.setdefault(digest, number)
-        if first != number:
-            self.twice[digest] = (*self.twice.get(digest, (first,)), number)[: MOST_NAMED + 1]
+def _note(seen: dict[int, tuple[T, ...]], key: int, what: T) -> None:
+    seen[key] = (*seen.get(key, ()), what)[: MOST_NAMED + 1]
+
+
+def _overlap(days: list[int]) -> bool:
+    together = 0
+    for each in days:
+        if together & each:
+            return True
+        together |= each
+    return False
 
 
 def _name_rows(numbers: tuple[int, ...]) -> str:
     named = ", ".join(str(number) for number in numbers[:MOST_NAMED])
-    return f"rows {named}{' and more' if len(numbers) > MOST_NAMED else ''} are the same"
-
-
-def _digest_row(row: Row) -> int:
-    text = write_canonical_row(row).decode("utf-8", "replace")
-    return _digest(text.casefold())
-
-
-def _digest_name(stem: str) -> int:
-    return _digest(fold_name(stem))
+    return f"rows {named}{' and more' if len(numbers) > MOST_NAMED else ''}"
 
 
 def _digest(text: str) -> int:
@@ -129,20 +162,21 @@ _PATHS: Final = {NameBy.PRESCRIPTION: ("prescription",), NameBy.PATIENT: ("patie
 _COLUMNS: Final = {NameBy.PRESCRIPTION: "prescription", NameBy.PATIENT: "patient.name"}
 
 
-def name_row(row: Row, by: NameBy) -> str:
-    """The name of a row's card, without its ending.
+def name_card(prescription: Prescription, by: NameBy) -> str:
+    """The name of a card's file, without its ending.
 
     Raises:
-        RegimenRefused: the row does not give one that every system can store. The message does not quote it.
+        RegimenRefused: the roster does not give one that every system can store. The message does not quote it.
     """
     match by:
         case NameBy.ROW:
-            return f"row-{row.number:06}"
+            return f"row-{prescription.number:06}"
         case NameBy.FILE:
-            stem = PurePath(row.source).stem
+            stem = PurePath(prescription.source).stem
         case NameBy.PRESCRIPTION | NameBy.PATIENT:
-            stem = " ".join(find_words(row, _PATHS[by]))
-    problem = _check_stem(stem, by)
+            tree, _ = prescription.read_tree()
+            stem = " ".join(filter(None, (find_text(tree, path) for path in _PATHS[by])))
+    problem = _check_stem(stem, Place(prescription.number, 1, _COLUMNS.get(by, "")))
     if problem is not None:
         raise RegimenRefused((problem,))
     return stem
@@ -153,13 +187,12 @@ def fold_name(stem: str) -> str:
     return unicodedata.normalize("NFC", unicodedata.normalize("NFC", stem).casefold())
 
 
-def _check_stem(stem: str, by: NameBy) -> Problem | None:
-    place = Place(1, 1, _COLUMNS.get(by, ""))
+def _check_stem(stem: str, place: Place) -> Problem | None:
     expected = "letters, digits, spaces and - _ . , ( ), beginning with a letter or digit and ending with one or with )"
     remedy = "name the cards by row, which is the default"
     if not stem:
-        found = f'nothing to name the file by "{by.value}"'
-        return refuse("ROSTER-010", place, found, "a text of its own for each row", remedy)
+        found = "nothing to name the card's file by"
+        return refuse("ROSTER-010", place, found, "a text of its own for each prescription", remedy)
     if len(stem.encode("utf-8", "surrogatepass")) > LONGEST_STEM:
         return refuse("ROSTER-010", place, "a long name for a file", f"at most {LONGEST_STEM} bytes", remedy)
     if not _ALLOWED.fullmatch(stem) or unicodedata.normalize("NFC", stem) != stem:

@@ -1,31 +1,46 @@
-"""One row of a roster -> the same ``Regimen`` that a file of its own would give, or every problem with its place.
+"""One prescription of a roster -> the ``Regimen`` that a file of its own would give, or every problem with its place.
 
-Three forms. *Cells*: a line of CSV under the columns of ``roster_columns``; each cell in the notation of the regimen
-file (``8 units``, ``[monday, thursday]``), or as spreadsheets change it (``roster_cells``); an empty one is a key left
-out. *JSON*: a line with one object, shaped as the regimen file is; a number or ``true`` is read as the text that stands
-there, as everywhere in a regimen file, so that a dose without its unit is refused all the same. *YAML*: a whole regimen
-file.
+Three forms. *Cells*: one line of CSV or several, each with one fill, under the columns of ``roster_columns``; each cell
+in the notation of the regimen file (``8 units``, ``[monday, thursday]``), or as spreadsheets change it; an empty one is
+a key left out. *JSON*: a line with one object, shaped as the regimen file is; a number or ``true`` is read as the text
+that stands there, as everywhere in a regimen file. *YAML*: a whole regimen file.
 
-A place is the line of the roster, the number of the column (cells) or character (JSON), both from 1, and the key.
-Knows nothing of files.
+Rows with one prescription number, or without a number for one patient, are one regimen: their fills stand one after
+another, and where two of them, or one and what all rows share, say different things of one key, neither is taken.
+
+A place is the row as a spreadsheet numbers it (cells) or the line (JSON), the number of the column or character, both
+from 1, and the key. Knows nothing of files.
 """
 
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterator
+import re
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from enum import Enum
-from typing import Any, Final, NoReturn
+from typing import Any, Final, NamedTuple, NoReturn
 
 from fillcards.catalogue.model import SyringeScale
-from fillcards.intake.roster_columns import CONTACT, DOSE, FILL, MEDICINES, Column, clean_amount, clean_cell
+from fillcards.intake.roster_columns import CONTACT, DOSE, FILL, MEDICINES, list_columns
 from fillcards.problems import Place, Problem, RegimenRefused
 from fillcards.regimen import keys
-from fillcards.regimen.model import Regimen
-from fillcards.regimen.schema import build_regimen, read_regimen
-from fillcards.strict_text import REFUSED, decode_text, describe_hidden, refuse
-from fillcards.strict_yaml import Node, TextMapping, TextScalar, TextSequence
+from fillcards.regimen.forms import FormError
+from fillcards.regimen.model import EVERY_DAY, Regimen
+from fillcards.regimen.schema import build_regimen
+from fillcards.regimen.times import fold_time
+from fillcards.strict_text import REFUSED, decode_text, describe_hidden, quote_text, refuse
+from fillcards.strict_yaml import (
+    Node,
+    TextMapping,
+    TextScalar,
+    TextSequence,
+    read_tree_and_problems,
+    write_tree,
+)
+
+BAD_BYTE: Final = re.compile("[\udc80-\udcff]")
+"""A byte that was no UTF-8, as Python's "surrogateescape" keeps it."""
 
 
 class RowForm(Enum):
@@ -50,8 +65,7 @@ class Row:
     """One row. What it says is the patient's and stays out of its ``repr``, which ends up in logs.
 
     Attributes:
-        number: counts from 1 through the roster.
-        line: where it stands in ``source``.
+        number: as a spreadsheet counts; of JSON the line, of a folder the file.
         source: the name of the file it stands in.
         cells: of a row in CSV: those with text, and the empty ones of columns that a card needs.
         data: of a row in another form, the bytes of its line or file.
@@ -60,7 +74,6 @@ class Row:
     """
 
     number: int
-    line: int
     source: str
     form: RowForm
     cells: tuple[Cell, ...] = field(default=(), repr=False)
@@ -69,87 +82,199 @@ class Row:
     unreadable: str = ""
 
 
-def read_row(row: Row, scales: tuple[SyringeScale, ...] | None = None) -> Regimen:
-    """The regimen of a row. Places inside it count from the row; ``shift_problems`` makes them count from the roster.
+class Shared(NamedTuple):
+    """What all rows of a roster say, from a file of its own.
+
+    Attributes:
+        values: section, key and value of each.
+        medicines: keys and values of each medicine, by what it is called.
+    """
+
+    values: tuple[tuple[str, str, Node], ...] = ()
+    medicines: tuple[tuple[str, tuple[tuple[str, Node], ...]], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Prescription:
+    """The rows of one regimen; more than one only of cells."""
+
+    rows: tuple[Row, ...]
+    shared: Shared = field(default=Shared(), repr=False)
+
+    @property
+    def number(self) -> int:
+        """Of its first row."""
+        return self.rows[0].number
+
+    @property
+    def source(self) -> str:
+        """The file it stands in."""
+        return self.rows[0].source
+
+    @property
+    def form(self) -> RowForm:
+        """What it is written in."""
+        return self.rows[0].form
+
+    def read_tree(self) -> tuple[Node | None, tuple[Problem, ...]]:
+        """The tree that a regimen file with the same values would have, and what is wrong with its text."""
+        first = self.rows[0]
+        if first.problems:
+            return None, first.problems
+        if first.form is RowForm.CELLS:
+            return build_tree(self)
+        try:
+            text = decode_text(first.data)
+            if first.form is RowForm.JSON:
+                # Every JSON object is a YAML mapping, so the strict reader's limits and refusals hold for it too.
+                _require_json_object(text)
+        except RegimenRefused as refusal:
+            return None, self.shift(refusal.problems)
+        return read_tree_and_problems(text)
+
+    def shift(self, problems: tuple[Problem, ...]) -> tuple[Problem, ...]:
+        """Problems inside a line of JSON with their lines as in the roster."""
+        if self.form is not RowForm.JSON:
+            return problems
+        return tuple(p._replace(place=p.place._replace(line=self.number)) for p in problems)
+
+    def write_canonical(self) -> bytes:
+        """What decides about its card, as bytes: the order of columns does not."""
+        if self.form is not RowForm.CELLS:
+            return self.rows[0].data.strip()
+        rows = [sorted((cell.column, cell.text) for cell in row.cells if cell.text) for row in self.rows]
+        return json.dumps(rows, ensure_ascii=False).encode("utf-8", "surrogatepass")
+
+
+def read_prescription(prescription: Prescription, scales: tuple[SyringeScale, ...] | None = None) -> Regimen:
+    """The regimen of a prescription.
 
     Args:
-        row: as found in the roster.
+        prescription: as found in the roster.
         scales: the syringes that may be named; ``None``: those of the catalogue.
 
     Raises:
-        RegimenRefused: with every problem of its text, its keys and its values.
+        RegimenRefused: with every problem of its text, its keys and its values. Lines inside JSON count from the row.
     """
-    if row.problems:
-        raise RegimenRefused(row.problems)
-    match row.form:
-        case RowForm.CELLS:
-            return build_regimen(build_tree(row.cells), scales, _check_characters(row.cells))
-        case RowForm.JSON:
-            text = decode_text(row.data)
-            require_json_object(text)
-            # Every JSON object is a YAML mapping, so the strict reader's limits, places and refusals hold for it too.
-            return read_regimen(text, scales)
-        case RowForm.YAML:
-            return read_regimen(decode_text(row.data), scales)
+    tree, problems = prescription.read_tree()
+    if tree is None:
+        raise RegimenRefused(problems)
+    text = decode_text(prescription.rows[0].data) if prescription.form is not RowForm.CELLS else ""
+    return build_regimen(tree, scales, problems, text)
 
 
-def shift_problems(problems: tuple[Problem, ...], row: Row) -> tuple[Problem, ...]:
-    """The problems of a row with their lines as in the roster."""
-    if row.line == 1:
-        return problems
-    return tuple(p._replace(place=p.place._replace(line=p.place.line + row.line - 1)) for p in problems)
+def build_tree(prescription: Prescription) -> tuple[TextMapping, tuple[Problem, ...]]:
+    """The tree of one or several rows of cells, and what is wrong with their texts or between them."""
+    merger = _Merger(prescription.shared)
+    for row in prescription.rows:
+        merger.take(row)
+    problems = [problem for row in prescription.rows for problem in _check_characters(row)]
+    return merger.close(), (*problems, *merger.problems)
 
 
-def parse_cells(columns: tuple[Column, ...], texts: list[str]) -> tuple[Cell, ...]:
-    """The cells of a line that has as many of them as there are columns."""
-    pairs = zip(columns, map(clean_cell, texts), strict=True)
-    return tuple(
-        Cell(column.name, number, clean_amount(text) if column.is_amount else text)
-        for number, (column, text) in enumerate(pairs, start=1)
-        if text or column.is_required
-    )
+class _Merger:
+    """Takes row after row into one regimen. Of each key every row may say the same, or nothing."""
 
+    def __init__(self, shared: Shared) -> None:
+        self.problems: list[Problem] = []
+        self._sections: dict[str, dict[str, tuple[TextScalar, Node]]] = {"": {}}
+        self._fills: list[Node] = []
+        self._medicines: dict[str, str] = {}
+        self._shared = dict(shared.medicines)
+        for section, key, node in shared.values:
+            self._put(section, key, node)
 
-def build_tree(cells: tuple[Cell, ...]) -> TextMapping:
-    """The tree that a regimen file with the same values would have."""
-    parts: dict[str, list[tuple[TextScalar, Node]]] = {}
-    doses: list[tuple[TextScalar, Node]] = []
-    for cell in cells:
-        section, _, key = cell.column.rpartition(".")
-        place = Place(1, cell.number, cell.column)
-        if key == DOSE:
-            doses.append((TextScalar(section, place), TextScalar(cell.text, place)))
-            parts.setdefault(section, [])
-        else:
-            parts.setdefault(section, []).append((TextScalar(key, place), _build_value(cell.text, place)))
-    for medicine in MEDICINES:
-        if medicine in parts and not any(scalar.text == medicine for scalar, _ in doses):
-            # The roster may not even have the column: told at what it has of the medicine.
-            place = Place(1, parts[medicine][0][0].place.column, f"{medicine}.{DOSE}")
-            doses.append((TextScalar(medicine, place), TextScalar("", place)))
-    # The regimen, and with it the card code, must not depend on the order of the columns.
-    return _join_parts(parts, sorted(doses, key=lambda dose: dose[0].text))
+    def take(self, row: Row) -> None:
+        """One row: what it says of all, and its fill."""
+        parts: dict[str, list[tuple[TextScalar, Node]]] = {}
+        doses: dict[str, TextScalar] = {}
+        for cell in row.cells:
+            section, _, key = cell.column.rpartition(".")
+            place = Place(row.number, cell.number, cell.column)
+            entries = parts.setdefault(section, [])
+            if key == DOSE:
+                doses[section] = TextScalar(cell.text, place)
+            else:
+                entries.append((TextScalar(key, place), _build_value(cell.text, place)))
+        draw: list[tuple[TextScalar, Node]] = []
+        for slot in MEDICINES:
+            if slot in parts:
+                entries = parts.pop(slot)
+                if not entries:
+                    # A dose alone, as after a slip of columns, is one of a medicine that is not named.
+                    place = doses[slot].place
+                    entries = [(TextScalar(keys.KIND.name, place), TextScalar("", place))]
+                key = self._take_medicine(entries, tuple(scalar.text for scalar, _ in draw))
+                # The roster may not even have the column: told at what it has of the medicine.
+                column = entries[0][1].place.column
+                dose = doses.get(slot) or TextScalar("", Place(row.number, column, f"{slot}.{DOSE}"))
+                draw.append((TextScalar(key, dose.place), dose))
+        draw_name = Place(row.number, draw[0][1].place.column if draw else 1, keys.DRAW.name)
+        fill = [*parts.pop(FILL, []), (TextScalar(keys.DRAW.name, draw_name), TextMapping(tuple(draw), draw_name))]
+        self._fills.append(TextMapping(tuple(fill), Place(row.number, fill[0][1].place.column, FILL)))
+        if contact := parts.pop(CONTACT, None):
+            place = contact[0][1].place._replace(key=CONTACT)
+            self._put("", keys.CONTACTS.name, TextSequence((TextMapping(tuple(contact), place),), place))
+        for section, entries in parts.items():
+            for key_scalar, node in entries:
+                self._put(section, key_scalar.text, node)
 
+    def _take_medicine(self, entries: list[tuple[TextScalar, Node]], taken: tuple[str, ...]) -> str:
+        """The medicine's key in the regimen; ``taken`` are those of the same row."""
+        said = {scalar.text: node.text for scalar, node in entries if isinstance(node, TextScalar)}
+        called = fold(f"{said.get(keys.KIND.name, '')} {said.get(keys.OTHER_NAME.name, '')}")
+        key = self._medicines.setdefault(called, f"medicine_{len(self._medicines) + 1}")
+        if key in taken:
+            # One medicine twice in one row is two entries, as in a file, and refused as such.
+            key = self._medicines.setdefault(f"{called} again", f"medicine_{len(self._medicines) + 1}")
+        for name, node in (*self._shared.get(called, ()), *((scalar.text, node) for scalar, node in entries)):
+            self._put(key, name, node)
+        return key
 
-def _join_parts(parts: dict[str, list[tuple[TextScalar, Node]]], doses: list[tuple[TextScalar, Node]]) -> TextMapping:
-    def close(name: str, entries: list[tuple[TextScalar, Node]]) -> TextMapping:
-        return TextMapping(tuple(entries), Place(1, entries[0][0].place.column if entries else 1, name))
+    def _put(self, section: str, key: str, node: Node) -> None:
+        values = self._sections.setdefault(section, {})
+        old = values[key][1] if key in values else None
+        if old is None or _is_blank(old):
+            values[key] = TextScalar(key, node.place), node
+        elif not _is_blank(node) and write_tree(old) != write_tree(node):
+            self.problems.append(_describe_contradiction(old, node))
 
-    medicines = [(_name(name), close(name, parts.pop(name))) for name in MEDICINES if name in parts]
-    draw = (_name(keys.DRAW.name), close(keys.DRAW.name, doses))
-    fill = close(FILL, [*parts.pop(FILL, []), draw])
-    contact = parts.pop(CONTACT, None)
-    root: list[tuple[TextScalar, Node]] = parts.pop("", [])
-    root += [(_name(name), close(name, entries)) for name, entries in parts.items()]
-    root.append((_name(keys.MEDICINES.name), close(keys.MEDICINES.name, list(medicines))))
-    root.append((_name(keys.FILLS.name), TextSequence((fill,), fill.place)))
-    if contact:
-        root.append((_name(keys.CONTACTS.name), TextSequence((close(CONTACT, contact),), Place(1, 1, CONTACT))))
-    return TextMapping(tuple(root), Place())
+    def close(self) -> TextMapping:
+        """The whole tree."""
+        medicines = [(_name(key), _close(key, self._sections.pop(key))) for key in self._medicines.values()]
+        root = list(self._sections.pop("").values())
+        root += [(_name(name), _close(name, values)) for name, values in self._sections.items()]
+        root.append((_name(keys.MEDICINES.name), TextMapping(tuple(medicines), _name(keys.MEDICINES.name).place)))
+        root.append((_name(keys.FILLS.name), TextSequence(tuple(self._fills), self._fills[0].place)))
+        return TextMapping(tuple(root), Place())
 
 
 def _name(name: str) -> TextScalar:
     return TextScalar(name, Place(1, 1, name))
+
+
+def _close(name: str, values: dict[str, tuple[TextScalar, Node]]) -> TextMapping:
+    first = next(iter(values.values()))[1].place
+    return TextMapping(tuple(values.values()), first._replace(key=name))
+
+
+def _is_blank(node: Node) -> bool:
+    return isinstance(node, TextScalar) and not node.text
+
+
+def _describe_contradiction(old: Node, new: Node) -> Problem:
+    place = new.place
+    column = list_columns().get(place.key)
+    texts = [f" {quote_text(node.text)}" if isinstance(node, TextScalar) else "" for node in (old, new)]
+    if column is None or column.is_private:
+        texts = ["", ""]
+    there = f"in row {old.place.line}" if old.place.line else f"in {old.place.key.partition('(')[2].rstrip(')')}"
+    found = f"another text{texts[1]} than{texts[0]} {there}"
+    expected = (
+        "one and the same in all rows of a prescription and in what all rows share; or nothing but in one of them"
+    )
+    remedy = "compare both with the prescription, correct the wrong one, or leave it blank; neither was taken"
+    return refuse("ROSTER-012", place, found, expected, remedy)
 
 
 def _build_value(text: str, place: Place) -> Node:
@@ -160,19 +285,21 @@ def _build_value(text: str, place: Place) -> Node:
     return TextScalar(text, place)
 
 
-def _check_characters(cells: tuple[Cell, ...]) -> tuple[Problem, ...]:
-    found = ((cell, REFUSED.search(cell.text)) for cell in cells)
-    return tuple(
-        describe_hidden(match[0][0], Place(1, cell.number, cell.column)) for cell, match in found if match is not None
-    )
+def _check_characters(row: Row) -> Iterator[Problem]:
+    for cell in row.cells:
+        place = Place(row.number, cell.number, cell.column)
+        if bad := BAD_BYTE.search(cell.text):
+            found = f"the byte {ord(bad[0]) - 0xDC00:02X} at character {bad.start() + 1}, which is not UTF-8 text"
+            yield refuse("ROSTER-001", place, found, "text in UTF-8", "export the roster again as UTF-8")
+        elif re.search("[\r\n]", cell.text):
+            remedy = "write the text on one line; if rows of the table stand in this cell, close the quote before them"
+            yield refuse("ROSTER-013", place, "a line break within a cell", "text on one line", remedy)
+        elif hidden := REFUSED.search(cell.text):
+            yield describe_hidden(hidden[0][0], place)
 
 
-def require_json_object(text: str) -> dict[str, Any]:
-    """The object of a line, for looking at alone: numbers are text, of two equal names the last one counts.
-
-    Raises:
-        RegimenRefused: the line is not JSON, or something else than an object.
-    """
+def _require_json_object(text: str) -> None:
+    """Refuse a line that is not JSON, or something else than an object."""
 
     def refuse_line(found: str, column: int = 1) -> NoReturn:
         remedy = "write one object a line, in { }, shaped as a regimen file is; look at quotes, commas and brackets"
@@ -185,74 +312,93 @@ def require_json_object(text: str) -> dict[str, Any]:
         refuse_line("a value that is not a number")
 
     try:
-        found = json.loads(text, parse_int=str, parse_float=str, parse_constant=refuse_constant)
+        found: Any = json.loads(text, parse_int=str, parse_float=str, parse_constant=refuse_constant)
     except json.JSONDecodeError as error:
         refuse_line("a line that is not JSON", error.colno)
     except RecursionError:
         refuse_line("too many nested brackets for a regimen")
     if not isinstance(found, dict):
         refuse_line("a line that is not an object")
-    return found
 
 
-def write_canonical_row(row: Row) -> bytes:
-    """What of a row decides about its card, as bytes: neither the order of columns nor the number of the row."""
-    if row.form is RowForm.CELLS:
-        filled = sorted((cell.column, cell.text) for cell in row.cells if cell.text)
-        return json.dumps(filled, ensure_ascii=False).encode("utf-8")
-    return row.data.strip()
+def fold(words: str) -> str:
+    """Without case, and with one space between words."""
+    return " ".join(words.split()).casefold()
 
 
-def find_words(row: Row, paths: tuple[str, ...]) -> tuple[str, ...]:
-    """The texts under some paths of a row, such as ``patient.name``; what is missing or no text is left out.
+def find_text(tree: Node | None, path: str) -> str:
+    """The text under a path of keys, such as ``patient.name``; empty where there is none."""
+    for key in path.split("."):
+        tree = tree.find_value(key) if isinstance(tree, TextMapping) else None
+    return tree.text.strip(" \n") if isinstance(tree, TextScalar) else ""
+
+
+def put_values(tree: TextMapping, values: Mapping[str, Node]) -> TextMapping:
+    """The tree with other values under some keys of the whole file, or of one of its sections (``review.date``)."""
+    for path, node in values.items():
+        section, _, key = path.rpartition(".")
+        if section:
+            inner = tree.find_value(section)
+            node = put_values(inner if isinstance(inner, TextMapping) else TextMapping((), tree.place), {key: node})
+        name = section or key
+        kept = tuple(entry for entry in tree.entries if entry[0].text != name)
+        tree = TextMapping((*kept, (TextScalar(name, node.place), node)), tree.place)
+    return tree
+
+
+WHOSE: Final = ("patient.name", "patient.second_identifier", "patient.born")
+"""What tells one patient from another."""
+
+
+def find_owner(prescription: str, whose: tuple[str, ...]) -> str:
+    """Which regimen a row belongs to: that of its number, else that of its patient; empty where it says neither.
 
     Args:
-        row: in any form; one that cannot be read has no words.
-        paths: a key of the whole file, or a key of a section.
+        prescription: its number, as written.
+        whose: what ``WHOSE`` has of its patient, as written.
     """
-    if row.problems or row.unreadable:
-        return ()
-    try:
-        find = _FINDERS[row.form](row)
-    except RegimenRefused:
-        return ()
-    return tuple(text for text in map(find, paths) if text)
+    return f"prescription {fold(prescription)}" if prescription else name_patient(whose)
 
 
-def _find_in_cells(row: Row) -> Callable[[str], str]:
-    texts = {cell.column: cell.text for cell in row.cells}
-    return lambda path: texts.get(path, "")
+def name_patient(whose: tuple[str, ...]) -> str:
+    """One text for one patient; empty where nobody is named."""
+    return f"patient {json.dumps(list(map(fold, whose)))}" if any(whose[:2]) else ""
 
 
-def _find_in_json(row: Row) -> Callable[[str], str]:
-    found = require_json_object(decode_text(row.data))
+class Claim(NamedTuple):
+    """One dose that a roster asks for. ``key`` says whose, of what and when; ``days`` has a bit a day, Monday first."""
 
-    def find(path: str) -> str:
-        value: Any = found
-        for key in path.split("."):
-            value = value.get(key) if isinstance(value, dict) else None
-        return value if isinstance(value, str) else ""
-
-    return find
+    key: str
+    days: int
+    place: Place
+    words: str
 
 
-def _find_in_yaml(row: Row) -> Callable[[str], str]:
-    from fillcards.strict_yaml import read_tree
+def list_claims(tree: Node | None) -> Iterator[Claim]:
+    """Every dose of a prescription, read loosely: also of one that is refused for something else."""
+    if not isinstance(tree, TextMapping):
+        return
+    whose = name_patient(tuple(find_text(tree, path) for path in WHOSE))
+    owner = whose or find_owner(find_text(tree, keys.PRESCRIPTION.name), ()) or write_tree(tree)
+    medicines, fills = tree.find_value(keys.MEDICINES.name), tree.find_value(keys.FILLS.name)
+    for fill in fills.items if isinstance(fills, TextSequence) else ():
+        draw = fill.find_value(keys.DRAW.name) if isinstance(fill, TextMapping) else None
+        when, days = find_text(fill, keys.WHEN.name), _read_days(fill)
+        try:
+            time = fold_time(when)
+        except FormError:
+            time = fold(when)
+        for scalar, dose in draw.entries if isinstance(draw, TextMapping) else ():
+            medicine = medicines.find_value(scalar.text) if isinstance(medicines, TextMapping) else None
+            name = find_text(medicine, keys.OTHER_NAME.name) or find_text(medicine, keys.KIND.name)
+            yield Claim(json.dumps([owner, time, fold(name)]), days, dose.place, f"{name} {when}")
 
-    tree = read_tree(decode_text(row.data))
 
-    def find(path: str) -> str:
-        return next((node.text for node in _walk_path(tree, path) if isinstance(node, TextScalar)), "")
-
-    return find
-
-
-def _walk_path(tree: Node, path: str) -> Iterator[Node]:
-    node: Node | None = tree
-    for key in path.split("."):
-        node = node.find_value(key) if isinstance(node, TextMapping) else None
-    if node is not None:
-        yield node
-
-
-_FINDERS: Final = {RowForm.CELLS: _find_in_cells, RowForm.JSON: _find_in_json, RowForm.YAML: _find_in_yaml}
+def _read_days(fill: Node) -> int:
+    """Seven bits, Monday first; all of them where the days cannot be read."""
+    node = fill.find_value(keys.DAYS.name) if isinstance(fill, TextMapping) else None
+    words = [item.text for item in node.items if isinstance(item, TextScalar)] if isinstance(node, TextSequence) else []
+    days = [day for day in EVERY_DAY if day.word in map(fold, words)]
+    if isinstance(node, TextScalar):
+        days = list(keys.DAYS_OF_WORD.get(fold(node.text), ()))
+    return sum(1 << day.value for day in days) or (1 << len(EVERY_DAY)) - 1

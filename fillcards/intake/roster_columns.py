@@ -6,26 +6,31 @@ user's own stands here under ``medicine_1`` and ``medicine_2``; the dose of a me
 Knows nothing of files. Columns count from 1.
 
 Of a cell as spreadsheets write it, exactly this is taken for the same as in a regimen file, and nothing else: spaces
-around a text; a no-break space for a space; and in a cell that holds an amount, any number of spaces between number
-and unit or none, and a unit all in capitals or all in small letters. ``12UNITS`` is ``12 units``. A unit that has
-been misread, such as ``U``, stays as it is and is refused.
+and line breaks around a text; ``="0123"`` for ``0123``; a no-break space for a space; in a cell that holds an amount,
+any number of spaces between number and unit or none, and a unit all in capitals or all in small letters
+(``12UNITS`` is ``12 units``); and dates in the order that was stated for the whole roster. A unit that has been
+misread, such as ``U``, stays as it is and is refused.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Container, Mapping
+from enum import Enum
 from functools import cache
+from types import MappingProxyType
 from typing import Any, Final, NamedTuple
 
 from fillcards.problems import Place, Problem, RegimenRefused, sort_problems
 from fillcards.quantities import Unit
 from fillcards.regimen import keys
-from fillcards.regimen.forms import Amount, suggest_word
+from fillcards.regimen.forms import Amount, FormError, IsoDate, suggest_word
 from fillcards.strict_text import MOST_LISTED, quote_text, refuse
 
 MOST_COLUMNS: Final = 200
 """Of a roster; about three times as many as there are names for."""
+NOT_READ: Final = "not read"
+"""What a map says of a column that has nothing for a card."""
 
 MEDICINES: Final = ("medicine_1", "medicine_2")
 FILL: Final = "fill"
@@ -58,6 +63,22 @@ _WORDS: Final = (*(unit.value for unit in Unit), "unit", "day")
 _UNIT_OF: Final = {written: word for word in _WORDS for written in (word, word.lower(), word.upper())}
 
 
+# A spreadsheet's way to keep zeros in front, and its way to shorten a long number, which loses the digits for good.
+_KEPT_TEXT: Final = re.compile(r'="([^"]*)"')
+_SHORTENED: Final = re.compile(r"[0-9]+(?:[.,][0-9]+)?[eE][+-]?[0-9]+")
+_DATE: Final = re.compile(r"([0-9]{1,2})([/.-])([0-9]{1,2})\2([0-9]{4})")
+
+
+_MONTHS: Final = 12
+
+
+class DateOrder(Enum):
+    """In which order a roster writes its dates, beside year-month-day, which is always understood."""
+
+    DAY_FIRST = "day/month/year"
+    MONTH_FIRST = "month/day/year"
+
+
 class Column(NamedTuple):
     """A column that a roster may have: ``key`` of ``section``, which is empty for a key of the whole file."""
 
@@ -65,7 +86,27 @@ class Column(NamedTuple):
     section: str
     key: str
     is_required: bool
-    is_amount: bool
+    form: Any
+    is_private: bool
+
+    def clean(self, text: str, order: DateOrder | None) -> str:
+        """A cell as a regimen file would have it; what is not understood stays as it is.
+
+        Raises:
+            FormError: it shows that what stands there, or the order of dates, is not what it seems.
+        """
+        text = clean_cell(text)
+        if _SHORTENED.fullmatch(text) and not isinstance(self.form, Amount):
+            expected = "the whole number: a spreadsheet has shortened this one, and its last digits may be lost"
+            raise FormError(
+                "ROSTER-014", expected, "make the column one of text in the spreadsheet, and export it again"
+            )
+        if isinstance(self.form, Amount):
+            return clean_amount(text)
+        return clean_date(text, order) if isinstance(self.form, IsoDate) and order else text
+
+
+PASSED_OVER: Final = Column(NOT_READ, "", "", is_required=False, form=None, is_private=True)
 
 
 @cache
@@ -76,31 +117,39 @@ def list_columns() -> Mapping[str, Column]:
         for key in table:
             name = f"{section}.{key.name}" if section else key.name
             is_required = (key.is_required and section not in _OPTIONAL_SECTIONS) or name in _ALSO_REQUIRED
-            columns[name] = Column(name, section, key.name, is_required, isinstance(key.form, Amount))
+            columns[name] = Column(name, section, key.name, is_required, key.form, key.is_private)
     return columns
 
 
-def parse_header(cells: tuple[str, ...]) -> tuple[Column, ...]:
-    """The columns that the first line of a roster names.
+def parse_header(
+    cells: tuple[str, ...], names: Mapping[str, str] = MappingProxyType({}), given: Container[str] = ()
+) -> tuple[Column | None, ...]:
+    """The columns that the first line of a roster names; ``None`` for one without a name, which must stay empty.
+
+    Args:
+        cells: of the line.
+        names: of an export's columns, and what each is here.
+        given: columns whose value does not come from the roster.
 
     Raises:
         RegimenRefused: with every name that is unknown, missing or there twice, and the likeliest that was meant.
     """
-    cells = tuple(map(clean_cell, cells))
+    cells = tuple(clean_cell(cell.replace("\n", " ")) for cell in cells)
     if len(cells) > MOST_COLUMNS:
         expected = f"at most {MOST_COLUMNS}"
         remedy = "check that this is a roster; nothing in it was read"
         raise RegimenRefused((refuse("ROSTER-002", Place(), f"{len(cells):,} columns", expected, remedy),))
     known = list_columns()
+    cells = tuple(names.get(cell, cell) for cell in cells)
     if not any(cell in known for cell in cells):
         # What stands in a first line without names may be a patient's: nothing is quoted.
         remedy = "put the names of the columns into the first line, as fillcards new roster -o FILE writes them"
         found = "a first line without the name of any column"
         raise RegimenRefused((refuse("ROSTER-005", Place(), found, "names such as syringe.scale", remedy),))
-    problems = [*_check_names(cells), *_check_missing(cells)]
+    problems = [*_check_names(cells), *_check_missing(cells, given)]
     if problems:
         raise RegimenRefused(sort_problems(problems)[:MOST_LISTED])
-    return tuple(known[cell] for cell in cells)
+    return tuple(PASSED_OVER if cell == NOT_READ else known.get(cell) for cell in cells)
 
 
 def _check_names(cells: tuple[str, ...]) -> list[Problem]:
@@ -108,13 +157,15 @@ def _check_names(cells: tuple[str, ...]) -> list[Problem]:
     known = list_columns()
     first_of: dict[str, int] = {}
     for number, name in enumerate(cells, start=1):
+        if name in {"", NOT_READ}:
+            continue
         place = Place(1, number, name if name in known else "")
         if name not in known:
             remedy = suggest_word(name, tuple(known))
             is_near = remedy.startswith("did you")
             found = f"the unknown column {quote_text(name)}" if is_near else f"an unknown name over column {number}"
             if not is_near:
-                remedy = "take the column out, or give it the name that fillcards new roster -o FILE writes"
+                remedy = 'take the column out, or say in a file for --columns what it is, or that it is "not read"'
             expected = "a name as fillcards new roster writes it, spelled exactly so"
             problems.append(refuse("ROSTER-004", place, found, expected, remedy))
         elif name in first_of:
@@ -124,11 +175,11 @@ def _check_names(cells: tuple[str, ...]) -> list[Problem]:
     return problems
 
 
-def _check_missing(cells: tuple[str, ...]) -> list[Problem]:
+def _check_missing(cells: tuple[str, ...], given: Container[str]) -> list[Problem]:
     unknown = tuple(cell for cell in cells if cell not in list_columns())
     problems: list[Problem] = []
     for column in list_columns().values():
-        if not column.is_required or column.name in cells:
+        if not column.is_required or column.name in cells or column.name in given:
             continue
         near = suggest_word(column.name, unknown) if unknown else ""
         remedy = f"add the column {column.name}"
@@ -141,8 +192,10 @@ def _check_missing(cells: tuple[str, ...]) -> list[Problem]:
 
 
 def clean_cell(text: str) -> str:
-    """Any cell, without the spaces around it, and with plain ones within."""
-    return text.translate(_SPACES).strip(" ")
+    """Any cell, without spaces and line breaks around it, with plain spaces within, without the mark of a text."""
+    text = text.translate(_SPACES).strip(" \r\n")
+    kept = _KEPT_TEXT.fullmatch(text)
+    return kept[1].strip(" ") if kept else text
 
 
 def clean_amount(text: str) -> str:
@@ -157,3 +210,23 @@ def clean_amount(text: str) -> str:
     found = _AMOUNT.fullmatch(text)
     word = _UNIT_OF.get(found[2]) if found else None
     return f"{found[1]} {word}" if found and word else text
+
+
+def clean_date(text: str, order: DateOrder) -> str:
+    """A cell that should hold a date, in the order of a regimen file; what is none stays as it is.
+
+    Raises:
+        FormError: the day and the month stand the other way round than was stated.
+
+    Example:
+        >>> clean_date("25/11/2026", DateOrder.DAY_FIRST)
+        '2026-11-25'
+    """
+    found = _DATE.fullmatch(text)
+    if not found:
+        return text
+    day, month = (found[1], found[3]) if order is DateOrder.DAY_FIRST else (found[3], found[1])
+    if int(month) > _MONTHS >= int(day):
+        expected = f"a date as {order.value}, as the file for --columns states it of the whole roster"
+        raise FormError("ROSTER-015", expected, "look at several dates of the export, then state their true order")
+    return f"{found[4]}-{int(month):02}-{int(day):02}"

@@ -1,25 +1,29 @@
-"""``batch``: the cards of a whole roster, resumable, with one outcome a row."""
+"""``batch``: the cards of a whole roster, a folder a run, resumable, with one outcome a prescription."""
 
 from __future__ import annotations
 
 import argparse
-from contextlib import AbstractContextManager
+from contextlib import AbstractContextManager, ExitStack
 from pathlib import Path
 from typing import Final
 
-from fillcards.batch.one_file import RUN_NAME
 from fillcards.batch.order import Pool
 from fillcards.batch.outcome import MadeCard, Outcome, Repeats, Result, Tally
 from fillcards.batch.pools import ProcessPool, count_processors
 from fillcards.batch.printing import PRINTED_NAME, Printed, print_cards
 from fillcards.batch.progress import show_progress
-from fillcards.batch.roster_file import find_form
+from fillcards.batch.roster_file import Reading, Roster, find_form
 from fillcards.batch.run import Batch, run_batch, survey_batch
-from fillcards.batch.summary import CSV_NAME, JSON_NAME, TEXT_NAME, describe_outcome
+from fillcards.batch.summary import TEXT_NAME, describe_outcome
 from fillcards.batch.survey import NameBy, Survey
-from fillcards.intake.roster import RowForm
+from fillcards.files import compute_file_sha256
+from fillcards.intake.roster import RowForm, Shared
+from fillcards.intake.roster_shared import ColumnMap, read_column_map, read_defaults
 from fillcards.options import Options
 from fillcards.output.printer import find_program
+from fillcards.regimen.forms import FormError
+from fillcards.regimen.keys import CHECKED_BY
+from fillcards.strict_text import LARGEST_FILE_BYTES, decode_text
 from fillcards.verbs.answers import ExitCode, Streams, UsageError, name_file
 from fillcards.verbs.inputs import (
     add_json_argument,
@@ -35,9 +39,10 @@ from fillcards.verbs.inputs import (
 from fillcards.verbs.watching import watch_inbox
 
 EXAMPLES = (
-    "fillcards batch roster.csv -o cards",
+    "fillcards batch roster.csv -o cards --defaults roster-defaults.yaml",
     "fillcards batch roster.csv -o cards --as small --size a5 --one-file",
-    "fillcards batch roster.csv -o cards --name-files-by prescription --processes 2 --json",
+    "fillcards batch export.csv -o cards --columns export-columns.yaml --defaults clinic.yaml",
+    "fillcards batch roster.csv -o cards --checked-against second.csv --checked-by 'B. Checker'",
 )
 
 MOST_TOLD: Final = 20
@@ -52,10 +57,32 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument(
         "roster",
         metavar="ROSTER",
-        help="a .csv file (columns as fillcards new roster writes them), a .jsonl file with one regimen a line, "
-        "or a folder of regimen files",
+        help="a .csv file (columns as fillcards new roster writes them; rows with one prescription number are one "
+        "regimen), a .jsonl file with one regimen a line, or a folder of regimen files",
     )
-    parser.add_argument("-o", "--output", metavar="DIR", required=True, help="the folder of the cards")
+    parser.add_argument(
+        "-o",
+        "--output",
+        metavar="DIR",
+        required=True,
+        help="the folder of the runs; each run makes a folder in it, named by the day",
+    )
+    parser.add_argument(
+        "--defaults",
+        metavar="FILE",
+        help="what all rows share, written as a regimen file without anything of a patient",
+    )
+    parser.add_argument(
+        "--columns", metavar="MAP", help="what the columns of an export are; see Many cards in README.md for its form"
+    )
+    parser.add_argument(
+        "--checked-against",
+        metavar="SECOND",
+        help="a second roster, typed independently by another person: what both say alike is checked by that person",
+    )
+    parser.add_argument(
+        "--checked-by", metavar="NAME", help="who typed the second roster; left out: its column review.prepared_by"
+    )
     parser.add_argument(
         "--watch",
         action="store_true",
@@ -64,17 +91,25 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     )
     parser.add_argument("--as", dest="form", metavar="FORM", default="fridge", help="the form of the cards, as in make")
     parser.add_argument(
-        "--one-file", action="store_true", help="write DIR/fillcards-run.pdf too: every card, in the roster's order"
+        "--one-file", action="store_true", help="write every card into one print run too, in the roster's order"
     )
     parser.add_argument(
         "--name-files-by",
         metavar="WHAT",
         default="row",
-        help="row (row-000001.pdf, if left out), prescription, file (of a folder), or patient, which puts the "
+        help="row (row-000002.pdf, if left out), prescription, file (of a folder), or patient, which puts the "
         "patient's name into the file's",
     )
     parser.add_argument(
         "--for-release", action="store_true", help="refuse what may not be given to a patient yet, as check does"
+    )
+    parser.add_argument(
+        "--names", action="store_true", help="put the patients' names into summary and register; else they stay out"
+    )
+    parser.add_argument(
+        "--for-desk",
+        action="store_true",
+        help="write a folder to-check too, with the regimen file of each card that waits for a check, for the desk",
     )
     parser.add_argument("--processes", metavar="N", type=int, help="workers on this machine; left out: one a processor")
     parser.add_argument("--engine", metavar="ENGINE", default="local", help="local, or dask for a cluster you have")
@@ -93,11 +128,13 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode | int:
         find_program()
     if arguments.watch:
         return watch_inbox(arguments, _read_options(arguments, streams), find_today, streams)
-    batch = _read_batch(arguments, streams)
-    with name_file(arguments.roster):
-        survey = survey_batch(batch)
-    with _open_pool(arguments) as pool, name_file(arguments.roster):
-        return _run_and_report(batch, survey, pool, arguments, streams)
+    with ExitStack() as stack:
+        batch = _read_batch(arguments, streams, stack)
+        with name_file(arguments.roster):
+            survey = survey_batch(batch)
+        pool = stack.enter_context(_open_pool(arguments))
+        with name_file(arguments.roster):
+            return _run_and_report(batch, survey, pool, arguments, streams)
 
 
 def _run_and_report(
@@ -119,31 +156,32 @@ def _run_and_report(
                 if outcome.result is not Result.MADE and not repeats.note(outcome) and len(told) < MOST_TOLD:
                     told.append(outcome)
 
-            tally = run_batch(batch, survey, pool, watch)
+            tally, written = run_batch(batch, survey, pool, watch)
     except KeyboardInterrupt:
-        streams.warn(f"stopped after {done:,} of {survey.count:,} rows; start the same run again to go on from there")
+        streams.warn(
+            f"stopped after {done:,} of {survey.count:,} prescriptions; start the same run again to go on from there"
+        )
         return STOPPED
     printing = None
     try:
         if batch.is_printed:
-            printing = print_cards(batch.folder, cards, batch.options, arguments.printer)
+            printing = print_cards(batch.folder, written[0].parent, cards, batch.options, arguments.printer)
     finally:
-        _report(batch, tally, told, repeats, printing, arguments, streams)
+        _report(tally, written, told, repeats, printing, arguments, streams)
     return _choose_code(tally)
 
 
 def _report(
-    batch: Batch,
     tally: Tally,
+    written: tuple[Path, ...],
     told: list[Outcome],
     repeats: Repeats,
     printing: Printed | None,
     arguments: argparse.Namespace,
     streams: Streams,
 ) -> None:
-    written = [TEXT_NAME, CSV_NAME, JSON_NAME, *([RUN_NAME] if batch.has_one_file and tally.made else [])]
     if arguments.json:
-        paths = [str(batch.folder / name) for name in written]
+        paths = [str(path) for path in written]
         answer = {"roster": arguments.roster, "counts": tally.describe_for_programs(), "written": paths}
         streams.say_json(answer if printing is None else answer | {"print_jobs": printing._asdict()})
         return
@@ -152,13 +190,12 @@ def _report(
         streams.warn(*lines[:-1])
     if again := tuple(repeats.describe()):
         streams.warn("", *again)
+    folder = written[0].parent
     untold = tally.refused + tally.failed - len(told) - repeats.count
     if untold:
-        streams.warn("", f"and {untold:,} more, all of them in {batch.folder / TEXT_NAME}")
+        streams.warn("", f"and {untold:,} more, all of them in {folder / TEXT_NAME}")
     streams.say(*tally.describe())
-    streams.say(f"each row with its outcome: {batch.folder / CSV_NAME}, {JSON_NAME}, {TEXT_NAME}")
-    if batch.has_one_file and tally.made:
-        streams.say(f"print run: {batch.folder / RUN_NAME}")
+    streams.say(f"in {folder}: {', '.join(path.name for path in written)}")
     if printing is not None:
         resent = f"; {printing.before:,} sent by an earlier run are not sent again ({PRINTED_NAME})"
         streams.say(f"print jobs: {printing.jobs:,} sent{resent if printing.before else ''}")
@@ -169,30 +206,83 @@ def _choose_code(tally: Tally) -> ExitCode:
         return ExitCode.FAULT
     if tally.failed:
         return ExitCode.FILES
-    return ExitCode.REFUSED if tally.refused or tally.left_over else ExitCode.DONE
+    return ExitCode.REFUSED if tally.refused else ExitCode.DONE
 
 
-def _read_batch(arguments: argparse.Namespace, streams: Streams) -> Batch:
-    if arguments.roster == "-":
-        raise UsageError("a roster is read twice, so it cannot come from standard input: name a file or a folder")
-    roster = Path(arguments.roster)
-    form = find_form(roster)
-    if form is None:
-        raise UsageError(f'"{arguments.roster}": a roster is a .csv file, a .jsonl file, or a folder of regimen files')
+def _read_batch(arguments: argparse.Namespace, streams: Streams, stack: ExitStack) -> Batch:
+    form = _find_form(arguments.roster)
     names = {each.value: each for each in NameBy}
     if arguments.name_files_by not in names:
         raise UsageError(f'--name-files-by: there is no "{arguments.name_files_by}"; there are: {", ".join(names)}')
     name_by = names[arguments.name_files_by]
     if name_by is NameBy.FILE and form is not RowForm.YAML:
         raise UsageError("--name-files-by file goes with a folder of regimen files: elsewhere all rows are in one file")
-    folder = Path(arguments.output)
+    if form is not RowForm.CELLS and (arguments.defaults or arguments.columns or arguments.checked_against):
+        raise UsageError("--defaults, --columns and --checked-against go with a roster in CSV")
+    options, reading = _read_options(arguments, streams), _read_reading(arguments, streams)
+    second = _open_second(arguments, reading, stack)
     register = None
     if arguments.register:
         from fillcards.register import Register
 
         register = Register(Path(arguments.register))
-    options, is_printed = _read_options(arguments, streams), arguments.printer is not None
-    return Batch(roster, form, folder, options, name_by, arguments.one_file, register, is_printed)
+    with name_file(arguments.roster):
+        roster = stack.enter_context(Roster(Path(arguments.roster), form, reading))
+    return Batch(
+        roster=roster,
+        folder=Path(arguments.output),
+        options=options,
+        day=find_today(),
+        name_by=name_by,
+        has_one_file=arguments.one_file,
+        has_names=arguments.names,
+        has_drafts=arguments.for_desk,
+        register=register,
+        second=second,
+        second_by=arguments.checked_by or "",
+        is_printed=arguments.printer is not None,
+    )
+
+
+def _find_form(name: str) -> RowForm:
+    if name == "-":
+        raise UsageError("a roster is read twice, so it cannot come from standard input: name a file or a folder")
+    form = find_form(Path(name))
+    if form is None:
+        raise UsageError(f'"{name}": a roster is a .csv file, a .jsonl file, or a folder of regimen files')
+    return form
+
+
+def _read_reading(arguments: argparse.Namespace, streams: Streams) -> Reading:
+    shared, columns = Shared(), ColumnMap({})
+    if arguments.defaults:
+        with name_file(arguments.defaults):
+            text = decode_text(streams.read_bytes(arguments.defaults, LARGEST_FILE_BYTES))
+            shared = read_defaults(text, Path(arguments.defaults).name)
+    if arguments.columns:
+        with name_file(arguments.columns):
+            columns = read_column_map(decode_text(streams.read_bytes(arguments.columns, LARGEST_FILE_BYTES)))
+    return Reading(shared, columns)
+
+
+def _open_second(arguments: argparse.Namespace, reading: Reading, stack: ExitStack) -> Roster | None:
+    name, by = arguments.checked_against, arguments.checked_by
+    if by is not None:
+        if name is None:
+            raise UsageError("--checked-by names who typed the roster of --checked-against: give both")
+        try:
+            CHECKED_BY.form and CHECKED_BY.form.parse(by)
+        except FormError as error:
+            raise UsageError(f"--checked-by: {error.expected}; {error.remedy}") from None
+    if name is None:
+        return None
+    if _find_form(name) is not RowForm.CELLS:
+        raise UsageError("--checked-against takes a roster in CSV")
+    digests = {compute_file_sha256(Path(each).resolve()) for each in (name, arguments.roster)}
+    if len(digests) == 1:
+        raise UsageError(f'"{name}" is the first roster once more: a second one is typed by another person')
+    with name_file(name):
+        return stack.enter_context(Roster(Path(name), RowForm.CELLS, reading))
 
 
 def _read_options(arguments: argparse.Namespace, streams: Streams) -> Options:

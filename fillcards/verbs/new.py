@@ -43,7 +43,7 @@ _INVENTED = {
 }
 _INVENTED_OF_MEDICINE = ("opened", "expires", "use_within")
 _INVENTED_OF_OTHER = ("name", "strength", "on_the_label")
-_ROSTER_TITLE = "A table with one card per row, for fillcards batch."
+_ROSTER_TITLE = "A table with one fill a row, for fillcards batch."
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:

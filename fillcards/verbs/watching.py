@@ -18,7 +18,19 @@ from fillcards.verbs.answers import Streams, UsageError
 
 STOPPED: Final = 130
 """As the program itself when it is stopped from the keyboard: a watch has no other end."""
-_USELESS: Final = {"one_file": False, "name_files_by": "row", "processes": None, "engine": "local", "scheduler": None}
+_USELESS: Final = {
+    "one_file": False,
+    "name_files_by": "row",
+    "processes": None,
+    "engine": "local",
+    "scheduler": None,
+    "defaults": None,
+    "columns": None,
+    "checked_against": None,
+    "checked_by": None,
+    "names": False,
+    "for_desk": False,
+}
 """Options of a run over a roster, each with what it is when nobody gave it."""
 
 

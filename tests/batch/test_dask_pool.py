@@ -13,16 +13,13 @@ from typing import Any
 
 import pytest
 from support import batches
-from support.batches import InlinePool, list_cards, write_roster
+from support.batches import InlinePool, list_cards, run_with, write_roster
 from support.program import run_program
 
 from fillcards.batch import dask_pool
 from fillcards.batch.dask_pool import DaskPool
 from fillcards.batch.make_row import make_row
 from fillcards.batch.outcome import Outcome, Result
-from fillcards.batch.run import Batch, run_batch, survey_batch
-from fillcards.intake.roster import RowForm
-from fillcards.options import Options
 from fillcards.problems import OutputError
 
 distributed = pytest.importorskip("distributed")
@@ -41,32 +38,18 @@ def cluster() -> Iterator[Any]:
         yield running
 
 
-def run_with(pool: Any, roster: Path, folder: Path, watch: Any = None) -> list[Outcome]:
-    """Every outcome of a run."""
-    batch = Batch(roster, RowForm.CELLS, folder, Options())
-    outcomes: list[Outcome] = []
-
-    def note(outcome: Outcome) -> None:
-        outcomes.append(outcome)
-        if watch is not None:
-            watch(outcome)
-
-    run_batch(batch, survey_batch(batch), pool, note)
-    return outcomes
-
-
 def test_a_cluster_makes_the_same_cards_and_survives_a_killed_worker(cluster: Any, tmp_path: Path) -> None:
     """Two workers, one of them killed when two cards are there: every row made, each byte as without a cluster."""
     roster = write_roster(tmp_path / "roster.csv", range(1, 9))
 
     def kill_one(outcome: Outcome) -> None:
-        if outcome.number == 2:
+        if outcome.number == 3:
             os.kill(next(iter(cluster.workers.values())).pid, signal.SIGKILL)
 
     with DaskPool(cluster.scheduler_address) as pool:
         outcomes = run_with(pool, roster, tmp_path / "far", kill_one)
     assert [(outcome.number, outcome.result, outcome.reason) for outcome in outcomes] == [
-        (n, Result.MADE, "") for n in range(1, 9)
+        (n, Result.MADE, "") for n in range(2, 10)
     ]
     run_with(InlinePool(make_row), roster, tmp_path / "near")
     assert list_cards(tmp_path / "far") == list_cards(tmp_path / "near")
@@ -121,7 +104,7 @@ def test_a_scheduler_that_goes_away_midway_ends_the_run_and_keeps_its_cards(
         address = scheduler.stdout.readline().strip()
 
         def kill(outcome: Outcome) -> None:
-            if outcome.number == 3:
+            if outcome.number == 4:
                 scheduler.kill()
 
         with DaskPool(address) as pool, pytest.raises(OutputError, match="the scheduler has gone; every card"):

@@ -11,15 +11,15 @@ from hypothesis import strategies as st
 
 from fillcards.batch.order import WorkerLost, run_in_order
 from fillcards.batch.outcome import Outcome, Result, Task, note_failed, note_refused
-from fillcards.intake.roster import Row, RowForm
+from fillcards.intake.roster import Prescription, Row, RowForm
 from fillcards.options import Options
 from fillcards.problems import OutputError
 
 
 def make_task(number: int) -> Task:
     """A row that says nothing."""
-    row = Row(number, number + 1, "roster.csv", RowForm.CELLS)
-    return Task(row, Options(), Path("a.pdf"), Path(), None, "0")
+    row = Row(number, "roster.csv", RowForm.CELLS)
+    return Task(Prescription((row,)), Options(), Path("a.pdf"), Path(), "0")
 
 
 class BrittlePool:
@@ -34,21 +34,21 @@ class BrittlePool:
 
     def submit(self, task: Task) -> Task:
         """Under way; a killer breaks all that are."""
-        self._under_way.append(task.row.number)
+        self._under_way.append(task.prescription.number)
         self.most_seen = max(self.most_seen, len(self._under_way))
-        self._is_broken |= task.row.number in self._killers
+        self._is_broken |= task.prescription.number in self._killers
         return task
 
     def take(self, future: Task) -> Outcome:
         """Nothing comes out of broken workers."""
         if self._is_broken:
             raise WorkerLost
-        self._under_way.remove(future.row.number)
-        return note_refused(future.row, ())
+        self._under_way.remove(future.prescription.number)
+        return note_refused(future.prescription, ())
 
     def is_lost(self, future: Task) -> bool:
         """All that were under way."""
-        return future is not None and future.row.number in self._under_way
+        return future is not None and future.prescription.number in self._under_way
 
     def renew(self) -> None:
         """Whole again, with nothing under way."""
@@ -59,7 +59,7 @@ class BrittlePool:
 @given(st.sets(st.integers(1, 20)), st.sets(st.integers(1, 20)), st.integers(1, 7))
 def test_each_killer_costs_itself_alone(killers: set[int], known: set[int], most_waiting: int) -> None:
     """Whichever rows kill their worker, and whichever need none: every row has one outcome, in order."""
-    items = [note_failed(make_task(n).row, "known") if n in known else make_task(n) for n in range(1, 21)]
+    items = [note_failed(make_task(n).prescription, "known") if n in known else make_task(n) for n in range(1, 21)]
     outcomes = list(run_in_order(items, BrittlePool(killers - known, most_waiting)))
     assert [outcome.number for outcome in outcomes] == list(range(1, 21))
     assert {outcome.number for outcome in outcomes if outcome.result is Result.FAILED} == killers | known
@@ -87,7 +87,7 @@ def test_workers_who_are_gone_end_the_run() -> None:
 
     class GonePool(BrittlePool):
         def take(self, future: Task) -> Outcome:
-            if future.row.number == 3:
+            if future.prescription.number == 3:
                 raise OutputError("the scheduler has gone")
             return super().take(future)
 

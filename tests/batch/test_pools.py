@@ -13,34 +13,23 @@ from pathlib import Path
 import psutil
 import pytest
 from support import batches
-from support.batches import list_cards, write_roster
+from support.batches import find_run, list_cards, run_with, write_roster
 
 from fillcards.batch import pools
 from fillcards.batch.outcome import Outcome, Result
 from fillcards.batch.pools import ProcessPool
-from fillcards.batch.run import Batch, run_batch, survey_batch
-from fillcards.intake.roster import RowForm
-from fillcards.options import Options
 
 pytestmark = pytest.mark.skipif(not hasattr(signal, "SIGKILL"), reason="processes cannot be killed so here")
 
 
-def run_with(pool: ProcessPool, roster: Path, folder: Path) -> list[Outcome]:
-    """Every outcome of a run."""
-    batch = Batch(roster, RowForm.CELLS, folder, Options())
-    outcomes: list[Outcome] = []
-    run_batch(batch, survey_batch(batch), pool, outcomes.append)
-    return outcomes
-
-
 def test_a_row_that_kills_its_worker_costs_itself_alone(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Row 13 of 24 ends the process that has it, twice; every other row has its card, and the order holds."""
+    """The 13th of 24 ends the process that has it, twice; every other row has its card, and the order holds."""
     monkeypatch.setattr(pools, "make_row", batches.make_or_die)
     roster = write_roster(tmp_path / "roster.csv", range(1, 25))
     with ProcessPool(2) as pool:
         outcomes = run_with(pool, roster, tmp_path / "cards")
-    assert [outcome.number for outcome in outcomes] == list(range(1, 25))
-    assert [outcome.number for outcome in outcomes if outcome.result is not Result.MADE] == [13]
+    assert [outcome.number for outcome in outcomes] == list(range(2, 26))
+    assert [outcome.number for outcome in outcomes if outcome.result is not Result.MADE] == [14]
     assert "was killed" in outcomes[12].reason
     assert len(list_cards(tmp_path / "cards")) == 23
 
@@ -49,19 +38,16 @@ def test_a_worker_that_somebody_kills_costs_no_row(tmp_path: Path, monkeypatch: 
     """Whichever of the two is killed while it works, its row is made by another."""
     monkeypatch.setattr(pools, "make_row", batches.make_slowly)
     roster = write_roster(tmp_path / "roster.csv", range(1, 17))
-    batch = Batch(roster, RowForm.CELLS, tmp_path / "cards", Options())
-    outcomes: list[Outcome] = []
     with ProcessPool(2) as pool:
 
         def watch(outcome: Outcome) -> None:
-            outcomes.append(outcome)
             if outcome.number == 4:
                 (victim, *_) = _list_workers(os.getpid())
                 os.kill(victim, signal.SIGKILL)
 
-        run_batch(batch, survey_batch(batch), pool, watch)
-    assert [(outcome.number, outcome.result) for outcome in outcomes] == [(n, Result.MADE) for n in range(1, 17)]
-    assert {row.name for row in (tmp_path / "cards").iterdir() if row.name.startswith(".")} == set()
+        outcomes = run_with(pool, roster, tmp_path / "cards", watch)
+    assert [(outcome.number, outcome.result) for outcome in outcomes] == [(n, Result.MADE) for n in range(2, 18)]
+    assert {row.name for row in find_run(tmp_path / "cards").iterdir() if row.name.startswith(".")} == set()
 
 
 def _list_workers(pid: int) -> list[int]:
@@ -91,8 +77,8 @@ def test_a_program_killed_midway_leaves_no_worker_and_goes_on(tmp_path: Path) ->
     assert list_cards(folder) == list_cards(other)
     assert len(list_cards(folder)) == 8
     assert {name: data for name, data in list_cards(folder).items() if name in kept} == kept
-    names = {path.name for path in folder.iterdir()}
-    assert names == {path.name for path in other.iterdir()}
+    names = {path.name for path in find_run(folder).iterdir()}
+    assert names == {path.name for path in find_run(other).iterdir()}
 
 
 def _wait_until(is_true: Callable[[], bool], seconds: float = 60.0) -> None:

@@ -8,7 +8,7 @@ import json
 from pathlib import Path
 
 import pytest
-from support.batches import InlinePool
+from support.batches import InlinePool, list_cards
 from support.printers import install_lp, list_printed, release_text
 from support.program import Ran, run_program
 from support.regimen_texts import MIXED, change_text
@@ -32,7 +32,8 @@ def inbox(tmp_path: Path) -> Path:
     folder = tmp_path / "regimens"
     folder.mkdir()
     for number, dose in enumerate((4, 6), start=1):
-        text = change_text(MIXED, ("clear: 8 units", f"clear: {dose} units"))
+        name = ("Juniper Testcase", f"{('Alder', 'Rowan')[number - 1]} Testcase")
+        text = change_text(MIXED, ("clear: 8 units", f"clear: {dose} units"), name)
         (folder / f"{number}.yaml").write_text(release_text(text), encoding="utf-8")
     (folder / "3.yaml").write_text(MIXED, encoding="utf-8")
     return folder
@@ -53,7 +54,7 @@ def test_released_cards_are_printed_in_order(inbox: Path, tmp_path: Path, monkey
     assert ran.code == 1
     assert "CHECK-" in ran.err
     assert "print jobs: 2 sent" in ran.out
-    cards = [(tmp_path / "cards" / f"row-{number:06}.pdf").read_bytes() for number in (1, 2)]
+    cards = [list_cards(tmp_path / "cards")[f"row-{number:06}.pdf"] for number in (1, 2)]
     assert [job.pdf for job in list_printed(printer)] == cards
 
 
@@ -65,7 +66,7 @@ def test_a_run_that_was_stopped_goes_on(inbox: Path, tmp_path: Path, monkeypatch
     assert ran.code == 3
     assert "row-000002.pdf: the patient's sides not printed" in ran.err
     assert "1 job sent before it" in ran.err
-    assert "3 rows: 2 made" in ran.out
+    assert "3 prescriptions: 2 made" in ran.out
     monkeypatch.setenv("PATH", str(mended))
     ran = run(inbox, tmp_path, monkeypatch, "--json")
     assert json.loads(ran.out)["print_jobs"] == {"jobs": 1, "before": 1}
@@ -114,7 +115,7 @@ def test_a_vial_past_its_day_is_not_printed_on_the_next(tmp_path: Path, monkeypa
     opened = ("kind: insulin isophane\n", "kind: insulin isophane\n    opened: 2026-11-02\n    use_within: 28 days\n")
     (folder / "1.yaml").write_text(release_text(change_text(MIXED, opened)), encoding="utf-8")
     assert run(folder, tmp_path, monkeypatch).code == 3
-    assert (tmp_path / "cards" / "row-000001.pdf").exists()
+    assert list(list_cards(tmp_path / "cards")) == ["row-000001.pdf"]
     monkeypatch.setattr("fillcards.verbs.batch.find_today", lambda: datetime.date(2026, 11, 30))
     ran = run(folder, tmp_path, monkeypatch)
     assert ran.code == 1

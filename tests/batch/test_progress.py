@@ -19,7 +19,7 @@ class _Terminal(io.StringIO):
 def _run(stream: io.StringIO) -> str:
     with show_progress(3, stream) as watch:
         for number in range(1, 4):
-            watch(Outcome(number, number + 1, "roster.csv", Result.REFUSED))
+            watch(Outcome((number,), "roster.csv", Result.REFUSED))
     return stream.getvalue()
 
 

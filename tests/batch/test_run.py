@@ -11,7 +11,9 @@ from pathlib import Path
 
 import pytest
 from support.batches import (
+    TODAY,
     change_cell,
+    find_run,
     list_cards,
     list_cells,
     make_quickly,
@@ -21,16 +23,15 @@ from support.batches import (
 from support.regimen_texts import MIXED, change_text
 
 from fillcards.batch import make_row as make_row_module
-from fillcards.batch import run as run_module
 from fillcards.batch.make_row import make_row
 from fillcards.batch.outcome import Outcome, Result, Task
-from fillcards.batch.run import UNFINISHED_NAME
+from fillcards.batch.run_folder import UNFINISHED_NAME
 from fillcards.batch.survey import NameBy
-from fillcards.options import Options
 from fillcards.problems import InternalFault, OutputError, RegimenRefused
 
 RUN_FILES = {
     "fillcards-journal.jsonl",
+    "fillcards-to-check.csv",
     "fillcards-summary.csv",
     "fillcards-summary.json",
     "fillcards-summary.txt",
@@ -51,20 +52,21 @@ def folder(tmp_path: Path) -> Path:
 
 def read_summary(folder: Path) -> list[dict[str, str]]:
     """The summary as a spreadsheet reads it."""
-    text = (folder / "fillcards-summary.csv").read_text(encoding="utf-8-sig")
+    text = (find_run(folder) / "fillcards-summary.csv").read_text(encoding="utf-8-sig")
     return list(csv.DictReader(io.StringIO(text, newline="")))
 
 
 def test_every_row_has_one_outcome_in_order(folder: Path, tmp_path: Path) -> None:
     """Good and bad rows in turn: the bad ones stop nothing and make no card."""
     bad = change_cell(list_cells(7), "medicine_1.dose", "7 U")
-    roster = write_roster(tmp_path / "roster.csv", [1, bad, 2, ["1", "short"], 3])
+    other = change_cell(list_cells(8), "syringe.needle", "bent")
+    roster = write_roster(tmp_path / "roster.csv", [1, bad, 2, other, 3])
     tally, outcomes, _ = run_quickly(roster, folder)
-    results = [(outcome.number, outcome.line, outcome.result.value) for outcome in outcomes]
-    assert results == [(1, 2, "made"), (2, 3, "refused"), (3, 4, "made"), (4, 5, "refused"), (5, 6, "made")]
+    results = [(outcome.rows, outcome.result.value) for outcome in outcomes]
+    assert results == [((2,), "made"), ((3,), "refused"), ((4,), "made"), ((5,), "refused"), ((6,), "made")]
     assert (tally.made, tally.refused, tally.failed) == (3, 2, 0)
-    assert list(list_cards(folder)) == ["row-000001.pdf", "row-000003.pdf", "row-000005.pdf"]
-    assert {path.name for path in folder.iterdir()} == {*list_cards(folder), *RUN_FILES}
+    assert list(list_cards(folder)) == ["row-000002.pdf", "row-000004.pdf", "row-000006.pdf"]
+    assert {path.name for path in find_run(folder).iterdir()} == {*list_cards(folder), *RUN_FILES}
 
 
 def test_the_summary_says_row_and_reason_in_three_forms(folder: Path, tmp_path: Path) -> None:
@@ -72,69 +74,56 @@ def test_the_summary_says_row_and_reason_in_three_forms(folder: Path, tmp_path: 
     bad = change_cell(list_cells(7), "medicine_1.dose", "7 U")
     run_quickly(write_roster(tmp_path / "roster.csv", [1, bad]), folder)
     made, refused = read_summary(folder)
-    assert (made["outcome"], made["file"], made["is_new"]) == ("made", "row-000001.pdf", "yes")
-    assert (refused["row"], refused["line"], refused["outcome"], refused["codes"]) == ("2", "3", "refused", "QTY-004")
-    answer = json.loads((folder / "fillcards-summary.json").read_bytes())
+    assert (made["outcome"], made["file"], made["is_new"]) == ("made", "row-000002.pdf", "yes")
+    assert (made["prescription"], made["sides"], made["check"]) == ("RX-000001", "1", "waits for a check")
+    assert (refused["rows"], refused["outcome"], refused["codes"]) == ("3", "refused", "QTY-004")
+    answer = json.loads((find_run(folder) / "fillcards-summary.json").read_bytes())
     assert answer["counts"]["refused"] == 1
-    assert [row["outcome"] for row in answer["rows"]] == ["made", "refused"]
-    assert answer["rows"][1]["problems"][0]["key"] == "medicine_1.dose"
-    text = (folder / "fillcards-summary.txt").read_text(encoding="utf-8")
+    assert answer["run"] == str(TODAY)
+    assert [row["outcome"] for row in answer["prescriptions"]] == ["made", "refused"]
+    assert answer["prescriptions"][0]["card"]["card_code"] == made["card_code"]
+    assert answer["prescriptions"][1]["problems"][0]["key"] == "medicine_1.dose"
+    text = (find_run(folder) / "fillcards-summary.txt").read_text(encoding="utf-8")
     assert "roster.csv:3:9  column I medicine_1.dose  QTY-004 refused" in text
-    assert "2 rows: 1 made, 1 refused, 0 failed" in text
-    for path in folder.iterdir():
+    assert "2 prescriptions: 1 made, 1 refused, 0 failed" in text
+    for path in find_run(folder).iterdir():
         assert b"Juniper" not in path.read_bytes()
+
+
+def test_patients_are_named_only_if_asked(folder: Path, tmp_path: Path) -> None:
+    """In a column of its own, in the summary, in the list of what waits, and for programs."""
+    run_quickly(write_roster(tmp_path / "roster.csv", [1]), folder, has_names=True)
+    assert [row["patient"] for row in read_summary(folder)] == ["Juniper B"]
+    for name in ("fillcards-to-check.csv", "fillcards-summary.json"):
+        assert "Juniper B" in (find_run(folder) / name).read_text(encoding="utf-8-sig")
 
 
 def test_a_second_run_makes_nothing(roster: Path, folder: Path) -> None:
     """Every row is made, none of them now; not a byte of a card changes, nor when it was written."""
     run_quickly(roster, folder)
-    before = {name: (folder / name).stat().st_mtime_ns for name in list_cards(folder)}
+    run = find_run(folder)
+    before = {name: (run / name).stat().st_mtime_ns for name in list_cards(folder)}
     tally, _, pool = run_quickly(roster, folder)
     assert (tally.made, tally.kept, pool.asked) == (5, 5, [])
-    assert {name: (folder / name).stat().st_mtime_ns for name in list_cards(folder)} == before
+    assert {name: (run / name).stat().st_mtime_ns for name in list_cards(folder)} == before
     assert {row["is_new"] for row in read_summary(folder)} == {"no"}
 
 
-def test_a_second_run_makes_what_changed(folder: Path, tmp_path: Path) -> None:
-    """A dose, and what does not touch the dose but stands on paper; nothing else."""
-    roster = write_roster(tmp_path / "roster.csv", range(1, 6))
-    run_quickly(roster, folder)
-    before = list_cards(folder)
-    rows = [list_cells(number) for number in range(1, 6)]
-    rows[1] = change_cell(rows[1], "medicine_1.dose", "40 units")
-    rows[3] = change_cell(rows[3], "review.date", "2026-12-01")
-    _, _, pool = run_quickly(write_roster(roster, rows), folder)
-    after = list_cards(folder)
-    assert pool.asked == [2, 4]
-    assert [name for name in after if after[name] != before[name]] == ["row-000002.pdf", "row-000004.pdf"]
-
-
-def test_a_second_run_makes_what_is_missing_or_spoiled(roster: Path, folder: Path) -> None:
+def test_a_second_run_makes_what_is_missing_and_no_more(roster: Path, folder: Path) -> None:
     """A card that was deleted, and none that was cut short: that one is somebody's work now, and is told."""
     run_quickly(roster, folder)
-    before = list_cards(folder)
-    (folder / "row-000002.pdf").unlink()
+    before, run = list_cards(folder), find_run(folder)
+    (run / "row-000002.pdf").unlink()
     tally, outcomes, pool = run_quickly(roster, folder)
     assert (pool.asked, tally.made) == ([2], 5)
-    (folder / "row-000004.pdf").write_bytes(before["row-000004.pdf"][:9])
+    (run / "row-000004.pdf").write_bytes(before["row-000004.pdf"][:9])
     tally, outcomes, _ = run_quickly(roster, folder)
     assert [outcome.number for outcome in outcomes if outcome.result is Result.FAILED] == [4]
+    assert outcomes[2].reason == "row-000004.pdf: a file that this run did not make is already there; move it elsewhere"
     assert list_cards(folder)["row-000004.pdf"] == before["row-000004.pdf"][:9]
 
 
-def test_other_options_and_another_version_make_every_card_anew(
-    roster: Path, folder: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """The row alone does not decide what is on paper."""
-    run_quickly(roster, folder)
-    _, _, pool = run_quickly(roster, folder, options=Options(for_release=True))
-    assert pool.asked == [1, 2, 3, 4, 5]
-    monkeypatch.setattr(run_module, "__version__", "9.9.9")
-    _, _, pool = run_quickly(roster, folder, options=Options(for_release=True))
-    assert pool.asked == [1, 2, 3, 4, 5]
-
-
-def test_the_order_of_columns_makes_no_card_anew(roster: Path, folder: Path) -> None:
+def test_the_order_of_columns_makes_no_other_run(roster: Path, folder: Path) -> None:
     """The same roster with its columns the other way round."""
     run_quickly(roster, folder)
     lines = roster.read_text(encoding="utf-8").splitlines()
@@ -142,38 +131,27 @@ def test_the_order_of_columns_makes_no_card_anew(roster: Path, folder: Path) -> 
     assert run_quickly(roster, folder)[2].asked == []
 
 
-def test_foreign_files_are_never_touched(roster: Path, folder: Path) -> None:
-    """A file that stands where a card would go fails its row; any other is not even looked at."""
-    folder.mkdir()
-    foreign = {"row-000003.pdf": b"somebody's", "notes.txt": b"mine", ".row-000001.pdf.0123456789ab.tmp": b"mine"}
-    for name, data in foreign.items():
-        (folder / name).write_bytes(data)
-    tally, outcomes, _ = run_quickly(roster, folder)
-    assert (tally.made, tally.failed) == (4, 1)
-    assert outcomes[2].reason == "row-000003.pdf: a file that this run did not make is already there; move it elsewhere"
-    assert {name: (folder / name).read_bytes() for name in foreign} == foreign
-
-
 @pytest.mark.parametrize("name", ["fillcards-summary.csv", "fillcards-summary.json", "fillcards-summary.txt"])
-def test_a_summary_that_is_somebody_elses_stops_the_run(name: str, roster: Path, folder: Path) -> None:
-    """Before a card is made: the run could not say what came of it."""
-    folder.mkdir()
-    (folder / name).write_bytes(b"my own notes")
+def test_notes_in_a_summary_are_not_written_over(name: str, roster: Path, folder: Path) -> None:
+    """When the same run is started again on its day: it stops before a card is made."""
+    run_quickly(roster, folder)
+    run = find_run(folder)
+    (run / name).write_bytes(b"my own notes")
+    (run / "row-000003.pdf").unlink()
     with pytest.raises(OutputError, match=rf"{name}: a file that no run"):
         run_quickly(roster, folder)
-    assert (folder / name).read_bytes() == b"my own notes"
-    assert list_cards(folder) == {}
+    assert (run / name).read_bytes() == b"my own notes"
+    assert "row-000003.pdf" not in list_cards(folder)
 
 
 @pytest.mark.parametrize(
     "name",
     [
         UNFINISHED_NAME,
-        "fillcards-journal.jsonl",
-        "fillcards-run.pdf",
+        "fillcards-run-2026-11-26.pdf",
         "fillcards-summary.csv",
-        "fillcards-summary.json",
         "fillcards-summary.txt",
+        "fillcards-to-check.csv",
     ],
 )
 @pytest.mark.parametrize("leads_to", ["something", "nothing"])
@@ -181,16 +159,19 @@ def test_a_link_in_the_place_of_a_file_of_the_run_stops_it(
     name: str, leads_to: str, roster: Path, folder: Path, tmp_path: Path
 ) -> None:
     """Before a card is made, and nothing at the other end of the link is written, taken away or made."""
-    folder.mkdir()
-    elsewhere = tmp_path / "elsewhere"
+    run_quickly(roster, folder)
+    run, elsewhere = find_run(folder), tmp_path / "elsewhere"
+    for path in run.iterdir():
+        if path.name in {name, *list_cards(folder)}:
+            path.unlink()
     if leads_to == "something" and name == UNFINISHED_NAME:
         elsewhere.mkdir()
         (elsewhere / "a.tmp").write_bytes(b"somebody's")
     elif leads_to == "something":
         elsewhere.write_bytes(b"")
-    (folder / name).symlink_to(elsewhere)
+    (run / name).symlink_to(elsewhere)
     with pytest.raises(OutputError, match=rf"{name}: is a link"):
-        run_quickly(roster, folder, one_file=True)
+        run_quickly(roster, folder, has_one_file=True)
     assert list_cards(folder).keys() <= {name}
     assert elsewhere.exists() is (leads_to == "something")
     if elsewhere.is_dir():
@@ -203,7 +184,7 @@ def test_a_link_in_the_place_of_a_file_of_the_run_stops_it(
 def test_a_link_in_the_place_of_a_card_fails_its_row(leads_to: str, roster: Path, folder: Path, tmp_path: Path) -> None:
     """The other rows are made; what stands at the other end of the link is as it was."""
     run_quickly(roster, folder)
-    card, elsewhere = folder / "row-000002.pdf", tmp_path / "elsewhere.pdf"
+    card, elsewhere = find_run(folder) / "row-000003.pdf", tmp_path / "elsewhere.pdf"
     card.rename(elsewhere)
     if leads_to == "nothing":
         elsewhere.unlink()
@@ -211,10 +192,9 @@ def test_a_link_in_the_place_of_a_card_fails_its_row(leads_to: str, roster: Path
         elsewhere.write_bytes(b"somebody's")
     before = elsewhere.read_bytes() if elsewhere.exists() else None
     card.symlink_to(elsewhere)
-    write_roster(roster, [1, change_cell(list_cells(2), "medicine_1.dose", "90 units"), 3, 4, 5])
     tally, outcomes, _ = run_quickly(roster, folder)
     assert (tally.made, tally.failed) == (4, 1)
-    assert "row-000002.pdf: is a link" in outcomes[1].reason
+    assert "row-000003.pdf: is a link" in outcomes[1].reason
     assert (elsewhere.read_bytes() if elsewhere.exists() else None) == before
     assert card.is_symlink()
 
@@ -228,9 +208,9 @@ def test_one_fault_of_many_rows_is_told_once(folder: Path, tmp_path: Path) -> No
     roster.write_bytes("\n".join(changed).encode("latin-1"))
     tally, _, _ = run_quickly(roster, folder)
     assert (tally.made, tally.refused) == (3, 5)
-    text = (folder / "fillcards-summary.txt").read_text(encoding="utf-8")
+    text = (find_run(folder) / "fillcards-summary.txt").read_text(encoding="utf-8")
     assert text.count("ROSTER-001") == 1
-    assert "the same as row 1: rows 3 to 5, 8" in text
+    assert "the same as row 2: rows 4 to 6, 9" in text
     assert [row["codes"] for row in read_summary(folder)].count("ROSTER-001") == 5
 
 
@@ -243,35 +223,18 @@ def test_a_name_cannot_write_lines_of_the_summary(folder: Path, tmp_path: Path) 
     run_quickly(regimens, folder)
     shown = r"a\x1b[2J\n99 rows: 99 made\u202e\udcff.yaml"
     for ending in ("txt", "csv"):
-        text = (folder / f"fillcards-summary.{ending}").read_text(encoding="utf-8-sig")
+        text = (find_run(folder) / f"fillcards-summary.{ending}").read_text(encoding="utf-8-sig")
         assert shown in text
         assert all(line.isprintable() for line in text.splitlines())
         assert not any(line.startswith("99 rows") for line in text.splitlines())
 
 
-def test_a_summary_is_replaced_by_the_next_run(folder: Path, tmp_path: Path) -> None:
-    """The run knows its own."""
-    run_quickly(write_roster(tmp_path / "roster.csv", [1, 2]), folder)
-    run_quickly(write_roster(tmp_path / "roster.csv", [1, 2, 3]), folder)
-    assert len(read_summary(folder)) == 3
-
-
-def test_cards_of_an_earlier_roster_are_told(folder: Path, tmp_path: Path) -> None:
-    """Those whose rows are gone, and those whose rows are now refused; they stay, and the tally says so."""
-    run_quickly(write_roster(tmp_path / "roster.csv", range(1, 6)), folder)
-    bad = change_cell(list_cells(2), "medicine_1.dose", "7 U")
-    tally, _, _ = run_quickly(write_roster(tmp_path / "roster.csv", [1, bad, 3]), folder)
-    assert tally.left_over == ("row-000002.pdf", "row-000004.pdf", "row-000005.pdf")
-    assert "delete them: row-000002.pdf" in tally.describe()[1]
-    assert len(list_cards(folder)) == 5
-
-
 def test_what_a_killed_run_left_unfinished_is_cleared_away(roster: Path, folder: Path) -> None:
     """Half a file in the run's own place is gone afterwards, and so is the place."""
-    (folder / UNFINISHED_NAME).mkdir(parents=True)
-    (folder / UNFINISHED_NAME / ".row-000001.pdf.0123456789ab.tmp").write_bytes(b"%PDF-ha")
+    (folder / str(TODAY) / UNFINISHED_NAME).mkdir(parents=True)
+    (folder / str(TODAY) / UNFINISHED_NAME / "0123456789ab.tmp").write_bytes(b"%PDF-ha")
     run_quickly(roster, folder)
-    assert not (folder / UNFINISHED_NAME).exists()
+    assert {path.name for path in find_run(folder).iterdir()} == {*list_cards(folder), *RUN_FILES}
 
 
 def test_a_run_stopped_between_a_card_and_its_line_goes_on(roster: Path, folder: Path) -> None:
@@ -279,23 +242,23 @@ def test_a_run_stopped_between_a_card_and_its_line_goes_on(roster: Path, folder:
 
     def stop_after_writing(task: Task) -> Outcome:
         outcome = make_quickly(task)
-        if task.row.number == 3:
+        if task.prescription.number == 4:
             raise KeyboardInterrupt
         return outcome
 
     with pytest.raises(KeyboardInterrupt):
         run_quickly(roster, folder, make=stop_after_writing)
-    assert list(list_cards(folder)) == ["row-000001.pdf", "row-000002.pdf", "row-000003.pdf"]
-    assert not (folder / "fillcards-summary.csv").exists()
+    assert list(list_cards(folder)) == ["row-000002.pdf", "row-000003.pdf", "row-000004.pdf"]
+    assert not (find_run(folder) / "fillcards-summary.csv").exists()
     tally, _, pool = run_quickly(roster, folder)
-    assert (pool.asked, tally.made, tally.kept, tally.failed) == ([3, 4, 5], 5, 3, 0)
+    assert (pool.asked, tally.made, tally.kept, tally.failed) == ([4, 5, 6], 5, 3, 0)
 
 
 def test_a_roster_that_changes_meanwhile_ends_the_run(roster: Path, folder: Path) -> None:
     """Rows that the first look did not see are not made as if it had."""
 
     def grow(task: Task) -> Outcome:
-        if task.row.number == 1:
+        if task.prescription.number == 2:
             with roster.open("a", encoding="utf-8") as file:
                 file.write(",".join(list_cells(9)) + "\n")
         return make_quickly(task)
@@ -314,7 +277,7 @@ def test_a_full_disk_ends_the_run_and_keeps_its_cards(
         def fail(_: int) -> None:
             raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
 
-        monkeypatch.setattr(os, "fsync", fail if task.row.number == 3 else flush)
+        monkeypatch.setattr(os, "fsync", fail if task.prescription.number == 4 else flush)
         try:
             return make_quickly(task)
         finally:
@@ -323,21 +286,21 @@ def test_a_full_disk_ends_the_run_and_keeps_its_cards(
     tally, outcomes, _ = run_quickly(roster, folder, make=fill_up)
     assert (tally.made, tally.failed) == (4, 1)
     assert os.strerror(errno.ENOSPC) in outcomes[2].reason
-    assert {path.name for path in folder.iterdir()} == {*list_cards(folder), *RUN_FILES}
-    assert run_quickly(roster, folder)[2].asked == [3]
+    assert {path.name for path in find_run(folder).iterdir()} == {*list_cards(folder), *RUN_FILES}
+    assert run_quickly(roster, folder)[2].asked == [4]
 
 
 def test_a_journal_that_takes_no_more_ends_the_run(roster: Path, folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A run that cannot remember what it made stops, says why, and leaves no summary."""
     from fillcards.batch.journal import Journal
 
-    def fail(self: Journal, key: str, card: object) -> None:
-        raise OutputError(f"{self.path}: cannot be written: {key[:0]}{os.strerror(errno.ENOSPC)}{str(card)[:0]}")
+    def fail(self: Journal, card: object) -> None:
+        raise OutputError(f"{self.path}: cannot be written: {os.strerror(errno.ENOSPC)}{str(card)[:0]}")
 
     monkeypatch.setattr(Journal, "add", fail)
     with pytest.raises(OutputError, match=r"journal\.jsonl: cannot be written"):
         run_quickly(roster, folder)
-    assert not (folder / "fillcards-summary.csv").exists()
+    assert not (find_run(folder) / "fillcards-summary.csv").exists()
 
 
 def test_a_folder_that_cannot_be_written_is_told(roster: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -376,7 +339,9 @@ def test_a_folder_of_files_and_json_lines_are_run_as_well(folder: Path, tmp_path
     files = tmp_path / "regimens"
     files.mkdir()
     (files / "ward 3.yaml").write_text(MIXED, encoding="utf-8")
-    (files / "broken.yaml").write_text(change_text(MIXED, ("clear: 8 units", "clear: 8")), encoding="utf-8")
+    (files / "broken.yaml").write_text(
+        change_text(MIXED, ("clear: 8 units", "clear: 8"), ("Juniper Testcase", "Alder Testcase")), encoding="utf-8"
+    )
     lines = tmp_path / "roster.jsonl"
     lines.write_text(json.dumps(yaml.load(MIXED, yaml.BaseLoader)), encoding="utf-8")
     tally, outcomes, _ = run_quickly(files, folder, make=make_row, name_by=NameBy.FILE)

@@ -14,7 +14,7 @@ from collections import Counter
 from pathlib import Path
 
 import pytest
-from support.batches import write_roster
+from support.batches import find_run, write_roster
 
 from fillcards.batch.journal import JOURNAL_NAME
 
@@ -55,7 +55,7 @@ def test_a_run_killed_at_random_points_loses_and_doubles_nothing(program: str, r
             else:
                 run.kill()
         time.sleep(1)  # workers who were at a card when their program was killed
-        seen = {path.name: path.stat().st_mtime_ns for path in folder.glob("*.pdf")}
+        seen = {path.name: path.stat().st_mtime_ns for path in folder.glob("*/*.pdf")}
         assert {name: seen.get(name) for name in written} == written, "a card was written again"
         written = seen
     started = time.monotonic()
@@ -65,14 +65,17 @@ def test_a_run_killed_at_random_points_loses_and_doubles_nothing(program: str, r
 
 
 def _report(folder: Path, rows: int, points: list[int], written: dict[str, int], seconds: float) -> None:
-    expected = {f"row-{number:06}.pdf" for number in range(1, rows + 1)}
+    folder = find_run(folder)
+    expected = {f"row-{number:06}.pdf" for number in range(2, rows + 2)}
     cards = {path.name: path for path in folder.glob("*.pdf")}
     again = {name for name, when in written.items() if cards[name].stat().st_mtime_ns != when}
     lines = [json.loads(line) for line in (folder / JOURNAL_NAME).read_bytes().splitlines()[1:]]
-    made = [line for line in lines if "file" in line]
-    twice = [name for name, count in Counter(line["file"] for line in made).items() if count > 1]
+    made = [line for line in lines if "file_name" in line]
+    twice = [name for name, count in Counter(line["file_name"] for line in made).items() if count > 1]
     spoiled = [
-        line["file"] for line in made if hashlib.sha256(cards[line["file"]].read_bytes()).hexdigest() != line["sha256"]
+        line["file_name"]
+        for line in made
+        if hashlib.sha256(cards[line["file_name"]].read_bytes()).hexdigest() != line["sha256"]
     ]
     lost, more = expected - set(cards), set(cards) - expected
     sys.stdout.write(
@@ -82,7 +85,8 @@ def _report(folder: Path, rows: int, points: list[int], written: dict[str, int],
     assert (lost, more, twice, again, spoiled) == (set(), set(), [], set(), [])
     assert len(made) == rows
     others = {path.name for path in folder.iterdir()} - set(cards)
-    assert others == {JOURNAL_NAME, *(f"fillcards-summary.{ending}" for ending in ("txt", "csv", "json"))}
+    summary = {f"fillcards-summary.{ending}" for ending in ("txt", "csv", "json")}
+    assert others == {JOURNAL_NAME, "fillcards-to-check.csv", *summary}
     counts = json.loads((folder / "fillcards-summary.json").read_bytes())["counts"]
     assert (counts["made"], counts["refused"], counts["failed"]) == (rows, 0, 0)
 
@@ -90,7 +94,7 @@ def _report(folder: Path, rows: int, points: list[int], written: dict[str, int],
 def _count_cards(folder: Path) -> int:
     if not folder.exists():
         return 0
-    return sum(entry.name.endswith(".pdf") for entry in os.scandir(folder))
+    return sum(entry.name.endswith(".pdf") for run in os.scandir(folder) for entry in os.scandir(run))
 
 
 def _surround() -> dict[str, str]:

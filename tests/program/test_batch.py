@@ -6,7 +6,7 @@ import json
 from pathlib import Path
 
 import pytest
-from support.batches import InlinePool, change_cell, list_cards, list_cells, make_quickly, write_roster
+from support.batches import InlinePool, change_cell, find_run, list_cards, list_cells, make_quickly, write_roster
 from support.program import Ran, run_program
 
 from fillcards.problems import show_line
@@ -40,10 +40,12 @@ def test_the_cards_of_the_template_are_made(folder: Path) -> None:
     template = Path(__file__).parent.parent.parent / "templates_yaml" / "roster.csv"
     ran = run_program("batch", template, "-o", folder, "--one-file", "--processes", "1")
     assert (ran.code, ran.err) == (0, "")
-    assert "2 rows: 2 made, 0 refused, 0 failed" in ran.out
-    assert str(folder / "fillcards-run.pdf") in ran.out
-    assert list(list_cards(folder)) == ["row-000001.pdf", "row-000002.pdf"]
-    assert (folder / "fillcards-run.pdf").read_bytes().startswith(b"%PDF-")
+    assert "2 prescriptions: 2 made, 0 refused, 0 failed" in ran.out
+    run = find_run(folder)
+    assert run.name == str(batch.find_today())
+    assert f"in {run}: fillcards-run-{run.name}.pdf, fillcards-summary.txt" in ran.out
+    assert list(list_cards(folder)) == ["row-000002.pdf", "row-000004.pdf"]
+    assert (run / f"fillcards-run-{run.name}.pdf").read_bytes().startswith(b"%PDF-")
 
 
 def test_refused_rows_are_told_and_end_with_1(folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -55,27 +57,19 @@ def test_refused_rows_are_told_and_end_with_1(folder: Path, tmp_path: Path, monk
     assert "roster.csv:3:9  column I medicine_1.dose  QTY-004 refused" in ran.err
     assert ran.err.count("QTY-004") == 20
     assert "and 3 more" in ran.err
-    assert "24 rows: 1 made, 23 refused, 0 failed" in ran.out
+    assert "24 prescriptions: 1 made, 23 refused, 0 failed" in ran.out
     assert "Juniper" not in ran.out + ran.err
 
 
 def test_a_foreign_file_in_the_way_ends_with_3(folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """The surroundings failed, not the row."""
-    folder.mkdir()
-    (folder / "row-000001.pdf").write_bytes(b"somebody's")
-    ran = run_batch(write_roster(tmp_path / "r.csv", [1, 2]), "-o", folder, monkeypatch=monkeypatch)
+    """The surroundings failed, not the row: somebody has put another file into the folder of the run."""
+    roster = write_roster(tmp_path / "r.csv", [1, 2])
+    run_batch(roster, "-o", folder, monkeypatch=monkeypatch)
+    (find_run(folder) / "row-000002.pdf").write_bytes(b"somebody's")
+    ran = run_batch(roster, "-o", folder, monkeypatch=monkeypatch)
     assert ran.code == 3
-    assert "row-000001.pdf" in ran.err
-    assert "2 rows: 1 made, 0 refused, 1 failed" in ran.out
-
-
-def test_cards_left_over_end_with_1(folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """All rows are made, and yet the folder must not be printed as it is."""
-    roster = tmp_path / "r.csv"
-    run_batch(write_roster(roster, [1, 2, 3]), "-o", folder, monkeypatch=monkeypatch)
-    ran = run_batch(write_roster(roster, [1, 2]), "-o", folder, monkeypatch=monkeypatch)
-    assert ran.code == 1
-    assert "row-000003.pdf" in ran.out
+    assert "row-000002.pdf" in ran.err
+    assert "2 prescriptions: 1 made (1 of them were there already), 0 refused, 1 failed" in ran.out
 
 
 def test_programs_are_told_the_counts(folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -85,7 +79,7 @@ def test_programs_are_told_the_counts(folder: Path, tmp_path: Path, monkeypatch:
     ran = run_batch(roster, "-o", folder, "--json", monkeypatch=monkeypatch)
     answer = json.loads(ran.out)
     assert (ran.code, ran.err) == (1, "")
-    expected = {"rows": 2, "made": 1, "already_there": 0, "refused": 1, "failed": 0, "left_over": []}
+    expected = {"prescriptions": 2, "made": 1, "already_there": 0, "waiting": 1, "refused": 1, "failed": 0}
     assert answer["counts"] == expected
     assert all(Path(path).is_file() for path in answer["written"])
 
@@ -105,7 +99,7 @@ def test_cards_carry_no_name_of_a_patient_unless_asked(
 ) -> None:
     """By row, by prescription, or by patient."""
     roster = write_roster(tmp_path / "r.csv", [1])
-    for by, expected in (("row", "row-000001"), ("prescription", "RX-000001"), ("patient", "Juniper B")):
+    for by, expected in (("row", "row-000002"), ("prescription", "RX-000001"), ("patient", "Juniper B")):
         run_batch(roster, "-o", folder.parent / by, "--name-files-by", by, monkeypatch=monkeypatch)
         assert list(list_cards(folder.parent / by)) == [f"{expected}.pdf"]
 
@@ -123,6 +117,10 @@ def test_cards_carry_no_name_of_a_patient_unless_asked(
         (("roster.csv", "--scheduler", "tcp://127.0.0.1:8786"), "--engine dask"),
         (("roster.csv", "--engine", "dask", "--scheduler", "tcp://127.0.0.1:8786", "--processes", "2"), "--processes"),
         (("roster.csv", "--processes", "0"), "from 1"),
+        (("roster.csv", "--checked-by", "B. Checker"), "--checked-against"),
+        (("roster.csv", "--checked-against", "roster.csv", "--checked-by", "nobody"), "--checked-by"),
+        (("roster.csv", "--checked-against", "second.jsonl"), "CSV"),
+        (("roster.jsonl", "--defaults", "defaults.yaml"), "CSV"),
     ],
 )
 def test_wrong_usage_ends_with_2(arguments: tuple[str, ...], words: str, folder: Path) -> None:
@@ -159,7 +157,7 @@ def test_a_run_stopped_by_hand_says_how_to_go_on(folder: Path, tmp_path: Path, m
     monkeypatch.setattr(batch, "_open_pool", lambda _: _Pool(stop))  # type: ignore[arg-type] # stands for a worker
     ran = run_program("batch", write_roster(tmp_path / "r.csv", range(1, 6)), "-o", folder)
     assert ran.code == 130
-    assert "stopped after 2 of 5 rows; start the same run again" in ran.err
+    assert "stopped after 2 of 5 prescriptions; start the same run again" in ran.err
     assert len(list_cards(folder)) == 2
 
 

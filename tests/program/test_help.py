@@ -27,11 +27,31 @@ def folder(regimen_file: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     regimen_file.unlink()
     run_program("new", "--from", regimen_file.with_name("older.yaml"), "-o", regimen_file)
     fill_in(regimen_file)
-    roster = README.parent / "templates_yaml" / "roster.csv"
-    regimen_file.with_name("roster.csv").write_bytes(roster.read_bytes())
+    write_rosters(regimen_file.parent)
     monkeypatch.chdir(regimen_file.parent)
     run_program("make", "regimen.yaml", "-o", "card.pdf")
     return regimen_file.parent
+
+
+def write_rosters(folder: Path) -> None:
+    """The starter as two people have typed it, and an export with its map; the two files as the README shows them."""
+    text = (README.parent / "templates_yaml" / "roster.csv").read_text(encoding="utf-8")
+    for name, writer in (("roster.csv", "A. Writer"), ("second.csv", "")):
+        (folder / name).write_text(text.replace(",,2025-11-25", f",{writer},2025-11-25"), encoding="utf-8")
+    defaults, columns = (find_block(name) for name in ("defaults", "columns"))
+    (folder / "roster-defaults.yaml").write_text("fillcards: 1\nsyringe: {needle: fixed}\n", encoding="utf-8")
+    (folder / "clinic.yaml").write_text(defaults, encoding="utf-8")
+    (folder / "export-columns.yaml").write_text(columns, encoding="utf-8")
+    export = (
+        'Rx number,Name,Drug,Dose,Time,Remarks\n12,Juniper,insulin isophane,30 UNITS,before breakfast,"two\nlines"\n'
+    )
+    export += "12,Juniper,insulin isophane,30 UNITS,before supper,\n"
+    (folder / "export.csv").write_text(export, encoding="utf-8")
+
+
+def find_block(name: str) -> str:
+    """A file that the README shows."""
+    return README.read_text(encoding="utf-8").split(f"<!-- {name} -->\n```yaml\n")[1].partition("```")[0]
 
 
 def fill_in(newer: Path) -> None:

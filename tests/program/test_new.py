@@ -82,13 +82,14 @@ def test_a_fresh_roster_is_refused_only_for_what_it_leaves_blank(tmp_path: Path)
     assert f"fillcards batch {roster} -o DIR" in ran.out
     answer = json.loads(run_program("batch", roster, "-o", folder, "--json", "--processes", "1").out)
     assert answer["counts"]["made"] == 0
+    (summary,) = folder.glob("*/fillcards-summary.json")
     problems = [
         problem
-        for row in json.loads((folder / "fillcards-summary.json").read_text(encoding="utf-8"))["rows"]
+        for row in json.loads(summary.read_text(encoding="utf-8"))["prescriptions"]
         for problem in row["problems"]
         if problem["severity"] == "refused"
     ]
-    assert sum(problem["key"].endswith(".dose") for problem in problems) == 3
+    assert sum(problem["key"].endswith(".dose") for problem in problems) == 5
     rows = list(csv.reader(io.StringIO(roster.read_text(encoding="utf-8"))))
     for problem in problems:
         # At the blank cell; at the row where a column that is needed has nothing; a dose at its medicine.

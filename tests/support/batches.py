@@ -2,23 +2,25 @@
 
 from __future__ import annotations
 
+import datetime
 import hashlib
 import os
 import signal
 import sys
 import time
 from collections.abc import Callable, Iterable
+from contextlib import ExitStack
 from pathlib import Path
 from types import SimpleNamespace
+from typing import Any
 from unittest.mock import patch
 
 from fillcards.batch import make_row as make_row_module
 from fillcards.batch import pools
 from fillcards.batch.make_row import make_row
 from fillcards.batch.outcome import Outcome, Tally, Task
-from fillcards.batch.roster_file import find_form
+from fillcards.batch.roster_file import PLAIN, Reading, Roster, find_form
 from fillcards.batch.run import Batch, run_batch, survey_batch
-from fillcards.batch.survey import NameBy
 from fillcards.cli import main
 from fillcards.intake.roster import RowForm
 from fillcards.options import Ending, Options
@@ -62,6 +64,12 @@ def write_roster(path: Path, rows: Iterable[int | list[str]], separator: str = "
     return path
 
 
+def write_table(path: Path, columns: Iterable[str], rows: Iterable[list[str]]) -> Path:
+    """A roster of other columns."""
+    path.write_text("".join(f"{','.join(line)}\n" for line in (columns, *rows)), encoding="utf-8")
+    return path
+
+
 def change_cell(cells: list[str], column: str, text: str) -> list[str]:
     """The row with another text under a column."""
     changed = list(cells)
@@ -80,7 +88,7 @@ class InlinePool:
 
     def submit(self, task: Task) -> Task:
         """Take note."""
-        self.asked.append(task.row.number)
+        self.asked.append(task.prescription.number)
         return task
 
     def take(self, future: Task) -> Outcome:
@@ -113,7 +121,7 @@ def _write_little(made: SimpleNamespace, _: Ending) -> tuple[bytes]:
 
 def make_or_die(task: Task) -> Outcome:
     """As ``make_quickly``, but for one row, which kills the process that has it."""
-    if POISON in (cell.text for cell in task.row.cells):
+    if POISON in (cell.text for cell in task.prescription.rows[0].cells):
         os.kill(os.getpid(), signal.SIGKILL)
     return make_quickly(task)
 
@@ -124,27 +132,56 @@ def make_slowly(task: Task) -> Outcome:
     return make_quickly(task)
 
 
+TODAY = datetime.date(2026, 11, 26)
+
+
 def run_quickly(
     roster: Path,
     folder: Path,
     *,
     make: Callable[[Task], Outcome] = make_quickly,
-    name_by: NameBy = NameBy.ROW,
+    reading: Reading = PLAIN,
+    second: Path | None = None,
+    day: datetime.date = TODAY,
     options: Options | None = None,
-    one_file: bool = False,
+    **asked: Any,
 ) -> tuple[Tally, list[Outcome], InlinePool]:
-    """A whole run without workers."""
-    form = find_form(roster) or RowForm.CELLS
-    batch = Batch(roster, form, folder, options or Options(), name_by, one_file)
+    """A whole run without workers; ``asked`` is what else a ``Batch`` has."""
     pool = InlinePool(make)
     outcomes: list[Outcome] = []
-    tally = run_batch(batch, survey_batch(batch), pool, outcomes.append)
+    with ExitStack() as stack:
+        form = find_form(roster) or RowForm.CELLS
+        opened = stack.enter_context(Roster(roster, form, reading))
+        other = stack.enter_context(Roster(second, RowForm.CELLS, reading)) if second else None
+        batch = Batch(opened, folder, options or Options(), day, second=other, **asked)
+        tally, _ = run_batch(batch, survey_batch(batch), pool, outcomes.append)
     return tally, outcomes, pool
 
 
+def run_with(pool: Any, roster: Path, folder: Path, watch: Callable[[Outcome], None] | None = None) -> list[Outcome]:
+    """Every outcome of a run on some workers."""
+    outcomes: list[Outcome] = []
+
+    def note(outcome: Outcome) -> None:
+        outcomes.append(outcome)
+        if watch is not None:
+            watch(outcome)
+
+    with Roster(roster, RowForm.CELLS) as opened:
+        batch = Batch(opened, folder, Options(), TODAY)
+        run_batch(batch, survey_batch(batch), pool, note)
+    return outcomes
+
+
+def find_run(folder: Path) -> Path:
+    """The folder of the only run so far."""
+    (run,) = folder.iterdir()
+    return run
+
+
 def list_cards(folder: Path) -> dict[str, bytes]:
-    """Name and bytes of every card in a folder; files about the run are left out."""
-    return {path.name: path.read_bytes() for path in sorted(folder.glob("*.pdf")) if path.name[:9] != "fillcards"}
+    """Name and bytes of every card in the folders of all runs; files about a run are left out."""
+    return {path.name: path.read_bytes() for path in sorted(folder.glob("*/*.pdf")) if path.name[:9] != "fillcards"}
 
 
 def run_program_quickly(arguments: list[str]) -> int:

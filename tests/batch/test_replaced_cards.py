@@ -1,0 +1,156 @@
+"""With a register each card names the one that it replaces: the last current card of its prescription."""
+
+from __future__ import annotations
+
+import datetime
+from itertools import count
+from pathlib import Path
+from unittest.mock import patch
+
+import pytest
+from support.batches import TODAY, run_quickly, write_table
+
+from fillcards.batch import make_row as make_row_module
+from fillcards.batch.journal import Journal
+from fillcards.batch.outcome import Outcome, Result, Task
+from fillcards.batch.roster_file import Reading
+from fillcards.intake.roster_shared import read_defaults
+from fillcards.plan.replacing import check_changes
+from fillcards.regimen.model import Regimen
+from fillcards.register import Event, Register, find_cards, list_cards
+
+DEFAULTS = """\
+fillcards: 1
+syringe: {scale: U-100, capacity: 0.5 mL, line_every: 1 unit, needle: fixed}
+medicines:
+  isophane: {kind: insulin isophane, strength: 100 units/mL, vial: 10 mL}
+"""
+COLUMNS = (
+    *("prescription", "patient.name", "medicine_1.kind", "medicine_1.dose", "fill.when", "fill.days"),
+    "review.date",
+)
+TICKS = count()
+
+
+@pytest.fixture
+def register(tmp_path: Path) -> Register:
+    """With a clock that goes on by a second a line."""
+    start = datetime.datetime(2026, 11, 26, 9, tzinfo=datetime.UTC)
+    return Register(tmp_path / "register.sqlite3", lambda: start + datetime.timedelta(seconds=next(TICKS)))
+
+
+@pytest.fixture
+def regimens(monkeypatch: pytest.MonkeyPatch) -> list[Regimen]:
+    """Every regimen that a worker has read, in order."""
+    read, seen = make_row_module._read, []
+
+    def note(task: Task) -> object:
+        tree, regimen = read(task)
+        seen.append(regimen)
+        return tree, regimen
+
+    monkeypatch.setattr(make_row_module, "_read", note)
+    return seen
+
+
+def run(rows: list[list[str]], register: Register, tmp_path: Path, **asked: object) -> list[Outcome]:
+    """The outcomes of a run into a folder of its own."""
+    roster = write_table(tmp_path / "roster.csv", COLUMNS, rows)
+    reading = Reading(read_defaults(DEFAULTS, "clinic.yaml"))
+    folder = tmp_path / f"cards-{next(TICKS)}"
+    _, outcomes, _ = run_quickly(roster, folder, reading=reading, register=register, **asked)  # type: ignore[arg-type]
+    return outcomes
+
+
+def list_rows(first: str = "30 units", second: str = "30 units", day: str = "2026-11-25") -> list[list[str]]:
+    """Isophane twice a day, two rows of one prescription."""
+    same = ("RX-1", "Juniper", "insulin isophane")
+    return [[*same, first, "before breakfast", "every day", day], [*same, second, "before supper", "every day", day]]
+
+
+def test_a_first_card_replaces_none_and_a_changed_one_names_it(
+    register: Register, regimens: list[Regimen], tmp_path: Path
+) -> None:
+    """What it says of the older card is true of it, as ``check --replacing`` asks."""
+    run(list_rows(), register, tmp_path)
+    run(list_rows("34 units", day="2026-11-26"), register, tmp_path)
+    older, newer = regimens
+    assert older.replaces is None
+    assert newer.replaces is not None
+    assert [(stop.when, str(stop.dose)) for stop in newer.replaces.stops] == [
+        ("before breakfast", "30 units"),
+        ("before supper", "30 units"),
+    ]
+    assert check_changes(older, newer) == ()
+
+
+def test_the_same_prescription_again_is_the_same_card(
+    register: Register, regimens: list[Regimen], tmp_path: Path
+) -> None:
+    """Also one that replaces another itself: it keeps its code, and no card replaces itself."""
+    run(list_rows(), register, tmp_path)
+    changed = list_rows("34 units", day="2026-11-26")
+    first, again = run(changed, register, tmp_path), run(changed, register, tmp_path)
+    assert first[0].card is not None
+    assert again[0].card is not None
+    assert first[0].card.fingerprint == again[0].card.fingerprint
+    assert regimens[1] == regimens[2]
+
+
+def test_the_card_that_the_patient_has_counts(register: Register, regimens: list[Regimen], tmp_path: Path) -> None:
+    """One that was given, before one that was only made; one that has ended is nobody's."""
+    (outcome,) = run(list_rows(), register, tmp_path)
+    assert outcome.card is not None
+    register.add(
+        Event.GIVEN, "Ada", fingerprint=outcome.card.fingerprint, details={"to": "the patient", "replaces": ""}
+    )
+    run(list_rows("32 units", day="2026-11-26"), register, tmp_path)
+    run(list_rows("34 units", day="2026-11-27"), register, tmp_path)
+    assert regimens[2].replaces is not None
+    assert regimens[2].replaces.fingerprint == outcome.card.fingerprint
+    for card in list_cards(register.read()):
+        register.add(Event.ENDED, "Ada", fingerprint=card.fingerprint, details={"reason": "treatment stopped"})
+    run(list_rows("36 units", day="2026-11-28"), register, tmp_path)
+    assert regimens[3].replaces is None
+
+
+def test_a_number_of_another_patient_is_refused(register: Register, tmp_path: Path) -> None:
+    """The older card would be thrown away by somebody who never had it."""
+    run(list_rows(), register, tmp_path)
+    rows = [[number, "Alder", *rest] for number, _, *rest in list_rows("34 units", day="2026-11-26")]
+    (outcome,) = run(rows, register, tmp_path)
+    assert (outcome.result, outcome.problems[0].code) == (Result.REFUSED, "ROSTER-018")
+    assert "Juniper" not in str(outcome.problems)
+
+
+def test_a_line_joins_prescription_card_and_file_and_names_nobody(register: Register, tmp_path: Path) -> None:
+    """The patient's name stands in it only if asked for; the card is found by its number."""
+    (outcome,) = run(list_rows(), register, tmp_path)
+    (line,) = register.read()
+    assert outcome.card is not None
+    assert (line.event, line.fingerprint) == (Event.MADE, outcome.card.fingerprint)
+    assert line.file == f"{TODAY}/row-000002.pdf"
+    assert (line.details["prescription"], line.details["sides"], line.details["row"]) == ("RX-1", 1, 2)
+    assert "Juniper" not in str(line)
+    assert [card.code for card in find_cards(list_cards(register.read()), "rx-1")] == [outcome.card.card_code]
+    run(list_rows("34 units", day="2026-11-26"), register, tmp_path, has_names=True)
+    assert "Juniper" in register.read()[-1].details["whose"]
+
+
+def test_a_killed_run_names_the_same_card_when_it_goes_on(
+    register: Register, regimens: list[Regimen], tmp_path: Path
+) -> None:
+    """The line of the register is there, that of the journal is not: the card is made once more, the same."""
+    run(list_rows(), register, tmp_path)
+    roster = write_table(tmp_path / "roster.csv", COLUMNS, list_rows("34 units", day="2026-11-26"))
+    reading = Reading(read_defaults(DEFAULTS, "clinic.yaml"))
+
+    def stop(self: Journal, card: object) -> None:
+        raise KeyboardInterrupt(self, card)
+
+    with patch.object(Journal, "add", stop), pytest.raises(KeyboardInterrupt):
+        run_quickly(roster, tmp_path / "cards", reading=reading, register=register)
+    tally, _, _ = run_quickly(roster, tmp_path / "cards", reading=reading, register=register)
+    assert (tally.made, tally.kept) == (1, 1)
+    assert regimens[1] == regimens[2]
+    assert len(register.read()) == 2
