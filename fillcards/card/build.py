@@ -13,6 +13,7 @@ from fillcards.card.vials import build_vials
 from fillcards.plan.model import Plan
 from fillcards.problems import Problem
 from fillcards.regimen.fingerprint import compute_card_code, is_checked
+from fillcards.regimen.languages import are_words_signed
 from fillcards.regimen.model import Patient, PatientKind, Regimen
 from fillcards.wording.messages import Say, Value, say
 
@@ -53,7 +54,7 @@ def build_card(plan: Plan, cautions: tuple[Problem, ...] | None = None, keeping:
 
 def _say_band(regimen: Regimen, code: str) -> Say:
     """What every side carries: that nobody has checked the card, or who has."""
-    review, checked = regimen.review, is_checked(regimen)
+    review, checked = regimen.review, is_checked(regimen) and are_words_signed(regimen.language)
     if regimen.is_sample:
         return say("band-sample-checked" if checked else "band-sample")
     if not checked or not review.checked_by or review.checked_on is None:

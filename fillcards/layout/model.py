@@ -83,12 +83,14 @@ class Element(NamedTuple):
         children: elements, or the marks of placed items, in reading order.
         alt: words that replace a figure.
         title: of a section, for the bookmark.
+        language: of what it holds, where that is not the card's.
     """
 
     role: str
     children: tuple[Element | int, ...]
     alt: str | None = None
     title: str | None = None
+    language: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,7 +21,7 @@ from fillcards.layout.practice import set_practice
 from fillcards.layout.repeats import silence_repeats
 from fillcards.layout.setter import Setter
 from fillcards.layout.sheet import Sheet, make_sheet
-from fillcards.layout.staff import set_staff
+from fillcards.layout.staff import STAFF_LANGUAGE, set_staff
 from fillcards.layout.styles import (
     ANSWERS,
     HELPER_PT,
@@ -116,7 +116,9 @@ def _join(setter: Setter, card: Card, made: Iterator[Section]) -> PlacedCard:
     sections: list[Element] = []
     for title, sides, elements in made:
         pages += sides
-        sections.append(Element("Sect", elements, title=setter.write(title)))
+        is_for_staff = title == card.staff_title and setter.language != STAFF_LANGUAGE
+        words = setter.turn_to(STAFF_LANGUAGE if is_for_staff else setter.language).write(title)
+        sections.append(Element("Sect", elements, title=words, language=STAFF_LANGUAGE if is_for_staff else None))
     whole, count = Element("Document", tuple(sections)), setter.write(say("page", page=0, pages=0))
     return PlacedCard(setter.write(card.title), card.language, *silence_repeats(pages, whole, count))
 
@@ -125,7 +127,7 @@ def _list_sections(setter: Setter, card: Card, body_pt: float, paper: Paper) -> 
     for fill in card.fills:
         yield from _list_fill_sections(setter, card, fill, body_pt, paper)
     yield _set_vials(setter, card, body_pt, paper)
-    yield set_staff(make_sheet(setter, card, paper, body_pt, None, "staff"))
+    yield set_staff(make_sheet(setter.turn_to(STAFF_LANGUAGE), card, paper, body_pt, None, "staff"))
 
 
 def _list_fill_sections(setter: Setter, card: Card, fill: FillCard, body_pt: float, paper: Paper) -> Iterator[Section]:

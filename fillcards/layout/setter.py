@@ -5,7 +5,7 @@ One setter serves a whole card and counts its marks.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from functools import cached_property
 from itertools import count
 from typing import Final
@@ -50,15 +50,19 @@ def measure_baseline_mm(size_pt: float, pitch: float = PITCH) -> float:
 class Setter:
     """Sets the messages of one card. Its state is a count of marks, and what was measured before."""
 
-    def __init__(self, language: str) -> None:
+    def __init__(self, language: str, marks: Iterator[int] | None = None) -> None:
         self.language = language
-        self._marks = count()
+        self._marks = count() if marks is None else marks
         self._breaker = LineBreaker()
         self._rendered: dict[Say, Rendered] = {}
         self._broken: dict[tuple[Say, float, float, bool, bool, bool], tuple[Runs, ...]] = {}
         self._counted: dict[tuple[Say, float, float], int] = {}
         self.drafts: dict[tuple[object, ...], tuple[BarrelDrawing, float]] = {}
         self._scene_sizes: dict[Scene, tuple[tuple[float, float], ...]] = {}
+
+    def turn_to(self, language: str) -> Setter:
+        """Another for the same card, whose messages it sets in a language of its own."""
+        return self if language == self.language else Setter(language, self._marks)
 
     def write(self, message: Say) -> str:
         """The words alone."""

@@ -27,6 +27,8 @@ from fillcards.picture.print_check import draw_hundred_mm_bar, draw_id1_outline
 from fillcards.wording.messages import Say, say
 
 STYLE_NAME: Final = "staff"
+STAFF_LANGUAGE: Final = "en"
+"""Of the sheet on every card: what those read who print and check it."""
 BODY_PT: Final = 10.5
 HEADING_PT: Final = 13.0
 TITLE_PT: Final = 18.0

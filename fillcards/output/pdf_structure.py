@@ -177,6 +177,8 @@ class _TreeWriter:
             entries.append(f"/Alt{write_text_string(element.alt)}")
         if element.title is not None and element.role != "TH":
             entries.append(f"/T{write_text_string(element.title)}")
+        if element.language is not None:
+            entries.append(f"/Lang{write_text_string(element.language)}")
         entries += self._find_attributes(element, pieces, in_header_row)
         if kids:
             # A single kid stands bare: some readers lose one that is wrapped in an array.

@@ -20,9 +20,10 @@ from fillcards.card.model import Card, FillCard
 from fillcards.output.text import Group, Kind, list_daily, list_head, list_steps, list_vials, split_sentences
 from fillcards.problems import OutputError
 from fillcards.wording.messages import Rendered, render
+from fillcards.wording.values import list_said_per_ml, write_said_amount
 
 PROGRAM: Final = "espeak-ng"
-VOICES: Final = {"en": "en-us"}
+VOICES: Final = {"en": "en-us", "es": "es-419", "vi": "vi", "ru": "ru", "ar": "ar", "hi": "hi"}
 
 WORDS_PER_MINUTE: Final = 120
 """Two thirds of the voice's own pace: slow, and not yet drawn out. Common practice, no source."""
@@ -39,9 +40,9 @@ SILENT_KINDS: Final = frozenset({Kind.PICTURE, Kind.WRITE_IN})
 SPELLED_SLOTS: Final = {"code": ", ", "old_code": ", ", "phone": " "}
 """Values that are said sign by sign, and what stands between two signs."""
 
-_UNITS_SAID: Final = {"en": {"mL": "milliliter", "mg": "milligram", "mcg": "microgram"}}
-_AMOUNT: Final = re.compile(r"(?<![\d.,])(\d[\d.,]*) (mL|mg|mcg)\b")
-_PER: Final = re.compile(r"(?:/| per )(mL)\b")
+_UNITS: Final = {"mL": "ml", "mg": "mg", "mcg": "mcg", "мл": "ml", "мг": "mg", "мкг": "mcg"}
+"""A unit as a language writes it, and what its words are named by among the messages."""
+_AMOUNT: Final = re.compile(rf"(?<![\d.,])(\d[\d.,]*) ({'|'.join(_UNITS)})\b")
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,12 +112,13 @@ def _list_group_sayings(groups: Iterable[Group], language: str) -> Iterator[Sayi
 
 def list_breaths(rendered: Rendered, language: str) -> tuple[str, ...]:
     """A message as the voice is given it: its sentences one by one, written as they are to sound."""
-    text, units = rendered.text, _UNITS_SAID[language]
+    text = rendered.text
     for place in reversed(rendered.places):
         if place.slot in SPELLED_SLOTS:
             text = text[: place.start] + _spell(text[place.start : place.end], place.slot) + text[place.end :]
-    said = _AMOUNT.sub(lambda found: f"{found[1]} {units[found[2]]}{'' if found[1] == '1' else 's'}", text)
-    said = _PER.sub(lambda found: f" per {units[found[1]]}", said)
+    said = _AMOUNT.sub(lambda found: write_said_amount(found[1], _UNITS[found[2]], language), text)
+    for found, words in list_said_per_ml(language):
+        said = said.replace(found, words)
     return split_sentences(said.replace(" \N{MIDDLE DOT} ", ", "))
 
 

@@ -19,7 +19,8 @@ TO_WRITE_ON: Final = " ____"
 """What stands for a ruled line."""
 
 
-_SENTENCE_END: Final = re.compile(r"(?<=[.?!]) (?=[A-Z])")
+_SENTENCE_END: Final = re.compile("(?<=[.?!\u061f\u0964]) ")
+"""A full stop, a question mark, or their like in Arabic (U+061F) and Hindi (U+0964)."""
 
 
 class Kind(Enum):
@@ -101,7 +102,19 @@ def list_vials(vials: VialsSheet) -> Iterator[Group]:
 
 def split_sentences(text: str) -> tuple[str, ...]:
     """A message sentence by sentence, for forms in which each act stands alone."""
-    return tuple(_SENTENCE_END.split(text))
+    parts: list[str] = []
+    for part in _SENTENCE_END.split(text):
+        if parts and not _begins(part):
+            parts[-1] += f" {part}"
+        else:
+            parts.append(part)
+    return tuple(parts)
+
+
+def _begins(words: str) -> bool:
+    """Whether words begin a sentence: with a capital, a letter of a script without capitals, or a Spanish mark."""
+    first = words[:1]
+    return first in {"\u00a1", "\u00bf"} or (first.isalpha() and not first.islower())
 
 
 def _list_facts(lines: Iterable[Line]) -> Group:

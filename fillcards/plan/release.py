@@ -24,8 +24,9 @@ CHECK_TO_COME: Final = "DATE-004"
 OLDEST_CARD_DAYS: Final = 365
 """An older card gets a caution. Common practice, no source."""
 
-_RAISED: Final = ("CHECK-", DAYS_LEFT_OUT)
-"""Codes of the cautions that forbid giving the card away: all about its check, and days nobody has answered for."""
+_RAISED: Final = ("CHECK-", "WORDS-", DAYS_LEFT_OUT)
+"""Codes of the cautions that forbid giving the card away: all about its check, words of a language that nobody has
+signed, and days nobody has answered for."""
 
 
 def check_release(

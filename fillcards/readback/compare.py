@@ -9,6 +9,7 @@ from fillcards.readback.expect import Expecting
 from fillcards.readback.marks import PageMarks, cut_marks
 from fillcards.readback.model import CardClaims, UnreadableCard
 from fillcards.readback.regimen_text import Facts
+from fillcards.readback.saying import STAFF_LANGUAGE, say
 from fillcards.readback.sides import (
     SMALL,
     STAFF,
@@ -43,11 +44,12 @@ def compare_large(
     if sections is None:
         return ["the sides do not count from 1 to their number in each section"]
     faults = compare_patient_sides(sections, claims, facts)
-    sheet = find_section(sections, expecting.say("staff-title"))
+    sheet = find_section(sections, say(STAFF_LANGUAGE, "staff-title"))
     if sheet is None:
         return [*faults, "staff: there is no such section"]
     section = Section(sheet, "staff", STAFF)
-    compare_staff(section, claims, expecting, fingerprint, kept)
+    for_staff = expecting.for_staff()
+    compare_staff(section, claims if for_staff is expecting else for_staff.card(), for_staff, fingerprint, kept)
     faults += section.finish()
     faults += [f"side {side.marks.number}: a section that was not asked for" for rest in sections for side in rest]
     faults += ["a section with an odd number of sides" for _ in filter(lambda each: len(each) % 2, sections)]

@@ -26,13 +26,11 @@ from fillcards.readback.model import (
 )
 from fillcards.readback.regimen_text import Amount, Drawn, Facts, Filling, Vial, may_be_one_person, read_clock
 from fillcards.readback.saying import (
+    STAFF_LANGUAGE,
     Sentence,
+    Writing,
     say,
     write_amount,
-    write_date,
-    write_days,
-    write_number,
-    write_words,
 )
 
 EVERY_DAY: Final = tuple(range(7))
@@ -49,10 +47,18 @@ _BANDS: Final = {"one": 1, "a": 1, "two": 2, "three": 3}
 class Expecting:
     """Works out the claims of one card."""
 
-    def __init__(self, facts: Facts, code: str) -> None:
+    def __init__(self, facts: Facts, code: str, *, signed: bool | None = None) -> None:
         self.facts = facts
         self.code = code
         self.say = partial(say, facts.language)
+        self.write = Writing(facts.language)
+        self.is_signed = is_signed(facts.language) if signed is None else signed
+
+    def for_staff(self) -> Expecting:
+        """The same card in the language of the staff sheet."""
+        if self.facts.language == STAFF_LANGUAGE:
+            return self
+        return Expecting(self.facts._replace(language=STAFF_LANGUAGE), self.code, signed=self.is_signed)
 
     def card(self) -> CardClaims:
         """All claims."""
@@ -66,7 +72,7 @@ class Expecting:
             band=self.band(),
             whose=tuple(self.whose()),
             stop_call=say("stop-call", phone=phone) if phone else say("stop-call-write"),
-            foot=say("foot", date=write_date(facts.dated), **foot) if facts.dated else say("foot-undated", **foot),
+            foot=say("foot", date=self.write.date(facts.dated), **foot) if facts.dated else say("foot-undated", **foot),
             fills=tuple(self.fill(fill) for fill in facts.fills),
             vials=self.vials(),
             spelled=tuple(self.spelled()),
@@ -96,12 +102,14 @@ class Expecting:
 
     def band(self) -> Sentence:
         """Unchecked is visible."""
-        facts, checked = self.facts, self.is_checked()
+        facts, checked = self.facts, self.is_checked() and self.is_signed
         if facts.is_sample:
             return self.say("band-sample-checked" if checked else "band-sample")
         if not checked or facts.checked_on is None:
             return self.say("band-unchecked")
-        return self.say("band-checked", checker=facts.checked_by, date=write_date(facts.checked_on), code=self.code)
+        return self.say(
+            "band-checked", checker=facts.checked_by, date=self.write.date(facts.checked_on), code=self.code
+        )
 
     def whose(self) -> Iterator[Sentence]:
         """Name, birth date, identifier, or the words of ruled lines."""
@@ -110,7 +118,7 @@ class Expecting:
         if not facts.name:
             yield self.say("-".join(["write-name", *more]), **more)
         else:
-            born = {"born": write_date(facts.born)} if facts.born else {}
+            born = {"born": self.write.date(facts.born)} if facts.born else {}
             yield self.say("-".join(["whose", *born, *more]), name=facts.name, **born, **more)
         if not facts.born and not facts.is_animal:
             yield self.say("write-born")
@@ -119,22 +127,22 @@ class Expecting:
 
     def stop(self, value: Fraction) -> str:
         """How a line reads inside a sentence: ``line 11``, ``0.5 mL``."""
-        return self.say("stop-ml" if self.facts.is_ml else "stop-line", number=write_number(value)).text
+        return self.say("stop-ml" if self.facts.is_ml else "stop-line", number=self.write.number(value)).text
 
     def bare(self, value: Fraction) -> str:
         """How a line reads where "line" would be too much: ``11``, ``0.5 mL``."""
-        return self.stop(value) if self.facts.is_ml else write_number(value)
+        return self.stop(value) if self.facts.is_ml else self.write.number(value)
 
     def syringe_words(self) -> dict[str, str]:
         """The two words a syringe is known by."""
-        return {"scale": self.facts.scale, "last": write_number(self.facts.last)}
+        return {"scale": self.facts.scale, "last": self.write.number(self.facts.last)}
 
     # one fill
 
     def fill(self, fill: Filling) -> FillClaims:
         """One fill's front and steps."""
         first, last = fill.draws[0], fill.draws[-1]
-        number = write_number(last.stop)
+        number = self.write.number(last.stop)
         running = self.say("running-ml" if self.facts.is_ml else "running-line", number=number)
         both = None
         if fill.is_mixed:
@@ -154,12 +162,12 @@ class Expecting:
 
     def title(self, fill: Filling) -> Sentence:
         """The fill's name, with its day where it has one."""
-        when = fill.when
+        when = self.write.time(fill.when)
         if fill.is_weekly:
-            return self.say("title-day", day=write_days(fill.days), when=when)
+            return self.say("title-day", day=self.write.days(fill.days), when=when)
         named = {(0, 1, 2, 3, 4): "title-weekdays", (5, 6): "title-weekends"}
-        if fill.days not in named and sum(each.when == when for each in self.facts.fills) > 1:
-            return self.say("title-days", days=write_days(fill.days), when=when)
+        if fill.days not in named and sum(each.when == fill.when for each in self.facts.fills) > 1:
+            return self.say("title-days", days=self.write.days(fill.days), when=when)
         return self.say(named.get(fill.days, "title"), when=when)
 
     def above(self, fill: Filling) -> Iterator[Sentence]:
@@ -169,7 +177,7 @@ class Expecting:
             yield self.say("animal")
         is_daily = fill.days == EVERY_DAY
         if not is_daily:
-            days = write_days(fill.days)
+            days = self.write.days(fill.days)
             yield self.say("only-day", day=days) if fill.is_weekly else self.say("only-days", days=days)
         if fill.minutes:
             words = "give-before-eating" if facts.is_animal or self.by_mouth(fill) else "inject-before-eating"
@@ -196,7 +204,7 @@ class Expecting:
             elif old != drawn.stop:
                 told.append(self.say("news", stop=self.stop(drawn.stop), old=self.stop(old)))
             elif dose is not None and (dose.number, dose.unit) != (drawn.dose.number, drawn.dose.unit):
-                doses = {"dose": write_amount(drawn.dose), "old_dose": write_amount(dose)}
+                doses = {"dose": self.write.amount(drawn.dose), "old_dose": self.write.amount(dose)}
                 told.append(self.say("news-dose", medicine=drawn.vial.name, **doses))
         now = {drawn.vial.name for drawn in fill.draws}
         for when, days, name in older.stops:
@@ -205,7 +213,7 @@ class Expecting:
                 told.append(self.say("news-gone-here" if still else "news-gone", medicine=name))
         times = {each.when for each in self.facts.fills}
         gone = dict.fromkeys(when for when, _, _ in older.stops if when not in times)
-        told += [self.say("news-stopped", when=when) for when in gone]
+        told += [self.say("news-stopped", when=self.write.time(when)) for when in gone]
         yield from told or [self.say("news-none")]
         yield self.say("news-throw", old_code=older.code)
 
@@ -217,7 +225,7 @@ class Expecting:
         stop = {} if fill.is_mixed else {"stop": self.stop(drawn.stop)}
         if not fill.is_mixed:
             bars = ("bar-single", "bar-single")
-        words = self.say("figure-ml" if self.facts.is_ml else "figure-line", words=write_words(drawn.stop))
+        words = self.say("figure-ml" if self.facts.is_ml else "figure-line", words=self.write.words(drawn.stop))
         if is_total:
             one, two = fill.draws
             names = {"first_medicine": one.vial.name, "second_medicine": two.vial.name}
@@ -228,9 +236,9 @@ class Expecting:
             bar=self.say(bars[0], **stop),
             short_bar=self.say(bars[1], **stop),
             medicine=self.say("panel-add" if is_total else "panel-medicine", medicine=drawn.vial.name),
-            dose=self.say("panel-dose", dose=write_amount(drawn.dose)),
+            dose=self.say("panel-dose", dose=self.write.amount(drawn.dose)),
             notes=tuple(self.panel_notes(drawn)),
-            figure=self.say("figure", number=write_number(drawn.stop)),
+            figure=self.say("figure", number=self.write.number(drawn.stop)),
             figure_words=words,
             counting=self.count(drawn.stop),
             sum=self.sum(fill) if is_total else None,
@@ -247,7 +255,7 @@ class Expecting:
             says = "panel-says-bottle" if vial.route == "by mouth" else "panel-says"
             says = "panel-says-insulin" if vial.is_insulin else says
             yield self.say(says, label_strength=write_amount(vial.strength))
-        dose, volume = write_amount(drawn.dose), write_amount(Amount(drawn.volume_ml, "mL"))
+        dose, volume = self.write.amount(drawn.dose), self.write.amount(Amount(drawn.volume_ml, "mL"))
         is_first = drawn.stop == drawn.alone
         if is_ml and drawn.dose.unit != "mL":
             yield self.say("dose-is-volume", dose=dose, volume=volume)
@@ -266,16 +274,16 @@ class Expecting:
         start = value - value % facts.numbered_every
         lines = int((value - start) / facts.line_every)
         if lines == 0:
-            return self.say("count-number", number=write_number(value))
+            return self.say("count-number", number=self.write.number(value))
         passed = [start + facts.line_every * step for step in range(1, lines + 1)]
         long = [line % facts.long_every == 0 for line in passed]
         size = "short" if not any(long) else "long" if all(long) else "mixed"
         if facts.line_every == Fraction(1, 2):
             size = "any"  # barrels with half-unit lines differ in which of them are long
-        words = write_words(Fraction(lines)) if lines <= 12 else str(lines)
+        words = self.write.count(lines)
         if start == 0:
             return self.say(f"count-{size}-zero", lines, lines=words)
-        return self.say(f"count-{size}", lines, lines=words, from_number=write_number(start))
+        return self.say(f"count-{size}", lines, lines=words, from_number=self.write.number(start))
 
     def sum(self, fill: Filling) -> Sentence | None:
         """How both doses add up, where the scale counts what the doses count."""
@@ -284,7 +292,7 @@ class Expecting:
             return None
         numbers = (one.dose.number, two.dose.number, two.stop)
         names = ("first_number", "second_number", "total_number")
-        return self.say("sum", **{name: write_number(value) for name, value in zip(names, numbers, strict=True)})
+        return self.say("sum", **{name: self.write.number(value) for name, value in zip(names, numbers, strict=True)})
 
     def below(self, fill: Filling) -> Iterator[Sentence]:
         """Under the panels."""
@@ -296,7 +304,7 @@ class Expecting:
             if is_insulin and not facts.is_ml:
                 each = Amount(facts.line_every, "units")
             kind = "syringe-oral" if self.by_mouth(fill) else "syringe"
-            yield self.say(kind, **self.syringe_words(), each=write_amount(each))
+            yield self.say(kind, **self.syringe_words(), each=self.write.amount(each))
         if fill.is_mixed:
             yield self.say("past-two", total=self.stop(fill.draws[1].stop))
         else:
@@ -337,13 +345,13 @@ class Expecting:
         yield self.wash()
         read = say("two-2-no-strength", **names)
         if one.vial.strength:
-            read = say("two-2", **names, strength=write_amount(one.vial.strength, " per "))
+            read = say("two-2", **names, strength=self.write.strength(one.vial.strength))
         yield Step(read, PictureClaim("labels", vials=vials, vial_stands=True), say("alt-labels"))
         if two.vial.motion == "roll":
             yield Step(say("two-3"), self.rolled(vials[1:]), say("alt-roll"))
         elif two.vial.motion == "shake":
             yield Step(say("two-3-shake"), PictureClaim("shake", vials=vials[1:]), say("alt-shake"))
-        looks = {"first_look": one.vial.look, "second_look": two.vial.look}
+        looks = {"first_look": self.write.look(one.vial.look), "second_look": self.write.look(two.vial.look)}
         is_plain = all(vial.is_insulin and vial.look in {"clear", "cloudy"} for vial in (one.vial, two.vial))
         look = say("two-4") if is_plain else say("two-4-other", **looks)
         yield Step(look, PictureClaim("look_and_wipe", vials=vials, vial_stands=True), say("alt-look-two"))
@@ -383,7 +391,9 @@ class Expecting:
             yield Step(say("one-3-shake"), PictureClaim("shake", vials=look), say("alt-shake"))
         named = {"clear": "one-4", "cloudy": "one-4-cloudy"}.get(vial.look)
         words = (
-            say(named) if named and (vial.is_insulin or vial.look == "clear") else say("one-4-other", look=vial.look)
+            say(named)
+            if named and (vial.is_insulin or vial.look == "clear")
+            else say("one-4-other", look=self.write.look(vial.look))
         )
         yield Step(words, PictureClaim("look_and_wipe", vials=look, vial_stands=True), say("alt-look"))
         yield self.enter("one-5", drawn, look[0])
@@ -412,12 +422,16 @@ class Expecting:
             say("alt-oral-syringe"),
         )
         if vial.motion == "shake":
-            yield Step(say("mouth-3-shake", look=vial.look), PictureClaim("shake", vials=look), say("alt-shake"))
+            yield Step(
+                say("mouth-3-shake", look=self.write.look(vial.look)),
+                PictureClaim("shake", vials=look),
+                say("alt-shake"),
+            )
         elif vial.motion == "roll":
-            yield Step(say("mouth-3-roll", look=vial.look), self.rolled(look), say("alt-roll"))
+            yield Step(say("mouth-3-roll", look=self.write.look(vial.look)), self.rolled(look), say("alt-roll"))
         else:
             picture = PictureClaim("look", vials=look, vial_stands=True)
-            yield Step(say("mouth-3", look=vial.look), picture, say("alt-look-bottle"))
+            yield Step(say("mouth-3", look=self.write.look(vial.look)), picture, say("alt-look-bottle"))
         oral = partial(PictureClaim, portions=_portions(fill, 0), stop=drawn.stop, wedge=self.bare(drawn.stop))
         draw = oral("oral_draw", vials=look, vial_stands=False, arrow="down")
         yield Step(say("mouth-4", stop=stop), draw, say("alt-oral-draw", stop=stop))
@@ -446,10 +460,10 @@ class Expecting:
         """The label, and on a weekly card the day first."""
         vial, values = fill.draws[0].vial, {}
         if fill.is_weekly:
-            stem, values = f"{stem}-weekly", {"day": write_days(fill.days)}
+            stem, values = f"{stem}-weekly", {"day": self.write.days(fill.days)}
         if vial.strength is None:
             return self.say(f"{stem}-no-strength", medicine=vial.name, **values)
-        return self.say(stem, medicine=vial.name, strength=write_amount(vial.strength, " per "), **values)
+        return self.say(stem, medicine=vial.name, strength=self.write.strength(vial.strength), **values)
 
     def enter(self, stem: str, drawn: Drawn, look: tuple[str, int]) -> Step:
         """Into the vial that is drawn from next, with its air or without."""
@@ -523,7 +537,7 @@ class Expecting:
         """Name, label, mark, look, and the last day."""
         say = self.say
         if vial.strength:
-            yield say("vial-medicine", medicine=vial.name, strength=write_amount(vial.strength, " per "))
+            yield say("vial-medicine", medicine=vial.name, strength=self.write.strength(vial.strength))
         else:
             yield say("vial-medicine-no-strength", medicine=vial.name)
         if vial.label:
@@ -531,10 +545,10 @@ class Expecting:
         if vial.mark:
             yield say("vial-mark", mark=vial.mark)
         named = {"clear": "vial-look-clear", "cloudy": "vial-look-cloudy" if vial.is_insulin else None}.get(vial.look)
-        yield say(named) if named else say("vial-look-other", look=vial.look)
+        yield say(named) if named else say("vial-look-other", look=self.write.look(vial.look))
         if vial.opened and vial.last_day:
-            yield say("vial-last-day", until=write_date(vial.last_day))
-            yield say("vial-opened", opened=write_date(vial.opened))
+            yield say("vial-last-day", until=self.write.date(vial.last_day))
+            yield say("vial-opened", opened=self.write.date(vial.opened))
         else:
             yield say("vial-rule-label" if vial.days_from_label else "vial-rule", vial.days_open)
             yield say("write-opened")
@@ -583,7 +597,7 @@ class Expecting:
         yield self.say("caution-label-animal" if self.facts.is_animal else "caution-label")
         yield self.say("caution-emergency" if all_mouth else "caution-sharps")
         if self.facts.ask_again:
-            yield self.say("ask-again", date=write_date(self.facts.ask_again))
+            yield self.say("ask-again", date=self.write.date(self.facts.ask_again))
 
 
 UNITS: Final = {"U-100": 100, "U-40": 40, "U-500": 500}
@@ -592,6 +606,11 @@ UNITS: Final = {"U-100": 100, "U-40": 40, "U-500": 500}
 def expect_card(facts: Facts, code: str) -> CardClaims:
     """Every claim of the card with that code."""
     return Expecting(facts, code).card()
+
+
+def is_signed(language: str) -> bool:
+    """Whether a card's words count as checked with it: English is what the checkers read; nothing else is signed."""
+    return language == "en"
 
 
 def find_sign(when: str) -> str:

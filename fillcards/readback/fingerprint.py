@@ -25,7 +25,10 @@ _QUOTE: Final = json.JSONEncoder(ensure_ascii=False).encode
 
 def compute_fingerprint(facts: Facts) -> str:
     """52 characters; the language's messages are on the pages and not in the file: their hash stands in the head."""
-    words = resources.files("fillcards.wording").joinpath(f"{facts.language}.mo").read_bytes()
+    folder = resources.files("fillcards.wording")
+    words = folder.joinpath(f"{facts.language}.mo").read_bytes()
+    if facts.language != "en":  # by which it writes numbers and dates; English has rules for them
+        words += folder.joinpath(f"{facts.language}.json").read_bytes()
     lines = [HEAD, f"messages = {hashlib.sha256(words).hexdigest()}"]
     lines += [f"{path} = {_QUOTE(value)}" for path, value in list_values(facts)]
     digest = hashlib.sha256(("\n".join(lines) + "\n").encode()).digest()

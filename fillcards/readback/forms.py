@@ -17,7 +17,7 @@ from collections.abc import Iterator, Mapping
 from typing import Final
 
 from fillcards.readback.model import CardClaims, FillClaims, Panel, PictureClaim, VialsClaims
-from fillcards.readback.saying import Sentence, say, say_again
+from fillcards.readback.saying import STAFF_LANGUAGE, Sentence, say, say_again
 
 
 def list_daily(fill: FillClaims, language: str, *, has_pictures: bool = False) -> Iterator[Sentence]:
@@ -157,7 +157,7 @@ def list_alts(claims: CardClaims) -> Iterator[str]:
         if fill.both:
             yield fill.both.text
     yield from (vial.alt.text for vial in claims.vials.vials)
-    yield from (say(claims.language, f"alt-staff-{name}").text for name in ("bar", "outline", "life-size"))
+    yield from (say(STAFF_LANGUAGE, f"alt-staff-{name}").text for name in ("bar", "outline", "life-size"))
 
 
 def list_described(claims: CardClaims) -> Iterator[str]:

@@ -17,6 +17,7 @@ from fillcards.readback.pdfium import open_document, open_page
 from fillcards.readback.proof import find_seen_faults
 from fillcards.readback.regimen_text import Facts, NotUnderstood, read_facts
 from fillcards.readback.render import Easel
+from fillcards.readback.saying import STAFF_LANGUAGE, say
 from fillcards.readback.sheets import SHEETS, compare_log, compare_practice, say_sheet_title
 from fillcards.readback.sides import LARGEST_STEPS_PT
 from fillcards.readback.staff import ANY_KEPT, Kept, list_head, list_staff_pictures, list_tail
@@ -135,12 +136,15 @@ def find_differences(data: bytes, facts: Facts, making: Making = FRIDGE) -> tupl
         alts = [([claims.fills[making.fill - 1].panels[making.draw - 1].alt.text],)]
     else:
         found += compare_large(sides, expecting, claims, fingerprint, making.kept)
+        for_staff = expecting.for_staff()
         kept = None if making.kept is ANY_KEPT else making.kept
-        parts = *list_head(expecting), *list_tail(expecting, claims.vials.title, fingerprint, kept)
+        of_staff = claims if for_staff is expecting else for_staff.card()
+        tail = list_tail(for_staff, of_staff.vials.title, fingerprint, kept)
+        parts = *list_head(for_staff), *tail
         known = (each.text for each in parts if making.kept is not ANY_KEPT or not each.id.startswith("staff-check-"))
         if not is_said_in_order(seen.told, known):
             found.append("staff: it is read in another order than it should be")
-        alts.append(([expecting.say(f"alt-staff-{name}").text for name in list_staff_pictures(facts)],))
+        alts.append(([say(STAFF_LANGUAGE, f"alt-staff-{name}").text for name in list_staff_pictures(facts)],))
     found += find_tag_faults(seen.told, sides, claims, orders)
     if making.form != "barrel":
         found += find_heading_faults(seen.told, head.bookmarks, sides, is_raised=making.form == "raised")

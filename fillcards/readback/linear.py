@@ -7,20 +7,24 @@ in another order.
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Iterable, Iterator
 from difflib import SequenceMatcher
 from typing import Final
 
 from fillcards.readback.forms import ON_NARROW, shorten
 from fillcards.readback.model import CardClaims, FillClaims, UnreadableCard
-from fillcards.readback.saying import Sentence
+from fillcards.readback.saying import Sentence, find_template
 
 WRITE_IN: Final = " ____"
 """What stands for a ruled line."""
 MOST_SCANNED_BYTES: Final = 300
 SPOKEN_UNITS: Final = {"mL": "milliliter", "mg": "milligram", "mcg": "microgram"}
-_SENTENCE_END: Final = re.compile(r"(?<=[.?!]) (?=[A-Z])")
-_AMOUNT: Final = re.compile(r"(?<![0-9.,])([0-9][0-9.,]*) (mL|mg|mcg)\b")
+SPOKEN_AS: Final = {"mL": "ml", "mg": "mg", "mcg": "mcg", "мл": "ml", "мг": "mg", "мкг": "mcg"}
+"""By what a unit's spoken words are named among the messages of other languages, which write some in own letters."""
+_STOPS: Final = (".", "?", "!", "\N{ARABIC QUESTION MARK}", "\N{DEVANAGARI DANDA}")
+_OPENERS: Final = ("\N{INVERTED QUESTION MARK}", "\N{INVERTED EXCLAMATION MARK}")
+_AMOUNT: Final = re.compile(r"(?<![0-9.,])([0-9][0-9.,]*) (mL|mg|mcg|мл|мг|мкг)\b")
 _PER_ML: Final = re.compile(r" per mL\b|/mL\b")
 _SCANNED_NOTES: Final = ("panel-says", "panel-says-bottle", "dose-is")
 
@@ -58,7 +62,15 @@ def read_text(data: bytes) -> list[str]:
 
 def split_sentences(text: str) -> tuple[str, ...]:
     """A message sentence by sentence, for forms in which each act stands alone."""
-    return tuple(_SENTENCE_END.split(text))
+    sentences = [""]
+    for word in text.split(" "):
+        begins = word.startswith(_OPENERS) or unicodedata.category(word[:1] or " ") in {"Lu", "Lt", "Lo"}
+        is_new = sentences[-1].endswith(_STOPS) and begins
+        if is_new:
+            sentences.append(word)
+        else:
+            sentences[-1] += f" {word}" if sentences[-1] else word
+    return tuple(sentences)
 
 
 def list_breaths(sentence: Sentence, claims: CardClaims) -> tuple[str, ...]:
@@ -68,8 +80,22 @@ def list_breaths(sentence: Sentence, claims: CardClaims) -> tuple[str, ...]:
         if sentence.id in spelled.ids:
             groups = re.findall(r"\w+", spelled.text)
             text = text.replace(spelled.text, ", ".join(spelled.between.join(group) for group in groups))
-    text = _AMOUNT.sub(lambda found: f"{found[1]} {SPOKEN_UNITS[found[2]]}{'s' * (found[1] != '1')}", text)
-    return split_sentences(_PER_ML.sub(f" per {SPOKEN_UNITS['mL']}", text).replace(" \N{MIDDLE DOT} ", ", "))
+    if claims.language == "en":
+        text = _AMOUNT.sub(lambda found: f"{found[1]} {SPOKEN_UNITS[found[2]]}{'s' * (found[1] != '1')}", text)
+        text = _PER_ML.sub(f" per {SPOKEN_UNITS['mL']}", text)
+    else:
+        text = _AMOUNT.sub(lambda found: _say_amount(claims.language, found[1], SPOKEN_AS[found[2]]), text)
+        per = find_template(claims.language, "amount-per-ml").split("{amount}")[1]
+        for written in ("/mL", per):
+            text = text.replace(written, " " + find_template(claims.language, "said-per-ml"))
+    return split_sentences(text.replace(" \N{MIDDLE DOT} ", ", "))
+
+
+def _say_amount(language: str, number: str, unit: str) -> str:
+    """In the form of its number; one with decimals has a form of its own."""
+    if number.isdigit():
+        return find_template(language, f"said-{unit}", int(number)).replace("{amount}", number)
+    return find_template(language, f"said-{unit}-part").replace("{amount}", number)
 
 
 def list_scan_words(claims: CardClaims, fill: FillClaims) -> Iterator[str]:

@@ -10,11 +10,15 @@ import gettext
 import re
 from datetime import date
 from fractions import Fraction
-from functools import lru_cache
+from functools import lru_cache, partial
 from importlib import resources
 from typing import Final, NamedTuple
 
-from fillcards.readback.regimen_text import Amount
+from fillcards.readback.regimen_text import Amount, read_clock
+from fillcards.readback.tongues import TONGUES
+
+STAFF_LANGUAGE: Final = "en"
+"""Of the staff sheet of every card."""
 
 _SLOT: Final = re.compile(r"\{(\w+)\}")
 _WORD: Final = re.compile(r"\S+")
@@ -79,22 +83,38 @@ def _load(language: str) -> gettext.GNUTranslations:
         return gettext.GNUTranslations(file)
 
 
+def find_template(language: str, name: str, count: int | None = None) -> str:
+    """The words of a message before its values come in, in the form that a count takes by the readback's own rule.
+
+    Raises:
+        KeyError: the message is not in the file.
+    """
+    catalogue = _load(language)
+    if count is None:
+        template = catalogue.gettext(name)
+    else:
+        form = TONGUES[language].form(count) if language in TONGUES else int(count != 1)
+        # The one table of gettext's that has every form; its own choice is what is not repeated here.
+        template = catalogue._catalog.get((name, form), name)  # type: ignore[attr-defined]
+    if template == name:
+        raise KeyError(name)
+    return str(template)
+
+
 def say(language: str, name: str, count: int | None = None, /, **values: str) -> Sentence:
     """The message with its values.
 
     Raises:
         KeyError: the message is not in the file, or a slot has no value.
     """
-    catalogue = _load(language)
-    template = catalogue.gettext(name) if count is None else catalogue.ngettext(name, name, count)
-    if template == name:
-        raise KeyError(name)
+    template = find_template(language, name, count)
     if count is not None:
         values = {slot: str(count) for slot in ("minutes", "in_use_days")} | values
     # The markup goes before the values come in: a star in a name is a star. Every second part is bold.
     parts = [_SLOT.sub(lambda match: values[match[1]], part) for part in template.split("**")]
     text = "".join(parts)
-    text = text[:1].upper() + text[1:] if template.startswith(("{when}", "**{when}")) else text
+    begins = _SLOT.match(template.removeprefix("**"))
+    text = text[:1].upper() + text[1:] if begins and begins[1] in {"when", "day", "days"} else text
     weights = [bool(index % 2) for index, part in enumerate(parts) for _ in part]
     return Sentence(
         name, text, tuple(values.items()), count, tuple(weights[word.start()] for word in _WORD.finditer(text))
@@ -162,3 +182,88 @@ def write_days(days: tuple[int, ...]) -> str:
     if len(names) >= 3 and days[-1] - days[0] == len(days) - 1:
         return f"{names[0]} to {names[-1]}"
     return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+class Writing:
+    """Values in the words of one language. English has its rules here, other languages theirs in ``tongues``."""
+
+    def __init__(self, language: str) -> None:
+        self.language = language
+        self._tongue = TONGUES.get(language)
+
+    def number(self, value: Fraction | int) -> str:
+        """``11``, ``2.5`` or ``2,5``."""
+        return self._tongue.number(value) if self._tongue else write_number(value)
+
+    def words(self, value: Fraction) -> str:
+        """``eleven``, ``once``."""
+        return self._tongue.words(value) if self._tongue else write_words(value)
+
+    def count(self, lines: int) -> str:
+        """Lines from a number on: in words up to twelve."""
+        if self._tongue:
+            return self._tongue.count_lines(lines)
+        return write_words(Fraction(lines)) if lines <= 12 else str(lines)
+
+    def date(self, day: date) -> str:
+        """``25 November 2026``."""
+        return self._tongue.write_date(day) if self._tongue else write_date(day)
+
+    def days(self, days: tuple[int, ...]) -> str:
+        """``Monday to Friday``."""
+        return self._tongue.write_days(days) if self._tongue else write_days(days)
+
+    def amount(self, amount: Amount) -> str:
+        """``11 units``."""
+        if not self._tongue:
+            return write_amount(amount)
+        name = f"amount-{amount.unit.lower()}"
+        if amount.unit != "units":
+            words = find_template(self.language, name)
+        elif amount.number.denominator == 1:
+            words = find_template(self.language, name, int(amount.number))
+        else:
+            words = find_template(self.language, f"{name}-part")
+        return words.replace("{amount}", self._tongue.number(amount.number))
+
+    def strength(self, strength: Amount) -> str:
+        """``100 units per mL``."""
+        if not self._tongue:
+            return write_amount(strength, " per ")
+        amount = self.amount(Amount(strength.number, strength.unit.removesuffix("/mL")))
+        return find_template(self.language, "amount-per-ml").replace("{amount}", amount)
+
+    def time(self, when: str) -> str:
+        """When a syringe is filled: in English as the file says it."""
+        if not self._tongue:
+            return when
+        time, _, syringe = when.lower().partition(", ")
+        words = read_clock(time) or find_template(self.language, f"time-{_name_time(time)}")
+        if not syringe:
+            return words
+        return find_template(self.language, f"time-{syringe.replace(' ', '-')}").replace("{when}", words)
+
+    def look(self, look: str) -> str:
+        """How a liquid must look."""
+        if not self._tongue:
+            return look
+        find = partial(find_template, self.language)
+        first, *rest = look.replace("colorless", "colourless").replace("gray", "grey").split()
+        words = [find(f"look-{word}") for word in rest if word != "very"]
+        if "very" in rest:
+            words[0] = find("look-very").replace("{shade}", words[0])
+        if len(words) > 1:
+            words = [find("look-shade").replace("{shade}", words[0]).replace("{colour}", words[1])]
+        if not words:
+            return find(f"look-{first}")
+        return find("look-and-colour").replace("{look}", find(f"look-{first}")).replace("{colour}", words[0])
+
+
+def _name_time(time: str) -> str:
+    """The name of a time among the messages, such as ``before-dinner``; two words for the evening meal are one."""
+    if time in {"before bed", "before bedtime"}:
+        return "at-bedtime"
+    relation = next((word for word in ("before", "after") if time.startswith(f"{word} ")), "at")
+    moment = re.sub("^(?:before|after|with|at|in the|on) ", "", time)
+    moment = {"supper": "dinner", "midday": "noon"}.get(moment, moment)
+    return f"{relation}-{moment.replace(' ', '-')}"

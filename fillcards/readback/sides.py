@@ -27,7 +27,7 @@ from fillcards.readback.pictures import (
     read_points,
 )
 from fillcards.readback.regimen_text import Facts
-from fillcards.readback.saying import Sentence, say, say_again
+from fillcards.readback.saying import STAFF_LANGUAGE, Sentence, say, say_again
 from fillcards.readback.scales import TURNS
 from fillcards.readback.words import EVERYWHERE, Place, Side, is_weighed
 
@@ -126,7 +126,7 @@ def split_sections(sides: Iterable[Side], language: str) -> list[list[Side]] | N
     sections: list[list[Side]] = []
     expected: list[int] = []
     for side in sides:
-        page = side.find_page(language)
+        page = side.find_page(language) or side.find_page(STAFF_LANGUAGE)
         if page is None:
             return None
         if page[0] == 1:

@@ -16,7 +16,7 @@ from fillcards.readback.forms import IN_DECK, ON_NARROW, list_panel, list_vials,
 from fillcards.readback.marks import PageMarks
 from fillcards.readback.model import CardClaims
 from fillcards.readback.pdfium import load_pdfium
-from fillcards.readback.saying import Sentence, say
+from fillcards.readback.saying import STAFF_LANGUAGE, Sentence, say
 from fillcards.readback.words import Side
 
 MOST_LETTERS: Final = 4_000
@@ -166,8 +166,9 @@ def find_tag_faults(
     orders = orders or list(_list_orders(claims))
     running = {plain(each.text) for each in (claims.stop_call, *(fill.running for fill in claims.fills))}
     once = {text for order in orders[:-1] for group in order for text in group} - running
-    staff = plain(say(claims.language, "staff-title").text)
-    counted = _find_shape(say(claims.language, "page", page="0", pages="0").text)
+    staff = plain(say(STAFF_LANGUAGE, "staff-title").text)
+    languages = claims.language, STAFF_LANGUAGE
+    counted = {_find_shape(say(language, "page", page="0", pages="0").text) for language in languages}
     found: dict[int, Counter[str]] = {}
     cards: Counter[int] = Counter()
     for side in sides:
@@ -188,7 +189,7 @@ def find_tag_faults(
             # What sides repeat is heard once, and no more than seen on the others. On sheets of several cards a later
             # side may lie before an earlier one.
             is_heard = text in (ever if cards[number] > 1 else before)
-            is_repeated = (is_heard and text not in once) or _find_shape(text) == counted
+            is_repeated = (is_heard and text not in once) or _find_shape(text) in counted
             if not (is_repeated and text in plain(page.left)):
                 yield f'page {number}: no tag says "{text}"'
         for text in heard - meant:

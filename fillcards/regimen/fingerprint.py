@@ -73,8 +73,15 @@ def write_canonical_text(regimen: Regimen) -> str:
 
 @lru_cache(maxsize=8)
 def hash_messages(language: str) -> str:
-    """SHA-256 of a language's file of messages: words that change make every check of a card in them stale."""
-    return hashlib.sha256(resources.files("fillcards.wording").joinpath(f"{language}.mo").read_bytes()).hexdigest()
+    """SHA-256 of a language's messages: words that change make every check of a card in them stale.
+
+    Of another language than English, of the data by which it writes numbers and dates as well.
+    """
+    folder = resources.files("fillcards.wording")
+    endings = ("mo",) if language == "en" else ("mo", "json")
+    return hashlib.sha256(
+        b"".join(folder.joinpath(f"{language}.{ending}").read_bytes() for ending in endings)
+    ).hexdigest()
 
 
 def _leave_check_out(regimen: Regimen) -> Regimen:

@@ -17,6 +17,7 @@ from fillcards.catalogue.model import Motion, Route, ScaleName
 from fillcards.quantities import DOSE_UNITS, STRENGTH_UNITS, Unit
 from fillcards.regimen.forms import Amount, CardCode, Choice, Form, IsoDate, LineNumber, PaperName, Pattern, WholeNumber
 from fillcards.regimen.labels import Label, Words
+from fillcards.regimen.languages import LANGUAGES
 from fillcards.regimen.model import EVERY_DAY, BarrelDirection, Needle, PatientKind, Weekday
 from fillcards.regimen.person_names import PersonName
 from fillcards.regimen.times import FillTime
@@ -78,10 +79,6 @@ def _suggest_kind(text: str) -> str:
     return suggest_kind(text)
 
 
-def _one_word(word: str) -> Choice[str]:
-    return Choice(lambda: {word: word})
-
-
 MEDICINE_KEY: Final = Pattern(
     r"(?!none$)[A-Za-z][A-Za-z0-9_-]{0,23}",
     "MED-007",
@@ -90,7 +87,7 @@ MEDICINE_KEY: Final = Pattern(
 )
 
 FILLCARDS: Final[Key[str]] = Key("fillcards", None, "Version of this format: 1.", is_required=True)
-LANGUAGE: Final = Key("language", _one_word("en"), "Language of the card.")
+LANGUAGE: Final = Key("language", Choice(lambda: {tag: tag for tag in LANGUAGES}), "Language of the card.")
 PATIENT: Final[Key[Any]] = Key("patient", None, "Whose card.")
 PRINT: Final[Key[Any]] = Key("print", None, "Paper and how the barrel is drawn.")
 SYRINGE: Final[Key[Any]] = Key("syringe", None, "The syringe in the patient's hand.", is_required=True)

@@ -16,9 +16,22 @@ from fillcards.typeface.metrics import MM_PER_POINT_FLOAT, load_widths, measure_
 
 _NUMBER: Final = re.compile(r'[("]?[0-9](?:[0-9.,/:-]*[0-9])?')
 _UNIT: Final = re.compile(
-    r"(?:units?(?:/mL)?|m[gL]|mcg|mc?g/mL|mm|cm|pt|days?|hours?|minutes?|weeks?|months?|lines?|short|long|times|°[CF]|%)[^A-Za-z0-9]*"
+    r"(?:units?(?:/mL)?|m[gL]|mcg|mc?g/mL|mm|cm|pt|days?|hours?|minutes?|weeks?|months?|lines?|short|long|times|°[CF]|%"
+    "|unidad(?:es)?|minutos?|días?|líneas?|veces|đơn|phút|ngày|lần|vạch"
+    "|единиц[аы]?|мл|мг|мкг|минут[аыу]?|дн(?:я|ей)|день|раза?|وحدة|وحدات|دقيقة|دقائق|يوما?|يومًا|أيام|مرات|خطا?|خطًا|خطوط"
+    "|यूनिट|मिनट|दिन|बार|लाइनें?)[^A-Za-z0-9]*"
 )
-_COUNTED: Final = frozenset(("line", "lines", "step", "steps", "page", "pages", "figure", "number", "past", "to"))
+_COUNTED: Final = frozenset(
+    (
+        *("line", "lines", "step", "steps", "page", "pages", "figure", "number", "past", "to"),
+        *("línea", "paso", "lado", "lados", "número", "hasta", "desde", "del"),
+        *("vạch", "bước", "mặt", "số", "đến"),
+        *("линия", "линии", "шаг", "шага", "сторона", "стороны", "число", "до", "после"),
+        *("الخط", "الخطوة", "الوجه", "الرقم", "حتى"),
+        *("लाइन", "चरण", "पन्ना", "नंबर"),
+    )
+)
+"""What a number belongs to, in each language of a card."""
 _JOINERS: Final = frozenset(("·", "+", "=", "–", "x", "×"))
 _VISIBLE_BREAK: Final = re.compile(r"(?<=[-–])(?=.)|(?<=[/@])(?=[A-Za-z])")
 _WORD: Final = re.compile(r"[^ ]+")

@@ -3,7 +3,4 @@
 Knows what is planned (floors 0-4) and nothing of pictures, cards, pages or files.
 """
 
-from typing import Final
-
-LANGUAGES: Final = ("en",)
-"""Language tags (BCP 47) a card can be written in."""
+from fillcards.regimen.languages import LANGUAGES as LANGUAGES

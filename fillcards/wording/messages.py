@@ -7,28 +7,25 @@ begins and ends bold. Nothing here joins sentences, and no value can bring marku
 
 from __future__ import annotations
 
-import gettext
 import re
 from collections.abc import Mapping
 from datetime import date
 from fractions import Fraction
 from functools import lru_cache
-from pathlib import Path
 from typing import Final, NamedTuple, TypeAlias, Union
 
 from fillcards.catalogue.model import ScaleName
 from fillcards.plan.model import LineAmount
 from fillcards.problems import InternalFault
-from fillcards.quantities import Quantity, write_number, write_quantity
+from fillcards.quantities import Quantity, write_quantity
 from fillcards.regimen.model import Weekday
-from fillcards.wording import english
 from fillcards.wording.slots import PLURAL_KINDS, SLOTS, SlotKind
+from fillcards.wording.values import write_amount, write_look, write_strength, write_time
+from fillcards.wording.words import find_words, list_forms
+from fillcards.wording.writers import load_writer
 
 Value: TypeAlias = Union[Fraction, int, Quantity, date, LineAmount, tuple[Weekday, ...], ScaleName, str, "Say"]
 
-
-_COUNTS_TRIED: Final = 101
-"""Counts from 0 to 100 meet every plural form of the languages there are rules for (CLDR plural rules)."""
 
 _MARKS: Final = re.compile(r"(\*\*|\{\w+\})")
 
@@ -93,7 +90,7 @@ def render(message: Say, language: str = "en") -> Rendered:
         InternalFault: there is no such message, or its values are not those of its slots.
     """
     values = dict(message.values)
-    pieces = _read_pieces(_find_words(message.id, _find_count(values), language))
+    pieces = _read_pieces(find_words(message.id, _find_count(values), language))
     if _list_slots(message.id, language) != values.keys():
         raise InternalFault(f'message "{message.id}": its slots are not those given: {", ".join(values) or "none"}')
     text = ""
@@ -114,8 +111,9 @@ def render(message: Say, language: str = "en") -> Rendered:
 
 def write_line_amount(amount: LineAmount, language: str) -> str:
     """Where a word would be too much, as in a picture: ``11``, ``0.5 mL``."""
-    is_ml = amount.is_ml
-    return render(say("stop-ml", number=amount.value), language).text if is_ml else write_number(amount.value)
+    if amount.is_ml:
+        return render(say("stop-ml", number=amount.value), language).text
+    return load_writer(language).write_number(amount.value)
 
 
 def _write(slot: str, value: Value, language: str, *, is_first: bool) -> str:
@@ -133,33 +131,44 @@ def _write(slot: str, value: Value, language: str, *, is_first: bool) -> str:
         case SlotKind.MESSAGE, Say():
             return render(value, language).text
         case SlotKind.TIME, str():
-            return value[:1].upper() + value[1:] if is_first else value
+            return _begin(write_time(value, language), is_first=is_first)
+        case SlotKind.LOOK, str():
+            return write_look(value, language)
         case SlotKind.FREE, str():
             return value
         case SlotKind.SCALE, ScaleName():
             return value.value
         case SlotKind.DATE, date():
-            return english.write_date(value)
+            return load_writer(language).write_date(value)
         case SlotKind.DAYS, (Weekday(), *_):
-            return english.write_days(tuple(day for day in value if isinstance(day, Weekday)))
-    written = _write_number(kind, value)
+            days = tuple(day for day in value if isinstance(day, Weekday))
+            return _begin(load_writer(language).write_days(days), is_first=is_first)
+    written = _write_number(kind, value, language)
     if written is None:
         raise InternalFault(f'slot "{slot}" does not take {type(value).__name__}')
     return written
 
 
-def _write_number(kind: SlotKind | None, value: Value) -> str | None:
+def _begin(words: str, *, is_first: bool) -> str:
+    """Words with a capital where they begin a message."""
+    return words[:1].upper() + words[1:] if is_first else words
+
+
+def _write_number(kind: SlotKind | None, value: Value, language: str) -> str | None:
+    writer = load_writer(language)
     match kind, value:
         case SlotKind.WORDS, int() | Fraction():
-            return english.write_in_words(value)
+            return writer.write_in_words(value)
         case SlotKind.LINES, int():
-            return english.write_count(value)
+            return writer.write_count(value)
         case ((SlotKind.NUMBER | SlotKind.PLURAL | SlotKind.COUNT), int() | Fraction()):
-            return write_number(value)
+            return writer.write_number(value)
         case SlotKind.QUANTITY, Quantity():
+            return write_amount(value, language)
+        case SlotKind.LABEL, Quantity():
             return write_quantity(value)
         case SlotKind.STRENGTH, Quantity():
-            return english.write_strength(value)
+            return write_strength(value, language)
         case _:
             return None
 
@@ -172,44 +181,11 @@ def _find_count(values: dict[str, Value]) -> int | None:
     return None
 
 
-def _find_words(message_id: str, count: int | None, language: str) -> str:
-    catalogue = _load_catalogue(language)
-    # gettext gives back the id where it has no words, and keeps messages with forms for one and many apart from others.
-    words = catalogue.gettext(message_id) if count is None else catalogue.ngettext(message_id, message_id, count)
-    if words == message_id:
-        kind = "without" if count is None else "with"
-        raise InternalFault(f'there is no message "{message_id}" {kind} a count in "{language}"')
-    return words
-
-
 @lru_cache(maxsize=1024)
 def _list_slots(message_id: str, language: str) -> frozenset[str]:
     """The slots of a message; in the form for one, the count may be left to a word."""
-    forms = _list_forms(message_id, language)
+    forms = list_forms(message_id, language)
     return frozenset(piece.slot for words in forms for piece in _read_pieces(words) if piece.slot)
-
-
-def _list_forms(message_id: str, language: str) -> tuple[str, ...]:
-    """All forms of a message: one, or those for one and for many."""
-    catalogue = _load_catalogue(language)
-    if catalogue.ngettext(message_id, message_id, 1) == message_id:
-        return (_find_words(message_id, None, language),)
-    return tuple(dict.fromkeys(_find_words(message_id, count, language) for count in range(_COUNTS_TRIED)))
-
-
-@lru_cache(maxsize=4)
-def _load_catalogue(language: str) -> gettext.GNUTranslations:
-    """The compiled messages of a language.
-
-    Raises:
-        InternalFault: there is none; the schema has already refused a file in that language.
-    """
-    path = Path(__file__).with_name(f"{language}.mo")
-    try:
-        with path.open("rb") as file:
-            return gettext.GNUTranslations(file)
-    except FileNotFoundError:
-        raise InternalFault(f'no messages in language "{language}"') from None
 
 
 @lru_cache(maxsize=1024)

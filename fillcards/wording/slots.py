@@ -22,11 +22,13 @@ class SlotKind(Enum):
     LINES = "a count in words up to twelve; chooses between one and many"
     PLURAL = "a count in digits; chooses between one and many"
     COUNT = "a count in digits"
-    QUANTITY = "an amount with its unit: 11 units, 2.5 mg/mL"
+    QUANTITY = "an amount with its unit: 11 units"
+    LABEL = "a strength as a label has it, in any language: 2.5 mg/mL"
     STRENGTH = "a strength as it is said: 100 units per mL"
     SCALE = "the name of a scale: U-100"
     DATE = "a date: 4 May 1951"
     DAYS = "days of the week: Saturday and Sunday"
+    LOOK = "how a liquid must look: clear, milky pale yellow"
     TIME = "the file's time of a fill, with a capital where it begins a message"
     FREE = "words of the file, or a code, as they stand"
     MESSAGE = "another message"
@@ -40,15 +42,17 @@ _SLOTS: Final[Mapping[SlotKind, str]] = {
     SlotKind.LINES: "lines",
     SlotKind.PLURAL: "minutes in_use_days",
     SlotKind.COUNT: "page pages step steps",
-    SlotKind.QUANTITY: "dose old_dose volume each label_strength",
+    SlotKind.QUANTITY: "dose old_dose volume each",
+    SlotKind.LABEL: "label_strength",
     SlotKind.STRENGTH: "strength",
     SlotKind.SCALE: "scale",
     SlotKind.DATE: "date born until opened",
     SlotKind.DAYS: "days day",
+    SlotKind.LOOK: "look first_look second_look",
     SlotKind.TIME: "when",
     SlotKind.FREE: (
-        "medicine first_medicine second_medicine mark name identifier who phone note label look first_look "
-        "second_look checker code old_code found expected remedy"
+        "medicine first_medicine second_medicine mark name identifier who phone note label checker code old_code found "
+        "expected remedy"
     ),
     SlotKind.MESSAGE: "text",
 }

@@ -1,4 +1,4 @@
-"""All messages with sample values in reading order, to be proof-read like a leaflet: ``tests/golden/en.txt``."""
+"""All messages with sample values in reading order, to be proof-read like a leaflet: a file a language."""
 
 from __future__ import annotations
 
@@ -8,7 +8,9 @@ from datetime import date
 from fractions import Fraction
 from typing import Final
 
-from wording.make_messages import read_catalogue
+from babel import Locale
+from babel.messages.catalog import Message
+from wording.make_messages import list_messages, list_source_messages, list_words
 
 from fillcards.catalogue.model import ScaleName
 from fillcards.plan.model import LineAmount
@@ -93,17 +95,22 @@ BY_MOUTH: Final[dict[str, Value]] = {
 _MOUTH: Final = re.compile(r"mouth|oral|bottle|-ml\b")
 
 
-def list_samples(message_id: str) -> tuple[Say, ...]:
-    """A message with sample values; where a count chooses its form, first with one."""
+COUNTS: Final = {"en": (1,), "es": (1,), "vi": (), "ru": (1, 2), "ar": (1, 2, 12), "hi": (1,)}
+"""Beside the sample's own count, one for each further form that a language has."""
+
+
+def list_samples(message_id: str, language: str = "en") -> tuple[Say, ...]:
+    """A message with sample values; where a count chooses its form, first with other counts."""
     samples = SAMPLES | BY_MOUTH if _MOUTH.search(message_id) else SAMPLES
-    message = fit(message_id, samples)
-    counts: dict[str, Value] = {slot: 1 for slot, _ in message.values if SLOTS[slot] in PLURAL_KINDS}
-    return (fit(message_id, samples | counts), message) if counts else (message,)
+    message = fit(message_id, samples, language)
+    counted = [slot for slot, _ in message.values if SLOTS[slot] in PLURAL_KINDS]
+    others = COUNTS[language] if counted else ()
+    return (*(fit(message_id, samples | dict.fromkeys(counted, count), language) for count in others), message)
 
 
-def mark_bold(message: Say) -> str:
+def mark_bold(message: Say, language: str = "en") -> str:
     """The words of a message, bold ones between asterisks."""
-    rendered = render(message)
+    rendered = render(message, language)
     text, done = "", 0
     for start, end in rendered.bold:
         text += f"{rendered.text[done:start]}*{rendered.text[start:end]}*"
@@ -112,17 +119,43 @@ def mark_bold(message: Say) -> str:
 
 
 def list_lines() -> Iterator[str]:
-    """The leaflet, line by line."""
+    """The English leaflet, line by line."""
     yield "Every sentence of a card in English, with sample values. Bold words stand between asterisks."
-    for entry in read_catalogue("en"):
-        if not entry.id:
-            continue
-        for comment in entry.auto_comments:
-            yield from ("", f"== {comment.partition('; sources')[0]}")
-        message_id = entry.id if isinstance(entry.id, str) else entry.id[0]
+    for message_id, entry in list_messages("en"):
+        yield from list_headings(entry)
         yield from (f"{mark_bold(message)}  [{message_id}]" for message in list_samples(message_id))
 
 
-def write_leaflet() -> str:
+def list_headings(entry: Message) -> Iterator[str]:
+    """The head of a part, where one begins."""
+    for comment in entry.auto_comments:
+        yield from ("", f"== {comment.partition('; sources')[0]}")
+
+
+def list_pairs(language: str) -> Iterator[str]:
+    """The leaflet of another language, line by line, each sentence below its English; then the words inside values."""
+    name = Locale.parse(language).english_name
+    yield f"Every sentence of a card in {name} below its English, with sample values. Bold stands between asterisks."
+    yield "Nobody who speaks the language has signed it yet. Numbers of letters stand where a step is longer than 95."
+    forms = {message_id: list_words(entry) for message_id, entry in list_messages(language)}
+    for message_id, entry in list_source_messages():
+        yield from list_headings(entry)
+        if message_id in FORMS_OF_VALUES:
+            yield from ("", *list_words(entry), *forms[message_id])
+            continue
+        samples = list_samples(message_id, language)
+        yield from ("", f"{mark_bold(samples[-1])}  [{message_id}]")
+        for message in samples:
+            written = mark_bold(message, language)
+            letters = len(written.replace("*", ""))
+            yield f"{written}  ({letters})" if STEP.match(message_id) and letters > MOST_LETTERS else written
+
+
+FORMS_OF_VALUES: Final = frozenset(message_id for message_id, _ in list_messages("en-values"))
+STEP: Final = re.compile(r"wash|two-|one-|mouth-|inject-(skin|muscle|animal)|finish")
+MOST_LETTERS: Final = 95
+
+
+def write_leaflet(language: str = "en") -> str:
     """The whole leaflet."""
-    return "\n".join(list_lines()) + "\n"
+    return "\n".join(list_lines() if language == "en" else list_pairs(language)) + "\n"
