@@ -190,7 +190,9 @@ def _place(card: Card, size: PrintSize, plan: Plan, options: Options) -> PlacedC
             from fillcards.layout.raised import place_raised
             from fillcards.output.louis import make_translate
 
-            return place_raised(card, paper, options.touch.style, make_translate(options.touch.contraction))
+            return place_raised(
+                card, paper, options.touch.style, make_translate(options.touch.contraction, card.language)
+            )
         case Form.SMALL:
             from fillcards.layout.small import place_small
 

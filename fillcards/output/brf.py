@@ -68,13 +68,13 @@ def write_brf(card: Card, paper: BraillePaper, contraction: Contraction) -> byte
     Args:
         card: what it says.
         paper: cells and lines.
-        contraction: which grade of Unified English Braille.
+        contraction: which grade of Unified English Braille; other languages have one.
 
     Raises:
-        RegimenRefused: ``BRAILLE-001`` to ``BRAILLE-003``, for words that braille or this paper cannot hold.
+        RegimenRefused: ``BRAILLE-001`` to ``BRAILLE-004``, for words that braille or this paper cannot hold.
         OutputError: liblouis is missing.
     """
-    writer = _Writer(card, paper, make_translate(contraction))
+    writer = _Writer(card, paper, make_translate(contraction, card.language))
     try:
         pages = list(writer.write_pages())
     except BrailleTooWide as error:

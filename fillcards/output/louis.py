@@ -1,4 +1,4 @@
-"""Text into Unified English Braille and back, through the system's liblouis.
+"""Text into braille and back, through the system's liblouis: English in its unified code, others by tables of theirs.
 
 Every text is translated back before it is used: what comes back must be the text that went in, numbers and words alike.
 Contracted braille that does not come back is written uncontracted; what does not come back either way is refused.
@@ -22,6 +22,9 @@ from fillcards.wording.braille import BLANK, BrailleText, BrailleWord, Contracti
 
 LIBRARY_NAMES: Final = ("liblouis.so.20", "liblouis.so", "liblouis.20.dylib", "liblouis.dylib", "liblouis.dll")
 TABLES: Final = {Contraction.UNCONTRACTED: "en-ueb-g1.ctb", Contraction.CONTRACTED: "en-ueb-g2.ctb"}
+TABLES_OF_OTHERS: Final = {"es": "es-g1.ctb", "ru": "ru-litbrl-detailed.utb"}
+"""Uncontracted, by language. Of Vietnamese, Arabic and Hindi no table of liblouis 3.24 gives back the letters it was
+given, so that nobody could tell a wrong word: they have no braille here."""
 CELLS_TABLE: Final = "unicode.dis"
 BRF_TABLE: Final = "en-us-brf.dis"
 """North American ASCII braille, which embossers and braille displays expect in a .brf file."""
@@ -41,25 +44,98 @@ _ALIKE: Final = {ord(mark): "'" for mark in '\u2018\u2019\u201c\u201d"'} | {ord(
 # The points between two facts of a line are for the eye; braille has a comma.
 _FOR_THE_EYE: Final = re.compile(r"\s*\u00b7\s*")
 
+_NUMBER_SIGN: Final = "\u283c"
+_DIGIT_CELLS: Final = "\u281a\u2801\u2803\u2809\u2819\u2811\u280b\u281b\u2813\u280a"
+_WITHIN_NUMBERS: Final = "\u2802\u2804\u2832"
+"""Signs before decimals and between thousands: dots 2, 3, and 2 5 6."""
+
 _BREAKS: Final = re.compile(r"[ \t\r\n]+")
 
 _LOCK: Final = Lock()
 """liblouis is not made for several threads at once."""
 
 
-def make_translate(contraction: Contraction) -> Translate:
-    """A translation into cells that has been translated back.
+def make_translate(contraction: Contraction, language: str = "en") -> Translate:
+    """A translation into cells that has been translated back. Other languages than English are written uncontracted.
 
     Raises:
         OutputError: liblouis or its tables are missing.
+        RegimenRefused: ``BRAILLE-004`` for a language without a table whose braille reads back.
     """
     _load()
+    if language != "en":
+        table = TABLES_OF_OTHERS.get(language)
+        if table is None:
+            raise RegimenRefused((_describe_no_table(language),))
+        _run("lou_translateString", f"{CELLS_TABLE},{table}", "a")
+        return lambda text: _translate_words(text, table)
     _write("a", contraction)
 
     def translate(text: str) -> BrailleText:
         return _translate(text, contraction)
 
     return translate
+
+
+def _translate_words(text: str, table: str) -> BrailleText:
+    """The words of a text, each by itself: a table may say once for several words that their letters are Latin.
+
+    What comes back must be the same letters, and the cells must hold the same digits. Signs between words are not told
+    apart on the way back; their cells are the table's.
+
+    Raises:
+        RegimenRefused: ``BRAILLE-001`` and ``BRAILLE-002``, as in English.
+    """
+    # Not every table has a sign for a line to write on; all have a hyphen.
+    held = " ".join(_BREAKS.split(_FOR_THE_EYE.sub(", ", text).strip())).replace("_", "-")
+    cells = []
+    for word in held.replace(NO_BREAK, " ").split():
+        own = _run("lou_translateString", f"{CELLS_TABLE},{table}", word)
+        back = _run("lou_backTranslateString", f"{CELLS_TABLE},{table}", own)
+        if (
+            not is_six_dots(own)
+            or _keep_letters(back) != _keep_letters(word)
+            or _read_digits(own) != _keep_digits(word)
+        ):
+            raise RegimenRefused((_make_problem(word),))
+        cells.append(own)
+    words = _split(held, BLANK.join(cells))
+    if words is None:
+        raise RegimenRefused((_make_problem(held),))
+    return words
+
+
+def _keep_letters(text: str) -> str:
+    """A code in capitals has one sign for all of them, which may come back as one for the first."""
+    return "".join(sign for sign in text.casefold() if sign.isalpha())
+
+
+def _keep_digits(text: str) -> str:
+    return "".join(sign for sign in text if sign.isdigit())
+
+
+def _read_digits(cells: str) -> str:
+    """The digits among cells: the letters a to j after the number sign, up to another letter."""
+    digits, is_number = "", False
+    for cell in cells:
+        if cell == _NUMBER_SIGN:
+            is_number = True
+        elif is_number and cell in _DIGIT_CELLS:
+            digits += str(_DIGIT_CELLS.index(cell))
+        elif cell not in _WITHIN_NUMBERS:
+            is_number = False
+    return digits
+
+
+def _describe_no_table(language: str) -> Problem:
+    return Problem(
+        "BRAILLE-004",
+        Severity.REFUSE,
+        Place(key="language"),
+        f"language: {language}, for which no braille table is known to read back",
+        f"one of: en, {', '.join(TABLES_OF_OTHERS)}",
+        "make the card in another form: screen, text or sound",
+    )
 
 
 def translate_back(cells: str, contraction: Contraction) -> str:

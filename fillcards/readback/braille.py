@@ -24,12 +24,15 @@ from fillcards.readback.saying import Sentence, say
 ASCII_CELLS: Final = " A1B'K2L@CIF/MSP\"E3H9O6R^DJG>NTQ,*5<-U8V.%[$+X!&;:4\\0Z7(_?W]#Y)="
 """The character of each cell, by its dots as a number: dot 1 counts 1, dot 2 counts 2, dot 3 counts 4 ..."""
 TABLES: Final = {False: "en-ueb-g1.ctb", True: "en-ueb-g2.ctb"}
+TABLES_OF_OTHERS: Final = {"es": "es-g1.ctb", "ru": "ru-litbrl-detailed.utb"}
 LIBRARY_NAMES: Final = ("liblouis.so.20", "liblouis.so", "liblouis.20.dylib", "liblouis.dylib", "liblouis.dll")
 LETTERS_ONLY: Final = ";;"
 """Before a word written letter by letter among contracted ones."""
 FOOT_GAP: Final = 3
 _MOST_CELLS_A_CHARACTER: Final = 12
 _FOR_THE_EYE: Final = re.compile(r"\s*\u00b7\s*")
+_DIGITS: Final = re.compile("#[A-J#1'4]*")
+"""A number sign, digits, and what may stand between them: dots 2, 3, 2 5 6."""
 _NUMBER: Final = re.compile(r"\d+(?:,\d{3})*(?:\.\d+)?")
 
 
@@ -38,6 +41,13 @@ class Sheet(NamedTuple):
 
     cells: int
     lines: int
+
+
+class Grade(NamedTuple):
+    """How a file is written: contracted or not; other languages than English never are."""
+
+    language: str
+    is_contracted: bool
 
 
 class Part(NamedTuple):
@@ -60,8 +70,9 @@ def find_braille_faults(data: bytes, claims: CardClaims, sheet: Sheet, *, is_con
         UnreadableCard: it is no such file at all.
         OutputError: liblouis is missing.
     """
+    grade = Grade(claims.language, is_contracted)
     pages = _read_pages(data, sheet)
-    yield from _find_foot_faults(pages, claims, sheet, is_contracted=is_contracted)
+    yield from _find_foot_faults(pages, claims, sheet, grade)
     head = tuple(map(_write, (claims.band, *(each for each in claims.whose if not each.is_write_in))))
     waiting = [list(page) for page in pages]
     for number, part in enumerate(_list_parts(claims)):
@@ -71,10 +82,10 @@ def find_braille_faults(data: bytes, claims: CardClaims, sheet: Sheet, *, is_con
         while len(said) < len(meant) and waiting:
             words = [word for line in waiting.pop(0)[:-1] for word in line.split()]
             skipped = () if is_first and not number else head if is_first else (*head, *part.names)
-            yield from _find_word_faults(skipped, words, f"head of a page of part {number + 1}", is_contracted)
+            yield from _find_word_faults(skipped, words, f"head of a page of part {number + 1}", grade)
             said += words[len(" ".join(skipped).split()) :]
             is_first = False
-        yield from _find_word_faults(part.says, said, f"part {number + 1}", is_contracted)
+        yield from _find_word_faults(part.says, said, f"part {number + 1}", grade)
         if len(said) > len(meant):
             yield f"part {number + 1}: {len(said) - len(meant)} words too many"
     if waiting:
@@ -117,42 +128,54 @@ def _read_pages(data: bytes, sheet: Sheet) -> list[list[str]]:
     return pages
 
 
-def _find_foot_faults(
-    pages: list[list[str]], claims: CardClaims, sheet: Sheet, *, is_contracted: bool
-) -> Iterator[str]:
+def _find_foot_faults(pages: list[list[str]], claims: CardClaims, sheet: Sheet, grade: Grade) -> Iterator[str]:
     """Which card it is, where there is room, and which page of how many."""
     for number, page in enumerate(pages, start=1):
         right = say(claims.language, "page", page=str(number), pages=str(len(pages))).text
         words = page[-1].split()
         both = (claims.title.text, right)
         has_title = len(words) == len(" ".join(both).split())
-        yield from _find_word_faults(both if has_title else (right,), words, f"foot of page {number}", is_contracted)
-        size = len(" ".join(_translate(right, is_contracted))) + len(" ".join(_translate(both[0], is_contracted)))
+        yield from _find_word_faults(both if has_title else (right,), words, f"foot of page {number}", grade)
+        size = sum(len(" ".join(_translate(each, grade))) for each in (right, both[0]))
         if not has_title and size + FOOT_GAP <= sheet.cells:
             yield f"foot of page {number}: it lacks the card"
 
 
-def _find_word_faults(meant: Iterable[str], words: Sequence[str], where: str, is_contracted: bool) -> Iterator[str]:
+def _find_word_faults(meant: Iterable[str], words: Sequence[str], where: str, grade: Grade) -> Iterator[str]:
     """Messages that differ from the words of cells at their place."""
     place = 0
     for text in meant:
         count = len(text.split())
         said = list(words[place : place + count])
         place += count
-        if not is_same(text, said, is_contracted=is_contracted):
+        if not is_same(text, said, grade):
             yield f'{where}: other cells where it should say "{text}"'
 
 
-def is_same(text: str, said: list[str], *, is_contracted: bool) -> bool:
+def is_same(text: str, said: list[str], grade: Grade) -> bool:
     """Whether words of cells are a text, in the grade asked for or, where that reads back otherwise, without it."""
-    plain = _translate(text, False)
-    ways = list(zip(plain, _translate(text, True), strict=False)) if is_contracted else [(each,) for each in plain]
+    if grade.language != "en":
+        digits = "".join(sign for sign in text if sign.isdigit())
+        return said == _translate(text, grade) and "".join(map(_read_digits, said)) == digits
+    plain = _translate(text, Grade("en", False))
+    ways = [(word,) for word in plain]
+    if grade.is_contracted:
+        ways = list(zip(plain, _translate(text, grade), strict=False))  # type: ignore[arg-type]  # one more way for each
     if len(said) != len(text.split()) or len(ways) != len(said):
         return False
-    alone = [f"{LETTERS_ONLY}{_translate(word, False)[0]}" for word in text.split()] if is_contracted else plain
+    alone = plain
+    if grade.is_contracted:
+        alone = [f"{LETTERS_ONLY}{_translate(word, Grade('en', False))[0]}" for word in text.split()]
     if said != plain and any(one not in (*way, other) for one, way, other in zip(said, ways, alone, strict=True)):
         return False
     return list(_list_numbers(said)) == [Fraction(each.replace(",", "")) for each in _NUMBER.findall(text)]
+
+
+def _read_digits(word: str) -> str:
+    """The digits of a word of cells: letters a to j from the number sign to the next cell that belongs to no number."""
+    return "".join(
+        str("JABCDEFGHI".index(letter)) for run in _DIGITS.findall(word) for letter in run if letter in "ABCDEFGHIJ"
+    )
 
 
 def _list_numbers(said: Iterable[str]) -> Iterator[Fraction]:
@@ -160,12 +183,16 @@ def _list_numbers(said: Iterable[str]) -> Iterator[Fraction]:
         yield from read_numbers(tuple(ASCII_CELLS.index(character) for character in word))
 
 
-def _translate(text: str, is_contracted: bool) -> list[str]:
-    """Words of cells as the characters of a file."""
-    cells = _run(" ".join(text.split()), TABLES[is_contracted])
-    return "".join(ASCII_CELLS[ord(cell) - 0x2800] if 0 <= ord(cell) - 0x2800 < 64 else "?" for cell in cells).split(
-        " "
-    )
+def _translate(text: str, grade: Grade) -> list[str]:
+    """Words of cells as the characters of a file; of other languages than English word by word."""
+    words = text.split()
+    if grade.language != "en":
+        table = TABLES_OF_OTHERS.get(grade.language, "")
+        cells = " ".join(_run(word.replace("_", "-"), table) for word in words)
+    else:
+        cells = _run(" ".join(words), TABLES[grade.is_contracted])
+    known = {chr(0x2800 + number): character for number, character in enumerate(ASCII_CELLS)} | {" ": " "}
+    return "".join(known.get(cell, "?") for cell in cells).split(" ")
 
 
 @lru_cache(maxsize=512)

@@ -23,6 +23,8 @@ Centre = tuple[float, float]
 _NUMBER_SIGN: Final = 0b111100
 _POINT: Final = 0b110010
 _COMMA: Final = 0b000010
+_BETWEEN_DIGITS: Final = frozenset((_POINT, _COMMA, 0b000100))
+"""Signs between the digits of a number, in one language or another; after the last, Spanish repeats the number sign."""
 _DIGITS: Final = {
     pattern: str(digit)
     for digit, pattern in enumerate((0b011010, 1, 0b11, 0b1001, 0b11001, 0b10001, 0b1011, 0b11011, 0b10011, 0b1010))
@@ -42,6 +44,10 @@ class CellLine:
     def list_numbers(self) -> tuple[Fraction, ...]:
         """Every number, in order."""
         return tuple(number for number, _, _ in _find_numbers(self.patterns))
+
+    def list_digits(self) -> tuple[str, ...]:
+        """Every number as its runs of digits with a point between them, whatever sign stands there: ``2.5``."""
+        return tuple(_find_digits(self.patterns))
 
 
 def read_numbers(patterns: tuple[int, ...]) -> tuple[Fraction, ...]:
@@ -156,3 +162,23 @@ def _find_numbers(patterns: tuple[int, ...]) -> Iterator[tuple[Fraction, int, in
             position += 1
         if text and text != ".":
             yield Fraction(text), start, position
+
+
+def _find_digits(patterns: tuple[int, ...]) -> Iterator[str]:
+    text = ""
+    is_number = False
+    for place, pattern in enumerate(patterns):
+        rest = patterns[place + 1 : place + 3]
+        goes_on = bool(rest) and (rest[0] in _DIGITS or (rest[0] == _NUMBER_SIGN and rest[-1] in _DIGITS))
+        if pattern == _NUMBER_SIGN:
+            is_number = True
+        elif is_number and pattern in _DIGITS:
+            text += _DIGITS[pattern]
+        elif is_number and text and pattern in _BETWEEN_DIGITS and goes_on:
+            text += "."
+        else:
+            if text:
+                yield text
+            text, is_number = "", False
+    if text:
+        yield text

@@ -37,6 +37,7 @@ STOP_WIDER_MM: Final = 0.6
 BRAILLE_MM: Final = 2.0
 """Braille dots are thinner than those of a texture."""
 _NUMBER: Final = re.compile(r"[0-9][0-9,]*(?:\.[0-9]+)?")
+_DIGITS: Final = re.compile(r"[0-9]+(?:[.,][0-9]+)*")
 
 
 def compare_raised(sides: Iterable[Side], expecting: Expecting, claims: CardClaims) -> list[str]:
@@ -69,7 +70,7 @@ def compare_raised(sides: Iterable[Side], expecting: Expecting, claims: CardClai
     want_furniture(section, claims, key)
     section.want_all(say(claims.language, f"raised-{name}") for name in ("slanted", "dots", "edge", "enlarged"))
     for side in pages:
-        section.tell(*_find_braille_faults(side.marks))
+        section.tell(*_find_braille_faults(side.marks, claims.language))
     faults += section.finish()
     return faults + [f"{len(rest)} pages that were not asked for" for rest in sections]
 
@@ -84,7 +85,7 @@ def _compare_fill(section: Section, claims: CardClaims, fill: FillClaims, facts:
         faults = find_raised_faults(section.sides[number], [panel.barrel], facts, is_whole=False)
         section.tell(*faults, where=f", close-up of {panel.medicine.text}")
     for side in section.sides:
-        section.tell(*_find_braille_faults(side.marks))
+        section.tell(*_find_braille_faults(side.marks, claims.language))
 
 
 def find_raised_faults(side: Side, claims: list[PictureClaim], facts: Facts, *, is_whole: bool) -> Iterator[str]:
@@ -240,11 +241,16 @@ def _find_texture_faults(
         yield f"its barrel holds {next(name for name, ys in ends.items() if ys)}, which is not meant"
 
 
-def _find_braille_faults(marks: PageMarks) -> Iterator[str]:
+def _find_braille_faults(marks: PageMarks, language: str) -> Iterator[str]:
     """The numbers in the cells of a page must be those in its print."""
-    printed = Counter(Fraction(n.replace(",", "")) for run in marks.runs for n in _NUMBER.findall(run.text))
-    dots = [s.middle for s in marks.shapes if s.is_round and s.right_mm - s.left_mm < BRAILLE_MM]
-    felt = Counter(number for line in read_lines(dots) for number in line.list_numbers())
+    numbers = [number for run in marks.runs for number in _NUMBER.findall(run.text)]
+    lines = read_lines(s.middle for s in marks.shapes if s.is_round and s.right_mm - s.left_mm < BRAILLE_MM)
+    printed: Counter[Fraction | str] = Counter(Fraction(number.replace(",", "")) for number in numbers)
+    felt: Counter[Fraction | str] = Counter(number for line in lines for number in line.list_numbers())
+    if language != "en":  # whose signs within numbers differ
+        numbers = [number for run in marks.runs for number in _DIGITS.findall(run.text)]
+        printed = Counter(number.replace(",", ".") for number in numbers)
+        felt = Counter(number for line in lines for number in line.list_digits())
     if felt != printed:
         less, more = printed - felt, felt - printed
         missing, extra = (", ".join(map(str, each)) or "nothing" for each in (less, more))
