@@ -18,8 +18,9 @@ from typing import Final
 from fillcards.catalogue.medicines import load_medicines
 from fillcards.catalogue.model import MedicineKind, Route
 from fillcards.plan.rules.rule import Finding, Rule, find_place
-from fillcards.problems import Severity
+from fillcards.problems import Place, Severity
 from fillcards.quantities import Quantity, Unit
+from fillcards.regimen.foreign_words import find_foreign_claim, find_foreign_number_word
 from fillcards.regimen.free_words import find_digit, find_number_word, fold_text, list_plain_words, says_name
 from fillcards.regimen.loose_names import NOT_IN_CATALOGUE
 from fillcards.regimen.model import Medicine, Regimen
@@ -159,6 +160,31 @@ def _list_mark_words(mark: str) -> tuple[str, ...]:
     return tuple("cap" if word == "lid" else word for word in list_plain_words(mark) if word not in _SAY_NOTHING)
 
 
+def check_foreign_words(regimen: Regimen) -> Iterator[Finding]:
+    """Words of the clinic's own that hold a number, or claim a check, in the card's language."""
+    for key, text, place in _list_own_words(regimen):
+        if word := find_foreign_number_word(text, regimen.language):
+            remedy = (
+                "delete the number, for doses go under fills; words that name no amount: write others, in that language"
+            )
+            yield Finding(place, f'{key}: "{word}", which is a number', "words without a number", remedy)
+        elif word := find_foreign_claim(text, regimen.language):
+            remedy = "delete the word: only checked_by, checked_on and checked_code under review can say so"
+            yield Finding(place, f'{key}: "{word}"', "words that do not claim a check of the card", remedy)
+
+
+def _list_own_words(regimen: Regimen) -> Iterator[tuple[str, str, Place]]:
+    says = regimen.clinic_says
+    for key, text in (("low_sugar", says.low_sugar), ("sickness", says.sickness)):
+        if text:
+            yield key, text, regimen.places.get("clinic_says", Place())
+    if regimen.notes:
+        yield "notes", regimen.notes, regimen.places.get("notes", Place())
+    for medicine in regimen.medicines:
+        if medicine.warning:
+            yield "warning", medicine.warning, find_place(medicine, "warning")
+
+
 _REFUSE = Severity.REFUSE
 
 RULES = (
@@ -167,6 +193,7 @@ RULES = (
     Rule("LABEL-003", _REFUSE, check_labels_apart),
     Rule("LABEL-004", _REFUSE, check_marks_apart),
     Rule("LABEL-005", _REFUSE, check_twins_marked),
+    Rule("WORDS-002", _REFUSE, check_foreign_words),
 )
 
 

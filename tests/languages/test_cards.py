@@ -1,0 +1,89 @@
+"""Cards in every language that is offered: whole, gated like English, never ready while their words are unsigned."""
+
+from __future__ import annotations
+
+import re
+from datetime import date
+from pathlib import Path
+from typing import Final
+
+import pytest
+
+from fillcards.options import DEFAULT_OPTIONS, Ending
+from fillcards.pipeline import place_regimen, read_regimen_file, write_pages
+from fillcards.plan.release import check_release
+from fillcards.plan.rules import check_rules
+from fillcards.problems import RegimenRefused, is_refused
+from fillcards.readback.gate import CardMismatch
+from fillcards.readback.other_forms import require_same_text
+from fillcards.regimen.fingerprint import compute_card_code
+from fillcards.regimen.languages import LANGUAGES
+from fillcards.wording.messages import render
+
+STARTERS: Final = Path(__file__).parents[2] / "templates_yaml"
+NAMES: Final = (
+    "two-insulins-twice-a-day",
+    "by-mouth-in-milliliters",
+    "milliliters-into-muscle",
+    "weekly-milligrams-on-a-unit-scale",
+)
+OTHERS: Final = tuple(language for language in LANGUAGES if language != "en")
+BAND: Final = "Not yet checked. Do not use."
+
+
+def write_regimen(name: str, language: str) -> str:
+    """A starter in a language, for a patient; without its warning, whose English "once" is eleven in Spanish."""
+    text = (STARTERS / f"{name}.yaml").read_text(encoding="utf-8").replace("language: en", f"language: {language}")
+    return re.sub(r"(?m)^(?:sample: true|    warning: ).*\n", "", text)
+
+
+@pytest.mark.parametrize("language", OTHERS)
+@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("ending", [Ending.PDF, Ending.HTML, Ending.TXT])
+def test_a_right_card_passes_its_gate(name: str, language: str, ending: Ending) -> None:
+    """What the file means stands in each form, claimed by the readback's own words for numbers, dates and days."""
+    regimen = read_regimen_file(write_regimen(name, language).encode())
+    made = place_regimen(regimen, DEFAULT_OPTIONS, is_for_print=ending is Ending.PDF)
+    assert write_pages(made, ending)
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_a_wrong_word_is_noticed(language: str) -> None:
+    """Another number word in the text of a card is refused, whatever language it is in."""
+    text = write_regimen("two-insulins-twice-a-day", language)
+    (data,) = write_pages(place_regimen(read_regimen_file(text.encode()), is_for_print=False), Ending.TXT)
+    lines = data.decode().splitlines()
+    at = next(number for number, line in enumerate(lines) if line == "11")
+    lines[at + 1] = lines[at + 1][:-1]
+    with pytest.raises(CardMismatch, match="should say"):
+        require_same_text("\n".join(lines).encode() + b"\n", text)
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_unsigned_words_keep_the_card_unchecked(language: str) -> None:
+    """Two people have checked it, and every side still says in both languages that it must not be used."""
+    text = write_regimen("two-insulins-twice-a-day", language)
+    review = "review:\n  prepared_by: Sample Nurse\n  checked_by: Sample Pharmacist\n  checked_on: 2025-11-25\n"
+    text = re.sub(r"(?s)review:\n.*", f"{review}  checked_code: CODE\n  date: 2025-11-25\n", text)
+    text = text.replace("CODE", compute_card_code(read_regimen_file(text.replace("CODE", "AAAA").encode())))
+    made = place_regimen(read_regimen_file(text.encode()), is_for_print=False)
+    band = render(made.card.band, language).text
+    assert band.endswith(BAND)
+    assert band != BAND
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_unsigned_words_are_not_released(language: str) -> None:
+    """``check --for-release`` refuses the card, with what to do."""
+    regimen = read_regimen_file(write_regimen("two-insulins-twice-a-day", language).encode())
+    refused = [each for each in check_release(regimen, check_rules(regimen), date(2025, 11, 26)) if is_refused([each])]
+    assert "WORDS-001" in {problem.code for problem in refused}
+
+
+def test_a_language_without_messages_is_refused() -> None:
+    """With its place, what was found, and what there is."""
+    with pytest.raises(RegimenRefused) as refusal:
+        read_regimen_file(write_regimen("two-insulins-twice-a-day", "tlh").encode())
+    (problem,) = (each for each in refusal.value.problems if is_refused([each]))
+    assert (problem.place.key, problem.found) == ("language", '"tlh"')
+    assert "es" in problem.expected
