@@ -76,7 +76,7 @@ def test_unsigned_words_keep_the_card_unchecked(language: str) -> None:
 def test_unsigned_words_are_not_released(language: str) -> None:
     """``check --for-release`` refuses the card, with what to do."""
     regimen = read_regimen_file(write_regimen("two-insulins-twice-a-day", language).encode())
-    refused = [each for each in check_release(regimen, check_rules(regimen), date(2025, 11, 26)) if is_refused([each])]
+    refused = [each for each in check_release(regimen, check_rules(regimen), date(2025, 11, 26)) if is_refused((each,))]
     assert "WORDS-001" in {problem.code for problem in refused}
 
 
@@ -84,6 +84,6 @@ def test_a_language_without_messages_is_refused() -> None:
     """With its place, what was found, and what there is."""
     with pytest.raises(RegimenRefused) as refusal:
         read_regimen_file(write_regimen("two-insulins-twice-a-day", "tlh").encode())
-    (problem,) = (each for each in refusal.value.problems if is_refused([each]))
+    (problem,) = (each for each in refusal.value.problems if is_refused((each,)))
     assert (problem.place.key, problem.found) == ("language", '"tlh"')
     assert "es" in problem.expected
