@@ -9,7 +9,7 @@ from typing import Final
 
 import pytest
 
-from fillcards.options import DEFAULT_OPTIONS, Ending
+from fillcards.options import DEFAULT_OPTIONS, Ending, Form
 from fillcards.pipeline import place_regimen, read_regimen_file, write_pages
 from fillcards.plan.release import check_release
 from fillcards.plan.rules import check_rules
@@ -78,6 +78,14 @@ def test_unsigned_words_are_not_released(language: str) -> None:
     regimen = read_regimen_file(write_regimen("two-insulins-twice-a-day", language).encode())
     refused = [each for each in check_release(regimen, check_rules(regimen), date(2025, 11, 26)) if is_refused((each,))]
     assert "WORDS-001" in {problem.code for problem in refused}
+
+
+@pytest.mark.parametrize("form", [Form.TEACHING, Form.LOG])
+def test_what_is_english_alone_is_refused(form: Form) -> None:
+    """No sheet comes in words its reader cannot read, and none in half of them."""
+    regimen = read_regimen_file(write_regimen("two-insulins-twice-a-day", OTHERS[0]).encode())
+    with pytest.raises(RegimenRefused, match="WORDS-003"):
+        place_regimen(regimen, DEFAULT_OPTIONS._replace(form=form))
 
 
 def test_a_language_without_messages_is_refused() -> None:

@@ -20,8 +20,8 @@ from wording.language_data import write_data
 FOLDER: Final = Path(__file__).parents[2] / "fillcards" / "wording"
 SOURCES: Final = ("en", "en-values")
 """What every other language has: the sentences, and the words inside values, which English writes by rule."""
-FOR_STAFF: Final = ("staff-", "alt-staff-")
-"""The staff sheet is English on every card."""
+ENGLISH_ALONE: Final = ("staff-", "alt-staff-", "practice-", "alt-practice-", "answers-", "log-")
+"""The staff sheet is English on every card; practice sheets and logs are made of English ones."""
 
 
 def read_catalogue(name: str) -> Catalog:
@@ -91,7 +91,7 @@ def list_source_messages() -> Iterator[tuple[str, Message]]:
     """What a language must have, in order: the sentences a patient meets, then the words inside values."""
     for name in SOURCES:
         for message_id, message in list_messages(name):
-            if not message_id.startswith(FOR_STAFF):
+            if not message_id.startswith(ENGLISH_ALONE):
                 yield message_id, message
 
 
