@@ -228,11 +228,13 @@ def write_number(value: Fraction | int) -> str:
     Raises:
         ValueError: if the value has no finite decimal form; a card never carries a rounded number.
     """
+    if value.denominator == 1:
+        return f"{value.numerator:,}"
     value = Fraction(value)
     if not has_exact_decimal(value):
         raise ValueError(f"{value} has no exact decimal form")
     places = 0
-    while value.denominator > 1 and 10**places % value.denominator:
+    while 10**places % value.denominator:
         places += 1
     digits = f"{abs(value.numerator) * 10**places // value.denominator:0{places + 1}d}"
     whole, decimals = (digits[:-places], digits[-places:]) if places else (digits, "")

@@ -41,7 +41,10 @@ def set_facts_left(
     """
     is_level = fill.panels[-1].barrel.direction is not BarrelDirection.NEEDLE_UP
     for figure_pt, (bore_mm, pitch) in product(list_figure_sizes(sheet, fill.panels), TIGHTER):
-        barrel, pitch_mm = _fit_barrel(sheet, fill, sheet.live_mm if is_level else height_mm, bore_mm)
+        fitted = _fit_barrel(sheet, fill, sheet.live_mm if is_level else height_mm, bore_mm)
+        if fitted is None:
+            return None
+        barrel, pitch_mm = fitted
         facts_mm = sheet.live_mm if is_level else sheet.live_mm - barrel.width_mm - COLUMN_GAP_MM
         room_mm = height_mm - barrel.height_mm - COLUMN_GAP_MM if is_level else height_mm
         try:
@@ -102,7 +105,7 @@ def _center(pieces: tuple[Piece, Piece], gap_mm: float) -> Piece:
     return put(first.width_mm + gap_mm + second.width_mm, height_mm, parts)
 
 
-def _fit_barrel(sheet: Sheet, fill: FillCard, length_mm: float, bore_mm: float) -> tuple[Piece, float]:
+def _fit_barrel(sheet: Sheet, fill: FillCard, length_mm: float, bore_mm: float) -> tuple[Piece, float] | None:
     """As the reader holds it, a wedge with its number at each stop, opposite the scale's own; and from one line to
     the next.
     """
@@ -113,5 +116,5 @@ def _fit_barrel(sheet: Sheet, fill: FillCard, length_mm: float, bore_mm: float) 
     )
     narrow = replace(sheet, poster=sheet.poster._replace(bore_mm=bore_mm))
     is_upright = view.direction is BarrelDirection.NEEDLE_UP
-    drawn = fit_barrel(narrow, view, length_mm, marks=marks, numbers=Side.BEFORE if is_upright else Side.AFTER)
-    return sheet.setter.figure(drawn.drawing, fill.both or fill.panels[0].alt), drawn.pitch_mm
+    fitted = fit_barrel(narrow, view, length_mm, marks=marks, numbers=Side.BEFORE if is_upright else Side.AFTER)
+    return fitted and (fitted.set_figure(sheet, fill.both or fill.panels[0].alt), fitted.sizes.pitch_mm)

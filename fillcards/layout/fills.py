@@ -122,7 +122,7 @@ def _set_front(sheet: Sheet, fill: FillCard, style: Style) -> Front | None:
         tried = (_fill_front(replace(front.sheet, words_pt=size), fill, style, front.level) for size in lone_pt)
         least_gap_mm = KEPT_BESIDE_WORDS * front.line_gap_mm
         front = next((each for each in tried if each and each.line_gap_mm >= least_gap_mm), front)
-        pointers = (sheet.body_pt, *larger) if front.has_pointer else ()
+        pointers = dict.fromkeys((sheet.body_pt, *larger)) if front.has_pointer else ()
         tried = (_fill_front(replace(front.sheet, pointer_pt=size), fill, style, front.level) for size in pointers)
         least_gap_mm = _find_least_gap_mm(fill, front) if style.is_poster else 0.0
         good = (each for each in tried if each and each.line_gap_mm >= least_gap_mm and _is_as_good(each, front))

@@ -1,28 +1,65 @@
 """Pieces and how they are put together: one below the other, side by side, in a frame. Millimetres.
 
 A piece is measured and never broken; what must stay together is one piece. Coordinates inside a piece begin at its own
-left upper corner. Its elements are in reading order, whatever the order of paint.
+left upper corner. Its elements are in reading order, whatever the order of paint. Many pieces are tried for every one
+that is printed: what is in a piece is drawn, and moved to its place, when somebody asks what stands there.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
-from typing import NamedTuple
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from typing import NamedTuple, TypeAlias
 
 from fillcards.layout.model import Box, Element, Placed
-from fillcards.picture.items import Ink, Line, Polygon, move_item
+from fillcards.picture.items import Ink, Item, Line, Polygon, move_item
 
 EASE_MM = 0.01
 
 
+class Late(NamedTuple):
+    """What is to be placed, its items drawn when they are wanted."""
+
+    box: Box
+    draw: Callable[[], tuple[Item, ...]]
+    mark: int | None
+    may_overlap: bool = False
+
+
 class Piece(NamedTuple):
-    """Placed things of stated size that stay together."""
+    """Things of stated size that stay together.
+
+    Attributes:
+        parts: what it is put together of, in reading order.
+        own_elements: instead of those of its parts.
+    """
 
     width_mm: float
     height_mm: float
-    placed: tuple[Placed, ...] = ()
-    elements: tuple[Element, ...] = ()
+    parts: tuple[Part, ...] = ()
+    own_elements: tuple[Element, ...] | None = None
+
+    @property
+    def placed(self) -> tuple[Placed, ...]:
+        """What stands in it and where, drawn anew each time."""
+        return tuple(self._list_placed())
+
+    def _list_placed(self) -> Iterator[Placed]:
+        for part in self.parts:
+            match part:
+                case At(piece, x_mm, y_mm):
+                    yield from (move_placed(each, x_mm, y_mm) for each in piece._list_placed())
+                case Late(box, draw):
+                    yield Placed(box, draw(), *part[2:])
+                case Placed():
+                    yield part
+
+    @property
+    def elements(self) -> tuple[Element, ...]:
+        """What is read aloud of it, in order."""
+        if self.own_elements is not None:
+            return self.own_elements
+        return tuple(element for part in self.parts if isinstance(part, At) for element in part.piece.elements)
 
 
 class At(NamedTuple):
@@ -33,17 +70,20 @@ class At(NamedTuple):
     y_mm: float
 
 
+Part: TypeAlias = At | Late | Placed
+
+
 def move_placed(placed: Placed, dx_mm: float, dy_mm: float) -> Placed:
     """The same thing elsewhere on the page."""
+    if not dx_mm and not dy_mm:
+        return placed
     box = Box(placed.box.x_mm + dx_mm, placed.box.y_mm + dy_mm, *placed.box[2:])
     return Placed(box, tuple([move_item(item, dx_mm, dy_mm) for item in placed.items]), *placed[2:])
 
 
 def put(width_mm: float, height_mm: float, parts: Iterable[At]) -> Piece:
     """Pieces at places of one's own choice, in reading order."""
-    parts = tuple(parts)
-    placed = tuple(move_placed(each, at.x_mm, at.y_mm) for at in parts for each in at.piece.placed)
-    return Piece(width_mm, height_mm, placed, tuple(element for at in parts for element in at.piece.elements))
+    return Piece(width_mm, height_mm, tuple(parts))
 
 
 def stack(pieces: Sequence[Piece], gap_mm: float = 0.0) -> Piece:
@@ -51,7 +91,7 @@ def stack(pieces: Sequence[Piece], gap_mm: float = 0.0) -> Piece:
     parts: list[At] = []
     y_mm = 0.0
     for piece in pieces:
-        if not piece.height_mm and not piece.placed:
+        if not piece.height_mm and not piece.parts:
             continue
         y_mm += gap_mm if parts else 0.0
         parts.append(At(piece, 0.0, y_mm))
@@ -108,28 +148,31 @@ def flow(pieces: Sequence[Piece], rooms_mm: Sequence[float], gap_mm: float) -> l
 
 def group(piece: Piece, role: str, title: str | None = None) -> Piece:
     """The piece as one element that holds its elements."""
-    return piece._replace(elements=(Element(role, piece.elements, title=title),))
+    return piece._replace(own_elements=(Element(role, piece.elements, title=title),))
 
 
 def silence(piece: Piece) -> Piece:
     """The piece as a repeat that is not read aloud again."""
-    return piece._replace(placed=tuple(each._replace(mark=None) for each in piece.placed), elements=())
+    return piece._replace(parts=tuple(each._replace(mark=None) for each in piece.placed), own_elements=())
 
 
 def make_plate(width_mm: float, height_mm: float, radius_mm: float = 0.0) -> Piece:
     """A black area for white words."""
-    corners = _round_corners(Box(0.0, 0.0, width_mm, height_mm), radius_mm)
     box = Box(0.0, 0.0, width_mm, height_mm)
-    return Piece(width_mm, height_mm, (Placed(box, (Polygon(corners, Ink.BLACK),), None, may_overlap=True),))
+    plate = Late(box, lambda: (Polygon(_round_corners(box, radius_mm), Ink.BLACK),), None, may_overlap=True)
+    return Piece(width_mm, height_mm, (plate,))
 
 
 def make_frame(width_mm: float, height_mm: float, stroke_mm: float, radius_mm: float = 0.0) -> Piece:
     """An outline whose outer edge is the piece's."""
     half_mm = stroke_mm / 2
     inner = Box(half_mm, half_mm, width_mm - stroke_mm, height_mm - stroke_mm)
-    corners = _round_corners(inner, max(radius_mm - half_mm, 0.0))
     box = Box(0.0, 0.0, width_mm, height_mm)
-    return Piece(width_mm, height_mm, (Placed(box, (Polygon(corners, None, stroke_mm),), None, may_overlap=True),))
+
+    def draw() -> tuple[Item, ...]:
+        return (Polygon(_round_corners(inner, max(radius_mm - half_mm, 0.0)), None, stroke_mm),)
+
+    return Piece(width_mm, height_mm, (Late(box, draw, None, may_overlap=True),))
 
 
 def make_rule(width_mm: float, stroke_mm: float) -> Piece:

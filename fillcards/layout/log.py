@@ -169,9 +169,7 @@ def _set_rows(sheet: Sheet, log: Log, grid: _Grid, days: Sequence[tuple[int, Say
     table = Element("Table", whole.elements)
     box = Box(0.0, -THICK_MM / 2, grid.edges_mm[-1] + THICK_MM / 2, whole.height_mm + THICK_MM)
     rules = Placed(box, tuple(lines), None, may_overlap=True)
-    return whole._replace(
-        placed=(*whole.placed, rules), elements=(table,), height_mm=whole.height_mm, width_mm=sheet.live_mm
-    )
+    return Piece(sheet.live_mm, whole.height_mm, (*whole.parts, rules), (table,))
 
 
 def _draw_levels(grid: _Grid, heights_mm: Sequence[float]) -> Iterator[Line]:
@@ -226,4 +224,4 @@ def _set_day(sheet: Sheet, log: Log, grid: _Grid, at: int, day: Say, height_mm: 
 
 def _make_row(sheet: Sheet, parts: Sequence[At], marks: Sequence[Element], height_mm: float, rules: Piece) -> Piece:
     row = put(sheet.live_mm, height_mm, (*parts, At(rules, 0.0, 0.0)))
-    return row._replace(elements=(Element("TR", tuple(marks)),))
+    return row._replace(own_elements=(Element("TR", tuple(marks)),))

@@ -164,6 +164,18 @@ def set_counting(sheet: Sheet, panel: Panel, width_mm: float) -> Piece:
     return stack(lines)
 
 
+class FittedBarrel(NamedTuple):
+    """A barrel as long as its room: its measures, and how it is drawn."""
+
+    sizes: BarrelDrawing
+    draw: Callable[[], BarrelDrawing]
+
+    def set_figure(self, sheet: Sheet, alt: Say) -> Piece:
+        """The picture, to be drawn if its page is made."""
+        drawing = self.sizes.drawing
+        return sheet.setter.late_figure(drawing.width_mm, drawing.height_mm, lambda: self.draw().drawing.items, alt)
+
+
 def fit_barrel(
     sheet: Sheet,
     view: BarrelView,
@@ -171,9 +183,8 @@ def fit_barrel(
     *,
     marks: tuple[StopMark, ...] = (),
     numbers: Side = Side.AFTER,
-    is_draft: bool = False,
-) -> BarrelDrawing:
-    """A barrel with its stopper on the stop, drawn as long as the room; as a draft, only as large."""
+) -> FittedBarrel | None:
+    """A barrel with its stopper on the stop, as long as the room; ``None`` where its ends alone are longer."""
     draw = partial(
         draw_barrel,
         view.syringe,
@@ -186,23 +197,24 @@ def fit_barrel(
         numbers=numbers,
         bore_mm=sheet.poster.bore_mm,
     )
-    is_upright = view.direction is BarrelDirection.NEEDLE_UP
-    key = view, sheet.body_pt, sheet.poster.bore_mm, numbers, marks
-    known = sheet.setter.drafts.get(key)
-    if known is None:
-        known = sheet.setter.drafts[key] = draw(scale_length_mm=length_mm, is_draft=True), length_mm
-    draft, drafted_mm = known
-    # What reaches past the scale is as long on any.
-    over_mm = (draft.drawing.height_mm if is_upright else draft.drawing.width_mm) - drafted_mm
-    scale_mm = length_mm - over_mm
-    if not (is_draft and is_upright):
-        drawn = draw(scale_length_mm=scale_mm)
-        # But for the number of a stop near the end, whose place moves with the scale.
-        too_long_mm = (drawn.drawing.height_mm if is_upright else drawn.drawing.width_mm) - length_mm
-        return drawn if too_long_mm < EASE_MM else draw(scale_length_mm=scale_mm - 1.1 * too_long_mm)
-    edge_y_mm = draft.edge_y_mm + float(view.portions[-1].end / view.syringe.last_line) * (scale_mm - drafted_mm)
-    pitch_mm = draft.pitch_mm * scale_mm / drafted_mm
-    return draft._replace(drawing=draft.drawing._replace(height_mm=length_mm), edge_y_mm=edge_y_mm, pitch_mm=pitch_mm)
+
+    def measure(scale_mm: float) -> tuple[BarrelDrawing, float]:
+        """The barrel unfilled, and how much of it reaches past the scale."""
+        sizes = draw(scale_length_mm=scale_mm, is_draft=True)
+        is_upright = view.direction is BarrelDirection.NEEDLE_UP
+        return sizes, (sizes.drawing.height_mm if is_upright else sizes.drawing.width_mm) - scale_mm
+
+    key = id(view), sheet.body_pt, sheet.poster.bore_mm, numbers, marks
+    # What reaches past the scale is as long on any, but for the number of a stop near the end, which moves with it.
+    _, past_mm = sheet.setter.remember((key, sheet.height_mm), lambda: measure(sheet.height_mm))
+    scale_mm = length_mm - past_mm
+    if scale_mm <= 0:
+        return None
+    sizes, own_mm = sheet.setter.remember((key, scale_mm), lambda: measure(scale_mm))
+    if own_mm - past_mm >= EASE_MM:
+        scale_mm -= 1.1 * (own_mm - past_mm)
+        sizes, _ = sheet.setter.remember((key, scale_mm), lambda: measure(scale_mm))
+    return FittedBarrel(sizes, partial(draw, scale_length_mm=scale_mm))
 
 
 def _list_widths(sheet: Sheet, panels: tuple[Panel, ...]) -> tuple[tuple[float, ...], ...]:
@@ -248,7 +260,10 @@ def _set_upright_panel(
     syringe = panel.barrel.syringe
     if room_mm * float(syringe.line_every / syringe.last_line) < sheet.poster.least_pitch_mm:
         return None
-    drawing = fit_barrel(sheet, panel.barrel, room_mm, is_draft=True)
+    fitted = fit_barrel(sheet, panel.barrel, room_mm)
+    if fitted is None:
+        return None
+    drawing = fitted.sizes
     if drawing.pitch_mm < sheet.poster.least_pitch_mm:
         return None
     barrel_x_mm = width_mm - sheet.poster.pad_mm - drawing.drawing.width_mm
@@ -307,8 +322,8 @@ def _set_upright_panel(
         start = block_x_mm + figure.width_mm + 1.5, figure_y_mm, figure.height_mm
         arrow = _make_arrow(sheet, start, past_x_mm, tip)
         if not _crosses(arrow, words):
-            barrel = sheet.setter.figure(fit_barrel(sheet, panel.barrel, room_mm).drawing, panel.alt)
-            parts = *around, *words, At(arrow, 0.0, 0.0), At(barrel, barrel_x_mm, barrel_y_mm)
+            barrel = At(fitted.set_figure(sheet, panel.alt), barrel_x_mm, barrel_y_mm)
+            parts = *around, *words, At(arrow, 0.0, 0.0), barrel
             return Panels(put(width_mm, height_mm, parts), drawing.pitch_mm)
     return None
 
@@ -366,8 +381,10 @@ def _set_level_panel(sheet: Sheet, panel: Panel, width_mm: float, height_mm: flo
     is_tight = height_mm < sheet.live_mm / 2
     pad_mm = sheet.poster.pad_mm * (0.6 if is_tight else 1.0)
     narrow = sheet.poster._replace(bore_mm=min(sheet.poster.bore_mm, LEVEL_BORE_MM)) if is_tight else sheet.poster
-    drawing = fit_barrel(replace(sheet, poster=narrow), panel.barrel, width_mm - 2 * pad_mm)
-    barrel = sheet.setter.figure(drawing.drawing, panel.alt)
+    fitted = fit_barrel(replace(sheet, poster=narrow), panel.barrel, width_mm - 2 * pad_mm)
+    if fitted is None:
+        return None
+    drawing, barrel = fitted.sizes, fitted.set_figure(sheet, panel.alt)
     barrel_y_mm = height_mm - pad_mm - barrel.height_mm
     edge_x_mm, edge_y_mm = pad_mm + drawing.edge_x_mm, barrel_y_mm + drawing.edge_y_mm
     figure = set_figure(sheet, panel, figure_pt)

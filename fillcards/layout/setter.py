@@ -5,23 +5,22 @@ One setter serves a whole card and counts its marks.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from functools import cached_property
+from collections.abc import Callable, Iterator, Sequence
+from functools import cached_property, partial
 from itertools import count
-from typing import Final
+from typing import Final, TypeVar
 
 from fillcards.card.model import Line as CardLine
 from fillcards.card.model import WriteIn
-from fillcards.layout.grid import At, Piece, beside, put, stack
+from fillcards.layout.grid import At, Late, Piece, beside, put, stack
 from fillcards.layout.model import Box, Element, Placed
 from fillcards.picture.items import Anchor, Drawing, Ink, Item, Line, Text
 from fillcards.picture.pen import FIGURE_HEIGHT_EM, make_ink_pen
-from fillcards.picture.scale_view import BarrelDrawing
 from fillcards.picture.scene import Scene, SceneWords
 from fillcards.picture.scenes import least_size_mm
 from fillcards.quantities import convert_pt_to_mm
 from fillcards.typeface import ACCENT_EM, DESCENDER_EM, TextTooWide, measure_width_mm
-from fillcards.typeface.wrapping import BoldPlaces, LineBreaker, Runs
+from fillcards.typeface.wrapping import WordLine, Words
 from fillcards.wording.messages import Rendered, Say, render, say
 
 PITCH: Final = 1.16
@@ -29,6 +28,8 @@ PITCH: Final = 1.16
 
 _INDENT: Final = "88\u00a0"
 """As wide as a step's number on its disc, and never parted from the first word."""
+
+Made = TypeVar("Made")
 
 MEASURED_PT: Final = (18.0, 36.0)
 
@@ -47,18 +48,33 @@ def measure_baseline_mm(size_pt: float, pitch: float = PITCH) -> float:
     return (ACCENT_EM + (pitch - ACCENT_EM - DESCENDER_EM) / 2) * size_mm
 
 
+def measure_rise_mm(size_pt: float) -> float:
+    """From the top of a line to the ink of its figures."""
+    return measure_baseline_mm(size_pt) - FIGURE_HEIGHT_EM * convert_pt_to_mm(size_pt)
+
+
 class Setter:
     """Sets the messages of one card. Its state is a count of marks, and what was measured before."""
 
     def __init__(self, language: str, marks: Iterator[int] | None = None) -> None:
         self.language = language
         self._marks = count() if marks is None else marks
-        self._breaker = LineBreaker()
         self._rendered: dict[Say, Rendered] = {}
-        self._broken: dict[tuple[Say, float, float, bool, bool, bool], tuple[Runs, ...]] = {}
-        self._counted: dict[tuple[Say, float, float], int] = {}
-        self.drafts: dict[tuple[object, ...], tuple[BarrelDrawing, float]] = {}
-        self._scene_sizes: dict[Scene, tuple[tuple[float, float], ...]] = {}
+        self._words: dict[tuple[Say, bool, bool], Words] = {}
+        self._words_of: dict[tuple[int, bool, bool], tuple[Say, Words]] = {}
+        self._known: dict[object, tuple[object, object]] = {}
+
+    def remember(self, key: object, make: Callable[[], Made]) -> Made:
+        """What ``make`` made for that key before on this card, which is the same; else what it makes now.
+
+        Args:
+            key: may name things of the card by their ``id``: with ``make`` they are kept as long as the setter.
+            make: gives for the same key the same.
+        """
+        if key not in self._known:
+            self._known[key] = make(), make
+        known: Made = self._known[key][0]  # type: ignore[assignment]  # nobody else writes under the key
+        return known
 
     def turn_to(self, language: str) -> Setter:
         """Another for the same card, whose messages it sets in a language of its own."""
@@ -76,7 +92,8 @@ class Setter:
 
     def measure_mm(self, message: Say, size_pt: float, *, bold: bool = False) -> float:
         """Width of the words on one line."""
-        return self.text(message, size_pt, 1e6, bold=bold).width_mm
+        lines = self._find_words(message, bold=bold).wrap(size_pt, 1e6)
+        return max(line.measure_mm(size_pt) for line in lines)
 
     @cached_property
     def scene_words(self) -> SceneWords:
@@ -85,13 +102,13 @@ class Setter:
 
     def measure_scene_mm(self, scene: Scene, size_pt: float) -> tuple[float, float]:
         """The least box of a scene for that type size: measured for two, between and beyond which it grows evenly."""
-        known = self._scene_sizes.get(scene)
-        if known is None:
-            pens = map(make_ink_pen, MEASURED_PT)
-            known = self._scene_sizes[scene] = tuple(least_size_mm(scene, self.scene_words, pen) for pen in pens)
+
+        def measure() -> tuple[tuple[float, float], ...]:
+            return tuple(least_size_mm(scene, self.scene_words, make_ink_pen(each_pt)) for each_pt in MEASURED_PT)
+
+        (width_mm, height_mm), (wider_mm, higher_mm) = self.remember(("scene", id(scene)), measure)
         share = (size_pt - MEASURED_PT[0]) / (MEASURED_PT[1] - MEASURED_PT[0])
-        width_mm, height_mm = (near + share * (far - near) for near, far in zip(*known, strict=True))
-        return width_mm, height_mm
+        return width_mm + share * (wider_mm - width_mm), height_mm + share * (higher_mm - height_mm)
 
     def measure_step_mm(self, message: Say, size_pt: float, width_mm: float, pitch: float) -> float:
         """Height of a step's words, without setting them: which of as many lines are best does not matter.
@@ -99,17 +116,13 @@ class Setter:
         Raises:
             TextTooWide: what must not be broken does not fit.
         """
-        key = message, size_pt, width_mm
-        known = self._counted.get(key)
-        if known is None:
-            text, runs = self._find_words(message, bold=False, is_indented=True)
-            known = self._counted[key] = len(self._breaker.wrap(text, runs, size_pt, width_mm))
-        return known * measure_line_mm(size_pt, pitch)
+        lines = self._find_words(message, is_step=True).count_lines(size_pt, width_mm)
+        return lines * measure_line_mm(size_pt, pitch)
 
     def fits(self, message: Say, size_pt: float, width_mm: float) -> bool:
         """Whether nothing in it that must not be broken is wider than the room."""
         try:
-            self.text(message, size_pt, width_mm)
+            self._find_words(message).count_lines(size_pt, width_mm)
         except TextTooWide:
             return False
         return True
@@ -145,45 +158,33 @@ class Setter:
         Raises:
             TextTooWide: what must not be broken does not fit.
         """
-        lines = self._break(message, size_pt, width_mm, bold=bold, is_indented=is_step, is_filled=is_filled)
+        words = self._find_words(message, bold=bold, is_step=is_step)
+        lines = (words.wrap if is_filled else words.balance)(size_pt, width_mm)
         line_mm, baseline_mm = measure_line_mm(size_pt, pitch), measure_baseline_mm(size_pt, pitch)
-        widths = [sum(measure_width_mm(run.text, size_pt, run.bold) for run in line) for line in lines]
+        widths = [line.measure_mm(size_pt) for line in lines]
         whole_mm = max(widths) if anchor is Anchor.START else width_mm
-        items: list[Item] = []
-        for number, (line, own_mm) in enumerate(zip(lines, widths, strict=True)):
-            x_mm = {Anchor.START: 0.0, Anchor.MIDDLE: 0.5, Anchor.END: 1.0}[anchor] * (whole_mm - own_mm)
-            for run in line:
-                shown = run.text.removeprefix(_INDENT) if is_step and not number else run.text
-                x_mm += measure_width_mm(run.text, size_pt, run.bold) - measure_width_mm(shown, size_pt, run.bold)
-                if shown:
-                    items.append(Text(x_mm, number * line_mm + baseline_mm, shown, size_pt, run.bold, ink=ink))
-                x_mm += measure_width_mm(shown, size_pt, run.bold)
+        share = {Anchor.START: 0.0, Anchor.MIDDLE: 0.5, Anchor.END: 1.0}[anchor]
+        starts = [share * (whole_mm - own_mm) for own_mm in widths]
         mark = next(self._marks)
         top_mm = baseline_mm - FIGURE_HEIGHT_EM * convert_pt_to_mm(size_pt)
         bottom_mm = (len(lines) - 1) * line_mm + baseline_mm + DESCENDER_EM * convert_pt_to_mm(size_pt)
         ink_box = Box(0.0, top_mm, whole_mm, bottom_mm - top_mm)
-        return Piece(whole_mm, len(lines) * line_mm, (Placed(ink_box, tuple(items), mark),), (Element(role, (mark,)),))
+        draw = partial(_place_lines, lines, starts, baseline_mm, line_mm, size_pt, ink, is_step=is_step)
+        return Piece(whole_mm, len(lines) * line_mm, (Late(ink_box, draw, mark),), (Element(role, (mark,)),))
 
-    def _break(
-        self, message: Say, size_pt: float, width_mm: float, *, bold: bool, is_indented: bool, is_filled: bool
-    ) -> tuple[Runs, ...]:
-        """Lines, each worked out once."""
-        key = message, size_pt, width_mm, bold, is_indented, is_filled
-        known = self._broken.get(key)
-        if known is None:
-            text, runs = self._find_words(message, bold=bold, is_indented=is_indented)
-            known = self._broken[key] = (self._breaker.wrap if is_filled else self._breaker.balance)(
-                text, runs, size_pt, width_mm
-            )
-        return known
-
-    def _find_words(self, message: Say, *, bold: bool, is_indented: bool) -> tuple[str, BoldPlaces]:
-        """What is broken into lines: the words, after the room for a number; and which of them are bold."""
-        text, runs, _ = self._render(message)
-        runs = ((0, len(text)),) if bold else runs
-        if is_indented:
-            text, runs = _INDENT + text, tuple((start + len(_INDENT), end + len(_INDENT)) for start, end in runs)
-        return text, runs
+    def _find_words(self, message: Say, *, bold: bool = False, is_step: bool = False) -> Words:
+        """What is broken into lines: the words, of a step after the room for its number."""
+        # A message is asked for a hundred times; to compare its exact numbers each time takes longer than all the rest.
+        key = id(message), bold, is_step
+        if key not in self._words_of:
+            if (message, bold, is_step) not in self._words:
+                text, runs, _ = self._render(message)
+                runs = ((0, len(text)),) if bold else runs
+                if is_step:
+                    text, runs = _INDENT + text, tuple((at + len(_INDENT), to + len(_INDENT)) for at, to in runs)
+                self._words[message, bold, is_step] = Words(text, runs)
+            self._words_of[key] = message, self._words[message, bold, is_step]
+        return self._words_of[key][1]
 
     def line(self, line: CardLine, size_pt: float, width_mm: float, *, bold: bool = False) -> Piece:
         """A message, or words with a line to write on: beside them, below them where that is too short."""
@@ -212,12 +213,18 @@ class Setter:
 
     def figure(self, drawing: Drawing, alt: Say | None) -> Piece:
         """A picture, with the words that replace it; without them it is an ornament."""
-        box = Box(0.0, 0.0, drawing.width_mm, drawing.height_mm)
+        return self.late_figure(drawing.width_mm, drawing.height_mm, lambda: drawing.items, alt)
+
+    def late_figure(
+        self, width_mm: float, height_mm: float, draw: Callable[[], tuple[Item, ...]], alt: Say | None
+    ) -> Piece:
+        """The same of a picture that is drawn if its page is made."""
+        box = Box(0.0, 0.0, width_mm, height_mm)
         if alt is None:
-            return Piece(box.width_mm, box.height_mm, (Placed(box, drawing.items, None),))
+            return Piece(width_mm, height_mm, (Late(box, draw, None),))
         mark = next(self._marks)
         element = Element("Figure", (mark,), alt=self.write(alt))
-        return Piece(box.width_mm, box.height_mm, (Placed(box, drawing.items, mark),), (element,))
+        return Piece(width_mm, height_mm, (Late(box, draw, mark),), (element,))
 
     def plain(self, text: str, size_pt: float, *, ink: Ink = Ink.BLACK, role: str = "P") -> Piece:
         """Figures in bold, their box their ink."""
@@ -232,3 +239,24 @@ class Setter:
         rule = Line(0.0, y_mm, width_mm, y_mm, 0.5)
         placed = Placed(Box(0.0, y_mm - 0.25, width_mm, 0.5), (rule,), None)
         return Piece(width_mm, measure_line_mm(size_pt), (placed,))
+
+
+def _place_lines(
+    lines: Sequence[WordLine],
+    starts_mm: Sequence[float],
+    baseline_mm: float,
+    line_mm: float,
+    size_pt: float,
+    ink: Ink,
+    *,
+    is_step: bool,
+) -> tuple[Item, ...]:
+    items: list[Item] = []
+    for number, (line, x_mm) in enumerate(zip(lines, starts_mm, strict=True)):
+        for text, bold in line.runs:
+            shown = text.removeprefix(_INDENT) if is_step and not number else text
+            x_mm += measure_width_mm(text, size_pt, bold) - measure_width_mm(shown, size_pt, bold)
+            if shown:
+                items.append(Text(x_mm, number * line_mm + baseline_mm, shown, size_pt, bold, ink=ink))
+            x_mm += measure_width_mm(shown, size_pt, bold)
+    return tuple(items)

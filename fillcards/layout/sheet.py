@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Final
 
 from fillcards.card.model import Card, FillCard
@@ -14,7 +15,7 @@ from fillcards.card.model import Line as CardLine
 from fillcards.catalogue.model import Paper
 from fillcards.layout.grid import EASE_MM, At, Piece, beside, make_plate, put, stack
 from fillcards.layout.model import Box, Page
-from fillcards.layout.setter import Setter, measure_line_mm
+from fillcards.layout.setter import Setter, measure_line_mm, measure_rise_mm
 from fillcards.layout.sizes import (
     LARGE_POSTER,
     LEAST_FOOT_PT,
@@ -155,16 +156,22 @@ class Sheet:
 
     def band(self, most_pt: float = 0.0) -> Piece:
         """Checked or not, across the front: as high as the other would be, in the largest type which that holds."""
-        room_mm, least_pt = self.live_mm - GAP_MM - 4.0, self._choose_foot_pt()
+        least_pt = self._choose_foot_pt()
         most_pt = max(most_pt or self.body_pt, least_pt)
+        key = "band", self.live_mm, least_pt, most_pt
+        size_pt, height_mm = self.setter.remember(key, lambda: self._fit_band(least_pt, most_pt))
+        words_mm = self.setter.measure_mm(self.card.band, size_pt, bold=True)
+        anchor = Anchor.MIDDLE if words_mm <= self.live_mm - 0.9 * convert_pt_to_mm(size_pt) else Anchor.START
+        return self.plate(self.card.band, size_pt, self.live_mm, anchor=anchor, least_mm=height_mm)
+
+    def _fit_band(self, least_pt: float, most_pt: float) -> tuple[float, float]:
+        """Type size and height of the band."""
+        room_mm = self.live_mm - GAP_MM - 4.0
         sizes = {band: self.fit_pt(band, room_mm, most_pt, least_pt) for band in self._list_bands()}
         height_mm = max(self.plate(band, size_pt, self.live_mm).height_mm for band, size_pt in sizes.items())
         own_pt = sizes[self.card.band]
         larger = (most_pt - step / 2 for step in range(int(2 * (most_pt - own_pt))))
-        size_pt = next((size for size in larger if self._measure_band_mm(size) <= height_mm + EASE_MM), own_pt)
-        words_mm = self.setter.measure_mm(self.card.band, size_pt, bold=True)
-        anchor = Anchor.MIDDLE if words_mm <= self.live_mm - 0.9 * convert_pt_to_mm(size_pt) else Anchor.START
-        return self.plate(self.card.band, size_pt, self.live_mm, anchor=anchor, least_mm=height_mm)
+        return next((size for size in larger if self._measure_band_mm(size) <= height_mm + EASE_MM), own_pt), height_mm
 
     def _measure_band_mm(self, size_pt: float) -> float:
         return self.plate(self.card.band, size_pt, self.live_mm).height_mm
@@ -195,7 +202,7 @@ class Sheet:
             title = self.setter.text(fill.title, title_pt, title_mm, bold=True, role="H1")
             if title.height_mm < 1.5 * measure_line_mm(title_pt):
                 break
-        rise_mm = title.placed[0].box.y_mm
+        rise_mm = measure_rise_mm(title_pt)
         row_mm = max(title.height_mm - rise_mm, sign.height_mm + 2.5, MAGNET_MM - self.margin_mm + 1.0)
         band, sign_x_mm = self.band(min(self.body_pt, MOST_WHOSE_PT)), self.live_mm - sign.width_mm
         row = (At(band, 0.0, row_mm), At(title, 0.0, -rise_mm), At(sign, sign_x_mm, 0.0))
@@ -207,7 +214,8 @@ class Sheet:
 
     def set_sign(self, fill: FillCard, size_mm: float) -> Piece:
         """The time of day."""
-        return self.setter.figure(draw_sign(fill.sign, size_mm, self.pen, fill.clock), None)
+        sign = partial(draw_sign, fill.sign, size_mm, self.pen, fill.clock)
+        return self.setter.figure(self.setter.remember(("sign", fill.number, size_mm, self.body_pt), sign), None)
 
     def running_head(self, fill: FillCard, page: int, pages: int, call_pt: float) -> Piece:
         """At the top of a side after the front: name, lines and sign; whom to call and, on the last side, where to
@@ -249,7 +257,8 @@ class Sheet:
 
     def call(self, line: CardLine, size_pt: float, *, bold: bool = True) -> Piece:
         """Whom to call, after the sign of a telephone."""
-        phone = self.setter.figure(draw_phone(0.8 * measure_line_mm(size_pt), make_ink_pen(size_pt)), None)
+        draw = partial(draw_phone, 0.8 * measure_line_mm(size_pt), make_ink_pen(size_pt))
+        phone = self.setter.figure(self.setter.remember(("phone", size_pt), draw), None)
         x_mm = phone.width_mm + 0.3 * convert_pt_to_mm(size_pt)
         words = self.setter.line(line, size_pt, self.live_mm - x_mm, bold=bold)
         parts = (At(phone, 0.0, 0.1 * measure_line_mm(size_pt)), At(words, x_mm, 0.0))

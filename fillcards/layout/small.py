@@ -16,7 +16,7 @@ from fillcards.layout.codes import make_problem
 from fillcards.layout.grid import At, Piece, fill_rows, make_plate, put, silence, stack
 from fillcards.layout.model import Box, Element, Page, PlacedCard
 from fillcards.layout.poster import set_panels
-from fillcards.layout.setter import Setter
+from fillcards.layout.setter import Setter, measure_rise_mm
 from fillcards.layout.sheet import GAP_MM, HEAD_GAP_MM, Sheet
 from fillcards.layout.sizes import (
     LARGE_POSTER,
@@ -186,7 +186,7 @@ def _set_front(sheet: Sheet, fill: FillCard, kept: Sequence[Piece]) -> Piece | N
         title = setter.text(fill.title, title_pt, title_mm, bold=True, role="H1")
         if title.height_mm <= CORNER_MM + 3.0:
             break
-    rise_mm = title.placed[0].box.y_mm
+    rise_mm = measure_rise_mm(title_pt)
     row_mm = max(CORNER_MM, title.height_mm - rise_mm, sign.height_mm + 0.8)
     band_pt = sheet.fit_pt(sheet.card.band, width_mm - GAP_MM, body_pt, LEAST_SMALL_FOOT_PT)
     band = sheet.plate(sheet.card.band, band_pt, width_mm)

@@ -165,9 +165,9 @@ def _set_table(sheet: Sheet, table: StaffTable, width_mm: float) -> Piece:
         height_mm = max(at.piece.height_mm for at in parts) + 0.8
         rule = make_rule(width_mm, 0.3 if number else 0.5)
         row = put(width_mm, height_mm + 0.4, (*parts, At(rule, 0.0, height_mm)))
-        rows.append(row._replace(elements=(Element("TR", tuple(marks)),)))
+        rows.append(row._replace(own_elements=(Element("TR", tuple(marks)),)))
     whole = stack(rows, 0.4)
-    return whole._replace(elements=(Element("Table", whole.elements),))
+    return whole._replace(own_elements=(Element("Table", whole.elements),))
 
 
 def _share_columns(sheet: Sheet, table: StaffTable, width_mm: float) -> list[float]:

@@ -149,7 +149,7 @@ def _set_step(sheet: Sheet, step: CardStep, width_mm: float, words_x_mm: float, 
     )
     row = put(width_mm, height_mm, parts)
     body = Element("LBody", (*words.elements, *scene.elements))
-    return row._replace(elements=(Element("LI", (*label.elements, body)),))
+    return row._replace(own_elements=(Element("LI", (*label.elements, body)),))
 
 
 def _set_number(sheet: Sheet, number: int) -> Piece:
@@ -167,7 +167,7 @@ def _set_number(sheet: Sheet, number: int) -> Piece:
     parts = (At(dot, 0.0, down_mm), At(words, (disc_mm - words.width_mm) / 2, down_mm + y_mm))
     piece = put(disc_mm, disc_mm + down_mm, parts)
     # It stands in the indent of its words, within their box.
-    return piece._replace(placed=tuple(each._replace(may_overlap=True) for each in piece.placed))
+    return Piece(*piece[:2], tuple(each._replace(may_overlap=True) for each in piece.placed), words.elements)
 
 
 def _level(columns: Sequence[Sequence[float]], height_mm: float) -> list[list[float]] | None:

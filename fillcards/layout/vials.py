@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from itertools import accumulate, combinations, pairwise
+from itertools import accumulate, pairwise
 from typing import Final
 
 from fillcards.card.model import Line, VialPanel
@@ -33,22 +33,28 @@ BROKEN_PART: Final = 0.15
 
 
 def set_vials(sheet: Sheet) -> tuple[Say, list[Page], tuple[Element, ...]] | None:
-    """The pages of the section, an even number of them; ``None`` if four sides do not hold it."""
-    *larger, least_pt = sheet.list_foot_sizes()
-    least = _set_sides(replace(sheet, foot_pt=least_pt))
-    if least is None:
-        return None
-    tried = (_set_sides(replace(sheet, foot_pt=foot_pt)) for foot_pt in larger)
-    return next((each for each in tried if each and len(each[1]) == len(least[1])), least)
+    """The pages of the section, an even number of them; ``None`` if four sides do not hold it.
 
-
-def _set_sides(sheet: Sheet) -> tuple[Say, list[Page], tuple[Element, ...]] | None:
-    vials = sheet.card.vials
-    head = sheet.vials_head()
-    room_mm = sheet.measure_room_mm(head, sheet.vials_foot(8, 8))
-    sides = share_out((*_set_panels(sheet), *_set_rest(sheet)), room_mm)
+    Foot and band are as large as leaves the number of sides as it is.
+    """
+    parts = (*_set_panels(sheet), *_set_rest(sheet))
+    *larger, least = (replace(sheet, foot_pt=foot_pt) for foot_pt in sheet.list_foot_sizes())
+    sides = share_out(parts, _measure_room_mm(least))
     if sides is None:
         return None
+    for own in larger:
+        tried = share_out(parts, _measure_room_mm(own))
+        if tried and len(tried) == len(sides):
+            return _make_pages(own, tried)
+    return _make_pages(least, sides)
+
+
+def _measure_room_mm(sheet: Sheet) -> float:
+    return sheet.measure_room_mm(sheet.vials_head(), sheet.vials_foot(8, 8))
+
+
+def _make_pages(sheet: Sheet, sides: Sequence[Sequence[Piece]]) -> tuple[Say, list[Page], tuple[Element, ...]]:
+    room_mm = _measure_room_mm(sheet)
     pages: list[Page] = []
     elements: list[Element] = []
     for number, side in enumerate(sides, start=1):
@@ -58,7 +64,7 @@ def _set_sides(sheet: Sheet) -> tuple[Say, list[Page], tuple[Element, ...]] | No
         head, foot = sheet.vials_head(number), sheet.vials_foot(number, len(sides), has_emergency=has_emergency)
         elements += (*head.elements, *body.elements, *foot.elements)
         pages.append(sheet.make_page(head, body, foot, STYLE_NAME))
-    return vials.title, pages, tuple(elements)
+    return sheet.card.vials.title, pages, tuple(elements)
 
 
 def _says(sheet: Sheet, side: Sequence[Piece], message: Say) -> bool:
@@ -75,18 +81,28 @@ def share_out(parts: Sequence[Sequence[Piece]], room_mm: float) -> list[Sequence
     pieces = [piece for part in parts for piece in part]
     starts = set(accumulate(map(len, parts)))
     ends_mm = (0.0, *accumulate(piece.height_mm for piece in pieces))
+
+    def list_cuts(first: int, sides: int) -> Iterator[tuple[int, ...]]:
+        """Every way to share the pieces from that one on over so many sides that hold them, by the ends of all."""
+        if sides == 1:
+            if ends_mm[-1] - ends_mm[first] <= room_mm + EASE_MM:
+                yield (len(pieces),)
+            return
+        for end in range(first + 1, len(pieces)):
+            if ends_mm[end] - ends_mm[first] > room_mm + EASE_MM:
+                return
+            if ends_mm[-1] - ends_mm[end] <= (sides - 1) * (room_mm + EASE_MM) + EASE_MM:
+                yield from ((end, *rest) for rest in list_cuts(end, sides - 1))
+
+    def weigh_mm(ends: tuple[int, ...]) -> float:
+        heights_mm = [ends_mm[end] - ends_mm[start] for start, end in pairwise((0, *ends))]
+        uneven_mm = max(heights_mm) - min(heights_mm) / 2
+        return uneven_mm + BROKEN_PART * room_mm * sum(end not in starts for end in ends[:-1])
+
     for count in range(2, MOST_SIDES + 1, 2):
-        best: tuple[float, tuple[int, ...]] | None = None
-        for inner in combinations(range(1, len(pieces)), count - 1):
-            cuts = (0, *inner, len(pieces))
-            heights_mm = [ends_mm[end] - ends_mm[start] for start, end in pairwise(cuts)]
-            tallest_mm = max(heights_mm)
-            uneven_mm = tallest_mm - min(heights_mm) / 2
-            cost_mm = uneven_mm + BROKEN_PART * room_mm * sum(cut not in starts for cut in inner)
-            if tallest_mm <= room_mm + EASE_MM and (best is None or cost_mm < best[0]):
-                best = cost_mm, cuts
+        best = min(list_cuts(0, count), key=weigh_mm, default=None)
         if best:
-            return [pieces[start:end] for start, end in pairwise(best[1])]
+            return [pieces[start:end] for start, end in pairwise((0, *best))]
     return None
 
 

@@ -121,7 +121,7 @@ class ScaleView(NamedTuple):
 
     def locate(self, value: Fraction) -> float:
         """Along, the place of a value."""
-        return float(value - self.first) * self.value_mm
+        return float(value - self.first if self.first else value) * self.value_mm
 
     @property
     def pitch_mm(self) -> float:
@@ -233,7 +233,8 @@ def draw_view(
             raise ValueError(f"{value} is not on a scale from {view.first} to {view.last}")
     stops = tuple(mark.value for mark in marks)
     items: list[Item] = [] if is_draft else [*draw_portions(view, portions, stop)]
-    items += [*draw_walls(view, stops), *draw_scale_lines(view, stops)]
+    # Lines, too, are within the walls.
+    items += [*draw_walls(view, stops), *(() if is_draft else draw_scale_lines(view, stops))]
     items += [*draw_numbers(view, has_dots=bool(counted)), *draw_marks(view, marks)]
     items += [view.axes.dot(view.locate(value), view.dots_mm, DOT * view.pen.gap_mm) for value in counted]
     if stop is not None and not view.pen.is_raised:
@@ -262,19 +263,19 @@ def choose_numbers(view: ScaleView) -> tuple[tuple[Fraction, Drawing], ...]:
     """
     step = view.syringe.numbered_every
     before = view.axes.across[0] > 0
-    values = [step * index for index in range(-(-view.first // step), view.last // step + 1)]
+    numbers = range(-(-view.first // step), view.last // step + 1)
+    labels = {
+        number: view.pen.build_label(write_number(step * number), size_pt=view.number_pt, grows_left=before)
+        for number in numbers
+    }
+    spans = {number: _measure_span_mm(label, view.axes) for number, label in labels.items()}
+    step_mm = float(step) * view.value_mm
     for every in (1, 2, 5, 10, 20, 50):
-        kept = [value for value in values if value % (step * every) == 0]
-        labels = [
-            view.pen.build_label(write_number(value), size_pt=view.number_pt, grows_left=before) for value in kept
-        ]
-        spans = [_measure_span_mm(label, view.axes) for label in labels]
-        if all(
-            view.locate(after) - view.locate(one) >= (spans[index] + spans[index + 1]) / 2 + 1.2 * view.pen.gap_mm
-            for index, (one, after) in enumerate(pairwise(kept))
-        ):
+        kept = [number for number in numbers if number % every == 0]
+        widest_mm = max(((spans[one] + spans[after]) / 2 for one, after in pairwise(kept)), default=0.0)
+        if len(kept) < 2 or every * step_mm >= widest_mm + 1.2 * view.pen.gap_mm:
             break
-    return tuple(zip(kept, labels, strict=True))
+    return tuple((step * number, labels[number]) for number in kept)
 
 
 def draw_numbers(view: ScaleView, *, has_dots: bool) -> Iterator[Item]:

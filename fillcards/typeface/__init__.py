@@ -16,7 +16,7 @@ from fillcards.typeface.metrics import (
     find_missing_glyphs,
     measure_width_mm,
 )
-from fillcards.typeface.wrapping import LineBreaker, Run, TextTooWide, wrap_runs, wrap_text
+from fillcards.typeface.wrapping import Run, TextTooWide, Words, wrap_runs, wrap_text
 
 __all__ = [
     "ACCENT_EM",
@@ -25,9 +25,9 @@ __all__ = [
     "DESCENDER_EM",
     "DESCENT_EM",
     "X_HEIGHT_EM",
-    "LineBreaker",
     "Run",
     "TextTooWide",
+    "Words",
     "find_font_file",
     "find_missing_glyphs",
     "measure_width_mm",

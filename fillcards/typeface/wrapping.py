@@ -1,14 +1,15 @@
 """Breaking text into lines: between words, never between a number and its unit, never inside a number.
 
 A text may have bold places. Widths are worked out in parts of the type size. What is remembered of words, which may be
-a patient's, lives in a ``LineBreaker`` and goes with it.
+a patient's, lives in ``Words`` and goes with it.
 """
 
 from __future__ import annotations
 
 import re
+from bisect import bisect_right
 from collections.abc import Iterable, Iterator
-from itertools import pairwise
+from itertools import chain, pairwise
 from typing import Final, NamedTuple, TypeAlias
 
 from fillcards.problems import FillcardsError
@@ -66,68 +67,181 @@ class _Group(NamedTuple):
     space_em: float
 
 
-class LineBreaker:
-    """Breaks the texts of one card into lines; to be dropped with the card.
+class WordLine(NamedTuple):
+    """One line of a text.
+
+    Attributes:
+        runs: of one weight, no two neighbours of the same, without spaces at the ends of the line.
+        widths_em: of each run, in parts of the type size.
+    """
+
+    runs: Runs
+    widths_em: tuple[float, ...]
+
+    def measure_mm(self, size_pt: float) -> float:
+        """Its width."""
+        return sum([width_em * size_pt * MM_PER_POINT_FLOAT for width_em in self.widths_em])
+
+
+class _Paragraph:
+    """Groups of words, their widths added up once: in any size and room, the end of a line is found by halving."""
+
+    __slots__ = ("_begun", "_lines", "_spaced", "ends_em", "groups", "starts_em", "widest_em")
+
+    def __init__(self, groups: Iterable[_Group]) -> None:
+        self.groups = tuple(groups)
+        self.widest_em = max((group.width_em for group in self.groups), default=0.0)
+        self.starts_em: list[float] = []
+        self.ends_em: list[float] = []
+        self._spaced: list[bool] = []
+        self._begun: list[tuple[bool, bool]] = []
+        self._lines: dict[tuple[int, int], WordLine] = {}
+        x_em, before = 0.0, ""
+        for group in self.groups:
+            self.starts_em.append(x_em + group.space_em if before else 0.0)
+            x_em = self.starts_em[-1] + group.width_em
+            self.ends_em.append(x_em)
+            text = "".join(run.text for run in group.runs)
+            self._spaced.append(" " in text)
+            alone = self._spaced[-1] and _BEGUN_AT_END.search(text) is not None
+            self._begun.append((alone, alone or _BEGUN_AT_END.search(f"{before} {text}") is not None))
+            before = text[-1]
+
+    def set_line(self, first: int, last: int) -> WordLine:
+        """The line from one group up to another, which is not on it."""
+        known = self._lines.get((first, last))
+        if known is None:
+            head, *rest = self.groups[first:last]
+            runs = _merge(chain(head.runs, *((group.space, *group.runs) for group in rest)))
+            known = self._lines[first, last] = WordLine(runs, tuple(map(_measure_run_em, runs)))
+        return known
+
+    def find_end(self, first: int, limit: float) -> int:
+        """The group at which a line that begins with the first one is full; one group always fits."""
+        return bisect_right(self.ends_em, self.starts_em[first] + limit, first + 1)
+
+    def count_lone(self, first: int, last: int) -> int:
+        """Words on a line that are parted from all of their own; one alone on the last line weighs more."""
+        is_single = last - first == 1
+        if last == len(self.groups):
+            return 4 if is_single and not self._spaced[first] else 0
+        return int(self._begun[last - 1][not is_single])
+
+    def fill(self, limit: float) -> list[int]:
+        """Where lines end if each is filled before the next is begun."""
+        ends = [0]
+        while ends[-1] < len(self.groups):
+            ends.append(self.find_end(ends[-1], limit))
+        return ends
+
+    def part_best(self, limit: float, count: int) -> list[int] | None:
+        """Where so many lines end with the fewest words parted from their own, then the least uneven; ``None`` where
+        a word must be broken.
+        """
+        whole = len(self.groups)
+        best: dict[int, tuple[float, list[int]]] = {0: (0.0, [0])}
+        for number in range(1, count + 1):
+            longer: dict[int, tuple[float, list[int]]] = {}
+            for first, (cost, ends) in best.items():
+                full = self.find_end(first, limit) + 1
+                for last in range(first + 1, min(full, whole)) if number < count else range(whole, full):
+                    width_em = self.ends_em[last - 1] - self.starts_em[first]
+                    slack = ((limit - width_em) / limit) ** 2 / count if number < count else 0.0
+                    own = cost + self.count_lone(first, last) + slack
+                    if last not in longer or own < longer[last][0]:
+                        longer[last] = own, [*ends, last]
+            best = longer
+        return best[whole][1] if whole in best else None
+
+
+class Words:
+    """A text with bold places, to be broken into lines in many sizes and rooms; to be dropped with its card.
 
     A card is laid out in several sizes until it fits. Which words belong together and how wide they are in parts of the
     type size is the same in all of them, and is worked out once.
     """
 
-    def __init__(self) -> None:
-        self._known: dict[tuple[str, BoldPlaces], tuple[tuple[_Group, ...], ...]] = {}
+    __slots__ = ("_known", "_paragraphs")
 
-    def wrap(self, text: str, bold: BoldPlaces, size_pt: float, width_mm: float) -> tuple[Runs, ...]:
-        """Break a text into lines that fit, filling each line before the next is begun.
+    def __init__(self, text: str, bold: BoldPlaces) -> None:
+        self._paragraphs = tuple(_list_paragraphs(text, bold))
+        self._known: dict[tuple[float, bool], _Breaks | str] = {}
+
+    def wrap(self, size_pt: float, width_mm: float) -> tuple[WordLine, ...]:
+        """Break the text into lines that fit, filling each line before the next is begun.
 
         What belongs together stays together: ``8 units``, ``line 10``, ``8 + 18 = 26``, parts joined by a no-break
         space. A word wider than a line is broken after a hyphen or slash of its own, else with a hyphen put in.
 
         Args:
-            text: words with spaces between them; a line feed ends a line.
-            bold: which letters are bold.
             size_pt: type size.
             width_mm: the room a line has.
 
         Returns:
-            The lines as runs of one weight, no two neighbours of the same, without spaces at the ends of a line; no
-            lines for a blank text.
+            The lines; none for a blank text.
 
         Raises:
             TextTooWide: what must not be broken does not fit. Breaking a number could make two of it.
             InternalFault: a character is not in the typeface.
         """
-        limit = _measure_limit(size_pt, width_mm)
-        return tuple(line for groups in self._find_paragraphs(text, bold) for line in _fill_lines(groups, limit))
+        return _set_lines(self._find_breaks(size_pt, width_mm, is_balanced=False))
 
-    def balance(self, text: str, bold: BoldPlaces, size_pt: float, width_mm: float) -> tuple[Runs, ...]:
+    def balance(self, size_pt: float, width_mm: float) -> tuple[WordLine, ...]:
         """As many lines as ``wrap`` makes, of which none parts a word from all of its own where that can be: no last
         line of one word, no sentence begun by a single word at the end of a line.
 
         Raises:
             TextTooWide, InternalFault: as ``wrap``.
         """
-        limit = _measure_limit(size_pt, width_mm)
-        lines: list[Runs] = []
-        for groups in self._find_paragraphs(text, bold):
-            filled = tuple(_fill_lines(groups, limit))
-            lone = sum(_count_lone(line, is_last=place == len(filled)) for place, line in enumerate(filled, start=1))
-            lines += (_part_best(groups, limit, len(filled)) if lone and len(filled) > 1 else None) or filled
-        return tuple(lines)
+        return _set_lines(self._find_breaks(size_pt, width_mm, is_balanced=True))
 
-    def _find_paragraphs(self, text: str, bold: BoldPlaces) -> tuple[tuple[_Group, ...], ...]:
-        known = self._known.get((text, bold))
+    def count_lines(self, size_pt: float, width_mm: float) -> int:
+        """How many lines the two make.
+
+        Raises:
+            TextTooWide, InternalFault: as ``wrap``.
+        """
+        return sum(len(ends) - 1 for _, ends in self._find_breaks(size_pt, width_mm, is_balanced=False))
+
+    def _find_breaks(self, size_pt: float, width_mm: float, *, is_balanced: bool) -> _Breaks:
+        limit = width_mm / (size_pt * MM_PER_POINT_FLOAT) + _FIT_TOLERANCE
+        known = self._known.get((limit, is_balanced))
         if known is None:
-            known = self._known[text, bold] = tuple(_list_paragraphs(text, bold))
+            try:
+                known = tuple(_break(each, limit, is_balanced=is_balanced) for each in self._paragraphs)
+            except TextTooWide as error:
+                known = str(error)
+            self._known[limit, is_balanced] = known
+        if isinstance(known, str):
+            raise TextTooWide(known)
         return known
 
 
+_Breaks: TypeAlias = tuple[tuple[_Paragraph, list[int]], ...]
+"""Paragraphs, and the groups with which the lines of each begin, after them their number."""
+
+
+def _break(paragraph: _Paragraph, limit: float, *, is_balanced: bool) -> tuple[_Paragraph, list[int]]:
+    if paragraph.widest_em > limit:
+        paragraph = _Paragraph(_break_groups(paragraph.groups, limit))
+        is_balanced = False
+    ends = paragraph.fill(limit)
+    if is_balanced and len(ends) > 2 and any(paragraph.count_lone(*line) for line in pairwise(ends)):
+        ends = paragraph.part_best(limit, len(ends) - 1) or ends
+    return paragraph, ends
+
+
+def _set_lines(breaks: _Breaks) -> tuple[WordLine, ...]:
+    return tuple([paragraph.set_line(*line) for paragraph, ends in breaks for line in pairwise(ends)])
+
+
 def wrap_runs(text: str, bold: BoldPlaces, size_pt: float, width_mm: float) -> tuple[Runs, ...]:
-    """Break a single text into lines, as ``LineBreaker.wrap`` does."""
-    return LineBreaker().wrap(text, bold, size_pt, width_mm)
+    """Break a single text into lines, as ``Words.wrap`` does."""
+    return tuple(line.runs for line in Words(text, bold).wrap(size_pt, width_mm))
 
 
 def wrap_text(text: str, size_pt: float, bold: bool, width_mm: float) -> tuple[str, ...]:
-    """Break a single text of one weight into lines, as ``LineBreaker.wrap`` does."""
+    """Break a single text of one weight into lines, as ``Words.wrap`` does."""
     lines = wrap_runs(text, ((0, len(text)),) if bold else (), size_pt, width_mm)
     return tuple(run.text for (run,) in lines)
 
@@ -159,14 +273,14 @@ def _starts_with_number(word: str) -> bool:
     return word[0].isdigit()
 
 
-def _list_paragraphs(text: str, bold: BoldPlaces) -> Iterator[tuple[_Group, ...]]:
+def _list_paragraphs(text: str, bold: BoldPlaces) -> Iterator[_Paragraph]:
     weights = bytearray(len(text))
     for first, last in bold:
         weights[first:last] = b"\1" * (last - first)
     start = 0
     for paragraph in text.split("\n"):
         end = start + len(paragraph)
-        yield tuple(_list_groups(text, weights, start, end))
+        yield _Paragraph(_list_groups(text, weights, start, end))
         start = end + 1
 
 
@@ -207,76 +321,26 @@ def _merge(runs: Iterable[Run]) -> Runs:
 
 
 def _measure_em(runs: Iterable[Run]) -> float:
-    widths = load_widths()
-    return sum([measure_width_em(text, widths[bold]) for text, bold in runs])
+    return sum(_measure_run_em(run) for run in runs)
 
 
-def _fill_lines(groups: tuple[_Group, ...], limit: float) -> Iterator[Runs]:
-    line: list[Run] = []
-    line_width = 0.0
+def _measure_run_em(run: Run) -> float:
+    return measure_width_em(run.text, load_widths()[run.bold])
+
+
+def _break_groups(groups: Iterable[_Group], limit: float) -> Iterator[_Group]:
+    """The groups, those that no line can hold in pieces, each but the last as wide as fits."""
     for group in groups:
-        is_fitting = group.width_em <= limit
-        for runs, width in ((group.runs, group.width_em),) if is_fitting else _break_group(group.runs, limit):
-            wider = line_width + group.space_em + width
-            if line and wider <= limit:
-                line += (group.space, *runs)
-                line_width = wider
-                continue
-            if line:
-                yield _merge(line)
-            line, line_width = list(runs), width
-    if line:
-        yield _merge(line)
-
-
-def _part_best(groups: tuple[_Group, ...], limit: float, count: int) -> list[Runs] | None:
-    """So many lines with the fewest words parted from their own, then the least uneven; ``None`` where a word must be
-    broken.
-    """
-    best: dict[int, tuple[float, list[Runs]]] = {0: (0.0, [])}
-    for number in range(1, count + 1):
-        longer: dict[int, tuple[float, list[Runs]]] = {}
-        for first, (cost, lines) in best.items():
-            runs: list[Run] = []
-            width = 0.0
-            for last in range(first, len(groups)):
-                group = groups[last]
-                width += group.width_em + (group.space_em if runs else 0.0)
-                if width > limit:
-                    break
-                runs += (group.space, *group.runs) if runs else group.runs
-                is_last = last + 1 == len(groups)
-                if is_last != (number == count):
-                    continue
-                line = _merge(runs)
-                slack = 0.0 if is_last else ((limit - width) / limit) ** 2 / count
-                own = cost + _count_lone(line, is_last=is_last) + slack
-                if last + 1 not in longer or own < longer[last + 1][0]:
-                    longer[last + 1] = own, [*lines, line]
-        best = longer
-    return best[len(groups)][1] if len(groups) in best else None
-
-
-def _count_lone(line: Runs, *, is_last: bool) -> int:
-    """Words on a line that are parted from all of their own; one alone on the last line weighs more."""
-    text = "".join(run.text for run in line)
-    if is_last:
-        return 0 if " " in text else 4
-    return 1 if _BEGUN_AT_END.search(text) else 0
-
-
-def _measure_limit(size_pt: float, width_mm: float) -> float:
-    return width_mm / (size_pt * MM_PER_POINT_FLOAT) + _FIT_TOLERANCE
-
-
-def _break_group(runs: Runs, limit: float) -> Iterator[tuple[Runs, float]]:
-    """A group that no line can hold, in pieces with their widths, each but the last as wide as fits."""
-    if any(" " in run.text for run in runs):
-        raise TextTooWide(
-            "an amount with its unit does not fit on one line: choose a smaller text size or larger paper"
-        )
-    for piece in _break_word([Run(letter, run.bold) for run in runs for letter in run.text], limit):
-        yield _merge(piece), _measure_em(piece)
+        if group.width_em <= limit:
+            yield group
+            continue
+        if any(" " in run.text for run in group.runs):
+            raise TextTooWide(
+                "an amount with its unit does not fit on one line: choose a smaller text size or larger paper"
+            )
+        letters = [Run(letter, run.bold) for run in group.runs for letter in run.text]
+        for piece in map(_merge, _break_word(letters, limit)):
+            yield group._replace(runs=piece, width_em=_measure_em(piece))
 
 
 def _break_word(letters: list[Run], limit: float) -> Iterator[list[Run]]:

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fillcards.typeface import LineBreaker, Run, TextTooWide, measure_width_mm, wrap_runs, wrap_text
+from fillcards.typeface import Run, TextTooWide, Words, measure_width_mm, wrap_runs, wrap_text
 
 STEP = "Pull the plunger down until its edge stands on line 26. That is 8 units and 18 units, 8 + 18 = 26 in all."
 WORDS = st.lists(
@@ -104,12 +104,11 @@ def test_a_long_word_is_broken_across_a_change_of_weight() -> None:
 def test_what_is_remembered_changes_no_line(
     widths_mm: list[float], text_and_bold: tuple[str, tuple[tuple[int, int], ...]]
 ) -> None:
-    """One breaker gives for a text in other sizes and rooms the lines that a new one gives."""
-    breaker = LineBreaker()
+    """Words that were broken before give in other sizes and rooms the lines that new ones give."""
+    words = Words(*text_and_bold)
     for number, width_mm in enumerate(widths_mm):
-        assert breaker.wrap(*text_and_bold, 12.0 + number, width_mm) == wrap_runs(
-            *text_and_bold, 12.0 + number, width_mm
-        )
+        lines = tuple(line.runs for line in words.wrap(12.0 + number, width_mm))
+        assert lines == wrap_runs(*text_and_bold, 12.0 + number, width_mm)
 
 
 @given(width_mm=st.floats(46, 200), text_and_bold=draw_text_with_bold())
@@ -118,7 +117,7 @@ def test_balanced_lines_are_the_same_words_on_as_many_lines(
 ) -> None:
     """No room is lost, no word, and none is wider than the room."""
     filled = wrap_runs(*text_and_bold, 18, width_mm)
-    balanced = LineBreaker().balance(*text_and_bold, 18, width_mm)
+    balanced = [line.runs for line in Words(*text_and_bold).balance(18, width_mm)]
     assert len(balanced) == len(filled)
     assert " ".join(map(_join, balanced)).split() == " ".join(map(_join, filled)).split()
     assert all(sum(measure_width_mm(run.text, 18, run.bold) for run in line) <= width_mm + 1e-6 for line in balanced)
@@ -129,14 +128,14 @@ def test_a_word_alone_on_the_last_line_takes_one_more_with_it() -> None:
     text = "alpha bravo charlie delta"
     room_mm = read_room_mm("alpha bravo charlie")
     assert wrap_text(text, 18, False, room_mm)[-1] == "delta"
-    assert [_join(line) for line in LineBreaker().balance(text, (), 18, room_mm)] == ["alpha bravo", "charlie delta"]
+    assert [_join(line.runs) for line in Words(text, ()).balance(18, room_mm)] == ["alpha bravo", "charlie delta"]
 
 
 def test_no_sentence_begins_with_one_word_at_the_end_of_a_line_where_that_can_be() -> None:
     """Its first word goes down to the rest, though the line above has room for it."""
     room_mm = read_room_mm("alpha bravo. Go")
-    lines = LineBreaker().balance("alpha bravo. Go on there", (), 18, room_mm)
-    assert [_join(line) for line in lines] == ["alpha bravo.", "Go on there"]
+    lines = Words("alpha bravo. Go on there", ()).balance(18, room_mm)
+    assert [_join(line.runs) for line in lines] == ["alpha bravo.", "Go on there"]
 
 
 def _join(line: tuple[Run, ...]) -> str:

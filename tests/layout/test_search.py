@@ -1,0 +1,86 @@
+"""How a card's place is searched for: nothing is drawn before it is settled, and nothing tried before shows."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from support.fifths import TURNED, keep_a_fifth
+from support.plans import STARTERS, build_card, plan_starter
+
+from fillcards.card.model import FillCard
+from fillcards.catalogue.papers import load_papers
+from fillcards.layout.model import PlacedCard
+from fillcards.layout.place import place_card, place_fill
+from fillcards.layout.poster import fit_barrel
+from fillcards.layout.setter import Setter
+from fillcards.layout.sheet import make_sheet
+from fillcards.picture.items import Drawing
+from fillcards.picture.scenes import draw_scene
+from fillcards.plan.print_size import choose_print_size
+from fillcards.regimen.model import Patient
+
+LETTER = load_papers()["letter"]
+
+
+def place(starter: Path, size_pt: int) -> PlacedCard:
+    """A starter's pages."""
+    return place_card(
+        build_card(plan_starter(starter)), choose_print_size(Patient(text_size_pt=Fraction(size_pt))), LETTER
+    )
+
+
+@pytest.mark.parametrize("size_pt", [18, 36])
+def test_no_card_depends_on_the_one_before(size_pt: int) -> None:
+    """Cards made one after the other, and in the other order, are the same to the last digit."""
+    forward = [place(starter, size_pt) for starter in TURNED[::4]]
+    backward = [place(starter, size_pt) for starter in reversed(TURNED[::4])]
+    assert forward == backward[::-1]
+
+
+@pytest.mark.parametrize("starter", keep_a_fifth(TURNED))
+def test_no_fill_depends_on_the_one_before(starter: Path) -> None:
+    """Placed alone, the last fill has the pages that it has after the others, but for the numbers of its marks."""
+    card, size = build_card(plan_starter(starter)), choose_print_size(Patient(text_size_pt=Fraction(36)))
+    whole, alone = place_card(card, size, LETTER), place_fill(card, card.fills[-1], size, LETTER)
+    pages = [page for page in whole.pages if page.fill_number == card.fills[-1].number]
+    for page, own in zip(pages, alone.pages, strict=True):
+        assert [each.items for each in page.placed] == [each.items for each in own.placed]
+
+
+@pytest.mark.parametrize("starter", keep_a_fifth(TURNED))
+def test_a_barrel_is_as_long_as_its_room_whatever_was_tried_before(starter: Path) -> None:
+    """After rooms too short for any barrel it is what it is in the first try, and reaches from end to end."""
+    card = build_card(plan_starter(starter))
+    view = card.fills[0].panels[-1].barrel
+    tried, fresh = (make_sheet(Setter(card.language), card, LETTER, 24.0, card.fills[0], "") for _ in range(2))
+    for room_mm in (-40.0, 10.0, 60.0):
+        fit_barrel(tried, view, room_mm)
+    after, first = (fit_barrel(sheet, view, 170.0) for sheet in (tried, fresh))
+    assert after is not None
+    assert first is not None
+    assert after.sizes == first.sizes
+    drawing = after.draw().drawing
+    assert drawing[:2] == after.sizes.drawing[:2]
+    assert max(drawing.width_mm, drawing.height_mm) == pytest.approx(170.0, abs=0.02)
+
+
+def test_no_scene_is_drawn_before_its_size_is_settled(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each step's picture is drawn once, though its place is tried in many sizes."""
+    drawn: list[object] = []
+
+    def draw(scene: object, *others: object) -> Drawing:
+        drawn.append(scene)
+        return draw_scene(scene, *others)  # type: ignore[arg-type]  # handed on as given
+
+    monkeypatch.setattr("fillcards.layout.steps.draw_scene", draw)
+    card = build_card(plan_starter(STARTERS[0]))
+    place_card(card, choose_print_size(Patient(text_size_pt=Fraction(28))), LETTER)
+    assert [id(scene) for scene in drawn] == [id(scene) for scene in list_scenes(card.fills)]
+
+
+def list_scenes(fills: tuple[FillCard, ...]) -> Iterator[object]:
+    """The pictures of all steps, in order."""
+    return (step.scene for fill in fills for step in fill.steps)
