@@ -113,6 +113,18 @@ class CardState:
         return "valid" if self.given else "made, not given"
 
     @property
+    def replaces(self) -> str:
+        """Fingerprint of the card that it replaces; empty where it replaces none."""
+        return str(self.details.get("replaces", ""))
+
+    @property
+    def paper(self) -> str:
+        """Whether the paper of an old card came back; empty where nobody has said."""
+        if self.returned is None:
+            return ""
+        return "came back" if self.returned.details["is_back"] else "did not come back"
+
+    @property
     def is_over(self) -> bool:
         """Whether nobody may use it any more."""
         return bool(self.ended or self.replaced_by)
@@ -387,18 +399,13 @@ def find_cards(cards: Iterable[CardState], words: str) -> Iterator[CardState]:
 
 
 CSV_HEADER: Final = (
-    "card",
-    "for",
-    "doses and lines",
-    "made",
-    "given",
-    "to",
-    "by",
-    "check",
-    "now",
-    "file",
-    "fingerprint",
+    *("card", "for", "doses and lines", "made", "given", "to", "by", "measured with a ruler", "check", "replaces"),
+    *("now", "ended", "ended by", "paper", "mended", "file", "fingerprint"),
 )
+
+
+def _say_ruler(given: Line) -> str:
+    return "yes" if given.details.get("ruler") else "no"
 
 
 def write_csv(cards: Iterable[CardState]) -> str:
@@ -407,11 +414,13 @@ def write_csv(cards: Iterable[CardState]) -> str:
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(CSV_HEADER)
     for card in cards:
-        given = card.given
+        given, ended = card.given, card.ended
         row = (
             *(card.code, card.whose, "; ".join(card.fills), card.made[-1].at if card.made else ""),
-            *((given.at, given.details.get("to", ""), given.by) if given else ("", "", "")),
-            *(card.check, card.now, card.file, card.fingerprint),
+            *((given.at, given.details.get("to", ""), given.by, _say_ruler(given)) if given else ("", "", "", "")),
+            *(card.check, card.replaces, card.now),
+            *((ended.at, ended.by) if ended else ("", "")),
+            *(card.paper, "; ".join(line.details["reason"] for line in card.mended), card.file, card.fingerprint),
         )
         writer.writerow([f"'{cell}" if cell.startswith(_FORMULA_SIGNS) else cell for cell in row])
     return out.getvalue()

@@ -11,7 +11,7 @@ from fillcards.verbs.answers import ExitCode, Streams, UsageError, count_words
 from fillcards.verbs.inputs import add_json_argument
 
 if TYPE_CHECKING:
-    from fillcards.register import CardState
+    from fillcards.register import CardState, Register
 
 EXAMPLES = ("fillcards register --help",)
 
@@ -23,6 +23,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--csv", metavar="OUT", help="write the list as a table; - for standard output")
     parser.add_argument(
         "--verify", action="store_true", help="see whether a line was altered or taken out, and show the last hash"
+    )
+    parser.add_argument(
+        "--hash", metavar="HASH", help="with --verify: as a staff sheet bears it; which line of the register has it"
     )
     add_json_argument(parser)
 
@@ -36,9 +39,11 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
         raise OutputError(f"{path}: there is no register")
     if arguments.verify and (arguments.find or arguments.csv):
         raise UsageError("--verify goes alone")
+    if arguments.hash and not arguments.verify:
+        raise UsageError("--hash goes with --verify")
     register = Register(path)
     if arguments.verify:
-        return _verify(register.find_fault(), len(register.read()), register.head, arguments, streams)
+        return _verify(register, arguments, streams)
     cards = list_cards(register.read())
     if arguments.find:
         cards = tuple(find_cards(cards, arguments.find))
@@ -54,11 +59,20 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     return ExitCode.DONE
 
 
-def _verify(fault: str | None, count: int, head: str, arguments: argparse.Namespace, streams: Streams) -> ExitCode:
+def _verify(register: Register, arguments: argparse.Namespace, streams: Streams) -> ExitCode:
+    lines, fault = register.read(), register.find_fault()
+    count, head = len(lines), lines[-1].hash if lines else ""
+    asked = "".join((arguments.hash or "").split()).lower()
+    bearer = next((line.number for line in lines if line.hash == asked), None)
     if arguments.json:
-        streams.say_json({"register": arguments.file, "lines": count, "whole": fault is None, "head": head})
+        answer = {"register": arguments.file, "lines": count, "whole": fault is None, "head": head}
+        streams.say_json(answer | ({"hash_is_of_line": bearer} if asked else {}))
     elif fault is None:
         streams.say(f"{arguments.file}: {count_words(count, 'line')}, none altered or taken out", f"  head  {head}")
+        if bearer:
+            streams.say(f"  line {bearer} has this hash: it and all before it are as when the sheet was printed")
+    if asked and fault is None and bearer is None:
+        fault = "no line has this hash: lines from before the sheet was printed were altered, or it is another register"
     if fault is not None:
         streams.warn(f"{arguments.file}: {fault}")
         return ExitCode.REFUSED
@@ -79,17 +93,18 @@ def _write_table(table: str, arguments: argparse.Namespace, streams: Streams) ->
 
 
 def _tell(card: CardState) -> tuple[str, ...]:
-    made = card.made[-1] if card.made else None
-    return tuple(
-        filter(
-            None,
-            (
-                f"made {made.at} as {made.details['form']}" if made else "",
-                f"given {card.given.at} to {card.given.details['to']} by {card.given.by}" if card.given else "",
-                card.check,
-            ),
-        )
+    made, given, ended = card.made[-1] if card.made else None, card.given, card.ended
+    ruler = ", print measured with a ruler" if given and given.details.get("ruler") else ""
+    told = (
+        f"made {made.at} as {made.details['form']}" if made else "",
+        f"given {given.at} to {given.details['to']} by {given.by}{ruler}" if given else "",
+        f"replaces {card.replaces[:4]}" if card.replaces else "",
+        f"ended {ended.at} by {ended.by}" if ended else "",
+        f"its paper {card.paper}" if card.paper else "",
+        *(f"mended {line.at} by {line.by}: {line.details['reason']}" for line in card.mended),
+        card.check,
     )
+    return tuple(filter(None, told))
 
 
 def _describe(card: CardState) -> dict[str, object]:
@@ -101,7 +116,12 @@ def _describe(card: CardState) -> dict[str, object]:
         "fills": list(card.fills),
         "made": [line.at for line in card.made],
         "given": card.given.at if card.given else None,
+        "to": card.given.details["to"] if card.given else None,
         "check": card.check,
+        "replaces": card.replaces or None,
         "now": card.now,
+        "ended": card.ended.at if card.ended else None,
+        "paper": card.paper or None,
+        "mended": [line.details["reason"] for line in card.mended],
         "file": card.file,
     }

@@ -57,7 +57,7 @@ def test_every_value_of_every_starter_has_a_blank(path: Path) -> None:
 
 
 def test_every_key_of_the_format_has_a_blank() -> None:
-    """A key that is added to the table of keys must get a place on the page; a reserve is changed in the file."""
+    """A key that is added to the table of keys must get a place on the page."""
     medicine = {"kind": "other", "strength": "1 mg/mL"}
     text = write_new(TODAY)
     for key, value in medicine.items():
@@ -67,7 +67,7 @@ def test_every_key_of_the_format_has_a_blank() -> None:
     paths = {path.rpartition(".")[2].partition("/")[0] for path in list_blanks(read_plain(text))}
     of_person = (*keys.PATIENT_KEYS, *keys.PRINT_KEYS, *keys.SYRINGE_KEYS, *keys.MEDICINE_KEYS, *keys.FILL_KEYS)
     of_clinic = (*keys.CONTACT_KEYS, *keys.CLINIC_SAYS_KEYS, keys.NOTES, keys.PRESCRIPTION, keys.LANGUAGE)
-    wanted = {key.name for key in (*of_person, *of_clinic)} - {"reserve"}
+    wanted = {key.name for key in (*of_person, *of_clinic)}
     assert wanted <= paths
 
 

@@ -111,6 +111,43 @@ def test_the_staff_sheet_tells_the_register_before_it(tmp_path: Path) -> None:
     assert run_program("measure", card, "--against", STARTER).code == 0
 
 
+def test_a_hash_on_paper_finds_its_line(register: Register) -> None:
+    """A register that was written anew from its first line on is whole by itself; the paper knows better."""
+    first = add_made(register, REGIMEN, "fridge pdf", "old.yaml")
+    register.add(Event.GIVEN, "Anna", fingerprint=first.fingerprint, details={"to": "the son"})
+    grouped = " ".join(first.hash[start : start + 4] for start in range(0, 64, 4))
+    ran = run_program("register", register.path, "--verify", "--hash", grouped)
+    assert (ran.code, "line 1 has this hash" in ran.out) == (0, True)
+    other = Register(register.path.with_name("other.sqlite3"), lambda: AT)
+    add_made(other, REGIMEN, "fridge pdf", "other.yaml")
+    ran = run_program("register", other.path, "--verify", "--hash", grouped)
+    assert (ran.code, "no line has this hash" in ran.err) == (1, True)
+    assert run_program("register", other.path, "--hash", grouped).code == 2
+
+
+def test_what_became_of_a_card_stands_in_list_and_table(register: Register) -> None:
+    """To whom, measured, replaced, ended by whom, the paper, what was mended: in words, JSON and the table alike."""
+    made = add_made(register, REGIMEN, "fridge pdf", "old.yaml")
+    own = {"fingerprint": made.fingerprint}
+    register.add(Event.GIVEN, "Anna", **own, details={"to": "the son", "ruler": True})
+    register.add(Event.MENDED, "Ben", **own, details={"reason": "it was the daughter"})
+    register.add(Event.ENDED, "Cleo", **own, details={"reason": "stopped"})
+    register.add(Event.RETURNED, "Cleo", **own, details={"is_back": False})
+    (row,) = csv.DictReader(io.StringIO(run_program("register", register.path, "--csv", "-").out))
+    listed = run_program("register", register.path).out
+    told = json.loads(run_program("register", register.path, "--json").out)["cards"][0]
+    at = AT.isoformat()
+    assert (row["to"], row["by"], row["measured with a ruler"]) == ("the son", "Anna", "yes")
+    assert (row["now"], row["ended"], row["ended by"]) == ("ended: stopped", at, "Cleo")
+    assert (row["paper"], row["mended"]) == ("did not come back", "it was the daughter")
+    assert f"given {at} to the son by Anna, print measured with a ruler" in listed
+    assert f"ended {at} by Cleo" in listed
+    assert "its paper did not come back" in listed
+    assert f"mended {at} by Ben: it was the daughter" in listed
+    assert (told["to"], told["ended"], told["paper"]) == ("the son", at, "did not come back")
+    assert told["mended"] == ["it was the daughter"]
+
+
 def test_a_check_typed_into_the_file_is_stated(tmp_path: Path) -> None:
     """Nothing in the register shows how it was done, and the staff sheet does not say more."""
     path, card, regimen = tmp_path / "register.sqlite3", tmp_path / "card.pdf", tmp_path / "checked.yaml"
