@@ -115,7 +115,8 @@ def _place_nothing(regimen: Regimen, options: Options) -> SimpleNamespace:
 
 
 def _write_little(made: SimpleNamespace, _: Ending) -> tuple[bytes]:
-    said = f"{made.regimen!r} {made.options!r}"
+    # As a real card, which does not depend on the day.
+    said = f"{made.regimen!r} {made.options._replace(today=None)!r}"
     return (b"%PDF-stand-in " + hashlib.sha256(said.encode()).digest(),)
 
 
