@@ -9,6 +9,7 @@ from __future__ import annotations
 import csv
 import io
 import random
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -88,7 +89,7 @@ def make_mess(seed: int) -> Mess:
     lots = random.Random(seed)
     mess = Mess(lots)
     pasted = ";".join(list_cells(999))
-    kinds = [
+    kinds: list[Callable[[], None]] = [
         mess.add_good,
         mess.add_two_fills,
         mess.add_blank,

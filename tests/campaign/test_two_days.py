@@ -44,12 +44,12 @@ def test_two_days_with_a_kill_in_each_lose_mix_and_double_nothing(tmp_path: Path
         assert ended.returncode == 0, ended.stderr.decode()
     again = [path.name for path, when in seen.items() if path.stat().st_mtime_ns != when]
     found = {}
-    for name, roster in (("2026-11-26", "a.csv"), ("2026-11-27", "b.csv")):
+    for name, source in (("2026-11-26", "a.csv"), ("2026-11-27", "b.csv")):
         run = folder / name
         made = [json.loads(line) for line in (run / JOURNAL_NAME).read_bytes().splitlines()]
         summary = json.loads((run / "fillcards-summary.json").read_bytes())
         cards = {path.name for path in run.glob("*.pdf")}
-        assert (summary["roster"], summary["run"], summary["counts"]["made"]) == (roster, name, ROWS)
+        assert (summary["roster"], summary["run"], summary["counts"]["made"]) == (source, name, ROWS)
         assert cards == {f"row-{row:06}.pdf" for row in range(2, ROWS + 2)}
         assert sorted(line["file_name"] for line in made if "file_name" in line) == sorted(cards)
         found[name] = len(cards)
