@@ -12,10 +12,11 @@ from fillcards.batch.outcome import MadeCard, Outcome, Repeats, Result, Tally
 from fillcards.batch.pools import ProcessPool, count_processors
 from fillcards.batch.printing import PRINTED_NAME, Printed, print_cards
 from fillcards.batch.progress import show_progress
-from fillcards.batch.roster_file import Reading, Roster, find_form
+from fillcards.batch.roster_file import Roster, find_form
 from fillcards.batch.run import Batch, run_batch, survey_batch
 from fillcards.batch.summary import TEXT_NAME, describe_outcome
 from fillcards.batch.survey import NameBy, Survey
+from fillcards.batch.table import Reading
 from fillcards.files import compute_file_sha256
 from fillcards.intake.roster import RowForm, Shared
 from fillcards.intake.roster_shared import ColumnMap, read_column_map, read_defaults

@@ -13,7 +13,7 @@ from support.batches import TODAY, run_quickly, write_table
 from fillcards.batch import make_row as make_row_module
 from fillcards.batch.journal import Journal
 from fillcards.batch.outcome import Outcome, Result, Task
-from fillcards.batch.roster_file import Reading
+from fillcards.batch.table import Reading
 from fillcards.intake.roster_shared import read_defaults
 from fillcards.plan.replacing import check_changes
 from fillcards.regimen.model import Regimen

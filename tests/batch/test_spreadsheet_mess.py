@@ -15,7 +15,7 @@ from pathlib import Path
 import pytest
 from support.batches import COLUMNS, change_cell, find_run, list_cards, list_cells, run_quickly
 
-from fillcards.batch.roster_file import Reading
+from fillcards.batch.table import Reading
 from fillcards.intake.roster_shared import read_column_map
 
 ROWS = 200

@@ -19,8 +19,9 @@ from fillcards.batch import make_row as make_row_module
 from fillcards.batch import pools
 from fillcards.batch.make_row import make_row
 from fillcards.batch.outcome import Outcome, Tally, Task
-from fillcards.batch.roster_file import PLAIN, Reading, Roster, find_form
+from fillcards.batch.roster_file import Roster, find_form
 from fillcards.batch.run import Batch, run_batch, survey_batch
+from fillcards.batch.table import PLAIN, Reading
 from fillcards.cli import main
 from fillcards.intake.roster import RowForm
 from fillcards.options import Ending, Options

@@ -1,0 +1,223 @@
+"""A roster in CSV -> whose each of its rows is, and any row by its place.
+
+Everything that makes it doubtful which cell is which, where a row ends or whose it is refuses the table as a whole.
+Rows are counted as a spreadsheet counts them.
+"""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import BinaryIO, Final, NamedTuple
+
+from fillcards.intake.roster import BAD_BYTE, WHOSE, Cell, Row, RowForm, Shared, find_owner, name_patient
+from fillcards.intake.roster_columns import PASSED_OVER, Column, clean_cell, parse_header
+from fillcards.intake.roster_shared import ColumnMap, list_given
+from fillcards.problems import Place, Problem, RegimenRefused, sort_problems
+from fillcards.regimen.forms import FormError
+from fillcards.regimen.keys import PRESCRIPTION
+from fillcards.strict_text import LARGEST_FILE_BYTES, MOST_LISTED, quote_text, refuse
+
+LONGEST_LINE_BYTES: Final = LARGEST_FILE_BYTES
+"""Of one line: as large as a regimen file may be."""
+SEPARATORS: Final = ("\t", ",", ";")
+MARK: Final = b"\xef\xbb\xbf"
+"""What may stand before text in UTF-8."""
+
+
+class Reading(NamedTuple):
+    """How a roster is to be read: what all its rows share, and what its columns are."""
+
+    shared: Shared = Shared()
+    columns: ColumnMap = ColumnMap({})
+
+
+PLAIN: Final = Reading()
+
+
+class Table:
+    """The rows of a CSV file."""
+
+    def __init__(self, file: BinaryIO, source: str, reading: Reading) -> None:
+        self._file, self._source, self._map = file, source, reading.columns
+        self._lines = _Lines(file)
+        self._separator, self._start = self._find_separator()
+        self._lines.go_to(self._start)
+        rows = self._parse()
+        number, cells = next(((number, cells) for number, cells, _ in rows if any(map(clean_cell, cells))), (0, []))
+        if not cells:
+            raise refuse_roster("ROSTER-003", "no names of columns", "names in the first line", "look at the export")
+        self._columns = self._parse_header(number, tuple(cells), list_given(reading.shared))
+        self._rows = rows
+
+    def find_rows(self) -> Iterator[tuple[str, int, int]]:
+        """Whose each row is, its number, and where it begins."""
+        problems: list[Problem] = []
+        numbered: set[str] = set()
+        unnumbered: dict[str, int] = {}
+        for number, cells, at in self._rows:
+            if not any(map(clean_cell, cells)):
+                continue
+            row = self._build_row(number, cells, problems)
+            if len(problems) >= MOST_LISTED:
+                break
+            if not row.cells:
+                continue
+            texts = {cell.column: cell.text for cell in row.cells}
+            prescription = texts.get(PRESCRIPTION.name, "")
+            whose = tuple(texts.get(path, "") for path in WHOSE)
+            if prescription:
+                numbered.add(name_patient(whose))
+            else:
+                unnumbered.setdefault(name_patient(whose), number)
+            yield find_owner(prescription, whose) or f"row {number}", number, at
+        if not numbered and not unnumbered.keys() - {""}:
+            # Cards without names and numbers: each row is one.
+            unnumbered.clear()
+        problems += [
+            _describe_unclear(number, whose) for whose, number in unnumbered.items() if not whose or whose in numbered
+        ]
+        if problems:
+            raise RegimenRefused(sort_problems(problems)[:MOST_LISTED])
+
+    def read_row(self, number: int, at: int) -> Row:
+        """A row that was found."""
+        self._lines.go_to(at)
+        problems: list[Problem] = []
+        _, cells, _ = next(self._parse())
+        row = self._build_row(number, cells, problems)
+        return replace(row, cells=(), problems=tuple(problems)) if problems else row
+
+    def _parse_header(self, number: int, cells: tuple[str, ...], given: frozenset[str]) -> tuple[Column | None, ...]:
+        constants = {cell.column for cell in self._map.constants}
+        try:
+            if any(BAD_BYTE.search(cell) for cell in cells):
+                raise refuse_roster(
+                    "ROSTER-001", "a name that is not UTF-8 text", "names in UTF-8", "export the roster again"
+                )
+            columns = parse_header(cells, self._map.names, given | constants)
+            if twice := [column.name for column in columns if column and column.name in constants]:
+                found = f"{twice[0]} both in the roster and as a constant for all rows"
+                raise refuse_roster("ROSTER-006", found, "each name once", "take one of the two out")
+        except RegimenRefused as refusal:
+            shifted = (problem._replace(place=problem.place._replace(line=number)) for problem in refusal.problems)
+            raise RegimenRefused(tuple(shifted)) from None
+        return columns
+
+    def _find_separator(self) -> tuple[str, int]:
+        """What stands between the cells of the first line with text, outside quotes; and where the table begins."""
+        start = self._lines.at
+        for line in self._lines:
+            outside = "".join(line.split('"')[::2])
+            if line.startswith("sep=") and len(line.rstrip("\r\n")) == len("sep=,"):
+                # How some spreadsheets are told what parts the cells; they show no such row.
+                return line[len("sep=")], self._lines.at
+            if clean_cell(outside.translate(dict.fromkeys(map(ord, SEPARATORS)))) or '"' in line:
+                break
+        else:
+            return ",", start
+        found = [separator for separator in SEPARATORS if separator in outside]
+        if found[1:] and found[0] != "\t":
+            remedy = (
+                "export the roster again with one of the two between its cells, and quotes around names that hold it"
+            )
+            raise refuse_roster("ROSTER-007", "both , and ; between the names of columns", "one of the two", remedy)
+        return found[0] if found else ",", start
+
+    def _parse(self) -> Iterator[tuple[int, list[str], int]]:
+        """Each row's number, cells and place (RFC 4180); lines are taken one by one, as the cells need them."""
+        rows = csv.reader(self._lines, delimiter=self._separator, skipinitialspace=True, strict=True)
+        number = 0
+        while True:
+            at, number = self._lines.at, number + 1
+            try:
+                cells = next(rows)
+            except StopIteration:
+                return
+            except RegimenRefused as refusal:
+                (problem,) = refusal.problems
+                raise RegimenRefused((problem._replace(place=Place(number)),)) from None
+            except csv.Error:
+                found = f"row {number}, whose quotes do not close, or have text beside them"
+                remedy = "write the row anew; a quote within a cell is doubled. Where rows end after it nobody can tell"
+                raise refuse_roster(
+                    "ROSTER-007", found, "each quote closed before the next cell", remedy, number
+                ) from None
+            yield number, cells, at
+
+    def _build_row(self, number: int, texts: list[str], problems: list[Problem]) -> Row:
+        row = Row(number, self._source, RowForm.CELLS)
+        place = Place(number)
+        if len(texts) != len(self._columns):
+            remedy = "look for a missing or extra separator; a cell that contains one needs quotes around it"
+            expected = f"{len(self._columns)}, one for each column"
+            problems.append(refuse("ROSTER-007", place, f"{len(texts):,} cells", expected, remedy))
+            return row
+        cells = []
+        for at, (column, text) in enumerate(zip(self._columns, texts, strict=True), start=1):
+            place = Place(number, at, column.name if column else "")
+            if column is None and clean_cell(text):
+                found, remedy = "text in a column without a name", "name the column, or take the text out"
+                problems.append(refuse("ROSTER-007", place, found, "nothing", remedy))
+            if column is None or column is PASSED_OVER:
+                continue
+            try:
+                text = column.clean(text, self._map.dates)
+            except FormError as error:
+                found = "a value that is not shown here" if column.is_private else quote_text(clean_cell(text))
+                problems.append(refuse(error.code, place, found, error.expected, error.remedy))
+            if text or column.is_required:
+                cells.append(Cell(column.name, at, text))
+        return replace(row, cells=(*cells, *self._map.constants))
+
+
+class _Lines:
+    """The lines of a file as text, one at a time, from any place. A byte that is no UTF-8 stays as a lone surrogate."""
+
+    def __init__(self, file: BinaryIO) -> None:
+        self._file = file
+        self.at = 0
+        if file.read(len(MARK)) == MARK:
+            self.at = len(MARK)
+        file.seek(self.at)
+
+    def go_to(self, at: int) -> None:
+        """Go on from a place where a row begins."""
+        self.at = at
+        self._file.seek(at)
+
+    def __iter__(self) -> Iterator[str]:
+        return self
+
+    def __next__(self) -> str:
+        line = self._file.readline(LONGEST_LINE_BYTES + 1)
+        if not line:
+            raise StopIteration
+        if len(line) > LONGEST_LINE_BYTES:
+            raise RegimenRefused((describe_long(),))
+        self.at += len(line)
+        return line.decode("utf-8", "surrogateescape")
+
+
+def _describe_unclear(number: int, whose: str) -> Problem:
+    found = "a row without a prescription number, of a patient who has one in another row"
+    if not whose:
+        found = "a row without prescription number and patient, beside rows that have them"
+    expected = "in each row what says to which prescription it belongs"
+    remedy = (
+        "fill in the number in every row of the prescription, also where a spreadsheet shows one cell for several rows"
+    )
+    return refuse("ROSTER-020", Place(number, 1, PRESCRIPTION.name), found, expected, remedy)
+
+
+def describe_long() -> Problem:
+    """A line that is longer than any row."""
+    remedy = "check that this is a roster, and that each row stands on a line of its own"
+    found = f"a line of more than {LONGEST_LINE_BYTES:,} bytes"
+    return refuse("ROSTER-002", Place(), found, f"at most {LONGEST_LINE_BYTES:,}", remedy)
+
+
+def refuse_roster(code: str, found: str, expected: str, remedy: str, row: int = 1) -> RegimenRefused:
+    """A roster that as a whole cannot be used."""
+    return RegimenRefused((refuse(code, Place(row), found, expected, remedy),))
