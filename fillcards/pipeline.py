@@ -20,6 +20,7 @@ from fillcards.problems import Problem, RegimenRefused, Severity, is_refused, so
 from fillcards.regimen.readable import RegimenUnreadable
 from fillcards.regimen.schema import read_regimen
 from fillcards.strict_yaml import decode_text
+from fillcards.typeface.faces import require_installed
 from fillcards.wording.braille import Contraction
 
 if TYPE_CHECKING:
@@ -97,8 +98,8 @@ def _check_print(regimen: Regimen, options: Options) -> tuple[Problem, ...]:
     from fillcards.plan.print_size import check_full_sheet, check_small_paper, check_small_print
 
     if options.form is Form.SMALL:
-        return (*check_small_paper(regimen, options.small.size), *check_small_print(regimen.patient))
-    return (*check_full_sheet(regimen), *check_print_size(regimen.patient))
+        return (*check_small_paper(regimen, options.small.size), *check_small_print(regimen.patient, regimen.language))
+    return (*check_full_sheet(regimen), *check_print_size(regimen.patient, regimen.language))
 
 
 def require_accepted(regimen: Regimen, options: Options = DEFAULT_OPTIONS) -> tuple[Problem, ...]:
@@ -137,16 +138,18 @@ def place_regimen(regimen: Regimen, options: Options = DEFAULT_OPTIONS, *, is_fo
     from fillcards.plan.release import CARD_DATE
 
     problems = require_accepted(regimen, options)
+    require_installed(regimen.language)
     if options.form in {Form.TEACHING, Form.LOG} and regimen.language != "en":
         raise RegimenRefused(sort_problems([_describe_english_alone(regimen, options.form), *problems]))
-    if is_for_print and options.form is Form.FRIDGE and (refused := check_print_serves(regimen.patient)):
+    refused = check_print_serves(regimen.patient, regimen.language)
+    if is_for_print and options.form is Form.FRIDGE and refused:
         rest = (problem for problem in problems if problem.code != "SIZE-002")
         raise RegimenRefused(sort_problems([*refused, *rest]))
     plan = plan_fills(regimen, problems)
     # What depends on today is told, but never printed: the same file gives the same bytes on any day.
     told = tuple(problem for problem in problems if problem.code != CARD_DATE)
     card = build_card(plan, told, options.keeping)
-    size = choose_print_size(regimen.patient)
+    size = choose_print_size(regimen.patient, regimen.language)
     if not is_for_print:
         return PlacedRegimen(regimen, plan, card, _place_nothing(card), problems, options, size)
     try:

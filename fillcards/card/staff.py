@@ -240,7 +240,7 @@ def _group(fingerprint: str) -> str:
 
 def _list_given(regimen: Regimen, vials_title: Say) -> Iterator[Say]:
     yield say("staff-give-pages", text=vials_title)
-    if choose_print_size(regimen.patient).body_pt > LARGEST_STEPS_PT:
+    if choose_print_size(regimen.patient, regimen.language).body_pt > LARGEST_STEPS_PT:
         yield say("staff-give-deck")
     if regimen.replaces is not None:
         yield say("staff-give-old", old_code=regimen.replaces.card_code)

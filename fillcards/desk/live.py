@@ -126,7 +126,7 @@ def draw(look: Look, number: int, side: int) -> Picture:
     chosen = regimen if side == 0 else replace(regimen, fills=tuple(fills))
     try:
         plan = plan_fills(chosen)
-        card, reader = build_card(plan, ()), choose_print_size(regimen.patient)
+        card, reader = build_card(plan, ()), choose_print_size(regimen.patient, regimen.language)
         paper = take_paper(regimen.print.paper)
         if side == 0:
             placed = place_card(card, reader, paper)

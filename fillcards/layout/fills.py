@@ -17,7 +17,7 @@ from fillcards.layout.facts import set_facts_left
 from fillcards.layout.grid import EASE_MM, At, Piece, flow, put, stack
 from fillcards.layout.model import Box, Element, Page
 from fillcards.layout.poster import list_figure_sizes, set_panels
-from fillcards.layout.setter import measure_baseline_mm
+from fillcards.layout.setter import PITCH, measure_baseline_mm
 from fillcards.layout.sheet import GAP_MM, Sheet
 from fillcards.layout.sizes import LEAST_PATIENT_PT
 from fillcards.layout.steps import measure_steps_mm, set_steps
@@ -269,7 +269,8 @@ def _point_beside(sheet: Sheet, call: Piece, style: Style) -> Piece | None:
     pointer = sheet.set_pointer(size_pt)
     if pointer.width_mm > room_mm:
         return None
-    down_mm = measure_baseline_mm(words_pt) - measure_baseline_mm(size_pt)
+    language = sheet.setter.language
+    down_mm = measure_baseline_mm(words_pt, PITCH, language) - measure_baseline_mm(size_pt, PITCH, language)
     parts = At(call, 0.0, 0.0), At(pointer, sheet.live_mm - pointer.width_mm, down_mm)
     return put(sheet.live_mm, call.height_mm, parts)
 

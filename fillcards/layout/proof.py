@@ -124,7 +124,7 @@ def measure_item_box(item: Item) -> Box:
             return Box(item.x_mm - half_mm, item.y_mm - half_mm, item.diameter_mm, item.diameter_mm)
         case Text():
             size_mm = convert_pt_to_mm(item.size_pt)
-            width_mm = measure_width_mm(item.text, item.size_pt, item.bold)
+            width_mm = measure_width_mm(item.text, item.size_pt, item.bold, item.language)
             left_mm = item.x_mm - width_mm * {Anchor.START: 0.0, Anchor.MIDDLE: 0.5, Anchor.END: 1.0}[item.anchor]
             descent_mm = DESCENDER_EM * size_mm if HANGING & set(item.text) else 0.0
             return Box(left_mm, item.y_mm - CAP_HEIGHT_EM * size_mm, width_mm, CAP_HEIGHT_EM * size_mm + descent_mm)

@@ -19,7 +19,7 @@ from fillcards.picture.pen import FIGURE_HEIGHT_EM, make_ink_pen
 from fillcards.picture.scene import Scene, SceneWords
 from fillcards.picture.scenes import least_size_mm
 from fillcards.quantities import convert_pt_to_mm
-from fillcards.typeface import ACCENT_EM, DESCENDER_EM, TextTooWide, measure_width_mm
+from fillcards.typeface import ACCENT_EM, DESCENDER_EM, TextTooWide, measure_extent_em, measure_width_mm
 from fillcards.typeface.wrapping import WordLine, Words
 from fillcards.wording.messages import Rendered, Say, render, say
 
@@ -42,15 +42,22 @@ def measure_line_mm(size_pt: float, pitch: float = PITCH) -> float:
     return pitch * convert_pt_to_mm(size_pt)
 
 
-def measure_baseline_mm(size_pt: float, pitch: float = PITCH) -> float:
+def measure_baseline_mm(size_pt: float, pitch: float = PITCH, language: str = "en") -> float:
     """From the top of a line to its baseline: capitals stand in the middle of it, and accents have their room."""
-    size_mm = convert_pt_to_mm(size_pt)
-    return (ACCENT_EM + (pitch - ACCENT_EM - DESCENDER_EM) / 2) * size_mm
+    rise_em, depth_em = measure_extent_em(language)
+    return (rise_em + (pitch * measure_tallness(language) - rise_em - depth_em) / 2) * convert_pt_to_mm(size_pt)
 
 
-def measure_rise_mm(size_pt: float) -> float:
+def measure_tallness(language: str) -> float:
+    """How high and deep the letters of a language reach, in parts of what those of Latin do: its lines are as much
+    further apart.
+    """
+    return sum(measure_extent_em(language)) / (ACCENT_EM + DESCENDER_EM)
+
+
+def measure_rise_mm(size_pt: float, language: str = "en") -> float:
     """From the top of a line to the ink of its figures."""
-    return measure_baseline_mm(size_pt) - FIGURE_HEIGHT_EM * convert_pt_to_mm(size_pt)
+    return measure_baseline_mm(size_pt, PITCH, language) - FIGURE_HEIGHT_EM * convert_pt_to_mm(size_pt)
 
 
 class Setter:
@@ -58,6 +65,7 @@ class Setter:
 
     def __init__(self, language: str, marks: Iterator[int] | None = None) -> None:
         self.language = language
+        self._tallness = measure_tallness(language)
         self._marks = count() if marks is None else marks
         self._rendered: dict[Say, Rendered] = {}
         self._words: dict[tuple[Say, bool, bool], Words] = {}
@@ -110,6 +118,10 @@ class Setter:
         share = (size_pt - MEASURED_PT[0]) / (MEASURED_PT[1] - MEASURED_PT[0])
         return width_mm + share * (wider_mm - width_mm), height_mm + share * (higher_mm - height_mm)
 
+    def measure_lift_mm(self, size_pt: float, pitch: float) -> float:
+        """How much lower than in English a first line stands, whose letters reach less high."""
+        return measure_baseline_mm(size_pt, pitch, self.language) - measure_baseline_mm(size_pt, pitch)
+
     def measure_step_mm(self, message: Say, size_pt: float, width_mm: float, pitch: float) -> float:
         """Height of a step's words, without setting them: which of as many lines are best does not matter.
 
@@ -117,7 +129,7 @@ class Setter:
             TextTooWide: what must not be broken does not fit.
         """
         lines = self._find_words(message, is_step=True).count_lines(size_pt, width_mm)
-        return lines * measure_line_mm(size_pt, pitch)
+        return lines * measure_line_mm(size_pt, pitch * self._tallness)
 
     def fits(self, message: Say, size_pt: float, width_mm: float) -> bool:
         """Whether nothing in it that must not be broken is wider than the room."""
@@ -160,7 +172,8 @@ class Setter:
         """
         words = self._find_words(message, bold=bold, is_step=is_step)
         lines = (words.wrap if is_filled else words.balance)(size_pt, width_mm)
-        line_mm, baseline_mm = measure_line_mm(size_pt, pitch), measure_baseline_mm(size_pt, pitch)
+        line_mm = measure_line_mm(size_pt, pitch * self._tallness)
+        baseline_mm = measure_baseline_mm(size_pt, pitch, self.language)
         widths = [line.measure_mm(size_pt) for line in lines]
         whole_mm = max(widths) if anchor is Anchor.START else width_mm
         share = {Anchor.START: 0.0, Anchor.MIDDLE: 0.5, Anchor.END: 1.0}[anchor]
@@ -169,7 +182,7 @@ class Setter:
         top_mm = baseline_mm - FIGURE_HEIGHT_EM * convert_pt_to_mm(size_pt)
         bottom_mm = (len(lines) - 1) * line_mm + baseline_mm + DESCENDER_EM * convert_pt_to_mm(size_pt)
         ink_box = Box(0.0, top_mm, whole_mm, bottom_mm - top_mm)
-        draw = partial(_place_lines, lines, starts, baseline_mm, line_mm, size_pt, ink, is_step=is_step)
+        draw = partial(_place_lines, lines, starts, baseline_mm, line_mm, size_pt, ink, self.language, is_step=is_step)
         return Piece(whole_mm, len(lines) * line_mm, (Late(ink_box, draw, mark),), (Element(role, (mark,)),))
 
     def _find_words(self, message: Say, *, bold: bool = False, is_step: bool = False) -> Words:
@@ -182,7 +195,7 @@ class Setter:
                 runs = ((0, len(text)),) if bold else runs
                 if is_step:
                     text, runs = _INDENT + text, tuple((at + len(_INDENT), to + len(_INDENT)) for at, to in runs)
-                self._words[message, bold, is_step] = Words(text, runs)
+                self._words[message, bold, is_step] = Words(text, runs, self.language)
             self._words_of[key] = message, self._words[message, bold, is_step]
         return self._words_of[key][1]
 
@@ -192,7 +205,10 @@ class Setter:
             return self.text(line, size_pt, width_mm, bold=bold)
         words = self.text(line.label, size_pt, width_mm, bold=bold)
         x_mm = words.width_mm + 0.3 * convert_pt_to_mm(size_pt)
-        if words.height_mm > measure_line_mm(size_pt) * 1.5 or width_mm - x_mm < WRITE_IN_LEAST_MM - 0.01:
+        if (
+            words.height_mm > measure_line_mm(size_pt, PITCH * self._tallness) * 1.5
+            or width_mm - x_mm < WRITE_IN_LEAST_MM - 0.01
+        ):
             return stack((words, self._rule(width_mm, size_pt)))
         rule = self._rule(min(width_mm - x_mm, 120.0), size_pt)
         return put(x_mm + rule.width_mm, words.height_mm, (At(words, 0.0, 0.0), At(rule, x_mm, 0.0)))
@@ -201,11 +217,11 @@ class Setter:
         """Lines one below the other; what is to be written stands beside the words before it where it fits."""
         rows: list[Piece] = []
         for each in lines:
-            gutter_mm = convert_pt_to_mm(size_pt)
+            gutter_mm, one_mm = convert_pt_to_mm(size_pt), measure_line_mm(size_pt, PITCH * self._tallness)
             if isinstance(each, WriteIn) and rows:
                 words_mm = self.measure_mm(each.label, size_pt) + 0.3 * gutter_mm
                 left_mm = width_mm - rows[-1].width_mm - gutter_mm
-                if left_mm >= words_mm + WRITE_IN_LEAST_MM and rows[-1].height_mm < 1.5 * measure_line_mm(size_pt):
+                if left_mm >= words_mm + WRITE_IN_LEAST_MM and rows[-1].height_mm < 1.5 * one_mm:
                     rows[-1] = beside((rows[-1], self.line(each, size_pt, words_mm + WRITE_IN_LEAST_MM)), gutter_mm)
                     continue
             rows.append(self.line(each, size_pt, width_mm))
@@ -235,10 +251,10 @@ class Setter:
         return Piece(width_mm, height_mm, (placed,), (Element(role, (mark,)),))
 
     def _rule(self, width_mm: float, size_pt: float) -> Piece:
-        y_mm = measure_baseline_mm(size_pt) + 0.1 * convert_pt_to_mm(size_pt)
+        y_mm = measure_baseline_mm(size_pt, PITCH, self.language) + 0.1 * convert_pt_to_mm(size_pt)
         rule = Line(0.0, y_mm, width_mm, y_mm, 0.5)
         placed = Placed(Box(0.0, y_mm - 0.25, width_mm, 0.5), (rule,), None)
-        return Piece(width_mm, measure_line_mm(size_pt), (placed,))
+        return Piece(width_mm, measure_line_mm(size_pt, PITCH * self._tallness), (placed,))
 
 
 def _place_lines(
@@ -248,6 +264,7 @@ def _place_lines(
     line_mm: float,
     size_pt: float,
     ink: Ink,
+    language: str,
     *,
     is_step: bool,
 ) -> tuple[Item, ...]:
@@ -255,8 +272,10 @@ def _place_lines(
     for number, (line, x_mm) in enumerate(zip(lines, starts_mm, strict=True)):
         for text, bold in line.runs:
             shown = text.removeprefix(_INDENT) if is_step and not number else text
-            x_mm += measure_width_mm(text, size_pt, bold) - measure_width_mm(shown, size_pt, bold)
+            shown_mm = measure_width_mm(shown, size_pt, bold, language)
+            x_mm += measure_width_mm(text, size_pt, bold, language) - shown_mm
             if shown:
-                items.append(Text(x_mm, number * line_mm + baseline_mm, shown, size_pt, bold, ink=ink))
-            x_mm += measure_width_mm(shown, size_pt, bold)
+                y_mm = number * line_mm + baseline_mm
+                items.append(Text(x_mm, y_mm, shown, size_pt, bold, ink=ink, language=language))
+            x_mm += shown_mm
     return tuple(items)

@@ -202,7 +202,7 @@ class Sheet:
             title = self.setter.text(fill.title, title_pt, title_mm, bold=True, role="H1")
             if title.height_mm < 1.5 * measure_line_mm(title_pt):
                 break
-        rise_mm = measure_rise_mm(title_pt)
+        rise_mm = measure_rise_mm(title_pt, self.setter.language)
         row_mm = max(title.height_mm - rise_mm, sign.height_mm + 2.5, MAGNET_MM - self.margin_mm + 1.0)
         band, sign_x_mm = self.band(min(self.body_pt, MOST_WHOSE_PT)), self.live_mm - sign.width_mm
         row = (At(band, 0.0, row_mm), At(title, 0.0, -rise_mm), At(sign, sign_x_mm, 0.0))

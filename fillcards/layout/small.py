@@ -186,7 +186,7 @@ def _set_front(sheet: Sheet, fill: FillCard, kept: Sequence[Piece]) -> Piece | N
         title = setter.text(fill.title, title_pt, title_mm, bold=True, role="H1")
         if title.height_mm <= CORNER_MM + 3.0:
             break
-    rise_mm = measure_rise_mm(title_pt)
+    rise_mm = measure_rise_mm(title_pt, setter.language)
     row_mm = max(CORNER_MM, title.height_mm - rise_mm, sign.height_mm + 0.8)
     band_pt = sheet.fit_pt(sheet.card.band, width_mm - GAP_MM, body_pt, LEAST_SMALL_FOOT_PT)
     band = sheet.plate(sheet.card.band, band_pt, width_mm)

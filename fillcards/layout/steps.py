@@ -143,7 +143,7 @@ def _set_step(sheet: Sheet, step: CardStep, width_mm: float, words_x_mm: float, 
     label = _set_number(sheet, step.number)
     words = _set_words(sheet, step, width_mm - words_x_mm)
     parts = (
-        At(label, words_x_mm, 0.0),
+        At(label, words_x_mm, sheet.setter.measure_lift_mm(sheet.body_pt, sheet.spacing.pitch)),
         At(words, words_x_mm, 0.0),
         At(scene, (own_mm - scene.width_mm) / 2, (height_mm - scene.height_mm) / 2),
     )

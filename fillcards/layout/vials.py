@@ -10,7 +10,7 @@ from typing import Final
 from fillcards.card.model import Line, VialPanel
 from fillcards.layout.grid import EASE_MM, At, Piece, beside, fill_rows, make_frame, make_rule, put, stack
 from fillcards.layout.model import Box, Element, Page, Placed
-from fillcards.layout.setter import measure_baseline_mm, measure_line_mm
+from fillcards.layout.setter import PITCH, measure_baseline_mm, measure_line_mm
 from fillcards.layout.sheet import CORNER_MM, GAP_MM, Sheet
 from fillcards.layout.sizes import SMALL_FOOT_TO_PT
 from fillcards.picture.items import Dot, Text
@@ -172,7 +172,7 @@ def set_point(sheet: Sheet, message: Say, size_pt: float, width_mm: float) -> Pi
     """A sentence after a dot; the dot is paint."""
     em_mm = convert_pt_to_mm(size_pt)
     words = sheet.setter.text(message, size_pt, width_mm - 0.8 * em_mm)
-    dot_mm, y_mm = 0.26 * em_mm, measure_baseline_mm(size_pt) - 0.25 * em_mm
+    dot_mm, y_mm = 0.26 * em_mm, measure_baseline_mm(size_pt, PITCH, sheet.setter.language) - 0.25 * em_mm
     box = Box(0.0, y_mm - dot_mm / 2, dot_mm, dot_mm)
     dot = Piece(dot_mm, dot_mm, (Placed(box, (Dot(dot_mm / 2, y_mm, dot_mm),), None),))
     return put(width_mm, words.height_mm, (At(dot, 0.0, 0.0), At(words, 0.8 * em_mm, 0.0)))

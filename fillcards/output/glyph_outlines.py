@@ -6,12 +6,15 @@ in the PDF and in ``typeface.measure_width_mm``.
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from functools import lru_cache
 from typing import Any, Final
 
 from fillcards.problems import InternalFault
 from fillcards.quantities import convert_pt_to_mm
-from fillcards.typeface import find_font_file
+from fillcards.typeface import find_font_file, measure_width_mm
+from fillcards.typeface.measures import PLAIN_LANGUAGES
+from fillcards.typeface.metrics import load_widths
 
 DECIMALS: Final = 4
 """A ten-thousandth of a millimetre."""
@@ -20,7 +23,9 @@ _Command = tuple[str, tuple[tuple[float, float], ...]]
 
 
 @lru_cache(maxsize=512)  # of a card that is shown again after each key, most words stay where they were
-def write_run_path(text: str, left_mm: float, baseline_mm: float, size_pt: float, bold: bool) -> str:
+def write_run_path(
+    text: str, left_mm: float, baseline_mm: float, size_pt: float, bold: bool, language: str = "en"
+) -> str:
     """SVG path data of one run of text, y downward.
 
     Args:
@@ -28,22 +33,51 @@ def write_run_path(text: str, left_mm: float, baseline_mm: float, size_pt: float
         left_mm: where its first glyph's origin stands.
         baseline_mm: height of the baseline.
         size_pt: size of type.
-        bold: which face.
+        bold: which weight.
+        language: chooses the face of words that several have.
 
     Raises:
         InternalFault: if a character has no glyph; coverage is checked long before.
         OutputError: if the typeface's files are missing.
     """
+    if language in PLAIN_LANGUAGES and load_widths()[bold].keys() >= set(text):
+        return _write_plain(text, left_mm, baseline_mm, size_pt, bold)
+    from fillcards.typeface.segments import cut_segments
+    from fillcards.typeface.shaping import draw_glyph, measure_word_em, set_word
+
+    size_mm = convert_pt_to_mm(size_pt)
+    pieces: list[str] = []
+    x_mm = left_mm
+    for part, face in cut_segments(text, bold, language):
+        if face is None:
+            pieces.append(_write_plain(part, x_mm, baseline_mm, size_pt, bold))
+            x_mm += measure_width_mm(part, size_pt, bold)
+            continue
+        start_mm = x_mm
+        for glyph in set_word(part, face, bold):
+            place = x_mm + glyph.right * size_mm, baseline_mm - glyph.up * size_mm
+            pieces += _write_commands(draw_glyph(face, bold, glyph.number), *place, size_mm)
+            x_mm += glyph.advance * size_mm
+        x_mm = start_mm + measure_word_em(part, face, bold) * size_mm
+    return "".join(pieces)
+
+
+def _write_plain(text: str, left_mm: float, baseline_mm: float, size_pt: float, bold: bool) -> str:
+    """A run in Fillcards Text."""
     scale = convert_pt_to_mm(size_pt) / _load_glyphs(bold)[2]
     pieces: list[str] = []
     x_mm = left_mm
     for character in text:
         commands, advance = _record_glyph(bold, character)
-        for letter, points in commands:
-            places = (f"{_write(x_mm + x * scale)} {_write(baseline_mm - y * scale)}" for x, y in points)
-            pieces.append(letter + " ".join(places))
+        pieces += _write_commands(commands, x_mm, baseline_mm, scale)
         x_mm += advance * scale
     return "".join(pieces)
+
+
+def _write_commands(commands: Iterable[_Command], x_mm: float, y_mm: float, scale: float) -> Iterator[str]:
+    for letter, points in commands:
+        places = (f"{_write(x_mm + x * scale)} {_write(y_mm - y * scale)}" for x, y in points)
+        yield letter + " ".join(places)
 
 
 def _write(length_mm: float) -> str:

@@ -33,6 +33,7 @@ from fillcards.picture.signs import draw_sign
 from fillcards.quantities import convert_mm_to_pt, convert_pt_to_mm
 from fillcards.regimen.model import BarrelDirection, Syringe
 from fillcards.typeface import find_font_file, measure_width_mm
+from fillcards.typeface.segments import list_letters_by_face
 from fillcards.typeface.wrapping import join_inseparable
 from fillcards.wording.messages import Say, render, say
 
@@ -94,6 +95,27 @@ def _write_faces() -> str:
     )
 
 
+def _join_words(html: ElementTree.Element) -> str:
+    """Everything that a page says."""
+    return "".join(f"{each.text or ''}{each.tail or ''}" for each in html.iter() if each.tag != "script")
+
+
+def _write_other_faces(text: str, language: str) -> str:
+    """The faces of other scripts, for just the letters that the page has: of a family with the rest."""
+    rules = []
+    for face, letters in list_letters_by_face(text, language).items():
+        from fillcards.typeface.shaping import make_web_font
+
+        places = ",".join(f"U+{ord(letter):X}" for letter in letters)
+        for weight in (400, 700):
+            data = base64.b64encode(make_web_font(face, weight == 700, letters)).decode()
+            rules.append(
+                f'@font-face{{font-family:"Fillcards Text";font-weight:{weight};src:url(data:font/ttf;base64,{data});'
+                f"unicode-range:{places}}}\n"
+            )
+    return "".join(rules)
+
+
 def _write_policy() -> str:
     """Nothing is loaded, and nothing runs but the page's own script, whatever stands in the page."""
     digest = base64.b64encode(hashlib.sha256(_read("screen.js").encode()).digest()).decode()
@@ -139,7 +161,8 @@ class _Page:
         _add(body, "script", _read("screen.js"))
         panel_em = max(map(_measure_longest_em, html.iterfind(".//section[h2]/div[@class='inside']/..")), default=0.0)
         sizes = f"--pt:{self.body_pt:g};--word:{_measure_longest_em(body):.2f};--panel:{panel_em:.2f}"
-        style.text = f"{_write_faces()}:root{{{sizes};--barrel:{self.barrel_em:.2f}}}\n{_read('screen.css')}"
+        others = _write_other_faces(_join_words(html), self.card.language)
+        style.text = f"{_write_faces()}{others}:root{{{sizes};--barrel:{self.barrel_em:.2f}}}\n{_read('screen.css')}"
         return html
 
     def _add_links(self, body: ElementTree.Element) -> None:

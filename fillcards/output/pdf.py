@@ -16,6 +16,9 @@ from fillcards.output.pdf_fonts import CardFonts
 from fillcards.output.pdf_structure import find_roles, write_structure
 from fillcards.picture.items import Drawing, Text
 from fillcards.problems import InternalFault
+from fillcards.typeface.faces import Face
+from fillcards.typeface.measures import PLAIN_LANGUAGES
+from fillcards.typeface.metrics import load_widths
 
 
 def write_pdf(placed: PlacedCard) -> bytes:
@@ -76,11 +79,23 @@ def write_drawing_pdf(drawing: Drawing, title: str, desc: str, language: str = "
 
 
 def _collect_fonts(placed: PlacedCard) -> CardFonts:
-    regular: set[str] = set()
-    bold: set[str] = set()
-    for page in placed.pages:
-        for group in page.placed:
-            for item in group.items:
-                if isinstance(item, Text) and item.text:
-                    (bold if item.bold else regular).update(item.text)
-    return CardFonts(regular, bold)
+    letters: dict[bool, set[str]] = {False: set(), True: set()}
+    texts = [item for page in placed.pages for group in page.placed for item in group.items if isinstance(item, Text)]
+    for item in texts:
+        letters[item.bold].update(item.text)
+    has_others = any(letters[bold].difference(load_widths()[bold]) for bold in letters)
+    if not has_others and all(item.language in PLAIN_LANGUAGES for item in texts):
+        return CardFonts(letters[False], letters[True])
+    from fillcards.typeface.segments import cut_segments
+
+    plain: dict[bool, set[str]] = {False: set(), True: set()}
+    others: dict[tuple[Face, bool], set[str]] = {}
+    for item in texts:
+        # A space is put at the end of a line.
+        for part, face in cut_segments(f"{item.text} ", item.bold, item.language):
+            if face is None:
+                plain[item.bold].update(part)
+            else:
+                others.setdefault((face, item.bold), set()).add(part)
+    ordered = {key: sorted(others[key]) for key in sorted(others, key=lambda key: (key[0].name, key[1]))}
+    return CardFonts(plain[False], plain[True], ordered)

@@ -13,7 +13,7 @@ from itertools import zip_longest
 from typing import Final, NamedTuple
 
 from fillcards.layout.model import Page, Placed
-from fillcards.output.pdf_file import escape_literal
+from fillcards.output.pdf_file import escape_literal, write_text_string
 from fillcards.output.pdf_fonts import CardFonts
 from fillcards.output.words import follows
 from fillcards.picture.items import Anchor, Dot, Ink, Item, Line, Polygon, Text
@@ -28,6 +28,9 @@ ROUND_CAP: Final = 1
 
 EDGE_EASE_MM: Final = 1e-6
 """Float sums may pass the edge of the paper by this much."""
+
+SAME_PLACE_MM: Final = 1e-6
+"""A glyph that stands where the one before it ends goes on in the same string."""
 
 _ARTIFACT_OF_WORDS: Final = "/Artifact<</Type/Pagination>>BDC"
 _ARTIFACT: Final = "/Artifact<</Type/Layout>>BDC"
@@ -160,11 +163,14 @@ class _PageWriter:
     def _draw_text(self, text: Text, drawn: str) -> None:
         if not text.text:
             return
-        width_mm = measure_width_mm(text.text, text.size_pt, text.bold)
+        width_mm = measure_width_mm(text.text, text.size_pt, text.bold, text.language)
         left_mm = text.x_mm - width_mm * _SHARE_LEFT_OF[text.anchor]
         self._require_on_paper(left_mm, text.y_mm)
         self._require_on_paper(left_mm + width_mm, text.y_mm)
         self._set_fill(text.ink)
+        if self._fonts.others:
+            self._draw_mixed(text, drawn, left_mm)
+            return
         parts = ["BT"]
         runs = self._fonts.encode_run(drawn, text.bold)
         place = f"{left_mm * PT_PER_MM:.3f} {self._height_pt - text.y_mm * PT_PER_MM:.3f} Td"
@@ -176,6 +182,50 @@ class _PageWriter:
             place = ""
         parts.append("ET")
         self.append(" ".join(parts))
+
+    def _draw_mixed(self, text: Text, drawn: str, left_mm: float) -> None:
+        """Word by word in the faces that have them; shaped glyphs with the word that they are."""
+        from fillcards.output.pdf_glyphs import list_signs
+        from fillcards.typeface.segments import cut_segments
+        from fillcards.typeface.shaping import measure_glyph_em
+
+        size_mm = text.size_pt / PT_PER_MM
+        x_mm, y_pt = left_mm, self._height_pt - text.y_mm * PT_PER_MM
+        for part, face in cut_segments(drawn, text.bold, text.language):
+            if face is None:
+                self._draw_plain(part, x_mm, y_pt, text)
+                x_mm += measure_width_mm(part, text.size_pt, text.bold)
+                continue
+            font = self._fonts.others[face, text.bold]
+            signs = list_signs(part, face, text.bold)
+            pieces: list[str] = []
+            place: tuple[float, float] | None = None
+            for sign, glyph in signs:
+                at = x_mm + glyph.right * size_mm, glyph.up * text.size_pt
+                if place is None or not (abs(at[0] - place[0]) < SAME_PLACE_MM and at[1] == place[1]):
+                    pieces.append(f"> Tj 1 0 0 1 {at[0] * PT_PER_MM:.3f} {y_pt + at[1]:.3f} Tm <")
+                pieces.append(font.encode(sign))
+                place = at[0] + measure_glyph_em(face, text.bold, glyph.number) * size_mm, at[1]
+                x_mm += glyph.advance * size_mm
+            shown = "".join(pieces).removeprefix("> Tj ")
+            operators = f"BT {self._choose_font(font.name, text.size_pt)}{shown}> Tj ET"
+            if face.is_shaped:
+                operators = f"/Span<</ActualText{write_text_string(part)}>>BDC {operators} EMC"
+            self.append(operators)
+
+    def _draw_plain(self, part: str, x_mm: float, y_pt: float, text: Text) -> None:
+        place = f"{x_mm * PT_PER_MM:.3f} {y_pt:.3f} Td "
+        shown = []
+        for name, codes in self._fonts.encode_run(part, text.bold):
+            shown.append(f"{self._choose_font(name, text.size_pt)}{place}({escape_literal(codes)}) Tj")
+            place = ""
+        self.append(f"BT {' '.join(shown)} ET")
+
+    def _choose_font(self, name: str, size_pt: float) -> str:
+        if self._font == (name, size_pt):
+            return ""
+        self._font = (name, size_pt)
+        return f"/{name} {size_pt:g} Tf "
 
     def _set_stroke(self, width_mm: float, ink: Ink, dash_mm: tuple[float, ...], cap: int = BUTT_CAP) -> None:
         if width_mm != self._width_mm:

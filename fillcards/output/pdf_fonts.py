@@ -10,18 +10,21 @@ from __future__ import annotations
 
 import hashlib
 import zlib
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from functools import lru_cache
 from itertools import groupby
 from threading import Lock
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final, NamedTuple, TypeAlias
 
 from fillcards.output.pdf_file import PdfFile, write_reference
 from fillcards.problems import InternalFault, OutputError
 from fillcards.typeface import find_font_file
+from fillcards.typeface.faces import Face
 
 if TYPE_CHECKING:
     from reportlab.pdfbase.ttfonts import TTFontFace
+
+    from fillcards.output.pdf_glyphs import GlyphFont
 
 FIRST_CODE: Final = 0x20
 ASCII: Final = tuple(range(FIRST_CODE, 0x7F))
@@ -32,6 +35,9 @@ MOST_IN_A_BLOCK: Final = 100
 """Entries of one ``bfchar`` block (Adobe Technical Note 5411, 1.4.1)."""
 
 _subsetting = Lock()
+
+OtherWords: TypeAlias = Mapping[tuple[Face, bool], Iterable[str]]
+"""Of each other face and whether it is bold, the words that are set in it."""
 
 
 class Subset(NamedTuple):
@@ -48,18 +54,25 @@ class CardFonts:
     Args:
         regular: every character set in the regular face.
         bold: every character set in the bold face.
+        others: what is set in other faces.
 
     Raises:
         InternalFault: for a character the face has no glyph for; it would vanish without a trace. Coverage is
             checked long before, where the message can name the place in the file.
     """
 
-    def __init__(self, regular: Iterable[str], bold: Iterable[str]) -> None:
+    def __init__(self, regular: Iterable[str], bold: Iterable[str], others: OtherWords | None = None) -> None:
         self._subsets: list[Subset] = []
         self._code_of: dict[bool, dict[str, tuple[int, str]]] = {}
         for is_bold, used in ((False, frozenset(regular)), (True, frozenset(bold))):
             if used:
                 self._code_of[is_bold] = self._assign_codes(is_bold, used)
+        self.others: dict[tuple[Face, bool], GlyphFont] = {}
+        if others:
+            from fillcards.output.pdf_glyphs import GlyphFont
+
+            for number, ((face, weight), words) in enumerate(others.items(), start=1):
+                self.others[face, weight] = GlyphFont(f"G{number}", face, weight, words)
 
     def _assign_codes(self, bold: bool, used: frozenset[str]) -> dict[str, tuple[int, str]]:
         known = load_face(bold).charToGlyph
@@ -91,7 +104,9 @@ class CardFonts:
 
     def write(self, file: PdfFile) -> str:
         """Add the fonts to the file; returns the ``Font`` entry of the pages' resources."""
-        return f"<<{''.join(f'/{s.name} {write_reference(_write_font(file, s))}' for s in self._subsets)}>>"
+        written = [(subset.name, _write_font(file, subset)) for subset in self._subsets]
+        written += [(font.name, font.write(file)) for font in self.others.values()]
+        return f"<<{''.join(f'/{name} {write_reference(number)}' for name, number in written)}>>"
 
 
 @lru_cache(maxsize=2)

@@ -145,7 +145,7 @@ def _draw_item(svg: SvgDrawing, item: Item, inks: Inks) -> Any:
             return svg.circle(centre, _round(item.diameter_mm / 2), fill=inks[item.ink])
         case Text():
             left_mm = item.x_mm - _measure_left_mm(item)
-            outline = write_run_path(item.text, left_mm, item.y_mm, item.size_pt, item.bold)
+            outline = write_run_path(item.text, left_mm, item.y_mm, item.size_pt, item.bold, item.language)
             return svg.path(outline, fill=inks[item.ink])
 
 
@@ -168,14 +168,14 @@ def _list_extremes(item: Item) -> tuple[tuple[float, float], ...]:
             return (item.x_mm - r_mm, item.y_mm - r_mm), (item.x_mm + r_mm, item.y_mm + r_mm)
         case Text():
             left_mm = item.x_mm - _measure_left_mm(item)
-            width_mm = measure_width_mm(item.text, item.size_pt, item.bold)
+            width_mm = measure_width_mm(item.text, item.size_pt, item.bold, item.language)
             return (left_mm, item.y_mm), (left_mm + width_mm, item.y_mm)
 
 
 def _measure_left_mm(text: Text) -> float:
     """How much of a run lies left of its x."""
     share = _SHARE_LEFT_OF[text.anchor]
-    return share * measure_width_mm(text.text, text.size_pt, text.bold) if share else 0.0
+    return share * measure_width_mm(text.text, text.size_pt, text.bold, text.language) if share else 0.0
 
 
 def _round(length_mm: float) -> float:

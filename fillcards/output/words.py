@@ -16,7 +16,7 @@ def follows(text: Text, before: Text) -> bool:
     """Whether a run goes on where another ends, so that nothing, not even a space, stands between them."""
     if text.anchor is not Anchor.START or before.anchor is not Anchor.START or text.y_mm != before.y_mm:
         return False
-    end_mm = before.x_mm + measure_width_mm(before.text, before.size_pt, before.bold)
+    end_mm = before.x_mm + measure_width_mm(before.text, before.size_pt, before.bold, before.language)
     return abs(text.x_mm - end_mm) < TOUCH_MM
 
 

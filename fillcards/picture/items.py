@@ -58,7 +58,9 @@ class Dot(NamedTuple):
 
 
 class Text(NamedTuple):
-    """One run of text on one line; y is the baseline. Its width is what ``typeface.measure_width_mm`` says."""
+    """One run of text on one line; y is the baseline. Its width is what ``typeface.measure_width_mm`` says. Its
+    language chooses the face of words that several have.
+    """
 
     x_mm: float
     y_mm: float
@@ -67,6 +69,7 @@ class Text(NamedTuple):
     bold: bool = False
     anchor: Anchor = Anchor.START
     ink: Ink = Ink.BLACK
+    language: str = "en"
 
 
 Item: TypeAlias = Line | Polygon | Dot | Text

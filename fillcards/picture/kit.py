@@ -44,10 +44,10 @@ from collections.abc import Iterable, Iterator
 from typing import Final, NamedTuple, TypeAlias
 
 from fillcards.picture.items import Anchor, Dot, Drawing, Ink, Item, Line, Polygon, Text, move_item, place_drawing
-from fillcards.picture.pen import FIGURE_HEIGHT_EM, HANGING, Pen
+from fillcards.picture.pen import Pen, measure_label_em
 from fillcards.picture.scene import Filling, VialLook
 from fillcards.quantities import convert_pt_to_mm
-from fillcards.typeface import DESCENDER_EM, measure_width_mm
+from fillcards.typeface import measure_width_mm
 
 Point: TypeAlias = tuple[float, float]
 """(along, across) in axes, (x, y) on the page; mm."""
@@ -372,8 +372,8 @@ def measure_item(item: Item) -> Box:
         case Text(x, y, text, size_pt, bold, anchor):
             em_mm, width_mm = convert_pt_to_mm(size_pt), measure_width_mm(text, size_pt, bold)
             left = x - {Anchor.START: 0.0, Anchor.MIDDLE: 0.5, Anchor.END: 1.0}[anchor] * width_mm
-            depth_mm = DESCENDER_EM * em_mm if HANGING & set(text) else 0.0
-            return left, y - FIGURE_HEIGHT_EM * em_mm, left + width_mm, y + depth_mm
+            rise_em, depth_em = measure_label_em(text, bold)
+            return left, y - rise_em * em_mm, left + width_mm, y + depth_em * em_mm
 
 
 def _list_mitres(points: tuple[Point, ...], outline_mm: float) -> Iterator[Point]:

@@ -23,7 +23,7 @@ from fillcards.picture.tactile_style import (
 )
 from fillcards.problems import FillcardsError
 from fillcards.quantities import convert_pt_to_mm
-from fillcards.typeface import CAP_HEIGHT_EM, DESCENDER_EM, measure_width_mm
+from fillcards.typeface import CAP_HEIGHT_EM, DESCENDER_EM, measure_other_ink_em, measure_width_mm
 
 STROKE_MM_PER_PT: Final = 0.035
 OUTLINE_TO_STROKE: Final = 1.5
@@ -135,10 +135,16 @@ def make_raised_pen(style: TactileStyle, write_braille: WriteBraille) -> Pen:
     )
 
 
+def measure_label_em(text: str, bold: bool) -> tuple[float, float]:
+    """How high and how deep a label reaches: as a figure and a hanging letter, or as its letters in another face do."""
+    rise_em, depth_em = measure_other_ink_em(text, bold)
+    return max(rise_em, FIGURE_HEIGHT_EM), max(depth_em, DESCENDER_EM if HANGING & set(text) else 0.0)
+
+
 def _set_text(text: str, size_pt: float, bold: bool) -> Drawing:
     """A text whose box is its ink: as high as a figure, and as deep as its letters hang."""
     em_mm = convert_pt_to_mm(size_pt)
-    baseline_mm = FIGURE_HEIGHT_EM * em_mm
-    depth_mm = DESCENDER_EM * em_mm if HANGING & set(text) else 0.0
+    rise_em, depth_em = measure_label_em(text, bold)
+    baseline_mm, depth_mm = rise_em * em_mm, depth_em * em_mm
     width_mm = measure_width_mm(text, size_pt, bold)
     return Drawing(width_mm, baseline_mm + depth_mm, (Text(0.0, baseline_mm, text, size_pt, bold),))

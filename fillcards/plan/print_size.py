@@ -32,6 +32,7 @@ from fillcards.catalogue.papers import load_papers, take_paper, write_own_limits
 from fillcards.problems import Place, Problem, Severity
 from fillcards.quantities import convert_mm_to_pt, convert_pt_to_mm, write_number
 from fillcards.regimen.model import Patient, Regimen, Syringe
+from fillcards.typeface.faces import LANGUAGES
 from fillcards.typeface.metrics import X_HEIGHT_EM
 
 SMALLEST_BODY_PT: Final = 18.0
@@ -62,24 +63,25 @@ class PrintSize(NamedTuple):
     line_gap_mm: float = 0.0
 
 
-def choose_print_size(patient: Patient) -> PrintSize:
-    """The type sizes for a patient: from the near acuity, else the size asked for, else 18 pt.
+def choose_print_size(patient: Patient, language: str = "en") -> PrintSize:
+    """The type sizes for a patient: from the near acuity, else the size asked for, else 18 pt; larger in a script whose
+    letters are harder to tell apart.
 
     Raises:
         ValueError: a size asked for is not from 18 to 96 pt; the schema has refused it already.
     """
-    body_pt = _choose_body_pt(patient)
+    body_pt = _choose_body_pt(patient, language)
     return PrintSize(
         body_pt=body_pt,
-        why=_explain_body(patient, body_pt),
+        why=_explain_body(patient, body_pt, language),
         line_gap_mm=_choose_line_gap_mm(patient),
     )
 
 
-def check_print_size(patient: Patient) -> tuple[Problem, ...]:
+def check_print_size(patient: Patient, language: str = "en") -> tuple[Problem, ...]:
     """Cautions about the print size: steps smaller than the rest, or a reader no page or no picture can serve."""
     problems = []
-    body_pt = _choose_body_pt(patient)
+    body_pt = _choose_body_pt(patient, language)
     if body_pt > LARGEST_PRINT_PT:
         problems.append(_describe_too_large(patient, body_pt))
     elif body_pt > LARGEST_STEP_PT:
@@ -89,16 +91,16 @@ def check_print_size(patient: Patient) -> tuple[Problem, ...]:
     return tuple(problems)
 
 
-def has_print(patient: Patient) -> bool:
+def has_print(patient: Patient, language: str = "en") -> bool:
     """Whether a fridge card in print can serve this reader."""
-    return _choose_body_pt(patient) <= LARGEST_PRINT_PT
+    return _choose_body_pt(patient, language) <= LARGEST_PRINT_PT
 
 
-def check_print_serves(patient: Patient) -> tuple[Problem, ...]:
+def check_print_serves(patient: Patient, language: str = "en") -> tuple[Problem, ...]:
     """A refusal of the printed fridge card where no print serves this reader."""
-    if has_print(patient):
+    if has_print(patient, language):
         return ()
-    problem = _describe_too_large(patient, _choose_body_pt(patient))
+    problem = _describe_too_large(patient, _choose_body_pt(patient, language))
     return (problem._replace(code="LAYOUT-003", severity=Severity.REFUSE),)
 
 
@@ -130,7 +132,17 @@ def _choose_line_gap_mm(patient: Patient) -> float:
     return x_height_mm * LINE_PAIR_ARC_MINUTES / LETTER_ARC_MINUTES
 
 
-def _choose_body_pt(patient: Patient) -> float:
+def _choose_body_pt(patient: Patient, language: str) -> float:
+    return grow_for_script(_choose_latin_pt(patient), language)
+
+
+def grow_for_script(size_pt: float, language: str) -> float:
+    """A size of Latin type as the language needs it, to be as legible; in half points, rounded up."""
+    share = LANGUAGES[language].size
+    return size_pt if share == 1 else math.ceil(2 * size_pt * share - 1e-6) / 2
+
+
+def _choose_latin_pt(patient: Patient) -> float:
     if patient.reads:
         return max(SMALLEST_BODY_PT, measure_body_pt(patient.reads))
     if patient.text_size_pt is None:
@@ -141,10 +153,12 @@ def _choose_body_pt(patient: Patient) -> float:
     return body_pt
 
 
-def _explain_body(patient: Patient, body_pt: float) -> str:
+def _explain_body(patient: Patient, body_pt: float, language: str) -> str:
     size = f"Body text is {_write(body_pt)} pt"
     if body_pt > LARGEST_PRINT_PT:
         size = f"No print has body text of {_write(body_pt)} pt"
+    if LANGUAGES[language].size != 1:
+        size += f" ({_write(LANGUAGES[language].size)} times that of Latin letters, to be as legible in this script)"
     if patient.reads is None:
         if patient.text_size_pt is None:
             return f"{size}, the least on a patient's page: the file states no near acuity and no text size."
@@ -222,12 +236,17 @@ def check_small_paper(regimen: Regimen, size: str | None) -> tuple[Problem, ...]
     return (_refuse(regimen, f"paper: {name}, a full sheet", f"a small one: {_list(True)}", remedy),)
 
 
-def check_small_print(patient: Patient) -> tuple[Problem, ...]:
+def check_small_print(patient: Patient, language: str = "en") -> tuple[Problem, ...]:
     """A caution where the file says that its reader needs more than a small card may have."""
     needed_pt = measure_body_pt(patient.reads) if patient.reads else float(patient.text_size_pt or 0)
+    needed_pt = grow_for_script(max(needed_pt, LEAST_SMALL_CARD_PT), language)
     if needed_pt <= LEAST_SMALL_CARD_PT:
         return ()
-    other = "fridge card as well, without --as small" if has_print(patient) else "screen page as well: -o card.html"
+    other = (
+        "fridge card as well, without --as small"
+        if has_print(patient, language)
+        else "screen page as well: -o card.html"
+    )
     found = f"this reader needs {_write(needed_pt)} pt; words on a small card may have {LEAST_SMALL_CARD_PT} pt"
     return (_caution("SMALL-001", patient, found, "a card that its reader can read", f"give the {other}"),)
 

@@ -10,13 +10,12 @@ from collections.abc import Iterable, Iterator
 from typing import Final, NamedTuple
 
 from fillcards.readback.pdfium import MM_PER_PT
-from fillcards.readback.runs import Run
+from fillcards.readback.runs import WORD_GAP_EM, Run
 
 BASELINE_EASE_MM: Final = 0.05
 LEFT_EASE_MM: Final = 0.25
 SAME_LINE_EM: Final = 0.8
 """Further apart than this, runs on one baseline belong to different columns."""
-WORD_GAP_EM: Final = 0.08
 LINE_GAP_EM: Final = 1.6
 """Further down than this, a line begins a new block. Lines of one sentence stand 1.15 to 1.5 of their size apart."""
 

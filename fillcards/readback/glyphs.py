@@ -7,15 +7,17 @@ words are known, their outlines are worked out and compared; where they are not,
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from functools import lru_cache
-from itertools import accumulate
+from itertools import accumulate, product
 from typing import Any, Final, NamedTuple
 
 from fillcards.readback.model import UnreadableCard
+from fillcards.readback.other_faces import Setting, measure_in_face_mm, place_glyphs
 from fillcards.readback.pdfium import MM_PER_PT
 from fillcards.readback.runs import Run
-from fillcards.typeface import find_font_file, measure_width_mm
+from fillcards.typeface import find_font_file, find_missing_glyphs, measure_width_mm
+from fillcards.typeface.segments import cut_segments
 
 
 class Outline(NamedTuple):
@@ -65,6 +67,8 @@ def outline_run(run: Run) -> Outline:
         UnreadableCard: a character has no glyph.
     """
     size_mm = run.size_pt * MM_PER_PT
+    if run.face is not None:
+        return _outline_other(run.setting)
     x_mm, y_mm, letters, numbers = run.x_mm, run.y_mm, "", list[float]()
     for character in run.text:
         glyph = _load_glyph(run.bold, character)
@@ -76,6 +80,42 @@ def outline_run(run: Run) -> Outline:
     return Outline(letters, tuple(numbers))
 
 
+def _outline_other(word: Setting) -> Outline:
+    """A word in another face, set anew."""
+    from fillcards.typeface.shaping import draw_glyph
+
+    size_mm, letters, numbers = word.size_pt * MM_PER_PT, "", list[float]()
+    for number, right_pt, up_pt in place_glyphs(word):
+        x_mm, y_mm = word.x_mm + right_pt * MM_PER_PT, word.y_mm - up_pt * MM_PER_PT
+        for letter, points in draw_glyph(word.face, word.bold, number) if word.face else ():
+            letters += letter
+            for x, y in points:
+                numbers += (x_mm + x * size_mm, y_mm - y * size_mm)
+    return Outline(letters, tuple(numbers))
+
+
+def _read_label(outline: Outline, labels: Iterable[str], level: int) -> Run | None:
+    """The one of some labels, in any face, that an outline is."""
+    for text, bold in product(dict.fromkeys(labels), (False, True)):
+        if not text or find_missing_glyphs(text, bold):
+            continue
+        unit = Run(text, 0.0, 0.0, 1 / MM_PER_PT, bold, 0.0, level)
+        meant, x_em = Outline("", ()), 0.0
+        for part, face in cut_segments(text, bold, "en"):
+            meant += outline_run(unit._replace(text=part, x_mm=x_em, face=face))
+            x_em += measure_in_face_mm(part, unit.size_pt, bold, face)
+        if meant.letters != outline.letters:
+            continue
+        # A glyph's own numbers grow upward.
+        upward = tuple(-each if place % 2 else each for place, each in enumerate(meant.numbers))
+        fit = _fit(_Glyph(text, Outline(meant.letters, upward), x_em), outline.numbers, 0.0)
+        if fit:
+            x_mm, y_mm, size_mm = fit
+            size_pt = round(size_mm / MM_PER_PT, 1)
+            return unit._replace(x_mm=x_mm, y_mm=y_mm, size_pt=size_pt, width_mm=x_em * size_mm)
+    return None
+
+
 def is_same_outline(one: Outline, other: Outline, ease_mm: float) -> bool:
     """Whether two outlines are the same commands, point by point."""
     return one.letters == other.letters and all(
@@ -83,13 +123,20 @@ def is_same_outline(one: Outline, other: Outline, ease_mm: float) -> bool:
     )
 
 
-def read_run(outline: Outline, level: int) -> Run:
+def read_run(outline: Outline, level: int, labels: Sequence[str] = ()) -> Run:
     """The words of an outline, where they stand, their size and weight.
+
+    Args:
+        outline: to be read.
+        level: its grey.
+        labels: words that may be in another face; whatever is only in Fillcards Text is read without.
 
     Raises:
         UnreadableCard: it is not a line of type in one face and size.
     """
     found = [run for bold in (False, True) if (run := _read_in_face(outline, bold, level))]
+    if not found and (label := _read_label(outline, labels, level)):
+        return label
     if len(found) != 1:
         raise UnreadableCard("it has an outline that is no line of type")
     return found[0]

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import pairwise
+from math import ceil
 from typing import Any, Final
 
 from fillcards.readback.marks import PageMarks, Shape, Stroke
+from fillcards.readback.other_faces import LEAST_EM_PX
 from fillcards.readback.parts import Box, box_of, describe_mark, is_solid
 from fillcards.readback.render import DARK, DPI, FINE_DPI, FINE_MM, LIGHT, Easel, Raster
+from fillcards.readback.runs import Run
 
 PLATE_CORNERS: Final = 28
 PLATE_EDGE_MM: Final = 0.4
@@ -29,7 +32,7 @@ def find_seen_faults(marks: PageMarks, page: Any, easel: Easel) -> Iterator[str]
         page: pdfium's own, open.
         easel: renders it.
     """
-    runs, narrow = list(marks.runs), list(_list_neighbours(marks.strokes))
+    runs, narrow = [run for run in marks.runs if run.face is None], list(_list_neighbours(marks.strokes))
     bare: list[Stroke | Shape] = [*marks.strokes, *marks.shapes]
     is_fine = any(apart < FINE_MM for _, _, apart in narrow) or any(run.size_pt < SMALL_PT for run in runs)
     # A stopper may lie between two lines, flanges across a rod.
@@ -42,14 +45,25 @@ def find_seen_faults(marks: PageMarks, page: Any, easel: Easel) -> Iterator[str]
         bare = [mark for mark in bare if not _has_ink(mark, raster)]
         narrow = [pair for pair in narrow if not _has_gap(pair, raster, solid)]
         if not (runs or bare or narrow):
-            return
-    for run in runs:
+            break
+    for run in (*runs, *_find_odd_others(marks, page, easel)):
         place = f"{run.x_mm:.0f} mm from the left, {run.y_mm:.0f} mm from the top"
         yield f'"{run.text}", {place}, does not look as it reads'
     if bare:
         yield f"{len(bare)} marks have no ink, such as {describe_mark(bare[0])}"
     if narrow:
         yield f"between two lines at {describe_mark(narrow[0][0])} there is no white"
+
+
+def _find_odd_others(marks: PageMarks, page: Any, easel: Easel) -> list[Run]:
+    """Words in other faces that do not look as they read: looked at closely, and once more where that found fault."""
+    runs = [run for run in marks.runs if run.face is not None]
+    least_pt = min((run.size_pt for run in runs), default=0.0)
+    for more in (0, FINE_DPI):
+        if runs:
+            dpi = max(FINE_DPI, ceil(LEAST_EM_PX * 72 / least_pt)) + more
+            runs = easel.find_odd_others(easel.render_page(page, dpi), runs, marks.runs)
+    return runs
 
 
 def _has_gap(pair: tuple[Stroke, Stroke, float], raster: Raster, solid: list[Box]) -> bool:

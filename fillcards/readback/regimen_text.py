@@ -21,6 +21,7 @@ from typing import Any, Final, NamedTuple
 import yaml
 
 from fillcards.typeface import X_HEIGHT_EM
+from fillcards.typeface.faces import LANGUAGES
 
 LOADER: Final = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
 LEAST_PT: Final = 18.0
@@ -224,7 +225,7 @@ def _read(root: dict[str, Any], syringes: str | None) -> Facts:
         is_sample=_text(root, "sample") == "true",
         shortest_scale_length=read_amount(row["shortest_scale_length"]).number,
         scale_length=read_amount(syringe["scale_length"]).number if syringe.get("scale_length") else None,
-        reader_pt=_find_reader_pt(patient),
+        reader_pt=_find_script_pt(_find_reader_pt(patient), _text(root, "language") or "en"),
         raw=root,
     )
 
@@ -369,6 +370,12 @@ def _find_reader_pt(patient: dict[str, Any]) -> float:
         angle = 10 ** float(number) if word == "logMAR" else float(number) / (float(distance) / 100)
     height_mm = float(_text(patient, "reserve") or 2) * 10 * float(distance) * math.tan(math.radians(5 / 60)) * angle
     return max(LEAST_PT, math.ceil(2 * height_mm / (25.4 / 72) / X_HEIGHT_EM - 1e-6) / 2)
+
+
+def _find_script_pt(latin_pt: float, language: str) -> float:
+    """That size in the language's own script, whose letters may be harder to tell apart."""
+    row = LANGUAGES.get(language)
+    return latin_pt if row is None or row.size == 1 else math.ceil(round(2 * latin_pt * row.size, 6)) / 2
 
 
 @lru_cache(maxsize=1)

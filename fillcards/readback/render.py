@@ -23,6 +23,7 @@ from typing import Any, Final, NamedTuple, TypeAlias
 from fillcards.problems import OutputError
 from fillcards.quantities import convert_pt_to_mm
 from fillcards.readback.model import UnreadableCard
+from fillcards.readback.other_ink import find_odd_words
 from fillcards.readback.pdfium import (
     BITMAP_GRAY,
     FONT_TRUETYPE,
@@ -98,6 +99,11 @@ class Raster:
             return 255
         return self._data[y * self._width + x]
 
+    def list_rows(self, box: PixelBox) -> list[bytearray]:
+        """Rows of a rectangle, as far as it lies on the page."""
+        left, top, right, bottom = max(box[0], 0), max(box[1], 0), min(box[2], self._width), min(box[3], self._height)
+        return [self._data[row * self._width + left : row * self._width + right] for row in range(top, bottom)]
+
     def pack_ink(self, box: PixelBox, *, is_light: bool = False) -> int:
         """A rectangle, as far as it lies on the page, as a number with a bit for each dark pixel, or each light one."""
         left, top, right, bottom = box
@@ -141,6 +147,17 @@ class Easel:
             OutputError: the typeface is not installed.
         """
         return [run for run in runs if not self._is_alike(seen, run)]
+
+    def find_odd_others(self, seen: Raster, asked: Iterable[Run], runs: Iterable[Run]) -> list[Run]:
+        """Those of some runs in other faces that do not look like what they say, on a page with all those runs.
+
+        Raises:
+            OutputError: a face is not installed.
+        """
+        asked = list(asked)
+        words = {run.setting: run.level >= DARK for run in runs}
+        odd = set(find_odd_words(seen, seen.size_px, [run.setting for run in asked], words))
+        return [run for run in asked if run.setting in odd]
 
     def _is_alike(self, seen: Raster, run: Run) -> bool:
         """Whether a run looks like what it says: letters not seen before one by one, and all of them by their ink, else

@@ -6,14 +6,25 @@ taken apart again by the places of its characters. Lengths in mm, sizes in pt, y
 
 from __future__ import annotations
 
+import codecs
 import ctypes
+from collections.abc import Iterable
 from types import TracebackType
 from typing import Any, Final, NamedTuple, Self
 
 from fillcards.quantities import convert_pt_to_mm
 from fillcards.readback.model import UnreadableCard
+from fillcards.readback.other_faces import (
+    Setting,
+    lacks_letters,
+    measure_in_face_mm,
+    measure_ink_mm,
+    place_glyphs,
+    read_face,
+)
 from fillcards.readback.pdfium import MM_PER_PT, TEXTRENDERMODE_FILL, Numbers, load_pdfium
-from fillcards.typeface import CAP_HEIGHT_EM, find_missing_glyphs, measure_width_mm
+from fillcards.typeface import CAP_HEIGHT_EM
+from fillcards.typeface.faces import Face
 
 LONGEST_RUN: Final = 2_000
 MOST_CHARACTERS: Final = 60_000
@@ -23,6 +34,10 @@ BEARING_EM: Final = 0.25
 """The ink of a run may be narrower or wider than its advance by so much before it is looked at letter by letter."""
 GAP_EM: Final = 0.12
 """A letter further than this from where the one before it ends begins a run of its own."""
+WORD_GAP_EM: Final = 0.08
+"""Runs that stand closer than this are of one word."""
+MOST_SPACE_EM: Final = 0.45
+SAME_BASELINE_MM: Final = 0.01
 BROKEN_WORD: Final = "\x02"
 """What pdfium gives for the hyphen at the end of a line whose word it takes to go on in the next one. Whether the mark
 on the page is a hyphen is looked at like every other."""
@@ -32,7 +47,8 @@ class Run(NamedTuple):
     """One run of text on one line. ``x_mm`` and ``y_mm`` are where its baseline starts.
 
     ``mark`` is the number by which the tags name it, -1 for none. ``font`` is whatever two runs in one font share: of
-    our own files all that the file says of it, of others a number that is good while its page is open.
+    our own files all that the file says of it, of others a number that is good while its page is open. ``face`` is
+    what the font claims to be, ``None`` for Fillcards Text.
     """
 
     text: str
@@ -44,6 +60,12 @@ class Run(NamedTuple):
     level: int
     mark: int = -1
     font: int | tuple[bytes, ...] = 0
+    face: Face | None = None
+
+    @property
+    def setting(self) -> Setting:
+        """What stands there and how."""
+        return Setting(self.text, self.x_mm, self.y_mm, self.size_pt, self.bold, self.face)
 
     @property
     def right_mm(self) -> float:
@@ -74,7 +96,8 @@ class TextReader:
         self._text = ctypes.create_string_buffer(2 * LONGEST_RUN)
         self._edges = Numbers(ctypes.c_float, 4)
         self._colour = Numbers(ctypes.c_uint, 4)
-        self._boldness: dict[int, bool] = {}
+        self._kinds: dict[int, tuple[bool, Face | None]] = {}
+        self._word: tuple[int, Run] | None = None
         self._letters: dict[int, list[tuple[str, float, float]]] | None = None
 
     def __enter__(self) -> Self:
@@ -91,6 +114,10 @@ class TextReader:
     def read(self, item: Any) -> list[Run]:
         """The run of one text object, or its several runs."""
         pdfium = self._pdfium
+        font = pdfium.FPDFTextObj_GetFont(item)
+        bold, face = self._read_kind(font)
+        if face is not None and face.is_shaped:
+            return self._read_shaped(item, bold, face)
         size = 2 * LONGEST_RUN
         length = pdfium.FPDFTextObj_GetText(item, self._text_page, self._text, size)
         if length > size:
@@ -101,9 +128,7 @@ class TextReader:
         if not text.strip():
             return []
         size_pt = self._read_size_pt(item)
-        font = self._pdfium.FPDFTextObj_GetFont(item)
-        bold = self._is_bold(font)
-        if find_missing_glyphs(text, bold):
+        if lacks_letters(text, bold, face):
             raise UnreadableCard(f"page {self._number} has characters that no card has")
         level = self._read_level(item)
         origin_pt = self._matrix.room[4], self._matrix.room[5]
@@ -112,8 +137,8 @@ class TextReader:
         if not (abs(origin_pt[0]) < FURTHEST_PT and abs(origin_pt[1]) < FURTHEST_PT and 0 < size_pt < LARGEST_PT):
             raise UnreadableCard(f"page {self._number} has text far off the paper")
         mark = pdfium.FPDFPageObj_GetMarkedContentID(item)
-        width_mm = measure_width_mm(text, size_pt, bold)
-        whole = Run(text, x_mm, y_mm, size_pt, bold, width_mm, level, mark, font)
+        width_mm = measure_in_face_mm(text, size_pt, bold, face)
+        whole = Run(text, x_mm, y_mm, size_pt, bold, width_mm, level, mark, font, face)
         if self._is_solid(item, whole):
             return [whole]
         return self._split(item, whole)
@@ -131,14 +156,67 @@ class TextReader:
         # A hundredth of a point is far below what anybody sees; it takes off what other programs round.
         return round(float(self._size.room[0] * a), 2)
 
-    def _is_bold(self, font: int | None) -> bool:
+    def _read_shaped(self, item: Any, bold: bool, face: Face) -> list[Run]:
+        """The word that its mark says these glyphs are; every further piece of it must lie where it has ink."""
+        mark, text = self._read_word(item)
+        size_pt, level = self._read_size_pt(item), self._read_level(item)
+        if self._word is not None and self._word[0] == mark:
+            whole = self._word[1]
+            if (size_pt, level, bold, face) != (whole.size_pt, whole.level, whole.bold, whole.face):
+                raise UnreadableCard(f"page {self._number} has a word in more than one size or face")
+            self._require_within(item, whole)
+            return []
+        if not text.strip() or " " in text or lacks_letters(text, bold, face):
+            raise UnreadableCard(f"page {self._number} has glyphs without a word that they are")
+        origin_pt = self._matrix.room[4], self._matrix.room[5]
+        if not (abs(origin_pt[0]) < FURTHEST_PT and abs(origin_pt[1]) < FURTHEST_PT and 0 < size_pt < LARGEST_PT):
+            raise UnreadableCard(f"page {self._number} has text far off the paper")
+        _, right_pt, up_pt = next(place_glyphs(Setting(text, 0.0, 0.0, size_pt, bold, face)))
+        origin_pt = origin_pt[0] - right_pt, origin_pt[1] - up_pt
+        x_mm, y_mm = origin_pt[0] * MM_PER_PT, (self._height_pt - origin_pt[1]) * MM_PER_PT
+        width_mm = measure_in_face_mm(text, size_pt, bold, face)
+        own_mark = self._pdfium.FPDFPageObj_GetMarkedContentID(item)
+        whole = Run(text, x_mm, y_mm, size_pt, bold, width_mm, level, own_mark, face=face)
+        self._word = mark, whole
+        self._require_within(item, whole)
+        return [whole]
+
+    def _read_word(self, item: Any) -> tuple[int, str]:
+        """The innermost mark of an object, and the words that it replaces (ISO 32000-1, 14.9.4)."""
+        pdfium, length = self._pdfium, Numbers(ctypes.c_ulong, 1)
+        mark = pdfium.FPDFPageObj_GetMark(item, pdfium.FPDFPageObj_CountMarks(item) - 1)
+        size = 2 * LONGEST_RUN
+        has_words = mark and pdfium.FPDFPageObjMark_GetParamBlobValue(
+            mark, b"ActualText", self._text, size, *length.addresses
+        )
+        words = ctypes.string_at(self._text, min(length.room[0], size)) if has_words else b""
+        return mark or 0, words.removeprefix(codecs.BOM_UTF16_BE).decode("utf-16-be", "replace")
+
+    def _require_within(self, item: Any, run: Run) -> None:
+        """Glyphs that lie elsewhere would be looked at by nobody."""
+        self._pdfium.FPDFPageObj_GetBounds(item, *self._edges.addresses)
+        left, bottom, right, top = (edge * MM_PER_PT for edge in self._edges.room[:])
+        box = measure_ink_mm(run.setting)
+        ease_mm = GAP_EM * convert_pt_to_mm(run.size_pt)
+        low, high = self._height_pt * MM_PER_PT - bottom, self._height_pt * MM_PER_PT - top
+        # Written so that a value that is not a number fails too.
+        if not (
+            left >= box[0] - ease_mm
+            and high >= box[1] - ease_mm
+            and right <= box[2] + ease_mm
+            and low <= box[3] + ease_mm
+        ):
+            raise UnreadableCard(f'page {self._number} has glyphs beside "{run.text}" that are not of it')
+
+    def _read_kind(self, font: int | None) -> tuple[bool, Face | None]:
+        """Its weight, and the face that it claims to be."""
         if not font:
             raise UnreadableCard(f"page {self._number} has text without a font")
-        if font not in self._boldness:
+        if font not in self._kinds:
             name = ctypes.create_string_buffer(128)
             self._pdfium.FPDFFont_GetBaseFontName(font, name, 128)
-            self._boldness[font] = b"Bold" in name.value
-        return self._boldness[font]
+            self._kinds[font] = b"Bold" in name.value, read_face(name.value)
+        return self._kinds[font]
 
     def _read_level(self, item: Any) -> int:
         self._pdfium.FPDFPageObj_GetFillColor(item, *self._colour.addresses)
@@ -159,7 +237,7 @@ class TextReader:
         if self._letters is None:
             self._letters = self._list_letters()
         letters = self._letters.get(item, [])
-        if find_missing_glyphs("".join(letter for letter, _, _ in letters), whole.bold):
+        if lacks_letters("".join(letter for letter, _, _ in letters), whole.bold, whole.face):
             raise UnreadableCard(f"page {self._number} has characters that no card has")
         gap_mm = GAP_EM * convert_pt_to_mm(whole.size_pt)
         runs: list[Run] = []
@@ -171,7 +249,7 @@ class TextReader:
             if not text:
                 start_mm = end_mm = x_mm
             text += letter
-            end_mm = start_mm + measure_width_mm(text, whole.size_pt, whole.bold)
+            end_mm = start_mm + measure_in_face_mm(text, whole.size_pt, whole.bold, whole.face)
         return runs + _make_run(text, start_mm, whole)
 
     def _list_letters(self) -> dict[int, list[tuple[str, float, float]]]:
@@ -193,12 +271,53 @@ class TextReader:
         return letters
 
 
+def touches(before: Run, run: Run) -> bool:
+    """Whether a run goes on where another ends, in a word or after a space of its own."""
+    gap_mm = min(abs(run.x_mm - before.right_mm), abs(before.x_mm - run.right_mm))
+    is_near = gap_mm <= WORD_GAP_EM * convert_pt_to_mm(run.size_pt)
+    return is_near and before.mark == run.mark and abs(before.y_mm - run.y_mm) < SAME_BASELINE_MM
+
+
+def join_texts(runs: Iterable[Run]) -> list[str]:
+    """What runs say, those that touch as one."""
+    texts: list[str] = []
+    before: Run | None = None
+    for run in runs:
+        if before is not None and touches(before, run):
+            texts[-1] += run.text
+        else:
+            texts.append(run.text)
+        before = run
+    return texts
+
+
+def join_faces(runs: Iterable[Run]) -> tuple[Run, ...]:
+    """Runs of a picture, those of one label as one: a number in one face and its unit in another."""
+    joined: list[Run] = []
+    for run in runs:
+        before = joined[-1] if joined else None
+        gap_mm = run.x_mm - before.right_mm if before else 0.0
+        if (
+            before is None
+            or before.face is run.face
+            or before._replace(size_pt=run.size_pt, bold=run.bold)[3:5] != before[3:5]
+            or abs(before.y_mm - run.y_mm) >= SAME_BASELINE_MM
+            or not -SAME_BASELINE_MM < gap_mm < MOST_SPACE_EM * convert_pt_to_mm(run.size_pt)
+        ):
+            joined.append(run)
+            continue
+        space = "" if touches(before, run) else " "
+        width_mm = run.right_mm - before.x_mm
+        joined[-1] = before._replace(text=f"{before.text}{space}{run.text}", width_mm=width_mm, face=run.face)
+    return tuple(joined)
+
+
 def _make_run(text: str, x_mm: float, whole: Run) -> list[Run]:
     """A piece of a run, without the spaces around it; none if nothing is left."""
     inner = text.strip()
     if not inner:
         return []
     ahead = text[: len(text) - len(text.lstrip())]
-    x_mm += measure_width_mm(ahead, whole.size_pt, whole.bold)
-    width_mm = measure_width_mm(inner, whole.size_pt, whole.bold)
+    x_mm += measure_in_face_mm(ahead, whole.size_pt, whole.bold, whole.face)
+    width_mm = measure_in_face_mm(inner, whole.size_pt, whole.bold, whole.face)
     return [whole._replace(text=inner, x_mm=x_mm, width_mm=width_mm)]

@@ -28,6 +28,7 @@ from fillcards.readback.saying import Sentence, say
 from fillcards.readback.scales import TURNS
 from fillcards.readback.svg import SCREEN, read_svg
 from fillcards.typeface import find_font_file
+from fillcards.typeface.segments import list_letters_by_face
 
 BOLD: Final = "\x02"
 """Where bold begins and ends, while a line is read."""
@@ -225,6 +226,12 @@ def _find_link_faults(root: Element, claims: CardClaims) -> Iterator[str]:
         yield f"it has {len(titles)} parts"
 
 
+def _list_own(element: Element) -> Iterator[str]:
+    """The words right in an element and after it."""
+    yield element.text or ""
+    yield element.tail or ""
+
+
 def _find_manner_faults(root: Element) -> Iterator[str]:
     """Style sheet, script and what the page may load: the very ones that tests have looked through."""
     styles, scripts = (["".join(each.itertext()) for each in root.iter(tag)] for tag in ("style", "script"))
@@ -233,6 +240,8 @@ def _find_manner_faults(root: Element) -> Iterator[str]:
         f"{base64.b64encode(find_font_file(is_bold).read_bytes()).decode()})}}\n"
         for weight, is_bold in ((400, False), (700, True))
     )
+    said = "".join(text for each in root.iter() if each.tag not in {"style", "script"} for text in _list_own(each))
+    faces += _write_other_faces(said, root.attrib.get("lang", ""))
     sizes, _, sheet = "".join(styles).removeprefix(faces).partition("\n")
     files = resources.files("fillcards.output")
     if len(styles) != 1 or not _SIZES.fullmatch(sizes) or sheet != files.joinpath("screen.css").read_text("utf-8"):
@@ -244,6 +253,21 @@ def _find_manner_faults(root: Element) -> Iterator[str]:
         meant
     ]:
         yield "it may load or run something else"
+
+
+def _write_other_faces(text: str, language: str) -> str:
+    """The packaged faces of other scripts for just the letters of a page, as rules of a style sheet."""
+    rules = ""
+    for face, letters in list_letters_by_face(text, language).items():
+        from fillcards.typeface.shaping import make_web_font
+
+        for bold, weight in ((False, 400), (True, 700)):
+            font = base64.b64encode(make_web_font(face, bold, letters)).decode()
+            rules += (
+                f'@font-face{{font-family:"Fillcards Text";font-weight:{weight};src:url(data:font/ttf;base64,{font});'
+            )
+            rules += f"unicode-range:{','.join(f'U+{ord(letter):X}' for letter in letters)}}}\n"
+    return rules
 
 
 def _find_picture_faults(pictures: list[Element], claims: CardClaims, facts: Facts) -> Iterator[str]:
@@ -260,7 +284,7 @@ def _find_picture_faults(pictures: list[Element], claims: CardClaims, facts: Fac
 
 
 def _find_one_fault(element: Element, claim: PictureClaim, words: str, facts: Facts) -> Iterator[str]:
-    region, runs = read_svg(element, SCREEN).cut()
+    region, runs = read_svg(element, SCREEN).cut((*claim.words, claim.wedge, words))
     if (element.attrib.get("aria-hidden") == "true") is not (claim.kind == "sign"):
         yield "it is an ornament where it should have words, or has words where it is one"
     if claim.kind == "sign":

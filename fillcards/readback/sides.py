@@ -30,6 +30,7 @@ from fillcards.readback.regimen_text import Facts
 from fillcards.readback.saying import STAFF_LANGUAGE, Sentence, say, say_again
 from fillcards.readback.scales import TURNS
 from fillcards.readback.words import EVERYWHERE, Place, Side, is_weighed
+from fillcards.typeface import ACCENT_EM, measure_extent_em
 
 
 class Rules(NamedTuple):
@@ -59,6 +60,9 @@ WRITE_MM: Final = 30.0
 NARROW_MM: Final = 120.0
 FIGURE_GAP_MM: Final = 8.0
 JOINT_MM: Final = 1.0
+NUMBER_EM: Final = 0.85
+"""Of a step, in type sizes of its words."""
+LIFT_EASE_EM: Final = 0.03
 ON_A_SHEET: Final = 2
 ONCE_PT: Final = 32.0
 """On a deck, least size in which its title and whose it is stand once."""
@@ -399,10 +403,11 @@ def _compare_steps(section: Section, steps: Sequence[Step], facts: Facts) -> set
     rules = [_take_rules(side) for side in section.sides]
     bare = 0
     sizes: set[float] = set()
-    for index, ((at, number_box, _), step) in enumerate(zip(cells, steps, strict=True)):
+    for index, ((at, number_box, size_pt), step) in enumerate(zip(cells, steps, strict=True)):
         side = section.sides[at]
         others = [box for side_at, box, _ in cells if side_at == at]
-        box = _find_cell(side, number_box, others, rules[at])
+        lift_mm = _measure_lift_em(facts.language) * size_pt * MM_PER_PT
+        box = _find_cell(side, number_box._replace(top=number_box.top - lift_mm), others, rules[at])
         words = side.take_words(box._replace(left=number_box.left - 0.3))
         where = f", step {index + 1}"
         section.tell(*find_text_faults(words, step.say, section.rules.least_pt), where=where)
@@ -422,6 +427,13 @@ def _compare_steps(section: Section, steps: Sequence[Step], facts: Facts) -> set
     if bare not in {0, len(steps)}:
         section.tell(f"{bare} of {len(steps)} steps have no picture")
     return {at for at, _, _ in cells}
+
+
+def _measure_lift_em(language: str) -> float:
+    """How much lower the first line of a step may stand than in English, below marks over letters, in type sizes of its
+    number.
+    """
+    return max(0.0, measure_extent_em(language)[0] - ACCENT_EM + LIFT_EASE_EM) / NUMBER_EM if language != "en" else 0.0
 
 
 def _take_rules(side: Side) -> list[tuple[float, float, float]]:

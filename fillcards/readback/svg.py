@@ -8,7 +8,7 @@ Lengths in mm, y downward; grey levels from 0 (black) to 255.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from itertools import zip_longest
 from typing import Final, NamedTuple, TypeAlias
 from xml.etree import ElementTree
@@ -17,7 +17,7 @@ from fillcards.readback.glyphs import Outline, is_same_outline, outline_run, rea
 from fillcards.readback.marks import PageMarks, Shape, Stroke, drop_repeats
 from fillcards.readback.model import UnreadableCard
 from fillcards.readback.parts import Box, Region
-from fillcards.readback.runs import Run
+from fillcards.readback.runs import Run, join_texts
 
 SAME_MM: Final = 0.01
 SAME_GLYPH_MM: Final = 0.03
@@ -49,15 +49,18 @@ class Picture(NamedTuple):
     desc: str
     language: str
 
-    def cut(self) -> tuple[Region, tuple[Run, ...]]:
+    def cut(self, labels: Sequence[str] = ()) -> tuple[Region, tuple[Run, ...]]:
         """The marks as a region without its words, and the words read.
+
+        Args:
+            labels: words in any face that may stand in it.
 
         Raises:
             UnreadableCard: an outline is no line of type.
         """
         strokes = tuple(mark for mark in self.marks if isinstance(mark, Stroke))
         shapes = tuple(mark for mark in self.marks if isinstance(mark, Shape))
-        runs = tuple(read_run(*mark) for mark in self.marks if isinstance(mark, Words))
+        runs = tuple(read_run(*mark, labels) for mark in self.marks if isinstance(mark, Words))
         return Region(Box(0.0, 0.0, self.width_mm, self.height_mm), strokes, shapes), runs
 
 
@@ -199,7 +202,7 @@ def find_words_faults(picture: Picture, page: PageMarks, alts: Iterable[str]) ->
     said = f" {picture.desc} "
     for alt in sorted(alts, key=len, reverse=True):
         said = said.replace(alt, "")
-    printed = Counter(word for mark in page.runs for word in mark.text.split())
+    printed = Counter(word for text in join_texts(page.runs) for word in text.split())
     for words, count in (Counter(said.split()) - printed).items():
         yield f'its description says "{words}" {count} times more than the page'
 

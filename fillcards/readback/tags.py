@@ -16,6 +16,7 @@ from fillcards.readback.forms import IN_DECK, ON_NARROW, list_panel, list_vials,
 from fillcards.readback.marks import PageMarks
 from fillcards.readback.model import CardClaims
 from fillcards.readback.pdfium import load_pdfium
+from fillcards.readback.runs import Run, join_texts
 from fillcards.readback.saying import STAFF_LANGUAGE, Sentence, say
 from fillcards.readback.words import Side
 
@@ -100,9 +101,10 @@ class _TagReader:
     """Walks the elements of one page; each marked piece of its words is handed out once."""
 
     def __init__(self, marks: PageMarks) -> None:
-        self.words: dict[int, list[str]] = {}
+        own: dict[int, list[Run]] = {}
         for run in marks.runs:
-            self.words.setdefault(run.mark, []).append(run.text)
+            own.setdefault(run.mark, []).append(run)
+        self.words = {mark: join_texts(runs) for mark, runs in own.items()}
         self.said: list[Heard] = []
         self.faults: list[str] = []
 

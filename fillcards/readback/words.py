@@ -13,7 +13,7 @@ from fillcards.readback.blocks import Word, read_blocks
 from fillcards.readback.marks import PageMarks, Shape, Stroke
 from fillcards.readback.parts import Box, Region, box_of
 from fillcards.readback.pdfium import MM_PER_PT
-from fillcards.readback.runs import Run
+from fillcards.readback.runs import Run, join_faces
 from fillcards.readback.saying import Sentence, say
 
 EASE_MM: Final = 0.6
@@ -96,7 +96,7 @@ class Side:
     def take_runs(self, box: Box) -> tuple[Run, ...]:
         """Hand out the words of a picture: those whose middle is left in a box."""
         found = self._cut(lambda word: box.holds(word.x_mm, word.y_mm - word.size_pt * MM_PER_PT * 0.3))
-        return tuple(dict.fromkeys(word.run for word in found))
+        return join_faces(dict.fromkeys(word.run for word in found))
 
     def take_marks(self, box: Box, ease: float = 0.0) -> Region:
         """Hand out the marks whose middle lies in a box."""

@@ -139,13 +139,17 @@ def _require_no_number(text: str, words: Words) -> None:
 
 
 def require_glyphs(text: str) -> None:
-    """Refuse characters that the typeface lacks.
+    """Refuse characters that the typefaces lack, and marks that stand on no letter.
 
     Raises:
         FormError: with each such character and its position in the text.
     """
     from fillcards.typeface import find_missing_glyphs
 
+    for word in text.split():
+        if not word.isascii() and unicodedata.category(word[0]).startswith("M"):
+            found = f"{name_character(word[0])}, character {text.index(word) + 1} of the text, on no letter"
+            raise FormError("TEXT-004", "letters that the typeface can print", "type the letter before its mark", found)
     # The bold cut is asked as well: names and stops are set in it.
     missing = find_missing_glyphs(text) or find_missing_glyphs(text, bold=True)
     if not missing:

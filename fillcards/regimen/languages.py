@@ -10,7 +10,13 @@ from collections.abc import Mapping
 from typing import Final
 
 ENGLISH: Final = "en"
-LANGUAGES: Final[Mapping[str, str]] = {ENGLISH: "English", "es": "Spanish"}
+LANGUAGES: Final[Mapping[str, str]] = {
+    ENGLISH: "English",
+    "es": "Spanish",
+    "vi": "Vietnamese",
+    "ru": "Russian",
+    "hi": "Hindi",
+}
 """Tags (BCP 47) with their English names: those that have messages and a typeface."""
 
 

@@ -61,20 +61,11 @@ def read_widths_file() -> str:
         raise InternalFault(f"{WIDTHS_FILE.name} cannot be read ({error.strerror}): install Fillcards again") from error
 
 
-def measure_width_mm(text: str, size_pt: float, bold: bool = False) -> float:
-    """Width of a run of text on one line.
-
-    Raises:
-        InternalFault: a character is not in the typeface; ``find_missing_glyphs`` is asked before anything is placed.
-    """
-    return measure_width_em(text, load_widths()[bold]) * size_pt * MM_PER_POINT_FLOAT
-
-
 def measure_width_em(text: str, widths: dict[str, float]) -> float:
     """Width of a run of text in parts of the type size, by one of the two tables of ``load_widths``.
 
     Raises:
-        InternalFault: as ``measure_width_mm``.
+        InternalFault: a character is not in the typeface.
     """
     try:
         return sum(map(widths.__getitem__, text))
@@ -83,9 +74,3 @@ def measure_width_em(text: str, widths: dict[str, float]) -> float:
         raise InternalFault(
             f"a text with {code}, which the typeface lacks, was to be measured; please report"
         ) from error
-
-
-def find_missing_glyphs(text: str, bold: bool = False) -> str:
-    """The characters of a text that the typeface lacks, each once, in their order; ``""`` if it has all of them."""
-    widths = load_widths()[bold]
-    return "".join(dict.fromkeys(character for character in text if character not in widths))

@@ -7,13 +7,15 @@ a patient's, lives in ``Words`` and goes with it.
 from __future__ import annotations
 
 import re
+import unicodedata
 from bisect import bisect_right
 from collections.abc import Iterable, Iterator
 from itertools import chain, pairwise
 from typing import Final, NamedTuple, TypeAlias
 
 from fillcards.problems import FillcardsError
-from fillcards.typeface.metrics import MM_PER_POINT_FLOAT, load_widths, measure_width_em
+from fillcards.typeface.measures import measure_text_em
+from fillcards.typeface.metrics import MM_PER_POINT_FLOAT
 
 _NUMBER: Final = re.compile(r'[("]?[0-9](?:[0-9.,/:-]*[0-9])?')
 _UNIT: Final = re.compile(
@@ -36,6 +38,7 @@ _COUNTED: Final = frozenset(
 _JOINERS: Final = frozenset(("·", "+", "=", "–", "x", "×"))
 _VISIBLE_BREAK: Final = re.compile(r"(?<=[-–])(?=.)|(?<=[/@])(?=[A-Za-z])")
 _WORD: Final = re.compile(r"[^ ]+")
+_JOINER: Final = "\u094d"
 _FIT_TOLERANCE: Final = 1e-9
 _BEGUN_AT_END: Final = re.compile(r"[.?!] [^ .?!:]+$")
 """A line that ends with the first word of a sentence."""
@@ -88,8 +91,9 @@ class _Paragraph:
 
     __slots__ = ("_begun", "_lines", "_spaced", "ends_em", "groups", "starts_em", "widest_em")
 
-    def __init__(self, groups: Iterable[_Group]) -> None:
+    def __init__(self, groups: Iterable[_Group], language: str) -> None:
         self.groups = tuple(groups)
+        self.language = language
         self.widest_em = max((group.width_em for group in self.groups), default=0.0)
         self.starts_em: list[float] = []
         self.ends_em: list[float] = []
@@ -113,7 +117,9 @@ class _Paragraph:
         if known is None:
             head, *rest = self.groups[first:last]
             runs = _merge(chain(head.runs, *((group.space, *group.runs) for group in rest)))
-            known = self._lines[first, last] = WordLine(runs, tuple(map(_measure_run_em, runs)))
+            known = self._lines[first, last] = WordLine(
+                runs, tuple(measure_text_em(*run, self.language) for run in runs)
+            )
         return known
 
     def find_end(self, first: int, limit: float) -> int:
@@ -163,8 +169,8 @@ class Words:
 
     __slots__ = ("_known", "_paragraphs")
 
-    def __init__(self, text: str, bold: BoldPlaces) -> None:
-        self._paragraphs = tuple(_list_paragraphs(text, bold))
+    def __init__(self, text: str, bold: BoldPlaces, language: str = "en") -> None:
+        self._paragraphs = tuple(_list_paragraphs(text, bold, language))
         self._known: dict[tuple[float, bool], _Breaks | str] = {}
 
     def wrap(self, size_pt: float, width_mm: float) -> tuple[WordLine, ...]:
@@ -223,7 +229,7 @@ _Breaks: TypeAlias = tuple[tuple[_Paragraph, list[int]], ...]
 
 def _break(paragraph: _Paragraph, limit: float, *, is_balanced: bool) -> tuple[_Paragraph, list[int]]:
     if paragraph.widest_em > limit:
-        paragraph = _Paragraph(_break_groups(paragraph.groups, limit))
+        paragraph = _Paragraph(_break_groups(paragraph.groups, limit, paragraph.language), paragraph.language)
         is_balanced = False
     ends = paragraph.fill(limit)
     if is_balanced and len(ends) > 2 and any(paragraph.count_lone(*line) for line in pairwise(ends)):
@@ -273,20 +279,19 @@ def _starts_with_number(word: str) -> bool:
     return word[0].isdigit()
 
 
-def _list_paragraphs(text: str, bold: BoldPlaces) -> Iterator[_Paragraph]:
+def _list_paragraphs(text: str, bold: BoldPlaces, language: str) -> Iterator[_Paragraph]:
     weights = bytearray(len(text))
     for first, last in bold:
         weights[first:last] = b"\1" * (last - first)
     start = 0
     for paragraph in text.split("\n"):
         end = start + len(paragraph)
-        yield _Paragraph(_list_groups(text, weights, start, end))
+        yield _Paragraph(_list_groups(text, weights, start, end, language), language)
         start = end + 1
 
 
-def _list_groups(text: str, weights: bytearray, start: int, end: int) -> Iterator[_Group]:
-    widths = load_widths()
-    spaces = [(Run(" ", bold), widths[bold][" "]) for bold in (False, True)]
+def _list_groups(text: str, weights: bytearray, start: int, end: int, language: str) -> Iterator[_Group]:
+    spaces = [(Run(" ", bold), measure_text_em(" ", bold, language)) for bold in (False, True)]
     places = [match.span() for match in _WORD.finditer(text, start, end)]
     first = 0
     for last in _list_group_ends([text[left:right] for left, right in places]):
@@ -294,7 +299,7 @@ def _list_groups(text: str, weights: bytearray, start: int, end: int) -> Iterato
         runs = _cut(text, weights, *places[first])
         for place in places[first + 1 : last]:
             runs = _merge((*runs, spaces[weights[place[0] - 1]][0], *_cut(text, weights, *place)))
-        yield _Group(runs, _measure_em(runs), *spaces[weights[left - 1] if left else 0])
+        yield _Group(runs, _measure_em(runs, language), *spaces[weights[left - 1] if left else 0])
         first = last
 
 
@@ -320,15 +325,11 @@ def _merge(runs: Iterable[Run]) -> Runs:
     return (*merged, Run("".join(texts), weight))
 
 
-def _measure_em(runs: Iterable[Run]) -> float:
-    return sum(_measure_run_em(run) for run in runs)
+def _measure_em(runs: Iterable[Run], language: str) -> float:
+    return sum(measure_text_em(*run, language) for run in runs)
 
 
-def _measure_run_em(run: Run) -> float:
-    return measure_width_em(run.text, load_widths()[run.bold])
-
-
-def _break_groups(groups: Iterable[_Group], limit: float) -> Iterator[_Group]:
+def _break_groups(groups: Iterable[_Group], limit: float, language: str) -> Iterator[_Group]:
     """The groups, those that no line can hold in pieces, each but the last as wide as fits."""
     for group in groups:
         if group.width_em <= limit:
@@ -338,35 +339,49 @@ def _break_groups(groups: Iterable[_Group], limit: float) -> Iterator[_Group]:
             raise TextTooWide(
                 "an amount with its unit does not fit on one line: choose a smaller text size or larger paper"
             )
-        letters = [Run(letter, run.bold) for run in group.runs for letter in run.text]
-        for piece in map(_merge, _break_word(letters, limit)):
-            yield group._replace(runs=piece, width_em=_measure_em(piece))
+        letters = [Run(letter, run.bold) for run in group.runs for letter in _list_letters(run.text)]
+        for piece in map(_merge, _break_word(letters, limit, language)):
+            yield group._replace(runs=piece, width_em=_measure_em(piece, language))
 
 
-def _break_word(letters: list[Run], limit: float) -> Iterator[list[Run]]:
+def _list_letters(text: str) -> Iterator[str]:
+    """Letters with the marks that stand on them, and those that a joiner of Devanagari ties together."""
+    letter = ""
+    for sign in text:
+        if letter and not (unicodedata.category(sign).startswith("M") or letter.endswith(_JOINER)):
+            yield letter
+            letter = ""
+        letter += sign
+    if letter:
+        yield letter
+
+
+def _break_word(letters: list[Run], limit: float, language: str) -> Iterator[list[Run]]:
     piece: list[Run] = []
-    for count in map(len, _VISIBLE_BREAK.split("".join(letter.text for letter in letters))):
-        part, letters = letters[:count], letters[count:]
-        if _measure_em(piece + part) <= limit:
+    for length in map(len, _VISIBLE_BREAK.split("".join(letter.text for letter in letters))):
+        part: list[Run] = []
+        while sum(len(letter.text) for letter in part) < length:
+            part.append(letters.pop(0))
+        if _measure_em(_merge(piece + part), language) <= limit:
             piece += part
             continue
         if piece:
             yield piece
         piece = part
-        while _measure_em(piece) > limit:
-            head = _take_head(piece, limit)
+        while _measure_em(_merge(piece), language) > limit:
+            head = _take_head(piece, limit, language)
             yield [*head, Run("-", head[-1].bold)]
             piece = piece[len(head) :]
     yield piece
 
 
-def _take_head(letters: list[Run], limit: float) -> list[Run]:
+def _take_head(letters: list[Run], limit: float, language: str) -> list[Run]:
     """As many letters of a word as fit with a hyphen after them."""
     if any(letter.text.isdigit() for letter in letters):
         raise TextTooWide("a number does not fit on one line: choose a smaller text size or larger paper")
     head: list[Run] = []
     for letter in letters:
-        if _measure_em((*head, letter, Run("-", letter.bold))) > limit:
+        if _measure_em(_merge((*head, letter, Run("-", letter.bold))), language) > limit:
             break
         head.append(letter)
     if not head:

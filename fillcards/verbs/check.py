@@ -134,7 +134,7 @@ def check_file(file_name: str, options: Options, streams: Streams) -> Finding:
     try:
         regimen = read_regimen_of(file_name, options, streams)
         form = choose_form(regimen)
-        is_for_print = form is Form.SMALL or has_print(regimen.patient)
+        is_for_print = form is Form.SMALL or has_print(regimen.patient, regimen.language)
         made = place_regimen(regimen, options._replace(form=form), is_for_print=is_for_print)
     except (FileRefused, RegimenRefused) as refusal:
         return Finding(file_name, refusal.problems)

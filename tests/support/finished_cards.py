@@ -29,7 +29,7 @@ def make_card(text: str) -> MadeCard:
     """Every stage from a file's text to its card."""
     regimen = read_regimen(text)
     card = build_card(plan_fills(regimen))
-    placed = place_card(card, choose_print_size(regimen.patient), load_papers()[regimen.print.paper])
+    placed = place_card(card, choose_print_size(regimen.patient, regimen.language), load_papers()[regimen.print.paper])
     return MadeCard(write_pdf(placed), compute_card_code(regimen), compute_fingerprint(regimen))
 
 

@@ -86,8 +86,8 @@ def test_what_cards_need_is_there(bold: bool) -> None:
 @WEIGHTS
 def test_missing_ones_are_named_once(bold: bool) -> None:
     """What the typeface lacks, and what nothing here could place, comes back once each in its order."""
-    text = "A→Жa\u0301→\u00ad☐\n"
-    assert find_missing_glyphs(text, bold) == "→Ж\u0301\u00ad☐\n"
+    text = "A→אa\u0301→\u00ad☐\n"
+    assert find_missing_glyphs(text, bold) == "→א\u0301\u00ad☐\n"
 
 
 @WEIGHTS

@@ -1,0 +1,123 @@
+"""A text cut up by typeface: neighbouring letters that are set in one face.
+
+A word is set in one face wherever one has all of it; spaces and what is no word are set in the language's own.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from itertools import groupby
+from typing import Final, NamedTuple
+
+from fillcards.problems import InternalFault
+from fillcards.typeface.faces import LANGUAGES, SANS, Face, list_installed
+from fillcards.typeface.metrics import load_widths, measure_width_em
+
+_TOKENS: Final = re.compile(r"[ \u00a0]+|[^ \u00a0]+")
+
+
+class Segment(NamedTuple):
+    """Letters in one face; ``None`` is Fillcards Text."""
+
+    text: str
+    face: Face | None
+
+
+def cut_segments(text: str, bold: bool, language: str) -> tuple[Segment, ...]:
+    """The segments of a text, in its order.
+
+    Raises:
+        InternalFault: no face has one of its characters; ``find_missing_glyphs`` is asked before anything is placed.
+    """
+    row, plain = LANGUAGES.get(language), load_widths()[bold]
+    own = row.face if row and row.face is SANS else None
+    parts = (part for token in _TOKENS.findall(text) for part in _cut_token(token, plain, own))
+    grouped = groupby(parts, key=lambda part: part[1])
+    return tuple(Segment("".join(letters for letters, _ in group), face) for face, group in grouped)
+
+
+def _cut_token(token: str, plain: dict[str, float], own: Face | None) -> Iterator[tuple[str, Face | None]]:
+    is_plain = all(letter in plain for letter in token)
+    # Digits are Fillcards Text's, and so is what stands with them: "34.", "U-100".
+    is_word = not any(letter.isdigit() for letter in token) and any(letter.isalpha() for letter in token)
+    if is_plain and (own is None or not (is_word or token.isspace())):
+        yield token, None
+        return
+    from fillcards.typeface.shaping import list_letters
+
+    for whole in list_installed() if own is None else (own, *list_installed()):
+        if list_letters(whole).issuperset(token):
+            yield token, whole
+            return
+    face: Face | None = None
+    for letter in token:
+        # A mark stays with the letter it stands on.
+        if not (face and letter not in plain and letter in list_letters(face)):
+            face = _find_face(letter, plain)
+        yield letter, face
+
+
+def _find_face(letter: str, plain: dict[str, float]) -> Face | None:
+    from fillcards.typeface.shaping import list_letters
+
+    if letter in plain:
+        return None
+    for face in list_installed():
+        if letter in list_letters(face):
+            return face
+    raise InternalFault(f"a text with U+{ord(letter):04X}, which no typeface has, was to be set; please report")
+
+
+def list_letters_by_face(text: str, language: str) -> dict[Face, str]:
+    """Which characters of a text are set in which other face, for whoever chooses letter by letter; each once."""
+    row, plain = LANGUAGES.get(language), load_widths()[False]
+    own = row.face if row and row.face is SANS else None
+    letters = sorted(letter for letter in set(text) if letter not in plain or (own and letter.isalpha()))
+    by_face: dict[Face, str] = {}
+    if not letters:
+        return by_face
+    from fillcards.typeface.shaping import list_letters
+
+    for letter in letters:
+        for face in list_installed():
+            if letter in list_letters(face):
+                by_face[face] = by_face.get(face, "") + letter
+                break
+    return by_face
+
+
+def measure_mixed_em(text: str, bold: bool, language: str) -> float:
+    """Width of a text of any faces, in parts of the type size.
+
+    Raises:
+        InternalFault: as ``cut_segments``.
+    """
+    from fillcards.typeface.shaping import measure_word_em
+
+    plain = load_widths()[bold]
+    return sum(
+        measure_width_em(part, plain) if face is None else measure_word_em(part, face, bold)
+        for part, face in cut_segments(text, bold, language)
+    )
+
+
+def measure_mixed_ink_em(text: str, bold: bool) -> tuple[float, float]:
+    """How high and how deep the letters of other faces in a text reach."""
+    from fillcards.typeface.shaping import draw_glyph, set_word
+
+    ys = [0.0]
+    for part, face in cut_segments(text, bold, "en"):
+        for glyph in set_word(part, face, bold) if face else ():
+            ys += [y + glyph.up for _, points in draw_glyph(face, bold, glyph.number) for _, y in points]
+    return max(ys), -min(ys)
+
+
+def find_letters_of_no_face(letters: str) -> str:
+    """Those that no face at hand has."""
+    faces = list_installed()
+    if not faces:
+        return letters
+    from fillcards.typeface.shaping import list_letters
+
+    return "".join(letter for letter in letters if not any(letter in list_letters(face) for face in faces))

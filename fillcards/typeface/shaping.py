@@ -1,0 +1,176 @@
+"""Letters of other faces as glyphs: which, how far apart, what they look like. Loaded only where a text needs it.
+
+One face in one weight is pinned out of its variable font by harfbuzz. What is set is a word: nothing reaches over a
+space. Lengths in parts of the type size.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Collection
+from functools import lru_cache
+from typing import Any, Final, NamedTuple
+
+import uharfbuzz as hb
+
+from fillcards.problems import InternalFault
+from fillcards.typeface.faces import Face, find_face_file
+
+WEIGHTS: Final = {False: 400, True: 700}
+_LETTERS: Final = frozenset("LMP")
+"""Letters, marks that stand on one, punctuation; no symbols and no digits, which Fillcards Text has."""
+
+_NOT_EMBEDDED: Final = (b"GSUB", b"GPOS", b"GDEF", b"cmap", b"name", b"OS/2", b"post", b"STAT", b"gasp")
+"""Tables that nobody reads in an embedded font (ISO 32000-1, 9.9)."""
+
+
+class Glyph(NamedTuple):
+    """One glyph of a set word.
+
+    Attributes:
+        number: in the font.
+        cluster: the first of the characters it stands for, counted in the word.
+        advance: how far the next one stands.
+        right, up: how far it is off its place.
+    """
+
+    number: int
+    cluster: int
+    advance: float
+    right: float
+    up: float
+
+
+class _Pinned(NamedTuple):
+    face: Any
+    font: Any
+    em: int
+
+
+@lru_cache(maxsize=8)
+def _load(face: Face, bold: bool) -> _Pinned:
+    """Raises ``OutputError`` where the face is not installed."""
+    loaded = hb.Face(hb.Blob.from_file_path(str(find_face_file(face))))
+    font = hb.Font(loaded)
+    font.set_variations({"wght": WEIGHTS[bold], "wdth": 100})
+    return _Pinned(loaded, font, loaded.upem)
+
+
+@lru_cache(maxsize=8)
+def list_letters(face: Face) -> frozenset[str]:
+    """The characters a face is used for: of its own script, none that is but another form of others, no controls."""
+    known = (chr(code) for code in _load(face, False).face.unicodes)
+    return frozenset(
+        letter
+        for letter in known
+        if any(first <= ord(letter) <= last for first, last in face.blocks)
+        and (unicodedata.category(letter)[0] in _LETTERS or letter in " \u00a0")
+        and (face.is_shaped or not unicodedata.category(letter).startswith("M"))
+        and unicodedata.normalize("NFKC", letter) in {letter, " ", unicodedata.normalize("NFC", letter)}
+    )
+
+
+@lru_cache(maxsize=2048)
+def _measure_letter(face: Face, bold: bool, letter: str) -> float:
+    pinned = _load(face, bold)
+    return float(pinned.font.get_glyph_h_advance(pinned.font.get_nominal_glyph(ord(letter)))) / pinned.em
+
+
+@lru_cache(maxsize=4096)
+def measure_glyph_em(face: Face, bold: bool, number: int) -> float:
+    """How far the next glyph stands where nothing is shaped."""
+    pinned = _load(face, bold)
+    return float(pinned.font.get_glyph_h_advance(number)) / pinned.em
+
+
+def set_word(word: str, face: Face, bold: bool) -> tuple[Glyph, ...]:
+    """A word as glyphs, from left to right.
+
+    Raises:
+        InternalFault: the face lacks a letter; ``find_missing_glyphs`` is asked before anything is placed.
+    """
+    pinned = _load(face, bold)
+    if not face.is_shaped:
+        numbers = [pinned.font.get_nominal_glyph(ord(letter)) for letter in word]
+        glyphs = tuple(
+            Glyph(number or 0, place, _measure_letter(face, bold, letter), 0.0, 0.0)
+            for place, (number, letter) in enumerate(zip(numbers, word, strict=True))
+        )
+    else:
+        buffer = hb.Buffer()
+        buffer.add_str(word)
+        buffer.direction = "rtl" if face.is_right_to_left else "ltr"
+        buffer.script = face.script
+        buffer.language = {"Arab": "ar", "Deva": "hi"}[face.script]
+        hb.shape(pinned.font, buffer)
+        em = pinned.em
+        glyphs = tuple(
+            Glyph(info.codepoint, info.cluster, place.x_advance / em, place.x_offset / em, place.y_offset / em)
+            for info, place in zip(buffer.glyph_infos, buffer.glyph_positions, strict=True)
+        )
+    if any(not glyph.number for glyph in glyphs):
+        raise InternalFault(f"a word was to be set in {face.name}, which lacks a letter of it; please report")
+    return glyphs
+
+
+def measure_word_em(word: str, face: Face, bold: bool) -> float:
+    """How wide a word is."""
+    if face.is_shaped:
+        return sum(glyph.advance for glyph in set_word(word, face, bold))
+    return sum([_measure_letter(face, bold, letter) for letter in word])
+
+
+@lru_cache(maxsize=4096)
+def draw_glyph(face: Face, bold: bool, number: int) -> tuple[tuple[str, tuple[tuple[float, float], ...]], ...]:
+    """A glyph's outline: ``M``, ``L``, ``Q`` and ``Z`` with points in parts of the type size, y upward."""
+    pinned = _load(face, bold)
+    commands: list[tuple[str, tuple[tuple[float, float], ...]]] = []
+    em = pinned.em
+
+    def add(letter: str, *numbers: float) -> None:
+        points = zip(numbers[::2], numbers[1::2], strict=True)
+        commands.append((letter, tuple((x / em, y / em) for x, y in points)))
+
+    funcs = hb.DrawFuncs()
+    funcs.set_move_to_func(lambda x, y, _: add("M", x, y))
+    funcs.set_line_to_func(lambda x, y, _: add("L", x, y))
+    funcs.set_quadratic_to_func(lambda x1, y1, x, y, _: add("Q", x1, y1, x, y))
+    funcs.set_close_path_func(lambda _: add("Z"))
+    pinned.font.draw_glyph(number, funcs, None)
+    return tuple(commands)
+
+
+def make_subset(face: Face, bold: bool, numbers: Collection[int]) -> tuple[bytes, dict[int, int]]:
+    """A font file of some glyphs in one weight, and the new number of each of them."""
+    pinned = _load(face, bold)
+    wanted = hb.SubsetInput()
+    wanted.glyph_set.update(numbers)
+    _pin(wanted, pinned, bold)
+    wanted.drop_table_tag_set.update(int.from_bytes(tag) for tag in _NOT_EMBEDDED)
+    plan = hb.SubsetPlan(pinned.face, wanted)
+    return bytes(plan.execute().blob.data), dict(plan.old_to_new_glyph_mapping)
+
+
+def make_web_font(face: Face, bold: bool, letters: str) -> bytes:
+    """A font file for a browser, which shapes by itself: some letters in one weight."""
+    pinned = _load(face, bold)
+    wanted = hb.SubsetInput()
+    wanted.unicode_set.update(map(ord, letters))
+    _pin(wanted, pinned, bold)
+    return bytes(hb.subset(pinned.face, wanted).blob.data)
+
+
+@lru_cache(maxsize=4)
+def make_whole(face: Face, bold: bool) -> bytes:
+    """A font file of all letters that are used, in one weight, under the numbers of the whole font."""
+    pinned = _load(face, bold)
+    wanted = hb.SubsetInput()
+    wanted.unicode_set.update(map(ord, list_letters(face)))
+    _pin(wanted, pinned, bold)
+    wanted.flags = hb.SubsetFlags.RETAIN_GIDS
+    return bytes(hb.subset(pinned.face, wanted).blob.data)
+
+
+def _pin(wanted: Any, pinned: _Pinned, bold: bool) -> None:
+    wanted.pin_axis_location(pinned.face, "wght", WEIGHTS[bold])
+    wanted.pin_axis_location(pinned.face, "wdth", 100)

@@ -1,0 +1,118 @@
+"""Words in other scripts on a page: read, and held against their ink. Faults are put in as a forger or a bug would."""
+
+from __future__ import annotations
+
+import io
+import re
+
+import pikepdf
+import pytest
+from support.other_scripts import SENTENCES, look_at, make_line, read_marks
+
+from fillcards.output.pdf import write_pdf
+from fillcards.readback.model import UnreadableCard
+from fillcards.readback.runs import join_texts
+
+WRONG = {
+    "a wrong digit": ("34", "31"),
+    "swapped digits": ("34", "43"),
+    "vi: a tone mark below lost": ("chậm", "châm"),
+    "vi: a tone mark above changed": ("đến", "đền"),
+    "vi: a stroke lost": ("Đẩy", "Dẩy"),
+    "vi: a horn lost": ("về", "vê"),
+    "ru: another letter": ("линии", "линий"),
+    "ru: dots lost": ("пузырёк", "пузырек"),
+    "ru: another word": ("Верните", "Вырвите"),
+    "hi: a dot above lost": ("खींचें", "खींचे"),
+    "hi: a moon above lost": ("धुँधली", "धुधली"),
+    "hi: a vowel sign changed": ("शीशी", "शीशि"),
+    "hi: another word": ("तक", "तब"),
+}
+
+
+@pytest.mark.parametrize("language", SENTENCES)
+@pytest.mark.parametrize("bold", [False, True])
+@pytest.mark.parametrize("size_pt", [9.0, 12.0, 18.0, 30.0, 60.0])
+def test_right_words_are_read_and_look_right(language: str, bold: bool, size_pt: float) -> None:
+    """Every word comes back as it was written, and no right one is doubted."""
+    pdf = make_line(SENTENCES[language], language, size_pt, bold=bold)
+    marks = read_marks(pdf)
+    assert " ".join(" ".join(join_texts(marks.runs)).split()) == SENTENCES[language]
+    assert look_at(pdf, marks) == []
+
+
+@pytest.mark.parametrize(
+    ("language", "old", "new"),
+    [
+        (language, old, new)
+        for language in SENTENCES
+        for name, (old, new) in WRONG.items()
+        if name.startswith(f"{language}:") or ":" not in name
+    ],
+)
+@pytest.mark.parametrize("size_pt", [12.0, 24.0])
+def test_other_ink_under_right_words_is_seen(language: str, old: str, new: str, size_pt: float) -> None:
+    """The page of a wrong sentence, held against the words of the right one."""
+    right = make_line(SENTENCES[language], language, size_pt)
+    wrong = make_line(SENTENCES[language].replace(old, new), language, size_pt)
+    assert old in SENTENCES[language]
+    assert look_at(wrong, read_marks(right)) != []
+
+
+def _edit(pdf: bytes, old: bytes, new: bytes) -> bytes:
+    """The file with other operators on its page."""
+    with pikepdf.open(io.BytesIO(pdf)) as document:
+        contents = document.pages[0].Contents
+        operators = contents.read_bytes()
+        assert operators.count(old) == 1
+        contents.write(operators.replace(old, new))
+        out = io.BytesIO()
+        document.save(out)
+    return out.getvalue()
+
+
+def _utf_16(word: str) -> bytes:
+    return "".join(f"{ord(letter):04X}" for letter in word).encode()
+
+
+def test_a_word_that_is_said_to_be_another_is_seen() -> None:
+    """The words beside shaped glyphs are the writer's; the ink decides."""
+    pdf = make_line("लाइन तक खींचें", "hi")
+    told = _edit(pdf, _utf_16("खींचें"), _utf_16("खीचें"))
+    assert look_at(told, read_marks(told)) != []
+
+
+def test_glyphs_without_a_word_are_refused() -> None:
+    """Nobody could say what they are."""
+    pdf = make_line("तक", "hi")
+    with pytest.raises(UnreadableCard, match="without a word"):
+        read_marks(_edit(pdf, b"/ActualText", b"/Alt"))
+
+
+def test_a_glyph_that_was_moved_away_is_refused() -> None:
+    """Ink of a word that stands elsewhere would be looked at by nobody."""
+    pdf = make_line("सुई", "hi")
+    with pikepdf.open(io.BytesIO(pdf)) as document:
+        operators = document.pages[0].Contents.read_bytes()
+    moved = re.sub(rb"(Tj 1 0 0 1 [0-9.]+ )[0-9.]+ Tm", rb"\g<1>20.000 Tm", operators)
+    assert moved != operators
+    with pytest.raises(UnreadableCard, match="beside"):
+        read_marks(_edit(pdf, operators, moved))
+
+
+@pytest.mark.parametrize("language", SENTENCES)
+def test_the_same_words_give_the_same_bytes(language: str) -> None:
+    """Faces are pinned and cut up the same way each time."""
+    from support.other_scripts import place_line
+
+    assert write_pdf(place_line(SENTENCES[language], language)) == write_pdf(place_line(SENTENCES[language], language))
+
+
+@pytest.mark.parametrize("language", SENTENCES)
+def test_another_program_reads_the_words(language: str) -> None:
+    """Poppler's text of the page, which rests on the codes and the words beside shaped glyphs, is the sentence."""
+    import subprocess
+
+    pdf = make_line(SENTENCES[language], language)
+    done = subprocess.run(["pdftotext", "-", "-"], input=pdf, capture_output=True, check=True)
+    assert " ".join(done.stdout.decode().split()) == SENTENCES[language]
