@@ -15,7 +15,7 @@ from fillcards.card.model import WriteIn
 from fillcards.layout.grid import At, Late, Piece, beside, put, stack
 from fillcards.layout.model import Box, Element, Placed
 from fillcards.picture.items import Anchor, Drawing, Ink, Item, Line, Text
-from fillcards.picture.pen import FIGURE_HEIGHT_EM, make_ink_pen
+from fillcards.picture.pen import COMMA_EM, FIGURE_HEIGHT_EM, make_ink_pen
 from fillcards.picture.scene import Scene, SceneWords
 from fillcards.picture.scenes import least_size_mm
 from fillcards.quantities import convert_pt_to_mm
@@ -246,6 +246,7 @@ class Setter:
         """Figures in bold, their box their ink."""
         width_mm, height_mm = measure_width_mm(text, size_pt, True), FIGURE_HEIGHT_EM * convert_pt_to_mm(size_pt)
         item = Text(0.0, height_mm, text, size_pt, True, ink=ink)
+        height_mm += COMMA_EM * convert_pt_to_mm(size_pt) if "," in text else 0.0
         mark = next(self._marks)
         placed = Placed(Box(0.0, 0.0, width_mm, height_mm), (item,), mark)
         return Piece(width_mm, height_mm, (placed,), (Element(role, (mark,)),))

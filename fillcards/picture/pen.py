@@ -37,8 +37,11 @@ PRINT_BESIDE_BRAILLE_PT: Final = 24.0
 FIGURE_HEIGHT_EM: Final = CAP_HEIGHT_EM + 0.012
 """Figures are a little higher than capitals."""
 
-HANGING: Final = frozenset("gjpqy,;()")
+HANGING: Final = frozenset("gjpqy;()")
 """Characters that reach below the line they stand on."""
+
+COMMA_EM: Final = 0.15
+"""How far a comma hangs below the line: the decimal sign of many languages."""
 
 WriteBraille: TypeAlias = Callable[[str], tuple[Dot, ...]]
 """Braille dots of a text, from its left upper corner at (0, 0)."""
@@ -138,7 +141,11 @@ def make_raised_pen(style: TactileStyle, write_braille: WriteBraille) -> Pen:
 def measure_label_em(text: str, bold: bool) -> tuple[float, float]:
     """How high and how deep a label reaches: as a figure and a hanging letter, or as its letters in another face do."""
     rise_em, depth_em = measure_other_ink_em(text, bold)
-    return max(rise_em, FIGURE_HEIGHT_EM), max(depth_em, DESCENDER_EM if HANGING & set(text) else 0.0)
+    depth_em = max(depth_em, DESCENDER_EM if HANGING & set(text) else 0.0)
+    if "," in text and depth_em < COMMA_EM:
+        # As much above, so that the number's middle stays the label's.
+        return FIGURE_HEIGHT_EM + COMMA_EM, COMMA_EM
+    return max(rise_em, FIGURE_HEIGHT_EM), depth_em
 
 
 def _set_text(text: str, size_pt: float, bold: bool) -> Drawing:

@@ -358,7 +358,9 @@ class Expecting:
         if two.vial.takes_air:
             air = self.bare(two.alone)
             words = (say("scene-air").text, air, say("scene-out").text)
-            picture = PictureClaim("air_out", vials=vials[1:], vial_stands=True, air=air, arrow="down", words=words)
+            picture = PictureClaim(
+                "air_out", vials=vials[1:], vial_stands=True, air=two.alone, arrow="down", words=words
+            )
             yield Step(say("two-5", air=air), picture, say("alt-air-out", air=air))
         yield self.enter("two-6", one, vials[0])
         draw = PictureClaim(
@@ -472,7 +474,7 @@ class Expecting:
             return Step(self.say(f"{stem}-none"), picture, self.say("alt-no-air"))
         air = self.bare(drawn.alone)
         words = (self.say("scene-air").text, air, self.say("scene-stay").text)
-        picture = PictureClaim("air_stay", vials=(look,), vial_stands=True, air=air, arrow="down", words=words)
+        picture = PictureClaim("air_stay", vials=(look,), vial_stands=True, air=drawn.alone, arrow="down", words=words)
         return Step(self.say(stem, air=air), picture, self.say("alt-air-stay", air=air))
 
     def inject(self, fill: Filling) -> Iterator[Step]:

@@ -22,7 +22,7 @@ class PictureClaim(NamedTuple):
         portions: what is in the barrel, from the needle on.
         stop: where the reading edge must stand, in the scale's own numbers.
         wedge: what is written at the wedge.
-        air: what is written above the arrow of air.
+        air: where the stopper stands before air is pushed out.
         vials: fillings of the vials, with the bands around each.
         vial_stands: ``True`` upright, ``False`` upside down, ``None`` where there is no vial.
         arrow: where the hollow arrow points: ``up``, ``down`` or ``""``.
@@ -34,7 +34,7 @@ class PictureClaim(NamedTuple):
     portions: tuple[Portion, ...] = ()
     stop: Fraction | None = None
     wedge: str = ""
-    air: str = ""
+    air: Fraction | None = None
     vials: tuple[tuple[str, int], ...] = ()
     vial_stands: bool | None = None
     arrow: str = ""

@@ -276,7 +276,7 @@ def _find_syringe_faults(
         yield f"its needle points {'up' if syringe.needle_up else 'down'}"
     if syringe.is_oral is not is_oral:
         yield "its syringe has the wrong tip"
-    meant = claim.stop or (_read_number(claim.air) if claim.air else Fraction(0))
+    meant = claim.stop or claim.air or Fraction(0)
     yield from _find_edge_faults(syringe, meant, last)
     if not claim.portions and syringe.fillings:
         yield "its barrel is not empty"
@@ -661,7 +661,3 @@ def find_sign_faults(sign: str, region: Region) -> Iterator[str]:
         abs((one - other + 0.5) % 1 - 0.5) > 0.005 for (_, one), other in zip(sorted(turns), meant, strict=True)
     ):
         yield f"its clock does not show {time}"
-
-
-def _read_number(text: str) -> Fraction:
-    return Fraction(text.split(" ", maxsplit=1)[0].replace(",", ""))

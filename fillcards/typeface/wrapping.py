@@ -89,7 +89,7 @@ class WordLine(NamedTuple):
 class _Paragraph:
     """Groups of words, their widths added up once: in any size and room, the end of a line is found by halving."""
 
-    __slots__ = ("_begun", "_lines", "_spaced", "ends_em", "groups", "starts_em", "widest_em")
+    __slots__ = ("_begun", "_lines", "_spaced", "ends_em", "groups", "language", "starts_em", "widest_em")
 
     def __init__(self, groups: Iterable[_Group], language: str) -> None:
         self.groups = tuple(groups)
