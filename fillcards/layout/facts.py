@@ -28,7 +28,13 @@ MOST_ORDER_PT: Final = 26.0
 
 
 def set_facts_left(
-    sheet: Sheet, fill: FillCard, height_mm: float, *, has_sum: bool = True, has_notes: bool = True
+    sheet: Sheet,
+    fill: FillCard,
+    height_mm: float,
+    *,
+    has_sum: bool = True,
+    has_notes: bool = True,
+    has_counts: bool = True,
 ) -> Panels | None:
     """Facts and barrel, at most that high; ``None`` where they do not fit.
 
@@ -38,6 +44,7 @@ def set_facts_left(
         height_mm: the room there is.
         has_sum: whether the sum stands with the second stop, not on the other side.
         has_notes: likewise what tells one vial from another.
+        has_counts: likewise how to count to a line.
     """
     is_level = fill.panels[-1].barrel.direction is not BarrelDirection.NEEDLE_UP
     for figure_pt, (bore_mm, pitch) in product(list_figure_sizes(sheet, fill.panels), TIGHTER):
@@ -49,7 +56,16 @@ def set_facts_left(
         room_mm = height_mm - barrel.height_mm - COLUMN_GAP_MM if is_level else height_mm
         try:
             panels = [
-                _set_panel(sheet, panel, facts_mm, figure_pt, pitch, has_sum=has_sum, has_notes=has_notes)
+                _set_panel(
+                    sheet,
+                    panel,
+                    facts_mm,
+                    figure_pt,
+                    pitch,
+                    has_sum=has_sum,
+                    has_notes=has_notes,
+                    has_counts=has_counts,
+                )
                 for panel in fill.panels
             ]
         except TextTooWide:
@@ -64,7 +80,15 @@ def set_facts_left(
 
 
 def _set_panel(
-    sheet: Sheet, panel: Panel, width_mm: float, figure_pt: float, pitch: float, *, has_sum: bool, has_notes: bool
+    sheet: Sheet,
+    panel: Panel,
+    width_mm: float,
+    figure_pt: float,
+    pitch: float,
+    *,
+    has_sum: bool,
+    has_notes: bool,
+    has_counts: bool,
 ) -> Piece:
     body_pt = sheet.body_pt
     text = partial(sheet.setter.text, pitch=pitch)
@@ -77,13 +101,13 @@ def _set_panel(
     facts += [text(each, body_pt, width_mm) for each in panel.notes if has_notes]
     figure, beside_mm = set_figure(sheet, panel, figure_pt), 1.5 * sheet.gap_mm
     words_mm = width_mm - figure.width_mm - beside_mm
-    counting = panel.figure_words, panel.count
+    counting = (panel.figure_words, panel.count) if has_counts else (panel.figure_words,)
     below = [text(each, body_pt, width_mm) for each in counting]
     rows = [figure, *below]
     if sheet.setter.fits(panel.figure_words, body_pt, words_mm):
         words = text(panel.figure_words, body_pt, words_mm)
         if words.height_mm <= figure.height_mm + below[0].height_mm:
-            rows = [_center((figure, words), beside_mm), below[1]]
+            rows = [_center((figure, words), beside_mm), *below[1:]]
     if all(sheet.setter.fits(each, body_pt, words_mm) for each in counting):
         both = stack([text(each, body_pt, words_mm) for each in counting])
         if both.height_mm <= figure.height_mm + sheet.gap_mm:

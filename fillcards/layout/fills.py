@@ -8,7 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
-from itertools import chain
+from functools import partial
+from itertools import chain, product
 from typing import Final, NamedTuple
 
 from fillcards.card.model import CardStep, FillCard, WriteIn
@@ -17,7 +18,7 @@ from fillcards.layout.facts import set_facts_left
 from fillcards.layout.grid import EASE_MM, At, Piece, flow, put, stack
 from fillcards.layout.model import Box, Element, Page
 from fillcards.layout.poster import list_figure_sizes, set_panels
-from fillcards.layout.setter import PITCH, measure_baseline_mm
+from fillcards.layout.setter import PITCH, measure_baseline_mm, measure_line_mm, measure_tallness
 from fillcards.layout.sheet import GAP_MM, Sheet
 from fillcards.layout.sizes import LEAST_PATIENT_PT
 from fillcards.layout.steps import measure_steps_mm, set_steps
@@ -38,6 +39,13 @@ FINE_MM_PER_PT: Final = 0.07
 """A reader needs the lines of a scale so far apart, for each point of type."""
 
 
+REST_PITCHES: Final = (PITCH, 1.0)
+"""From line to line of what a front could not hold: closer where its sides would not hold it else."""
+
+LEFT_OF_A_BARREL: Final = 0.7
+"""What is left at least where words come back to a front whose barrel is too fine anyway."""
+POINTER_SIZES_PT: Final = (16.0, LEAST_PATIENT_PT)
+"""Of where the steps are, in the foot of a front, where the reader's own size leaves no room beside the code."""
 KEPT_OF_A_BARREL: Final = 0.9
 """What is left at least of a barrel's length where foot and band are set larger."""
 
@@ -67,6 +75,11 @@ class Front(NamedTuple):
     line_gap_mm: float
     has_pointer: bool
 
+    @property
+    def rest_gap_mm(self) -> float:
+        """Between what it could not hold and the steps."""
+        return self.sheet.gap_mm * (2.0 if self.sheet.rest_pitch == PITCH else 1.0)
+
 
 class Back(NamedTuple):
     """The sides after a front: their sheet, what heads them, their steps, the room of a side, what it costs."""
@@ -84,12 +97,19 @@ def set_fill(sheet: Sheet, fill: FillCard, style: Style) -> tuple[list[Page], tu
 
     Foot and band are as large as leaves figures, pictures, sides and what stands on each of them as they are.
     """
-    front = _set_front(replace(sheet, pointer=_say_where(2, style.most_sides)), fill, style)
-    if front is None:
-        return None
-    back = _find_back(sheet, fill, style, front)
-    if back is None:
-        return None
+    for rest_pitch in REST_PITCHES if style.may_spill else (PITCH,):
+        own = replace(sheet, pointer=_say_where(2, style.most_sides), rest_pitch=rest_pitch)
+        front = _set_front(own, fill, style)
+        back = _find_back(sheet, fill, style, front) if front else None
+        if front and back:
+            return _finish(fill, style, front, back)
+        if front is None or not front.spilled:
+            break
+    return None
+
+
+def _finish(fill: FillCard, style: Style, front: Front, back: Back) -> tuple[list[Page], tuple[Element, ...]] | None:
+    """The pages, once it is known on which of them the steps are."""
     numbers = [number for number, side in enumerate(back.sides, start=2) if side]
     pointed = _point(front, fill, style, _say_where(numbers[0], numbers[-1]))
     return None if pointed is None else _make_pages(fill, style, pointed, back)
@@ -122,7 +142,8 @@ def _set_front(sheet: Sheet, fill: FillCard, style: Style) -> Front | None:
         tried = (_fill_front(replace(front.sheet, words_pt=size), fill, style, front.level) for size in lone_pt)
         least_gap_mm = KEPT_BESIDE_WORDS * front.line_gap_mm
         front = next((each for each in tried if each and each.line_gap_mm >= least_gap_mm), front)
-        pointers = dict.fromkeys((sheet.body_pt, *larger)) if front.has_pointer else ()
+        pointer_sizes = dict.fromkeys((sheet.body_pt, *larger, *POINTER_SIZES_PT))
+        pointers = [size for size in pointer_sizes if _is_in_row(front, size)]
         tried = (_fill_front(replace(front.sheet, pointer_pt=size), fill, style, front.level) for size in pointers)
         least_gap_mm = _find_least_gap_mm(fill, front) if style.is_poster else 0.0
         good = (each for each in tried if each and each.line_gap_mm >= least_gap_mm and _is_as_good(each, front))
@@ -130,6 +151,13 @@ def _set_front(sheet: Sheet, fill: FillCard, style: Style) -> Front | None:
         tried = (_fill_front(replace(pointed.sheet, foot_pt=size), fill, style, front.level) for size in larger)
         return next((each for each in tried if each and _is_as_good(each, front)), pointed)
     return None
+
+
+def _is_in_row(front: Front, pointer_pt: float) -> bool:
+    """Whether a foot with where the steps are in that size is one row; alone below it they would be off every edge."""
+    foot = replace(front.sheet, pointer_pt=pointer_pt).front_foot(has_pointer=front.has_pointer)
+    pitch = PITCH * measure_tallness(front.sheet.setter.language)
+    return front.has_pointer and foot.height_mm < 1.1 * measure_line_mm(max(pointer_pt, front.sheet.small_pt), pitch)
 
 
 def _find_least_gap_mm(fill: FillCard, front: Front) -> float:
@@ -201,7 +229,7 @@ def _set_back(
             heads = tuple(stack(side, gap_mm) for side in flow(front.spilled, rooms, gap_mm) or () if side)
             if len(heads) > count:
                 continue
-            heads_mm = [heads[at].height_mm + 2 * sheet.gap_mm if at < len(heads) else 0.0 for at in range(count)]
+            heads_mm = [heads[at].height_mm + front.rest_gap_mm if at < len(heads) else 0.0 for at in range(count)]
             left = tuple(room_mm - head_mm for room_mm, head_mm in zip(rooms, heads_mm, strict=True))
             shared = _share_steps(sheet, fill.steps, len(heads), left, style, heights)
             if shared:
@@ -213,50 +241,80 @@ def _fill_front(sheet: Sheet, fill: FillCard, style: Style, only_level: int | No
     """The front with all of its own; where that does not fit, the fullest one that does, or one at that level alone.
 
     What goes on the other side: what stands below the stops, from its end; the sum; what stands above; what tells the
-    vials apart.
+    vials apart; how to count to the lines. Where what goes last leaves room, some of what stands below comes back.
     """
-    head, magnet = sheet.front_head()
-    setter, body_pt, width_mm = sheet.setter, max(sheet.body_pt, sheet.words_pt), sheet.live_mm
-    above = [setter.line(each, body_pt, width_mm, bold=True) for each in fill.above]
-    news = [setter.text(each, body_pt, width_mm, bold=True) for each in fill.news]
     lines: tuple[CardLine, ...] = fill.below
     level = only_level or 0
-    while level <= (_count_levels(style, lines, above) if only_level is None else only_level):
-        below = [
-            sheet.call(each, body_pt, bold=False) if _is_call(each) else setter.line(each, body_pt, width_mm)
-            for each in lines
-        ]
-        kept_below = max(len(below) - level, 0)
-        call = next((at for at, each in enumerate(lines[:kept_below]) if _is_call(each)), None)
-        has_pointer = True
-        if call is not None and (row := _point_beside(sheet, below[call], style)):
-            below[call], has_pointer = row, False
-        room_mm = sheet.measure_room_mm(head, sheet.front_foot(has_pointer=has_pointer))
-        has_sum, has_notes = level <= len(below), level < len(below) + len(above) + 2
-        kept_above = len(above) - min(max(level - len(below) - 1, 0), len(above))
-        top, bottom = stack([*above[:kept_above], *news]), stack(below[:kept_below])
-        used_mm = sum(piece.height_mm + sheet.gap_mm for piece in (top, bottom) if piece.height_mm)
-        if style.is_poster:
-            panels = set_panels(sheet, fill.panels, room_mm - used_mm)
-        else:
-            panels = set_facts_left(sheet, fill, room_mm - used_mm, has_sum=has_sum, has_notes=has_notes)
-        if panels is None:
+    while level <= (_count_levels(style, lines, fill.above) if only_level is None else only_level):
+        above = len(fill.above) - min(max(level - len(lines) - 1, 0), len(fill.above))
+        below = max(len(lines) - level, 0)
+        try_kept = partial(_try_front, sheet, fill, style, lines, level)
+        front = try_kept(above, below)
+        if front is None:
             level += 1
             continue
-        if panels.pitch_mm < FINE_MM_PER_PT * sheet.body_pt and _TOO_FINE not in lines:
+        if front.line_gap_mm < FINE_MM_PER_PT * sheet.body_pt and _TOO_FINE not in lines:
             lines = (*lines, _TOO_FINE)
             continue
-        # Whom to call is at the head of the other sides anyway.
-        left = [piece for line, piece in zip(lines[kept_below:], below[kept_below:], strict=True) if not _is_call(line)]
-        rest = chain(above[kept_above:], _set_rest(sheet, fill, has_sum, has_notes), left)
-        body = stack((top, panels.piece, bottom), sheet.gap_mm)
-        return Front(sheet, head, body, magnet, level, tuple(rest), panels.pitch_mm, has_pointer)
+        is_fine = _TOO_FINE in lines
+        least_gap_mm = LEFT_OF_A_BARREL * front.line_gap_mm if is_fine else FINE_MM_PER_PT * sheet.body_pt
+        # Counted down: of what stands above, then of what stands below.
+        more_above, more_below = range(len(fill.above), above - 1, -1), range(len(lines), -1, -1)
+        fuller = product(more_above, more_below) if level > len(lines) else ()
+        tried = filter(None, (try_kept(*kept) for kept in fuller))
+        return next((each for each in tried if each.line_gap_mm >= least_gap_mm), front)
     return None
 
 
-def _count_levels(style: Style, lines: Sequence[CardLine], above: Sequence[Piece]) -> int:
+def _try_front(
+    sheet: Sheet,
+    fill: FillCard,
+    style: Style,
+    lines: tuple[CardLine, ...],
+    level: int,
+    kept_above: int,
+    kept_below: int,
+) -> Front | None:
+    """The front at a level, with so many of the lines above and below the stops; ``None`` where it does not fit."""
+    head, magnet = sheet.front_head()
+    setter, body_pt, width_mm = sheet.setter, max(sheet.body_pt, sheet.words_pt), sheet.live_mm
+    set_above = partial(setter.line, size_pt=body_pt, width_mm=width_mm, bold=True)
+    below = [
+        sheet.call(each, body_pt, bold=False) if _is_call(each) else setter.line(each, body_pt, width_mm)
+        for each in lines[:kept_below]
+    ]
+    call = next((at for at, each in enumerate(lines[:kept_below]) if _is_call(each)), None)
+    has_pointer = True
+    if call is not None and (row := _point_beside(sheet, below[call], style)):
+        below[call], has_pointer = row, False
+    room_mm = sheet.measure_room_mm(head, sheet.front_foot(has_pointer=has_pointer))
+    last = len(lines) + len(fill.above) + 2
+    has_sum, has_notes, has_counts = level <= len(lines), level < last, level <= last
+    news = [setter.text(each, body_pt, width_mm, bold=True) for each in fill.news]
+    top, bottom = stack([*map(set_above, fill.above[:kept_above]), *news]), stack(below)
+    used_mm = sum(piece.height_mm + sheet.gap_mm for piece in (top, bottom) if piece.height_mm)
+    if style.is_poster:
+        panels = set_panels(sheet, fill.panels, room_mm - used_mm)
+    else:
+        panels = set_facts_left(
+            sheet, fill, room_mm - used_mm, has_sum=has_sum, has_notes=has_notes, has_counts=has_counts
+        )
+    if panels is None:
+        return None
+    # Whom to call is at the head of the other sides anyway.
+    left = [line for line in lines[kept_below:] if not _is_call(line)]
+    rest = chain(
+        (set_above(each, pitch=sheet.rest_pitch) for each in fill.above[kept_above:]),
+        _set_rest(sheet, fill, has_sum, has_notes, has_counts),
+        (setter.line(each, body_pt, width_mm, pitch=sheet.rest_pitch) for each in left),
+    )
+    body = stack((top, panels.piece, bottom), sheet.gap_mm)
+    return Front(sheet, head, body, magnet, level, tuple(rest), panels.pitch_mm, has_pointer)
+
+
+def _count_levels(style: Style, lines: Sequence[CardLine], above: Sequence[CardLine]) -> int:
     """How often a front can hold less."""
-    return len(lines) + len(above) + 2 if style.may_spill else 0
+    return len(lines) + len(above) + 3 if style.may_spill else 0
 
 
 def _point_beside(sheet: Sheet, call: Piece, style: Style) -> Piece | None:
@@ -281,13 +339,16 @@ def _is_call(line: CardLine) -> bool:
     return message.id.startswith("unsure")
 
 
-def _set_rest(sheet: Sheet, fill: FillCard, has_sum: bool, has_notes: bool) -> list[Piece]:
-    """Of the stops, what their front could not hold: how they add up, and how the vials are told apart."""
-    setter, body_pt, width_mm = sheet.setter, sheet.body_pt, sheet.live_mm
-    noted = [panel for panel in fill.panels if panel.notes and not has_notes]
-    rows = [stack([setter.text(each, body_pt, width_mm) for each in (panel.medicine, *panel.notes)]) for panel in noted]
+def _set_rest(sheet: Sheet, fill: FillCard, has_sum: bool, has_notes: bool, has_counts: bool) -> list[Piece]:
+    """Of the stops, what their front could not hold: how they add up, how the vials are told apart, how to count."""
+    text = partial(sheet.setter.text, size_pt=sheet.body_pt, width_mm=sheet.live_mm, pitch=sheet.rest_pitch)
+    rows: list[Piece] = []
+    for panel in fill.panels:
+        notes = (panel.medicine, *panel.notes) if panel.notes and not has_notes else ()
+        counts = () if has_counts else (panel.figure_words, panel.count)
+        rows += [stack([text(each) for each in says]) for says in (notes, counts) if says]
     # The sum comes last: before a medicine it read as the units of that one.
-    return rows + [setter.text(panel.sum, body_pt, width_mm) for panel in fill.panels if panel.sum and not has_sum]
+    return rows + [text(panel.sum) for panel in fill.panels if panel.sum and not has_sum]
 
 
 def _share_steps(
@@ -351,7 +412,7 @@ def _make_pages(fill: FillCard, style: Style, front: Front, back: Back) -> tuple
         if rows is None:
             raise InternalFault("steps that were measured to fit")
         head, foot = sheet.running_head(fill, number, count, back.call_pt), sheet.running_foot(number, count)
-        body = stack((*back.heads[number - 2 : number - 1], rows), 2 * sheet.gap_mm)
+        body = stack((*back.heads[number - 2 : number - 1], rows), front.rest_gap_mm)
         pages.append(sheet.make_page(head, body, foot, style.steps_name))
         elements += (*head.elements, *body.elements, *foot.elements)
     return pages, tuple(elements)

@@ -199,10 +199,12 @@ class Setter:
             self._words_of[key] = message, self._words[message, bold, is_step]
         return self._words_of[key][1]
 
-    def line(self, line: CardLine, size_pt: float, width_mm: float, *, bold: bool = False) -> Piece:
+    def line(
+        self, line: CardLine, size_pt: float, width_mm: float, *, bold: bool = False, pitch: float = PITCH
+    ) -> Piece:
         """A message, or words with a line to write on: beside them, below them where that is too short."""
         if not isinstance(line, WriteIn):
-            return self.text(line, size_pt, width_mm, bold=bold)
+            return self.text(line, size_pt, width_mm, bold=bold, pitch=pitch)
         words = self.text(line.label, size_pt, width_mm, bold=bold)
         x_mm = words.width_mm + 0.3 * convert_pt_to_mm(size_pt)
         if (

@@ -15,7 +15,7 @@ from fillcards.card.model import Line as CardLine
 from fillcards.catalogue.model import Paper
 from fillcards.layout.grid import EASE_MM, At, Piece, beside, make_plate, put, stack
 from fillcards.layout.model import Box, Page
-from fillcards.layout.setter import Setter, measure_line_mm, measure_rise_mm
+from fillcards.layout.setter import PITCH, Setter, measure_line_mm, measure_rise_mm
 from fillcards.layout.sizes import (
     LARGE_POSTER,
     LEAST_FOOT_PT,
@@ -65,6 +65,7 @@ class Sheet:
         scene_pt: type size small pictures are drawn for; 0 for the body's.
         foot_pt: type size of foot and band above 20 pt; 0 for the least.
         words_pt: of the words above and below a front's panels, where they have room to be larger than the body's.
+        rest_pitch: from line to line of what a front could not hold, in type sizes.
         pointer: on a front, where the steps are; ``pointer_pt`` its type size at the foot, 0 for the foot's.
         has_scenes: whether steps have pictures; the smallest cards of one medicine have no room for them.
         banner: words above a front and the sheet about vials, such as whom it is for.
@@ -83,6 +84,7 @@ class Sheet:
     scene_pt: float = 0.0
     foot_pt: float = 0.0
     words_pt: float = 0.0
+    rest_pitch: float = PITCH
     pointer: Say = OTHER_SIDE
     pointer_pt: float = 0.0
     banner: Say | None = None

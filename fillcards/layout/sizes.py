@@ -64,6 +64,9 @@ SPACINGS: Final = (
 close-up must not read on into the words beside it. Lines that stand so close reach out of their height, 0.34 mm for
 20 pt, and the rule between rows is 0.35 mm thick."""
 
+TIGHT_LARGE: Final = StepSpacing(1.0, 0.9, 0.5, is_close=True)
+"""Of the largest type, where words of a front go on the other sides: rules need more room there from the lines."""
+
 
 class Look(NamedTuple):
     """How wide the barrels of a poster are, in parts of what all are at least, and how large the words beside them."""

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final, NamedTuple
 
-from fillcards.layout.sizes import SPACINGS, StepSpacing
+from fillcards.layout.sizes import SPACINGS, TIGHT_LARGE, StepSpacing
 from fillcards.plan.print_size import LARGEST_PRINT_PT as LARGEST_PRINT_PT  # print ends where the plan says
 
 LEAST_SCENE_PT: Final = 18.0
@@ -60,7 +60,9 @@ added."""
 STYLES: Final = (
     Style("poster", "steps-2x6", 20.0, True, 2, 2, False, (1.35, 1.3, 1.2, 1.1), (), SPACINGS),
     Style("facts-left", "steps-1", 28.0, False, 1, 4, True, (), LARGE_SHARES, (SPACINGS[0], SPACINGS[3])),
-    Style("facts-left-few", "steps-1", 36.0, False, 1, 6, True, (), LARGE_SHARES, (SPACINGS[0], SPACINGS[3])),
+    Style(
+        "facts-left-few", "steps-1", 36.0, False, 1, 6, True, (), LARGE_SHARES, (SPACINGS[0], SPACINGS[3], TIGHT_LARGE)
+    ),
 )
 
 LARGEST_STEPS_PT: Final = 36.0

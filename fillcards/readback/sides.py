@@ -287,11 +287,20 @@ def compare_panels(section: Section, fill: FillClaims, facts: Facts, below: list
         plates.append(plate)
     end = min([place.box.top for place in below if place.box.top > plates[0].bottom], default=side.marks.height_mm)
     boxes, figures, lowest = [], [], 0.0
+    has_own = any(is_outline(shape, ROUNDED) and box_of(shape).holds(*plates[0].middle) for shape in side.shapes)
     for panel, plate in zip(fill.panels, plates, strict=True):
         under = [other.top for other in plates if other.top > plate.bottom and other.left < plate.right]
         box = Box(plate.left, plate.bottom, plate.right, min([*under, end]))
         boxes.append(box)
-        places = section.want_all((panel.medicine, panel.dose, panel.figure_words, panel.counting), box, side=0)
+        places = section.want_all((panel.medicine, panel.dose, panel.figure_words), box, side=0)
+        counted = side.take(panel.counting, box, section.rules.least_pt)
+        if counted is None and not has_own and section.rules is LARGE_PRINT:
+            # In the largest type, how to count to a line may stand on a side after, with the line's own words.
+            section.want_all((panel.figure_words, panel.counting), side=_find_later(section, panel.counting))
+        elif counted is None:
+            section.want(panel.counting, box, side=0)
+        else:
+            places.append(counted)
         figures.append(section.want(panel.figure, box, side=0, least_pt=section.rules.figure_pt))
         lowest = max([lowest, *(place.box.bottom for place in places)])
         under_all = Box(0.0, lowest, side.marks.width_mm, end)
@@ -302,7 +311,6 @@ def compare_panels(section: Section, fill: FillClaims, facts: Facts, below: list
             section.want_all((panel.medicine, *missing), side=min(1, len(section.sides) - 1))
     if any(figure is None for figure in figures):
         return
-    has_own = any(is_outline(shape, ROUNDED) and box_of(shape).holds(*plates[0].middle) for shape in side.shapes)
     is_oral = facts.needle == "none"
     scale = facts.last, facts.line_every, facts.long_every, facts.numbered_every
     if has_own:
@@ -333,6 +341,12 @@ def compare_panels(section: Section, fill: FillClaims, facts: Facts, below: list
             is_oral=is_oral,
         )
         section.tell(*told, where=", picture of its stops")
+
+
+def _find_later(section: Section, sentence: Sentence) -> int:
+    """The side after the front that says it; the first of them where none does."""
+    later = range(1, len(section.sides))
+    return next((number for number in later if section.sides[number].bears(sentence, is_whole=True)), 1)
 
 
 def _drop_frames(region: Region) -> Region:

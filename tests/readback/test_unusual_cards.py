@@ -145,6 +145,16 @@ CASES: Final = {
             ("paper: letter", "paper: 4x6 in"),
         ),
     ),
+    "largest-print-whose-front-has-no-room-to-count": (
+        DEFAULT_OPTIONS,
+        change_text(
+            MIXED,
+            ("  capacity: 0.5 mL\n  line_every: 1 unit\n", "  capacity: 1 mL\n  line_every: 2 units\n"),
+            *_dose(4, 96),
+            ("insulin regular", "insulin glulisine"),
+            (MIXED[MIXED.index("patient:") : MIXED.index("print:")], "patient:\n  text_size: 36 pt\n"),
+        ),
+    ),
     "raised-number-beside-a-stop": (RAISED, change_text(MIXED, U_100, *_dose(80, 15))),
     "raised-numbered-every-second-line": (
         RAISED,
