@@ -148,6 +148,7 @@ class Register:
     def __init__(self, path: Path, clock: Callable[[], datetime.datetime] = _read_clock) -> None:
         self.path = path
         self._clock = clock
+        self._known = 0
 
     def add(
         self, event: Event, by: str, *, fingerprint: str = "", file: str = "", details: dict[str, Any] | None = None
@@ -159,16 +160,24 @@ class Register:
                 connection.execute("BEGIN IMMEDIATE")
                 row = connection.execute("SELECT number, hash FROM lines ORDER BY number DESC LIMIT 1").fetchone()
                 number, before = (row[0] + 1, row[1]) if row else (1, "")
+                self._require_all(number - 1)
                 values = (number, at, by, event.value, fingerprint, file, _write_json(details or {}))
                 line_hash = _hash(before, values)
                 connection.execute("INSERT INTO lines VALUES (?, ?, ?, ?, ?, ?, ?, ?)", (*values, line_hash))
         except sqlite3.Error as error:
             raise OutputError(f"{self.path}: the register cannot be written: {error}") from None
+        self._known = number
         return Line(number, at, by, event, fingerprint, file, details or {}, line_hash)
+
+    def _require_all(self, count: int) -> None:
+        """No line that this process has seen may be gone: a register begun anew would hide all before it."""
+        if count < self._known:
+            raise OutputError(f"{self.path}: {self._known} lines were here, now {count}: put the whole register back")
 
     def read(self, file: str | None = None) -> tuple[Line, ...]:
         """Every line in order, or those of one file."""
         if not self.path.exists():
+            self._require_all(0)
             return ()
         where, values = ("", ()) if file is None else ("WHERE file = ?", (file,))
         try:
@@ -176,6 +185,9 @@ class Register:
                 rows = connection.execute(f"SELECT * FROM lines {where} ORDER BY number", values).fetchall()
         except sqlite3.Error as error:
             raise OutputError(f"{self.path}: the register cannot be read: {error}") from None
+        if file is None:
+            self._require_all(len(rows))
+            self._known = len(rows)
         return tuple(
             Line(number, at, by, Event(event), fingerprint, name, json.loads(details), line_hash)
             for number, at, by, event, fingerprint, name, details, line_hash in rows

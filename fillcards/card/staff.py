@@ -224,10 +224,10 @@ def _build_check(regimen: Regimen, code: str, keeping: Keeping | None) -> Iterat
     else:
         points = [say("staff-to-check", code=code)]
     points.append(say("staff-fingerprint", code=_group(compute_fingerprint(regimen))))
-    if replaces is not None:
-        points.append(say("staff-replaces", old_code=replaces.card_code, code=_group(replaces.fingerprint)))
     if keeping is not None and keeping.line:
         points.append(say("staff-register", number=keeping.line, code=_group(keeping.head)))
+    if replaces is not None:
+        points.append(say("staff-replaces", old_code=replaces.card_code, code=_group(replaces.fingerprint)))
     yield StaffPoints(tuple(points))
     name = review.prepared_by
     prepared = say("staff-prepared", name=name) if name else say("staff-write-prepared")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import threading
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Final
@@ -89,6 +90,7 @@ class Desk:
     _environment: Environment = field(default_factory=_make_environment)
     _made: dict[tuple[Form, str, Keeping | None], PlacedRegimen] = field(default_factory=dict)
     _sides: tuple[str, tuple[bytes, ...]] = ("", ())
+    _making: threading.Lock = field(default_factory=threading.Lock)
 
     def __post_init__(self) -> None:
         self.last_request = self.clock()
@@ -105,7 +107,9 @@ class Desk:
         html = self._environment.get_template(page).render(session=session, base=base, waiting=waiting, **values)
         return HTMLResponse(html, status)
 
-    def show_closed(self, session: Session, title: str, words: str, status: int = 200, **values: Any) -> HTMLResponse:
+    def show_closed(
+        self, session: Session | None, title: str, words: str, status: int = 200, **values: Any
+    ) -> HTMLResponse:
         """A page that says why there is nothing to do."""
         return self.show("closed.html", session, status, title=title, words=words, **values)
 
@@ -176,7 +180,12 @@ class Desk:
         """What became of one card."""
         return find_card(self.register.read(), fingerprint)
 
-    def make(self, text: str, form: Form, keeping: Keeping | None = None) -> PlacedRegimen:
+    def write(self, text: str, form: Form, ending: Ending, keeping: Keeping | None = None) -> tuple[bytes, ...]:
+        """A finished card, read back. One at a time, whoever asks: a page is looked at by one reader only."""
+        with self._making:
+            return write_pages(self._make(text, form, keeping), ending)
+
+    def _make(self, text: str, form: Form, keeping: Keeping | None = None) -> PlacedRegimen:
         """The card of a text; the last ones are kept, since one is looked at side by side."""
         key = form, hash_text(text), keeping
         if key not in self._made:
@@ -188,7 +197,8 @@ class Desk:
 
     def write_sides(self, text: str) -> tuple[bytes, ...]:
         """Every side of the card of a text as a picture, read back; the last one's are kept."""
-        if self._sides[0] != text:
-            made = self.make(text, choose_form(read_regimen_file(text.encode())))
-            self._sides = text, write_pages(made, Ending.SVG)
-        return self._sides[1]
+        kept_text, pages = self._sides
+        if kept_text != text:
+            pages = self.write(text, choose_form(read_regimen_file(text.encode())), Ending.SVG)
+            self._sides = text, pages
+        return pages

@@ -13,7 +13,7 @@ from fillcards.desk.drafts import Stage
 from fillcards.desk.live import look_at
 from fillcards.desk.people import NotSignedOn, Session
 from fillcards.options import Ending, Form
-from fillcards.pipeline import choose_form, read_regimen_file, write_pages
+from fillcards.pipeline import choose_form, read_regimen_file
 from fillcards.regimen.fingerprint import compute_card_code, compute_fingerprint, is_checked
 from fillcards.regimen.model import Regimen
 from fillcards.register import CardState, Event, add_made, find_cards, find_keeping, list_cards, say_check
@@ -65,7 +65,9 @@ async def give(desk: Desk, request: Request, session: Session) -> Response:
 
 
 def _is_of(form: Form, regimen: Regimen) -> bool:
-    """A small paper takes small cards; a full sheet everything else."""
+    """A small paper takes small cards; a full sheet everything else. What goes with a card is in English alone."""
+    if not form.is_card and regimen.language != "en":
+        return False
     return (form is Form.SMALL) == (choose_form(regimen) is Form.SMALL)
 
 
@@ -110,7 +112,7 @@ async def print_card(desk: Desk, request: Request, session: Session) -> Response
         return desk.show_closed(session, "Not to be printed", why_not or "There is no such form.", 403)
     form, ending, media, _ = row
     keeping = find_keeping(desk.register, regimen)
-    contents = await run_in_threadpool(lambda: write_pages(desk.make(text, form, keeping), ending))
+    contents = await run_in_threadpool(desk.write, text, form, ending, keeping)
     if form.is_card:
         check = say_check(regimen, keeping)
         add_made(desk.register, regimen, f"{form.value} {ending.value}", name, by=session.name, check=check)

@@ -108,6 +108,13 @@ def _name_patient(desk: Desk, name: str) -> str:
     return found if isinstance(found, str) else ""
 
 
+def _still_says(desk: Desk, name: str, text: str) -> bool:
+    try:
+        return desk.folder.read(name) == text
+    except FillcardsError:
+        return False
+
+
 async def new(desk: Desk, _request: Request, session: Session) -> Response:
     """A file with nothing chosen."""
     return _begin(desk, writing.write_new(desk.today), session, "new")
@@ -138,6 +145,10 @@ async def change_dose(desk: Desk, request: Request, session: Session) -> Respons
 
 
 def _begin(desk: Desk, text: str, session: Session, how: str) -> Response:
-    name = desk.folder.make_name()
-    desk.change(name, text, session, how, instead_of=None)
+    """A new file with that text; asked for twice, the first as long as nobody has written in it."""
+    name, begun = session.begun
+    if begun != text or not _still_says(desk, name, text):
+        name = desk.folder.make_name()
+        desk.change(name, text, session, how, instead_of=None)
+        session.begun = name, text
     return RedirectResponse(f"/w/{session.id}/write/{number_of(name)}", 303)

@@ -38,12 +38,17 @@ class NotSignedOn(FillcardsError):
 
 @dataclass(slots=True)
 class Session:
-    """One window of one person."""
+    """One window of one person.
+
+    Attributes:
+        begun: the file begun last in it, and its text then.
+    """
 
     id: str
     name: str
     last_seen: datetime.datetime
     is_locked: bool = False
+    begun: tuple[str, str] = ("", "")
 
 
 @dataclass(slots=True)

@@ -68,11 +68,11 @@ def build_app(desk: Desk) -> Starlette:
 
     async def sign_on(request: Request) -> Response:
         desk.last_request = desk.clock()
-        return await home_pages.sign_on(desk, request)
+        return await _tell_faults(desk, request, None, home_pages.sign_on(desk, request))
 
     async def unlock(request: Request) -> Response:
         desk.last_request = desk.clock()
-        return await home_pages.unlock(desk, request)
+        return await _tell_faults(desk, request, None, home_pages.unlock(desk, request))
 
     return Starlette(
         routes=[
@@ -90,27 +90,42 @@ def _within(desk: Desk, page: Page) -> Callable[[Request], Awaitable[Response]]:
     async def answer(request: Request) -> Response:
         desk.last_request = desk.clock()
         session = desk.people.find(request.path_params["session"])
-        is_script = request.headers.get("accept") == "application/json"
+        is_script = _is_script(request)
         if session is None:
             return JSONResponse({"told": "Sign on again."}, 401) if is_script else RedirectResponse("/", 303)
         if session.is_locked:
             back = request.url.path if request.method == "GET" else ""
             return JSONResponse({}, 423) if is_script else desk.show("locked.html", session, told="", back=back)
-        try:
-            return await page(desk, request, session)
-        except (OutputError, ChangedMeanwhile) as error:
-            words = str(error) or "Another program has changed the file meanwhile. Nothing was written."
-        except RegimenRefused as refusal:
-            if not is_script:
-                return desk.show("unreadable.html", session, 409, file="", problems=refusal.problems)
-            words = refusal.problems[0].found
-        except Exception as fault:  # never a traceback, whose words could be a patient's
-            words = describe_fault(fault)
-        if is_script:
-            return JSONResponse({"told": words}, 409)
-        return desk.show_closed(session, "Not done", words, 409)
+        return await _tell_faults(desk, request, session, page(desk, request, session))
 
     return answer
+
+
+def _is_script(request: Request) -> bool:
+    return request.headers.get("accept") == "application/json"
+
+
+async def _tell_faults(
+    desk: Desk, request: Request, session: Session | None, answering: Awaitable[Response]
+) -> Response:
+    """What could not be done is told on a page, or to the script, in words for people."""
+    is_script = _is_script(request)
+    try:
+        return await answering
+    except (OutputError, ChangedMeanwhile) as error:
+        words = str(error) or "Another program has changed the file meanwhile. Nothing was written."
+    except RegimenRefused as refusal:
+        if not is_script:
+            return desk.show("unreadable.html", session, 409, file="", problems=refusal.problems)
+        words = refusal.problems[0].found
+    except Exception as fault:  # never a traceback, whose words could be a patient's
+        words = describe_fault(fault)
+    if is_script:
+        return JSONResponse({"told": words}, 409)
+    try:
+        return desk.show_closed(session, "Not done", words, 409)
+    except OutputError:  # the register, which every page of a window asks, is what cannot be read
+        return desk.show_closed(None, "Not done", words, 409)
 
 
 async def close_when_idle(desk: Desk, close: Callable[[], None], wait_s: float = 30.0) -> None:

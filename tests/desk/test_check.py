@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import subprocess
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
@@ -160,6 +161,21 @@ def test_a_check_typed_into_the_file_is_stated_not_done_here(desk: RunningDesk) 
     assert anna.get(f"/give/{FILE}/card.txt").status == 200
     (card,) = list_cards(read_register(desk).read())
     assert card.check == "check by Dora Elsewhere stated in the file"
+
+
+def test_many_may_print_at_once(desk: RunningDesk) -> None:
+    """Two windows and a browser that loads twice: each gets the whole card, and each print its line."""
+    (anna,) = sign_on(desk, "Anna Writer")
+    path = desk.folder / "card.yaml"
+    text = path.read_text(encoding="utf-8")
+    code = compute_card_code(read_regimen(text))
+    path.write_text(write_check(text, "Anna Writer", "Dora Elsewhere", TODAY, code), encoding="utf-8")
+    with ThreadPoolExecutor(6) as pool:
+        names = ("fridge.pdf", "card.txt", "fridge.pdf", "log.pdf", "card.html", "practice.pdf")
+        answers = list(pool.map(lambda name: anna.get(f"/give/{FILE}/{name}"), names))
+    assert [answer.status for answer in answers] == [200] * 6
+    assert count(desk, Event.MADE) == 4
+    assert read_register(desk).find_fault() is None
 
 
 def test_slips_do_not_count(desk: RunningDesk) -> None:

@@ -305,7 +305,7 @@ def print_and_give(who: Writer, *, old: bool = False) -> None:
     opened.value.close()
     link = who.page.get_by_role("link", name="card for the fridge")
     answer = who.page.request.get(link.evaluate("each => each.href"))
-    assert answer.body().startswith(b"%PDF")
+    assert answer.body().startswith(b"%PDF"), re.findall("<main.*?</main>", answer.text(), re.DOTALL)
     for name, words in (("practice sheet", "Practice for card"), ("log", "Log for card")):
         address = who.page.get_by_role("link", name=name).evaluate("each => each.href")
         with pikepdf.open(io.BytesIO(who.page.request.get(address).body())) as sheet:
@@ -325,10 +325,13 @@ def read_only_file(desk: RunningDesk) -> str:
     return files[-1].read_text(encoding="utf-8")
 
 
-def test_a_day_with_the_mouse(browser: Browser, desk: RunningDesk) -> None:
-    """From nothing to a card that is given, then its dose changed and the old card over."""
-    first, second = browser.new_context(), browser.new_context()
-    writer = Writer(first.new_page(), desk, Mouse, looks=True)
+@pytest.mark.parametrize("hand", [Mouse, Keys], ids=["with the mouse", "by keyboard alone"])
+def test_a_day(browser: Browser, desk: RunningDesk, hand: type[Mouse]) -> None:
+    """From nothing to a card that is given, then its dose changed and the old card over; two people, two windows."""
+    # With the mouse in two browsers, by keyboard in two windows of one.
+    first = browser.new_context()
+    second = browser.new_context() if hand is Mouse else first
+    writer = Writer(first.new_page(), desk, hand, looks=hand is Mouse)
     writer.sign_on("Writer Anna", is_first=True)
     writer.add("Checker Ben")
     writer.hand.press("Write", "link")
@@ -357,7 +360,8 @@ def test_a_day_with_the_mouse(browser: Browser, desk: RunningDesk) -> None:
     writer.hand.press("Hand to the second person")
     expect(writer.page.get_by_text("You wrote this draft")).to_be_visible()
     writer.page.go_back()
-    checker = Writer(second.new_page(), desk, Mouse, looks=True)
+    writer.page.reload()
+    checker = Writer(second.new_page(), desk, hand, looks=hand is Mouse)
     checker.sign_on("Checker Ben")
     differ_then_agree(writer, checker)
     assert is_checked(read_regimen(read_only_file(desk)))
@@ -382,7 +386,7 @@ def test_a_day_with_the_mouse(browser: Browser, desk: RunningDesk) -> None:
     checker.look()
     checker.hand.press("Hand to the second person")
     expect(checker.page.get_by_text("You wrote this draft")).to_be_visible()
-    writer.page.goto(re.sub("/write/.*", "/check", writer.page.url))
+    writer.hand.press("Check", "link")
     writer.hand.press("check draft 3", "link")
     writer.type_entry(**{"second dose, if any": "25 units"})
     writer.submit()
@@ -400,23 +404,4 @@ def test_a_day_with_the_mouse(browser: Browser, desk: RunningDesk) -> None:
     expect(writer.page.get_by_role("link", name="Print again")).to_have_count(0)
     writer.look()
     assert Register(desk.folder / "fillcards-register.sqlite3").find_fault() is None
-
-
-def test_a_day_by_keyboard_alone(browser: Browser, desk: RunningDesk) -> None:
-    """The same from nothing to a card that is given, in two windows of one browser, without a mouse."""
-    context = browser.new_context()
-    writer = Writer(context.new_page(), desk, Keys, looks=False)
-    writer.sign_on("Writer Anna", is_first=True)
-    writer.add("Checker Ben")
-    writer.hand.press("Write", "link")
-    writer.write_card()
-    writer.slip("dose of insulin isophane, before breakfast", "23.5 units", "23.5 units would be line 23.5", "23 units")
-    here = writer.page.url
-    writer.hand.press("Hand to the second person")
-    expect(writer.page.get_by_text("You wrote this draft")).to_be_visible()
-    writer.page.goto(here)
-    checker = Writer(context.new_page(), desk, Keys, looks=False)
-    checker.sign_on("Checker Ben")
-    differ_then_agree(writer, checker)
-    print_and_give(checker)
     assert not look_at(read_only_file(desk), TODAY).to_settle

@@ -134,6 +134,7 @@ def test_the_work_is_kept_under_the_lock(browser: Browser, tmp_path: Path) -> No
         expect(lock).to_be_visible()
         page.keyboard.press("Escape")
         expect(lock).to_be_visible()
+        look_with_axe(page)
         # Another look at the page shows nothing either.
         other = page.context.new_page()
         other.goto(page.url)

@@ -135,28 +135,36 @@ def test_ten_thousand_files_are_no_hindrance(folder: Path) -> None:
 
 @pytest.mark.parametrize("edits", [60, pytest.param(500, marks=pytest.mark.campaign)])
 def test_many_edits_in_two_windows_and_a_killed_server(folder: Path, edits: int) -> None:
-    """Every edit that was answered is in the file, once in the register, and the file is whole after each kill."""
+    """Every edit that was answered is in the file, once in the register, and the file is whole after each kill.
+
+    The kill comes at a chosen edit, a moment after it was sent, however slow the machine is.
+    """
     chance = random.Random(16)
     current = {path: find(read(folder), path) for path in PATHS}
     asked = answered = 0
-    for round_number in range(4):
+    for part in range(1, 5):
+        last = edits * part // 4
         with open_desk(folder) as desk:
             windows = open_windows(desk)
-            killer = threading.Timer(chance.uniform(0.3, 1.5), desk.kill)
-            if round_number < 3:
-                killer.start()
-            while asked < edits:
+            while asked < last:
                 asked += 1
                 path = chance.choice(PATHS)
                 value = make_value(path, asked)
+                killer = threading.Timer(chance.uniform(0.0, 0.05), desk.kill)
+                if asked == last and part < 4:
+                    killer.start()
                 try:
                     answer = windows[asked % 2].write(FILE, path, value, current[path])
-                except (OSError, http.client.HTTPException):
-                    break  # killed
-                assert answer.json()["saved"], answer.text
-                answered += 1
-                current[path] = value
-            killer.cancel()
+                    assert answer.json()["saved"], answer.text
+                except (OSError, http.client.HTTPException, ValueError):
+                    if not killer.ident:
+                        raise
+                else:
+                    answered += 1
+                    current[path] = value
+                if killer.ident:
+                    killer.join()
+            assert (desk.process.poll() is not None) is (part < 4)
         # What was under way when the server was killed is there whole, or not at all.
         now = {path: find(read(folder), path) for path in PATHS}
         assert sum(now[each] != current[each] for each in PATHS) <= 1
@@ -166,7 +174,7 @@ def test_many_edits_in_two_windows_and_a_killed_server(folder: Path, edits: int)
     lines = [line for line in register.read("card.yaml") if line.event is Event.CHANGED]
     texts = [line.details["text"] for line in lines]
     assert len(set(texts)) == len(texts)
-    assert answered <= len(lines) <= answered + 3
+    assert answered <= len(lines) <= edits
     text = (folder / "card.yaml").read_text(encoding="utf-8")
     assert follow_drafts(lines)["card.yaml"].writers[hash_text(text)] in {"Writer Anna", "Checker Ben"}
     assert text.count("# ") == STARTER.read_text(encoding="utf-8").count("# ")

@@ -10,9 +10,11 @@ import pytest
 from support.finished_cards import read_starter
 
 from fillcards.card.model import Keeping
+from fillcards.desk.writing import put_date
 from fillcards.options import DEFAULT_OPTIONS, Ending
 from fillcards.output.pdf import write_pdf
 from fillcards.pipeline import place_regimen, read_regimen_file, write_pages
+from fillcards.plan.successor import write_successor
 from fillcards.readback.gate import CardMismatch, Making, require_same_pdf
 from fillcards.readback.staff import ANY_KEPT, Kept
 from fillcards.regimen.fingerprint import compute_card_code
@@ -68,6 +70,15 @@ def test_a_card_that_nobody_checked_was_not_checked_here(card: bytes) -> None:
     require_same_pdf(unchecked, text, Making(kept=KEPT))
     with pytest.raises(CardMismatch):
         require_same_pdf(card, text, Making(kept=KEPT))
+
+
+def test_a_card_that_replaces_another_is_accepted_too() -> None:
+    """What it replaces is read after the register, on the page and aloud."""
+    older = read_regimen_file(TEXT.encode())
+    text = put_date(write_successor(TEXT, older), date(2025, 11, 26))
+    regimen = read_regimen_file(text.encode())
+    options = DEFAULT_OPTIONS._replace(keeping=Keeping(*KEPT))
+    require_same_pdf(write_pdf(place_regimen(regimen, options).placed), text, Making(kept=KEPT))
 
 
 def test_no_patients_page_changes_with_the_register() -> None:

@@ -59,7 +59,7 @@ def open_desk(folder: Path) -> Iterator[RunningDesk]:
         yield RunningDesk(folder, address, process)
     finally:
         process.terminate()
-        process.communicate(timeout=20)
+        process.communicate(timeout=120)  # other work may run beside the tests
 
 
 class Answer:
