@@ -95,8 +95,9 @@ def _outline_other(word: Setting) -> Outline:
 
 
 def _read_label(outline: Outline, labels: Iterable[str], level: int) -> Run | None:
-    """The one of some labels, in any face, that an outline is."""
-    for text, bold in product(dict.fromkeys(labels), (False, True)):
+    """The one of some labels, in any face, that an outline is, or a word of one."""
+    parts = [part for label in labels for part in (label, *label.split(" "))]
+    for text, bold in product(dict.fromkeys(parts), (False, True)):
         if not text or find_missing_glyphs(text, bold):
             continue
         unit = Run(text, 0.0, 0.0, 1 / MM_PER_PT, bold, 0.0, level)
