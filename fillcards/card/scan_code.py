@@ -1,4 +1,4 @@
-"""The words of a code to scan: a fill's front for a phone that reads aloud. Off unless asked for.
+"""The words of a code to scan: a fill's front for a phone that reads aloud.
 
 No name, no address, no link: whoever finds the page learns what the page already says, and the phone asks nobody. The
 words begin with some of ours, so that no phone takes them for an address or a command.
@@ -11,7 +11,7 @@ from typing import Final
 
 from fillcards.card.model import Card, FillCard, Line, Panel
 from fillcards.picture.scan_code import MOST_BYTES, count_bytes
-from fillcards.problems import Problem, RegimenRefused, Severity
+from fillcards.problems import Place, Problem, RegimenRefused, Severity
 from fillcards.regimen.model import Fill
 from fillcards.wording.messages import Say, render
 
@@ -24,13 +24,13 @@ _NEEDED_NOTES: Final = frozenset({"panel-says", "panel-says-bottle", "dose-is"})
 _ADDRESS: Final = re.compile(r"[a-z][a-z0-9+.-]*://|\bwww\.|\bmailto:|\btel:", re.IGNORECASE)
 
 
-def write_scan_words(card: Card, fill: FillCard, planned: Fill) -> str:
+def write_scan_words(card: Card, fill: FillCard, planned: Fill | None = None) -> str:
     """What the code says, a message a line: what is needed to fill the syringe, and as much beside as has room.
 
     Args:
         card: the whole card.
         fill: whose code it is.
-        planned: the same fill in the file, to be pointed at where something is wrong.
+        planned: the same fill in the file, to be pointed at where something is wrong; ``None``: nowhere.
 
     Raises:
         RegimenRefused: ``SCAN-001`` if the words are too long for a code, ``SCAN-002`` if they hold an address.
@@ -74,22 +74,22 @@ def _list_says(lines: tuple[Line, ...]) -> tuple[Say, ...]:
     return tuple(line for line in lines if isinstance(line, Say))
 
 
-def _describe_too_long(fill: Fill, size: int) -> Problem:
+def _describe_too_long(fill: Fill | None, size: int) -> Problem:
     return Problem(
         "SCAN-001",
         Severity.REFUSE,
-        fill.place,
+        fill.place if fill else Place(),
         f"{size} bytes of words for the code to scan",
         f"at most {MOST_BYTES} bytes",
         "shorten the fill's name or the medicines' names, or make the card without the code",
     )
 
 
-def _describe_address(fill: Fill, found: str) -> Problem:
+def _describe_address(fill: Fill | None, found: str) -> Problem:
     return Problem(
         "SCAN-002",
         Severity.REFUSE,
-        fill.place,
+        fill.place if fill else Place(),
         f'"{found}" among the words for the code to scan',
         "words without an address",
         "take the address out of the contacts and names, or make the card without the code",

@@ -16,6 +16,7 @@ from fillcards.layout.codes import make_problem
 from fillcards.layout.grid import At, Piece, fill_rows, make_plate, put, silence, stack
 from fillcards.layout.model import Box, Element, Page, PlacedCard
 from fillcards.layout.poster import set_panels
+from fillcards.layout.scan import list_scan_codes
 from fillcards.layout.setter import Setter, measure_rise_mm
 from fillcards.layout.sheet import GAP_MM, HEAD_GAP_MM, Sheet
 from fillcards.layout.sizes import (
@@ -147,10 +148,17 @@ def _make_pages(
         head = _set_head(sheet, fill, number) if number == 2 else silence(_set_head(sheet, fill, number))
         top = rest if number == 2 else Piece(0.0, 0.0)
         room_mm = _measure_room_mm(sheet, head) - (top.height_mm + HEAD_GAP_MM if top.height_mm else 0.0)
+        code = None
+        if number == 2:
+            spare_mm = room_mm - measure_steps_mm(sheet, side, columns) - 2 * HEAD_GAP_MM
+            codes = list_scan_codes(sheet.setter, sheet.card, (fill,), sheet.body_pt, sheet.live_mm)
+            code = next((each for each in codes if each.height_mm <= spare_mm), None)
+            room_mm -= code.height_mm + 2 * HEAD_GAP_MM if code else 0.0
         rows = set_steps(sheet, side, room_mm, columns)
         if rows is None:
             raise InternalFault("steps that were measured to fit")
         body = stack((top, rows), HEAD_GAP_MM)
+        body = stack((body, code), 2 * HEAD_GAP_MM) if code else body
         page, own = _make_page(sheet, body, number, len(sides) + 1, head, STEPS_NAME)
         pages.append(page)
         elements += own

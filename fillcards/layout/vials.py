@@ -10,6 +10,7 @@ from typing import Final
 from fillcards.card.model import Line, VialPanel
 from fillcards.layout.grid import EASE_MM, At, Piece, beside, fill_rows, make_frame, make_rule, put, stack
 from fillcards.layout.model import Box, Element, Page, Placed
+from fillcards.layout.scan import list_scan_codes
 from fillcards.layout.setter import PITCH, measure_baseline_mm, measure_line_mm
 from fillcards.layout.sheet import CORNER_MM, GAP_MM, Sheet
 from fillcards.layout.sizes import SMALL_FOOT_TO_PT
@@ -45,8 +46,8 @@ def set_vials(sheet: Sheet) -> tuple[Say, list[Page], tuple[Element, ...]] | Non
     for own in larger:
         tried = share_out(parts, _measure_room_mm(own))
         if tried and len(tried) == len(sides):
-            return _make_pages(own, tried)
-    return _make_pages(least, sides)
+            return _make_pages(own, _add_codes(own, parts, tried))
+    return _make_pages(least, _add_codes(least, parts, sides))
 
 
 def _measure_room_mm(sheet: Sheet) -> float:
@@ -65,6 +66,19 @@ def _make_pages(sheet: Sheet, sides: Sequence[Sequence[Piece]]) -> tuple[Say, li
         elements += (*head.elements, *body.elements, *foot.elements)
         pages.append(sheet.make_page(head, body, foot, STYLE_NAME))
     return sheet.card.vials.title, pages, tuple(elements)
+
+
+def _add_codes(
+    sheet: Sheet, parts: Sequence[Sequence[Piece]], sides: Sequence[Sequence[Piece]]
+) -> Sequence[Sequence[Piece]]:
+    """With a code to scan for each fill below all else, in the largest size that costs no side."""
+    room_mm = _measure_room_mm(sheet)
+    left_mm = len(sides) * room_mm - sum(piece.height_mm for part in parts for piece in part)
+    for code in list_scan_codes(sheet.setter, sheet.card, sheet.card.fills, sheet.body_pt, sheet.live_mm):
+        tried = share_out((*parts, [code]), room_mm) if code.height_mm <= left_mm else None
+        if tried and len(tried) == len(sides):
+            return tried
+    return sides
 
 
 def _says(sheet: Sheet, side: Sequence[Piece], message: Say) -> bool:

@@ -12,8 +12,9 @@ from typing import Final
 
 from fillcards.picture.items import Drawing, Ink, Polygon
 
-MODULE_MM: Final = 1.0
-"""Side of one module; more than the 0.8 mm a phone needs, for a hand that shakes and a copy of the page."""
+MODULES_MM: Final = (0.8, 0.7, 0.6, 0.5)
+"""Sides of one module, best first: half a millimetre and more, for a hand that shakes and a copy of the page. Common
+practice, no source; read in tests blurred, faint and turned."""
 
 QUIET_MODULES: Final = 4
 
@@ -21,11 +22,12 @@ MOST_BYTES: Final = 300
 """More words make a symbol that fills the page, and that a phone must be held still for."""
 
 
-def draw_scan_code(words: str) -> Drawing:
+def draw_scan_code(words: str, module_mm: float = MODULES_MM[0]) -> Drawing:
     """The symbol with its white margin.
 
     Args:
         words: at most ``MOST_BYTES`` in UTF-8.
+        module_mm: side of one module.
 
     Raises:
         ValueError: for more.
@@ -35,9 +37,9 @@ def draw_scan_code(words: str) -> Drawing:
     if count_bytes(words) > MOST_BYTES:
         raise ValueError(f"{count_bytes(words)} bytes of words, more than {MOST_BYTES}")
     # UTF-8 throughout: phones take it for granted, and it is plain ASCII wherever the words are.
-    code = segno.make(words, error="m", boost_error=False, micro=False, encoding="utf-8")
-    side_mm = (len(code.matrix) + 2 * QUIET_MODULES) * MODULE_MM
-    bars = tuple(bar for row, modules in enumerate(code.matrix) for bar in _list_bars(row, bytes(modules)))
+    code = segno.make(words, mode="byte", error="m", boost_error=False, micro=False, encoding="utf-8")
+    side_mm = (len(code.matrix) + 2 * QUIET_MODULES) * module_mm
+    bars = tuple(bar for row, modules in enumerate(code.matrix) for bar in _list_bars(row, bytes(modules), module_mm))
     return Drawing(side_mm, side_mm, bars)
 
 
@@ -46,15 +48,15 @@ def count_bytes(words: str) -> int:
     return len(words.encode())
 
 
-def _list_bars(row: int, modules: bytes) -> Iterator[Polygon]:
+def _list_bars(row: int, modules: bytes, module_mm: float) -> Iterator[Polygon]:
     """A bar for each run of black modules in a row."""
-    top_mm = (QUIET_MODULES + row) * MODULE_MM
+    top_mm = (QUIET_MODULES + row) * module_mm
     column = QUIET_MODULES
     for is_black, run in groupby(modules):
         length = sum(1 for _ in run)
         if is_black:
-            left_mm, right_mm = column * MODULE_MM, (column + length) * MODULE_MM
-            bottom_mm = top_mm + MODULE_MM
+            left_mm, right_mm = column * module_mm, (column + length) * module_mm
+            bottom_mm = top_mm + module_mm
             corners = ((left_mm, top_mm), (right_mm, top_mm), (right_mm, bottom_mm), (left_mm, bottom_mm))
             yield Polygon(corners, Ink.BLACK)
         column += length

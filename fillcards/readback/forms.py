@@ -157,6 +157,7 @@ def list_alts(claims: CardClaims) -> Iterator[str]:
         if fill.both:
             yield fill.both.text
     yield from (vial.alt.text for vial in claims.vials.vials)
+    yield from (say(claims.language, "alt-scan").text for _ in claims.fills)
     yield from (say(STAFF_LANGUAGE, f"alt-staff-{name}").text for name in ("bar", "outline", "life-size"))
 
 

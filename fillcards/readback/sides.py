@@ -16,9 +16,20 @@ from typing import Final, NamedTuple
 
 from fillcards.readback.blocks import Word
 from fillcards.readback.forms import IN_DECK, ON_NARROW, list_vials, shorten
-from fillcards.readback.marks import Stroke
+from fillcards.readback.linear import compare_lines, list_scan_words
+from fillcards.readback.marks import Shape, Stroke
 from fillcards.readback.model import CardClaims, FillClaims, Panel, PictureClaim, Step, VialClaims
-from fillcards.readback.parts import Box, Pointed, Region, box_of, describe_mark, is_outline, is_solid, name_mark
+from fillcards.readback.parts import (
+    Box,
+    Pointed,
+    Region,
+    box_of,
+    describe_mark,
+    is_outline,
+    is_solid,
+    is_upright,
+    name_mark,
+)
 from fillcards.readback.pdfium import MM_PER_PT
 from fillcards.readback.pictures import (
     find_barrel_faults,
@@ -29,6 +40,7 @@ from fillcards.readback.pictures import (
 from fillcards.readback.regimen_text import Facts
 from fillcards.readback.saying import STAFF_LANGUAGE, Sentence, say, say_again
 from fillcards.readback.scales import TURNS
+from fillcards.readback.scan_code import LEAST_MODULE_MM, QUIET_MODULES, Code, UnreadableCode, read_code
 from fillcards.readback.words import EVERYWHERE, Place, Side, is_weighed
 from fillcards.typeface import ACCENT_EM, measure_extent_em
 
@@ -64,6 +76,9 @@ NUMBER_EM: Final = 0.85
 """Of a step, in type sizes of its words."""
 LIFT_EASE_EM: Final = 0.03
 ON_A_SHEET: Final = 2
+LARGEST_CODE_MM: Final = 70.0
+CODE_EASE_MM: Final = 0.3
+"""How a code's picture, its white with it, may begin above its caption; and how words may reach out of their line."""
 ONCE_PT: Final = 32.0
 """On a deck, least size in which its title and whose it is stand once."""
 SIGN_RISE_MM: Final = 3.0
@@ -174,6 +189,8 @@ def compare_fill(section: Section, claims: CardClaims, fill: FillClaims, facts: 
     if section.rules is not SMALL:
         pointed = _take_pointer(section, claims.language)
         section.want(say(claims.language, "wrong-other-sheet", text=claims.vials.title.text), side=count - 1)
+    else:
+        compare_codes(section, claims, (fill,))
     section.want_all((*fill.above, *fill.news))
     calls: Counter[int] = Counter(range(1, count))
     is_narrow = section.sides[0].marks.width_mm < NARROW_MM
@@ -388,6 +405,55 @@ def _find_base(region: Region, head: Pointed) -> tuple[float, float]:
     return {"right": (box.left, y), "left": (box.right, y), "down": (x, box.top), "up": (x, box.bottom)}[head.way]
 
 
+def compare_codes(section: Section, claims: CardClaims, fills: Sequence[FillClaims]) -> None:
+    """The codes to scan, where a side has room for them: all of these fills or none, each left of its own caption."""
+    places: list[Place] = []
+    for fill in fills:
+        caption = say(claims.language, "scan-caption", text=fill.title.text)
+        for number, side in enumerate(section.sides):
+            if place := side.take(caption, EVERYWHERE, section.rules.least_pt, number):
+                places.append(place)
+                break
+    if not places:
+        return
+    if len(places) != len(fills):
+        section.tell("not every fill has its code to scan")
+        return
+    starts = [0.0, *(place.box.right for place in places)]
+    for fill, place, start in zip(fills, places, starts, strict=False):
+        side = section.sides[place.side]
+        top = place.box.top - CODE_EASE_MM
+        region = Box(start, top, place.box.left, top + LARGEST_CODE_MM)
+        bars = [s for s in side.shapes if is_solid(s, 4) and is_upright(s) and region.holds(*box_of(s).middle)]
+        side.drop(*bars)
+        where = f', code to scan of "{fill.title.text}"'
+        try:
+            code = read_code([box_of(bar) for bar in bars])
+        except UnreadableCode as error:
+            section.tell(str(error), where=where)
+            continue
+        if any(bar.fill for bar in bars):
+            section.tell("it is not black", where=where)
+        section.tell(*compare_lines(code.words.split("\n"), list_scan_words(claims, fill), "code to scan"), where=where)
+        if code.module_mm < LEAST_MODULE_MM - 0.01:
+            section.tell(f"its modules are {code.module_mm:.2f} mm, too small", where=where)
+        section.tell(*_find_near(side, code, bars), where=where)
+
+
+def _find_near(side: Side, code: Code, bars: Sequence[Shape]) -> Iterator[str]:
+    """What stands in the white that every code needs around it."""
+    quiet = QUIET_MODULES * code.module_mm - CODE_EASE_MM
+    white = Box(code.box.left - quiet, code.box.top - quiet, code.box.right + quiet, code.box.bottom + quiet)
+    own = set(map(id, bars))
+    boxes = [stroke.box for stroke in side.marks.strokes]
+    boxes += [(s.left_mm, s.top_mm, s.right_mm, s.bottom_mm) for s in side.marks.shapes if id(s) not in own]
+    boxes += [(run.x_mm, run.y_mm - run.height_mm, run.right_mm, run.y_mm) for run in side.marks.runs]
+    for left, top, right, bottom in boxes:
+        if left < white.right and right > white.left and top < white.bottom and bottom > white.top:
+            yield "something stands in the white around it"
+            return
+
+
 def _take_pointer(section: Section, language: str) -> tuple[int, int] | None:
     """The first and the last side with steps, counted from 0, as the front says."""
     count, least_pt = len(section.sides), section.rules.foot_pt
@@ -489,6 +555,7 @@ def find_text_faults(words: list[Word], meant: Sentence, least_pt: float) -> Ite
 def compare_vials(section: Section, claims: CardClaims) -> None:
     """The sheet "Your vials": each vial's words in its own frame, with its picture."""
     vials = claims.vials
+    compare_codes(section, claims, claims.fills)
     want_furniture(section, claims, vials.title)
     headings = [section.want(vial.heading) for vial in vials.vials]
     ends = [*headings[1:], section.want(vials.dates)]

@@ -278,6 +278,7 @@ def find_alt_faults(
 
 def list_alt_groups(claims: CardClaims, form: str, *, is_deck: bool) -> Iterator[tuple[list[str], ...]]:
     """The alternative texts of a patient's pages, each group in every way in which a form may have it."""
+    code = say(claims.language, "alt-scan").text
     for fill in claims.fills:
         panels, steps = [panel.alt.text for panel in fill.panels], [step.alt.text for step in fill.steps]
         one = [(fill.both or fill.panels[0].alt).text]
@@ -288,9 +289,12 @@ def list_alt_groups(claims: CardClaims, form: str, *, is_deck: bool) -> Iterator
             yield panels, []
         # A front has a barrel for each stop, or one that shows both; a small card may have no room for scenes.
         yield panels, one
-        yield (steps, []) if form == "small" else (steps,)
+        # A code to scan stands where there is room: after the steps of a small card's second side, or the vials.
+        with_code = [[*steps[:at], code, *steps[at:]] for at in range(len(steps) + 1)]
+        yield (steps, [], *with_code, [code]) if form == "small" else (steps,)
     if form == "fridge":
         yield ([vial.alt.text for vial in claims.vials.vials],)
+        yield [code] * len(claims.fills), []
 
 
 def _list_orders(claims: CardClaims) -> Iterator[list[frozenset[str]]]:

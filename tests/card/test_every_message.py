@@ -50,6 +50,8 @@ ADDED_BY_FORMS: Final = (
         "wrong-other-sheet",
         "emergency",
         "too-fine",
+        "scan-caption",
+        "alt-scan",
     ),
     *(
         "deck-steps",

@@ -1,0 +1,54 @@
+"""A fill's code to scan, with what it is beside it. It stands where a side has room to spare, and nowhere else."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from functools import lru_cache
+from typing import Final
+
+from fillcards.card.model import Card, FillCard
+from fillcards.card.scan_code import write_scan_words
+from fillcards.layout.grid import At, Piece, put
+from fillcards.layout.setter import Setter
+from fillcards.layout.sheet import GAP_MM
+from fillcards.picture.items import Drawing
+from fillcards.picture.scan_code import MODULES_MM, draw_scan_code
+from fillcards.problems import RegimenRefused
+from fillcards.quantities import convert_pt_to_mm
+from fillcards.wording.messages import say
+
+CAPTION_EM: Final = 5.0
+"""Least width of the words beside a code."""
+
+
+def list_scan_codes(
+    setter: Setter, card: Card, fills: Sequence[FillCard], body_pt: float, width_mm: float
+) -> Iterator[Piece]:
+    """Rows of codes, one for each fill, all of one size, the largest row first.
+
+    None where a fill's words are no code: without one of them a hand would scan another's.
+    """
+    try:
+        words = [write_scan_words(card, fill) for fill in fills]
+    except RegimenRefused:
+        return
+    column_mm = (width_mm - (len(fills) - 1) * GAP_MM) / len(fills)
+    for module_mm in MODULES_MM:
+        drawings = [_draw(each, module_mm) for each in words]
+        height_mm = max(drawing.height_mm for drawing in drawings)
+        caption_mm = column_mm - max(drawing.width_mm for drawing in drawings)
+        if caption_mm < CAPTION_EM * convert_pt_to_mm(body_pt):
+            continue
+        parts: list[At] = []
+        for index, (fill, drawing) in enumerate(zip(fills, drawings, strict=True)):
+            x_mm = index * (column_mm + GAP_MM)
+            caption = setter.text(say("scan-caption", text=fill.title), body_pt, caption_mm)
+            code = setter.figure(drawing, say("alt-scan"))
+            parts += (At(code, x_mm, 0.0), At(caption, x_mm + drawing.width_mm, 0.0))
+        height_mm = max([height_mm, *(part.piece.height_mm for part in parts)])
+        yield put(width_mm, height_mm, parts)
+
+
+@lru_cache(maxsize=16)
+def _draw(words: str, module_mm: float) -> Drawing:
+    return draw_scan_code(words, module_mm)
