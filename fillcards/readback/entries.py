@@ -18,32 +18,19 @@ from fillcards.readback.model import UnreadableCard
 
 MOST_UNPACKED_BYTES: Final = 16 * 1024 * 1024
 _REASONS: Final = {
-    "UserUnit": "its pages have a unit of their own",
-    "OCProperties": "it has layers that may be hidden",
-    "JavaScript": "it holds a program",
-    "Launch": "it starts another program",
-    "URI": "it leads to an address outside",
-    "GoToR": "it opens another file",
-    "GoToE": "it opens another file",
-    "SubmitForm": "it sends data away",
-    "ImportData": "it takes data in",
-    "EmbeddedFile": "it carries another file",
-    "EmbeddedFiles": "it carries another file",
-    "Filespec": "it carries another file",
-    "FileAttachment": "it carries another file",
-    "Collection": "it carries another file",
-    "AcroForm": "it is a form, whose contents can change",
-    "XFA": "it is a form, whose contents can change",
-    "Widget": "it is a form, whose contents can change",
-    "ResetForm": "it is a form, whose contents can change",
-    "Hide": "it hides or shows something by itself",
-    "Named": "it acts on the program that shows it",
-    "Thread": "it acts on the program that shows it",
-    "Sound": "it plays something",
-    "Movie": "it plays something",
-    "Rendition": "it plays something",
-    "RichMedia": "it plays something",
-    "GoTo3DView": "it plays something",
+    "its pages have a unit of their own": "UserUnit",
+    "it has layers that may be hidden": "OCProperties",
+    "it holds a program": "JavaScript",
+    "it starts another program": "Launch",
+    "it leads to an address outside": "URI",
+    "it opens another file": "GoToR GoToE",
+    "it sends data away": "SubmitForm",
+    "it takes data in": "ImportData",
+    "it carries another file": "EmbeddedFile EmbeddedFiles Filespec FileAttachment Collection",
+    "it is a form, whose contents can change": "AcroForm XFA Widget ResetForm",
+    "it hides or shows something by itself": "Hide",
+    "it acts on the program that shows it": "Named Thread",
+    "it plays something": "Sound Movie Rendition RichMedia GoTo3DView",
 }
 _EXPANSION: Final = re.compile(rb"/E\s*(?:\(|<[^<])")
 _IN_CONTENT: Final = re.compile(rb"/(?:Alt|E)\s*[(<][^\n]*BDC")
@@ -70,7 +57,7 @@ def require_plain_entries(data: bytes) -> None:
     if b"ObjStm" in names:
         unpacked = list(_unpack(data))
         names = names.union(*map(_list_names, unpacked))
-    if found := dict.fromkeys(why for name, why in _REASONS.items() if name.encode("ascii") in names):
+    if found := [why for why, names_ in _REASONS.items() if names & set(names_.encode("ascii").split())]:
         raise UnreadableCard(", and ".join(found))
     is_told = any(map(_EXPANSION.search, (_BODY.sub(b"", data), *unpacked)))
     if is_told or any(_IN_CONTENT.search(_inflate(body[1])) for body in _BODY.finditer(data)):
