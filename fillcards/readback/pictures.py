@@ -30,6 +30,7 @@ from fillcards.readback.parts import (
     read_syringes,
     read_vials,
 )
+from fillcards.readback.regimen_text import Facts
 from fillcards.readback.runs import Run
 from fillcards.readback.saying import write_number
 from fillcards.readback.scales import ON_LINE_MM, TURNS, Scale, Turn, read_scale
@@ -148,12 +149,7 @@ def find_scene_faults(
     claim: PictureClaim,
     region: Region,
     runs: Iterable[Run],
-    last: Fraction,
-    line_every: Fraction,
-    long_every: Fraction,
-    numbered_every: Fraction,
-    *,
-    is_oral: bool = False,
+    facts: Facts,
 ) -> Iterator[str]:
     """What is wrong with a scene.
 
@@ -161,18 +157,12 @@ def find_scene_faults(
         claim: what it must show.
         region: everything drawn in its cell.
         runs: every run of words in the cell that is not its sentence's.
-        last: value of the scale's last line.
-        line_every: from one line to the next.
-        long_every: from one long line to the next.
-        numbered_every: from one numbered line to the next; these are long too.
-        is_oral: whether a window of the scale ends in an open tip.
+        facts: of the syringe.
     """
     runs = tuple(runs)
     yield from _find_size_faults(runs)
     if claim.kind in {"check", "close_up"}:
-        yield from _find_check_faults(
-            claim, region, runs, last, line_every, (long_every, numbered_every), is_oral=is_oral
-        )
+        yield from _find_check_faults(claim, region, runs, facts)
         return
     made = THINGS[claim.kind]
     vials, syringes = tuple(read_vials(region)), tuple(read_syringes(region, made.bore_gaps))
@@ -202,7 +192,7 @@ def find_scene_faults(
         if len(syringes) != 1:
             yield f"it shows {len(syringes)} syringes"
             return
-        yield from _find_syringe_faults(claim, syringes[0], vials, last, is_oral=made.syringe is ORAL)
+        yield from _find_syringe_faults(claim, syringes[0], vials, facts.last, is_oral=made.syringe is ORAL)
         if claim.wedge:
             yield from _find_wedge_faults(read_points(region), syringes[0])
         barrel = syringes[0].barrel
@@ -383,15 +373,11 @@ def _find_check_faults(
     claim: PictureClaim,
     region: Region,
     runs: tuple[Run, ...],
-    last: Fraction,
-    line_every: Fraction,
-    long_every: tuple[Fraction, Fraction],
-    *,
-    is_oral: bool,
+    facts: Facts,
 ) -> Iterator[str]:
     """A window of the scale; for a total, both portions on a small whole barrel beside it."""
     turn = TURNS["needle_up"]
-    scale = read_scale(region, runs, turn, line_every)
+    scale = read_scale(region, runs, turn, facts.line_every)
     if scale is None:
         yield "its scale cannot be read"
         return
@@ -399,23 +385,23 @@ def _find_check_faults(
     small = tuple(read_syringes(region, WHOLE_BORE_GAPS)) if has_whole else ()
     if has_whole and len(small) != 1:
         yield f"it shows {len(small)} whole barrels beside the window"
-    yield from _find_scale_faults(claim, scale, long_every)
-    yield from _find_number_faults(scale, long_every[1], max(run.height_mm for run in runs))
+    yield from _find_scale_faults(claim, scale, facts.long_steps)
+    yield from _find_number_faults(scale, facts.numbered_every, max(run.height_mm for run in runs))
     marks = [(claim.stop or Fraction(0), claim.wedge.split(" ", maxsplit=1)[0])]
     yield from find_mark_faults(scale, turn, read_points(region), marks)
     made = [NEEDLE] * len(small) + ["dashed"] * len(small)
     if scale.first > 0 and (claim.kind == "check" or scale.end_piece is not None):
-        made.append("3 line, outline 4" if is_oral else "3 line, solid 4, line")
+        made.append("3 line, outline 4" if facts.is_oral else "3 line, solid 4, line")
         if scale.end_piece != (claim.portions[0][2],):
             yield f"past the break it shows {scale.end_piece}, where {claim.portions[0][2]} and a needle are meant"
     yield from find_thing_faults(
-        count_window(scale, claim, last, is_oral=is_oral) + count_things(*made, "solid 3"),
+        count_window(scale, claim, facts) + count_things(*made, "solid 3"),
         region,
         [*(each.barrel for each in small), _find_bore_box(scale, region, turn)],
     )
     for syringe in small:
-        yield from _find_edge_faults(syringe, claim.stop, last)
-        yield from _find_portion_faults(claim, syringe, last)
+        yield from _find_edge_faults(syringe, claim.stop, facts.last)
+        yield from _find_portion_faults(claim, syringe, facts.last)
 
 
 def _find_number_faults(scale: Scale, numbered_every: Fraction, height_mm: float) -> Iterator[str]:
@@ -427,12 +413,12 @@ def _find_number_faults(scale: Scale, numbered_every: Fraction, height_mm: float
         yield f"its numbers are {', '.join(map(str, scale.numbers))}, where {', '.join(map(str, ways[-1]))} are meant"
 
 
-def count_window(scale: Scale, claim: PictureClaim, last: Fraction, *, is_oral: bool = False) -> Counter[str]:
+def count_window(scale: Scale, claim: PictureClaim, facts: Facts) -> Counter[str]:
     """What a whole barrel or a window of one is made of."""
-    has_tip, has_end = scale.first == 0, scale.last == last
+    has_tip, has_end = scale.first == 0, scale.last == facts.last
     made = [f"{len(scale.lines) + 1} line", "solid 4"]
     if has_tip:
-        made.append("outline 4" if is_oral else "solid 4, line")
+        made.append("outline 4" if facts.is_oral else "solid 4, line")
     made.append("outline 4" if has_tip and has_end else "3 line" if has_tip else "2 line")
     if has_end:
         made.append("line")
@@ -534,15 +520,9 @@ def find_barrel_faults(
     claim: PictureClaim,
     region: Region,
     runs: Iterable[Run],
-    turn: Turn,
-    last: Fraction,
-    line_every: Fraction,
-    long_every: Fraction,
-    numbered_every: Fraction,
     marks: list[tuple[Fraction, str]],
     more: str,
-    *,
-    is_oral: bool,
+    facts: Facts,
 ) -> Iterator[str]:
     """What is wrong with the whole barrel of a panel.
 
@@ -550,79 +530,59 @@ def find_barrel_faults(
         claim: what it must show.
         region: everything drawn in its panel.
         runs: every run of words there that is no sentence's.
-        turn: of the barrel.
-        last: value of the scale's last line.
-        line_every: from one line to the next.
-        long_every: from one long line to the next.
-        numbered_every: from one numbered line to the next.
         marks: each stop that is pointed at, and what is written there.
         more: what else the panel is made of.
-        is_oral: whether it has an open tip.
+        facts: of the syringe, and how it is held.
     """
-    runs = tuple(runs)
+    runs, turn = tuple(runs), TURNS[facts.direction]
     yield from _find_size_faults(runs)
-    scale = read_scale(region, runs, turn, line_every)
+    scale = read_scale(region, runs, turn, facts.line_every)
     if scale is None:
         yield "its scale cannot be read"
         return
-    if (scale.first, scale.last) != (Fraction(0), last):
+    if (scale.first, scale.last) != (Fraction(0), facts.last):
         yield f"its scale runs from {scale.first} to {scale.last}"
-    yield from _find_whole_number_faults(scale, last, numbered_every)
-    yield from _find_scale_faults(claim, scale, (long_every, numbered_every))
+    yield from _find_whole_number_faults(scale, facts)
+    yield from _find_scale_faults(claim, scale, facts.long_steps)
     yield from find_mark_faults(scale, turn, read_points(region), marks)
-    made = count_window(scale, claim, last, is_oral=is_oral) + count_things(more)
+    made = count_window(scale, claim, facts) + count_things(more)
     yield from find_thing_faults(made, region, [_find_bore_box(scale, region, turn)])
 
 
-def _find_whole_number_faults(scale: Scale, last: Fraction, numbered_every: Fraction) -> Iterator[str]:
+def _find_whole_number_faults(scale: Scale, facts: Facts) -> Iterator[str]:
     """From 0 on evenly, as far as there is room."""
+    last = facts.last
     step = scale.numbers[1] - scale.numbers[0] if len(scale.numbers) > 1 else last
     numbers = tuple(step * index for index in range(len(scale.numbers)))
-    if step % numbered_every or scale.numbers != numbers or last - numbers[-1] >= step:
+    if step % facts.numbered_every or scale.numbers != numbers or last - numbers[-1] >= step:
         yield f"its numbers are {', '.join(map(str, scale.numbers))}"
 
 
-def find_blank_faults(
-    region: Region,
-    runs: Iterable[Run],
-    turn: Turn,
-    last: Fraction,
-    line_every: Fraction,
-    long_every: Fraction,
-    numbered_every: Fraction,
-    stops: tuple[Fraction, ...],
-    *,
-    is_oral: bool,
-) -> Iterator[str]:
+def find_blank_faults(region: Region, runs: Iterable[Run], stops: tuple[Fraction, ...], facts: Facts) -> Iterator[str]:
     """What is wrong with an empty whole barrel: no plunger, nothing in it, a numbered wedge at each stop alone.
 
     Args:
         region: everything drawn there.
         runs: every run of words there that is no sentence's.
-        turn: of the barrel.
-        last: value of the scale's last line.
-        line_every: from one line to the next.
-        long_every: from one long line to the next.
-        numbered_every: from one numbered line to the next.
         stops: lines with a wedge.
-        is_oral: whether it has an open tip.
+        facts: of the syringe, and how it is held.
     """
-    runs = tuple(runs)
+    runs, turn = tuple(runs), TURNS[facts.direction]
     yield from _find_size_faults(runs)
-    scale = read_scale(region, runs, turn, line_every)
+    scale = read_scale(region, runs, turn, facts.line_every)
     barrels = [s for s in region.shapes if name_mark(s) == "outline 4" and is_upright(s)]
     if scale is None or len(barrels) != 1:
         yield "its scale cannot be read"
         return
-    if (scale.first, scale.last) != (Fraction(0), last) or scale.bore is not None:
+    if (scale.first, scale.last) != (Fraction(0), facts.last) or scale.bore is not None:
         yield f"its scale runs from {scale.first} to {scale.last}, or it has a stopper"
     half = barrels[0].outline_mm / 2
     walls = sorted(turn(x, y)[1] for x, y in barrels[0].points)
     low, high = walls[0] + half, walls[-1] - half
     beside = [turn(run.x_mm + run.width_mm / 2, run.y_mm)[1] for run in runs if not run.bold]
     bore = (low, high) if sum(beside) / max(len(beside), 1) < low else (high, low)
-    yield from _find_whole_number_faults(scale, last, numbered_every)
-    yield from _find_length_faults(scale, (long_every, numbered_every))
+    yield from _find_whole_number_faults(scale, facts)
+    yield from _find_length_faults(scale, facts.long_steps)
     places = [along for along, _, _ in scale.lines]
     ends = [(turn(s.x1_mm, s.y1_mm), turn(s.x2_mm, s.y2_mm)) for s in region.strokes]
     lines = [
@@ -632,7 +592,7 @@ def find_blank_faults(
         yield "its lines do not begin at the wall of its numbers"
     marks = [(stop, write_number(stop)) for stop in stops]
     yield from find_mark_faults(scale._replace(bore=bore), turn, read_points(region), marks)
-    made = [f"{len(scale.lines) + 1} line, outline 4", "outline 4" if is_oral else "solid 4, line"]
+    made = [f"{len(scale.lines) + 1} line, outline 4", "outline 4" if facts.is_oral else "solid 4, line"]
     yield from find_thing_faults(count_things(*made, *["solid 3"] * len(stops)), region, ())
 
 

@@ -157,6 +157,16 @@ class Facts(NamedTuple):
         """Whether the scale counts mL."""
         return self.scale == "mL"
 
+    @property
+    def is_oral(self) -> bool:
+        """Whether the syringe has an open tip."""
+        return self.needle == "none"
+
+    @property
+    def long_steps(self) -> tuple[Fraction, Fraction]:
+        """From one long line to the next, and from one numbered line, which is long too, to the next."""
+        return self.long_every, self.numbered_every
+
 
 def read_facts(text: str, syringes: str | None = None) -> Facts:
     """What the file says.

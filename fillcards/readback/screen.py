@@ -25,7 +25,6 @@ from fillcards.readback.pictures import find_barrel_faults, find_scene_faults, f
 from fillcards.readback.regimen_text import Facts
 from fillcards.readback.runs import Run
 from fillcards.readback.saying import Sentence, say
-from fillcards.readback.scales import TURNS
 from fillcards.readback.svg import SCREEN, read_svg
 from fillcards.typeface import find_font_file
 from fillcards.typeface.segments import list_letters_by_face
@@ -293,8 +292,7 @@ def _find_one_fault(element: Element, claim: PictureClaim, words: str, facts: Fa
     if claim.kind == "barrel":
         yield from find_panel_faults(claim, region, runs, words, facts)
         return
-    scale = facts.last, facts.line_every, facts.long_every, facts.numbered_every
-    yield from find_scene_faults(claim, region, runs, *scale, is_oral=facts.needle == "none")
+    yield from find_scene_faults(claim, region, runs, facts)
 
 
 def find_panel_faults(
@@ -310,9 +308,7 @@ def find_panel_faults(
         facts: for the scale and how it is held.
     """
     runs = tuple(runs)
-    scale = facts.last, facts.line_every, facts.long_every, facts.numbered_every
-    turn, marks = TURNS[facts.direction], [(claim.stop or Fraction(0), number)]
-    yield from find_barrel_faults(claim, region, runs, turn, *scale, marks, "solid 3", is_oral=facts.needle == "none")
+    yield from find_barrel_faults(claim, region, runs, [(claim.stop or Fraction(0), number)], "solid 3", facts)
     if [run.text for run in runs if run.bold] != [number]:
         yield f"it has not just {number} at its wedge"
     if strange := [

@@ -14,13 +14,11 @@ from typing import Final, NamedTuple
 from fillcards.readback.expect import EVERY_DAY, Expecting, find_sign
 from fillcards.readback.marks import Stroke
 from fillcards.readback.model import CardClaims, PictureClaim
-from fillcards.readback.parts import Box, Region, box_of, is_outline, is_solid
+from fillcards.readback.parts import Box, box_of, is_outline, is_solid
 from fillcards.readback.pdfium import MM_PER_PT
 from fillcards.readback.pictures import find_blank_faults, find_sign_faults
 from fillcards.readback.regimen_text import Facts, Filling
-from fillcards.readback.runs import Run
 from fillcards.readback.saying import Sentence, write_days
-from fillcards.readback.scales import TURNS
 from fillcards.readback.sides import (
     LARGE,
     LARGE_PRINT,
@@ -213,7 +211,7 @@ def _compare_exercises(section: Section, exercises: tuple[Exercise, ...], facts:
             section.tell(f'"{exercise.title.text}" does not stand on a plate of its own')
         side.drop(frame, *plates)
         region, runs = side.take_marks(box, -0.01), side.take_runs(box)
-        section.tell(*_find_barrel_faults(region, runs, facts, ()), where=f", barrel of {exercise.title.text}")
+        section.tell(*find_blank_faults(region, runs, (), facts), where=f", barrel of {exercise.title.text}")
     for number in range(len(section.sides)):
         compare_rest(section, number, None, phones=0)
     return exercises
@@ -222,13 +220,6 @@ def _compare_exercises(section: Section, exercises: tuple[Exercise, ...], facts:
 def _name(*sentences: Sentence) -> frozenset[str]:
     """What is heard of sentences, one of which comes at a place of an order."""
     return frozenset(plain(each.text) for each in sentences)
-
-
-def _find_barrel_faults(
-    region: Region, runs: Iterable[Run], facts: Facts, stops: tuple[Fraction, ...]
-) -> Iterator[str]:
-    scale = facts.last, facts.line_every, facts.long_every, facts.numbered_every
-    return find_blank_faults(region, runs, TURNS[facts.direction], *scale, stops, is_oral=facts.needle == "none")
 
 
 def _compare_answers(section: Section, exercises: tuple[Exercise, ...], expecting: Expecting) -> Order:
@@ -247,7 +238,7 @@ def _compare_answers(section: Section, exercises: tuple[Exercise, ...], expectin
         for exercise, place in zip(exercises, places, strict=True):
             box = _find_answer_box(section, place, places, ends)
             side = section.sides[place.side]
-            told = _find_barrel_faults(side.take_marks(box), side.take_runs(box), facts, exercise.stops)
+            told = find_blank_faults(side.take_marks(box), side.take_runs(box), exercise.stops, facts)
             section.tell(*told, where=f", answer of {exercise.title.text}")
     for number in range(len(section.sides)):
         compare_rest(section, number, None, phones=0)

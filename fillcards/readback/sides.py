@@ -39,7 +39,6 @@ from fillcards.readback.pictures import (
 )
 from fillcards.readback.regimen_text import Facts
 from fillcards.readback.saying import STAFF_LANGUAGE, Sentence, say, say_again
-from fillcards.readback.scales import TURNS
 from fillcards.readback.scan_code import LEAST_MODULE_MM, QUIET_MODULES, Code, UnreadableCode, read_code
 from fillcards.readback.words import EVERYWHERE, Place, Side, is_weighed
 from fillcards.typeface import ACCENT_EM, measure_extent_em
@@ -274,9 +273,7 @@ def _compare_stop(section: Section, panel: Panel, facts: Facts, language: str) -
         region, runs = side.take_marks(EVERYWHERE), side.take_runs(EVERYWHERE)
         has_picture = bool(region.strokes or region.shapes or runs)
         if has_picture:
-            scale = facts.last, facts.line_every, facts.long_every, facts.numbered_every
-            claim = panel.barrel._replace(kind="close_up")
-            faults = find_scene_faults(claim, region, runs, *scale, is_oral=facts.needle == "none")
+            faults = find_scene_faults(panel.barrel._replace(kind="close_up"), region, runs, facts)
             section.tell(*faults, where=f", picture of {panel.medicine.text}")
         return has_words, has_picture, marks[0] is not None if marks else None
     section.tell(f'no side says "{panel.bar.text}", "{panel.figure.text}" and "{dose.text}"')
@@ -328,18 +325,13 @@ def compare_panels(section: Section, fill: FillClaims, facts: Facts, below: list
             section.want_all((panel.medicine, *missing), side=min(1, len(section.sides) - 1))
     if any(figure is None for figure in figures):
         return
-    is_oral = facts.needle == "none"
-    scale = facts.last, facts.line_every, facts.long_every, facts.numbered_every
     if has_own:
         for panel, box, figure in zip(fill.panels, boxes, figures, strict=True):
             region = _drop_frames(side.take_marks(box, -0.01))
             tie, faults = _find_tie(region, figure.box if figure else box)
             runs = side.take_runs(box)
-            turn = TURNS[facts.direction]
             marks = [(panel.barrel.stop or Fraction(0), "")]
-            told = find_barrel_faults(
-                panel.barrel, _without(region, tie), runs, turn, *scale, marks, "solid 3", is_oral=is_oral
-            )
+            told = find_barrel_faults(panel.barrel, _without(region, tie), runs, marks, "solid 3", facts)
             section.tell(*faults, *told, where=f", picture of {panel.medicine.text}")
     else:
         # Right of the words where it is held upright; below them, across the side, where it is held level.
@@ -347,16 +339,8 @@ def compare_panels(section: Section, fill: FillClaims, facts: Facts, below: list
         box = Box(left, plates[0].top, side.marks.width_mm, end)
         region = _drop_frames(side.take_marks(box, -0.01))
         marks = [(panel.barrel.stop or Fraction(0), panel.figure.text) for panel in fill.panels]
-        told = find_barrel_faults(
-            fill.panels[-1].barrel,
-            region,
-            side.take_runs(box),
-            TURNS[facts.direction],
-            *scale,
-            marks,
-            f"{len(marks)} solid 3",
-            is_oral=is_oral,
-        )
+        more = f"{len(marks)} solid 3"
+        told = find_barrel_faults(fill.panels[-1].barrel, region, side.take_runs(box), marks, more, facts)
         section.tell(*told, where=", picture of its stops")
 
 
@@ -492,15 +476,13 @@ def _compare_steps(section: Section, steps: Sequence[Step], facts: Facts) -> set
         where = f", step {index + 1}"
         section.tell(*find_text_faults(words, step.say, section.rules.least_pt), where=where)
         cell = box._replace(right=number_box.left)
-        scale = facts.last, facts.line_every, facts.long_every, facts.numbered_every
-        is_oral = facts.needle == "none"
         region, runs = side.take_marks(cell), side.take_runs(cell)
         sizes |= {run.size_pt for run in runs}
         is_bare = not (region.strokes or region.shapes or runs)
         if section.rules is SMALL and is_bare:
             bare += 1
             continue
-        faults = find_scene_faults(step.picture, region, runs, *scale, is_oral=is_oral)
+        faults = find_scene_faults(step.picture, region, runs, facts)
         section.tell(*faults, where=f"{where}, picture")
     if len(sizes) > 1 or len({size_pt for _, _, size_pt in cells}) > 1:
         section.tell("the words of its pictures, or the numbers of its steps, are not all as large")
@@ -552,7 +534,7 @@ def find_text_faults(words: list[Word], meant: Sentence, least_pt: float) -> Ite
         yield "its words are not all as large"
 
 
-def compare_vials(section: Section, claims: CardClaims) -> None:
+def compare_vials(section: Section, claims: CardClaims, facts: Facts) -> None:
     """The sheet "Your vials": each vial's words in its own frame, with its picture."""
     vials = claims.vials
     compare_codes(section, claims, claims.fills)
@@ -563,7 +545,7 @@ def compare_vials(section: Section, claims: CardClaims) -> None:
     regions = [_want_vial_lines(section, *each) for each in found]
     for (vial, heading, end), region in zip(found, regions, strict=True):
         region = region or _cut_vial(section.sides[heading.side], heading, end)
-        faults = find_scene_faults(vial.picture, region, (), *[Fraction(1)] * 4)
+        faults = find_scene_faults(vial.picture, region, (), facts)
         section.tell(*faults, where=f', picture of "{vial.lines[0].text}"')
     done = {id(sentence) for vial in vials.vials for sentence in (vial.heading, *vial.lines)}
     done |= {id(vials.title), id(vials.dates)}
@@ -680,7 +662,7 @@ def compare_patient_sides(sections: list[list[Side]], claims: CardClaims, facts:
     if facts.reader_pt > LARGEST_STEPS_PT:
         for number in range(len(mine)):
             section.want(helper, side=number)
-    compare_vials(section, claims)
+    compare_vials(section, claims, facts)
     faults += section.finish()
     return faults
 
