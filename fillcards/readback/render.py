@@ -4,8 +4,8 @@ Text is proven letter by letter against the typeface's own file: each letter of 
 against the page where it stands first; covered, clipped, white, see-through or squeezed words differ, and so does a
 wrong glyph under a right code. One font draws a letter in one size always alike, so where it stands again only its ink
 is weighed. A digit whose raster is within ``MOST_UNLIKE`` of its own shape is nearer to it than to any other, since all
-digits differ from each other by more than twice that (a test measures it). Lines are proven by ink on them and light
-beside them.
+digits differ from each other by more than twice that (a test measures it). Lines are proven by ink on them; what
+would fill the white between them is a mark that nobody asked for.
 
 Lengths in mm; grey from 0 (black) to 255.
 """
@@ -39,8 +39,7 @@ from fillcards.typeface import ACCENT_EM, CAP_HEIGHT_EM, DESCENDER_EM, find_font
 DPI: Final = 96
 """Dots to the inch at which the finest line, 0.3 mm, still blackens the pixel its middle falls in."""
 FINE_DPI: Final = 150
-"""For lines under ``FINE_MM`` apart: between them at least one pixel is white."""
-FINE_MM: Final = 1.0
+"""For small letters, and for what a coarse look did not find."""
 MOST_UNLIKE: Final = 0.1
 """Largest share of a digit's ink that may differ. No two digits of the typeface are nearer than twice that."""
 MOST_UNLIKE_LETTER: Final = 0.25
@@ -60,8 +59,6 @@ COMMA_EM: Final = 0.14
 """How far a comma hangs below the line."""
 WHITE: Final = 255
 DARK: Final = 128
-LIGHT: Final = 100
-"""Between the finest lines of a scale even a white gap is partly covered by its neighbours' edges."""
 
 _MATRIX: Final = ctypes.c_float * 6
 _FRAME: Final = ctypes.c_float * 4
