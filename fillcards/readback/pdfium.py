@@ -36,7 +36,7 @@ RENDER_ANNOT: Final = 0x01
 RENDER_GRAYSCALE: Final = 0x08
 RENDER_PRINTING: Final = 0x800
 
-_KINDS: Final[dict[str, Any]] = {
+KINDS: Final[dict[str, Any]] = {
     "p": ctypes.c_void_p,
     "i": ctypes.c_int,
     "u": ctypes.c_uint,
@@ -136,7 +136,7 @@ def load_pdfium() -> Any:
     pdfium = SimpleNamespace()
     for name, kinds in FUNCTIONS.items():
         function = library[name]
-        function.restype, *function.argtypes = (_KINDS[kind] for kind in kinds.replace(" ", ""))
+        function.restype, *function.argtypes = (KINDS[kind] for kind in kinds.replace(" ", ""))
         setattr(pdfium, name, function)
     pdfium.FPDF_InitLibrary()
     return pdfium

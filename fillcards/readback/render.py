@@ -168,7 +168,7 @@ class Easel:
         baseline = round(run.y_mm * seen.px_per_mm)
 
         def draw(name: str) -> Letter:
-            return _draw_letter(name, run.bold, run.size_pt, seen.dpi, baseline - top, bottom - baseline)
+            return draw_letter(name, run.bold, run.size_pt, seen.dpi, baseline - top, bottom - baseline)
 
         asked = set(run.text) - known.keys()
         inks = known | {name: draw(name).ink for name in asked} if asked else known
@@ -252,7 +252,7 @@ class Letter(NamedTuple):
 
 
 @lru_cache(maxsize=8192)
-def _draw_letter(letter: str, bold: bool, size_pt: float, dpi: int, above: int, below: int) -> Letter:
+def draw_letter(letter: str, bold: bool, size_pt: float, dpi: int, above: int, below: int) -> Letter:
     """A letter in the typeface's own file, from so many pixels above the line to so many below it."""
     advance = measure_width_mm(letter, size_pt, bold) * dpi / 25.4
     around = ceil(size_pt * dpi / 144)

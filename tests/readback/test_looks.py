@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from ctypes import c_char_p, c_void_p
 from dataclasses import replace
 from functools import lru_cache
+from itertools import permutations
 
 import pytest
 from fontTools.pens.boundsPen import BoundsPen
 from fontTools.ttLib import TTFont
+from pypdfium2_raw import bindings
 from support.finished_cards import read_starter
 
 from fillcards.card.build import build_card
@@ -19,6 +22,8 @@ from fillcards.output.pdf import write_pdf
 from fillcards.picture.items import Ink, Polygon, Text
 from fillcards.plan.fills import plan_fills
 from fillcards.readback.gate import look
+from fillcards.readback.pdfium import FUNCTIONS, KINDS
+from fillcards.readback.render import MOST_UNLIKE, draw_letter, measure_unlikeness
 from fillcards.regimen.schema import read_regimen
 from fillcards.typeface import find_font_file, measure_width_mm
 
@@ -73,3 +78,25 @@ def test_a_covered_letter_is_missed_in_every_size(letter: str) -> None:
     for page, text, at in places:
         faults = look(cover(page, text, at)).faults
         assert any("does not look as it reads" in fault for fault in faults), (text.text, text.size_pt)
+
+
+@pytest.mark.parametrize(("size_pt", "dpi"), [(9.0, 150), (12.0, 96), (14.0, 96), (18.0, 96), (24.0, 96), (24.0, 150)])
+@pytest.mark.parametrize("bold", [False, True])
+def test_no_two_digits_are_nearer_than_twice_what_may_differ(bold: bool, size_pt: float, dpi: int) -> None:
+    """So a digit that passes is nearer to itself than to any other."""
+    high = round(0.7 * size_pt * dpi / 72)
+    drawn = [draw_letter(digit, bold, size_pt, dpi, high, 2) for digit in "0123456789"]
+    apart = [measure_unlikeness(a.mask, b.mask) for a, b in permutations(drawn, 2) if a.width == b.width]
+    assert min(apart) > 2 * MOST_UNLIKE
+
+
+def test_pdfium_is_called_as_its_own_bindings_call_it() -> None:
+    """What each function gives back and is given; a pointer is an address whatever it points at."""
+    for name, kinds in FUNCTIONS.items():
+        function = getattr(bindings, name)
+        given, *takes = (KINDS[kind] for kind in kinds.replace(" ", ""))
+        for one, other in zip((given, *takes), (function.restype, *function.argtypes), strict=True):
+            is_address = (
+                hasattr(other, "contents") or other in {c_char_p, c_void_p}
+            )
+            assert one is (c_void_p if is_address else other), name
