@@ -310,7 +310,7 @@ PLANNED: Final = (
     Fault("air for both", around(fills, "_plan_draw", lambda draw, *_: replace(draw, air_line=draw.stop_line))),
     Fault("volume", around(fills, "measure_draw_ml", lambda right, *_: right * 10), "weekly"),
     Fault("counted from elsewhere", around(
-        fills, "count_to", lambda right, *_: replace(right, from_number=Fraction(0)))),
+        fills, "count_to", lambda right, *_: right._replace(from_number=Fraction(0)))),
     Fault("no washing", drop_step("wash")),
     Fault("no second check", drop_step("two-10")),
     Fault("air after drawing", swap_steps("two-5", "two-7")),
