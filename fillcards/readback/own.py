@@ -189,15 +189,15 @@ class _ContentReader:
 
     def read(self, line: str) -> Stroke | Shape | Run | None:
         """The mark that a line paints."""
+        if line[0] == "B" and (words := _WORDS.fullmatch(line)):
+            return self._read_words(*words.groups())
         path, _, paint = line.rpartition(" l ")
         if path and paint in _PAINTS and not path.strip(_OF_PATHS):
             return self._read_path(path.split(" "), paint)
-        if words := _WORDS.fullmatch(line):
-            return self._read_words(*words.groups())
-        if marked := _MARKED.fullmatch(line):
-            self._mark = int(marked[1] or -1)
-        elif line == "EMC":
+        if line == "EMC":
             self._mark = -1
+        elif marked := _MARKED.fullmatch(line):
+            self._mark = int(marked[1] or -1)
         elif dashed := _DASHED.fullmatch(line):
             self._is_dashed = bool(dashed[1])
         elif state := _STATE.fullmatch(line):

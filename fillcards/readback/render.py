@@ -50,7 +50,7 @@ MOST_PROVEN: Final = 1_000
 """Fonts in so many sizes are remembered."""
 PAGES_A_DOCUMENT: Final = 1_000
 """pdfium keeps something of every page that was deleted, so the proofreader's document is begun anew after so many."""
-NUMBER_LETTERS: Final = "0123456789.,×"
+OF_NUMBERS: Final = f"0123456789.,×{ascii_uppercase}"
 ASCENDER_EM: Final = 0.78
 """Nothing without an accent stands higher; above it the neighbours of a word in a picture may be close."""
 HANGING: Final = frozenset("gjpqyQJ,;()[]{}@_|/\\$")
@@ -291,11 +291,11 @@ def measure_unlikeness(seen: int, meant: int) -> float:
 def _find_box(run: Run, px_per_mm: float) -> PixelBox:
     """A run as high as its letters may be: the neighbours of a number may be close."""
     size_mm = convert_pt_to_mm(run.size_pt)
-    if not run.text.strip(NUMBER_LETTERS + ascii_uppercase):
+    if not run.text.strip(OF_NUMBERS):
         above_mm, below_mm = (CAP_HEIGHT_EM + 0.02) * size_mm, (COMMA_EM if "," in run.text else 0.02) * size_mm
     else:
         above_mm = (ASCENDER_EM if run.text.isascii() else ACCENT_EM) * size_mm
-        below_mm = (DESCENDER_EM if set(run.text) & HANGING or not run.text.isascii() else 0.02) * size_mm
+        below_mm = (0.02 if HANGING.isdisjoint(run.text) and run.text.isascii() else DESCENDER_EM) * size_mm
     edges_mm = run.x_mm, run.y_mm - above_mm, run.right_mm, run.y_mm + below_mm
     left, top, right, bottom = (round(edge * px_per_mm) for edge in edges_mm)
     return left, top, right, bottom

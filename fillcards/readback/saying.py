@@ -107,6 +107,15 @@ def say(language: str, name: str, count: int | None = None, /, **values: str) ->
     Raises:
         KeyError: the message is not in the file, or a slot has no value.
     """
+    return _say(language, name, count, **values) if values or count is not None else _say_plain(language, name)
+
+
+@lru_cache(maxsize=2048)
+def _say_plain(language: str, name: str) -> Sentence:
+    return _say(language, name, None)
+
+
+def _say(language: str, name: str, count: int | None, /, **values: str) -> Sentence:
     template = find_template(language, name, count)
     if count is not None:
         values = {slot: str(count) for slot in ("minutes", "in_use_days")} | values

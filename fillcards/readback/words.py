@@ -44,6 +44,7 @@ class Side:
         self.said: list[str] = []
         self.page: tuple[int, int] | None = None
         self._blocks = read_blocks(marks.runs)
+        self._texts: dict[int, list[str]] = {}
         self._hyphened = {id(block) for block in self._blocks if any(word.text[-1] == "-" for word in block)}
 
     def take(self, sentence: Sentence, box: Box, least_pt: float, number: int = 0) -> Place | None:
@@ -60,6 +61,7 @@ class Side:
         block, start, end = next((each for each in found if _is_whole(*each)), found[0])
         taken = block[start:end]
         del block[start:end]
+        self._texts.pop(id(block), None)
         self.said.append(sentence.text)
         return _measure(taken, number)
 
@@ -71,7 +73,9 @@ class Side:
         """Wherever a sentence stands: its block, its first word and the one after it."""
         words = sentence.text.split()
         for block in self._blocks:
-            texts = [word.text for word in block]
+            texts = self._texts.get(id(block))
+            if texts is None:
+                texts = self._texts[id(block)] = [word.text for word in block]
             # A word may go on after a hyphen.
             if words[0] in texts or id(block) in self._hyphened:
                 for start, text in enumerate(texts):
@@ -83,6 +87,7 @@ class Side:
         for block in self._blocks:
             if len(block) == 1 and block[0].text == text and block[0].level > DARK:
                 self.said.append(text)
+                self._texts.pop(id(block), None)
                 return block.pop()
         return None
 
@@ -144,6 +149,7 @@ class Side:
             for word in block:
                 (found if wanted(word) else kept).append(word)
             block[:] = kept
+        self._texts.clear()
         return found
 
 
