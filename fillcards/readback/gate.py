@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from contextlib import ExitStack
 from typing import Final, NamedTuple
 
 from fillcards.problems import ReadbackFault
@@ -172,11 +171,11 @@ def look(data: bytes) -> Seen:
     if own is None:
         require_plain_entries(data)
     easel, sides, told, faults = Easel(), list[PageMarks](), list[Told | None](), list[str]()
-    with open_document(data) as (document, count), ExitStack() as pages:
+    with open_document(data) as (document, count):
         for index in range(count):
-            page = pages.enter_context(open_page(document, index))
-            marks = own.sides[index] if own else read_page_marks(page, index + 1)
-            sides.append(marks)
-            told.append(own.told[index] if own else read_tags(page, marks))
-            faults.extend(f"page {index + 1}: {fault}" for fault in find_seen_faults(marks, page, easel))
+            with open_page(document, index) as page:
+                marks = own.sides[index] if own else read_page_marks(page, index + 1)
+                sides.append(marks)
+                told.append(own.told[index] if own else read_tags(page, marks))
+                faults.extend(f"page {index + 1}: {fault}" for fault in find_seen_faults(marks, page, easel))
         return Seen(sides, told, faults, read_head(document))

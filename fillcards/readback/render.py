@@ -124,13 +124,11 @@ def _load_proven() -> Proven:
 class Easel:
     """Renders the pages of one document into the same memory: fresh memory for each takes longer than the rendering.
 
-    A raster is good until the next page is rendered. The document's pages must stay open, so that no font of it is
-    taken for another.
+    A raster is good until the next page is rendered.
     """
 
     def __init__(self) -> None:
         self._memory = bytearray()
-        self._known: Proven = {}
 
     def render_page(self, page: Any, dpi: int = DPI) -> Raster:
         """A page as it prints."""
@@ -157,14 +155,14 @@ class Easel:
         return [run for run in asked if run.setting in odd]
 
     def _is_alike(self, seen: Raster, run: Run) -> bool:
-        """Whether a run looks like what it says: letters not seen before one by one, and all of them by their ink, else
-        one by one too.
+        """Whether a run looks like what it says, letter by letter. Of a file of ours, whose letters stand one after the
+        other as they are read, those known in this font and size are only weighed together.
         """
         left, top, right, bottom = _find_box(run, seen.px_per_mm)
         is_light = run.level >= DARK
         ink = seen.pack_ink((left - 1, top - 1, right + 1, bottom + 1), is_light=is_light).bit_count()
-        proven = self._known if isinstance(run.font, int) else _load_proven()
-        known = proven.setdefault((run.font, run.size_pt, seen.dpi), {})
+        proven = _load_proven()
+        known = proven.setdefault((run.font, run.size_pt, seen.dpi), {}) if run.font else {}
         baseline = round(run.y_mm * seen.px_per_mm)
 
         def draw(name: str) -> Letter:
@@ -172,7 +170,7 @@ class Easel:
 
         asked = set(run.text) - known.keys()
         inks = known | {name: draw(name).ink for name in asked} if asked else known
-        weighs_right = abs(ink - sum(map(inks.__getitem__, run.text))) <= SPECKS
+        weighs_right = run.font is not None and abs(ink - sum(map(inks.__getitem__, run.text))) <= SPECKS
         asked = asked if weighs_right else set(run.text)
         x_mm = run.x_mm
         for name in run.text if asked else "":

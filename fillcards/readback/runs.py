@@ -46,9 +46,8 @@ on the page is a hyphen is looked at like every other."""
 class Run(NamedTuple):
     """One run of text on one line. ``x_mm`` and ``y_mm`` are where its baseline starts.
 
-    ``mark`` is the number by which the tags name it, -1 for none. ``font`` is whatever two runs in one font share: of
-    our own files all that the file says of it, of others a number that is good while its page is open. ``face`` is
-    what the font claims to be, ``None`` for Fillcards Text.
+    ``mark`` is the number by which the tags name it, -1 for none. ``font`` is all that a file
+    of ours says of the font it is in; ``face`` what the font claims to be, ``None`` for Fillcards Text.
     """
 
     text: str
@@ -59,7 +58,7 @@ class Run(NamedTuple):
     width_mm: float
     level: int
     mark: int = -1
-    font: int | tuple[bytes, ...] = 0
+    font: tuple[bytes, ...] | None = None
     face: Face | None = None
 
     @property
@@ -138,7 +137,7 @@ class TextReader:
             raise UnreadableCard(f"page {self._number} has text far off the paper")
         mark = pdfium.FPDFPageObj_GetMarkedContentID(item)
         width_mm = measure_in_face_mm(text, size_pt, bold, face)
-        whole = Run(text, x_mm, y_mm, size_pt, bold, width_mm, level, mark, font, face)
+        whole = Run(text, x_mm, y_mm, size_pt, bold, width_mm, level, mark, face=face)
         if self._is_solid(item, whole):
             return [whole]
         return self._split(item, whole)

@@ -13,6 +13,7 @@ from support.finished_cards import make_card, read_starter
 from fillcards.readback.foreign import compare_foreign, measure_foreign
 from fillcards.readback.gate import Making
 from fillcards.readback.model import UnreadableCard
+from fillcards.typeface import measure_width_mm
 
 TEXT = read_starter("two-insulins-twice-a-day")
 
@@ -119,3 +120,21 @@ def test_what_a_screen_reader_would_say_instead_is_refused(change: Callable[[pik
     """ISO 32000-1, 14.9.3 and 14.9.5."""
     with pytest.raises(UnreadableCard, match="screen reader"):
         measure_foreign(edit(make_card(TEXT).pdf, change))
+
+
+def exchange_digits(document: pikepdf.Pdf) -> None:
+    """The first figure is written 34 and drawn 43: each digit moved to the other's place."""
+    three, four = (1000 * measure_width_mm(digit, 72 / 25.4, True) for digit in "34")
+    page = document.pages[0]
+    drawn = b"[%d (3) %d (4)] TJ" % (-four, three + four)
+    content = page.Contents.read_bytes()
+    assert b"(34 ) Tj" in content
+    page.Contents = document.make_stream(content.replace(b"(34 ) Tj", drawn))
+
+
+def test_digits_in_each_other_s_places_are_seen() -> None:
+    """The file's text says 34; a page says 43."""
+    faults = [
+        fault for side in measure_foreign(edit(make_card(TEXT).pdf, exchange_digits)).sides for fault in side.faults
+    ]
+    assert any('"34"' in fault and "does not look as it reads" in fault for fault in faults)

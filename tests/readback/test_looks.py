@@ -96,7 +96,5 @@ def test_pdfium_is_called_as_its_own_bindings_call_it() -> None:
         function = getattr(bindings, name)
         given, *takes = (KINDS[kind] for kind in kinds.replace(" ", ""))
         for one, other in zip((given, *takes), (function.restype, *function.argtypes), strict=True):
-            is_address = (
-                hasattr(other, "contents") or other in {c_char_p, c_void_p}
-            )
+            is_address = hasattr(other, "contents") or other in {c_char_p, c_void_p}
             assert one is (c_void_p if is_address else other), name

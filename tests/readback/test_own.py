@@ -31,7 +31,7 @@ SIZE_EASE = 0.0051
 def is_same(one: Any, other: Any, ease: float = EASE_MM) -> bool:
     """Whether two values are the same, numbers nearly; of runs the fonts apart."""
     if isinstance(one, Run) and isinstance(other, Run):
-        one, other = one._replace(font=0), other._replace(font=0, width_mm=one.width_mm)
+        one, other = one._replace(font=None), other._replace(font=None, width_mm=one.width_mm)
         return is_same(tuple(one), tuple(other), SIZE_EASE)
     if isinstance(one, tuple):
         return len(one) == len(other) and all(is_same(a, b, ease) for a, b in zip(one, other, strict=True))
