@@ -20,7 +20,7 @@ from fillcards.options import Options
 from fillcards.output.svg import write_svg
 from fillcards.pipeline import check_regimen
 from fillcards.plan.fills import plan_fills
-from fillcards.plan.print_size import choose_print_size
+from fillcards.plan.print_size import check_print_serves, choose_print_size
 from fillcards.plan.rules import check_readable
 from fillcards.plan.rules.days import DAYS_LEFT_OUT
 from fillcards.plan.rules.rule import write_list
@@ -125,6 +125,8 @@ def draw(look: Look, number: int, side: int) -> Picture:
         return Picture("", f"No card while a problem stands{which}.")
     chosen = regimen if side == 0 else replace(regimen, fills=tuple(fills))
     try:
+        if refused := check_print_serves(regimen.patient):
+            raise RegimenRefused(refused)
         plan = plan_fills(chosen)
         card, reader = build_card(plan, ()), choose_print_size(regimen.patient, regimen.language)
         paper = take_paper(regimen.print.paper)

@@ -9,14 +9,13 @@ from typing import Final
 
 from fillcards.card.model import Card
 from fillcards.catalogue.model import Paper
-from fillcards.layout.codes import make_problem
 from fillcards.layout.grid import At, put, stack
 from fillcards.layout.model import Element, Page, PlacedCard
 from fillcards.layout.poster import set_panels
+from fillcards.layout.refusal import refuse
 from fillcards.layout.setter import Setter
 from fillcards.layout.sheet import HEAD_GAP_MM, Sheet
 from fillcards.layout.sizes import LARGE_POSTER, LEAST_SMALL_FOOT_PT, MARGIN_MM, SMALL_MARGIN_MM
-from fillcards.problems import RegimenRefused
 from fillcards.typeface import TextTooWide
 
 STYLE_NAME: Final = "picture"
@@ -62,7 +61,7 @@ def place_barrel(card: Card, fill_number: int, draw_number: int, paper: Paper) -
             structure = Element("Document", (Element("Sect", elements, title=setter.write(fill.title)),))
             return PlacedCard(setter.write(card.title), card.language, (page,), structure)
     found = f"the picture of {setter.write(panel.figure_words)} on {paper.name}"
-    raise RegimenRefused((make_problem("LAYOUT-001", found),))
+    raise refuse(found)
 
 
 def _set_page(sheet: Sheet, index: int) -> tuple[Page | None, tuple[Element, ...]]:

@@ -12,12 +12,12 @@ from typing import TypeVar
 
 from fillcards.card.model import Card, FillCard, Log, Practice
 from fillcards.catalogue.model import Paper
-from fillcards.layout.codes import make_problem
 from fillcards.layout.deck import set_deck
 from fillcards.layout.fills import set_fill
 from fillcards.layout.log import set_log
 from fillcards.layout.model import Element, Page, PlacedCard
 from fillcards.layout.practice import set_practice
+from fillcards.layout.refusal import refuse
 from fillcards.layout.repeats import silence_repeats
 from fillcards.layout.setter import Setter
 from fillcards.layout.sheet import Sheet, make_sheet
@@ -25,7 +25,6 @@ from fillcards.layout.staff import STAFF_LANGUAGE, set_staff
 from fillcards.layout.styles import (
     ANSWERS,
     HELPER_PT,
-    LARGEST_PRINT_PT,
     LARGEST_STEPS_PT,
     LOG,
     PRACTICE,
@@ -36,7 +35,6 @@ from fillcards.layout.styles import (
 )
 from fillcards.layout.vials import set_vials
 from fillcards.plan.print_size import PrintSize
-from fillcards.problems import RegimenRefused
 from fillcards.typeface import TextTooWide
 from fillcards.wording.messages import Say, say
 
@@ -53,7 +51,7 @@ def place_card(card: Card, reader: PrintSize, paper: Paper) -> PlacedCard:
 
     Raises:
         RegimenRefused: ``LAYOUT-001`` if a fill or a sheet does not fit on the sides it may have, ``LAYOUT-002`` if a
-            number does not fit on a line, ``LAYOUT-003`` if the reader's type is too large for any print.
+            number does not fit on a line. Whether print serves the reader at all is the plan's.
     """
     setter = Setter(card.language)
     return _join(setter, card, _list_sections(setter, card, reader.body_pt, paper))
@@ -107,7 +105,7 @@ _Made = TypeVar("_Made")
 
 def _require(made: _Made | None, style: SheetStyle, sheet: Sheet) -> _Made:
     if made is None:
-        raise RegimenRefused((make_problem("LAYOUT-001", f"the {style.name} sheet at {sheet.body_pt:g} pt"),))
+        raise refuse(f"the {style.name} sheet at {sheet.body_pt:g} pt")
     return made
 
 
@@ -131,8 +129,6 @@ def _list_sections(setter: Setter, card: Card, body_pt: float, paper: Paper) -> 
 
 
 def _list_fill_sections(setter: Setter, card: Card, fill: FillCard, body_pt: float, paper: Paper) -> Iterator[Section]:
-    if body_pt > LARGEST_PRINT_PT:
-        raise RegimenRefused((make_problem("LAYOUT-003", f"a reader who needs {body_pt:g} pt"),))
     sheet = make_sheet(setter, card, paper, body_pt, fill, f"fill {fill.number}")
     if body_pt <= LARGEST_STEPS_PT:
         yield _set_fill(sheet, fill, body_pt)
@@ -156,7 +152,7 @@ def _set_fill(sheet: Sheet, fill: FillCard, body_pt: float) -> Section:
         if done:
             return fill.title, *done
     sides = STYLES[-1].most_sides
-    raise RegimenRefused((make_problem(code, f"fill {fill.number} at {body_pt:g} pt, on {sides} sides"),))
+    raise refuse(f"fill {fill.number} at {body_pt:g} pt, on {sides} sides", code)
 
 
 def _set_vials(setter: Setter, card: Card, body_pt: float, paper: Paper) -> Section:
@@ -167,14 +163,14 @@ def _set_vials(setter: Setter, card: Card, body_pt: float, paper: Paper) -> Sect
             done = set_vials(replace(make_sheet(setter, card, paper, size_pt, None, "vials"), banner=banner))
             if done:
                 return done
-    raise RegimenRefused((make_problem("LAYOUT-001", f"the sheet for all fills at {body_pt:g} pt, on 4 sides"),))
+    raise refuse(f"the sheet for all fills at {body_pt:g} pt, on 4 sides")
 
 
 def _set_deck(sheet: Sheet, fill: FillCard) -> Section:
     try:
         done = set_deck(sheet, fill)
     except TextTooWide as error:
-        raise RegimenRefused((make_problem("LAYOUT-002", f"fill {fill.number} at {sheet.body_pt:g} pt"),)) from error
+        raise refuse(f"fill {fill.number} at {sheet.body_pt:g} pt", "LAYOUT-002") from error
     if done is None:
-        raise RegimenRefused((make_problem("LAYOUT-001", f"fill {fill.number} at {sheet.body_pt:g} pt, on 6 sides"),))
+        raise refuse(f"fill {fill.number} at {sheet.body_pt:g} pt, on 6 sides")
     return fill.title, *done

@@ -12,10 +12,10 @@ from typing import Final
 
 from fillcards.card.model import Card, FillCard, Panel, WriteIn
 from fillcards.catalogue.model import Paper
-from fillcards.layout.codes import make_problem
 from fillcards.layout.grid import EASE_MM, At, Piece, beside, flow, put, stack
 from fillcards.layout.model import Box, Element, Page, Placed, PlacedCard
 from fillcards.layout.proof import measure_item_box
+from fillcards.layout.refusal import refuse
 from fillcards.layout.setter import Setter
 from fillcards.layout.sizes import MARGIN_MM
 from fillcards.picture.barrel import draw_barrel
@@ -65,7 +65,7 @@ def place_raised(card: Card, paper: Paper, style: TactileStyle, translate: Trans
         made = [(fill.title, list(maker.list_fill(fill))) for fill in card.fills]
         made.append((KEY, list(maker.list_key())))
     except BrailleTooWide as error:
-        raise RegimenRefused((make_problem("LAYOUT-001", f"a raised page: {error}"),)) from error
+        raise refuse(f"a raised page: {error}") from error
     pages: list[Page] = []
     sections: list[Element] = []
     for number, (title, bodies) in enumerate(made, start=1):
@@ -117,7 +117,7 @@ class _Maker:
         room_mm, gap_mm = self._measure_room_mm(KEY), self._style.gap_mm
         sides = flow(rows, (room_mm,), gap_mm)
         if sides is None:
-            raise RegimenRefused((make_problem("LAYOUT-001", "the key of the raised pages on this paper"),))
+            raise refuse("the key of the raised pages on this paper")
         for side in sides:
             spare_mm = room_mm - sum(row.height_mm for row in side)
             yield stack(side, min(spare_mm / max(len(side) - 1, 1), 2 * gap_mm))
@@ -215,11 +215,11 @@ class _Maker:
             # A number near an end of the scale may give way when that is enlarged or made smaller.
             size_mm -= over_mm
         if made.drawing.width_mm > self._live_mm or made.drawing.height_mm > room_mm + EASE_MM:
-            raise RegimenRefused((make_problem("LAYOUT-001", "a raised barrel on this paper"),))
+            raise refuse("a raised barrel on this paper")
         if made.pitch_mm < least_pitch_mm:
             apart = f"{made.pitch_mm:.1f} mm apart, where a finger needs {least_pitch_mm:.1f} mm"
             found = f"a raised close-up with lines {apart}"
-            raise RegimenRefused((make_problem("LAYOUT-001", found),))
+            raise refuse(found)
         return self.setter.figure(made.drawing, alt)
 
     def _fit_close(self, panel: Panel, room_mm: float) -> Piece:

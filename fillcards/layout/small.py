@@ -12,10 +12,10 @@ from typing import Final
 
 from fillcards.card.model import Card, CardStep, FillCard, Line, Panel, WriteIn
 from fillcards.catalogue.model import Paper
-from fillcards.layout.codes import make_problem
 from fillcards.layout.grid import At, Piece, fill_rows, make_plate, put, silence, stack
 from fillcards.layout.model import Box, Element, Page, PlacedCard
 from fillcards.layout.poster import set_panels
+from fillcards.layout.refusal import refuse
 from fillcards.layout.scan import list_scan_codes
 from fillcards.layout.setter import Setter, measure_rise_mm
 from fillcards.layout.sheet import GAP_MM, HEAD_GAP_MM, Sheet
@@ -29,7 +29,7 @@ from fillcards.layout.sizes import (
 from fillcards.layout.steps import measure_steps_mm, set_steps
 from fillcards.picture.items import Ink
 from fillcards.picture.signs import draw_sign
-from fillcards.problems import InternalFault, RegimenRefused
+from fillcards.problems import InternalFault
 from fillcards.typeface import TextTooWide
 from fillcards.wording.messages import fit, say
 
@@ -102,7 +102,7 @@ def _choose(
             continue
         if done:
             return body_pt, *done
-    raise RegimenRefused((make_problem("LAYOUT-001", f"fill {fill.number} on {paper.name}, on {sides[-1]} sides"),))
+    raise refuse(f"fill {fill.number} on {paper.name}, on {sides[-1]} sides")
 
 
 def _list_tries(columns: int) -> Iterator[tuple[float, float, int]]:

@@ -9,7 +9,6 @@ from collections.abc import Iterator
 from typing import Final, NamedTuple
 
 from fillcards.layout.sizes import SPACINGS, TIGHT_LARGE, StepSpacing
-from fillcards.plan.print_size import LARGEST_PRINT_PT as LARGEST_PRINT_PT  # print ends where the plan says
 
 LEAST_SCENE_PT: Final = 18.0
 

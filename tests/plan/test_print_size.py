@@ -12,9 +12,7 @@ from support.pictures import make_syringe
 
 from fillcards.catalogue.near_vision import NearAcuity, measure_threshold_height_mm, parse_near_acuity
 from fillcards.codes import list_codes
-from fillcards.layout import styles
 from fillcards.plan.print_size import (
-    LARGEST_PRINT_PT,
     WIDEST_LINE_GAP_MM,
     PrintSize,
     check_print_serves,
@@ -158,7 +156,6 @@ def test_no_card_in_print_past_83_pt(size_pt: float) -> None:
     assert [problem.code for problem in refused] == (["LAYOUT-003"] if size_pt > 83 else [])
     assert {problem.code for problem in check_print_size(patient)} == {"SIZE-002" if size_pt > 83 else "SIZE-001"}
     assert not any("smaller" in problem.remedy for problem in refused)
-    assert LARGEST_PRINT_PT == styles.LARGEST_PRINT_PT
 
 
 # facts 8.3, lines to scale: how far apart the lines of the standard's shortest barrels are at 40 cm, in minutes of arc.
