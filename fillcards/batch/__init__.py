@@ -1,7 +1,8 @@
-"""Many cards in one run: a roster in, one card and one outcome per row out; resumable, and nothing made twice.
+"""Many cards in one run: a roster in, one card set and one outcome a prescription out; resumable, nothing made twice.
 
-``roster_file`` finds the rows, ``survey`` looks at all of them once, ``make_row`` makes the card of one (in a worker),
-``pools`` and ``dask_pool`` are the workers, ``order`` keeps the roster's order, ``journal`` remembers what was made,
-``summary`` and ``one_file`` write what comes of the whole, ``repeats`` knows which faults were told, ``run`` ties them
-together.
+``roster_file`` and ``table`` find the prescriptions, ``survey`` looks at all of them once, ``run_folder`` gives the run
+a folder of its own, ``make_row`` makes the cards of one prescription (in a worker), ``second_roster`` holds another
+person's roster against it. ``pools`` and ``dask_pool`` are the workers, ``order`` keeps the roster's order, ``journal``
+remembers what was made, ``summary`` and ``one_file`` write what comes of the whole, ``printing`` sends it to a printer,
+``run`` ties them together. ``watch`` is the other way in: files dropped into a folder, one by one.
 """

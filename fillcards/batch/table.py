@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from typing import BinaryIO, Final, NamedTuple
 
-from fillcards.intake.roster import BAD_BYTE, WHOSE, Cell, Row, RowForm, Shared, find_owner, name_patient
+from fillcards.intake.roster import BAD_BYTE, WHOSE, Cell, Row, RowForm, Shared, find_owner, fold
 from fillcards.intake.roster_columns import PASSED_OVER, Column, clean_cell, parse_header
 from fillcards.intake.roster_shared import ColumnMap, list_given
 from fillcards.problems import Place, Problem, RegimenRefused, sort_problems
@@ -54,8 +54,7 @@ class Table:
     def find_rows(self) -> Iterator[tuple[str, int, int]]:
         """Whose each row is, its number, and where it begins."""
         problems: list[Problem] = []
-        numbered: set[str] = set()
-        unnumbered: dict[str, int] = {}
+        patients = _Patients()
         for number, cells, at in self._rows:
             if not any(map(clean_cell, cells)):
                 continue
@@ -67,17 +66,9 @@ class Table:
             texts = {cell.column: cell.text for cell in row.cells}
             prescription = texts.get(PRESCRIPTION.name, "")
             whose = tuple(texts.get(path, "") for path in WHOSE)
-            if prescription:
-                numbered.add(name_patient(whose))
-            else:
-                unnumbered.setdefault(name_patient(whose), number)
+            patients.note(whose, number, has_number=bool(prescription))
             yield find_owner(prescription, whose) or f"row {number}", number, at
-        if not numbered and not unnumbered.keys() - {""}:
-            # Cards without names and numbers: each row is one.
-            unnumbered.clear()
-        problems += [
-            _describe_unclear(number, whose) for whose, number in unnumbered.items() if not whose or whose in numbered
-        ]
+        problems += patients.list_unclear()
         if problems:
             raise RegimenRefused(sort_problems(problems)[:MOST_LISTED])
 
@@ -200,15 +191,50 @@ class _Lines:
         return line.decode("utf-8", "surrogateescape")
 
 
-def _describe_unclear(number: int, whose: str) -> Problem:
-    found = "a row without a prescription number, of a patient who has one in another row"
-    if not whose:
-        found = "a row without prescription number and patient, beside rows that have them"
-    expected = "in each row what says to which prescription it belongs"
-    remedy = (
-        "fill in the number in every row of the prescription, also where a spreadsheet shows one cell for several rows"
-    )
-    return refuse("ROSTER-020", Place(number, 1, PRESCRIPTION.name), found, expected, remedy)
+class _Patients:
+    """Whom the rows name, to find those that do not say for certain to which prescription they belong."""
+
+    def __init__(self) -> None:
+        # By name and by second identifier: each way to tell the patient, with its first rows with and without a number.
+        self._seen: dict[str, dict[tuple[str, ...], list[int]]] = {}
+
+    def note(self, whose: tuple[str, ...], row: int, *, has_number: bool) -> None:
+        """One row."""
+        told = tuple(map(fold, whose))
+        for key in {f"{place} {word}" for place, word in enumerate(told[:2]) if word} or {""}:
+            rows = self._seen.setdefault(key, {}).setdefault(told, [0, 0])
+            rows[not has_number] = rows[not has_number] or row
+
+    def list_unclear(self) -> Iterator[Problem]:
+        """A row without a number whose patient has one elsewhere, is told more or less fully elsewhere, or is not told.
+
+        Where no row says anything, each is a card of its own.
+        """
+        is_told = len(self._seen) > 1 or any(rows[0] for rows in self._seen.get("", {}).values())
+        unclear: dict[int, str] = {}
+        for key, patients in self._seen.items():
+            for told, (numbered, row) in patients.items():
+                if not row:
+                    continue
+                others = [each for each in patients if each != told and _may_be_one(told, each)]
+                if not key and is_told:
+                    unclear[row] = "a row without prescription number and patient, beside rows that have them"
+                elif key and numbered:
+                    unclear[row] = f"a row without a prescription number, of a patient who has one in row {numbered}"
+                elif key and others:
+                    other = max(patients[others[0]])
+                    unclear[row] = f"a row without a prescription number, whose patient may be that of row {other}"
+        expected = "in each row what says to which prescription it belongs"
+        remedy = (
+            "fill in the number, or all that tells the patient, in every row: merged cells of a spreadsheet count once"
+        )
+        for row, found in unclear.items():
+            yield refuse("ROSTER-020", Place(row, 1, PRESCRIPTION.name), found, expected, remedy)
+
+
+def _may_be_one(one: tuple[str, ...], other: tuple[str, ...]) -> bool:
+    """Whether two patients differ only in what is left out of one of them."""
+    return all(not word or not other_word or word == other_word for word, other_word in zip(one, other, strict=True))
 
 
 def describe_long() -> Problem:

@@ -7,7 +7,7 @@ import os
 from pathlib import Path
 
 import pytest
-from support.batches import COLUMNS, change_cell, list_cells, write_roster
+from support.batches import COLUMNS, change_cell, list_cells, write_roster, write_table
 from support.regimen_texts import MIXED
 
 from fillcards.batch import roster_file
@@ -172,6 +172,31 @@ def test_a_row_that_does_not_say_whose_it_is_stops_the_roster(tmp_path: Path) ->
     assert list_faults(write_roster(tmp_path / "a.csv", [1, numberless])) == [(3, "ROSTER-020")]
     assert list_faults(write_roster(tmp_path / "b.csv", [2, nameless])) == [(3, "ROSTER-020")]
     assert [row.number for row in list_rows(write_roster(tmp_path / "c.csv", [nameless, nameless]))] == [2, 3]
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "is_clear"),
+    [
+        (("Juniper", "1951-05-04"), ("Juniper", "1951-05-04"), True),
+        (("Juniper", "1951-05-04"), ("Juniper", "1960-01-02"), True),
+        (("Juniper", "1951-05-04"), ("Alder", ""), True),
+        (("Juniper", "1951-05-04"), ("juniper", ""), False),
+    ],
+)
+def test_rows_that_may_be_of_one_patient_stop_the_roster(
+    one: tuple[str, str], other: tuple[str, str], *, is_clear: bool, tmp_path: Path
+) -> None:
+    """Without numbers: two fills of one medicine as two prescriptions would each have a supply of their own."""
+    rows = [
+        [*change_cell(change_cell(list_cells(1), "prescription", ""), "patient.name", name), born]
+        for name, born in (one, other)
+    ]
+    rows[1][COLUMNS.index("fill.when")] = "morning"
+    path = write_table(tmp_path / "roster.csv", (*COLUMNS, "patient.born"), rows)
+    if is_clear:
+        assert len(list_rows(path)) == 2
+    else:
+        assert {code for _, code in list_faults(path)} == {"ROSTER-020"}
 
 
 def test_marks_of_spreadsheets_are_no_text(tmp_path: Path) -> None:
