@@ -165,7 +165,7 @@ class TextReader:
                 raise UnreadableCard(f"page {self._number} has a word in more than one size or face")
             self._require_within(item, whole)
             return []
-        if not text.strip() or " " in text or lacks_letters(text, bold, face):
+        if not text.strip() or text != text.strip() or lacks_letters(text, bold, face):
             raise UnreadableCard(f"page {self._number} has glyphs without a word that they are")
         origin_pt = self._matrix.room[4], self._matrix.room[5]
         if not (abs(origin_pt[0]) < FURTHEST_PT and abs(origin_pt[1]) < FURTHEST_PT and 0 < size_pt < LARGEST_PT):

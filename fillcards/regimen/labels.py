@@ -142,7 +142,7 @@ def require_glyphs(text: str) -> None:
     """Refuse characters that the typefaces lack, and marks that stand on no letter.
 
     Raises:
-        FormError: with each such character and its position in the text.
+        FormError: with each such character and its position in the text; for words that run both ways.
     """
     from fillcards.typeface import find_missing_glyphs
 
@@ -150,6 +150,11 @@ def require_glyphs(text: str) -> None:
         if not word.isascii() and unicodedata.category(word[0]).startswith("M"):
             found = f"{name_character(word[0])}, character {text.index(word) + 1} of the text, on no letter"
             raise FormError("TEXT-004", "letters that the typeface can print", "type the letter before its mark", found)
+    ways = {unicodedata.bidirectional(sign) for sign in text}
+    if ways & {"R", "AL"} and ways & {"L", "EN", "AN"}:
+        remedy = "write it all in the one script or all in the other; amounts and strengths have keys of their own"
+        found = "letters from right to left with Latin letters or digits"
+        raise FormError("TEXT-011", "words that run one way", remedy, found)
     # The bold cut is asked as well: names and stops are set in it.
     missing = find_missing_glyphs(text) or find_missing_glyphs(text, bold=True)
     if not missing:

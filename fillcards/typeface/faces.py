@@ -50,7 +50,17 @@ DEVANAGARI: Final = Face(
     ((0x900, 0x965), (0x970, 0x97F)),
     is_shaped=True,
 )
-FACES: Final = (SANS, DEVANAGARI)
+ARABIC: Final = Face(
+    "NotoSansArabic",
+    "fontpkg_noto_sans_arabic",
+    "fontpkg-noto-sans-arabic",
+    "Arab",
+    ((0x20, 0x20), (0x60C, 0x60C), (0x61B, 0x61B), (0x61F, 0x61F), (0x620, 0x652), (0x66E, 0x6D3)),
+    is_shaped=True,
+    is_right_to_left=True,
+)
+"""For names and words on labels; no language has it as its own yet, since no page runs from right to left."""
+FACES: Final = (SANS, DEVANAGARI, ARABIC)
 """In the order in which they are asked for a letter."""
 
 

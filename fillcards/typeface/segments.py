@@ -32,7 +32,11 @@ def cut_segments(text: str, bold: bool, language: str) -> tuple[Segment, ...]:
     """
     row, plain = LANGUAGES.get(language), load_widths()[bold]
     own = row.face if row and row.face is SANS else None
-    parts = (part for token in _TOKENS.findall(text) for part in _cut_token(token, plain, own))
+    parts = [part for token in _TOKENS.findall(text) for part in _cut_token(token, plain, own)]
+    # A space between two words that run from right to left is one of theirs: they stand in its order.
+    for place, (one, (_, face), other) in enumerate(zip(parts, parts[1:], parts[2:], strict=False), start=1):
+        if parts[place][0] == " " and one[1] is other[1] is not face and one[1] and one[1].is_right_to_left:
+            parts[place] = " ", one[1]
     grouped = groupby(parts, key=lambda part: part[1])
     return tuple(Segment("".join(letters for letters, _ in group), face) for face, group in grouped)
 

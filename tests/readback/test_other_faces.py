@@ -7,11 +7,15 @@ import re
 
 import pikepdf
 import pytest
-from support.other_scripts import SENTENCES, look_at, make_line, read_marks
+from support.finished_cards import TEMPLATES
+from support.other_scripts import NAMES, SENTENCES, look_at, make_line, read_marks
 
+from fillcards.options import Ending
 from fillcards.output.pdf import write_pdf
+from fillcards.pipeline import place_regimen, write_pages
 from fillcards.readback.model import UnreadableCard
 from fillcards.readback.runs import join_texts
+from fillcards.regimen.schema import read_regimen
 
 WRONG = {
     "a wrong digit": ("34", "31"),
@@ -116,3 +120,28 @@ def test_another_program_reads_the_words(language: str) -> None:
     pdf = make_line(SENTENCES[language], language)
     done = subprocess.run(["pdftotext", "-", "-"], input=pdf, capture_output=True, check=True)
     assert " ".join(done.stdout.decode().split()) == SENTENCES[language]
+
+
+@pytest.mark.parametrize("script", NAMES)
+def test_a_name_in_any_script_stands_on_an_english_card(script: str) -> None:
+    """Every form passes its gate; what is not Latin is set in a face that has it."""
+    text = (TEMPLATES / "two-insulins-twice-a-day.yaml").read_text(encoding="utf-8")
+    text = re.sub(r"(?m)^  name: .*$", f"  name: {NAMES[script]}", text)
+    regimen = read_regimen(text)
+    for ending in (Ending.PDF, Ending.SVG, Ending.HTML, Ending.TXT):
+        made = place_regimen(regimen, is_for_print=ending in {Ending.PDF, Ending.SVG})
+        assert write_pages(made, ending)
+
+
+def test_arabic_words_of_a_name_stand_in_their_own_order() -> None:
+    """The first word is the one at the right: its ink is where the other's would be in a line of Latin."""
+    marks = read_marks(make_line("نور علي", "en"))
+    assert [run.text for run in marks.runs] == ["نور علي"]
+    assert look_at(make_line("علي نور", "en"), marks) != []
+
+
+@pytest.mark.parametrize(("old", "new"), [("نور", "يور"), ("علي", "على"), ("الهدى", "الهدي")])
+def test_a_lost_dot_of_an_arabic_name_is_seen(old: str, new: str) -> None:
+    """Letters that differ in dots alone."""
+    name = NAMES["Arabic"]
+    assert look_at(make_line(name.replace(old, new), "en", 12.0), read_marks(make_line(name, "en", 12.0))) != []

@@ -18,6 +18,13 @@ SENTENCES: Final = {
     "ru": "Медленно наберите до линии 34. Есть пузырёк? Верните всё.",
     "hi": "धीरे-धीरे लाइन 34 तक खींचें। धुँधली शीशी को घुमाएँ।",
 }
+NAMES: Final = {
+    "Cyrillic": "Нина Иванова",
+    "Vietnamese": "Nguyễn Thị Hạnh",
+    "Devanagari": "नेहा शर्मा",
+    "Arabic": "نور الهدى علي",
+}
+"""Names of nobody, for an English card."""
 """A sentence of each script, of our own; what they say is of no account here."""
 
 
