@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import date
 from typing import Final
 
 from fillcards.card.front import build_fill
 from fillcards.card.model import Card, Keeping, Line, WriteIn
+from fillcards.card.sentences import build_pairs
 from fillcards.card.staff import build_staff
 from fillcards.card.vials import build_vials
 from fillcards.plan.model import Plan
@@ -36,7 +38,7 @@ def build_card(plan: Plan, cautions: tuple[Problem, ...] | None = None, keeping:
     code = compute_card_code(regimen)
     contacts, made_on = regimen.contacts, regimen.review.date
     vials = build_vials(plan)
-    return Card(
+    card = Card(
         language=regimen.language,
         title=say("document-title", code=code),
         code=code,
@@ -50,6 +52,7 @@ def build_card(plan: Plan, cautions: tuple[Problem, ...] | None = None, keeping:
         staff_title=say("staff-title"),
         staff=build_staff(plan, code, vials.title, plan.cautions if cautions is None else cautions, keeping),
     )
+    return replace(card, staff=(*card.staff, *build_pairs(card)))
 
 
 def _say_band(regimen: Regimen, code: str) -> Say:

@@ -159,6 +159,13 @@ class StaffWriteIns:
 
 
 @dataclass(frozen=True, slots=True)
+class StaffPairs:
+    """Sentences of a card in another language, by number, each beside its English."""
+
+    says: tuple[Say, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class PrintCheck:
     """The 100 mm bar, the outline of an ID-1 card and, where its length was measured, the life-size barrel."""
 
@@ -213,7 +220,7 @@ class Keeping(NamedTuple):
     is_checked_here: bool
 
 
-StaffBlock: TypeAlias = StaffHeading | StaffPoints | StaffTable | StaffWriteIns | PrintCheck | StaffBarrels
+StaffBlock: TypeAlias = StaffHeading | StaffPoints | StaffTable | StaffWriteIns | StaffPairs | PrintCheck | StaffBarrels
 
 
 @dataclass(frozen=True, slots=True)

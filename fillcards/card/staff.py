@@ -25,7 +25,8 @@ from fillcards.plan.model import Draw, FillPlan, Plan
 from fillcards.plan.print_size import choose_print_size
 from fillcards.problems import Problem
 from fillcards.quantities import Quantity, Unit
-from fillcards.regimen.fingerprint import compute_fingerprint, is_checked
+from fillcards.regimen.fingerprint import compute_fingerprint, is_checked, name_edition
+from fillcards.regimen.languages import ENGLISH
 from fillcards.regimen.model import Medicine, Needle, PatientKind, Regimen, Syringe
 from fillcards.sources import Evidence
 from fillcards.wording.messages import Say, say
@@ -224,6 +225,8 @@ def _build_check(regimen: Regimen, code: str, keeping: Keeping | None) -> Iterat
     else:
         points = [say("staff-to-check", code=code)]
     points.append(say("staff-fingerprint", code=_group(compute_fingerprint(regimen))))
+    if regimen.language == ENGLISH:
+        points.append(say("staff-edition", code=name_edition(ENGLISH)))
     if keeping is not None and keeping.line:
         points.append(say("staff-register", number=keeping.line, code=_group(keeping.head)))
     if replaces is not None:

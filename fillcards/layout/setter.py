@@ -67,6 +67,7 @@ class Setter:
         self.language = language
         self._tallness = measure_tallness(language)
         self._marks = count() if marks is None else marks
+        self._others: dict[str, Setter] = {}
         self._rendered: dict[Say, Rendered] = {}
         self._words: dict[tuple[Say, bool, bool], Words] = {}
         self._words_of: dict[tuple[int, bool, bool], tuple[Say, Words]] = {}
@@ -86,7 +87,11 @@ class Setter:
 
     def turn_to(self, language: str) -> Setter:
         """Another for the same card, whose messages it sets in a language of its own."""
-        return self if language == self.language else Setter(language, self._marks)
+        if language == self.language:
+            return self
+        if language not in self._others:
+            self._others[language] = Setter(language, self._marks)
+        return self._others[language]
 
     def write(self, message: Say) -> str:
         """The words alone."""

@@ -10,6 +10,7 @@ from fillcards.card.model import (
     StaffBarrels,
     StaffBlock,
     StaffHeading,
+    StaffPairs,
     StaffPoints,
     StaffTable,
     StaffWriteIns,
@@ -18,7 +19,7 @@ from fillcards.card.model import (
 from fillcards.layout.grid import At, Piece, beside, flow, make_rule, put, stack
 from fillcards.layout.model import Box, Element, Page, Placed
 from fillcards.layout.practice import set_answers
-from fillcards.layout.setter import measure_line_mm
+from fillcards.layout.setter import measure_baseline_mm, measure_line_mm
 from fillcards.layout.sheet import GAP_MM, Sheet
 from fillcards.layout.vials import set_point, share_out
 from fillcards.picture.items import Line
@@ -33,6 +34,8 @@ BODY_PT: Final = 10.5
 HEADING_PT: Final = 13.0
 TITLE_PT: Final = 18.0
 GUTTER_MM: Final = 2.5
+NUMBER_MM: Final = 12.0
+"""Before a sentence and its English."""
 WRITE_MM: Final = 22.0
 """Least room to initial or write a short answer."""
 BLOCK_GAP_MM: Final = 1.6
@@ -65,7 +68,10 @@ def set_staff(
     parts = [[piece._replace(height_mm=piece.height_mm + BLOCK_GAP_MM) for piece in part] for part in _part(pieces)]
     sides = share_out(parts, room_mm) or flow([piece for part in parts for piece in part], (room_mm,), 0.0) or []
     if len(sides) % 2:
-        sides = [*sides[:-1], sides[-1][:-1], sides[-1][-1:]]
+        # The last with more than one thing on it is parted.
+        at = max(number for number, side in enumerate(sides) if len(side) > 1)
+        half = (len(sides[at]) + 1) // 2
+        sides = [*sides[:at], sides[at][:half], sides[at][half:], *sides[at + 1 :]]
     pages: list[Page] = []
     elements: list[Element] = []
     for number, side in enumerate(sides, start=1):
@@ -112,6 +118,8 @@ def _set_block(sheet: Sheet, block: StaffBlock, width_mm: float) -> list[tuple[P
             return [(_set_table(sheet, block, width_mm), False)]
         case StaffWriteIns(lines):
             return [(row, False) for row in _set_write_ins(sheet, lines, width_mm)]
+        case StaffPairs(says):
+            return [(_set_pair(sheet, number, each), False) for number, each in enumerate(says, start=1)]
         case PrintCheck():
             return [(_set_print_check(sheet, block, width_mm), False)]
         case StaffBarrels():
@@ -185,6 +193,19 @@ def _share_columns(sheet: Sheet, table: StaffTable, width_mm: float) -> list[flo
         cut_mm = min(widest - next_mm, (sum(asked) - free_mm) / count + 1e-6)
         asked = [own - cut_mm if own == widest else own for own in asked]
     return asked
+
+
+def _set_pair(sheet: Sheet, number: int, message: Say) -> Piece:
+    """A number, a sentence as the card has it, and its English."""
+    own = sheet.setter.turn_to(sheet.card.language)
+    half_mm = (sheet.live_mm - NUMBER_MM - GAP_MM) / 2
+    said = own.text(message, BODY_PT, half_mm)
+    said = said._replace(own_elements=tuple(each._replace(language=sheet.card.language) for each in said.elements))
+    english = sheet.setter.text(message, BODY_PT, half_mm)
+    label = sheet.setter.plain(str(number), BODY_PT, role="Lbl")
+    down_mm = measure_baseline_mm(BODY_PT) - label.height_mm
+    parts = At(label, 0.0, down_mm), At(said, NUMBER_MM, 0.0), At(english, NUMBER_MM + half_mm + GAP_MM, 0.0)
+    return put(sheet.live_mm, max(said.height_mm, english.height_mm), parts)
 
 
 def _set_print_check(sheet: Sheet, check: PrintCheck, width_mm: float) -> Piece:

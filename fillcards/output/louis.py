@@ -13,6 +13,7 @@ import ctypes
 import re
 from collections.abc import Iterator
 from functools import lru_cache
+from itertools import pairwise
 from threading import Lock
 from typing import Any, Final
 
@@ -49,6 +50,7 @@ _DIGIT_CELLS: Final = "\u281a\u2801\u2803\u2809\u2819\u2811\u280b\u281b\u2813\u2
 _WITHIN_NUMBERS: Final = "\u2802\u2804\u2832"
 """Signs before decimals and between thousands: dots 2, 3, and 2 5 6."""
 
+_PARTS: Final = re.compile(r"[^\W\d_]+|[0-9]+|.")
 _BREAKS: Final = re.compile(r"[ \t\r\n]+")
 
 _LOCK: Final = Lock()
@@ -90,19 +92,28 @@ def _translate_words(text: str, table: str) -> BrailleText:
     held = " ".join(_BREAKS.split(_FOR_THE_EYE.sub(", ", text).strip())).replace("_", "-")
     cells = []
     for word in held.replace(NO_BREAK, " ").split():
-        own = _run("lou_translateString", f"{CELLS_TABLE},{table}", word)
-        back = _run("lou_backTranslateString", f"{CELLS_TABLE},{table}", own)
-        if (
-            not is_six_dots(own)
-            or _keep_letters(back) != _keep_letters(word)
-            or _read_digits(own) != _keep_digits(word)
-        ):
+        own = _translate_word(word, table)
+        if own is None:
+            # A code such as QK7E, or mg/mL: letters after a digit or a stroke need their sign again.
+            parts = [_translate_word(part, table) for part in _PARTS.findall(word)]
+            known = [part for part in parts if part]
+            touch = any(one[0] == _NUMBER_SIGN and other[0] in _DIGIT_CELLS for one, other in pairwise(known))
+            own = None if touch or len(known) < len(parts) else "".join(known)
+        if own is None:
             raise RegimenRefused((_make_problem(word),))
         cells.append(own)
     words = _split(held, BLANK.join(cells))
     if words is None:
         raise RegimenRefused((_make_problem(held),))
     return words
+
+
+def _translate_word(word: str, table: str) -> str | None:
+    """Its cells; ``None`` where they do not say the same letters and digits."""
+    cells = _run("lou_translateString", f"{CELLS_TABLE},{table}", word)
+    back = _run("lou_backTranslateString", f"{CELLS_TABLE},{table}", cells)
+    is_said = _keep_letters(back) == _keep_letters(word) and _read_digits(cells) == _keep_digits(word)
+    return cells if is_six_dots(cells) and is_said else None
 
 
 def _keep_letters(text: str) -> str:

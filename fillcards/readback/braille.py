@@ -31,6 +31,7 @@ LETTERS_ONLY: Final = ";;"
 FOOT_GAP: Final = 3
 _MOST_CELLS_A_CHARACTER: Final = 12
 _FOR_THE_EYE: Final = re.compile(r"\s*\u00b7\s*")
+_PARTS: Final = re.compile(r"[^\W\d_]+|[0-9]+|.")
 _DIGITS: Final = re.compile("#[A-J#1'4]*")
 """A number sign, digits, and what may stand between them: dots 2, 3, 2 5 6."""
 _NUMBER: Final = re.compile(r"\d+(?:,\d{3})*(?:\.\d+)?")
@@ -156,7 +157,10 @@ def is_same(text: str, said: list[str], grade: Grade) -> bool:
     """Whether words of cells are a text, in the grade asked for or, where that reads back otherwise, without it."""
     if grade.language != "en":
         digits = "".join(sign for sign in text if sign.isdigit())
-        return said == _translate(text, grade) and "".join(map(_read_digits, said)) == digits
+        if len(said) != len(text.split()) or "".join(map(_read_digits, said)) != digits:
+            return False
+        whole, parted = _translate(text, grade), ["".join(_list_parts_cells(word, grade)) for word in text.split()]
+        return all(word in ways for word, *ways in zip(said, whole, parted, strict=True))
     plain = _translate(text, Grade("en", False))
     ways = [(word,) for word in plain]
     if grade.is_contracted:
@@ -169,6 +173,12 @@ def is_same(text: str, said: list[str], grade: Grade) -> bool:
     if said != plain and any(one not in (*way, other) for one, way, other in zip(said, ways, alone, strict=True)):
         return False
     return list(_list_numbers(said)) == [Fraction(each.replace(",", "")) for each in _NUMBER.findall(text)]
+
+
+def _list_parts_cells(word: str, grade: Grade) -> Iterator[str]:
+    """A word whose letters have their signs again after each digit and each sign, as a code has them."""
+    for part in _PARTS.findall(word):
+        yield from _translate(part, grade)
 
 
 def _read_digits(word: str) -> str:

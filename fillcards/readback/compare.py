@@ -49,7 +49,8 @@ def compare_large(
         return [*faults, "staff: there is no such section"]
     section = Section(sheet, "staff", STAFF)
     for_staff = expecting.for_staff()
-    compare_staff(section, claims if for_staff is expecting else for_staff.card(), for_staff, fingerprint, kept)
+    own = None if claims.language == STAFF_LANGUAGE else claims
+    compare_staff(section, claims if own is None else for_staff.card(), for_staff, fingerprint, kept, own)
     faults += section.finish()
     faults += [f"side {side.marks.number}: a section that was not asked for" for rest in sections for side in rest]
     faults += ["a section with an odd number of sides" for _ in filter(lambda each: len(each) % 2, sections)]

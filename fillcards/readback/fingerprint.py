@@ -25,14 +25,23 @@ _QUOTE: Final = json.JSONEncoder(ensure_ascii=False).encode
 
 def compute_fingerprint(facts: Facts) -> str:
     """52 characters; the language's messages are on the pages and not in the file: their hash stands in the head."""
-    folder = resources.files("fillcards.wording")
-    words = folder.joinpath(f"{facts.language}.mo").read_bytes()
-    if facts.language != "en":  # by which it writes numbers and dates; English has rules for them
-        words += folder.joinpath(f"{facts.language}.json").read_bytes()
-    lines = [HEAD, f"messages = {hashlib.sha256(words).hexdigest()}"]
+    lines = [HEAD, f"messages = {_hash_words(facts.language)}"]
     lines += [f"{path} = {_QUOTE(value)}" for path, value in list_values(facts)]
     digest = hashlib.sha256(("\n".join(lines) + "\n").encode()).digest()
     return base64.b32encode(digest).decode("ascii").rstrip("=")
+
+
+def _hash_words(language: str) -> str:
+    folder = resources.files("fillcards.wording")
+    words = folder.joinpath(f"{language}.mo").read_bytes()
+    if language != "en":  # by which it writes numbers and dates; English has rules for them
+        words += folder.joinpath(f"{language}.json").read_bytes()
+    return hashlib.sha256(words).hexdigest()
+
+
+def name_edition(language: str) -> str:
+    """By what the staff sheet names the words of a language."""
+    return _hash_words(language)[:8].upper()
 
 
 def list_values(facts: Facts) -> Iterator[tuple[str, str | None]]:

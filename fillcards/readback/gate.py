@@ -19,7 +19,7 @@ from fillcards.readback.render import Easel
 from fillcards.readback.saying import STAFF_LANGUAGE, say
 from fillcards.readback.sheets import SHEETS, compare_log, compare_practice, say_sheet_title
 from fillcards.readback.sides import LARGEST_STEPS_PT
-from fillcards.readback.staff import ANY_KEPT, Kept, list_head, list_staff_pictures, list_tail
+from fillcards.readback.staff import ANY_KEPT, Kept, list_head, list_pairs_said, list_staff_pictures, list_tail
 from fillcards.readback.tags import (
     Head,
     Told,
@@ -138,8 +138,10 @@ def find_differences(data: bytes, facts: Facts, making: Making = FRIDGE) -> tupl
         for_staff = expecting.for_staff()
         kept = None if making.kept is ANY_KEPT else making.kept
         of_staff = claims if for_staff is expecting else for_staff.card()
-        tail = list_tail(for_staff, of_staff.vials.title, fingerprint, kept)
-        parts = *list_head(for_staff), *tail
+        has_pairs = for_staff is not expecting
+        tail = list_tail(for_staff, of_staff.vials.title, fingerprint, kept, has_pairs=has_pairs)
+        pairs = list_pairs_said(for_staff, claims, of_staff) if has_pairs else ()
+        parts = *list_head(for_staff), *tail, *pairs
         known = (each.text for each in parts if making.kept is not ANY_KEPT or not each.id.startswith("staff-check-"))
         if not is_said_in_order(seen.told, known):
             found.append("staff: it is read in another order than it should be")

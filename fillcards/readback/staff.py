@@ -15,17 +15,23 @@ from typing import Final, NamedTuple
 import yaml
 
 from fillcards.readback.expect import UNITS, Expecting
+from fillcards.readback.fingerprint import name_edition
 from fillcards.readback.marks import Shape, Stroke
 from fillcards.readback.model import CardClaims
 from fillcards.readback.parts import Box, box_of, name_mark
 from fillcards.readback.regimen_text import LOADER, Amount, Facts, find_scale_row, load_medicine_rows
-from fillcards.readback.saying import Sentence, write_amount, write_date, write_number
+from fillcards.readback.saying import STAFF_LANGUAGE, Sentence, write_amount, write_date, write_number
 from fillcards.readback.scales import TURNS, read_scale
 from fillcards.readback.sides import LARGEST_STEPS_PT, STAFF, Section, find_text_faults, want_furniture
 from fillcards.readback.words import EVERYWHERE, Side
 
 COLUMNS: Final = ("fill", "medicine", "dose", "strength", "volume", "air", "stop", "prescribed")
 EASE_MM: Final = 0.05
+LANGUAGE_NAMES: Final = {"es": "Spanish", "vi": "Vietnamese", "ru": "Russian", "ar": "Arabic", "hi": "Hindi"}
+NUMBERS_MM: Final = 18.0
+"""From the left edge, where the numbers of sentences end."""
+ROW_EASE_MM: Final = 1.2
+MOST_ROW_MM: Final = 60.0
 CARD_CORNERS: Final = 60
 CARD_MM: Final = (85.60, 53.98)
 """ISO/IEC 7810, ID-1."""
@@ -89,7 +95,7 @@ def list_staff_pictures(facts: Facts) -> tuple[str, ...]:
 
 
 def list_tail(
-    expecting: Expecting, vials_title: Sentence, fingerprint: str, kept: Kept | None = None
+    expecting: Expecting, vials_title: Sentence, fingerprint: str, kept: Kept | None = None, *, has_pairs: bool = False
 ) -> Iterator[Sentence]:
     """Who answers for it, and what goes to the patient."""
     facts, say = expecting.facts, expecting.say
@@ -102,6 +108,8 @@ def list_tail(
         yield say("staff-to-check", code=expecting.code)
     if fingerprint:
         yield say("staff-fingerprint", code=_group(fingerprint))
+    if not has_pairs:
+        yield say("staff-edition", code=name_edition(STAFF_LANGUAGE))
     if kept and kept.line:
         yield say("staff-register", number=write_number(kept.line), code=_group(kept.head))
     if facts.older:
@@ -220,11 +228,21 @@ def _find_kept(section: Section, expecting: Expecting) -> Kept | None:
 
 
 def compare_staff(
-    section: Section, claims: CardClaims, expecting: Expecting, fingerprint: str, kept: Kept | None = None
+    section: Section,
+    claims: CardClaims,
+    expecting: Expecting,
+    fingerprint: str,
+    kept: Kept | None = None,
+    own: CardClaims | None = None,
 ) -> None:
-    """Every sentence, the table row by row, the print check measured; cautions in the words of their rules."""
+    """Every sentence, the table row by row, the print check measured; cautions in the words of their rules.
+
+    Of a card in another language the English claims are given, and its own, which stand beside them.
+    """
     if kept is ANY_KEPT:
         kept = _find_kept(section, expecting)
+    if own is not None:  # first: head and foot say some of the same
+        _compare_pairs(section, own, claims, expecting)
     want_furniture(section, claims, expecting.say("staff-title"))
     header = [expecting.say(f"staff-column-{column}") for column in COLUMNS]
     found = [section.want(each, side=0) for each in header]
@@ -242,7 +260,7 @@ def compare_staff(
                 section.tell(*find_text_faults(words, cell, STAFF.least_pt), where=f", {cell.id}")
     skipped = {each.id for each in header}
     section.want_all(each for each in list_head(expecting) if each.id not in skipped)
-    tail = list(list_tail(expecting, claims.vials.title, fingerprint, kept))
+    tail = list(list_tail(expecting, claims.vials.title, fingerprint, kept, has_pairs=own is not None))
     section.want_all(tail)
     checks = [side for side in section.sides if any(_is_card(shape) for shape in side.shapes)]
     if len(checks) != 1:
@@ -250,6 +268,64 @@ def compare_staff(
     for side in checks:
         section.tell(*_find_print_faults(side, expecting.facts))
     _take_cautions(section, expecting.say("staff-cautions-none"))
+
+
+def list_pairs(own: CardClaims, english: CardClaims) -> list[tuple[Sentence, Sentence]]:
+    """Every sentence of a card in another language and its English, once, where the two differ."""
+    pairs = zip(_list_sentences(own), _list_sentences(english), strict=True)
+    return [pair for pair in dict.fromkeys(pairs) if pair[0].text != pair[1].text]
+
+
+def list_pairs_said(expecting: Expecting, own: CardClaims, english: CardClaims) -> Iterator[Sentence]:
+    """The last part of the sheet of a card in another language, in its order."""
+    yield expecting.say("staff-words")
+    yield _say_edition(expecting, own.language)
+    for pair in list_pairs(own, english):
+        yield from pair
+
+
+def _say_edition(expecting: Expecting, language: str) -> Sentence:
+    return expecting.say("staff-words-how", label=LANGUAGE_NAMES[language], code=name_edition(language))
+
+
+def _list_sentences(claims: CardClaims) -> Iterator[Sentence]:
+    yield claims.band
+    yield from claims.whose
+    for fill in claims.fills:
+        yield from (fill.title, *fill.above, *fill.news)
+        for panel in fill.panels:
+            yield from (panel.bar, panel.medicine, panel.dose, *panel.notes, panel.figure, panel.figure_words)
+            yield from (panel.counting, *((panel.sum,) if panel.sum else ()), panel.alt)
+        yield from (*fill.below, fill.running)
+        for step in fill.steps:
+            yield from (step.say, step.alt)
+    vials = claims.vials
+    yield from (vials.title, vials.keep)
+    for vial in vials.vials:
+        yield from (vial.heading, *vial.lines)
+    yield from (vials.dates, vials.storage, vials.wrong_title, *vials.wrong, *vials.cautions, vials.call_title)
+    yield from (*vials.contacts, *vials.notes, claims.stop_call, claims.foot)
+
+
+def _compare_pairs(section: Section, own: CardClaims, english: CardClaims, expecting: Expecting) -> None:
+    """Each sentence beside its English, in one row, behind its number."""
+    section.want(expecting.say("staff-words"))
+    section.want(_say_edition(expecting, own.language))
+    for number, (said, meant) in enumerate(list_pairs(own, english), start=1):
+        place = section.want(_as_words(said), Box(NUMBERS_MM, *EVERYWHERE[1:]))
+        if place is None:
+            continue
+        top, bottom = place.box.top - ROW_EASE_MM, place.box.top + MOST_ROW_MM
+        beside = section.want(_as_words(meant), Box(place.box.right, top, EVERYWHERE.right, bottom), side=place.side)
+        label = Sentence("number", str(number), bold=(True,))
+        before = section.want(label, Box(EVERYWHERE.left, top, place.box.left, bottom), side=place.side)
+        if not all(each and abs(each.box.top - place.box.top) < ROW_EASE_MM for each in (beside, before)):
+            section.tell(f'"{said.text}" is not in one row with its number and its English')
+
+
+def _as_words(sentence: Sentence) -> Sentence:
+    """Without its line to write on: here it is read, not filled in."""
+    return sentence._replace(id="words")
 
 
 def _is_card(shape: Shape) -> bool:

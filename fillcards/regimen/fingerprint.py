@@ -26,6 +26,8 @@ from fillcards.regimen.model import PatientKind, Regimen
 from fillcards.regimen.person_names import is_same_person
 
 CODE_LENGTH: Final = 4
+EDITION_LENGTH: Final = 8
+"""Of the hash of a language's messages, what names its edition."""
 _FORM_OF_TEXT: Final = "fillcards 2"
 _QUOTE: Final = json.JSONEncoder(ensure_ascii=False).encode
 
@@ -82,6 +84,11 @@ def hash_messages(language: str) -> str:
     return hashlib.sha256(
         b"".join(folder.joinpath(f"{language}.{ending}").read_bytes() for ending in endings)
     ).hexdigest()
+
+
+def name_edition(language: str) -> str:
+    """Which words a card is in: they are named by their hash, so that no change passes for what somebody signed."""
+    return hash_messages(language)[:EDITION_LENGTH].upper()
 
 
 def _leave_check_out(regimen: Regimen) -> Regimen:

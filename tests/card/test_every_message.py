@@ -119,6 +119,7 @@ def list_persons() -> Iterator[Regimen]:
         stop = ReplacedStop("before breakfast", EVERY_DAY, "insulin regular", Fraction(old))
         yield replace(SINGLE, replaces=Replaces("QK7E", "QK7E", None, (stop,)))
     yield replace(SINGLE, replaces=Replaces("QK7E", "QK7E", None, ()))
+    yield replace(SINGLE, language="es")
     dose = Quantity(Fraction(19), Unit.UNITS)
     same_line = ReplacedStop("before breakfast", EVERY_DAY, "insulin regular", Fraction(20), dose)
     stopped = ReplacedStop("before supper", EVERY_DAY, "insulin regular", Fraction(20))

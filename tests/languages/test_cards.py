@@ -8,7 +8,10 @@ from pathlib import Path
 from typing import Final
 
 import pytest
+from support.card_text import list_texts
 
+from fillcards.card.model import Card, StaffBlock, StaffPairs
+from fillcards.card.sentences import build_pairs
 from fillcards.options import DEFAULT_OPTIONS, Ending, Form
 from fillcards.pipeline import place_regimen, read_regimen_file, write_pages
 from fillcards.plan.release import check_release
@@ -16,7 +19,7 @@ from fillcards.plan.rules import check_rules
 from fillcards.problems import RegimenRefused, is_refused
 from fillcards.readback.gate import CardMismatch
 from fillcards.readback.other_forms import require_same_text
-from fillcards.regimen.fingerprint import compute_card_code
+from fillcards.regimen.fingerprint import compute_card_code, hash_messages
 from fillcards.regimen.languages import LANGUAGES
 from fillcards.wording.messages import render
 
@@ -78,6 +81,29 @@ def test_unsigned_words_are_not_released(language: str) -> None:
     regimen = read_regimen_file(write_regimen("two-insulins-twice-a-day", language).encode())
     refused = [each for each in check_release(regimen, check_rules(regimen), date(2025, 11, 26)) if is_refused((each,))]
     assert "WORDS-001" in {problem.code for problem in refused}
+
+
+@pytest.mark.parametrize("language", OTHERS)
+def test_a_sentence_without_its_english_is_noticed(language: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The staff sheet shows every sentence of the card beside its English: one that is left out stops the card."""
+
+    def leave_one_out(card: Card) -> tuple[StaffBlock, ...]:
+        *blocks, pairs = build_pairs(card)
+        assert isinstance(pairs, StaffPairs)
+        return (*blocks, StaffPairs((*pairs.says[:20], *pairs.says[21:])))
+
+    monkeypatch.setattr("fillcards.card.build.build_pairs", leave_one_out)
+    regimen = read_regimen_file(write_regimen("milliliters-into-muscle", language).encode())
+    with pytest.raises(CardMismatch, match="staff"):
+        write_pages(place_regimen(regimen), Ending.PDF)
+
+
+def test_english_says_that_nobody_signed_it() -> None:
+    """The staff sheet of an English card names its edition."""
+    regimen = read_regimen_file(write_regimen("milliliters-into-muscle", "en").encode())
+    texts = list_texts(place_regimen(regimen, is_for_print=False).card.staff)
+    edition = hash_messages("en")[:8].upper()
+    assert f"Words of this card: English, edition {edition}. No clinician has signed them." in texts
 
 
 @pytest.mark.parametrize("form", [Form.TEACHING, Form.LOG])
