@@ -17,6 +17,7 @@ from fillcards.readback.other_faces import Setting, measure_in_face_mm, place_gl
 from fillcards.readback.pdfium import MM_PER_PT
 from fillcards.readback.runs import Run
 from fillcards.typeface import find_font_file, find_missing_glyphs, measure_width_mm
+from fillcards.typeface.faces import LANGUAGES
 from fillcards.typeface.segments import cut_segments
 
 
@@ -94,15 +95,19 @@ def _outline_other(word: Setting) -> Outline:
     return Outline(letters, tuple(numbers))
 
 
+_WAYS: Final = tuple({row.face: language for language, row in LANGUAGES.items()}.values())
+"""A language for each way in which the words of a label may be parted among faces: a space may be of either."""
+
+
 def _read_label(outline: Outline, labels: Iterable[str], level: int) -> Run | None:
     """The one of some labels, in any face, that an outline is, or a word of one."""
     parts = [part for label in labels for part in (label, *label.split(" "))]
-    for text, bold in product(dict.fromkeys(parts), (False, True)):
+    for text, bold, language in product(dict.fromkeys(parts), (False, True), _WAYS):
         if not text or find_missing_glyphs(text, bold):
             continue
         unit = Run(text, 0.0, 0.0, 1 / MM_PER_PT, bold, 0.0, level)
         meant, x_em = Outline("", ()), 0.0
-        for part, face in cut_segments(text, bold, "en"):
+        for part, face in cut_segments(text, bold, language):
             meant += outline_run(unit._replace(text=part, x_mm=x_em, face=face))
             x_em += measure_in_face_mm(part, unit.size_pt, bold, face)
         if meant.letters != outline.letters:

@@ -15,6 +15,7 @@ from wording.make_messages import list_messages, list_source_messages, list_word
 from fillcards.catalogue.model import ScaleName
 from fillcards.plan.model import LineAmount
 from fillcards.quantities import Quantity, Unit
+from fillcards.readback.tongues import TONGUES
 from fillcards.regimen.model import Weekday
 from fillcards.wording.messages import Say, Value, fit, render, say
 from fillcards.wording.slots import PLURAL_KINDS, SLOTS
@@ -95,16 +96,21 @@ BY_MOUTH: Final[dict[str, Value]] = {
 _MOUTH: Final = re.compile(r"mouth|oral|bottle|-ml\b")
 
 
-COUNTS: Final = {"en": (1,), "es": (1,), "vi": (), "ru": (1, 2), "ar": (1, 2, 12), "hi": (1,)}
-"""Beside the sample's own count, one for each further form that a language has."""
+def list_counts(own: int, language: str) -> tuple[int, ...]:
+    """Beside the sample's own count, the first one of each further form that a language has."""
+    choose = TONGUES[language].form if language in TONGUES else (lambda count: int(count != 1))
+    first: dict[int, int] = {}
+    for count in range(1, 101):
+        first.setdefault(choose(count), count)
+    return tuple(count for form, count in first.items() if form != choose(own))
 
 
 def list_samples(message_id: str, language: str = "en") -> tuple[Say, ...]:
     """A message with sample values; where a count chooses its form, first with other counts."""
     samples = SAMPLES | BY_MOUTH if _MOUTH.search(message_id) else SAMPLES
     message = fit(message_id, samples, language)
-    counted = [slot for slot, _ in message.values if SLOTS[slot] in PLURAL_KINDS]
-    others = COUNTS[language] if counted else ()
+    counted = {slot: value for slot, value in message.values if SLOTS[slot] in PLURAL_KINDS}
+    others = list_counts(value, language) if isinstance(value := next(iter(counted.values()), None), int) else ()
     return (*(fit(message_id, samples | dict.fromkeys(counted, count), language) for count in others), message)
 
 

@@ -12,6 +12,7 @@ from io import BytesIO
 from pathlib import Path
 from typing import Final
 
+from babel import Locale
 from babel.messages.catalog import Catalog, Message
 from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po
@@ -144,9 +145,14 @@ def write_all() -> None:
 def write_blank(language: str) -> None:
     """Write a blank ``.po`` file, never over one that is there."""
     catalogue = Catalog(locale=language)
-    rule = catalogue.plural_expr
+    forms, rule = catalogue.num_plurals, catalogue.plural_expr
+    # CLDR has a form for millions in some languages; no count on a card goes so far.
+    choose = Locale.parse(language).plural_form
+    chosen = {count: choose(count) for count in range(1001)}
+    if set(chosen.values()) == {"one", "other"}:
+        forms, rule = 2, {(1,): "(n != 1)", (0, 1): "(n > 1)"}.get(tuple(n for n in chosen if chosen[n] == "one"), rule)
     with (FOLDER / f"{language}.po").open("x", encoding="utf-8") as file:
-        file.write(write_po(language, catalogue.num_plurals, rule, {}, ("Glossary:",)))
+        file.write(write_po(language, forms, rule, {}, ("Glossary:",)))
 
 
 if __name__ == "__main__":
