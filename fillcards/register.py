@@ -396,6 +396,18 @@ def list_current(lines: Iterable[Line]) -> dict[str, Current]:
     return current
 
 
+def list_over(lines: Iterable[Line]) -> dict[str, dict[str, str]]:
+    """For each prescription number the cards that were replaced or have ended: what became of them, by fingerprint.
+
+    Cards without a number stand under an empty text.
+    """
+    over: dict[str, dict[str, str]] = {}
+    for card in list_cards(lines):
+        if card.is_over:
+            over.setdefault(fold_number(card.details.get("prescription", "")), {})[card.fingerprint] = card.now
+    return over
+
+
 def fold_number(number: str) -> str:
     """A prescription's number without case, and with one space between its parts."""
     return " ".join(number.split()).casefold()

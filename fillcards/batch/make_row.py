@@ -20,7 +20,7 @@ from fillcards.intake.roster_shared import label
 from fillcards.options import Ending
 from fillcards.pipeline import ask_rules_of_the_rest, place_regimen, write_pages
 from fillcards.problems import OutputError, Place, RegimenRefused
-from fillcards.regimen.fingerprint import compute_card_code, compute_fingerprint, is_checked
+from fillcards.regimen.fingerprint import CODE_LENGTH, compute_card_code, compute_fingerprint, is_checked
 from fillcards.regimen.keys import REPLACES
 from fillcards.regimen.model import Regimen
 from fillcards.regimen.schema import build_regimen
@@ -50,6 +50,12 @@ def _make_card(task: Task) -> tuple[MadeCard, Details]:
         raise OutputError(f"the worker has Fillcards {__version__}, and {task.version} is asked for; install the same")
     with ask_rules_of_the_rest():
         tree, regimen = _read(task)
+    fingerprint = compute_fingerprint(regimen)
+    if fingerprint in task.over:
+        found = f"card {fingerprint[:CODE_LENGTH]}, which the register calls {task.over[fingerprint]}"
+        remedy = "it is not made again: write the new prescription, with its own date"
+        place = regimen.places.get("prescription", regimen.review.place)
+        raise RegimenRefused((refuse("ROSTER-021", place, found, "a card that is not over", remedy),))
     made = place_regimen(regimen, task.options)
     (pdf,) = write_pages(made, Ending.PDF)
     digest = hashlib.sha256(pdf).hexdigest()
@@ -60,7 +66,7 @@ def _make_card(task: Task) -> tuple[MadeCard, Details]:
         sha256=digest,
         size_bytes=len(pdf),
         card_code=compute_card_code(regimen),
-        fingerprint=compute_fingerprint(regimen),
+        fingerprint=fingerprint,
         sides=len(made.placed.pages),
         check="" if is_waiting else regimen.review.checked_by or "",
         cautions=tuple(problem.code for problem in made.problems),

@@ -7,7 +7,7 @@ once, files for programs say it of every row.
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from enum import Enum
 from pathlib import Path
@@ -59,6 +59,7 @@ class Task:
         temporary_folder: where it stands until it is whole.
         version: of the program that asks.
         current: the card it replaces, where a register knows one.
+        over: cards of this prescription that were replaced or have ended: what became of each, by its fingerprint.
         check: the second roster, where there is one.
         draft_path: where its regimen file goes if nobody has checked it; ``None``: nowhere.
     """
@@ -69,6 +70,7 @@ class Task:
     temporary_folder: Path = field(repr=False)
     version: str
     current: Current | None = field(default=None, repr=False)
+    over: Mapping[str, str] = field(default_factory=dict, repr=False)
     check: Check | None = field(default=None, repr=False)
     draft_path: Path | None = field(default=None, repr=False)
 

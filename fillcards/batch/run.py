@@ -39,7 +39,7 @@ from fillcards.intake.roster import WHOSE, Prescription, find_owner, find_text
 from fillcards.options import Options
 from fillcards.problems import OutputError, Place, Problem, RegimenRefused
 from fillcards.regimen.keys import PRESCRIPTION
-from fillcards.register import Event, Register, fold_number, list_current
+from fillcards.register import Event, Register, fold_number, list_current, list_over
 from fillcards.strict_text import refuse
 
 DRAFTS_NAME: Final = "to-check"
@@ -134,7 +134,8 @@ class _Run:
         self._journal = journal
         # Workers may stand in another folder.
         self._folder = folder.absolute()
-        self._current = list_current(batch.register.read()) if batch.register else {}
+        lines = batch.register.read() if batch.register else ()
+        self._current, self._over = list_current(lines), list_over(lines)
 
     def list_work(self) -> Iterator[Task | Outcome]:
         """For each prescription in order the task, or the outcome where no worker is needed."""
@@ -179,6 +180,7 @@ class _Run:
             self._folder / UNFINISHED_NAME,
             __version__,
             self._current.get(fold_number(number)) if number else None,
+            self._over.get(fold_number(number), {}),
             check,
             self._folder / DRAFTS_NAME / f"{stem}.yaml" if batch.has_drafts else None,
         )
@@ -210,7 +212,7 @@ class _Run:
 
     def _register(self, outcome: Outcome, card: MadeCard, details: Details) -> None:
         register = self._batch.register
-        if register is None or register.is_made(card.fingerprint):
+        if register is None or not self._batch.options.form.is_card or register.is_made(card.fingerprint):
             return
         file = f"{self._folder.name}/{card.file_name}"
         told = details | {"form": f"{self._batch.options.form.value} pdf", "sides": card.sides, "row": outcome.number}

@@ -114,6 +114,17 @@ def test_the_card_that_the_patient_has_counts(register: Register, regimens: list
     assert regimens[3].replaces is None
 
 
+def test_a_card_that_is_over_is_not_made_again(register: Register, tmp_path: Path) -> None:
+    """Somebody has ended it; the same row a day later makes nothing, one with a new date does."""
+    (outcome,) = run(list_rows(), register, tmp_path)
+    assert outcome.card is not None
+    register.add(Event.ENDED, "Ada", fingerprint=outcome.card.fingerprint, details={"reason": "treatment stopped"})
+    (again,) = run(list_rows(), register, tmp_path)
+    assert (again.result, again.problems[0].code) == (Result.REFUSED, "ROSTER-021")
+    assert "ended: treatment stopped" in again.problems[0].found
+    assert run(list_rows(day="2026-11-26"), register, tmp_path)[0].result is Result.MADE
+
+
 def test_a_number_of_another_patient_is_refused(register: Register, tmp_path: Path) -> None:
     """The older card would be thrown away by somebody who never had it."""
     run(list_rows(), register, tmp_path)
