@@ -85,6 +85,20 @@ def test_backs_stand_behind_their_fronts() -> None:
             assert behind.y_mm == card.y_mm
 
 
+@pytest.mark.parametrize("sheet", ["letter", "a4"])
+@pytest.mark.parametrize("paper", ["a6", "100 x 150 mm"])
+def test_no_side_of_a_sheet_is_empty(paper: str, sheet: str) -> None:
+    """Cards of two sides and of four share sheets, each front with its back behind it; none is printed for nothing."""
+    card, whole = take_paper(paper), take_paper(sheet)
+    capacity = (whole.width_mm // card.width_mm) * (whole.height_mm // card.height_mm)
+    for starter in STARTERS[:3]:
+        leaves = make(starter, paper)
+        sheets = place_n_up(leaves, whole)
+        assert all(page.placed and page.small_cards for page in sheets.pages)
+        assert sum(len(page.small_cards) for page in sheets.pages) == len(leaves.pages)
+        assert len(sheets.pages) == 2 * -(-len(leaves.pages) // (2 * capacity))
+
+
 def test_a_sheet_says_all_its_cards_say() -> None:
     """Every run of every small card is on the sheets, in the same size."""
     placed = make(STARTERS[0], "a5")
