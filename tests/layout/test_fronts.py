@@ -6,13 +6,13 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from datetime import date
 from fractions import Fraction
-from functools import cache
 from itertools import pairwise
 from pathlib import Path
 from typing import Final
 
 import pytest
 from support.fifths import TURNED, keep_a_fifth
+from support.placed_starters import place_starter
 from support.plans import STARTERS, build_card, plan_starter
 
 from fillcards.card.model import Card
@@ -37,11 +37,9 @@ FIGURE_FROM_PT: Final = 70.0
 """Everything set larger is a figure."""
 
 
-@cache
 def make(starter: Path, size_pt: int = 18, paper: str = "letter") -> tuple[Card, PlacedCard]:
     """A starter's card and its pages."""
-    card = build_card(plan_starter(starter), ())
-    return card, place_card(card, choose_print_size(Patient(text_size_pt=Fraction(size_pt))), load_papers()[paper])
+    return place_starter(starter, float(size_pt), paper)
 
 
 def list_fronts(placed: PlacedCard) -> list[Page]:

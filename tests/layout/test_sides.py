@@ -15,12 +15,11 @@ from typing import Final
 
 import pytest
 from support.fifths import TURNED, keep_a_fifth
+from support.placed_starters import place_starter
 from support.plans import STARTERS, build_card, plan_starter
 
 from fillcards.catalogue.near_vision import parse_near_acuity
-from fillcards.catalogue.papers import load_papers
 from fillcards.layout.model import Page, PlacedCard
-from fillcards.layout.place import place_card
 from fillcards.layout.proof import find_faults
 from fillcards.picture.items import Text
 from fillcards.plan.print_size import choose_print_size
@@ -45,9 +44,8 @@ def make_reader(words: str) -> Patient:
 @cache
 def place(starter: Path, reader: str, paper: str) -> PlacedCard | None:
     """The pages; ``None`` where the card is refused."""
-    size = choose_print_size(make_reader(reader))
     try:
-        return place_card(build_card(plan_starter(starter), ()), size, load_papers()[paper])
+        return place_starter(starter, choose_print_size(make_reader(reader)).body_pt, paper)[1]
     except RegimenRefused:
         return None
 

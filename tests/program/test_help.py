@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import re
 import shlex
+from functools import cache
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import pytest
 from support.prescriptions import build_request, write_json
@@ -19,18 +21,32 @@ EXAMPLES = [pytest.param(example, id=example) for verb in VERBS for example in l
 
 
 @pytest.fixture
-def folder(regimen_file: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """The current folder, with the files that the examples name."""
-    regimen_file.with_name("prescription.json").write_bytes(write_json(build_request()))
+    for name, data in make_files().items():
+        (tmp_path / name).write_bytes(data)
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+@cache
+def make_files() -> dict[str, bytes]:
+    """Those files by name, made once."""
+    with TemporaryDirectory() as folder:
+        write_files(Path(folder))
+        return {path.name: path.read_bytes() for path in Path(folder).iterdir()}
+
+
+def write_files(folder: Path) -> None:
+    """Those files, the newer regimen and its card by the program itself."""
+    (folder / "prescription.json").write_bytes(write_json(build_request()))
     older = change_text(MIXED, ("clear: 8 units", "clear: 7 units"))
-    regimen_file.with_name("older.yaml").write_text(older, encoding="utf-8")
-    regimen_file.unlink()
-    run_program("new", "--from", regimen_file.with_name("older.yaml"), "-o", regimen_file)
-    fill_in(regimen_file)
-    write_rosters(regimen_file.parent)
-    monkeypatch.chdir(regimen_file.parent)
-    run_program("make", "regimen.yaml", "-o", "card.pdf")
-    return regimen_file.parent
+    (folder / "older.yaml").write_text(older, encoding="utf-8")
+    regimen = folder / "regimen.yaml"
+    assert run_program("new", "--from", folder / "older.yaml", "-o", regimen).code == 0
+    fill_in(regimen)
+    write_rosters(folder)
+    assert run_program("make", regimen, "-o", folder / "card.pdf").code == 0
 
 
 def write_rosters(folder: Path) -> None:
