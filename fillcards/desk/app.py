@@ -132,6 +132,10 @@ class Desk:
         except FillcardsError:
             return None
 
+    def stage_of(self, name: str) -> Stage:
+        """Where one file stands, by its own lines alone: asked at every key, however long the register is."""
+        return follow_drafts(self.register.read(name)).get(name, Draft(name)).stage
+
     def draft_of(self, name: str) -> Draft:
         """One file by its lines."""
         return self.follow().get(name, Draft(name))

@@ -46,7 +46,7 @@ WHOSE: Final = (
 )
 EYES: Final = (
     Row("Who reads it can read", keys.READS, "near acuity, such as 20/100 at 40 cm", 18),
-    Row(", and gets letters so many times as large:", keys.RESERVE, "times as large, 2 or 3"),
+    Row(", and gets letters so many times as large:", keys.RESERVE, "times as large; 2 if left out"),
     Row("; or wants print of", keys.TEXT_SIZE, "size, such as 24 pt", 8),
 )
 PRINT: Final = (

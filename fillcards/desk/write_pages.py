@@ -109,7 +109,7 @@ async def blank(desk: Desk, request: Request, session: Session) -> Response:
     """A blank as it is typed in (nothing is written), or as it is left (the file is)."""
     asked = await request.json()
     name, path, value = desk.name_of(request), str(asked["path"]), asked["value"]
-    if desk.draft_of(name).stage is Stage.GIVEN:
+    if desk.stage_of(name) is Stage.GIVEN:
         return _tell(_IS_GIVEN)
     more: More | None = None
     is_saved = False
@@ -139,7 +139,7 @@ async def items(desk: Desk, request: Request, session: Session) -> Response:
     """A sentence more, or one less."""
     asked = await request.json()
     name = desk.name_of(request)
-    if desk.draft_of(name).stage is Stage.GIVEN:
+    if desk.stage_of(name) is Stage.GIVEN:
         return _tell(_IS_GIVEN)
     try:
         text = desk.load_known(name)
