@@ -369,6 +369,7 @@ def test_a_day(browser: Browser, desk: RunningDesk, hand: type[Mouse]) -> None:
     checker.look()
 
     checker.hand.press("Given out", "link")
+    expect(checker.page.get_by_role("heading", name="Given out")).to_be_visible()
     assert "Sample Person" not in checker.page.content()
     checker.hand.fill(checker.label("name, number or card code"), "sample person")
     checker.hand.press("Find")
