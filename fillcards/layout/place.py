@@ -28,7 +28,6 @@ from fillcards.layout.styles import (
     LARGEST_STEPS_PT,
     LOG,
     PRACTICE,
-    STYLES,
     SheetStyle,
     list_styles,
     list_vials_sizes,
@@ -143,7 +142,8 @@ def _list_fill_sections(setter: Setter, card: Card, fill: FillCard, body_pt: flo
 def _set_fill(sheet: Sheet, fill: FillCard, body_pt: float) -> Section:
     """In the first style that holds it."""
     code = "LAYOUT-001"
-    for style in list_styles(body_pt):
+    styles = list_styles(body_pt, sheet.setter.language)
+    for style in styles:
         try:
             done = set_fill(sheet, fill, style)
         except TextTooWide:
@@ -151,7 +151,7 @@ def _set_fill(sheet: Sheet, fill: FillCard, body_pt: float) -> Section:
             continue
         if done:
             return fill.title, *done
-    sides = STYLES[-1].most_sides
+    sides = styles[-1].most_sides
     raise refuse(f"fill {fill.number} at {body_pt:g} pt, on {sides} sides", code)
 
 

@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from typing import Final, NamedTuple
 
 from fillcards.layout.sizes import SPACINGS, TIGHT_LARGE, StepSpacing
+from fillcards.typeface.faces import LANGUAGES
 
 LEAST_SCENE_PT: Final = 18.0
 
@@ -67,9 +68,17 @@ STYLES: Final = (
 LARGEST_STEPS_PT: Final = 36.0
 
 
-def list_styles(body_pt: float) -> tuple[Style, ...]:
-    """Those that serve a reader's size, best first."""
-    return tuple(style for style in STYLES if body_pt <= style.most_pt)
+GROWN_FROM_PT: Final = 29.0
+GROWN_SIDES: Final = (8, 10)
+"""Of a fill, where a script's own factor carries a reader's size so far: what six sides do not hold goes on to more."""
+
+
+def list_styles(body_pt: float, language: str = "en") -> tuple[Style, ...]:
+    """Those that serve a reader's size in a language, best first."""
+    styles = tuple(style for style in STYLES if body_pt <= style.most_pt)
+    if LANGUAGES[language].size == 1 or body_pt < GROWN_FROM_PT:
+        return styles
+    return (*styles, *(style._replace(most_sides=sides) for sides in GROWN_SIDES for style in styles))
 
 
 HELPER_PT: Final = 18.0

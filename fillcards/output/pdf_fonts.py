@@ -9,12 +9,13 @@ name carries a digest of its characters, so that programs which join files by fo
 from __future__ import annotations
 
 import hashlib
+import sys
 import zlib
 from collections.abc import Iterable, Mapping
 from functools import lru_cache
 from itertools import groupby
 from threading import Lock
-from typing import TYPE_CHECKING, Final, NamedTuple, TypeAlias
+from typing import TYPE_CHECKING, Any, Final, NamedTuple, TypeAlias
 
 from fillcards.output.pdf_file import PdfFile, write_reference
 from fillcards.problems import InternalFault, OutputError
@@ -109,6 +110,19 @@ class CardFonts:
         return f"<<{''.join(f'/{name} {write_reference(number)}' for name, number in written)}>>"
 
 
+def _import_ttfonts() -> Any:
+    """Reportlab's fonts without the shaper that it loads where it finds one: 40 ms of every card, and never used."""
+    is_hidden = "uharfbuzz" not in sys.modules
+    if is_hidden:
+        sys.modules["uharfbuzz"] = None  # type: ignore[assignment]  # Python's own sign for what cannot be imported
+    try:
+        from reportlab.pdfbase import ttfonts
+    finally:
+        if is_hidden:
+            del sys.modules["uharfbuzz"]
+    return ttfonts
+
+
 @lru_cache(maxsize=2)
 def load_face(bold: bool) -> TTFontFace:
     """The parsed font file. Parsing takes a millisecond, so both faces are kept; they are never altered.
@@ -116,13 +130,13 @@ def load_face(bold: bool) -> TTFontFace:
     Raises:
         OutputError: if the font file is not installed, or has gone since it was found.
     """
-    from reportlab.pdfbase.ttfonts import TTFError, TTFontFace
-
+    ttfonts = _import_ttfonts()
     path = find_font_file(bold)
     try:
-        return TTFontFace(str(path))
-    except TTFError:
+        face: TTFontFace = ttfonts.TTFontFace(str(path))
+    except ttfonts.TTFError:
         raise OutputError(f"the font file {path.name} cannot be read: install Fillcards again") from None
+    return face
 
 
 @lru_cache(maxsize=16)

@@ -42,6 +42,7 @@ from fillcards.readback.saying import STAFF_LANGUAGE, Sentence, say, say_again
 from fillcards.readback.scan_code import LEAST_MODULE_MM, QUIET_MODULES, Code, UnreadableCode, read_code
 from fillcards.readback.words import EVERYWHERE, Place, Side, is_weighed
 from fillcards.typeface import ACCENT_EM, measure_extent_em
+from fillcards.typeface.faces import LANGUAGES
 
 
 class Rules(NamedTuple):
@@ -319,10 +320,10 @@ def compare_panels(section: Section, fill: FillClaims, facts: Facts, below: list
         lowest = max([lowest, *(place.box.bottom for place in places)])
         under_all = Box(0.0, lowest, side.marks.width_mm, end)
         if panel.sum and not any(side.take(panel.sum, each, section.rules.least_pt) for each in (box, under_all)):
-            section.want(panel.sum, side=min(1, len(section.sides) - 1))
+            section.want(panel.sum, side=_find_spill_side(section, panel.sum, facts))
         missing = [note for note in panel.notes if not side.take(note, box, section.rules.least_pt)]
         if missing:
-            section.want_all((panel.medicine, *missing), side=min(1, len(section.sides) - 1))
+            section.want_all((panel.medicine, *missing), side=_find_spill_side(section, panel.medicine, facts))
     if any(figure is None for figure in figures):
         return
     if has_own:
@@ -348,6 +349,17 @@ def _find_later(section: Section, sentence: Sentence) -> int:
     """The side after the front that says it; the first of them where none does."""
     later = range(1, len(section.sides))
     return next((number for number in later if section.sides[number].bears(sentence, is_whole=True)), 1)
+
+
+def _find_spill_side(section: Section, sentence: Sentence, facts: Facts) -> int:
+    """Where what a front cannot hold must stand: on the side after it. In a script that is set larger than Latin, which
+    may fill that side before, on the first of the next two that has it.
+    """
+    last = len(section.sides) - 1
+    if LANGUAGES[facts.language].size == 1:
+        return min(1, last)
+    nexts = range(1, min(3, last) + 1)
+    return next((at for at in nexts if section.sides[at].bears(sentence, is_whole=True)), min(1, last))
 
 
 def _drop_frames(region: Region) -> Region:
