@@ -847,7 +847,7 @@ FAULTS: Final = (
         wrap("fillcards.layout.sheet:draw_phone", lambda original, size, pen: original(size, pen)._replace(items=())),
     ),
     # what is heard
-    Fault("a sentence left out of the tags", "mixed", leave_untagged("Air goes in first: follow the steps.")),
+    Fault("a sentence left out of the tags", "mixed", leave_untagged("Air goes in first: see steps.")),
     Fault("a dose left out of the tags", "mixed", leave_untagged("11 units")),
     Fault("a figure left out of the tags", "one", leave_untagged("62")),
     Fault("two doses heard in each other's place", "mixed", _exchange_heard("11 units", "23 units")),
