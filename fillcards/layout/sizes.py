@@ -51,6 +51,8 @@ class StepSpacing(NamedTuple):
 
 
 SMALL_SPACING: Final = StepSpacing(1.12, 0.6, 0.2)
+TIGHT_SMALL: Final = StepSpacing(1.055, 0.25, 0.2)
+"""Of a small card whose words would need another sheet else."""
 SPACINGS: Final = (
     StepSpacing(1.12, 1.6, 0.8, has_edge=True),
     StepSpacing(1.12, 1.0, 0.7, has_edge=True),

@@ -24,7 +24,10 @@ from fillcards.layout.sizes import (
     LEAST_SMALL_FOOT_PT,
     LEAST_SMALL_PT,
     SMALL_MARGIN_MM,
+    SMALL_SPACING,
     STAPLE_MM,
+    TIGHT_SMALL,
+    StepSpacing,
 )
 from fillcards.layout.steps import measure_steps_mm, set_steps
 from fillcards.picture.items import Ink
@@ -38,6 +41,7 @@ STEPS_NAME: Final = "small-steps"
 BODY_SIZES_PT: Final = (18.0, 17.0, 16.0, 15.0, 14.0, 13.5, 13.0, 12.5, LEAST_SMALL_PT)
 POSTER_SHARES: Final = (0.9, 0.8, 0.7, 0.62, 0.56, 0.5, 0.45, 0.4, 0.36, 0.33, 0.3)
 TITLE_SIZES_PT: Final = (32.0, 28.0, 24.0, 21.0, 18.0, 16.0, 14.0)
+SIGN_GAP_MM: Final = 1.5
 CORNER_MM: Final = STAPLE_MM - SMALL_MARGIN_MM + 0.5
 """Of the staple's corner, what lies inside the margins."""
 SCENE_SHARES: Final = (1.0, 0.9, 0.8)
@@ -83,7 +87,7 @@ def _choose(
     sides = (2,) if is_half else (4,) if is_narrow and len(fill.panels) > 1 else (2, 4)
     fill = replace(fill, below=tuple(_shorten(line) for line in fill.below)) if is_narrow else fill
     tries = tuple(_list_tries(2 if float(paper.width_mm) >= TWO_COLUMNS_MM else 1))
-    for most_sides, (body_pt, scene_share, columns) in product(sides, tries):
+    for most_sides, (body_pt, scene_share, columns, spacing) in product(sides, tries):
         sheet = Sheet(
             setter,
             card,
@@ -93,6 +97,7 @@ def _choose(
             fill,
             f"fill {fill.number}",
             margin_mm=SMALL_MARGIN_MM,
+            spacing=spacing,
             scene_pt=scene_share * body_pt,
             has_scenes=scene_share > 0,
         )
@@ -105,14 +110,17 @@ def _choose(
     raise refuse(f"fill {fill.number} on {paper.name}, on {sides[-1]} sides")
 
 
-def _list_tries(columns: int) -> Iterator[tuple[float, float, int]]:
-    """Type size, size of the pictures in parts of it, columns: largest type first, words without pictures last."""
+def _list_tries(columns: int) -> Iterator[tuple[float, float, int, StepSpacing]]:
+    """Type size, size of the pictures in parts of it, columns, room in the rows: largest type first, words without
+    pictures last.
+    """
     for size_pt in BODY_SIZES_PT:
-        yield size_pt, 1.0, columns
+        yield size_pt, 1.0, columns, SMALL_SPACING
     for share in SCENE_SHARES[1:]:
-        yield LEAST_SMALL_PT, share, columns
+        yield LEAST_SMALL_PT, share, columns, SMALL_SPACING
     for size_pt in BODY_SIZES_PT:
-        yield size_pt, 0.0, 1
+        yield size_pt, 0.0, 1, SMALL_SPACING
+    yield LEAST_SMALL_PT, 0.0, 1, TIGHT_SMALL
 
 
 def _shorten(line: Line) -> Line:
@@ -235,10 +243,14 @@ def _part_sums(sheet: Sheet, fill: FillCard) -> tuple[tuple[Panel, ...], list[Pi
 
 
 def _set_head(sheet: Sheet, fill: FillCard, number: int) -> Piece:
-    """Of a side after the front: name and lines in a bar beside the corner behind the staple; whom to call, band."""
+    """Of a side after the front: name and lines in a bar beside the corner behind the staple, then the time of day;
+    whom to call, band.
+    """
     setter, width_mm = sheet.setter, sheet.live_mm
-    corner_x_mm = 0.0 if number % 2 == 0 else CORNER_MM
-    plate = make_plate(width_mm - CORNER_MM, CORNER_MM, 1.0)
+    sign = setter.figure(draw_sign(fill.sign, CORNER_MM, sheet.pen, fill.clock), None)
+    bar_mm = width_mm - CORNER_MM - sign.width_mm - SIGN_GAP_MM
+    corner_x_mm, sign_x_mm = (0.0, bar_mm + SIGN_GAP_MM) if number % 2 == 0 else (CORNER_MM, width_mm - sign.width_mm)
+    plate = make_plate(bar_mm, CORNER_MM, 1.0)
     inner_mm = plate.width_mm - 3.0
     size_pt = sheet.body_pt
     white = [setter.text(each, size_pt, inner_mm, bold=True, ink=Ink.WHITE) for each in (fill.title, fill.running)]
@@ -250,9 +262,10 @@ def _set_head(sheet: Sheet, fill: FillCard, number: int) -> Piece:
         words = setter.text(sheet.card.stop_call, LEAST_SMALL_PT, inner_mm, bold=True, ink=Ink.WHITE)
         rows.append(words)
     inner = stack(rows)
-    plate = make_plate(width_mm - CORNER_MM, max(CORNER_MM, inner.height_mm + 1.0), 1.0)
+    plate = make_plate(bar_mm, max(CORNER_MM, inner.height_mm + 1.0), 1.0)
     inside = At(inner, corner_x_mm + 1.5, (plate.height_mm - inner.height_mm) / 2)
-    bar = put(width_mm, plate.height_mm, (At(plate, corner_x_mm, 0.0), inside))
+    beside = At(sign, sign_x_mm, (plate.height_mm - sign.height_mm) / 2)
+    bar = put(width_mm, plate.height_mm, (At(plate, corner_x_mm, 0.0), inside, beside))
     band_pt = sheet.fit_pt(sheet.card.band, width_mm, LEAST_SMALL_PT, LEAST_SMALL_FOOT_PT)
     band = setter.text(sheet.card.band, band_pt, width_mm, bold=True)
     return stack((bar, *call, band), 0.4)

@@ -103,7 +103,7 @@ def _measure_column(
 
 
 def _choose_gap_mm(sheet: Sheet) -> float:
-    return sheet.spacing.row_gap_mm if sheet.has_scenes else TIGHT_ROW_GAP_MM
+    return sheet.spacing.row_gap_mm if sheet.has_scenes else min(TIGHT_ROW_GAP_MM, sheet.spacing.row_gap_mm)
 
 
 def _set_words(sheet: Sheet, step: CardStep, width_mm: float) -> Piece:

@@ -212,7 +212,7 @@ def compare_fill(section: Section, claims: CardClaims, fill: FillClaims, facts: 
         compare_rest(
             section,
             number,
-            fill.sign if number == 0 or section.rules is not SMALL else None,
+            fill.sign,
             phones=calls[number] if section.rules is not SMALL else None,
         )
 
