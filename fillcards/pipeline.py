@@ -16,7 +16,7 @@ from fillcards.options import DEFAULT_OPTIONS, PICTURE_ENDINGS, Ending, Form, Op
 from fillcards.plan.fills import plan_fills
 from fillcards.plan.print_size import PrintSize, check_print_serves, check_print_size, choose_print_size
 from fillcards.plan.rules import check_readable, check_rules
-from fillcards.problems import Problem, RegimenRefused, Severity, is_refused, sort_problems
+from fillcards.problems import Problem, RegimenRefused, is_refused, sort_problems
 from fillcards.regimen.readable import RegimenUnreadable
 from fillcards.regimen.schema import read_regimen
 from fillcards.strict_yaml import decode_text
@@ -139,8 +139,6 @@ def place_regimen(regimen: Regimen, options: Options = DEFAULT_OPTIONS, *, is_fo
 
     problems = require_accepted(regimen, options)
     require_installed(regimen.language)
-    if options.form in {Form.TEACHING, Form.LOG} and regimen.language != "en":
-        raise RegimenRefused(sort_problems([_describe_english_alone(regimen, options.form), *problems]))
     refused = check_print_serves(regimen.patient, regimen.language)
     if is_for_print and options.form is Form.FRIDGE and refused:
         rest = (problem for problem in problems if problem.code != "SIZE-002")
@@ -165,18 +163,6 @@ def place_regimen(regimen: Regimen, options: Options = DEFAULT_OPTIONS, *, is_fo
         raise RegimenRefused(sort_problems([*placed_at, *problems])) from None
     require_apart(placed)
     return PlacedRegimen(regimen, plan, card, placed, problems, options, size)
-
-
-def _describe_english_alone(regimen: Regimen, form: Form) -> Problem:
-    name = "practice sheet" if form is Form.TEACHING else "log"
-    return Problem(
-        "WORDS-003",
-        Severity.REFUSE,
-        regimen.places.get("language", regimen.review.place),
-        f"a {name} in language: {regimen.language}",
-        "language: en",
-        "make the card itself in this language; practice sheets and logs are in English alone",
-    )
 
 
 def _place_nothing(card: Card) -> PlacedCard:

@@ -12,7 +12,7 @@ from typing import Final, NamedTuple
 from fillcards.card.model import Log, LogFill
 from fillcards.layout.grid import At, Piece, put, stack
 from fillcards.layout.model import Box, Element, Page, Placed
-from fillcards.layout.setter import measure_line_mm
+from fillcards.layout.setter import measure_line_mm, measure_tallness
 from fillcards.layout.sheet import Sheet
 from fillcards.layout.sizes import LEAST_PATIENT_PT, SMALL_FOOT_TO_PT
 from fillcards.layout.styles import LOG
@@ -89,7 +89,7 @@ def _set_sheet(sheet: Sheet, log: Log, grid: _Grid) -> Section | None:
     except TextTooWide:
         return None
     least_mm = max(LEAST_ROW_MM, measure_line_mm(sheet.body_pt) + 2 * PAD_MM)
-    room_mm -= top.height_mm + _measure_heading_mm(grid) + THICK_MM
+    room_mm -= top.height_mm + _measure_heading_mm(sheet, grid) + THICK_MM
     most = int(room_mm / least_mm)
     if most < 1:
         return None
@@ -155,13 +155,13 @@ def _set_titles(sheet: Sheet, grid: _Grid) -> Piece:
     return put(sheet.live_mm, height_mm + 1.0, parts)
 
 
-def _measure_heading_mm(grid: _Grid) -> float:
-    return measure_line_mm(grid.heading_pt) + HEADING_MM
+def _measure_heading_mm(sheet: Sheet, grid: _Grid) -> float:
+    return measure_line_mm(grid.heading_pt) * measure_tallness(sheet.setter.language) + HEADING_MM
 
 
 def _set_rows(sheet: Sheet, log: Log, grid: _Grid, days: Sequence[tuple[int, Say]], row_mm: float) -> Piece:
     """The table: headings, then a row a day."""
-    head_mm = _measure_heading_mm(grid)
+    head_mm = _measure_heading_mm(sheet, grid)
     heading = _set_heading(sheet, grid, head_mm)
     rows = [heading, *(_set_day(sheet, log, grid, at, day, row_mm) for at, day in days)]
     whole = stack(rows)

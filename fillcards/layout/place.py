@@ -37,6 +37,8 @@ from fillcards.plan.print_size import PrintSize
 from fillcards.typeface import TextTooWide
 from fillcards.wording.messages import Say, say
 
+FOR_STAFF = frozenset(("staff-title", "answers-title"))
+"""Titles of the sections that staff keep."""
 Section = tuple[Say, list[Page], tuple[Element, ...]]
 
 
@@ -74,7 +76,7 @@ def place_practice(card: Card, practice: Practice, reader: PrintSize, paper: Pap
     """
     setter = Setter(card.language)
     sheet = _make_beside(setter, card, reader, paper, PRACTICE)
-    staff = make_sheet(setter, card, paper, reader.body_pt, None, ANSWERS.name)
+    staff = make_sheet(setter.turn_to(STAFF_LANGUAGE), card, paper, reader.body_pt, None, ANSWERS.name)
     answers = set_staff(staff, practice.answers_title, practice.answers, only=practice.only, style=ANSWERS.name)
     sections = (_require(set_practice(sheet, practice), PRACTICE, sheet), answers)
     return replace(_join(setter, card, iter(sections)), title=setter.write(practice.document))
@@ -113,7 +115,7 @@ def _join(setter: Setter, card: Card, made: Iterator[Section]) -> PlacedCard:
     sections: list[Element] = []
     for title, sides, elements in made:
         pages += sides
-        is_for_staff = title == card.staff_title and setter.language != STAFF_LANGUAGE
+        is_for_staff = title.id in FOR_STAFF and setter.language != STAFF_LANGUAGE
         words = setter.turn_to(STAFF_LANGUAGE if is_for_staff else setter.language).write(title)
         sections.append(Element("Sect", elements, title=words, language=STAFF_LANGUAGE if is_for_staff else None))
     whole, count = Element("Document", tuple(sections)), setter.write(say("page", page=0, pages=0))

@@ -18,7 +18,7 @@ from fillcards.readback.parts import Box, box_of, is_outline, is_solid
 from fillcards.readback.pdfium import MM_PER_PT
 from fillcards.readback.pictures import find_blank_faults, find_sign_faults
 from fillcards.readback.regimen_text import Facts, Filling
-from fillcards.readback.saying import Sentence, write_days
+from fillcards.readback.saying import Sentence
 from fillcards.readback.sides import (
     LARGE,
     LARGE_PRINT,
@@ -115,7 +115,9 @@ def list_sheet_alts(form: str, expecting: Expecting) -> Iterator[str]:
     """The words that replace its pictures."""
     if form == "teaching":
         for exercise in (*_list_easy(expecting), *_list_own(expecting)):
-            yield from (exercise.alt.text, exercise.answer_alt.text)
+            yield exercise.alt.text
+        for exercise in (*_list_easy(expecting.for_staff()), *_list_own(expecting.for_staff())):
+            yield exercise.answer_alt.text
 
 
 def _list_easy(expecting: Expecting) -> Iterator[Exercise]:
@@ -160,7 +162,8 @@ def compare_practice(sides: Iterable[Side], expecting: Expecting, claims: CardCl
     """Every fault of a practice sheet: the patient's sides, then the answers."""
     say = expecting.say
     sections = split_sections(sides, claims.language) or []
-    titles = say("practice-title"), say("answers-title")
+    for_staff = expecting.for_staff()
+    titles = say("practice-title"), for_staff.say("answers-title")
     answers, practice = (find_section(sections, title) for title in reversed(titles))
     if answers is None or practice is None or sections or len(practice) % 2 or len(answers) % 2:
         return Seen(["it does not have the two sections of a practice sheet, each of an even number of sides"], [], [])
@@ -176,15 +179,16 @@ def compare_practice(sides: Iterable[Side], expecting: Expecting, claims: CardCl
     shown = _compare_exercises(section, (*easy, *own), expecting.facts)
     faults = section.finish()
     section = Section(answers, "answers", STAFF)
-    want_furniture(section, claims, titles[1])
+    want_furniture(section, claims if for_staff is expecting else for_staff.card(), titles[1])
     for number in range(len(answers)):
-        section.want(say("practice-only"), side=number)
-    order = _compare_answers(section, (*easy, *own), expecting)
+        section.want(for_staff.say("practice-only"), side=number)
+    answered = *_list_easy(for_staff), *_list_own(for_staff)
+    order = _compare_answers(section, answered, for_staff)
     faults += section.finish()
     body = [_name(each) for exercise in shown for each in (exercise.title, exercise.task, *exercise.writes)]
     head = [_name(each) for each in (titles[0], say("practice-only"), how)]
     alts: list[tuple[list[str], ...]] = [([each.alt.text for each in shown],)]
-    alts.append(([each.answer_alt.text for each in (*easy, *own)],))
+    alts.append(([each.answer_alt.text for each in answered],))
     return Seen(faults, alts, [body, order, head])
 
 
@@ -314,7 +318,7 @@ def _expect_log(fill: Filling, expecting: Expecting) -> LogFill:
 
 
 def _say_day(day: int, expecting: Expecting) -> Sentence:
-    return expecting.say("log-day", day=write_days((day,)))
+    return expecting.say("log-day", day=expecting.write.days((day,)))
 
 
 def _compare_days(section: Section, fills: Sequence[LogFill], expecting: Expecting) -> None:

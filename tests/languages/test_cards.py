@@ -114,11 +114,12 @@ def test_english_says_that_nobody_signed_it() -> None:
 
 
 @pytest.mark.parametrize("form", [Form.TEACHING, Form.LOG])
-def test_what_is_english_alone_is_refused(form: Form) -> None:
-    """No sheet comes in words its reader cannot read, and none in half of them."""
-    regimen = read_regimen_file(write_regimen("two-insulins-twice-a-day", OTHERS[0]).encode())
-    with pytest.raises(RegimenRefused, match="WORDS-003"):
-        place_regimen(regimen, DEFAULT_OPTIONS._replace(form=form))
+@pytest.mark.parametrize("language", ["es", "hi"])
+def test_sheets_beside_the_card_pass_their_gate(form: Form, language: str) -> None:
+    """The practice sheet and the log are in the patient's language, the answers for staff in English."""
+    regimen = read_regimen_file(write_regimen("two-insulins-twice-a-day", language).encode())
+    made = place_regimen(regimen, DEFAULT_OPTIONS._replace(form=form))
+    assert write_pages(made, Ending.PDF)
 
 
 def test_a_language_without_messages_is_refused() -> None:

@@ -21,8 +21,8 @@ from wording.language_data import write_data
 FOLDER: Final = Path(__file__).parents[2] / "fillcards" / "wording"
 SOURCES: Final = ("en", "en-values")
 """What every other language has: the sentences, and the words inside values, which English writes by rule."""
-ENGLISH_ALONE: Final = ("staff-", "alt-staff-", "practice-", "alt-practice-", "answers-", "log-")
-"""The staff sheet is English on every card; practice sheets and logs are made of English ones."""
+ENGLISH_ALONE: Final = ("staff-", "alt-staff-", "answers-")
+"""What staff read is English with every card."""
 
 
 def read_catalogue(name: str) -> Catalog:
