@@ -20,6 +20,7 @@ from fillcards.quantities import write_number
 from fillcards.regimen import keys
 from fillcards.regimen.forms import Choice, PaperName
 from fillcards.regimen.keys import Key
+from fillcards.regimen.languages import LANGUAGES
 from fillcards.regimen.model import EVERY_DAY
 from fillcards.regimen.times import NAMED_TIMES
 
@@ -103,7 +104,7 @@ REVIEW: Final = (
     Row(". The doses are looked at again by", keys.ASK_AGAIN_BY, f"day {_DATE}", 11),
 )
 WORDS_OF: Final = {
-    "en": "English",
+    **LANGUAGES,
     "needle_up": "needle up",
     "needle_left": "needle to the left",
     "needle_right": "needle to the right",

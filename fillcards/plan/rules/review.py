@@ -64,8 +64,8 @@ def caution_unsigned(regimen: Regimen) -> Iterator[Finding]:
             regimen.places.get("language", regimen.review.place),
             f"language: {regimen.language}, whose words no reviewer has signed",
             f"words that somebody who speaks {name} has signed",
-            f"show the card to somebody who speaks {name}, beside the English on the staff sheet; until its words are "
-            'signed, every page says "Not yet checked. Do not use."',
+            f"show the card to somebody who speaks {name}, beside the English on the staff sheet, and give it to no "
+            'patient: words cannot be signed yet, so every page says "Not yet checked. Do not use."',
         )
 
 
