@@ -29,6 +29,8 @@ from fillcards.wording.messages import Say
 TIP_GAP_MM: Final = 0.6
 CLEAR_MM: Final = 3.0
 CROSSING_PARTS: Final = 60
+LEAST_SHAFT_MM: Final = 0.3
+"""Of an arrow between a figure and its head: a shorter one has no ink that anybody sees."""
 WORD_GAP_MM: Final = 0.6
 """Between an arrow and words."""
 FIGURE_WORDS: Final = 1.2
@@ -321,7 +323,7 @@ def _set_upright_panel(
         past_x_mm = block_x_mm + (above.width_mm if slopes_up else 0.0) + 1.5
         start = block_x_mm + figure.width_mm + 1.5, figure_y_mm, figure.height_mm
         arrow = _make_arrow(sheet, start, past_x_mm, tip)
-        if not _crosses(arrow, words):
+        if tip[0] - sheet.poster.head_mm - start[0] >= LEAST_SHAFT_MM and not _crosses(arrow, words):
             barrel = At(fitted.set_figure(sheet, panel.alt), barrel_x_mm, barrel_y_mm)
             parts = *around, *words, At(arrow, 0.0, 0.0), barrel
             return Panels(put(width_mm, height_mm, parts), drawing.pitch_mm)

@@ -23,7 +23,7 @@ from fillcards.picture.tactile_style import (
 )
 from fillcards.problems import FillcardsError
 from fillcards.quantities import convert_pt_to_mm
-from fillcards.typeface import CAP_HEIGHT_EM, DESCENDER_EM, measure_other_ink_em, measure_width_mm
+from fillcards.typeface import ACCENT_EM, CAP_HEIGHT_EM, DESCENDER_EM, measure_other_ink_em, measure_width_mm
 
 STROKE_MM_PER_PT: Final = 0.035
 OUTLINE_TO_STROKE: Final = 1.5
@@ -141,6 +141,8 @@ def make_raised_pen(style: TactileStyle, write_braille: WriteBraille) -> Pen:
 def measure_label_em(text: str, bold: bool) -> tuple[float, float]:
     """How high and how deep a label reaches: as a figure and a hanging letter, or as its letters in another face do."""
     rise_em, depth_em = measure_other_ink_em(text, bold)
+    if any(letter.isalpha() and not letter.isascii() for letter in text):
+        rise_em = max(rise_em, ACCENT_EM)
     depth_em = max(depth_em, DESCENDER_EM if HANGING & set(text) else 0.0)
     if "," in text and depth_em < COMMA_EM:
         # As much above, so that the number's middle stays the label's.

@@ -23,6 +23,7 @@ from fillcards.readback.regimen_text import Facts
 from fillcards.readback.runs import Run
 from fillcards.readback.saying import say
 from fillcards.readback.sides import Rules, Section, find_section, split_sections, want_furniture
+from fillcards.readback.tongues import TONGUES
 from fillcards.readback.words import EVERYWHERE, Side
 from fillcards.typeface import CAP_HEIGHT_EM
 
@@ -105,7 +106,7 @@ def find_raised_faults(side: Side, claims: list[PictureClaim], facts: Facts, *, 
     thin = min((stroke.width_mm for stroke in level), default=0.0)
     lines = sorted((s for s in level if s.width_mm < thin + WIDTH_EASE_MM), key=lambda s: s.y1_mm)
     numbers = _read_numbers(run for run in runs if not run.bold)
-    bold = [value for _, value in _read_numbers(run for run in runs if run.bold)]
+    bold = [value for _, value in _read_numbers((run for run in runs if run.bold), TONGUES[facts.language].decimal)]
     beside = {value: level if value in bold else lines for _, value in numbers}
     places = _find_places(numbers, lines, beside, facts.line_every)
     if places is None:
@@ -143,10 +144,11 @@ def find_raised_faults(side: Side, claims: list[PictureClaim], facts: Facts, *, 
     yield from _find_line_faults(seen_lines, meant, values, facts, value_mm, is_whole=is_whole)
 
 
-def _read_numbers(runs: Iterable[Run]) -> list[tuple[float, Fraction]]:
-    """The middle of each number, and its value."""
+def _read_numbers(runs: Iterable[Run], decimal: str = ".") -> list[tuple[float, Fraction]]:
+    """The middle of each number, and its value; a scale's are as on the barrel, those at its stops in the language."""
     half = CAP_HEIGHT_EM * 25.4 / 72 / 2
-    return [(run.y_mm - half * run.size_pt, Fraction(run.text.replace(",", ""))) for run in runs]
+    comma = "." if decimal == "," else ""
+    return [(run.y_mm - half * run.size_pt, Fraction(run.text.replace(",", comma))) for run in runs]
 
 
 def _find_places(
