@@ -74,6 +74,8 @@ FIGURE_GAP_MM: Final = 8.0
 JOINT_MM: Final = 1.0
 NUMBER_EM: Final = 0.85
 """Of a step, in type sizes of its words."""
+COMMA_EM: Final = 0.14
+"""How far the decimal sign of some languages hangs below a figure."""
 LIFT_EASE_EM: Final = 0.03
 ON_A_SHEET: Final = 2
 LARGEST_CODE_MM: Final = 70.0
@@ -329,7 +331,9 @@ def compare_panels(section: Section, fill: FillClaims, facts: Facts, below: list
     if has_own:
         for panel, box, figure in zip(fill.panels, boxes, figures, strict=True):
             region = _drop_frames(side.take_marks(box, -0.01))
-            tie, faults = _find_tie(region, figure.box if figure else box)
+            hanging_mm = COMMA_EM * figure.size_pt * MM_PER_PT if figure and "," in panel.figure.text else 0.0
+            tied = figure.box._replace(bottom=figure.box.bottom + hanging_mm) if figure else box
+            tie, faults = _find_tie(region, tied)
             runs = side.take_runs(box)
             marks = [(panel.barrel.stop or Fraction(0), "")]
             told = find_barrel_faults(panel.barrel, _without(region, tie), runs, marks, "solid 3", facts)
