@@ -243,7 +243,7 @@ WORDS: Final = (
         "no word of a step bold",
         misword(
             "two-9",
-            "Not on {still}? Start again. Still on {still}? Into cloudy, turn over. Pull to {total}. Never push back.",
+            "Not on {still}? Sharps box, step 1. On {still}? Into cloudy, turn over. Pull to {total}. Never push back.",
         ),
         forms=("html",),
     ),
