@@ -21,6 +21,11 @@ QUIET_MODULES: Final = 4
 MOST_BYTES: Final = 300
 """More words make a symbol that fills the page, and that a phone must be held still for."""
 
+VERSION: Final = 13
+"""The least symbol that holds so many, for every card: whoever checks a page sees what the patient gets, and the words
+of a check are longer than those before it.
+"""
+
 
 def draw_scan_code(words: str, module_mm: float = MODULES_MM[0]) -> Drawing:
     """The symbol with its white margin.
@@ -37,7 +42,7 @@ def draw_scan_code(words: str, module_mm: float = MODULES_MM[0]) -> Drawing:
     if count_bytes(words) > MOST_BYTES:
         raise ValueError(f"{count_bytes(words)} bytes of words, more than {MOST_BYTES}")
     # UTF-8 throughout: phones take it for granted, and it is plain ASCII wherever the words are.
-    code = segno.make(words, mode="byte", error="m", boost_error=False, micro=False, encoding="utf-8")
+    code = segno.make(words, version=VERSION, mode="byte", error="m", boost_error=False, encoding="utf-8")
     side_mm = (len(code.matrix) + 2 * QUIET_MODULES) * module_mm
     bars = tuple(bar for row, modules in enumerate(code.matrix) for bar in _list_bars(row, bytes(modules), module_mm))
     return Drawing(side_mm, side_mm, bars)

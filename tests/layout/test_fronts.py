@@ -290,7 +290,7 @@ def test_a_barrel_held_level_reaches_across_the_page(starter: Path, size_pt: int
 
 @pytest.mark.parametrize(("starter", "size_pt"), keep_a_fifth(TURNED, CHECKED_SIZES_PT))
 def test_all_but_the_band_stands_where_it_stood_before_the_check(starter: Path, size_pt: int) -> None:
-    """The checker sees what the patient gets."""
+    """The checker sees what the patient gets; the code to scan says the band too, in the same place and size."""
     regimen = replace(plan_starter(starter).regimen, is_sample=False)
     unchecked = replace(regimen, review=replace(regimen.review, prepared_by="Nora Quinn RN", checked_by=None))
     review = replace(unchecked.review, checked_by="Paul Osei RN", checked_on=date(2026, 11, 29))
@@ -299,16 +299,24 @@ def test_all_but_the_band_stands_where_it_stood_before_the_check(starter: Path, 
     assert list_all_but_bands(unchecked, size_pt) == list_all_but_bands(checked, size_pt)
 
 
-def list_all_but_bands(regimen: Regimen, size_pt: int) -> list[tuple[str, list[tuple[Item, ...]]]]:
-    """What stands on each of the patient's sides."""
+def list_all_but_bands(regimen: Regimen, size_pt: int) -> list[tuple[str, list[tuple[Item, ...] | Box]]]:
+    """What stands on each of the patient's sides; of a code its box."""
     card = build_card(plan_fills(regimen))
     placed = place_card(card, choose_print_size(Patient(text_size_pt=Fraction(size_pt))), load_papers()["letter"])
     words = set(render(card.band).text.split())
     return [
-        (page.side, [each.items for each in page.placed if not _is_of_band(each, words)])
+        (
+            page.side,
+            [each.box if _is_code(each) else each.items for each in page.placed if not _is_of_band(each, words)],
+        )
         for page in placed.pages
         if page.section != "staff"
     ]
+
+
+def _is_code(placed: Placed) -> bool:
+    """Whether it is some hundred bars and nothing else."""
+    return len(placed.items) > 100 and all(isinstance(item, Polygon) for item in placed.items)
 
 
 def _is_of_band(placed: Placed, words: set[str]) -> bool:
