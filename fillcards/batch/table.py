@@ -7,6 +7,7 @@ Rows are counted as a spreadsheet counts them.
 from __future__ import annotations
 
 import csv
+import re
 from collections.abc import Iterator
 from dataclasses import replace
 from typing import BinaryIO, Final, NamedTuple
@@ -24,6 +25,8 @@ LONGEST_LINE_BYTES: Final = LARGEST_FILE_BYTES
 SEPARATORS: Final = ("\t", ",", ";")
 MARK: Final = b"\xef\xbb\xbf"
 """What may stand before text in UTF-8."""
+_BREAK_IN_TEXT: Final = re.compile(r"[\r\n][\r\n ]*[^\r\n ]")
+"""A line break that text follows: one at the end of a cell swallows nothing."""
 
 
 class Reading(NamedTuple):
@@ -151,6 +154,13 @@ class Table:
             if column is None and clean_cell(text):
                 found, remedy = "text in a column without a name", "name the column, or take the text out"
                 problems.append(refuse("ROSTER-007", place, found, "nothing", remedy))
+            elif self._may_hold_rows(column, text):
+                found = "a line break within a cell, after which rows of the table may stand"
+                remedy = (
+                    "close the quote where the cell ends, or write its text on one line; also in a column that is not "
+                    "read: nobody can tell such a line from a row that is lost"
+                )
+                problems.append(refuse("ROSTER-013", place, found, "text on one line", remedy))
             if column is None or column is PASSED_OVER:
                 continue
             try:
@@ -161,6 +171,16 @@ class Table:
             if text or column.is_required:
                 cells.append(Cell(column.name, at, text))
         return replace(row, cells=(*cells, *self._map.constants))
+
+    def _may_hold_rows(self, column: Column | None, text: str) -> bool:
+        """Whether a quote that closes too late may have swallowed a row, whose fill would be missing from some card.
+
+        What it swallows up to the same column has at least the separators of one row. Where the column is not read
+        nothing else would look at the text, so that no line break stands there at all.
+        """
+        if not _BREAK_IN_TEXT.search(text):
+            return False
+        return column is PASSED_OVER or text.count(self._separator) >= len(self._columns) - 1
 
 
 class _Lines:

@@ -138,15 +138,38 @@ def test_rows_are_counted_as_a_spreadsheet_counts_them(tmp_path: Path) -> None:
     assert [row.number for row in list_rows(path)] == [3, 6, 8, 9]
 
 
-def test_a_row_in_a_quoted_cell_becomes_no_card(tmp_path: Path) -> None:
-    """A quote opened in one row and closed in the next but one: its own row is refused, and nothing else is in it."""
-    swallowed = GOOD.replace(b"Juniper B", b'"Juniper B\n' + OTHER + b'\n"')
+@pytest.mark.parametrize("after", [b"", b" x"])
+def test_a_row_in_a_quoted_cell_stops_the_roster(after: bytes, tmp_path: Path) -> None:
+    """A quote opened in one row and closed in the next but one: the row in between may be a fill of any card."""
+    swallowed = GOOD.replace(b"Juniper B", b'"Juniper B\n' + OTHER + b"\n" + after + b'"')
     path = write_lines(tmp_path / "roster.csv", swallowed, ",".join(list_cells(3)).encode())
+    assert list_faults(path) == [(2, "ROSTER-013")]
+
+
+def test_a_line_break_in_a_known_cell_costs_its_own_row(tmp_path: Path) -> None:
+    """Where it has too few separators to hold a row."""
+    path = write_lines(tmp_path / "roster.csv", GOOD.replace(b"Juniper B", b'"Juniper\nB"'), OTHER)
     with Roster(path, RowForm.CELLS) as roster:
         first, second = roster.iterate()
-    assert [row.number for row in (*first.rows, *second.rows)] == [2, 3]
     assert {problem.code for problem in first.read_tree()[1]} == {"ROSTER-013"}
     assert not second.read_tree()[1]
+
+
+@pytest.mark.parametrize("break_", ["\n", "\r\n", "\r"])
+@pytest.mark.parametrize("before", ["ask for id", ""])
+@pytest.mark.parametrize("after", [",".join([*list_cells(2), "needle"]), "called twice"])
+def test_a_line_break_in_a_column_that_is_not_read_stops_the_roster(
+    before: str, after: str, break_: str, tmp_path: Path
+) -> None:
+    """The row that it may hold is asked about by nobody else; told with row and column, and without the text."""
+    path = tmp_path / "roster.csv"
+    lines = [",".join([*COLUMNS, "Remarks"]), ",".join([*list_cells(1), f'"{before}{break_}{after}"'])]
+    path.write_bytes("\n".join([*lines, ",".join([*list_cells(3), ""]), ""]).encode())
+    with pytest.raises(RegimenRefused) as refused:
+        list_rows(path, Reading(columns=read_column_map("columns: {Remarks: not read}")))
+    (problem,) = refused.value.problems
+    assert (problem.code, problem.place.line, problem.place.column) == ("ROSTER-013", 2, len(COLUMNS) + 1)
+    assert "Juniper" not in str(problem)
 
 
 def test_rows_of_one_number_are_one_prescription(tmp_path: Path) -> None:
@@ -220,8 +243,8 @@ def test_text_in_a_column_without_a_name_stops_the_roster(tmp_path: Path) -> Non
 EXPORT = """\
 "Rx
 number",Name,Drug,Strength,Dose,Time,Written,Remarks
-RX-1,Juniper,insulin glargine,100 UNITS/ML,8UNITS,bedtime,3/4/2026,"two
-lines"
+RX-1,Juniper,insulin glargine,100 UNITS/ML,8UNITS,bedtime,3/4/2026,"two, ""words""
+"
 RX-2,Alder,insulin glargine,100 units/mL,9 units,bedtime,{date},
 """
 MAP = """\
