@@ -165,8 +165,11 @@ class Easel:
         known = proven.setdefault((run.font, run.size_pt, seen.dpi), {}) if run.font else {}
         baseline = round(run.y_mm * seen.px_per_mm)
 
+        plain_top = max(top, baseline - round(ASCENDER_EM * convert_pt_to_mm(run.size_pt) * seen.px_per_mm))
+
         def draw(name: str) -> Letter:
-            return draw_letter(name, run.bold, run.size_pt, seen.dpi, baseline - top, bottom - baseline)
+            above = baseline - (top if _has_accent(name) else plain_top)
+            return draw_letter(name, run.bold, run.size_pt, seen.dpi, above, bottom - baseline)
 
         asked = set(run.text) - known.keys()
         inks = known | {name: draw(name).ink for name in asked} if asked else known
@@ -178,7 +181,7 @@ class Easel:
             x_mm += measure_width_mm(name, run.size_pt, run.bold)
             if name in asked and inks[name]:
                 letter = draw(name)
-                box = start, top, start + letter.width, bottom
+                box = start, top if _has_accent(name) else plain_top, start + letter.width, bottom
                 if not _is_letter_alike(seen, letter.mask, box, is_digit=name.isdigit(), is_light=is_light):
                     return False
         known |= inks
@@ -292,11 +295,16 @@ def _find_box(run: Run, px_per_mm: float) -> PixelBox:
     if not run.text.strip(OF_NUMBERS):
         above_mm, below_mm = (CAP_HEIGHT_EM + 0.02) * size_mm, (COMMA_EM if "," in run.text else 0.02) * size_mm
     else:
-        above_mm = (ASCENDER_EM if run.text.isascii() else ACCENT_EM) * size_mm
+        above_mm = (ACCENT_EM if any(map(_has_accent, run.text)) else ASCENDER_EM) * size_mm
         below_mm = (0.02 if HANGING.isdisjoint(run.text) and run.text.isascii() else DESCENDER_EM) * size_mm
     edges_mm = run.x_mm, run.y_mm - above_mm, run.right_mm, run.y_mm + below_mm
     left, top, right, bottom = (round(edge * px_per_mm) for edge in edges_mm)
     return left, top, right, bottom
+
+
+def _has_accent(letter: str) -> bool:
+    """Whether it may rise above plain letters, where the line above hangs down; an apostrophe does not."""
+    return letter.isalpha() and not letter.isascii()
 
 
 def _move_box(box: PixelBox, dx: int, dy: int) -> PixelBox:

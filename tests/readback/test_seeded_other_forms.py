@@ -22,11 +22,11 @@ from fillcards.picture.items import Ink, Polygon
 from fillcards.picture.scene import Filling, SceneKind
 from fillcards.picture.signs import Sign, draw_sign
 from fillcards.plan import fills
-from fillcards.quantities import write_number
 from fillcards.readback.gate import CardMismatch
 from fillcards.regimen.model import Contact, Fill, PatientKind, Regimen, Weekday
-from fillcards.wording import english, messages
+from fillcards.wording import english, messages, values
 from fillcards.wording.messages import say
+from fillcards.wording.writers import English
 
 Patch: TypeAlias = pytest.MonkeyPatch
 ALL: Final = ("text", "words", "html", "brf")
@@ -62,7 +62,17 @@ def around(module: Any, name: str, change: Callable[..., Any]) -> Callable[[Patc
 
 def misword(message_id: str, words: str) -> Callable[[Patch], None]:
     """A message that the maker words otherwise."""
-    return around(messages, "_find_words", lambda right, name, *_: words if name == message_id else right)
+    return around(messages, "find_words", lambda right, name, *_: words if name == message_id else right)
+
+
+def miswrite(name: str, change: Callable[..., Any]) -> Callable[[Patch], None]:
+    """A value that the maker writes otherwise in English: ``change`` gets what is right, then the value."""
+
+    def put_in(patch: Patch) -> None:
+        right = getattr(English, name)
+        patch.setattr(English, name, staticmethod(lambda value: change(right(value), value)))
+
+    return put_in
 
 
 def leave_out(module: Any, name: str, *message_ids: str) -> Callable[[Patch], None]:
@@ -153,11 +163,6 @@ def swap_steps(one: str, other: str) -> Callable[[Patch], None]:
     return around(fills, "order_steps", change)
 
 
-def lose_decimal(value: Fraction | int) -> str:
-    """2.4 as 24."""
-    return write_number(value).replace(".", "")
-
-
 def take_other_names(patch: Patch) -> None:
     """Each panel says the other medicine's name."""
     right = say
@@ -243,26 +248,22 @@ WORDS: Final = (
         "no word of a step bold",
         misword(
             "two-9",
-            "Not on {still}? Sharps box, step 1. On {still}? Into cloudy, turn over. Pull to {total}. Never push back.",
+            "Not on {still}? Sharps box, step 1. On {still}? Into cloudy, turn. Pull to {total}. Never push back.",
         ),
         forms=("html",),
     ),
     Fault("any vial", misword("panel-says", "any vial, such as {label_strength}"), "weekly"),
 )
 VALUES: Final = (
-    Fault("mL for units", around(messages, "write_quantity", lambda right, *_: right.replace("units", "mL"))),
+    Fault("mL for units", around(values, "write_quantity", lambda right, *_: right.replace("units", "mL"))),
+    Fault("decimal lost", miswrite("write_number", lambda right, _: right.replace(".", "")), "milliliters-into", SAID),
     Fault(
-        "decimal lost", lambda patch: patch.setattr(messages, "write_number", lose_decimal), "milliliters-into", SAID
+        "decimal lost in a dose", around(values, "write_quantity", lambda right, *_: right.replace(".", "")), "weekly"
     ),
-    Fault(
-        "decimal lost in a dose", around(messages, "write_quantity", lambda right, *_: right.replace(".", "")), "weekly"
-    ),
-    Fault("words one more", around(english, "write_in_words", lambda right, *_: f"thirty-{right}")),
-    Fault(
-        "lines counted one short", around(english, "write_count", lambda _, lines: english.write_in_words(lines + 1))
-    ),
-    Fault("day and month", around(english, "write_date", lambda right, day: right.replace(str(day.day), "12", 1))),
-    Fault("a day missing", around(english, "write_days", lambda right, _: right.partition(" and")[0])),
+    Fault("words one more", miswrite("write_in_words", lambda right, _: f"thirty-{right}")),
+    Fault("lines counted one short", miswrite("write_count", lambda _, lines: english.write_in_words(lines + 1))),
+    Fault("day and month", miswrite("write_date", lambda right, day: right.replace(str(day.day), "12", 1))),
+    Fault("a day missing", miswrite("write_days", lambda right, _: right.partition(" and")[0])),
     Fault("strength", around(english, "write_strength", lambda right, _: right.replace("100", "40"))),
     Fault("another medicine's name", take_other_names, forms=ALL),
     Fault(
