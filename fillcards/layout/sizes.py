@@ -101,7 +101,7 @@ class PosterSizes(NamedTuple):
     looks: tuple[tuple[Look, ...], tuple[Look, ...]] = ((), ())
     bore_mm: float = 21.0
     panel_gap_mm: float = 3.0
-    pad_mm: float = 3.0
+    pad_mm: float = 2.8
     frame_mm: float = 0.8
     total_frame_mm: float = 1.6
     total_pad_mm: float = 3.0
