@@ -59,7 +59,7 @@ def write_rosters(folder: Path) -> None:
     (folder / "clinic.yaml").write_text(defaults, encoding="utf-8")
     (folder / "export-columns.yaml").write_text(columns, encoding="utf-8")
     export = (
-        'Rx number,Name,Drug,Dose,Time,Remarks\n12,Juniper,insulin isophane,30 UNITS,before breakfast,"two\nlines"\n'
+        'Rx number,Name,Drug,Dose,Time,Remarks\n12,Juniper,insulin isophane,30 UNITS,before breakfast,"two, words"\n'
     )
     export += "12,Juniper,insulin isophane,30 UNITS,before supper,\n"
     (folder / "export.csv").write_text(export, encoding="utf-8")
