@@ -7,11 +7,14 @@ is what a value means: the order of rows and columns, and ways to write one time
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Iterator
 from dataclasses import replace
+from pathlib import Path
 from typing import Final, NoReturn
 
 from fillcards.batch.outcome import Check
+from fillcards.batch.table import MARK
 from fillcards.catalogue.model import SyringeScale
 from fillcards.intake.roster import build_tree, find_text, fold, put_values
 from fillcards.intake.roster_columns import list_columns
@@ -27,7 +30,28 @@ from fillcards.strict_text import MOST_LISTED, quote_text, refuse
 from fillcards.strict_yaml import Node, TextMapping, TextScalar, TextSequence, write_tree
 
 _CHECK_KEYS: Final = (keys.CHECKED_BY, keys.CHECKED_ON, keys.CHECKED_CODE)
-_NOT_COMPARED: Final = tuple(f"review.{key.name}" for key in (keys.PREPARED_BY, *_CHECK_KEYS))
+_PREPARED_BY: Final = f"review.{keys.PREPARED_BY.name}"
+_NOT_COMPARED: Final = (_PREPARED_BY, *(f"review.{key.name}" for key in _CHECK_KEYS))
+_CHUNK_BYTES: Final = 1 << 20
+
+
+def is_copy(one: Path, other: Path) -> bool:
+    """Whether a roster is another one's text, whatever mark stands before it and however its lines end.
+
+    Raises:
+        OSError: one of them cannot be read.
+    """
+    return _compute_text_sha256(one) == _compute_text_sha256(other)
+
+
+def _compute_text_sha256(path: Path) -> bytes:
+    digest = hashlib.sha256()
+    with path.open("rb") as file:
+        if file.read(len(MARK)) != MARK:
+            file.seek(0)
+        while chunk := file.read(_CHUNK_BYTES):
+            digest.update(chunk.translate(None, b"\r\n"))
+    return digest.digest()
 
 
 def put_check(
@@ -76,9 +100,21 @@ def _require_two_people(regimen: Regimen, other: Regimen, check: Check, place: P
             found = f"nobody who is named as having typed {source}"
             remedy = "fill in the column review.prepared_by; for the second roster --checked-by NAME will do as well"
             _refuse(place, found, "the names of two people", remedy)
-    if writer and checker and is_same_person(writer, checker):
+    stated = _list_stated_writers(check)
+    if writer and checker and any(is_same_person(writer, name) for name in (checker, *stated)):
         found = "one person who typed both rosters"
         _refuse(place, found, "two people", "have another person type the second roster from the prescriptions")
+    if not all(is_same_person(name, check.by) for name in stated if check.by):
+        found = f"another person than --checked-by says, in the column {_PREPARED_BY} of {check.source}"
+        _refuse(place, found, "one and the same", "leave out --checked-by, or name the person who typed the row")
+
+
+def _list_stated_writers(check: Check) -> list[str]:
+    """Who typed the rows of the second roster by themselves; what all rows share says it of the first one too."""
+    rows = check.second.rows if check.second else ()
+    return [
+        cell.text for row in rows for cell in row.cells if cell.column == _PREPARED_BY and cell.number and cell.text
+    ]
 
 
 def _refuse(place: Place, found: str, expected: str, remedy: str) -> NoReturn:

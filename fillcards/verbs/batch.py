@@ -14,10 +14,10 @@ from fillcards.batch.printing import PRINTED_NAME, Printed, print_cards
 from fillcards.batch.progress import show_progress
 from fillcards.batch.roster_file import Roster, find_form
 from fillcards.batch.run import Batch, run_batch, survey_batch
+from fillcards.batch.second_roster import is_copy
 from fillcards.batch.summary import TEXT_NAME, describe_outcome
 from fillcards.batch.survey import NameBy, Survey
 from fillcards.batch.table import Reading
-from fillcards.files import compute_file_sha256
 from fillcards.intake.roster import RowForm, Shared
 from fillcards.intake.roster_shared import ColumnMap, read_column_map, read_defaults
 from fillcards.options import Options
@@ -82,7 +82,9 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
         help="a second roster, typed independently by another person: what both say alike is checked by that person",
     )
     parser.add_argument(
-        "--checked-by", metavar="NAME", help="who typed the second roster; left out: its column review.prepared_by"
+        "--checked-by",
+        metavar="NAME",
+        help="who typed the second roster, where its rows do not say it (review.prepared_by)",
     )
     parser.add_argument(
         "--watch",
@@ -279,11 +281,15 @@ def _open_second(arguments: argparse.Namespace, reading: Reading, stack: ExitSta
         return None
     if _find_form(name) is not RowForm.CELLS:
         raise UsageError("--checked-against takes a roster in CSV")
-    digests = {compute_file_sha256(Path(each).resolve()) for each in (name, arguments.roster)}
-    if len(digests) == 1:
-        raise UsageError(f'"{name}" is the first roster once more: a second one is typed by another person')
     with name_file(name):
-        return stack.enter_context(Roster(Path(name), RowForm.CELLS, reading))
+        second = stack.enter_context(Roster(Path(name), RowForm.CELLS, reading))
+    try:
+        is_first = is_copy(Path(arguments.roster), second.path)
+    except (OSError, ValueError):
+        return second  # which of the two cannot be read is told as it is opened
+    if is_first:
+        raise UsageError(f'"{name}" is the first roster once more: a second one is typed by another person')
+    return second
 
 
 def _read_options(arguments: argparse.Namespace, streams: Streams) -> Options:

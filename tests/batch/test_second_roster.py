@@ -9,6 +9,7 @@ from support.batches import TODAY, InlinePool, run_quickly, write_table
 
 from fillcards.batch import make_row as make_row_module
 from fillcards.batch.outcome import Outcome, Result, Task, note_refused
+from fillcards.batch.second_roster import is_copy
 from fillcards.batch.table import Reading
 from fillcards.intake.roster_shared import read_defaults
 from fillcards.regimen.fingerprint import is_checked
@@ -142,10 +143,12 @@ def test_a_second_row_that_cannot_be_read_is_told_with_its_place(tmp_path: Path)
         ("Ada Writer", "", ""),
         ("", "Ben Checker", ""),
         ("Ada Writer", "Ben Checker", "Ada Writer"),
+        ("Ada Writer", "Ada Writer", "Ben Checker"),
+        ("Ada Writer", "Dora Typist", "Ben Checker"),
     ],
 )
 def test_two_people_type_the_two_rosters(writer: str, checker: str, option: str, tmp_path: Path) -> None:
-    """One person under two ways of writing a name, or nobody, checks nothing."""
+    """One person under two ways of writing a name, or nobody, checks nothing; no option overrides what a row says."""
     rows = by(f'"{checker}"', FIRST)
     outcomes = run_both(by(writer, FIRST), rows, tmp_path, option)
     assert {(outcome.result, outcome.problems[0].code) for outcome in outcomes} == {(Result.REFUSED, "ROSTER-019")}
@@ -155,6 +158,40 @@ def test_the_second_writer_can_be_named_by_an_option(tmp_path: Path) -> None:
     """Where the second roster has no such column filled in."""
     outcomes = run_both(FIRST, by("", FIRST), tmp_path, "Ben Checker")
     assert {outcome.card.check for outcome in outcomes if outcome.card} == {"Ben Checker"}
+
+
+@pytest.mark.parametrize("own", ["", "Ben Checker", "B. Checker"])
+def test_the_writer_whom_all_rows_share_is_that_of_the_first_roster(own: str, tmp_path: Path) -> None:
+    """The option names the second one, and its rows may say so too."""
+    shared = read_defaults(f"{DEFAULTS.strip()[:-1]}, prepared_by: Ada Writer}}\n", "clinic.yaml")
+    columns = COLUMNS[:-1]
+    one = write_table(tmp_path / "first.csv", columns, [row[:-1] for row in FIRST])
+    two = write_table(tmp_path / "second.csv", columns, [row[:-1] for row in FIRST[::-1]])
+    if own:
+        one = write_table(tmp_path / "first.csv", COLUMNS, FIRST)
+        two = write_table(tmp_path / "second.csv", COLUMNS, by(own, FIRST))
+        shared = read_defaults(DEFAULTS, "clinic.yaml")
+    _, outcomes, _ = run_quickly(one, tmp_path / "cards", reading=Reading(shared), second=two, second_by="Ben Checker")
+    assert {outcome.card.check for outcome in outcomes if outcome.card} == {"Ben Checker"}
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "is_same"),
+    [
+        (b"", b"", True),
+        (b"\n", b"\r\n", True),
+        (b"prescription,", b"\xef\xbb\xbfprescription,", True),
+        (b"weekdays,Ada Writer\n", b"weekdays,Ada Writer\n\n\n", True),
+        (b"weekdays,Ada Writer\n", b"weekdays,Ada Writer", True),
+        (b"8 units", b"8UNITS", False),
+        (b"Ada Writer", b"Ben Checker", False),
+    ],
+)
+def test_a_copy_is_told_by_its_text(old: bytes, new: bytes, is_same: bool, tmp_path: Path) -> None:
+    """A mark, line ends and blank lines at the end make no second roster of the first."""
+    one, two = write_table(tmp_path / "first.csv", COLUMNS, FIRST), tmp_path / "second.csv"
+    two.write_bytes(one.read_bytes().replace(old, new))
+    assert is_copy(one, two) is is_same
 
 
 def test_a_check_that_the_first_roster_states_is_no_second_one(tmp_path: Path) -> None:

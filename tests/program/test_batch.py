@@ -131,6 +131,16 @@ def test_wrong_usage_ends_with_2(arguments: tuple[str, ...], words: str, folder:
     assert not folder.exists()
 
 
+def test_the_first_roster_saved_again_is_no_second_one(folder: Path, tmp_path: Path) -> None:
+    """With a mark and other line ends: the same text, whoever is said to have typed it."""
+    roster, copy = write_roster(tmp_path / "r.csv", [1]), tmp_path / "copy.csv"
+    copy.write_bytes(b"\xef\xbb\xbf" + roster.read_bytes().replace(b"\n", b"\r\n"))
+    ran = run_program("batch", roster, "-o", folder, "--checked-against", copy, "--checked-by", "Ben Checker")
+    assert ran.code == 2
+    assert "the first roster once more" in ran.err
+    assert not folder.exists()
+
+
 @pytest.mark.parametrize("options", [(), ("--for-release",)], ids=["plain", "for-release"])
 def test_a_check_of_a_day_to_come_is_refused(
     options: tuple[str, ...], folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
