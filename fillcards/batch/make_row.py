@@ -11,7 +11,7 @@ import hashlib
 import os
 
 from fillcards import __version__
-from fillcards.batch.outcome import Details, MadeCard, Outcome, Task, note_failed, note_made, note_refused
+from fillcards.batch.outcome import Details, MadeCard, Outcome, Task, note_failed, note_made, note_refused, refuse_over
 from fillcards.batch.second_roster import put_check
 from fillcards.faults import describe_fault
 from fillcards.files import FinishedFile, compute_file_sha256, write_files
@@ -20,7 +20,7 @@ from fillcards.intake.roster_shared import label
 from fillcards.options import Ending
 from fillcards.pipeline import ask_rules_of_the_rest, place_regimen, write_pages
 from fillcards.problems import OutputError, Place, RegimenRefused
-from fillcards.regimen.fingerprint import CODE_LENGTH, compute_card_code, compute_fingerprint, is_checked
+from fillcards.regimen.fingerprint import compute_card_code, compute_fingerprint, is_checked
 from fillcards.regimen.keys import REPLACES
 from fillcards.regimen.model import Regimen
 from fillcards.regimen.schema import build_regimen
@@ -52,10 +52,8 @@ def _make_card(task: Task) -> tuple[MadeCard, Details]:
         tree, regimen = _read(task)
     fingerprint = compute_fingerprint(regimen)
     if fingerprint in task.over:
-        found = f"card {fingerprint[:CODE_LENGTH]}, which the register calls {task.over[fingerprint]}"
-        remedy = "it is not made again: write the new prescription, with its own date"
         place = regimen.places.get("prescription", regimen.review.place)
-        raise RegimenRefused((refuse("ROSTER-021", place, found, "a card that is not over", remedy),))
+        raise refuse_over(fingerprint, task.over[fingerprint], place)
     made = place_regimen(regimen, task.options)
     (pdf,) = write_pages(made, Ending.PDF)
     digest = hashlib.sha256(pdf).hexdigest()

@@ -15,10 +15,12 @@ from typing import Any, Final, NamedTuple
 
 from fillcards.intake.roster import Prescription, find_text
 from fillcards.options import Options
-from fillcards.problems import Problem, Severity
+from fillcards.problems import Place, Problem, RegimenRefused, Severity
+from fillcards.regimen.fingerprint import CODE_LENGTH
 from fillcards.regimen.forms import FormError
 from fillcards.regimen.keys import PRESCRIPTION
 from fillcards.register import Current
+from fillcards.strict_text import refuse
 
 MOST_REMEMBERED: Final = 1000
 """Different faults; of a roster with more, each further one is told by itself."""
@@ -160,6 +162,22 @@ def note_refused(prescription: Prescription, problems: tuple[Problem, ...]) -> O
 def note_failed(prescription: Prescription, reason: str, *, is_fault: bool = False) -> Outcome:
     """No card was made, for reasons outside the roster."""
     return _note(prescription, Result.FAILED)._replace(reason=reason, is_fault=is_fault)
+
+
+def refuse_over(fingerprint: str, now: str, place: Place, file_name: str = "") -> RegimenRefused:
+    """A card that is not made again.
+
+    Args:
+        fingerprint: of the card.
+        now: what the register calls it.
+        place: in the roster.
+        file_name: of the card, where an earlier run has left it.
+    """
+    found = f"card {fingerprint[:CODE_LENGTH]}, which the register calls {now}"
+    remedy = "it is not made again: write the new prescription, with its own date"
+    if file_name:
+        remedy += f"; take {file_name}, which was made before, out of the folder: nobody may print it"
+    return RegimenRefused((refuse("ROSTER-021", place, found, "a card that is not over", remedy),))
 
 
 def _note(prescription: Prescription, result: Result) -> Outcome:

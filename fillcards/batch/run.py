@@ -29,6 +29,7 @@ from fillcards.batch.outcome import (
     note_failed,
     note_made,
     note_refused,
+    refuse_over,
 )
 from fillcards.batch.roster_file import Roster
 from fillcards.batch.run_folder import UNFINISHED_NAME, open_run_folder
@@ -136,6 +137,7 @@ class _Run:
         self._folder = folder.absolute()
         lines = batch.register.read() if batch.register else ()
         self._current, self._over = list_current(lines), list_over(lines)
+        self._ends = {fingerprint: now for cards in self._over.values() for fingerprint, now in cards.items()}
 
     def list_work(self) -> Iterator[Task | Outcome]:
         """For each prescription in order the task, or the outcome where no worker is needed."""
@@ -169,6 +171,8 @@ class _Run:
         path = self._folder / f"{stem}.pdf"
         card = self._journal.find(path.name)
         if card is not None and compute_file_sha256(path) == card.sha256:
+            if card.fingerprint in self._ends:
+                raise refuse_over(card.fingerprint, self._ends[card.fingerprint], Place(prescription.number), path.name)
             return note_made(prescription, card)
         check = None
         if batch.second is not None:

@@ -17,6 +17,7 @@ from contextlib import ExitStack
 from pathlib import Path
 from typing import Final, NamedTuple
 
+from fillcards.batch.outcome import refuse_over
 from fillcards.batch.printing import Printing
 from fillcards.faults import describe_fault
 from fillcards.files import (
@@ -34,7 +35,7 @@ from fillcards.options import Ending, Options
 from fillcards.pipeline import place_regimen, read_regimen_file, write_pages
 from fillcards.problems import OutputError, RegimenRefused, write_problem
 from fillcards.regimen.fingerprint import compute_card_code, compute_fingerprint
-from fillcards.register import Register, add_made
+from fillcards.register import Register, add_made, find_card
 from fillcards.strict_text import LARGEST_FILE_BYTES
 
 LOOK_EVERY_S: Final = 2.0
@@ -57,7 +58,7 @@ class Watch(NamedTuple):
         folder: of cards and drafts; made if it does not exist.
         options: of the cards, but for the day.
         find_today: the day, for each file anew.
-        register: where each card that is made gets its line.
+        register: where each card that is made gets its line; none is made that it calls replaced or ended.
         printer: where each card is printed; empty: the system's own; ``None``: nowhere.
     """
 
@@ -202,11 +203,14 @@ class _Run:
             return _Result(DRAFT_ENDING, write_draft(draft).encode(), Told(path.name, "draft", "", codes))
         options = self._watch.options._replace(today=today)
         regimen = read_regimen_file(data, options)
+        fingerprint, register = compute_fingerprint(regimen), self._watch.register
+        card = find_card(register.read(), fingerprint) if register is not None else None
+        if card is not None and card.is_over:
+            raise refuse_over(fingerprint, card.now, regimen.places.get("prescription", regimen.review.place))
         made = place_regimen(regimen, options)
         (pdf,) = write_pages(made, Ending.PDF)
-        register = self._watch.register
         # The register first, as everywhere: a run that is killed in between makes the card again, and finds its line.
-        if register is not None and not register.is_made(compute_fingerprint(regimen)):
+        if register is not None and not register.is_made(fingerprint):
             add_made(register, regimen, f"{options.form.value} pdf", path.name)
         codes = tuple(dict.fromkeys(problem.code for problem in made.problems))
         return _Result(".pdf", pdf, Told(path.name, "made", "", codes, compute_card_code(regimen)))

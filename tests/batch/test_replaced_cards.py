@@ -125,6 +125,21 @@ def test_a_card_that_is_over_is_not_made_again(register: Register, tmp_path: Pat
     assert run(list_rows(day="2026-11-26"), register, tmp_path)[0].result is Result.MADE
 
 
+@pytest.mark.parametrize("number", ["RX-1", ""])
+def test_a_run_that_goes_on_does_not_count_a_card_that_is_over(number: str, register: Register, tmp_path: Path) -> None:
+    """The journal has it and its file is there: it is refused, and the file that nobody may print is named."""
+    rows = [[number, *row[1:]] for row in list_rows()]
+    roster = write_table(tmp_path / "roster.csv", COLUMNS, rows)
+    asked = {"reading": Reading(read_defaults(DEFAULTS, "clinic.yaml")), "register": register}
+    _, (first,), _ = run_quickly(roster, tmp_path / "cards", **asked)  # type: ignore[arg-type]
+    assert first.card is not None
+    register.add(Event.ENDED, "Ada", fingerprint=first.card.fingerprint, details={"reason": "treatment stopped"})
+    tally, (again,), _ = run_quickly(roster, tmp_path / "cards", **asked)  # type: ignore[arg-type]
+    assert (tally.made, tally.kept, tally.refused) == (0, 0, 1)
+    assert (again.card, again.problems[0].code) == (None, "ROSTER-021")
+    assert first.card.file_name in again.problems[0].remedy
+
+
 def test_a_number_of_another_patient_is_refused(register: Register, tmp_path: Path) -> None:
     """The older card would be thrown away by somebody who never had it."""
     run(list_rows(), register, tmp_path)

@@ -23,7 +23,7 @@ from fillcards.batch.watch import Told, Watch, watch_folder
 from fillcards.options import Options
 from fillcards.problems import OutputError
 from fillcards.regimen.model import Regimen
-from fillcards.register import Register
+from fillcards.register import Event, Register
 
 TODAY = datetime.date(2026, 11, 29)
 READY = ["finished", "refused"]
@@ -226,6 +226,25 @@ def test_the_register_has_one_line_a_card(inbox: Path) -> None:
         (inbox / "one.yaml").write_text(MIXED, encoding="utf-8")
         watch(inbox, register=register)
     assert len(register.read()) == 1
+
+
+@pytest.mark.parametrize("how", ["ended", "replaced"])
+def test_a_card_that_is_over_is_not_made_again(inbox: Path, how: str) -> None:
+    """Set apart with what the register calls it, and nothing printed or written."""
+    register = Register(inbox.parent / "register.sqlite3")
+    (inbox / "one.yaml").write_text(MIXED, encoding="utf-8")
+    watch(inbox, register=register)
+    fingerprint = register.read()[0].fingerprint
+    if how == "ended":
+        register.add(Event.ENDED, "Ada", fingerprint=fingerprint, details={"reason": "treatment stopped"})
+    else:
+        register.add(Event.GIVEN, "Ada", fingerprint="f" * 64, details={"to": "her", "replaces": fingerprint})
+    (inbox.parent / "cards" / "one.pdf").unlink()
+    (inbox / "again.yaml").write_text(MIXED, encoding="utf-8")
+    (told,) = watch(inbox, register=register)
+    assert (told.result, told.codes) == ("refused", ("ROSTER-021",))
+    assert how in (inbox / "refused" / "again.yaml.reasons.txt").read_text(encoding="utf-8")
+    assert list_names(inbox.parent / "cards") == []
 
 
 def test_one_process_watches_a_folder(inbox: Path) -> None:
