@@ -32,6 +32,15 @@ _AMOUNT: Final = re.compile(r"([0-9]+(?:\.[0-9]+)?) *(units?/mL|mc?g/mL|units?|m
 _CLOCK: Final = re.compile(r"([0-9]{1,2}):([0-9]{2})(?: (?:(a)|(p))\.?m\.?)?(?:, [a-z]+ syringe)?", re.IGNORECASE)
 # Before and after a name, no part of it. From memory of the trade, common practice, no source.
 _TITLES: Final = re.compile("mrs?|ms|miss|sir|dr|prof|md|do|phd|pharmd|rph|mph|rn|np|pa|lpn|bsn|msn|cde|cdces|dvm|vmd")
+# Small Cyrillic letters that look Latin, small or as capitals. Compared by eye in the typefaces; common practice.
+_SEEN_AS: Final = {
+    chr(0x400 + place): latin
+    for place, latin in (
+        *((0x30, "a"), (0x32, "b"), (0x35, "e"), (0x3A, "k"), (0x3C, "m"), (0x3D, "h"), (0x3E, "o"), (0x40, "p")),
+        *((0x41, "c"), (0x42, "t"), (0x43, "y"), (0x45, "x"), (0x55, "s"), (0x56, "i"), (0x58, "j"), (0xBB, "h")),
+        *((0xCF, "l"), (0x101, "d"), (0x11B, "q"), (0x11D, "w")),
+    )
+}
 
 
 class NotUnderstood(Exception):
@@ -325,7 +334,8 @@ def may_be_one_person(one: str, other: str) -> bool:
 
 def _name_words(name: str) -> list[str]:
     folded = unicodedata.normalize("NFKD", name.casefold())
-    letters = (sign if sign.isalnum() else " " for sign in folded if not unicodedata.combining(sign))
+    seen = (_SEEN_AS.get(sign, sign) for sign in folded if not unicodedata.combining(sign))
+    letters = (sign if sign.isalnum() else " " for sign in seen)
     words = "".join(letters).split()
     return [word for word in words if not _TITLES.fullmatch(word)] or words
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections import Counter
 from enum import Enum
 from typing import Any, Final, NamedTuple
 
@@ -26,6 +27,9 @@ from fillcards.strict_text import name_character
 _NO_MARK: Final = re.compile(r"[.:;?!()\u00b7]")
 # A digit within a generic name, such as interferon beta-1a or vitamin B12: it belongs to the word before it.
 _DIGIT_OF_A_NAME: Final = re.compile(r"(?:\b[A-Z][0-9]{1,2}|(?<=[a-z])-[0-9][a-z])(?!\w)")
+
+_SCRIPTS: Final = ("LATIN", "CYRILLIC", "GREEK", "DEVANAGARI", "ARABIC")
+"""Scripts that the typefaces have letters of, as Unicode begins the names of those letters."""
 
 # What must not be printed on a card because it has been misread. Sources: Joint Commission "Do Not Use" list (U, IU,
 # QD, QOD); ISMP list of error-prone abbreviations (cc, HS, qhs, SSI, SSRI, the Greek letter); BID, TID, QID, PRN: from
@@ -48,7 +52,8 @@ class Words(Enum):
     """What a text is for, and so what it must not hold; none of them may claim that the card was checked."""
 
     NAME = "a name"
-    """Of somebody or something: no digit, no number word over three, none at all beside a unit, a line or an order."""
+    """Of somebody or something: letters of one script, no digit, no number word over three, none at all beside a unit,
+    a line or an order."""
     MEDICINE = "the name of a medicine"
     """As a name, but a digit may belong to a word of it, as in interferon beta-1a."""
     MARK = "a mark"
@@ -85,6 +90,8 @@ class Label(NamedTuple):
         if text in {"~", "null"}:
             raise FormError("TEXT-003", "words, or nothing", "to leave it empty write nothing after the colon")
         require_glyphs(text)
+        if self.words in {Words.NAME, Words.MEDICINE}:
+            _require_one_script(text)
         if claim := find_claim(text):
             remedy = "delete the word: only checked_by, checked_on and checked_code under review can say so"
             raise FormError("TEXT-010", "words that do not claim a check of the card", remedy, f'the word "{claim}"')
@@ -168,6 +175,34 @@ def require_glyphs(text: str) -> None:
         for character in missing[:3]
     )
     raise FormError("TEXT-004", "letters that the typeface can print", remedy, "; ".join(shown))
+
+
+def _require_one_script(name: str) -> None:
+    """Refuse a name in letters of two scripts: a Cyrillic letter that looks Latin makes one person two, and a medicine
+    another.
+
+    Facts: a letter's Unicode name, after compatibility decomposition (NFKD), begins with its script.
+
+    Raises:
+        FormError: with the first letter that is not of the script that most letters have, and its position.
+    """
+    written = [_find_script(sign) for sign in name]
+    counts = Counter(script for script in written if script)
+    if len(counts) < 2:
+        return
+    most = counts.most_common(1)[0][0]
+    place = next(number for number, script in enumerate(written) if script not in {most, None})
+    found = f'"{name[place]}" ({name_character(name[place])}), character {place + 1} of the text'
+    remedy = f"type it again as a {most.title()} letter, though it may look right; or write the name in one script"
+    raise FormError("TEXT-012", "a name in letters of one script", remedy, found)
+
+
+def _find_script(sign: str) -> str | None:
+    """The script of a letter; ``None`` for marks, stops and letters that several scripts share."""
+    if not sign.isalpha():
+        return None
+    script = unicodedata.name(unicodedata.normalize("NFKD", sign)[0], "").partition(" ")[0]
+    return script if script in _SCRIPTS else None
 
 
 def _require_plain_writing(text: str) -> None:

@@ -50,6 +50,14 @@ _TITLES: Final = frozenset(
     )
 )
 
+_LOOK_ALIKES: Final = str.maketrans(
+    "\u0430\u0432\u0435\u043a\u043c\u043d\u043e\u0440\u0441\u0442\u0443\u0445"  # as in Russian
+    "\u0456\u0458\u0455\u04bb\u0501\u051b\u051d\u04cf",  # of other languages
+    "abekmhopctyx" + "ijshdqwl",
+)
+"""Small Cyrillic letters that look Latin, small or as capitals. Greek ones that do are not in the typefaces.
+Source: compared by eye in the typefaces of the card; common practice."""
+
 
 class PersonName(NamedTuple):
     """Who prepared or checked something: words with letters that name somebody."""
@@ -79,7 +87,8 @@ def _is_nobody(name: str) -> bool:
 
 def is_same_person(one: str, other: str) -> bool:
     """Whether two names may be one person: the same words in any order, some left out or shortened, or initials alone;
-    titles and punctuation left out. In doubt they are one, and a fuller name tells them apart.
+    titles and punctuation left out, Cyrillic letters that look Latin taken for Latin ones. In doubt they are one, and a
+    fuller name tells them apart.
     """
     first, second = _list_name_words(one), _list_name_words(other)
     is_written_alike = "".join(first) == "".join(second) != ""
@@ -96,5 +105,5 @@ def _is_short_for(short: tuple[str, ...], long: tuple[str, ...]) -> bool:
 
 
 def _list_name_words(name: str) -> tuple[str, ...]:
-    words = list_plain_words(name)
+    words = tuple(word.translate(_LOOK_ALIKES) for word in list_plain_words(name))
     return tuple(word for word in words if word not in _TITLES) or words

@@ -197,6 +197,43 @@ def test_a_letter_the_typeface_lacks_is_named_with_its_place(text: str, found: s
     assert caught.value.found.startswith(found)
 
 
+@pytest.mark.parametrize("words", [Words.NAME, Words.MEDICINE])
+@pytest.mark.parametrize(
+    ("text", "found"),
+    [
+        ("\u0410. Writer", '"\u0410" (U+0410 CYRILLIC CAPITAL LETTER A), character 1 of the text'),
+        ("s\u0435maglutide", '"\u0435" (U+0435 CYRILLIC SMALL LETTER IE), character 2 of the text'),
+        ("\u041d\u0438\u043da", '"a" (U+0061 LATIN SMALL LETTER A), character 4 of the text'),
+        ("\u03c0ota", '"\u03c0" (U+03C0 GREEK SMALL LETTER PI), character 1 of the text'),
+        (
+            "\u0928\u0947\u0939\u093e \u0928\u0947\u0939\u093e Lee",
+            '"L" (U+004C LATIN CAPITAL LETTER L), character 11 of the text',
+        ),
+    ],
+)
+def test_a_name_in_two_scripts_is_refused_at_the_odd_letter(words: Words, text: str, found: str) -> None:
+    """One look, two texts: nobody could tell two such persons apart. Names of letters: The Unicode Standard."""
+    with pytest.raises(FormError) as caught:
+        Label(60, words).parse(text)
+    assert (caught.value.code, caught.value.found) == ("TEXT-012", found)
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "Nguy\u1ec5n V\u0103n \u00c1",
+        "\u041d\u0438\u043d\u0430 \u0418\u0432\u0430\u043d\u043e\u0432\u0430",
+        "\u0928\u0947\u0939\u093e \u0936\u0930\u094d\u092e\u093e",
+        "\u0646\u0648\u0631 \u0627\u0644\u0647\u062f\u0649",
+        "Anne-Marie O'Hara",
+        "\u00c9lodie N\u00fa\u00f1ez",
+    ],
+)
+def test_a_name_in_any_one_script_is_taken(name: str) -> None:
+    """Vietnamese is Latin; hyphens, apostrophes and marks belong to every script."""
+    assert find_code(Words.NAME, name) is None
+
+
 def test_a_letter_with_a_loose_accent_is_told_to_be_typed_as_one() -> None:
     """The typeface has é and no accent of its own; composed they are one letter (Unicode NFC)."""
     with pytest.raises(FormError, match="as one letter"):
@@ -309,15 +346,26 @@ def test_a_name_is_a_person(text: str) -> None:
         ("A. Example", "B. Example", False),
         ("A. Preparer", "A. Checker", False),
         ("Sample Nurse", "Sample Pharmacist", False),
+        ("\u041d\u043e\u0440\u0430", "Hopa", True),
+        ("\u0412\u0415\u0420\u0410", "BEPA", True),
+        ("\u0410. \u0421\u043e\u0441\u043e", "A. Coco", True),
+        ("\u0410. \u0418\u0432\u0430\u043d\u043e\u0432", "B. Nurse", False),
+        ("\u041d\u0438\u043d\u0430", "Anna Low", False),
     ],
 )
 def test_one_person_is_seen_in_any_order_of_the_name(one: str, other: str, is_same: bool) -> None:
-    """Punctuation, capitals, accents, titles, order, initials, short forms: no second person, on either side."""
+    """Punctuation, capitals, accents, titles, order, initials, short forms, letters of another script that look
+    the same: no second person, on either side. Look-alikes: compared by eye in the typefaces of the card.
+    """
     assert is_same_person(one, other) is is_same_person(other, one) is is_same
     assert may_be_one_person(one, other) is may_be_one_person(other, one) is is_same
 
 
-NAME_WORDS = st.lists(st.sampled_from(("Cara", "C.", "Low", "CL", "Lowe", "RN", "Dr.", "Élodie", "elodie", "Ann", "A")))
+WORDS_OF_NAMES = (
+    *("Cara", "C.", "Low", "CL", "Lowe", "RN", "Dr.", "Élodie", "elodie", "Ann", "A"),
+    *("\u0410\u043d\u043d", "\u0421."),
+)
+NAME_WORDS = st.lists(st.sampled_from(WORDS_OF_NAMES))
 
 
 @given(NAME_WORDS, NAME_WORDS)
