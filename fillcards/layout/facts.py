@@ -15,7 +15,7 @@ from typing import Final
 from fillcards.card.model import FillCard, Panel
 from fillcards.layout.grid import At, Piece, beside, put, stack
 from fillcards.layout.poster import Panels, fit_barrel, list_figure_sizes, set_figure
-from fillcards.layout.setter import PITCH
+from fillcards.layout.setter import PITCH, measure_tallness
 from fillcards.layout.sheet import Sheet
 from fillcards.picture.scale_view import Side, StopMark
 from fillcards.regimen.model import BarrelDirection
@@ -54,25 +54,28 @@ def set_facts_left(
         barrel, pitch_mm = fitted
         facts_mm = sheet.live_mm if is_level else sheet.live_mm - barrel.width_mm - COLUMN_GAP_MM
         room_mm = height_mm - barrel.height_mm - COLUMN_GAP_MM if is_level else height_mm
+        set_panel = partial(
+            _set_panel,
+            sheet,
+            width_mm=facts_mm,
+            figure_pt=figure_pt,
+            pitch=pitch,
+            has_sum=has_sum,
+            has_notes=has_notes,
+            has_counts=has_counts,
+        )
         try:
-            panels = [
-                _set_panel(
-                    sheet,
-                    panel,
-                    facts_mm,
-                    figure_pt,
-                    pitch,
-                    has_sum=has_sum,
-                    has_notes=has_notes,
-                    has_counts=has_counts,
-                )
-                for panel in fill.panels
-            ]
+            panels = [set_panel(panel) for panel in fill.panels]
         except TextTooWide:
             continue
         spare_mm = room_mm - sum(panel.height_mm for panel in panels)
         if spare_mm < 0.25 * sheet.gap_mm * (len(panels) - 1) or max(panel.width_mm for panel in panels) > facts_mm:
             continue
+        if measure_tallness(sheet.setter.language) > 1:
+            # Deep letters above a figure would touch it.
+            ease_mm = min(spare_mm / len(panels) / 2, 0.8 * sheet.gap_mm)
+            panels = [set_panel(panel, ease_mm=ease_mm) for panel in fill.panels]
+            spare_mm -= ease_mm * len(panels)
         column = stack(panels, min(spare_mm / len(panels), 6 * sheet.gap_mm))
         parts = At(column, 0.0, 0.0), At(barrel, sheet.live_mm - barrel.width_mm, height_mm - barrel.height_mm)
         return Panels(put(sheet.live_mm, height_mm, parts), pitch_mm)
@@ -82,14 +85,16 @@ def set_facts_left(
 def _set_panel(
     sheet: Sheet,
     panel: Panel,
+    *,
     width_mm: float,
     figure_pt: float,
     pitch: float,
-    *,
     has_sum: bool,
     has_notes: bool,
     has_counts: bool,
+    ease_mm: float = 0.0,
 ) -> Piece:
+    """One stop: its order words, medicine and dose, then so much more room, the figure with its words."""
     body_pt = sheet.body_pt
     text = partial(sheet.setter.text, pitch=pitch)
     order_pt = max(sheet.poster.order_pt, min(body_pt, MOST_ORDER_PT))
@@ -115,7 +120,8 @@ def _set_panel(
     if panel.sum and has_sum:
         rows.append(text(panel.sum, body_pt, width_mm))
     gap_mm = 0.2 * sheet.gap_mm
-    return stack((bar, stack((stack(facts), *rows), gap_mm)), gap_mm)
+    about = stack((stack(facts), stack(rows, gap_mm)), gap_mm + ease_mm)
+    return stack((bar, about), gap_mm)
 
 
 def _center(pieces: tuple[Piece, Piece], gap_mm: float) -> Piece:

@@ -30,13 +30,33 @@ _COUNTED: Final = frozenset(
     (
         *("line", "lines", "step", "steps", "page", "pages", "figure", "number", "past", "to"),
         *("línea", "paso", "lado", "lados", "número", "hasta", "desde", "del"),
-        *("vạch", "bước", "mặt", "số", "đến", "ngày", "tháng", "năm"),
+        *("vạch", "bước", "mặt", "số", "cuối", "đến", "ngày", "tháng", "năm"),
         *("линия", "линии", "шаг", "шага", "сторона", "стороны", "число", "до", "после"),
         *("الخط", "الخطوة", "الوجه", "الرقم", "حتى"),
-        *("लाइन", "चरण", "पन्ना", "नंबर"),
+        *("लाइन", "चरण", "पन्ना", "पन्ने", "नंबर"),
     )
 )
 """What a number belongs to, in each language of a card."""
+_NUMBER_WORDS: Final = frozenset(
+    (
+        "zero one two three four five six seven eight nine "
+        "cero uno dos tres cuatro cinco seis siete ocho nueve diez once doce trece catorce quince dieciséis diecisiete "
+        "dieciocho diecinueve veinte veintiuno veintidós veintitrés veinticuatro veinticinco veintiséis veintisiete "
+        "veintiocho veintinueve treinta cuarenta cincuenta sesenta setenta ochenta noventa y cien ciento doscientos "
+        "trescientos cuatrocientos quinientos seiscientos setecientos ochocientos novecientos "
+        "không một hai ba bốn năm sáu bảy tám chín mười mươi mốt lăm lẻ "
+        "ноль один два три четыре пять шесть семь восемь девять десять одиннадцать двенадцать тринадцать четырнадцать "
+        "пятнадцать шестнадцать семнадцать восемнадцать девятнадцать двадцать тридцать сорок пятьдесят шестьдесят "
+        "семьдесят восемьдесят девяносто сто двести триста четыреста пятьсот шестьсот семьсот восемьсот девятьсот "
+        "صفر واحد اثنان ثلاثة أربعة خمسة ستة سبعة ثمانية تسعة عشرة أحد اثنا عشر مائة مئتان ثلاثمائة أربعمائة خمسمائة "
+        "ستمائة سبعمائة ثمانمائة تسعمائة عشرون ثلاثون أربعون خمسون ستون سبعون ثمانون تسعون "
+        "शून्य एक दो तीन चार पाँच छह सात आठ नौ"
+    ).split()
+)
+_WITHIN_NUMBERS: Final = frozenset("point hundred punto phẩy trăm запятая فاصلة दशमलव सौ".split())
+"""Words that only stand inside or behind a number said in words: each stays with both its neighbours."""
+_ARABIC_AND: Final = "و"
+_ENDS: Final = ".,:;?!)»”।؟،"
 _JOINERS: Final = frozenset(("·", "+", "=", "–", "x", "×"))
 _VISIBLE_BREAK: Final = re.compile(r"(?<=[-–])(?=.)|(?<=[/@])(?=[A-Za-z])")
 _WORD: Final = re.compile(r"[^ ]+")
@@ -179,7 +199,8 @@ class Words:
         """Break the text into lines that fit, filling each line before the next is begun.
 
         What belongs together stays together: ``8 units``, ``line 10``, ``8 + 18 = 26``, parts joined by a no-break
-        space. A word wider than a line is broken after a hyphen or slash of its own, else with a hyphen put in.
+        space; and the words of a number, so that no line shows another, unless they are wider than a line. A word wider
+        than a line is broken after a hyphen or slash of its own, else with a hyphen put in.
 
         Args:
             size_pt: type size.
@@ -274,6 +295,11 @@ def _belong_together(first: str, second: str) -> bool:
         return True
     if _starts_with_number(second):
         return first.lower() in _COUNTED or first in {"+", "=", "×"}
+    if first in _WITHIN_NUMBERS or second.rstrip(_ENDS) in _WITHIN_NUMBERS:
+        return True
+    if first in _NUMBER_WORDS:
+        last = second.rstrip(_ENDS)
+        return last in _NUMBER_WORDS or (last.startswith(_ARABIC_AND) and last[1:] in _NUMBER_WORDS)
     return _NUMBER.fullmatch(first) is not None and _UNIT.fullmatch(second) is not None
 
 
@@ -337,13 +363,30 @@ def _break_groups(groups: Iterable[_Group], limit: float, language: str) -> Iter
         if group.width_em <= limit:
             yield group
             continue
-        if any(" " in run.text for run in group.runs):
+        words = "".join(run.text for run in group.runs).split(" ")
+        if len(words) > 1:
+            if not any(word in _JOINERS or any(map(str.isdigit, word)) for word in words):
+                yield from _break_groups(_part_words(group, language), limit, language)
+                continue
             raise TextTooWide(
                 "an amount with its unit does not fit on one line: choose a smaller text size or larger paper"
             )
         letters = [Run(letter, run.bold) for run in group.runs for letter in _list_letters(run.text)]
         for piece in map(_merge, _break_word(letters, limit, language)):
             yield group._replace(runs=piece, width_em=_measure_em(piece, language))
+
+
+def _part_words(group: _Group, language: str) -> Iterator[_Group]:
+    """The words of a number that no line holds whole."""
+    space, space_em = group.space, group.space_em
+    letters: list[Run] = []
+    for letter in (*(Run(letter, run.bold) for run in group.runs for letter in run.text), Run(" ", False)):
+        if letter.text != " ":
+            letters.append(letter)
+            continue
+        runs = _merge(letters)
+        yield _Group(runs, _measure_em(runs, language), space, space_em)
+        space, space_em, letters = letter, measure_text_em(*letter, language), []
 
 
 def _list_letters(text: str) -> Iterator[str]:

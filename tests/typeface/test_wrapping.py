@@ -216,6 +216,37 @@ def test_a_number_is_never_broken(text: str, room: str) -> None:
         wrap_text(text, 18, False, read_room_mm(room))
 
 
+@pytest.mark.parametrize(
+    ("before", "number", "after"),
+    [
+        ("línea", "treinta y cuatro", ""),
+        ("vạch", "ba mươi bốn", ""),
+        ("", "ba phẩy hai", "mL"),
+        ("", "три запятая два", "мл"),
+        ("линия", "тридцать четыре.", ""),
+        ("", "तीन दशमलव दो", "mL"),
+        ("الخط", "أربعة وثلاثون", ""),
+        ("line", "one hundred thirty-five", ""),
+        ("", "zero point two five", "mL"),
+    ],
+)
+def test_the_words_of_a_number_stay_together(before: str, number: str, after: str) -> None:
+    """No line shows a part of a number, which is another amount, where a line can hold the whole."""
+    text = " ".join(filter(None, (before, number, after)))
+    for part in range(1, len(text)):
+        room_mm = max(read_room_mm(number), read_room_mm(text[:part]))
+        assert any(number in line for line in wrap_text(text, 18, False, room_mm))
+
+
+def test_a_number_in_words_wider_than_a_line_is_broken_between_them() -> None:
+    """Rather than a right card being refused."""
+    assert wrap_text("línea treinta y cuatro", 18, False, read_room_mm("treinta y")) == (
+        "línea",
+        "treinta y",
+        "cuatro",
+    )
+
+
 def test_no_room_for_a_letter() -> None:
     """A room too narrow for one letter is refused and does not go on for ever."""
     with pytest.raises(TextTooWide, match="single letter"):
