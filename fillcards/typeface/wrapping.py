@@ -37,23 +37,27 @@ _COUNTED: Final = frozenset(
     )
 )
 """What a number belongs to, in each language of a card."""
-_NUMBER_WORDS: Final = frozenset(
-    (
-        "zero one two three four five six seven eight nine "
-        "cero uno dos tres cuatro cinco seis siete ocho nueve diez once doce trece catorce quince dieciséis diecisiete "
-        "dieciocho diecinueve veinte veintiuno veintidós veintitrés veinticuatro veinticinco veintiséis veintisiete "
-        "veintiocho veintinueve treinta cuarenta cincuenta sesenta setenta ochenta noventa y cien ciento doscientos "
-        "trescientos cuatrocientos quinientos seiscientos setecientos ochocientos novecientos "
-        "không một hai ba bốn năm sáu bảy tám chín mười mươi mốt lăm lẻ "
-        "ноль один два три четыре пять шесть семь восемь девять десять одиннадцать двенадцать тринадцать четырнадцать "
-        "пятнадцать шестнадцать семнадцать восемнадцать девятнадцать двадцать тридцать сорок пятьдесят шестьдесят "
-        "семьдесят восемьдесят девяносто сто двести триста четыреста пятьсот шестьсот семьсот восемьсот девятьсот "
-        "صفر واحد اثنان ثلاثة أربعة خمسة ستة سبعة ثمانية تسعة عشرة أحد اثنا عشر مائة مئتان ثلاثمائة أربعمائة خمسمائة "
-        "ستمائة سبعمائة ثمانمائة تسعمائة عشرون ثلاثون أربعون خمسون ستون سبعون ثمانون تسعون "
-        "शून्य एक दो तीन चार पाँच छह सात आठ नौ"
-    ).split()
+
+
+def _split(words: str) -> frozenset[str]:
+    return frozenset(words.split())
+
+
+_NUMBER_WORDS: Final = _split(
+    "zero one two three four five six seven eight nine "
+    "cero uno dos tres cuatro cinco seis siete ocho nueve diez once doce trece catorce quince dieciséis diecisiete "
+    "dieciocho diecinueve veinte veintiuno veintidós veintitrés veinticuatro veinticinco veintiséis veintisiete "
+    "veintiocho veintinueve treinta cuarenta cincuenta sesenta setenta ochenta noventa y cien ciento doscientos "
+    "trescientos cuatrocientos quinientos seiscientos setecientos ochocientos novecientos "
+    "không một hai ba bốn năm sáu bảy tám chín mười mươi mốt lăm lẻ "
+    "ноль один два три четыре пять шесть семь восемь девять десять одиннадцать двенадцать тринадцать четырнадцать "
+    "пятнадцать шестнадцать семнадцать восемнадцать девятнадцать двадцать тридцать сорок пятьдесят шестьдесят "
+    "семьдесят восемьдесят девяносто сто двести триста четыреста пятьсот шестьсот семьсот восемьсот девятьсот "
+    "صفر واحد اثنان ثلاثة أربعة خمسة ستة سبعة ثمانية تسعة عشرة أحد اثنا عشر مائة مئتان ثلاثمائة أربعمائة خمسمائة "
+    "ستمائة سبعمائة ثمانمائة تسعمائة عشرون ثلاثون أربعون خمسون ستون سبعون ثمانون تسعون "
+    "शून्य एक दो तीन चार पाँच छह सात आठ नौ"
 )
-_WITHIN_NUMBERS: Final = frozenset("point hundred punto phẩy trăm запятая فاصلة दशमलव सौ".split())
+_WITHIN_NUMBERS: Final = _split("point hundred punto phẩy trăm запятая فاصلة दशमलव सौ")
 """Words that only stand inside or behind a number said in words: each stays with both its neighbours."""
 _ARABIC_AND: Final = "و"
 _ENDS: Final = ".,:;?!)»”।؟،"
