@@ -288,7 +288,8 @@ def list_print_jobs(pdf: bytes, options: Options) -> tuple[Job, ...]:
 
     # Swell paper and label stock have no back.
     has_backs = options.form is Form.FRIDGE or (options.form is Form.SMALL and options.small.has_backs)
-    return list_jobs(pdf, has_staff=options.form is Form.FRIDGE, has_backs=has_backs)
+    staff = {Form.FRIDGE: "the staff sheet", Form.TEACHING: "the answers, for staff"}
+    return list_jobs(pdf, staff=staff.get(options.form, ""), has_backs=has_backs)
 
 
 def write_barrel(made: PlacedRegimen, fill_number: int, draw_number: int, ending: Ending) -> bytes:

@@ -2,7 +2,7 @@
 
 The bytes that passed their gates are sent as they are, by standard input, so that no copy stays behind; which sides
 make a job is told to ``lp``. The patient's sides go on both sides of the paper, turned over along its long edge; the
-staff sheet, which is kept, is a job of its own.
+staff sheet, which is kept, is a job of its own; so are the answers of a practice sheet.
 
 References: lp(1) of CUPS; ``sides`` and ``page-ranges`` of RFC 8011, 5.2; ``print-scaling`` of PWG 5100.13, where
 ``none`` means as large as the file says; names of papers of PWG 5101.1.
@@ -44,20 +44,20 @@ class Job(NamedTuple):
     media: str
 
 
-def list_jobs(pdf: bytes, *, has_staff: bool, has_backs: bool) -> tuple[Job, ...]:
+def list_jobs(pdf: bytes, *, staff: str, has_backs: bool) -> tuple[Job, ...]:
     """What a finished card is printed as.
 
     Args:
         pdf: its file.
-        has_staff: whether its last section is the staff sheet.
+        staff: what its last section is, which stays with staff; empty where all of it is the patient's.
         has_backs: whether every second side is the back of the one before it.
     """
     sides = read_card_sides(pdf)
     media, count = _name_media(*sides.sizes_pt[-1]), len(sides.sizes_pt)
-    staff_from = sides.last_section if has_staff else count
+    staff_from = sides.last_section if staff else count
     patient = Job("the patient's sides", 1, staff_from, has_backs, media)
-    staff = Job("the staff sheet", staff_from + 1, count, has_backs, media)
-    return tuple(job for job in (patient, staff) if job.first <= job.last)
+    kept = Job(staff, staff_from + 1, count, has_backs, media)
+    return tuple(job for job in (patient, kept) if job.first <= job.last)
 
 
 def find_program() -> str:

@@ -114,6 +114,26 @@ def test_raised_pages_have_no_back(tmp_path: Path, printer: Path) -> None:
     assert job.options["sides"] == "one-sided"
 
 
+def test_the_answers_of_a_practice_sheet_are_a_job_of_their_own(tmp_path: Path, printer: Path) -> None:
+    """The patient is handed what comes out first; together the jobs are the whole file, and both are told."""
+    ran = make(tmp_path, "--as", "teaching", "--print")
+    assert ran.code == 0, ran.err
+    patient, staff = list_printed(printer)
+    assert all("answers" not in side.casefold() for side in read_sides(patient))
+    assert all("answers" in side.casefold() for side in read_sides(staff))
+    assert "printed    the answers, for staff (request id is office-2" in ran.out
+    with pikepdf.open(io.BytesIO(patient.pdf)) as document:
+        assert len(read_sides(patient)) + len(read_sides(staff)) == len(document.pages)
+
+
+def test_a_log_is_one_job(tmp_path: Path, printer: Path) -> None:
+    """All of it is the patient's."""
+    assert make(tmp_path, "--as", "log", "--print").code == 0
+    (job,) = list_printed(printer)
+    with pikepdf.open(io.BytesIO(job.pdf)) as document:
+        assert len(read_sides(job)) == len(document.pages)
+
+
 def test_a_deck_lies_on_the_same_paper(tmp_path: Path, printer: Path) -> None:
     """Sides that lie down are on the paper that stands, and the staff sheet is still a job of its own."""
     text = change_text(MIXED, ("  name: Juniper Testcase", "  name: Juniper Testcase\n  text_size: 48 pt"))
