@@ -30,10 +30,14 @@ _BREAK_IN_TEXT: Final = re.compile(r"[\r\n][\r\n ]*[^\r\n ]")
 
 
 class Reading(NamedTuple):
-    """How a roster is to be read: what all its rows share, and what its columns are."""
+    """How a roster is to be read: what all its rows share, and what its columns are.
+
+    ``is_second``: whether it is a second roster, which may have the columns of the map or those it is typed with.
+    """
 
     shared: Shared = Shared()
     columns: ColumnMap = ColumnMap({})
+    is_second: bool = False
 
 
 PLAIN: Final = Reading()
@@ -44,6 +48,7 @@ class Table:
 
     def __init__(self, file: BinaryIO, source: str, reading: Reading) -> None:
         self._file, self._source, self._map = file, source, reading.columns
+        self._is_second = reading.is_second
         self._lines = _Lines(file)
         self._separator, self._start = self._find_separator()
         self._lines.go_to(self._start)
@@ -90,7 +95,7 @@ class Table:
                 raise refuse_roster(
                     "ROSTER-001", "a name that is not UTF-8 text", "names in UTF-8", "export the roster again"
                 )
-            columns = parse_header(cells, self._map.names, given | constants)
+            columns = parse_header(cells, self._map.names, given | constants, is_named=not self._is_second)
             if twice := [column.name for column in columns if column and column.name in constants]:
                 found = f"{twice[0]} both in the roster and as a constant for all rows"
                 raise refuse_roster("ROSTER-006", found, "each name once", "take one of the two out")

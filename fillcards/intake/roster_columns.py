@@ -122,7 +122,11 @@ def list_columns() -> Mapping[str, Column]:
 
 
 def parse_header(
-    cells: tuple[str, ...], names: Mapping[str, str] = MappingProxyType({}), given: Container[str] = ()
+    cells: tuple[str, ...],
+    names: Mapping[str, str] = MappingProxyType({}),
+    given: Container[str] = (),
+    *,
+    is_named: bool = True,
 ) -> tuple[Column | None, ...]:
     """The columns that the first line of a roster names; ``None`` for one without a name, which must stay empty.
 
@@ -130,6 +134,7 @@ def parse_header(
         cells: of the line.
         names: of an export's columns, and what each is here.
         given: columns whose value does not come from the roster.
+        is_named: whether it is the export whose columns are named, so that it has each of them.
 
     Raises:
         RegimenRefused: with every name that is unknown, missing or there twice, and the likeliest that was meant.
@@ -140,6 +145,7 @@ def parse_header(
         remedy = "check that this is a roster; nothing in it was read"
         raise RegimenRefused((refuse("ROSTER-002", Place(), f"{len(cells):,} columns", expected, remedy),))
     known = list_columns()
+    theirs = cells
     cells = tuple(names.get(cell, cell) for cell in cells)
     if not any(cell in known for cell in cells):
         # What stands in a first line without names may be a patient's: nothing is quoted.
@@ -147,6 +153,8 @@ def parse_header(
         found = "a first line without the name of any column"
         raise RegimenRefused((refuse("ROSTER-005", Place(), found, "names such as syringe.scale", remedy),))
     problems = [*_check_names(cells), *_check_missing(cells, given)]
+    if is_named:
+        problems += _check_named(theirs, names)
     if problems:
         raise RegimenRefused(sort_problems(problems)[:MOST_LISTED])
     return tuple(PASSED_OVER if cell == NOT_READ else known.get(cell) for cell in cells)
@@ -189,6 +197,22 @@ def _check_missing(cells: tuple[str, ...], given: Container[str]) -> list[Proble
         found = f'no column "{column.name}"'
         problems.append(refuse("ROSTER-005", Place(1, 1, column.name), found, f'"{column.name}"', remedy))
     return problems
+
+
+def _check_named(cells: tuple[str, ...], names: Mapping[str, str]) -> list[Problem]:
+    # What is not known here may be a patient's, and stays out.
+    there = ", ".join(cell for cell in cells if cell in names or cell in list_columns())
+    return [
+        refuse(
+            "ROSTER-017",
+            Place(),
+            f"no column {quote_text(name)}, which the file for --columns names",
+            f"each column that it names; of those known, there are: {there}",
+            "spell it as the export does, or take it out of that file",
+        )
+        for name in names
+        if name not in cells
+    ]
 
 
 def clean_cell(text: str) -> str:

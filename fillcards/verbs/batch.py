@@ -282,7 +282,7 @@ def _open_second(arguments: argparse.Namespace, reading: Reading, stack: ExitSta
     if _find_form(name) is not RowForm.CELLS:
         raise UsageError("--checked-against takes a roster in CSV")
     with name_file(name):
-        second = stack.enter_context(Roster(Path(name), RowForm.CELLS, reading))
+        second = stack.enter_context(Roster(Path(name), RowForm.CELLS, reading._replace(is_second=True)))
     try:
         is_first = is_copy(Path(arguments.roster), second.path)
     except (OSError, ValueError):

@@ -275,6 +275,21 @@ def test_an_export_is_read_by_its_map(tmp_path: Path) -> None:
     assert [regimen.prescription for regimen in regimens] == ["RX-1", "RX-2"]
 
 
+def test_a_column_that_the_map_names_and_the_export_lacks_stops_it(tmp_path: Path) -> None:
+    """A misspelt name is read by nobody; a second roster, which another person types, may lack it."""
+    path = tmp_path / "export.csv"
+    path.write_text(EXPORT.replace("{date}", "28/11/2026"), encoding="utf-8")
+    named = MAP.replace("  Remarks", "  Weekdays: fill.days\n  Remarks")
+    columns = read_column_map(f"{named}dates: day/month/year\n")
+    with pytest.raises(RegimenRefused) as refused:
+        list_rows(path, Reading(columns=columns))
+    (problem,) = refused.value.problems
+    assert problem.code == "ROSTER-017"
+    assert '"Weekdays"' in problem.found
+    assert "Rx number, Name, Drug, Strength, Dose, Time, Written, Remarks" in problem.expected
+    assert len(list_rows(path, Reading(columns=columns, is_second=True))) == 2
+
+
 def test_one_date_the_other_way_round_stops_the_roster(tmp_path: Path) -> None:
     """If the 28th is no month, 3/4 may be March or April."""
     path = tmp_path / "export.csv"
