@@ -6,12 +6,22 @@ import sys
 from pathlib import Path
 
 import pytest
+from num2words import num2words
 
+import fillcards
 from fillcards.plan.rules import check_rules
+from fillcards.regimen.foreign_words import (
+    FOREIGN,
+    find_foreign_card_word,
+    find_foreign_claim,
+    find_foreign_number_word,
+)
+from fillcards.regimen.languages import ENGLISH, LANGUAGES
 from fillcards.regimen.model import Medicine
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 from support.rule_regimens import make_insulin, make_other, make_regimen
+from wording.language_data import HINDI
 
 
 def list_label_codes(*medicines: Medicine) -> set[str]:
@@ -113,3 +123,39 @@ def test_one_mark_is_one_vials(one: str, other: str | None, is_same: bool) -> No
         make_insulin("b", "insulin isophane", vial_mark=other),
     )
     assert ("LABEL-004" in list_label_codes(*medicines)) is is_same
+
+
+def say_in_words(number: int, language: str) -> str:
+    """A number from 2 to 99 in words, by num2words; Hindi by the table of its own."""
+    return HINDI[number] if language == "hi" else str(num2words(number, lang=language))
+
+
+@pytest.mark.parametrize("language", FOREIGN)
+@pytest.mark.parametrize("card", LANGUAGES)
+def test_every_number_to_99_is_seen_beside_a_unit_on_every_card(language: str, card: str) -> None:
+    """In whatever language it is said: for whoever reads it, it is a dose. Words: the library num2words."""
+    unit = {"es": "unidades", "ru": "\u0435\u0434\u0438\u043d\u0438\u0446", "vi": "\u0111\u01a1n v\u1ecb"}.get(language)
+    unit = unit or {"hi": "\u092f\u0942\u0928\u093f\u091f", "ar": "\u0648\u062d\u062f\u0629"}[language]
+    said = [f"{say_in_words(number, language)} {unit}" for number in range(2, 100)]
+    assert [words for words in said if find_foreign_number_word(words, card) is None] == []
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        *("Call us once a week.", "Dos and don'ts: ask the nurse.", "We are a few miles away.", "Ask for Nurse Hai."),
+        *("Social media cannot answer you.", "Ask Dr. Ba.", "Your sugar is on par."),
+    ],
+)
+def test_english_words_are_no_numbers_of_another_language(text: str) -> None:
+    """Spelled like eleven, two, half, thousands or a pair; names that are numbers in Vietnamese. Invented notes."""
+    assert find_foreign_number_word(text, ENGLISH) is None
+
+
+def test_no_english_sentence_of_a_card_is_taken_for_another_language() -> None:
+    """Four hundred ordinary sentences hold no number, claim or order of another language: no list is too wide."""
+    lines = (Path(fillcards.__file__).parent / "wording" / "en.po").read_text("utf-8").splitlines()
+    said = [line.partition('"')[2] for line in lines if line.startswith(("msgstr", '"'))]
+    finders = (find_foreign_number_word, find_foreign_claim, find_foreign_card_word)
+    assert len(said) > 400
+    assert {find(text, ENGLISH) for text in said for find in finders} == {None}

@@ -20,7 +20,7 @@ from fillcards.catalogue.model import MedicineKind, Route
 from fillcards.plan.rules.rule import Finding, Rule, find_place
 from fillcards.problems import Place, Severity
 from fillcards.quantities import Quantity, Unit
-from fillcards.regimen.foreign_words import find_foreign_claim, find_foreign_number_word
+from fillcards.regimen.foreign_words import find_foreign_card_word, find_foreign_claim, find_foreign_number_word
 from fillcards.regimen.free_words import find_digit, find_number_word, fold_text, list_plain_words, says_name
 from fillcards.regimen.loose_names import NOT_IN_CATALOGUE
 from fillcards.regimen.model import Medicine, Regimen
@@ -29,6 +29,7 @@ from fillcards.regimen.model import Medicine, Regimen
 _FILLERS: Final = frozenset(("insulin", "human", "and", "acting", "with", "biphasic", "premixed", "example"))
 _SAY_NOTHING: Final = frozenset(("a", "an", "one", "1", "the"))
 
+_MARK: Final = "vial_mark"
 _COPY: Final = "look at the vial in hand and copy its own words; or correct the medicine; or leave the words out"
 
 
@@ -161,9 +162,10 @@ def _list_mark_words(mark: str) -> tuple[str, ...]:
 
 
 def check_foreign_words(regimen: Regimen) -> Iterator[Finding]:
-    """Words of the clinic's own that hold a number, or claim a check, in the card's language."""
+    """The clinic's own words with a number or a claim of a check in any language; marks with the card's own words."""
     for key, text, place in _list_own_words(regimen):
-        if word := find_foreign_number_word(text, regimen.language):
+        is_mark = key == _MARK
+        if word := find_foreign_number_word(text, regimen.language, in_mark=is_mark):
             remedy = (
                 "delete the number, for doses go under fills; words that name no amount: write others, in that language"
             )
@@ -171,6 +173,9 @@ def check_foreign_words(regimen: Regimen) -> Iterator[Finding]:
         elif word := find_foreign_claim(text, regimen.language):
             remedy = "delete the word: only checked_by, checked_on and checked_code under review can say so"
             yield Finding(place, f'{key}: "{word}"', "words that do not claim a check of the card", remedy)
+        elif is_mark and (word := find_foreign_card_word(text, regimen.language)):
+            remedy = "write what can be felt or seen, without the card's own words"
+            yield Finding(place, f'{key}: "{word}"', "a few words such as one rubber band", remedy)
 
 
 def _list_own_words(regimen: Regimen) -> Iterator[tuple[str, str, Place]]:
@@ -183,6 +188,8 @@ def _list_own_words(regimen: Regimen) -> Iterator[tuple[str, str, Place]]:
     for medicine in regimen.medicines:
         if medicine.warning:
             yield "warning", medicine.warning, find_place(medicine, "warning")
+        if medicine.vial_mark:
+            yield _MARK, medicine.vial_mark, find_place(medicine, _MARK)
 
 
 _REFUSE = Severity.REFUSE
