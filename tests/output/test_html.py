@@ -171,7 +171,7 @@ def test_html_escapes_everything() -> None:
 def test_html_bold_is_as_in_print() -> None:
     """Bold runs are elements of their own, and no space comes in at their edges."""
     html = write_page(MIXED).decode().replace("\u00a0", " ")
-    assert "<p><b>Check: plunger edge nearest the needle on line 11.</b> Not?" in html
+    assert "<p><b>Check: plunger edge nearest the needle on line 11.</b> No?" in html
 
 
 def test_html_pictures_have_the_colours_of_the_page() -> None:
