@@ -8,7 +8,6 @@ name carries a digest of its characters, so that programs which join files by fo
 
 from __future__ import annotations
 
-import hashlib
 import sys
 import zlib
 from collections.abc import Iterable, Mapping
@@ -18,6 +17,7 @@ from threading import Lock
 from typing import TYPE_CHECKING, Any, Final, NamedTuple, TypeAlias
 
 from fillcards.output.pdf_file import PdfFile, write_reference
+from fillcards.output.pdf_font_parts import make_subset_tag, write_to_unicode
 from fillcards.problems import InternalFault, OutputError
 from fillcards.typeface import find_font_file
 from fillcards.typeface.faces import Face
@@ -32,7 +32,6 @@ ASCII: Final = tuple(range(FIRST_CODE, 0x7F))
 FIRST_FREE_CODE: Final = 0x80
 CODES_A_SUBSET: Final = 0x100 - FIRST_FREE_CODE
 
-MOST_IN_A_BLOCK: Final = 100
 """Entries of one ``bfchar`` block (Adobe Technical Note 5411, 1.4.1)."""
 
 _subsetting = Lock()
@@ -152,7 +151,7 @@ def _write_font(file: PdfFile, subset: Subset) -> int:
     # Code 0x7F has no character; the subset's table counts it so that the codes from 0x80 fall into place.
     characters = (*ASCII, 0, *subset.beyond_ascii)
     program, length = _make_font_file(subset.bold, characters)
-    name = f"{_make_tag(subset.bold, characters)}+{face.name.decode('ascii')}"
+    name = f"{make_subset_tag(f'{subset.bold} {characters}')}+{face.name.decode('ascii')}"
     program_number = file.add_deflated(program, f"/Length1 {length}")
     box = " ".join(f"{edge:g}" for edge in face.bbox)
     descriptor = file.add(
@@ -160,36 +159,13 @@ def _write_font(file: PdfFile, subset: Subset) -> int:
         f"/Ascent {face.ascent:g}/Descent {face.descent:g}/CapHeight {face.capHeight:g}/StemV {face.stemV:g}"
         f"/MissingWidth {face.defaultWidth:g}/FontFile2 {write_reference(program_number)}>>"
     )
-    to_unicode = file.add_deflated(zlib.compress(_write_to_unicode(name, subset.beyond_ascii).encode("ascii")))
+    # Nothing maps to zero.
+    ascii_block = f"1 beginbfrange\n<{ASCII[0]:02X}> <{ASCII[-1]:02X}> <{ASCII[0]:04X}>\nendbfrange"
+    beyond = enumerate(map(chr, subset.beyond_ascii), start=FIRST_FREE_CODE)
+    to_unicode = file.add_deflated(zlib.compress(write_to_unicode(name, 1, beyond, (ascii_block,)).encode("ascii")))
     widths = " ".join(f"{face.charWidths.get(character, face.defaultWidth):g}" for character in characters)
     return file.add(
         f"<</Type/Font/Subtype/TrueType/BaseFont/{name}/FirstChar {FIRST_CODE}"
         f"/LastChar {FIRST_CODE + len(characters) - 1}/Widths[{widths}]"
         f"/FontDescriptor {write_reference(descriptor)}/ToUnicode {write_reference(to_unicode)}>>"
-    )
-
-
-def _make_tag(bold: bool, characters: tuple[int, ...]) -> str:
-    """Six capital letters (ISO 32000-1, 9.6.4), one set of letters for one set of glyphs."""
-    digest = hashlib.sha256(f"{bold} {characters}".encode("ascii")).digest()
-    return "".join(chr(ord("A") + byte % 26) for byte in digest[:6])
-
-
-def _write_to_unicode(name: str, beyond_ascii: tuple[int, ...]) -> str:
-    """Codes back to characters (ISO 32000-1, 9.10.3), for search, copying and reading aloud; nothing maps to zero."""
-    entries = [
-        f"<{code:02X}> <{chr(character).encode('utf-16-be').hex().upper()}>"
-        for code, character in enumerate(beyond_ascii, start=FIRST_FREE_CODE)
-    ]
-    blocks = [f"1 beginbfrange\n<{ASCII[0]:02X}> <{ASCII[-1]:02X}> <{ASCII[0]:04X}>\nendbfrange"]
-    for start in range(0, len(entries), MOST_IN_A_BLOCK):
-        block = entries[start : start + MOST_IN_A_BLOCK]
-        blocks.append("\n".join((f"{len(block)} beginbfchar", *block, "endbfchar")))
-    body = "\n".join(blocks)
-    return (
-        "/CIDInit /ProcSet findresource begin\n12 dict begin\nbegincmap\n"
-        "/CIDSystemInfo <</Registry (Adobe)/Ordering (UCS)/Supplement 0>> def\n"
-        f"/CMapName /{name}-UCS def\n/CMapType 2 def\n"
-        f"1 begincodespacerange\n<00> <FF>\nendcodespacerange\n{body}\n"
-        "endcmap\nCMapName currentdict /CMap defineresource pop\nend\nend"
     )

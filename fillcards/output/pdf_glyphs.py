@@ -7,17 +7,16 @@ variable font. The word behind shaped glyphs stands beside them as ``ActualText`
 
 from __future__ import annotations
 
-import hashlib
 import zlib
 from collections.abc import Iterable
 from itertools import pairwise
 from typing import Final, NamedTuple
 
 from fillcards.output.pdf_file import PdfFile, write_reference
+from fillcards.output.pdf_font_parts import make_subset_tag, write_to_unicode
 from fillcards.typeface.faces import Face
 from fillcards.typeface.shaping import Glyph, make_subset, measure_glyph_em, set_word
 
-MOST_IN_A_BLOCK: Final = 100
 _PER_EM: Final = 1000
 
 
@@ -66,8 +65,7 @@ class GlyphFont:
         """Add the font to a file; returns the number of its object."""
         face, bold = self._face, self._bold
         program, new_number = make_subset(face, bold, {sign.number for sign in self._code_of})
-        digest = hashlib.sha256(repr((bold, tuple(self._code_of))).encode()).digest()
-        tag = "".join(chr(ord("A") + byte % 26) for byte in digest[:6])
+        tag = make_subset_tag(repr((bold, tuple(self._code_of))))
         name = f"{tag}+{face.name}-{'Bold' if bold else 'Regular'}"
         program_number = file.add_deflated(zlib.compress(program), f"/Length1 {len(program)}")
         descriptor = file.add(
@@ -83,27 +81,10 @@ class GlyphFont:
             f"/Supplement 0>>/DW 0/W[1[{' '.join(widths)}]]/CIDToGIDMap {write_reference(to_glyph)}"
             f"/FontDescriptor {write_reference(descriptor)}>>"
         )
-        to_unicode = file.add_deflated(zlib.compress(self._write_to_unicode(name).encode("ascii")))
+        # A glyph whose letters another one has is a joiner.
+        characters = ((code, sign.text or chr(0x200D)) for sign, code in self._code_of.items())
+        to_unicode = file.add_deflated(zlib.compress(write_to_unicode(name, 2, characters).encode("ascii")))
         return file.add(
             f"<</Type/Font/Subtype/Type0/BaseFont/{name}/Encoding/Identity-H"
             f"/DescendantFonts[{write_reference(below)}]/ToUnicode {write_reference(to_unicode)}>>"
-        )
-
-    def _write_to_unicode(self, name: str) -> str:
-        """Codes back to characters (ISO 32000-1, 9.10.3); a glyph whose letters another one has is a joiner."""
-        entries = [
-            f"<{code:04X}> <{(sign.text or chr(0x200D)).encode('utf-16-be').hex().upper()}>"
-            for sign, code in self._code_of.items()
-        ]
-        blocks = []
-        for start in range(0, len(entries), MOST_IN_A_BLOCK):
-            block = entries[start : start + MOST_IN_A_BLOCK]
-            blocks.append("\n".join((f"{len(block)} beginbfchar", *block, "endbfchar")))
-        body = "\n".join(blocks)
-        return (
-            "/CIDInit /ProcSet findresource begin\n12 dict begin\nbegincmap\n"
-            "/CIDSystemInfo <</Registry (Adobe)/Ordering (UCS)/Supplement 0>> def\n"
-            f"/CMapName /{name}-UCS def\n/CMapType 2 def\n"
-            f"1 begincodespacerange\n<0000> <FFFF>\nendcodespacerange\n{body}\n"
-            "endcmap\nCMapName currentdict /CMap defineresource pop\nend\nend"
         )
