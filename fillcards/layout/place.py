@@ -37,8 +37,6 @@ from fillcards.plan.print_size import PrintSize
 from fillcards.typeface import TextTooWide
 from fillcards.wording.messages import Say, say
 
-FOR_STAFF = frozenset(("staff-title", "answers-title"))
-"""Titles of the sections that staff keep."""
 Section = tuple[Say, list[Page], tuple[Element, ...]]
 
 
@@ -115,7 +113,7 @@ def _join(setter: Setter, card: Card, made: Iterator[Section]) -> PlacedCard:
     sections: list[Element] = []
     for title, sides, elements in made:
         pages += sides
-        is_for_staff = title.id in FOR_STAFF and setter.language != STAFF_LANGUAGE
+        is_for_staff = sides[0].is_staff and setter.language != STAFF_LANGUAGE
         words = setter.turn_to(STAFF_LANGUAGE if is_for_staff else setter.language).write(title)
         sections.append(Element("Sect", elements, title=words, language=STAFF_LANGUAGE if is_for_staff else None))
     whole, count = Element("Document", tuple(sections)), setter.write(say("page", page=0, pages=0))

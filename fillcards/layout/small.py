@@ -31,7 +31,6 @@ from fillcards.layout.sizes import (
 )
 from fillcards.layout.steps import measure_steps_mm, set_steps
 from fillcards.picture.items import Ink
-from fillcards.picture.signs import draw_sign
 from fillcards.problems import InternalFault
 from fillcards.typeface import TextTooWide
 from fillcards.wording.messages import fit, say
@@ -196,7 +195,7 @@ def _share_steps(
 def _set_front(sheet: Sheet, fill: FillCard, kept: Sequence[Piece]) -> Piece | None:
     """Title and sign beside the staple's corner, band, whose, panels, what stands below."""
     setter, width_mm, body_pt = sheet.setter, sheet.live_mm, sheet.body_pt
-    sign = setter.figure(draw_sign(fill.sign, CORNER_MM, sheet.pen, fill.clock), None)
+    sign = sheet.set_sign(fill, CORNER_MM)
     title_mm = width_mm - CORNER_MM - sign.width_mm - GAP_MM
     for title_pt in TITLE_SIZES_PT:
         title = setter.text(fill.title, title_pt, title_mm, bold=True, role="H1")
@@ -247,7 +246,7 @@ def _set_head(sheet: Sheet, fill: FillCard, number: int) -> Piece:
     whom to call, band.
     """
     setter, width_mm = sheet.setter, sheet.live_mm
-    sign = setter.figure(draw_sign(fill.sign, CORNER_MM, sheet.pen, fill.clock), None)
+    sign = sheet.set_sign(fill, CORNER_MM)
     bar_mm = width_mm - CORNER_MM - sign.width_mm - SIGN_GAP_MM
     corner_x_mm, sign_x_mm = (0.0, bar_mm + SIGN_GAP_MM) if number % 2 == 0 else (CORNER_MM, width_mm - sign.width_mm)
     plate = make_plate(bar_mm, CORNER_MM, 1.0)

@@ -171,17 +171,7 @@ class _PageWriter:
         if self._fonts.others:
             self._draw_mixed(text, drawn, left_mm)
             return
-        parts = ["BT"]
-        runs = self._fonts.encode_run(drawn, text.bold)
-        place = f"{left_mm * PT_PER_MM:.3f} {self._height_pt - text.y_mm * PT_PER_MM:.3f} Td"
-        for name, codes in runs:
-            if self._font != (name, text.size_pt):
-                self._font = (name, text.size_pt)
-                parts.append(f"/{name} {text.size_pt:g} Tf")
-            parts.append(f"{place} ({escape_literal(codes)}) Tj".lstrip())
-            place = ""
-        parts.append("ET")
-        self.append(" ".join(parts))
+        self._draw_plain(drawn, left_mm, self._height_pt - text.y_mm * PT_PER_MM, text)
 
     def _draw_mixed(self, text: Text, drawn: str, left_mm: float) -> None:
         """Word by word in the faces that have them; shaped glyphs with the word that they are."""
