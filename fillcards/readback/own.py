@@ -23,6 +23,7 @@ from fillcards.typeface import find_missing_glyphs, measure_width_mm
 _TEXT: Final = rb"(\((?:[^\\()]|\\.)*\)|<FEFF[0-9A-F]*>)"
 _OBJECT: Final = re.compile(rb"(\d+) 0 obj\n<</(?:Length (\d+)|Type/XRef)([^\n]*)>>\nstream\n")
 _PACKED: Final = re.compile(rb"/Filter/FlateDecode/Type/ObjStm/N (\d+)/First (\d+)")
+_TABLE: Final = re.compile(rb"/W\[1 (\d+) (\d+)\]/Root")
 _FONTS: Final = re.compile(rb"<</Font<<((?:/F\d+ \d+ 0 R)+)>>>>")
 _FONT: Final = re.compile(
     rb"<</Type/Font/Subtype/TrueType/BaseFont/[A-Z]{6}\+FillcardsText-(Regular|Bold)/FirstChar 32/LastChar (\d+)"
@@ -58,6 +59,21 @@ class NotOwn(Exception):
     """A file that is not as we write it."""
 
 
+class _Place(NamedTuple):
+    """Where an object stands: its kind, then two numbers, as a row of the file's own table has them (ISO 32000-1,
+    7.5.8.3).
+    """
+
+    kind: int
+    place: int
+    at: int
+
+
+_ALONE: Final = 1
+_PACKED_IN: Final = 2
+_FREE: Final = _Place(0, 0, 0xFFFF)
+
+
 class Font(NamedTuple):
     """A font of a file: its weight, the characters beyond ASCII by their codes, and all that decides how it looks."""
 
@@ -85,25 +101,54 @@ class _Reader:
     def __init__(self, data: bytes) -> None:
         self.bodies: dict[int, bytes] = {}
         self.streams: dict[int, bytes] = {}
+        self._places: dict[int, _Place] = {0: _FREE}
         place = data.index(b"\n", 9) + 1
         while match := _OBJECT.match(data, place):
+            self._note(int(match[1]), _Place(_ALONE, place, 0))
             if match[2] is None:
                 break
             end = match.end() + int(match[2])
             place = end + len(b"\nendstream\nendobj\n")
             self.streams[int(match[1])] = data[match.end() : end]
             if packed := _PACKED.fullmatch(match[3]):
-                self._unpack(zlib.decompress(data[match.end() : end]), int(packed[1]), int(packed[2]))
+                content = zlib.decompress(data[match.end() : end])
+                self._unpack(int(match[1]), content, int(packed[1]), int(packed[2]))
         if match is None or not self.bodies:
             raise NotOwn
         self.trailer = match[3]
+        self._require_table(data, match.end(), place)
 
-    def _unpack(self, content: bytes, count: int, first: int) -> None:
+    def _note(self, number: int, place: _Place) -> None:
+        if number in self._places:
+            raise NotOwn
+        self._places[number] = place
+
+    def _unpack(self, within: int, content: bytes, count: int, first: int) -> None:
         heads = list(map(int, content[:first].split()))
         places = [first + offset for offset in heads[1::2]]
-        for number, start, end in zip_longest(heads[::2], places, places[1:]):
+        for index, (number, start, end) in enumerate(zip_longest(heads[::2], places, places[1:])):
+            self._note(number, _Place(_PACKED_IN, within, index))
             self.bodies[number] = content[start:end].rstrip(b"\n")
         if len(places) != count:
+            raise NotOwn
+
+    def _require_table(self, data: bytes, start: int, place: int) -> None:
+        """Other programs find each object where this table says, and at the file's end which table: what was read one
+        after the other must be what they find, and nothing may follow.
+
+        Args:
+            data: the file.
+            start: of the table.
+            place: of its object.
+        """
+        widths, length = _TABLE.search(self.trailer), _find(rb"/Length (\d+)/", self.trailer)
+        if widths is None or data[start + length :] != b"\nendstream\nendobj\nstartxref\n%d\n%%%%EOF\n" % place:
+            raise NotOwn
+        table = zlib.decompress(data[start : start + length])
+        after_kind, size = 1 + int(widths[1]), 1 + int(widths[1]) + int(widths[2])
+        rows = [table[at : at + size] for at in range(0, len(table), size)]
+        read = [_Place(row[0], int.from_bytes(row[1:after_kind]), int.from_bytes(row[after_kind:])) for row in rows]
+        if dict(enumerate(read)) != self._places:
             raise NotOwn
 
     def read(self) -> OwnFile:

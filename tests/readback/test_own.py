@@ -79,10 +79,56 @@ def add_line(data: bytes, line: str) -> bytes:
         content = zlib.decompress(data[start:end])
         if content.startswith(b"/") and content.endswith(b"EMC"):
             packed = zlib.compress(content + b"\n" + line.encode())
-            return (
-                data[: match.start()]
-                + b"<</Length %d/Filter/FlateDecode>>\nstream\n" % len(packed)
-                + packed
-                + data[end:]
-            )
+            head = b"<</Length %d/Filter/FlateDecode>>\nstream\n" % len(packed)
+            longer = len(head) + len(packed) - (end - match.start())
+            return move_places(data[: match.start()] + head + packed + data[end:], match.start(), longer)
     raise AssertionError("no page")
+
+
+def move_places(data: bytes, after: int, longer: int) -> bytes:
+    """The file with its table of places put right (ISO 32000-1, 7.5.8): objects beyond a place stand so much later."""
+    start = int(data.rpartition(b"startxref\n")[2].split()[0]) + longer
+    head = re.compile(rb"/W\[1 (\d+) (\d+)\](.*?)/Length (\d+)/Filter/FlateDecode>>\nstream\n").search(data, start)
+    assert head
+    size = 1 + int(head[1]) + int(head[2])
+    table = bytearray(zlib.decompress(data[head.end() : head.end() + int(head[4])]))
+    for at in range(0, len(table), size):
+        stands = slice(at + 1, at + 1 + int(head[1]))
+        place = int.from_bytes(table[stands])
+        if table[at] == 1 and place > after:
+            table[stands] = (place + longer).to_bytes(int(head[1]))
+    packed = zlib.compress(bytes(table))
+    between = b"/W[1 %b %b]%b/Length %d/Filter/FlateDecode>>\nstream\n" % (head[1], head[2], head[3], len(packed))
+    end = b"\nendstream\nendobj\nstartxref\n%d\n%%%%EOF\n" % start
+    return data[: head.start()] + between + packed + end
+
+
+def append_update(data: bytes, line: str) -> bytes:
+    """The file with its first page's content replaced by an update at its end, as other programs save one."""
+    edited = add_line(data, line)
+    match = next(
+        match
+        for match in re.finditer(rb"(\d+) 0 obj\n<</Length (\d+)/Filter/FlateDecode>>\nstream\n", edited)
+        if edited[match.start() :] != data[match.start() :] and edited[match.end() :][:20] != data[match.end() :][:20]
+    )
+    body = edited[match.start() : match.end() + int(match[2])] + b"\nendstream\nendobj\n"
+    before = int(data.rpartition(b"startxref\n")[2].split()[0])
+    root = re.search(rb"/Root \d+ 0 R", data)
+    size = re.search(rb"/XRef/Size (\d+)", data)
+    assert root
+    assert size
+    place = len(data) + len(body)
+    table = b"xref\n%d 1\n%010d 00000 n \n" % (int(match[1]), len(data))
+    trailer = b"trailer\n<</Size %b%b/Prev %d>>\nstartxref\n%d\n%%%%EOF\n" % (size[1], root[0], before, place)
+    return data + body + table + trailer
+
+
+def test_what_follows_the_end_of_a_file_makes_it_another() -> None:
+    """A saved update replaces what stands before it for every other reader, so none of it is taken for ours."""
+    data = write_pdf(place_regimen(read_regimen(STARTERS[0].read_text(encoding="utf-8"))).placed)
+    updated = append_update(data, "0 0 9 9 re f")
+    with pikepdf.open(BytesIO(updated)) as document:
+        assert b"0 0 9 9 re f" in document.pages[0].Contents.read_bytes()
+    assert read_own(data) is not None
+    assert read_own(updated) is None
+    assert read_own(data + b"\n") is None
