@@ -125,7 +125,7 @@ def draw(look: Look, number: int, side: int) -> Picture:
         return Picture("", f"No card while a problem stands{which}.")
     chosen = regimen if side == 0 else replace(regimen, fills=tuple(fills))
     try:
-        if refused := check_print_serves(regimen.patient):
+        if refused := check_print_serves(regimen.patient, regimen.language):
             raise RegimenRefused(refused)
         plan = plan_fills(chosen)
         card, reader = build_card(plan, ()), choose_print_size(regimen.patient, regimen.language)
