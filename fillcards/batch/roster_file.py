@@ -56,7 +56,7 @@ class Roster:
     def __init__(self, path: Path, form: RowForm, reading: Reading = PLAIN) -> None:
         self.path = path
         self._reading = reading
-        self._places: dict[str, tuple[tuple[int, int], ...]] = {}
+        self._places: dict[str, list[tuple[int, int]]] = {}
         try:
             self._stamp = _look_at(path)
             with ExitStack() as stack:
@@ -66,11 +66,6 @@ class Roster:
                 self._closing = stack.pop_all()
         except (OSError, ValueError) as error:
             raise _describe_unreadable(path, error) from None
-
-    @property
-    def count(self) -> int:
-        """How many prescriptions."""
-        return len(self._places)
 
     def iterate(self) -> Iterator[Prescription]:
         """Every prescription, in the order of their first rows.
@@ -104,7 +99,7 @@ class Roster:
     ) -> None:
         self._closing.close()
 
-    def _build(self, places: tuple[tuple[int, int], ...]) -> Prescription:
+    def _build(self, places: list[tuple[int, int]]) -> Prescription:
         try:
             rows = tuple(self._read(number, at) for number, at in places)
         except OSError as error:
@@ -131,7 +126,7 @@ class Roster:
             if count == MOST_ROWS:
                 found = f"more than {MOST_ROWS:,} rows"
                 raise refuse_roster("ROSTER-002", found, f"at most {MOST_ROWS:,}", "split the roster; no card was made")
-            self._places[owner] = (*self._places.get(owner, ()), (number, at))
+            self._places.setdefault(owner, []).append((number, at))
 
 
 def _look_at(path: Path) -> tuple[tuple[str, int, int], ...]:

@@ -19,6 +19,7 @@ from typing import Final, NamedTuple
 
 from fillcards.batch.outcome import refuse_over
 from fillcards.batch.printing import Printing
+from fillcards.batch.roster_file import REGIMEN_ENDINGS
 from fillcards.faults import describe_fault
 from fillcards.files import (
     FinishedFile,
@@ -44,7 +45,6 @@ REFUSED_NAME: Final = "refused"
 REASONS_ENDING: Final = ".reasons.txt"
 DRAFT_ENDING: Final = "-draft.yaml"
 LOCK_NAME: Final = ".fillcards-watch.lock"
-REGIMEN_ENDINGS: Final = (".yaml", ".yml")
 FHIR_ENDING: Final = ".json"
 LONGEST_STEM_BYTES: Final = 150
 """Of a dropped file's name; systems take 255, and numbers and endings come to it."""

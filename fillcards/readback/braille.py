@@ -23,6 +23,7 @@ from fillcards.readback.saying import Sentence, say
 
 ASCII_CELLS: Final = " A1B'K2L@CIF/MSP\"E3H9O6R^DJG>NTQ,*5<-U8V.%[$+X!&;:4\\0Z7(_?W]#Y)="
 """The character of each cell, by its dots as a number: dot 1 counts 1, dot 2 counts 2, dot 3 counts 4 ..."""
+_CHARACTERS: Final = {chr(0x2800 + number): character for number, character in enumerate(ASCII_CELLS)} | {" ": " "}
 TABLES: Final = {False: "en-ueb-g1.ctb", True: "en-ueb-g2.ctb"}
 TABLES_OF_OTHERS: Final = {"es": "es-g1.ctb", "ru": "ru-litbrl-detailed.utb"}
 LIBRARY_NAMES: Final = ("liblouis.so.20", "liblouis.so", "liblouis.20.dylib", "liblouis.dylib", "liblouis.dll")
@@ -201,8 +202,7 @@ def _translate(text: str, grade: Grade) -> list[str]:
         cells = " ".join(_run(word.replace("_", "-"), table) for word in words)
     else:
         cells = _run(" ".join(words), TABLES[grade.is_contracted])
-    known = {chr(0x2800 + number): character for number, character in enumerate(ASCII_CELLS)} | {" ": " "}
-    return "".join(known.get(cell, "?") for cell in cells).split(" ")
+    return "".join(_CHARACTERS.get(cell, "?") for cell in cells).split(" ")
 
 
 @lru_cache(maxsize=512)

@@ -134,7 +134,7 @@ def find_foreign_card_word(text: str, language: str) -> str | None:
 def _list_words(text: str, tag: str, which: int, language: str) -> list[str]:
     """The words of one sort that a text has in one language, on a card of this or another language."""
     found = _find_all(text, tag, which)
-    if tag == language:
+    if tag == language or not found:
         return found
     alone = [word for word in found if word not in _OF_OTHERS_TOO]
     others = (word for sort in (_NUMBERS, _CLAIMS, _OF_THE_CARD) for word in _find_all(text, tag, sort))

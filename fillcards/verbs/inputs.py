@@ -26,7 +26,7 @@ _FORMER_NAMES: Final = {"staple": "small", "tactile": "raised"}
 """What ``--as`` once took. Scripts that still say so are told, not guessed at."""
 
 
-_ROSTER_ENDINGS: Final = frozenset((".csv", ".jsonl"))
+_ROSTER_ENDINGS: Final = frozenset((".csv", ".tsv", ".jsonl", ".ndjson"))
 _FILE_ENDINGS: Final = _ROSTER_ENDINGS | {".yaml", ".yml", ".json"}
 _OPTIONS: Final = ("size", "n_up", "one_sided")
 

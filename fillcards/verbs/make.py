@@ -112,6 +112,7 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
         find_program()
     options = read_options(arguments, streams, for_release=is_printed)._replace(form=form, touch=touch, small=small)
     regimen = read_regimen_of(arguments.file, options, streams)
+    register: Register | None = None
     if arguments.register:
         from fillcards.register import Register, find_card, find_keeping
 
@@ -128,12 +129,12 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     paths = choose_paths(count_files(made, ending), code, arguments, names) if arguments.output else ()
     with name_file(arguments.file):
         contents = write_pages(made, ending)
-    if options.keeping is not None:
-        from fillcards.register import Register, add_made, say_check
+    if register is not None and options.keeping is not None:
+        from fillcards.register import add_made, say_check
 
         # Before the card: none leaves without its line.
         name, check = Path(arguments.file).name if arguments.file != "-" else "", say_check(regimen, options.keeping)
-        add_made(Register(Path(arguments.register)), regimen, f"{form.value} {ending.value}", name, check=check)
+        add_made(register, regimen, f"{form.value} {ending.value}", name, check=check)
     if arguments.output:
         write_results(contents, paths, streams)
     if len(paths) > 1 and (others := list_other_sets(paths, Path(arguments.output))):
