@@ -422,7 +422,8 @@ def _set_level_panel(sheet: Sheet, panel: Panel, width_mm: float, height_mm: flo
     if not is_tight and counting_y_mm >= top_mm + facts.height_mm + sheet.gap_mm / 2:
         # How to count stands beside its figure, not stranded at the other end.
         near_mm = x_mm - 2 * sheet.gap_mm - counting.width_mm if left_mm >= right_mm else words_x_mm + sheet.gap_mm
-        spoken = [At(facts, words_x_mm, top_mm), At(counting, max(near_mm, pad_mm), counting_y_mm)]
+        near_mm = max(pad_mm, min(near_mm, width_mm - pad_mm - counting.width_mm))
+        spoken = [At(facts, words_x_mm, top_mm), At(counting, near_mm, counting_y_mm)]
     parts = (
         At(make_frame(width_mm, height_mm, sheet.poster.frame_mm, CORNER_MM), 0.0, 0.0),
         *_set_bar(sheet, panel, width_mm, bar_mm),

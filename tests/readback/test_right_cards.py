@@ -6,9 +6,12 @@ import pytest
 from support.finished_cards import TEMPLATES, make_card, read_starter
 from support.sparing import spare
 
+from fillcards.options import Ending
+from fillcards.pipeline import place_regimen, write_barrel
 from fillcards.problems import RegimenRefused
 from fillcards.readback.gate import Making, require_same_pdf
 from fillcards.readback.regimen_text import read_clock
+from fillcards.regimen.schema import read_regimen
 from fillcards.regimen.times import NAMED_TIMES, FillTime
 
 BREAKFAST = "before breakfast            # a named time, or a clock time such as 07:30\n    minutes_before: 30"
@@ -95,3 +98,32 @@ def test_a_clock_that_shows_half_past_seven_in_the_evening_is_accepted() -> None
     """With both things that may stand after the digits."""
     text = read_starter("two-insulins-twice-a-day")
     require_right(text.replace(BREAKFAST, "7:30 p.m., second syringe"))
+
+
+LONG_COUNT = """
+fillcards: 1
+language: en
+patient: {kind: animal, name: Sample Animal}
+print: {paper: letter, barrel: needle_right}
+syringe: {scale: mL, capacity: 1 mL, line_every: 0.01 mL, numbered_every: 0.01 mL, needle: fixed}
+medicines:
+  a:
+    kind: other
+    name: medicine E
+    strength: 1000 mcg/mL
+    look: clear
+    motion: shake
+    may_share_with: none
+    air: equal
+    route: under the skin
+    use_within: 28 days
+    vial: 30 mL
+fills:
+  - {when: at bedtime, draw: {a: 750 mcg}, days: [tuesday]}
+review: {prepared_by: A. Preparer, date: 2026-11-25}
+"""
+
+
+def test_words_that_just_fit_beside_a_level_figure_are_accepted() -> None:
+    """The count to a stop that fills its column ended on the panel's frame, which hid a part of its last digit."""
+    assert write_barrel(place_regimen(read_regimen(LONG_COUNT)), 1, 1, Ending.PDF).startswith(b"%PDF")
