@@ -15,7 +15,7 @@ from fillcards.batch.outcome import Details, MadeCard, Outcome, Task, note_faile
 from fillcards.batch.second_roster import put_check
 from fillcards.faults import describe_fault
 from fillcards.files import FinishedFile, compute_file_sha256, write_files
-from fillcards.intake.roster import RowForm, build_tree, put_values
+from fillcards.intake.roster import RowForm, put_values, read_prescription
 from fillcards.intake.roster_shared import label
 from fillcards.options import Ending
 from fillcards.pipeline import ask_rules_of_the_rest, place_regimen, write_pages
@@ -25,7 +25,7 @@ from fillcards.regimen.keys import REPLACES
 from fillcards.regimen.model import Regimen
 from fillcards.regimen.schema import build_regimen
 from fillcards.register import Current, compute_content, describe_card, tell_apart
-from fillcards.strict_text import decode_text, refuse
+from fillcards.strict_text import refuse
 from fillcards.strict_yaml import Node, TextMapping, read_tree, write_block
 
 
@@ -58,7 +58,7 @@ def _make_card(task: Task) -> tuple[MadeCard, Details]:
     (pdf,) = write_pages(made, Ending.PDF)
     digest = hashlib.sha256(pdf).hexdigest()
     is_waiting = not is_checked(regimen)
-    is_new = _write(task, pdf, digest, write_block(tree) if is_waiting and task.draft_path else "")
+    is_new = _write(task, pdf, digest, write_block(tree) if tree and is_waiting and task.draft_path else "")
     card = MadeCard(
         file_name=task.path.name,
         sha256=digest,
@@ -73,16 +73,12 @@ def _make_card(task: Task) -> tuple[MadeCard, Details]:
     return card, Details(describe_card(regimen))
 
 
-def _read(task: Task) -> tuple[Node, Regimen]:
+def _read(task: Task) -> tuple[Node | None, Regimen]:
     """The regimen as the roster says it, with the card that it replaces, and its check by a second roster."""
     prescription, scales = task.prescription, task.options.scales
-    if prescription.form is not RowForm.CELLS:
-        tree, problems = prescription.read_tree()
-        if tree is None:
-            raise RegimenRefused(problems)
-        return tree, build_regimen(tree, scales, problems, decode_text(prescription.rows[0].data))
-    table, problems = build_tree(prescription)
-    regimen = build_regimen(table, scales, problems)
+    regimen, table = read_prescription(prescription, scales), prescription.tree
+    if prescription.form is not RowForm.CELLS or not isinstance(table, TextMapping):
+        return table, regimen
     if task.current is not None:
         table = _put_replaced(table, regimen, task.current, prescription.number)
         regimen = build_regimen(table, scales)

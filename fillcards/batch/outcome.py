@@ -13,7 +13,7 @@ from enum import Enum
 from pathlib import Path
 from typing import Any, Final, NamedTuple
 
-from fillcards.intake.roster import Prescription, find_text
+from fillcards.intake.roster import Prescription
 from fillcards.options import Options
 from fillcards.problems import Place, Problem, RegimenRefused, Severity
 from fillcards.regimen.fingerprint import CODE_LENGTH
@@ -181,14 +181,13 @@ def refuse_over(fingerprint: str, now: str, place: Place, file_name: str = "") -
 
 
 def _note(prescription: Prescription, result: Result) -> Outcome:
-    tree, _ = prescription.read_tree()
-    number = find_text(tree, PRESCRIPTION.name)
+    number = prescription.find_text(PRESCRIPTION.name)
     try:
         number = PRESCRIPTION.form.parse(number) if PRESCRIPTION.form and number else ""
     except FormError:
         number = ""  # whatever stands there is no number
     rows = tuple(row.number for row in prescription.rows)
-    patient = Private(find_text(tree, "patient.name"))
+    patient = Private(prescription.find_text("patient.name"))
     return Outcome(rows, prescription.source, result, prescription=Private(number), patient=patient)
 
 

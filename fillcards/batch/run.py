@@ -36,7 +36,7 @@ from fillcards.batch.run_folder import UNFINISHED_NAME, open_run_folder
 from fillcards.batch.summary import Summary
 from fillcards.batch.survey import NameBy, Survey, name_card, survey_roster
 from fillcards.files import GrowingFile, compute_file_sha256, require_no_link
-from fillcards.intake.roster import WHOSE, Prescription, find_owner, find_text
+from fillcards.intake.roster import Prescription
 from fillcards.options import Options
 from fillcards.problems import OutputError, Place, Problem, RegimenRefused
 from fillcards.regimen.keys import PRESCRIPTION
@@ -143,12 +143,9 @@ class _Run:
         """For each prescription in order the task, or the outcome where no worker is needed."""
         owners = set()
         for prescription in self._batch.roster.iterate():
-            tree, _ = prescription.read_tree()
-            number = find_text(tree, PRESCRIPTION.name)
-            owner = find_owner(number, tuple(find_text(tree, path) for path in WHOSE))
-            owners.add(owner)
+            owners.add(prescription.owner)
             try:
-                yield self._find_work(prescription, number, owner)
+                yield self._find_work(prescription)
             except RegimenRefused as refusal:
                 yield note_refused(prescription, refusal.problems)
             except OutputError as error:
@@ -159,7 +156,7 @@ class _Run:
             if alone is not None:
                 yield note_refused(alone, (self._describe_alone(alone),))
 
-    def _find_work(self, prescription: Prescription, number: str, owner: str) -> Task | Outcome:
+    def _find_work(self, prescription: Prescription) -> Task | Outcome:
         first = prescription.rows[0]
         if first.unreadable:
             raise OutputError(first.unreadable)
@@ -176,15 +173,16 @@ class _Run:
             return note_made(prescription, card)
         check = None
         if batch.second is not None:
-            check = Check(batch.second.find(owner), batch.second.path.name, batch.second_by, batch.day)
+            check = Check(batch.second.find(prescription.owner), batch.second.path.name, batch.second_by, batch.day)
+        number = fold_number(prescription.find_text(PRESCRIPTION.name))
         return Task(
             prescription,
             batch.options,
             path,
             self._folder / UNFINISHED_NAME,
             __version__,
-            self._current.get(fold_number(number)) if number else None,
-            self._over.get(fold_number(number), {}),
+            self._current.get(number),
+            self._over.get(number, {}),
             check,
             self._folder / DRAFTS_NAME / f"{stem}.yaml" if batch.has_drafts else None,
         )

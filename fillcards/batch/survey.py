@@ -18,8 +18,9 @@ from enum import Enum
 from pathlib import PurePath
 from typing import Final, NamedTuple, TypeVar
 
-from fillcards.intake.roster import Claim, Prescription, RowForm, find_text, list_claims
+from fillcards.intake.roster import Claim, Prescription, RowForm, list_claims, loosen_number
 from fillcards.problems import Place, Problem, RegimenRefused
+from fillcards.regimen.keys import PRESCRIPTION
 from fillcards.strict_text import refuse
 
 MOST_NAMED: Final = 5
@@ -45,12 +46,14 @@ class Survey:
     Attributes:
         sha256: of everything that the roster says of its cards.
         same_doses: for a medicine, time and patient that stand in two rows on one day, the first rows with their days.
+        same_numbers: for a number that several prescriptions have, in whatever spelling, their first rows.
         same_names: for a file name of several cards, their first rows.
     """
 
     count: int
     sha256: str
     same_doses: Mapping[int, tuple[tuple[int, int], ...]]
+    same_numbers: Mapping[int, tuple[int, ...]]
     same_names: Mapping[int, tuple[int, ...]]
 
     def require_single(self, prescription: Prescription, stem: str) -> None:
@@ -61,6 +64,15 @@ class Survey:
         """
         if twice := [dose for dose in _list_doses(prescription) if self._is_twice(dose)] if self.same_doses else []:
             raise RegimenRefused(tuple(map(self._describe_twice, twice)))
+        number = loosen_number(prescription.find_text(PRESCRIPTION.name))
+        if number and (several := self.same_numbers.get(_digest(number))):
+            found = f"{_name_rows(several)} with one prescription number, each by itself"
+            expected = "one spelling of a number in all of its rows, and all its fills in one regimen"
+            remedy = (
+                "compare with the prescription: write the number alike where it is one, or correct it where it is not"
+            )
+            place = Place(prescription.number, 1, PRESCRIPTION.name)
+            raise RegimenRefused((refuse("ROSTER-020", place, found, expected, remedy),))
         shared = self.same_names.get(_digest(fold_name(stem)))
         if shared is not None:
             expected = "a file name of its own for each card; case does not tell two apart"
@@ -93,15 +105,15 @@ class _Dose(NamedTuple):
 
 def _list_doses(prescription: Prescription) -> Iterator[_Dose]:
     """Every dose of a prescription; of a file or a line the whole is one row."""
-    tree, _ = prescription.read_tree()
     is_table = prescription.form is RowForm.CELLS
-    for claim in list_claims(tree):
+    for claim in list_claims(prescription.tree):
         yield _Dose(_digest(claim.key), claim.place.line if is_table else prescription.number, claim)
 
 
 def survey_roster(prescriptions: Iterator[Prescription], by: NameBy) -> Survey:
     """Look at every prescription once."""
     doses: dict[int, tuple[tuple[int, int], ...]] = {}
+    numbers: dict[int, tuple[int, ...]] = {}
     names: dict[int, tuple[int, ...]] = {}
     digest = hashlib.sha256()
     count = 0
@@ -116,12 +128,14 @@ def survey_roster(prescriptions: Iterator[Prescription], by: NameBy) -> Survey:
             days[key, row] = days.get((key, row), 0) | claim.days
         for (key, row), together in days.items():
             _note(doses, key, (row, together))
+        if number := loosen_number(prescription.find_text(PRESCRIPTION.name)):
+            _note(numbers, _digest(number), prescription.number)
         try:
             _note(names, _digest(fold_name(name_card(prescription, by))), prescription.number)
         except RegimenRefused:
             continue  # refused again, and told, when its turn comes
     same_doses = {key: seen for key, seen in doses.items() if _overlap([days for _, days in seen])}
-    return Survey(count, digest.hexdigest(), same_doses, {key: seen for key, seen in names.items() if len(seen) > 1})
+    return Survey(count, digest.hexdigest(), same_doses, _list_several(numbers), _list_several(names))
 
 
 T = TypeVar("T")
@@ -129,6 +143,10 @@ T = TypeVar("T")
 
 def _note(seen: dict[int, tuple[T, ...]], key: int, what: T) -> None:
     seen[key] = (*seen.get(key, ()), what)[: MOST_NAMED + 1]
+
+
+def _list_several(seen: dict[int, tuple[int, ...]]) -> dict[int, tuple[int, ...]]:
+    return {key: rows for key, rows in seen.items() if len(rows) > 1}
 
 
 def _overlap(days: list[int]) -> bool:
@@ -174,8 +192,7 @@ def name_card(prescription: Prescription, by: NameBy) -> str:
         case NameBy.FILE:
             stem = PurePath(prescription.source).stem
         case NameBy.PRESCRIPTION | NameBy.PATIENT:
-            tree, _ = prescription.read_tree()
-            stem = " ".join(filter(None, (find_text(tree, path) for path in _PATHS[by])))
+            stem = " ".join(filter(None, map(prescription.find_text, _PATHS[by])))
     problem = _check_stem(stem, Place(prescription.number, 1, _COLUMNS.get(by, "")))
     if problem is not None:
         raise RegimenRefused((problem,))

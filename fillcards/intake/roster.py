@@ -19,6 +19,7 @@ import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from enum import Enum
+from functools import cached_property
 from typing import Any, Final, NamedTuple, NoReturn
 
 from fillcards.catalogue.model import SyringeScale
@@ -28,7 +29,7 @@ from fillcards.regimen import keys
 from fillcards.regimen.forms import FormError
 from fillcards.regimen.model import EVERY_DAY, Regimen
 from fillcards.regimen.schema import build_regimen
-from fillcards.regimen.times import fold_time
+from fillcards.regimen.times import can_follow_minutes, fold_time
 from fillcards.strict_text import REFUSED, decode_text, describe_hidden, quote_text, refuse
 from fillcards.strict_yaml import (
     Node,
@@ -39,6 +40,8 @@ from fillcards.strict_yaml import (
     write_tree,
 )
 
+_DAYS: Final = f"{FILL}.{keys.DAYS.name}"
+_MINUTES: Final = f"{FILL}.{keys.MINUTES_BEFORE.name}"
 BAD_BYTE: Final = re.compile("[\udc80-\udcff]")
 """A byte that was no UTF-8, as Python's "surrogateescape" keeps it."""
 
@@ -94,9 +97,9 @@ class Shared(NamedTuple):
     medicines: tuple[tuple[str, tuple[tuple[str, Node], ...]], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Prescription:
-    """The rows of one regimen; more than one only of cells."""
+    """The rows of one regimen; more than one only of cells. It is read once in a process, when first asked for."""
 
     rows: tuple[Row, ...]
     shared: Shared = field(default=Shared(), repr=False)
@@ -116,8 +119,31 @@ class Prescription:
         """What it is written in."""
         return self.rows[0].form
 
-    def read_tree(self) -> tuple[Node | None, tuple[Problem, ...]]:
-        """The tree that a regimen file with the same values would have, and what is wrong with its text."""
+    @property
+    def tree(self) -> Node | None:
+        """The tree that a regimen file with the same values would have, as far as its text could be read."""
+        return self._tree_and_problems[0]
+
+    @property
+    def problems(self) -> tuple[Problem, ...]:
+        """What is wrong with its text."""
+        return self._tree_and_problems[1]
+
+    @property
+    def owner(self) -> str:
+        """Which regimen it is: that of its number, else that of its patient; empty where it says neither."""
+        return find_owner(self.find_text(keys.PRESCRIPTION.name), tuple(map(self.find_text, WHOSE)))
+
+    def find_text(self, path: str) -> str:
+        """The text under a path of keys, such as ``patient.name``; empty where there is none."""
+        return find_text(self.tree, path)
+
+    def __getstate__(self) -> dict[str, object]:
+        # A worker reads it by itself: the tree is many times as long.
+        return {"rows": self.rows, "shared": self.shared}
+
+    @cached_property
+    def _tree_and_problems(self) -> tuple[Node | None, tuple[Problem, ...]]:
         first = self.rows[0]
         if first.problems:
             return None, first.problems
@@ -156,11 +182,10 @@ def read_prescription(prescription: Prescription, scales: tuple[SyringeScale, ..
     Raises:
         RegimenRefused: with every problem of its text, its keys and its values. Lines inside JSON count from the row.
     """
-    tree, problems = prescription.read_tree()
-    if tree is None:
-        raise RegimenRefused(problems)
+    if prescription.tree is None:
+        raise RegimenRefused(prescription.problems)
     text = decode_text(prescription.rows[0].data) if prescription.form is not RowForm.CELLS else ""
-    return build_regimen(tree, scales, problems, text)
+    return build_regimen(prescription.tree, scales, prescription.problems, text)
 
 
 def build_tree(prescription: Prescription) -> tuple[TextMapping, tuple[Problem, ...]]:
@@ -169,7 +194,7 @@ def build_tree(prescription: Prescription) -> tuple[TextMapping, tuple[Problem, 
     for row in prescription.rows:
         merger.take(row)
     problems = [problem for row in prescription.rows for problem in _check_characters(row)]
-    return merger.close(), (*problems, *merger.problems)
+    return merger.close(), (*problems, *merger.problems, *_check_merged_cells(prescription.rows))
 
 
 class _Merger:
@@ -194,7 +219,7 @@ class _Merger:
             entries = parts.setdefault(section, [])
             if key == DOSE:
                 doses[section] = TextScalar(cell.text, place)
-            else:
+            elif (cell.column, cell.text) != (_MINUTES, keys.NONE):
                 entries.append((TextScalar(key, place), _build_value(cell.text, place)))
         draw: list[tuple[TextScalar, Node]] = []
         for slot in MEDICINES:
@@ -298,6 +323,34 @@ def _check_characters(row: Row) -> Iterator[Problem]:
             yield describe_hidden(hidden[0][0], place)
 
 
+def _check_merged_cells(rows: tuple[Row, ...]) -> Iterator[Problem]:
+    """Days and minutes that one row states and another leaves blank: a merged cell stands in its first row alone."""
+    said = [{cell.column: cell for cell in row.cells if cell.text} for row in rows]
+    for row, own in zip(rows, said, strict=True):
+        for column, word in ((_DAYS, "every day"), (_MINUTES, keys.NONE)):
+            stated = next((each[column] for each in said if column in each and _is_alike(own, each, column)), None)
+            if column not in own and stated is not None:
+                found = "a blank, where another row of the prescription has a text: a merged cell, or nothing"
+                remedy = f'write it into each of its rows, as the prescription has it; "{word}" is an answer too'
+                yield refuse(
+                    "ROSTER-022", Place(row.number, stated.number, column), found, "a text in each row", remedy
+                )
+
+
+def _is_alike(one: Mapping[str, Cell], other: Mapping[str, Cell], column: str) -> bool:
+    """Whether what one row says under a column could be meant for the other; minutes go with medicines and a meal."""
+    if column == _DAYS:
+        return True
+    kinds = [
+        {fold(row[name].text) for slot in MEDICINES if (name := f"{slot}.{keys.KIND.name}") in row}
+        for row in (one, other)
+    ]
+    try:
+        return kinds[0] == kinds[1] and can_follow_minutes(one[f"{FILL}.{keys.WHEN.name}"].text)
+    except (FormError, KeyError):
+        return False
+
+
 def _require_json_object(text: str) -> None:
     """Refuse a line that is not JSON, or something else than an object."""
 
@@ -358,6 +411,12 @@ def find_owner(prescription: str, whose: tuple[str, ...]) -> str:
         whose: what ``WHOSE`` has of its patient, as written.
     """
     return f"prescription {fold(prescription)}" if prescription else name_patient(whose)
+
+
+def loosen_number(number: str) -> str:
+    """One text for all spellings of a prescription's number: ``RX 0012``, ``rx12`` and ``RX-12`` are one number."""
+    parts = re.findall(r"\d+|[^\W\d_]+", "".join(number.split()).casefold())
+    return " ".join(part.lstrip("0") or "0" if part.isdecimal() else part for part in parts) or fold(number)
 
 
 def name_patient(whose: tuple[str, ...]) -> str:

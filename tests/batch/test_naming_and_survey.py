@@ -183,6 +183,23 @@ def test_files_and_lines_are_compared_as_well(tmp_path: Path) -> None:
     assert set(refused[1]) == {"ROSTER-008"}
 
 
+@pytest.mark.parametrize(("one", "other"), [("0012", "12"), ("RX1", "RX 1")])
+def test_two_spellings_of_one_number_are_both_refused(one: str, other: str, tmp_path: Path) -> None:
+    """Each would be a card set of its own, with half of the fills; the prescriptions beside them are made."""
+    rows = [find(1, prescription=one), find(1, prescription=other, fill__when="morning"), find(3)]
+    path = write_roster(tmp_path / "roster.csv", rows)
+    assert list_refused(path) == {row: ["ROSTER-020"] for row in (2, 3)}
+    assert _FOUND[2] == ["rows 2, 3 with one prescription number, each by itself"]
+
+
+def test_a_number_in_two_files_is_refused_in_both(tmp_path: Path) -> None:
+    """A file is a whole regimen: fills of one prescription in two of them are two card sets with two supplies."""
+    other = change_text(MIXED, ("before breakfast", "before lunch"), ("before supper", "at bedtime"))
+    for name, text in (("a.yaml", MIXED), ("b.yaml", other)):
+        (tmp_path / name).write_text(f"{text}prescription: RX-1\n", encoding="utf-8")
+    assert list_refused(tmp_path) == {1: ["ROSTER-020"], 2: ["ROSTER-020"]}
+
+
 def test_cards_that_share_a_file_name_are_all_refused(tmp_path: Path) -> None:
     """Two names that differ only in case would be one file on some disks; by row each has its own."""
     rows = [find(1), find(1, prescription="RX-7", patient__name="juniper b", fill__when="morning"), find(3)]

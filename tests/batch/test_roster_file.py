@@ -83,7 +83,7 @@ def test_a_cell_in_another_encoding_costs_its_own_row(tmp_path: Path) -> None:
     bad = OTHER.replace(b"Juniper", "Jun\u00edper".encode("latin-1"))
     path = write_lines(tmp_path / "roster.csv", GOOD, bad, ",".join(list_cells(3)).encode())
     with Roster(path, RowForm.CELLS) as roster:
-        found = [prescription.read_tree()[1] for prescription in roster.iterate()]
+        found = [list(prescription.problems) for prescription in roster.iterate()]
     assert [[(each.place.line, each.code) for each in problems] for problems in found] == [[], [(3, "ROSTER-001")], []]
     assert found[1][0].found == "the byte ED at character 4, which is not UTF-8 text"
 
@@ -151,8 +151,8 @@ def test_a_line_break_in_a_known_cell_costs_its_own_row(tmp_path: Path) -> None:
     path = write_lines(tmp_path / "roster.csv", GOOD.replace(b"Juniper B", b'"Juniper\nB"'), OTHER)
     with Roster(path, RowForm.CELLS) as roster:
         first, second = roster.iterate()
-    assert {problem.code for problem in first.read_tree()[1]} == {"ROSTER-013"}
-    assert not second.read_tree()[1]
+    assert {problem.code for problem in first.problems} == {"ROSTER-013"}
+    assert not second.problems
 
 
 @pytest.mark.parametrize("break_", ["\n", "\r\n", "\r"])

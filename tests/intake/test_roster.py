@@ -11,7 +11,7 @@ import pytest
 import yaml
 from support.regimen_texts import MIXED
 
-from fillcards.intake.roster import Cell, Prescription, Row, RowForm, Shared, find_text, read_prescription
+from fillcards.intake.roster import Cell, Prescription, Row, RowForm, Shared, loosen_number, read_prescription
 from fillcards.intake.roster_columns import MOST_COLUMNS, parse_header
 from fillcards.plan.supply import plan_supply
 from fillcards.problems import Problem, RegimenRefused
@@ -288,8 +288,7 @@ def test_far_too_many_columns_are_one_problem() -> None:
 )
 def test_words_are_found_in_every_form(prescription: Prescription) -> None:
     """What a file may be named by is the same in each form; what is not there is an empty text."""
-    tree, _ = prescription.read_tree()
-    found = [find_text(tree, path) for path in ("prescription", "patient.name", "patient.second_identifier")]
+    found = [prescription.find_text(path) for path in ("prescription", "patient.name", "patient.second_identifier")]
     assert found == ["RX-1", "Juniper Testcase", ""]
 
 
@@ -364,6 +363,46 @@ def test_rows_of_one_prescription_that_disagree_are_refused(column: str, text: s
     assert (problem.code, problem.place.line, problem.place.column) == ("ROSTER-012", 8, number)
     assert "in row 7" in problem.found
     assert (text in problem.found) is is_quoted
+
+
+@pytest.mark.parametrize(
+    ("column", "first", "answer"),
+    [("fill.days", "[monday, thursday]", "every day"), ("fill.minutes_before", "30", "none")],
+)
+def test_a_merged_cell_is_asked_about(column: str, first: str, answer: str) -> None:
+    """A spreadsheet leaves it blank in all rows but the first: no day is made of it, and the wait is not lost."""
+    one, other = CELLS | {column: first}, CELLS | {"fill.when": "before supper", column: ""}
+    for rows in ((one, other), (other, one)):
+        (problem,) = list_problems(make_prescription(*rows))
+        assert (problem.code, problem.place.key) == ("ROSTER-022", column)
+        assert problem.place.line == 7 + rows.index(other)
+    assert len(read_prescription(make_prescription(one, other | {column: answer})).fills) == 2
+
+
+def test_minutes_go_with_their_medicines_and_a_meal() -> None:
+    """A fill of other medicines, or at bedtime, has none to state; where no row has any, nothing is asked."""
+    for change in ({"fill.when": "at bedtime"}, dict.fromkeys(MEDICINE_2, "") | {"fill.when": "before supper"}):
+        assert read_prescription(make_prescription(CELLS, CELLS | {"fill.minutes_before": ""} | change))
+    without = CELLS | {"fill.minutes_before": ""}
+    assert read_prescription(make_prescription(without, without | {"fill.when": "before supper"}))
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "is_one"),
+    [
+        ("0012", "12", True),
+        ("RX1", "RX 1", True),
+        ("rx-001", "RX1", True),
+        ("1 234", "1234", True),
+        ("1-12", "11-2", False),
+        ("RX10", "RX1", False),
+        ("0", "00", True),
+        ("A1", "B1", False),
+    ],
+)
+def test_spellings_of_one_number(one: str, other: str, *, is_one: bool) -> None:
+    """Zeros in front, spaces, case and a hyphen before the digits make no other number; a digit does."""
+    assert (loosen_number(one) == loosen_number(other)) is is_one
 
 
 def test_a_problem_names_its_own_row() -> None:
