@@ -1,12 +1,13 @@
 """The cards of a run to a printer, in the roster's order, each job once: what was sent is kept beside the cards.
 
-A line is added when the printer's queue has taken a job, so that a run that was killed, or met a printer out of order,
-goes on from there. Nothing in the file names a patient.
+A job is known by the card's fingerprint and by what it is printed as, so that a check of another day, which changes its
+bytes, prints nobody's card anew. A line is added before a job goes to the queue and one when the queue has taken it. A
+job with the first line alone may have been taken or not, when the run was killed just then: it is sent, since a card
+twice on paper says the same twice, and told, so that one of the two is thrown away. No line names a patient.
 """
 
 from __future__ import annotations
 
-import hashlib
 import json
 import os
 from collections.abc import Iterable
@@ -18,11 +19,12 @@ from fillcards.batch.one_file import read_card
 from fillcards.batch.outcome import MadeCard
 from fillcards.files import lock_file, require_no_link
 from fillcards.options import Options
-from fillcards.output.printer import print_jobs
+from fillcards.output.printer import PrinterSilent, print_jobs
 from fillcards.pipeline import list_print_jobs
 from fillcards.problems import OutputError
 
 PRINTED_NAME: Final = "fillcards-printed.jsonl"
+_SENDING, _NOT_TAKEN, _PRINTED = "sending", "not taken", "printed"
 
 
 class Printed(NamedTuple):
@@ -31,10 +33,12 @@ class Printed(NamedTuple):
     Attributes:
         jobs: sent by this run.
         before: sent by an earlier one, and not again.
+        perhaps_twice: files of which a job was sent that a run that was killed may have sent already.
     """
 
-    jobs: int
-    before: int
+    jobs: int = 0
+    before: int = 0
+    perhaps_twice: tuple[str, ...] = ()
 
 
 class Printing:
@@ -54,34 +58,51 @@ class Printing:
         self._path = folder / PRINTED_NAME
         self._file = _open_sent(self._path)
         try:
-            self._sent = _read_sent(self._path, self._file)
+            self._known = _read_sent(self._path, self._file)
         except BaseException:
             self._file.close()
             raise
-        self.done = Printed(0, 0)
+        self.done = Printed()
 
-    def send(self, file_name: str, card_code: str, pdf: bytes) -> None:
-        """Send each job of a card that this folder does not say was sent.
+    def send(self, file_name: str, card_code: str, fingerprint: str, pdf: bytes) -> bool:
+        """Send each job of a card that this folder does not say was sent; ``False`` where it says so of all.
 
         Raises:
             OutputError: the printer does not take a job, or what was sent cannot be kept.
         """
-        digest = hashlib.sha256(pdf).hexdigest()
+        small, sent = self._options.small, False
+        card = f"{fingerprint} {self._options.form.value} {small.size} {small.sheet} {small.has_backs}"
         for job in list_print_jobs(pdf, self._options):
-            key = f"{digest} {job.first}-{job.last}"
-            if key in self._sent:
+            key = f"{card} {job.first}-{job.last}"
+            known = self._known.get(key, _NOT_TAKEN)
+            if known == _PRINTED:
                 self.done = self.done._replace(before=self.done.before + 1)
                 continue
+            entry = {"file": file_name, "code": card_code}
+            self._note(_SENDING, key, entry)
             try:
                 (answer,) = print_jobs(pdf, (job,), self._printer, f"Fill card {card_code}")
             except OutputError as error:
+                if not isinstance(error, PrinterSilent):
+                    self._note(_NOT_TAKEN, key, entry)
                 count = f"{self.done.jobs} job{'' if self.done.jobs == 1 else 's'} sent before it"
                 again = "the same run again goes on from there"
                 raise OutputError(f"{file_name}: {error}; {count}; {again}") from None
-            entry = {"printed": key, "file": file_name, "code": card_code, "answer": answer}
-            _add_sent(self._path, self._file, entry)
-            self._sent.add(key)
-            self.done = self.done._replace(jobs=self.done.jobs + 1)
+            self._note(_PRINTED, key, entry | {"answer": answer})
+            twice = tuple(dict.fromkeys((*self.done.perhaps_twice, *([file_name] if known == _SENDING else []))))
+            self.done = self.done._replace(jobs=self.done.jobs + 1, perhaps_twice=twice)
+            sent = True
+        return sent
+
+    def _note(self, what: str, key: str, entry: dict[str, str]) -> None:
+        self._known[key] = what
+        try:
+            self._file.write(json.dumps({what: key, **entry}).encode("ascii") + b"\n")
+            self._file.flush()
+            os.fsync(self._file.fileno())
+        except OSError as error:
+            sent = "; the job was sent" if what == _PRINTED else ""
+            raise OutputError(f"{self._path}: cannot be written: {error.strerror}{sent}") from None
 
     def __enter__(self) -> Self:
         return self
@@ -96,8 +117,8 @@ def print_cards(kept: Path, folder: Path, cards: Iterable[MadeCard], options: Op
     """Send each card of a run to a printer, in the order they are to come out, unless it was sent before.
 
     Args:
-        kept: the folder around the runs, where it is kept what was sent: a card that another run made again, byte for
-            byte, is not sent again.
+        kept: the folder around the runs, where it is kept what was sent: a card that another run made again is not
+            sent again.
         folder: of the cards.
         cards: to be sent.
         options: they were made with.
@@ -108,7 +129,7 @@ def print_cards(kept: Path, folder: Path, cards: Iterable[MadeCard], options: Op
     """
     with Printing(kept, options, printer) as printing:
         for card in cards:
-            printing.send(card.file_name, card.card_code, read_card(folder, card))
+            printing.send(card.file_name, card.card_code, card.fingerprint, read_card(folder, card))
         return printing.done
 
 
@@ -125,22 +146,17 @@ def _open_sent(path: Path) -> BinaryIO:
     return file
 
 
-def _read_sent(path: Path, file: BinaryIO) -> set[str]:
-    """What the file's whole lines say. One that was torn by a kill says nothing, and is cut off."""
+def _read_sent(path: Path, file: BinaryIO) -> dict[str, str]:
+    """What the file's whole lines say last of each job. One that was torn by a kill says nothing, and is cut off."""
     file.seek(0)
     lines = file.read().split(b"\n")
     if torn := lines.pop():
         file.truncate(file.tell() - len(torn))
+    known: dict[str, str] = {}
     try:
-        return {str(json.loads(line)["printed"]) for line in lines}
-    except (ValueError, KeyError, TypeError):
+        for entry in map(json.loads, lines):
+            (what,) = entry.keys() & {_SENDING, _NOT_TAKEN, _PRINTED}
+            known[str(entry[what])] = what
+    except (ValueError, AttributeError, TypeError):
         raise OutputError(f"{path}: does not say what was printed; move it elsewhere, and all is printed") from None
-
-
-def _add_sent(path: Path, file: BinaryIO, entry: dict[str, str]) -> None:
-    try:
-        file.write(json.dumps(entry).encode("ascii") + b"\n")
-        file.flush()
-        os.fsync(file.fileno())
-    except OSError as error:
-        raise OutputError(f"{path}: cannot be written: {error.strerror}; the job was sent") from None
+    return known

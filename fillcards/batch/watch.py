@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import Final, NamedTuple
 
 from fillcards.batch.outcome import refuse_over
-from fillcards.batch.printing import Printing
+from fillcards.batch.printing import PRINTED_NAME, Printing
 from fillcards.batch.roster_file import REGIMEN_ENDINGS
 from fillcards.faults import describe_fault
 from fillcards.files import (
@@ -79,6 +79,7 @@ class Told(NamedTuple):
         written: what was written about it, or why it is left alone.
         codes: of its problems.
         card_code: of a card.
+        printed: what was done about printing it; empty where nothing was asked.
         is_fault: whether it was set apart for an error in Fillcards.
     """
 
@@ -87,6 +88,7 @@ class Told(NamedTuple):
     written: str
     codes: tuple[str, ...] = ()
     card_code: str = ""
+    printed: str = ""
     is_fault: bool = False
 
 
@@ -104,6 +106,7 @@ class _Result(NamedTuple):
     ending: str
     data: bytes
     told: Told
+    fingerprint: str = ""
 
 
 def watch_folder(watch: Watch, tell: Callable[[Told], None], wait: Callable[[float], bool]) -> None:
@@ -213,17 +216,22 @@ class _Run:
         if register is not None and not register.is_made(fingerprint):
             add_made(register, regimen, f"{options.form.value} pdf", path.name)
         codes = tuple(dict.fromkeys(problem.code for problem in made.problems))
-        return _Result(".pdf", pdf, Told(path.name, "made", "", codes, compute_card_code(regimen)))
+        return _Result(".pdf", pdf, Told(path.name, "made", "", codes, compute_card_code(regimen)), fingerprint)
 
     def _finish(self, path: Path, look: _Look, data: bytes, result: _Result) -> None:
         finished = self._watch.inbox / FINISHED_NAME, path.suffix, data
         written, moved = _find_names(path, [(self._watch.folder, result.ending, result.data), finished])
         if compute_file_sha256(written) is None:
             write_files((FinishedFile(written, result.data),))
-        if self._printing is not None and result.told.card_code:
-            self._printing.send(written.name, result.told.card_code, result.data)
+        printed = self._print(self._printing, written.name, result) if self._printing and result.fingerprint else ""
         _move(path, moved, look)
-        self._tell(result.told._replace(written=str(written)))
+        self._tell(result.told._replace(written=str(written), printed=printed))
+
+    def _print(self, printing: Printing, file_name: str, result: _Result) -> str:
+        if not printing.send(file_name, result.told.card_code, result.fingerprint, result.data):
+            return f"not printed again: it was before ({PRINTED_NAME})"
+        is_twice = file_name in printing.done.perhaps_twice
+        return "printed, perhaps for the second time: look for another and throw it away" if is_twice else "printed"
 
     def _set_apart(self, path: Path, look: _Look, data: bytes | None, reasons: tuple[str, ...], told: Told) -> None:
         (moved,) = _find_names(path, [(self._watch.inbox / REFUSED_NAME, path.suffix, data)])

@@ -28,6 +28,10 @@ _EASE_MM: Final = 0.05
 """Pages are written to a thousandth of a point."""
 
 
+class PrinterSilent(OutputError):
+    """Nobody knows whether the queue has taken a job."""
+
+
 class Job(NamedTuple):
     """Sides that come out of the printer together.
 
@@ -89,13 +93,14 @@ def print_jobs(pdf: bytes, jobs: Iterable[Job], printer: str, title: str) -> tup
 
     Raises:
         OutputError: there is no ``lp``, no such printer, or a job was not taken; says which were taken before.
+        PrinterSilent: one may have been taken.
     """
     taken: list[str] = []
     for job in jobs:
         try:
             taken.append(f"{job.what} ({_send(pdf, job, printer, title)})")
         except OutputError as error:
-            raise OutputError(f"{error}; already sent: {', '.join(taken)}" if taken else str(error)) from None
+            raise type(error)(f"{error}; already sent: {', '.join(taken)}" if taken else str(error)) from None
     return tuple(taken)
 
 
@@ -110,7 +115,9 @@ def _send(pdf: bytes, job: Job, printer: str, title: str) -> str:
         )
         why_not = f"exit code {done.returncode}" if done.returncode else ""
         said = (done.stderr if why_not else done.stdout).decode("utf-8", "replace")
-    except (OSError, subprocess.TimeoutExpired) as error:
+    except subprocess.TimeoutExpired:
+        raise PrinterSilent(f"{job.what}: {PROGRAM} did not answer within {MOST_SECONDS} seconds") from None
+    except OSError as error:
         why_not, said = f"{PROGRAM} cannot be used: {type(error).__name__}", ""
     answer = " ".join(said.split())
     if why_not:

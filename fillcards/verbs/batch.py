@@ -202,6 +202,9 @@ def _report(
     if printing is not None:
         resent = f"; {printing.before:,} sent by an earlier run are not sent again ({PRINTED_NAME})"
         streams.say(f"print jobs: {printing.jobs:,} sent{resent if printing.before else ''}")
+        if printing.perhaps_twice:
+            names = ", ".join(printing.perhaps_twice)
+            streams.warn(f"perhaps printed twice, since a run was stopped while it printed: {names}; throw one away")
 
 
 def _choose_code(tally: Tally) -> ExitCode:

@@ -77,7 +77,8 @@ def write_told(told: Told) -> str:
     codes = f" ({', '.join(told.codes)})" if told.codes else ""
     match told.result:
         case "made":
-            return f"{told.name}: made {told.written}, card code {told.card_code}"
+            printed = f", {told.printed}" if told.printed else ""
+            return f"{told.name}: made {told.written}, card code {told.card_code}{printed}"
         case "draft":
             return f"{told.name}: a draft, not a card: {told.written}{codes}"
         case "refused":

@@ -6,6 +6,7 @@ import datetime
 import fcntl
 import json
 from pathlib import Path
+from typing import Any
 
 import pytest
 from support.batches import InlinePool, list_cards
@@ -13,6 +14,7 @@ from support.printers import install_lp, list_printed, release_text
 from support.program import Ran, run_program
 from support.regimen_texts import MIXED, change_text
 
+from fillcards.output.printer import print_jobs
 from fillcards.verbs import batch
 
 
@@ -69,9 +71,45 @@ def test_a_run_that_was_stopped_goes_on(inbox: Path, tmp_path: Path, monkeypatch
     assert "3 prescriptions: 2 made" in ran.out
     monkeypatch.setenv("PATH", str(mended))
     ran = run(inbox, tmp_path, monkeypatch, "--json")
-    assert json.loads(ran.out)["print_jobs"] == {"jobs": 1, "before": 1}
+    assert json.loads(ran.out)["print_jobs"] == {"jobs": 1, "before": 1, "perhaps_twice": []}
     assert list_printed(broken)[0].pdf != list_printed(mended)[0].pdf
     assert len(list_printed(mended)) == 1
+
+
+def test_a_job_that_may_have_been_taken_is_sent_and_told(
+    inbox: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Stopped after the queue has taken it and before its line: better a sheet twice than none, and somebody looks."""
+    printer = install_lp(tmp_path / "bin")
+    monkeypatch.setenv("PATH", str(printer))
+
+    def stop(*asked: Any) -> tuple[str, ...]:
+        print_jobs(*asked)
+        raise KeyboardInterrupt
+
+    with monkeypatch.context() as stopped:
+        stopped.setattr("fillcards.batch.printing.print_jobs", stop)
+        run(inbox, tmp_path, monkeypatch)
+    assert len(list_printed(printer)) == 1
+    ran = run(inbox, tmp_path, monkeypatch)
+    assert "print jobs: 2 sent" in ran.out
+    assert "perhaps printed twice, since a run was stopped while it printed: row-000001.pdf" in ran.err
+    assert "perhaps" not in run(inbox, tmp_path, monkeypatch).err
+
+
+def test_a_check_of_another_day_prints_no_card_anew(
+    inbox: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As after midnight: the day of the check stands on each side, and the card is the one that was printed."""
+    printer = install_lp(tmp_path / "bin")
+    monkeypatch.setenv("PATH", str(printer))
+    run(inbox, tmp_path, monkeypatch)
+    for path in inbox.iterdir():
+        text = path.read_text(encoding="utf-8")
+        path.write_text(text.replace("checked_on: 2026-11-26", "checked_on: 2026-11-27"), encoding="utf-8")
+    ran = run(inbox, tmp_path, monkeypatch)
+    assert "0 sent; 2 sent by an earlier run" in ran.out
+    assert len(list((tmp_path / "cards").glob("2*"))) == 2
 
 
 def test_a_torn_line_is_printed_again(inbox: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -54,3 +54,8 @@ def test_a_released_card_is_printed(tmp_path: Path, monkeypatch: pytest.MonkeyPa
     assert "CHECK-" in ran.out
     assert {job.pdf for job in list_printed(printer)} == {(tmp_path / "cards" / "checked.pdf").read_bytes()}
     assert len(list_printed(printer)) == 2
+    assert ", printed\n" in ran.out
+    (inbox / "checked.yaml").write_text(release_text(MIXED), encoding="utf-8")
+    ran = watch(tmp_path, monkeypatch, "--print")
+    assert "not printed again: it was before (fillcards-printed.jsonl)" in ran.out
+    assert len(list_printed(printer)) == 2
