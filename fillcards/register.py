@@ -265,17 +265,32 @@ def add_made(register: Register, regimen: Regimen, form: str, file: str, *, by: 
     )
 
 
-def find_keeping(register: Register, regimen: Regimen) -> Keeping:
-    """What the register says just before a card is made.
+def find_keeping(register: Register, regimen: Regimen, *, is_first: bool = False) -> Keeping:
+    """What the register says just before a card is made; ``is_first``: before it was made for the first time."""
+    lines, fingerprint = register.read(), compute_fingerprint(regimen)
+    is_here = was_checked_here(list_checks(lines).get(fingerprint), regimen)
+    made = (line.number for line in lines if line.event is Event.MADE and line.fingerprint == fingerprint)
+    before = lines[: next(made, len(lines) + 1) - 1] if is_first else lines
+    return read_head(before)._replace(is_checked_here=is_here)
 
-    A check was done here if the last line of one for this very card names who checked it by the file, on that day.
-    """
-    lines, review = register.read(), regimen.review
-    fingerprint = compute_fingerprint(regimen)
-    checks = [line for line in lines if line.event is Event.CHECKED and line.fingerprint == fingerprint]
-    done = (checks[-1].by, checks[-1].at[: len("2026-11-30")]) if checks else None
-    is_here = done == (review.checked_by, str(review.checked_on))
-    return Keeping(lines[-1].number, lines[-1].hash, is_here) if lines else Keeping(0, "", is_here)
+
+def read_head(lines: tuple[Line, ...]) -> Keeping:
+    """The last line, as a sheet for staff tells it; of a check it says nothing yet."""
+    return Keeping(lines[-1].number, lines[-1].hash, False) if lines else Keeping(0, "", False)
+
+
+def list_checks(lines: Iterable[Line]) -> dict[str, Line]:
+    """The last line of a check of each card, by its fingerprint."""
+    return {line.fingerprint: line for line in lines if line.event is Event.CHECKED}
+
+
+def was_checked_here(check: Line | None, regimen: Regimen) -> bool:
+    """Whether the line of a check names who checked the card by its file, on that day."""
+    review = regimen.review
+    return check is not None and (check.by, check.at[: len("2026-11-30")]) == (
+        review.checked_by,
+        str(review.checked_on),
+    )
 
 
 def say_check(regimen: Regimen, keeping: Keeping) -> str:
@@ -366,51 +381,6 @@ def _take(card: CardState, line: Line, cards: dict[str, CardState]) -> None:
 def find_card(lines: Iterable[Line], fingerprint: str) -> CardState | None:
     """What became of one card."""
     return next((card for card in list_cards(lines) if card.fingerprint == fingerprint), None)
-
-
-class Current(NamedTuple):
-    """The last card of a prescription that is neither replaced nor ended.
-
-    Attributes:
-        content: fingerprint of what it says beside the card that it replaced itself.
-        patient: what its patient is told from others by.
-        as_replaced: what a card that replaces it says of it, as text of a regimen file.
-        replaced: the same of the card that it replaced; empty where it replaced none.
-    """
-
-    content: str
-    patient: str
-    as_replaced: str
-    replaced: str
-
-
-def list_current(lines: Iterable[Line]) -> dict[str, Current]:
-    """For each prescription number the card that the patient has: the last one given, or if none was, the last made."""
-    current: dict[str, Current] = {}
-    cards = [card for card in list_cards(lines) if not card.is_over and card.details.get("prescription")]
-    cards.sort(key=lambda card: card.given.number if card.given else 0, reverse=True)
-    for card in cards:
-        known = card.details
-        values = Current(known["content"], known["patient"], known["as_replaced"], known["replaced"])
-        current.setdefault(fold_number(known["prescription"]), values)
-    return current
-
-
-def list_over(lines: Iterable[Line]) -> dict[str, dict[str, str]]:
-    """For each prescription number the cards that were replaced or have ended: what became of them, by fingerprint.
-
-    Cards without a number stand under an empty text.
-    """
-    over: dict[str, dict[str, str]] = {}
-    for card in list_cards(lines):
-        if card.is_over:
-            over.setdefault(fold_number(card.details.get("prescription", "")), {})[card.fingerprint] = card.now
-    return over
-
-
-def fold_number(number: str) -> str:
-    """A prescription's number without case, and with one space between its parts."""
-    return " ".join(number.split()).casefold()
 
 
 def find_cards(cards: Iterable[CardState], words: str) -> Iterator[CardState]:

@@ -53,6 +53,7 @@ class Journal:
         # Where the last line of each card begins; the lines themselves stay on the disk.
         self._offsets: dict[str, int] = {}
         self._claims: dict[str, set[str]] = {}
+        self._register: int | None = None
         require_no_link(self.path)
         try:
             self._file: BinaryIO = os.fdopen(os.open(self.path, os.O_RDWR | os.O_CREAT, 0o666), "r+b", buffering=0)
@@ -76,6 +77,13 @@ class Journal:
     def add(self, card: MadeCard) -> None:
         """Remember a card that is in the folder."""
         self._append({**card._asdict(), "is_new": False})
+
+    def note_register(self, lines: int) -> int:
+        """How many lines a register had when the run began, now being noted unless it was before."""
+        if self._register is None:
+            self._append({"register": lines})
+            self._register = lines
+        return self._register
 
     def claim(self, file_name: str, sha256: str) -> None:
         """Say, before it gets its name, that a file about the whole run is the run's."""
@@ -124,6 +132,8 @@ class Journal:
             entry = _parse(line)
             if "claim" in entry:
                 self._claims.setdefault(entry["claim"], set()).add(entry["sha256"])
+            elif "register" in entry:
+                self._register = int(entry["register"])
             else:
                 self._offsets[_build_card(entry).file_name] = offset
 

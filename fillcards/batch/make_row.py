@@ -11,7 +11,8 @@ import hashlib
 import os
 
 from fillcards import __version__
-from fillcards.batch.outcome import Details, MadeCard, Outcome, Task, note_failed, note_made, note_refused, refuse_over
+from fillcards.batch.known import Current
+from fillcards.batch.outcome import Details, MadeCard, Outcome, Task, note_failed, note_made, note_refused
 from fillcards.batch.second_roster import put_check
 from fillcards.faults import describe_fault
 from fillcards.files import FinishedFile, compute_file_sha256, write_files
@@ -24,7 +25,7 @@ from fillcards.regimen.fingerprint import compute_card_code, compute_fingerprint
 from fillcards.regimen.keys import REPLACES
 from fillcards.regimen.model import Regimen
 from fillcards.regimen.schema import build_regimen
-from fillcards.register import Current, compute_content, describe_card, tell_apart
+from fillcards.register import compute_content, describe_card, say_check, tell_apart, was_checked_here
 from fillcards.strict_text import refuse
 from fillcards.strict_yaml import Node, TextMapping, read_tree, write_block
 
@@ -51,10 +52,13 @@ def _make_card(task: Task) -> tuple[MadeCard, Details]:
     with ask_rules_of_the_rest():
         tree, regimen = _read(task)
     fingerprint = compute_fingerprint(regimen)
-    if fingerprint in task.over:
-        place = regimen.places.get("prescription", regimen.review.place)
-        raise refuse_over(fingerprint, task.over[fingerprint], place)
-    made = place_regimen(regimen, task.options)
+    known = task.known
+    if over := known.over.get(compute_content(regimen)):
+        raise over.refuse(regimen.places.get("prescription", regimen.review.place))
+    keeping = known.keeping
+    if keeping is not None:
+        keeping = keeping._replace(is_checked_here=was_checked_here(known.checks.get(fingerprint), regimen))
+    made = place_regimen(regimen, task.options._replace(keeping=keeping))
     (pdf,) = write_pages(made, Ending.PDF)
     digest = hashlib.sha256(pdf).hexdigest()
     is_waiting = not is_checked(regimen)
@@ -70,7 +74,7 @@ def _make_card(task: Task) -> tuple[MadeCard, Details]:
         cautions=tuple(problem.code for problem in made.problems),
         is_new=is_new,
     )
-    return card, Details(describe_card(regimen))
+    return card, Details(describe_card(regimen) | ({"check": say_check(regimen, keeping)} if keeping else {}))
 
 
 def _read(task: Task) -> tuple[Node | None, Regimen]:
@@ -79,8 +83,8 @@ def _read(task: Task) -> tuple[Node | None, Regimen]:
     regimen, table = read_prescription(prescription, scales), prescription.tree
     if prescription.form is not RowForm.CELLS or not isinstance(table, TextMapping):
         return table, regimen
-    if task.current is not None:
-        table = _put_replaced(table, regimen, task.current, prescription.number)
+    if task.known.current is not None:
+        table = _put_replaced(table, regimen, task.known.current, prescription.number)
         regimen = build_regimen(table, scales)
     if task.check is not None:
         table = put_check(table, regimen, task.check, scales)

@@ -7,20 +7,18 @@ once, files for programs say it of every row.
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from enum import Enum
 from pathlib import Path
 from typing import Any, Final, NamedTuple
 
+from fillcards.batch.known import Known
 from fillcards.intake.roster import Prescription
 from fillcards.options import Options
-from fillcards.problems import Place, Problem, RegimenRefused, Severity
-from fillcards.regimen.fingerprint import CODE_LENGTH
+from fillcards.problems import Problem, Severity
 from fillcards.regimen.forms import FormError
 from fillcards.regimen.keys import PRESCRIPTION
-from fillcards.register import Current
-from fillcards.strict_text import refuse
 
 MOST_REMEMBERED: Final = 1000
 """Different faults; of a roster with more, each further one is told by itself."""
@@ -60,8 +58,7 @@ class Task:
         path: where its card goes; every worker must see this folder under this name.
         temporary_folder: where it stands until it is whole.
         version: of the program that asks.
-        current: the card it replaces, where a register knows one.
-        over: cards of this prescription that were replaced or have ended: what became of each, by its fingerprint.
+        known: what a register says of it.
         check: the second roster, where there is one.
         draft_path: where its regimen file goes if nobody has checked it; ``None``: nowhere.
     """
@@ -71,8 +68,7 @@ class Task:
     path: Path = field(repr=False)
     temporary_folder: Path = field(repr=False)
     version: str
-    current: Current | None = field(default=None, repr=False)
-    over: Mapping[str, str] = field(default_factory=dict, repr=False)
+    known: Known = field(default=Known(), repr=False)
     check: Check | None = field(default=None, repr=False)
     draft_path: Path | None = field(default=None, repr=False)
 
@@ -162,22 +158,6 @@ def note_refused(prescription: Prescription, problems: tuple[Problem, ...]) -> O
 def note_failed(prescription: Prescription, reason: str, *, is_fault: bool = False) -> Outcome:
     """No card was made, for reasons outside the roster."""
     return _note(prescription, Result.FAILED)._replace(reason=reason, is_fault=is_fault)
-
-
-def refuse_over(fingerprint: str, now: str, place: Place, file_name: str = "") -> RegimenRefused:
-    """A card that is not made again.
-
-    Args:
-        fingerprint: of the card.
-        now: what the register calls it.
-        place: in the roster.
-        file_name: of the card, where an earlier run has left it.
-    """
-    found = f"card {fingerprint[:CODE_LENGTH]}, which the register calls {now}"
-    remedy = "it is not made again: write the new prescription, with its own date"
-    if file_name:
-        remedy += f"; take {file_name}, which was made before, out of the folder: nobody may print it"
-    return RegimenRefused((refuse("ROSTER-021", place, found, "a card that is not over", remedy),))
 
 
 def _note(prescription: Prescription, result: Result) -> Outcome:

@@ -16,6 +16,7 @@ from typing import Final, NamedTuple
 
 from fillcards import __version__
 from fillcards.batch.journal import Journal
+from fillcards.batch.known import Known, KnownCards
 from fillcards.batch.one_file import OneFile, read_card
 from fillcards.batch.order import Pool, run_in_order
 from fillcards.batch.outcome import (
@@ -29,7 +30,6 @@ from fillcards.batch.outcome import (
     note_failed,
     note_made,
     note_refused,
-    refuse_over,
 )
 from fillcards.batch.roster_file import Roster
 from fillcards.batch.run_folder import UNFINISHED_NAME, open_run_folder
@@ -39,8 +39,7 @@ from fillcards.files import GrowingFile, compute_file_sha256, require_no_link
 from fillcards.intake.roster import Prescription
 from fillcards.options import Options
 from fillcards.problems import OutputError, Place, Problem, RegimenRefused
-from fillcards.regimen.keys import PRESCRIPTION
-from fillcards.register import Event, Register, fold_number, list_current, list_over
+from fillcards.register import Event, Register
 from fillcards.strict_text import refuse
 
 DRAFTS_NAME: Final = "to-check"
@@ -135,9 +134,10 @@ class _Run:
         self._journal = journal
         # Workers may stand in another folder.
         self._folder = folder.absolute()
-        lines = batch.register.read() if batch.register else ()
-        self._current, self._over = list_current(lines), list_over(lines)
-        self._ends = {fingerprint: now for cards in self._over.values() for fingerprint, now in cards.items()}
+        self._known: KnownCards | None = None
+        if batch.register is not None:
+            lines = batch.register.read()
+            self._known = KnownCards(lines, journal.note_register(len(lines)))
 
     def list_work(self) -> Iterator[Task | Outcome]:
         """For each prescription in order the task, or the outcome where no worker is needed."""
@@ -168,21 +168,19 @@ class _Run:
         path = self._folder / f"{stem}.pdf"
         card = self._journal.find(path.name)
         if card is not None and compute_file_sha256(path) == card.sha256:
-            if card.fingerprint in self._ends:
-                raise refuse_over(card.fingerprint, self._ends[card.fingerprint], Place(prescription.number), path.name)
+            if self._known and (over := self._known.find_over(card.fingerprint)):
+                raise over.refuse(Place(prescription.number), path.name)
             return note_made(prescription, card)
         check = None
         if batch.second is not None:
             check = Check(batch.second.find(prescription.owner), batch.second.path.name, batch.second_by, batch.day)
-        number = fold_number(prescription.find_text(PRESCRIPTION.name))
         return Task(
             prescription,
             batch.options,
             path,
             self._folder / UNFINISHED_NAME,
             __version__,
-            self._current.get(number),
-            self._over.get(number, {}),
+            self._known.find(prescription) if self._known else Known(),
             check,
             self._folder / DRAFTS_NAME / f"{stem}.yaml" if batch.has_drafts else None,
         )

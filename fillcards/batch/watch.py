@@ -17,7 +17,7 @@ from contextlib import ExitStack
 from pathlib import Path
 from typing import Final, NamedTuple
 
-from fillcards.batch.outcome import refuse_over
+from fillcards.batch.known import Over
 from fillcards.batch.printing import PRINTED_NAME, Printing
 from fillcards.batch.roster_file import REGIMEN_ENDINGS
 from fillcards.faults import describe_fault
@@ -36,7 +36,7 @@ from fillcards.options import Ending, Options
 from fillcards.pipeline import place_regimen, read_regimen_file, write_pages
 from fillcards.problems import OutputError, RegimenRefused, write_problem
 from fillcards.regimen.fingerprint import compute_card_code, compute_fingerprint
-from fillcards.register import Register, add_made, find_card
+from fillcards.register import Register, add_made, find_card, find_keeping, say_check
 from fillcards.strict_text import LARGEST_FILE_BYTES
 
 LOOK_EVERY_S: Final = 2.0
@@ -209,12 +209,16 @@ class _Run:
         fingerprint, register = compute_fingerprint(regimen), self._watch.register
         card = find_card(register.read(), fingerprint) if register is not None else None
         if card is not None and card.is_over:
-            raise refuse_over(fingerprint, card.now, regimen.places.get("prescription", regimen.review.place))
+            raise Over(fingerprint, card.now).refuse(regimen.places.get("prescription", regimen.review.place))
+        if register is not None:
+            # As before its own line, so that one made again after a kill has the same bytes.
+            options = options._replace(keeping=find_keeping(register, regimen, is_first=True))
         made = place_regimen(regimen, options)
         (pdf,) = write_pages(made, Ending.PDF)
         # The register first, as everywhere: a run that is killed in between makes the card again, and finds its line.
-        if register is not None and not register.is_made(fingerprint):
-            add_made(register, regimen, f"{options.form.value} pdf", path.name)
+        if register is not None and options.keeping and not register.is_made(fingerprint):
+            check = say_check(regimen, options.keeping)
+            add_made(register, regimen, f"{options.form.value} pdf", path.name, check=check)
         codes = tuple(dict.fromkeys(problem.code for problem in made.problems))
         return _Result(".pdf", pdf, Told(path.name, "made", "", codes, compute_card_code(regimen)), fingerprint)
 

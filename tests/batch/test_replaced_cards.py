@@ -8,10 +8,11 @@ from pathlib import Path
 from unittest.mock import patch
 
 import pytest
-from support.batches import TODAY, run_quickly, write_table
+from support.batches import TODAY, find_run, run_quickly, write_table
+from support.batches import list_cards as list_cards_of
 
 from fillcards.batch import make_row as make_row_module
-from fillcards.batch.journal import Journal
+from fillcards.batch.journal import JOURNAL_NAME, Journal
 from fillcards.batch.outcome import Outcome, Result, Task
 from fillcards.batch.table import Reading
 from fillcards.intake.roster_shared import read_defaults
@@ -123,6 +124,54 @@ def test_a_card_that_is_over_is_not_made_again(register: Register, tmp_path: Pat
     assert (again.result, again.problems[0].code) == (Result.REFUSED, "ROSTER-021")
     assert "ended: treatment stopped" in again.problems[0].found
     assert run(list_rows(day="2026-11-26"), register, tmp_path)[0].result is Result.MADE
+
+
+def test_an_old_roster_run_again_replaces_no_newer_card(register: Register, tmp_path: Path) -> None:
+    """Its card would name the newer one as the one to throw away. Refused until the newer one has ended."""
+    older, newer = list_rows(), list_rows("34 units")
+    run(older, register, tmp_path)
+    (made,) = run(newer, register, tmp_path)
+    assert made.card is not None
+    (again,) = run(older, register, tmp_path)
+    assert (again.result, again.problems[0].code) == (Result.REFUSED, "ROSTER-021")
+    assert f"older than card {made.card.card_code}" in again.problems[0].found
+    assert run(newer, register, tmp_path)[0].result is Result.MADE
+    register.add(Event.ENDED, "Ada", fingerprint=made.card.fingerprint, details={"reason": "made by mistake"})
+    assert run(older, register, tmp_path)[0].result is Result.MADE
+
+
+def test_a_card_that_waits_while_the_patient_has_an_older_one_is_made_again(register: Register, tmp_path: Path) -> None:
+    """The one that was given counts; it may be printed again until what replaces it is given."""
+    older, newer = list_rows(), list_rows("34 units")
+    (first,) = run(older, register, tmp_path)
+    assert first.card is not None
+    register.add(Event.GIVEN, "Ada", fingerprint=first.card.fingerprint, details={"to": "her", "replaces": ""})
+    for rows in (newer, newer, older):
+        assert run(rows, register, tmp_path)[0].result is Result.MADE
+
+
+def test_a_number_in_another_spelling_than_the_register_has_is_refused(register: Register, tmp_path: Path) -> None:
+    """Taken for a new prescription its card would replace none, and both would be valid."""
+    run(list_rows(), register, tmp_path)
+    rows = [["rx 01", *rest] for _, *rest in list_rows("34 units")]
+    (outcome,) = run(rows, register, tmp_path)
+    assert (outcome.result, outcome.problems[0].code) == (Result.REFUSED, "ROSTER-018")
+
+
+def test_a_run_is_dated_by_the_register_as_it_began(register: Register, tmp_path: Path) -> None:
+    """Stopped after a card was written and before the journal had it: made again it has the same bytes."""
+    roster = write_table(tmp_path / "roster.csv", COLUMNS, list_rows())
+    asked = {"reading": Reading(read_defaults(DEFAULTS, "clinic.yaml")), "register": register}
+    register.add(Event.PERSON, "Ada")
+    run_quickly(roster, tmp_path / "cards", **asked)  # type: ignore[arg-type]
+    folder = find_run(tmp_path / "cards")
+    lines = (folder / JOURNAL_NAME).read_bytes().splitlines(keepends=True)
+    (folder / JOURNAL_NAME).write_bytes(b"".join(line for line in lines if b"row-000002" not in line))
+    (before,) = list_cards_of(tmp_path / "cards").values()
+    _, (again,), _ = run_quickly(roster, tmp_path / "cards", **asked)  # type: ignore[arg-type]
+    assert again.result is Result.MADE
+    assert list_cards_of(tmp_path / "cards") == {"row-000002.pdf": before}
+    assert len(register.read()) == 2
 
 
 @pytest.mark.parametrize("number", ["RX-1", ""])

@@ -29,14 +29,14 @@ TODAY = datetime.date(2026, 11, 29)
 READY = ["finished", "refused"]
 
 
-def place_nothing(regimen: Regimen, _: Options) -> SimpleNamespace:
+def place_nothing(regimen: Regimen, options: Options) -> SimpleNamespace:
     """No pages."""
-    return SimpleNamespace(regimen=regimen, problems=())
+    return SimpleNamespace(regimen=regimen, options=options, problems=())
 
 
 def write_little(made: SimpleNamespace, _: object) -> tuple[bytes]:
-    """A few bytes that depend on the file, in place of a card."""
-    return (b"%PDF-stand-in " + made.regimen.text.encode(),)
+    """A few bytes that depend on the file, and on what its sheet for staff tells, in place of a card."""
+    return (b"%PDF-stand-in " + f"{made.regimen.text} {made.options.keeping}".encode(),)
 
 
 @pytest.fixture(autouse=True)
@@ -226,6 +226,18 @@ def test_the_register_has_one_line_a_card(inbox: Path) -> None:
         (inbox / "one.yaml").write_text(MIXED, encoding="utf-8")
         watch(inbox, register=register)
     assert len(register.read()) == 1
+    assert list_names(inbox.parent / "cards") == ["one.pdf"]
+
+
+def test_a_card_is_dated_by_the_register_before_its_own_line(inbox: Path) -> None:
+    """So a card made again, after a kill or for a file dropped again, has the same bytes; the next is dated by it."""
+    register = Register(inbox.parent / "register.sqlite3")
+    for name, number in (("one.yaml", 8), ("two.yaml", 10), ("one.yaml", 8)):
+        (inbox / name).write_text(vary(number), encoding="utf-8")
+        watch(inbox, register=register)
+    one, two = (path.read_text(encoding="utf-8") for path in sorted((inbox.parent / "cards").glob("*.pdf")))
+    assert "Keeping(line=0" in one
+    assert f"Keeping(line=1, head='{register.read()[0].hash}'" in two
 
 
 @pytest.mark.parametrize("how", ["ended", "replaced"])

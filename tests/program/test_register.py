@@ -9,7 +9,9 @@ import json
 import re
 import sqlite3
 import subprocess
+import threading
 from pathlib import Path
+from unittest.mock import Mock
 
 import pytest
 from support.program import run_program
@@ -109,6 +111,21 @@ def test_the_staff_sheet_tells_the_register_before_it(tmp_path: Path) -> None:
     assert head is not None
     assert head[1].replace(" ", "")[:64] == verified["head"]
     assert run_program("measure", card, "--against", STARTER).code == 0
+
+
+def test_a_roster_and_a_watch_date_their_staff_sheets_too(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """By the last line before the run, and before the card was first made."""
+    register, folder = tmp_path / "register.sqlite3", tmp_path / "regimens"
+    folder.mkdir()
+    (folder / "one.yaml").write_text(TEXT, encoding="utf-8")
+    head = Register(register).add(Event.PERSON, "Ada").hash
+    asked = ("--register", register)
+    assert run_program("batch", folder, "-o", tmp_path / "cards", "--processes", "1", *asked).code == 0
+    monkeypatch.setattr(threading.Event, "wait", Mock(side_effect=[False, KeyboardInterrupt]))
+    assert run_program("batch", "--watch", folder, "-o", tmp_path / "watched", *asked).code == 130
+    for card in (*tmp_path.glob("cards/*/row-000001.pdf"), tmp_path / "watched" / "one.pdf"):
+        said = " ".join(read_staff_sheet(card).split()).replace(" ", "")
+        assert f"Theregisterbeforethisprint:line1,{head}" in said
 
 
 def test_a_hash_on_paper_finds_its_line(register: Register) -> None:
