@@ -350,10 +350,9 @@ def _meets(mark: Item, box: Box) -> bool:
             points, over_mm = list(mark.points_mm), WORD_GAP_MM
         case _:
             return False
-    return any(
-        box.x_mm - over_mm < x < box.right_mm + over_mm and box.y_mm - over_mm < y < box.bottom_mm + over_mm
-        for x, y in points
-    )
+    left_mm, right_mm = box.x_mm - over_mm, box.right_mm + over_mm
+    top_mm, bottom_mm = box.y_mm - over_mm, box.bottom_mm + over_mm
+    return any(left_mm < x < right_mm and top_mm < y < bottom_mm for x, y in points)
 
 
 def _set_beside(
