@@ -10,16 +10,19 @@ from __future__ import annotations
 import datetime
 import re
 from dataclasses import dataclass, replace
-from typing import Final
+from functools import lru_cache
+from typing import Final, NamedTuple
 
 from fillcards.card.build import build_card
 from fillcards.catalogue.papers import take_paper
 from fillcards.catalogue.scales import load_scales
+from fillcards.layout.model import PlacedCard
 from fillcards.layout.place import place_card, place_fill
 from fillcards.options import Options
 from fillcards.output.svg import write_svg
 from fillcards.pipeline import check_regimen
 from fillcards.plan.fills import plan_fills
+from fillcards.plan.model import FillPlan
 from fillcards.plan.print_size import check_print_serves, choose_print_size
 from fillcards.plan.rules import check_readable
 from fillcards.plan.rules.days import DAYS_LEFT_OUT
@@ -123,29 +126,45 @@ def draw(look: Look, number: int, side: int) -> Picture:
     if touching or not fills or regimen is None:
         which = f": {touching[0].found}" if touching else ""
         return Picture("", f"No card while a problem stands{which}.")
-    chosen = regimen if side == 0 else replace(regimen, fills=tuple(fills))
     try:
-        if refused := check_print_serves(regimen.patient, regimen.language):
-            raise RegimenRefused(refused)
-        plan = plan_fills(chosen)
-        card, reader = build_card(plan, ()), choose_print_size(regimen.patient, regimen.language)
-        paper = take_paper(regimen.print.paper)
-        if side == 0:
-            placed = place_card(card, reader, paper)
-            pages = [page for page in placed.pages if page.section == "vials"]
-        else:
-            fill = replace(card.fills[0], number=number)
-            placed = place_fill(replace(card, fills=(fill,)), fill, reader, paper)
-            pages = list(placed.pages)
+        placed = _place(regimen if side == 0 else replace(regimen, fills=tuple(fills)), number if side else 0)
     except RegimenRefused as refusal:
         return Picture("", f"No card: {refusal.problems[0].found}; {refusal.problems[0].remedy}.")
+    pages = [page for page in placed.card.pages if side or page.section == "vials"]
     page = pages[min(max(side, 1), len(pages)) - 1]
-    svg = write_svg(page, placed).decode().partition("?>\n")[2]
-    stops = [write_number(each.stop_line) for each in plan.fills[0].draws]
-    unit = " mL" if plan.fills[0].first.is_ml else ""
+    svg = write_svg(page, placed.card).decode().partition("?>\n")[2]
+    stops = [write_number(each.stop_line) for each in placed.fill.draws]
+    unit = " mL" if placed.fill.first.is_ml else ""
     lines = f"Line {stops[0]}{unit}" if len(stops) == 1 else f"Lines {stops[0]} and {stops[1]}{unit}"
     eyes = f", for eyes that read {regimen.patient.reads.text}" if regimen.patient.reads else ""
-    return Picture(svg, f"{lines} · {len(pages)} sides · print of {reader.body_pt:g} pt{eyes}", len(pages))
+    return Picture(svg, f"{lines} · {len(pages)} sides · print of {placed.body_pt:g} pt{eyes}", len(pages))
+
+
+class _Placed(NamedTuple):
+    """What the sides of a picture are made of; ``fill`` is the first."""
+
+    card: PlacedCard
+    fill: FillPlan
+    body_pt: float
+
+
+@lru_cache(maxsize=2)  # a blank that is left holds what was typed in it; another side is of the same card
+def _place(regimen: Regimen, number: int) -> _Placed:
+    """One fill under its number, or with 0 the whole card.
+
+    Raises:
+        RegimenRefused: no print serves its reader, or something does not fit.
+    """
+    if refused := check_print_serves(regimen.patient, regimen.language):
+        raise RegimenRefused(refused)
+    plan = plan_fills(regimen)
+    card, reader = build_card(plan, ()), choose_print_size(regimen.patient, regimen.language)
+    paper = take_paper(regimen.print.paper)
+    if not number:
+        return _Placed(place_card(card, reader, paper), plan.fills[0], reader.body_pt)
+    fill = replace(card.fills[0], number=number)
+    placed = place_fill(replace(card, fills=(fill,)), fill, reader, paper)
+    return _Placed(placed, plan.fills[0], reader.body_pt)
 
 
 def _touches(problem: Problem, regimen: Regimen | None, number: int) -> bool:

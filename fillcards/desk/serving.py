@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import contextlib
 import datetime
+import gc
 import os
 import sys
 from collections.abc import Callable, Iterator
@@ -42,6 +43,7 @@ def serve(folder: Path, port: int, say: Callable[[str], None], *, opens_browser:
                 listener = config.bind_socket()
         except (OSError, SystemExit):
             raise OutputError(f"port {port} of this machine is taken: leave --port out, or name another") from None
+        gc.freeze()  # what is loaded by now stays: looking through it again and again is a tenth of each picture's time
         listener.listen()  # whoever reads the address may come at once
         guard = Guard(build_app(desk), listener.getsockname()[1])
         config.app = guard
