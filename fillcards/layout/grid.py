@@ -175,10 +175,12 @@ def make_frame(width_mm: float, height_mm: float, stroke_mm: float, radius_mm: f
     return Piece(width_mm, height_mm, (Late(box, draw, None, may_overlap=True),))
 
 
-def make_rule(width_mm: float, stroke_mm: float) -> Piece:
-    """A level line across."""
-    line = Line(0.0, stroke_mm / 2, width_mm, stroke_mm / 2, stroke_mm)
-    return Piece(width_mm, stroke_mm, (Placed(Box(0.0, 0.0, width_mm, stroke_mm), (line,), None),))
+def make_rule(length_mm: float, stroke_mm: float, *, is_upright: bool = False) -> Piece:
+    """A level line across, or an upright one down."""
+    half_mm = stroke_mm / 2
+    ends = (half_mm, 0.0, half_mm, length_mm) if is_upright else (0.0, half_mm, length_mm, half_mm)
+    size_mm = (stroke_mm, length_mm) if is_upright else (length_mm, stroke_mm)
+    return Piece(*size_mm, (Placed(Box(0.0, 0.0, *size_mm), (Line(*ends, stroke_mm),), None),))
 
 
 def _round_corners(box: Box, radius_mm: float) -> tuple[tuple[float, float], ...]:

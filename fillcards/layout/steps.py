@@ -26,6 +26,8 @@ LOOSE_PITCH: Final = 1.12
 NUMBER_EM: Final = 0.85
 """Of a step: disc of its number, and number on the disc, in type sizes."""
 RULE_MM: Final = 0.35
+COLUMN_RULE_MM: Final = 1.0
+"""Between rows; between columns so heavy that nobody reads across it, from step 1 to step 7."""
 TIGHT_ROW_GAP_MM: Final = 0.35
 """Above and below what stands in a row, where rows are words alone."""
 FIRST_SHARES: Final = (0.5, 0.49, 0.48, 0.47, 0.46, 0.45, 0.44, 0.51, 0.52, 0.53)
@@ -44,6 +46,9 @@ def set_steps(sheet: Sheet, steps: Sequence[CardStep], height_mm: float, columns
     parts: list[At] = []
     x_mm = 0.0
     for share, own_mm in zip(shares, heights, strict=True):
+        if parts:
+            rule = make_rule(height_mm, COLUMN_RULE_MM, is_upright=True)
+            parts.append(At(rule, x_mm - (COLUMN_GAP_MM + COLUMN_RULE_MM) / 2, 0.0))
         parts.append(At(_set_column(sheet, share, own_mm), x_mm, 0.0))
         x_mm += share.width_mm + COLUMN_GAP_MM
     return group(put(sheet.live_mm, height_mm, parts), "L")

@@ -17,13 +17,16 @@ can be read back:
 * needle: one ``Line`` from the hub; hub: one ``Polygon``, 4 corners (a trapezoid), filled. Oral tip: the same trapezoid
   outlined, not filled, and no needle.
 * wedge: one ``Polygon``, 3 corners, filled; its tip lies on the stop's line and points at the barrel.
-* hollow arrow: one ``Polygon``, outlined, not filled; 7 corners to one side, the first one its tip; 10 to and fro. It
-  stands beside the plunger it moves, at a barrel upright on the side away from the number.
+* hollow arrow: one ``Polygon``, outlined, not filled; 7 corners to one side, the first one its tip; 10 to and fro.
+  Where the rod is pulled it stands beside it, on the side away from the number; where it is pushed, on the thumb rest,
+  in line with it.
   A turning arrow is a bent one: more than 20 corners.
 * slanted filling: parallel ``Line`` at 45 degrees to the barrel or vial, rising to the right on the page; dots:
   ``Dot`` of the pen's size, filled. Both end inside the region they fill.
 * broken mark between two portions, and a vial's level: one ``Line`` with a dash.
-* vial: one ``Polygon``, 8 corners, outlined; cap: one ``Polygon``, 8 corners, filled; a bottle's cap has 4.
+* vial: one ``Polygon``, 8 corners, outlined; cap: one ``Polygon``, 8 corners, filled; a bottle's cap has 4. A bottle
+  that is drawn from has a plug instead: a filled ``Polygon`` of 4 corners, lower than a cap, and two ``Line`` in its
+  neck.
 * band: one ``Line`` across the middle of the vial, half as heavy again as the outline and longer than the vial is wide.
 * label: one ``Polygon``, 4 corners, outlined, with ``Line`` in it.
 * bubble: one ``Polygon`` of 12 corners, outlined; where there are any, all is pushed back, and no wedge and no number
@@ -233,11 +236,13 @@ def draw_turning_arrow(
 CAP_HEIGHT: Final = 3.6
 NECK: Final = 1.2
 SHOULDER: Final = 1.8
-"""Of a vial, in gaps of the pen."""
+PLUG: Final = 1.4
+PLUG_HOLE: Final = 2.0
+"""Of a vial, in gaps of the pen; how high a bottle's plug stands out of its neck, and half the width of its hole."""
 
 
 BAND_TO_OUTLINE: Final = 1.5
-BAND_PITCH: Final = 4.0
+BAND_PITCH: Final = 3.7
 BAND_REACH: Final = 1.4
 """How much heavier than an outline; from one to the next and past the vial's side, in gaps of the pen."""
 
@@ -268,6 +273,7 @@ def draw_vial(
     level_mm: float | None = None,
     holes: tuple[Region, ...] = (),
     bands_mm: float | None = None,
+    has_plug: bool = False,
 ) -> Iterator[Item]:
     """A vial with its liquid on the lower side of the level: away from the cap if it stands, else toward it.
 
@@ -279,13 +285,18 @@ def draw_vial(
         level_mm: along; left out: no liquid.
         holes: parts that stay white, such as a label and the needle's surroundings.
         bands_mm: along, the middle of its bands; left out: half the way from shoulder to base.
+        has_plug: a bottle without its cap, a plug with a hole in its neck.
     """
     gap_mm, line_mm = pen.gap_mm, pen.outline_mm
     half_mm, neck_mm = vial.width_mm / 2 - line_mm / 2, vial.neck_mm
     base_mm, cap_mm = vial.length_mm - line_mm / 2, CAP_HEIGHT * gap_mm
     side = [(cap_mm, neck_mm), (cap_mm + NECK * gap_mm, neck_mm), (vial.inside_mm, half_mm), (base_mm, half_mm)]
     yield axes.shape((*side, *((along, -across) for along, across in reversed(side))), outline_mm=line_mm)
-    if look.is_bottle:
+    if has_plug:
+        yield axes.box(cap_mm - PLUG * gap_mm, cap_mm, -neck_mm - gap_mm, neck_mm + gap_mm)
+        for across_mm in (-PLUG_HOLE * gap_mm, PLUG_HOLE * gap_mm):
+            yield axes.line((cap_mm, across_mm), (vial.inside_mm, across_mm), pen.stroke_mm)
+    elif look.is_bottle:
         yield axes.box(0.0, cap_mm, -neck_mm - gap_mm, neck_mm + gap_mm)
     else:
         rim_mm = 0.6 * cap_mm

@@ -16,7 +16,9 @@ from fillcards.picture.close_up import choose_window, draw_close_up
 from fillcards.picture.items import Drawing, Item, place_drawing
 from fillcards.picture.kit import (
     BAND_PITCH,
+    CAP_HEIGHT,
     HEAD_HALF,
+    PLUG,
     Region,
     Vial,
     draw_hollow_arrow,
@@ -51,28 +53,36 @@ from fillcards.regimen.model import BarrelDirection, Needle
 HEIGHT: Final = 57.0
 """Of a scene, in gaps of the pen."""
 LEAST_BARREL: Final = 14.5
+LEAST_AIR_BARREL: Final = 8.8
+INJECT_BARREL: Final = 12.0
+BUBBLE_BARREL: Final = 8.8
 MOST_BARREL: Final = 24.0
-STANDING: Final = 17.8
+STANDING: Final = 16.2
 TURNED: Final = 17.6
-STANDING_LEVEL: Final = 9.8
+STANDING_LEVEL: Final = 9.2
 TURNED_LEVEL: Final = -4.0
-NEEDLE_INSIDE: Final = 8.2
+LESS_OVER_BUBBLES: Final = 1.4
+NEEDLE_INSIDE: Final = 8.0
 NEEDLE_SHOWN: Final = 1.2
-"""Zero line to last line; a vial without bands that stands or is upside down; its level from the cap, or from the base;
-the needle's point inside, from the cap; the needle between hub and cap."""
+"""Zero line to last line at least: where liquid is drawn, where it holds air alone, over skin, with bubbles; and at
+most. A vial without bands that stands or is upside down; its level from the cap, or from the base, and by how much less
+over bubbles; the needle's point inside, from the cap; the needle between hub and cap."""
 EASE_MM: Final = 1e-3
 """Measured at one size and drawn at another, a scene may differ by the last digits of a sum."""
 BETWEEN: Final = 5.2
 """From one vial to the next."""
-LEAST_ARROW: Final = 8.0
 WORD_PAST_CAP: Final = 3.6
-"""A hollow arrow at its shortest; how far beside the cap the word at the needle may reach."""
+"""How far beside the cap the word at the needle may reach."""
 ROD_ARROW: Final = 14.0
-"""The hollow arrow beside a rod."""
+PUSH_ARROW: Final = 8.0
+PUSH_GAP: Final = 1.4
+OUT_ARROW_X: Final = 6.4
+"""The hollow arrow beside a rod that is pulled; that on the thumb rest of one that is pushed, and what is between; how
+far that of a needle taken out is from where its word begins."""
 INTO_SKIN: Final = 7.6
 INTO_MUSCLE: Final = 12.8
 """The needle from hub to point where it is put in."""
-BUBBLE_BORE: Final = 10.4
+BUBBLE_BORE: Final = 11.6
 """Of a syringe with bubbles, so that liquid is seen beside them."""
 BORE: Final = 13.0
 TOTAL_HEIGHT: Final = 55.0
@@ -155,10 +165,17 @@ def _measure_banded(look: VialLook, pen: Pen, length: float) -> Vial:
 
 
 def _lengthen(small: Small, beside_mm: float) -> Small:
-    """The syringe with as long a barrel as the scene's height leaves beside a vial."""
+    """The syringe, its barrel longer by what the scene's height leaves beside a vial."""
     gap_mm = small.pen.gap_mm
     rest_mm = beside_mm + small.end_mm + HUB * gap_mm + small.thumb_mm - small.length * gap_mm
-    return small._replace(length=min(max(HEIGHT - rest_mm / gap_mm, LEAST_BARREL), MOST_BARREL))
+    return small._replace(length=min(max(HEIGHT - rest_mm / gap_mm, small.length), MOST_BARREL))
+
+
+def _draw_push(small: Small) -> Item:
+    """Pushed: on the thumb rest, in line with the rod; the arrow of one that is pulled stands beside it."""
+    tip_mm = small.thumb_mm + PUSH_GAP * small.pen.gap_mm
+    tail = small.axes.place(tip_mm + PUSH_ARROW * small.pen.gap_mm, 0.0)
+    return draw_hollow_arrow(tail, small.axes.place(tip_mm, 0.0), small.pen)
 
 
 def _around_needle(pen: Pen, reach: float) -> tuple[Region, ...]:
@@ -176,24 +193,29 @@ def _draw_drawing(scene: Scene, words: SceneWords, pen: Pen) -> Items:
     pushes = scene.kind in (SceneKind.BUBBLE, SceneKind.ORAL_BUBBLE)
     if scene.stop is None:
         raise ValueError(f"a scene {scene.kind.name} without a stop")
-    vial = _measure_banded(look, pen, TURNED)
+    spare = LESS_OVER_BUBBLES * pushes
+    vial = _measure_banded(look, pen, TURNED - spare)
     shown, reach = (0.0, 0.0) if look.is_bottle else (NEEDLE_SHOWN, NEEDLE_INSIDE)
     small = Small(point_up(), scene.syringe, pen, LEAST_BARREL, scene.stop, scene.portions, shown + reach)
     if pushes:
-        small = small._replace(bore=BUBBLE_BORE, has_bubbles=True)
-    small = _lengthen(small, vial.length_mm + shown * gap_mm)
-    cap_mm, level_mm = -small.end_mm - (HUB + shown) * gap_mm, vial.length_mm + TURNED_LEVEL * gap_mm
-    yield from draw_vial(point_down(0.0, cap_mm), look, pen, vial, level_mm=level_mm, holes=_around_needle(pen, reach))
+        small = small._replace(length=BUBBLE_BARREL, bore=BUBBLE_BORE, has_bubbles=True)
+    small = _lengthen(small, vial.length_mm + (shown + (PUSH_ARROW + PUSH_GAP) * pushes) * gap_mm)
+    tip_mm = -small.end_mm - (HUB + shown) * gap_mm
+    # The tip stands on the plug, which is lower than a cap.
+    vial_axes = point_down(0.0, tip_mm + (CAP_HEIGHT - PLUG) * gap_mm if look.is_bottle else tip_mm)
+    level_mm, holes = vial.length_mm + (TURNED_LEVEL + spare) * gap_mm, _around_needle(pen, reach)
+    yield from draw_vial(vial_axes, look, pen, vial, level_mm=level_mm, holes=holes, has_plug=look.is_bottle)
     yield from small.draw()
-    # The arrow moves the rod; number and wedge, on the other side, are where it stops. Pushed back, it never does.
-    x_mm = -small.flange_reach_mm - (HEAD_HALF + 1.3) * gap_mm
-    top, bottom = (x_mm, small.thumb_mm - ROD_ARROW * gap_mm), (x_mm, small.thumb_mm - gap_mm)
-    yield draw_hollow_arrow(bottom, top, pen) if pushes else draw_hollow_arrow(top, bottom, pen)
     if pushes:
+        yield _draw_push(small)
         # Not every time: only where there is a bubble.
         doubt = pen.build_label(words.doubt, bold=True)
         yield from place_drawing(doubt, small.outer_mm + 3.0 * gap_mm, small.locate(Fraction(0)))
     else:
+        # The arrow moves the rod; number and wedge, on the other side, are where it stops.
+        x_mm = -small.flange_reach_mm - (HEAD_HALF + 1.3) * gap_mm
+        bottom_mm = small.thumb_mm - gap_mm
+        yield draw_hollow_arrow((x_mm, bottom_mm - (ROD_ARROW - 1.0) * gap_mm), (x_mm, bottom_mm), pen)
         yield small.draw_wedge()
         y_mm = small.locate(scene.stop) - pen.build_label("0", bold=True).height_mm / 2
         yield from place_drawing(_stack(scene.stop_text, pen), small.outer_mm + 5.8 * gap_mm, y_mm)
@@ -206,28 +228,25 @@ def _draw_air(scene: Scene, words: SceneWords, pen: Pen) -> Items:
     word = pen.build_label(words.out if scene.kind is SceneKind.AIR_OUT else words.stay, bold=True)
     air, amount = pen.build_label(words.air, bold=True), _stack(scene.air_text or "0", pen)
     between_mm = 1.4 * gap_mm
-    # The word stands beside the needle; what stands over it sets how long the barrel must be.
-    over_mm = air.height_mm + amount.height_mm + word.height_mm + 3 * between_mm + LEAST_ARROW * gap_mm
     vial, needle = _measure_banded(look, pen, STANDING), NEEDLE_SHOWN + NEEDLE_INSIDE
-    small = Small(point_down(), scene.syringe, pen, LEAST_BARREL, scene.air or Fraction(0), (), needle)
-    small = _lengthen(small, vial.length_mm + NEEDLE_SHOWN * gap_mm)
+    small = Small(point_down(), scene.syringe, pen, LEAST_AIR_BARREL, scene.air or Fraction(0), (), needle)
+    small = _lengthen(small, vial.length_mm + (NEEDLE_SHOWN + (PUSH_ARROW + PUSH_GAP) * pushes_air) * gap_mm)
     cap_mm = small.end_mm + (HUB + NEEDLE_SHOWN) * gap_mm
-    if pushes_air:
-        room_mm = small.thumb_mm + cap_mm + WORD_PAST_CAP * gap_mm
-        small = small._replace(length=small.length + max(0.0, over_mm - room_mm) / gap_mm)
     yield from draw_vial(point_up(0.0, cap_mm), look, pen, vial, level_mm=STANDING_LEVEL * gap_mm)
     yield from small.draw()
     x_mm = small.outer_mm + 2.5 * gap_mm
     word_mm = cap_mm + WORD_PAST_CAP * gap_mm - word.height_mm
     yield from place_drawing(word, x_mm, word_mm)
     if pushes_air:
-        y_mm = -small.thumb_mm
+        yield _draw_push(small)
+        y_mm = -small.thumb_mm - (PUSH_GAP + PUSH_ARROW) * gap_mm
         for label in (air, amount):
             yield from place_drawing(label, x_mm, y_mm)
             y_mm += label.height_mm + between_mm
-        end_mm = min(y_mm + 12.0 * gap_mm, word_mm - between_mm)
-        arrow_x_mm = x_mm + 3.8 * gap_mm
-        yield draw_hollow_arrow((arrow_x_mm, y_mm), (arrow_x_mm, end_mm), pen)
+    if scene.kind is SceneKind.AIR_OUT:
+        # Beside the vial, past its bands, under the word.
+        arrow_x_mm, tip_mm = x_mm + OUT_ARROW_X * gap_mm, word_mm + word.height_mm + 2.4 * gap_mm
+        yield draw_hollow_arrow((arrow_x_mm, tip_mm + 2 * PUSH_ARROW * gap_mm), (arrow_x_mm, tip_mm), pen)
 
 
 def _draw_check(scene: Scene, pen: Pen, height_mm: float, *, is_draft: bool) -> Drawing:
@@ -275,13 +294,12 @@ def _draw_inject(scene: Scene, words: SceneWords, pen: Pen) -> Items:
     """The needle ends between the curves, or past both where the muscle is."""
     gap_mm, is_deep = pen.gap_mm, scene.kind is SceneKind.INJECT_MUSCLE
     stop = scene.stop or Fraction(0)
-    needle, length = (INTO_MUSCLE, 1.0) if is_deep else (INTO_SKIN, 0.0)
-    small = Small(point_down(), scene.syringe, pen, MOST_BARREL - 3 - length, stop, scene.portions, needle)
+    needle = INTO_MUSCLE if is_deep else INTO_SKIN
+    small = Small(point_down(), scene.syringe, pen, INJECT_BARREL - is_deep, stop, scene.portions, needle)
     skin_mm = small.end_mm + (HUB + 4.4) * gap_mm
     yield from draw_skin(pen, -12.5 * gap_mm, skin_mm, 35.0)
     yield from small.draw()
-    arrow_x_mm = small.outer_mm + 6.6 * gap_mm
-    yield draw_hollow_arrow((arrow_x_mm, -small.thumb_mm), (arrow_x_mm, -small.thumb_mm + 13.0 * gap_mm), pen)
+    yield _draw_push(small)
     label = pen.build_label(words.muscle if is_deep else words.skin, bold=True)
     word = (5.0 * gap_mm - label.width_mm / 2, 10.4) if is_deep else (small.outer_mm - 4.0 * gap_mm, 9.4)
     yield from place_drawing(label, word[0], skin_mm + word[1] * gap_mm)
@@ -291,13 +309,11 @@ def _draw_inject(scene: Scene, words: SceneWords, pen: Pen) -> Items:
 
 
 def _draw_sharps(scene: Scene, _: SceneWords, pen: Pen) -> Items:
-    """The syringe half inside, through the slot of the lid."""
-    small = Small(point_down(), scene.syringe, pen, 17.0, needle=6.0)
-    lid_mm = -small.locate(scene.syringe.last_line) / 2
-    yield from draw_sharps_box(pen, -14.0 * pen.gap_mm, lid_mm)
-    yield from small.draw()
-    x_mm = small.outer_mm + 6.6 * pen.gap_mm
-    yield draw_hollow_arrow((x_mm, -small.thumb_mm), (x_mm, lid_mm - 1.6 * pen.gap_mm), pen)
+    """All of the syringe inside the box, and over the slot of the lid the arrow by which it fell."""
+    gap_mm = pen.gap_mm
+    yield from draw_sharps_box(pen, 0.0, 0.0)
+    yield from Small(point_down(9.8 * gap_mm, 24.8 * gap_mm), scene.syringe, pen, 11.0, needle=4.6).draw()
+    yield draw_hollow_arrow((15.3 * gap_mm, -12.4 * gap_mm), (15.3 * gap_mm, 1.4 * gap_mm), pen)
 
 
 def _draw_wash(scene: Scene, _: SceneWords, pen: Pen) -> Items:
@@ -381,10 +397,9 @@ def _draw_by_mouth(scene: Scene, _: SceneWords, pen: Pen) -> Items:
     gap_mm = pen.gap_mm
     yield from draw_mouth(pen, 0.0, 0.0)
     axes = point_up(28.0 * gap_mm, 16.4 * gap_mm)
-    small = Small(axes, scene.syringe, pen, MOST_BARREL + 2, scene.stop or Fraction(0), scene.portions)
+    small = Small(axes, scene.syringe, pen, MOST_BARREL - 4, scene.stop or Fraction(0), scene.portions)
     yield from small.draw()
-    arrow_x_mm, foot_mm = 16.4 * gap_mm, axes.y_mm + small.thumb_mm
-    yield draw_hollow_arrow((arrow_x_mm, foot_mm), (arrow_x_mm, foot_mm - 13.0 * gap_mm), pen)
+    yield _draw_push(small)
 
 
 def _draw_rinse(scene: Scene, _: SceneWords, pen: Pen) -> Items:

@@ -23,7 +23,7 @@ PAST_LAST: Final = 2.4
 FLANGE: Final = 1.6
 FLANGE_OVERHANG: Final = 1.2
 BUBBLE: Final = 2.4
-BUBBLES: Final = ((0.8, -2.8), (4.4, -2.4), (8.0, -2.8))
+BUBBLES: Final = ((0.8, -3.9), (4.4, -3.5))
 ROD_OUT: Final = 2.4
 ROD_MORE: Final = 3.2
 """How far the rod stands out past the flanges, all the way in and all the way out: a sign, not to scale."""

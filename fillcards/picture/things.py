@@ -152,15 +152,15 @@ def draw_paw(pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:
 
 
 def draw_sharps_box(pen: Pen, x_mm: float, y_mm: float) -> Iterator[Item]:
-    """A box with a slot in its lid, seen through, and a warning sign, 28 wide and 38 high."""
+    """A box with a slot in its lid, seen through, and a warning sign at the right, 30.6 wide and 36.5 high."""
     grid = Grid(pen, x_mm, y_mm)
-    for x in (0.0, 20.2):
-        yield grid.solid([(x, 0.0), (x + 7.8, 0.0), (x + 7.8, 3.4), (x, 3.4)])
-    for ends in ((2.2, 3.4, 2.2, 37.5), (25.8, 3.4, 25.8, 37.5), (1.45, 36.75, 26.55, 36.75)):
+    for x in (0.0, 21.2):
+        yield grid.solid([(x, 0.0), (x + 9.4, 0.0), (x + 9.4, 3.4), (x, 3.4)])
+    for ends in ((2.2, 3.4, 2.2, 36.5), (28.4, 3.4, 28.4, 36.5), (1.45, 35.75, 29.15, 35.75)):
         yield grid.line(*ends, pen.outline_mm)
-    yield grid.outline([(14.0, 23.4), (20.0, 33.8), (8.0, 33.8)])
-    yield grid.line(14.0, 26.6, 14.0, 30.0, 1.6 * pen.stroke_mm)
-    yield draw_solid_round(grid.place(14.0, 31.7), 1.7 * pen.gap_mm)
+    yield grid.outline([(21.7, 20.8), (26.1, 28.8), (17.3, 28.8)])
+    yield grid.line(21.7, 23.2, 21.7, 25.8, 1.5 * pen.stroke_mm)
+    yield draw_solid_round(grid.place(21.7, 27.1), 1.4 * pen.gap_mm)
 
 
 def draw_solid_round(centre: Point, diameter_mm: float) -> Polygon:

@@ -359,19 +359,16 @@ class Expecting:
             air = self.bare(two.alone)
             words = (say("scene-air").text, air, say("scene-out").text)
             picture = PictureClaim(
-                "air_out", vials=vials[1:], vial_stands=True, air=two.alone, arrow="down", words=words
+                "air_out", vials=vials[1:], vial_stands=True, air=two.alone, arrows=("pushed", "out"), words=words
             )
             yield Step(say("two-5", air=air), picture, say("alt-air-out", air=air))
         yield self.enter("two-6", one, vials[0])
-        draw = PictureClaim(
-            "draw", _portions(fill, 0), one.stop, self.bare(one.stop), vials=vials[:1], vial_stands=False, arrow="down"
-        )
+        pull = partial(PictureClaim, "draw", vial_stands=False, arrows=("pulled",))
+        draw = pull(_portions(fill, 0), one.stop, self.bare(one.stop), vials=vials[:1])
         yield Step(say("two-7", first=first), draw, say("alt-draw", stop=first))
         check = PictureClaim("check", _portions(fill, 0), one.stop, self.bare(one.stop))
         yield Step(say("two-8", first=first), check, say("alt-check", stop=first))
-        draw = PictureClaim(
-            "draw", _portions(fill, 1), two.stop, self.bare(two.stop), vials=vials[1:], vial_stands=False, arrow="down"
-        )
+        draw = pull(_portions(fill, 1), two.stop, self.bare(two.stop), vials=vials[1:])
         alt = say("alt-draw-total", first=first, total=total)
         yield Step(say("two-9", still=self.bare(one.stop), total=total), draw, alt)
         check = PictureClaim("check", _portions(fill, 1), two.stop, self.bare(two.stop))
@@ -401,10 +398,10 @@ class Expecting:
         yield self.enter("one-5", drawn, look[0])
         wedge = self.bare(drawn.stop)
         below_vial = partial(PictureClaim, portions=_portions(fill, 0), stop=drawn.stop, wedge=wedge)
-        draw = below_vial("draw", vials=look, vial_stands=False, arrow="down")
+        draw = below_vial("draw", vials=look, vial_stands=False, arrows=("pulled",))
         yield Step(say("one-6", stop=stop), draw, say("alt-draw", stop=stop))
         bubble = below_vial(
-            "bubble", wedge="", words=(say("scene-doubt").text,), vials=look, vial_stands=False, arrow="up"
+            "bubble", wedge="", words=(say("scene-doubt").text,), vials=look, vial_stands=False, arrows=("pushed",)
         )
         yield Step(say("one-7", stop=stop), bubble, say("alt-bubble"))
         yield Step(say("one-8", stop=stop), below_vial("check"), say("alt-check", stop=stop))
@@ -435,16 +432,16 @@ class Expecting:
             picture = PictureClaim("look", vials=look, vial_stands=True)
             yield Step(say("mouth-3", look=self.write.look(vial.look)), picture, say("alt-look-bottle"))
         oral = partial(PictureClaim, portions=_portions(fill, 0), stop=drawn.stop, wedge=self.bare(drawn.stop))
-        draw = oral("oral_draw", vials=look, vial_stands=False, arrow="down")
+        draw = oral("oral_draw", vials=look, vial_stands=False, arrows=("pulled",))
         yield Step(say("mouth-4", stop=stop), draw, say("alt-oral-draw", stop=stop))
         bubble = oral(
-            "oral_bubble", wedge="", words=(say("scene-doubt").text,), vials=look, vial_stands=False, arrow="up"
+            "oral_bubble", wedge="", words=(say("scene-doubt").text,), vials=look, vial_stands=False, arrows=("pushed",)
         )
         yield Step(say("mouth-5", stop=stop), bubble, say("alt-oral-bubble"))
         yield Step(say("mouth-6", stop=stop), oral("check"), say("alt-check", stop=stop))
         yield Step(
             say("mouth-7-animal" if facts.is_animal else "mouth-7"),
-            PictureClaim("by_mouth", _portions(fill, 0), drawn.stop, arrow="up"),
+            PictureClaim("by_mouth", _portions(fill, 0), drawn.stop, arrows=("pushed",)),
             say("alt-mouth"),
         )
         yield Step(say("mouth-8-weekly" if fill.is_weekly else "mouth-8"), PictureClaim("rinse"), say("alt-rinse"))
@@ -474,7 +471,9 @@ class Expecting:
             return Step(self.say(f"{stem}-none"), picture, self.say("alt-no-air"))
         air = self.bare(drawn.alone)
         words = (self.say("scene-air").text, air, self.say("scene-stay").text)
-        picture = PictureClaim("air_stay", vials=(look,), vial_stands=True, air=drawn.alone, arrow="down", words=words)
+        picture = PictureClaim(
+            "air_stay", vials=(look,), vial_stands=True, air=drawn.alone, arrows=("pushed",), words=words
+        )
         return Step(self.say(stem, air=air), picture, self.say("alt-air-stay", air=air))
 
     def inject(self, fill: Filling) -> Iterator[Step]:
@@ -485,14 +484,14 @@ class Expecting:
         kind = "inject" if what == "skin" else f"inject_{what}"
         word = say("scene-muscle" if what == "muscle" else "scene-skin").text
         last = len(fill.draws) - 1
-        full = PictureClaim(kind, _portions(fill, last), fill.draws[last].stop, arrow="down", words=(word,))
+        full = PictureClaim(kind, _portions(fill, last), fill.draws[last].stop, arrows=("pushed",), words=(word,))
         yield Step(say(f"inject-{what}"), full, say("alt-inject" if what == "skin" else f"alt-inject-{what}"))
         if fill.is_weekly:
             done = say("finish-weekly")
         else:
             eat = "finish-feed" if self.facts.is_animal else "finish-eat"
             done = say(eat, fill.minutes) if fill.minutes else say("finish")
-        yield Step(done, PictureClaim("sharps"), say("alt-sharps"))
+        yield Step(done, PictureClaim("sharps", arrows=("dropped",)), say("alt-sharps"))
 
     # "Your vials"
 

@@ -25,7 +25,8 @@ class PictureClaim(NamedTuple):
         air: where the stopper stands before air is pushed out.
         vials: fillings of the vials, with the bands around each.
         vial_stands: ``True`` upright, ``False`` upside down, ``None`` where there is no vial.
-        arrow: where the hollow arrow points: ``up``, ``down`` or ``""``.
+        arrows: what its hollow arrows say: ``pulled`` and ``pushed`` of the rod; of the syringe ``out`` of the vial,
+            ``dropped`` into the box.
         sign: time of day: ``rising_sun``, ``high_sun``, ``setting_sun``, ``moon`` or ``clock 07:30``.
         words: everything written inside it.
     """
@@ -37,7 +38,7 @@ class PictureClaim(NamedTuple):
     air: Fraction | None = None
     vials: tuple[tuple[str, int], ...] = ()
     vial_stands: bool | None = None
-    arrow: str = ""
+    arrows: tuple[str, ...] = ()
     sign: str = ""
     words: tuple[str, ...] = ()
 

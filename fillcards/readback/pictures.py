@@ -64,6 +64,8 @@ TAP: Final = "solid 12, 2 line, 3 solid 13"
 VIAL: Final = "outline 8, solid 8, dashed"
 BOTTLE: Final = "outline 8, solid 4, dashed"
 """Glass, cap, level of the liquid; a band is one line more."""
+PLUG: Final = "2 line"
+"""The hole of a plug, in the neck of a bottle; it has the corners of a cap."""
 ROLLED: Final = "outline 36"
 ROLL: Final = f"{ROLLED}, dashed, 2 solid 4, 2 solid 12, outline 29, outline 32"
 """A vial seen from its end with its level, cuffs and hands at both sides; an arrow round it, one to and fro."""
@@ -88,18 +90,18 @@ THINGS: Final = {
     "shake": Made("4 solid 14", "", ""),
     "look_and_wipe": Made(EYE, f"{PAD}, {WIPER}, {TO_AND_FRO}", ""),
     "look": Made(EYE, "", ""),
-    "air_out": Made("outline 7", "", NEEDLE),
+    "air_out": Made("2 outline 7", "", NEEDLE),
     "air_stay": Made("outline 7", "", NEEDLE),
     "no_air": Made("", "", NEEDLE),
     "draw": Made("outline 7, solid 3", "", NEEDLE),
-    "bubble": Made("outline 7", "", NEEDLE, 10.4),
+    "bubble": Made("outline 7", "", NEEDLE, 11.6),
     "inject": Made(f"2 {SKIN}, outline 7", "", NEEDLE),
     "inject_muscle": Made(f"2 {SKIN}, outline 7", "", NEEDLE),
     "inject_animal": Made(f"2 {SKIN}, outline 7, 5 solid 24", "", NEEDLE),
     "sharps": Made("2 solid 4, outline 3, 4 line, solid 24, outline 7", "", NEEDLE),
     "oral_syringe": Made("", "", ORAL, 11.0),
-    "oral_draw": Made("outline 7, solid 3", "", ORAL),
-    "oral_bubble": Made("outline 7", "", ORAL, 10.4),
+    "oral_draw": Made(f"outline 7, solid 3, {PLUG}", "", ORAL),
+    "oral_bubble": Made(f"outline 7, {PLUG}", "", ORAL, 11.6),
     "by_mouth": Made("outline 15, outline 11, solid 8, outline 7", "", ORAL),
     "rinse": Made(TAP, "", ORAL, 8.0),
     "vial": Made("", "", ""),
@@ -114,8 +116,8 @@ SIGNS: Final = {
 WHOLE_BORE_GAPS: Final = 6.0
 UP: Final = ("draw", "bubble", "oral_draw", "oral_bubble", "wash", "oral_syringe", "by_mouth", "rinse")
 AIR: Final = ("air_out", "air_stay", "no_air")
-ARROW_LEFT: Final = ("draw", "bubble", "oral_draw", "oral_bubble", "by_mouth")
-"""Where the arrow is on the left of the barrel; elsewhere it is on the right."""
+ON_AXIS_GAPS: Final = 0.5
+"""How far an arrow on the thumb rest may be off the barrel's axis, in gaps of the pen."""
 
 
 def count_things(*made: str) -> Counter[str]:
@@ -184,10 +186,6 @@ def find_scene_faults(
         boxes += rolled
         yield from _find_roll_faults(claim, region, rolled)
     yield from find_thing_faults(+things, region, boxes)
-    arrows = read_arrows(region)
-    ways = [arrow.way for arrow in arrows]
-    if claim.arrow and ways != [claim.arrow]:
-        yield f"its arrow points {' and '.join(ways) or 'nowhere'}, where {claim.arrow} is meant"
     if made.syringe:
         if len(syringes) != 1:
             yield f"it shows {len(syringes)} syringes"
@@ -195,14 +193,31 @@ def find_scene_faults(
         yield from _find_syringe_faults(claim, syringes[0], vials, facts.last, is_oral=made.syringe is ORAL)
         if claim.wedge:
             yield from _find_wedge_faults(read_points(region), syringes[0])
-        barrel = syringes[0].barrel
-        if any((arrow.x < barrel.left) is not (claim.kind in ARROW_LEFT) for arrow in arrows):
-            yield "its arrow is on the wrong side of the barrel"
+        said = sorted(_name_arrow(arrow, syringes[0]) for arrow in read_arrows(region))
+        if said != sorted(claim.arrows):
+            yield f"its arrows say {' and '.join(said) or 'nothing'}, not {' and '.join(claim.arrows) or 'nothing'}"
     if claim.kind == "look_and_wipe":
         yield from _find_wiping_faults(region, vials)
     if claim.kind.startswith("inject"):
         yield from _find_depth_faults(claim, region, syringes)
     yield from _find_word_faults(claim, runs)
+
+
+def _name_arrow(arrow: Pointed, syringe: Syringe) -> str:
+    """What a hollow arrow says by where it stands: on the thumb rest, beside the rod, under the needle, over all."""
+    barrel, is_inward = syringe.barrel, arrow.way == ("up" if syringe.needle_up else "down")
+    is_behind = arrow.y > barrel.bottom if syringe.needle_up else arrow.y < barrel.top
+    is_on_axis = abs(arrow.x - barrel.middle[0]) <= ON_AXIS_GAPS * syringe.gap_mm
+    if arrow.way in {"up", "down"} and is_behind:
+        if is_on_axis and is_inward:
+            return "pushed"
+        if arrow.x < barrel.left and not is_inward:
+            return "pulled"
+        if arrow.x > barrel.right and is_inward and not syringe.needle_up:
+            return "dropped"
+    if arrow.way == "up" and arrow.x > barrel.right and arrow.y > barrel.bottom and not syringe.needle_up:
+        return "out"
+    return f"{arrow.way} at a place that says nothing"
 
 
 def _find_roll_faults(claim: PictureClaim, region: Region, rolled: list[Box]) -> Iterator[str]:

@@ -481,6 +481,8 @@ def _compare_steps(section: Section, steps: Sequence[Step], facts: Facts) -> set
         left, top = (discs[0].left_mm, discs[0].top_mm) if discs else (word.x_mm, word.y_mm - word.size_pt * MM_PER_PT)
         cells.append((at, Box(left, top, word.x_mm, word.y_mm), word.size_pt))
     rules = [_take_rules(side) for side in section.sides]
+    for at, side in enumerate(section.sides):
+        section.tell(*_find_column_faults(side, [box for side_at, box, _ in cells if side_at == at]))
     bare = 0
     sizes: set[float] = set()
     for index, ((at, number_box, size_pt), step) in enumerate(zip(cells, steps, strict=True)):
@@ -519,6 +521,21 @@ def _take_rules(side: Side) -> list[tuple[float, float, float]]:
     found = [s for s in side.strokes if s.is_horizontal and not s.is_dashed and abs(s.x2_mm - s.x1_mm) > LEAST_RULE_MM]
     side.drop(*found)
     return [(s.y1_mm, min(s.x1_mm, s.x2_mm), max(s.x1_mm, s.x2_mm)) for s in found]
+
+
+def _find_column_faults(side: Side, numbers: list[Box]) -> Iterator[str]:
+    """One upright rule between two columns of steps, past all of their numbers, so that nobody reads across."""
+    found = [s for s in side.strokes if s.is_vertical and not s.is_dashed and abs(s.y2_mm - s.y1_mm) > LEAST_RULE_MM]
+    lefts = [box.left for box in numbers]
+    ends = [(min(s.y1_mm, s.y2_mm), max(s.y1_mm, s.y2_mm)) for s in found]
+    is_parted = bool(lefts) and max(lefts) - min(lefts) > side.marks.width_mm / 3
+    if not is_parted:
+        return
+    top, bottom = min(box.top for box in numbers), max(box.bottom for box in numbers)
+    if len(found) == 1 and min(lefts) < found[0].x1_mm < max(lefts) and ends[0][0] <= top and ends[0][1] >= bottom:
+        side.drop(*found)
+    else:
+        yield "no rule parts its columns of steps"
 
 
 def _find_cell(side: Side, number: Box, others: list[Box], rules: list[tuple[float, float, float]]) -> Box:

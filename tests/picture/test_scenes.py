@@ -296,10 +296,16 @@ def test_vial_is_upright_for_air_and_turned_over_for_drawing(kind: SceneKind) ->
 )
 @pytest.mark.parametrize("share", [Fraction(1, 50), Fraction(1, 2), Fraction(1)])
 def test_hollow_arrow_points_where_the_plunger_goes(kind: SceneKind, way: int, share: Fraction) -> None:
-    """One arrow, not filled; down the page where the plunger is pulled or pushed down, up where all goes back."""
+    """An arrow, not filled: down the page where the plunger is pulled or pushed down, up where all goes back.
+
+    One more, up, where the needle comes out.
+    """
     scene = make_scene(kind)
     scene = make_scene(kind, scene.syringe, share * scene.syringe.last_line)
-    (arrow,) = find_arrows(draw(scene, make_ink_pen(18)))
+    arrow, *out = find_arrows(draw(scene, make_ink_pen(18)))
+    assert [each.points_mm[0][1] == min(y for _, y in each.points_mm) for each in out] == [True] * (
+        kind is KIND.AIR_OUT
+    )
     assert arrow.fill is None
     assert arrow.outline_mm > 0
     tip_y = arrow.points_mm[0][1]

@@ -15,7 +15,7 @@ import pytest
 
 from fillcards.layout.model import Box, Element, Placed, PlacedCard
 from fillcards.layout.sheet import SIGN_MM
-from fillcards.picture.items import Dot, Ink, Line, Polygon, Text
+from fillcards.picture.items import Dot, Ink, Line, Polygon, Text, move_item
 from fillcards.picture.scene import Filling, SceneKind
 from fillcards.picture.signs import Sign
 
@@ -271,6 +271,14 @@ def _leave_out_date(original: Any, sheet: Any, page: int, pages: int) -> Any:
 
 def _exchange_arrow(original: Any, tail: Any, tip: Any, pen: Any, **more: Any) -> Any:
     return original(tip, tail, pen, **more)
+
+
+def _move_aside(original: Any, small: Any) -> Any:
+    return move_item(original(small), -8 * small.pen.gap_mm, 0.0)
+
+
+def _shorten_upright(original: Any, length_mm: float, stroke_mm: float, **more: Any) -> Any:
+    return original(1.0 if more else length_mm, stroke_mm, **more)
 
 
 def _draw_stump(_: Any, __: Any, points: Any) -> tuple[Line, ...]:
@@ -703,6 +711,8 @@ FAULTS: Final = (
         ),
     ),
     Fault("arrows the other way", "one", wrap("fillcards.picture.scenes:draw_hollow_arrow", _exchange_arrow)),
+    Fault("the arrow of a push beside the rod", "one", wrap("fillcards.picture.scenes:_draw_push", _move_aside)),
+    Fault("the rule between columns a stump", "one", wrap("fillcards.layout.steps:make_rule", _shorten_upright)),
     Fault("a line of the scale missing", "one", wrap("fillcards.picture.scale_view:draw_scale_lines", drop_line)),
     Fault("a line of the scale off its place", "one", wrap("fillcards.picture.scale_view:draw_scale_lines", move_line)),
     Fault(
