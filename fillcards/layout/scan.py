@@ -13,7 +13,6 @@ from fillcards.layout.setter import Setter
 from fillcards.layout.sheet import GAP_MM
 from fillcards.picture.items import Drawing
 from fillcards.picture.scan_code import MODULES_MM, draw_scan_code
-from fillcards.problems import RegimenRefused
 from fillcards.quantities import convert_pt_to_mm
 from fillcards.wording.messages import say
 
@@ -28,9 +27,8 @@ def list_scan_codes(
 
     None where a fill's words are no code: without one of them a hand would scan another's.
     """
-    try:
-        words = [write_scan_words(card, fill) for fill in fills]
-    except RegimenRefused:
+    words = [told for fill in fills if (told := write_scan_words(card, fill)) is not None]
+    if len(words) < len(fills):
         return
     column_mm = (width_mm - (len(fills) - 1) * GAP_MM) / len(fills)
     for module_mm in MODULES_MM:

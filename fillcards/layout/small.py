@@ -158,7 +158,9 @@ def _make_pages(
         code = None
         if number == 2:
             spare_mm = room_mm - measure_steps_mm(sheet, side, columns) - 2 * HEAD_GAP_MM
-            codes = list_scan_codes(sheet.setter, sheet.card, (fill,), sheet.body_pt, sheet.live_mm)
+            # The card's own fill: a narrow front has shorter words, from which the code's are not made.
+            whole = sheet.card.fills[fill.number - 1]
+            codes = list_scan_codes(sheet.setter, sheet.card, (whole,), sheet.body_pt, sheet.live_mm)
             code = next((each for each in codes if each.height_mm <= spare_mm), None)
             room_mm -= code.height_mm + 2 * HEAD_GAP_MM if code else 0.0
         rows = set_steps(sheet, side, room_mm, columns)

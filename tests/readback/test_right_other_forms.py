@@ -34,12 +34,12 @@ def draw_cards() -> Iterator[tuple[str, Regimen, Card]]:
 
 
 def pass_all(written: str, regimen: Regimen, card: Card) -> None:
-    """Every form of a card before its gate; words too many for a code, or for braille, make no such form."""
+    """Every form of a card before its gate; words too many for braille make no such form."""
     for make in MAKERS.values():
         try:
             make(card, regimen, written)
         except RegimenRefused as refusal:
-            if refusal.problems[0].code not in {"SCAN-001", "BRAILLE-001", "BRAILLE-002", "BRAILLE-003"}:
+            if refusal.problems[0].code not in {"BRAILLE-001", "BRAILLE-002", "BRAILLE-003"}:
                 raise
 
 

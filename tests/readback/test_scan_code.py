@@ -122,6 +122,18 @@ def test_a_small_card_with_room_has_its_code() -> None:
     assert scan_pages(pdf) == [(2, write_scan_words(card, card.fills[0]))]
 
 
+@pytest.mark.parametrize(("language", "has_codes"), [("en", True), ("es", False)])
+def test_a_code_of_a_narrow_card_says_the_syringe(language: str, *, has_codes: bool) -> None:
+    """Its front has shorter words for the syringe, its code none the fewer; Spanish words are too long for any code."""
+    text = TWO.read_text(encoding="utf-8").replace("language: en", f"language: {language}")
+    options = Options(form=Form.SMALL, small=SmallOptions(size="110 x 250 mm"))
+    made = place_regimen(pipeline.read_regimen_file(text.encode()), options)
+    found = {words for _, words in scan_pages(write_checked_pdf(made))}
+    assert found <= {write_scan_words(made.card, fill) for fill in made.card.fills}
+    assert bool(found) is has_codes
+    assert all("says U-100, last number 50" in words for words in found)
+
+
 def test_a_code_is_the_same_in_svg() -> None:
     """Each side as a picture passes its own gate, codes and all."""
     made = place(TWO)
@@ -139,7 +151,9 @@ def refuse() -> str:
 def test_a_code_with_another_line_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
     """Eleven is said on paper; the code says twelve."""
     monkeypatch.setattr(
-        scan, "write_scan_words", lambda card, fill: write_scan_words(card, fill).replace("line eleven", "line twelve")
+        scan,
+        "write_scan_words",
+        lambda card, fill: (write_scan_words(card, fill) or "").replace("line eleven", "line twelve"),
     )
     assert 'says "line twelve", should say "line eleven"' in refuse()
 
