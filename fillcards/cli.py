@@ -48,6 +48,7 @@ VERBS: Final = {
     "from-fhir": "turn a prescription into a draft regimen, with each source text beside how it was understood",
     "desk": "write, check and give out cards in a browser on this machine",
     "register": "say which cards were given out, and which are valid, replaced or ended",
+    "wording": "list the words of cards in a language beside their English, and sign them, a clinic's own among them",
     "schema": "write the JSON Schema of the regimen file, for editors",
 }
 """What each verb does, in a line."""

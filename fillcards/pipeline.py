@@ -22,6 +22,7 @@ from fillcards.regimen.schema import read_regimen
 from fillcards.strict_yaml import decode_text
 from fillcards.typeface.faces import require_installed
 from fillcards.wording.braille import Contraction
+from fillcards.wording.words import check_words
 
 if TYPE_CHECKING:
     from fillcards.card.model import Card
@@ -78,7 +79,7 @@ def ask_rules_of_the_rest() -> Iterator[None]:
 
 def check_regimen(regimen: Regimen, options: Options = DEFAULT_OPTIONS) -> tuple[Problem, ...]:
     """Every problem and caution of a regimen that could be read."""
-    problems = [*check_rules(regimen), *_check_print(regimen, options)]
+    problems = [*check_rules(regimen), *check_words(regimen), *_check_print(regimen, options)]
     if options.older is not None:
         from fillcards.plan.replacing import check_changes
 

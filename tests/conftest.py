@@ -53,6 +53,12 @@ def fixed_day(monkeypatch: pytest.MonkeyPatch) -> None:
         monkeypatch.setattr(f"fillcards.verbs.{module}.find_today", lambda: datetime.date(2026, 11, 29))
 
 
+@pytest.fixture(autouse=True)
+def no_clinic_words(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Cards are in our own words, whatever the machine has of a clinic's."""
+    monkeypatch.delenv("FILLCARDS_WORDING", raising=False)
+
+
 def pytest_addoption(parser: pytest.Parser) -> None:
     """Golden files are written anew only when somebody asks for it, and read what is new in them."""
     parser.addoption(

@@ -15,9 +15,9 @@ from fillcards.card.vials import build_vials
 from fillcards.plan.model import Plan
 from fillcards.problems import Problem
 from fillcards.regimen.fingerprint import compute_card_code, is_checked
-from fillcards.regimen.languages import are_words_signed
 from fillcards.regimen.model import Patient, PatientKind, Regimen
 from fillcards.wording.messages import Say, Value, say
+from fillcards.wording.words import are_words_signed
 
 LONG_CHECKER: Final = "Alexandra Featherstone RN"
 LONG_DATE: Final = date(2026, 9, 30)

@@ -17,7 +17,9 @@ from fillcards.card.model import (
 )
 from fillcards.regimen.fingerprint import name_edition
 from fillcards.regimen.languages import ENGLISH, LANGUAGES
+from fillcards.wording.english import write_list
 from fillcards.wording.messages import Say, render, say
+from fillcards.wording.words import list_signers
 
 
 def build_pairs(card: Card) -> tuple[StaffBlock, ...]:
@@ -25,7 +27,10 @@ def build_pairs(card: Card) -> tuple[StaffBlock, ...]:
     if card.language == ENGLISH:
         return ()
     pairs = (each for each in list_sentences(card) if render(each, card.language).text != render(each).text)
-    how = say("staff-words-how", label=LANGUAGES[card.language], code=name_edition(card.language))
+    label, edition, names = LANGUAGES[card.language], name_edition(card.language), list_signers(card.language)
+    how = say("staff-words-how", label=label, code=edition)
+    if names:
+        how = say("staff-words-signed", label=label, code=edition, name=write_list(names))
     return StaffHeading(say("staff-words")), StaffPoints((how,)), StaffPairs(tuple(pairs))
 
 

@@ -29,7 +29,9 @@ from fillcards.regimen.fingerprint import compute_fingerprint, is_checked, name_
 from fillcards.regimen.languages import ENGLISH
 from fillcards.regimen.model import Medicine, Needle, PatientKind, Regimen, Syringe
 from fillcards.sources import Evidence
+from fillcards.wording.english import write_list
 from fillcards.wording.messages import Say, say
+from fillcards.wording.words import list_signers
 
 LARGEST_STEPS_PT = 36.0
 """Readers of larger type get no steps in print, and a helper's sheet instead."""
@@ -226,7 +228,10 @@ def _build_check(regimen: Regimen, code: str, keeping: Keeping | None) -> Iterat
         points = [say("staff-to-check", code=code)]
     points.append(say("staff-fingerprint", code=_group(compute_fingerprint(regimen))))
     if regimen.language == ENGLISH:
-        points.append(say("staff-edition", code=name_edition(ENGLISH)))
+        edition, names = name_edition(ENGLISH), write_list(list_signers(ENGLISH))
+        points.append(
+            say("staff-edition-signed", code=edition, name=names) if names else say("staff-edition", code=edition)
+        )
     if keeping is not None and keeping.line:
         points.append(say("staff-register", number=keeping.line, code=_group(keeping.head)))
     if replaces is not None:

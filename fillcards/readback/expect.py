@@ -29,6 +29,7 @@ from fillcards.readback.saying import (
     STAFF_LANGUAGE,
     Sentence,
     Writing,
+    list_signers,
     say,
     write_amount,
 )
@@ -610,8 +611,8 @@ def expect_card(facts: Facts, code: str) -> CardClaims:
 
 
 def is_signed(language: str) -> bool:
-    """Whether a card's words count as checked with it: English is what the checkers read; nothing else is signed."""
-    return language == "en"
+    """Whether a card's words count as checked with it: English is what the checkers read, others somebody signed."""
+    return language == STAFF_LANGUAGE or bool(list_signers(language))
 
 
 def find_sign(when: str) -> str:

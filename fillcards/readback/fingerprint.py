@@ -14,6 +14,7 @@ from fractions import Fraction
 from importlib import resources
 from typing import Any, Final
 
+from fillcards.readback.clinic import read_bytes
 from fillcards.readback.regimen_text import Facts, Vial, load_medicine_rows, read_amount, read_days
 
 CODE_LENGTH: Final = 4
@@ -35,7 +36,7 @@ def _hash_words(language: str) -> str:
     folder = resources.files("fillcards.wording")
     words = folder.joinpath(f"{language}.mo").read_bytes()
     if language != "en":  # by which it writes numbers and dates; English has rules for them
-        words += folder.joinpath(f"{language}.json").read_bytes()
+        words += folder.joinpath(f"{language}.json").read_bytes() + read_bytes(language)
     return hashlib.sha256(words).hexdigest()
 
 

@@ -14,6 +14,7 @@ from functools import lru_cache, partial
 from importlib import resources
 from typing import Final, NamedTuple
 
+from fillcards.readback import clinic
 from fillcards.readback.regimen_text import Amount, read_clock
 from fillcards.readback.tongues import TONGUES
 
@@ -77,10 +78,47 @@ class Sentence(NamedTuple):
         return "write" in self.id.split("-")
 
 
+class _Messages(NamedTuple):
+    """Every form of every message of a language as its cards say it, and who has signed them all."""
+
+    said: dict[str, list[str]]
+    counted: frozenset[str]
+    signers: list[str]
+
+
+def _load(language: str) -> _Messages:
+    return _load_with(language, clinic.read_bytes(language))
+
+
 @lru_cache(maxsize=8)
-def _load(language: str) -> gettext.GNUTranslations:
-    with resources.files("fillcards.wording").joinpath(f"{language}.mo").open("rb") as file:
-        return gettext.GNUTranslations(file)
+def _load_with(language: str, data: bytes) -> _Messages:
+    said, counted = _read_file(language)
+    ours = dict(said)
+    said.update(clinic.find_own(data, language, said))
+    folder = resources.files("fillcards.wording")
+    if language == STAFF_LANGUAGE:
+        return _Messages(said, counted, clinic.list_signers(data, language, said, ours, ""))
+    english = _read_file("en-values")[0] | _read_file(STAFF_LANGUAGE)[0]
+    numbers = folder.joinpath(f"{language}.json").read_text(encoding="utf-8")
+    return _Messages(said, counted, clinic.list_signers(data, language, said, english, numbers))
+
+
+def _read_file(name: str) -> tuple[dict[str, list[str]], frozenset[str]]:
+    with resources.files("fillcards.wording").joinpath(f"{name}.mo").open("rb") as file:
+        entries = gettext.GNUTranslations(file)._catalog  # type: ignore[attr-defined]  # which has every form
+    said: dict[str, list[str]] = {}
+    for key, words in entries.items():
+        said.setdefault(key if isinstance(key, str) else key[0], []).append(words)
+    return {name: forms for name, forms in said.items() if name}, frozenset(k[0] for k in entries if type(k) is tuple)
+
+
+def list_signers(language: str) -> list[str]:
+    """Who has signed the words of a language; none while one sentence is unsigned.
+
+    Raises:
+        NotUnderstood: the clinic's file is not as this reader knows it.
+    """
+    return _load(language).signers
 
 
 def find_template(language: str, name: str, count: int | None = None) -> str:
@@ -89,16 +127,11 @@ def find_template(language: str, name: str, count: int | None = None) -> str:
     Raises:
         KeyError: the message is not in the file.
     """
-    catalogue = _load(language)
-    if count is None:
-        template = catalogue.gettext(name)
-    else:
-        form = TONGUES[language].form(count) if language in TONGUES else int(count != 1)
-        # The one table of gettext's that has every form; its own choice is what is not repeated here.
-        template = catalogue._catalog.get((name, form), name)  # type: ignore[attr-defined]
-    if template == name:
+    messages = _load(language)
+    if (count is not None) is not (name in messages.counted):
         raise KeyError(name)
-    return str(template)
+    form = 0 if count is None else TONGUES[language].form(count) if language in TONGUES else int(count != 1)
+    return messages.said[name][form]
 
 
 def say(language: str, name: str, count: int | None = None, /, **values: str) -> Sentence:
@@ -107,11 +140,13 @@ def say(language: str, name: str, count: int | None = None, /, **values: str) ->
     Raises:
         KeyError: the message is not in the file, or a slot has no value.
     """
-    return _say(language, name, count, **values) if values or count is not None else _say_plain(language, name)
+    if values or count is not None:
+        return _say(language, name, count, **values)
+    return _say_plain(language, name, clinic.read_bytes(language))
 
 
 @lru_cache(maxsize=2048)
-def _say_plain(language: str, name: str) -> Sentence:
+def _say_plain(language: str, name: str, _clinic: bytes) -> Sentence:
     return _say(language, name, None)
 
 

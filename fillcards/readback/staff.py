@@ -20,7 +20,7 @@ from fillcards.readback.marks import Shape, Stroke
 from fillcards.readback.model import CardClaims
 from fillcards.readback.parts import Box, box_of, name_mark
 from fillcards.readback.regimen_text import LOADER, Amount, Facts, find_scale_row, load_medicine_rows
-from fillcards.readback.saying import STAFF_LANGUAGE, Sentence, write_amount, write_date, write_number
+from fillcards.readback.saying import STAFF_LANGUAGE, Sentence, list_signers, write_amount, write_date, write_number
 from fillcards.readback.scales import TURNS, read_scale
 from fillcards.readback.sides import LARGEST_STEPS_PT, STAFF, Section, find_text_faults, want_furniture
 from fillcards.readback.words import EVERYWHERE, Side
@@ -109,7 +109,8 @@ def list_tail(
     if fingerprint:
         yield say("staff-fingerprint", code=_group(fingerprint))
     if not has_pairs:
-        yield say("staff-edition", code=name_edition(STAFF_LANGUAGE))
+        signed = {"name": names} if (names := _join(list_signers(STAFF_LANGUAGE))) else {}
+        yield say("staff-edition-signed" if signed else "staff-edition", code=name_edition(STAFF_LANGUAGE), **signed)
     if kept and kept.line:
         yield say("staff-register", number=write_number(kept.line), code=_group(kept.head))
     if facts.older:
@@ -285,7 +286,14 @@ def list_pairs_said(expecting: Expecting, own: CardClaims, english: CardClaims) 
 
 
 def _say_edition(expecting: Expecting, language: str) -> Sentence:
-    return expecting.say("staff-words-how", label=LANGUAGE_NAMES[language], code=name_edition(language))
+    values = {"label": LANGUAGE_NAMES[language], "code": name_edition(language)}
+    if names := _join(list_signers(language)):
+        return expecting.say("staff-words-signed", name=names, **values)
+    return expecting.say("staff-words-how", **values)
+
+
+def _join(names: list[str]) -> str:
+    return " and ".join(filter(None, (", ".join(names[:-1]), *names[-1:])))
 
 
 def _list_sentences(claims: CardClaims) -> Iterator[Sentence]:

@@ -22,6 +22,7 @@ from typing import Final
 
 from fillcards.catalogue.model import MedicineKind
 from fillcards.catalogue.near_vision import NearAcuity
+from fillcards.regimen.languages import ENGLISH, read_clinic_file
 from fillcards.regimen.model import PatientKind, Regimen
 from fillcards.regimen.person_names import is_same_person
 
@@ -73,17 +74,24 @@ def write_canonical_text(regimen: Regimen) -> str:
     return "\n".join(lines) + "\n"
 
 
-@lru_cache(maxsize=8)
 def hash_messages(language: str) -> str:
     """SHA-256 of a language's messages: words that change make every check of a card in them stale.
 
-    Of another language than English, of the data by which it writes numbers and dates as well.
+    Of another language than English, of the data by which it writes numbers and dates as well, and of the clinic's own
+    file. Who signed English words is told on the sheet for staff alone.
+
+    Raises:
+        OutputError: the clinic's file cannot be read.
     """
+    return _hash_words(language, b"" if language == ENGLISH else read_clinic_file(language))
+
+
+@lru_cache(maxsize=8)
+def _hash_words(language: str, clinic: bytes) -> str:
     folder = resources.files("fillcards.wording")
-    endings = ("mo",) if language == "en" else ("mo", "json")
-    return hashlib.sha256(
-        b"".join(folder.joinpath(f"{language}.{ending}").read_bytes() for ending in endings)
-    ).hexdigest()
+    endings = ("mo",) if language == ENGLISH else ("mo", "json")
+    ours = b"".join(folder.joinpath(f"{language}.{ending}").read_bytes() for ending in endings)
+    return hashlib.sha256(ours + clinic).hexdigest()
 
 
 def name_edition(language: str) -> str:

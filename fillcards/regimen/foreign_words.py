@@ -121,6 +121,11 @@ def find_foreign_number_word(text: str, language: str, *, in_mark: bool = False)
     return None
 
 
+def list_number_words(text: str, language: str) -> list[str]:
+    """The words for numbers that a text in a language has; none where there is no list for it."""
+    return _find_all(text, language, _NUMBERS) if language in FOREIGN else []
+
+
 def find_foreign_claim(text: str, language: str) -> str | None:
     """The first word that claims that somebody has checked something, in any language but English."""
     return next((word for tag in FOREIGN for word in _list_words(text, tag, _CLAIMS, language)), None)

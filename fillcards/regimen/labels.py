@@ -97,7 +97,7 @@ class Label(NamedTuple):
             raise FormError("TEXT-010", "words that do not claim a check of the card", remedy, f'the word "{claim}"')
         _require_no_number(text, self.words)
         if self.words in {Words.SENTENCE, Words.MARK}:
-            _require_plain_writing(text)
+            require_plain_writing(text)
         if self.words is Words.MARK:
             word = find_card_word(text)
             if word or _NO_MARK.search(text) or not any(sign.isalpha() for sign in text):
@@ -205,7 +205,7 @@ def _find_script(sign: str) -> str | None:
     return script if script in _SCRIPTS else None
 
 
-def _require_plain_writing(text: str) -> None:
+def require_plain_writing(text: str) -> None:
     """Refuse abbreviations that have been misread.
 
     Raises:

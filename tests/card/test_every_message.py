@@ -11,6 +11,7 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Final
 
+import pytest
 from support.card_text import list_ids
 from support.plans import EXAMPLES, STARTERS, plan_example, plan_starter
 from wording.make_messages import FOLDER
@@ -161,7 +162,7 @@ def list_by_mouth() -> Iterator[Regimen]:
     yield from (both, replace(both, patient=ANIMAL), change_fills(both, days=(Weekday.THURSDAY,)))
 
 
-def test_every_message_is_met() -> None:
+def test_every_message_is_met(monkeypatch: pytest.MonkeyPatch) -> None:
     """Cards of every sort, and what forms add, are all there is."""
     regimens = (*list_persons(), *list_scales(), *list_others(), *list_by_mouth())
     plans = (*map(plan_example, EXAMPLES), *map(plan_starter, STARTERS), *map(plan_fills, regimens))
@@ -169,6 +170,10 @@ def test_every_message_is_met() -> None:
     met = {message_id for part in parts for message_id in list_ids(part)}
     checked = next(regimen for regimen in list_persons() if is_checked(regimen))
     met |= set(list_ids(build_card(plan_fills(checked), keeping=Keeping(3, 16 * "2e5d", True))))
+    for module in ("staff", "sentences"):
+        monkeypatch.setattr(f"fillcards.card.{module}.list_signers", lambda _language: ("Ana Lima",))
+    signed = (build_card(plan_fills(replace(checked, language=language))) for language in ("en", "es"))
+    met |= {message_id for card in signed for message_id in list_ids(card)}
     ids = set(re.findall(r'^msgid "(.+)"$', (FOLDER / "en.po").read_text(encoding="utf-8"), re.MULTILINE))
     assert met & set(ADDED_BY_FORMS) <= {"foot", "foot-undated"}
     assert met | set(ADDED_BY_FORMS) | INSIDE_OTHERS == ids

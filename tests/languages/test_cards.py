@@ -13,9 +13,7 @@ from support.card_text import list_texts
 from fillcards.card.model import Card, StaffBlock, StaffPairs
 from fillcards.card.sentences import build_pairs
 from fillcards.options import DEFAULT_OPTIONS, Ending, Form
-from fillcards.pipeline import place_regimen, read_regimen_file, write_pages
-from fillcards.plan.release import check_release
-from fillcards.plan.rules import check_rules
+from fillcards.pipeline import check_regimen, place_regimen, read_regimen_file, write_pages
 from fillcards.problems import RegimenRefused, is_refused
 from fillcards.readback.gate import CardMismatch
 from fillcards.readback.other_forms import require_same_text
@@ -86,8 +84,8 @@ def test_unsigned_words_keep_the_card_unchecked(language: str) -> None:
 def test_unsigned_words_are_not_released(language: str) -> None:
     """``check --for-release`` refuses the card, with what to do."""
     regimen = read_regimen_file(write_regimen("two-insulins-twice-a-day", language).encode())
-    refused = [each for each in check_release(regimen, check_rules(regimen), date(2025, 11, 26)) if is_refused((each,))]
-    assert "WORDS-001" in {problem.code for problem in refused}
+    options = DEFAULT_OPTIONS._replace(for_release=True, today=date(2025, 11, 26))
+    assert "WORDS-001" in {problem.code for problem in check_regimen(regimen, options) if is_refused((problem,))}
 
 
 @pytest.mark.parametrize("language", ["es", "hi"])

@@ -47,6 +47,7 @@ def write_files(folder: Path) -> None:
     fill_in(regimen)
     write_rosters(folder)
     assert run_program("make", regimen, "-o", folder / "card.pdf").code == 0
+    assert run_program("wording", "--language", "es", "--sign", "Ana Lima", folder / "es.yaml").code == 0
 
 
 def write_rosters(folder: Path) -> None:

@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from fillcards.plan.rules.rule import Finding, Rule, write_list
 from fillcards.problems import Place, Severity
 from fillcards.regimen.fingerprint import compute_card_code, is_check_stale, is_checked, is_self_checked
-from fillcards.regimen.languages import LANGUAGES, are_words_signed
 from fillcards.regimen.model import Regimen, Review
 
 
@@ -56,24 +55,10 @@ def caution_self_check(regimen: Regimen) -> Iterator[Finding]:
         )
 
 
-def caution_unsigned(regimen: Regimen) -> Iterator[Finding]:
-    """Words that no reviewer has signed."""
-    if not are_words_signed(regimen.language):
-        name = LANGUAGES[regimen.language]
-        yield Finding(
-            regimen.places.get("language", regimen.review.place),
-            f"language: {regimen.language}, whose words no reviewer has signed",
-            f"words that somebody who speaks {name} has signed",
-            f"show the card to somebody who speaks {name}, beside the English on the staff sheet, and give it to no "
-            'patient: words cannot be signed yet, so every page says "Not yet checked. Do not use."',
-        )
-
-
 _CAUTION = Severity.CAUTION
 
 RULES = (
     Rule("CHECK-001", _CAUTION, caution_unchecked),
     Rule("CHECK-002", _CAUTION, caution_stale),
     Rule("CHECK-003", _CAUTION, caution_self_check),
-    Rule("WORDS-001", _CAUTION, caution_unsigned),
 )
