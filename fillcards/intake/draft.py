@@ -16,11 +16,19 @@ from typing import Final, NamedTuple
 from fillcards.problems import Problem
 from fillcards.quantities import Quantity
 from fillcards.regimen.model import EVERY_DAY, Weekday
+from fillcards.regimen.times import Sign, read_time
 from fillcards.strict_text import REFUSED, name_character
 
 LONGEST_REMARK: Final = 2_000
 LONGEST_WORD: Final = 20
 _WIDTH: Final = 112
+_HOURS: Final = {
+    Sign.RISING_SUN: frozenset(range(4, 11)),
+    Sign.HIGH_SUN: frozenset(range(11, 16)),
+    Sign.SETTING_SUN: frozenset(range(15, 23)),
+    Sign.MOON: frozenset((*range(19, 24), *range(4))),
+}
+"""Hours in which a named time may lie: generous, since two orders that might be one are asked about. No source."""
 
 
 class DraftFill(NamedTuple):
@@ -40,15 +48,37 @@ class DraftFill(NamedTuple):
     days: tuple[Weekday, ...] | None = None
     ends: datetime.date | None = None
 
-    def meets(self, other: DraftFill, *, at_meal: bool = False) -> bool:
-        """Whether both are given at one time, or before, at or after one meal, on a common day."""
-        days, other_days = self.days or EVERY_DAY, other.days or EVERY_DAY
-        when, other_when = (each.when.split()[-1] if at_meal and each.when else each.when for each in (self, other))
-        return when is not None and when == other_when and bool(set(days) & set(other_days))
+    def meets(self, other: DraftFill) -> bool:
+        """Whether both are given at one time on a common day."""
+        return self.when is not None and self.when == other.when and self._shares_day(other)
+
+    def may_meet(self, other: DraftFill) -> bool:
+        """Whether both may be one time of a common day, written in two ways: ``before breakfast`` and ``07:30``.
+
+        A dose without a time may be at any; a fill of which nothing was understood is compared by a person.
+        """
+        if not self._shares_day(other) or any((each.dose, each.when) == (None, None) for each in (self, other)):
+            return False
+        if self.when is None or other.when is None:
+            return True
+        if ":" in self.when or ":" in other.when:
+            return bool(_list_hours(self.when) & _list_hours(other.when))
+        return read_time(self.when).sign is read_time(other.when).sign
+
+    def _shares_day(self, other: DraftFill) -> bool:
+        return bool(set(self.days or EVERY_DAY) & set(other.days or EVERY_DAY))
 
     def blanked(self, *remarks: str) -> DraftFill:
         """The same place, left blank; what was understood stays in the remarks as written."""
         return DraftFill((*self.remarks, *remarks))
+
+
+def _list_hours(when: str) -> frozenset[int]:
+    """Every hour of the day that a time can mean; for a clock time those around it, since people are not punctual."""
+    if ":" in when:
+        hour = int(when.partition(":")[0])
+        return frozenset(each % 24 for each in range(hour - 1, hour + 2))
+    return _HOURS[read_time(when).sign]
 
 
 class DraftMedicine(NamedTuple):

@@ -10,10 +10,11 @@ from typing import Any, Final
 UCUM: Final = "http://unitsofmeasure.org"
 
 
-def build_dosage(value: Any = 10, when: str = "ACM", *, unit: str = "U", **repeat: Any) -> dict[str, Any]:
-    """One dosage line, once a day at an event; more of ``repeat`` as keywords."""
+def build_dosage(value: Any = 10, when: str | None = "ACM", *, unit: str = "U", **repeat: Any) -> dict[str, Any]:
+    """One dosage line, once a day at an event, if one is named; more of ``repeat`` as keywords."""
+    at = {"when": [when]} if when else {}
     return {
-        "timing": {"repeat": {"frequency": 1, "period": 1, "periodUnit": "d", "when": [when], **repeat}},
+        "timing": {"repeat": {"frequency": 1, "period": 1, "periodUnit": "d", **at, **repeat}},
         "doseAndRate": [{"doseQuantity": {"value": value, "unit": unit, "system": UCUM, "code": unit}}],
     }
 
