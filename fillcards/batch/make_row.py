@@ -54,7 +54,7 @@ def _make_card(task: Task) -> tuple[MadeCard, Details]:
     fingerprint = compute_fingerprint(regimen)
     known = task.known
     if over := known.over.get(compute_content(regimen)):
-        raise over.refuse(regimen.places.get("prescription", regimen.review.place))
+        raise over.refuse(regimen.find_place("prescription"))
     keeping = known.keeping
     if keeping is not None:
         keeping = keeping._replace(is_checked_here=was_checked_here(known.checks.get(fingerprint), regimen))

@@ -209,7 +209,7 @@ class _Run:
         fingerprint, register = compute_fingerprint(regimen), self._watch.register
         card = find_card(register.read(), fingerprint) if register is not None else None
         if card is not None and card.is_over:
-            raise Over(fingerprint, card.now).refuse(regimen.places.get("prescription", regimen.review.place))
+            raise Over(fingerprint, card.now).refuse(regimen.find_place("prescription"))
         if register is not None:
             # As before its own line, so that one made again after a kill has the same bytes.
             options = options._replace(keeping=find_keeping(register, regimen, is_first=True))

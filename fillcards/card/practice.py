@@ -20,8 +20,8 @@ from fillcards.card.model import (
 )
 from fillcards.card.staff import list_teach_back
 from fillcards.catalogue.model import Route
+from fillcards.plan.fills import choose_practice
 from fillcards.plan.model import FillPlan, LineAmount, Plan
-from fillcards.plan.practice import choose_practice
 from fillcards.regimen.fingerprint import compute_card_code
 from fillcards.wording.messages import Say, say
 

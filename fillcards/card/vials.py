@@ -10,7 +10,7 @@ from fillcards.card.steps import look_like, looks_plain
 from fillcards.catalogue.model import Route
 from fillcards.picture.scene import Filling
 from fillcards.plan.model import FillPlan, Plan
-from fillcards.plan.rules.vials import find_last_date
+from fillcards.plan.rules.vials_and_labels import find_last_date
 from fillcards.regimen.model import Medicine, PatientKind, Regimen
 from fillcards.wording.messages import Say, say
 

@@ -13,7 +13,7 @@ from fillcards.desk.drafts import Draft, number_of
 from fillcards.desk.people import NotSignedOn, Session
 from fillcards.desk.text_edit import find_plain, read_plain
 from fillcards.pipeline import read_regimen_file
-from fillcards.plan.successor import write_successor
+from fillcards.plan.replacing import write_successor
 from fillcards.problems import FillcardsError, OutputError, RegimenRefused
 from fillcards.regimen.fingerprint import compute_fingerprint, is_checked
 from fillcards.register import Event

@@ -24,10 +24,10 @@ from fillcards.pipeline import check_regimen
 from fillcards.plan.fills import plan_fills
 from fillcards.plan.model import FillPlan
 from fillcards.plan.print_size import check_print_serves, choose_print_size
+from fillcards.plan.reading import find_serving_scales, prefer_room, write_scale
 from fillcards.plan.rules import check_readable
-from fillcards.plan.rules.days import DAYS_LEFT_OUT
+from fillcards.plan.rules.days_and_times import DAYS_LEFT_OUT
 from fillcards.plan.rules.rule import write_list
-from fillcards.plan.serving import find_serving_scales, prefer_room, write_scale
 from fillcards.problems import Problem, RegimenRefused, Severity
 from fillcards.quantities import write_number
 from fillcards.regimen.model import Regimen

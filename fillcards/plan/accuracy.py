@@ -2,7 +2,7 @@
 
 Speaks of syringes only: a dose is taken as prescribed and never compared with another. The errors themselves and the
 method are in ``plan.drawing_error``; what forbids a syringe is for ``plan.rules`` to say. Knows nothing of words for
-people (``wording.accuracy_words``). Values on a scale are in the scale's own numbers (units, or mL).
+people. Values on a scale are in the scale's own numbers (units, or mL).
 """
 
 from __future__ import annotations
@@ -13,20 +13,11 @@ from typing import NamedTuple
 
 from fillcards.catalogue.model import ScaleName, SyringeScale
 from fillcards.plan.drawing_error import DrawError, measure_drawing_errors
+from fillcards.plan.model import write_plain
+from fillcards.plan.reading import leaves_room, list_allowed_scales
 from fillcards.plan.rules import check_rules
-from fillcards.plan.serving import leaves_room, list_allowed_scales
 from fillcards.problems import Problem, Severity
 from fillcards.regimen.model import Regimen, Syringe
-
-__all__ = [
-    "Choice",
-    "SyringeFit",
-    "SyringeRefusal",
-    "build_syringe",
-    "choose_syringes",
-    "describe_syringe",
-    "measure_drawing_errors",
-]
 
 
 class SyringeFit(NamedTuple):
@@ -86,21 +77,14 @@ class Choice(NamedTuple):
             "smallest": describe_syringe(self.smallest.syringe) if self.smallest else None,
             "fits": [
                 describe_syringe(fit.syringe)
-                | {
-                    "is_named_in_file": fit.is_named,
-                    "leaves_room": fit.leaves_room,
-                    "draws": [error.as_dict() for error in fit.errors],
-                }
+                | {"is_named_in_file": fit.is_named, "leaves_room": fit.leaves_room, "draws": write_plain(fit.errors)}
                 for fit in self.fits
             ],
             "refused": [
-                describe_syringe(refusal.syringe)
-                | {
-                    "is_named_in_file": refusal.is_named,
-                    "is_other_scale": refusal.is_other_scale,
-                    "problems": [problem.as_dict() for problem in refusal.problems],
-                }
-                for refusal in self.refused
+                describe_syringe(each.syringe)
+                | {"is_named_in_file": each.is_named, "is_other_scale": each.is_other_scale}
+                | {"problems": [problem.as_dict() for problem in each.problems]}
+                for each in self.refused
             ],
             "regimen_problems": [problem.as_dict() for problem in self.regimen_problems],
         }

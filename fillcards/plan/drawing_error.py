@@ -1,7 +1,10 @@
 """How exactly a syringe can measure the doses of a regimen: the expected error of every draw.
 
 A dose is taken as prescribed and never compared with another. Knows nothing of the catalogue's other syringes
-(``plan.accuracy``) and of words for people (``wording.accuracy_words``).
+(``plan.accuracy``) and of words for people.
+
+What the standards and the published measurements allow a syringe to be off by stands below as exact figures, each with
+its source and how it reached us; what is from memory or from a damaged copy says so and carries no claim of conformity.
 
 Method. Each error is a limit that is not passed, the same over and under:
 
@@ -23,26 +26,19 @@ Units: limits and errors are in the unit of the dose, lines in the scale's own n
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from enum import Enum
 from fractions import Fraction
 from math import sqrt
-from typing import NamedTuple
+from typing import Final, NamedTuple, TypeAlias
 
+from fillcards.catalogue.model import ScaleName
 from fillcards.plan.fills import plan_fills
-from fillcards.plan.model import Draw, FillPlan
-from fillcards.plan.tolerances import (
-    READING_SHARE,
-    PublishedFigure,
-    find_scale_figures,
-    find_standard,
-    measure_mis_split_ml,
-    measure_scale_tolerance,
-    measure_zero_tolerance,
-)
+from fillcards.plan.model import Draw, FillPlan, write_plain
 from fillcards.quantities import Quantity
-from fillcards.regimen.model import Regimen, Syringe
+from fillcards.regimen.model import Needle, Regimen, Syringe
+from fillcards.sources import Evidence
 
 
 class ErrorCause(Enum):
@@ -60,6 +56,12 @@ class ErrorPart(NamedTuple):
     at_line: Fraction
     limit: Fraction
     figures: tuple[PublishedFigure, ...]
+
+    def as_dict(self) -> dict[str, object]:
+        """Form for JSON."""
+        sources, is_confirmed = [each.source for each in self.figures], all(each.is_confirmed for each in self.figures)
+        told = {"cause": self.cause, "at_line": self.at_line, "limit": self.limit, "sources": sources}
+        return {key: write_plain(value) for key, value in told.items()} | {"is_confirmed": is_confirmed}
 
 
 class DrawError(NamedTuple):
@@ -101,7 +103,7 @@ class DrawError(NamedTuple):
     @property
     def typical(self) -> float:
         """One standard deviation, without the needle's drift."""
-        return sqrt(sum(float(part.limit) ** 2 for part in self.parts) / 3)
+        return sqrt(sum(part.limit**2 for part in self.parts) / 3)
 
     def share_percent(self, amount: Fraction | float) -> float:
         """An amount in per cent of the dose."""
@@ -109,32 +111,24 @@ class DrawError(NamedTuple):
 
     def as_dict(self) -> dict[str, object]:
         """Flat form for JSON; amounts in ``unit``."""
-        return {
+        told = {
             "fill": self.fill_number,
             "when": self.when,
             "medicine": self.medicine,
             "dose": str(self.dose),
-            "unit": self.dose.unit.value,
-            "stop_line": float(self.stop_line),
+            "unit": self.dose.unit,
+            "stop_line": self.stop_line,
             "is_difference_of_two_stops": self.is_difference,
             "typical": self.typical,
             "typical_percent": self.share_percent(self.typical),
-            "worst_over": float(self.worst_over),
+            "worst_over": self.worst_over,
             "worst_over_percent": self.share_percent(self.worst_over),
-            "worst_under": float(self.worst_under),
+            "worst_under": self.worst_under,
             "worst_under_percent": self.share_percent(self.worst_under),
-            "needle_drift": [float(self.drift_least), float(self.drift_most)],
-            "parts": [
-                {
-                    "cause": part.cause.value,
-                    "at_line": float(part.at_line),
-                    "limit": float(part.limit),
-                    "sources": [figure.source for figure in part.figures],
-                    "is_confirmed": all(figure.is_confirmed for figure in part.figures),
-                }
-                for part in self.parts
-            ],
+            "needle_drift": (self.drift_least, self.drift_most),
+            "parts": self.parts,
         }
+        return {key: write_plain(value) for key, value in told.items()}
 
 
 def measure_drawing_errors(regimen: Regimen, syringe: Syringe) -> tuple[DrawError, ...]:
@@ -179,3 +173,185 @@ def _measure_parts(draw: Draw, syringe: Syringe, dose_per_line: Fraction) -> Ite
             zero_line = find_standard(syringe.scale, syringe.capacity_ml).zero_line
             limit = measure_zero_tolerance(syringe) * dose_per_line
             yield ErrorPart(ErrorCause.ZERO_LINE, line, limit, (zero_line,))
+
+
+class PublishedFigure(NamedTuple):
+    """One number taken from outside.
+
+    Attributes:
+        value: in the unit the name of the constant says.
+        source: key into the catalogue's sources.
+        note: anything a reader must know before relying on it.
+    """
+
+    value: Fraction
+    source: str
+    evidence: Evidence
+    note: str = ""
+
+    @property
+    def is_confirmed(self) -> bool:
+        """Whether the value was seen, in the source or in an account of it, or follows from one that was."""
+        return self.evidence in (Evidence.SEEN, Evidence.SECONDARY, Evidence.DERIVED)
+
+
+class BarrelStandard(NamedTuple):
+    """What one standard allows one class of barrel.
+
+    Attributes:
+        least_capacity_ml: the class holds barrels from here up to the next class.
+        upper: share of the expelled volume, at or above half the nominal capacity.
+        lower_nominal, lower_expelled: share of the nominal capacity and share of the expelled volume that are added
+            up below half the nominal capacity.
+        zero_line: share of the smallest interval by which the stopper's edge may miss the zero line, plunger home.
+        dead_space_ml: most that may stay in a barrel whose needle comes off.
+    """
+
+    least_capacity_ml: Fraction
+    upper: PublishedFigure
+    lower_nominal: PublishedFigure
+    lower_expelled: PublishedFigure
+    zero_line: PublishedFigure
+    dead_space_ml: PublishedFigure
+
+
+_DAMAGED: Final = "the copy read was damaged; completed from memory"
+_DAMAGED_SHARE: Final = (
+    f"{_DAMAGED}; ISO 7886-1 has 1.5 % for 1 mL (smtl-togc-2016), and with it the two rules meet at half the capacity"
+)
+
+INSULIN_STANDARD: Final = BarrelStandard(
+    least_capacity_ml=Fraction(0),
+    upper=PublishedFigure(Fraction(5, 100), "iso-8537-2007", Evidence.SEEN),
+    lower_nominal=PublishedFigure(Fraction(15, 1000), "iso-8537-2007", Evidence.MEMORY, _DAMAGED_SHARE),
+    lower_expelled=PublishedFigure(Fraction(2, 100), "iso-8537-2007", Evidence.SEEN),
+    zero_line=PublishedFigure(Fraction(1, 2), "iso-8537-2007", Evidence.MEMORY, _DAMAGED),
+    dead_space_ml=PublishedFigure(Fraction(7, 100), "dead-space-iso-2018", Evidence.SECONDARY),
+)
+"""ISO 8537:2007, section 8 and 9.1, for every scale in units; dead space after ISO 7886-1 for want of a figure."""
+
+
+def _recall(value: Fraction) -> PublishedFigure:
+    return PublishedFigure(value, "iso-7886-1-1993", Evidence.MEMORY)
+
+
+def _told_by_laboratory(value: Fraction) -> PublishedFigure:
+    return PublishedFigure(value, "smtl-togc-2016", Evidence.SECONDARY)
+
+
+def _told_by_study(value: Fraction) -> PublishedFigure:
+    return PublishedFigure(value, "dead-space-iso-2018", Evidence.SECONDARY)
+
+
+_Tell: TypeAlias = Callable[[Fraction], PublishedFigure]
+
+
+def _hypodermic(
+    least_capacity: int,
+    upper: int,
+    lower_expelled: int,
+    dead_space: str,
+    *,
+    tell_upper: _Tell = _recall,
+    tell_lower: _Tell = _recall,
+    tell_dead_space: _Tell = _recall,
+) -> BarrelStandard:
+    return BarrelStandard(
+        least_capacity_ml=Fraction(least_capacity),
+        upper=tell_upper(Fraction(upper, 100)),
+        lower_nominal=tell_lower(Fraction(15, 1000)),
+        lower_expelled=tell_lower(Fraction(lower_expelled, 100)),
+        zero_line=_recall(Fraction(1, 4)),
+        dead_space_ml=tell_dead_space(Fraction(dead_space)),
+    )
+
+
+HYPODERMIC_STANDARDS: Final = (
+    _hypodermic(50, 4, 1, "0.2"),
+    _hypodermic(30, 4, 1, "0.17"),
+    _hypodermic(20, 4, 1, "0.15"),
+    _hypodermic(10, 4, 1, "0.1", tell_lower=_told_by_laboratory, tell_dead_space=_told_by_study),
+    _hypodermic(5, 4, 1, "0.075", tell_dead_space=_told_by_study),
+    _hypodermic(2, 5, 2, "0.07", tell_dead_space=_told_by_study),
+    _hypodermic(
+        0,
+        5,
+        2,
+        "0.07",
+        tell_upper=_told_by_laboratory,
+        tell_lower=_told_by_laboratory,
+        tell_dead_space=_told_by_study,
+    ),
+)
+"""ISO 7886-1:1993, Table 1, largest class first, for every scale in mL. What no account confirms is from memory."""
+
+READING_SHARE: Final = PublishedFigure(
+    Fraction(1, 2), "common-practice", Evidence.COMMON_PRACTICE, "a plunger can be told to be nearer this line or that"
+)
+"""Share of the line spacing by which a stop may be misread."""
+
+MIS_SPLIT_LEAST_ML: Final = PublishedFigure(Fraction(33, 1000), "dead-space-1986", Evidence.SEEN)
+MIS_SPLIT_MOST_ML: Final = PublishedFigure(Fraction(65, 1000), "dead-space-1986", Evidence.SEEN)
+"""What a detachable needle adds to the first medicine of a mixture and takes from the second (1 mL barrel, n = 41)."""
+
+FIXED_NEEDLE_LOSS_ML: Final = PublishedFigure(Fraction(11, 1000), "dead-space-1986", Evidence.SEEN)
+"""Lost with each injection from a syringe with a fixed needle."""
+
+DETACHABLE_NEEDLE_LOSS_ML: Final = PublishedFigure(
+    Fraction(64, 2 * 365), "dead-space-1986", Evidence.DERIVED, "64 mL a year at two injections a day"
+)
+"""Lost with each injection from a syringe with a detachable needle."""
+
+
+def find_standard(scale: ScaleName, capacity_ml: Fraction) -> BarrelStandard:
+    """The standard's class for a barrel: ISO 8537 for a scale in units, ISO 7886-1 by capacity for one in mL."""
+    if scale is not ScaleName.ML:
+        return INSULIN_STANDARD
+    return next(row for row in HYPODERMIC_STANDARDS if capacity_ml >= row.least_capacity_ml)
+
+
+def measure_scale_tolerance(syringe: Syringe, value: Fraction) -> Fraction:
+    """How far the volume expelled from a line may be off, in the scale's own numbers; the same over and under.
+
+    Args:
+        syringe: whose scale it is; only scale and capacity count.
+        value: the line, from 0 to the last line.
+
+    Source: see ``INSULIN_STANDARD`` and ``HYPODERMIC_STANDARDS``.
+    """
+    standard = find_standard(syringe.scale, syringe.capacity_ml)
+    if value * 2 >= syringe.last_line:
+        return standard.upper.value * value
+    return standard.lower_nominal.value * syringe.last_line + standard.lower_expelled.value * value
+
+
+def find_scale_figures(syringe: Syringe, value: Fraction) -> tuple[PublishedFigure, ...]:
+    """The figures ``measure_scale_tolerance`` rests on at that line."""
+    standard = find_standard(syringe.scale, syringe.capacity_ml)
+    if value * 2 >= syringe.last_line:
+        return (standard.upper,)
+    return (standard.lower_nominal, standard.lower_expelled)
+
+
+def measure_zero_tolerance(syringe: Syringe) -> Fraction:
+    """How far the stopper's edge may miss the zero line with the plunger home, in the scale's own numbers."""
+    return find_standard(syringe.scale, syringe.capacity_ml).zero_line.value * syringe.line_every
+
+
+def measure_mis_split_ml(syringe: Syringe) -> tuple[Fraction, Fraction]:
+    """Least and most that the first medicine of a mixture gains and the second loses, in mL; zeros unless detachable.
+
+    The published range is for a 1 mL barrel. A larger one that may hold back more is given its standard's limit.
+    """
+    if syringe.needle is not Needle.DETACHABLE:
+        return Fraction(0), Fraction(0)
+    standard = find_standard(syringe.scale, syringe.capacity_ml)
+    most = MIS_SPLIT_MOST_ML.value
+    if syringe.capacity_ml > 1:
+        most = max(most, standard.dead_space_ml.value)
+    return MIS_SPLIT_LEAST_ML.value, most
+
+
+def find_loss(needle: Needle) -> PublishedFigure | None:
+    """What stays behind with each injection, in mL; nothing is published for an oral syringe."""
+    return {Needle.FIXED: FIXED_NEEDLE_LOSS_ML, Needle.DETACHABLE: DETACHABLE_NEEDLE_LOSS_ML}.get(needle)

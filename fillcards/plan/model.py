@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 from enum import Enum
 from fractions import Fraction
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from fillcards.geometry import LineCount
 from fillcards.problems import Problem
@@ -216,3 +217,24 @@ class Plan(NamedTuple):
     regimen: Regimen
     fills: tuple[FillPlan, ...]
     cautions: tuple[Problem, ...] = ()
+
+
+def write_plain(value: object) -> Any:
+    """A value as JSON takes it: amounts as floats, dates and choices as text, named tuples by the names they have."""
+    match value:
+        case Fraction():
+            return float(value)
+        case date():
+            return value.isoformat()
+        case Enum():
+            return value.value
+        case dict():
+            return {key: write_plain(each) for key, each in value.items()}
+        case tuple() if hasattr(value, "as_dict"):
+            return value.as_dict()
+        case tuple() if hasattr(value, "_asdict"):
+            return write_plain(value._asdict())
+        case tuple() | list():
+            return [write_plain(each) for each in value]
+        case _:
+            return value

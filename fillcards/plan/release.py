@@ -7,12 +7,12 @@ page that it must not be used. What depends on today's date is here too.
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from typing import Final
 
-from fillcards.plan.rules.days import DAYS_LEFT_OUT
-from fillcards.plan.rules.vials import find_last_date
-from fillcards.problems import Place, Problem, Severity
+from fillcards.plan.rules.days_and_times import DAYS_LEFT_OUT
+from fillcards.plan.rules.vials_and_labels import find_last_date
+from fillcards.problems import Problem, Severity
 from fillcards.regimen.model import Regimen
 from fillcards.regimen.starters import list_invented_values, load_starter_values
 from fillcards.strict_text import refuse
@@ -48,7 +48,7 @@ def check_release(
     )
     if regimen.is_sample:
         remedy = "delete this line once every value in the file is the patient's own"
-        place = regimen.places.get("sample", regimen.review.place)
+        place = regimen.find_place("sample")
         return (
             *raised,
             refuse("RELEASE-001", place, "sample: true", "no such line", remedy),
@@ -68,12 +68,12 @@ def check_card_date(regimen: Regimen, today: datetime.date) -> Iterator[Problem]
     ):
         if day is not None and day > today:
             found, expected = f"{key}: {day}, which is after today, {today}", "today or an earlier day"
-            place = _find_place(review.places, key, review.place)
+            place = review.find_place(key)
             yield Problem(code, severity, place, found, expected, "check the date")
     if review.date is not None and (today - review.date).days > OLDEST_CARD_DAYS:
         found = f"a card of {review.date}, more than a year before today, {today}"
         remedy = "ask whether the prescription is still valid, then write the new card's date"
-        place = _find_place(review.places, "date", review.place)
+        place = review.find_place("date")
         yield Problem(CARD_DATE, Severity.CAUTION, place, found, "a card at most a year old", remedy)
 
 
@@ -91,7 +91,7 @@ def _list_past_dates(regimen: Regimen, today: datetime.date) -> Iterator[Problem
     if review.ask_again_by is not None and review.ask_again_by < today:
         found = f"ask_again_by: {review.ask_again_by}, which is before today, {today}"
         remedy = "ask the prescriber whether the doses are still right, then write a new date"
-        place = _find_place(review.places, "ask_again_by", review.place)
+        place = review.find_place("ask_again_by")
         yield refuse("RELEASE-004", place, found, "a day in the future", remedy)
     for medicine in regimen.medicines:
         last_date = find_last_date(medicine)
@@ -99,9 +99,5 @@ def _list_past_dates(regimen: Regimen, today: datetime.date) -> Iterator[Problem
             key = "expires" if last_date == medicine.expires else "opened"
             found = f"{medicine.name}: a vial that must not be used from {last_date} on; today is {today}"
             remedy = "throw the vial away, open a new one and write its dates; or delete the dates"
-            place = _find_place(medicine.places, key, medicine.place)
+            place = medicine.find_place(key)
             yield refuse("RELEASE-005", place, found, "a vial that may still be used", remedy)
-
-
-def _find_place(places: Mapping[str, Place], key: str, otherwise: Place) -> Place:
-    return places.get(key, otherwise)

@@ -6,20 +6,25 @@ for different days, and by the medicines' printed names, since a key is only the
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import replace
 from enum import Enum
 from fractions import Fraction
 from itertools import groupby
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
+from fillcards.catalogue.model import SyringeScale
 from fillcards.plan.fills import plan_fills
 from fillcards.plan.model import FillPlan, Plan
-from fillcards.problems import Place, Problem
+from fillcards.problems import OutputError, Place, Problem, RegimenRefused
 from fillcards.regimen.fingerprint import CODE_LENGTH, compute_fingerprint
 from fillcards.regimen.model import Fill, Regimen, ReplacedStop, Replaces, Weekday
+from fillcards.regimen.replaces_part import write_replaces
+from fillcards.regimen.schema import read_regimen
 from fillcards.regimen.times import fold_time
 from fillcards.strict_text import refuse
+from fillcards.strict_yaml import TextMapping, TextScalar, read_tree
 
 _NEW_FROM = "write the new file again: fillcards new --from OLDER.yaml -o NEW.yaml"
 
@@ -172,7 +177,7 @@ def _check_order(old: Regimen, new: Regimen) -> Iterator[Problem]:
     if old.review.date and new.review.date and old.review.date > new.review.date:
         found = f"an older file of {old.review.date} for a card of {new.review.date}"
         remedy = "give the file of the card that the patient has now; if it is the newer one, start from it"
-        place = new.review.places.get("date", new.review.place)
+        place = new.review.find_place("date")
         yield refuse("CHANGE-004", place, found, "a file of the same day or earlier", remedy)
 
 
@@ -203,3 +208,66 @@ def _find_other_patient(old: Regimen, new: Regimen) -> list[str]:
     differing = [key for key in keys if getattr(old.patient, key) != getattr(new.patient, key)]
     is_nameless = new.patient.name is None and new.patient.second_identifier is None
     return differing or (["name"] if is_nameless else [])
+
+
+_QUOTED: Final = re.compile(r"""'(?:[^']|'')*'|"(?:[^"\\]|\\.)*\"""")
+_NOT_A_KEY_A_LINE: Final = (
+    "the older file must have one key and its value on each line: rewrite it that way, then try again"
+)
+_REVIEW: Final = ("prepared_by", "checked_by", "checked_on", "checked_code", "date", "ask_again_by")
+
+
+def write_successor(text: str, older: Regimen, scales: tuple[SyringeScale, ...] | None = None) -> str:
+    """The text of an older file with its card as the one that is replaced, and its review left blank.
+
+    Raises:
+        OutputError: the file is so written that a program cannot put a key into it.
+    """
+    replaces = describe_replaced(older)
+    written = _put_before_review(text, write_replaces(replaces))
+    try:
+        is_right = read_regimen(written, scales) == replace(older, replaces=replaces)
+    except RegimenRefused:
+        is_right = False
+    if not is_right:
+        raise OutputError(_NOT_A_KEY_A_LINE)
+    tree = read_tree(written)
+    review = tree.find_value("review") if isinstance(tree, TextMapping) else None
+    values = (review.find_value(key) for key in _REVIEW) if isinstance(review, TextMapping) else ()
+    return blank_values(written, tuple(value for value in values if isinstance(value, TextScalar)))
+
+
+def _put_before_review(text: str, block: str) -> str:
+    """The text with a block of lines before ``review``, and without what stood under ``replaces`` so far."""
+    tree = read_tree(text)
+    lines = text.split("\n")
+    starts = {key.text: key.place.line - 1 for key, _ in tree.entries} if isinstance(tree, TextMapping) else {}
+    order = sorted(starts.values())
+    at = starts.get("review", len(lines))
+    cut = starts.get("replaces")
+    if cut is None:
+        return "\n".join((*lines[:at], *block.split("\n"), *lines[at:]))
+    end = next((line for line in order if line > cut), len(lines))
+    return "\n".join((*lines[:cut], *block.split("\n"), *lines[end:]))
+
+
+def blank_values(text: str, scalars: tuple[TextScalar, ...]) -> str:
+    """The text without these values; all else, comments too, stays as it is.
+
+    Raises:
+        OutputError: one of them is written over several lines.
+    """
+    lines = text.split("\n")
+    # From the end, so that the columns found still hold.
+    for scalar in sorted(scalars, key=lambda each: each.place, reverse=True):
+        line, column = scalar.place.line - 1, scalar.place.column - 1
+        before, after = lines[line][:column], lines[line][column:]
+        quoted = _QUOTED.match(after)
+        written = quoted[0] if quoted else scalar.text
+        if not after.startswith(written):
+            raise OutputError(_NOT_A_KEY_A_LINE)
+        rest = after.removeprefix(written)
+        # A remark behind the value stays in its column.
+        gap = " " * len(written) if rest.lstrip().startswith("#") else ""
+        lines[line] = (before + gap + rest).rstrip()
+    return "\n".join(lines)

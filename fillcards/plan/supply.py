@@ -1,8 +1,12 @@
 """How long vials and syringes last: need a day and a month, days a vial serves, dates to throw away, what is lost.
 
+A vial serves whole days, from the day it is opened until the day it must not be used from or the day it no longer holds
+in full; the next vial is opened that day. A day that needs more than a vial holds is served fill by fill. One dose is
+never drawn from two vials.
+
 Each medicine is counted from the day the file says its vial was opened, if that vial may still be used, else from the
 date of the card; or from a day that is asked for, with the vial in use as far emptied as it is then: the one in the
-file, or the one that has followed it by that day. How vials follow each other is in ``plan.vials``.
+file, or the one that has followed it by that day.
 
 Figures come with and without what stays behind in the needle at each injection. Of a mixture the whole loss is charged
 to each of the two vials, so that the figure errs towards having enough. Spills, priming and broken vials are left out.
@@ -12,17 +16,144 @@ Knows nothing of the order of drawing, of scales and of words. Amounts are exact
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from datetime import date, timedelta
 from fractions import Fraction
-from typing import Final, NamedTuple
+from itertools import takewhile
+from math import ceil
+from typing import Final, NamedTuple, TypeAlias
 
 from fillcards.catalogue.model import Route
+from fillcards.plan.drawing_error import PublishedFigure, find_loss
+from fillcards.plan.model import write_plain
 from fillcards.plan.reading import measure_draw_ml
-from fillcards.plan.rules.vials import find_last_date
-from fillcards.plan.tolerances import PublishedFigure, find_loss
-from fillcards.plan.vials import Consumption, Needs, VialCount, VialUse, measure_need
+from fillcards.plan.rules.vials_and_labels import find_last_date
 from fillcards.quantities import Unit
 from fillcards.regimen.model import EVERY_DAY, Fill, Medicine, PrescribedDraw, Regimen, Weekday
+
+Needs: TypeAlias = tuple[tuple[Fraction, ...], ...]
+"""What each fill takes, by weekday (Monday first), in the file's order."""
+
+
+class VialUse(NamedTuple):
+    """One vial, full on the day it is opened.
+
+    Attributes:
+        do_not_use_from: the day it was opened plus its life in use, or the printed expiry if sooner.
+        last_used: last day it serves; ``None`` if it does not serve at all.
+        days: calendar days from opening to ``last_used``, both counted.
+        thrown_away: the day it is past its date or the next one is opened, whichever is sooner.
+        left: what it still holds then.
+        doses: how many were drawn from it; of a day that needs more than a vial holds perhaps not all.
+    """
+
+    opened: date
+    do_not_use_from: date
+    last_used: date | None
+    days: int
+    thrown_away: date
+    left: Fraction
+    doses: int
+
+
+class VialCount(NamedTuple):
+    """Vials over one period.
+
+    Attributes:
+        need: what the period takes from the vials.
+        vials: vials opened, day by day.
+        vials_by_content_alone: ``need`` in full vials, rounded up, as if a vial kept for ever and gave its last drop.
+        thrown_away: what is left in the vials that are finished within the period.
+    """
+
+    need: Fraction
+    vials: int
+    vials_by_content_alone: int
+    thrown_away: Fraction
+
+
+class Consumption(NamedTuple):
+    """What leaves the vials of one medicine, and how long a vial may serve.
+
+    Attributes:
+        vial_holds: content of a full vial; the largest fill must not be more (see ``serves_from_one_vial``).
+        in_use_days: life of an opened vial.
+        first_expires: expiry printed on the first vial; that of later ones is not known.
+    """
+
+    needs: Needs
+    vial_holds: Fraction
+    in_use_days: int
+    first_expires: date | None = None
+
+    @property
+    def serves_from_one_vial(self) -> bool:
+        """Whether a full vial holds the largest fill; nothing can be counted otherwise."""
+        return self.in_use_days > 0 and max(need for fills in self.needs for need in fills) <= self.vial_holds
+
+    def list_portions(self, weekday: Weekday) -> tuple[Fraction, ...]:
+        """What one vial must hold at once: the day's need, or each fill's where the day needs more than a vial."""
+        needs = self.needs[weekday.value]
+        total = sum(needs, Fraction(0))
+        if total > self.vial_holds:
+            return needs
+        return (total,) if needs else ()
+
+    def find_first_day(self, start: date) -> date:
+        """The first day from ``start`` on that takes something."""
+        return next(day for day in _list_days(start) if self.needs[day.weekday()])
+
+    def find_end(self, opened: date, *, is_first: bool) -> date:
+        """The day a vial must not be used from."""
+        end = opened + timedelta(days=self.in_use_days)
+        return min(end, self.first_expires) if is_first and self.first_expires else end
+
+    def use_vials(self, opened: date) -> Iterator[VialUse]:
+        """Vials one after the other without end, the first opened on ``opened``; each is told when it is finished."""
+        portions = {weekday: self.list_portions(weekday) for weekday in EVERY_DAY}
+        end = self.find_end(opened, is_first=True)
+        left, doses = self.vial_holds, 0
+        last_used: date | None = None
+        for day in _list_days(opened):
+            of_day = portions[Weekday(day.weekday())]
+            for portion in of_day:
+                if day >= end or portion > left:
+                    days = (last_used - opened).days + 1 if last_used else 0
+                    yield VialUse(opened, end, last_used, days, min(end, day), left, doses)
+                    opened, end, left, doses = day, self.find_end(day, is_first=False), self.vial_holds, 0
+                left -= portion
+                doses += len(self.needs[day.weekday()]) // len(of_day)
+                last_used = day
+
+    def count_vials(self, opened: date, start: date, days: int) -> VialCount:
+        """Vials opened within ``days`` days from ``start``, where the first of all was opened on ``opened``.
+
+        A vial that was opened before ``start`` goes on being used, and is thrown away among the others, but is not
+        counted.
+        """
+        last = start + timedelta(days=days - 1)
+        used = tuple(takewhile(lambda vial: vial.opened <= last, self.use_vials(opened)))
+        need = measure_need(self.needs, start, days)
+        return VialCount(
+            need=need,
+            vials=sum(vial.opened >= start for vial in used),
+            vials_by_content_alone=ceil(need / self.vial_holds),
+            thrown_away=sum((vial.left for vial in used if start <= vial.thrown_away <= last), Fraction(0)),
+        )
+
+
+def measure_need(needs: Needs, start: date, days: int) -> Fraction:
+    """What a number of days takes, ``start`` counted as the first."""
+    dates = (start + timedelta(days=number) for number in range(days))
+    return sum((sum(needs[day.weekday()], Fraction(0)) for day in dates), Fraction(0))
+
+
+def _list_days(start: date) -> Iterator[date]:
+    day = start
+    while True:
+        yield day
+        day += timedelta(days=1)
+
 
 PERIODS_DAYS: Final = (30, 90)
 """The periods told; a month counts 30 days. Common practice, no source."""
@@ -33,7 +164,7 @@ class Period(NamedTuple):
 
     Attributes:
         need_with_loss: ``None`` by mouth, where no loss is published.
-        plain: ``None`` where the file gives no vial size or one vial does not hold one dose.
+        without_loss: ``None`` where the file gives no vial size or one vial does not hold one dose.
         with_loss: likewise, and by mouth.
     """
 
@@ -42,20 +173,8 @@ class Period(NamedTuple):
     last: date
     need: Fraction
     need_with_loss: Fraction | None
-    plain: VialCount | None
+    without_loss: VialCount | None
     with_loss: VialCount | None
-
-    def as_dict(self) -> dict[str, object]:
-        """Form for JSON."""
-        return {
-            "days": self.days,
-            "first": self.first.isoformat(),
-            "last": self.last.isoformat(),
-            "need": float(self.need),
-            "need_with_loss": _as_float(self.need_with_loss),
-            "without_loss": self.plain.as_dict() if self.plain else None,
-            "with_loss": self.with_loss.as_dict() if self.with_loss else None,
-        }
 
 
 class MedicineSupply(NamedTuple):
@@ -110,24 +229,25 @@ class MedicineSupply(NamedTuple):
     def as_dict(self) -> dict[str, object]:
         """Form for JSON; amounts in ``unit``."""
         by_weekday = zip(EVERY_DAY, self.need_by_weekday, strict=True)
-        return {
+        told = {
             "medicine": self.medicine.name,
             "key": self.medicine.key,
-            "unit": self.unit.value,
-            "begins": self.begins.isoformat(),
+            "unit": self.unit,
+            "begins": self.begins,
             "opened_vial_is_past_its_date": self.opened_is_past,
-            "need_a_day": float(self.daily),
-            "need_a_day_with_loss": _as_float(self.daily_with_loss),
-            "need_by_weekday": {day.word: float(need) for day, need in by_weekday},
-            "loss_each_injection": _as_float(self.loss),
+            "need_a_day": self.daily,
+            "need_a_day_with_loss": self.daily_with_loss,
+            "need_by_weekday": {day.word: need for day, need in by_weekday},
+            "loss_each_injection": self.loss,
             "loss_source": self.loss_figure.source if self.loss_figure else None,
-            "vial_holds": _as_float(self.vial_holds),
+            "vial_holds": self.vial_holds,
             "days_by_content": self.days_by_content,
             "days_in_use": self.medicine.in_use_days,
-            "first_vial": self.first_vial.as_dict() if self.first_vial else None,
-            "first_vial_with_loss": self.first_vial_with_loss.as_dict() if self.first_vial_with_loss else None,
-            "periods": [period.as_dict() for period in self.periods],
+            "first_vial": self.first_vial,
+            "first_vial_with_loss": self.first_vial_with_loss,
+            "periods": self.periods,
         }
+        return {key: write_plain(value) for key, value in told.items()}
 
 
 class SyringeNeed(NamedTuple):
@@ -146,11 +266,7 @@ class Supply(NamedTuple):
 
     def as_dict(self) -> dict[str, object]:
         """Form for JSON."""
-        return {
-            "start": self.start.isoformat(),
-            "syringes": [{"days": need.days, "syringes": need.syringes} for need in self.syringes],
-            "medicines": [medicine.as_dict() for medicine in self.medicines],
-        }
+        return {key: write_plain(getattr(self, key)) for key in ("start", "syringes", "medicines")}
 
 
 def plan_supply(regimen: Regimen, start: date, *, is_asked: bool = False) -> Supply:
@@ -214,7 +330,7 @@ def _supply_medicine(medicine: Medicine, regimen: Regimen, start: date, *, is_as
                 last=begins + timedelta(days=days - 1),
                 need=measure_need(needs, begins, days),
                 need_with_loss=None if needs_with_loss is None else measure_need(needs_with_loss, begins, days),
-                plain=_count_vials(plain, opened, begins, days),
+                without_loss=_count_vials(plain, opened, begins, days),
                 with_loss=_count_vials(with_loss, opened, begins, days),
             )
             for days in PERIODS_DAYS
@@ -279,7 +395,3 @@ def _count_vials(consumption: Consumption | None, opened: date | None, begins: d
     if consumption is None:
         return None
     return consumption.count_vials(opened or consumption.find_first_day(begins), begins, days)
-
-
-def _as_float(value: Fraction | None) -> float | None:
-    return None if value is None else float(value)

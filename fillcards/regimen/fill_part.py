@@ -64,7 +64,7 @@ def _build_fill(section: Section, medicines: Mapping[str, Medicine | None], othe
     days = read_days(section, is_required=bool(named & others))
     if when is None:
         return None
-    return Fill(when, draws, minutes_before, days, section.place, section.places)
+    return Fill(when, draws, minutes_before, days, place=section.place, places=section.places)
 
 
 def _build_draws(
@@ -91,7 +91,7 @@ def _build_draws(
         else:
             dose = section.convert(value.text, value.place, keys.DOSE.form.parse) if keys.DOSE.form else None
             if dose is not None:
-                draws.append(PrescribedDraw(scalar.text, dose, value.place))
+                draws.append(PrescribedDraw(scalar.text, dose, place=value.place))
     return tuple(draws)
 
 
@@ -127,8 +127,8 @@ def _check_times(root: Section, fills: list[Fill]) -> None:
         for earlier in fills[:number]:
             is_same = fold_time(fill.when) == fold_time(earlier.when)
             if is_same and set(fill.days_given) & set(earlier.days_given):
-                place = fill.places.get(keys.WHEN.name, fill.place)
-                first = earlier.places.get(keys.WHEN.name, earlier.place)
+                place = fill.find_place(keys.WHEN.name)
+                first = earlier.find_place(keys.WHEN.name)
                 spelled = "" if fill.when == earlier.when else f" as {quote_text(earlier.when)}"
                 found = f"{quote_text(fill.when)} twice, the first time in line {first.line}{spelled}"
                 expected = "each time once a day"

@@ -191,7 +191,7 @@ def check_partners(root: Section, medicines: Mapping[str, Medicine | None]) -> N
             continue
         for partner in medicine.shares_with:
             if partner not in medicines:
-                place = medicine.places.get(keys.MAY_SHARE_WITH.name, medicine.place)
+                place = medicine.find_place(keys.MAY_SHARE_WITH.name)
                 expected = f"none, or one of: {', '.join(medicines)}"
                 remedy = suggest_word(partner, tuple(medicines))
                 root.note("MED-008", place, f"the key {quote_text(partner)}", expected, remedy)
@@ -228,7 +228,7 @@ def check_names_apart(root: Section, medicines: tuple[Medicine, ...]) -> None:
     for medicine in medicines:
         first = seen.setdefault(_squash(medicine.name), medicine.name)
         if first != medicine.name:
-            place = medicine.places.get(keys.OTHER_NAME.name, medicine.place)
+            place = medicine.find_place(keys.OTHER_NAME.name)
             remedy = "spell it the same both times if it is one medicine; else write each name in full"
             found = f"{quote_text(medicine.name)} beside {quote_text(first)}"
             root.note("MED-011", place, found, "names that can be told apart by their letters", remedy)

@@ -63,8 +63,20 @@ class Weekday(Enum):
 EVERY_DAY: tuple[Weekday, ...] = tuple(Weekday)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Part:
+    """A part of the file: where it stands, and the value of each of its keys."""
+
+    place: Place = field(default=NOWHERE, compare=False)
+    places: Mapping[str, Place] = field(default_factory=dict, compare=False)
+
+    def find_place(self, key: str) -> Place:
+        """Where the value of a key stands; the part's own place if the key is left out."""
+        return self.places.get(key, self.place)
+
+
 @dataclass(frozen=True, slots=True)
-class Patient:
+class Patient(Part):
     """Whose card. ``name`` is ``None`` where a line is ruled for it; at most one of ``reads``, ``text_size_pt``."""
 
     name: str | None = None
@@ -73,21 +85,18 @@ class Patient:
     reads: NearAcuity | None = None
     text_size_pt: Fraction | None = None
     born: datetime.date | None = None
-    place: Place = field(default=NOWHERE, compare=False)
-    places: Mapping[str, Place] = field(default_factory=dict, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
-class PrintChoice:
+class PrintChoice(Part):
     """``paper`` is a name from the catalogue of papers."""
 
     paper: str = "letter"
     barrel: BarrelDirection = BarrelDirection.NEEDLE_UP
-    place: Place = field(default=NOWHERE, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
-class Syringe:
+class Syringe(Part):
     """The patient's syringe. Values but lengths are in the scale's own numbers (units, or mL).
 
     Attributes:
@@ -104,8 +113,6 @@ class Syringe:
     shortest_scale_length_mm: Fraction
     scale_length_mm: Fraction | None
     needle: Needle
-    place: Place = field(default=NOWHERE, compare=False)
-    places: Mapping[str, Place] = field(default_factory=dict, compare=False)
 
     @property
     def last_line(self) -> Fraction:
@@ -114,7 +121,7 @@ class Syringe:
 
 
 @dataclass(frozen=True, slots=True)
-class Medicine:
+class Medicine(Part):
     """One vial's medicine. ``key`` is the user's own word; ``row`` is ``None`` for ``kind: other``.
 
     Attributes:
@@ -146,8 +153,6 @@ class Medicine:
     expires: datetime.date | None = None
     warning: str | None = None
     is_unknown_insulin: bool = field(default=False, compare=False)
-    place: Place = field(default=NOWHERE, compare=False)
-    places: Mapping[str, Place] = field(default_factory=dict, compare=False)
 
     @property
     def is_insulin(self) -> bool:
@@ -161,24 +166,21 @@ class Medicine:
 
 
 @dataclass(frozen=True, slots=True)
-class PrescribedDraw:
+class PrescribedDraw(Part):
     """One medicine's dose in one fill, in the file's order (the plan finds the order of drawing)."""
 
     medicine: str
     dose: Quantity
-    place: Place = field(default=NOWHERE, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
-class Fill:
+class Fill(Part):
     """One filling of one syringe. ``days`` is ``None`` where the file leaves it out (every day, for insulin)."""
 
     when: str
     draws: tuple[PrescribedDraw, ...]
     minutes_before: int | None = None
     days: tuple[Weekday, ...] | None = None
-    place: Place = field(default=NOWHERE, compare=False)
-    places: Mapping[str, Place] = field(default_factory=dict, compare=False)
 
     @property
     def days_given(self) -> tuple[Weekday, ...]:
@@ -192,12 +194,11 @@ class Fill:
 
 
 @dataclass(frozen=True, slots=True)
-class Contact:
+class Contact(Part):
     """Whom to call."""
 
     who: str
     phone: str
-    places: Mapping[str, Place] = field(default_factory=dict, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -226,7 +227,7 @@ class ReplacedStop:
 
 
 @dataclass(frozen=True, slots=True)
-class Replaces:
+class Replaces(Part):
     """The card that this one replaces: which one, of which day, its stops in its own order of drawing, its scale."""
 
     card_code: str
@@ -234,11 +235,10 @@ class Replaces:
     dated: datetime.date | None
     stops: tuple[ReplacedStop, ...]
     scale: ScaleName | None = None
-    place: Place = field(default=NOWHERE, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
-class Review:
+class Review(Part):
     """Who prepared and checked. ``date`` is the card's date, ``checked_on`` the day of the check."""
 
     date: datetime.date | None = None
@@ -247,8 +247,6 @@ class Review:
     checked_on: datetime.date | None = None
     checked_code: str | None = None
     ask_again_by: datetime.date | None = None
-    place: Place = field(default=NOWHERE, compare=False)
-    places: Mapping[str, Place] = field(default_factory=dict, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -277,6 +275,10 @@ class Regimen:
     not_drawn: tuple[Medicine, ...] = ()
     text: str = field(default="", compare=False, repr=False)
     places: Mapping[str, Place] = field(default_factory=dict, compare=False)
+
+    def find_place(self, key: str) -> Place:
+        """Where the value of a key stands; where the review does if the key is left out."""
+        return self.places.get(key, self.review.place)
 
     def find_medicine(self, key: str) -> Medicine:
         """The medicine with that key.

@@ -30,7 +30,7 @@ def build_replaces(root: Section, problems: list[Problem]) -> Replaces | None:
     stops = tuple(_read_stops(section, problems))
     if code is None or fingerprint is None or scale is None:
         return None
-    return Replaces(code, fingerprint, dated, stops, scale, section.place)
+    return Replaces(code, fingerprint, dated, stops, scale, place=section.place)
 
 
 def _read_stops(section: Section, problems: list[Problem]) -> Iterator[ReplacedStop]:

@@ -201,7 +201,7 @@ def _build_patient(section: Section) -> Patient:
 def _build_print(section: Section) -> PrintChoice:
     paper = section.read(keys.PAPER)
     barrel = section.read(keys.BARREL)
-    return PrintChoice(paper or "letter", barrel or BarrelDirection.NEEDLE_UP, section.place)
+    return PrintChoice(paper or "letter", barrel or BarrelDirection.NEEDLE_UP, place=section.place)
 
 
 def _build_syringe(
@@ -247,7 +247,7 @@ def _build_contacts(root: Section, problems: list[Problem]) -> tuple[Contact, ..
         section = Section(item, keys.CONTACT_KEYS, problems)
         who, phone = section.read(keys.WHO), section.read(keys.PHONE)
         if who is not None and phone is not None:
-            contacts.append(Contact(who, phone, section.places))
+            contacts.append(Contact(who, phone, places=section.places))
     return tuple(contacts)
 
 

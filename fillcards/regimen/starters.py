@@ -49,19 +49,19 @@ def list_invented_values(regimen: Regimen) -> Iterator[tuple[str, str, Place]]:
     """The values of a regimen that in a starter are invented: key, text and place of each that is given."""
     patient, review, syringe = regimen.patient, regimen.review, regimen.syringe
     for key in ("name", "born", "second_identifier"):
-        yield from _list_value(f"patient.{key}", getattr(patient, key), patient.places.get(key, patient.place))
+        yield from _list_value(f"patient.{key}", getattr(patient, key), patient.find_place(key))
     if syringe.scale_length_mm is not None:
-        place = syringe.places.get("scale_length", syringe.place)
+        place = syringe.find_place("scale_length")
         yield "syringe.scale_length", write_number(syringe.scale_length_mm), place
     for medicine in regimen.medicines:
         if medicine.name.endswith(EXAMPLE):
-            yield "name of a medicine", medicine.name, medicine.places.get("name", medicine.place)
+            yield "name of a medicine", medicine.name, medicine.find_place("name")
         for key in ("opened", "expires"):
-            yield from _list_value(key, getattr(medicine, key), medicine.places.get(key, medicine.place))
+            yield from _list_value(key, getattr(medicine, key), medicine.find_place(key))
     for contact in regimen.contacts:
         yield "phone", contact.phone, contact.places.get("phone", Place(key="contacts"))
     for key in ("date", "ask_again_by"):
-        yield from _list_value(f"review.{key}", getattr(review, key), review.places.get(key, review.place))
+        yield from _list_value(f"review.{key}", getattr(review, key), review.find_place(key))
 
 
 def _list_value(key: str, value: object, place: Place) -> Iterator[tuple[str, str, Place]]:

@@ -12,7 +12,7 @@ from typing import Final
 from fillcards.catalogue.scales import load_scales
 from fillcards.plan.accuracy import Choice, SyringeFit, SyringeRefusal, choose_syringes
 from fillcards.plan.drawing_error import DrawError
-from fillcards.plan.serving import write_scale
+from fillcards.plan.reading import write_scale
 from fillcards.quantities import Unit, write_number, write_quantity
 from fillcards.regimen.model import Needle
 from fillcards.sources import Evidence

@@ -14,7 +14,7 @@ from pathlib import Path
 
 from fillcards.files import FinishedFile, write_files
 from fillcards.options import Options
-from fillcards.plan.successor import blank_values, write_successor
+from fillcards.plan.replacing import blank_values, write_successor
 from fillcards.problems import OutputError
 from fillcards.regimen.starters import ROSTER, find_starters
 from fillcards.strict_text import LARGEST_FILE_BYTES

@@ -13,8 +13,7 @@ from typing import Final
 
 from fillcards.catalogue.model import Route
 from fillcards.pipeline import choose_form, require_accepted
-from fillcards.plan.supply import MedicineSupply, Period, Supply, plan_supply
-from fillcards.plan.vials import VialCount, VialUse
+from fillcards.plan.supply import MedicineSupply, Period, Supply, VialCount, VialUse, plan_supply
 from fillcards.quantities import Quantity, Unit, write_quantity
 from fillcards.regimen.forms import FIRST_YEAR, LAST_YEAR
 from fillcards.regimen.model import EVERY_DAY, Medicine
@@ -149,12 +148,12 @@ def _list_vial_rows(medicine: MedicineSupply, plain: VialUse, with_loss: VialUse
 
 
 def _list_period_rows(period: Period, unit: Unit, vial: str) -> Iterator[tuple[str, ...]]:
-    pair = (period.plain, period.with_loss)
+    pair = (period.without_loss, period.with_loss)
     yield (
         f"{vial.capitalize()}s for {period.days} days, to {write_date(period.last)}",
         *(_write_count(count) for count in pair),
     )
-    yield "  without the discard date", *(f"{count.vials_by_content:,}" if count else _UNKNOWN for count in pair)
+    yield "  without the discard date", *(f"{count.vials_by_content_alone:,}" if count else _UNKNOWN for count in pair)
     yield "  thrown away by then", *(write_sum(count.thrown_away, unit) if count else _UNKNOWN for count in pair)
 
 

@@ -160,7 +160,7 @@ def check_words(regimen: Regimen) -> tuple[Problem, ...]:
     Raises:
         OutputError: it cannot be read.
     """
-    language, place = regimen.language, regimen.places.get(LANGUAGE.name, regimen.review.place)
+    language, place = regimen.language, regimen.find_place(LANGUAGE.name)
     try:
         if are_words_signed(language):
             return ()

@@ -10,9 +10,8 @@ import pytest
 from support.plans import STARTERS, plan_starter
 from support.rule_regimens import CLEAR, CLOUDY, make_fill, make_mixed, make_regimen
 
-from fillcards.plan.fills import plan_fills
+from fillcards.plan.fills import choose_practice, plan_fills
 from fillcards.plan.model import Plan
-from fillcards.plan.practice import choose_practice
 
 
 def list_values(plan: Plan) -> list[Fraction]:

@@ -10,7 +10,7 @@ import pytest
 
 from fillcards.catalogue.model import ScaleName, SyringeScale
 from fillcards.catalogue.scales import load_scales
-from fillcards.plan.serving import find_serving_scales, is_counted_in_units, list_allowed_scales, write_scale
+from fillcards.plan.reading import find_serving_scales, is_counted_in_units, list_allowed_scales, write_scale
 from fillcards.regimen.model import Medicine, Regimen
 
 sys.path.insert(0, str(Path(__file__).parents[1]))

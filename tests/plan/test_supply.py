@@ -64,9 +64,9 @@ def test_days_a_vial_holds_out(units: tuple[int, ...], vial_ml: int, days: int) 
 )
 def test_vials_by_content_alone(units: tuple[int, ...], period: int, need: int, vials: int) -> None:
     """Vials of 1,000 units without expiry, as the published examples count them."""
-    plain = supply_single(*units).periods[period].plain
+    plain = supply_single(*units).periods[period].without_loss
     assert plain is not None
-    assert (plain.need, plain.vials_by_content) == (Fraction(need), vials)
+    assert (plain.need, plain.vials_by_content_alone) == (Fraction(need), vials)
 
 
 def test_discard_after_28_days_leaves_440_units() -> None:
@@ -76,7 +76,7 @@ def test_discard_after_28_days_leaves_440_units() -> None:
     assert supply.first_vial is not None
     assert supply.first_vial.days == 28
     assert supply.first_vial.left == 440
-    ninety = supply.periods[1].plain
+    ninety = supply.periods[1].without_loss
     assert ninety is not None
     assert ninety.vials == 4  # 90 / 28, rounded up
 
@@ -164,14 +164,14 @@ def test_no_vial_size_no_vials() -> None:
     regimen = make_regimen(make_fill(clear="20 units"), medicines=(replace(CLEAR, vial_ml=None),))
     (supply,) = plan_supply(regimen, START).medicines
     assert supply.periods[0].need == 600
-    assert (supply.first_vial, supply.periods[0].plain, supply.days_by_content) == (None, None, None)
+    assert (supply.first_vial, supply.periods[0].without_loss, supply.days_by_content) == (None, None, None)
 
 
 def test_no_loss_is_published_by_mouth() -> None:
     """By mouth there is no needle: no figure with loss is told."""
     (supply,) = plan_supply(make_weekly((Weekday.MONDAY,), route=Route.BY_MOUTH), START).medicines
     assert (supply.loss, supply.daily_with_loss, supply.periods[0].with_loss) == (None, None, None)
-    assert supply.periods[0].plain is not None
+    assert supply.periods[0].without_loss is not None
 
 
 def test_amounts_are_in_the_unit_of_the_dose() -> None:
@@ -251,8 +251,8 @@ def test_the_vial_that_follows_is_in_use_on_the_day_asked_for() -> None:
     assert not supply.opened_is_past
     assert supply.first_vial is not None
     assert (supply.first_vial.opened, supply.first_vial.thrown_away) == (date(2026, 11, 27), date(2026, 12, 22))
-    assert supply.periods[0].plain is not None
-    assert supply.periods[0].plain.vials == 1
+    assert supply.periods[0].without_loss is not None
+    assert supply.periods[0].without_loss.vials == 1
 
 
 def test_the_vial_of_the_file_is_in_use_on_the_day_asked_for() -> None:
@@ -279,8 +279,8 @@ def test_counts_from_the_day_that_is_asked_for() -> None:
     assert supply.begins == date(2026, 11, 20)
     assert (supply.periods[0].first, supply.periods[0].last) == (date(2026, 11, 20), date(2026, 12, 19))
     assert supply.periods[0].need == 600
-    assert supply.periods[0].plain is not None
-    assert supply.periods[0].plain.vials == 1
+    assert supply.periods[0].without_loss is not None
+    assert supply.periods[0].without_loss.vials == 1
 
 
 def test_a_vial_opened_later_serves_no_day_before() -> None:
@@ -295,13 +295,13 @@ def test_no_vial_is_counted_that_does_not_hold_a_dose() -> None:
     """310 units do not come from vials of 300: one dose is never drawn from two."""
     supply = supply_single(310, vial_ml=3)
     assert supply.periods[0].need == 30 * 310
-    assert (supply.first_vial, supply.periods[0].plain) == (None, None)
+    assert (supply.first_vial, supply.periods[0].without_loss) == (None, None)
 
 
 def test_a_vial_opened_before_its_first_dose_ages_from_that_day() -> None:
     """Opened on Monday 2 November, drawn on Thursdays: past on 30 November with four doses gone, 4 mg thrown away."""
     (supply,) = plan_supply(make_weekly((Weekday.THURSDAY,), opened=date(2026, 11, 2)), START).medicines
-    month = supply.periods[0].plain
+    month = supply.periods[0].without_loss
     assert month is not None
     assert (month.vials, month.thrown_away) == (1, Fraction(4))
 
@@ -321,17 +321,17 @@ def test_loss_and_dose_only_add(units: int, more: int, life: int, vial_ml: int) 
     large = supply_single(units + more, vial_ml=vial_ml, life=life)
     for supply in (small, large):
         for period in supply.periods:
-            assert period.plain is not None
+            assert period.without_loss is not None
             assert period.with_loss is not None
-            assert period.with_loss.vials >= period.plain.vials
-            assert period.with_loss.need > period.plain.need > 0
+            assert period.with_loss.vials >= period.without_loss.vials
+            assert period.with_loss.need > period.without_loss.need > 0
     assert small.first_vial is not None
     assert large.first_vial is not None
     assert large.first_vial.days <= small.first_vial.days
     for fewer, greater in zip(small.periods, large.periods, strict=True):
-        assert fewer.plain is not None
-        assert greater.plain is not None
-        assert greater.plain.vials >= fewer.plain.vials
+        assert fewer.without_loss is not None
+        assert greater.without_loss is not None
+        assert greater.without_loss.vials >= fewer.without_loss.vials
 
 
 def test_every_key_of_the_answer_for_programs() -> None:

@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 from fillcards.catalogue.model import ScaleName
 from fillcards.catalogue.scales import load_scales
 from fillcards.catalogue.sources import load_sources
-from fillcards.plan import tolerances
-from fillcards.plan.tolerances import (
+from fillcards.plan import drawing_error as tolerances
+from fillcards.plan.drawing_error import (
     HYPODERMIC_STANDARDS,
     INSULIN_STANDARD,
     PublishedFigure,

@@ -13,7 +13,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from support.shares import try_of_100
 
-from fillcards.plan.vials import Consumption, measure_need
+from fillcards.plan.model import write_plain
+from fillcards.plan.supply import Consumption, measure_need
 
 EMPTY_WEEK = ((),) * 7
 
@@ -87,7 +88,7 @@ def test_vial_past_its_date_before_its_first_day() -> None:
 def test_a_day_past_one_vial_is_served_fill_by_fill() -> None:
     """Four fills of 100 units a day from vials of 300: three fills a vial, so 40 vials for 120 fills."""
     count = make_daily(100, 100, 100, 100, holds=300).count_vials(date(2026, 1, 1), date(2026, 1, 1), 30)
-    assert (count.need, count.vials, count.vials_by_content) == (Fraction(12_000), 40, 40)
+    assert (count.need, count.vials, count.vials_by_content_alone) == (Fraction(12_000), 40, 40)
 
 
 def test_one_dose_never_comes_from_two_vials() -> None:
@@ -127,7 +128,7 @@ def test_a_vial_is_thrown_away_on_the_day_it_is_past(days: int, thrown_away: int
 def test_every_key_of_the_answer_for_programs() -> None:
     """20 a day from 1,000 over 90 days: 28 days a vial, 440 left in each of three (clinicaladvisor.com)."""
     consumption, start = make_daily(20), date(2026, 11, 25)
-    assert next(consumption.use_vials(start)).as_dict() == {
+    assert write_plain(next(consumption.use_vials(start))) == {
         "opened": "2026-11-25",
         "do_not_use_from": "2026-12-23",
         "last_used": "2026-12-22",
@@ -136,7 +137,7 @@ def test_every_key_of_the_answer_for_programs() -> None:
         "left": 440,
         "doses": 28,
     }
-    assert consumption.count_vials(start, start, 90).as_dict() == {
+    assert write_plain(consumption.count_vials(start, start, 90)) == {
         "need": 1800,
         "vials": 4,
         "vials_by_content_alone": 2,
@@ -147,7 +148,7 @@ def test_every_key_of_the_answer_for_programs() -> None:
 def test_a_vial_that_serves_no_day_has_no_last_one() -> None:
     """A program is told so by an empty value, not by a date."""
     expired = make_daily(20, expires=date(2026, 11, 25))
-    assert next(expired.use_vials(date(2026, 11, 25))).as_dict()["last_used"] is None
+    assert write_plain(next(expired.use_vials(date(2026, 11, 25))))["last_used"] is None
 
 
 @given(st.integers(1, 250), st.integers(1, 90), st.integers(1, 120), dates)
@@ -165,7 +166,7 @@ def test_vials_are_never_short(consumption: Consumption, start: date, days: int)
     opened = consumption.find_first_day(start)
     count = consumption.count_vials(opened, start, days)
     assert count.vials * consumption.vial_holds >= count.need + count.thrown_away
-    assert count.vials >= count.vials_by_content
+    assert count.vials >= count.vials_by_content_alone
     assert count.thrown_away >= 0
     assert count.need == measure_need(consumption.needs, start, days)
 

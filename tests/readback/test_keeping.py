@@ -14,7 +14,7 @@ from fillcards.desk.writing import put_date
 from fillcards.options import DEFAULT_OPTIONS, Ending
 from fillcards.output.pdf import write_pdf
 from fillcards.pipeline import place_regimen, read_regimen_file, write_pages
-from fillcards.plan.successor import write_successor
+from fillcards.plan.replacing import write_successor
 from fillcards.readback.gate import CardMismatch, Making, require_same_pdf
 from fillcards.readback.staff import ANY_KEPT, Kept
 from fillcards.regimen.fingerprint import compute_card_code

@@ -12,8 +12,8 @@ import pytest
 
 from fillcards.catalogue.model import Route, ScaleName
 from fillcards.plan.rules import check_rules
-from fillcards.plan.rules.mixing import Sharing, is_never_shared, judge_sharing, names_partner
-from fillcards.plan.rules.vials import find_last_date
+from fillcards.plan.rules.in_one_syringe import Sharing, is_never_shared, judge_sharing, names_partner
+from fillcards.plan.rules.vials_and_labels import find_last_date
 from fillcards.problems import Place, Problem
 from fillcards.regimen.model import (
     Contact,

@@ -4,14 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from fillcards.plan.rules.rule import Finding, Rule, write_list
-from fillcards.problems import Place, Severity
+from fillcards.plan.rules.rule import Finding, write_list
 from fillcards.regimen.fingerprint import compute_card_code, is_check_stale, is_checked, is_self_checked
-from fillcards.regimen.model import Regimen, Review
-
-
-def _find_review_place(review: Review, key: str) -> Place:
-    return review.places.get(key, review.place)
+from fillcards.regimen.model import Regimen
 
 
 def caution_unchecked(regimen: Regimen) -> Iterator[Finding]:
@@ -22,7 +17,7 @@ def caution_unchecked(regimen: Regimen) -> Iterator[Finding]:
     missing = [key for key in ("prepared_by", "checked_by", "checked_on", "checked_code") if not getattr(review, key)]
     is_begun = bool(review.checked_by or review.checked_on)
     yield Finding(
-        _find_review_place(review, missing[0] if is_begun else "checked_code"),
+        review.find_place(missing[0] if is_begun else "checked_code"),
         f"a check without {write_list(missing)}" if is_begun else "no check of this card",
         f"prepared_by, checked_by, checked_on and checked_code: {code} under review, all four filled in",
         "have a second person compare the card with the prescription, then write who prepared it, who checked it, the "
@@ -35,7 +30,7 @@ def caution_stale(regimen: Regimen) -> Iterator[Finding]:
     if is_check_stale(regimen):
         code = compute_card_code(regimen)
         yield Finding(
-            _find_review_place(regimen.review, "checked_code"),
+            regimen.review.find_place("checked_code"),
             f"checked_code: {regimen.review.checked_code}",
             f"{code}, the code of the card as it is now",
             "something was changed after the check: check the whole card again, then write the day and the "
@@ -47,18 +42,9 @@ def caution_self_check(regimen: Regimen) -> Iterator[Finding]:
     """Checked by who prepared it, or by the patient."""
     if is_self_checked(regimen):
         yield Finding(
-            _find_review_place(regimen.review, "checked_by"),
+            regimen.review.find_place("checked_by"),
             "a check by who prepared the card, or by the patient",
             "a check by another person, who starts from the prescription",
             "have a second person check it, and write names that tell the two apart; until then every page says that "
             "it is not checked",
         )
-
-
-_CAUTION = Severity.CAUTION
-
-RULES = (
-    Rule("CHECK-001", _CAUTION, caution_unchecked),
-    Rule("CHECK-002", _CAUTION, caution_stale),
-    Rule("CHECK-003", _CAUTION, caution_self_check),
-)

@@ -12,7 +12,7 @@ from typing import NamedTuple
 from fillcards.catalogue.model import ScaleName
 from fillcards.problems import Place, Problem, Severity
 from fillcards.quantities import has_exact_decimal, write_number
-from fillcards.regimen.model import Fill, Medicine, Regimen, Syringe
+from fillcards.regimen.model import Regimen
 
 
 class Finding(NamedTuple):
@@ -42,11 +42,6 @@ class Rule(NamedTuple):
         """The findings under this rule's code and severity."""
         for finding in self.check(regimen):
             yield Problem(self.code, self.severity, *finding)
-
-
-def find_place(owner: Syringe | Medicine | Fill, key: str) -> Place:
-    """Where a key of a part of the file is; the part's own place if the key is left out."""
-    return owner.places.get(key, owner.place)
 
 
 def write_line(value: Fraction, scale: ScaleName) -> str:

@@ -1,18 +1,20 @@
-"""Rules about when: times that look like one time twice, fast insulin at night or long before a meal, too many times
-a day, days that must be stated.
+"""Rules about when: days left out, times that look like one time twice, fast insulin at night, too many times a day.
+
+A medicine under two keys is one medicine here: drawn on Sunday under either, it is given on Sunday.
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from itertools import combinations
+from typing import Final
 
 from fillcards.catalogue.model import Action
-from fillcards.plan.reading import list_fill_medicines
-from fillcards.plan.rules.by_medicine import list_medicine_fills
-from fillcards.plan.rules.rule import Finding, Rule, find_place, write_list
-from fillcards.problems import Severity
-from fillcards.regimen.model import EVERY_DAY, Fill, Regimen
+from fillcards.plan.reading import MedicineFills, list_fill_medicines, list_medicine_fills
+from fillcards.plan.rules.rule import Finding, write_list
+from fillcards.regimen.free_words import fold_text
+from fillcards.regimen.model import EVERY_DAY, Fill, Regimen, Weekday
 from fillcards.regimen.times import Sign, read_time
 
 MINUTES_APART = 60
@@ -45,7 +47,7 @@ def ask_about_fast_at_night(regimen: Regimen) -> Iterator[Finding]:
         fast = [med for med in list_fill_medicines(fill, regimen) if med.row is not None and med.row.action in _FAST]
         if fast and _is_night(fill.when):
             yield Finding(
-                find_place(fill, "when"),
+                fill.find_place("when"),
                 f"{write_list(f'{med.name}, {_action_word(med.row.action)}' for med in fast if med.row)}, {fill.when}",
                 "insulin of this kind before a meal",
                 "is this time right? Ask the prescriber unless it is plainly on the prescription",
@@ -76,7 +78,7 @@ def ask_about_near_times(regimen: Regimen) -> Iterator[Finding]:
         names = sorted(med.name for med in list_fill_medicines(other, regimen) if med.name.casefold() in shared)
         if names and set(one.days_given) & set(other.days_given) and _are_near(one, other):
             yield Finding(
-                find_place(other, "when"),
+                other.find_place("when"),
                 f'{write_list(names)} both "{one.when}" and "{other.when}"',
                 "each fill at a time of its own",
                 "are both right, or was one fill written twice? Compare with the prescription",
@@ -109,7 +111,7 @@ def ask_about_long_wait(regimen: Regimen) -> Iterator[Finding]:
             most = MOST_MINUTES_BEFORE.get(medicine.row.action) if medicine.row else None
             if medicine.row and most and fill.minutes_before and fill.minutes_before > most:
                 yield Finding(
-                    find_place(fill, "minutes_before"),
+                    fill.find_place("minutes_before"),
                     f"{medicine.name}, {_action_word(medicine.row.action)}, {fill.minutes_before} minutes {fill.when}",
                     f"at most {most} minutes before the meal",
                     "compare the minutes with the prescription: it may act before there is food",
@@ -124,19 +126,81 @@ def ask_about_many_times(regimen: Regimen) -> Iterator[Finding]:
         times = max(len(medicine.list_fills_on(day)) for day in EVERY_DAY)
         if row and most and times > most:
             yield Finding(
-                find_place(medicine.fills[most], "when"),
+                medicine.fills[most].find_place("when"),
                 f"{medicine.name}, {_action_word(row.action)}, {times} times a day",
                 f"at most {most} times a day",
                 "does one of these fills mean another medicine? Compare each with the prescription",
             )
 
 
-_REFUSE, _CAUTION = Severity.REFUSE, Severity.CAUTION
-
-RULES = (
-    Rule("WHEN-001", _CAUTION, ask_about_fast_at_night),
-    Rule("WHEN-002", _REFUSE, check_days_stated),
-    Rule("WHEN-003", _CAUTION, ask_about_near_times),
-    Rule("WHEN-007", _CAUTION, ask_about_long_wait),
-    Rule("WHEN-008", _CAUTION, ask_about_many_times),
+# What says how many days a week a medicine is for, and how many. Common practice, no source.
+_SAYS_HOW_OFTEN: Final = (
+    (re.compile(r"\b(?:twice|two times) (?:a|each|every|per) week\b|\b(?:twice|bi)[ -]?weekly\b"), 2),
+    (re.compile(r"\b(?:once|one|1x?)(?: \w+)? (?:a|per) (?:week|month|fortnight)\b"), 1),
+    (re.compile(r"\b(?:each|every) (?:week|fortnight|(?:7|seven) days)\b|\b(?:weekly|monthly|fortnightly)\b"), 1),
 )
+
+
+def _write_days(days: frozenset[Weekday]) -> str:
+    return write_list(day.word.capitalize() for day in EVERY_DAY if day in days)
+
+
+def _write_key(days: frozenset[Weekday]) -> str:
+    return f"none_on: [{', '.join(day.word for day in EVERY_DAY if day in days)}]"
+
+
+def caution_days_left_out(regimen: Regimen) -> Iterator[Finding]:
+    """Days of the week on which no fill draws a medicine, and of which the file does not say so itself."""
+    for medicine in list_medicine_fills(regimen):
+        without = frozenset(EVERY_DAY) - medicine.days_drawn
+        if without - medicine.days_stated_without:
+            yield Finding(
+                medicine.fills[0].find_place("days"),
+                f"no {medicine.name} on {_write_days(without)}",
+                f"a dose on every day of the week, or {_write_key(without)} under the medicine",
+                "compare the days with the prescription; if there really is no dose on these days, add that line: "
+                "the card is not released without it",
+            )
+
+
+def check_none_on(regimen: Regimen) -> Iterator[Finding]:
+    """A day that the file states to be without a medicine, although a fill draws it then."""
+    for medicine in list_medicine_fills(regimen):
+        for entry in medicine.entries:
+            wrong = frozenset(entry.none_on) & medicine.days_drawn
+            if wrong:
+                first = next(day for day in EVERY_DAY if day in wrong)
+                when = f"{medicine.list_fills_on(first)[0].when} on {first.word.capitalize()}"
+                yield Finding(
+                    entry.find_place("none_on"),
+                    f"none_on names {_write_days(wrong)}, but {medicine.name} is drawn {when}",
+                    "days on which no fill draws this medicine",
+                    "compare the days with the prescription, and correct them here or under the fill",
+                )
+
+
+def ask_about_weekly(regimen: Regimen) -> Iterator[Finding]:
+    """A medicine whose own words say once a week, drawn on more days than that."""
+    for medicine in list_medicine_fills(regimen):
+        found = _find_how_often(medicine)
+        if found and len(medicine.days_drawn) > found[1]:
+            words, most = found
+            yield Finding(
+                medicine.fills[0].find_place("days"),
+                f'"{words}" in the words about {medicine.name}, drawn on {len(medicine.days_drawn)} days a week',
+                f"at most {most} {'day' if most == 1 else 'days'} a week, as those words say",
+                "compare the days with the prescription: a weekly medicine injected daily is seven times the dose",
+            )
+
+
+def _find_how_often(medicine: MedicineFills) -> tuple[str, int] | None:
+    for entry in medicine.entries:
+        for text in (entry.name, entry.on_the_label, entry.warning, entry.key.replace("_", " ").replace("-", " ")):
+            for pattern, most in _SAYS_HOW_OFTEN:
+                match = pattern.search(fold_text(text)) if text else None
+                if match:
+                    return match[0], most
+    return None
+
+
+DAYS_LEFT_OUT: Final = "WHEN-004"

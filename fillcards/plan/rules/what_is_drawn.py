@@ -1,14 +1,15 @@
-"""Rules about the doses themselves: their unit, very small ones, likely slips of the pen. None proposes a dose."""
+"""Rules about medicines and doses: units, very small doses, likely slips of the pen, what no fill draws.
+
+None proposes a dose.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from fractions import Fraction
 
-from fillcards.plan.reading import is_measurable, measure_draw_ml
-from fillcards.plan.rules.by_medicine import list_medicine_fills
-from fillcards.plan.rules.rule import Finding, Rule, find_place
-from fillcards.problems import Severity
+from fillcards.plan.reading import is_measurable, list_medicine_fills, measure_draw_ml
+from fillcards.plan.rules.rule import Finding
 from fillcards.quantities import Unit, write_number
 from fillcards.regimen.model import Fill, PrescribedDraw, Regimen, Weekday
 
@@ -130,20 +131,31 @@ def caution_named_hazard(regimen: Regimen) -> Iterator[Finding]:
     for medicine in regimen.medicines:
         if medicine.warning:
             yield Finding(
-                find_place(medicine, "warning"),
+                medicine.find_place("warning"),
                 f'{medicine.name}: "{medicine.warning}"',
                 "a second person who checks drug, strength, dose, days and route against the prescription",
                 "let a second person check it, and teach everyone who handles the medicine what the warning asks",
             )
 
 
-_REFUSE, _CAUTION = Severity.REFUSE, Severity.CAUTION
+def caution_unknown_insulin(regimen: Regimen) -> Iterator[Finding]:
+    """An insulin that is written as other."""
+    for medicine in regimen.medicines:
+        if medicine.is_unknown_insulin:
+            yield Finding(
+                medicine.find_place("name"),
+                f"{medicine.name}, an insulin that the catalogue does not know",
+                "look, motion, air, days of use and strength exactly as its label says",
+                "compare each of these keys with the label: the card takes them from the file alone",
+            )
 
-RULES = (
-    Rule("DOSE-001", _REFUSE, check_measurable),
-    Rule("DOSE-002", _REFUSE, check_insulin_units),
-    Rule("DOSE-003", _CAUTION, caution_small_dose),
-    Rule("DOSE-004", _CAUTION, ask_about_slip),
-    Rule("DOSE-005", _CAUTION, ask_about_daily_total),
-    Rule("DOSE-006", _CAUTION, caution_named_hazard),
-)
+
+def caution_not_drawn(regimen: Regimen) -> Iterator[Finding]:
+    """A medicine in the file that no fill draws."""
+    for medicine in regimen.not_drawn:
+        yield Finding(
+            medicine.place,
+            f"{medicine.name} ({medicine.key}), which no fill draws",
+            "every medicine in at least one fill",
+            "was it forgotten in a fill? If it is no longer given, delete it; the card does not mention it",
+        )

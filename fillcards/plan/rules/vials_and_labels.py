@@ -1,6 +1,10 @@
-"""Rules about the words on the vial and the marks on it: they name this medicine, this strength and no other vial.
+"""Rules about the vial: its dates, what it holds, the words on it and the marks on it.
 
-The card tells the reader to check that the vial says these words, so words of another vial send the hand to it.
+There is no clock here: "now" is the card's own date, ``review.date``.
+
+The card tells the reader to check that the vial says its words, so words of another vial send the hand to it; and the
+hand follows a mark, which is a thing put on the vial: no look and no medicine, which can contradict the vial. Colours
+may stand in it, since tape and caps have them.
 
 A strength is an amount in a volume: ``100 IU/mL``, ``10,000 units per mL``, ``5 mg/2 mL``; ``U-100`` is 100 units/mL.
 How labels write them: from memory, common practice.
@@ -10,6 +14,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from datetime import date, timedelta
 from fractions import Fraction
 from functools import lru_cache
 from itertools import combinations
@@ -17,13 +22,171 @@ from typing import Final
 
 from fillcards.catalogue.medicines import load_medicines
 from fillcards.catalogue.model import MedicineKind, Route
-from fillcards.plan.rules.rule import Finding, Rule, find_place
-from fillcards.problems import Place, Severity
-from fillcards.quantities import Quantity, Unit
+from fillcards.plan.reading import is_measurable, measure_draw_ml
+from fillcards.plan.rules.rule import Finding
+from fillcards.plan.rules.what_is_drawn import list_draws
+from fillcards.problems import Place
+from fillcards.quantities import Quantity, Unit, write_number
 from fillcards.regimen.foreign_words import find_foreign_card_word, find_foreign_claim, find_foreign_number_word
 from fillcards.regimen.free_words import find_digit, find_number_word, fold_text, list_plain_words, says_name
-from fillcards.regimen.loose_names import NOT_IN_CATALOGUE
+from fillcards.regimen.loose_names import NOT_IN_CATALOGUE, find_insulin_word, find_near_word, list_loose_words
 from fillcards.regimen.model import Medicine, Regimen
+
+DAYS_PER_WEEK = 7
+
+
+def find_last_date(medicine: Medicine) -> date | None:
+    """The day from which the vial must not be used: days of use after opening, or the printed expiry if sooner."""
+    days = [medicine.expires] if medicine.expires else []
+    if medicine.opened:
+        days.append(medicine.opened + timedelta(days=medicine.in_use_days))
+    return min(days, default=None)
+
+
+def check_opened_in_future(regimen: Regimen) -> Iterator[Finding]:
+    """A vial opened after the card's date."""
+    today = regimen.review.date
+    for medicine in regimen.medicines:
+        if medicine.opened and today and medicine.opened > today:
+            yield Finding(
+                medicine.find_place("opened"),
+                f"{medicine.name} opened {medicine.opened}, but the card is of {today}",
+                f"a day not after {today}",
+                "correct the date, or leave it out: the card then has a line for it",
+            )
+
+
+def check_past_last_date(regimen: Regimen) -> Iterator[Finding]:
+    """A vial that must not be used any more on the card's date."""
+    today = regimen.review.date
+    for medicine in regimen.medicines:
+        last_date = find_last_date(medicine)
+        if last_date is None or today is None or today < last_date:
+            continue
+        is_expired = last_date == medicine.expires
+        found = f"expires {medicine.expires}" if is_expired else f"opened {medicine.opened}"
+        rule = "the printed expiry" if is_expired else f"opened and {medicine.in_use_days} days"
+        yield Finding(
+            medicine.find_place("expires" if is_expired else "opened"),
+            f"{medicine.name} {found}; the card is of {today}",
+            f"a vial that may still be used: this one must not be used from {last_date} ({rule})",
+            "throw the vial away, open a new one, and write its dates; or leave the dates out",
+        )
+
+
+def _measure_weekly_ml(medicine: Medicine, regimen: Regimen) -> Fraction:
+    return sum(
+        (
+            measure_draw_ml(draw, regimen) * len(fill.days_given)
+            for fill, draw in list_draws(regimen)
+            if draw.medicine == medicine.key and is_measurable(draw, regimen)
+        ),
+        Fraction(0),
+    )
+
+
+def _list_used_vials(regimen: Regimen) -> Iterator[tuple[Medicine, Fraction, Fraction]]:
+    """Each medicine whose vial size and use are known: with its vial and its use in a day on average, in mL."""
+    for medicine in regimen.medicines:
+        weekly_ml = _measure_weekly_ml(medicine, regimen)
+        if medicine.vial_ml is not None and weekly_ml > 0:
+            yield medicine, medicine.vial_ml, weekly_ml / DAYS_PER_WEEK
+
+
+def caution_empty_early(regimen: Regimen) -> Iterator[Finding]:
+    """A vial that is empty before its days of use are over."""
+    for medicine, vial_ml, daily_ml in _list_used_vials(regimen):
+        days = vial_ml // daily_ml
+        if days < medicine.in_use_days:
+            yield Finding(
+                medicine.find_place("vial"),
+                f"{medicine.name}: a vial of {write_number(vial_ml)} mL is empty after {days} days at most",
+                f"a new vial by then, not after {medicine.in_use_days} days",
+                "make sure that the next vial is prescribed in time, and never draw the last dose from two vials",
+            )
+
+
+def caution_waste(regimen: Regimen) -> Iterator[Finding]:
+    """A vial of which half or more must be thrown away."""
+    for medicine, vial_ml, daily_ml in _list_used_vials(regimen):
+        used_ml = daily_ml * medicine.in_use_days
+        if used_ml <= vial_ml / 2:
+            yield Finding(
+                medicine.find_place("vial"),
+                f"{medicine.name}: a vial of {write_number(vial_ml)} mL, of which about "
+                f"{round(used_ml / vial_ml * 100)} % is used in its {medicine.in_use_days} days",
+                "more than half of the vial used before it must be thrown away",
+                "ask the pharmacist for a smaller vial; tell the person to throw it away even though it is not empty",
+            )
+
+
+def check_vial_holds_dose(regimen: Regimen) -> Iterator[Finding]:
+    """A dose larger than a whole vial."""
+    for _, draw in list_draws(regimen):
+        medicine = regimen.find_medicine(draw.medicine)
+        if medicine.vial_ml is None or not is_measurable(draw, regimen):
+            continue
+        if measure_draw_ml(draw, regimen) > medicine.vial_ml:
+            yield Finding(
+                draw.place,
+                f"{draw.dose} of {medicine.name} from a vial of {write_number(medicine.vial_ml)} mL",
+                "a dose that one vial holds",
+                "compare dose, strength and vial with the prescription and the label",
+            )
+
+
+def caution_long_life(regimen: Regimen) -> Iterator[Finding]:
+    """A life from the label that is longer than the shortest published one."""
+    for medicine in regimen.medicines:
+        if medicine.row and medicine.in_use_days_from_label and medicine.in_use_days > medicine.row.in_use_days:
+            yield Finding(
+                medicine.find_place("use_within"),
+                f"{medicine.name}: {medicine.in_use_days} days after opening",
+                f"{medicine.row.in_use_days} days, the shortest published life; labels of this medicine differ",
+                "read it again on the label of this vial; a pen's days are not a vial's",
+            )
+
+
+# What a liquid looks like, and what the liquid is called. Common practice, no source.
+_LOOKS: Final = frozenset(
+    (
+        *("clear", "cloudy", "milky", "colourless", "colorless", "transparent", "turbid", "hazy", "murky", "opaque"),
+        *("liquid", "fluid", "solution", "suspension", "medicine", "medication", "contents", "acting"),
+    )
+)
+# "The white one" points at the vial itself, not at a mark on it.
+_POINTS_AT_VIAL: Final = ("one", "ones")
+_SMALL_WORDS: Final = frozenset(("a", "an", "and", "of", "on", "in", "the", "with", "for", "to"))
+
+
+@lru_cache(maxsize=1)
+def _load_name_words() -> frozenset[str]:
+    kinds = (name for row in load_medicines().values() for name in (row.kind, *row.other_names))
+    return frozenset(word for kind in kinds for word in list_loose_words(kind)) - _SMALL_WORDS
+
+
+def check_mark_is_a_thing(regimen: Regimen) -> Iterator[Finding]:
+    """A mark that states a look or a medicine, or that points at the vial."""
+    names = frozenset(word for medicine in regimen.medicines for word in list_plain_words(medicine.name)) - _SMALL_WORDS
+    for medicine in regimen.medicines:
+        word = _find_content(medicine, names) if medicine.vial_mark else None
+        if word:
+            yield Finding(
+                medicine.find_place("vial_mark"),
+                f'"{word}" in the mark "{medicine.vial_mark}"',
+                "a thing put on the vial, such as one rubber band or a blue dot; no look and no medicine",
+                "write what can be felt or seen on the vial, not what is in it: the card says that already",
+            )
+
+
+def _find_content(medicine: Medicine, names: frozenset[str]) -> str | None:
+    mark = medicine.vial_mark or ""
+    words = list_loose_words(mark)
+    for word in words:
+        if find_near_word(word, _LOOKS) or word in names or word in _load_name_words():
+            return word
+    return find_insulin_word(mark) or (words[-1] if words and words[-1] in _POINTS_AT_VIAL else None)
+
 
 # Words of a generic name that by themselves name no medicine. From memory.
 _FILLERS: Final = frozenset(("insulin", "human", "and", "acting", "with", "biphasic", "premixed", "example"))
@@ -67,7 +230,7 @@ def check_name_on_label(regimen: Regimen) -> Iterator[Finding]:
         wrong = _find_wrong_name(medicine, label, regimen) if label else None
         if wrong:
             yield Finding(
-                find_place(medicine, "on_the_label"),
+                medicine.find_place("on_the_label"),
                 f'"{label}" on the vial of {medicine.name}: {wrong}',
                 f"words that name {medicine.name} and no other medicine",
                 _COPY,
@@ -101,7 +264,7 @@ def check_strength_on_label(regimen: Regimen) -> Iterator[Finding]:
         wrong = find_other_number(medicine)
         if wrong and not _find_wrong_name(medicine, medicine.on_the_label or "", regimen):
             yield Finding(
-                find_place(medicine, "on_the_label"),
+                medicine.find_place("on_the_label"),
                 f'"{wrong}" on the vial of {medicine.name}, whose strength is {medicine.strength or "not stated"}',
                 "no number except the strength given under strength",
                 "read the strength on the vial again and correct one of the two; leave other numbers out",
@@ -115,7 +278,7 @@ def check_labels_apart(regimen: Regimen) -> Iterator[Finding]:
             continue
         if list_plain_words(one.on_the_label) == list_plain_words(other.on_the_label):
             yield Finding(
-                find_place(other, "on_the_label"),
+                other.find_place("on_the_label"),
                 f'"{other.on_the_label}" on the vials of {one.key} and of {other.key}',
                 "words that tell the two vials apart",
                 _COPY,
@@ -133,7 +296,7 @@ def check_marks_apart(regimen: Regimen) -> Iterator[Finding]:
             continue
         if _list_mark_words(one.vial_mark) == _list_mark_words(other.vial_mark):
             yield Finding(
-                find_place(other, "vial_mark"),
+                other.find_place("vial_mark"),
                 f'"{other.vial_mark}" on {one.key} and on {other.key}',
                 "a mark of its own for each, such as one rubber band and two",
                 "mark one of them differently and write that here, or delete one of the two marks",
@@ -187,21 +350,9 @@ def _list_own_words(regimen: Regimen) -> Iterator[tuple[str, str, Place]]:
         yield "notes", regimen.notes, regimen.places.get("notes", Place())
     for medicine in regimen.medicines:
         if medicine.warning:
-            yield "warning", medicine.warning, find_place(medicine, "warning")
+            yield "warning", medicine.warning, medicine.find_place("warning")
         if medicine.vial_mark:
-            yield _MARK, medicine.vial_mark, find_place(medicine, _MARK)
-
-
-_REFUSE = Severity.REFUSE
-
-RULES = (
-    Rule("LABEL-001", _REFUSE, check_name_on_label),
-    Rule("LABEL-002", _REFUSE, check_strength_on_label),
-    Rule("LABEL-003", _REFUSE, check_labels_apart),
-    Rule("LABEL-004", _REFUSE, check_marks_apart),
-    Rule("LABEL-005", _REFUSE, check_twins_marked),
-    Rule("WORDS-002", _REFUSE, check_foreign_words),
-)
+            yield _MARK, medicine.vial_mark, medicine.find_place(_MARK)
 
 
 def find_other_number(medicine: Medicine) -> str | None:

@@ -1,4 +1,4 @@
-"""Rules about two medicines in one syringe: the strictest published rule for each pair, or no card."""
+"""Rules about what shares a syringe: the strictest published rule for each pair, and one route, or no card."""
 
 from __future__ import annotations
 
@@ -6,11 +6,10 @@ from collections.abc import Iterator
 from enum import Enum
 from itertools import combinations
 
-from fillcards.catalogue.model import Motion
-from fillcards.plan.reading import list_fill_medicines
-from fillcards.plan.rules.rule import Finding, Rule, find_place, write_list
-from fillcards.problems import Severity
-from fillcards.regimen.model import Fill, Medicine, Needle, Regimen
+from fillcards.catalogue.model import Motion, Route, ScaleName
+from fillcards.plan.reading import is_counted_in_units, list_fill_medicines
+from fillcards.plan.rules.rule import Finding, write_list
+from fillcards.regimen.model import Fill, Medicine, Needle, PatientKind, Regimen
 
 MOST_MEDICINES = 2
 
@@ -22,7 +21,7 @@ def check_number(regimen: Regimen) -> Iterator[Finding]:
     for fill in regimen.fills:
         if not 1 <= len(fill.draws) <= MOST_MEDICINES:
             yield Finding(
-                find_place(fill, "draw"),
+                fill.find_place("draw"),
                 f"{len(fill.draws)} medicines in one syringe",
                 f"one or {MOST_MEDICINES}",
                 _SEPARATE,
@@ -35,7 +34,7 @@ def check_never_shared(regimen: Regimen) -> Iterator[Finding]:
         for medicine, partner in ((one, other), (other, one)):
             if is_never_shared(medicine) and medicine.row is not None:
                 yield Finding(
-                    find_place(fill, "draw"),
+                    fill.find_place("draw"),
                     f"{medicine.name} with {partner.name} in one syringe",
                     f"{medicine.name} alone: {medicine.row.why_alone}",
                     f"{_SEPARATE}; a checked label does not change this",
@@ -55,7 +54,7 @@ def check_pair(regimen: Regimen) -> Iterator[Finding]:
                 "the medicine as mixing_checked_by"
             )
         yield Finding(
-            find_place(fill, "draw"),
+            fill.find_place("draw"),
             f"{one.name} with {other.name} in one syringe",
             f"a pair that every published label allows; {one.name}: {one.row.why_alone}; "
             f"{other.name}: {other.row.why_alone}",
@@ -71,7 +70,7 @@ def check_other_pair(regimen: Regimen) -> Iterator[Finding]:
         silent = [med for med, partner in ((one, other), (other, one)) if not names_partner(med, partner)]
         if silent:
             yield Finding(
-                find_place(fill, "draw"),
+                fill.find_place("draw"),
                 f"{one.name} with {other.name} in one syringe; not allowed by {write_list(m.name for m in silent)}",
                 "both medicines written as other, each naming the other under may_share_with",
                 f"{_SEPARATE}; or state under both what their labels say",
@@ -83,7 +82,7 @@ def check_strengths(regimen: Regimen) -> Iterator[Finding]:
     for fill, one, other in list_pairs(regimen):
         if one.strength != other.strength:
             yield Finding(
-                find_place(fill, "draw"),
+                fill.find_place("draw"),
                 f"{one.name} of {one.strength or 'no stated strength'} with {other.name} of "
                 f"{other.strength or 'no stated strength'}",
                 "one strength in a syringe: otherwise each line would mean two things",
@@ -96,7 +95,7 @@ def check_looks(regimen: Regimen) -> Iterator[Finding]:
     for fill, one, other in list_pairs(regimen):
         if one.is_cloudy is other.is_cloudy and not is_same(one, other):
             yield Finding(
-                find_place(fill, "draw"),
+                fill.find_place("draw"),
                 f"two {'cloudy' if one.is_cloudy else 'clear'} medicines in one syringe: {one.name} and {other.name}",
                 "one clear and one cloudy medicine: only for those is there an order of drawing",
                 _SEPARATE,
@@ -109,7 +108,7 @@ def check_clear_moved(regimen: Regimen) -> Iterator[Finding]:
         for medicine in pair:
             if not medicine.is_cloudy and medicine.motion is not Motion.NONE:
                 yield Finding(
-                    find_place(medicine, "motion"),
+                    medicine.find_place("motion"),
                     f"motion: {medicine.motion.value} for {medicine.name}, the clear one of two in the fill "
                     f'"{fill.when}"',
                     "motion: none for the clear one; a card for two in one syringe has a step for the cloudy one alone",
@@ -122,7 +121,7 @@ def check_twice(regimen: Regimen) -> Iterator[Finding]:
     for fill, one, other in list_pairs(regimen):
         if is_same(one, other):
             yield Finding(
-                find_place(fill, "draw"),
+                fill.find_place("draw"),
                 f"{one.name} twice in one syringe, as {one.key} and {other.key}",
                 "each medicine once in a fill",
                 "delete the extra one, or write the medicine that was meant; ask the prescriber if "
@@ -136,7 +135,7 @@ def caution_detachable_needle(regimen: Regimen) -> Iterator[Finding]:
         return
     if any(len(fill.draws) == MOST_MEDICINES for fill in regimen.fills):
         yield Finding(
-            find_place(regimen.syringe, "needle"),
+            regimen.syringe.find_place("needle"),
             "two medicines in a syringe with a detachable needle",
             "a fixed needle: in a study a detachable one gave 3.3 to 6.5 units of U-100 (0.033 to 0.065 mL) too much "
             "of the medicine drawn first, and as much too little of the second",
@@ -151,27 +150,11 @@ def caution_opened_pair(regimen: Regimen) -> Iterator[Finding]:
             continue
         checkers = sorted({med.mixing_checked_by for med in (one, other) if med.mixing_checked_by})
         yield Finding(
-            find_place(fill, "draw"),
+            fill.find_place("draw"),
             f"{one.name} with {other.name}, mixing checked by {write_list(checkers)}",
             "the very product that was checked: labels of one medicine differ",
             "make sure that each new vial is that product, and check the label again whenever it changes",
         )
-
-
-_REFUSE, _CAUTION = Severity.REFUSE, Severity.CAUTION
-
-RULES = (
-    Rule("MIX-001", _REFUSE, check_number),
-    Rule("MIX-002", _REFUSE, check_pair),
-    Rule("MIX-003", _REFUSE, check_never_shared),
-    Rule("MIX-004", _REFUSE, check_strengths),
-    Rule("MIX-005", _REFUSE, check_looks),
-    Rule("MIX-006", _REFUSE, check_twice),
-    Rule("MIX-007", _REFUSE, check_other_pair),
-    Rule("MIX-008", _CAUTION, caution_detachable_needle, needs_syringe=True),
-    Rule("MIX-009", _CAUTION, caution_opened_pair),
-    Rule("MIX-010", _REFUSE, check_clear_moved),
-)
 
 
 class Sharing(Enum):
@@ -225,3 +208,84 @@ def names_partner(medicine: Medicine, partner: Medicine) -> bool:
 def is_same(one: Medicine, other: Medicine) -> bool:
     """Whether two entries are one medicine, under one key or under two."""
     return one.name.casefold() == other.name.casefold()
+
+
+def _by_mouth(regimen: Regimen) -> Iterator[Medicine]:
+    return (medicine for medicine in regimen.medicines if medicine.route is Route.BY_MOUTH)
+
+
+def check_one_route_a_fill(regimen: Regimen) -> Iterator[Finding]:
+    """Medicines of different routes in one syringe."""
+    for fill in regimen.fills:
+        medicines = list_fill_medicines(fill, regimen)
+        if len({medicine.route for medicine in medicines}) > 1:
+            yield Finding(
+                fill.find_place("draw"),
+                write_list(f"{medicine.name} {medicine.route.value}" for medicine in medicines) + " in one syringe",
+                "one route for everything in a syringe",
+                "write two fills, and a file for each kind of syringe",
+            )
+
+
+def check_one_kind_of_syringe(regimen: Regimen) -> Iterator[Finding]:
+    """One file, so one syringe, for medicines by mouth and injected ones."""
+    injected = [medicine for medicine in regimen.medicines if medicine.route is not Route.BY_MOUTH]
+    for medicine in _by_mouth(regimen):
+        if injected:
+            yield Finding(
+                medicine.find_place("route"),
+                f"{medicine.name} by mouth and {injected[0].name} {injected[0].route.value}, with one syringe",
+                "a file names one syringe; one for the mouth is not one for injection",
+                "write a second file for the medicines by mouth",
+            )
+
+
+def check_mouth_scale(regimen: Regimen) -> Iterator[Finding]:
+    """A medicine by mouth on a unit scale."""
+    if regimen.syringe.scale is ScaleName.ML:
+        return
+    for medicine in _by_mouth(regimen):
+        yield Finding(
+            medicine.find_place("route"),
+            f"{medicine.name} by mouth on a {regimen.syringe.scale.value} scale",
+            "an oral syringe marked in mL",
+            "use an oral syringe marked in mL only; an insulin syringe is for insulin under the skin",
+        )
+
+
+def check_mouth_units(regimen: Regimen) -> Iterator[Finding]:
+    """A medicine by mouth counted in units."""
+    for medicine in _by_mouth(regimen):
+        if is_counted_in_units(medicine, regimen):
+            yield Finding(
+                medicine.find_place("strength"),
+                f"{medicine.name} by mouth, counted in units",
+                "a dose by mouth in mL, or in mg or mcg with its strength",
+                "ask the pharmacist for the dose in mL; this card never says units for a medicine by mouth",
+            )
+
+
+def check_mouth_alone(regimen: Regimen) -> Iterator[Finding]:
+    """Two medicines by mouth in one syringe."""
+    for fill in regimen.fills:
+        medicines = list_fill_medicines(fill, regimen)
+        if len(medicines) > 1 and all(medicine.route is Route.BY_MOUTH for medicine in medicines):
+            yield Finding(
+                fill.find_place("draw"),
+                f"{write_list(medicine.name for medicine in medicines)} in one oral syringe",
+                "each medicine by mouth drawn and given on its own, so that none gets into the other's bottle",
+                "write two fills",
+            )
+
+
+def caution_no_veterinarian(regimen: Regimen) -> Iterator[Finding]:
+    """An animal's card that names no veterinarian."""
+    if regimen.patient.kind is not PatientKind.ANIMAL:
+        return
+    if not any("vet" in contact.who.lower() for contact in regimen.contacts):
+        yield Finding(
+            regimen.patient.place,
+            "an animal, no veterinarian under contacts",
+            "the veterinarian under contacts: the card sends the owner there when unsure",
+            "add a contact such as {who: Veterinarian, phone: ...}",
+        )

@@ -1,0 +1,314 @@
+"""Rules about scale, strength and lines: a line is no dose, and a dose falls on a printed line, or there is no card."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from fillcards.catalogue.medicines import load_medicines
+from fillcards.catalogue.model import ScaleName
+from fillcards.catalogue.scales import find_scale, load_scales
+from fillcards.plan.reading import (
+    UNIT_SCALES,
+    find_serving_scales,
+    is_counted_in_units,
+    is_measurable,
+    leaves_room,
+    list_allowed_scales,
+    list_stops,
+    measure_draw_line,
+    measure_draw_ml,
+    prefer_room,
+    write_scale,
+)
+from fillcards.plan.rules.rule import Finding, write_line, write_list
+from fillcards.quantities import Quantity, Unit, has_exact_decimal, write_number
+from fillcards.regimen.model import Fill, Medicine, Regimen
+
+# Facts 3: insulin of 200 and 300 units/mL is sold in pens only (from memory, high confidence).
+_PENS_ONLY = (200, 300)
+
+
+def _is_pens_only(strength: Quantity | None) -> bool:
+    return strength is not None and strength.unit is Unit.UNITS_PER_ML and strength.amount in _PENS_ONLY
+
+
+def _on_unit_scale_not_counted_in_units(regimen: Regimen) -> Iterator[Medicine]:
+    if regimen.syringe.scale in UNIT_SCALES:
+        for medicine in regimen.medicines:
+            if not medicine.is_insulin and not is_counted_in_units(medicine, regimen):
+                yield medicine
+
+
+def check_insulin_scale(regimen: Regimen) -> Iterator[Finding]:
+    """Insulin on the unit scale of another strength."""
+    scale = regimen.syringe.scale
+    for medicine in regimen.medicines:
+        # A strength the catalogue does not know for this insulin is refused by another rule.
+        if not medicine.is_insulin or (medicine.row and medicine.strength not in medicine.row.strengths):
+            continue
+        if scale is ScaleName.ML or scale in list_allowed_scales(medicine, regimen):
+            continue
+        yield Finding(
+            medicine.find_place("strength"),
+            f"{medicine.name} of {medicine.strength} on a {scale.value} scale",
+            f"insulin of {scale.units_per_ml} units/mL, or a syringe whose scale is made for {medicine.strength}",
+            "look at the vial and at the barrel: correct the one that is wrong here, or ask the pharmacist "
+            "for the syringe that belongs to this strength",
+        )
+
+
+def check_insulin_on_ml(regimen: Regimen) -> Iterator[Finding]:
+    """Insulin on an mL scale."""
+    if regimen.syringe.scale is not ScaleName.ML:
+        return
+    for medicine in regimen.medicines:
+        if medicine.is_insulin:
+            yield Finding(
+                medicine.place,
+                f"{medicine.name} on an mL scale",
+                "an insulin syringe, its scale in units and made for the strength of the vial",
+                "use an insulin syringe; never measure insulin in mL",
+            )
+
+
+def check_units_on_unit_scale(regimen: Regimen) -> Iterator[Finding]:
+    """A medicine counted in units, not insulin, on an insulin scale."""
+    if regimen.syringe.scale not in UNIT_SCALES:
+        return
+    for medicine in regimen.medicines:
+        if not medicine.is_insulin and is_counted_in_units(medicine, regimen):
+            yield Finding(
+                medicine.find_place("strength"),
+                f"{medicine.name}, counted in units, on a {regimen.syringe.scale.value} scale",
+                "an mL scale: the units of an insulin syringe are units of insulin only",
+                "use a syringe marked in mL",
+            )
+
+
+def caution_line_is_no_dose(regimen: Regimen) -> Iterator[Finding]:
+    """A medicine in mg, mcg or mL on a unit scale: the tenfold warning, with mg, mL and line together."""
+    keys = {medicine.key for medicine in _on_unit_scale_not_counted_in_units(regimen)}
+    for fill in regimen.fills:
+        for draw in fill.draws:
+            strength = regimen.find_medicine(draw.medicine).strength
+            if draw.medicine not in keys or strength is None or not is_measurable(draw, regimen):
+                continue
+            volume_ml = measure_draw_ml(draw, regimen)
+            volume = f"{write_number(volume_ml)} mL" if has_exact_decimal(volume_ml) else "no exact volume"
+            line = write_line(measure_draw_line(draw, regimen), regimen.syringe.scale)
+            yield Finding(
+                draw.place,
+                f"{draw.dose} of {strength} is {volume}: {line} of a {regimen.syringe.scale.value} scale",
+                f'the words "{line}", never "units": the scale counts insulin, and taking a line for a dose has given '
+                "5 to 20 times the dose",
+                f"teach the line, and use this card only with a vial that says {strength}",
+            )
+
+
+def check_strength_given(regimen: Regimen) -> Iterator[Finding]:
+    """A medicine on a unit scale whose strength is not stated."""
+    for medicine in _on_unit_scale_not_counted_in_units(regimen):
+        if medicine.strength is None:
+            yield Finding(
+                medicine.place,
+                f"{medicine.name} on a {regimen.syringe.scale.value} scale, no strength",
+                "the strength of the vial in mg/mL or mcg/mL",
+                "write the strength from the label: a line means nothing without it",
+            )
+
+
+def check_pens_only(regimen: Regimen) -> Iterator[Finding]:
+    """Insulin of a strength that is sold in pens only."""
+    for medicine in regimen.medicines:
+        if medicine.is_insulin and _is_pens_only(medicine.strength):
+            yield Finding(
+                medicine.find_place("strength"),
+                f"{medicine.name} of {medicine.strength}",
+                "a strength sold in vials; 200 and 300 units/mL come in pens only",
+                "never draw from a pen into a syringe; use the pen by its own dial and make no card for it",
+            )
+
+
+def check_known_strength(regimen: Regimen) -> Iterator[Finding]:
+    """A strength the catalogue does not know for that insulin, or none."""
+    for medicine in regimen.medicines:
+        if medicine.row is None or _is_pens_only(medicine.strength) or medicine.strength in medicine.row.strengths:
+            continue
+        found = f"{medicine.name} of {medicine.strength}" if medicine.strength else f"{medicine.name}, no strength"
+        yield Finding(
+            medicine.find_place("strength"),
+            found,
+            f"{medicine.name} in vials of {write_list(map(str, medicine.row.strengths), 'or')}",
+            _name_other_kinds(medicine) + "read the strength on the vial's label and correct it here",
+        )
+
+
+def _name_other_kinds(medicine: Medicine) -> str:
+    """The insulins that do come in that strength, where the name has the same words; else nothing."""
+    words = set(medicine.name.split())
+    kinds = [
+        kind
+        for kind, row in load_medicines().items()
+        if medicine.strength in row.strengths and words < set(kind.split())
+    ]
+    return f"this strength is {write_list(kinds, 'or')} here; or " if kinds else ""
+
+
+def caution_unconfirmed_barrel(regimen: Regimen) -> Iterator[Finding]:
+    """A barrel whose row is not confirmed in every part."""
+    syringe = regimen.syringe
+    row = find_scale(load_scales(), syringe.scale, syringe.capacity_ml, syringe.line_every)
+    if row is None or row.shortest_scale_length_mm != syringe.shortest_scale_length_mm:
+        return  # a barrel of the user's own file, who has measured it
+    if row.not_confirmed:
+        yield Finding(
+            syringe.place,
+            f"{write_scale(syringe)}: not confirmed; {row.not_confirmed}",
+            "a barrel whose lines, numbers and length are all confirmed by a published source",
+            "compare the real barrel with the card before handing it out: every line and every number must match",
+        )
+
+
+_MOST_OFFERED = 3
+
+FIRST_U_500_LINE = 25
+"""The dedicated U-500 syringe is marked from 25 to 250 units; no account tells of lines before that."""
+
+
+def _list_measurable_fills(regimen: Regimen) -> Iterator[Fill]:
+    for fill in regimen.fills:
+        if fill.draws and all(is_measurable(draw, regimen) for draw in fill.draws):
+            yield fill
+
+
+def _offer_syringes(regimen: Regimen, fill: Fill) -> str:
+    """What to do about a fill this syringe cannot serve: syringes for all fills, else for this one, else to ask."""
+    scales = load_scales()
+    for fills, whom in ((regimen.fills, "every fill"), ((fill,), "this fill, though not every other")):
+        serving = find_serving_scales(regimen, fills, scales)
+        serving = prefer_room(serving, replace(regimen, fills=fills))[:_MOST_OFFERED]
+        if serving:
+            return f"use a syringe that serves {whom}: {write_list(map(write_scale, serving), 'or')}"
+    return "no syringe of the catalogue has these lines: ask the prescriber or the pharmacist; the dose is not rounded"
+
+
+def check_last_line(regimen: Regimen) -> Iterator[Finding]:
+    """A total past the last line."""
+    syringe = regimen.syringe
+    for fill in _list_measurable_fills(regimen):
+        total = list_stops(fill, regimen)[-1]
+        if total > syringe.last_line:
+            yield Finding(
+                fill.place,
+                f"{' and '.join(str(draw.dose) for draw in fill.draws)}, up to {write_line(total, syringe.scale)}",
+                f"at most {write_line(syringe.last_line, syringe.scale)}, the last of this syringe",
+                _offer_syringes(regimen, fill),
+            )
+
+
+def check_printed_lines(regimen: Regimen) -> Iterator[Finding]:
+    """A dose that is not a whole number of lines, so that its stop, the total or its air is on no line."""
+    syringe = regimen.syringe
+    for fill in regimen.fills:
+        for draw in fill.draws:
+            # Where each dose is a whole number of lines, so are every sum and every air draw. Past the last line is
+            # another rule's.
+            if not is_measurable(draw, regimen) or measure_draw_line(draw, regimen) % syringe.line_every == 0:
+                continue
+            unit = "unit" if syringe.line_every == 1 and syringe.scale is not ScaleName.ML else syringe.scale.unit_word
+            yield Finding(
+                draw.place,
+                f"{draw.dose} would be {write_line(measure_draw_line(draw, regimen), syringe.scale)}",
+                f"a dose on a printed line; this syringe has one every {write_number(syringe.line_every)} {unit}",
+                _offer_syringes(regimen, fill),
+            )
+
+
+def check_first_line(regimen: Regimen) -> Iterator[Finding]:
+    """A dose below the first line that is known of the barrel for 500 units/mL."""
+    if regimen.syringe.scale is not ScaleName.U_500:
+        return
+    for fill in regimen.fills:
+        for draw in fill.draws:
+            if is_measurable(draw, regimen) and measure_draw_line(draw, regimen) < FIRST_U_500_LINE:
+                yield Finding(
+                    draw.place,
+                    f"{draw.dose} would be {write_line(measure_draw_line(draw, regimen), regimen.syringe.scale)}",
+                    f"line {FIRST_U_500_LINE} or a later one: published accounts mark this barrel from there on",
+                    "ask the prescriber and the pharmacist: this strength and its syringe are for large doses",
+                )
+
+
+def caution_coarse_lines(regimen: Regimen) -> Iterator[Finding]:
+    """A dose of more than half the barrel on lines of 2 units, where a barrel of that size has finer ones."""
+    syringe = regimen.syringe
+    # Half-unit lines are no gain over whole ones: they did not help in the study of 2004.
+    if syringe.line_every <= 1:
+        return
+    finer = [
+        scale
+        for scale in load_scales()
+        if (scale.scale, scale.capacity_ml) == (syringe.scale, syringe.capacity_ml)
+        and scale.line_every < syringe.line_every
+    ]
+    if not finer:
+        return
+    for fill in regimen.fills:
+        for draw in fill.draws:
+            if is_measurable(draw, regimen) and measure_draw_line(draw, regimen) > syringe.last_line / 2:
+                yield Finding(
+                    draw.place,
+                    f"{draw.dose}, more than half of the barrel, on lines every {write_number(syringe.line_every)} "
+                    f"{syringe.scale.unit_word}",
+                    f"finer lines, which exist: {write_list(map(write_scale, finer), 'or')}",
+                    "consider the finer barrel, or check that the person counts these lines correctly",
+                )
+
+
+def caution_larger_barrel(regimen: Regimen) -> Iterator[Finding]:
+    """A barrel larger than needed: a smaller one of the same scale would serve every fill, with room to spare."""
+    syringe = regimen.syringe
+    rows = tuple(row for row in load_scales() if row.scale is syringe.scale and row.capacity_ml < syringe.capacity_ml)
+    smaller = [row for row in find_serving_scales(regimen, regimen.fills, rows) if leaves_room(row, regimen)]
+    if smaller:
+        yield Finding(
+            syringe.place,
+            write_scale(syringe),
+            f"the smallest barrel that holds every fill with a numbered step to spare: {write_scale(smaller[0])}",
+            "consider the smaller barrel, whose lines are further apart; keep this one if there is a reason",
+        )
+
+
+def caution_full_barrel(regimen: Regimen) -> Iterator[Finding]:
+    """A total on the last line: nobody can see that the plunger was drawn too far."""
+    syringe = regimen.syringe
+    for fill in _list_measurable_fills(regimen):
+        if list_stops(fill, regimen)[-1] == syringe.last_line:
+            rows = tuple(row for row in load_scales() if row.scale is syringe.scale)
+            larger = [row for row in find_serving_scales(regimen, regimen.fills, rows) if leaves_room(row, regimen)]
+            doses = " and ".join(str(draw.dose) for draw in fill.draws)
+            yield Finding(
+                fill.place,
+                f"{doses}, up to {write_line(syringe.last_line, syringe.scale)}, the last of this syringe",
+                "at least one line beyond the total, which shows when the plunger was drawn too far",
+                f"consider a larger barrel: {write_scale(larger[0])}"
+                if larger
+                else "no larger barrel has these lines; teach the person to draw slowly near the end of the scale",
+            )
+
+
+def caution_unusual_numbers(regimen: Regimen) -> Iterator[Finding]:
+    """Printed numbers in other steps than the standard's for that barrel."""
+    syringe = regimen.syringe
+    row = find_scale(load_scales(), syringe.scale, syringe.capacity_ml, syringe.line_every)
+    # A barrel from the user's own syringes file has no published step.
+    if row is None or row.numbered_every == syringe.numbered_every:
+        return
+    unit = syringe.scale.unit_word
+    yield Finding(
+        syringe.find_place("numbered_every"),
+        f"numbers every {write_number(syringe.numbered_every)} {unit} on {write_scale(syringe)}",
+        f"numbers every {write_number(row.numbered_every)} {unit}, as the standard or common practice has them",
+        "look at the barrel again: the card counts lines from these numbers",
+    )
