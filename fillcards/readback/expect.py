@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from fractions import Fraction
-from functools import partial
+from functools import cached_property, partial
 from typing import Final
 
 from fillcards.readback.model import (
@@ -55,14 +55,16 @@ class Expecting:
         self.write = Writing(facts.language)
         self.is_signed = is_signed(facts.language) if signed is None else signed
 
+    @cached_property
     def for_staff(self) -> Expecting:
         """The same card in the language of the staff sheet."""
         if self.facts.language == STAFF_LANGUAGE:
             return self
         return Expecting(self.facts._replace(language=STAFF_LANGUAGE), self.code, signed=self.is_signed)
 
-    def card(self) -> CardClaims:
-        """All claims."""
+    @cached_property
+    def claims(self) -> CardClaims:
+        """All that the card must say."""
         facts, say = self.facts, self.say
         phone = facts.contacts[0][1] if facts.contacts else None
         foot = {"code": self.code}
@@ -603,11 +605,6 @@ class Expecting:
 
 
 UNITS: Final = {"U-100": 100, "U-40": 40, "U-500": 500}
-
-
-def expect_card(facts: Facts, code: str) -> CardClaims:
-    """Every claim of the card with that code."""
-    return Expecting(facts, code).card()
 
 
 def is_signed(language: str) -> bool:

@@ -2,24 +2,33 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from typing import Final, NamedTuple
 
 from fillcards.problems import ReadbackFault
-from fillcards.readback.compare import compare_barrel, compare_large, compare_small, list_small_sides
 from fillcards.readback.entries import require_plain_entries
 from fillcards.readback.expect import Expecting
 from fillcards.readback.fingerprint import CODE_LENGTH, compute_fingerprint
-from fillcards.readback.marks import PageMarks, read_page_marks
-from fillcards.readback.model import UnreadableCard
+from fillcards.readback.marks import PageMarks, cut_cards, read_page_marks
+from fillcards.readback.model import Compared, UnreadableCard
 from fillcards.readback.own import read_own
 from fillcards.readback.pdfium import open_document, open_page
 from fillcards.readback.proof import find_seen_faults
 from fillcards.readback.regimen_text import Facts, NotUnderstood, read_facts
 from fillcards.readback.render import Easel
-from fillcards.readback.saying import STAFF_LANGUAGE, say
 from fillcards.readback.sheets import SHEETS, compare_log, compare_practice, say_sheet_title
-from fillcards.readback.sides import LARGEST_STEPS_PT
-from fillcards.readback.staff import ANY_KEPT, Kept, list_head, list_pairs_said, list_staff_pictures, list_tail
+from fillcards.readback.sides import (
+    LARGEST_STEPS_PT,
+    SMALL,
+    Section,
+    compare_fill,
+    compare_panels,
+    compare_patient_sides,
+    compare_rest,
+    find_section,
+    split_sections,
+)
+from fillcards.readback.staff import Kept, compare_staff
 from fillcards.readback.tags import (
     Head,
     Told,
@@ -108,7 +117,7 @@ def find_differences(data: bytes, facts: Facts, making: Making = FRIDGE) -> tupl
     seen = look(data)
     fingerprint = making.fingerprint or compute_fingerprint(facts)
     expecting = Expecting(facts, making.code or fingerprint[:CODE_LENGTH])
-    claims = expecting.card()
+    claims = expecting.claims
     found = list(seen.faults)
     head = seen.head
     title = say_sheet_title(making.form, expecting) if making.form in SHEETS else claims.title.text
@@ -116,42 +125,103 @@ def find_differences(data: bytes, facts: Facts, making: Making = FRIDGE) -> tupl
         found.append(f'title and language are "{head.title}" and "{head.language}", should be "{title}"')
     if not head.keeps_size:
         found.append("it does not ask to be printed at its own size")
-    sides = [Side(marks) for marks in seen.sides]
-    alts = list(list_alt_groups(claims, making.form, is_deck=facts.reader_pt > LARGEST_STEPS_PT))
-    orders: list[list[frozenset[str]]] = []
-    if making.form == "small":
-        size_mm = making.size_mm or (seen.sides[0].width_mm, seen.sides[0].height_mm)
-        sides = list_small_sides(seen.sides, size_mm, has_backs=making.has_backs)
-        found += compare_small(sides, expecting, claims)
-    elif making.form == "raised":
-        from fillcards.readback.raised import compare_raised
-
-        found += compare_raised(sides, expecting, claims)
-    elif making.form in SHEETS:
-        told, alts, orders = (compare_log if making.form == "log" else compare_practice)(sides, expecting, claims)
-        found += told
-    elif making.form == "barrel":
-        found += compare_barrel(sides, claims, facts, making.fill, making.draw)
-        alts = [([claims.fills[making.fill - 1].panels[making.draw - 1].alt.text],)]
-    else:
-        found += compare_large(sides, expecting, claims, fingerprint, making.kept)
-        for_staff = expecting.for_staff()
-        kept = None if making.kept is ANY_KEPT else making.kept
-        of_staff = claims if for_staff is expecting else for_staff.card()
-        has_pairs = for_staff is not expecting
-        tail = list_tail(for_staff, of_staff.vials.title, fingerprint, kept, has_pairs=has_pairs)
-        pairs = list_pairs_said(for_staff, claims, of_staff) if has_pairs else ()
-        parts = *list_head(for_staff), *tail, *pairs
-        known = (each.text for each in parts if making.kept is not ANY_KEPT or not each.id.startswith("staff-check-"))
-        if not is_said_in_order(seen.told, known):
-            found.append("staff: it is read in another order than it should be")
-        alts.append(([say(STAFF_LANGUAGE, f"alt-staff-{name}").text for name in list_staff_pictures(facts)],))
-    found += find_tag_faults(seen.told, sides, claims, orders)
-    if making.form not in {"barrel", *SHEETS}:
-        found += find_heading_faults(seen.told, head.bookmarks, sides, is_raised=making.form == "raised")
+    sides = list_small_sides(seen.sides, making) if making.form == "small" else [Side(marks) for marks in seen.sides]
+    compared = _compare(sides, expecting, making._replace(fingerprint=fingerprint))
+    found += compared.faults
+    if not is_said_in_order(seen.told, compared.in_row):
+        found.append("staff: it is read in another order than it should be")
+    found += find_tag_faults(seen.told, sides, claims, compared.orders)
+    if making.form != "barrel":
+        found += find_heading_faults(seen.told, head.bookmarks, sides, making.form)
     is_shared = len({side.marks.number for side in sides}) < len(sides)
-    found += find_alt_faults(seen.told, alts, is_shared=is_shared)
+    found += find_alt_faults(seen.told, compared.alts, is_shared=is_shared)
     return tuple(found)
+
+
+def _compare(sides: Sequence[Side], expecting: Expecting, making: Making) -> Compared:
+    """The comparison of a form."""
+    match making.form:
+        case "barrel":
+            return compare_barrel(sides, expecting, making)
+        case "teaching":
+            return compare_practice(sides, expecting)
+        case "log":
+            return compare_log(sides, expecting)
+        case "small":
+            compared = Compared(compare_small(sides, expecting), [])
+        case "raised":
+            from fillcards.readback.raised import compare_raised
+
+            compared = Compared(compare_raised(sides, expecting), [])
+        case _:
+            compared = compare_large(sides, expecting, making)
+    is_deck = expecting.facts.reader_pt > LARGEST_STEPS_PT
+    return compared._replace(alts=[*list_alt_groups(expecting.claims, making.form, is_deck=is_deck), *compared.alts])
+
+
+def compare_large(sides: Iterable[Side], expecting: Expecting, making: Making) -> Compared:
+    """A large card: every side, every section."""
+    sections = split_sections(sides, expecting.facts.language)
+    if sections is None:
+        return Compared(["the sides do not count from 1 to their number in each section"], [])
+    faults = compare_patient_sides(sections, expecting)
+    sheet = find_section(sections, expecting.for_staff.say("staff-title"))
+    if sheet is None:
+        return Compared([*faults, "staff: there is no such section"], [])
+    compared = compare_staff(sheet, expecting, making.fingerprint or "", making.kept)
+    faults += compared.faults
+    faults += [f"side {side.marks.number}: a section that was not asked for" for rest in sections for side in rest]
+    faults += ["a section with an odd number of sides" for _ in filter(lambda each: len(each) % 2, sections)]
+    return compared._replace(faults=faults)
+
+
+def list_small_sides(marks: Iterable[PageMarks], making: Making) -> list[Side]:
+    """The sides of small cards, alone or several on a sheet, in the order of the cards.
+
+    Raises:
+        UnreadableCard: a page is no sheet of cards of that size.
+    """
+    pages = []
+    for index, page in enumerate(marks):
+        size_mm = making.size_mm or (page.width_mm, page.height_mm)
+        pages.append(cut_cards(page, size_mm, is_back=making.has_backs and bool(index % 2)))
+    step = 2 if making.has_backs else 1
+    cards = [
+        card for at in range(0, len(pages), step) for both in zip(*pages[at : at + step], strict=True) for card in both
+    ]
+    return [Side(card) for card in cards if card.runs]
+
+
+def compare_small(sides: Iterable[Side], expecting: Expecting) -> list[str]:
+    """Every fault of small cards."""
+    sections = split_sections(sides, expecting.facts.language)
+    if sections is None:
+        return ["the sides do not count from 1 to their number on each card"]
+    faults: list[str] = []
+    for number, fill in enumerate(expecting.claims.fills, start=1):
+        mine = find_section(sections, fill.title)
+        if mine is None:
+            faults.append(f"fill {number}: there is no such card")
+            continue
+        section = Section(mine, f"fill {number}", SMALL, expecting)
+        compare_fill(section, fill)
+        faults += section.finish()
+    return faults + [f"a card that was not asked for, of {len(section)} sides" for section in sections]
+
+
+def compare_barrel(sides: Sequence[Side], expecting: Expecting, making: Making) -> Compared:
+    """The page that shows one stop alone."""
+    claims = expecting.claims
+    fill = claims.fills[making.fill - 1]
+    panel = fill.panels[making.draw - 1]
+    if len(sides) != 1:
+        return Compared([f"{len(sides)} pages, where one is meant"], [])
+    section = Section(sides, "picture", SMALL, expecting)
+    for sentence in (fill.title, claims.band, *claims.whose, claims.foot):
+        section.want(sentence, side=0, least_pt=SMALL.foot_pt)
+    compare_panels(section, fill._replace(panels=(panel,)), [])
+    compare_rest(section)
+    return Compared(section.finish(), [([panel.alt.text],)])
 
 
 class Seen(NamedTuple):

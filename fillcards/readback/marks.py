@@ -31,6 +31,7 @@ CIRCLE_SEGMENTS: Final = 13
 """A circle of four curves: one start, four times three points."""
 FURTHEST_MM: Final = 7_000.0
 STRAIGHT_EASE_MM: Final = 0.003
+CUT_EASE_MM: Final = 0.2
 
 
 class Stroke(NamedTuple):
@@ -275,7 +276,32 @@ def _is_same(one: tuple[float, float], other: tuple[float, float]) -> bool:
     return abs(one[0] - other[0]) < STRAIGHT_EASE_MM and abs(one[1] - other[1]) < STRAIGHT_EASE_MM
 
 
-def cut_marks(marks: PageMarks, left_mm: float, top_mm: float, width_mm: float, height_mm: float) -> PageMarks:
+def cut_cards(page: PageMarks, size_mm: tuple[float, float], *, is_back: bool) -> list[PageMarks]:
+    """The cards of a sheet without its cut marks, row by row; on a back in the order of their fronts."""
+    width, height = size_mm
+    columns, rows = int((page.width_mm + CUT_EASE_MM) / width), int((page.height_mm + CUT_EASE_MM) / height)
+    edges = [index * width for index in range(columns + 1)], [index * height for index in range(rows + 1)]
+    if is_back:
+        edges = [page.width_mm - x for x in edges[0]], edges[1]
+    kept = [s for s in page.strokes if not (_is_on(s.x1_mm, s.x2_mm, edges[0]) or _is_on(s.y1_mm, s.y2_mm, edges[1]))]
+    clean = page._replace(
+        strokes=tuple(kept) if (columns, rows) != (1, 1) or page.width_mm > width + 1 else page.strokes
+    )
+    cards = []
+    for row in range(rows):
+        for column in range(columns):
+            left = page.width_mm - (column + 1) * width if is_back else column * width
+            cards.append(_cut_marks(clean, left, row * height, width, height))
+    if sum(len(card.runs) for card in cards) != len(page.runs):
+        raise UnreadableCard(f"page {page.number} is no sheet of cards of that size")
+    return cards
+
+
+def _is_on(one: float, other: float, edges: list[float]) -> bool:
+    return abs(one - other) < CUT_EASE_MM and any(abs(one - edge) < CUT_EASE_MM for edge in edges)
+
+
+def _cut_marks(marks: PageMarks, left_mm: float, top_mm: float, width_mm: float, height_mm: float) -> PageMarks:
     """What stands in a part of a page, as a page of its own."""
 
     def is_inside(x: float, y: float) -> bool:

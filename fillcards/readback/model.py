@@ -5,6 +5,7 @@ Lengths in mm, x to the right and y downward from the top left corner of a side.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from fractions import Fraction
 from typing import NamedTuple, TypeAlias
 
@@ -127,6 +128,26 @@ class CardClaims(NamedTuple):
     fills: tuple[FillClaims, ...]
     vials: VialsClaims
     spelled: tuple[Spelled, ...] = ()
+
+
+Order: TypeAlias = list[frozenset[str]]
+"""What is heard one after the other; of each group its sentences come as a side needs them."""
+
+
+class Compared(NamedTuple):
+    """What the comparison of a form tells.
+
+    Attributes:
+        faults: as sentences for people.
+        alts: alternative texts of its pictures, group by group, each in every way in which it may be told.
+        orders: in which each section of it is read, last the words of its heads; none: in the card's.
+        in_row: what is read one after the other, whatever else is read between.
+    """
+
+    faults: list[str]
+    alts: list[tuple[list[str], ...]]
+    orders: Sequence[Order] = ()
+    in_row: Sequence[str] = ()
 
 
 class UnreadableCard(Exception):

@@ -11,7 +11,7 @@ from typing import Any
 
 from fillcards.readback import png
 from fillcards.readback.braille import Sheet, find_braille_faults
-from fillcards.readback.expect import Expecting, expect_card
+from fillcards.readback.expect import Expecting
 from fillcards.readback.fingerprint import CODE_LENGTH, compute_fingerprint
 from fillcards.readback.forms import list_alts, list_described, list_spoken, list_text
 from fillcards.readback.gate import CardMismatch
@@ -181,7 +181,7 @@ def require_same_png(pages: Sequence[bytes], pdf: bytes, dpi: int) -> None:
 def _claim(regimen_text: str, code: str | None, syringes: str | None) -> tuple[CardClaims, Facts]:
     try:
         facts = read_facts(regimen_text, syringes)
-        return expect_card(facts, code or compute_fingerprint(facts)[:CODE_LENGTH]), facts
+        return Expecting(facts, code or compute_fingerprint(facts)[:CODE_LENGTH]).claims, facts
     except (NotUnderstood, KeyError, ValueError) as error:
         raise CardMismatch((f"the file cannot be read a second time: {error}",)) from error
 

@@ -16,12 +16,12 @@ from typing import Final
 from fillcards.readback.cells import read_lines
 from fillcards.readback.expect import Expecting
 from fillcards.readback.marks import PageMarks, Stroke
-from fillcards.readback.model import CardClaims, FillClaims, PictureClaim
+from fillcards.readback.model import FillClaims, PictureClaim
 from fillcards.readback.parts import is_slant
 from fillcards.readback.pictures import LONGER
 from fillcards.readback.regimen_text import Facts
 from fillcards.readback.runs import Run
-from fillcards.readback.saying import say
+from fillcards.readback.saying import Sentence
 from fillcards.readback.sides import Rules, Section, find_section, split_sections, want_furniture
 from fillcards.readback.tongues import TONGUES
 from fillcards.readback.words import EVERYWHERE, Side
@@ -41,52 +41,53 @@ _NUMBER: Final = re.compile(r"[0-9][0-9,]*(?:\.[0-9]+)?")
 _DIGITS: Final = re.compile(r"[0-9]+(?:[.,][0-9]+)*")
 
 
-def compare_raised(sides: Iterable[Side], expecting: Expecting, claims: CardClaims) -> list[str]:
+def compare_raised(sides: Iterable[Side], expecting: Expecting) -> list[str]:
     """Every fault of raised pages, as sentences for people.
 
     Args:
         sides: all, in order.
         expecting: what the file says.
-        claims: what the pages must say.
     """
+    say, claims = expecting.say, expecting.claims
     sections = split_sections(sides, claims.language)
     if sections is None:
         return ["the pages do not count from 1 to their number in each section"]
-    # What is to be written on is on the cards in print.
-    claims = claims._replace(whose=tuple(each for each in claims.whose if not each.is_write_in))
     faults: list[str] = []
     for number, fill in enumerate(claims.fills, start=1):
         pages = find_section(sections, fill.title)
         if pages is None or len(pages) != len(fill.panels) + 1:
             faults.append(f"fill {number}: a whole barrel and a close-up of each stop were expected")
             continue
-        section = Section(pages, f"fill {number}", RAISED)
-        _compare_fill(section, claims, fill, expecting.facts)
+        section = Section(pages, f"fill {number}", RAISED, expecting)
+        _compare_fill(section, fill)
         faults += section.finish()
-    key = say(claims.language, "raised-key")
+    key = say("raised-key")
     pages = find_section(sections, key)
     if pages is None:
         return [*faults, "the key of what the lines mean is missing"]
-    section = Section(pages, "key", RAISED)
-    want_furniture(section, claims, key)
-    section.want_all(say(claims.language, f"raised-{name}") for name in ("slanted", "dots", "edge", "enlarged"))
-    for side in pages:
-        section.tell(*_find_braille_faults(side.marks, claims.language))
+    section = Section(pages, "key", RAISED, expecting)
+    _want_frame(section, key, claims.foot)
+    section.want_all(say(f"raised-{name}") for name in ("slanted", "dots", "edge", "enlarged"))
     faults += section.finish()
     return faults + [f"{len(rest)} pages that were not asked for" for rest in sections]
 
 
-def _compare_fill(section: Section, claims: CardClaims, fill: FillClaims, facts: Facts) -> None:
-    code = say(claims.language, "card-code", code=claims.code)
-    want_furniture(section, claims._replace(foot=code), fill.title)
+def _want_frame(section: Section, title: Sentence, foot: Sentence) -> None:
+    """Title, band, whose and foot of every page, and its braille. What is to be written on is on the cards in print."""
+    whose = [each for each in section.claims.whose if not each.is_write_in]
+    want_furniture(section, title, whose=whose, foot=foot)
+    for side in section.sides:
+        section.tell(*_find_braille_faults(side.marks, section.facts.language))
+
+
+def _compare_fill(section: Section, fill: FillClaims) -> None:
+    _want_frame(section, fill.title, section.say("card-code", code=section.claims.code))
     stops = [panel.barrel for panel in fill.panels]
-    section.tell(*find_raised_faults(section.sides[0], stops, facts, is_whole=True), where=", whole barrel")
+    section.tell(*find_raised_faults(section.sides[0], stops, section.facts, is_whole=True), where=", whole barrel")
     for number, panel in enumerate(fill.panels, start=1):
         section.want(panel.counting, side=number)
-        faults = find_raised_faults(section.sides[number], [panel.barrel], facts, is_whole=False)
+        faults = find_raised_faults(section.sides[number], [panel.barrel], section.facts, is_whole=False)
         section.tell(*faults, where=f", close-up of {panel.medicine.text}")
-    for side in section.sides:
-        section.tell(*_find_braille_faults(side.marks, claims.language))
 
 
 def find_raised_faults(side: Side, claims: list[PictureClaim], facts: Facts, *, is_whole: bool) -> Iterator[str]:

@@ -13,7 +13,7 @@ from typing import Final, NamedTuple
 
 from fillcards.readback.expect import EVERY_DAY, Expecting, find_sign
 from fillcards.readback.marks import Stroke
-from fillcards.readback.model import CardClaims, PictureClaim
+from fillcards.readback.model import Compared, Order, PictureClaim
 from fillcards.readback.parts import Box, box_of, is_outline, is_solid
 from fillcards.readback.pdfium import MM_PER_PT
 from fillcards.readback.pictures import find_blank_faults, find_sign_faults
@@ -31,6 +31,7 @@ from fillcards.readback.sides import (
     find_section,
     split_sections,
     want_furniture,
+    want_helper,
 )
 from fillcards.readback.staff import list_teach_back
 from fillcards.readback.tags import plain
@@ -69,17 +70,6 @@ class LogFill(NamedTuple):
     days: tuple[int, ...]
 
 
-Order = list[frozenset[str]]
-
-
-class Seen(NamedTuple):
-    """What a comparison tells: faults, alternative texts in every way they may come, and the orders of reading."""
-
-    faults: list[str]
-    alts: list[tuple[list[str], ...]]
-    orders: list[Order]
-
-
 def choose_lines(facts: Facts) -> tuple[tuple[Fraction, ...], ...]:
     """The lines of the three easy exercises, by the rule that the maker's sheet states for its own."""
     line, number, last = facts.line_every, facts.numbered_every, facts.last
@@ -116,7 +106,7 @@ def list_sheet_alts(form: str, expecting: Expecting) -> Iterator[str]:
     if form == "teaching":
         for exercise in (*_list_easy(expecting), *_list_own(expecting)):
             yield exercise.alt.text
-        for exercise in (*_list_easy(expecting.for_staff()), *_list_own(expecting.for_staff())):
+        for exercise in (*_list_easy(expecting.for_staff), *_list_own(expecting.for_staff)):
             yield exercise.answer_alt.text
 
 
@@ -146,53 +136,44 @@ def _say_marked(expecting: Expecting, lines: tuple[Fraction, ...]) -> Sentence:
     return expecting.say("alt-practice-line", stop=expecting.stop(lines[0]))
 
 
-def _choose_section(sides: Sequence[Side], name: str, facts: Facts) -> Section:
-    """In the reader's type, or the helper's."""
-    is_large = SMALL_FOOT_TO_PT < facts.reader_pt <= LARGEST_STEPS_PT
-    return Section(sides, name, LARGE_PRINT if is_large else LARGE)
+def _open_section(sides: Sequence[Side], name: str, title: Sentence, expecting: Expecting) -> Section:
+    """In the reader's type, or the helper's; with what stands on every side."""
+    is_large = SMALL_FOOT_TO_PT < expecting.facts.reader_pt <= LARGEST_STEPS_PT
+    section = Section(sides, name, LARGE_PRINT if is_large else LARGE, expecting)
+    want_furniture(section, title)
+    want_helper(section)
+    return section
 
 
-def _want_helper(section: Section, expecting: Expecting) -> None:
-    if expecting.facts.reader_pt > LARGEST_STEPS_PT:
-        for number in range(len(section.sides)):
-            section.want(expecting.say("helper-title"), side=number)
-
-
-def compare_practice(sides: Iterable[Side], expecting: Expecting, claims: CardClaims) -> Seen:
-    """Every fault of a practice sheet: the patient's sides, then the answers."""
-    say = expecting.say
-    sections = split_sections(sides, claims.language) or []
-    for_staff = expecting.for_staff()
+def compare_practice(sides: Iterable[Side], expecting: Expecting) -> Compared:
+    """A practice sheet: the patient's sides, then the answers."""
+    say, for_staff = expecting.say, expecting.for_staff
+    sections = split_sections(sides, expecting.facts.language) or []
     titles = say("practice-title"), for_staff.say("answers-title")
     answers, practice = (find_section(sections, title) for title in reversed(titles))
     if answers is None or practice is None or sections or len(practice) % 2 or len(answers) % 2:
-        return Seen(["it does not have the two sections of a practice sheet, each of an even number of sides"], [], [])
-    easy, own = tuple(_list_easy(expecting)), tuple(_list_own(expecting))
-    section = _choose_section(practice, "practice", expecting.facts)
-    want_furniture(section, claims, titles[0])
-    _want_helper(section, expecting)
+        return Compared(["it has not the two sections of a practice sheet, each of an even number of sides"], [])
+    section = _open_section(practice, "practice", titles[0], expecting)
+    section.want_on_each(say("practice-only"))
     how = say("practice-how-mouth" if expecting.by_mouth(expecting.facts.fills[0]) else "practice-how")
-    for number in range(len(practice)):
-        section.want(say("practice-only"), side=number)
-        if number == 0 or section.rules is LARGE:
-            section.want(how, side=number)
-    shown = _compare_exercises(section, (*easy, *own), expecting.facts)
+    for number in range(len(practice) if section.rules is LARGE else 1):
+        section.want(how, side=number)
+    shown = _compare_exercises(section, (*_list_easy(expecting), *_list_own(expecting)))
     faults = section.finish()
-    section = Section(answers, "answers", STAFF)
-    want_furniture(section, claims if for_staff is expecting else for_staff.card(), titles[1])
-    for number in range(len(answers)):
-        section.want(for_staff.say("practice-only"), side=number)
+    section = Section(answers, "answers", STAFF, for_staff)
+    want_furniture(section, titles[1])
+    section.want_on_each(for_staff.say("practice-only"))
     answered = *_list_easy(for_staff), *_list_own(for_staff)
-    order = _compare_answers(section, answered, for_staff)
+    order = _compare_answers(section, answered)
     faults += section.finish()
     body = [_name(each) for exercise in shown for each in (exercise.title, exercise.task, *exercise.writes)]
     head = [_name(each) for each in (titles[0], say("practice-only"), how)]
     alts: list[tuple[list[str], ...]] = [([each.alt.text for each in shown],)]
     alts.append(([each.answer_alt.text for each in answered],))
-    return Seen(faults, alts, [body, order, head])
+    return Compared(faults, alts, [body, order, head])
 
 
-def _compare_exercises(section: Section, exercises: tuple[Exercise, ...], facts: Facts) -> tuple[Exercise, ...]:
+def _compare_exercises(section: Section, exercises: tuple[Exercise, ...]) -> tuple[Exercise, ...]:
     """Each in its own frame, its barrel empty. The first of the patient's own may come once more, to fill a side."""
     frames = [
         (number, box_of(shape), shape)
@@ -215,9 +196,8 @@ def _compare_exercises(section: Section, exercises: tuple[Exercise, ...], facts:
             section.tell(f'"{exercise.title.text}" does not stand on a plate of its own')
         side.drop(frame, *plates)
         region, runs = side.take_marks(box, -0.01), side.take_runs(box)
-        section.tell(*find_blank_faults(region, runs, (), facts), where=f", barrel of {exercise.title.text}")
-    for number in range(len(section.sides)):
-        compare_rest(section, number, None, phones=0)
+        section.tell(*find_blank_faults(region, runs, (), section.facts), where=f", barrel of {exercise.title.text}")
+    compare_rest(section, phones={})
     return exercises
 
 
@@ -226,11 +206,11 @@ def _name(*sentences: Sentence) -> frozenset[str]:
     return frozenset(plain(each.text) for each in sentences)
 
 
-def _compare_answers(section: Section, exercises: tuple[Exercise, ...], expecting: Expecting) -> Order:
+def _compare_answers(section: Section, exercises: tuple[Exercise, ...]) -> Order:
     """Each barrel under its title, with a wedge on each line; then what is to be shown back."""
-    say, facts = expecting.say, expecting.facts
+    say = section.say
     before = [say("staff-keep"), say("answers-lines"), say("answers-how"), say("answers-own")]
-    after = [say("staff-teach"), *list_teach_back(expecting)]
+    after = [say("staff-teach"), *list_teach_back(section.expecting)]
     after += [say(f"answers-write-{name}") for name in ("date", "with", "again")]
     section.want_all(before)
     ends = section.want_all(after)
@@ -242,10 +222,9 @@ def _compare_answers(section: Section, exercises: tuple[Exercise, ...], expectin
         for exercise, place in zip(exercises, places, strict=True):
             box = _find_answer_box(section, place, places, ends)
             side = section.sides[place.side]
-            told = find_blank_faults(side.take_marks(box), side.take_runs(box), exercise.stops, facts)
+            told = find_blank_faults(side.take_marks(box), side.take_runs(box), exercise.stops, section.facts)
             section.tell(*told, where=f", answer of {exercise.title.text}")
-    for number in range(len(section.sides)):
-        compare_rest(section, number, None, phones=0)
+    compare_rest(section, phones={})
     return [_name(each) for each in (*before, *(each.title for each in exercises), *after)]
 
 
@@ -275,39 +254,36 @@ def _find_answer_box(section: Section, place: Place, titles: Sequence[Place], en
     return Box(place.box.left - 0.5, place.box.bottom + 0.3, right - 0.5, bottom)
 
 
-def compare_log(sides: Iterable[Side], expecting: Expecting, claims: CardClaims) -> Seen:
-    """Every fault of a log: each fill on one of its sheets, each day with its boxes."""
+def compare_log(sides: Iterable[Side], expecting: Expecting) -> Compared:
+    """A log: each fill on one of its sheets, each day with its boxes."""
     say = expecting.say
-    sections = split_sections(sides, claims.language) or []
+    sections = split_sections(sides, expecting.facts.language) or []
     left = [_expect_log(fill, expecting) for fill in expecting.facts.fills]
     faults: list[str] = []
     orders: list[Order] = []
     title, bring = say("log-title"), say("log-bring")
     is_given = any(expecting.facts.is_animal or expecting.by_mouth(fill) for fill in expecting.facts.fills)
-    heads = [say("log-look-given" if is_given else "log-look"), say("log-write-from"), claims.stop_call, bring]
+    look = say("log-look-given" if is_given else "log-look")
+    heads = [look, say("log-write-from"), expecting.claims.stop_call, bring]
     for index, mine in enumerate(sections, start=1):
         fills: list[LogFill] = []
         while left and mine[0].bears(left[0].title, is_whole=True):
             fills.append(left.pop(0))
-        section = _choose_section(mine, f"log {index}", expecting.facts)
         if not fills or len(mine) % 2:
-            section.tell("a sheet of no fill, or an odd number of sides")
-            return Seen(section.faults, [], [])
-        want_furniture(section, claims, title)
-        _want_helper(section, expecting)
+            return Compared([f"log {index}: a sheet of no fill, or an odd number of sides"], [])
+        section = _open_section(mine, f"log {index}", title, expecting)
+        section.want_on_each(*heads)
         for number in range(len(mine)):
             section.want(say("log-week", step=str(1 + (number >= len(mine) // 2))), side=number)
-            section.want_all(heads, side=number)
-        _compare_days(section, fills, expecting)
-        for number in range(len(mine)):
-            compare_rest(section, number, None, phones=1)
+        _compare_days(section, fills)
+        compare_rest(section, phones=dict.fromkeys(range(len(mine)), 1))
         faults += section.finish()
         columns = _name(*(each for fill in fills for each in fill.columns))
         days = [_name(_say_day(day, expecting), say("log-not-today")) for day in EVERY_DAY]
         orders.append([*(_name(fill.title) for fill in fills), columns, *days])
     if left or not sections:
         faults.append(f"{len(left)} fills have no boxes, or the sides do not count from 1 to their number")
-    return Seen(faults, [], [*orders, [_name(each) for each in (title, *heads)]])
+    return Compared(faults, [], [*orders, [_name(each) for each in (title, *heads)]])
 
 
 def _expect_log(fill: Filling, expecting: Expecting) -> LogFill:
@@ -321,21 +297,19 @@ def _say_day(day: int, expecting: Expecting) -> Sentence:
     return expecting.say("log-day", day=expecting.write.days((day,)))
 
 
-def _compare_days(section: Section, fills: Sequence[LogFill], expecting: Expecting) -> None:
+def _compare_days(section: Section, fills: Sequence[LogFill]) -> None:
     """The tables of all sides: two weeks, each from Monday to Sunday."""
     half = len(section.sides) // 2
     for week in (section.sides[:half], section.sides[half:]):
         days = list(EVERY_DAY)
         for side in week:
             number = section.sides.index(side)
-            days = _compare_table(section, number, fills, days, expecting)
+            days = _compare_table(section, number, fills, days)
         if days:
             section.tell(f"{len(days)} days of a week have no boxes")
 
 
-def _compare_table(
-    section: Section, number: int, fills: Sequence[LogFill], days: list[int], expecting: Expecting
-) -> list[int]:
+def _compare_table(section: Section, number: int, fills: Sequence[LogFill], days: list[int]) -> list[int]:
     """One side's table, which begins with the first of these days; the days that are left for the next."""
     side = section.sides[number]
     rules = sorted(
@@ -362,15 +336,16 @@ def _compare_table(
     for fill, (start, end) in groups:
         _compare_heading(section, number, fill, edges[start : end + 1], strips[0])
     for day, (top, bottom) in zip(days, strips[1:], strict=False):
-        section.want(_say_day(day, expecting), Box(edges[0], top, edges[1], bottom), side=number)
+        said = _say_day(day, section.expecting)
+        section.want(said, Box(edges[0], top, edges[1], bottom), side=number)
         hidden: set[float] = set()
         for fill, (start, end) in groups:
             if day not in fill.days:
-                section.want(expecting.say("log-not-today"), Box(edges[start], top, edges[end], bottom), side=number)
+                section.want(section.say("log-not-today"), Box(edges[start], top, edges[end], bottom), side=number)
                 hidden |= set(edges[start + 1 : end])
         meant = [edge for edge in edges if edge not in hidden]
         if bottom - top < LEAST_ROW_MM or not _are_same(_list_edges(uprights, (top, bottom)), meant):
-            section.tell(f"the boxes of {_say_day(day, expecting).text} are not as meant", where=f", side {number + 1}")
+            section.tell(f"the boxes of {said.text} are not as meant", where=f", side {number + 1}")
     return days[len(strips) - 1 :]
 
 

@@ -9,16 +9,18 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
+from functools import partial
 from itertools import combinations
-from typing import Final, NamedTuple
+from typing import Final, NamedTuple, TypeAlias
 
 from fillcards.readback.blocks import Word
+from fillcards.readback.expect import Expecting
 from fillcards.readback.forms import IN_DECK, ON_NARROW, list_vials, shorten
 from fillcards.readback.linear import compare_lines, list_scan_words
 from fillcards.readback.marks import Shape, Stroke
-from fillcards.readback.model import CardClaims, FillClaims, Panel, PictureClaim, Step, VialClaims
+from fillcards.readback.model import FillClaims, Panel, PictureClaim, Step, VialClaims
 from fillcards.readback.parts import (
     Box,
     Pointed,
@@ -37,8 +39,7 @@ from fillcards.readback.pictures import (
     find_sign_faults,
     read_points,
 )
-from fillcards.readback.regimen_text import Facts
-from fillcards.readback.saying import STAFF_LANGUAGE, Sentence, say, say_again
+from fillcards.readback.saying import STAFF_LANGUAGE, Sentence, say_again
 from fillcards.readback.scan_code import LEAST_MODULE_MM, QUIET_MODULES, Code, UnreadableCode, read_code
 from fillcards.readback.words import EVERYWHERE, Place, Side, is_weighed
 from fillcards.typeface import ACCENT_EM, measure_extent_em
@@ -87,39 +88,58 @@ SIGN_RISE_MM: Final = 3.0
 """In a deck's foot, how far above the count of sides the sign of the fill may begin."""
 
 
+Boxes: TypeAlias = Box | Mapping[int, Box]
+"""Where a sentence may stand: alike on every side that is asked, or in a box of each of some sides."""
+
+
 class Section:
     """The sides of one section while its claims are looked for. Faults are collected as sentences for people."""
 
-    def __init__(self, sides: Sequence[Side], name: str, rules: Rules = LARGE) -> None:
+    def __init__(self, sides: Sequence[Side], name: str, rules: Rules, expecting: Expecting) -> None:
         self.sides = sides
         self.name = name
         self.rules = rules
+        self.expecting = expecting
+        self.facts, self.claims, self.say = expecting.facts, expecting.claims, expecting.say
         self.faults: list[str] = []
 
     def tell(self, *faults: str, where: str = "") -> None:
         """Collect faults."""
         self.faults += [f"{self.name}{where}: {fault}" for fault in faults]
 
-    def want(
-        self, sentence: Sentence, box: Box = EVERYWHERE, *, side: int | None = None, least_pt: float | None = None
+    def take(
+        self, sentence: Sentence, box: Boxes = EVERYWHERE, *, side: int | None = None, least_pt: float | None = None
     ) -> Place | None:
-        """A sentence that must stand in a box of this side, or of one of the sides; with its line to write on."""
-        for number in range(len(self.sides)) if side is None else (side,):
-            place = self.sides[number].take(
-                sentence, box, self.rules.least_pt if least_pt is None else least_pt, number
-            )
-            if place:
-                if sentence.is_write_in:
-                    self.want_rule(sentence, place)
-                return place
-        self.tell(f'missing, changed, in the wrong place or too small: "{sentence.text}" ({sentence.id})')
-        return None
+        """A sentence that may stand in a box of this side, or of one of the sides; or in one box of several sides."""
+        least_pt = self.rules.least_pt if least_pt is None else least_pt
+        numbers = range(len(self.sides)) if side is None else (side,)
+        boxes = dict.fromkeys(numbers, box) if isinstance(box, Box) else box
+        found = (self.sides[number].take(sentence, each, least_pt, number) for number, each in boxes.items())
+        return next(filter(None, found), None)
 
-    def want_all(self, sentences: Iterable[Sentence], box: Box = EVERYWHERE, *, side: int | None = None) -> list[Place]:
+    def want(
+        self, sentence: Sentence, box: Boxes = EVERYWHERE, *, side: int | None = None, least_pt: float | None = None
+    ) -> Place | None:
+        """A sentence that must stand there, with its line to write on."""
+        place = self.take(sentence, box, side=side, least_pt=least_pt)
+        if place is None:
+            self.tell(f'missing, changed, in the wrong place or too small: "{sentence.text}" ({sentence.id})')
+        elif sentence.is_write_in:
+            self._want_rule(sentence, place)
+        return place
+
+    def want_all(
+        self, sentences: Iterable[Sentence], box: Boxes = EVERYWHERE, *, side: int | None = None
+    ) -> list[Place]:
         """Several; the places of those found."""
         return [place for each in sentences if (place := self.want(each, box, side=side))]
 
-    def want_rule(self, sentence: Sentence, place: Place) -> None:
+    def want_on_each(self, *sentences: Sentence) -> None:
+        """Some that must stand on every side."""
+        for number in range(len(self.sides)):
+            self.want_all(sentences, side=number)
+
+    def _want_rule(self, sentence: Sentence, place: Place) -> None:
         """A line to write on, beside the words or below them."""
         side = self.sides[place.side]
         size = place.size_pt * MM_PER_PT
@@ -159,72 +179,72 @@ def split_sections(sides: Iterable[Side], language: str) -> list[list[Side]] | N
     return sections if [len(section) for section in sections] == expected else None
 
 
-def want_furniture(section: Section, claims: CardClaims, title: Sentence, *, has_date: bool = True) -> list[float]:
+def want_furniture(
+    section: Section,
+    title: Sentence,
+    *,
+    whose: Iterable[Sentence] | None = None,
+    foot: Sentence | None = None,
+    has_date: bool = True,
+) -> list[float]:
     """What stands on every side: band, whose, title, code and date, which side of how many; and how high on each side
     the count begins.
     """
     tops: list[float] = []
-    count = len(section.sides)
-    least_pt = section.rules.foot_pt
+    claims, count, least_pt = section.claims, len(section.sides), section.rules.foot_pt
+    short = section.say("card-code", code=claims.code)
     for number in range(count):
-        page = say(claims.language, "page", page=str(number + 1), pages=str(count))
         section.want(title, side=number)
-        for sentence in (claims.band, *claims.whose):
+        for sentence in (claims.band, *(claims.whose if whose is None else whose)):
             section.want(sentence, side=number, least_pt=least_pt)
+        page = section.say("page", page=str(number + 1), pages=str(count))
         place = section.want(page, side=number, least_pt=least_pt)
         tops.append(place.box.top if place else EVERYWHERE.bottom)
         # In large type the date, and what to do with older cards, may stand on the last side alone; of a deck, on the
         # helper's sheet.
-        short = say(claims.language, "card-code", code=claims.code)
-        if (has_date and number == count - 1) or not section.sides[number].take(short, EVERYWHERE, least_pt):
-            section.want(claims.foot, side=number, least_pt=least_pt)
+        if (has_date and number == count - 1) or not section.take(short, side=number, least_pt=least_pt):
+            section.want(foot or claims.foot, side=number, least_pt=least_pt)
     return tops
 
 
-def compare_fill(section: Section, claims: CardClaims, fill: FillClaims, facts: Facts) -> None:
+def compare_fill(section: Section, fill: FillClaims) -> None:
     """A fill's sides: the front, then the steps."""
-    count = len(section.sides)
-    want_furniture(section, claims, fill.title)
+    count, claims, language = len(section.sides), section.claims, section.facts.language
+    want_furniture(section, fill.title)
     for number in range(1, count):
-        section.want(fill.running, side=number)
-        section.want(claims.stop_call, side=number)
+        section.want_all((fill.running, claims.stop_call), side=number)
     if section.rules is not SMALL:
-        pointed = _take_pointer(section, claims.language)
-        section.want(say(claims.language, "wrong-other-sheet", text=claims.vials.title.text), side=count - 1)
+        pointed = _take_pointer(section)
+        section.want(section.say("wrong-other-sheet", text=claims.vials.title.text), side=count - 1)
     else:
-        compare_codes(section, claims, (fill,))
+        compare_codes(section, (fill,))
     section.want_all((*fill.above, *fill.news))
     calls: Counter[int] = Counter(range(1, count))
     is_narrow = section.sides[0].marks.width_mm < NARROW_MM
     unsure = [each for each in fill.below if each.id.startswith("unsure")]
     meant = [each for each in fill.below if each not in unsure]
-    below = section.want_all(shorten(each, ON_NARROW, claims.language) if is_narrow else each for each in meant)
+    below = section.want_all(shorten(each, ON_NARROW, language) if is_narrow else each for each in meant)
     is_sheet = section.rules is SMALL or (section.rules is not LARGE_PRINT and count <= ON_A_SHEET)
     if is_sheet or any(section.sides[0].bears(each, is_whole=False) for each in unsure):
         # On more sides than a sheet has, it may be at the heads of the sides after the front alone.
         called = section.want_all(unsure)
         calls.update(place.side for place in called)
         below += called
-    compare_panels(section, fill, facts, [place for place in below if place.side == 0])
-    with_steps = _compare_steps(section, fill.steps, facts)
+    compare_panels(section, fill, [place for place in below if place.side == 0])
+    with_steps = _compare_steps(section, fill.steps)
     if section.rules is not SMALL and with_steps and pointed != (min(with_steps), max(with_steps)):
         section.tell(f"steps on sides {sorted(number + 1 for number in with_steps)}, which its front does not say")
     for number in range(count):
-        section.sides[number].take(say(claims.language, "too-fine"), EVERYWHERE, section.rules.least_pt)
-        compare_rest(
-            section,
-            number,
-            fill.sign,
-            phones=calls[number] if section.rules is not SMALL else None,
-        )
+        section.take(section.say("too-fine"), side=number)
+    compare_rest(section, fill.sign, phones=None if section.rules is SMALL else calls)
 
 
-def compare_deck(section: Section, claims: CardClaims, fill: FillClaims, facts: Facts) -> None:
+def compare_deck(section: Section, fill: FillClaims) -> None:
     """A fill for readers above 36 pt: one fact a side; each stop under its own order words, with its close-up."""
-    language, least_pt = claims.language, section.rules.least_pt
+    claims, language = section.claims, section.facts.language
     for sentence in (fill.title, *claims.whose):  # large once, before the small words of every side
         section.want(sentence, least_pt=ONCE_PT)
-    tops = want_furniture(section, claims, fill.title, has_date=False)
+    tops = want_furniture(section, fill.title, has_date=False)
     for side, top in zip(section.sides, tops, strict=True):
         sign = side.take_marks(EVERYWHERE._replace(top=top - SIGN_RISE_MM))
         section.tell(*find_sign_faults(fill.sign.sign, sign), where=", sign")
@@ -235,48 +255,42 @@ def compare_deck(section: Section, claims: CardClaims, fill: FillClaims, facts: 
         days = [each for each in lines if each.id in {"deck-only-day", "deck-only-days"}]
         lines = [each for each in lines if each not in days]
         for sentence in days:
-            any(side.take(sentence, EVERYWHERE, least_pt) for side in section.sides)
+            section.take(sentence)
     has_air = any(each.id == "air-first" for each in fill.above)
-    section.want_all((*lines, say(language, "deck-steps-air" if has_air else "deck-steps")))
-    for side in section.sides[1:]:
-        side.take(fill.title, EVERYWHERE, least_pt)
-    section.sides[0].take(claims.band, EVERYWHERE, least_pt)  # large once more, beside the small words of every side
-    ways = [_compare_stop(section, panel, facts, language) for panel in fill.panels]
+    section.want_all((*lines, section.say("deck-steps-air" if has_air else "deck-steps")))
+    for number in range(1, len(section.sides)):
+        section.take(fill.title, side=number)
+    section.take(claims.band, side=0)  # large once more, beside the small words of every side
+    ways = [_compare_stop(section, panel) for panel in fill.panels]
     if any(len(set(shown) - {None}) > 1 for shown in zip(*ways, strict=True)):
         section.tell("its stops are not all shown in the same way")
-    for number in range(len(section.sides)):
-        compare_rest(section, number, None)
+    compare_rest(section)
 
 
-def _compare_stop(section: Section, panel: Panel, facts: Facts, language: str) -> tuple[bool | None, ...]:
+def _compare_stop(section: Section, panel: Panel) -> tuple[bool | None, ...]:
     """A stop's side of a deck, under its own order words.
 
     Returns whether its figure is in words, too, whether it has a picture, and whether its vial's mark is there;
     ``None`` for the last where the vial has none. The sum may be left out.
     """
-    least_pt = section.rules.least_pt
-    dose = say_again(language, "deck-dose", panel.medicine, panel.dose)
-    count = shorten(panel.counting, IN_DECK, language)
-    for side in section.sides:
+    dose = say_again(section.facts.language, "deck-dose", panel.medicine, panel.dose)
+    count = shorten(panel.counting, IN_DECK, section.facts.language)
+    for number, side in enumerate(section.sides):
         if not all(side.bears(each, is_whole=True) for each in (panel.figure, dose)):
             continue
-        if not (side.take(panel.short_bar, EVERYWHERE, least_pt) or side.take(panel.bar, EVERYWHERE, least_pt)):
+        if not (section.take(panel.short_bar, side=number) or section.take(panel.bar, side=number)):
             continue
-        for sentence in (dose, count, panel.figure):
-            size_pt = DECK.figure_pt if sentence is panel.figure else least_pt
-            if not side.take(sentence, EVERYWHERE, size_pt):
-                section.tell(f'missing, changed or too small: "{sentence.text}" ({sentence.id})')
-        has_words = side.take(panel.figure_words, EVERYWHERE, least_pt) is not None
-        marks = [side.take(note, EVERYWHERE, least_pt) for note in panel.notes if note.id == "panel-mark"]
+        section.want_all((dose, count), side=number)
+        section.want(panel.figure, side=number, least_pt=DECK.figure_pt)
+        has_words = section.take(panel.figure_words, side=number) is not None
+        marks = [section.take(note, side=number) for note in panel.notes if note.id == "panel-mark"]
         if panel.sum:
-            side.take(panel.sum, EVERYWHERE, least_pt)
-        for shape in tuple(side.shapes):
-            if name_mark(shape) in {f"outline {ROUNDED}", f"solid {ROUNDED}"}:
-                side.drop(shape)
+            section.take(panel.sum, side=number)
+        side.drop(*(s for s in side.shapes if name_mark(s) in {f"outline {ROUNDED}", f"solid {ROUNDED}"}))
         region, runs = side.take_marks(EVERYWHERE), side.take_runs(EVERYWHERE)
         has_picture = bool(region.strokes or region.shapes or runs)
         if has_picture:
-            faults = find_scene_faults(panel.barrel._replace(kind="close_up"), region, runs, facts)
+            faults = find_scene_faults(panel.barrel._replace(kind="close_up"), region, runs, section.facts)
             section.tell(*faults, where=f", picture of {panel.medicine.text}")
         return has_words, has_picture, marks[0] is not None if marks else None
     section.tell(f'no side says "{panel.bar.text}", "{panel.figure.text}" and "{dose.text}"')
@@ -289,14 +303,12 @@ def _find_plate(side: Side, box: Box) -> Box | None:
     return min(plates, key=lambda plate: plate.right - plate.left) if plates else None
 
 
-def compare_panels(section: Section, fill: FillClaims, facts: Facts, below: list[Place]) -> None:
+def compare_panels(section: Section, fill: FillClaims, below: list[Place]) -> None:
     """The stops of a front: words, figure and barrel of each; what a front cannot hold, on the side after it."""
-    side = section.sides[0]
+    side, facts = section.sides[0], section.facts
     plates: list[Box] = []
     for panel in fill.panels:
-        place = side.take(panel.bar, EVERYWHERE, section.rules.least_pt) or side.take(
-            panel.short_bar, EVERYWHERE, section.rules.least_pt
-        )
+        place = section.take(panel.bar, side=0) or section.take(panel.short_bar, side=0)
         plate = _find_plate(side, place.box) if place and place.is_light else None
         if plate is None:
             section.tell(f'missing or changed: "{panel.bar.text}" ({panel.bar.id})')
@@ -310,7 +322,7 @@ def compare_panels(section: Section, fill: FillClaims, facts: Facts, below: list
         box = Box(plate.left, plate.bottom, plate.right, min([*under, end]))
         boxes.append(box)
         places = section.want_all((panel.medicine, panel.dose, panel.figure_words), box, side=0)
-        counted = side.take(panel.counting, box, section.rules.least_pt)
+        counted = section.take(panel.counting, box, side=0)
         if counted is None and not has_own and section.rules is LARGE_PRINT:
             # In the largest type, how to count to a line may stand on a side after, with the line's own words.
             section.want_all((panel.figure_words, panel.counting), side=_find_later(section, panel.counting))
@@ -321,11 +333,11 @@ def compare_panels(section: Section, fill: FillClaims, facts: Facts, below: list
         figures.append(section.want(panel.figure, box, side=0, least_pt=section.rules.figure_pt))
         lowest = max([lowest, *(place.box.bottom for place in places)])
         under_all = Box(0.0, lowest, side.marks.width_mm, end)
-        if panel.sum and not any(side.take(panel.sum, each, section.rules.least_pt) for each in (box, under_all)):
-            section.want(panel.sum, side=_find_spill_side(section, panel.sum, facts))
-        missing = [note for note in panel.notes if not side.take(note, box, section.rules.least_pt)]
+        if panel.sum and not any(section.take(panel.sum, each, side=0) for each in (box, under_all)):
+            section.want(panel.sum, side=_find_spill_side(section, panel.sum))
+        missing = [note for note in panel.notes if not section.take(note, box, side=0)]
         if missing:
-            section.want_all((panel.medicine, *missing), side=_find_spill_side(section, panel.medicine, facts))
+            section.want_all((panel.medicine, *missing), side=_find_spill_side(section, panel.medicine))
     if any(figure is None for figure in figures):
         return
     if has_own:
@@ -349,21 +361,18 @@ def compare_panels(section: Section, fill: FillClaims, facts: Facts, below: list
         section.tell(*told, where=", picture of its stops")
 
 
-def _find_later(section: Section, sentence: Sentence) -> int:
+def _find_later(section: Section, sentence: Sentence, last: int | None = None) -> int:
     """The side after the front that says it; the first of them where none does."""
-    later = range(1, len(section.sides))
-    return next((number for number in later if section.sides[number].bears(sentence, is_whole=True)), 1)
+    later = range(1, len(section.sides))[:last]
+    found = (number for number in later if section.sides[number].bears(sentence, is_whole=True))
+    return next(found, min(1, len(section.sides) - 1))
 
 
-def _find_spill_side(section: Section, sentence: Sentence, facts: Facts) -> int:
+def _find_spill_side(section: Section, sentence: Sentence) -> int:
     """Where what a front cannot hold must stand: on the side after it. In a script that is set larger than Latin, which
-    may fill that side before, on the first of the next two that has it.
+    may fill that side before, on the first of the next three that has it.
     """
-    last = len(section.sides) - 1
-    if LANGUAGES[facts.language].size == 1:
-        return min(1, last)
-    nexts = range(1, min(3, last) + 1)
-    return next((at for at in nexts if section.sides[at].bears(sentence, is_whole=True)), min(1, last))
+    return _find_later(section, sentence, 1 if LANGUAGES[section.facts.language].size == 1 else 3)
 
 
 def _drop_frames(region: Region) -> Region:
@@ -405,15 +414,10 @@ def _find_base(region: Region, head: Pointed) -> tuple[float, float]:
     return {"right": (box.left, y), "left": (box.right, y), "down": (x, box.top), "up": (x, box.bottom)}[head.way]
 
 
-def compare_codes(section: Section, claims: CardClaims, fills: Sequence[FillClaims]) -> None:
+def compare_codes(section: Section, fills: Sequence[FillClaims]) -> None:
     """The codes to scan, where a side has room for them: all of these fills or none, each left of its own caption."""
-    places: list[Place] = []
-    for fill in fills:
-        caption = say(claims.language, "scan-caption", text=fill.title.text)
-        for number, side in enumerate(section.sides):
-            if place := side.take(caption, EVERYWHERE, section.rules.least_pt, number):
-                places.append(place)
-                break
+    captions = (section.say("scan-caption", text=fill.title.text) for fill in fills)
+    places = [place for caption in captions if (place := section.take(caption))]
     if not places:
         return
     if len(places) != len(fills):
@@ -434,7 +438,9 @@ def compare_codes(section: Section, claims: CardClaims, fills: Sequence[FillClai
             continue
         if any(bar.fill for bar in bars):
             section.tell("it is not black", where=where)
-        section.tell(*compare_lines(code.words.split("\n"), list_scan_words(claims, fill), "code to scan"), where=where)
+        section.tell(
+            *compare_lines(code.words.split("\n"), list_scan_words(section.claims, fill), "code to scan"), where=where
+        )
         if code.module_mm < LEAST_MODULE_MM - 0.01:
             section.tell(f"its modules are {code.module_mm:.2f} mm, too small", where=where)
         section.tell(*_find_near(side, code, bars), where=where)
@@ -454,19 +460,18 @@ def _find_near(side: Side, code: Code, bars: Sequence[Shape]) -> Iterator[str]:
             return
 
 
-def _take_pointer(section: Section, language: str) -> tuple[int, int] | None:
+def _take_pointer(section: Section) -> tuple[int, int] | None:
     """The first and the last side with steps, counted from 0, as the front says."""
-    count, least_pt = len(section.sides), section.rules.foot_pt
-    for first, last in [(1, 1), *combinations(range(1, count), 2)]:
+    for first, last in [(1, 1), *combinations(range(1, len(section.sides)), 2)]:
         numbers = {"page": str(first + 1), "pages": str(last + 1)}
-        pointer = say(language, "other-side") if last == 1 else say(language, "other-sides", **numbers)
-        if section.sides[0].take(pointer, EVERYWHERE, least_pt):
+        pointer = section.say("other-side") if last == 1 else section.say("other-sides", **numbers)
+        if section.take(pointer, side=0, least_pt=section.rules.foot_pt):
             return first, last
     section.tell("its front does not say where the steps are")
     return None
 
 
-def _compare_steps(section: Section, steps: Sequence[Step], facts: Facts) -> set[int]:
+def _compare_steps(section: Section, steps: Sequence[Step]) -> set[int]:
     """Each step in the row of its own number, with its picture at its left; on which sides steps are."""
     cells: list[tuple[int, Box, float]] = []
     for number in range(1, len(steps) + 1):
@@ -488,7 +493,7 @@ def _compare_steps(section: Section, steps: Sequence[Step], facts: Facts) -> set
     for index, ((at, number_box, size_pt), step) in enumerate(zip(cells, steps, strict=True)):
         side = section.sides[at]
         others = [box for side_at, box, _ in cells if side_at == at]
-        lift_mm = _measure_lift_em(facts.language) * size_pt * MM_PER_PT
+        lift_mm = _measure_lift_em(section.facts.language) * size_pt * MM_PER_PT
         box = _find_cell(side, number_box._replace(top=number_box.top - lift_mm), others, rules[at])
         words = side.take_words(box._replace(left=number_box.left - 0.3))
         where = f", step {index + 1}"
@@ -500,7 +505,7 @@ def _compare_steps(section: Section, steps: Sequence[Step], facts: Facts) -> set
         if section.rules is SMALL and is_bare:
             bare += 1
             continue
-        faults = find_scene_faults(step.picture, region, runs, facts)
+        faults = find_scene_faults(step.picture, region, runs, section.facts)
         section.tell(*faults, where=f"{where}, picture")
     if len(sizes) > 1 or len({size_pt for _, _, size_pt in cells}) > 1:
         section.tell("the words of its pictures, or the numbers of its steps, are not all as large")
@@ -567,28 +572,29 @@ def find_text_faults(words: list[Word], meant: Sentence, least_pt: float) -> Ite
         yield "its words are not all as large"
 
 
-def compare_vials(section: Section, claims: CardClaims, facts: Facts) -> None:
+def compare_vials(section: Section) -> None:
     """The sheet "Your vials": each vial's words in its own frame, with its picture."""
-    vials = claims.vials
-    compare_codes(section, claims, claims.fills)
-    want_furniture(section, claims, vials.title)
+    vials = section.claims.vials
+    want_helper(section)
+    compare_codes(section, section.claims.fills)
+    want_furniture(section, vials.title)
     headings = [section.want(vial.heading) for vial in vials.vials]
     ends = [*headings[1:], section.want(vials.dates)]
     found = [(v, at, end) for v, at, end in zip(vials.vials, headings, ends, strict=True) if at and end]
     regions = [_want_vial_lines(section, *each) for each in found]
     for (vial, heading, end), region in zip(found, regions, strict=True):
         region = region or _cut_vial(section.sides[heading.side], heading, end)
-        faults = find_scene_faults(vial.picture, region, (), facts)
+        faults = find_scene_faults(vial.picture, region, (), section.facts)
         section.tell(*faults, where=f', picture of "{vial.lines[0].text}"')
     done = {id(sentence) for vial in vials.vials for sentence in (vial.heading, *vial.lines)}
     done |= {id(vials.title), id(vials.dates)}
     section.want_all(each for each in list_vials(vials) if id(each) not in done)
     for number, side in enumerate(section.sides):
-        emergency = say(claims.language, "emergency")
+        emergency = section.say("emergency")
         if not any(emergency.text in said for said in side.said):
             section.want(emergency, side=number, least_pt=section.rules.foot_pt)
-        side.take(vials.keep, EVERYWHERE, section.rules.least_pt)
-        compare_rest(section, number, None)
+        section.take(vials.keep, side=number)
+    compare_rest(section)
 
 
 def _want_vial_lines(section: Section, vial: VialClaims, heading: Place, end: Place) -> Region | None:
@@ -599,17 +605,10 @@ def _want_vial_lines(section: Section, vial: VialClaims, heading: Place, end: Pl
         side.drop(*frames)
         section.want_all(vial.lines, box_of(frames[0]), side=heading.side)
         return side.take_marks(box_of(frames[0]), -0.5)
-    for sentence in vial.lines:
-        for number in range(heading.side, end.side + 1):
-            top = heading.box.top if number == heading.side else EVERYWHERE.top
-            box = EVERYWHERE._replace(top=top, bottom=end.box.top if number == end.side else EVERYWHERE.bottom)
-            place = section.sides[number].take(sentence, box, section.rules.least_pt, number)
-            if place:
-                if sentence.is_write_in:
-                    section.want_rule(sentence, place)
-                break
-        else:
-            section.tell(f'missing or changed: "{sentence.text}" ({sentence.id})')
+    boxes = dict.fromkeys(range(heading.side, end.side + 1), EVERYWHERE)
+    boxes[heading.side] = EVERYWHERE._replace(top=heading.box.top)
+    boxes[end.side] = boxes[end.side]._replace(bottom=end.box.top)
+    section.want_all(vial.lines, boxes)
     return None
 
 
@@ -621,9 +620,33 @@ def _cut_vial(side: Side, heading: Place, end: Place) -> Region:
     return side.take_marks(Box(EVERYWHERE.left, heading.box.top - 2.0, right, bottom))
 
 
-def compare_rest(section: Section, number: int, sign: PictureClaim | None, *, phones: int | None = None) -> None:
-    """What is left of a side's marks: plates behind light words, frames, rules, dots before points, sign and phone."""
-    side = section.sides[number]
+def compare_rest(
+    section: Section, sign: PictureClaim | None = None, *, phones: Mapping[int, int] | None = None
+) -> None:
+    """What is left of each side's marks: plates behind light words, frames, rules, dots before points, sign and phone.
+
+    Args:
+        section: whose sides they are.
+        sign: of the fill, on every side.
+        phones: how many signs of a telephone each side must have; left out, one at the most.
+    """
+    for number, side in enumerate(section.sides):
+        where = f", side {number + 1}"
+        _drop_plain(side)
+        seen = [s for s in side.shapes if s.fill is not None and s.outline is None and 45 <= len(s.points) <= 52]
+        if len(seen) > 1 if phones is None else len(seen) != phones.get(number, 0):
+            section.tell(f"{len(seen)} signs of a telephone", where=where)
+        side.drop(*seen)
+        region = Region(EVERYWHERE, tuple(side.strokes), tuple(side.shapes))
+        if sign:
+            section.tell(*find_sign_faults(sign.sign, region), where=f"{where}, sign")
+        elif region.strokes or region.shapes:
+            names = ", ".join([*map(describe_mark, region.strokes), *map(describe_mark, region.shapes)])
+            section.tell(f"marks that belong to nothing: {names}", where=where)
+
+
+def _drop_plain(side: Side) -> None:
+    """Hand out plates, frames, rules and dots before points."""
     words = list(side.marks.runs)
     light = [run for run in words if run.level > 128]
     for shape in tuple(side.shapes):
@@ -637,16 +660,6 @@ def compare_rest(section: Section, number: int, sign: PictureClaim | None, *, ph
         if is_plate or is_frame or is_point:
             side.drop(shape)
     side.drop(*(s for s in side.strokes if s.is_horizontal and abs(s.x2_mm - s.x1_mm) >= RULE_MM and not s.is_dashed))
-    seen = [s for s in side.shapes if s.fill is not None and s.outline is None and 45 <= len(s.points) <= 52]
-    if len(seen) > 1 if phones is None else len(seen) != phones:
-        section.tell(f"{len(seen)} signs of a telephone", where=f", side {number + 1}")
-    side.drop(*seen)
-    region = Region(EVERYWHERE, tuple(side.strokes), tuple(side.shapes))
-    if sign:
-        section.tell(*find_sign_faults(sign.sign, region), where=f", side {number + 1}, sign")
-    elif region.strokes or region.shapes:
-        names = ", ".join([*map(describe_mark, region.strokes), *map(describe_mark, region.shapes)])
-        section.tell(f"marks that belong to nothing: {names}", where=f", side {number + 1}")
 
 
 def find_margin_faults(side: Side, margin_mm: float) -> Iterable[str]:
@@ -660,44 +673,45 @@ def find_margin_faults(side: Side, margin_mm: float) -> Iterable[str]:
         yield "something stands in the margin"
 
 
-def compare_patient_sides(sections: list[list[Side]], claims: CardClaims, facts: Facts) -> list[str]:
+def compare_patient_sides(sections: list[list[Side]], expecting: Expecting) -> list[str]:
     """Every fault of a large card's sides.
 
     Args:
         sections: of which those found are taken out.
-        claims: what they must say.
-        facts: what the file says.
+        expecting: what they must say.
     """
     faults: list[str] = []
-    helper = say(claims.language, "helper-title")
+    claims, helper, reader_pt = expecting.claims, expecting.say("helper-title"), expecting.facts.reader_pt
+    rules = LARGE_PRINT if reader_pt > SMALL_FOOT_TO_PT else LARGE
+
+    def compare(name: str, titles: Iterable[Sentence], rules: Rules, find: Callable[[Section], None]) -> None:
+        mine = find_section(sections, *titles)
+        if mine is None:
+            faults.append(f"{name}: there is no such section")
+            return
+        section = Section(mine, name, rules, expecting)
+        find(section)
+        faults.extend(section.finish())
+
+    def compare_helper(section: Section, fill: FillClaims) -> None:
+        section.want(helper, side=0)
+        compare_fill(section, fill)
+
     for number, fill in enumerate(claims.fills, start=1):
-        kinds = [(f"fill {number}", compare_fill, [fill.title])]
-        if facts.reader_pt > LARGEST_STEPS_PT:
-            kinds = [
-                (f"helper {number}", compare_fill, [fill.title, helper]),
-                (f"deck {number}", compare_deck, [fill.title]),
-            ]
-        for name, compare, titles in kinds:
-            mine = find_section(sections, *titles)
-            if mine is None:
-                faults.append(f"{name}: there is no such section")
-                continue
-            section = Section(mine, name, LARGE_PRINT if facts.reader_pt > SMALL_FOOT_TO_PT else LARGE)
-            if name.startswith("helper"):
-                section.rules = LARGE
-                section.want(helper, side=0)
-            compare(section, claims, fill, facts)
-            faults += section.finish()
-    mine = find_section(sections, claims.vials.title)
-    if mine is None:
-        return [*faults, "vials: there is no such section"]
-    section = Section(mine, "vials", LARGE_PRINT if facts.reader_pt > SMALL_FOOT_TO_PT else LARGE)
-    if facts.reader_pt > LARGEST_STEPS_PT:
-        for number in range(len(mine)):
-            section.want(helper, side=number)
-    compare_vials(section, claims, facts)
-    faults += section.finish()
+        if reader_pt > LARGEST_STEPS_PT:
+            compare(f"helper {number}", (fill.title, helper), LARGE, partial(compare_helper, fill=fill))
+            compare(f"deck {number}", (fill.title,), rules, partial(compare_deck, fill=fill))
+        else:
+            compare(f"fill {number}", (fill.title,), rules, partial(compare_fill, fill=fill))
+
+    compare("vials", (claims.vials.title,), rules, compare_vials)
     return faults
+
+
+def want_helper(section: Section) -> None:
+    """Above the size in which steps are set, everything but the deck is for a helper and says so."""
+    if section.facts.reader_pt > LARGEST_STEPS_PT:
+        section.want_on_each(section.say("helper-title"))
 
 
 def find_section(sections: list[list[Side]], *titles: Sentence) -> list[Side] | None:

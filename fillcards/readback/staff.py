@@ -6,7 +6,7 @@ The words of cautions come from the safety rules; all else is claimed here, row 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from functools import lru_cache
 from importlib import resources
@@ -17,7 +17,7 @@ import yaml
 from fillcards.readback.expect import UNITS, Expecting
 from fillcards.readback.fingerprint import name_edition
 from fillcards.readback.marks import Shape, Stroke
-from fillcards.readback.model import CardClaims
+from fillcards.readback.model import CardClaims, Compared
 from fillcards.readback.parts import Box, box_of, name_mark
 from fillcards.readback.regimen_text import LOADER, Amount, Facts, find_scale_row, load_medicine_rows
 from fillcards.readback.saying import STAFF_LANGUAGE, Sentence, list_signers, write_amount, write_date, write_number
@@ -89,14 +89,7 @@ def list_head(expecting: Expecting) -> Iterator[Sentence]:
     yield say("staff-cautions")
 
 
-def list_staff_pictures(facts: Facts) -> tuple[str, ...]:
-    """Its pictures."""
-    return ("bar", "outline", "life-size") if facts.scale_length else ("bar", "outline")
-
-
-def list_tail(
-    expecting: Expecting, vials_title: Sentence, fingerprint: str, kept: Kept | None = None, *, has_pairs: bool = False
-) -> Iterator[Sentence]:
+def list_tail(expecting: Expecting, fingerprint: str, kept: Kept | None, *, has_pairs: bool) -> Iterator[Sentence]:
     """Who answers for it, and what goes to the patient."""
     facts, say = expecting.facts, expecting.say
     yield say("staff-check")
@@ -106,8 +99,7 @@ def list_tail(
         yield say("staff-check-here" if kept and kept.is_checked_here else "staff-check-stated")
     else:
         yield say("staff-to-check", code=expecting.code)
-    if fingerprint:
-        yield say("staff-fingerprint", code=_group(fingerprint))
+    yield say("staff-fingerprint", code=_group(fingerprint))
     if not has_pairs:
         signed = {"name": names} if (names := _join(list_signers(STAFF_LANGUAGE))) else {}
         yield say("staff-edition-signed" if signed else "staff-edition", code=name_edition(STAFF_LANGUAGE), **signed)
@@ -118,7 +110,7 @@ def list_tail(
     yield say("staff-prepared", name=facts.prepared_by) if facts.prepared_by else say("staff-write-prepared")
     yield say("staff-write-checked")
     yield say("staff-give")
-    yield say("staff-give-pages", text=vials_title.text)
+    yield say("staff-give-pages", text=expecting.claims.vials.title.text)
     if facts.reader_pt > LARGEST_STEPS_PT:
         yield say("staff-give-deck")
     yield say("staff-give-old", old_code=facts.older.code) if facts.older else say("staff-give-no-old")
@@ -216,36 +208,38 @@ def _group(fingerprint: str) -> str:
     return " ".join(fingerprint[start : start + 4] for start in range(0, len(fingerprint), 4))
 
 
-def _find_kept(section: Section, expecting: Expecting) -> Kept | None:
-    """What a sheet of unknown origin says of its register; ``None`` where it says nothing of one."""
-    pattern = re.escape(expecting.say("staff-register", number="1", code="2").text)
+def _find_kept(section: Section, for_staff: Expecting) -> Kept:
+    """What a sheet of unknown origin says of its register; no line where it says nothing of one."""
+    pattern = re.escape(for_staff.say("staff-register", number="1", code="2").text)
     pattern = pattern.replace("1", "([0-9,]+)").replace("2", "((?:[0-9a-f]{4} ){15}[0-9a-f]{4})")
     said = [text for side in section.sides for text in side.list_left()]
-    is_here = any(expecting.say("staff-check-here").text in text for text in said)
+    is_here = any(for_staff.say("staff-check-here").text in text for text in said)
     found = [match for text in said if (match := re.search(pattern, text))]
     if len(found) == 1:
         return Kept(int(found[0][1].replace(",", "")), found[0][2].replace(" ", ""), is_here)
     return Kept(0, "", is_here)
 
 
-def compare_staff(
-    section: Section,
-    claims: CardClaims,
-    expecting: Expecting,
-    fingerprint: str,
-    kept: Kept | None = None,
-    own: CardClaims | None = None,
-) -> None:
+def compare_staff(sides: Sequence[Side], expecting: Expecting, fingerprint: str, kept: Kept | None) -> Compared:
     """Every sentence, the table row by row, the print check measured; cautions in the words of their rules.
 
-    Of a card in another language the English claims are given, and its own, which stand beside them.
+    Of a card in another language the sheet is in English, and both stand beside each other at its end.
+
+    Args:
+        sides: of the sheet.
+        expecting: of the card, in its own language.
+        fingerprint: of the file.
+        kept: in which register, where it is in one.
     """
+    for_staff = expecting.for_staff
+    say, is_foreign = for_staff.say, for_staff is not expecting
+    section = Section(sides, "staff", STAFF, for_staff)
     if kept is ANY_KEPT:
-        kept = _find_kept(section, expecting)
-    if own is not None:  # first: head and foot say some of the same
-        _compare_pairs(section, own, claims, expecting)
-    want_furniture(section, claims, expecting.say("staff-title"))
-    header = [expecting.say(f"staff-column-{column}") for column in COLUMNS]
+        kept = _find_kept(section, for_staff)
+    if is_foreign:  # first: head and foot say some of the same
+        _compare_pairs(section, expecting.claims)
+    want_furniture(section, say("staff-title"))
+    header = [say(f"staff-column-{column}") for column in COLUMNS]
     found = [section.want(each, side=0) for each in header]
     lefts = [place.box.left for place in found if place]
     side = section.sides[0]
@@ -254,21 +248,26 @@ def compare_staff(
     )
     if found and found[0] and len(lefts) == len(header):
         strips = [y for y in rules if y > found[0].box.bottom]
-        for row, top, bottom in zip(list_rows(expecting), strips, strips[1:], strict=False):
+        for row, top, bottom in zip(list_rows(for_staff), strips, strips[1:], strict=False):
             for cell, left, right in zip(row, lefts, lefts[1:], strict=False):
                 # By its place alone: the next cell may begin closer than a word does.
                 words = side.take_words(Box(left - EASE_MM, top, right - 0.7, bottom))
                 section.tell(*find_text_faults(words, cell, STAFF.least_pt), where=f", {cell.id}")
-    skipped = {each.id for each in header}
-    section.want_all(each for each in list_head(expecting) if each.id not in skipped)
-    tail = list(list_tail(expecting, claims.vials.title, fingerprint, kept, has_pairs=own is not None))
-    section.want_all(tail)
+    head, tail = list(list_head(for_staff)), list(list_tail(for_staff, fingerprint, kept, has_pairs=is_foreign))
+    section.want_all(each for each in (*head, *tail) if each not in header)
     checks = [side for side in section.sides if any(_is_card(shape) for shape in side.shapes)]
     if len(checks) != 1:
         section.tell(f"{len(checks)} outlines of a bank card")
     for side in checks:
         section.tell(*_find_print_faults(side, expecting.facts))
-    _take_cautions(section, expecting.say("staff-cautions-none"))
+    _take_cautions(section, say("staff-cautions-none"))
+    pairs = _list_pairs_said(for_staff, expecting.claims) if is_foreign else ()
+    pictures = [say(f"alt-staff-{name}").text for name in ("bar", "outline", "life-size")]
+    return Compared(
+        section.finish(),
+        alts=[(pictures if expecting.facts.scale_length else pictures[:2],)],
+        in_row=[each.text for each in (*head, *tail, *pairs)],
+    )
 
 
 def list_pairs(own: CardClaims, english: CardClaims) -> list[tuple[Sentence, Sentence]]:
@@ -277,11 +276,11 @@ def list_pairs(own: CardClaims, english: CardClaims) -> list[tuple[Sentence, Sen
     return [pair for pair in dict.fromkeys(pairs) if pair[0].text != pair[1].text]
 
 
-def list_pairs_said(expecting: Expecting, own: CardClaims, english: CardClaims) -> Iterator[Sentence]:
+def _list_pairs_said(for_staff: Expecting, own: CardClaims) -> Iterator[Sentence]:
     """The last part of the sheet of a card in another language, in its order."""
-    yield expecting.say("staff-words")
-    yield _say_edition(expecting, own.language)
-    for pair in list_pairs(own, english):
+    yield for_staff.say("staff-words")
+    yield _say_edition(for_staff, own.language)
+    for pair in list_pairs(own, for_staff.claims):
         yield from pair
 
 
@@ -315,11 +314,10 @@ def _list_sentences(claims: CardClaims) -> Iterator[Sentence]:
     yield from (*vials.contacts, *vials.notes, claims.stop_call, claims.foot)
 
 
-def _compare_pairs(section: Section, own: CardClaims, english: CardClaims, expecting: Expecting) -> None:
+def _compare_pairs(section: Section, own: CardClaims) -> None:
     """Each sentence beside its English, in one row, behind its number."""
-    section.want(expecting.say("staff-words"))
-    section.want(_say_edition(expecting, own.language))
-    for number, (said, meant) in enumerate(list_pairs(own, english), start=1):
+    section.want_all((section.say("staff-words"), _say_edition(section.expecting, own.language)))
+    for number, (said, meant) in enumerate(list_pairs(own, section.claims), start=1):
         place = section.want(_as_words(said), Box(NUMBERS_MM, *EVERYWHERE[1:]))
         if place is None:
             continue

@@ -207,7 +207,7 @@ def find_tag_faults(
 
 
 def find_heading_faults(
-    pages: Sequence[Told | None], bookmarks: Sequence[tuple[str, int]], sides: Iterable[Side], *, is_raised: bool
+    pages: Sequence[Told | None], bookmarks: Sequence[tuple[str, int]], sides: Iterable[Side], form: str
 ) -> Iterator[str]:
     """Where a section's title is no heading of the first rank, or something else is one; where no bookmark leads to it.
 
@@ -215,7 +215,7 @@ def find_heading_faults(
         pages: what is told of every page, in order.
         bookmarks: each with its page, from 1.
         sides: what was found; each knows which side of its section it is.
-        is_raised: whether they are raised pages, which have no headings.
+        form: raised pages have no headings; the sheets of a log have one title, which may be heard once.
     """
     firsts = sorted(side.marks.number for side in sides if side.page and side.page[0] == 1)
     said = [page.said if page else () for page in pages]
@@ -223,14 +223,15 @@ def find_heading_faults(
         (each.text, number)
         for number, told in enumerate(said, 1)
         for each in told
-        if each.role == "H1" or (is_raised and (each.text, number) in bookmarks)
+        if each.role == "H1" or (form == "raised" and (each.text, number) in bookmarks)
     ]
-    if [number for _, number in titles] != firsts:
-        yield "the titles of its sections are not its headings of the first rank"
+    may_lack = [mark for mark in bookmarks[1:] if mark[0] == bookmarks[0][0] and form == "log"]
+    meant = [mark for mark in bookmarks if mark in titles or mark not in may_lack]
     # Of several cards on a sheet the fronts come before the backs.
-    is_same = sorted(bookmarks) == sorted(titles) if len(set(firsts)) < len(firsts) else list(bookmarks) == titles
-    if not is_same:
-        yield f"its bookmarks are {', '.join(title for title, _ in bookmarks) or 'none'}, which are not its sections"
+    is_same = sorted(meant) == sorted(titles) if len(set(firsts)) < len(firsts) else meant == titles
+    if not is_same or sorted(page for _, page in bookmarks) != firsts:
+        marked = "; ".join(f"{title}, page {page}" for title, page in bookmarks) or "none"
+        yield f"the titles of its sections are not its headings of the first rank, or not its bookmarks: {marked}"
 
 
 def is_said_in_order(pages: Iterable[Told | None], order: Iterable[str]) -> bool:

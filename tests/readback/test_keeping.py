@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from datetime import date
-from typing import Final
+from typing import Any, Final
 
 import pytest
+from readback.seeded import wrap
 from support.finished_cards import read_starter
 
 from fillcards.card.model import Keeping
@@ -59,6 +61,25 @@ def test_anything_else_is_refused(card: bytes, kept: Kept | None) -> None:
     """A card of a register passes for no other."""
     with pytest.raises(CardMismatch):
         require_same_pdf(card, TEXT, Making(kept=kept))
+
+
+@pytest.mark.parametrize("kept", [KEPT, ANY_KEPT], ids=["a known register", "an unknown one"])
+def test_the_line_of_the_register_is_heard_in_its_place(kept: Kept, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Heard before the sheet says anything else, it is refused, also where nobody knows which line it should be."""
+
+    def register_first(blocks: Iterable[Any]) -> Iterator[Any]:
+        for block in blocks:
+            points = getattr(block, "says", ())
+            first = tuple(point for point in points if point.id == "staff-register")
+            others = tuple(point for point in points if point not in first)
+            yield replace(block, says=(*first, *others)) if first else block
+
+    wrap("fillcards.card.staff:_build_check", lambda original, *args: register_first(original(*args)))(monkeypatch)
+    regimen = read_regimen_file(TEXT.encode())
+    wrong = write_pdf(place_regimen(regimen, DEFAULT_OPTIONS._replace(keeping=Keeping(*KEPT))).placed)
+    monkeypatch.undo()
+    with pytest.raises(CardMismatch, match="staff: it is read in another order"):
+        require_same_pdf(wrong, TEXT, Making(kept=kept))
 
 
 def test_a_card_that_nobody_checked_was_not_checked_here(card: bytes) -> None:

@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import Any, Final
 
 import pytest
-from readback.seeded import wrap
+from readback.seeded import as_paragraph, as_title, wrap
 from support.finished_cards import TEMPLATES, read_starter
 from support.sparing import spare
 
@@ -153,6 +153,9 @@ def list_practice_faults() -> Iterator[tuple[str, Seed]]:
     yield "a number of a scale", on_item(is_text("35"), lambda item: item._replace(text="45"))
     yield "a line of a scale less", on_item(is_short_level, lambda _: None)
     yield "a dose, it says", say("Not a dose", "A dose")
+    yield "no title is a heading", wrap("fillcards.layout.setter:Setter.text", as_paragraph)
+    yield "every title is a heading of the first rank", wrap("fillcards.layout.setter:Setter.text", as_title)
+    yield "no bookmarks", wrap("fillcards.output.pdf_structure:_TreeWriter.find_bookmarks", lambda *_: iter(()))
     yield "no band", say("Sample, not for a patient. Not yet checked. Do not use.", None)
 
 
@@ -168,6 +171,8 @@ def list_log_faults() -> Iterator[tuple[str, Seed]]:
     yield "a heading", say("Time", "Dose")
     yield "signs exchanged", wrap("fillcards.layout.sheet:Sheet.set_sign", exchange_signs)
     yield "another phone", say("555-0142", "555-0143")
+    yield "no title is a heading", wrap("fillcards.layout.setter:Setter.text", as_paragraph)
+    yield "a fill's name is a heading of the first rank", wrap("fillcards.layout.setter:Setter.text", as_title)
     yield "words in a box", say("Thursday", "Thursday 11")
 
 
