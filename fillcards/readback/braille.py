@@ -12,14 +12,16 @@ import re
 from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
 from functools import lru_cache
+from itertools import accumulate
 from typing import Any, Final, NamedTuple
 
 from fillcards.problems import OutputError
 from fillcards.readback.cells import read_numbers
 from fillcards.readback.forms import list_daily, list_steps, list_vials
-from fillcards.readback.linear import write_line
+from fillcards.readback.linear import split_sentences, write_line
 from fillcards.readback.model import CardClaims, UnreadableCard
 from fillcards.readback.saying import Sentence, say
+from fillcards.typeface.wrapping import join_inseparable
 
 ASCII_CELLS: Final = " A1B'K2L@CIF/MSP\"E3H9O6R^DJG>NTQ,*5<-U8V.%[$+X!&;:4\\0Z7(_?W]#Y)="
 """The character of each cell, by its dots as a number: dot 1 counts 1, dot 2 counts 2, dot 3 counts 4 ..."""
@@ -35,6 +37,11 @@ _FOR_THE_EYE: Final = re.compile(r"\s*\u00b7\s*")
 _PARTS: Final = re.compile(r"[^\W\d_]+|[0-9]+|.")
 _DIGITS: Final = re.compile("#[A-J#1'4]*")
 """A number sign, digits, and what may stand between them: dots 2, 3, 2 5 6."""
+_AMOUNT: Final = re.compile(
+    r"[^ ]*[0-9] (?:(?:units?|unidad(?:es)?|единиц[аы]?)(?:/mL)?|m[gL]|mcg|mc?g/mL|мл|мг|мкг"
+    r"|days?|días?|день|дн(?:я|ей)|minutes?|minutos?|минут[аыу]?)[^A-Za-z0-9]*"
+)
+"""A number and its unit, in the languages that have braille."""
 _NUMBER: Final = re.compile(r"\d+(?:,\d{3})*(?:\.\d+)?")
 
 
@@ -52,11 +59,19 @@ class Grade(NamedTuple):
     is_contracted: bool
 
 
+class Line(NamedTuple):
+    """A message with the cell its first line begins after, and how much further in its later lines begin."""
+
+    text: str
+    indent: int = 0
+    runover: int = 2
+
+
 class Part(NamedTuple):
     """A part of the file, which begins on a page of its own: what its later pages name it by, and all it says."""
 
-    names: tuple[str, ...]
-    says: tuple[str, ...]
+    names: tuple[Line, ...]
+    says: tuple[Line, ...]
 
 
 def find_braille_faults(data: bytes, claims: CardClaims, sheet: Sheet, *, is_contracted: bool) -> Iterator[str]:
@@ -75,36 +90,55 @@ def find_braille_faults(data: bytes, claims: CardClaims, sheet: Sheet, *, is_con
     grade = Grade(claims.language, is_contracted)
     pages = _read_pages(data, sheet)
     yield from _find_foot_faults(pages, claims, sheet, grade)
-    head = tuple(map(_write, (claims.band, *(each for each in claims.whose if not each.is_write_in))))
-    waiting = [list(page) for page in pages]
+    whose = tuple(map(_name, (claims.band, *(each for each in claims.whose if not each.is_write_in))))
+    waiting = [[row for row in page[:-1] if row] for page in pages]
     for number, part in enumerate(_list_parts(claims)):
-        said: list[str] = []
-        meant = " ".join(part.says).split()
+        rows: list[str] = []
+        count = sum(len(line.text.split()) for line in part.says)
         is_first = True
-        while len(said) < len(meant) and waiting:
-            words = [word for line in waiting.pop(0)[:-1] for word in line.split()]
-            skipped = () if is_first and not number else head if is_first else (*head, *part.names)
-            yield from _find_word_faults(skipped, words, f"head of a page of part {number + 1}", grade)
-            said += words[len(" ".join(skipped).split()) :]
+        while waiting and len(" ".join(rows).split()) < count:
+            page = waiting.pop(0)
+            head = () if is_first and not number else whose if is_first else (*whose, *part.names)
+            yield from _find_line_faults(head, page, f"head of a page of part {number + 1}", sheet, grade)
+            rows += page
             is_first = False
-        yield from _find_word_faults(part.says, said, f"part {number + 1}", grade)
-        if len(said) > len(meant):
-            yield f"part {number + 1}: {len(said) - len(meant)} words too many"
+        yield from _find_line_faults(part.says, rows, f"part {number + 1}", sheet, grade)
+        if rows:
+            yield f"part {number + 1}: {len(rows)} lines too many"
     if waiting:
         yield f"{len(waiting)} pages too many"
 
 
 def _list_parts(claims: CardClaims) -> Iterator[Part]:
     top = [claims.title, claims.band, *claims.whose]
+    headings = [claims.title, *(fill.title for fill in claims.fills)]
+    headings += [panel.bar for fill in claims.fills for panel in fill.panels]
+    vials = claims.vials
+    headings += [vials.title, *(vial.heading for vial in vials.vials), vials.wrong_title, vials.call_title]
+    steps = {id(step.say) for fill in claims.fills for step in fill.steps}
+
+    def set_lines(sentences: Iterable[Sentence]) -> Iterator[Line]:
+        for sentence in sentences:
+            if id(sentence) in steps:  # each act on a line of its own
+                yield from (Line(part, 2) for part in split_sentences(_write(sentence)))
+            elif id(sentence) in map(id, headings):
+                yield Line(_write(sentence), 4, 0)
+            else:
+                yield Line(_write(sentence))
+
     for fill in claims.fills:
         says = [*top, fill.title, *list_daily(fill, claims.language)]
-        yield Part((_write(fill.title),), tuple(map(_write, says)))
+        yield Part((_name(fill.title),), tuple(set_lines(says)))
         top = []
     for fill in claims.fills:
         says = [fill.title, fill.running, *list_steps(fill, claims.language)]
-        yield Part((_write(fill.title), _write(fill.running)), tuple(map(_write, says)))
-    vials = claims.vials
-    yield Part((_write(vials.title),), tuple(map(_write, (*list_vials(vials), claims.foot))))
+        yield Part((_name(fill.title), _name(fill.running)), tuple(set_lines(says)))
+    yield Part((_name(vials.title),), tuple(set_lines((*list_vials(vials), claims.foot))))
+
+
+def _name(sentence: Sentence) -> Line:
+    """A message at the head of a page."""
+    return Line(_write(sentence), 0, 0)
 
 
 def _write(sentence: Sentence) -> str:
@@ -137,21 +171,41 @@ def _find_foot_faults(pages: list[list[str]], claims: CardClaims, sheet: Sheet, 
         words = page[-1].split()
         both = (claims.title.text, right)
         has_title = len(words) == len(" ".join(both).split())
-        yield from _find_word_faults(both if has_title else (right,), words, f"foot of page {number}", grade)
+        if not is_same(" ".join(both) if has_title else right, words, grade):
+            yield f'foot of page {number}: other cells where it should say "{right}"'
         size = sum(len(" ".join(_translate(each, grade))) for each in (right, both[0]))
         if not has_title and size + FOOT_GAP <= sheet.cells:
             yield f"foot of page {number}: it lacks the card"
 
 
-def _find_word_faults(meant: Iterable[str], words: Sequence[str], where: str, grade: Grade) -> Iterator[str]:
-    """Messages that differ from the words of cells at their place."""
+def _find_line_faults(meant: Iterable[Line], rows: list[str], where: str, sheet: Sheet, grade: Grade) -> Iterator[str]:
+    """Messages that differ from the lines of cells at their place, which are taken away, or are broken otherwise."""
+    for line in meant:
+        count, own = len(line.text.split()), list[str]()
+        while rows and len(" ".join(own).split()) < count:
+            own.append(rows.pop(0))
+        if not is_same(line.text, " ".join(own).split(), grade):
+            yield f'{where}: other cells where it should say "{line.text}"'
+        elif not _is_set(line, own, sheet.cells):
+            yield f'{where}: its lines begin or end otherwise than they should in "{line.text}"'
+
+
+def _is_set(line: Line, rows: Sequence[str], cells: int) -> bool:
+    """Whether a message begins in its cell and each line holds as much as it can, an amount always whole."""
+    print_words = line.text.split()
+    ends = list(accumulate(len(group.split()) for group in join_inseparable(line.text.split(" "))))
     place = 0
-    for text in meant:
-        count = len(text.split())
-        said = list(words[place : place + count])
-        place += count
-        if not is_same(text, said, grade):
-            yield f'{where}: other cells where it should say "{text}"'
+    for number, row in enumerate(rows):
+        words = row.split()
+        if row != " " * (line.indent + line.runover * (number > 0)) + " ".join(words):
+            return False
+        if number:
+            held = next(end for end in ends if end > place) - place
+            has_room = len(f"{rows[number - 1]} {' '.join(words[:held])}") <= cells
+            if has_room or place not in ends or _AMOUNT.fullmatch(" ".join(print_words[place - 1 : place + 1])):
+                return False
+        place += len(words)
+    return True
 
 
 def is_same(text: str, said: list[str], grade: Grade) -> bool:

@@ -25,6 +25,7 @@ from fillcards.plan import fills
 from fillcards.readback.gate import CardMismatch
 from fillcards.regimen.model import Contact, Fill, PatientKind, Regimen, Weekday
 from fillcards.wording import english, messages, values
+from fillcards.wording.braille import BrailleLine, wrap_words
 from fillcards.wording.messages import say
 from fillcards.wording.writers import English
 
@@ -136,6 +137,17 @@ def turn_over_other_vial(scene: Any, step: Any, _kind: object, fill: Any, _regim
     """The second vial where the first is meant."""
     is_first = scene.kind is SceneKind.DRAW and fill.is_mixed and step.draw is fill.first
     return replace(scene, vials=(scene.vials[0]._replace(filling=Filling.SECOND),)) if is_first else scene
+
+
+def part_amounts(lines: tuple[BrailleLine, ...]) -> tuple[BrailleLine, ...]:
+    """Each line that holds an amount ends between its number and its unit."""
+    parted: list[BrailleLine] = []
+    for line in lines:
+        ends = [at for at, word in enumerate(line.words, start=1) if word.holds_next and word.print[-1].isdigit()]
+        starts = [0, *ends, len(line.words)]
+        indents = [line.indent, *[max(line.indent, 2)] * len(ends)]
+        parted += [BrailleLine(line.words[a:b], i) for a, b, i in zip(starts, starts[1:], indents, strict=False)]
+    return tuple(parted)
 
 
 def drop_step(kind: str) -> Callable[[Patch], None]:
@@ -390,6 +402,19 @@ WRITTEN: Final = (
           forms=("brf",)),
     Fault("braille: a line too many", around(brf._Writer, "_write_page", lambda page, *_: f"{page}\r\n"),
           forms=("brf",)),
+    Fault("braille: lines end a word early", lambda patch: patch.setattr(
+          brf, "wrap_words", lambda words, width, **named: wrap_words(words, width - 4, **named)), forms=("brf",)),
+    Fault("braille: an amount on two lines", around(brf._Writer, "_wrap", lambda right, *_: part_amounts(right)),
+          forms=("brf",)),
+    Fault("braille: each word on a line of its own", around(brf._Writer, "_wrap", lambda right, *_: tuple(
+          line._replace(words=(word,)) for line in right for word in line.words)), forms=("brf",)),
+    Fault("braille: steps begin at the edge", lambda patch: patch.setattr(brf, "_STEP_INDENT", 0), forms=("brf",)),
+    Fault("braille: headings like facts", lambda patch: patch.setattr(brf, "_HEADING_INDENT", 0), forms=("brf",)),
+    Fault("braille: later lines like first ones", lambda patch: patch.setattr(
+          brf, "wrap_words", lambda words, width, indent, **_: wrap_words(words, width, indent=indent, runover=indent)),
+          forms=("brf",)),
+    Fault("braille: the acts of a step in one", lambda patch: patch.setattr(
+          brf, "split_sentences", lambda text: (text,)), forms=("brf",)),
     Fault("braille: no lines to write on", lambda patch: patch.setattr(brf, "TO_WRITE_ON", ""), "by-mouth", ("brf",)),
     Fault("code: needs gone", around(scan_code, "_list_stop", lambda right, *_: right[:1]), "one-insulin", ("scan",)),
     Fault("code: whose it is", around(scan_code, "_list_needed", lambda right, card, *_: (*right, card.whose[0])),
