@@ -32,6 +32,8 @@ LIBRARY_NAMES: Final = ("liblouis.so.20", "liblouis.so", "liblouis.20.dylib", "l
 LETTERS_ONLY: Final = ";;"
 """Before a word written letter by letter among contracted ones."""
 FOOT_GAP: Final = 3
+TOP: Final = "\f"
+"""Before the first line of a page."""
 _MOST_CELLS_A_CHARACTER: Final = 12
 _FOR_THE_EYE: Final = re.compile(r"\s*\u00b7\s*")
 _PARTS: Final = re.compile(r"[^\W\d_]+|[0-9]+|.")
@@ -60,11 +62,14 @@ class Grade(NamedTuple):
 
 
 class Line(NamedTuple):
-    """A message with the cell its first line begins after, and how much further in its later lines begin."""
+    """A message: how many blank cells its first line begins with, how many more its later lines, and whether an empty
+    line stands above it but at the top of a page.
+    """
 
     text: str
     indent: int = 0
     runover: int = 2
+    is_apart: bool = False
 
 
 class Part(NamedTuple):
@@ -91,7 +96,7 @@ def find_braille_faults(data: bytes, claims: CardClaims, sheet: Sheet, *, is_con
     pages = _read_pages(data, sheet)
     yield from _find_foot_faults(pages, claims, sheet, grade)
     whose = tuple(map(_name, (claims.band, *(each for each in claims.whose if not each.is_write_in))))
-    waiting = [[row for row in page[:-1] if row] for page in pages]
+    waiting = ["\n".join(page[:-1]).rstrip("\n").split("\n") for page in pages]
     for number, part in enumerate(_list_parts(claims)):
         rows: list[str] = []
         count = sum(len(line.text.split()) for line in part.says)
@@ -100,7 +105,9 @@ def find_braille_faults(data: bytes, claims: CardClaims, sheet: Sheet, *, is_con
             page = waiting.pop(0)
             head = () if is_first and not number else whose if is_first else (*whose, *part.names)
             yield from _find_line_faults(head, page, f"head of a page of part {number + 1}", sheet, grade)
-            rows += page
+            if head and (not page or page.pop(0)):
+                yield f"part {number + 1}: no empty line below the head of a page"
+            rows += [TOP, *page]
             is_first = False
         yield from _find_line_faults(part.says, rows, f"part {number + 1}", sheet, grade)
         if rows:
@@ -111,10 +118,12 @@ def find_braille_faults(data: bytes, claims: CardClaims, sheet: Sheet, *, is_con
 
 def _list_parts(claims: CardClaims) -> Iterator[Part]:
     top = [claims.title, claims.band, *claims.whose]
+    vials = claims.vials
     headings = [claims.title, *(fill.title for fill in claims.fills)]
     headings += [panel.bar for fill in claims.fills for panel in fill.panels]
-    vials = claims.vials
     headings += [vials.title, *(vial.heading for vial in vials.vials), vials.wrong_title, vials.call_title]
+    begins = [fill.below[0] for fill in claims.fills]
+    begins += [vials.dates, vials.cautions[0], *vials.notes[:1], claims.foot]
     steps = {id(step.say) for fill in claims.fills for step in fill.steps}
 
     def set_lines(sentences: Iterable[Sentence]) -> Iterator[Line]:
@@ -122,9 +131,10 @@ def _list_parts(claims: CardClaims) -> Iterator[Part]:
             if id(sentence) in steps:  # each act on a line of its own
                 yield from (Line(part, 2) for part in split_sentences(_write(sentence)))
             elif id(sentence) in map(id, headings):
-                yield Line(_write(sentence), 4, 0)
+                yield Line(_write(sentence), 4, 0, is_apart=True)
             else:
-                yield Line(_write(sentence))
+                is_apart = sentence.id == "text-step" or id(sentence) in map(id, begins)
+                yield Line(_write(sentence), is_apart=is_apart)
 
     for fill in claims.fills:
         says = [*top, fill.title, *list_daily(fill, claims.language)]
@@ -182,10 +192,16 @@ def _find_line_faults(meant: Iterable[Line], rows: list[str], where: str, sheet:
     """Messages that differ from the lines of cells at their place, which are taken away, or are broken otherwise."""
     for line in meant:
         count, own = len(line.text.split()), list[str]()
+        is_top = rows[:1] == [TOP]
+        is_apart = is_top or rows[:1] == [""]
+        del rows[: int(is_apart)]
         while rows and len(" ".join(own).split()) < count:
             own.append(rows.pop(0))
+        own = [row for row in own if row != TOP]
         if not is_same(line.text, " ".join(own).split(), grade):
             yield f'{where}: other cells where it should say "{line.text}"'
+        elif not is_top and line.is_apart is not is_apart:
+            yield f'{where}: an empty line too many or too few above "{line.text}"'
         elif not _is_set(line, own, sheet.cells):
             yield f'{where}: its lines begin or end otherwise than they should in "{line.text}"'
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 import base64
 import hashlib
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
 from html.parser import HTMLParser
 from importlib import resources
@@ -21,12 +21,13 @@ from fillcards.readback.forms import list_html, list_html_pictures
 from fillcards.readback.linear import WRITE_IN, compare_lines
 from fillcards.readback.model import CardClaims, PictureClaim, UnreadableCard
 from fillcards.readback.parts import Region
+from fillcards.readback.pdfium import MM_PER_PT
 from fillcards.readback.pictures import find_barrel_faults, find_scene_faults, find_sign_faults
 from fillcards.readback.regimen_text import Facts
 from fillcards.readback.runs import Run
 from fillcards.readback.saying import Sentence, say
 from fillcards.readback.svg import SCREEN, read_svg
-from fillcards.typeface import find_font_file
+from fillcards.typeface import find_font_file, measure_width_mm
 from fillcards.typeface.segments import list_letters_by_face
 
 BOLD: Final = "\x02"
@@ -54,7 +55,12 @@ _CLASSES: Final = (
     "band title row news panels level panel total inside figure below steps controls next back all vial rule whole"
 )
 CLASSES: Final = frozenset(_CLASSES.split())
-_SIZES: Final = re.compile(r":root\{(?:--(?:pt|word|panel|barrel):[0-9.]+;?){4}\}")
+_SIZES: Final = re.compile(r":root\{--pt:([0-9.]+);--word:([0-9.]+);--panel:([0-9.]+);--barrel:([0-9.]+)\}")
+DRAWN_FOR_PT: Final = 18.0
+"""Type size for which the pictures are drawn; the page shows them larger where its type is larger."""
+BARREL_EASE_MM: Final = 0.1
+LONGER: Final = 3.0
+"""The longest word may be set at most so many times as large as plain words."""
 
 
 class _Tree(HTMLParser):
@@ -200,7 +206,7 @@ def find_screen_faults(data: bytes, claims: CardClaims, facts: Facts) -> Iterato
     yield from compare_lines(reader.lines, map(_write_weights, list_html(claims)), "page")
     yield from compare_lines(reader.controls, _list_controls(claims), "controls of the page")
     yield from _find_link_faults(root, claims)
-    yield from _find_manner_faults(root)
+    yield from _find_manner_faults(root, reader, facts)
     yield from _find_picture_faults(reader.pictures, claims, facts)
 
 
@@ -231,7 +237,7 @@ def _list_own(element: Element) -> Iterator[str]:
     yield element.tail or ""
 
 
-def _find_manner_faults(root: Element) -> Iterator[str]:
+def _find_manner_faults(root: Element, reader: _Reader, facts: Facts) -> Iterator[str]:
     """Style sheet, script and what the page may load: the very ones that tests have looked through."""
     styles, scripts = (["".join(each.itertext()) for each in root.iter(tag)] for tag in ("style", "script"))
     faces = "".join(
@@ -243,8 +249,11 @@ def _find_manner_faults(root: Element) -> Iterator[str]:
     faces += _write_other_faces(said, root.attrib.get("lang", ""))
     sizes, _, sheet = "".join(styles).removeprefix(faces).partition("\n")
     files = resources.files("fillcards.output")
-    if len(styles) != 1 or not _SIZES.fullmatch(sizes) or sheet != files.joinpath("screen.css").read_text("utf-8"):
+    told = _SIZES.fullmatch(sizes)
+    if len(styles) != 1 or told is None or sheet != files.joinpath("screen.css").read_text("utf-8"):
         yield "its style sheet or its typeface is not the cards' own"
+    else:
+        yield from _find_size_faults([float(each) for each in told.groups()], reader, facts)
     script = files.joinpath("screen.js").read_text("utf-8")
     digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
     meant = f"default-src 'none'; font-src data:; style-src 'unsafe-inline'; script-src 'sha256-{digest}'"
@@ -252,6 +261,19 @@ def _find_manner_faults(root: Element) -> Iterator[str]:
         meant
     ]:
         yield "it may load or run something else"
+
+
+def _find_size_faults(sizes: Sequence[float], reader: _Reader, facts: Facts) -> Iterator[str]:
+    """The reader's type size; how long the longest word is, on the page and in its panels, and the longest barrel."""
+    pt, word_em, panel_em, barrel_em = sizes
+    along = "height" if facts.direction == "needle_up" else "width"
+    barrels = [float(each.attrib.get(along, "0").removesuffix("mm")) for each in reader.pictures]
+    words = [word.strip("*") for line in reader.lines for part in line.split() for word in part.split("-")]
+    longest_em = max(measure_width_mm(word, 1.0, True) for word in words) / MM_PER_PT
+    if pt != facts.reader_pt or not panel_em <= word_em or not longest_em <= word_em <= LONGER * longest_em:
+        yield f"its type is set for {pt:g} pt and words of {word_em:g} em"
+    if abs(barrel_em * DRAWN_FOR_PT * MM_PER_PT - max(barrels, default=0.0)) > BARREL_EASE_MM:
+        yield f"its barrels are {barrel_em:g} em long"
 
 
 def _write_other_faces(text: str, language: str) -> str:

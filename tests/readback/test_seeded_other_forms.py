@@ -415,6 +415,12 @@ WRITTEN: Final = (
           forms=("brf",)),
     Fault("braille: the acts of a step in one", lambda patch: patch.setattr(
           brf, "split_sentences", lambda text: (text,)), forms=("brf",)),
+    Fault("braille: no empty line above a step", around(brf._Writer, "_set_group", lambda chunks, *_: [
+          replace(chunk, blank_before=False) for chunk in chunks]), forms=("brf",)),
+    Fault("page: barrels larger than its type", around(html, "convert_mm_to_pt", lambda right, *_: right * 72 / 71),
+          forms=("html",)),
+    Fault("page: type for another reader", around(html._Page, "__init__", lambda _, page, *__: setattr(
+          page, "body_pt", page.body_pt - 1)), forms=("html",)),
     Fault("braille: no lines to write on", lambda patch: patch.setattr(brf, "TO_WRITE_ON", ""), "by-mouth", ("brf",)),
     Fault("code: needs gone", around(scan_code, "_list_stop", lambda right, *_: right[:1]), "one-insulin", ("scan",)),
     Fault("code: whose it is", around(scan_code, "_list_needed", lambda right, card, *_: (*right, card.whose[0])),
