@@ -10,12 +10,13 @@ import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from itertools import chain
 from typing import Any, Final, NamedTuple
 
 from fillcards.catalogue.medicines import load_medicines
 from fillcards.catalogue.model import ScaleName, SyringeScale
 from fillcards.catalogue.scales import load_scales
-from fillcards.desk.text_edit import Plain, find_plain
+from fillcards.desk.text_edit import Plain, find_plain, find_text, list_items
 from fillcards.quantities import write_number
 from fillcards.regimen import keys
 from fillcards.regimen.forms import Choice, PaperName
@@ -26,8 +27,8 @@ from fillcards.regimen.times import NAMED_TIMES
 
 
 class Row(NamedTuple):
-    """A blank of the table: the words before it, its key, what it is called, how many letters it shows, and whether few
-    files have it.
+    """A blank of the table: the words before it, its key, what it is called, how many letters it shows, whether few
+    files have it, and the part of the file it stands in, if not in its sentence's own.
     """
 
     before: str
@@ -35,6 +36,7 @@ class Row(NamedTuple):
     name: str
     size: int = 12
     is_rare: bool = False
+    within: str = ""
 
 
 _DATE: Final = "(year-month-day)"
@@ -45,12 +47,10 @@ WHOSE: Final = (
     Row(", born", keys.BORN, f"birth date {_DATE}", 11),
     Row(", known to the clinic as", keys.SECOND_IDENTIFIER, "identifier", 16),
 )
-EYES: Final = (
-    Row("Who reads it can read", keys.READS, "near acuity, such as 20/100 at 40 cm", 18),
-    Row(", and gets letters so many times as large:", keys.RESERVE, "times as large; 2 if left out"),
-    Row("; or wants print of", keys.TEXT_SIZE, "size, such as 24 pt", 8),
-)
-PRINT: Final = (
+READER: Final = (
+    Row("Who reads it can read", keys.READS, "near acuity, such as 20/100 at 40 cm", 18, within="patient"),
+    Row(", and gets print", keys.RESERVE, "times as large; 2 if left out", within="patient"),
+    Row("times that size; or wants print of", keys.TEXT_SIZE, "size, such as 24 pt", 8, within="patient"),
     Row(". The paper is", keys.PAPER, "paper"),
     Row(", and the syringe is held", keys.BARREL, "how the barrel is held"),
 )
@@ -123,6 +123,7 @@ class Blank:
         name: above the blank, in short.
         kind: ``text``, ``choice`` or ``days``.
         value: as the file has it; of days those chosen.
+        is_kept: whether its key stays in the file without a value.
     """
 
     path: str
@@ -136,6 +137,7 @@ class Blank:
     size: int = 12
     list_id: str = ""
     is_rare: bool = False
+    is_kept: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,18 +146,15 @@ class Group:
 
     Attributes:
         id: the path in the file that its problems begin with.
-        owns: paths beside its own whose problems are told here.
+        blanks: what is to be filled in.
+        title: above it.
         kind: which way it is laid out.
-        old: on a card that replaces another, what that one said.
     """
 
     id: str
-    title: str
     blanks: tuple[Blank, ...]
-    owns: tuple[str, ...] = ()
+    title: str = ""
     kind: str = ""
-    after: str = "."
-    old: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,47 +169,48 @@ class Part:
 
 def list_parts(tree: Plain) -> tuple[Part, ...]:
     """Every part with its sentences and what is in their blanks."""
+    contacts = range(1, len(list_items(tree, "contacts")) + 1)
+    calls = (_group(tree, f"contacts[{each}]", CONTACT, f"line {each}", kind="contact") for each in contacts)
+    words = (_group(tree, "", ROOT), _group(tree, "clinic_says", CLINIC), _group(tree, "review", REVIEW))
     return (
-        Part("whose", "whose", "Whose card", (_group(tree, "patient", "", WHOSE),)),
-        Part("reader", "eyes and paper", "Eyes and paper", (_build_reader(tree),)),
+        Part("whose", "whose", "Whose card", (_group(tree, "patient", WHOSE),)),
+        Part("reader", "eyes and paper", "Eyes and paper", (_group(tree, "print", READER),)),
         Part("syringe", "syringe", "What is in the person's hand?", (_build_syringe(tree),)),
         Part("medicines", "medicines and labels", "What is in the bag?", tuple(_list_medicines(tree))),
         Part("fills", "prescription", "The prescription, as it reads", tuple(_list_fills(tree))),
-        Part("contacts", "whom to call", "Whom to call", tuple(_list_contacts(tree))),
-        Part("words", "words and language", "Words and language", tuple(_list_words(tree))),
+        Part("contacts", "whom to call", "Whom to call", tuple(calls)),
+        Part("words", "words and language", "Words and language", words),
     )
 
 
-def _blank(tree: Plain, row: Row, prefix: str, of: str = "") -> Blank:
-    path = f"{prefix}.{row.key.name}" if prefix else row.key.name
-    found = find_plain(tree, path)
-    value = found if isinstance(found, str) else ", ".join(map(str, found)) if isinstance(found, list) else ""
-    label = f"{row.name}{f', {of}' if of else ''}"
-    form = row.key.form
+def _group(tree: Plain, id_: str, rows: Iterable[Row], of: str = "", **more: Any) -> Group:
+    return Group(id_, tuple(_blank(tree, row, id_, of) for row in rows), **more)
+
+
+def _blank(tree: Plain, row: Row, id_: str, of: str) -> Blank:
+    path = ".".join(filter(None, (row.within or id_, row.key.name)))
+    found, form = find_plain(tree, path), row.key.form
+    blank = Blank(
+        path,
+        f"{row.name}{of and f', {of}'}",
+        row.name,
+        row.before,
+        value=", ".join(map(str, found)) if isinstance(found, list) else find_text(tree, path),
+        size=row.size,
+        is_rare=row.is_rare,
+        is_kept=row.key.is_required or row.key is keys.PATIENT_KIND or (found is not None and row.key.may_be_empty),
+    )
     if not isinstance(form, Choice | PaperName):
-        return Blank(path, label, row.name, row.before, value=value, size=row.size, is_rare=row.is_rare)
-    options = tuple((word, WORDS_OF.get(word, word)) for word in form.list_words())
-    if value and value not in dict(options):
-        options = ((value, value), *options)
-    return Blank(path, label, row.name, row.before, "choice", value, options=options)
-
-
-def _group(tree: Plain, id_: str, of: str, *tables: Iterable[Row], **more: Any) -> Group:
-    blanks = tuple(_blank(tree, row, id_, of) for table in tables for row in table)
-    return Group(id_, "", blanks, **more)
-
-
-def _build_reader(tree: Plain) -> Group:
-    blanks = [_blank(tree, row, "patient") for row in EYES] + [_blank(tree, row, "print") for row in PRINT]
-    return Group("print", "", tuple(blanks), owns=("patient.reads", "patient.text_size", "patient.reserve"))
+        return blank
+    words = dict.fromkeys((*form.list_words(), *filter(None, (blank.value,))))
+    return replace(blank, kind="choice", options=tuple((word, WORDS_OF.get(word, word)) for word in words))
 
 
 def _build_syringe(tree: Plain) -> Group:
     row = find_row(tree)
-    numbers = tuple((str(number), "") for number, _ in enumerate(load_scales()))
-    picker = Blank("syringe/row", "syringe", "syringe", kind="syringe", value=row, options=numbers)
-    rest = (*SYRINGE, *ANOTHER) if row == "another" else SYRINGE
-    return Group("syringe", "", (picker, *(_blank(tree, each, "syringe") for each in rest)), kind="syringe")
+    picker = Blank("syringe/row", "syringe", "syringe", kind="syringe", value=row)
+    rest = _group(tree, "syringe", (*SYRINGE, *ANOTHER) if row == "another" else SYRINGE)
+    return replace(rest, blanks=(picker, *rest.blanks), kind="syringe")
 
 
 def find_row(tree: Plain) -> str:
@@ -260,69 +260,49 @@ def name_medicine(tree: Plain, key: str) -> str:
 
 
 def _name_kind(tree: Plain, key: str) -> str:
-    kind = find_plain(tree, f"medicines.{key}.kind")
-    if kind == keys.OTHER:
-        kind = find_plain(tree, f"medicines.{key}.name")
-    return kind if isinstance(kind, str) else ""
+    kind = find_text(tree, f"medicines.{key}.kind")
+    return find_text(tree, f"medicines.{key}.name") if kind == keys.OTHER else kind
 
 
 def _list_medicines(tree: Plain) -> Iterator[Group]:
     for key in list_medicine_keys(tree):
         id_, name = f"medicines.{key}", name_medicine(tree, key)
-        is_other = find_plain(tree, f"{id_}.kind") == keys.OTHER
-        group = _group(tree, id_, name, MEDICINE[:1], OTHER if is_other else (), MEDICINE[1:])
-        yield Group(id_, name, group.blanks, kind="vial")
+        other = OTHER if find_text(tree, f"{id_}.kind") == keys.OTHER else ()
+        yield _group(tree, id_, (*MEDICINE[:1], *other, *MEDICINE[1:]), name, title=name, kind="vial")
 
 
 def _list_fills(tree: Plain) -> Iterator[Group]:
-    fills = find_plain(tree, "fills")
     asked: set[str] = set()
-    for number, fill in enumerate(fills if isinstance(fills, list) else (), start=1):
-        id_ = f"fills[{number}]"
+    for number, fill in enumerate(list_items(tree, "fills"), start=1):
         if isinstance(fill, dict):
-            yield Group(id_, "", tuple(_list_fill_blanks(tree, id_, fill, asked)), kind="fill", after="")
+            id_ = f"fills[{number}]"
+            yield Group(id_, tuple(_list_fill_blanks(tree, id_, f"fill {number}", fill, asked)), kind="fill")
 
 
-def _list_fill_blanks(tree: Plain, id_: str, fill: dict[str, Plain], asked: set[str]) -> Iterator[Blank]:
-    when, number_words = fill.get("when"), f"fill {id_[6:-1]}"
-    fills = find_plain(tree, "fills")
-    times = [each.get("when") for each in fills if isinstance(each, dict)] if isinstance(fills, list) else []
-    of = number_words
-    if isinstance(when, str) and when:
-        of = when if times.count(when) == 1 else f"{when}, {number_words}"
-    yield Blank(
-        f"{id_}.when",
-        f"when, {number_words}",
-        "when",
-        value=when if isinstance(when, str) else "",
-        size=18,
-        list_id="times",
-    )
+def _list_fill_blanks(
+    tree: Plain, id_: str, number_words: str, fill: dict[str, Plain], asked: set[str]
+) -> Iterator[Blank]:
+    when = find_text(fill, "when")
+    is_one = [find_text(each, "when") for each in list_items(tree, "fills")].count(when) == 1
+    of = ", ".join(filter(None, (when, "" if when and is_one else number_words)))
+    yield Blank(f"{id_}.when", f"when, {number_words}", "when", value=when, size=18, list_id="times", is_kept=True)
     yield Blank(f"{id_}.days", f"days, {of}", "days", ", ", "days", chosen=read_days(fill.get("days")))
     vials = tuple((key, name_medicine(tree, key)) for key in list_medicine_keys(tree))
     draws = list_draws(tree, fill)
-    for number in range(min(len(draws) + 1, keys.MOST_IN_A_FILL)):
-        key, dose = draws[number] if number < len(draws) else ("", "")
+    for number, (key, dose) in enumerate((*draws, ("", ""))[: keys.MOST_IN_A_FILL]):
         before = "draw" if number == 0 else ", then" if key else ". Also in this syringe:"
         if key:
             name = f"dose of {name_medicine(tree, key)}"
-            yield Blank(f"{id_}.draw.{key}", f"{name}, {of}", name, before, value=dose, size=9)
+            yield Blank(f"{id_}.draw.{key}", f"{name}, {of}", name, before, value=dose, size=9, is_kept=True)
             before = "of"
         label = f"{('first', 'second')[number]} medicine, {of}"
         name = describe_vial(tree, key) if key else "nothing more"
         yield Blank(f"{id_}.draw/{number}", label, name, before, "choice", key, options=vials)
-    value = fill.get("minutes_before")
-    yield Blank(
-        f"{id_}.minutes_before",
-        f"minutes before eating, {of}",
-        "minutes, if the prescription says",
-        ". Inject",
-        value=value if isinstance(value, str) else "",
-        size=4,
-    )
+    label, name = f"minutes before eating, {of}", "minutes, if the prescription says"
+    yield Blank(f"{id_}.minutes_before", label, name, ". Inject", value=find_text(fill, "minutes_before"), size=4)
     for key in dict.fromkeys(key for key, _ in draws):
         none_on = find_plain(tree, f"medicines.{key}.none_on")
-        if key not in asked and (_list_days_without(tree, key) or none_on is not None):
+        if key not in asked and (_has_days_without(tree, key) or none_on is not None):
             asked.add(key)
             label = f"days without {name_medicine(tree, key)}"
             before = f"minutes before eating. The prescription has no {name_medicine(tree, key)} on"
@@ -331,25 +311,26 @@ def _list_fill_blanks(tree: Plain, id_: str, fill: dict[str, Plain], asked: set[
 
 def describe_vial(tree: Plain, key: str) -> str:
     """Strength and look, above the medicine's name."""
-    strength = find_plain(tree, f"medicines.{key}.strength")
-    words = (strength if isinstance(strength, str) else "", _find_look(tree, key))
+    words = find_text(tree, f"medicines.{key}.strength"), _find_look(tree, key)
     return ", ".join(filter(None, words)) or "vial"
 
 
 def _find_look(tree: Plain, key: str) -> str:
-    kind = find_plain(tree, f"medicines.{key}.kind")
-    row = load_medicines().get(kind) if isinstance(kind, str) else None
-    look = row.look if row else find_plain(tree, f"medicines.{key}.look")
-    return look if isinstance(look, str) else ""
+    row = load_medicines().get(find_text(tree, f"medicines.{key}.kind"))
+    return row.look if row else find_text(tree, f"medicines.{key}.look")
 
 
 def list_draws(tree: Plain, fill: Plain | None) -> list[tuple[str, str]]:
     """Medicine and dose of one fill, the clear one first, as it is drawn."""
     draw = fill.get("draw") if isinstance(fill, dict) else None
-    entries = (
-        [(key, dose if isinstance(dose, str) else "") for key, dose in draw.items()] if isinstance(draw, dict) else []
-    )
+    entries = [(key, find_text(draw, key)) for key in draw] if isinstance(draw, dict) else []
     return sorted(entries, key=lambda entry: _find_look(tree, entry[0]).startswith(("cloudy", "milky")))
+
+
+def list_drawing(tree: Plain, key: str) -> list[dict[str, Plain]]:
+    """The fills that draw a vial."""
+    fills = (fill for fill in list_items(tree, "fills") if isinstance(fill, dict))
+    return [fill for fill in fills if key in dict(list_draws(tree, fill))]
 
 
 def read_days(days: Plain | None) -> tuple[str, ...]:
@@ -359,36 +340,17 @@ def read_days(days: Plain | None) -> tuple[str, ...]:
     return tuple(day for day in days if isinstance(day, str)) if isinstance(days, list) else ()
 
 
-def write_days(days: Iterable[str]) -> Plain | None:
+def write_days(days: Iterable[str], *, may_be_every: bool) -> Plain | None:
     """Days as the file has them; ``None`` where there are none."""
     wanted = set(days)
     chosen: list[Plain] = [day for day in DAY_WORDS if day in wanted]
-    return "every day" if len(chosen) == len(DAY_WORDS) else chosen or None
+    return "every day" if may_be_every and len(chosen) == len(DAY_WORDS) else chosen or None
 
 
-def _list_days_without(tree: Plain, key: str) -> tuple[str, ...]:
-    """The days on which no fill draws a vial; none while some fill has no days yet."""
-    fills = find_plain(tree, "fills")
-    drawn: set[str] = set()
-    for fill in fills if isinstance(fills, list) else ():
-        if isinstance(fill, dict) and key in dict(list_draws(tree, fill)):
-            days = read_days(fill.get("days"))
-            if not days:
-                return ()
-            drawn |= set(days)
-    return tuple(day for day in DAY_WORDS if day not in drawn)
-
-
-def _list_contacts(tree: Plain) -> Iterator[Group]:
-    contacts = find_plain(tree, "contacts")
-    for number, _ in enumerate(contacts if isinstance(contacts, list) else (), start=1):
-        yield _group(tree, f"contacts[{number}]", f"line {number}", CONTACT, kind="contact")
-
-
-def _list_words(tree: Plain) -> Iterator[Group]:
-    yield Group("", "", tuple(_blank(tree, row, "") for row in ROOT), owns=("notes", "prescription", "language"))
-    yield _group(tree, "clinic_says", "", CLINIC)
-    yield _group(tree, "review", "", REVIEW)
+def _has_days_without(tree: Plain, key: str) -> bool:
+    """Whether on some day no fill draws a vial; not asked while some fill has no days yet."""
+    days = [read_days(fill.get("days")) for fill in list_drawing(tree, key)]
+    return all(days) and not {*DAY_WORDS} <= {*chain(*days)}
 
 
 def list_blanks(tree: Plain) -> dict[str, Blank]:
@@ -402,13 +364,11 @@ def list_shapes(tree: Plain) -> list[Blank]:
 
 
 def find_group(parts: Iterable[Part], path: str) -> str:
-    """The sentence that a problem's path belongs to: the longest that it begins with."""
+    """The sentence that a problem's path belongs to: it has that blank, or else begins the path, the longest first."""
     groups = [group for part in parts for group in part.groups]
-    owned = next((group.id for group in groups for each in group.owns if path == each), None)
-    if owned is not None:
-        return owned
-    fitting = [group.id for group in groups if re.match(rf"{re.escape(group.id)}(?![\w-])", path)]
-    return max(fitting, key=len, default="")
+    fitting = [each.id for each in groups if re.match(rf"{re.escape(each.id)}(?![\w-])", path)]
+    own = (each.id for each in groups for blank in each.blanks if blank.path == path)
+    return next(own, max(fitting, key=len, default=""))
 
 
 TIMES: Final = tuple(NAMED_TIMES)

@@ -57,6 +57,18 @@ def find_plain(tree: Plain, path: str) -> Plain | None:
     return found
 
 
+def find_text(tree: Plain, path: str) -> str:
+    """The text at a path; empty where none is."""
+    found = find_plain(tree, path)
+    return found if isinstance(found, str) else ""
+
+
+def list_items(tree: Plain, path: str) -> list[Plain]:
+    """The items of the list at a path; none where no list is."""
+    found = find_plain(tree, path)
+    return found if isinstance(found, list) else []
+
+
 def put(text: str, path: str, value: Plain | None) -> str:
     """The text with one value put in, made anew where it was not there; ``None`` takes key or item away.
 

@@ -16,20 +16,19 @@ from fillcards.desk.blanks import (
     describe_row,
     find_row,
     list_blanks,
+    list_drawing,
     list_draws,
     list_medicine_keys,
     read_days,
     write_days,
 )
-from fillcards.desk.text_edit import CannotEdit, Plain, find_plain, put, read_plain
+from fillcards.desk.text_edit import CannotEdit, Plain, find_plain, find_text, list_items, put, read_plain
 from fillcards.problems import FillcardsError
 from fillcards.regimen import keys
-from fillcards.regimen.model import EVERY_DAY
 
 _DRAW: Final = re.compile(r"(fills\[\d+\])\.draw/([01])")
 _DAYS_OR_DRAW: Final = re.compile(r"(fills\[\d+\])\.(?:days|draw/)")
 _ITEM: Final = re.compile(r"(?:fills|contacts)\[\d+\]|medicines\.[A-Za-z][A-Za-z0-9_-]*")
-_REQUIRED: Final = frozenset(("kind", "when", "who", "phone", "date", "needle", "scale", "capacity", "line_every"))
 _NEW: Final = """\
 # Written at the desk. Everything after "# " is a remark and is not read.
 fillcards: 1                          # version of this format; leave as it is
@@ -99,35 +98,17 @@ def write_blank(text: str, path: str, value: str | list[str]) -> str:
     if draw:
         text = _choose_medicine(text, draw[1], int(draw[2]), str(value))
     elif isinstance(value, list):
-        text = put(text, path, write_days(value)) if path.endswith(".days") else _put_none_on(text, path, value)
+        text = put(text, path, write_days(value, may_be_every=path.endswith(".days")))
+    elif path.endswith("may_share_with") and value and value != keys.NONE:
+        text = put(text, path, [word for word in re.split(r"[\s,]+", value) if word])
     else:
-        text = _put_words(text, path, value)
+        text = put(text, path, value if value or blank.is_kept else None)
     if changed := _DAYS_OR_DRAW.match(path):
         text = _void_days(text, tree, changed[1])
     if re.fullmatch(r"medicines\.[\w-]+\.(?:kind|name)", path) or draw:
         for key in list_medicine_keys(tree):
             text = put(text, f"medicines.{key}.mixing_checked_by", None)
     return text
-
-
-def _put_none_on(text: str, path: str, days: list[str]) -> str:
-    """Days without a medicine are a list; "every day" would be none at all."""
-    chosen: list[Plain] = [day.word for day in EVERY_DAY if day.word in days]
-    return put(text, path, chosen or None)
-
-
-def _put_words(text: str, path: str, value: str) -> str:
-    key = path.rpartition(".")[2]
-    if path.endswith("may_share_with") and value and value != keys.NONE:
-        return put(text, path, [word for word in re.split(r"[\s,]+", value) if word])
-    there = find_plain(read_plain(text), path)
-    is_kept = ".draw." in path or key in _REQUIRED or (there is not None and _may_be_empty(key))
-    return put(text, path, value if value or is_kept else None)
-
-
-def _may_be_empty(name: str) -> bool:
-    tables = (keys.ROOT_KEYS, keys.PATIENT_KEYS, keys.MEDICINE_KEYS, keys.CLINIC_SAYS_KEYS, keys.REVIEW_KEYS)
-    return any(key.name == name and key.may_be_empty for table in tables for key in table)
 
 
 def _choose_syringe(text: str, row: str) -> str:
@@ -169,13 +150,7 @@ def _void_days(text: str, before: Plain, fill: str) -> str:
 
 
 def _list_days(tree: Plain, key: str) -> set[str]:
-    fills = find_plain(tree, "fills")
-    drawing = (
-        (fill for fill in fills if isinstance(fill, dict) and key in dict(list_draws(tree, fill)))
-        if isinstance(fills, list)
-        else ()
-    )
-    return {day for fill in drawing for day in read_days(fill.get("days"))}
+    return {day for fill in list_drawing(tree, key) for day in read_days(fill.get("days"))}
 
 
 def add_item(text: str, what: str) -> str:
@@ -187,8 +162,7 @@ def add_item(text: str, what: str) -> str:
         if key is None:
             raise NoSuchBlank
         return put(text, f"medicines.{key}", {"kind": ""})
-    items = find_plain(tree, "fills" if what == "fill" else "contacts")
-    number = len(items) + 1 if isinstance(items, list) else 1
+    number = len(list_items(tree, f"{what}s")) + 1
     if what == "fill":
         last = list_draws(tree, find_plain(tree, f"fills[{number - 1}]")) or [
             (key, "") for key in list_medicine_keys(tree)
@@ -203,9 +177,8 @@ def list_offers(tree: Plain, clinic: Plain | None) -> dict[str, str]:
     """What the clinic's own file offers where this one has nothing yet, in words, by the part it is for."""
     offers: dict[str, str] = {}
     for part, key in (("contacts", keys.WHO.name), ("syringe", keys.SCALE.name)):
-        offered, there = (find_plain(each, part) if each else None for each in (clinic, tree))
-        first = there[0] if isinstance(there, list) and there else there
-        if offered and not (isinstance(first, dict) and first.get(key)):
+        offered = find_plain(clinic, part) if clinic else None
+        if offered and not find_text(tree, f"{part}[1].{key}") and not find_text(tree, f"{part}.{key}"):
             offers[part] = _say_values(offered)
     return offers
 
@@ -233,27 +206,21 @@ def remove_item(text: str, path: str) -> str:
     if not _ITEM.fullmatch(path) or find_plain(tree, path) is None:
         raise NoSuchBlank
     if path.startswith("medicines."):
-        if _is_drawn(tree, path.removeprefix("medicines.")) or len(list_medicine_keys(tree)) == 1:
+        if list_drawing(tree, path.removeprefix("medicines.")) or len(list_medicine_keys(tree)) == 1:
             raise CannotEdit
         return put(text, path, None)
     parent = path.partition("[")[0]
-    items = find_plain(tree, parent)
-    if isinstance(items, list) and len(items) == 1:
+    if len(list_items(tree, parent)) == 1:
         if parent == "fills":
             raise CannotEdit
         return put(text, parent, None)
     return _void_days(put(text, path, None), tree, path) if parent == "fills" else put(text, path, None)
 
 
-def _is_drawn(tree: Plain, key: str) -> bool:
-    fills = find_plain(tree, "fills")
-    return any(key in dict(list_draws(tree, fill)) for fill in fills) if isinstance(fills, list) else False
-
-
 def write_check(text: str, writer: str, checker: str, day: datetime.date, code: str) -> str:
     """The text with its check: who wrote, who checked, when, and which card."""
-    for key, value in (
-        *(("prepared_by", writer), ("checked_by", checker), ("checked_on", str(day)), ("checked_code", code)),
+    for key, value in zip(
+        ("prepared_by", "checked_by", "checked_on", "checked_code"), (writer, checker, str(day), code), strict=True
     ):
         text = put(text, f"review.{key}", value)
     return text
