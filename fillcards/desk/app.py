@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import threading
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Final
@@ -12,7 +13,7 @@ from urllib.parse import parse_qsl
 from jinja2 import Environment, FileSystemLoader
 from markupsafe import Markup
 from starlette.requests import Request
-from starlette.responses import HTMLResponse
+from starlette.responses import HTMLResponse, RedirectResponse, Response
 
 from fillcards.card.model import Keeping
 from fillcards.catalogue.scales import load_scales
@@ -28,8 +29,8 @@ from fillcards.desk.drafts import (
     hash_text,
     number_of,
 )
-from fillcards.desk.people import Clock, People, Session
-from fillcards.desk.text_edit import Plain, read_plain
+from fillcards.desk.people import Clock, NotSignedOn, People, Session
+from fillcards.desk.text_edit import CannotEdit, Plain, read_plain
 from fillcards.options import Ending, Form, Options
 from fillcards.pipeline import PlacedRegimen, choose_form, place_regimen, read_regimen_file, write_pages
 from fillcards.problems import FillcardsError, OutputError
@@ -59,6 +60,11 @@ def _make_environment() -> Environment:
         "barrels": [(name_barrel(scale), Markup(draw_end(scale))) for scale in load_scales()],
     }
     return environment
+
+
+def is_script(request: Request) -> bool:
+    """Whether the page's script asks, and not the browser for a page."""
+    return request.headers.get("accept") == "application/json"
 
 
 async def read_form(request: Request) -> dict[str, str]:
@@ -100,10 +106,27 @@ class Desk:
         """The day here."""
         return self.clock().date()
 
+    async def submit(
+        self, request: Request, session: Session | None, act: Callable[[dict[str, str]], str]
+    ) -> Response | str:
+        """On to the address that ``act`` makes of a form's fields, or why not, in words; empty before they are sent.
+
+        With a session its person's passphrase comes first.
+        """
+        if request.method != "POST":
+            return ""
+        fields = await read_form(request)
+        try:
+            if session:
+                self.people.require(session.name, fields.get("passphrase", ""))
+            return RedirectResponse(act(fields), 303)
+        except (NotSignedOn, CannotEdit) as error:
+            return str(error)
+
     def show(self, page: str, session: Session | None, status: int = 200, **values: Any) -> HTMLResponse:
-        """A page from its template."""
+        """A page from its template; ``told`` in it is why a form was not taken."""
         waiting = sum(draft.stage is Stage.WAITING for draft in self.follow().values()) if session else 0
-        base = f"/w/{session.id}" if session else ""
+        base, status = session.base if session else "", 403 if values.get("told") else status
         html = self._environment.get_template(page).render(session=session, base=base, waiting=waiting, **values)
         return HTMLResponse(html, status)
 

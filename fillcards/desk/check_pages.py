@@ -17,7 +17,6 @@ from fillcards.desk.drafts import Draft, Stage, hash_text
 from fillcards.desk.live import look_at
 from fillcards.desk.people import NotSignedOn, Session
 from fillcards.desk.second_entry import describe_regimen, read_entry, write_entry
-from fillcards.desk.text_edit import CannotEdit
 from fillcards.pipeline import read_regimen_file
 from fillcards.problems import RegimenRefused
 from fillcards.regimen.fingerprint import compute_card_code, compute_fingerprint, is_checked
@@ -31,7 +30,8 @@ _CHANGED: Final = "The file was changed after it was handed over. Nothing was co
 async def queue(desk: Desk, _request: Request, session: Session) -> Response:
     """What waits; no patient is named."""
     drafts = [draft for draft in desk.follow().values() if draft.stage in {Stage.WAITING, Stage.AGREED}]
-    return desk.show("queue.html", session, rows=[(draft, _why_not(draft, session)) for draft in drafts])
+    rows = [(draft, _why_not(draft, session)) for draft in drafts]
+    return desk.show("queue.html", session, rows=rows, is_alone=len(desk.people.list_names()) == 1)
 
 
 def _why_not(draft: Draft, session: Session) -> str:
@@ -74,9 +74,9 @@ async def compare(desk: Desk, request: Request, session: Session) -> Response:
     if regimen is None:
         return desk.show_closed(session, "Changed meanwhile", _CHANGED)
     wanted = describe_regimen(regimen)
-    if typed.entry.agrees_with(wanted):
+    if typed.entry == wanted:
         desk.register.add(Event.AGREED, session.name, file=name, fingerprint=draft.fingerprint)
-        return RedirectResponse(f"/w/{session.id}/look/{request.path_params['file']}", 303)
+        return RedirectResponse(f"{session.base}/look/{request.path_params['file']}", 303)
     details = {"typed": typed.sentences, "file": write_entry(wanted, regimen)}
     desk.register.add(Event.DIFFERED, session.name, file=name, fingerprint=draft.fingerprint, details=details)
     words = (
@@ -96,31 +96,31 @@ def _read_same(desk: Desk, text: str, draft: Draft) -> Regimen | None:
 
 async def look(desk: Desk, request: Request, session: Session) -> Response:
     """The card itself, after both agree; then its check goes into the file."""
-    told = ""
-    name = desk.name_of(request)
+    name, number = desk.name_of(request), request.path_params["file"]
     draft, text = desk.draft_of(name), desk.folder.read(name)
     regimen = _read_same(desk, text, draft)
     if draft.stage is not Stage.AGREED or draft.checker != session.name or regimen is None:
         return desk.show_closed(session, "Closed", "There is nothing to look through here for you.")
-    if request.method == "POST":
-        given = await read_form(request)
-        try:
-            desk.people.require(session.name, given.get("passphrase", ""))
-            _write_check(desk, name, text, draft, regimen)
-            return RedirectResponse(f"/w/{session.id}/give/{request.path_params['file']}", 303)
-        except (NotSignedOn, CannotEdit) as error:
-            told = str(error)
-        except RegimenRefused as refusal:
-            told = f"{refusal.problems[0].found}: {refusal.problems[0].remedy}"
-    pages = await run_in_threadpool(desk.write_sides, text)
-    values = {"draft": draft, "number": request.path_params["file"], "told": told}
-    return desk.show("look.html", session, 403 if told else 200, sides=len(pages), code=draft.fingerprint[:4], **values)
+
+    def act(_fields: dict[str, str]) -> str:
+        _write_check(desk, name, text, draft, regimen)
+        return f"{session.base}/give/{number}"
+
+    told = await desk.submit(request, session, act)
+    if isinstance(told, Response):
+        return told
+    sides = len(await run_in_threadpool(desk.write_sides, text))
+    code = draft.fingerprint[:4]
+    return desk.show("look.html", session, sides=sides, code=code, draft=draft, number=number, told=told)
 
 
 def _write_check(desk: Desk, name: str, text: str, draft: Draft, regimen: Regimen) -> None:
     code = compute_card_code(regimen)
     checked = writing.write_check(text, draft.writer, draft.checker, desk.today, code)
-    again = read_regimen_file(checked.encode())
+    try:
+        again = read_regimen_file(checked.encode())
+    except RegimenRefused as refusal:
+        raise NotSignedOn(f"{refusal.problems[0].found}: {refusal.problems[0].remedy}") from None
     if not is_checked(again) or compute_fingerprint(again) != draft.fingerprint:
         raise NotSignedOn("The check cannot be written: writer and checker may be one person by their names.")
     # The file first: killed here, the page comes back, and the same is written once more.

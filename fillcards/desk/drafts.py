@@ -7,7 +7,6 @@ file counts only for the very text it was said of. Nothing outside the folder is
 from __future__ import annotations
 
 import hashlib
-import heapq
 import os
 import re
 from collections.abc import Iterable
@@ -22,7 +21,6 @@ from fillcards.register import Event, Line
 from fillcards.strict_text import LARGEST_FILE_BYTES
 from fillcards.strict_yaml import decode_text
 
-MOST_SHOWN: Final = 12
 CLINIC_NAME: Final = "clinic.yaml"
 """What a clinic offers to every new card: ``contacts`` and ``syringe``, written as in a regimen file."""
 _NAME: Final = re.compile(r"[^./\\\x00-\x1f][^/\\\x00-\x1f]*\.ya?ml")
@@ -50,7 +48,7 @@ class Folder:
     _names: dict[str, str] = field(default_factory=dict)
 
     def list_names(self) -> tuple[str, ...]:
-        """Those changed last, the newest first."""
+        """All, those changed last first."""
         try:
             with os.scandir(self.path) as entries:
                 files = [
@@ -61,10 +59,10 @@ class Folder:
                     and entry.is_file(follow_symlinks=False)
                 ]
                 self._names = {number_of(entry.name): entry.name for entry in files}
-                newest = heapq.nlargest(MOST_SHOWN, files, key=lambda entry: entry.stat(follow_symlinks=False).st_mtime)
+                files.sort(key=lambda entry: entry.stat(follow_symlinks=False).st_mtime, reverse=True)
         except OSError as error:
             raise OutputError(f"{self.path}: the folder cannot be read: {error.strerror}") from None
-        return tuple(entry.name for entry in newest)
+        return tuple(entry.name for entry in files)
 
     def find_name(self, number: str) -> str | None:
         """The file behind an address."""
@@ -85,6 +83,14 @@ class Folder:
                 return decode_text(file.read(LARGEST_FILE_BYTES + 1))
         except OSError as error:
             raise OutputError(f"{path}: cannot be read: {error.strerror}") from None
+
+    def read_loosely(self, name: str) -> str:
+        """What a search looks through: its text, right or wrong; empty where it cannot be read."""
+        try:
+            with self._find_path(name).open(encoding="utf-8", errors="replace") as file:
+                return file.read(LARGEST_FILE_BYTES)
+        except OSError:
+            return ""
 
     def write(self, name: str, text: str, *, instead_of: str | None) -> None:
         """The text in place of another; ``None``: of none.

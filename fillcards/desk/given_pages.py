@@ -6,7 +6,7 @@ from typing import Any, Final
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
-from starlette.responses import RedirectResponse, Response
+from starlette.responses import Response
 
 from fillcards.desk.app import Desk, join_words, read_form
 from fillcards.desk.drafts import Stage
@@ -42,26 +42,24 @@ async def given(desk: Desk, request: Request, session: Session) -> Response:
 
 async def give(desk: Desk, request: Request, session: Session) -> Response:
     """Print, and tell to whom it was given."""
-    told = ""
-    name = desk.name_of(request)
+    name, number = desk.name_of(request), request.path_params["file"]
     regimen = read_regimen_file(desk.folder.read(name).encode())
-    card = desk.find_card(compute_fingerprint(regimen))
-    why_not = _why_not(desk, regimen, card)
-    if why_not:
+    fingerprint = compute_fingerprint(regimen)
+    card = desk.find_card(fingerprint)
+    if why_not := _why_not(desk, regimen, card):
         return desk.show_closed(session, "Not to be given", why_not)
-    if request.method == "POST":
-        fields = await read_form(request)
-        try:
-            desk.people.require(session.name, fields.get("passphrase", ""))
-            _note_given(desk, regimen, card, name, session, fields)
-            return RedirectResponse(f"/w/{session.id}/card/{compute_fingerprint(regimen)}", 303)
-        except NotSignedOn as error:
-            told = str(error)
+
+    def act(fields: dict[str, str]) -> str:
+        _note_given(desk, regimen, card, name, session, fields)
+        return f"{session.base}/card/{fingerprint}"
+
+    told = await desk.submit(request, session, act)
+    if isinstance(told, Response):
+        return told
     forms = {key: row for key, row in _FORMS.items() if _is_of(row[0], regimen)}
-    values = {"number": request.path_params["file"], "code": compute_card_code(regimen), "card": card}
     old = regimen.replaces.card_code if regimen.replaces else ""
-    check = say_check(regimen, find_keeping(desk.register, regimen))
-    return desk.show("give.html", session, 403 if told else 200, forms=forms, told=told, check=check, old=old, **values)
+    values = {"number": number, "code": fingerprint[:4], "card": card, "forms": forms, "old": old, "told": told}
+    return desk.show("give.html", session, check=say_check(regimen, find_keeping(desk.register, regimen)), **values)
 
 
 def _is_of(form: Form, regimen: Regimen) -> bool:
@@ -125,20 +123,17 @@ async def print_card(desk: Desk, request: Request, session: Session) -> Response
 
 async def card(desk: Desk, request: Request, session: Session) -> Response:
     """One card: what became of it, and one more line about it."""
-    told = ""
     fingerprint = request.path_params["card"]
     found = desk.find_card(fingerprint)
     if found is None:
         return desk.show_closed(session, "No such card", "The register does not know it.", 404)
-    if request.method == "POST":
-        fields = await read_form(request)
-        try:
-            desk.people.require(session.name, fields.get("passphrase", ""))
-            _note(desk, found, session, fields)
-            return RedirectResponse(f"/w/{session.id}/card/{fingerprint}", 303)
-        except NotSignedOn as error:
-            told = str(error)
-    return desk.show("card.html", session, 403 if told else 200, card=found, told=told)
+
+    def act(fields: dict[str, str]) -> str:
+        _note(desk, found, session, fields)
+        return f"{session.base}/card/{fingerprint}"
+
+    told = await desk.submit(request, session, act)
+    return told if isinstance(told, Response) else desk.show("card.html", session, card=found, told=told)
 
 
 def _note(desk: Desk, found: CardState, session: Session, fields: dict[str, str]) -> None:

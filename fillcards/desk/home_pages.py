@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterable, Iterator
+from itertools import islice
 from typing import Final
 
 from starlette.requests import Request
 from starlette.responses import JSONResponse, RedirectResponse, Response
 
 from fillcards.desk import writing
-from fillcards.desk.app import Desk, join_words, read_form
+from fillcards.desk.app import Desk, is_script, join_words, read_form
 from fillcards.desk.drafts import Draft, number_of
 from fillcards.desk.people import NotSignedOn, Session
-from fillcards.desk.text_edit import find_plain, read_plain
+from fillcards.desk.text_edit import find_text, read_plain
 from fillcards.pipeline import read_regimen_file
 from fillcards.plan.replacing import write_successor
 from fillcards.problems import FillcardsError, OutputError, RegimenRefused
@@ -19,22 +22,25 @@ from fillcards.regimen.fingerprint import compute_fingerprint, is_checked
 from fillcards.register import Event
 
 _MOST_TOLD: Final = 20
+_MOST_SHOWN: Final = 12
+_MOST_FOUND: Final = 50
+_WHOSE: Final = ("patient.name", "patient.second_identifier", "prescription")
+_MAY_SAY_WHOSE: Final = re.compile(r"\b(?:name|second_identifier|prescription):\s*(.*)")
 _NOT_IN_USE: Final = "Only a card that was checked, and is neither replaced nor ended, can be replaced by another."
 
 
 async def sign_on(desk: Desk, request: Request) -> Response:
     """Who works here; the first person adds themself."""
-    told = ""
-    if request.method == "POST":
-        given = await read_form(request)
-        try:
-            if not desk.people.list_names():
-                _add_person(desk, given, given.get("name", ""))
-            session = desk.people.sign_on(given.get("name", ""), given.get("passphrase", ""))
-            return RedirectResponse(f"/w/{session.id}/", 303)
-        except NotSignedOn as error:
-            told = str(error)
-    return desk.show("sign_on.html", None, 403 if told else 200, names=desk.people.list_names(), told=told)
+
+    def act(fields: dict[str, str]) -> str:
+        if not desk.people.list_names():
+            _add_person(desk, fields, fields.get("name", ""))
+        return f"{desk.people.sign_on(fields.get('name', ''), fields.get('passphrase', '')).base}/"
+
+    told = await desk.submit(request, None, act)
+    if isinstance(told, Response):
+        return told
+    return desk.show("sign_on.html", None, names=desk.people.list_names(), told=told)
 
 
 def _add_person(desk: Desk, given: dict[str, str], by: str) -> None:
@@ -48,18 +54,17 @@ def _add_person(desk: Desk, given: dict[str, str], by: str) -> None:
 
 async def add_people(desk: Desk, request: Request, session: Session) -> Response:
     """Add somebody, or set a forgotten passphrase anew; both are told in the register and to whom it concerns."""
-    told = ""
-    if request.method == "POST":
-        given = await read_form(request)
-        try:
-            desk.people.require(session.name, given.get("own", ""))
-            _add_person(desk, given, session.name)
-            return RedirectResponse(f"/w/{session.id}/people", 303)
-        except NotSignedOn as error:
-            told = str(error)
+
+    def act(fields: dict[str, str]) -> str:
+        desk.people.require(session.name, fields.get("own", ""))
+        _add_person(desk, fields, session.name)
+        return f"{session.base}/people"
+
+    told = await desk.submit(request, None, act)
+    if isinstance(told, Response):
+        return told
     lines = [line for line in desk.register.read() if line.event is Event.PERSON][-_MOST_TOLD:]
-    names = desk.people.list_names()
-    return desk.show("people.html", session, 403 if told else 200, names=names, told=told, lines=lines)
+    return desk.show("people.html", session, names=desk.people.list_names(), told=told, lines=lines)
 
 
 async def sign_off(desk: Desk, _request: Request, session: Session) -> Response:
@@ -80,32 +85,55 @@ async def unlock(desk: Desk, request: Request) -> Response:
     if session is None:
         return RedirectResponse("/", 303)
     given = await read_form(request)
-    is_script = request.headers.get("accept") == "application/json"
+    back, told = given.get("back", ""), ""
     try:
         desk.people.unlock(session, given.get("passphrase", ""))
     except NotSignedOn as error:
-        if is_script:
-            return JSONResponse({"told": str(error)}, 403)
-        return desk.show("locked.html", session, 403, told=str(error), back=given.get("back", ""))
-    back, base = given.get("back", ""), f"/w/{session.id}/"
-    return JSONResponse({}) if is_script else RedirectResponse(back if back.startswith(base) else base, 303)
+        told = str(error)
+    if is_script(request):
+        return JSONResponse({"told": told} if told else {}, 403 if told else 200)
+    if told:
+        return desk.show("locked.html", session, told=told, back=back)
+    return RedirectResponse(back if back.startswith(f"{session.base}/") else f"{session.base}/", 303)
 
 
-async def home(desk: Desk, _request: Request, session: Session) -> Response:
-    """What lies here, and what can be begun."""
-    drafts = desk.follow()
-    files = [(name, drafts.get(name, Draft(name)), _name_patient(desk, name)) for name in desk.folder.list_names()]
+async def home(desk: Desk, request: Request, session: Session) -> Response:
+    """What can be begun, and the files worked on last or those that were searched for; of what, is in no address."""
+    words = (await read_form(request)).get("find", "") if request.method == "POST" else ""
+    drafts, names = desk.follow(), desk.folder.list_names()
+    found = tuple(islice(_find_files(desk, names, words), _MOST_FOUND)) if words else names[:_MOST_SHOWN]
+    files = [(name, drafts.get(name, Draft(name)), ", ".join(_say_whose(desk, name))) for name in found]
     people = (line for line in desk.register.read() if line.event is Event.PERSON)
     mine = [line for line in people if line.details["who"] == session.name][-1:]
-    return desk.show("home.html", session, files=files, mine=mine)
+    return desk.show("home.html", session, files=files, count=len(names), words=words, most=_MOST_FOUND, mine=mine)
 
 
-def _name_patient(desk: Desk, name: str) -> str:
+def _find_files(desk: Desk, names: Iterable[str], words: str) -> Iterator[str]:
+    """Those whose own name or whose patient's holds every word. To read a file as a tree takes ten times as long as to
+    look through it, so only those are read that may hold the words; an escape may stand for any letter.
+    """
+    wanted = words.casefold().split()
+
+    def holds(*texts: str) -> bool:
+        text = " ".join(texts).casefold().replace("''", "'")
+        return all(word in text for word in wanted)
+
+    def may_hold(name: str) -> bool:
+        text = desk.folder.read_loosely(name)
+        return "\\" in text or (holds(name, text) and holds(name, *_MAY_SAY_WHOSE.findall(text)))
+
+    for name in names:
+        if holds(name) or (may_hold(name) and holds(name, *_say_whose(desk, name))):
+            yield name
+
+
+def _say_whose(desk: Desk, name: str) -> tuple[str, ...]:
+    """A file's patient: name, identifier, prescription."""
     try:
-        found = find_plain(read_plain(desk.folder.read(name)), "patient.name")
+        tree = read_plain(desk.folder.read(name))
     except FillcardsError:
-        return ""
-    return found if isinstance(found, str) else ""
+        return ()
+    return tuple(filter(None, (find_text(tree, path) for path in _WHOSE)))
 
 
 def _still_says(desk: Desk, name: str, text: str) -> bool:
@@ -151,4 +179,4 @@ def _begin(desk: Desk, text: str, session: Session, how: str) -> Response:
         name = desk.folder.make_name()
         desk.change(name, text, session, how, instead_of=None)
         session.begun = name, text
-    return RedirectResponse(f"/w/{session.id}/write/{number_of(name)}", 303)
+    return RedirectResponse(f"{session.base}/write/{number_of(name)}", 303)

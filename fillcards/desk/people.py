@@ -50,6 +50,11 @@ class Session:
     is_locked: bool = False
     begun: tuple[str, str] = ("", "")
 
+    @property
+    def base(self) -> str:
+        """What the addresses of its pages begin with."""
+        return f"/w/{self.id}"
+
 
 @dataclass(slots=True)
 class _Tries:

@@ -10,8 +10,9 @@ from __future__ import annotations
 
 import datetime
 import re
+from collections import Counter
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any, Final, TypeVar
 
@@ -40,7 +41,7 @@ class TypedFill:
     """One fill. ``doses`` by folded medicine; ``minutes`` is ``None`` where the prescription does not say."""
 
     when: str
-    days: tuple[Weekday, ...]
+    days: frozenset[Weekday]
     minutes: int | None
     doses: frozenset[tuple[str, Quantity]]
     route: Route
@@ -52,23 +53,10 @@ class Entry:
 
     name: str
     born: datetime.date | None
-    fills: tuple[TypedFill, ...]
+    fills: Counter[TypedFill]
     scale: ScaleName
     last_number: Fraction
     labels: frozenset[tuple[str, Quantity | None]]
-
-    def agrees_with(self, other: Entry) -> bool:
-        """Whether both say the same."""
-        return _sort(self) == _sort(other)
-
-
-def _sort(entry: Entry) -> Entry:
-    fills = sorted(entry.fills, key=lambda fill: (fill.when, [day.value for day in fill.days], repr(fill)))
-    return replace(entry, fills=tuple(_spread(fill) for fill in fills))
-
-
-def _spread(fill: TypedFill) -> TypedFill:
-    return replace(fill, days=tuple(sorted(fill.days, key=lambda day: day.value)))
 
 
 def fold(words: str) -> str:
@@ -84,10 +72,10 @@ def fold_medicine(words: str) -> str:
 
 def describe_regimen(regimen: Regimen) -> Entry:
     """What a second person would have to type for this file."""
-    fills = tuple(
+    fills = Counter(
         TypedFill(
             fold_time(fill.when),
-            fill.days_given,
+            frozenset(fill.days_given),
             fill.minutes_before,
             frozenset((fold_medicine(regimen.find_medicine(draw.medicine).name), draw.dose) for draw in fill.draws),
             regimen.find_medicine(fill.draws[0].medicine).route,
@@ -152,7 +140,7 @@ def read_entry(fields: Mapping[str, str]) -> Typed:
     labels = [_read_label(given, number) for number in range(1, MOST_LABELS + 1)]
     sentences = [_say_whose(name, born, count), *(said for _, said in rows), _say_syringe(scale, last)]
     sentences += [said for _, said in labels if said]
-    fills = tuple(fill for fill, _ in rows if fill is not None)
+    fills = Counter(fill for fill, _ in rows if fill is not None)
     seen = frozenset(label for label, _ in labels if label is not None)
     if not seen:
         given.slips.setdefault("label-1", "the words on at least one label")
@@ -228,7 +216,9 @@ def _read_fill(given: _Fields, number: int) -> tuple[TypedFill | None, str]:
         return None, f"{said}Not complete yet."
     eat = f"Inject {minutes} minutes before eating." if minutes else "Minutes: the prescription does not say."
     said += f"{when[:1].upper()}{when[1:]}, {_say_days(days)}: {parts}. {eat} Given: {route.value}."
-    fill = TypedFill(when, days, minutes, frozenset((fold_medicine(words), dose) for words, dose in taken), route)
+    fill = TypedFill(
+        when, frozenset(days), minutes, frozenset((fold_medicine(words), dose) for words, dose in taken), route
+    )
     return fill, said
 
 

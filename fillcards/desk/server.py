@@ -18,7 +18,7 @@ from starlette.responses import FileResponse, JSONResponse, RedirectResponse, Re
 from starlette.routing import Route
 
 from fillcards.desk import check_pages, given_pages, home_pages, write_pages
-from fillcards.desk.app import HERE, REGISTER_NAME, Desk
+from fillcards.desk.app import HERE, REGISTER_NAME, Desk, is_script
 from fillcards.desk.drafts import ChangedMeanwhile, Folder
 from fillcards.desk.people import Clock, People, Session
 from fillcards.faults import describe_fault
@@ -31,7 +31,7 @@ Page = Callable[[Desk, Request, Session], Awaitable[Response]]
 IDLE_HOUR: Final = datetime.timedelta(hours=1)
 _GET, _POST, _BOTH = ["GET"], ["POST"], ["GET", "POST"]
 _TABLE: Final[tuple[tuple[str, Page, list[str]], ...]] = (
-    ("/", home_pages.home, _GET),
+    ("/", home_pages.home, _BOTH),
     ("/people", home_pages.add_people, _BOTH),
     ("/sign-off", home_pages.sign_off, _POST),
     ("/lock", home_pages.lock, _POST),
@@ -90,37 +90,32 @@ def _within(desk: Desk, page: Page) -> Callable[[Request], Awaitable[Response]]:
     async def answer(request: Request) -> Response:
         desk.last_request = desk.clock()
         session = desk.people.find(request.path_params["session"])
-        is_script = _is_script(request)
-        if session is None:
-            return JSONResponse({"told": "Sign on again."}, 401) if is_script else RedirectResponse("/", 303)
-        if session.is_locked:
-            back = request.url.path if request.method == "GET" else ""
-            return JSONResponse({}, 423) if is_script else desk.show("locked.html", session, told="", back=back)
-        return await _tell_faults(desk, request, session, page(desk, request, session))
+        if session is not None and not session.is_locked:
+            return await _tell_faults(desk, request, session, page(desk, request, session))
+        if is_script(request):
+            return JSONResponse({} if session else {"told": "Sign on again."}, 423 if session else 401)
+        back = request.url.path if request.method == "GET" else ""
+        return desk.show("locked.html", session, back=back) if session else RedirectResponse("/", 303)
 
     return answer
-
-
-def _is_script(request: Request) -> bool:
-    return request.headers.get("accept") == "application/json"
 
 
 async def _tell_faults(
     desk: Desk, request: Request, session: Session | None, answering: Awaitable[Response]
 ) -> Response:
     """What could not be done is told on a page, or to the script, in words for people."""
-    is_script = _is_script(request)
+    by_script = is_script(request)
     try:
         return await answering
     except (OutputError, ChangedMeanwhile) as error:
         words = str(error) or "Another program has changed the file meanwhile. Nothing was written."
     except RegimenRefused as refusal:
-        if not is_script:
+        if not by_script:
             return desk.show("unreadable.html", session, 409, file="", problems=refusal.problems)
         words = refusal.problems[0].found
     except Exception as fault:  # never a traceback, whose words could be a patient's
         words = describe_fault(fault)
-    if is_script:
+    if by_script:
         return JSONResponse({"told": words}, 409)
     try:
         return desk.show_closed(session, "Not done", words, 409)

@@ -212,7 +212,7 @@ async def hand(desk: Desk, request: Request, session: Session) -> Response:
     name, text = desk.load(request)
     given = await read_form(request)
     draft, look = desk.draft_of(name), look_at(text, desk.today)
-    here, there = f"/w/{session.id}/write/{request.path_params['file']}", f"/w/{session.id}/check"
+    here, there = f"{session.base}/write/{request.path_params['file']}", f"{session.base}/check"
     if look.regimen is None or look.to_settle or not look.is_whole or list_unnamed(look):
         return RedirectResponse(here, 303)
     fingerprint = compute_fingerprint(look.regimen)

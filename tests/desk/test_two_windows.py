@@ -5,6 +5,7 @@ from __future__ import annotations
 import http.client
 import os
 import random
+import re
 import shutil
 import sqlite3
 import threading
@@ -14,9 +15,12 @@ from typing import Any
 
 import pytest
 import yaml
-from support.desks import RunningDesk, Visitor, make_card, open_desk
+from support.desks import Answer, RunningDesk, Visitor, make_card, open_desk
 
 from fillcards.desk.drafts import Stage, follow_drafts, hash_text, number_of
+from fillcards.desk.home_pages import _find_files
+from fillcards.desk.server import open_desk as open_state
+from fillcards.desk.serving import read_clock
 from fillcards.register import Event, Register
 
 STARTER = Path(__file__).parents[2] / "templates_yaml" / "two-insulins-twice-a-day.yaml"
@@ -123,14 +127,51 @@ def test_a_question_that_makes_no_sense_is_told_without_a_value(folder: Path) ->
 
 
 def test_ten_thousand_files_are_no_hindrance(folder: Path) -> None:
-    """The first page shows those changed last, and opens any."""
+    """The first page shows those changed last; a search finds any other."""
+    text = STARTER.read_text(encoding="utf-8")
     for number in range(10_000):
-        (folder / f"a{number}.yaml").touch()
-    later = time.time() + 60
-    os.utime(folder / "card.yaml", (later, later))
+        (folder / f"a{number}.yaml").write_text(text, encoding="utf-8")
+    (folder / "other.yaml").write_text(text.replace("Sample Patient", "Neil Lind"), encoding="utf-8")
+    now = time.time()
+    os.utime(folder / "card.yaml", (now + 60, now + 60))
+    os.utime(folder / "other.yaml", (now - 60, now - 60))
     with open_desk(folder) as desk:
         one, _ = open_windows(desk)
-        assert f"/write/{FILE}" in one.get("/").text
+        first = one.get("/").text
+        assert f"/write/{FILE}" in first
+        assert "12 of 10002 files" in first
+        assert list_shown(one.post("/", find="neil")) == {"other"}
+        assert "There may be more" in one.post("/", find="a1 yaml").text
+
+
+def list_shown(page: Answer) -> set[str]:
+    """The files that a page leads to, by their names without the ending."""
+    return set(re.findall(r"/write/[0-9a-f]{12}\">([^<]+)\.yaml<", page.text))
+
+
+@pytest.mark.parametrize(
+    ("words", "names"),
+    [
+        ("åsa o'neil", {"quoted"}),
+        ("ÅSA", {"quoted", "escaped"}),
+        ("neil", {"quoted", "plain"}),
+        ("record 3310 neil", {"plain"}),
+        ("escaped.y", {"escaped"}),
+        ("plain lindqvist", {"plain"}),
+        ("neil nobody", set()),
+        ("rubber band", set()),
+    ],
+)
+def test_a_search_reads_what_the_file_means(folder: Path, words: str, names: set[str]) -> None:
+    """Every word in the file's name, its patient's, or a number, however they are quoted; in nothing else."""
+    text = STARTER.read_text(encoding="utf-8")
+    patients = {"quoted": "'Åsa O''Neil'", "escaped": r'"\u00c5sa Lind"', "plain": "Neil Lindqvist"}
+    for name, patient in patients.items():
+        number = "record 3310" if name == "plain" else ""
+        written = text.replace("Sample Patient", patient).replace("sample ward, bed 2", number)
+        (folder / f"{name}.yaml").write_text(written, encoding="utf-8")
+    desk = open_state(folder, read_clock)
+    assert {name.removesuffix(".yaml") for name in _find_files(desk, desk.folder.list_names(), words)} == names
 
 
 @pytest.mark.parametrize("edits", [60, pytest.param(500, marks=pytest.mark.campaign)])
