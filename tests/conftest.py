@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Iterator
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 from hypothesis import HealthCheck, is_hypothesis_test, settings
 from support.regimen_texts import MIXED
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser
 
 # The same examples on every machine and every run: a fifth of them, or with `-m campaign` all. See `support.shares`.
 settings.register_profile(
@@ -44,6 +49,15 @@ def regimen_file(tmp_path: Path) -> Path:
     path = tmp_path / "regimen.yaml"
     path.write_text(MIXED, encoding="utf-8")
     return path
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """One browser for every test that looks at a page."""
+    from support.browser import open_browser
+
+    with open_browser() as opened:
+        yield opened
 
 
 @pytest.fixture(autouse=True)

@@ -16,7 +16,7 @@ from typing import Any, Final
 import pikepdf
 import pytest
 from playwright.sync_api import Browser, Locator, Page, expect
-from support.browser import look_with_axe, open_browser
+from support.browser import look_with_axe
 from support.desks import PASSPHRASE, RunningDesk, open_desk
 
 from fillcards.desk.live import look_at
@@ -29,14 +29,6 @@ from fillcards.register import Register
 pytestmark = pytest.mark.browser
 
 TODAY: Final = datetime.datetime.now().astimezone().date()
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    """One browser for both days."""
-    expect.set_options(timeout=30_000)  # other work may run beside the tests
-    with open_browser() as opened:
-        yield opened
 
 
 @pytest.fixture

@@ -5,12 +5,12 @@ from __future__ import annotations
 import asyncio
 import datetime
 import json
-from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, expect
-from support.browser import look_with_axe, open_browser
+from support.browser import look_with_axe
 from support.desks import PASSPHRASE, Visitor, make_card, open_desk
 
 from fillcards.desk.drafts import number_of
@@ -32,14 +32,6 @@ class Clock:
     def move(self, minutes: float) -> None:
         """On by so many minutes."""
         self.now += datetime.timedelta(minutes=minutes)
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    """One browser."""
-    expect.set_options(timeout=30_000)  # other work may run beside the tests
-    with open_browser() as opened:
-        yield opened
 
 
 def test_a_window_locks_after_five_idle_minutes(tmp_path: Path) -> None:
@@ -108,7 +100,9 @@ def test_the_desk_closes_an_hour_after_the_last_request(tmp_path: Path) -> None:
         clock.move(2)
         await task
 
-    asyncio.run(wait())
+    # Of its own: the browser that the tests share has a loop in this thread.
+    with ThreadPoolExecutor() as pool:
+        pool.submit(asyncio.run, wait()).result()
     assert len(closed) == 1
 
 

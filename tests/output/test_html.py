@@ -8,7 +8,6 @@ from __future__ import annotations
 import base64
 import hashlib
 import re
-from collections.abc import Iterator
 from dataclasses import replace
 from functools import cache
 from io import BytesIO
@@ -21,7 +20,7 @@ from axe_playwright_python.sync_playwright import Axe
 from fontTools.ttLib import TTFont
 from hypothesis import given
 from playwright.sync_api import Browser, Page
-from support.browser import open_browser, show
+from support.browser import show
 from support.card_text import list_texts
 from support.fifths import keep_a_fifth
 from support.plans import EXAMPLES, STARTERS, build_card, make_plans, plan_example, plan_starter
@@ -59,13 +58,6 @@ PHONE: Final[dict[str, Any]] = {"viewport": {"width": 390, "height": 844}}
 def write_page(name: str) -> bytes:
     """The page of one of the cards, or of one for a reader who needs large print."""
     return write_html(CARDS[MIXED], LARGE[name]) if name in LARGE else write_html(CARDS[name])
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    """One browser for all pages."""
-    with open_browser() as opened:
-        yield opened
 
 
 def open_page(browser: Browser, html: bytes, screen: dict[str, Any]) -> Page:

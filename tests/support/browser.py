@@ -12,7 +12,7 @@ from typing import Final
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page, expect, sync_playwright
 
 FLAGS: Final = (
     *("--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run"),
@@ -23,6 +23,7 @@ FLAGS: Final = (
 @contextmanager
 def open_browser() -> Iterator[Browser]:
     """The system's browser, headless."""
+    expect.set_options(timeout=30_000)  # other work may run beside the tests
     program = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
     if program is None:
         pytest.fail("these tests need a browser: apt-get install chromium; or leave them out with -m 'not browser'")
