@@ -176,17 +176,11 @@ class Register:
 
     def read(self, file: str | None = None) -> tuple[Line, ...]:
         """Every line in order, or those of one file."""
-        if not self.path.exists():
-            self._require_all(0)
-            return ()
         where, values = ("", ()) if file is None else ("WHERE file = ?", (file,))
-        try:
-            with closing(self._open()) as connection:
-                rows = connection.execute(f"SELECT * FROM lines {where} ORDER BY number", values).fetchall()
-        except sqlite3.Error as error:
-            raise OutputError(f"{self.path}: the register cannot be read: {error}") from None
-        if file is None:
+        rows = self._ask(f"SELECT * FROM lines {where} ORDER BY number", *values)
+        if file is None or not self.path.exists():
             self._require_all(len(rows))
+        if file is None:
             self._known = len(rows)
         return tuple(
             Line(number, at, by, Event(event), fingerprint, name, json.loads(details), line_hash)
@@ -195,12 +189,16 @@ class Register:
 
     def is_made(self, fingerprint: str) -> bool:
         """Whether a line says that this card was made."""
-        if not self.path.exists():
-            return False
         asked = "SELECT 1 FROM lines WHERE fingerprint = ? AND event = ? LIMIT 1"
+        return bool(self._ask(asked, fingerprint, Event.MADE.value))
+
+    def _ask(self, statement: str, *values: str) -> list[tuple[Any, ...]]:
+        """Rows; none where there is no file yet."""
+        if not self.path.exists():
+            return []
         try:
             with closing(self._open()) as connection:
-                return connection.execute(asked, (fingerprint, Event.MADE.value)).fetchone() is not None
+                return connection.execute(statement, values).fetchall()
         except sqlite3.Error as error:
             raise OutputError(f"{self.path}: the register cannot be read: {error}") from None
 
@@ -215,12 +213,6 @@ class Register:
                 return f"line {line.number} was altered, or a line before it taken out"
             before, expected = line.hash, expected + 1
         return None
-
-    @property
-    def head(self) -> str:
-        """The hash of the last line; empty where there is none."""
-        lines = self.read()
-        return lines[-1].hash if lines else ""
 
     def _open(self) -> sqlite3.Connection:
         try:

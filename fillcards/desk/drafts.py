@@ -27,7 +27,10 @@ _NAME: Final = re.compile(r"[^./\\\x00-\x1f][^/\\\x00-\x1f]*\.ya?ml")
 
 
 class ChangedMeanwhile(FillcardsError):
-    """The file is no longer what the page shows."""
+    """The file is no longer what the page shows; the message says in what."""
+
+    def __init__(self, words: str = "Another program has changed this file. Nothing was written.") -> None:
+        super().__init__(words)
 
 
 def hash_text(text: str) -> str:

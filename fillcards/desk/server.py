@@ -21,6 +21,7 @@ from fillcards.desk import check_pages, given_pages, home_pages, write_pages
 from fillcards.desk.app import HERE, REGISTER_NAME, Desk, is_script
 from fillcards.desk.drafts import ChangedMeanwhile, Folder
 from fillcards.desk.people import Clock, People, Session
+from fillcards.desk.text_edit import CannotEdit
 from fillcards.faults import describe_fault
 from fillcards.problems import OutputError, RegimenRefused
 from fillcards.register import Register
@@ -107,8 +108,8 @@ async def _tell_faults(
     by_script = is_script(request)
     try:
         return await answering
-    except (OutputError, ChangedMeanwhile) as error:
-        words = str(error) or "Another program has changed the file meanwhile. Nothing was written."
+    except (OutputError, ChangedMeanwhile, CannotEdit) as error:
+        words = str(error)
     except RegimenRefused as refusal:
         if not by_script:
             return desk.show("unreadable.html", session, 409, file="", problems=refusal.problems)

@@ -22,7 +22,6 @@ from fillcards.register import Event
 More: TypeAlias = tuple[str, tuple[Problem, ...]]
 """A blank, and the problems of what was typed in it, where that cannot even be put into the file."""
 
-_OTHER_PROGRAM: Final = "Another program has changed this file. Nothing was written."
 _GONE: Final = "This sentence is no longer in the file. Nothing was written."
 _NEEDED: Final = "This cannot be put in or taken out while other sentences need it."
 _IS_GIVEN: Final = "This card has been given out. To change a dose, begin the card that replaces it."
@@ -105,33 +104,36 @@ def _tell_old(regimen: Regimen | None, group: str) -> str:
     return f"The card {regimen.replaces.card_code}, which this one replaces: {lines}." if lines else ""
 
 
+def _load_open(desk: Desk, name: str) -> str:
+    """The text of a file that may still be written in."""
+    if desk.stage_of(name) is Stage.GIVEN:
+        raise ChangedMeanwhile(_IS_GIVEN)
+    return desk.load_known(name)
+
+
 async def blank(desk: Desk, request: Request, session: Session) -> Response:
     """A blank as it is typed in (nothing is written), or as it is left (the file is)."""
     asked = await request.json()
     name, path, value = desk.name_of(request), str(asked["path"]), asked["value"]
-    if desk.stage_of(name) is Stage.GIVEN:
-        return _tell(_IS_GIVEN)
+    text = new = _load_open(desk, name)
+    before = read_plain(text)
+    there = blanks.list_blanks(before).get(path) if path else None
     more: More | None = None
-    is_saved = False
     try:
-        text = new = desk.load_known(name)
-        before = read_plain(text)
-        there = blanks.list_blanks(before).get(path) if path else None
-        try:
-            new = writing.write_blank(text, path, value) if path else text
-        except CannotEdit as refusal:
-            cannot = _refuse(path, "this cannot be put into the file", "a value of one line", "write it otherwise")
-            more = path, refusal.problems or (cannot,)
-        if asked.get("write") and there is not None and more is None:
-            if writing.read_value(there) not in (asked["was"], value):
-                return _tell(f"This blank now says “{_say(there)}”: another window wrote it. Yours was not written.")
-            if new != text:
-                desk.change(name, new, session, path, instead_of=text)
-            is_saved = True
-    except ChangedMeanwhile:
-        return _tell(_OTHER_PROGRAM)
-    except (writing.NoSuchBlank, CannotEdit):
-        return _tell(_GONE)
+        new = writing.write_blank(text, path, value) if path else text
+    except writing.NoSuchBlank:
+        raise ChangedMeanwhile(_GONE) from None
+    except CannotEdit as refusal:
+        cannot = _refuse(path, "this cannot be put into the file", "a value of one line", "write it otherwise")
+        more = path, refusal.problems or (cannot,)
+    is_saved = bool(asked.get("write")) and there is not None and more is None
+    if is_saved and there is not None:
+        if writing.read_value(there) not in (asked["was"], value):
+            raise ChangedMeanwhile(
+                f"This blank now says “{_say(there)}”: another window wrote it. Yours was not written."
+            )
+        if new != text:
+            desk.change(name, new, session, path, instead_of=text)
     return _answer(desk, new, before, asked, more, is_saved=is_saved)
 
 
@@ -139,28 +141,21 @@ async def items(desk: Desk, request: Request, session: Session) -> Response:
     """A sentence more, or one less."""
     asked = await request.json()
     name = desk.name_of(request)
-    if desk.stage_of(name) is Stage.GIVEN:
-        return _tell(_IS_GIVEN)
+    text = _load_open(desk, name)
+    (what,) = asked.keys() & {"add", "remove", "offer"}
+    which = str(asked[what])
     try:
-        text = desk.load_known(name)
-        (what,) = asked.keys() & {"add", "remove", "offer"}
         match what:
             case "add":
-                new = writing.add_item(text, str(asked["add"]))
+                new = writing.add_item(text, which)
             case "remove":
-                new = writing.remove_item(text, str(asked["remove"]))
+                new = writing.remove_item(text, which)
             case _:
-                new = writing.take_offer(text, str(asked["offer"]), desk.read_clinic())
-        desk.change(name, new, session, f"{what} {asked[what]}", instead_of=text)
-    except ChangedMeanwhile:
-        return _tell(_OTHER_PROGRAM)
+                new = writing.take_offer(text, which, desk.read_clinic())
     except (CannotEdit, writing.NoSuchBlank):
-        return _tell(_NEEDED)
+        raise ChangedMeanwhile(_NEEDED) from None
+    desk.change(name, new, session, f"{what} {which}", instead_of=text)
     return _answer(desk, new, None, asked, None, is_saved=True)
-
-
-def _tell(words: str) -> JSONResponse:
-    return JSONResponse({"told": words}, 409)
 
 
 def _say(there: blanks.Blank) -> str:
