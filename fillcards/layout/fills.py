@@ -46,7 +46,7 @@ LEFT_OF_A_BARREL: Final = 0.7
 """What is left at least where words come back to a front whose barrel is too fine anyway."""
 POINTER_SIZES_PT: Final = (16.0, LEAST_PATIENT_PT)
 """Of where the steps are, in the foot of a front, where the reader's own size leaves no room beside the code."""
-KEPT_OF_A_BARREL: Final = 0.9
+KEPT_OF_A_BARREL: Final = 0.8
 """What is left at least of a barrel's length where foot and band are set larger."""
 
 
@@ -175,26 +175,32 @@ def _is_as_good(front: Front, other: Front) -> bool:
 
 
 def _find_back(sheet: Sheet, fill: FillCard, style: Style, front: Front) -> Back | None:
-    """Pictures as large as they can be, then foot and band."""
+    """The sides with steps at their best; then foot and band, then pictures, as large as leaves those sides room."""
     fault: TextTooWide | None = None
     rooms: dict[tuple[float, float, int, int], float] = {}
     *larger, least_pt = sheet.list_foot_sizes()
-    for share, spacing, call_pt in style.list_step_sizes(sheet.body_pt):
-        scaled = sheet.scale_scenes(share).space_steps(spacing)
-        heights: dict[tuple[int, int], float] = {}
+
+    def try_as(sheet: Sheet, call_pt: float, heights: dict[tuple[int, int], float], old: Back | None) -> Back | None:
+        """The sides on that sheet; ``None`` where they do not fit, or serve less well than the old ones."""
+        nonlocal fault
+        only = len(old.sides) if old else 0
         try:
-            back = _set_back(replace(scaled, foot_pt=least_pt), fill, style, front, rooms, heights, call_pt)
+            back = _set_back(sheet, fill, style, front, rooms, heights, call_pt, only_count=only)
         except TextTooWide as error:
             fault = error
-            continue
+            return None
+        return back if back and (old is None or back.broken <= old.broken) else None
+
+    for share, spacing, call_pt in style.list_step_sizes(sheet.body_pt):
+        heights: dict[tuple[int, int], float] = {}
+        scaled = replace(sheet.scale_scenes(share).space_steps(spacing), foot_pt=least_pt)
+        back = try_as(scaled, call_pt, heights, None)
         if back is None:
             continue
-        for foot_pt in larger:
-            own = replace(scaled, foot_pt=foot_pt)
-            tried = _set_back(own, fill, style, front, rooms, heights, call_pt, only_count=len(back.sides))
-            if tried and tried.broken <= back.broken:
-                return tried
-        return back
+        feet = (try_as(replace(scaled, foot_pt=size), call_pt, heights, back) for size in larger)
+        back = next(filter(None, feet), back)
+        grown = (try_as(back.sheet.scale_scenes(share), call_pt, {}, back) for share in style.grown_shares)
+        return next(filter(None, grown), back)
     if fault:
         raise fault
     return None
@@ -283,15 +289,14 @@ def _try_front(
         sheet.call(each, body_pt, bold=False) if _is_call(each) else setter.line(each, body_pt, width_mm)
         for each in lines[:kept_below]
     ]
-    call = next((at for at, each in enumerate(lines[:kept_below]) if _is_call(each)), None)
-    has_pointer = True
-    if call is not None and (row := _point_beside(sheet, below[call], style)):
-        below[call], has_pointer = row, False
+    above = [set_above(each) for each in fill.above[:kept_above]]
+    row = _point_beside(sheet, above[-1]) if above else None
+    above, has_pointer = ([*above[:-1], row], False) if row else (above, True)
     room_mm = sheet.measure_room_mm(head, sheet.front_foot(has_pointer=has_pointer))
     last = len(lines) + len(fill.above) + 2
     has_sum, has_notes, has_counts = level <= len(lines), level < last, level <= last
     news = [setter.text(each, body_pt, width_mm, bold=True) for each in fill.news]
-    top, bottom = stack([*map(set_above, fill.above[:kept_above]), *news]), stack(below)
+    top, bottom = stack([*above, *news]), stack(below)
     used_mm = sum(piece.height_mm + sheet.gap_mm for piece in (top, bottom) if piece.height_mm)
     if style.is_poster:
         panels = set_panels(sheet, fill.panels, room_mm - used_mm)
@@ -317,20 +322,17 @@ def _count_levels(style: Style, lines: Sequence[CardLine], above: Sequence[CardL
     return len(lines) + len(above) + 3 if style.may_spill else 0
 
 
-def _point_beside(sheet: Sheet, call: Piece, style: Style) -> Piece | None:
-    """Whom to call, and in the same row where the steps are, if there is room for it; on a poster in smaller type, too,
-    which is still larger than the foot's.
-    """
-    room_mm, words_pt = sheet.live_mm - call.width_mm - 2 * GAP_MM, max(sheet.body_pt, sheet.words_pt)
-    least_pt = LEAST_PATIENT_PT if style.is_poster else sheet.body_pt
-    size_pt = sheet.fit_pt(sheet.pointer, room_mm, words_pt, least_pt)
+def _point_beside(sheet: Sheet, line: Piece) -> Piece | None:
+    """A line above the stops and, where the reader's size leaves room for it in the same row, where the steps are."""
+    room_mm, words_pt = sheet.live_mm - line.width_mm - 2 * GAP_MM, max(sheet.body_pt, sheet.words_pt)
+    size_pt = sheet.fit_pt(sheet.pointer, room_mm, words_pt, sheet.body_pt)
     pointer = sheet.set_pointer(size_pt)
     if pointer.width_mm > room_mm:
         return None
     language = sheet.setter.language
     down_mm = measure_baseline_mm(words_pt, PITCH, language) - measure_baseline_mm(size_pt, PITCH, language)
-    parts = At(call, 0.0, 0.0), At(pointer, sheet.live_mm - pointer.width_mm, down_mm)
-    return put(sheet.live_mm, call.height_mm, parts)
+    parts = At(line, 0.0, 0.0), At(pointer, sheet.live_mm - pointer.width_mm, down_mm)
+    return put(sheet.live_mm, line.height_mm, parts)
 
 
 def _is_call(line: CardLine) -> bool:

@@ -151,8 +151,10 @@ LONE_LOOKS: Final = tuple(
 )  # fmt: skip
 TWO_LOOKS: Final = tuple(
     Look(bore, words_pt)
-    for bore, words_pt in ((1.3, 24.0), (1.2, 22.0), (1.2, 20.0), (1.15, 20.0), (1.15, 19.0), (1.1, 20.0), (1.0, 20.0))
-)
+    for bore, words_pt in (
+        (1.3, 24.0), (1.2, 22.0), (1.2, 20.0), (1.15, 20.0), (1.15, 19.0), (1.1, 20.0), (1.05, 20.0), (1.0, 20.0)
+    )
+)  # fmt: skip
 LARGE_POSTER: Final = PosterSizes(
     24.0,
     ((180.0, 165.0, 150.0, 120.0), (104.0,)),

@@ -188,4 +188,4 @@ def _level(columns: Sequence[Sequence[float]], height_mm: float) -> list[list[fl
 def _share(least: Sequence[float], height_mm: float) -> list[float] | None:
     """Heights that fill the room: the spare is the same in every row."""
     spare_mm = height_mm - sum(least)
-    return None if spare_mm < -EASE_MM else [own + spare_mm / len(least) for own in least]
+    return None if spare_mm < -EASE_MM else [own + max(spare_mm, 0.0) / len(least) for own in least]

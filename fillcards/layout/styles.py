@@ -24,9 +24,9 @@ class Style(NamedTuple):
         step_columns: columns of steps.
         most_sides: of a fill (the table of sides).
         may_spill: whether what a front cannot hold may go on the other side.
-        grown_shares: sizes of small pictures to try while words have all their room, in parts of those the reader's
-            type asks for.
-        scene_shares: sizes to try next. With the least, lines of a window still stand 0.07 mm apart for each point.
+        grown_shares: sizes of small pictures to try last, where words and sides leave them room, in parts of those the
+            reader's type asks for.
+        scene_shares: sizes to try first. With the least, lines of a window still stand 0.07 mm apart for each point.
         spacings: of the steps, to be tried with each of those.
     """
 
@@ -48,20 +48,29 @@ class Style(NamedTuple):
         """
         shares = self.scene_shares if self.scene_shares else tuple({1.0: None, LEAST_SCENE_PT / body_pt: None})
         calls = (1.0, 0.0) if self.is_poster else (1.0, 0.7, 0.0)
-        yield from ((share, self.spacings[0], body_pt) for share in self.grown_shares)
         yield from ((share, spacing, call * body_pt) for call in calls for share in shares for spacing in self.spacings)
 
 
+GROWN_SHARES: Final = (1.8, 1.65, 1.5, 1.35, 1.3, 1.2, 1.1)
 LARGE_SHARES: Final = (1.0, 0.95, 0.9, 0.85, 0.78)
 """The words of two insulins' twelve steps fill the four sides of 28 pt and the six of 36 pt, and a long name or what
 a front could not hold takes more: there a picture's cell has no more room, and its height gives way before a side is
 added."""
 
 STYLES: Final = (
-    Style("poster", "steps-2x6", 20.0, True, 2, 2, False, (1.35, 1.3, 1.2, 1.1), (), SPACINGS),
-    Style("facts-left", "steps-1", 28.0, False, 1, 4, True, (), LARGE_SHARES, (SPACINGS[0], SPACINGS[3])),
+    Style("poster", "steps-2x6", 20.0, True, 2, 2, False, GROWN_SHARES[3:], (), SPACINGS),
+    Style("facts-left", "steps-1", 28.0, False, 1, 4, True, GROWN_SHARES, LARGE_SHARES, (SPACINGS[0], SPACINGS[3])),
     Style(
-        "facts-left-few", "steps-1", 36.0, False, 1, 6, True, (), LARGE_SHARES, (SPACINGS[0], SPACINGS[3], TIGHT_LARGE)
+        "facts-left-few",
+        "steps-1",
+        36.0,
+        False,
+        1,
+        6,
+        True,
+        GROWN_SHARES,
+        LARGE_SHARES,
+        (SPACINGS[0], SPACINGS[3], TIGHT_LARGE),
     ),
 )
 
