@@ -28,9 +28,9 @@ from fillcards.plan.model import FillPlan
 from fillcards.plan.replacing import describe_replaced
 from fillcards.problems import OutputError
 from fillcards.quantities import write_number, write_quantity
+from fillcards.regimen.fill_part import write_replaces
 from fillcards.regimen.fingerprint import compute_fingerprint, is_checked
 from fillcards.regimen.model import EVERY_DAY, Regimen
-from fillcards.regimen.replaces_part import write_replaces
 from fillcards.wording.english import write_date
 
 _VERSION: Final = 1

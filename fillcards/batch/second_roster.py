@@ -22,8 +22,8 @@ from fillcards.problems import Place, Problem, RegimenRefused
 from fillcards.regimen import keys
 from fillcards.regimen.fingerprint import compute_card_code, write_canonical_text
 from fillcards.regimen.forms import FormError
+from fillcards.regimen.labels import is_same_person
 from fillcards.regimen.model import Regimen
-from fillcards.regimen.person_names import is_same_person
 from fillcards.regimen.schema import build_regimen
 from fillcards.regimen.times import fold_time
 from fillcards.strict_text import MOST_LISTED, quote_text, refuse

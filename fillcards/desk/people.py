@@ -20,7 +20,7 @@ from fillcards.files import FinishedFile, write_files
 from fillcards.problems import FillcardsError, OutputError
 from fillcards.regimen.forms import FormError
 from fillcards.regimen.keys import PREPARED_BY
-from fillcards.regimen.person_names import is_same_person
+from fillcards.regimen.labels import is_same_person
 
 FILE_NAME: Final = "fillcards-people.json"
 LEAST_LETTERS: Final = 10

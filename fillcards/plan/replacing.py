@@ -18,9 +18,9 @@ from fillcards.catalogue.model import SyringeScale
 from fillcards.plan.fills import plan_fills
 from fillcards.plan.model import FillPlan, Plan
 from fillcards.problems import OutputError, Place, Problem, RegimenRefused
+from fillcards.regimen.fill_part import write_replaces
 from fillcards.regimen.fingerprint import CODE_LENGTH, compute_fingerprint
 from fillcards.regimen.model import Fill, Regimen, ReplacedStop, Replaces, Weekday
-from fillcards.regimen.replaces_part import write_replaces
 from fillcards.regimen.schema import read_regimen
 from fillcards.regimen.times import fold_time
 from fillcards.strict_text import refuse

@@ -22,9 +22,9 @@ from typing import Final
 
 from fillcards.catalogue.model import MedicineKind
 from fillcards.catalogue.near_vision import NearAcuity
+from fillcards.regimen.labels import is_same_person
 from fillcards.regimen.languages import ENGLISH, read_clinic_file
 from fillcards.regimen.model import PatientKind, Regimen
-from fillcards.regimen.person_names import is_same_person
 
 CODE_LENGTH: Final = 4
 EDITION_LENGTH: Final = 8

@@ -214,35 +214,31 @@ class IsoDate(NamedTuple):
         return {"type": "string", "pattern": f"^{century}[0-9]{{2}}-(0[1-9]|1[0-2])-(0[1-9]|[12][0-9]|3[01])$"}
 
 
-class CardCode:
-    """A card code in capital or small letters; its value is in capitals, as the card prints it."""
-
-    def parse(self, text: str) -> str:
-        """The code in capitals."""
-        if not re.fullmatch("[A-Za-z2-7]{4}", text):
-            expected = "a card code: four letters or digits from 2 to 7"
-            raise FormError("REVIEW-001", expected, "copy the code that fillcards check printed")
-        return text.upper()
-
-    def describe(self) -> dict[str, Any]:
-        """A pattern."""
-        return {"type": "string", "pattern": "^[A-Za-z2-7]{4}$"}
-
-
 class Pattern(NamedTuple):
-    """Text that matches a regular expression as a whole."""
+    """Text that matches a regular expression as a whole; ``write`` gives its value."""
 
     regex: str
     code: str
     expected: str
     remedy: str
+    write: Callable[[str], str] = str
 
     def parse(self, text: str) -> str:
-        """The text itself."""
+        """The text, as it is written."""
         if not re.fullmatch(self.regex, text):
             raise FormError(self.code, self.expected, self.remedy)
-        return text
+        return self.write(text)
 
     def describe(self) -> dict[str, Any]:
         """The pattern."""
         return {"type": "string", "pattern": f"^({self.regex})$"}
+
+
+CARD_CODE: Final = Pattern(
+    "[A-Za-z2-7]{4}",
+    "REVIEW-001",
+    "a card code: four letters or digits from 2 to 7",
+    "copy the code that fillcards check printed",
+    str.upper,
+)
+"""In capital or small letters; its value is in capitals, as the card prints it."""

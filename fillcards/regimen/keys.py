@@ -15,11 +15,20 @@ from typing import Any, Final, Generic, NamedTuple, TypeVar
 
 from fillcards.catalogue.model import Motion, Route, ScaleName
 from fillcards.quantities import DOSE_UNITS, STRENGTH_UNITS, Unit
-from fillcards.regimen.forms import Amount, CardCode, Choice, Form, IsoDate, LineNumber, PaperName, Pattern, WholeNumber
-from fillcards.regimen.labels import Label, Words
+from fillcards.regimen.forms import (
+    CARD_CODE,
+    Amount,
+    Choice,
+    Form,
+    IsoDate,
+    LineNumber,
+    PaperName,
+    Pattern,
+    WholeNumber,
+)
+from fillcards.regimen.labels import Label, PersonName, Words
 from fillcards.regimen.languages import LANGUAGES
 from fillcards.regimen.model import EVERY_DAY, BarrelDirection, Needle, PatientKind, Weekday
-from fillcards.regimen.person_names import PersonName
 from fillcards.regimen.times import FillTime
 
 T = TypeVar("T")
@@ -251,7 +260,7 @@ LOW_SUGAR: Final = Key("low_sugar", Label(200, Words.SENTENCE), "What to do abou
 SICKNESS: Final = Key("sickness", Label(200, Words.SENTENCE), "What to do on a day of sickness.", may_be_empty=True)
 CLINIC_SAYS_KEYS: Final = (LOW_SUGAR, SICKNESS)
 
-REPLACED_CODE: Final = Key("card_code", CardCode(), "Code of the replaced card.", is_required=True)
+REPLACED_CODE: Final = Key("card_code", CARD_CODE, "Code of the replaced card.", is_required=True)
 REPLACED_FINGERPRINT: Final = Key(
     "fingerprint",
     Pattern(
@@ -282,6 +291,6 @@ DATE: Final = Key("date", IsoDate(), "The card's date.", is_required=True)
 PREPARED_BY: Final = Key("prepared_by", PersonName(40), "Who wrote this file.", may_be_empty=True)
 CHECKED_BY: Final = Key("checked_by", PersonName(40), "Who checked it, another person.", may_be_empty=True)
 CHECKED_ON: Final = Key("checked_on", IsoDate(), "The day of the check.", may_be_empty=True)
-CHECKED_CODE: Final = Key("checked_code", CardCode(), "The card code that was checked.", may_be_empty=True)
+CHECKED_CODE: Final = Key("checked_code", CARD_CODE, "The card code that was checked.", may_be_empty=True)
 ASK_AGAIN_BY: Final = Key("ask_again_by", IsoDate(), "When the doses are looked at again.", may_be_empty=True)
 REVIEW_KEYS: Final = (PREPARED_BY, CHECKED_BY, CHECKED_ON, CHECKED_CODE, DATE, ASK_AGAIN_BY)

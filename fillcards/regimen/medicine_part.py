@@ -62,40 +62,25 @@ class _Nature(NamedTuple):
 def _build_medicine(section: Section, key: str) -> Medicine | None:
     kind = section.read(keys.KIND)
     row = load_medicines().get(kind) if kind else None
-    strength = section.read(keys.STRENGTH)
-    vial = section.read(keys.VIAL)
-    use_within = section.read(keys.USE_WITHIN)
-    on_the_label = section.read(keys.ON_THE_LABEL)
-    vial_mark = section.read(keys.VIAL_MARK)
-    opened = section.read(keys.OPENED)
-    expires = section.read(keys.EXPIRES)
-    mixing_checked_by = section.read(keys.MIXING_CHECKED_BY)
+    stated = section.read_all(
+        *(keys.STRENGTH, keys.ON_THE_LABEL, keys.VIAL_MARK, keys.OPENED, keys.EXPIRES),
+        *(keys.MIXING_CHECKED_BY, keys.WARNING),
+    )
+    vial, use_within = section.read(keys.VIAL), section.read(keys.USE_WITHIN)
     none_on = read_weekdays(section, keys.NONE_ON)
-    warning = section.read(keys.WARNING)
-    nature = _take_from_row(section, row) if row else _read_other(section, key, kind, strength)
+    nature = _take_from_row(section, row) if row else _read_other(section, key, kind, stated["strength"])
     if nature is None:
         return None
+    if use_within:
+        nature = nature._replace(in_use_days=int(use_within.amount))
     return Medicine(
         key=key,
         row=row,
-        name=nature.name,
-        strength=strength,
         vial_ml=vial.amount if vial else None,
-        look=nature.look,
-        motion=nature.motion,
-        takes_air=nature.takes_air,
-        route=nature.route,
-        shares_with=nature.shares_with,
-        in_use_days=int(use_within.amount) if use_within else nature.in_use_days,
         in_use_days_from_label=use_within is not None,
-        mixing_checked_by=mixing_checked_by,
-        on_the_label=on_the_label,
-        vial_mark=vial_mark,
-        opened=opened,
-        expires=expires,
-        warning=warning,
-        is_unknown_insulin=nature.is_unknown_insulin,
         none_on=none_on or (),
+        **stated,
+        **nature._asdict(),
         place=section.place,
         places=section.places,
     )

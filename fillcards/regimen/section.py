@@ -75,6 +75,10 @@ class Section:
             raise TypeError(f"{key.name} is not a single value")
         return self.read_with(key, key.form.parse)
 
+    def read_all(self, *keys: Key[Any]) -> dict[str, Any]:
+        """The values of several keys by their names, each as ``read`` has it."""
+        return {key.name: self.read(key) for key in keys}
+
     def read_with(self, key: Key[Any], parse: Callable[[str], T]) -> T | None:
         """As ``read``, with another way to turn the text into a value."""
         text = self.read_text(key)
@@ -87,11 +91,9 @@ class Section:
         text = trim(text)
         try:
             return parse(text)
-        except FormError as error:
-            found = error.found or ("a value that is not shown here" if is_private else quote_text(text))
-            self.note(error.code, place, found, error.expected, error.remedy)
-        except QuantityError as error:
-            found = "a value that is not shown here" if is_private else quote_text(text)
+        except (FormError, QuantityError) as error:
+            shown = "a value that is not shown here" if is_private else quote_text(text)
+            found = error.found if isinstance(error, FormError) and error.found else shown
             self.note(error.code, place, found, error.expected, error.remedy)
         return None
 

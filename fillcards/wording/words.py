@@ -20,13 +20,12 @@ from pathlib import Path
 from typing import Any, Final, NamedTuple
 
 from fillcards.problems import InternalFault, Place, Problem, RegimenRefused, Severity, sort_problems
-from fillcards.regimen.foreign_words import list_number_words
 from fillcards.regimen.forms import FormError, IsoDate
+from fillcards.regimen.free_words import list_number_words
 from fillcards.regimen.keys import LANGUAGE, Key
-from fillcards.regimen.labels import require_plain_writing
+from fillcards.regimen.labels import PersonName, require_plain_writing
 from fillcards.regimen.languages import ENGLISH, LANGUAGES, find_clinic_file, read_clinic_file
 from fillcards.regimen.model import Regimen
-from fillcards.regimen.person_names import PersonName
 from fillcards.regimen.section import Section
 from fillcards.strict_text import decode_text, quote_text, refuse
 from fillcards.strict_yaml import Node, TextMapping, TextScalar, TextSequence, read_tree_and_problems

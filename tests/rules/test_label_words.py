@@ -10,7 +10,7 @@ from num2words import num2words
 
 import fillcards
 from fillcards.plan.rules import check_rules
-from fillcards.regimen.foreign_words import (
+from fillcards.regimen.free_words import (
     FOREIGN,
     find_foreign_card_word,
     find_foreign_claim,

@@ -27,8 +27,16 @@ from fillcards.plan.rules.rule import Finding
 from fillcards.plan.rules.what_is_drawn import list_draws
 from fillcards.problems import Place
 from fillcards.quantities import Quantity, Unit, write_number
-from fillcards.regimen.foreign_words import find_foreign_card_word, find_foreign_claim, find_foreign_number_word
-from fillcards.regimen.free_words import find_digit, find_number_word, fold_text, list_plain_words, says_name
+from fillcards.regimen.free_words import (
+    find_digit,
+    find_foreign_card_word,
+    find_foreign_claim,
+    find_foreign_number_word,
+    find_number_word,
+    fold_text,
+    list_plain_words,
+    says_name,
+)
 from fillcards.regimen.loose_names import NOT_IN_CATALOGUE, find_insulin_word, find_near_word, list_loose_words
 from fillcards.regimen.model import Medicine, Regimen
 
