@@ -5,11 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from functools import lru_cache
-from types import MappingProxyType
 from typing import Final
 
 from fillcards.catalogue.model import Action, MedicineKind, Motion
-from fillcards.catalogue.rows import Row, find_repeated, read_own_rows, take_sources
+from fillcards.catalogue.rows import Row, read_own_table, take_sources
 from fillcards.problems import InternalFault
 from fillcards.quantities import STRENGTH_UNITS, Unit
 
@@ -27,14 +26,10 @@ def load_medicines() -> Mapping[str, MedicineKind]:
     Raises:
         InternalFault: the data file is missing or wrong, or two rows disagree about sharing a syringe.
     """
-    rows = read_own_rows("medicines.yaml", "medicines", _build_medicine)
-    repeated = find_repeated([row.kind for row in rows])
-    if repeated:
-        raise InternalFault(f'medicines.yaml has "{repeated}" twice')
-    medicines = {row.kind: row for row in rows}
-    for row in rows:
+    medicines = read_own_table("medicines.yaml", "medicines", _build_medicine, lambda row: row.kind)
+    for row in medicines.values():
         _require_mutual(row, medicines)
-    return MappingProxyType(medicines)
+    return medicines
 
 
 def find_medicine_named(name: str) -> MedicineKind | None:
@@ -71,20 +66,9 @@ def _build_medicine(row: Row) -> MedicineKind | None:
     note = row.take_text("note", is_optional=True)
     if not (kind and motion and action and in_use):
         return None
-    return MedicineKind(
-        kind=kind,
-        other_names=other_names,
-        look=look,
-        motion=motion,
-        action=action,
-        strengths=strengths,
-        shares_with=shares_with,
-        may_be_opened_to=may_be_opened_to,
-        why_alone=why_alone,
-        in_use_days=int(in_use.amount),
-        sources=sources,
-        note=note,
-    )
+    life = int(in_use.amount)
+    partners = (shares_with, may_be_opened_to, why_alone)
+    return MedicineKind(kind, other_names, look, motion, action, strengths, *partners, life, sources, note)
 
 
 def _require_mutual(row: MedicineKind, medicines: Mapping[str, MedicineKind]) -> None:

@@ -6,11 +6,10 @@ import re
 from collections.abc import Mapping
 from fractions import Fraction
 from functools import lru_cache
-from types import MappingProxyType
 from typing import Final
 
 from fillcards.catalogue.model import Paper
-from fillcards.catalogue.rows import Row, find_repeated, read_own_rows, take_sources
+from fillcards.catalogue.rows import Row, read_own_table, take_sources
 from fillcards.problems import InternalFault
 from fillcards.quantities import Unit
 
@@ -22,11 +21,7 @@ def load_papers() -> Mapping[str, Paper]:
     Raises:
         InternalFault: the data file is missing or wrong.
     """
-    rows = read_own_rows("papers.yaml", "papers", _build_paper)
-    repeated = find_repeated([row.name for row in rows])
-    if repeated:
-        raise InternalFault(f'papers.yaml has "{repeated}" twice')
-    return MappingProxyType({row.name: row for row in rows})
+    return read_own_table("papers.yaml", "papers", _build_paper, lambda paper: paper.name)
 
 
 OWN_SIZE: Final = r"([1-9][0-9]{2}(?:\.[0-9]{0,1}[1-9])?) x ([1-9][0-9]{2}(?:\.[0-9]{0,1}[1-9])?) mm"

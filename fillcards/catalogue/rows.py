@@ -6,15 +6,16 @@ rows, nothing of what they mean.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Mapping
 from functools import lru_cache
 from pathlib import Path
+from types import MappingProxyType
 from typing import TypeVar
 
-from fillcards.problems import InternalFault, Place, Problem, RegimenRefused, Severity, sort_problems, write_problem
+from fillcards.problems import InternalFault, Problem, RegimenRefused, sort_problems, write_problem
 from fillcards.quantities import Quantity, QuantityError, Unit, parse_quantity
-from fillcards.strict_text import quote_text
-from fillcards.strict_yaml import Node, TextMapping, TextScalar, TextSequence, read_tree
+from fillcards.strict_text import quote_text, refuse
+from fillcards.strict_yaml import TextMapping, TextScalar, TextSequence, read_tree
 
 T = TypeVar("T")
 
@@ -25,10 +26,10 @@ class Row:
     A key that is not taken by the end is not known: ``check_keys`` says so.
     """
 
-    def __init__(self, place: Place, values: dict[str, Node], key_places: dict[str, Place], problems: list[Problem]):
-        self.place = place
-        self._values = values
-        self._key_places = key_places
+    def __init__(self, mapping: TextMapping, problems: list[Problem]):
+        self.place = mapping.place
+        self._values = {key.text: value for key, value in mapping.entries}
+        self._key_places = {key.text: key.place for key, _ in mapping.entries}
         self._problems = problems
         self._taken: list[str] = []
 
@@ -36,7 +37,7 @@ class Row:
         """Note a problem with the value of a key, or with the whole row where the key is not there."""
         node = self._values.get(key)
         place = node.place if node else self.place
-        self._problems.append(Problem(code, Severity.REFUSE, place, found, expected, remedy))
+        self._problems.append(refuse(code, place, found, expected, remedy))
 
     def take_text(self, key: str, *, is_optional: bool = False, code_if_missing: str = "CAT-003") -> str:
         """The text of a key; ``""`` where it is missing, empty or no text."""
@@ -93,7 +94,7 @@ class Row:
         remedy = f'did you mean "{near[0]}"?' if near else "take it out"
         expected = f"one of: {', '.join(self._taken)}"
         found = f"the unknown key {quote_text(key)}"
-        self._problems.append(Problem("CAT-002", Severity.REFUSE, self._key_places[key], found, expected, remedy))
+        self._problems.append(refuse("CAT-002", self._key_places[key], found, expected, remedy))
 
     def _parse_quantity(self, key: str, text: str, units: tuple[Unit, ...]) -> Quantity | None:
         try:
@@ -123,25 +124,21 @@ def read_rows(text: str, list_key: str, build_row: Callable[[Row], T | None]) ->
     if not isinstance(root, TextMapping) or len(root.entries) != 1 or not isinstance(node, TextSequence):
         expected = f'one key, "{list_key}:", and a list of rows under it'
         remedy = f'start the file with "{list_key}:" and each row with "- "'
-        raise RegimenRefused(
-            (Problem("CAT-001", Severity.REFUSE, root.place, "a file of another form", expected, remedy),)
-        )
+        raise RegimenRefused((refuse("CAT-001", root.place, "a file of another form", expected, remedy),))
     problems: list[Problem] = []
     built: list[T] = []
     for item in node.items:
         if not isinstance(item, TextMapping):
-            expected = "a row of keys and values"
-            problems.append(
-                Problem("CAT-001", Severity.REFUSE, item.place, "no row", expected, 'write "key: value" lines')
-            )
+            expected, remedy = "a row of keys and values", 'write "key: value" lines'
+            problems.append(refuse("CAT-001", item.place, "no row", expected, remedy))
             continue
-        row = _open_row(item, problems)
+        row = Row(item, problems)
         value = build_row(row)
         row.check_keys()
         if value is not None:
             built.append(value)
     if not built and not problems:
-        problems.append(Problem("CAT-001", Severity.REFUSE, node.place, "no row", "one row or more", "add a row"))
+        problems.append(refuse("CAT-001", node.place, "no row", "one row or more", "add a row"))
     if problems:
         raise RegimenRefused(sort_problems(problems))
     return tuple(built)
@@ -174,17 +171,17 @@ def take_sources(row: Row) -> tuple[str, ...]:
     return sources
 
 
-def find_repeated(values: Collection[T]) -> T | None:
-    """The first value that stands twice."""
-    seen: set[T] = set()
-    for value in values:
-        if value in seen:
-            return value
-        seen.add(value)
-    return None
+def read_own_table(
+    file_name: str, list_key: str, build_row: Callable[[Row], T | None], name: Callable[[T], str]
+) -> Mapping[str, T]:
+    """Read one of the data files beside this module, its rows by their names.
 
-
-def _open_row(mapping: TextMapping, problems: list[Problem]) -> Row:
-    values = {key.text: value for key, value in mapping.entries}
-    key_places = {key.text: key.place for key, value in mapping.entries}
-    return Row(mapping.place, values, key_places, problems)
+    Raises:
+        InternalFault: the file is missing or wrong, or a name stands twice.
+    """
+    table: dict[str, T] = {}
+    for row in read_own_rows(file_name, list_key, build_row):
+        if name(row) in table:
+            raise InternalFault(f'{file_name} has "{name(row)}" twice')
+        table[name(row)] = row
+    return MappingProxyType(table)

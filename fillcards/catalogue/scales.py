@@ -15,9 +15,8 @@ from fillcards.catalogue.model import ScaleName, SyringeScale
 from fillcards.catalogue.rows import Row, read_own_rows, read_rows, take_sources
 from fillcards.quantities import Unit, write_number
 
-THINNEST_LINE_MM: Final = Fraction(2, 10)
 THICKEST_LINE_MM: Final = Fraction(4, 10)
-"""Thickness of a graduation line. Source: ``iso-8537-2007``, 9.1."""
+"""Most that a graduation line may be thick. Source: ``iso-8537-2007``, 9.1."""
 
 _SHORTEST_MM: Final = Fraction(10)
 _LONGEST_MM: Final = Fraction(200)

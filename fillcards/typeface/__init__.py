@@ -16,17 +16,15 @@ from fillcards.typeface.measures import (
 )
 from fillcards.typeface.metrics import (
     ACCENT_EM,
-    ASCENT_EM,
     CAP_HEIGHT_EM,
     DESCENDER_EM,
     DESCENT_EM,
     X_HEIGHT_EM,
 )
-from fillcards.typeface.wrapping import Run, TextTooWide, Words, wrap_runs, wrap_text
+from fillcards.typeface.wrapping import Run, TextTooWide, Words
 
 __all__ = [
     "ACCENT_EM",
-    "ASCENT_EM",
     "CAP_HEIGHT_EM",
     "DESCENDER_EM",
     "DESCENT_EM",
@@ -40,6 +38,4 @@ __all__ = [
     "measure_other_ink_em",
     "measure_text_em",
     "measure_width_mm",
-    "wrap_runs",
-    "wrap_text",
 ]

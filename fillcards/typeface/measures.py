@@ -6,6 +6,7 @@ needs it.
 
 from __future__ import annotations
 
+from math import fsum
 from typing import Final
 
 from fillcards.typeface.faces import LANGUAGES
@@ -32,7 +33,7 @@ def measure_text_em(text: str, bold: bool, language: str = "en") -> float:
     """
     if language in PLAIN_LANGUAGES:
         try:
-            return sum(map(load_widths()[bold].__getitem__, text))
+            return fsum(map(load_widths()[bold].__getitem__, text))
         except KeyError:
             pass
     from fillcards.typeface.segments import measure_mixed_em

@@ -7,6 +7,7 @@ nothing here shapes text.
 from __future__ import annotations
 
 from functools import lru_cache
+from math import fsum
 from pathlib import Path
 from typing import Final
 
@@ -23,8 +24,7 @@ DESCENT_EM: Final = 0.29
 ACCENT_EM: Final = 0.885
 """Height of an accented capital, the tallest ink that text needs room for."""
 DESCENDER_EM: Final = 0.21
-"""Depth of the deepest letter; ``DESCENT_EM`` is the room the typeface asks for below it."""
-"""Room below the baseline for every character, as a positive number."""
+"""Depth of the deepest letter; ``DESCENT_EM`` is the room the typeface asks for below it. Positive numbers."""
 
 WIDTHS_FILE: Final = Path(__file__).with_name("widths.tsv")
 MM_PER_POINT_FLOAT: Final = float(MM_PER_POINT)
@@ -68,7 +68,7 @@ def measure_width_em(text: str, widths: dict[str, float]) -> float:
         InternalFault: a character is not in the typeface.
     """
     try:
-        return sum(map(widths.__getitem__, text))
+        return fsum(map(widths.__getitem__, text))
     except KeyError as error:
         code = f"U+{ord(error.args[0]):04X}"
         raise InternalFault(

@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from itertools import groupby
+from math import fsum
 from typing import Final, NamedTuple
 
 from fillcards.problems import InternalFault
@@ -100,7 +101,7 @@ def measure_mixed_em(text: str, bold: bool, language: str) -> float:
     from fillcards.typeface.shaping import measure_word_em
 
     plain = load_widths()[bold]
-    return sum(
+    return fsum(
         measure_width_em(part, plain) if face is None else measure_word_em(part, face, bold)
         for part, face in cut_segments(text, bold, language)
     )

@@ -9,6 +9,7 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Collection
 from functools import lru_cache
+from math import fsum
 from typing import Any, Final, NamedTuple
 
 import uharfbuzz as hb
@@ -116,8 +117,8 @@ def set_word(word: str, face: Face, bold: bool) -> tuple[Glyph, ...]:
 def measure_word_em(word: str, face: Face, bold: bool) -> float:
     """How wide a word is."""
     if face.is_shaped:
-        return sum(glyph.advance for glyph in set_word(word, face, bold))
-    return sum([_measure_letter(face, bold, letter) for letter in word])
+        return fsum(glyph.advance for glyph in set_word(word, face, bold))
+    return fsum(_measure_letter(face, bold, letter) for letter in word)
 
 
 @lru_cache(maxsize=4096)

@@ -11,6 +11,7 @@ import unicodedata
 from bisect import bisect_right
 from collections.abc import Iterable, Iterator
 from itertools import chain, pairwise
+from math import fsum
 from typing import Final, NamedTuple, TypeAlias
 
 from fillcards.problems import FillcardsError
@@ -109,7 +110,7 @@ class WordLine(NamedTuple):
 
     def measure_mm(self, size_pt: float) -> float:
         """Its width."""
-        return sum([width_em * size_pt * MM_PER_POINT_FLOAT for width_em in self.widths_em])
+        return fsum(width_em * size_pt * MM_PER_POINT_FLOAT for width_em in self.widths_em)
 
 
 class _Paragraph:
@@ -268,17 +269,6 @@ def _set_lines(breaks: _Breaks) -> tuple[WordLine, ...]:
     return tuple([paragraph.set_line(*line) for paragraph, ends in breaks for line in pairwise(ends)])
 
 
-def wrap_runs(text: str, bold: BoldPlaces, size_pt: float, width_mm: float) -> tuple[Runs, ...]:
-    """Break a single text into lines, as ``Words.wrap`` does."""
-    return tuple(line.runs for line in Words(text, bold).wrap(size_pt, width_mm))
-
-
-def wrap_text(text: str, size_pt: float, bold: bool, width_mm: float) -> tuple[str, ...]:
-    """Break a single text of one weight into lines, as ``Words.wrap`` does."""
-    lines = wrap_runs(text, ((0, len(text)),) if bold else (), size_pt, width_mm)
-    return tuple(run.text for (run,) in lines)
-
-
 def join_inseparable(words: list[str]) -> Iterator[str]:
     """Groups of words that stand on one line."""
     start = 0
@@ -358,7 +348,7 @@ def _merge(runs: Iterable[Run]) -> Runs:
 
 
 def _measure_em(runs: Iterable[Run], language: str) -> float:
-    return sum(measure_text_em(*run, language) for run in runs)
+    return fsum(measure_text_em(*run, language) for run in runs)
 
 
 def _break_groups(groups: Iterable[_Group], limit: float, language: str) -> Iterator[_Group]:

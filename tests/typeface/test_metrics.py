@@ -14,7 +14,6 @@ from hypothesis import strategies as st
 
 from fillcards.problems import InternalFault
 from fillcards.typeface import (
-    ASCENT_EM,
     CAP_HEIGHT_EM,
     DESCENT_EM,
     X_HEIGHT_EM,
@@ -22,7 +21,7 @@ from fillcards.typeface import (
     find_missing_glyphs,
     measure_width_mm,
 )
-from fillcards.typeface.metrics import WIDTHS_FILE, load_widths
+from fillcards.typeface.metrics import ASCENT_EM, WIDTHS_FILE, load_widths
 
 FONTS: dict[bool, Any] = {bold: TTFont(find_font_file(bold)) for bold in (False, True)}
 WEIGHTS = pytest.mark.parametrize("bold", [False, True], ids=["regular", "bold"])
