@@ -227,6 +227,7 @@ def _list_widths(sheet: Sheet, panels: tuple[Panel, ...]) -> tuple[tuple[float, 
     first, second = (
         sheet.setter.measure_mm(_choose_bar(sheet, panel), sheet.poster.order_pt, bold=True)
         + 2 * sheet.poster.pad_mm
+        + _measure_join_mm(sheet, panel)
         + 0.1
         for panel in panels
     )
@@ -248,11 +249,19 @@ def _set_bar_words(sheet: Sheet, panel: Panel, width_mm: float) -> Piece:
     return sheet.setter.text(
         _choose_bar(sheet, panel),
         sheet.poster.order_pt,
-        width_mm - 2 * sheet.poster.pad_mm,
+        width_mm - 2 * sheet.poster.pad_mm - _measure_join_mm(sheet, panel),
         bold=True,
         ink=Ink.WHITE,
         role="H2",
     )
+
+
+def _measure_join_mm(sheet: Sheet, panel: Panel) -> float:
+    """How far the arrow to the second bar reaches into the words of the first, beyond what is free beside them."""
+    if panel.bar.id != "bar-first":
+        return 0.0
+    poster = sheet.poster
+    return max(0.0, poster.join_mm - poster.join_in_mm - poster.panel_gap_mm - poster.pad_mm)
 
 
 def _set_upright_panel(

@@ -83,7 +83,7 @@ def _choose(
 ) -> tuple[float, list[Page], tuple[Element, ...]]:
     is_narrow = float(paper.width_mm) < NARROW_MM
     is_half = not is_narrow and float(paper.height_mm) >= HALF_MM
-    sides = (2,) if is_half else (4,) if is_narrow and len(fill.panels) > 1 else (2, 4)
+    sides = (2, 4) if is_half or len(fill.panels) == 1 or not is_narrow else (4,)
     fill = replace(fill, below=tuple(_shorten(line) for line in fill.below)) if is_narrow else fill
     tries = tuple(_list_tries(2 if float(paper.width_mm) >= TWO_COLUMNS_MM else 1))
     for most_sides, (body_pt, scene_share, columns, spacing) in product(sides, tries):
