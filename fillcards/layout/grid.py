@@ -3,6 +3,10 @@
 A piece is measured and never broken; what must stay together is one piece. Coordinates inside a piece begin at its own
 left upper corner. Its elements are in reading order, whatever the order of paint. Many pieces are tried for every one
 that is printed: what is in a piece is drawn, and moved to its place, when somebody asks what stands there.
+
+A page that is read from right to left is put together in the same way, and mirrored when it is placed: each part of a
+piece then stands as far from its right edge as it did from its left one, itself unchanged. A piece that is fixed, such
+as a barrel with what points at it, keeps its parts where they are.
 """
 
 from __future__ import annotations
@@ -32,27 +36,41 @@ class Piece(NamedTuple):
     Attributes:
         parts: what it is put together of, in reading order.
         own_elements: instead of those of its parts.
+        is_fixed: whether its parts stay where they are on a page that is mirrored; what is in them does not.
     """
 
     width_mm: float
     height_mm: float
     parts: tuple[Part, ...] = ()
     own_elements: tuple[Element, ...] | None = None
+    is_fixed: bool = False
 
     @property
     def placed(self) -> tuple[Placed, ...]:
         """What stands in it and where, drawn anew each time."""
-        return tuple(self._list_placed())
+        return self.place()
 
-    def _list_placed(self) -> Iterator[Placed]:
+    def place(self, *, is_mirrored: bool = False) -> tuple[Placed, ...]:
+        """The same, on a page that may be mirrored."""
+        return tuple(self._list_placed(is_mirrored))
+
+    def _list_placed(self, is_mirrored: bool) -> Iterator[Placed]:
         for part in self.parts:
             match part:
                 case At(piece, x_mm, y_mm):
-                    yield from (move_placed(each, x_mm, y_mm) for each in piece._list_placed())
+                    x_mm = self._mirror(x_mm, piece.width_mm) if is_mirrored else x_mm
+                    yield from (move_placed(each, x_mm, y_mm) for each in piece._list_placed(is_mirrored))
+                    continue
                 case Late(box, draw):
-                    yield Placed(box, draw(), *part[2:])
+                    placed = Placed(box, draw(), *part[2:])
                 case Placed():
-                    yield part
+                    placed = part
+            dx_mm = self._mirror(placed.box.x_mm, placed.box.width_mm) - placed.box.x_mm if is_mirrored else 0.0
+            yield move_placed(placed, dx_mm, 0.0)
+
+    def _mirror(self, x_mm: float, width_mm: float) -> float:
+        """Where what stands so far from its left edge stands on a page that is mirrored."""
+        return x_mm if self.is_fixed else self.width_mm - x_mm - width_mm
 
     @property
     def elements(self) -> tuple[Element, ...]:

@@ -88,5 +88,7 @@ def _set_page(sheet: Sheet, index: int) -> tuple[Page | None, tuple[Element, ...
         At(foot, sheet.margin_mm, sheet.height_mm - sheet.margin_mm - foot.height_mm),
     )
     whole = put(sheet.width_mm, sheet.height_mm, parts)
-    page = Page(sheet.width_mm, sheet.height_mm, whole.placed, fill.number, section=sheet.section, side=STYLE_NAME)
+    page = Page(
+        sheet.width_mm, sheet.height_mm, sheet.place(whole), fill.number, section=sheet.section, side=STYLE_NAME
+    )
     return page._replace(line_gap_mm=panels.pitch_mm), whole.elements

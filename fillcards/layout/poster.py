@@ -76,7 +76,8 @@ def _set_upright(sheet: Sheet, panels: tuple[Panel, ...], height_mm: float, figu
     for widths, look in chain(product(shared, looks), ((widths, look) for look in narrow for widths in shared)):
         sheet = _look_like(sheet, poster, look)
         bars = [_set_bar_words(sheet, panel, width_mm) for panel, width_mm in zip(panels, widths, strict=True)]
-        bar_mm = max(bar.height_mm for bar in bars) + 2.0
+        over_mm = max(_measure_over_mm(sheet, panel) for panel in panels)
+        bar_mm = max(bar.height_mm for bar in bars) + 2.0 + 2 * over_mm
         try:
             done = [
                 _set_upright_panel(sheet, panel, width_mm, height_mm, bar_mm, figure_pt)
@@ -241,6 +242,10 @@ def _measure_bar_mm(sheet: Sheet) -> float:
     return measure_line_mm(sheet.poster.order_pt) + 2.0
 
 
+def _measure_over_mm(sheet: Sheet, panel: Panel) -> float:
+    return sheet.setter.measure_over_mm(_choose_bar(sheet, panel), sheet.poster.order_pt)
+
+
 def _choose_bar(sheet: Sheet, panel: Panel) -> Say:
     return panel.short_bar if sheet.poster.has_short_bars else panel.bar
 
@@ -290,7 +295,7 @@ def _set_upright_panel(
         height_mm - sheet.poster.pad_mm,
     )
     figure = set_figure(sheet, panel, figure_pt)
-    block, block_x_mm = stack((figure, set_counting(sheet, panel, wide_mm)), 1.5), sheet.poster.pad_mm
+    block, block_x_mm = _fix(stack((figure, set_counting(sheet, panel, wide_mm)), 1.5)), sheet.poster.pad_mm
     highest_mm = bar_mm + sheet.poster.pad_mm
     if panel.bar.id == "bar-single":
         # Beside the facts the figure of a single stop is near its line and level with it, wherever that is.
@@ -317,10 +322,10 @@ def _set_upright_panel(
         if panel.notes:
             few = set_facts(sheet, replace(panel, notes=()), column_mm)
             notes = [sheet.setter.text(each, _choose_facts_pt(sheet), wide_mm) for each in panel.notes]
-            yield few, stack((block, *notes), 1.5), highest_mm + few.height_mm + sheet.gap_mm / 2
+            yield few, _fix(stack((block, *notes), 1.5)), highest_mm + few.height_mm + sheet.gap_mm / 2
         narrow_mm = min(figure.width_mm + CLEAR_MM, wide_mm)
         narrow = _set_narrow(partial(set_counting, sheet, panel), narrow_mm, wide_mm)
-        yield facts, stack((figure, narrow), 1.5), top_mm
+        yield facts, _fix(stack((figure, narrow), 1.5)), top_mm
 
     for above, below, least_y_mm in list_ways():
         if below.height_mm > bottom_mm - least_y_mm:
@@ -332,16 +337,22 @@ def _set_upright_panel(
         past_x_mm = block_x_mm + (above.width_mm if slopes_up else 0.0) + 1.5
         start = block_x_mm + figure.width_mm + 1.5, figure_y_mm, figure.height_mm
         arrow = _make_arrow(sheet, start, past_x_mm, tip)
-        if tip[0] - sheet.poster.head_mm - start[0] >= LEAST_SHAFT_MM and not _crosses(arrow, words):
+        if tip[0] - sheet.poster.head_mm - start[0] >= LEAST_SHAFT_MM and not _crosses(sheet, arrow, words):
             barrel = At(fitted.set_figure(sheet, panel.alt), barrel_x_mm, barrel_y_mm)
-            parts = *around, *words, At(arrow, 0.0, 0.0), barrel
-            return Panels(put(width_mm, height_mm, parts), drawing.pitch_mm)
+            shown = _fix(put(width_mm, height_mm, (*words, At(arrow, 0.0, 0.0), barrel)))
+            return Panels(put(width_mm, height_mm, (*around, At(shown, 0.0, 0.0))), drawing.pitch_mm)
     return None
 
 
-def _crosses(arrow: Piece, words: Iterable[At]) -> bool:
+def _fix(piece: Piece) -> Piece:
+    """A barrel with its figure and what ties them: as it is on every page, whichever way that is read."""
+    return piece._replace(is_fixed=True)
+
+
+def _crosses(sheet: Sheet, arrow: Piece, words: Iterable[At]) -> bool:
     """Whether shaft or head of an arrow meet a line of words."""
-    items = [item for placed in put(0.0, 0.0, words).placed for item in placed.items if isinstance(item, Text)]
+    shown = sheet.place(_fix(put(0.0, 0.0, words)))
+    items = [item for placed in shown for item in placed.items if isinstance(item, Text)]
     return any(
         _meets(mark, measure_item_box(item)) for placed in arrow.placed for mark in placed.items for item in items
     )
@@ -371,7 +382,7 @@ def _set_beside(
     if figure.width_mm > block_mm:
         return None
     try:
-        block = stack((figure, set_counting(sheet, panel, block_mm)), 1.5)
+        block = _fix(stack((figure, set_counting(sheet, panel, block_mm)), 1.5))
         return set_facts(sheet, panel, room_mm - block_mm - 2 * sheet.gap_mm), block._replace(width_mm=block_mm)
     except TextTooWide:
         return None
@@ -387,7 +398,7 @@ def _set_narrow(make: Callable[[float], Piece], narrow_mm: float, wide_mm: float
 
 def _set_level_panel(sheet: Sheet, panel: Panel, width_mm: float, height_mm: float, figure_pt: float) -> Panels | None:
     """Words above, the barrel across the whole width below, the figure over its line as far as the edges allow."""
-    bar_mm = _measure_bar_mm(sheet)
+    bar_mm = _measure_bar_mm(sheet) + 2 * _measure_over_mm(sheet, panel)
     is_tight = height_mm < sheet.live_mm / 2
     pad_mm = sheet.poster.pad_mm * (0.6 if is_tight else 1.0)
     narrow = sheet.poster._replace(bore_mm=min(sheet.poster.bore_mm, LEVEL_BORE_MM)) if is_tight else sheet.poster
@@ -432,13 +443,12 @@ def _set_level_panel(sheet: Sheet, panel: Panel, width_mm: float, height_mm: flo
         near_mm = x_mm - 2 * sheet.gap_mm - counting.width_mm if left_mm >= right_mm else words_x_mm + sheet.gap_mm
         near_mm = max(pad_mm, min(near_mm, width_mm - pad_mm - counting.width_mm))
         spoken = [At(facts, words_x_mm, top_mm), At(counting, near_mm, counting_y_mm)]
+    arrow = _place_items(_draw_shaft(sheet, (start_mm, (edge_x_mm, edge_y_mm - TIP_GAP_MM))))
+    shown = *spoken, At(figure, x_mm, figure_y_mm), At(arrow, 0.0, 0.0), At(barrel, pad_mm, barrel_y_mm)
     parts = (
         At(make_frame(width_mm, height_mm, sheet.poster.frame_mm, CORNER_MM), 0.0, 0.0),
         *_set_bar(sheet, panel, width_mm, bar_mm),
-        *spoken,
-        At(figure, x_mm, figure_y_mm),
-        At(_place_items(_draw_shaft(sheet, (start_mm, (edge_x_mm, edge_y_mm - TIP_GAP_MM)))), 0.0, 0.0),
-        At(barrel, pad_mm, barrel_y_mm),
+        At(_fix(put(width_mm, height_mm, shown)), 0.0, 0.0),
     )
     return Panels(put(width_mm, height_mm, parts), drawing.pitch_mm)
 
@@ -454,7 +464,9 @@ def _set_bar(sheet: Sheet, panel: Panel, width_mm: float, bar_mm: float) -> tupl
 def _make_join(sheet: Sheet, bar_mm: float) -> Piece:
     """A white arrow from the first bar into the second: one syringe, one after the other."""
     half_mm, middle_mm = sheet.poster.join_mm * 0.32, bar_mm / 2
-    corners = ((0.5, middle_mm - half_mm), (sheet.poster.join_mm - 0.5, middle_mm), (0.5, middle_mm + half_mm))
+    ends_mm = 0.5, sheet.poster.join_mm - 0.5
+    back_mm, tip_mm = reversed(ends_mm) if sheet.setter.is_backward else ends_mm
+    corners = ((back_mm, middle_mm - half_mm), (tip_mm, middle_mm), (back_mm, middle_mm + half_mm))
     box = Box(0.0, 0.0, sheet.poster.join_mm, bar_mm)
     return Piece(
         sheet.poster.join_mm, bar_mm, (Placed(box, (Polygon(corners, Ink.WHITE, 0.5),), None, may_overlap=True),)
@@ -506,4 +518,4 @@ def _place_items(items: tuple[Item, ...]) -> Piece:
     left_mm, top_mm = min(box.x_mm for box in boxes), min(box.y_mm for box in boxes)
     right_mm, bottom_mm = max(box.right_mm for box in boxes), max(box.bottom_mm for box in boxes)
     box = Box(left_mm, top_mm, right_mm - left_mm, bottom_mm - top_mm)
-    return Piece(0.0, 0.0, (Placed(box, items, None, may_overlap=True),))
+    return _fix(Piece(0.0, 0.0, (Placed(box, items, None, may_overlap=True),)))

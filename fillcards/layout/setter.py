@@ -19,7 +19,15 @@ from fillcards.picture.pen import COMMA_EM, FIGURE_HEIGHT_EM, make_ink_pen
 from fillcards.picture.scene import Scene, SceneWords
 from fillcards.picture.scenes import least_size_mm
 from fillcards.quantities import convert_pt_to_mm
-from fillcards.typeface import ACCENT_EM, DESCENDER_EM, TextTooWide, measure_extent_em, measure_width_mm
+from fillcards.typeface import (
+    ACCENT_EM,
+    DESCENDER_EM,
+    TextTooWide,
+    measure_extent_em,
+    measure_other_ink_em,
+    measure_width_mm,
+)
+from fillcards.typeface.direction import is_right_to_left
 from fillcards.typeface.wrapping import WordLine, Words
 from fillcards.wording.messages import Rendered, Say, render, say
 
@@ -27,6 +35,7 @@ PITCH: Final = 1.16
 """Line to line, in type sizes."""
 
 _INDENT: Final = "88\u00a0"
+_INDENT_BACKWARD: Final = "\u00a0" * 6
 """As wide as a step's number on its disc, and never parted from the first word."""
 
 Made = TypeVar("Made")
@@ -65,6 +74,8 @@ class Setter:
 
     def __init__(self, language: str, marks: Iterator[int] | None = None) -> None:
         self.language = language
+        self.is_backward = is_right_to_left(language)
+        self._indent = _INDENT_BACKWARD if self.is_backward else _INDENT
         self._tallness = measure_tallness(language)
         self._marks = count() if marks is None else marks
         self._others: dict[str, Setter] = {}
@@ -127,6 +138,16 @@ class Setter:
         """How much lower than in English a first line stands, whose letters reach less high."""
         return measure_baseline_mm(size_pt, pitch, self.language) - measure_baseline_mm(size_pt, pitch)
 
+    def measure_over_mm(self, message: Say, size_pt: float) -> float:
+        """How far the ink of bold words may reach out of their lines: marks over marks, deep letters. A plate must hold
+        it, and what stands below a title must keep clear of it.
+        """
+        rise_em, depth_em = measure_other_ink_em(self.write(message), True)
+        baseline_mm = measure_baseline_mm(size_pt, PITCH, self.language)
+        below_mm = measure_line_mm(size_pt, PITCH * self._tallness) - baseline_mm
+        em_mm = convert_pt_to_mm(size_pt)
+        return max(0.0, rise_em * em_mm - baseline_mm, depth_em * em_mm - below_mm)
+
     def measure_step_mm(self, message: Say, size_pt: float, width_mm: float, pitch: float) -> float:
         """Height of a step's words, without setting them: which of as many lines are best does not matter.
 
@@ -181,13 +202,14 @@ class Setter:
         baseline_mm = measure_baseline_mm(size_pt, pitch, self.language)
         widths = [line.measure_mm(size_pt) for line in lines]
         whole_mm = max(widths) if anchor is Anchor.START else width_mm
-        share = {Anchor.START: 0.0, Anchor.MIDDLE: 0.5, Anchor.END: 1.0}[anchor]
+        share = {Anchor.START: 1.0 if self.is_backward else 0.0, Anchor.MIDDLE: 0.5, Anchor.END: 1.0}[anchor]
         starts = [share * (whole_mm - own_mm) for own_mm in widths]
         mark = next(self._marks)
         top_mm = baseline_mm - FIGURE_HEIGHT_EM * convert_pt_to_mm(size_pt)
         bottom_mm = (len(lines) - 1) * line_mm + baseline_mm + DESCENDER_EM * convert_pt_to_mm(size_pt)
         ink_box = Box(0.0, top_mm, whole_mm, bottom_mm - top_mm)
-        draw = partial(_place_lines, lines, starts, baseline_mm, line_mm, size_pt, ink, self.language, is_step=is_step)
+        indent = self._indent if is_step else ""
+        draw = partial(_place_lines, lines, starts, baseline_mm, line_mm, size_pt, ink, self.language, indent)
         return Piece(whole_mm, len(lines) * line_mm, (Late(ink_box, draw, mark),), (Element(role, (mark,)),))
 
     def _find_words(self, message: Say, *, bold: bool = False, is_step: bool = False) -> Words:
@@ -199,7 +221,8 @@ class Setter:
                 text, runs, _ = self._render(message)
                 runs = ((0, len(text)),) if bold else runs
                 if is_step:
-                    text, runs = _INDENT + text, tuple((at + len(_INDENT), to + len(_INDENT)) for at, to in runs)
+                    by = len(self._indent)
+                    text, runs = self._indent + text, tuple((at + by, to + by) for at, to in runs)
                 self._words[message, bold, is_step] = Words(text, runs, self.language)
             self._words_of[key] = message, self._words[message, bold, is_step]
         return self._words_of[key][1]
@@ -273,17 +296,18 @@ def _place_lines(
     size_pt: float,
     ink: Ink,
     language: str,
-    *,
-    is_step: bool,
+    indent: str,
 ) -> tuple[Item, ...]:
+    """The runs of some lines, in the order they are read; ``indent`` is left away."""
     items: list[Item] = []
-    for number, (line, x_mm) in enumerate(zip(lines, starts_mm, strict=True)):
-        for text, bold in line.runs:
-            shown = text.removeprefix(_INDENT) if is_step and not number else text
-            shown_mm = measure_width_mm(shown, size_pt, bold, language)
-            x_mm += measure_width_mm(text, size_pt, bold, language) - shown_mm
+    for number, (line, left_mm) in enumerate(zip(lines, starts_mm, strict=True)):
+        for (text, bold, _), start_mm in zip(line.runs, line.list_starts_mm(size_pt), strict=True):
+            shown = text.removeprefix(indent) if not number else text
+            x_mm = left_mm + start_mm
+            if not line.is_backward:
+                x_mm += measure_width_mm(text, size_pt, bold, language)
+                x_mm -= measure_width_mm(shown, size_pt, bold, language)
             if shown:
                 y_mm = number * line_mm + baseline_mm
                 items.append(Text(x_mm, y_mm, shown, size_pt, bold, ink=ink, language=language))
-            x_mm += shown_mm
     return tuple(items)

@@ -14,7 +14,7 @@ from fillcards.card.model import Card, FillCard
 from fillcards.card.model import Line as CardLine
 from fillcards.catalogue.model import Paper
 from fillcards.layout.grid import EASE_MM, At, Piece, beside, make_plate, put, stack
-from fillcards.layout.model import Box, Page
+from fillcards.layout.model import Box, Page, Placed
 from fillcards.layout.setter import PITCH, Setter, measure_line_mm, measure_rise_mm
 from fillcards.layout.sizes import (
     LARGE_POSTER,
@@ -151,7 +151,8 @@ class Sheet:
         words = self.setter.text(
             message, size_pt, width_mm - 2 * pad_mm, bold=True, ink=Ink.WHITE, anchor=anchor, role=role
         )
-        height_mm = max(words.height_mm + 0.24 * convert_pt_to_mm(size_pt), least_mm)
+        over_mm = self.setter.measure_over_mm(message, size_pt)
+        height_mm = max(words.height_mm + 0.24 * convert_pt_to_mm(size_pt) + 2 * over_mm, least_mm)
         plate = make_plate(width_mm, height_mm, CORNER_MM)
         parts = At(plate, 0.0, 0.0), At(words, pad_mm, (height_mm - words.height_mm) / 2)
         return put(width_mm, height_mm, parts)
@@ -205,7 +206,8 @@ class Sheet:
             if title.height_mm < 1.5 * measure_line_mm(title_pt):
                 break
         rise_mm = measure_rise_mm(title_pt, self.setter.language)
-        row_mm = max(title.height_mm - rise_mm, sign.height_mm + 2.5, MAGNET_MM - self.margin_mm + 1.0)
+        title_mm = title.height_mm + self.setter.measure_over_mm(fill.title, title_pt)
+        row_mm = max(title_mm - rise_mm, sign.height_mm + 2.5, MAGNET_MM - self.margin_mm + 1.0)
         band, sign_x_mm = self.band(min(self.body_pt, MOST_WHOSE_PT)), self.live_mm - sign.width_mm
         row = (At(band, 0.0, row_mm), At(title, 0.0, -rise_mm), At(sign, sign_x_mm, 0.0))
         head = put(self.live_mm, row_mm + band.height_mm, row)
@@ -359,14 +361,22 @@ class Sheet:
         return Page(
             self.width_mm,
             self.height_mm,
-            put(self.width_mm, self.height_mm, parts).placed,
+            self.place(put(self.width_mm, self.height_mm, parts)),
             self.fill.number if self.fill else None,
-            free=(magnet,) if magnet else (),
+            free=(self.mirror_box(magnet),) if magnet else (),
             section=self.section,
             side=style,
             running=tuple(placed.mark for placed in running if placed.mark is not None),
             body_pt=self.body_pt,
         )
+
+    def place(self, whole: Piece) -> tuple[Placed, ...]:
+        """What stands on a page, mirrored where it is read from right to left: the one place where pages are."""
+        return whole.place(is_mirrored=self.setter.is_backward)
+
+    def mirror_box(self, box: Box) -> Box:
+        """The same place on the page as it is read."""
+        return box._replace(x_mm=self.width_mm - box.right_mm) if self.setter.is_backward else box
 
     def _running_bar(self, left: Say, right: Say | None, role: str, width_mm: float) -> Piece:
         """The first message with that role; the heading of a side stands there once a section."""
@@ -381,8 +391,9 @@ class Sheet:
             for each in messages
         ]
         inner = self.row(words, room_mm)
-        plate = make_plate(width_mm, inner.height_mm + BAR_RISE_MM, CORNER_MM)
-        return put(width_mm, plate.height_mm, (At(plate, 0.0, 0.0), At(inner, BAR_PAD_MM, BAR_RISE_MM / 2)))
+        rise_mm = BAR_RISE_MM / 2 + max(self.setter.measure_over_mm(each, size_pt) for each in messages)
+        plate = make_plate(width_mm, inner.height_mm + 2 * rise_mm, CORNER_MM)
+        return put(width_mm, plate.height_mm, (At(plate, 0.0, 0.0), At(inner, BAR_PAD_MM, rise_mm)))
 
     def turn(self) -> Sheet:
         """The same paper lying down."""

@@ -204,7 +204,8 @@ def _set_front(sheet: Sheet, fill: FillCard, kept: Sequence[Piece]) -> Piece | N
         if title.height_mm <= CORNER_MM + 3.0:
             break
     rise_mm = measure_rise_mm(title_pt, setter.language)
-    row_mm = max(CORNER_MM, title.height_mm - rise_mm, sign.height_mm + 0.8)
+    low_mm = title.height_mm + setter.measure_over_mm(fill.title, title_pt) - rise_mm
+    row_mm = max(CORNER_MM, low_mm, sign.height_mm + 0.8)
     band_pt = sheet.fit_pt(sheet.card.band, width_mm - GAP_MM, body_pt, LEAST_SMALL_FOOT_PT)
     band = sheet.plate(sheet.card.band, band_pt, width_mm)
     head = put(
@@ -263,7 +264,8 @@ def _set_head(sheet: Sheet, fill: FillCard, number: int) -> Piece:
         words = setter.text(sheet.card.stop_call, LEAST_SMALL_PT, inner_mm, bold=True, ink=Ink.WHITE)
         rows.append(words)
     inner = stack(rows)
-    plate = make_plate(bar_mm, max(CORNER_MM, inner.height_mm + 1.0), 1.0)
+    over_mm = max(setter.measure_over_mm(each, size_pt) for each in (fill.title, fill.running))
+    plate = make_plate(bar_mm, max(CORNER_MM, inner.height_mm + 1.0 + 2 * over_mm), 1.0)
     inside = At(inner, corner_x_mm + 1.5, (plate.height_mm - inner.height_mm) / 2)
     beside = At(sign, sign_x_mm, (plate.height_mm - sign.height_mm) / 2)
     bar = put(width_mm, plate.height_mm, (At(plate, corner_x_mm, 0.0), inside, beside))
@@ -316,10 +318,10 @@ def _make_page(
     page = Page(
         sheet.width_mm,
         sheet.height_mm,
-        whole.placed,
+        sheet.place(whole),
         fill,
         small_cards=(card,),
-        free=(corner,),
+        free=(sheet.mirror_box(corner),),
         section=sheet.section,
         side=style,
     )

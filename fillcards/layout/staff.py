@@ -204,7 +204,8 @@ def _set_pair(sheet: Sheet, number: int, message: Say) -> Piece:
     english = sheet.setter.text(message, BODY_PT, half_mm)
     label = sheet.setter.plain(str(number), BODY_PT, role="Lbl")
     down_mm = measure_baseline_mm(BODY_PT) - label.height_mm
-    parts = At(label, 0.0, down_mm), At(said, NUMBER_MM, 0.0), At(english, NUMBER_MM + half_mm + GAP_MM, 0.0)
+    said_mm = NUMBER_MM + (half_mm - said.width_mm if own.is_backward else 0.0)
+    parts = At(label, 0.0, down_mm), At(said, said_mm, 0.0), At(english, NUMBER_MM + half_mm + GAP_MM, 0.0)
     return put(sheet.live_mm, max(said.height_mm, english.height_mm), parts)
 
 

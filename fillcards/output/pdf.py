@@ -93,7 +93,7 @@ def _collect_fonts(placed: PlacedCard) -> CardFonts:
     for item in texts:
         # A space is put at the end of a line.
         for part, face in cut_segments(f"{item.text} ", item.bold, item.language):
-            if face is None:
+            if face is None or (face.is_right_to_left and part.isspace()):
                 plain[item.bold].update(part)
             else:
                 others.setdefault((face, item.bold), set()).add(part)

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from itertools import zip_longest
-from typing import Final, NamedTuple
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from fillcards.layout.model import Page, Placed
 from fillcards.output.pdf_file import escape_literal, write_text_string
@@ -19,6 +19,11 @@ from fillcards.output.words import follows
 from fillcards.picture.items import Anchor, Dot, Ink, Item, Line, Polygon, Text
 from fillcards.problems import InternalFault
 from fillcards.typeface import measure_width_mm
+from fillcards.typeface.direction import is_right_to_left, list_stretches
+
+if TYPE_CHECKING:
+    from fillcards.typeface.faces import Face
+    from fillcards.typeface.segments import Segment
 
 PT_PER_MM: Final = 72 / 25.4
 
@@ -169,39 +174,62 @@ class _PageWriter:
         self._require_on_paper(left_mm + width_mm, text.y_mm)
         self._set_fill(text.ink)
         if self._fonts.others:
-            self._draw_mixed(text, drawn, left_mm)
+            self._draw_mixed(text, drawn, left_mm, width_mm)
             return
         self._draw_plain(drawn, left_mm, self._height_pt - text.y_mm * PT_PER_MM, text)
 
-    def _draw_mixed(self, text: Text, drawn: str, left_mm: float) -> None:
-        """Word by word in the faces that have them; shaped glyphs with the word that they are."""
+    def _draw_mixed(self, text: Text, drawn: str, left_mm: float, width_mm: float) -> None:
+        """Word by word in the faces that have them, in the order they are read, for programs that read the content and
+        not the places.
+        """
+        from fillcards.typeface.segments import cut_segments, measure_segment_em
+
+        y_pt = self._height_pt - text.y_mm * PT_PER_MM
+
+        def draw(words: str, x_mm: float, *, is_backward: bool = False) -> float:
+            """Draw what runs one way from there on; returns where it ends."""
+            placed: list[tuple[Segment, float]] = []
+            for segment in cut_segments(words, text.bold, text.language):
+                placed.append((segment, x_mm))
+                x_mm += measure_segment_em(segment, text.bold) * text.size_pt / PT_PER_MM
+            for (part, face), start_mm in reversed(placed) if is_backward else placed:
+                if face is None or (face.is_right_to_left and part.isspace()):
+                    self._draw_plain(part, start_mm, y_pt, text)
+                else:
+                    self._draw_word(part, face, start_mm, y_pt, text)
+            return x_mm
+
+        if not is_right_to_left(text.language):
+            draw(drawn, left_mm)
+            return
+        x_mm = end_mm = left_mm + width_mm
+        for words, is_forward in list_stretches(text.text):
+            x_mm -= measure_width_mm(words, text.size_pt, text.bold, text.language)
+            end_mm = draw(words, x_mm, is_backward=not is_forward)
+            end_mm = end_mm if is_forward else x_mm
+        if drawn != text.text:
+            self._draw_plain(drawn.removeprefix(text.text), end_mm, y_pt, text)
+
+    def _draw_word(self, word: str, face: Face, x_mm: float, y_pt: float, text: Text) -> None:
+        """Glyphs of another face; shaped ones with the word that they are."""
         from fillcards.output.pdf_glyphs import list_signs
-        from fillcards.typeface.segments import cut_segments
         from fillcards.typeface.shaping import measure_glyph_em
 
-        size_mm = text.size_pt / PT_PER_MM
-        x_mm, y_pt = left_mm, self._height_pt - text.y_mm * PT_PER_MM
-        for part, face in cut_segments(drawn, text.bold, text.language):
-            if face is None:
-                self._draw_plain(part, x_mm, y_pt, text)
-                x_mm += measure_width_mm(part, text.size_pt, text.bold)
-                continue
-            font = self._fonts.others[face, text.bold]
-            signs = list_signs(part, face, text.bold)
-            pieces: list[str] = []
-            place: tuple[float, float] | None = None
-            for sign, glyph in signs:
-                at = x_mm + glyph.right * size_mm, glyph.up * text.size_pt
-                if place is None or not (abs(at[0] - place[0]) < SAME_PLACE_MM and at[1] == place[1]):
-                    pieces.append(f"> Tj 1 0 0 1 {at[0] * PT_PER_MM:.3f} {y_pt + at[1]:.3f} Tm <")
-                pieces.append(font.encode(sign))
-                place = at[0] + measure_glyph_em(face, text.bold, glyph.number) * size_mm, at[1]
-                x_mm += glyph.advance * size_mm
-            shown = "".join(pieces).removeprefix("> Tj ")
-            operators = f"BT {self._choose_font(font.name, text.size_pt)}{shown}> Tj ET"
-            if face.is_shaped:
-                operators = f"/Span<</ActualText{write_text_string(part)}>>BDC {operators} EMC"
-            self.append(operators)
+        size_mm, font = text.size_pt / PT_PER_MM, self._fonts.others[face, text.bold]
+        pieces: list[str] = []
+        place: tuple[float, float] | None = None
+        for sign, glyph in list_signs(word, face, text.bold):
+            at = x_mm + glyph.right * size_mm, glyph.up * text.size_pt
+            if place is None or not (abs(at[0] - place[0]) < SAME_PLACE_MM and at[1] == place[1]):
+                pieces.append(f"> Tj 1 0 0 1 {at[0] * PT_PER_MM:.3f} {y_pt + at[1]:.3f} Tm <")
+            pieces.append(font.encode(sign))
+            place = at[0] + measure_glyph_em(face, text.bold, glyph.number) * size_mm, at[1]
+            x_mm += glyph.advance * size_mm
+        shown = "".join(pieces).removeprefix("> Tj ")
+        operators = f"BT {self._choose_font(font.name, text.size_pt)}{shown}> Tj ET"
+        if face.is_shaped:
+            operators = f"/Span<</ActualText{write_text_string(word)}>>BDC {operators} EMC"
+        self.append(operators)
 
     def _draw_plain(self, part: str, x_mm: float, y_pt: float, text: Text) -> None:
         place = f"{x_mm * PT_PER_MM:.3f} {y_pt:.3f} Td "

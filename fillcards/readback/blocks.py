@@ -7,6 +7,7 @@ block; ``Words`` hands them out word by word. Lengths in mm, y downward; sizes i
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from enum import Enum
 from typing import Final, NamedTuple
 
 from fillcards.readback.pdfium import MM_PER_PT
@@ -32,25 +33,42 @@ class Word(NamedTuple):
     run: Run
 
 
-def read_blocks(runs: Iterable[Run]) -> list[list[Word]]:
+class Way(Enum):
+    """How the lines of a side are read."""
+
+    FROM_LEFT = "from the left"
+    FROM_RIGHT = "from the right, of a side that is mirrored"
+    BY_LETTERS = "from the right where a line has Arabic letters, of a side that is not"
+
+
+def read_blocks(runs: Iterable[Run], way: Way = Way.FROM_LEFT) -> list[list[Word]]:
     """The words of every block of a page, block by block in the file's order."""
     runs = list(runs)
     places = {id(run): place for place, run in enumerate(runs)}
     columns: list[list[list[Run]]] = []
     for line in sorted(_read_lines(runs), key=lambda line: (line[0].y_mm, line[0].x_mm)):
-        above = [column for column in columns if _goes_on(column[-1][0], line[0])]
+        above = [column for column in columns if _goes_on(column[-1], line, way)]
         if above:
             min(above, key=lambda column: line[0].y_mm - column[-1][0].y_mm).append(line)
         else:
             columns.append([line])
     columns.sort(key=lambda column: min(places[id(run)] for line in column for run in line))
-    return [[word for number, line in enumerate(column) for word in _list_words(line, number)] for column in columns]
+    return [
+        [word for number, line in enumerate(column) for word in _list_words(_list_stretches(line, way), number)]
+        for column in columns
+    ]
 
 
 def _read_lines(runs: Iterable[Run]) -> list[list[Run]]:
     """Runs that share a baseline and stand close."""
     lines: list[list[Run]] = []
-    for run in sorted(runs, key=lambda run: (round(run.y_mm / BASELINE_EASE_MM), run.x_mm)):
+    rows: list[list[Run]] = []
+    for run in sorted(runs, key=lambda run: run.y_mm):
+        if rows and run.y_mm - rows[-1][0].y_mm <= BASELINE_EASE_MM:
+            rows[-1].append(run)
+        else:
+            rows.append([run])
+    for run in (run for row in rows for run in sorted(row, key=lambda run: run.x_mm)):
         last = lines[-1][-1] if lines else None
         gap_mm = SAME_LINE_EM * run.size_pt * MM_PER_PT
         if (
@@ -65,25 +83,62 @@ def _read_lines(runs: Iterable[Run]) -> list[list[Run]]:
     return lines
 
 
-def _goes_on(above: Run, run: Run) -> bool:
+def _goes_on(above: list[Run], line: list[Run], way: Way) -> bool:
+    one, other = above[0], line[0]
+    is_level = abs(one.x_mm - other.x_mm) <= LEFT_EASE_MM
+    if way is Way.BY_LETTERS and any(map(_runs_back, (*above, *line))):
+        is_level = abs(above[-1].right_mm - line[-1].right_mm) <= LEFT_EASE_MM
     return (
-        abs(above.x_mm - run.x_mm) <= LEFT_EASE_MM
-        and (above.size_pt, above.level) == (run.size_pt, run.level)
-        and BASELINE_EASE_MM < run.y_mm - above.y_mm <= LINE_GAP_EM * run.size_pt * MM_PER_PT
+        is_level
+        and (one.size_pt, one.level) == (other.size_pt, other.level)
+        and BASELINE_EASE_MM < other.y_mm - one.y_mm <= LINE_GAP_EM * other.size_pt * MM_PER_PT
     )
 
 
-def _list_words(line: list[Run], number: int) -> Iterator[Word]:
+def _runs_back(run: Run) -> bool:
+    """Whether its letters run from right to left."""
+    return run.face is not None and run.face.is_right_to_left
+
+
+def _list_stretches(line: list[Run], way: Way) -> list[list[Run]]:
+    """The runs of a line in the order they are read, in stretches of neighbours.
+
+    On a line from right to left, Latin words and numbers that stand side by side are read from the left among
+    themselves: those that no Arabic letter or sign parts.
+    """
+    if way is Way.BY_LETTERS and any(map(_runs_back, line)):
+        line = line[::-1]
+    elif way is not Way.FROM_RIGHT:
+        return [line]
+    stretches: list[list[Run]] = []
+    for run in line:
+        if stretches and not _runs_back(run) and not _runs_back(stretches[-1][0]):
+            stretches[-1].insert(0, run)
+        else:
+            stretches.append([run])
+    return stretches
+
+
+def _list_words(stretches: list[list[Run]], number: int) -> Iterator[Word]:
     """Words of a line. Runs that touch, such as a bold word before its full stop in regular, are one word."""
     parts: list[tuple[str, Run]] = []
-    end_mm = line[0].x_mm
-    for run in line:
-        first, *others = run.text.split(" ")
-        if parts and run.x_mm - end_mm <= WORD_GAP_EM * run.size_pt * MM_PER_PT:
-            text, run_before = parts.pop()
-            parts.append((text + first, run_before if text else run))
-        else:
-            parts.append((first, run))
-        parts += [(part, run) for part in others]
-        end_mm = run.right_mm
+    before: list[Run] = []
+    for stretch in stretches:
+        for index, run in enumerate(stretch):
+            first, *others = run.text.split(" ")
+            # To the stretch before, it is as near as any of it is.
+            beside = [stretch[index - 1]] if index else before
+            gaps = (_measure_gap_mm(one, other) for one in beside for other in ([run] if index else stretch))
+            if parts and min(gaps, default=0.0) <= WORD_GAP_EM * run.size_pt * MM_PER_PT:
+                text, run_before = parts.pop()
+                parts.append((text + first, run_before if text else run))
+            else:
+                parts.append((first, run))
+            parts += [(part, run) for part in others]
+        before = stretch
     return (Word(text, run.x_mm, run.y_mm, run.size_pt, run.level, number, run) for text, run in parts if text)
+
+
+def _measure_gap_mm(one: Run, other: Run) -> float:
+    """Between two runs on one line."""
+    return max(one.x_mm - other.right_mm, other.x_mm - one.right_mm)

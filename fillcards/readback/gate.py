@@ -40,7 +40,7 @@ from fillcards.readback.tags import (
     read_head,
     read_tags,
 )
-from fillcards.readback.words import Side
+from fillcards.readback.words import Side, read_side
 
 MOST_TOLD: Final = 20
 
@@ -125,7 +125,8 @@ def find_differences(data: bytes, facts: Facts, making: Making = FRIDGE) -> tupl
         found.append(f'title and language are "{head.title}" and "{head.language}", should be "{title}"')
     if not head.keeps_size:
         found.append("it does not ask to be printed at its own size")
-    sides = list_small_sides(seen.sides, making) if making.form == "small" else [Side(marks) for marks in seen.sides]
+    pages = cut_small_sides(seen.sides, making) if making.form == "small" else seen.sides
+    sides = [read_side(marks, claims.language) for marks in pages]
     compared = _compare(sides, expecting, making._replace(fingerprint=fingerprint))
     found += compared.faults
     if not is_said_in_order(seen.told, compared.in_row):
@@ -175,7 +176,7 @@ def compare_large(sides: Iterable[Side], expecting: Expecting, making: Making) -
     return compared._replace(faults=faults)
 
 
-def list_small_sides(marks: Iterable[PageMarks], making: Making) -> list[Side]:
+def cut_small_sides(marks: Iterable[PageMarks], making: Making) -> list[PageMarks]:
     """The sides of small cards, alone or several on a sheet, in the order of the cards.
 
     Raises:
@@ -189,7 +190,7 @@ def list_small_sides(marks: Iterable[PageMarks], making: Making) -> list[Side]:
     cards = [
         card for at in range(0, len(pages), step) for both in zip(*pages[at : at + step], strict=True) for card in both
     ]
-    return [Side(card) for card in cards if card.runs]
+    return [card for card in cards if card.runs]
 
 
 def compare_small(sides: Iterable[Side], expecting: Expecting) -> list[str]:

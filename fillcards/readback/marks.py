@@ -8,6 +8,7 @@ refused: the reader would not know what it covers or says.
 from __future__ import annotations
 
 import ctypes
+import math
 from collections.abc import Iterator
 from typing import Any, Final, NamedTuple
 
@@ -59,8 +60,9 @@ class Stroke(NamedTuple):
     def box(self) -> tuple[float, float, float, float]:
         """Left, top, right and bottom of its ink: as wide as it is drawn, and square at its ends."""
         half_mm = self.width_mm / 2
-        along_mm = 0.0 if self.is_horizontal else half_mm
-        across_mm = 0.0 if self.is_vertical else half_mm
+        dx_mm, dy_mm = abs(self.x2_mm - self.x1_mm), abs(self.y2_mm - self.y1_mm)
+        length_mm = math.hypot(dx_mm, dy_mm)
+        along_mm, across_mm = (half_mm * side / length_mm for side in (dy_mm, dx_mm)) if length_mm else (half_mm,) * 2
         left_mm, right_mm = (self.x1_mm, self.x2_mm) if self.x1_mm < self.x2_mm else (self.x2_mm, self.x1_mm)
         top_mm, bottom_mm = (self.y1_mm, self.y2_mm) if self.y1_mm < self.y2_mm else (self.y2_mm, self.y1_mm)
         return left_mm - along_mm, top_mm - across_mm, right_mm + along_mm, bottom_mm + across_mm
@@ -119,9 +121,10 @@ def read_page_marks(page: Any, number: int) -> PageMarks:
     if not 0 <= count <= MOST_OBJECTS:
         raise UnreadableCard(f"page {number} has {count} marks")
     with TextReader(page, height_pt, number) as texts:
-        for index in range(count):
-            item = pdfium.FPDFPage_GetObject(page, index)
-            kind = pdfium.FPDFPageObj_GetType(item)
+        items = [pdfium.FPDFPage_GetObject(page, index) for index in range(count)]
+        kinds = [pdfium.FPDFPageObj_GetType(item) for item in items]
+        texts.expect(item for item, kind in zip(items, kinds, strict=True) if kind == PAGEOBJ_TEXT)
+        for item, kind in zip(items, kinds, strict=True):
             if kind == PAGEOBJ_PATH:
                 strokes, shapes = len(paths.strokes), len(paths.shapes)
                 paths.read(item)
@@ -274,6 +277,22 @@ def drop_repeats(points: list[tuple[float, float]]) -> tuple[tuple[float, float]
 
 def _is_same(one: tuple[float, float], other: tuple[float, float]) -> bool:
     return abs(one[0] - other[0]) < STRAIGHT_EASE_MM and abs(one[1] - other[1]) < STRAIGHT_EASE_MM
+
+
+def mirror_marks(marks: PageMarks) -> PageMarks:
+    """A page as if it were read from left to right: each thing as far from the left as it is from the right."""
+    width_mm = marks.width_mm
+    strokes = (s._replace(x1_mm=width_mm - s.x1_mm, x2_mm=width_mm - s.x2_mm) for s in marks.strokes)
+    shapes = (
+        s._replace(
+            points=tuple((width_mm - x, y) for x, y in s.points),
+            left_mm=width_mm - s.right_mm,
+            right_mm=width_mm - s.left_mm,
+        )
+        for s in marks.shapes
+    )
+    runs = (run._replace(x_mm=width_mm - run.right_mm) for run in marks.runs)
+    return marks._replace(strokes=tuple(strokes), shapes=tuple(shapes), runs=tuple(runs), painted=())
 
 
 def cut_cards(page: PageMarks, size_mm: tuple[float, float], *, is_back: bool) -> list[PageMarks]:

@@ -65,9 +65,9 @@ def lacks_letters(text: str, bold: bool, face: Face | None) -> bool:
     """Whether a face does not have all of a text."""
     if face is None:
         return bool(find_missing_glyphs(text, bold))
-    from fillcards.typeface.shaping import list_letters
+    from fillcards.typeface.shaping import list_signs
 
-    return not list_letters(face).issuperset(text)
+    return not list_signs(face).issuperset(text)
 
 
 def place_glyphs(word: Setting) -> Iterator[tuple[int, float, float]]:

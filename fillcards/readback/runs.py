@@ -96,8 +96,14 @@ class TextReader:
         self._edges = Numbers(ctypes.c_float, 4)
         self._colour = Numbers(ctypes.c_uint, 4)
         self._kinds: dict[int, tuple[bool, Face | None]] = {}
-        self._word: tuple[int, Run] | None = None
+        self._word: tuple[int, Run, tuple[float, float, float, float]] | None = None
         self._letters: dict[int, list[tuple[str, float, float]]] | None = None
+        self._is_turned = False
+
+    def expect(self, items: Iterable[Any]) -> None:
+        """Be told of all text objects of the page before the first is read."""
+        kinds = (self._read_kind(self._pdfium.FPDFTextObj_GetFont(item)) for item in items)
+        self._is_turned = any(face is not None and face.is_right_to_left for _, face in kinds)
 
     def __enter__(self) -> Self:
         self._text_page = self._pdfium.FPDFText_LoadPage(self._page)
@@ -122,7 +128,7 @@ class TextReader:
         if length > size:
             raise UnreadableCard(f"page {self._number} has a line of {length} characters")
         drawn = ctypes.string_at(self._text, max(length - 2, 0)).decode("utf-16-le", "replace")
-        drawn = drawn.replace(BROKEN_WORD, "-")
+        drawn = self._read_from_left(item) if self._is_turned else drawn.replace(BROKEN_WORD, "-")
         text = drawn.rstrip()
         if not text.strip():
             return []
@@ -141,6 +147,16 @@ class TextReader:
         if self._is_solid(item, whole):
             return [whole]
         return self._split(item, whole)
+
+    def _read_from_left(self, item: Any) -> str:
+        """The letters of a text object by their places: on a line with Arabic ones pdfium turns the others round."""
+        letters = self._find_letters(item)
+        return "".join(letter for letter, _, _ in sorted(letters, key=lambda letter: letter[1]))
+
+    def _find_letters(self, item: Any) -> list[tuple[str, float, float]]:
+        if self._letters is None:
+            self._letters = self._list_letters()
+        return self._letters.get(item, [])
 
     def _read_size_pt(self, item: Any) -> float:
         pdfium = self._pdfium
@@ -163,7 +179,7 @@ class TextReader:
             whole = self._word[1]
             if (size_pt, level, bold, face) != (whole.size_pt, whole.level, whole.bold, whole.face):
                 raise UnreadableCard(f"page {self._number} has a word in more than one size or face")
-            self._require_within(item, whole)
+            self._require_within(item, whole, self._word[2])
             return []
         if not text.strip() or text != text.strip() or lacks_letters(text, bold, face):
             raise UnreadableCard(f"page {self._number} has glyphs without a word that they are")
@@ -176,8 +192,8 @@ class TextReader:
         width_mm = measure_in_face_mm(text, size_pt, bold, face)
         own_mark = self._pdfium.FPDFPageObj_GetMarkedContentID(item)
         whole = Run(text, x_mm, y_mm, size_pt, bold, width_mm, level, own_mark, face=face)
-        self._word = mark, whole
-        self._require_within(item, whole)
+        self._word = mark, whole, measure_ink_mm(whole.setting)
+        self._require_within(item, whole, self._word[2])
         return [whole]
 
     def _read_word(self, item: Any) -> tuple[int, str]:
@@ -189,13 +205,15 @@ class TextReader:
             mark, b"ActualText", self._text, size, *length.addresses
         )
         words = ctypes.string_at(self._text, min(length.room[0], size)) if has_words else b""
-        return mark or 0, words.removeprefix(codecs.BOM_UTF16_BE).decode("utf-16-be", "replace")
+        # Plain ASCII, such as a full stop alone, is written as it is (ISO 32000-1, 7.9.2.2).
+        is_wide = words.startswith(codecs.BOM_UTF16_BE)
+        text = words[2:].decode("utf-16-be", "replace") if is_wide else words.decode("ascii", "replace")
+        return mark or 0, text
 
-    def _require_within(self, item: Any, run: Run) -> None:
-        """Glyphs that lie elsewhere would be looked at by nobody."""
+    def _require_within(self, item: Any, run: Run, box: tuple[float, float, float, float]) -> None:
+        """Glyphs that lie elsewhere would be looked at by nobody; the box is that of the run's ink."""
         self._pdfium.FPDFPageObj_GetBounds(item, *self._edges.addresses)
         left, bottom, right, top = (edge * MM_PER_PT for edge in self._edges.room[:])
-        box = measure_ink_mm(run.setting)
         ease_mm = GAP_EM * convert_pt_to_mm(run.size_pt)
         low, high = self._height_pt * MM_PER_PT - bottom, self._height_pt * MM_PER_PT - top
         # Written so that a value that is not a number fails too.
@@ -233,9 +251,7 @@ class TextReader:
 
     def _split(self, item: Any, whole: Run) -> list[Run]:
         """The runs inside one text object, by where each letter stands."""
-        if self._letters is None:
-            self._letters = self._list_letters()
-        letters = self._letters.get(item, [])
+        letters = self._find_letters(item)
         if lacks_letters("".join(letter for letter, _, _ in letters), whole.bold, whole.face):
             raise UnreadableCard(f"page {self._number} has characters that no card has")
         gap_mm = GAP_EM * convert_pt_to_mm(whole.size_pt)

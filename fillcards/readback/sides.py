@@ -108,20 +108,39 @@ class Section:
         self.faults += [f"{self.name}{where}: {fault}" for fault in faults]
 
     def take(
-        self, sentence: Sentence, box: Boxes = EVERYWHERE, *, side: int | None = None, least_pt: float | None = None
+        self,
+        sentence: Sentence,
+        box: Boxes = EVERYWHERE,
+        *,
+        side: int | None = None,
+        least_pt: float | None = None,
+        is_from_right: bool = False,
     ) -> Place | None:
-        """A sentence that may stand in a box of this side, or of one of the sides; or in one box of several sides."""
+        """A sentence that may stand in a box of this side, or of one of the sides; or in one box of several sides.
+
+        ``is_from_right``: it is read from right to left, on sides that are not.
+        """
         least_pt = self.rules.least_pt if least_pt is None else least_pt
         numbers = range(len(self.sides)) if side is None else (side,)
         boxes = dict.fromkeys(numbers, box) if isinstance(box, Box) else box
-        found = (self.sides[number].take(sentence, each, least_pt, number) for number, each in boxes.items())
+        ways = ((number, each, self.sides[number]) for number, each in boxes.items())
+        found = (
+            (own.take_from_right if is_from_right else own.take)(sentence, each, least_pt, number)
+            for number, each, own in ways
+        )
         return next(filter(None, found), None)
 
     def want(
-        self, sentence: Sentence, box: Boxes = EVERYWHERE, *, side: int | None = None, least_pt: float | None = None
+        self,
+        sentence: Sentence,
+        box: Boxes = EVERYWHERE,
+        *,
+        side: int | None = None,
+        least_pt: float | None = None,
+        is_from_right: bool = False,
     ) -> Place | None:
         """A sentence that must stand there, with its line to write on."""
-        place = self.take(sentence, box, side=side, least_pt=least_pt)
+        place = self.take(sentence, box, side=side, least_pt=least_pt, is_from_right=is_from_right)
         if place is None:
             self.tell(f'missing, changed, in the wrong place or too small: "{sentence.text}" ({sentence.id})')
         elif sentence.is_write_in:
@@ -345,7 +364,7 @@ def compare_panels(section: Section, fill: FillClaims, below: list[Place]) -> No
             region = _drop_frames(side.take_marks(box, -0.01))
             hanging_mm = COMMA_EM * figure.size_pt * MM_PER_PT if figure and "," in panel.figure.text else 0.0
             tied = figure.box._replace(bottom=figure.box.bottom + hanging_mm) if figure else box
-            tie, faults = _find_tie(region, tied)
+            tie, faults = _find_tie(region, side.draw_box(tied))
             runs = side.take_runs(box)
             marks = [(panel.barrel.stop or Fraction(0), "")]
             told = find_barrel_faults(panel.barrel, _without(region, tie), runs, marks, "solid 3", facts)
@@ -428,8 +447,9 @@ def compare_codes(section: Section, fills: Sequence[FillClaims]) -> None:
         side = section.sides[place.side]
         top = place.box.top - CODE_EASE_MM
         region = Box(start, top, place.box.left, top + LARGEST_CODE_MM)
-        bars = [s for s in side.shapes if is_solid(s, 4) and is_upright(s) and region.holds(*box_of(s).middle)]
-        side.drop(*bars)
+        found = [s for s in side.shapes if is_solid(s, 4) and is_upright(s) and region.holds(*box_of(s).middle)]
+        side.drop(*found)
+        bars = side.draw((), found).shapes
         where = f', code to scan of "{fill.title.text}"'
         try:
             code = read_code([box_of(bar) for bar in bars])
@@ -451,9 +471,9 @@ def _find_near(side: Side, code: Code, bars: Sequence[Shape]) -> Iterator[str]:
     quiet = QUIET_MODULES * code.module_mm - CODE_EASE_MM
     white = Box(code.box.left - quiet, code.box.top - quiet, code.box.right + quiet, code.box.bottom + quiet)
     own = set(map(id, bars))
-    boxes = [stroke.box for stroke in side.marks.strokes]
-    boxes += [(s.left_mm, s.top_mm, s.right_mm, s.bottom_mm) for s in side.marks.shapes if id(s) not in own]
-    boxes += [(run.x_mm, run.y_mm - run.height_mm, run.right_mm, run.y_mm) for run in side.marks.runs]
+    boxes = [stroke.box for stroke in side.drawn.strokes]
+    boxes += [(s.left_mm, s.top_mm, s.right_mm, s.bottom_mm) for s in side.drawn.shapes if id(s) not in own]
+    boxes += [(run.x_mm, run.y_mm - run.height_mm, run.right_mm, run.y_mm) for run in side.drawn.runs]
     for left, top, right, bottom in boxes:
         if left < white.right and right > white.left and top < white.bottom and bottom > white.top:
             yield "something stands in the white around it"
@@ -637,7 +657,7 @@ def compare_rest(
         if len(seen) > 1 if phones is None else len(seen) != phones.get(number, 0):
             section.tell(f"{len(seen)} signs of a telephone", where=where)
         side.drop(*seen)
-        region = Region(EVERYWHERE, tuple(side.strokes), tuple(side.shapes))
+        region = side.draw(side.strokes, side.shapes)
         if sign:
             section.tell(*find_sign_faults(sign.sign, region), where=f"{where}, sign")
         elif region.strokes or region.shapes:

@@ -24,6 +24,7 @@ from fillcards.readback.saying import STAFF_LANGUAGE, Sentence, list_signers, wr
 from fillcards.readback.scales import TURNS, read_scale
 from fillcards.readback.sides import LARGEST_STEPS_PT, STAFF, Section, find_text_faults, want_furniture
 from fillcards.readback.words import EVERYWHERE, Side
+from fillcards.typeface.faces import LANGUAGES as TYPES
 
 COLUMNS: Final = ("fill", "medicine", "dose", "strength", "volume", "air", "stop", "prescribed")
 EASE_MM: Final = 0.05
@@ -317,8 +318,9 @@ def _list_sentences(claims: CardClaims) -> Iterator[Sentence]:
 def _compare_pairs(section: Section, own: CardClaims) -> None:
     """Each sentence beside its English, in one row, behind its number."""
     section.want_all((section.say("staff-words"), _say_edition(section.expecting, own.language)))
+    is_from_right = TYPES[own.language].is_right_to_left
     for number, (said, meant) in enumerate(list_pairs(own, section.claims), start=1):
-        place = section.want(_as_words(said), Box(NUMBERS_MM, *EVERYWHERE[1:]))
+        place = section.want(_as_words(said), Box(NUMBERS_MM, *EVERYWHERE[1:]), is_from_right=is_from_right)
         if place is None:
             continue
         top, bottom = place.box.top - ROW_EASE_MM, place.box.top + MOST_ROW_MM

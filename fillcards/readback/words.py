@@ -6,15 +6,16 @@ Lengths in mm, x to the right and y downward.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from typing import Final, NamedTuple
 
-from fillcards.readback.blocks import Word, read_blocks
-from fillcards.readback.marks import PageMarks, Shape, Stroke
+from fillcards.readback.blocks import Way, Word, read_blocks
+from fillcards.readback.marks import PageMarks, Shape, Stroke, mirror_marks
 from fillcards.readback.parts import Box, Region, box_of
 from fillcards.readback.pdfium import MM_PER_PT
 from fillcards.readback.runs import Run, join_faces
-from fillcards.readback.saying import Sentence, say
+from fillcards.readback.saying import STAFF_LANGUAGE, Sentence, say
+from fillcards.typeface.faces import LANGUAGES
 
 EASE_MM: Final = 0.6
 EVERYWHERE: Final = Box(float("-inf"), float("-inf"), float("inf"), float("inf"))
@@ -33,46 +34,90 @@ class Place(NamedTuple):
 class Side:
     """One side: its words and its marks, each handed out once.
 
+    A side that is read from right to left is mirrored first: "left" is then where reading begins, on every side. Only a
+    picture is handed out as it is drawn, since none is mirrored.
+
+    Args:
+        marks: of the side, as it is drawn.
+        is_from_right: whether it is read from right to left.
+
     Attributes:
+        drawn: its marks as they are on the page.
+        marks: the same, mirrored where it is read from right to left.
         said: every sentence that was handed out.
         page: which side of how many it is, once asked.
     """
 
-    def __init__(self, marks: PageMarks) -> None:
-        self.marks = marks
-        self.strokes, self.shapes = list(marks.strokes), list(marks.shapes)
+    def __init__(self, marks: PageMarks, *, is_from_right: bool = False) -> None:
+        self.drawn = marks
+        self._is_from_right = is_from_right
+        self.marks = mirror_marks(marks) if is_from_right else marks
+        self.strokes, self.shapes = list(self.marks.strokes), list(self.marks.shapes)
         self.said: list[str] = []
         self.page: tuple[int, int] | None = None
-        self._blocks = read_blocks(marks.runs)
+        self._blocks = read_blocks(self.marks.runs, Way.FROM_RIGHT if is_from_right else Way.FROM_LEFT)
+        self._by_letters: list[list[Word]] | None = None
+        own, drawn = (each.strokes + each.shapes + each.runs for each in (self.marks, marks))
+        self._as_drawn = {id(one): other for one, other in zip(own, drawn, strict=True)}
         self._texts: dict[int, list[str]] = {}
         self._hyphened = {id(block) for block in self._blocks if any(word.text[-1] == "-" for word in block)}
 
+    def draw_box(self, box: Box) -> Box:
+        """A box of it where it is on the page."""
+        width_mm = self.marks.width_mm
+        return Box(width_mm - box.right, box.top, width_mm - box.left, box.bottom) if self._is_from_right else box
+
+    def draw(self, strokes: Iterable[Stroke], shapes: Iterable[Shape], box: Box = EVERYWHERE) -> Region:
+        """Marks of it as they are drawn on the page."""
+        drawn = self._as_drawn
+        return Region(
+            self.draw_box(box),
+            tuple(each for stroke in strokes if isinstance(each := drawn[id(stroke)], Stroke)),
+            tuple(each for shape in shapes if isinstance(each := drawn[id(shape)], Shape)),
+        )
+
     def take(self, sentence: Sentence, box: Box, least_pt: float, number: int = 0) -> Place | None:
         """Hand out a sentence that stands whole in a box and is not smaller; first where it fills its lines."""
+        taken = self._take(self._blocks, sentence, box, least_pt)
+        return _measure(taken, number) if taken else None
+
+    def take_from_right(self, sentence: Sentence, box: Box, least_pt: float, number: int = 0) -> Place | None:
+        """The same of one that is read from right to left, on lines of its own on a side that is not."""
+        if self._by_letters is None:
+            self._by_letters = read_blocks(self.marks.runs, Way.BY_LETTERS)
+        taken = self._take(self._by_letters, sentence, box, least_pt)
+        if not taken:
+            return None
+        place = _measure(taken, number)
+        # Its last stop may stand a little further left than its words.
+        self._cut(lambda word: place.box.holds(word.x_mm, word.y_mm, place.size_pt * MM_PER_PT / 2))
+        return place
+
+    def _take(self, blocks: list[list[Word]], sentence: Sentence, box: Box, least_pt: float) -> list[Word]:
         found = [
             (block, start, end)
-            for block, start, end in self._find(sentence)
+            for block, start, end in self._find(sentence, blocks)
             if block[start].size_pt >= least_pt
             and all(_holds(box, word) for word in block[start:end])
             and is_weighed(block[start:end], sentence)
         ]
         if not found:
-            return None
+            return []
         block, start, end = next((each for each in found if _is_whole(*each)), found[0])
         taken = block[start:end]
         del block[start:end]
         self._texts.pop(id(block), None)
         self.said.append(sentence.text)
-        return _measure(taken, number)
+        return taken
 
     def bears(self, sentence: Sentence, *, is_whole: bool) -> bool:
         """Whether a sentence stands on it, on lines of its own."""
-        return any(not is_whole or _is_whole(*place) for place in self._find(sentence))
+        return any(not is_whole or _is_whole(*place) for place in self._find(sentence, self._blocks))
 
-    def _find(self, sentence: Sentence) -> Iterator[tuple[list[Word], int, int]]:
+    def _find(self, sentence: Sentence, blocks: list[list[Word]]) -> Iterator[tuple[list[Word], int, int]]:
         """Wherever a sentence stands: its block, its first word and the one after it."""
         words = sentence.text.split()
-        for block in self._blocks:
+        for block in blocks:
             texts = self._texts.get(id(block))
             if texts is None:
                 texts = self._texts[id(block)] = [word.text for word in block]
@@ -101,14 +146,15 @@ class Side:
     def take_runs(self, box: Box) -> tuple[Run, ...]:
         """Hand out the words of a picture: those whose middle is left in a box."""
         found = self._cut(lambda word: box.holds(word.x_mm, word.y_mm - word.size_pt * MM_PER_PT * 0.3))
-        return join_faces(dict.fromkeys(word.run for word in found))
+        drawn = [self._as_drawn[id(word.run)] for word in found]
+        return join_faces(dict.fromkeys(run for run in drawn if isinstance(run, Run)))
 
     def take_marks(self, box: Box, ease: float = 0.0) -> Region:
-        """Hand out the marks whose middle lies in a box."""
+        """Hand out the marks whose middle lies in a box, as they are drawn."""
         strokes = [s for s in self.strokes if box.holds((s.x1_mm + s.x2_mm) / 2, (s.y1_mm + s.y2_mm) / 2, ease)]
         shapes = [s for s in self.shapes if box.holds(*box_of(s).middle, ease)]
         self.drop(*strokes, *shapes)
-        return Region(box, tuple(strokes), tuple(shapes))
+        return self.draw(strokes, shapes, box)
 
     def drop(self, *marks: Stroke | Shape) -> None:
         """Hand out marks that are accounted for."""
@@ -151,6 +197,14 @@ class Side:
             block[:] = kept
         self._texts.clear()
         return found
+
+
+def read_side(marks: PageMarks, language: str) -> Side:
+    """A side of a card in a language, the staff's sheets in theirs."""
+    side = Side(marks)
+    if not LANGUAGES[language].is_right_to_left or side.find_page(STAFF_LANGUAGE):
+        return side
+    return Side(marks, is_from_right=True)
 
 
 def _holds(box: Box, word: Word) -> bool:

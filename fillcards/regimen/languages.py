@@ -22,6 +22,7 @@ LANGUAGES: Final[Mapping[str, str]] = {
     "vi": "Vietnamese",
     "ru": "Russian",
     "hi": "Hindi",
+    "ar": "Arabic",
 }
 """Tags (BCP 47) with their English names: those that have messages and a typeface."""
 

@@ -27,6 +27,7 @@ class Face:
         package: to be imported; ``project`` the same as it is installed.
         script: ISO 15924, as shapers want it.
         blocks: first and last code point of the letters that are taken from it.
+        stops: likewise of what is taken from it as well where a whole line runs its way: spaces and punctuation.
         is_shaped: whether letters change with their neighbours; else each stands as it is.
         is_right_to_left: the way its script runs.
     """
@@ -36,6 +37,7 @@ class Face:
     project: str
     script: str
     blocks: tuple[tuple[int, int], ...]
+    stops: tuple[tuple[int, int], ...] = ()
     is_shaped: bool = False
     is_right_to_left: bool = False
 
@@ -56,10 +58,10 @@ ARABIC: Final = Face(
     "fontpkg-noto-sans-arabic",
     "Arab",
     ((0x20, 0x20), (0x60C, 0x60C), (0x61B, 0x61B), (0x61F, 0x61F), (0x620, 0x652), (0x66E, 0x6D3)),
+    ((0x20, 0x2F), (0x3A, 0x3F), (0x5B, 0x5D), (0xA0, 0xBB), (0x2010, 0x2027)),
     is_shaped=True,
     is_right_to_left=True,
 )
-"""For names and words on labels; no language has it as its own yet, since no page runs from right to left."""
 FACES: Final = (SANS, DEVANAGARI, ARABIC)
 """In the order in which they are asked for a letter."""
 
@@ -92,6 +94,7 @@ LANGUAGES: Final[Mapping[str, LanguageRow]] = MappingProxyType(
         "vi": LanguageRow(SANS, 1.67, 1.055, 0.24),
         "ru": LanguageRow(SANS, 1.07, 0.935, 0.24),
         "hi": LanguageRow(DEVANAGARI, 1.39, 0.9, 0.41),
+        "ar": LanguageRow(ARABIC, 1.4, 0.95, 0.4),
     }
 )
 """Every language with type of its own, by its BCP 47 tag."""

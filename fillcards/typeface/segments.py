@@ -12,6 +12,7 @@ from math import fsum
 from typing import Final, NamedTuple
 
 from fillcards.problems import InternalFault
+from fillcards.typeface.direction import is_right_to_left, list_stretches
 from fillcards.typeface.faces import LANGUAGES, SANS, Face, list_installed
 from fillcards.typeface.metrics import load_widths, measure_width_em
 
@@ -26,11 +27,34 @@ class Segment(NamedTuple):
 
 
 def cut_segments(text: str, bold: bool, language: str) -> tuple[Segment, ...]:
-    """The segments of a text, in its order.
+    """The segments of a text, in the order in which they stand on a line from the left.
 
     Raises:
         InternalFault: no face has one of its characters; ``find_missing_glyphs`` is asked before anything is placed.
     """
+    if is_right_to_left(language):
+        return tuple(
+            segment
+            for stretch, is_forward in reversed(list_stretches(text))
+            for segment in (_cut_forward if is_forward else _cut_backward)(stretch, bold, language)
+        )
+    return _cut_forward(text, bold, language)
+
+
+def _cut_backward(text: str, bold: bool, language: str) -> Iterator[Segment]:
+    """A stretch that runs from right to left: its words from the last to the first, each in the language's own face."""
+    from fillcards.typeface.shaping import list_signs
+
+    own, plain = LANGUAGES[language].face, load_widths()[bold]
+    known = list_signs(own) if own else frozenset()
+    for token in reversed(_TOKENS.findall(text)):
+        grouped = groupby(token, key=lambda letter: own if letter in known else _find_face(letter, plain))
+        # What its face lacks is single signs, such as "×".
+        yield from reversed([Segment("".join(letters), face) for face, letters in grouped])
+
+
+def _cut_forward(text: str, bold: bool, language: str) -> tuple[Segment, ...]:
+    """A text that runs from left to right, but for names in another script."""
     row, plain = LANGUAGES.get(language), load_widths()[bold]
     own = row.face if row and row.face is SANS else None
     parts = [part for token in _TOKENS.findall(text) for part in _cut_token(token, plain, own)]
@@ -98,13 +122,15 @@ def measure_mixed_em(text: str, bold: bool, language: str) -> float:
     Raises:
         InternalFault: as ``cut_segments``.
     """
+    return fsum(measure_segment_em(segment, bold) for segment in cut_segments(text, bold, language))
+
+
+def measure_segment_em(segment: Segment, bold: bool) -> float:
+    """Width of a segment, in parts of the type size."""
     from fillcards.typeface.shaping import measure_word_em
 
-    plain = load_widths()[bold]
-    return fsum(
-        measure_width_em(part, plain) if face is None else measure_word_em(part, face, bold)
-        for part, face in cut_segments(text, bold, language)
-    )
+    text, face = segment
+    return measure_width_em(text, load_widths()[bold]) if face is None else measure_word_em(text, face, bold)
 
 
 def measure_mixed_ink_em(text: str, bold: bool) -> tuple[float, float]:

@@ -60,11 +60,21 @@ def _load(face: Face, bold: bool) -> _Pinned:
 @lru_cache(maxsize=8)
 def list_letters(face: Face) -> frozenset[str]:
     """The characters a face is used for: of its own script, none that is but another form of others, no controls."""
+    return _list_known(face, face.blocks)
+
+
+@lru_cache(maxsize=8)
+def list_signs(face: Face) -> frozenset[str]:
+    """Those, and what stands among them where a whole line runs their way."""
+    return _list_known(face, face.blocks + face.stops)
+
+
+def _list_known(face: Face, blocks: tuple[tuple[int, int], ...]) -> frozenset[str]:
     known = (chr(code) for code in _load(face, False).face.unicodes)
     return frozenset(
         letter
         for letter in known
-        if any(first <= ord(letter) <= last for first, last in face.blocks)
+        if any(first <= ord(letter) <= last for first, last in blocks)
         and (unicodedata.category(letter)[0] in _LETTERS or letter in " \u00a0")
         and (face.is_shaped or not unicodedata.category(letter).startswith("M"))
         and unicodedata.normalize("NFKC", letter) in {letter, " ", unicodedata.normalize("NFC", letter)}
@@ -166,7 +176,7 @@ def make_whole(face: Face, bold: bool) -> bytes:
     """A font file of all letters that are used, in one weight, under the numbers of the whole font."""
     pinned = _load(face, bold)
     wanted = hb.SubsetInput()
-    wanted.unicode_set.update(map(ord, list_letters(face)))
+    wanted.unicode_set.update(map(ord, list_signs(face)))
     _pin(wanted, pinned, bold)
     wanted.flags = hb.SubsetFlags.RETAIN_GIDS
     return bytes(hb.subset(pinned.face, wanted).blob.data)

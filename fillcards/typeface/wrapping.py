@@ -15,6 +15,7 @@ from math import fsum
 from typing import Final, NamedTuple, TypeAlias
 
 from fillcards.problems import FillcardsError
+from fillcards.typeface.direction import find_forward, is_right_to_left, order_from_left
 from fillcards.typeface.measures import measure_text_em
 from fillcards.typeface.metrics import MM_PER_POINT_FLOAT
 
@@ -33,7 +34,7 @@ _COUNTED: Final = frozenset(
         *("línea", "paso", "lado", "lados", "número", "hasta", "desde", "del"),
         *("vạch", "bước", "mặt", "số", "cuối", "đến", "ngày", "tháng", "năm"),
         *("линия", "линии", "шаг", "шага", "сторона", "стороны", "число", "до", "после"),
-        *("الخط", "الخطوة", "الوجه", "الرقم", "حتى"),
+        *("الخط", "الخطوة", "الوجه", "الرقم", "رقم", "حتى"),
         *("लाइन", "चरण", "पन्ना", "पन्ने", "नंबर"),
     )
 )
@@ -76,10 +77,14 @@ class TextTooWide(FillcardsError):
 
 
 class Run(NamedTuple):
-    """Neighbouring letters of one weight."""
+    """Neighbouring letters of one weight.
+
+    ``is_forward``: in a language that is read from right to left, they run from left to right, as all do in others.
+    """
 
     text: str
     bold: bool
+    is_forward: bool = False
 
 
 Runs: TypeAlias = tuple[Run, ...]
@@ -101,12 +106,26 @@ class WordLine(NamedTuple):
     """One line of a text.
 
     Attributes:
-        runs: of one weight, no two neighbours of the same, without spaces at the ends of the line.
+        runs: of one weight, no two neighbours of the same, in the order they are read, without spaces at the ends of
+            the line. In a language that is read from right to left, each runs one way.
         widths_em: of each run, in parts of the type size.
+        is_backward: whether it is read from right to left.
     """
 
     runs: Runs
     widths_em: tuple[float, ...]
+    is_backward: bool = False
+
+    def list_starts_mm(self, size_pt: float) -> list[float]:
+        """Where each run stands, from the left end of the line."""
+        order = list(range(len(self.runs)))
+        if self.is_backward:
+            order = order_from_left(order, [run.is_forward for run in self.runs])
+        starts, x_mm = [0.0] * len(order), 0.0
+        for place in order:
+            starts[place] = x_mm
+            x_mm += self.widths_em[place] * size_pt * MM_PER_POINT_FLOAT
+        return starts
 
     def measure_mm(self, size_pt: float) -> float:
         """Its width."""
@@ -145,7 +164,7 @@ class _Paragraph:
             head, *rest = self.groups[first:last]
             runs = _merge(chain(head.runs, *((group.space, *group.runs) for group in rest)))
             known = self._lines[first, last] = WordLine(
-                runs, tuple(measure_text_em(*run, self.language) for run in runs)
+                runs, tuple(_measure_run_em(run, self.language) for run in runs), is_right_to_left(self.language)
             )
         return known
 
@@ -302,9 +321,12 @@ def _starts_with_number(word: str) -> bool:
 
 
 def _list_paragraphs(text: str, bold: BoldPlaces, language: str) -> Iterator[_Paragraph]:
+    # Of each letter: 1 where it is bold, 2 where it runs forward in a text that does not.
     weights = bytearray(len(text))
     for first, last in bold:
         weights[first:last] = b"\1" * (last - first)
+    if is_right_to_left(language):
+        weights = bytearray(weight | way << 1 for weight, way in zip(weights, find_forward(text), strict=True))
     start = 0
     for paragraph in text.split("\n"):
         end = start + len(paragraph)
@@ -313,7 +335,8 @@ def _list_paragraphs(text: str, bold: BoldPlaces, language: str) -> Iterator[_Pa
 
 
 def _list_groups(text: str, weights: bytearray, start: int, end: int, language: str) -> Iterator[_Group]:
-    spaces = [(Run(" ", bold), measure_text_em(" ", bold, language)) for bold in (False, True)]
+    runs_of_space = [_make_run(" ", weight) for weight in range(4)]
+    spaces = [(space, _measure_run_em(space, language)) for space in runs_of_space]
     places = [match.span() for match in _WORD.finditer(text, start, end)]
     first = 0
     for last in _list_group_ends([text[left:right] for left, right in places]):
@@ -329,26 +352,35 @@ def _cut(text: str, weights: bytearray, start: int, end: int) -> Runs:
     """A word of a text as runs; nearly every one is of one weight."""
     word, own = text[start:end], weights[start:end]
     if own.count(own[0]) == len(word):
-        return (Run(word, own[0] == 1),)
-    return _merge(Run(letter, weight == 1) for letter, weight in zip(word, own, strict=True))
+        return (_make_run(word, own[0]),)
+    return _merge(map(_make_run, word, own))
+
+
+def _make_run(text: str, weight: int) -> Run:
+    return Run(text, weight & 1 == 1, weight & 2 == 2)
 
 
 def _merge(runs: Iterable[Run]) -> Runs:
-    """Runs without neighbours of the same weight."""
+    """Runs without neighbours of the same weight and way."""
     merged: list[Run] = []
     texts: list[str] = []
-    weight = False
-    for text, bold in runs:
-        if bold is not weight and texts:
-            merged.append(Run("".join(texts), weight))
+    before = Run("", False)
+    for run in runs:
+        if run[1:] != before[1:] and texts:
+            merged.append(before._replace(text="".join(texts)))
             texts = []
-        weight = bold
-        texts.append(text)
-    return (*merged, Run("".join(texts), weight))
+        before = run
+        texts.append(run.text)
+    return (*merged, before._replace(text="".join(texts)))
 
 
 def _measure_em(runs: Iterable[Run], language: str) -> float:
-    return fsum(measure_text_em(*run, language) for run in runs)
+    return fsum(_measure_run_em(run, language) for run in runs)
+
+
+def _measure_run_em(run: Run, language: str) -> float:
+    # A space between words that run forward is one of theirs.
+    return measure_text_em(run.text, run.bold, "en" if run.is_forward else language)
 
 
 def _break_groups(groups: Iterable[_Group], limit: float, language: str) -> Iterator[_Group]:
@@ -365,7 +397,7 @@ def _break_groups(groups: Iterable[_Group], limit: float, language: str) -> Iter
             raise TextTooWide(
                 "an amount with its unit does not fit on one line: choose a smaller text size or larger paper"
             )
-        letters = [Run(letter, run.bold) for run in group.runs for letter in _list_letters(run.text)]
+        letters = [run._replace(text=letter) for run in group.runs for letter in _list_letters(run.text)]
         for piece in map(_merge, _break_word(letters, limit, language)):
             yield group._replace(runs=piece, width_em=_measure_em(piece, language))
 
@@ -374,13 +406,13 @@ def _part_words(group: _Group, language: str) -> Iterator[_Group]:
     """The words of a number that no line holds whole."""
     space, space_em = group.space, group.space_em
     letters: list[Run] = []
-    for letter in (*(Run(letter, run.bold) for run in group.runs for letter in run.text), Run(" ", False)):
+    for letter in (*(run._replace(text=letter) for run in group.runs for letter in run.text), Run(" ", False)):
         if letter.text != " ":
             letters.append(letter)
             continue
         runs = _merge(letters)
         yield _Group(runs, _measure_em(runs, language), space, space_em)
-        space, space_em, letters = letter, measure_text_em(*letter, language), []
+        space, space_em, letters = letter, _measure_run_em(letter, language), []
 
 
 def _list_letters(text: str) -> Iterator[str]:
@@ -409,18 +441,22 @@ def _break_word(letters: list[Run], limit: float, language: str) -> Iterator[lis
         piece = part
         while _measure_em(_merge(piece), language) > limit:
             head = _take_head(piece, limit, language)
-            yield [*head, Run("-", head[-1].bold)]
+            yield [*head, head[-1]._replace(text="-")]
             piece = piece[len(head) :]
     yield piece
 
 
 def _take_head(letters: list[Run], limit: float, language: str) -> list[Run]:
     """As many letters of a word as fit with a hyphen after them."""
+    if any(unicodedata.bidirectional(letter.text[0]) == "AL" for letter in letters):
+        raise TextTooWide(
+            "a word in Arabic letters, which take no hyphen, does not fit on one line: choose larger paper"
+        )
     if any(letter.text.isdigit() for letter in letters):
         raise TextTooWide("a number does not fit on one line: choose a smaller text size or larger paper")
     head: list[Run] = []
     for letter in letters:
-        if _measure_em(_merge((*head, letter, Run("-", letter.bold))), language) > limit:
+        if _measure_em(_merge((*head, letter, letter._replace(text="-"))), language) > limit:
             break
         head.append(letter)
     if not head:

@@ -1,0 +1,101 @@
+"""Which way the letters of a text run that is read from right to left, and where its stretches stand on a line.
+
+The rules are those of the Unicode Bidirectional Algorithm (UAX #9) for a line from right to left in which every stretch
+of Latin words and numbers is isolated: such a stretch keeps its own order, and stretches follow each other from the
+right. So no rule there can turn "34 mL" round or exchange two numbers. The marks that isolate are never in the text.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Sequence
+from itertools import groupby
+from typing import Final, TypeVar
+
+from fillcards.typeface.faces import LANGUAGES
+
+_FORWARD: Final = frozenset(("L", "EN", "AN"))
+_BACKWARD: Final = frozenset(("R", "AL"))
+_COMMA: Final = "\N{ARABIC COMMA}"
+"""Of the sentence, and never of what it parts: two names or numbers beside it are two stretches."""
+_ENDS: Final = ".?!"
+_SENTENCE_END: Final = re.compile(r"[.?!] ")
+_BEFORE_DIGITS: Final = re.compile(r"[+$€£-](?=[0-9])")
+_AFTER_DIGITS: Final = re.compile(r"(?<=[0-9])[%°]")
+_BRACKETS: Final = re.compile(r"\([^()]*\)")
+
+_T = TypeVar("_T")
+
+
+def is_right_to_left(language: str) -> bool:
+    """Whether a language is read from right to left."""
+    row = LANGUAGES.get(language)
+    return row is not None and row.is_right_to_left
+
+
+def find_forward(text: str) -> bytearray:
+    """For each character of a text that is read from right to left, 1 where it runs from left to right.
+
+    What is neither, such as a space or a stop, runs forward between letters that do; a text without a letter of a
+    script from right to left runs forward as a whole, if there is a letter or digit in it at all.
+    """
+    ways = ["AL" if sign == _COMMA else unicodedata.bidirectional(sign) for sign in text]
+    if not any(way in _BACKWARD for way in ways):
+        return bytearray([any(way in _FORWARD for way in ways)] * len(text))
+    forward = bytearray(len(text))
+    before, pending = False, 0
+    for place, way in enumerate(ways):
+        if way in _FORWARD:
+            if before:
+                forward[pending:place] = b"\1" * (place - pending)
+            forward[place], before, pending = 1, True, place + 1
+        elif way in _BACKWARD:
+            before = False
+        elif way == "NSM" and before and pending == place:
+            forward[place], pending = 1, place + 1
+    for signs in (_BEFORE_DIGITS, _AFTER_DIGITS):
+        for match in signs.finditer(text):
+            forward[match.start()] = 1
+    for match in _BRACKETS.finditer(text):
+        # Brackets of a telephone number are its own; those round a stretch of their own are the sentence's.
+        first, last = match.start(), match.end() - 1
+        if all(forward[first + 1 : last]) and last + 2 < len(text) and forward[last + 1]:
+            forward[first] = forward[last] = 1
+    _close_sentences(text, forward)
+    return forward
+
+
+def _close_sentences(text: str, forward: bytearray) -> None:
+    """The stop at the end of several sentences that run forward is theirs."""
+    start = 0
+    for is_forward, group in groupby(bytes(forward)):
+        end = start + len(list(group))
+        if is_forward and text[end : end + 1] in _ENDS and _SENTENCE_END.search(text, start, end) and end < len(text):
+            forward[end] = 1
+        start = end
+
+
+def list_stretches(text: str) -> list[tuple[str, bool]]:
+    """The stretches of a text in the order they are read, each with whether it runs from left to right."""
+    stretches, start = [], 0
+    for is_forward, group in groupby(find_forward(text)):
+        end = start + len(list(group))
+        stretches.append((text[start:end], bool(is_forward)))
+        start = end
+    return stretches
+
+
+def order_from_left(pieces: Sequence[_T], forward: Sequence[bool]) -> list[_T]:
+    """Pieces of a line that is read from right to left, in the order in which they stand on it from the left.
+
+    Args:
+        pieces: in the order they are read, each running one way.
+        forward: whether each runs from left to right; neighbours that do are one stretch.
+    """
+    stretches = [list(group) for _, group in groupby(zip(pieces, forward, strict=True), key=lambda pair: pair[1])]
+    ordered: list[_T] = []
+    for stretch in reversed(stretches):
+        own = [piece for piece, _ in stretch]
+        ordered += own if stretch[0][1] else own[::-1]
+    return ordered
