@@ -233,7 +233,7 @@ def write_pages(made: PlacedRegimen, ending: Ending) -> tuple[bytes, ...]:
         ReadbackFault: the finished bytes do not say what the file means; a fault of ours.
     """
     if ending in PICTURE_ENDINGS:
-        return _write_as(made.placed, write_checked_pdf(made), ending, made)
+        return _write_as(made.placed, write_checked_pdf(made), ending)
     from fillcards.readback import other_forms
 
     card, touch = made.card, made.options.touch
@@ -311,7 +311,7 @@ def write_barrel(made: PlacedRegimen, fill_number: int, draw_number: int, ending
 
     placed = place_barrel(made.card, fill_number, draw_number, take_paper(made.regimen.print.paper))
     pdf = _write_pdf(placed, made, Making("barrel", fill=fill_number, draw=draw_number))
-    return _write_as(placed, pdf, ending, made, stop=(fill_number, draw_number))[0]
+    return _write_as(placed, pdf, ending)[0]
 
 
 def _write_pdf(placed: PlacedCard, made: PlacedRegimen, making: Making) -> bytes:
@@ -323,9 +323,7 @@ def _write_pdf(placed: PlacedCard, made: PlacedRegimen, making: Making) -> bytes
     return pdf
 
 
-def _write_as(
-    placed: PlacedCard, pdf: bytes, ending: Ending, made: PlacedRegimen, *, stop: tuple[int, int] | None = None
-) -> tuple[bytes, ...]:
+def _write_as(placed: PlacedCard, pdf: bytes, ending: Ending) -> tuple[bytes, ...]:
     """A PDF that has passed its gate, or its pages as pictures, each held against it."""
     if ending is Ending.PDF:
         return (pdf,)
@@ -336,8 +334,7 @@ def _write_as(
             from fillcards.output.svg import write_svg
 
             pictures = tuple(write_svg(page, placed) for page in placed.pages)
-            syringes, form = made.options.syringes_text, made.options.form.value
-            other_forms.require_same_svg(pictures, pdf, made.regimen.text, form=form, stop=stop, syringes=syringes)
+            other_forms.require_same_svg(pictures, pdf)
             return pictures
         case Ending.PNG:
             from fillcards.output.png import write_png_pages

@@ -17,7 +17,7 @@ from collections.abc import Iterator, Mapping
 from typing import Final
 
 from fillcards.readback.model import CardClaims, FillClaims, Panel, PictureClaim, VialsClaims
-from fillcards.readback.saying import STAFF_LANGUAGE, Sentence, say, say_again
+from fillcards.readback.saying import Sentence, say, say_again
 
 
 def list_daily(fill: FillClaims, language: str, *, has_pictures: bool = False) -> Iterator[Sentence]:
@@ -147,25 +147,3 @@ def list_html_pictures(claims: CardClaims) -> Iterator[tuple[PictureClaim, str]]
             yield step.picture, step.say.text
     for vial in claims.vials.vials:
         yield vial.picture, vial.heading.text
-
-
-def list_alts(claims: CardClaims) -> Iterator[str]:
-    """The words that replace the pictures of a printed card, and of its staff sheet."""
-    for fill in claims.fills:
-        yield from (panel.alt.text for panel in fill.panels)
-        yield from (step.alt.text for step in fill.steps)
-        if fill.both:
-            yield fill.both.text
-    yield from (vial.alt.text for vial in claims.vials.vials)
-    yield from (say(claims.language, "alt-scan").text for _ in claims.fills)
-    yield from (say(STAFF_LANGUAGE, f"alt-staff-{name}").text for name in ("bar", "outline", "life-size"))
-
-
-def list_described(claims: CardClaims) -> Iterator[str]:
-    """What the descriptions of a printed card's pages must say between them, in any order."""
-    for fill in claims.fills:
-        daily = (each for each in list_daily(fill, claims.language) if not each.id.startswith("unsure"))
-        yield from (sentence.text for sentence in (fill.title, *daily, claims.stop_call))
-        yield from (text for step in fill.steps for text in (step.say.text, step.alt.text))
-    yield from (sentence.text for sentence in list_vials(claims.vials))
-    yield from (vial.alt.text for vial in claims.vials.vials)

@@ -7,22 +7,22 @@ pdf file of the same card, which has passed a gate of its own.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from typing import Any
+from io import BytesIO
 
-from fillcards.readback import png
 from fillcards.readback.braille import Sheet, find_braille_faults
 from fillcards.readback.expect import Expecting
 from fillcards.readback.fingerprint import CODE_LENGTH, compute_fingerprint
-from fillcards.readback.forms import list_alts, list_described, list_spoken, list_text
+from fillcards.readback.forms import list_spoken, list_text
 from fillcards.readback.gate import CardMismatch
-from fillcards.readback.linear import compare_lines, list_breaths, list_scan_words, read_text, write_line
-from fillcards.readback.marks import read_page_marks
+from fillcards.readback.linear import compare_lines, list_breaths, read_text, write_line
 from fillcards.readback.model import CardClaims, UnreadableCard
-from fillcards.readback.pdfium import open_document, open_page
+from fillcards.readback.own import read_own
+from fillcards.readback.pdfium import measure_page_pt, open_document, open_page
 from fillcards.readback.regimen_text import Facts, NotUnderstood, read_facts
+from fillcards.readback.render import Raster, render_size
 from fillcards.readback.screen import find_screen_faults
-from fillcards.readback.sheets import SHEETS, list_sheet_alts, say_sheet_title
-from fillcards.readback.svg import Picture, find_missing_words, find_page_faults, find_words_faults, read_svg_file
+from fillcards.readback.svg import find_page_faults, read_svg_file
+from fillcards.readback.tags import read_head
 
 
 def require_same_text(data: bytes, regimen_text: str, code: str | None = None, syringes: str | None = None) -> None:
@@ -75,19 +75,6 @@ def require_same_words(
     _require(find)
 
 
-def require_same_scan_words(
-    words: str, fill_number: int, regimen_text: str, code: str | None = None, syringes: str | None = None
-) -> None:
-    """The words of the code to scan of one fill, counted from 1.
-
-    Raises:
-        CardMismatch: with every difference.
-    """
-    claims, _ = _claim(regimen_text, code, syringes)
-    meant = list_scan_words(claims, claims.fills[fill_number - 1])
-    _require(lambda: compare_lines(words.split("\n"), meant, "code to scan"))
-
-
 def require_same_brf(
     data: bytes,
     regimen_text: str,
@@ -115,57 +102,38 @@ def require_same_brf(
     _require(lambda: find_braille_faults(data, claims, Sheet(*sheet), is_contracted=is_contracted))
 
 
-def require_same_svg(
-    pages: Sequence[bytes],
-    pdf: bytes,
-    regimen_text: str,
-    *,
-    form: str = "fridge",
-    stop: tuple[int, int] | None = None,
-    code: str | None = None,
-    syringes: str | None = None,
-) -> None:
-    """Pages as svg files.
+def require_same_svg(pages: Sequence[bytes], pdf: bytes) -> None:
+    """Pages as svg files: the marks of the pdf file's pages, and the words that a screen reader is told of each.
 
     Args:
         pages: the files in order.
         pdf: of the same card, read back before.
-        regimen_text: of the regimen file.
-        form: of the card; ``fridge`` describes everything, another only what it holds itself.
-        stop: of a page with one stop alone, its fill and draw, both from 1.
-        code: of the card; left out, the readback's own, from the file's words.
-        syringes: text of the user's own syringes file.
 
     Raises:
         CardMismatch: with every difference.
     """
-    claims, facts = _claim(regimen_text, code, syringes)
-    title, alts = claims.title.text, tuple(list_alts(claims))
-    described = tuple(list_described(claims)) if form == "fridge" else tuple(fill.title.text for fill in claims.fills)
-    if form in SHEETS:
-        expecting = Expecting(facts, claims.code)
-        title, alts = say_sheet_title(form, expecting), tuple(list_sheet_alts(form, expecting))
-    if stop:
-        described = (claims.fills[stop[0] - 1].panels[stop[1] - 1].alt.text,)
-    pictures: list[Picture] = []
-
-    def compare(data: bytes, page: Any, number: int) -> Iterator[str]:
-        picture, marks = read_svg_file(data), read_page_marks(page, number)
-        pictures.append(picture)
-        yield from find_page_faults(picture, marks)
-        yield from find_words_faults(picture, marks, alts)
-        if (picture.title, picture.language) != (title, claims.language):
-            yield f'its title is "{picture.title}" ({picture.language})'
 
     def find() -> Iterator[str]:
-        yield from _compare_pages(pages, pdf, compare)
-        yield from find_missing_words(pictures, described)
+        own = read_own(pdf)
+        with open_document(pdf) as (document, _):
+            head = read_head(document)
+        if own is None or len(own.sides) != len(pages):
+            yield f"{len(pages)} pages, where the pdf file has others"
+            return
+        for data, marks, told in zip(pages, own.sides, own.told, strict=True):
+            picture, where = read_svg_file(data), f"page {marks.number}: "
+            yield from (where + fault for fault in find_page_faults(picture, marks))
+            meant = " ".join(each.text for each in told.said) if told else head.title
+            if (picture.title, picture.language) != (head.title, head.language):
+                yield f'{where}its title is "{picture.title}" ({picture.language})'
+            if picture.desc.split() != meant.split():
+                yield f'{where}its description says "{picture.desc}", should say "{meant}"'
 
     _require(find)
 
 
 def require_same_png(pages: Sequence[bytes], pdf: bytes, dpi: int) -> None:
-    """Pages as png files.
+    """Pages as png files: the pdf file's, drawn anew by the same library, pixel by pixel.
 
     Args:
         pages: the files in order.
@@ -175,7 +143,34 @@ def require_same_png(pages: Sequence[bytes], pdf: bytes, dpi: int) -> None:
     Raises:
         CardMismatch: with every difference.
     """
-    _require(lambda: _compare_pages(pages, pdf, lambda data, page, _: png.find_page_faults(data, page, dpi)))
+
+    def find() -> Iterator[str]:
+        with open_document(pdf) as (document, count):
+            if count != len(pages):
+                yield f"{len(pages)} pages, where the pdf file has {count}"
+            for number, data in enumerate(pages[:count], start=1):
+                with open_page(document, number - 1) as page:
+                    meant = render_size(page, measure_page_pt(page), dpi)
+                yield from (f"page {number}: {fault}" for fault in _find_png_faults(data, meant))
+
+    _require(find)
+
+
+def _find_png_faults(data: bytes, meant: Raster) -> Iterator[str]:
+    from PIL import Image, UnidentifiedImageError
+
+    try:
+        image = Image.open(BytesIO(data), formats=("PNG",))
+        image.load()
+    except (UnidentifiedImageError, OSError, SyntaxError, ValueError) as error:
+        raise UnreadableCard("it is not a png file, or a damaged one") from error
+    if image.mode != "L" or image.info.keys() - {"dpi"}:
+        yield "it is not plain grey"
+    # The file counts dots to the metre.
+    if [round(dots * 100 / 2.54) for dots in image.info.get("dpi", ())] != [round(meant.dpi * 100 / 2.54)] * 2:
+        yield f"it does not state {meant.dpi} dots per inch"
+    if image.size != meant.size_px or image.tobytes() != meant.data:
+        yield f"it is not the picture of its page of the pdf file, of {meant.size_px[0]} x {meant.size_px[1]} pixels"
 
 
 def _claim(regimen_text: str, code: str | None, syringes: str | None) -> tuple[CardClaims, Facts]:
@@ -193,17 +188,3 @@ def _require(find: Callable[[], Iterable[str]]) -> None:
         faults = (str(error),)
     if faults:
         raise CardMismatch(faults)
-
-
-def _compare_pages(
-    pages: Sequence[bytes], pdf: bytes, compare: Callable[[bytes, Any, int], Iterator[str]]
-) -> Iterator[str]:
-    with open_document(pdf) as (document, count):
-        if count != len(pages):
-            yield f"{len(pages)} pages, where the pdf file has {count}"
-        for number, data in enumerate(pages[:count], start=1):
-            with open_page(document, number - 1) as page:
-                try:
-                    yield from (f"page {number}: {fault}" for fault in compare(data, page, number))
-                except UnreadableCard as error:
-                    yield f"page {number}: {error}"

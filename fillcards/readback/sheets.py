@@ -101,15 +101,6 @@ def say_sheet_title(form: str, expecting: Expecting) -> str:
     return expecting.say(SHEETS[form], code=expecting.code).text
 
 
-def list_sheet_alts(form: str, expecting: Expecting) -> Iterator[str]:
-    """The words that replace its pictures."""
-    if form == "teaching":
-        for exercise in (*_list_easy(expecting), *_list_own(expecting)):
-            yield exercise.alt.text
-        for exercise in (*_list_easy(expecting.for_staff), *_list_own(expecting.for_staff)):
-            yield exercise.answer_alt.text
-
-
 def _list_easy(expecting: Expecting) -> Iterator[Exercise]:
     say, stop = expecting.say, expecting.stop
     for number, lines in enumerate(choose_lines(expecting.facts), start=1):

@@ -7,7 +7,6 @@ Lengths in mm, y downward; grey levels from 0 (black) to 255.
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from itertools import zip_longest
 from typing import Final, NamedTuple, TypeAlias
@@ -17,7 +16,7 @@ from fillcards.readback.glyphs import Outline, is_same_outline, outline_run, rea
 from fillcards.readback.marks import PageMarks, Shape, Stroke, drop_repeats
 from fillcards.readback.model import UnreadableCard
 from fillcards.readback.parts import Box, Region
-from fillcards.readback.runs import Run, join_texts
+from fillcards.readback.runs import Run
 
 SAME_MM: Final = 0.01
 SAME_GLYPH_MM: Final = 0.03
@@ -195,26 +194,6 @@ def find_page_faults(picture: Picture, page: PageMarks) -> Iterator[str]:
         yield f"it has {_tell(one)} where the pdf file has {_tell(other)}"
     if len(wrong) > 3:
         yield f"{len(wrong) - 3} more marks differ"
-
-
-def find_words_faults(picture: Picture, page: PageMarks, alts: Iterable[str]) -> Iterator[str]:
-    """What a page says of itself that neither stands on it nor replaces one of the card's pictures."""
-    said = f" {picture.desc} "
-    for alt in sorted(alts, key=len, reverse=True):
-        said = said.replace(alt, "")
-    printed = Counter(word for text in join_texts(page.runs) for word in text.split())
-    for words, count in (Counter(said.split()) - printed).items():
-        yield f'its description says "{words}" {count} times more than the page'
-
-
-def find_missing_words(pictures: Iterable[Picture], sentences: Iterable[str]) -> Iterator[str]:
-    """Sentences and pictures that no page describes. Spaces and hyphens may be the layout's, at the end of a line."""
-    said = _press("".join(picture.desc for picture in pictures))
-    yield from (f'no description says "{text}"' for text in sentences if _press(text) not in said)
-
-
-def _press(text: str) -> str:
-    return text.replace("-", "").replace(" ", "")
 
 
 def _outline_runs(painted: Iterable[Stroke | Shape | Run]) -> Iterator[Mark]:

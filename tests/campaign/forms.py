@@ -12,6 +12,7 @@ from typing import Final
 
 from campaign.random_regimens import PAPERS, Tree, write_yaml
 from campaign.stages import Trial
+from support.other_forms import require_same_scan_words
 
 from fillcards.card.scan_code import write_scan_words
 from fillcards.options import DEFAULT_OPTIONS, DEFAULT_TOUCH, Ending, Form, Options, SmallOptions
@@ -92,7 +93,7 @@ def _follows(some: list[Fraction], every: list[Fraction]) -> bool:
 def _write_svg(trial: Trial) -> list[str]:
     made = _make(trial)
     pictures = tuple(write_svg(page, made.placed) for page in made.placed.pages)
-    gates.require_same_svg(pictures, write_pdf(made.placed), made.regimen.text)
+    gates.require_same_svg(pictures, write_pdf(made.placed))
     return []
 
 
@@ -125,7 +126,7 @@ def _write_scan(trial: Trial) -> list[str]:
     made = _make(trial)
     for number, fill in enumerate(made.card.fills, start=1):
         if words := write_scan_words(made.card, fill):
-            gates.require_same_scan_words(words, number, made.regimen.text)
+            require_same_scan_words(words, number, made.regimen.text, made.card.code)
     return []
 
 

@@ -199,7 +199,7 @@ class Gates:
                 return
             if self.code and form == "pdf":
                 rest = (rest[0]._replace(code=self.code[0], fingerprint=self.code[1]), *rest[1:])
-            elif self.code:
+            elif self.code and form != "svg":
                 named["code"] = self.code[0]
             require(data, text, *rest, **named)
 

@@ -39,7 +39,6 @@ class Made(NamedTuple):
     code: str
     placed: PlacedCard
     pdf: bytes
-    form: str
 
 
 @cache
@@ -53,12 +52,12 @@ def make(name: str, form: str = "fridge") -> Made:
         placed = place_small(card, papers["a5"])
     else:
         placed = place_card(card, choose_print_size(regimen.patient), papers[regimen.print.paper])
-    return Made(case.text, card.code, placed, write_pdf(placed), form)
+    return Made(case.text, card.code, placed, write_pdf(placed))
 
 
 def pass_svg(made: Made, pages: tuple[bytes, ...]) -> None:
     """Put pages before their gate."""
-    gates.require_same_svg(pages, made.pdf, made.text, form=made.form, code=made.code)
+    gates.require_same_svg(pages, made.pdf)
 
 
 def write_pages(placed: PlacedCard) -> tuple[bytes, ...]:
@@ -251,15 +250,14 @@ ALT: Final = "Syringe with antibiotic example from the needle to 3.2 mL. The edg
 def write_alone(drawing: Drawing) -> tuple[bytes, bytes]:
     """The drawing as pdf and svg."""
     return (
-        write_drawing_pdf(drawing, "Barrel", ALT),
+        write_drawing_pdf(drawing, f"Fill card {make('by-mouth').code}", ALT),
         write_drawing_svg(drawing, f"Fill card {make('by-mouth').code}", ALT),
     )
 
 
 def pass_alone(pdf: bytes, svg_file: bytes) -> None:
     """Put a single barrel before its gate."""
-    made = make("by-mouth")
-    gates.require_same_svg((svg_file,), pdf, made.text, stop=(1, 1), code=made.code)
+    gates.require_same_svg((svg_file,), pdf)
 
 
 def test_a_right_barrel_alone_passes() -> None:

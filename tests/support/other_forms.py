@@ -21,6 +21,10 @@ from fillcards.card.scan_code import write_scan_words
 from fillcards.output import brf, html, sound, text
 from fillcards.plan.fills import plan_fills
 from fillcards.readback import other_forms as gates
+from fillcards.readback.expect import Expecting
+from fillcards.readback.gate import CardMismatch
+from fillcards.readback.linear import compare_lines, list_scan_words
+from fillcards.readback.regimen_text import read_facts
 from fillcards.regimen.model import ClinicSays, Regimen, ReplacedStop, Replaces, Weekday
 from fillcards.regimen.schema import read_regimen
 from fillcards.wording.braille import BraillePaper, Contraction
@@ -156,12 +160,21 @@ def pass_brf(card: Card, regimen: Regimen, written: str) -> None:
         gates.require_same_brf(made, written, SHEET, is_contracted=is_contracted, code=card.code)
 
 
+def require_same_scan_words(words: str, fill_number: int, written: str, code: str) -> None:
+    """The words of a fill's code, which the gate of a page reads from the code itself."""
+    claims = Expecting(read_facts(written), code).claims
+    if faults := compare_lines(
+        words.split("\n"), list_scan_words(claims, claims.fills[fill_number - 1]), "code to scan"
+    ):
+        raise CardMismatch(tuple(faults))
+
+
 def pass_scan(card: Card, regimen: Regimen, written: str) -> None:
     """The words of each fill's code to scan, where it has one."""
     del regimen
     for number, fill in enumerate(card.fills, start=1):
         if words := write_scan_words(card, fill):
-            gates.require_same_scan_words(words, number, written, card.code)
+            require_same_scan_words(words, number, written, card.code)
 
 
 MAKERS: Final = {"text": pass_text, "words": pass_words, "html": pass_html, "brf": pass_brf, "scan": pass_scan}
