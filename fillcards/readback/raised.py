@@ -107,7 +107,7 @@ def find_raised_faults(side: Side, claims: list[PictureClaim], facts: Facts, *, 
     thin = min((stroke.width_mm for stroke in level), default=0.0)
     lines = sorted((s for s in level if s.width_mm < thin + WIDTH_EASE_MM), key=lambda s: s.y1_mm)
     numbers = _read_numbers(run for run in runs if not run.bold)
-    decimal = TONGUES[facts.language].decimal if facts.language in TONGUES else "."
+    decimal = TONGUES[facts.language].decimal
     bold = [value for _, value in _read_numbers((run for run in runs if run.bold), decimal)]
     beside = {value: level if value in bold else lines for _, value in numbers}
     places = _find_places(numbers, lines, beside, facts.line_every)

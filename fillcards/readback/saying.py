@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import gettext
 import re
-from datetime import date
 from fractions import Fraction
 from functools import lru_cache, partial
 from importlib import resources
@@ -23,44 +22,6 @@ STAFF_LANGUAGE: Final = "en"
 
 _SLOT: Final = re.compile(r"\{(\w+)\}")
 _WORD: Final = re.compile(r"\S+")
-_ONES: Final = [
-    "zero",
-    "one",
-    "two",
-    "three",
-    "four",
-    "five",
-    "six",
-    "seven",
-    "eight",
-    "nine",
-    "ten",
-    "eleven",
-    "twelve",
-    "thirteen",
-    "fourteen",
-    "fifteen",
-    "sixteen",
-    "seventeen",
-    "eighteen",
-    "nineteen",
-]
-_TENS: Final = ["-", "-", "twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"]
-_MONTHS: Final = [
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-]
-_DAYS: Final = ["Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday"]
 
 
 class Sentence(NamedTuple):
@@ -130,7 +91,7 @@ def find_template(language: str, name: str, count: int | None = None) -> str:
     messages = _load(language)
     if (count is not None) is not (name in messages.counted):
         raise KeyError(name)
-    form = 0 if count is None else TONGUES[language].form(count) if language in TONGUES else int(count != 1)
+    form = 0 if count is None else TONGUES[language].form(count)
     return messages.said[name][form]
 
 
@@ -171,17 +132,8 @@ def say_again(language: str, name: str, *sentences: Sentence) -> Sentence:
     return say(language, name, sentences[0].counted, **values)
 
 
-def write_number(value: Fraction | int) -> str:
-    """``11``, ``2.5``, ``1,000``; exact or refused."""
-    value = Fraction(value)
-    for places in range(8):
-        scaled = value * 10**places
-        if scaled.denominator == 1:
-            digits = str(scaled.numerator).rjust(places + 1, "0")
-            whole, rest = (digits[:-places], digits[-places:]) if places else (digits, "")
-            groups = [whole[max(end - 3, 0) : end] for end in range(len(whole), 0, -3)]
-            return ",".join(reversed(groups)) + (f".{rest}" if rest else "")
-    raise ValueError(f"{value} has no short decimal form")
+write_number: Final = TONGUES["en"].number
+"""As on a syringe, and in English."""
 
 
 def write_amount(amount: Amount, per: str = "/") -> str:
@@ -194,72 +146,19 @@ def write_amount(amount: Amount, per: str = "/") -> str:
     return f"{write_number(amount.number)} {unit.replace('/', per)}"
 
 
-def write_words(value: Fraction) -> str:
-    """``eleven``, ``thirty-four``, ``1 and a half``, ``zero point two five``."""
-    whole, rest = divmod(value, 1)
-    if rest == 0:
-        return _whole_words(int(whole))
-    if rest == Fraction(1, 2):
-        return f"{write_number(whole)} and a half" if whole else "one half"
-    decimals = write_number(value).split(".")[1]
-    return f"{_whole_words(int(whole))} point {' '.join(_ONES[int(digit)] for digit in decimals)}"
-
-
-def _whole_words(value: int) -> str:
-    if value < 20:
-        return _ONES[value]
-    if value < 100:
-        return _TENS[value // 10] + (f"-{_ONES[value % 10]}" if value % 10 else "")
-    size, name = (1000, "thousand") if value >= 1000 else (100, "hundred")
-    rest = f" {_whole_words(value % size)}" if value % size else ""
-    return f"{_whole_words(value // size)} {name}{rest}"
-
-
-def write_date(day: date) -> str:
-    """``25 November 2026``."""
-    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
-
-
-def write_days(days: tuple[int, ...]) -> str:
-    """``Thursday``, ``Saturday and Sunday``, ``Monday to Friday``, ``Monday, Wednesday and Friday``."""
-    names = [_DAYS[day] for day in days]
-    if len(names) >= 3 and days[-1] - days[0] == len(days) - 1:
-        return f"{names[0]} to {names[-1]}"
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
-
-
 class Writing:
-    """Values in the words of one language. English has its rules here, other languages theirs in ``tongues``."""
+    """Values in the words of one language by its tongue's rules; English has no messages for amounts and times."""
 
     def __init__(self, language: str) -> None:
         self.language = language
-        self._tongue = TONGUES.get(language)
-
-    def number(self, value: Fraction | int) -> str:
-        """``11``, ``2.5`` or ``2,5``."""
-        return self._tongue.number(value) if self._tongue else write_number(value)
-
-    def words(self, value: Fraction) -> str:
-        """``eleven``, ``once``."""
-        return self._tongue.words(value) if self._tongue else write_words(value)
-
-    def count(self, lines: int) -> str:
-        """Lines from a number on: in words up to twelve."""
-        if self._tongue:
-            return self._tongue.count_lines(lines)
-        return write_words(Fraction(lines)) if lines <= 12 else str(lines)
-
-    def date(self, day: date) -> str:
-        """``25 November 2026``."""
-        return self._tongue.write_date(day) if self._tongue else write_date(day)
-
-    def days(self, days: tuple[int, ...]) -> str:
-        """``Monday to Friday``."""
-        return self._tongue.write_days(days) if self._tongue else write_days(days)
+        self.is_english = language == "en"
+        tongue = TONGUES[language]
+        self.number, self.words, self.count = tongue.number, tongue.words, tongue.count_lines
+        self.date, self.days = tongue.write_date, tongue.write_days
 
     def amount(self, amount: Amount) -> str:
         """``11 units``."""
-        if not self._tongue:
+        if self.is_english:
             return write_amount(amount)
         name = f"amount-{amount.unit.lower()}"
         if amount.unit != "units":
@@ -268,18 +167,18 @@ class Writing:
             words = find_template(self.language, name, int(amount.number))
         else:
             words = find_template(self.language, f"{name}-part")
-        return words.replace("{amount}", self._tongue.number(amount.number))
+        return words.replace("{amount}", self.number(amount.number))
 
     def strength(self, strength: Amount) -> str:
         """``100 units per mL``."""
-        if not self._tongue:
+        if self.is_english:
             return write_amount(strength, " per ")
         amount = self.amount(Amount(strength.number, strength.unit.removesuffix("/mL")))
         return find_template(self.language, "amount-per-ml").replace("{amount}", amount)
 
     def time(self, when: str) -> str:
         """When a syringe is filled: in English as the file says it."""
-        if not self._tongue:
+        if self.is_english:
             return when
         time, _, syringe = when.lower().partition(", ")
         words = read_clock(time) or find_template(self.language, f"time-{_name_time(time)}")
@@ -289,7 +188,7 @@ class Writing:
 
     def look(self, look: str) -> str:
         """How a liquid must look."""
-        if not self._tongue:
+        if self.is_english:
             return look
         find = partial(find_template, self.language)
         first, *rest = look.replace("colorless", "colourless").replace("gray", "grey").split()

@@ -20,7 +20,7 @@ from fillcards.readback.marks import Shape, Stroke
 from fillcards.readback.model import CardClaims, Compared
 from fillcards.readback.parts import Box, box_of, name_mark
 from fillcards.readback.regimen_text import LOADER, Amount, Facts, find_scale_row, load_medicine_rows
-from fillcards.readback.saying import STAFF_LANGUAGE, Sentence, list_signers, write_amount, write_date, write_number
+from fillcards.readback.saying import STAFF_LANGUAGE, Sentence, list_signers, write_amount
 from fillcards.readback.scales import TURNS, read_scale
 from fillcards.readback.sides import LARGEST_STEPS_PT, STAFF, Section, find_text_faults, want_furniture
 from fillcards.readback.words import EVERYWHERE, Side
@@ -55,7 +55,7 @@ ANY_KEPT: Final = Kept(-1, "", False)
 
 def list_head(expecting: Expecting) -> Iterator[Sentence]:
     """What stands beside the table: who keeps it, what was worked out, how to check the print, whom it is for."""
-    facts, say = expecting.facts, expecting.say
+    facts, say, write = expecting.facts, expecting.say, expecting.write
     vials = facts.vials
     yield say("staff-keep")
     number = str(facts.raw.get("prescription") or "").strip()
@@ -63,9 +63,9 @@ def list_head(expecting: Expecting) -> Iterator[Sentence]:
     yield say("staff-compare")
     yield say("staff-compare-how")
     yield from (say(f"staff-column-{column}") for column in COLUMNS)
-    yield say("staff-working-ml") if facts.is_ml else say("staff-working", number=write_number(UNITS[facts.scale]))
+    yield say("staff-working-ml") if facts.is_ml else say("staff-working", number=write.number(UNITS[facts.scale]))
     kind = {"fixed": "staff-syringe", "detachable": "staff-syringe-detachable", "none": "staff-syringe-oral"}
-    yield say(kind[facts.needle], number=write_number(facts.line_every), **expecting.syringe_words())
+    yield say(kind[facts.needle], number=write.number(facts.line_every), **expecting.syringe_words())
     for vial in vials:
         kind_ = "staff-in-use-label" if vial.days_from_label else "staff-in-use"
         yield say(kind_, vial.days_open, medicine=vial.name)
@@ -95,7 +95,7 @@ def list_tail(expecting: Expecting, fingerprint: str, kept: Kept | None, *, has_
     facts, say = expecting.facts, expecting.say
     yield say("staff-check")
     if expecting.is_checked() and facts.checked_on:
-        day = write_date(facts.checked_on)
+        day = expecting.write.date(facts.checked_on)
         yield say("staff-checked", checker=facts.checked_by, date=day, code=expecting.code)
         yield say("staff-check-here" if kept and kept.is_checked_here else "staff-check-stated")
     else:
@@ -105,7 +105,7 @@ def list_tail(expecting: Expecting, fingerprint: str, kept: Kept | None, *, has_
         signed = {"name": names} if (names := _join(list_signers(STAFF_LANGUAGE))) else {}
         yield say("staff-edition-signed" if signed else "staff-edition", code=name_edition(STAFF_LANGUAGE), **signed)
     if kept and kept.line:
-        yield say("staff-register", number=write_number(kept.line), code=_group(kept.head))
+        yield say("staff-register", number=expecting.write.number(kept.line), code=_group(kept.head))
     if facts.older:
         yield say("staff-replaces", old_code=facts.older.code, code=_group(facts.older.fingerprint))
     yield say("staff-prepared", name=facts.prepared_by) if facts.prepared_by else say("staff-write-prepared")
@@ -165,7 +165,7 @@ def list_teach_back(expecting: Expecting) -> Iterator[Sentence]:
         yield say("staff-teach-lines", when=fill.when, first=stop(one.stop), total=stop(two.stop))
         if one.vial.takes_air and two.vial.takes_air:
             yield say("staff-teach-air", air=expecting.bare(two.alone), still=expecting.bare(one.alone))
-        amount = {"dose": write_amount(two.dose), "number": write_number(two.stop)}
+        amount = {"dose": write_amount(two.dose), "number": expecting.write.number(two.stop)}
         yield say("staff-teach-how-much", second_medicine=two.vial.name, **amount)
     yield say("staff-teach-practice")
     mixed = next((fill for fill in facts.fills if fill.is_mixed), None)

@@ -1,4 +1,4 @@
-"""How other languages than English write values, written a second time: number words, plurals, dates, days.
+"""How each language writes values, written a second time: number words, plurals, dates, days.
 
 The card's words for numbers come from num2words and its dates from CLDR; these are composed here by the rules of each
 grammar, from lists of their own, so that a slip there is not repeated. What is no rule but a word (a unit, a time of
@@ -32,6 +32,7 @@ class Tongue:
             there, where a case changes them.
         form: which of the message file's forms a count takes.
         line_counts: words of counts before "lines" that differ from those of numbers.
+        halves: one half, and a half after a whole number in digits, where they have words of their own.
     """
 
     decimal: str
@@ -46,22 +47,25 @@ class Tongue:
     firsts: tuple[str, ...] = ()
     lasts: tuple[str, ...] = ()
     line_counts: dict[int, str] = field(default_factory=dict)
+    halves: tuple[str, str] = ("", "")
 
     def number(self, value: Fraction | int) -> str:
-        """In digits: a comma between thousands where it cannot be a decimal comma, else nothing. Below a million."""
+        """In digits: a comma between thousands where it cannot be a decimal comma, else nothing; exact or refused."""
         value = Fraction(value)
         for places in range(8):
             if (value * 10**places).denominator == 1:
                 digits = str((value * 10**places).numerator).rjust(places + 1, "0")
                 whole, rest = digits[: len(digits) - places], digits[len(digits) - places :]
-                if self.decimal == "." and len(whole) > 3:
-                    whole = f"{whole[:-3]},{whole[-3:]}"
+                if self.decimal == ".":
+                    whole = f"{int(whole):,}"
                 return f"{whole}{self.decimal}{rest}" if rest else whole
         raise ValueError(f"{value} has no short decimal form")
 
     def words(self, value: Fraction | int) -> str:
         """In words, decimals digit by digit."""
         whole, rest = divmod(Fraction(value), 1)
+        if rest == Fraction(1, 2) and self.halves[0]:
+            return self.number(whole) + self.halves[1] if whole else self.halves[0]
         said = [self.whole(int(whole))]
         if rest:
             said += [self.point, *(self.whole(int(digit)) for digit in self.number(rest)[2:])]
@@ -84,6 +88,23 @@ class Tongue:
         names = [self.days[day] for day in days]
         between, before_last = self.ends
         return between.join(names[:-1]) + before_last + names[-1] if len(names) > 1 else names[0]
+
+
+_EN: Final = _split(
+    "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen "
+    "eighteen nineteen"
+)
+_EN_TENS: Final = _split("twenty thirty forty fifty sixty seventy eighty ninety")
+
+
+def _say_english(value: int) -> str:
+    if value < 20:
+        return _EN[value]
+    if value < 100:
+        return _EN_TENS[value // 10 - 2] + (f"-{_EN[value % 10]}" if value % 10 else "")
+    size, name = (1000, "thousand") if value >= 1000 else (100, "hundred")
+    rest = f" {_say_english(value % size)}" if value % size else ""
+    return f"{_say_english(value // size)} {name}{rest}"
 
 
 _ES: Final = _split(
@@ -207,6 +228,18 @@ def _say_hindi(value: int) -> str:
 
 
 TONGUES: Final = {
+    "en": Tongue(
+        decimal=".",
+        point="point",
+        whole=_say_english,
+        months=_split("January February March April May June July August September October November December"),
+        days=_split("Monday Tuesday Wednesday Thursday Friday Saturday Sunday"),
+        dated="D M Y",
+        ends=(", ", " and "),
+        in_row="F to L",
+        form=lambda count: int(count != 1),
+        halves=("one half", " and a half"),
+    ),
     "es": Tongue(
         decimal=".",
         point="punto",

@@ -98,7 +98,7 @@ _MOUTH: Final = re.compile(r"mouth|oral|bottle|-ml\b")
 
 def list_counts(own: int, language: str) -> tuple[int, ...]:
     """Beside the sample's own count, the first one of each further form that a language has."""
-    choose = TONGUES[language].form if language in TONGUES else (lambda count: int(count != 1))
+    choose = TONGUES[language].form
     first: dict[int, int] = {}
     for count in range(1, 101):
         first.setdefault(choose(count), count)
