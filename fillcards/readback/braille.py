@@ -17,7 +17,7 @@ from typing import Any, Final, NamedTuple
 
 from fillcards.problems import OutputError
 from fillcards.readback.cells import read_numbers
-from fillcards.readback.forms import list_daily, list_steps, list_vials
+from fillcards.readback.forms import list_daily, list_panel, list_steps, list_vials
 from fillcards.readback.linear import split_sentences, write_line
 from fillcards.readback.model import CardClaims, UnreadableCard
 from fillcards.readback.saying import Sentence, say
@@ -62,14 +62,15 @@ class Grade(NamedTuple):
 
 
 class Line(NamedTuple):
-    """A message: how many blank cells its first line begins with, how many more its later lines, and whether an empty
-    line stands above it but at the top of a page.
+    """A message: how many blank cells its first line begins with, how many more its later lines; whether an empty line
+    stands above it but at the top of a page, and whether the next message stays on its page.
     """
 
     text: str
     indent: int = 0
     runover: int = 2
     is_apart: bool = False
+    holds_next: bool = False
 
 
 class Part(NamedTuple):
@@ -98,18 +99,23 @@ def find_braille_faults(data: bytes, claims: CardClaims, sheet: Sheet, *, is_con
     whose = tuple(map(_name, (claims.band, *(each for each in claims.whose if not each.is_write_in))))
     waiting = ["\n".join(page[:-1]).rstrip("\n").split("\n") for page in pages]
     for number, part in enumerate(_list_parts(claims)):
-        rows: list[str] = []
+        rows, rooms, places = list[str](), list[int](), list[tuple[int, int]]()
         count = sum(len(line.text.split()) for line in part.says)
         is_first = True
         while waiting and len(" ".join(rows).split()) < count:
             page = waiting.pop(0)
             head = () if is_first and not number else whose if is_first else (*whose, *part.names)
+            length = len(page)
             yield from _find_line_faults(head, page, f"head of a page of part {number + 1}", sheet, grade)
             if head and (not page or page.pop(0)):
                 yield f"part {number + 1}: no empty line below the head of a page"
+            rooms.append(sheet.lines - 1 - length + len(page))
             rows += [TOP, *page]
             is_first = False
-        yield from _find_line_faults(part.says, rows, f"part {number + 1}", sheet, grade)
+        yield from _find_line_faults(part.says, rows, f"part {number + 1}", sheet, grade, places)
+        pages_meant = _paginate(part.says, [height for _, height in places], rooms) if rooms else []
+        if pages_meant and pages_meant != [page for page, _ in places]:
+            yield f"part {number + 1}: its pages end elsewhere than they should"
         if rows:
             yield f"part {number + 1}: {len(rows)} lines too many"
     if waiting:
@@ -125,16 +131,21 @@ def _list_parts(claims: CardClaims) -> Iterator[Part]:
     begins = [fill.below[0] for fill in claims.fills]
     begins += [vials.dates, vials.cautions[0], *vials.notes[:1], claims.foot]
     steps = {id(step.say) for fill in claims.fills for step in fill.steps}
+    holds = {id(each) for fill in claims.fills for panel in fill.panels for each in [*list_panel(panel)][:-1]}
+    holds |= {id(each) for each in (*headings, *(fill.running for fill in claims.fills))}
 
     def set_lines(sentences: Iterable[Sentence]) -> Iterator[Line]:
         for sentence in sentences:
+            is_number, text = sentence.id == "text-step", _write(sentence)
             if id(sentence) in steps:  # each act on a line of its own
-                yield from (Line(part, 2) for part in split_sentences(_write(sentence)))
+                *acts, last = split_sentences(text)
+                yield from (Line(act, 2, holds_next=True) for act in acts)
+                yield Line(last, 2)
             elif id(sentence) in map(id, headings):
-                yield Line(_write(sentence), 4, 0, is_apart=True)
+                yield Line(text, 4, 0, is_apart=True, holds_next=True)
             else:
-                is_apart = sentence.id == "text-step" or id(sentence) in map(id, begins)
-                yield Line(_write(sentence), is_apart=is_apart)
+                is_apart, holds_next = id(sentence) in map(id, begins), id(sentence) in holds
+                yield Line(text, is_apart=is_apart or is_number, holds_next=holds_next or is_number)
 
     for fill in claims.fills:
         says = [*top, fill.title, *list_daily(fill, claims.language)]
@@ -188,15 +199,36 @@ def _find_foot_faults(pages: list[list[str]], claims: CardClaims, sheet: Sheet, 
             yield f"foot of page {number}: it lacks the card"
 
 
-def _find_line_faults(meant: Iterable[Line], rows: list[str], where: str, sheet: Sheet, grade: Grade) -> Iterator[str]:
-    """Messages that differ from the lines of cells at their place, which are taken away, or are broken otherwise."""
+def _find_line_faults(
+    meant: Iterable[Line],
+    rows: list[str],
+    where: str,
+    sheet: Sheet,
+    grade: Grade,
+    places: list[tuple[int, int]] | None = None,
+) -> Iterator[str]:
+    """Messages that differ from the lines of cells at their place, which are taken away, or are broken otherwise.
+
+    Args:
+        meant: the messages.
+        rows: lines of cells, those of a page behind ``TOP``.
+        where: for what is told.
+        sheet: what the file was made for.
+        grade: in which it is written.
+        places: filled with the page on which each message begins, from 0, and how many lines it has.
+    """
+    page = -1
     for line in meant:
         count, own = len(line.text.split()), list[str]()
         is_top = rows[:1] == [TOP]
         is_apart = is_top or rows[:1] == [""]
         del rows[: int(is_apart)]
+        page += is_top
         while rows and len(" ".join(own).split()) < count:
             own.append(rows.pop(0))
+        if places is not None:
+            places.append((page, len(own) - own.count(TOP)))
+        page += own.count(TOP)
         own = [row for row in own if row != TOP]
         if not is_same(line.text, " ".join(own).split(), grade):
             yield f'{where}: other cells where it should say "{line.text}"'
@@ -204,6 +236,24 @@ def _find_line_faults(meant: Iterable[Line], rows: list[str], where: str, sheet:
             yield f'{where}: an empty line too many or too few above "{line.text}"'
         elif not _is_set(line, own, sheet.cells):
             yield f'{where}: its lines begin or end otherwise than they should in "{line.text}"'
+
+
+def _paginate(lines: Sequence[Line], heights: Sequence[int], rooms: Sequence[int]) -> list[int]:
+    """On which page each message begins where messages that belong together stay so, and pages are full; none where
+    they are longer than a page.
+    """
+    pages, page, used, start = list[int](), 0, 0, 0
+    while start < len(lines):
+        end = next(at for at in range(start, len(lines)) if at + 1 == len(lines) or not lines[at].holds_next) + 1
+        height = sum(heights[start:end]) + sum(line.is_apart for line in lines[start + 1 : end])
+        if used and used + lines[start].is_apart + height > rooms[min(page, len(rooms) - 1)]:
+            page, used = page + 1, 0
+        if height > rooms[min(page, len(rooms) - 1)]:
+            return []
+        used += height + (lines[start].is_apart and used > 0)
+        pages += [page] * (end - start)
+        start = end
+    return pages
 
 
 def _is_set(line: Line, rows: Sequence[str], cells: int) -> bool:

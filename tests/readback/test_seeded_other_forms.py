@@ -139,6 +139,9 @@ def turn_over_other_vial(scene: Any, step: Any, _kind: object, fill: Any, _regim
     return replace(scene, vials=(scene.vials[0]._replace(filling=Filling.SECOND),)) if is_first else scene
 
 
+brf_pages = brf._paginate
+
+
 def part_amounts(lines: tuple[BrailleLine, ...]) -> tuple[BrailleLine, ...]:
     """Each line that holds an amount ends between its number and its unit."""
     parted: list[BrailleLine] = []
@@ -415,6 +418,11 @@ WRITTEN: Final = (
           forms=("brf",)),
     Fault("braille: the acts of a step in one", lambda patch: patch.setattr(
           brf, "split_sentences", lambda text: (text,)), forms=("brf",)),
+    Fault("braille: a step on two pages", around(brf._Writer, "_set_group", lambda chunks, *_: [
+          replace(chunk, lines=(line,), blank_before=chunk.blank_before and not at)
+          for chunk in chunks for at, line in enumerate(chunk.lines)]), forms=("brf",)),
+    Fault("braille: pages end early", around(brf, "_paginate", lambda _, chunks, *rooms: brf_pages(
+          chunks, *(room - 3 for room in rooms))), forms=("brf",)),
     Fault("braille: no empty line above a step", around(brf._Writer, "_set_group", lambda chunks, *_: [
           replace(chunk, blank_before=False) for chunk in chunks]), forms=("brf",)),
     Fault("page: barrels larger than its type", around(html, "convert_mm_to_pt", lambda right, *_: right * 72 / 71),
