@@ -8,25 +8,14 @@ from itertools import pairwise
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from support.lines import wrap_runs, wrap_text
 
 from fillcards.typeface import Run, TextTooWide, Words, measure_width_mm
-from fillcards.typeface.wrapping import BoldPlaces, Runs
 
 STEP = "Pull the plunger down until its edge stands on line 26. That is 8 units and 18 units, 8 + 18 = 26 in all."
 WORDS = st.lists(
     st.sampled_from(["draw", "to", "line", "26", "units", "8", "mL", "0.5", "of", "cloudy", "·"]), max_size=30
 )
-
-
-def wrap_runs(text: str, bold: BoldPlaces, size_pt: float, width_mm: float) -> tuple[Runs, ...]:
-    """A single text in lines."""
-    return tuple(line.runs for line in Words(text, bold).wrap(size_pt, width_mm))
-
-
-def wrap_text(text: str, size_pt: float, bold: bool, width_mm: float) -> tuple[str, ...]:
-    """A single text of one weight in lines."""
-    lines = wrap_runs(text, ((0, len(text)),) if bold else (), size_pt, width_mm)
-    return tuple(run.text for (run,) in lines)
 
 
 def read_room_mm(text: str, size_pt: float = 18) -> float:
