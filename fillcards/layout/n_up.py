@@ -1,8 +1,9 @@
 """Small cards side by side on sheets, to be cut apart; each at scale exactly 1, as it would be alone.
 
-Cards begin in the sheet's top left corner, so that two edges need no cut. Their backs stand behind them: the same rows,
-the columns mirrored, for sheets turned over along the long edge. Cut marks stand on the edges, off the corners where
-the staple goes.
+Cards begin in the sheet's top left corner, so that two edges need no cut. A sheet lies down where it then holds more:
+two of half a sheet. Their backs stand behind them: the same rows, the columns mirrored, for sheets turned over along
+their upright edge, which is the long one, or of a sheet that lies down the short one. Cut marks stand on the edges, off
+the corners where the staple goes.
 """
 
 from __future__ import annotations
@@ -31,13 +32,12 @@ def place_n_up(leaves: PlacedCard, sheet: Paper, *, has_backs: bool = True) -> P
     Args:
         leaves: small cards all of one size: with backs, fronts and backs in turn; else each page a card of its own.
         sheet: the larger paper.
-        has_backs: whether every second page is the back of the one before it. The sheet then stays upright; without
-            backs it may lie down where it holds more.
+        has_backs: whether every second page is the back of the one before it.
 
     Raises:
         RegimenRefused: ``PAPER-002`` if not one card fits.
     """
-    size_mm, cards = _choose_grid(leaves.pages[0], sheet, may_turn=not has_backs)
+    size_mm, cards = _choose_grid(leaves.pages[0], sheet)
     step = 2 if has_backs else 1
     pages: list[Page] = []
     for start in range(0, len(leaves.pages), step * len(cards)):
@@ -50,12 +50,10 @@ def place_n_up(leaves: PlacedCard, sheet: Paper, *, has_backs: bool = True) -> P
     return replace(leaves, pages=tuple(pages))
 
 
-def _choose_grid(leaf: Page, sheet: Paper, *, may_turn: bool) -> tuple[tuple[float, float], tuple[Box, ...]]:
+def _choose_grid(leaf: Page, sheet: Paper) -> tuple[tuple[float, float], tuple[Box, ...]]:
     """The sheet's size the way it is turned, and where the cards stand on it."""
     upright_mm = float(sheet.width_mm), float(sheet.height_mm)
-    grids = [
-        (size_mm, _list_cards(leaf, size_mm)) for size_mm in (upright_mm, upright_mm[::-1])[: 2 if may_turn else 1]
-    ]
+    grids = [(size_mm, _list_cards(leaf, size_mm)) for size_mm in (upright_mm, upright_mm[::-1])]
     size_mm, cards = max(grids, key=lambda grid: len(grid[1]))
     if not cards:
         raise RegimenRefused((_make_too_small_problem(leaf, sheet),))

@@ -11,7 +11,7 @@ from io import BytesIO
 
 from fillcards.layout.model import Box, Element, Page, Placed, PlacedCard
 from fillcards.output.pdf_content import measure_page_pt, write_page_content
-from fillcards.output.pdf_file import PdfFile, write_reference
+from fillcards.output.pdf_file import LONG_EDGE, SHORT_EDGE, PdfFile, write_reference
 from fillcards.output.pdf_fonts import CardFonts
 from fillcards.output.pdf_structure import find_roles, write_structure
 from fillcards.picture.items import Drawing, Text
@@ -55,7 +55,9 @@ def write_pdf(placed: PlacedCard) -> bytes:
     kids = " ".join(map(write_reference, page_numbers))
     file.put(pages_number, f"<</Type/Pages/Count {len(page_numbers)}/Kids[{kids}]>>")
     entries = write_structure(file, placed, tuple(page_numbers), tuple(content.marks for content in contents))
-    file.finish(placed.title, placed.language, f"/Pages {parent}{entries}")
+    first = placed.pages[0]
+    edge = SHORT_EDGE if first.small_cards and first.width_mm > first.height_mm else LONG_EDGE
+    file.finish(placed.title, placed.language, f"/Pages {parent}{entries}", edge)
     return out.getvalue()
 
 

@@ -21,9 +21,11 @@ HEADER: Final = b"%PDF-1.7\n%\xe2\xe3\xcf\xd3\n"
 """PDF/UA-1 is defined on PDF 1.7 (ISO 14289-1, 5). The second line tells programs that move files that this one is not
 text (ISO 32000-1, 7.5.2)."""
 
-VIEWER_PREFERENCES: Final = "<</DisplayDocTitle true/Duplex/DuplexFlipLongEdge/PrintScaling/None>>"
-"""The title in the window bar (ISO 14289-1, 7.1); both sides, turned over along the long edge, and actual size as the
-print dialogue's first offer (ISO 32000-1, table 150)."""
+VIEWER_PREFERENCES: Final = "<</DisplayDocTitle true/Duplex/DuplexFlip{edge}Edge/PrintScaling/None>>"
+"""The title in the window bar (ISO 14289-1, 7.1); both sides, turned over along an edge, and actual size as the print
+dialogue's first offer (ISO 32000-1, table 150)."""
+LONG_EDGE: Final = "Long"
+SHORT_EDGE: Final = "Short"
 
 MOST_OBJECTS: Final = 8_388_607
 """What readers of PDF must be able to take (ISO 32000-1, table C.1)."""
@@ -125,19 +127,20 @@ class PdfFile:
         if self._next_number > MOST_OBJECTS or self._size_bytes > LARGEST_BYTES:
             raise OutputError("the print run grows larger than one PDF can be; divide the roster. The cards are made")
 
-    def finish(self, title: str, language: str, entries: str) -> None:
+    def finish(self, title: str, language: str, entries: str, edge: str = LONG_EDGE) -> None:
         """Write the document's root and the table of places; the file is then complete.
 
         Args:
             title: shown in the window bar and read first aloud.
             language: BCP 47 tag of the whole text.
             entries: of the root, that name pages, structure tree and bookmarks.
+            edge: along which the paper is turned over.
         """
         # Undeflated, so that simple programs find it (XMP specification part 3, 2.1.2.1).
         metadata = self.add_stream(write_metadata(title, language).encode("utf-8"), "/Type/Metadata/Subtype/XML")
         root = self.add(
             f"<</Type/Catalog/Lang {write_text_string(language)}/MarkInfo<</Marked true>>"
-            f"/Metadata {write_reference(metadata)}/ViewerPreferences{VIEWER_PREFERENCES}{entries}>>"
+            f"/Metadata {write_reference(metadata)}/ViewerPreferences{VIEWER_PREFERENCES.format(edge=edge)}{entries}>>"
         )
         made_by = write_text_string(MADE_BY)
         info = self.add(f"<</Creator {made_by}/Producer {made_by}/Title {write_text_string(title)}>>")

@@ -33,6 +33,7 @@ class CardParts(NamedTuple):
         first_height_pt: of the first page, as its file writes it.
         pages_root, tree, document, parents: page tree, structure tree, its one element and parent tree.
         outlines: of the card's own bookmarks; ``None`` where it has none.
+        edge: along which its paper is turned over.
     """
 
     bodies: dict[int, bytes]
@@ -45,6 +46,7 @@ class CardParts(NamedTuple):
     document: int
     parents: int
     outlines: int | None
+    edge: str
 
 
 def read_card_parts(pdf: bytes) -> CardParts:
@@ -73,6 +75,7 @@ def read_card_parts(pdf: bytes) -> CardParts:
         document=document,
         parents=parents,
         outlines=outlines,
+        edge=_find(rb"/Duplex/DuplexFlip(\w+)Edge", catalog).decode("ascii"),
     )
 
 
@@ -82,10 +85,12 @@ class CardSides(NamedTuple):
     Attributes:
         sizes_pt: width and height of each side.
         last_section: index of the side on which the last section begins.
+        edge: along which its paper is turned over.
     """
 
     sizes_pt: tuple[tuple[float, float], ...]
     last_section: int
+    edge: str
 
 
 def read_card_sides(pdf: bytes) -> CardSides:
@@ -100,7 +105,7 @@ def read_card_sides(pdf: bytes) -> CardSides:
     if parts.outlines is not None:
         bookmark = parts.bodies[_find_number(parts.bodies[parts.outlines], b"Last")]
         last = parts.pages.index(int(_find(rb"/Dest\[(\d+) 0 R", bookmark)))
-    return CardSides(tuple((float(width), float(height)) for width, height in boxes), last)
+    return CardSides(tuple((float(width), float(height)) for width, height in boxes), last, parts.edge)
 
 
 def renumber(body: bytes, rename: Callable[[int], int]) -> bytes:

@@ -17,7 +17,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import BinaryIO, Final
 
-from fillcards.output.pdf_file import PdfFile, Sink, write_reference, write_text_string
+from fillcards.output.pdf_file import LONG_EDGE, PdfFile, Sink, write_reference, write_text_string
 from fillcards.output.pdf_parts import CardParts, read_card_parts, renumber
 from fillcards.problems import InternalFault
 
@@ -58,7 +58,7 @@ class PrintRun:
 
     def __init__(self, out: Sink, table: BinaryIO, language: str) -> None:
         self._file = PdfFile(out, table)
-        self._language = language
+        self._language, self._edge = language, LONG_EDGE
         self._shared: dict[bytes, int] = {}
         self._pages = 0
         self._sections = array("L")
@@ -90,6 +90,8 @@ class PrintRun:
             self._end_group()
             self._group = self._begin_group()
         parts = read_card_parts(pdf)
+        # All cards of a run are made with the same options.
+        self._edge = parts.edge
         numbers = self._take_shared(parts)
         bookmark = self._file.reserve()
         own = [number for number in parts.bodies if number not in numbers and number not in parts.replaced]
@@ -127,7 +129,7 @@ class PrintRun:
         self._write_trees()
         outlines, pages, tree = map(write_reference, (self._outlines, self._pages_root, self._tree))
         entries = f"/Outlines {outlines}/PageMode/UseOutlines/Pages {pages}/StructTreeRoot {tree}"
-        self._file.finish(title, self._language, entries)
+        self._file.finish(title, self._language, entries, self._edge)
 
     def _take_shared(self, parts: CardParts) -> dict[int, int]:
         """The numbers of the fonts and of what names them; each is written the first time it is met."""

@@ -39,6 +39,7 @@ class Job(NamedTuple):
         what: they are.
         first: side of the file, counted from 1; ``last`` is one of them too.
         media: the paper, as ``lp`` names it.
+        edge: along which it is turned over, where it has two sides.
     """
 
     what: str
@@ -46,6 +47,7 @@ class Job(NamedTuple):
     last: int
     is_two_sided: bool
     media: str
+    edge: str
 
 
 def list_jobs(pdf: bytes, *, staff: str, has_backs: bool) -> tuple[Job, ...]:
@@ -59,8 +61,8 @@ def list_jobs(pdf: bytes, *, staff: str, has_backs: bool) -> tuple[Job, ...]:
     sides = read_card_sides(pdf)
     media, count = _name_media(*sides.sizes_pt[-1]), len(sides.sizes_pt)
     staff_from = sides.last_section if staff else count
-    patient = Job("the patient's sides", 1, staff_from, has_backs, media)
-    kept = Job(staff, staff_from + 1, count, has_backs, media)
+    patient = Job("the patient's sides", 1, staff_from, has_backs, media, sides.edge)
+    kept = Job(staff, staff_from + 1, count, has_backs, media, sides.edge)
     return tuple(job for job in (patient, kept) if job.first <= job.last)
 
 
@@ -130,7 +132,7 @@ def _list_options(job: Job, title: str) -> tuple[str, ...]:
     options = (
         "print-scaling=none",
         "number-up=1",
-        f"sides={'two-sided-long-edge' if job.is_two_sided else 'one-sided'}",
+        f"sides={f'two-sided-{job.edge.lower()}-edge' if job.is_two_sided else 'one-sided'}",
         f"media={job.media}",
         f"page-ranges={job.first}-{job.last}",
     )

@@ -125,6 +125,10 @@ def find_differences(data: bytes, facts: Facts, making: Making = FRIDGE) -> tupl
         found.append(f'title and language are "{head.title}" and "{head.language}", should be "{title}"')
     if not head.keeps_size:
         found.append("it does not ask to be printed at its own size")
+    # A sheet of small cards that lies down is turned like a page; what else lies down is a deck, read from both sides.
+    is_down = making.form == "small" and seen.sides[0].width_mm > seen.sides[0].height_mm
+    if head.edge != (edge := "short" if is_down else "long"):
+        found.append(f"it asks to be turned over along {head.edge} edge, should be the {edge} one")
     pages = cut_small_sides(seen.sides, making) if making.form == "small" else seen.sides
     sides = [read_side(marks, claims.language) for marks in pages]
     compared = _compare(sides, expecting, making._replace(fingerprint=fingerprint))

@@ -33,8 +33,8 @@ _PROGRAM: Final = re.compile(rb"/FontFile2 (\d+) 0 R>>$")
 _CODE: Final = re.compile(r"<([89A-F][0-9A-F])> <([0-9A-F]{4})>\n")
 _ROOT: Final = re.compile(
     rb"<</Type/Catalog/Lang %b/MarkInfo<</Marked true>>/Metadata \d+ 0 R/ViewerPreferences<</DisplayDocTitle true"
-    rb"/Duplex/DuplexFlipLongEdge/PrintScaling/None>>/Pages (\d+) 0 R(?:/Outlines \d+ 0 R)?/StructTreeRoot (\d+) 0 R>>"
-    % _TEXT.replace(b"(", b"(?:", 1)
+    rb"/Duplex/DuplexFlip(?:Long|Short)Edge/PrintScaling/None>>/Pages (\d+) 0 R(?:/Outlines \d+ 0 R)?"
+    rb"/StructTreeRoot (\d+) 0 R>>" % _TEXT.replace(b"(", b"(?:", 1)
 )
 _PAGE: Final = re.compile(
     rb"<</Type/Page/Parent \d+ 0 R/MediaBox\[0 0 ([0-9.]+) ([0-9.]+)\]/Resources (\d+) 0 R/Contents (\d+) 0 R"

@@ -87,6 +87,7 @@ FUNCTIONS: Final = {
     "FPDF_GetMetaText": "l pppl",
     "FPDFCatalog_GetLanguage": "l ppl",
     "FPDF_VIEWERREF_GetPrintScaling": "i p",
+    "FPDF_VIEWERREF_GetDuplex": "i p",
     "FPDFBookmark_GetFirstChild": "p pp",
     "FPDFBookmark_GetNextSibling": "p pp",
     "FPDFBookmark_GetTitle": "l ppl",

@@ -23,6 +23,7 @@ from fillcards.readback.words import Side
 MOST_LETTERS: Final = 4_000
 MOST_DEPTH: Final = 12
 MOST_BOOKMARKS: Final = 400
+_EDGE_OF_DUPLEX: Final = {2: "short", 3: "long"}
 _ROOM: Final = ctypes.create_string_buffer(2 * MOST_LETTERS)
 """For one text after another: pdfium serves one caller at a time."""
 
@@ -50,14 +51,15 @@ class Told(NamedTuple):
 
 
 class Head(NamedTuple):
-    """What a document says of itself: title, language, its bookmarks with the pages they lead to, from 1, and whether
-    it asks to be printed at its own size.
+    """What a document says of itself: title, language, its bookmarks with the pages they lead to, from 1, whether it
+    asks to be printed at its own size, and along which edge its paper is to be turned over.
     """
 
     title: str
     language: str
     bookmarks: tuple[tuple[str, int], ...]
     keeps_size: bool
+    edge: str
 
 
 def read_head(document: Any) -> Head:
@@ -66,7 +68,8 @@ def read_head(document: Any) -> Head:
     title = _read(lambda room, size: pdfium.FPDF_GetMetaText(document, b"Title", room, size))
     language = _read(lambda room, size: pdfium.FPDFCatalog_GetLanguage(document, room, size))
     keeps_size = not pdfium.FPDF_VIEWERREF_GetPrintScaling(document)
-    return Head(title, language, tuple(_list_bookmarks(document)), keeps_size)
+    edge = _EDGE_OF_DUPLEX.get(pdfium.FPDF_VIEWERREF_GetDuplex(document), "no")
+    return Head(title, language, tuple(_list_bookmarks(document)), keeps_size, edge)
 
 
 def _list_bookmarks(document: Any) -> Iterator[tuple[str, int]]:

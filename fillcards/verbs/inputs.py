@@ -261,7 +261,9 @@ def write_small_counts(made: PlacedRegimen) -> str:
     if small.sheet is None:
         told = [f"{name} {count}" for name, count in _count_sides(made)]
     else:
-        told = [f"{count_words(len(pages), 'side')} of {small.sheet}{', backs included' if small.has_backs else ''}"]
+        edge = "short" if pages[0].width_mm > pages[0].height_mm else "long"
+        backs = f", backs included: turn over on the {edge} edge" if small.has_backs else ""
+        told = [f"{count_words(len(pages), 'side')} of {small.sheet}{backs}"]
         told.append(f"{count_words(len(pages[0].small_cards), 'card')} of {_name_size(made)} on each")
     return f"{len(pages)}: {', '.join(told)}"
 

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from functools import cache
+from io import BytesIO
 from itertools import pairwise
 from pathlib import Path
 from typing import Final
 
+import pikepdf
 import pytest
 from support.fifths import TURNED, keep_a_fifth
 from support.plans import STARTERS, build_card, plan_starter
@@ -17,9 +19,11 @@ from fillcards.layout.n_up import place_n_up
 from fillcards.layout.proof import find_faults
 from fillcards.layout.small import place_small
 from fillcards.options import Form, Options, SmallOptions
+from fillcards.output import pdf as pdf_writer
 from fillcards.picture.items import Text
-from fillcards.pipeline import place_regimen, write_checked_pdf
+from fillcards.pipeline import list_print_jobs, place_regimen, write_checked_pdf
 from fillcards.problems import RegimenRefused
+from fillcards.readback.gate import CardMismatch
 from fillcards.regimen.schema import read_regimen
 
 HALF: Final = ("half_letter", "a5")
@@ -105,10 +109,18 @@ def test_small_cards_are_sound(starter: Path, paper: str) -> None:
     assert [fault for page in make(starter, paper).pages for fault in find_faults(page)] == []
 
 
-def test_backs_stand_behind_their_fronts() -> None:
-    """On a sheet turned over along its long edge, each back is mirrored to where its front stands."""
-    placed = make(STARTERS[0], "a5")
-    sheet = place_n_up(placed, load_papers()["letter"])
+@pytest.mark.parametrize(
+    ("paper", "name", "is_down"), [("a6", "a4", False), ("half_letter", "letter", True), ("a5", "a4", True)]
+)
+def test_backs_stand_behind_their_fronts(paper: str, name: str, is_down: bool) -> None:
+    """On a sheet turned over along its upright edge, each back is mirrored to where its front stands.
+
+    Half a sheet goes twice on one that lies down, whose upright edge is the short one.
+    """
+    placed = make(STARTERS[0], paper)
+    sheet = place_n_up(placed, load_papers()[name])
+    assert (sheet.pages[0].width_mm > sheet.pages[0].height_mm) is is_down
+    assert len(sheet.pages[0].small_cards) == min(len(placed.pages) // 2, 2 if is_down else 4)
     for front, back in zip(sheet.pages[::2], sheet.pages[1::2], strict=True):
         for card, behind in zip(front.small_cards, back.small_cards, strict=True):
             assert behind.x_mm == pytest.approx(front.width_mm - card.right_mm)
@@ -144,6 +156,22 @@ def _list_runs(placed: PlacedCard) -> list[tuple[str, float]]:
         for item in each.items
         if isinstance(item, Text)
     ]
+
+
+@pytest.mark.parametrize(("paper", "sheet", "edge"), [("half_letter", "letter", "Short"), ("a6", "a4", "Long")])
+def test_a_sheet_says_along_which_edge_it_is_turned(
+    paper: str, sheet: str, edge: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """In the file and to the printer; the gate refuses the other edge, which has each back behind another's front."""
+    options = Options(form=Form.SMALL, small=SmallOptions(size=paper, sheet=sheet))
+    made = place_regimen(read_regimen(TWO_INSULINS.read_text(encoding="utf-8")), options)
+    pdf = write_checked_pdf(made)
+    with pikepdf.open(BytesIO(pdf)) as document:
+        assert str(document.Root.ViewerPreferences.Duplex) == f"/DuplexFlip{edge}Edge"
+    assert [(job.is_two_sided, job.edge) for job in list_print_jobs(pdf, options)] == [(True, edge)]
+    monkeypatch.setattr(pdf_writer, f"{edge.upper()}_EDGE", {"Short": "Long", "Long": "Short"}[edge])
+    with pytest.raises(CardMismatch, match="turned over along"):
+        write_checked_pdf(made)
 
 
 def test_type_grows_with_the_paper() -> None:

@@ -73,12 +73,13 @@ def test_a_card_cut_out_of_the_run_still_says_its_regimen(cards: tuple[bytes, ..
 
 def _list_untold(pages: bytes, regimen_text: str) -> list[str]:
     """What the pages say otherwise, but for what stays behind with the document: tags, with them the order in which its
-    staff sheet is read, title, bookmarks, and the size in which it asks to be printed.
+    staff sheet is read, title, bookmarks, and how it asks to be printed.
     """
     left_behind = (
         "title and language are",
         "a page has no tags",
         "it does not ask to be printed",
+        "it asks to be turned over along no edge",
         "staff: it is read in another order",
         "the titles of its sections are not",
     )

@@ -61,13 +61,13 @@ def test_the_files_own_small_paper_is_the_size(tmp_path: Path) -> None:
 
 
 def test_sheets_of_cards_and_nothing_else(regimen_file: Path) -> None:
-    """Two cards of A5 on each A4, backs behind their fronts; no staff sheet among what is handed over."""
+    """Two cards of A5 on an A4 that lies down, backs behind their fronts; no staff sheet among what is handed over."""
     out = regimen_file.with_name("cards.pdf")
     ran = run_program("make", regimen_file, "--as", "small", "--size", "a5", "--n-up", "a4", "--json", "-o", out)
     assert ran.code == 0, ran.err
     answer = json.loads(ran.out)
-    assert set(measure_pages_mm(out)) == {(210.0, 297.0)}
-    assert answer["sizes"]["cards_on_a_sheet"] == 1
+    assert set(measure_pages_mm(out)) == {(297.0, 210.0)}
+    assert answer["sizes"]["cards_on_a_sheet"] == 2
     assert [section["section"] for section in answer["pages"]["sections"]] == ["sheet"]
     assert answer["pages"]["total"] % 2 == 0
 
