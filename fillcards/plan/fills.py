@@ -1,28 +1,20 @@
-"""From a regimen to its plan: every fill's draws with their exact stops, its steps in order, and lines to practice on.
+"""From a regimen to its plan: every fill's draws with their exact stops, and the acts in order.
 
 Nothing is planned for a regimen a rule refuses. No words and no pictures here.
-
-The order of air, clear and cloudy is common practice, told alike by the nursing pages of facts 4.1 (no standard states
-it). A step is as much as a hand does before the eye goes back to the card, so that twelve steps hold two medicines, ten
-one, and eight one by mouth.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from fractions import Fraction
-from typing import Final, TypeAlias
 
-from fillcards.catalogue.model import Motion, Route, ScaleName
+from fillcards.catalogue.model import ScaleName
 from fillcards.geometry import count_to
-from fillcards.plan.model import Draw, FillPlan, LineAmount, Plan, Step, StepKind
+from fillcards.plan.model import Draw, FillPlan, LineAmount, Plan
 from fillcards.plan.reading import measure_draw_line, measure_draw_ml, order_draws
 from fillcards.plan.rules import check_rules
+from fillcards.plan.steps import order_steps
 from fillcards.problems import Problem, RegimenRefused, is_refused
-from fillcards.regimen.model import Fill, PatientKind, PrescribedDraw, Regimen
-
-_Row: TypeAlias = tuple[StepKind, LineAmount | None, Draw | None]
-"""A step without its number: its kind, the line it is about, the draw whose vial is in hand."""
+from fillcards.regimen.model import Fill, PrescribedDraw, Regimen
 
 
 def plan_fills(regimen: Regimen, found: tuple[Problem, ...] | None = None) -> Plan:
@@ -53,7 +45,7 @@ def _plan_fill(number: int, fill: Fill, regimen: Regimen) -> FillPlan:
         draws.append(draw)
         line = draw.stop_line
     planned = tuple(draws)
-    return FillPlan(number, fill, planned, order_steps(planned, regimen.patient.kind))
+    return FillPlan(number, fill, planned, order_steps(planned, fill, regimen.patient.kind))
 
 
 def _plan_draw(prescribed: PrescribedDraw, start_line: Fraction, regimen: Regimen) -> Draw:
@@ -73,74 +65,8 @@ def _plan_draw(prescribed: PrescribedDraw, start_line: Fraction, regimen: Regime
     )
 
 
-def order_steps(draws: tuple[Draw, ...], patient: PatientKind) -> tuple[Step, ...]:
-    """All steps of a fill, from washing the hands to writing it down, numbered from 1.
-
-    Args:
-        draws: one or two, in the order they are drawn.
-        patient: an animal's card tells no injection technique for people.
-    """
-    route = draws[0].medicine.route
-    if route is Route.BY_MOUTH:
-        rows = _list_by_mouth(draws[0])
-    else:
-        filled = _list_mixed(*draws) if len(draws) == 2 else _list_single(draws[0])
-        given = _GIVE[route] if patient is PatientKind.PERSON else StepKind.INJECT_ANIMAL
-        rows = iter(((StepKind.WASH, None, None), *filled, (given, None, None), (StepKind.FINISH, None, None)))
-    return tuple(Step(number, *row) for number, row in enumerate(rows, start=1))
-
-
-_GIVE: Final = {Route.INTO_MUSCLE: StepKind.INJECT_MUSCLE, Route.UNDER_THE_SKIN: StepKind.INJECT_SKIN}
-
-
-def _list_mixed(first: Draw, second: Draw) -> Iterator[_Row]:
-    """Air into the second vial, air into the first, draw the first, draw the second."""
-    yield StepKind.TWO_LABELS, None, None
-    if second.medicine.motion is not Motion.NONE:
-        yield StepKind.TWO_MAKE_EVEN, None, second
-    yield StepKind.TWO_LOOK, None, None
-    if second.air is not None:
-        yield StepKind.TWO_SECOND_AIR, second.air, second
-    yield StepKind.TWO_FIRST_AIR, first.air, first
-    # Bubbles are put right here, while all that is in the syringe belongs to this vial; after the second draw
-    # nothing may go back into either.
-    yield StepKind.TWO_DRAW, first.stop, first
-    yield StepKind.TWO_CHECK, first.stop, first
-    yield StepKind.TWO_DRAW_SECOND, second.stop, second
-    yield StepKind.TWO_CHECK_TOTAL, second.stop, second
-
-
-def _list_single(draw: Draw) -> Iterator[_Row]:
-    yield StepKind.ONE_LABEL, None, draw
-    if draw.medicine.motion is not Motion.NONE:
-        yield StepKind.ONE_MAKE_EVEN, None, draw
-    yield StepKind.ONE_LOOK, None, draw
-    yield StepKind.ONE_AIR, draw.air, draw
-    yield StepKind.ONE_DRAW, draw.stop, draw
-    yield StepKind.ONE_BUBBLE, draw.stop, draw
-    yield StepKind.ONE_CHECK, draw.stop, draw
-
-
-def _list_by_mouth(draw: Draw) -> Iterator[_Row]:
-    yield StepKind.MOUTH_LABEL, None, draw
-    yield StepKind.MOUTH_SYRINGE, None, None
-    yield StepKind.MOUTH_LOOK, None, draw
-    yield StepKind.MOUTH_DRAW, draw.stop, draw
-    yield StepKind.MOUTH_BUBBLE, draw.stop, draw
-    yield StepKind.MOUTH_CHECK, draw.stop, draw
-    yield StepKind.MOUTH_GIVE, None, None
-    yield StepKind.MOUTH_RINSE, None, None
-
-
 def choose_practice(plan: Plan) -> tuple[tuple[LineAmount, ...], ...]:
-    """Three exercises, each a line, or a first line and a total: none is a line that this patient ever stops at.
-
-    The rule is fixed, so that the same file gives the same sheet: first a numbered line; then the line after a number;
-    then, for somebody who mixes, a numbered line and a total two lines after a number, else the line before a number.
-    Of the numbers that serve, the one nearest a fixed place of the scale is taken. No source: exercises are no doses.
-
-    Units: the scale's own numbers.
-    """
+    """Three exercises, each a line, or a first line and a total. Values are in the scale's own numbers."""
     syringe = plan.regimen.syringe
     line, number, last = syringe.line_every, syringe.numbered_every, syringe.last_line
     count = int(last / number)
