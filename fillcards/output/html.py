@@ -57,6 +57,8 @@ _BLOCKS: Final = frozenset(
 )
 """Elements that end a line of the file, where white space shows nowhere."""
 
+_DIALLED: Final = re.compile(r"\+?[0-9 ().-]+")
+"""What a phone dials; what else a number may hold, such as an extension in words, it does not."""
 _HYPHENATED_NUMBER: Final = re.compile(r"(\S*-\S*[0-9]\S*)")
 _SVG: Final = "{http://www.w3.org/2000/svg}"
 
@@ -288,10 +290,20 @@ class _Page:
         rendered = render(message, self.card.language)
         joined = " ".join(group.replace(" ", NO_BREAK_SPACE) for group in join_inseparable(rendered.text.split(" ")))
         element = _add(parent, tag, class_=class_) if class_ else _add(parent, tag)
+        phone = str(dict(message.values).get("phone", ""))
         edges = sorted({0, len(joined), *(edge for run in rendered.bold for edge in run)})
         for start, end in pairwise(edges):
             is_bold = any(first <= start < last for first, last in rendered.bold)
-            _fill(_add(element, "b") if is_bold else element, joined[start:end])
+            weighed = _add(element, "b") if is_bold else element
+            if not _DIALLED.fullmatch(phone):
+                _fill(weighed, joined[start:end])
+                continue
+            number = re.escape(phone).replace(r"\ ", f"[ {NO_BREAK_SPACE}]")
+            for index, part in enumerate(re.split(f"({number})", joined[start:end])):
+                if index % 2:
+                    _add(weighed, "a", part, class_="whole", href=f"tel:{re.sub('[^+0-9]', '', phone)}")
+                else:
+                    _fill(weighed, part)
         return element
 
     def _add_picture(self, parent: ElementTree.Element, drawing: Drawing, alt: Say | None) -> None:

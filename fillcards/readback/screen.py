@@ -9,6 +9,7 @@ from __future__ import annotations
 import base64
 import hashlib
 import re
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
 from html.parser import HTMLParser
@@ -49,7 +50,7 @@ ATTRIBUTES: Final[Mapping[str, frozenset[str]]] = {
     "span": frozenset(("class",)),
     "ol": frozenset(("aria-live",)),
     "button": frozenset(("type", "class")),
-    "a": frozenset(("href",)),
+    "a": frozenset(("href", "class")),
 }
 _CLASSES: Final = (
     "band title row news panels level panel total inside figure below steps controls next back all vial rule whole"
@@ -119,7 +120,8 @@ class _Reader:
         if "data-control" in element.attrib:
             self._end_line()
             self._said = self.controls
-        if tag in BLOCKS:
+        is_block = tag in BLOCKS and not _is_call(element)
+        if is_block:
             self._end_line()
         is_bold = tag == "b"
         self._line += BOLD * is_bold + (element.text or "")
@@ -129,7 +131,7 @@ class _Reader:
         self._line += BOLD * is_bold
         if element.attrib.get("class") == "rule":
             self._line = self._line.rstrip() + WRITE_IN
-        if tag in BLOCKS:
+        if is_block:
             self._end_line()
         if "data-control" in element.attrib:
             self._said = outside
@@ -159,6 +161,11 @@ class _Reader:
         if line := _tell_weights(self._line):
             self._said.append(line)
         self._line = ""
+
+
+def _is_call(element: Element) -> bool:
+    """Whether it is a number that a phone dials, amid other words."""
+    return element.tag == "a" and element.attrib.get("href", "").startswith("tel:")
 
 
 def _tell_weights(line: str) -> str:
@@ -206,6 +213,7 @@ def find_screen_faults(data: bytes, claims: CardClaims, facts: Facts) -> Iterato
     yield from compare_lines(reader.lines, map(_write_weights, list_html(claims)), "page")
     yield from compare_lines(reader.controls, _list_controls(claims), "controls of the page")
     yield from _find_link_faults(root, claims)
+    yield from _find_call_faults(root, claims, facts)
     yield from _find_manner_faults(root, reader, facts)
     yield from _find_picture_faults(reader.pictures, claims, facts)
 
@@ -225,10 +233,22 @@ def _find_link_faults(root: Element, claims: CardClaims) -> Iterator[str]:
         for heading in article.iter("h1")
     }
     for link in root.iter("a"):
+        if _is_call(link):
+            continue
         if titles.get(link.attrib.get("href", "")) != " ".join("".join(link.itertext()).split()):
             yield f'its link "{link.text}" goes elsewhere'
     if len(titles) != len(claims.fills) + 1:
         yield f"it has {len(titles)} parts"
+
+
+def _find_call_faults(root: Element, claims: CardClaims, facts: Facts) -> Iterator[str]:
+    """Each number to call dials itself, on every fill the first and with the vials all; nothing else does."""
+    phones = [*(phone for _, phone in facts.contacts), *(facts.contacts[0][1] for _ in claims.fills if facts.contacts)]
+    dialled = [phone for phone in phones if not re.search(r"[^+0-9 ().-]", phone)]
+    meant = Counter((phone, f"tel:{re.sub('[^+0-9]', '', phone)}") for phone in dialled)
+    found = [(" ".join("".join(a.itertext()).split()), a.attrib["href"]) for a in root.iter("a") if _is_call(a)]
+    if Counter(found) != meant:
+        yield "its numbers to call do not all dial themselves"
 
 
 def _list_own(element: Element) -> Iterator[str]:

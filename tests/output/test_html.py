@@ -107,14 +107,16 @@ def test_html_poster_comes_before_steps_before_vials(name: str) -> None:
 
 @pytest.mark.parametrize("name", CARDS)
 def test_html_loads_nothing_from_elsewhere(name: str) -> None:
-    """No style sheet, font, script or picture from elsewhere; links lead to parts of the page."""
+    """No style sheet, font, script or picture from elsewhere; links lead to parts of the page, or dial a number."""
     root = parse_html(write_page(name))
     tags = {str(element.tag).rpartition("}")[2] for element in root.iter()}
     assert not tags & {"link", "img", "iframe", "object", "form", "input", "use", "image", "base"}
     values = [(str(key), str(value)) for element in root.iter() for key, value in element.attrib.items()]
     assert not [value for key, value in values if "://" in value or key.startswith("on") or key == "src"]
     names = {value for key, value in values if key == "id"}
-    assert {value.removeprefix("#") for key, value in values if key.endswith("href")} <= names
+    links = {value for key, value in values if key.endswith("href")}
+    assert {value.removeprefix("#") for value in links if not value.startswith("tel:")} <= names
+    assert all(re.fullmatch(r"tel:\+?[0-9]+", value) for value in links if value.startswith("tel:"))
     addresses = re.findall(r"url\((?!data:font/ttf;base64,)", write_page(name).decode())
     assert not addresses
     assert "@import" not in write_page(name).decode()
@@ -404,8 +406,12 @@ def test_html_prints_every_step(browser: Browser, tmp_path: Path) -> None:
 
 
 def test_html_controls_are_apart_from_the_card() -> None:
-    """Buttons and links are marked as such, so that whoever reads the card's words back can tell them from it."""
+    """Buttons and links are marked as such, so that whoever reads the card's words back can tell them from it.
+
+    A number that dials itself is one of its words.
+    """
     root = parse_html(write_page(MIXED))
+    links = [e for e in find_all(root, "a") if not e.attrib["href"].startswith("tel:")]
     inside = [e for part in root.iter() if "data-control" in part.attrib for e in part.iter()]
-    assert {id(e) for e in (*find_all(root, "button"), *find_all(root, "a"))} <= {id(e) for e in inside}
+    assert {id(e) for e in (*find_all(root, "button"), *links)} <= {id(e) for e in inside}
     assert f"{HTML}p" not in {e.tag for e in inside}

@@ -385,6 +385,8 @@ WRITTEN: Final = (
           "hidden", "") or root), forms=("html",)),
     Fault("page: a link to another fill", around(html._Page, "build", lambda root, *_: root.find("body/nav/a").set(
           "href", "#fill-2") or root), forms=("html",)),
+    Fault("page: another number dialled", around(html._Page, "build", lambda root, *_: root.find(".//p//a").set(
+          "href", "tel:5550199") or root), forms=("html",)),
     Fault("text: headings gone", around(text, "list_daily", each_group(drop_kind(text.Kind.HEADING))), forms=("text",)),
     Fault("text: head gone", around(text, "list_head", lambda head, _: head[:1]), forms=("text",)),
     Fault("text: lines to write on gone", lambda patch: patch.setattr(text, "TO_WRITE_ON", ""), "by-mouth", ("text",)),
