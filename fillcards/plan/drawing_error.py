@@ -26,7 +26,7 @@ Units: limits and errors are in the unit of the dose, lines in the scale's own n
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import replace
 from enum import Enum
 from fractions import Fraction
@@ -231,57 +231,33 @@ INSULIN_STANDARD: Final = BarrelStandard(
 """ISO 8537:2007, section 8 and 9.1, for every scale in units; dead space after ISO 7886-1 for want of a figure."""
 
 
-def _recall(value: Fraction) -> PublishedFigure:
-    return PublishedFigure(value, "iso-7886-1-1993", Evidence.MEMORY)
-
-
-def _told_by_laboratory(value: Fraction) -> PublishedFigure:
-    return PublishedFigure(value, "smtl-togc-2016", Evidence.SECONDARY)
-
-
-def _told_by_study(value: Fraction) -> PublishedFigure:
-    return PublishedFigure(value, "dead-space-iso-2018", Evidence.SECONDARY)
-
-
-_Tell: TypeAlias = Callable[[Fraction], PublishedFigure]
+_Told: TypeAlias = tuple[str, Evidence]
+_RECALLED: Final = "iso-7886-1-1993", Evidence.MEMORY
+_BY_LABORATORY: Final = "smtl-togc-2016", Evidence.SECONDARY
+_BY_STUDY: Final = "dead-space-iso-2018", Evidence.SECONDARY
 
 
 def _hypodermic(
-    least_capacity: int,
-    upper: int,
-    lower_expelled: int,
-    dead_space: str,
-    *,
-    tell_upper: _Tell = _recall,
-    tell_lower: _Tell = _recall,
-    tell_dead_space: _Tell = _recall,
+    least_ml: int, upper: int, lower: int, dead_space: str, upper_by: _Told, lower_by: _Told, dead_space_by: _Told
 ) -> BarrelStandard:
     return BarrelStandard(
-        least_capacity_ml=Fraction(least_capacity),
-        upper=tell_upper(Fraction(upper, 100)),
-        lower_nominal=tell_lower(Fraction(15, 1000)),
-        lower_expelled=tell_lower(Fraction(lower_expelled, 100)),
-        zero_line=_recall(Fraction(1, 4)),
-        dead_space_ml=tell_dead_space(Fraction(dead_space)),
+        least_capacity_ml=Fraction(least_ml),
+        upper=PublishedFigure(Fraction(upper, 100), *upper_by),
+        lower_nominal=PublishedFigure(Fraction(15, 1000), *lower_by),
+        lower_expelled=PublishedFigure(Fraction(lower, 100), *lower_by),
+        zero_line=PublishedFigure(Fraction(1, 4), *_RECALLED),
+        dead_space_ml=PublishedFigure(Fraction(dead_space), *dead_space_by),
     )
 
 
 HYPODERMIC_STANDARDS: Final = (
-    _hypodermic(50, 4, 1, "0.2"),
-    _hypodermic(30, 4, 1, "0.17"),
-    _hypodermic(20, 4, 1, "0.15"),
-    _hypodermic(10, 4, 1, "0.1", tell_lower=_told_by_laboratory, tell_dead_space=_told_by_study),
-    _hypodermic(5, 4, 1, "0.075", tell_dead_space=_told_by_study),
-    _hypodermic(2, 5, 2, "0.07", tell_dead_space=_told_by_study),
-    _hypodermic(
-        0,
-        5,
-        2,
-        "0.07",
-        tell_upper=_told_by_laboratory,
-        tell_lower=_told_by_laboratory,
-        tell_dead_space=_told_by_study,
-    ),
+    _hypodermic(50, 4, 1, "0.2", _RECALLED, _RECALLED, _RECALLED),
+    _hypodermic(30, 4, 1, "0.17", _RECALLED, _RECALLED, _RECALLED),
+    _hypodermic(20, 4, 1, "0.15", _RECALLED, _RECALLED, _RECALLED),
+    _hypodermic(10, 4, 1, "0.1", _RECALLED, _BY_LABORATORY, _BY_STUDY),
+    _hypodermic(5, 4, 1, "0.075", _RECALLED, _RECALLED, _BY_STUDY),
+    _hypodermic(2, 5, 2, "0.07", _RECALLED, _RECALLED, _BY_STUDY),
+    _hypodermic(0, 5, 2, "0.07", _BY_LABORATORY, _BY_LABORATORY, _BY_STUDY),
 )
 """ISO 7886-1:1993, Table 1, largest class first, for every scale in mL. What no account confirms is from memory."""
 

@@ -87,14 +87,20 @@ def _cut_token(token: str, plain: dict[str, float], own: Face | None) -> Iterato
         yield letter, face
 
 
-def _find_face(letter: str, plain: dict[str, float]) -> Face | None:
+def _find_other_face(letter: str) -> Face | None:
+    """The first face at hand that has a letter."""
+    if not list_installed():
+        return None
     from fillcards.typeface.shaping import list_letters
 
+    return next((face for face in list_installed() if letter in list_letters(face)), None)
+
+
+def _find_face(letter: str, plain: dict[str, float]) -> Face | None:
     if letter in plain:
         return None
-    for face in list_installed():
-        if letter in list_letters(face):
-            return face
+    if face := _find_other_face(letter):
+        return face
     raise InternalFault(f"a text with U+{ord(letter):04X}, which no typeface has, was to be set; please report")
 
 
@@ -102,17 +108,10 @@ def list_letters_by_face(text: str, language: str) -> dict[Face, str]:
     """Which characters of a text are set in which other face, for whoever chooses letter by letter; each once."""
     row, plain = LANGUAGES.get(language), load_widths()[False]
     own = row.face if row and row.face is SANS else None
-    letters = sorted(letter for letter in set(text) if letter not in plain or (own and letter.isalpha()))
     by_face: dict[Face, str] = {}
-    if not letters:
-        return by_face
-    from fillcards.typeface.shaping import list_letters
-
-    for letter in letters:
-        for face in list_installed():
-            if letter in list_letters(face):
-                by_face[face] = by_face.get(face, "") + letter
-                break
+    for letter in sorted(set(text)):
+        if (letter not in plain or (own and letter.isalpha())) and (face := _find_other_face(letter)):
+            by_face[face] = by_face.get(face, "") + letter
     return by_face
 
 
@@ -146,9 +145,4 @@ def measure_mixed_ink_em(text: str, bold: bool) -> tuple[float, float]:
 
 def find_letters_of_no_face(letters: str) -> str:
     """Those that no face at hand has."""
-    faces = list_installed()
-    if not faces:
-        return letters
-    from fillcards.typeface.shaping import list_letters
-
-    return "".join(letter for letter in letters if not any(letter in list_letters(face) for face in faces))
+    return "".join(letter for letter in letters if _find_other_face(letter) is None)

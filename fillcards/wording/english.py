@@ -6,11 +6,11 @@ five". A half keeps its digits because "twelve and a half" is one glance slower 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from datetime import date
 from fractions import Fraction
 from typing import Final
 
+from fillcards.plan.rules.rule import write_list as write_list
 from fillcards.quantities import Quantity, Unit, write_number
 from fillcards.regimen.model import EVERY_DAY, Weekday
 
@@ -89,10 +89,3 @@ def write_days(days: tuple[Weekday, ...]) -> str:
     if len(words) >= _SHORTEST_RUN and numbers[-1] - numbers[0] == len(numbers) - 1:
         return f"{words[0]} to {words[-1]}"
     return write_list(words)
-
-
-def write_list(words: Sequence[str]) -> str:
-    """Words joined as one says them: ``a``, ``a and b``, ``a, b and c``."""
-    if len(words) < 2:
-        return "".join(words)
-    return f"{', '.join(words[:-1])} and {words[-1]}"

@@ -54,6 +54,6 @@ def write_line(value: Fraction, scale: ScaleName) -> str:
 
 
 def write_list(words: Iterable[str], last_joint: str = "and") -> str:
-    """``a``, ``a and b``, ``a, b and c``."""
-    *firsts, last = words
+    """Words joined as one says them: ``a``, ``a and b``, ``a, b and c``; nothing for none."""
+    *firsts, last = tuple(words) or ("",)
     return f"{', '.join(firsts)} {last_joint} {last}" if firsts else last
