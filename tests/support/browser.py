@@ -24,9 +24,11 @@ FLAGS: Final = (
 def open_browser() -> Iterator[Browser]:
     """The system's browser, headless."""
     expect.set_options(timeout=30_000)  # other work may run beside the tests
-    program = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
+    program = next(filter(None, map(shutil.which, ("chromium-headless-shell", "chromium"))), None)
     if program is None:
-        pytest.fail("these tests need a browser: apt-get install chromium; or leave them out with -m 'not browser'")
+        pytest.fail(
+            "a browser is needed: apt-get install chromium-headless-shell; or leave these out: -m 'not browser'"
+        )
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=program, args=list(FLAGS), headless=True)
         try:
