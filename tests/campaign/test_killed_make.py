@@ -119,7 +119,6 @@ class Folder:
 @pytest.mark.parametrize(
     ("name", "kills"),
     [
-        ("pdf-over-an-older", 2),
         ("png-pages-over-older-ones", 2),
         *(pytest.param(name, 50, marks=pytest.mark.campaign) for name in JOBS),
     ],

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Final
 
 import pytest
+from support.fifths import keep_a_fifth
 
 from fillcards.layout.sizes import LEAST_PATIENT_PT
 from fillcards.pipeline import place_regimen
@@ -35,8 +36,7 @@ def count_sides(path: Path, language: str, size_pt: int | None) -> dict[str, int
     return Counter(page.section for page in placed.pages)
 
 
-@pytest.mark.parametrize("language", GROWN)
-@pytest.mark.parametrize("path", STARTERS, ids=lambda path: path.stem)
+@pytest.mark.parametrize(("path", "language"), keep_a_fifth(STARTERS, GROWN))
 def test_every_starter_is_placed_at_its_own_size(path: Path, language: str) -> None:
     """On whole sheets, and on no more of them than the table says."""
     for section, sides in count_sides(path, language, None).items():

@@ -32,7 +32,7 @@ def place(starter: Path, size_pt: int) -> PlacedCard:
     )
 
 
-@pytest.mark.parametrize("size_pt", [18, 36])
+@pytest.mark.parametrize("size_pt", [pytest.param(18, marks=pytest.mark.campaign), 36])
 def test_no_card_depends_on_the_one_before(size_pt: int) -> None:
     """Cards made one after the other, and in the other order, are the same to the last digit."""
     forward = [place(starter, size_pt) for starter in TURNED[::4]]

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 from functools import cache
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 import pytest
 from support.fifths import TURNED, keep_a_fifth
@@ -27,11 +27,21 @@ from fillcards.problems import RegimenRefused
 from fillcards.regimen.model import Patient
 from fillcards.wording.messages import render
 
+if TYPE_CHECKING:
+    from _pytest.mark.structures import ParameterSet
+
 READERS: Final = ("18 pt", "20 pt", "24 pt", "32 pt", "36 pt", "20/100 at 40 cm", "20/200 at 40 cm")
 PAPERS: Final = ("letter", "a4")
+CASES: Final = keep_a_fifth(TURNED, READERS, PAPERS)
+"""One table for all claims, so that each card of it is placed once."""
 MOST_OF_A_FILL: Final = {20.0: 2, 28.0: 4, 36.0: 6, 83.0: 6}
 """By the largest type each row of the table serves; a deck's helper has two more."""
 MOST_OF_VIALS: Final = {20.0: 2, 28.0: 4, 36.0: 4, 83.0: 4}
+
+
+def list_cases(*readers: str) -> list[ParameterSet]:
+    """Those of the table for these readers."""
+    return [case for case in CASES if case.values[1] in readers]
 
 
 def make_reader(words: str) -> Patient:
@@ -70,7 +80,7 @@ def list_excesses(placed: PlacedCard | None, reader: str) -> Iterator[str]:
             yield f"{section}: {sides} of {most}"
 
 
-@pytest.mark.parametrize(("starter", "reader", "paper"), keep_a_fifth(TURNED, READERS, PAPERS))
+@pytest.mark.parametrize(("starter", "reader", "paper"), CASES)
 def test_the_table_of_sides_holds(starter: Path, reader: str, paper: str) -> None:
     """No section takes more sides than its row of the table, and each comes in whole sheets."""
     placed = place(starter, reader, paper)
@@ -79,7 +89,7 @@ def test_the_table_of_sides_holds(starter: Path, reader: str, paper: str) -> Non
     assert list(list_excesses(placed, reader)) == []
 
 
-@pytest.mark.parametrize(("starter", "reader", "paper"), keep_a_fifth(TURNED, READERS, PAPERS))
+@pytest.mark.parametrize(("starter", "reader", "paper"), CASES)
 def test_nothing_overlaps_leaves_its_place_or_is_too_small(starter: Path, reader: str, paper: str) -> None:
     """Every page of every starter is sound by the geometric proof."""
     placed = place(starter, reader, paper)
@@ -87,7 +97,7 @@ def test_nothing_overlaps_leaves_its_place_or_is_too_small(starter: Path, reader
     assert [f"{page.section}: {fault}" for page in pages for fault in find_faults(page)] == []
 
 
-@pytest.mark.parametrize(("starter", "reader", "paper"), keep_a_fifth(TURNED, READERS, PAPERS))
+@pytest.mark.parametrize(("starter", "reader", "paper"), CASES)
 def test_no_side_about_vials_is_nearly_empty(starter: Path, reader: str, paper: str) -> None:
     """Its words reach over a third of the height between the margins at least."""
     placed = place(starter, reader, paper)
@@ -110,7 +120,7 @@ def test_a_step_prints_no_more_than_its_words(starter: Path) -> None:
         assert [run for run in runs if "\u00a0" in run or (run == "88" and run not in said)] == []
 
 
-@pytest.mark.parametrize(("starter", "reader", "paper"), keep_a_fifth(TURNED, ("18 pt", "20 pt"), PAPERS))
+@pytest.mark.parametrize(("starter", "reader", "paper"), list_cases(*READERS[:2]))
 def test_a_number_of_a_close_up_does_not_read_on_into_the_step(starter: Path, reader: str, paper: str) -> None:
     """White between the picture and its words, on each side of steps: 2.5 mm at 18 pt, and more with the type."""
     placed = place(starter, reader, paper)
@@ -142,7 +152,9 @@ def test_both_sides_for_staff_are_used(starter: Path) -> None:
         assert max(box.bottom_mm for box in boxes if box.y_mm < foot_mm) > page.height_mm / 2
 
 
-@pytest.mark.parametrize(("starter", "reader", "paper"), keep_a_fifth(TURNED, ("20 pt", "19 pt"), PAPERS))
+@pytest.mark.parametrize(
+    ("starter", "reader", "paper"), [*list_cases("20 pt"), *keep_a_fifth(TURNED, ("19 pt",), PAPERS)]
+)
 def test_up_to_20_pt_a_fill_is_one_sheet(starter: Path, reader: str, paper: str) -> None:
     """Front and back, as at 18 pt."""
     placed = place(starter, reader, paper)
@@ -151,7 +163,7 @@ def test_up_to_20_pt_a_fill_is_one_sheet(starter: Path, reader: str, paper: str)
     assert set(sides.values()) == {2}
 
 
-@pytest.mark.parametrize("starter", [path for path in STARTERS if "half" not in path.stem], ids=lambda path: path.stem)
+@pytest.mark.parametrize("starter", keep_a_fifth([path for path in TURNED if "half" not in path.stem]))
 def test_just_above_20_pt_band_code_and_count_are_nearly_of_the_readers_size(starter: Path) -> None:
     """On letter, for every starter but the one with the longest titles."""
     placed = place(starter, "21 pt", "letter")
@@ -165,7 +177,7 @@ def test_just_above_20_pt_band_code_and_count_are_nearly_of_the_readers_size(sta
     assert min(seen.values()) >= len(placed.pages) - 2
 
 
-@pytest.mark.parametrize(("starter", "reader", "paper"), keep_a_fifth(TURNED, READERS[2:], PAPERS))
+@pytest.mark.parametrize(("starter", "reader", "paper"), list_cases(*READERS[2:]))
 def test_in_large_print_nothing_is_under_14_pt(starter: Path, reader: str, paper: str) -> None:
     """Band, whose and code, where the reader's own size would take a side more or make a picture smaller."""
     placed = place(starter, reader, paper)
@@ -180,7 +192,7 @@ def list_small_sizes(placed: PlacedCard) -> Iterator[float]:
             yield from (item.size_pt for each in page.placed for item in each.items if isinstance(item, Text))
 
 
-@pytest.mark.parametrize(("starter", "reader", "paper"), keep_a_fifth(TURNED, READERS[:5], PAPERS))
+@pytest.mark.parametrize(("starter", "reader", "paper"), list_cases(*READERS[:5]))
 def test_a_front_says_on_which_sides_the_steps_are(starter: Path, reader: str, paper: str) -> None:
     """The other side of the same sheet, or the first and the last of several."""
     placed = place(starter, reader, paper)
@@ -202,7 +214,7 @@ def list_step_numbers(words: str) -> list[str]:
     return [line for line in words.splitlines() if re.fullmatch("[0-9]+", line)]
 
 
-@pytest.mark.parametrize(("starter", "reader", "paper"), keep_a_fifth(TURNED, READERS[2:5], PAPERS))
+@pytest.mark.parametrize(("starter", "reader", "paper"), list_cases(*READERS[2:5]))
 def test_no_side_of_large_print_says_twice_whom_to_call_when_not_sure(starter: Path, reader: str, paper: str) -> None:
     """On a front below the stops, on the other sides at the head."""
     placed = place(starter, reader, paper)
@@ -222,7 +234,7 @@ def test_the_sheet_about_vials_is_the_readers_or_the_helpers(starter: Path, size
         assert page.body_pt == size_pt or size_pt > 36 or (len(sides) == 4 and page.body_pt >= 26)
 
 
-@pytest.mark.parametrize(("starter", "reader", "paper"), keep_a_fifth(TURNED, READERS, PAPERS))
+@pytest.mark.parametrize(("starter", "reader", "paper"), CASES)
 def test_a_side_about_vials_says_once_where_to_call_in_an_emergency(starter: Path, reader: str, paper: str) -> None:
     """At its foot, or in a sentence of its own."""
     placed = place(starter, reader, paper)

@@ -261,7 +261,7 @@ FOOT_OF: Final = """selector => [...document.querySelector("article").querySelec
 
 
 @pytest.mark.browser
-@pytest.mark.parametrize("name", [*CARDS, "at 24 pt"])
+@pytest.mark.parametrize("name", keep_a_fifth((*CARDS, "at 24 pt"), every=2))
 def test_html_both_stops_stand_on_the_first_screen(browser: Browser, name: str) -> None:
     """At 1280 by 900 the figures and the whole barrels without scrolling; at 320 px the figures within 700 px."""
     screens = ((WIDE, ".figure, .panel svg"), (NARROW, ".figure"))
@@ -276,8 +276,7 @@ def test_html_both_stops_stand_on_the_first_screen(browser: Browser, name: str) 
 
 
 @pytest.mark.browser
-@pytest.mark.parametrize("screen", [NARROW, PHONE], ids=["320 px", "390 px"])
-@pytest.mark.parametrize("name", [*CARDS, *LARGE])
+@pytest.mark.parametrize(("name", "screen"), keep_a_fifth((*CARDS, *LARGE), (NARROW, PHONE)))
 def test_html_flows_into_a_narrow_window(browser: Browser, name: str, screen: dict[str, Any]) -> None:
     """Nothing is wider than the window (1.4.10) and no word is broken, steps shown one at a time and all together."""
     page = open_page(browser, write_page(name), screen)

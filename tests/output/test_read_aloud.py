@@ -19,6 +19,7 @@ import pytest
 from hypothesis import HealthCheck, Phase, assume, given, settings
 from hypothesis import strategies as st
 from support.card_text import list_texts
+from support.fifths import keep_a_fifth
 from support.pdf_walk import check_tagging
 from support.plans import STARTERS, build_card, make_plans, plan_starter
 from support.read_aloud import list_kids, read_aloud
@@ -461,11 +462,10 @@ def find_faults(pdf: bytes, sound: str) -> list[str]:
     return faults
 
 
-@pytest.mark.parametrize(("seed", "words"), SEEDS, ids=[seed.__name__ for seed, _ in SEEDS])
-def test_a_seeded_fault_on_the_real_card_is_found(
-    seed: Callable[[pikepdf.Pdf], None], words: str, mixed_pdf: bytes
-) -> None:
+@pytest.mark.parametrize("name", keep_a_fifth([seed.__name__ for seed, _ in SEEDS]))
+def test_a_seeded_fault_on_the_real_card_is_found(name: str, mixed_pdf: bytes) -> None:
     """The sound card with one thing broken is found unsound, for that reason."""
+    seed, words = next(each for each in SEEDS if each[0].__name__ == name)
     with pikepdf.open(BytesIO(mixed_pdf)) as document:
         seed(document)
         out = BytesIO()

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from fractions import Fraction
+from functools import cache
 from io import BytesIO
 
 import pikepdf
 import pytest
-from support.finished_cards import make_card, read_starter
+from support.finished_cards import MadeCard, make_card, read_starter
 
 from fillcards.readback.foreign import compare_foreign, measure_foreign
 from fillcards.readback.gate import Making
@@ -18,9 +19,15 @@ from fillcards.typeface import measure_width_mm
 TEXT = read_starter("two-insulins-twice-a-day")
 
 
+@cache
+def make() -> MadeCard:
+    """The card that all these tests read."""
+    return make_card(TEXT)
+
+
 def test_measure_tells_where_each_barrel_stops() -> None:
     """The stops of the starter, 11 and 34 units at breakfast, 9 and 25 at supper, are read off its barrels."""
-    meaning = measure_foreign(make_card(TEXT).pdf)
+    meaning = measure_foreign(make().pdf)
     edges = [round(barrel.edge or 0, 2) for side in meaning.sides for barrel in side.barrels if barrel.edge]
     assert edges == [11, 34, 9, 25]
     assert all(barrel.last == Fraction(50) for side in meaning.sides for barrel in side.barrels if barrel.edge)
@@ -28,13 +35,13 @@ def test_measure_tells_where_each_barrel_stops() -> None:
 
 def test_right_card_agrees_with_its_file() -> None:
     """A card against its own file: no difference."""
-    made = make_card(TEXT)
+    made = make()
     assert compare_foreign(made.pdf, TEXT, Making(code=made.code, fingerprint=made.fingerprint)) == ()
 
 
 def test_each_differing_sentence_is_named() -> None:
     """Against a file with another dose, what the card says and what it should say are named."""
-    made = make_card(TEXT)
+    made = make()
     other = TEXT.replace("regular: 11 units", "regular: 12 units")
     told = compare_foreign(made.pdf, other, Making(code=made.code, fingerprint=made.fingerprint))
     assert any('says "' in each and 'should say "' in each and "line 12" in each for each in told)
@@ -58,7 +65,7 @@ def edit(data: bytes, change: Callable[[pikepdf.Pdf], None]) -> bytes:
 
 def compare(data: bytes) -> tuple[str, ...]:
     """Every difference between a file and the starter."""
-    made = make_card(TEXT)
+    made = make()
     return compare_foreign(data, TEXT, Making(code=made.code, fingerprint=made.fingerprint))
 
 
@@ -106,20 +113,20 @@ def swap_headings(document: pikepdf.Pdf) -> None:
 
 def test_a_card_that_was_only_saved_anew_agrees_with_its_file() -> None:
     """Nothing is changed by packing it otherwise."""
-    assert compare(edit(make_card(TEXT).pdf, lambda _: None)) == ()
+    assert compare(edit(make().pdf, lambda _: None)) == ()
 
 
 @pytest.mark.parametrize("change", [change_bookmark, lead_bookmark_astray, ask_to_fit, swap_headings])
 def test_what_only_a_program_reads_is_compared(change: Callable[[pikepdf.Pdf], None]) -> None:
     """Bookmarks, headings, the size in which it is printed."""
-    assert compare(edit(make_card(TEXT).pdf, change))
+    assert compare(edit(make().pdf, change))
 
 
 @pytest.mark.parametrize("change", [expand, replace_in_content])
 def test_what_a_screen_reader_would_say_instead_is_refused(change: Callable[[pikepdf.Pdf], None]) -> None:
     """ISO 32000-1, 14.9.3 and 14.9.5."""
     with pytest.raises(UnreadableCard, match="screen reader"):
-        measure_foreign(edit(make_card(TEXT).pdf, change))
+        measure_foreign(edit(make().pdf, change))
 
 
 def exchange_digits(document: pikepdf.Pdf) -> None:
@@ -134,7 +141,5 @@ def exchange_digits(document: pikepdf.Pdf) -> None:
 
 def test_digits_in_each_other_s_places_are_seen() -> None:
     """The file's text says 34; a page says 43."""
-    faults = [
-        fault for side in measure_foreign(edit(make_card(TEXT).pdf, exchange_digits)).sides for fault in side.faults
-    ]
+    faults = [fault for side in measure_foreign(edit(make().pdf, exchange_digits)).sides for fault in side.faults]
     assert any('"34"' in fault and "does not look as it reads" in fault for fault in faults)

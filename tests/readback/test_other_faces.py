@@ -137,9 +137,9 @@ def test_a_name_in_any_script_stands_on_an_english_card(script: str) -> None:
     text = (TEMPLATES / "two-insulins-twice-a-day.yaml").read_text(encoding="utf-8")
     text = re.sub(r"(?m)^  name: .*$", f"  name: {NAMES[script]}", text)
     regimen = read_regimen(text)
-    for ending in (Ending.PDF, Ending.SVG, Ending.HTML, Ending.TXT):
-        made = place_regimen(regimen, is_for_print=ending in {Ending.PDF, Ending.SVG})
-        assert write_pages(made, ending)
+    for is_for_print, endings in ((True, (Ending.PDF, Ending.SVG)), (False, (Ending.HTML, Ending.TXT))):
+        made = place_regimen(regimen, is_for_print=is_for_print)
+        assert all(write_pages(made, ending) for ending in endings)
 
 
 def test_arabic_words_of_a_name_stand_in_their_own_order() -> None:

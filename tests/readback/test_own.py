@@ -10,6 +10,7 @@ from typing import Any
 
 import pikepdf
 import pytest
+from support.fifths import TURNED, keep_a_fifth
 from support.plans import STARTERS
 
 from fillcards.options import Form, Options, SmallOptions
@@ -38,8 +39,7 @@ def is_same(one: Any, other: Any, ease: float = EASE_MM) -> bool:
     return abs(one - other) <= ease if isinstance(one, float) else bool(one == other)
 
 
-@pytest.mark.parametrize("form", list(Form))
-@pytest.mark.parametrize("path", STARTERS, ids=lambda path: path.stem)
+@pytest.mark.parametrize(("path", "form"), keep_a_fifth(TURNED, list(Form)))
 def test_both_readers_see_the_same(path: Any, form: Form) -> None:
     """Marks, words and tags of every page, title and language."""
     options = Options(form=form, small=SmallOptions(size="a6" if form is Form.SMALL else None))

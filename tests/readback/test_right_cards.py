@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import pytest
+from support.fifths import keep_a_fifth
 from support.finished_cards import TEMPLATES, make_card, read_starter
-from support.sparing import spare
 
 from fillcards.options import Ending
 from fillcards.pipeline import place_regimen, write_barrel
@@ -29,24 +29,20 @@ def require_right(text: str) -> None:
     require_same_pdf(made.pdf, text, Making(code=made.code, fingerprint=made.fingerprint))
 
 
-@pytest.mark.parametrize(("name", "size_pt"), spare(
-    (f"{name}-{size_pt}", (name, size_pt)) for name in STARTERS for size_pt in ("18", "20", "24", "32", "36", "48")
-))  # fmt: skip
+@pytest.mark.parametrize(("name", "size_pt"), keep_a_fifth(STARTERS, ("18", "20", "24", "32", "36", "48")))
 def test_starter_is_accepted(name: str, size_pt: str) -> None:
     """Every starter in every kind of layout passes the gate."""
     require_right(read_starter(name, size_pt))
 
 
-@pytest.mark.parametrize(("name", "barrel"), spare(
-    (f"{name}-{barrel}", (name, barrel)) for name in STARTERS for barrel in ("needle_left", "needle_right")
-))  # fmt: skip
+@pytest.mark.parametrize(("name", "barrel"), keep_a_fifth(STARTERS, ("needle_left", "needle_right")))
 def test_level_barrel_is_accepted(name: str, barrel: str) -> None:
     """Barrels held level, on the other paper."""
     text = read_starter(name).replace("barrel: needle_up", f"barrel: {barrel}").replace("paper: letter", "paper: a4")
     require_right(text)
 
 
-@pytest.mark.parametrize(("old", "new"), spare((f"{old} -> {new}", (old, new)) for old, new in (
+VARIANTS = (
     ("  born: 1951-05-04                    # printed beside the name\n", ""),
     ("  name: Sample Patient                # take the line out to get a ruled line to write on\n", ""),
     ("kind: person ", "kind: animal "),
@@ -58,9 +54,13 @@ def test_level_barrel_is_accepted(name: str, barrel: str) -> None:
     ("isophane: 23 units", "isophane: 39 units"),
     ("regular: 11 units", "regular: 1 unit"),
     (BREAKFAST, "07:30"),
-)))  # fmt: skip
-def test_variant_is_accepted(old: str, new: str) -> None:
+)
+
+
+@pytest.mark.parametrize("variant", keep_a_fifth(VARIANTS))
+def test_variant_is_accepted(variant: tuple[str, str]) -> None:
     """Whatever else a file may say."""
+    old, new = variant
     text = read_starter("two-insulins-twice-a-day")
     assert old in text
     require_right(text.replace(old, new))

@@ -10,8 +10,8 @@ from typing import Any, Final, NamedTuple, TypeAlias
 
 import pytest
 from support import other_forms
+from support.fifths import keep_a_fifth
 from support.other_forms import make_case, pass_forms
-from support.sparing import spare
 
 from fillcards.card import build, front, scan_code, steps, vials
 from fillcards.card.model import WriteIn
@@ -439,11 +439,12 @@ WRITTEN: Final = (
 FAULTS: Final = (*WORDS, *VALUES, *PARSED, *PLANNED, *BUILT, *PICTURED, *WRITTEN)
 
 
-@pytest.mark.parametrize(("fault", "form"), spare(
-    (f"{fault.name}: {form}", (fault, form)) for fault in FAULTS for form in fault.forms
-))  # fmt: skip
-def test_a_fault_of_the_maker_is_stopped_by_the_gate_of_each_form(fault: Fault, form: str, monkeypatch: Patch) -> None:
+@pytest.mark.parametrize("seeded", keep_a_fifth([(fault, form) for fault in FAULTS for form in fault.forms]))
+def test_a_fault_of_the_maker_is_stopped_by_the_gate_of_each_form(
+    seeded: tuple[Fault, str], monkeypatch: Patch
+) -> None:
     """No match, no file."""
+    fault, form = seeded
     fault.put_in(monkeypatch)
     with pytest.raises(CardMismatch) as told:
         pass_forms(make_case(fault.case), (form,))

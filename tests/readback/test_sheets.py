@@ -9,8 +9,8 @@ from typing import Any, Final
 
 import pytest
 from readback.seeded import as_paragraph, as_title, wrap
+from support.fifths import keep_a_fifth
 from support.finished_cards import TEMPLATES, read_starter
-from support.sparing import spare
 
 from fillcards.options import Form, Options
 from fillcards.output.pdf import write_pdf
@@ -31,11 +31,10 @@ def make_sheet(text: str, form: str) -> bytes:
     return write_pdf(place_regimen(regimen, Options(form=Form(form))).placed)
 
 
-@pytest.mark.parametrize(("name", "size_pt", "barrel"), spare(
-    (f"{name}-{size_pt}-{barrel}", (name, size_pt, barrel))
-    for name in STARTERS for size_pt in ("18", "20", "28", "36", "60") for barrel in ("needle_up", "needle_left")
-))  # fmt: skip
-@pytest.mark.parametrize("form", SHEETS)
+@pytest.mark.parametrize(
+    ("form", "name", "size_pt", "barrel"),
+    keep_a_fifth(SHEETS, STARTERS, ("18", "20", "28", "36", "60"), ("needle_up", "needle_left")),
+)
 def test_right_sheet_is_accepted(form: str, name: str, size_pt: str, barrel: str) -> None:
     """Every starter, every kind of reader, barrels held upright and level."""
     text = read_starter(name, size_pt).replace("barrel: needle_up", f"barrel: {barrel}")

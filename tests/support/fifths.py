@@ -22,11 +22,19 @@ TURNED: Final = (*STARTERS[2:], *STARTERS[:2])
 def keep_a_fifth(*axes: Sequence[object], every: int = EVERY) -> tuple[ParameterSet, ...]:
     """All combinations of the parameters' values, all but every fifth marked ``campaign``, spread over every axis."""
     return tuple(
-        _make_case([axis[place] for axis, place in zip(axes, places, strict=True)], is_kept=sum(places) % every == 0)
+        pytest.param(
+            *(axis[place] for axis, place in zip(axes, places, strict=True)),
+            marks=() if sum(places) % every == 0 else pytest.mark.campaign,
+            id="-".join(_name(axis[place]) for axis, place in zip(axes, places, strict=True)),
+        )
         for places in product(*(range(len(axis)) for axis in axes))
     )
 
 
-def _make_case(values: list[object], *, is_kept: bool) -> ParameterSet:
-    name = "-".join(value.stem if isinstance(value, Path) else str(value) for value in values)
-    return pytest.param(*values, marks=() if is_kept else pytest.mark.campaign, id=name)
+def _name(value: object) -> str:
+    """The same in every process that runs the tests."""
+    if isinstance(value, Path):
+        return value.stem
+    if hasattr(value, "name"):
+        return str(value.name)
+    return " ".join(map(_name, value)) if isinstance(value, tuple) else str(value)
