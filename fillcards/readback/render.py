@@ -53,6 +53,7 @@ PAGES_A_DOCUMENT: Final = 1_000
 OF_NUMBERS: Final = f"0123456789.,×{ascii_uppercase}"
 ASCENDER_EM: Final = 0.78
 """Nothing without an accent stands higher; above it the neighbours of a word in a picture may be close."""
+RINGED: Final = frozenset("åů")
 HANGING: Final = frozenset("gjpqyQJ,;()[]{}@_|/\\$")
 """What may reach below the line; anything beyond plain letters is taken to."""
 COMMA_EM: Final = 0.14
@@ -303,8 +304,10 @@ def _find_box(run: Run, px_per_mm: float) -> PixelBox:
 
 
 def _has_accent(letter: str) -> bool:
-    """Whether it may rise above plain letters, where the line above hangs down; an apostrophe does not."""
-    return letter.isalpha() and not letter.isascii()
+    """Whether it rises above plain letters, where what is over it may be near: capitals with an accent do, and a ring;
+    in the typeface's files no other accent of a small letter stands higher than ``ASCENDER_EM``.
+    """
+    return letter.isalpha() and not letter.isascii() and (letter.isupper() or letter in RINGED)
 
 
 def _move_box(box: PixelBox, dx: int, dy: int) -> PixelBox:

@@ -48,10 +48,15 @@ def test_a_right_card_passes_its_gates(name: str, language: str) -> None:
     assert write_pages(made, Ending.TXT)
 
 
-@pytest.mark.parametrize("language", OTHERS)
-def test_a_right_print_passes_its_gate(language: str) -> None:
-    """The same of the pages, the staff sheet with both languages among them; their steps fall on lines of mL."""
-    regimen = read_regimen_file(write_regimen("milliliters-into-muscle", language).encode())
+@pytest.mark.parametrize(("name", "language"), [
+    *(("milliliters-into-muscle", language) for language in OTHERS),
+    ("two-insulins-twice-a-day", "es"),
+])  # fmt: skip
+def test_a_right_print_passes_its_gate(name: str, language: str) -> None:
+    """The same of the pages, the staff sheet with both languages among them; steps on lines of mL, and one in which an
+    accent stands close under the disc of a step's number.
+    """
+    regimen = read_regimen_file(write_regimen(name, language).encode())
     assert write_pages(place_regimen(regimen), Ending.PDF)
 
 

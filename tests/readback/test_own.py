@@ -103,14 +103,16 @@ def move_places(data: bytes, after: int, longer: int) -> bytes:
     return data[: head.start()] + between + packed + end
 
 
+def _read_stream(data: bytes, head: re.Match[bytes]) -> bytes:
+    return data[head.end() : head.end() + int(head[2])]
+
+
 def append_update(data: bytes, line: str) -> bytes:
     """The file with its first page's content replaced by an update at its end, as other programs save one."""
     edited = add_line(data, line)
-    match = next(
-        match
-        for match in re.finditer(rb"(\d+) 0 obj\n<</Length (\d+)/Filter/FlateDecode>>\nstream\n", edited)
-        if edited[match.start() :] != data[match.start() :] and edited[match.end() :][:20] != data[match.end() :][:20]
-    )
+    pages = re.compile(rb"(\d+) 0 obj\n<</Length (\d+)/Filter/FlateDecode>>\nstream\n")
+    pairs = zip(pages.finditer(data), pages.finditer(edited), strict=True)
+    match = next(new for old, new in pairs if _read_stream(data, old) != _read_stream(edited, new))
     body = edited[match.start() : match.end() + int(match[2])] + b"\nendstream\nendobj\n"
     before = int(data.rpartition(b"startxref\n")[2].split()[0])
     root = re.search(rb"/Root \d+ 0 R", data)

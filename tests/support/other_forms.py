@@ -20,6 +20,7 @@ from fillcards.card.model import Card
 from fillcards.card.scan_code import write_scan_words
 from fillcards.output import brf, html, sound, text
 from fillcards.plan.fills import plan_fills
+from fillcards.plan.print_size import choose_print_size
 from fillcards.readback import other_forms as gates
 from fillcards.readback.expect import Expecting
 from fillcards.readback.gate import CardMismatch
@@ -147,8 +148,8 @@ def pass_words(card: Card, regimen: Regimen, written: str) -> None:
 
 def pass_html(card: Card, regimen: Regimen, written: str) -> None:
     """The page for the screen."""
-    del regimen
-    gates.require_same_html(html.write_html(card), written, card.code)
+    body_pt = choose_print_size(regimen.patient, regimen.language).body_pt
+    gates.require_same_html(html.write_html(card, body_pt), written, card.code)
 
 
 def pass_brf(card: Card, regimen: Regimen, written: str) -> None:
