@@ -32,14 +32,13 @@ from fillcards.desk.drafts import (
 from fillcards.desk.people import Clock, NotSignedOn, People, Session
 from fillcards.desk.text_edit import CannotEdit, Plain, read_plain
 from fillcards.options import Ending, Form, Options
-from fillcards.pipeline import PlacedRegimen, choose_form, place_regimen, read_regimen_file, write_pages
+from fillcards.pipeline import choose_form, place_regimen, read_regimen_file, write_pages
 from fillcards.problems import FillcardsError, OutputError
 from fillcards.register import CardState, Event, Register, find_card
 from fillcards.wording.english import write_date
 
 HERE: Final = Path(__file__).parent
 REGISTER_NAME: Final = "fillcards-register.sqlite3"
-_MOST_KEPT: Final = 3
 
 
 def write_moment(at: str) -> str:
@@ -94,7 +93,6 @@ class Desk:
     known: dict[str, str] = field(default_factory=dict)
     last_request: datetime.datetime = field(init=False)
     _environment: Environment = field(default_factory=_make_environment)
-    _made: dict[tuple[Form, str, Keeping | None], PlacedRegimen] = field(default_factory=dict)
     _sides: tuple[str, tuple[bytes, ...]] = ("", ())
     _making: threading.Lock = field(default_factory=threading.Lock)
 
@@ -199,28 +197,15 @@ class Desk:
         self.folder.write(name, text, instead_of=instead_of)
         self.known[name] = hash_text(text)
 
-    def find_writer(self, name: str, text: str) -> str:
-        """Who last changed this very text; empty where another program did."""
-        return self.draft_of(name).writers.get(hash_text(text), "")
-
     def find_card(self, fingerprint: str) -> CardState | None:
         """What became of one card."""
         return find_card(self.register.read(), fingerprint)
 
     def write(self, text: str, form: Form, ending: Ending, keeping: Keeping | None = None) -> tuple[bytes, ...]:
         """A finished card, read back. One at a time, whoever asks: a page is looked at by one reader only."""
+        options = Options(form=form, today=self.today, keeping=keeping)
         with self._making:
-            return write_pages(self._make(text, form, keeping), ending)
-
-    def _make(self, text: str, form: Form, keeping: Keeping | None = None) -> PlacedRegimen:
-        """The card of a text; the last ones are kept, since one is looked at side by side."""
-        key = form, hash_text(text), keeping
-        if key not in self._made:
-            options = Options(form=form, today=self.today, keeping=keeping)
-            while len(self._made) >= _MOST_KEPT:
-                self._made.pop(next(iter(self._made)))
-            self._made[key] = place_regimen(read_regimen_file(text.encode(), options), options)
-        return self._made[key]
+            return write_pages(place_regimen(read_regimen_file(text.encode(), options), options), ending)
 
     def write_sides(self, text: str) -> tuple[bytes, ...]:
         """Every side of the card of a text as a picture, read back; the last one's are kept."""

@@ -17,7 +17,7 @@ from fillcards.catalogue.medicines import load_medicines
 from fillcards.catalogue.model import ScaleName, SyringeScale
 from fillcards.catalogue.scales import load_scales
 from fillcards.desk.text_edit import Plain, find_plain, find_text, list_items
-from fillcards.quantities import write_number
+from fillcards.quantities import Quantity, Unit, write_number, write_quantity
 from fillcards.regimen import keys
 from fillcards.regimen.forms import Choice, PaperName
 from fillcards.regimen.keys import Key
@@ -239,9 +239,7 @@ def describe_row(scale: SyringeScale) -> dict[str, str]:
 
 def write_step(value: Fraction, scale: SyringeScale) -> str:
     """A step of the scale with its unit: ``1 unit``, ``0.5 units``, ``0.1 mL``."""
-    if scale.scale is ScaleName.ML:
-        return f"{write_number(value)} mL"
-    return f"{write_number(value)} {'unit' if value == 1 else 'units'}"
+    return write_quantity(Quantity(value, Unit.ML if scale.scale is ScaleName.ML else Unit.UNITS))
 
 
 def list_medicine_keys(tree: Plain) -> tuple[str, ...]:

@@ -212,7 +212,7 @@ def _read_fill(given: _Fields, number: int) -> tuple[TypedFill | None, str]:
     taken = [dose for dose in doses if dose is not None]
     parts = " and ".join(f"{_write_amount(dose)} of {words}" for words, dose in taken)
     said = f"{number}. "
-    if when is None or days is None or not taken or route is None or given.slips.keys() & _list_fields(key):
+    if when is None or days is None or route is None or any(slip.startswith(f"{key}-") for slip in given.slips):
         return None, f"{said}Not complete yet."
     eat = f"Inject {minutes} minutes before eating." if minutes else "Minutes: the prescription does not say."
     said += f"{when[:1].upper()}{when[1:]}, {_say_days(days)}: {parts}. {eat} Given: {route.value}."
@@ -224,11 +224,6 @@ def _read_fill(given: _Fields, number: int) -> tuple[TypedFill | None, str]:
 
 def _say_days(days: tuple[Weekday, ...]) -> str:
     return "every day" if days == EVERY_DAY else write_days(days)
-
-
-def _list_fields(key: str) -> set[str]:
-    names = ("when", "days", "route", "minutes", "dose-1", "medicine-1", "dose-2", "medicine-2")
-    return {f"{key}-{name}" for name in names}
 
 
 def _read_dose(given: _Fields, key: str, number: int) -> tuple[str, Quantity] | None:

@@ -67,19 +67,18 @@ def build_app(desk: Desk) -> Starlette:
         path = _STATIC.get(request.path_params["name"])
         return FileResponse(path) if path else Response(status_code=404)
 
-    async def sign_on(request: Request) -> Response:
-        desk.last_request = desk.clock()
-        return await _tell_faults(desk, request, None, home_pages.sign_on(desk, request))
+    def open_to_all(page: Callable[[Desk, Request], Awaitable[Response]]) -> Callable[[Request], Awaitable[Response]]:
+        async def answer(request: Request) -> Response:
+            desk.last_request = desk.clock()
+            return await _tell_faults(desk, request, None, page(desk, request))
 
-    async def unlock(request: Request) -> Response:
-        desk.last_request = desk.clock()
-        return await _tell_faults(desk, request, None, home_pages.unlock(desk, request))
+        return answer
 
     return Starlette(
         routes=[
-            Route("/", sign_on, methods=_BOTH),
+            Route("/", open_to_all(home_pages.sign_on), methods=_BOTH),
             Route("/static/{name}", static, methods=_GET),
-            Route("/w/{session}/unlock", unlock, methods=_POST),
+            Route("/w/{session}/unlock", open_to_all(home_pages.unlock), methods=_POST),
             *(Route(f"/w/{{session}}{path}", _within(desk, page), methods=methods) for path, page, methods in _TABLE),
         ]
     )

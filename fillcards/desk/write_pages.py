@@ -219,7 +219,7 @@ async def hand(desk: Desk, request: Request, session: Session) -> Response:
             return RedirectResponse(f"{here}#reason", 303)
         details = {"reason": reason}
         desk.register.add(Event.EXPLAINED, session.name, file=name, fingerprint=fingerprint, details=details)
-    writer = desk.find_writer(name, text)
+    writer = draft.writers.get(hash_text(text), "")
     if not writer:
         # Another program wrote it: whoever hands it over stands for it.
         writer = session.name

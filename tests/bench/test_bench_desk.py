@@ -55,6 +55,7 @@ def test_bench_key_to_picture(tmp_path: Path, text_size: str) -> None:
     (tmp_path / "card.yaml").write_text(text, encoding="utf-8")
     with open_desk(tmp_path) as desk, open_browser() as browser:
         page = browser.new_page()
+        page.set_default_timeout(120_000)  # other work may run beside it
         page.goto(desk.address)
         page.get_by_label("your name").fill("Anna Writer")
         page.get_by_label("passphrase, at least 10 letters").fill(PASSPHRASE)

@@ -227,9 +227,9 @@ def test_killed_between_line_and_file_the_old_text_stands(folder: Path, monkeypa
     monkeypatch.undo()
     again = open_state(folder, read_clock)
     assert again.folder.read("card.yaml") == text
-    assert again.find_writer("card.yaml", text) == ""
+    assert hash_text(text) not in again.draft_of("card.yaml").writers
     again.change("card.yaml", newer, session, "fills[1].draw.glargine", instead_of=text)
-    assert again.find_writer("card.yaml", newer) == "Writer Anna"
+    assert again.draft_of("card.yaml").writers[hash_text(newer)] == "Writer Anna"
 
 
 def test_a_file_begun_and_then_gone_is_begun_anew(folder: Path) -> None:
