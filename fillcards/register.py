@@ -31,7 +31,7 @@ from fillcards.quantities import write_number, write_quantity
 from fillcards.regimen.fill_part import write_replaces
 from fillcards.regimen.fingerprint import compute_fingerprint, is_checked
 from fillcards.regimen.model import EVERY_DAY, Regimen
-from fillcards.wording.english import write_date
+from fillcards.wording.writers import ENGLISH
 
 _VERSION: Final = 1
 _TABLES: Final = f"""
@@ -296,7 +296,7 @@ def say_check(regimen: Regimen, keeping: Keeping) -> str:
 def describe_card(regimen: Regimen) -> dict[str, Any]:
     """What the register keeps of a card: whose, its doses and lines in words, its check as the file states it."""
     patient, review, replaces = regimen.patient, regimen.review, regimen.replaces
-    born = f", born {write_date(patient.born)}" if patient.born else ""
+    born = f", born {ENGLISH.write_date(patient.born)}" if patient.born else ""
     is_told = is_checked(regimen)
     return {
         "whose": f"{patient.name or 'no name in the file'}{born}",

@@ -15,9 +15,9 @@ from fillcards.card.model import (
     StaffPoints,
     VialsSheet,
 )
+from fillcards.plan.rules.rule import write_list
 from fillcards.regimen.fingerprint import name_edition
 from fillcards.regimen.languages import ENGLISH, LANGUAGES
-from fillcards.wording.english import write_list
 from fillcards.wording.messages import Say, render, say
 from fillcards.wording.words import list_signers
 

@@ -35,7 +35,7 @@ from fillcards.options import Ending, Form, Options
 from fillcards.pipeline import choose_form, place_regimen, read_regimen_file, write_pages
 from fillcards.problems import FillcardsError, OutputError
 from fillcards.register import CardState, Event, Register, find_card
-from fillcards.wording.english import write_date
+from fillcards.wording.writers import ENGLISH
 
 HERE: Final = Path(__file__).parent
 REGISTER_NAME: Final = "fillcards-register.sqlite3"
@@ -44,7 +44,7 @@ REGISTER_NAME: Final = "fillcards-register.sqlite3"
 def write_moment(at: str) -> str:
     """``29 November 2026, 10:14``."""
     moment = datetime.datetime.fromisoformat(at)
-    return f"{write_date(moment.date())}, {moment:%H:%M}"
+    return f"{ENGLISH.write_date(moment.date())}, {moment:%H:%M}"
 
 
 def _make_environment() -> Environment:

@@ -23,7 +23,7 @@ from fillcards.regimen import keys
 from fillcards.regimen.forms import FormError
 from fillcards.regimen.model import EVERY_DAY, PatientKind, Regimen, Weekday
 from fillcards.regimen.times import fold_time
-from fillcards.wording.english import write_date, write_days, write_in_words
+from fillcards.wording.writers import ENGLISH
 
 T = TypeVar("T")
 
@@ -223,7 +223,7 @@ def _read_fill(given: _Fields, number: int) -> tuple[TypedFill | None, str]:
 
 
 def _say_days(days: tuple[Weekday, ...]) -> str:
-    return "every day" if days == EVERY_DAY else write_days(days)
+    return "every day" if days == EVERY_DAY else ENGLISH.write_days(days)
 
 
 def _read_dose(given: _Fields, key: str, number: int) -> tuple[str, Quantity] | None:
@@ -257,7 +257,7 @@ def _refuse(text: str) -> Any:
 
 def _write_amount(amount: Quantity) -> str:
     unit = "unit" if amount.unit is Unit.UNITS and amount.amount == 1 else amount.unit.value
-    return f"{write_in_words(amount.amount)} {unit}"
+    return f"{ENGLISH.write_in_words(amount.amount)} {unit}"
 
 
 def _write_plain(amount: Quantity) -> str:
@@ -266,14 +266,14 @@ def _write_plain(amount: Quantity) -> str:
 
 
 def _say_whose(name: str | None, born: datetime.date | None, count: int | None) -> str:
-    fills = f"{write_in_words(count).capitalize()} {'fill' if count == 1 else 'fills'}." if count else ""
-    return f"For {name or '…'}{f', born {write_date(born)}' if born else ''}. {fills}".strip()
+    fills = f"{ENGLISH.write_in_words(count).capitalize()} {'fill' if count == 1 else 'fills'}." if count else ""
+    return f"For {name or '…'}{f', born {ENGLISH.write_date(born)}' if born else ''}. {fills}".strip()
 
 
 def _say_syringe(scale: ScaleName | None, last: Fraction | None) -> str:
     if scale is None or last is None:
         return "Syringe: not complete yet."
-    return f"Syringe: {scale.value}, last number {write_number(last)}, {write_in_words(last)}."
+    return f"Syringe: {scale.value}, last number {write_number(last)}, {ENGLISH.write_in_words(last)}."
 
 
 def write_entry(entry: Entry, regimen: Regimen) -> tuple[str, ...]:

@@ -25,6 +25,7 @@ from fillcards.pipeline import (
     write_pages,
 )
 from fillcards.plan.replacing import Change, ChangeKind, compare_replaced
+from fillcards.plan.rules.rule import write_list
 from fillcards.problems import OutputError
 from fillcards.quantities import write_number
 from fillcards.regimen.fingerprint import compute_card_code, compute_fingerprint
@@ -45,7 +46,7 @@ from fillcards.verbs.inputs import (
 )
 from fillcards.verbs.outputs import choose_ending, choose_paths, list_other_sets, write_results
 from fillcards.wording.braille import BraillePaper, Contraction
-from fillcards.wording.english import write_days, write_list
+from fillcards.wording.writers import ENGLISH
 
 EXAMPLES = (
     "fillcards make regimen.yaml -o card.pdf",
@@ -210,7 +211,7 @@ def write_all_changes(changes: tuple[Change, ...]) -> tuple[str, ...]:
 
 
 def _name_fill(fill: Fill) -> str:
-    days = "" if fill.days_given == EVERY_DAY else f"{write_days(fill.days_given)}, "
+    days = "" if fill.days_given == EVERY_DAY else f"{ENGLISH.write_days(fill.days_given)}, "
     return _capitalize(f"{days}{fill.when}")
 
 

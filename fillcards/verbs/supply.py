@@ -20,7 +20,7 @@ from fillcards.regimen.model import EVERY_DAY, Medicine
 from fillcards.verbs.answers import ExitCode, Streams, UsageError, describe_problems, name_file
 from fillcards.verbs.figures import align_columns, write_sum
 from fillcards.verbs.inputs import add_json_argument, add_regimen_argument, read_options, read_regimen_of
-from fillcards.wording.english import write_date
+from fillcards.wording.writers import ENGLISH
 
 EXAMPLES = ("fillcards supply regimen.yaml", "fillcards supply --json --from 2026-12-01 regimen.yaml")
 
@@ -95,15 +95,17 @@ def _name_container(medicine: Medicine) -> str:
 def _write_syringes(supply: Supply) -> str:
     counts = " and ".join(f"{need.syringes:,} for {need.days} days" for need in supply.syringes)
     if all(medicine.medicine.route is Route.BY_MOUTH for medicine in supply.medicines):
-        return f"Fillings of the oral syringe from {write_date(supply.start)}: {counts}."
-    return f"Syringes from {write_date(supply.start)}, each used once: {counts}."
+        return f"Fillings of the oral syringe from {ENGLISH.write_date(supply.start)}: {counts}."
+    return f"Syringes from {ENGLISH.write_date(supply.start)}, each used once: {counts}."
 
 
 def _write_medicine(medicine: MedicineSupply, supply: Supply) -> str:
     vial = _name_container(medicine.medicine)
-    lines = [f"{medicine.medicine.name}, counted from {write_date(medicine.begins)}"]
+    lines = [f"{medicine.medicine.name}, counted from {ENGLISH.write_date(medicine.begins)}"]
     if medicine.opened_is_past:
-        lines.append(f"  The {vial} in the file may not be used on {write_date(supply.start)}: counted from a new one.")
+        lines.append(
+            f"  The {vial} in the file may not be used on {ENGLISH.write_date(supply.start)}: counted from a new one."
+        )
     elif medicine.begins != supply.start:
         lines.append(f"  That is the day its {vial} was opened.")
     elif medicine.first_vial is not None and medicine.first_vial.opened < medicine.begins:
@@ -140,8 +142,8 @@ def _list_rows(medicine: MedicineSupply) -> Iterator[tuple[str, ...]]:
 def _list_vial_rows(medicine: MedicineSupply, plain: VialUse, with_loss: VialUse | None) -> Iterator[tuple[str, ...]]:
     pair, vial = (plain, with_loss), _name_container(medicine.medicine)
     yield f"Life of an open {vial}", _write_days(medicine.medicine.in_use_days), ""
-    yield f"First {vial} opened", write_date(plain.opened), ""
-    yield "  do not use from", write_date(plain.do_not_use_from), ""
+    yield f"First {vial} opened", ENGLISH.write_date(plain.opened), ""
+    yield "  do not use from", ENGLISH.write_date(plain.do_not_use_from), ""
     yield "  lasts", *(_write_days(use.days) if use else _UNKNOWN for use in pair)
     yield "  last day of use", *(_write_last_day(use) for use in pair)
     yield "  left in it then", *(write_sum(use.left, medicine.unit) if use else _UNKNOWN for use in pair)
@@ -150,7 +152,7 @@ def _list_vial_rows(medicine: MedicineSupply, plain: VialUse, with_loss: VialUse
 def _list_period_rows(period: Period, unit: Unit, vial: str) -> Iterator[tuple[str, ...]]:
     pair = (period.without_loss, period.with_loss)
     yield (
-        f"{vial.capitalize()}s for {period.days} days, to {write_date(period.last)}",
+        f"{vial.capitalize()}s for {period.days} days, to {ENGLISH.write_date(period.last)}",
         *(_write_count(count) for count in pair),
     )
     yield "  without the discard date", *(f"{count.vials_by_content_alone:,}" if count else _UNKNOWN for count in pair)
@@ -168,7 +170,7 @@ def _write_days(days: int) -> str:
 def _write_last_day(use: VialUse | None) -> str:
     if use is None:
         return _UNKNOWN
-    return write_date(use.last_used) if use.last_used else "none"
+    return ENGLISH.write_date(use.last_used) if use.last_used else "none"
 
 
 def _write_count(count: VialCount | None) -> str:

@@ -9,9 +9,8 @@ from __future__ import annotations
 
 from typing import Final
 
-from fillcards.quantities import Quantity, Unit, write_quantity
+from fillcards.quantities import Quantity, Unit, write_number, write_quantity
 from fillcards.regimen.times import read_time
-from fillcards.wording import english
 from fillcards.wording.words import find_words
 from fillcards.wording.writers import load_writer
 
@@ -23,6 +22,7 @@ _STEMS: Final = {
 }
 _OF_STRENGTH: Final = {Unit.UNITS_PER_ML: Unit.UNITS, Unit.MG_PER_ML: Unit.MG, Unit.MCG_PER_ML: Unit.MCG}
 _SAID: Final = {"ml": "milliliter", "mg": "milligram", "mcg": "microgram"}
+_PER_ML: Final = {Unit.UNITS_PER_ML: "units", Unit.MG_PER_ML: "mg", Unit.MCG_PER_ML: "mcg"}
 _SYRINGES: Final = ("first", "second", "third")
 
 
@@ -45,7 +45,7 @@ def write_amount(amount: Quantity, language: str) -> str:
 def write_strength(strength: Quantity, language: str) -> str:
     """``100 units per mL``."""
     if language == "en":
-        return english.write_strength(strength)
+        return write_english_strength(strength)
     amount = Quantity(strength.amount, _OF_STRENGTH[strength.unit])
     return find_words("amount-per-ml", None, language).format(amount=write_amount(amount, language))
 
@@ -106,3 +106,10 @@ def list_said_per_ml(language: str) -> tuple[tuple[str, str], ...]:
         return ("/mL", said), (" per mL", said)
     said = " " + find_words("said-per-ml", None, language)
     return ("/mL", said), (find_words("amount-per-ml", None, language).removeprefix("{amount}"), said)
+
+
+def write_english_strength(strength: Quantity) -> str:
+    """A strength as it is said aloud: ``100 units per mL``, ``1 unit per mL``, ``2.5 mg per mL``."""
+    word = _PER_ML[strength.unit]
+    word = "unit" if word == "units" and strength.amount == 1 else word
+    return f"{write_number(strength.amount)} {word} per mL"

@@ -1,7 +1,7 @@
 """Numbers, dates and days as a language writes them: exact values in, words out.
 
-English is written by rule (``english``). Of the other languages everything is data, one ``.json`` file each, compiled
-by ``tests/wording/make_messages.py`` from CLDR (dates, days, lists) and num2words (numbers), and kept to what cannot be
+English says its numbers by rule. Of the other languages everything is data, one ``.json`` file each, compiled by
+``tests/wording/make_messages.py`` from CLDR (dates, days, lists) and num2words (numbers), and kept to what cannot be
 misread: digits 0 to 9 always, as on barrels; between thousands a comma, as on labels, where a point stands before
 decimals, and nothing where a comma does.
 """
@@ -15,44 +15,14 @@ from datetime import date
 from fractions import Fraction
 from functools import lru_cache
 from pathlib import Path
-from typing import Any, Final, Protocol
+from typing import Any, Final
 
 from fillcards.problems import InternalFault
 from fillcards.quantities import write_number
 from fillcards.regimen.model import EVERY_DAY, Weekday
-from fillcards.wording import english
 
 _SHORTEST_RUN: Final = 3
 """Days in a row that are named by the first and the last."""
-
-
-class Writer(Protocol):
-    """How a language writes values."""
-
-    def write_number(self, value: Fraction | int) -> str:
-        """An exact number in digits."""
-
-    def write_in_words(self, value: Fraction | int) -> str:
-        """An exact number in words."""
-
-    def write_count(self, value: int) -> str:
-        """A count of lines: words up to twelve, then digits."""
-
-    def write_date(self, day: date) -> str:
-        """A date, the month by its name."""
-
-    def write_days(self, days: tuple[Weekday, ...]) -> str:
-        """Days of the week from Monday on."""
-
-
-class English:
-    """English, by rule."""
-
-    write_number = staticmethod(write_number)
-    write_in_words = staticmethod(english.write_in_words)
-    write_count = staticmethod(english.write_count)
-    write_date = staticmethod(english.write_date)
-    write_days = staticmethod(english.write_days)
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,15 +97,82 @@ class Language:
         return joined
 
 
+_SMALL: Final = (
+    *("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"),
+    *("thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen"),
+)
+_TENS: Final = ("", "", "twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety")
+_MOST: Final = 999_999
+
+
+class English(Language):
+    """Its numbers by rule: the trade's plain English, common practice, no source.
+
+    A half keeps its digits because "twelve and a half" is one glance slower beside the figure 12.5.
+    """
+
+    __slots__ = ()
+
+    def write_in_words(self, value: Fraction | int) -> str:
+        """A number in words: ``eight``, ``1 and a half``, ``zero point two five``, ``one hundred thirty-five``.
+
+        Raises:
+            ValueError: below 0, from a million up, or without a finite decimal form.
+        """
+        value = Fraction(value)
+        if not 0 <= value <= _MOST:
+            raise ValueError(f"{value} is not from 0 to {_MOST}")
+        whole, rest = divmod(value, 1)
+        if rest == 0:
+            return _write_whole(int(whole))
+        if rest == Fraction(1, 2):
+            return f"{write_number(whole)} and a half" if whole else "one half"
+        digits = write_number(rest).partition(".")[2]
+        return f"{_write_whole(int(whole))} point {' '.join(_SMALL[int(digit)] for digit in digits)}"
+
+
+def _write_whole(value: int) -> str:
+    if value < 20:
+        return _SMALL[value]
+    if value < 100:
+        tens, ones = divmod(value, 10)
+        return _TENS[tens] + (f"-{_SMALL[ones]}" if ones else "")
+    size, word = (1000, "thousand") if value >= 1000 else (100, "hundred")
+    many, rest = divmod(value, size)
+    return f"{_write_whole(many)} {word}" + (f" {_write_whole(rest)}" if rest else "")
+
+
+_MONTHS: Final = (
+    *("January", "February", "March", "April", "May", "June"),
+    *("July", "August", "September", "October", "November", "December"),
+)
+_DAYS: Final = tuple(day.word.capitalize() for day in EVERY_DAY)
+ENGLISH: Final = English(
+    decimal=".",
+    group=",",
+    point="point",
+    numbers=(),
+    counts=_SMALL[:13],
+    dated="{day} {month} {year}",
+    months=_MONTHS,
+    days=_DAYS,
+    run="{first} to {last}",
+    first=_DAYS,
+    last=_DAYS,
+    pair="{0} and {1}",
+    series="{0}, {1}",
+)
+
+
 @lru_cache(maxsize=8)
-def load_writer(language: str) -> Writer:
+def load_writer(language: str) -> Language:
     """How a language writes values.
 
     Raises:
         InternalFault: there is no such language.
     """
     if language == "en":
-        return English()
+        return ENGLISH
     path = Path(__file__).with_name(f"{language}.json")
     try:
         data = json.loads(path.read_text(encoding="utf-8"))

@@ -480,8 +480,8 @@ FAULTS: Final = (
         "months exchanged",
         "mixed",
         wrap(
-            "fillcards.wording.english:write_date",
-            lambda original, day: original(day.replace(month=day.month % 12 + 1, day=1)),
+            "fillcards.wording.writers:Language.write_date",
+            lambda original, own, day: original(own, day.replace(month=day.month % 12 + 1, day=1)),
         ),
     ),
     Fault(

@@ -24,10 +24,10 @@ from fillcards.picture.signs import Sign, draw_sign
 from fillcards.plan import fills
 from fillcards.readback.gate import CardMismatch
 from fillcards.regimen.model import Contact, Fill, PatientKind, Regimen, Weekday
-from fillcards.wording import english, messages, values
+from fillcards.wording import messages, values
 from fillcards.wording.braille import BrailleLine, wrap_words
 from fillcards.wording.messages import say
-from fillcards.wording.writers import English
+from fillcards.wording.writers import ENGLISH, English
 
 Patch: TypeAlias = pytest.MonkeyPatch
 ALL: Final = ("text", "words", "html", "brf")
@@ -70,7 +70,7 @@ def miswrite(name: str, change: Callable[..., Any]) -> Callable[[Patch], None]:
     """A value that the maker writes otherwise in English: ``change`` gets what is right, then the value."""
 
     def put_in(patch: Patch) -> None:
-        right = getattr(English, name)
+        right = getattr(ENGLISH, name)
         patch.setattr(English, name, staticmethod(lambda value: change(right(value), value)))
 
     return put_in
@@ -276,10 +276,10 @@ VALUES: Final = (
         "decimal lost in a dose", around(values, "write_quantity", lambda right, *_: right.replace(".", "")), "weekly"
     ),
     Fault("words one more", miswrite("write_in_words", lambda right, _: f"thirty-{right}")),
-    Fault("lines counted one short", miswrite("write_count", lambda _, lines: english.write_in_words(lines + 1))),
+    Fault("lines counted one short", miswrite("write_count", lambda _, lines: ENGLISH.write_in_words(lines + 1))),
     Fault("day and month", miswrite("write_date", lambda right, day: right.replace(str(day.day), "12", 1))),
     Fault("a day missing", miswrite("write_days", lambda right, _: right.partition(" and")[0])),
-    Fault("strength", around(english, "write_strength", lambda right, _: right.replace("100", "40"))),
+    Fault("strength", around(values, "write_english_strength", lambda right, _: right.replace("100", "40"))),
     Fault("another medicine's name", take_other_names, forms=ALL),
     Fault(
         "name cut", around(messages, "_write", lambda right, slot, *_, **__: right[:5] if slot == "medicine" else right)

@@ -9,20 +9,21 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from fillcards.plan.rules.rule import write_list
 from fillcards.regimen.model import EVERY_DAY, Weekday
-from fillcards.wording.english import write_date, write_days, write_list
+from fillcards.wording.writers import ENGLISH
 
 
 @given(st.dates())
 def test_a_date_reads_back(day: date) -> None:
     """The month is spelled as the calendar module spells it, so that no country swaps day and month."""
-    number, month, year = write_date(day).split()
+    number, month, year = ENGLISH.write_date(day).split()
     assert date(int(year), list(calendar.month_name).index(month), int(number)) == day
 
 
 def test_the_example_of_the_design() -> None:
     """25 November 2026 is written out, without a leading zero or a comma."""
-    assert write_date(date(2026, 11, 25)) == "25 November 2026"
+    assert ENGLISH.write_date(date(2026, 11, 25)) == "25 November 2026"
 
 
 @pytest.mark.parametrize(
@@ -41,7 +42,7 @@ def test_the_example_of_the_design() -> None:
 )
 def test_days_in_words(days: tuple[Weekday, ...], words: str) -> None:
     """Days stand in the week's order, from Monday on; three or more in a row are named by both ends."""
-    assert write_days(days) == words
+    assert ENGLISH.write_days(days) == words
 
 
 @given(st.sets(st.sampled_from(EVERY_DAY), min_size=1))
@@ -49,7 +50,7 @@ def test_days_read_back(days: set[Weekday]) -> None:
     """Read as one reads them, runs with all that lies between, the words give these days and no others."""
     names = list(calendar.day_name)
     read: list[int] = []
-    for part in write_days(tuple(days)).replace(" and ", ", ").split(", "):
+    for part in ENGLISH.write_days(tuple(days)).replace(" and ", ", ").split(", "):
         first, _, last = part.partition(" to ")
         read += range(names.index(first), names.index(last or first) + 1)
     assert read == sorted(day.value for day in days)

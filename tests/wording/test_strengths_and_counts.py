@@ -7,7 +7,8 @@ from fractions import Fraction
 import pytest
 
 from fillcards.quantities import Quantity, Unit
-from fillcards.wording.english import write_count, write_strength
+from fillcards.wording.values import write_english_strength
+from fillcards.wording.writers import ENGLISH
 
 
 @pytest.mark.parametrize(
@@ -22,10 +23,10 @@ from fillcards.wording.english import write_count, write_strength
 )
 def test_a_strength_is_said_without_a_stroke(amount: str, unit: Unit, words: str) -> None:
     """A stroke was read as a 1 (ISMP list of error-prone abbreviations): a strength in a sentence says "per"."""
-    assert write_strength(Quantity(Fraction(amount), unit)) == words
+    assert write_english_strength(Quantity(Fraction(amount), unit)) == words
 
 
 @pytest.mark.parametrize(("count", "words"), [(1, "one"), (12, "twelve"), (13, "13"), (19, "19")])
 def test_counts_are_words_up_to_twelve(count: int, words: str) -> None:
     """What is counted on a barrel begins with a word, so that two figures do not touch; longer counts are rare."""
-    assert write_count(count) == words
+    assert ENGLISH.write_count(count) == words
