@@ -15,9 +15,6 @@ from fillcards.faults import describe_fault
 from fillcards.problems import OutputError
 from fillcards.verbs.answers import ExitCode, FileRefused, Streams, UsageError, describe_problems
 
-INTERRUPTED: Final = 130
-"""What shells report for a program stopped from the keyboard (128 + SIGINT)."""
-
 _EXIT_CODES: Final = """\
 exit codes:
   0 done   1 refused: problems found   2 wrong usage   3 could not read or write   4 a fault in Fillcards
@@ -75,7 +72,7 @@ def main(argv: Sequence[str], stdin: TextIO, stdout: TextIO, stderr: TextIO) -> 
         return _run(argv, streams)
     except KeyboardInterrupt:
         streams.warn("stopped: nothing was written")
-        return INTERRUPTED
+        return ExitCode.STOPPED
     except BrokenPipeError:
         return ExitCode.FILES  # the reader of our output is gone, so nobody would read a message
     except OSError as error:

@@ -58,6 +58,7 @@ class Batch(NamedTuple):
         second: the roster that is the check of the first.
         second_by: who typed that; empty where its rows say so.
         is_printed: whether the cards go to a printer: what was released on an earlier day is asked about again.
+        notes: about the run, for people.
     """
 
     roster: Roster
@@ -72,6 +73,7 @@ class Batch(NamedTuple):
     second: Roster | None = None
     second_by: str = ""
     is_printed: bool = False
+    notes: tuple[str, ...] = ()
 
 
 def survey_batch(batch: Batch) -> Survey:
@@ -103,8 +105,9 @@ def run_batch(
         unfinished = folder / UNFINISHED_NAME
         journal = stack.enter_context(Journal(folder, job))
         drafts = _make_drafts_folder(folder) if batch.has_drafts else ""
+        names, notes = batch.has_names, batch.notes
         summary = stack.enter_context(
-            Summary(folder, unfinished, batch.roster.path.name, has_names=batch.has_names, drafts=drafts)
+            Summary(folder, unfinished, batch.roster.path.name, has_names=names, drafts=drafts, notes=notes)
         )
         one_file = stack.enter_context(OneFile(folder, unfinished)) if batch.has_one_file else None
         # The last file of the summary comes last of all: it says that the run came to its end.

@@ -56,9 +56,12 @@ class Summary:
         roster: its name, for the head of each file.
         has_names: whether the patients' names are wanted.
         drafts: the name of the folder of regimen files that wait for a check; empty where there is none.
+        notes: about the whole run, for people.
     """
 
-    def __init__(self, folder: Path, temporary_folder: Path, roster: str, *, has_names: bool, drafts: str) -> None:
+    def __init__(
+        self, folder: Path, temporary_folder: Path, roster: str, *, has_names: bool, drafts: str, notes: tuple[str, ...]
+    ) -> None:
         names = (TEXT_NAME, CSV_NAME, WAITING_NAME, FINISHED_NAME)
         with ExitStack() as stack:
             files = (stack.enter_context(GrowingFile(folder / name, temporary_folder)) for name in names)
@@ -67,7 +70,7 @@ class Summary:
         self._has_names, self._drafts = has_names, drafts
         self._has_rows = False
         self._repeats = Repeats()
-        self._say(f"Fillcards: run {folder.name} of {roster}", "")
+        self._say(f"Fillcards: run {folder.name} of {roster}", *notes, "")
         # The mark tells a spreadsheet that the text is UTF-8.
         name = (NAME_COLUMN,) if has_names else ()
         self._csv.write(b"\xef\xbb\xbf" + write_csv_line((*_COLUMNS, *name)))

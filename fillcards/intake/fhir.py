@@ -405,7 +405,6 @@ def _read_name(orders: tuple[Order, ...]) -> str | None:
     """The patient's name, where all prescriptions that state one state the same and a card can print it."""
     subjects = [subject for order in orders if (subject := order.element.find_child("subject"))]
     names = {stated["display"] for stated in map(_name_subject, subjects) if "display" in stated}
-    _expected, _remedy = "one name that the card can print, in subject.display", "write the name into the draft by hand"
     if len(names) == 1:
         try:
             return Label(60, Words.NAME).parse(names.pop())

@@ -244,7 +244,6 @@ def _read_unit(quantity: Element) -> Unit | None:
     if len(set(named)) == 1 and named[0] is not None:
         return named[0]
     found = " and ".join(quote_text(text) for name in ("code", "unit") if (text := quantity.find_text(name)))
-    f"one unit of {', '.join(unit.value for unit in DOSE_UNITS)}; as code, one of UCUM"
     quantity.note("FHIR-014", found or "a dose without a unit")
     return None
 
@@ -261,7 +260,6 @@ def _read_schedule(dosage: Element, timing: Element | None, repeat: Element | No
     if timing and codes and codes != {"BED"}:
         stated = {_TIMES_A_DAY.get(code) for code in codes}
         if len(stated) != 1 or None in stated or (times and stated != {len(times)}) or days not in (None, EVERY_DAY):
-            f"no code, or one that agrees with times and days: {', '.join(_TIMES_A_DAY)}, BED"
             timing.note("FHIR-017", "a code of timing that says other than the rest, or is not known", "code")
         else:
             a_day, days = next(iter(stated)), EVERY_DAY

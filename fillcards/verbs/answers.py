@@ -30,6 +30,8 @@ class ExitCode(IntEnum):
     USAGE = 2
     FILES = 3
     FAULT = 4
+    STOPPED = 130
+    """From the keyboard: what shells report for it (128 + SIGINT)."""
 
 
 class UsageError(FillcardsError):

@@ -48,9 +48,8 @@ EXAMPLES = (
 
 MOST_TOLD: Final = 20
 """Rows without a card that are told on the terminal; the summary has all of them."""
+TYPED_ONCE: Final = "{}: typed once, for both rosters; have a second person check that file by itself"
 ENGINES: Final = ("local", "dask")
-STOPPED: Final = 130
-"""As the program itself when it is stopped from the keyboard."""
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -124,7 +123,7 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
     add_json_argument(parser)
 
 
-def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode | int:
+def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     """Make the cards and say what came of it."""
     _require_engine(arguments)
     if arguments.printer is not None:
@@ -142,7 +141,7 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode | int:
 
 def _run_and_report(
     batch: Batch, survey: Survey, pool: Pool, arguments: argparse.Namespace, streams: Streams
-) -> ExitCode | int:
+) -> ExitCode:
     told: list[Outcome] = []
     cards: list[MadeCard] = []
     repeats = Repeats()
@@ -164,17 +163,18 @@ def _run_and_report(
         streams.warn(
             f"stopped after {done:,} of {survey.count:,} prescriptions; start the same run again to go on from there"
         )
-        return STOPPED
+        return ExitCode.STOPPED
     printing = None
     try:
         if batch.is_printed:
             printing = print_cards(batch.folder, written[0].parent, cards, batch.options, arguments.printer)
     finally:
-        _report(tally, written, told, repeats, printing, arguments, streams)
+        _report(batch, tally, written, told, repeats, printing, arguments, streams)
     return _choose_code(tally)
 
 
 def _report(
+    batch: Batch,
     tally: Tally,
     written: tuple[Path, ...],
     told: list[Outcome],
@@ -198,7 +198,7 @@ def _report(
     if untold:
         streams.warn("", f"and {untold:,} more, all of them in {folder / TEXT_NAME}")
     streams.say(*tally.describe())
-    streams.say(f"in {folder}: {', '.join(path.name for path in written)}")
+    streams.say(f"in {folder}: {', '.join(path.name for path in written)}", *batch.notes)
     if printing is not None:
         resent = f"; {printing.before:,} sent by an earlier run are not sent again ({PRINTED_NAME})"
         streams.say(f"print jobs: {printing.jobs:,} sent{resent if printing.before else ''}")
@@ -247,6 +247,7 @@ def _read_batch(arguments: argparse.Namespace, streams: Streams, stack: ExitStac
         second=second,
         second_by=arguments.checked_by or "",
         is_printed=arguments.printer is not None,
+        notes=(TYPED_ONCE.format(arguments.defaults),) if second and arguments.defaults else (),
     )
 
 

@@ -14,10 +14,8 @@ from fillcards.batch.watch import LOOK_EVERY_S, Told, Watch, watch_folder
 from fillcards.options import Options
 from fillcards.problems import OutputError
 from fillcards.register import Register
-from fillcards.verbs.answers import Streams, UsageError
+from fillcards.verbs.answers import ExitCode, Streams, UsageError
 
-STOPPED: Final = 130
-"""As the program itself when it is stopped from the keyboard: a watch has no other end."""
 _USELESS: Final = {
     "one_file": False,
     "name_files_by": "row",
@@ -36,8 +34,8 @@ _USELESS: Final = {
 
 def watch_inbox(
     arguments: argparse.Namespace, options: Options, find_today: Callable[[], datetime.date], streams: Streams
-) -> int:
-    """Take what is dropped into a folder, until the program is stopped.
+) -> ExitCode:
+    """Take what is dropped into a folder, until the program is stopped: a watch has no other end.
 
     Raises:
         UsageError: an option is of no use here, or cards would go into the folder that is watched.
@@ -69,7 +67,7 @@ def watch_inbox(
         watch_folder(watch, tell, Event().wait)
     except KeyboardInterrupt:
         streams.warn("stopped; start it again to go on: nothing is lost and nothing made twice")
-    return STOPPED
+    return ExitCode.STOPPED
 
 
 def write_told(told: Told) -> str:

@@ -141,6 +141,21 @@ def test_the_first_roster_saved_again_is_no_second_one(folder: Path, tmp_path: P
     assert not folder.exists()
 
 
+def test_what_was_typed_once_for_both_rosters_is_told(
+    folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The second person has not typed it, so nobody has checked it by that: on the screen and in the summary."""
+    roster, second = write_roster(tmp_path / "r.csv", [1, 2]), write_roster(tmp_path / "s.csv", [2, 1])
+    defaults = tmp_path / "clinic.yaml"
+    defaults.write_text("contacts: [{who: Pharmacy, phone: 555-0143}]\nreview: {prepared_by: Ada Writer}\n")
+    check = ("--checked-against", second, "--checked-by", "Ben Checker", "--defaults", defaults)
+    ran = run_batch(roster, "-o", folder, *check, monkeypatch=monkeypatch)
+    assert (ran.code, "2 made" in ran.out) == (0, True)
+    told = f"{defaults}: typed once, for both rosters; have a second person check that file by itself"
+    assert told in ran.out
+    assert told in (find_run(folder) / "fillcards-summary.txt").read_text(encoding="utf-8")
+
+
 @pytest.mark.parametrize("options", [(), ("--for-release",)], ids=["plain", "for-release"])
 def test_a_check_of_a_day_to_come_is_refused(
     options: tuple[str, ...], folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
