@@ -72,6 +72,19 @@ def require_no_link(path: Path) -> None:
         raise OutputError(f"{path}: is a link, and links are not followed here; move it elsewhere")
 
 
+def make_folder(folder: Path) -> None:
+    """Make a folder unless it is there.
+
+    Raises:
+        OutputError: something else, or a link, has its name, or the disk does not take it.
+    """
+    require_no_link(folder)
+    try:
+        folder.mkdir(exist_ok=True)
+    except OSError as error:
+        raise _describe_unusable(folder, error) from None
+
+
 def lock_file(file: BinaryIO) -> bool:
     """Hold an open file for this process as long as it is open; ``False`` where another process holds it.
 

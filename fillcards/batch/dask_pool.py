@@ -1,7 +1,7 @@
 """Workers of a Dask cluster that the user already has, behind the same futures as those on this machine.
 
 Needs the extra ``dask``. Each worker must have the same version of Fillcards and see the roster's output folder under
-the same name, because it writes its cards itself. The scheduler gives the rows of a killed worker to others of its own
+the same name, because it writes its cards itself. The scheduler gives what a killed worker had to others of its own
 accord.
 """
 
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 CONNECT_WITHIN_S: Final = 10
 LOOK_AFTER_S: Final = 5
 """How long an outcome is waited for before the cluster is asked whether it is still there."""
-ROWS_A_THREAD: Final = 4
+TASKS_A_THREAD: Final = 4
 LEAST_WAITING: Final = 8
 
 # What else Dask can be given, such as the name of a file, it waits for in vain and does not say so.
@@ -60,15 +60,15 @@ class DaskPool:
         if not threads:
             self._client.close()
             raise OutputError(f"{address}: the scheduler has no workers; start some, then start this run again")
-        self._most_waiting = max(LEAST_WAITING, threads * ROWS_A_THREAD)
+        self._most_waiting = max(LEAST_WAITING, threads * TASKS_A_THREAD)
 
     @property
     def most_waiting(self) -> int:
-        """How many rows to have under way."""
+        """How many prescriptions to have under way."""
         return self._most_waiting
 
     def submit(self, task: Task) -> Future[Outcome] | None:
-        """Hand a row to the scheduler; ``None`` where it takes none any more, which is told when its turn comes."""
+        """Hand a prescription to the scheduler; ``None`` where it takes none, which is told when its turn comes."""
         try:
             future: Future[Outcome] = self._client.submit(make_row, task, pure=False)
         except (OSError, RuntimeError, CancelledError):
@@ -92,7 +92,7 @@ class DaskPool:
         raise self._describe_gone("the scheduler has gone")
 
     def is_lost(self, future: Future[Outcome] | None) -> bool:  # noqa: ARG002 - the scheduler has seen to the others
-        """Each lost row is told by itself."""
+        """Each lost one is told by itself."""
         return False
 
     def renew(self) -> None:

@@ -1,8 +1,8 @@
-"""Rows go to the workers and outcomes come back in the roster's order, whichever is quicker or gets killed.
+"""Prescriptions go to the workers and outcomes come back in the roster's order, whichever is quicker or gets killed.
 
-Only so many rows are under way that every worker has work, however long the roster. A worker that is killed costs no
-row but the one that killed it: every row that went down with it is made once more, alone, and only one that takes its
-worker with it again has failed.
+Only so many are under way that every worker has work, however long the roster. A worker that is killed costs none but
+the one that killed it: every one that went down with it is made once more, alone, and only one that takes its worker
+with it again has failed.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ _KILLED: Final = "the process making this card was killed, or ran out of memory,
 
 
 class WorkerLost(Exception):
-    """A worker was killed while it had the row, or one that shared its fate."""
+    """A worker was killed while it had the prescription, or one that shared its fate."""
 
 
 class Pool(Protocol):
@@ -27,11 +27,11 @@ class Pool(Protocol):
 
     @property
     def most_waiting(self) -> int:
-        """How many rows to have under way."""
+        """How many prescriptions to have under way."""
         ...
 
     def submit(self, task: Task) -> Any:
-        """Hand a row to a worker; returns its future."""
+        """Hand a prescription to a worker; returns its future."""
         ...
 
     def take(self, future: Any) -> Outcome:
@@ -44,7 +44,7 @@ class Pool(Protocol):
         ...
 
     def is_lost(self, future: Any) -> bool:
-        """Whether a row went down with the worker that was just lost."""
+        """Whether a prescription went down with the worker that was just lost."""
         ...
 
     def renew(self) -> None:
@@ -54,7 +54,7 @@ class Pool(Protocol):
 
 @dataclass(slots=True)
 class _Waiting:
-    """A row on its way: either its outcome is known, or ``future`` has it."""
+    """A prescription on its way: either its outcome is known, or ``future`` has it."""
 
     task: Task | None
     future: Future[Outcome] | None
@@ -65,7 +65,7 @@ def run_in_order(items: Iterable[Task | Outcome], pool: Pool) -> Iterator[Outcom
     """The outcome of each item in their order.
 
     Args:
-        items: rows to make, and outcomes that are known without a worker.
+        items: prescriptions to make, and outcomes that are known without a worker.
         pool: of workers.
 
     Raises:
@@ -92,12 +92,12 @@ def _take_first(waiting: deque[_Waiting], pool: Pool) -> Outcome:
             _make_lost_alone(waiting, pool)
     waiting.popleft()
     if first.outcome is None:
-        raise AssertionError("the first row is always among those made alone")
+        raise AssertionError("the first is always among those made alone")
     return first.outcome
 
 
 def _make_lost_alone(waiting: deque[_Waiting], pool: Pool) -> None:
-    """Make each row that went down once more with no other beside it, so that what kills its worker is known."""
+    """Make each that went down once more with no other beside it, so that what kills its worker is known."""
     lost = [each for number, each in enumerate(waiting) if each.task and (number == 0 or pool.is_lost(each.future))]
     pool.renew()
     for each in lost:

@@ -1,7 +1,7 @@
 """What is asked of a worker for one prescription, and what came of it: made, refused with its problems, or failed.
 
-A roster in the wrong encoding, or with one wrong syringe throughout, has one fault and not one a row: people are told
-once, files for programs say it of every row.
+A roster in the wrong encoding, or with one wrong syringe throughout, has one fault and not one a prescription: people
+are told once, files for programs say it of each.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ _OF_THE_ROSTER: Final = frozenset({"ROSTER-001"})
 
 
 class Result(Enum):
-    """How a row ended."""
+    """How a prescription ended."""
 
     MADE = "made"
     REFUSED = "refused"

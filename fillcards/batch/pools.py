@@ -17,8 +17,8 @@ from fillcards.batch.make_row import make_row
 from fillcards.batch.order import WorkerLost
 from fillcards.batch.outcome import Outcome, Task
 
-ROWS_A_WORKER = 4
-"""Rows under way for each worker, so that none waits for the roster to be read."""
+TASKS_A_WORKER = 4
+"""Prescriptions under way for each worker, so that none waits for the roster to be read."""
 
 
 def count_processors() -> int:
@@ -35,11 +35,11 @@ class ProcessPool:
 
     @property
     def most_waiting(self) -> int:
-        """How many rows to have under way."""
-        return self._processes * ROWS_A_WORKER
+        """How many prescriptions to have under way."""
+        return self._processes * TASKS_A_WORKER
 
     def submit(self, task: Task) -> Future[Outcome]:
-        """Hand a row to a process."""
+        """Hand a prescription to a process."""
         try:
             return self._executor.submit(make_row, task)
         except BrokenProcessPool as error:

@@ -14,7 +14,7 @@ def show_progress(total: int, stream: TextIO) -> Iterator[Callable[[Outcome], No
     """What is to be told each outcome.
 
     Args:
-        total: rows of the run.
+        total: prescriptions of the run.
         stream: shown on if it is a terminal, and if rich is installed (the extra ``batch``).
     """
     try:

@@ -35,7 +35,7 @@ from fillcards.batch.roster_file import Roster
 from fillcards.batch.run_folder import UNFINISHED_NAME, open_run_folder
 from fillcards.batch.summary import Summary
 from fillcards.batch.survey import NameBy, Survey, name_card, survey_roster
-from fillcards.files import GrowingFile, compute_file_sha256, require_no_link
+from fillcards.files import GrowingFile, compute_file_sha256, make_folder
 from fillcards.intake.roster import Prescription
 from fillcards.options import Options
 from fillcards.problems import OutputError, Place, Problem, RegimenRefused
@@ -104,7 +104,9 @@ def run_batch(
         folder = stack.enter_context(open_run_folder(batch.folder, batch.day, job))
         unfinished = folder / UNFINISHED_NAME
         journal = stack.enter_context(Journal(folder, job))
-        drafts = _make_drafts_folder(folder) if batch.has_drafts else ""
+        drafts = DRAFTS_NAME if batch.has_drafts else ""
+        if drafts:
+            make_folder(folder / drafts)
         names, notes = batch.has_names, batch.notes
         summary = stack.enter_context(
             Summary(folder, unfinished, batch.roster.path.name, has_names=names, drafts=drafts, notes=notes)
@@ -263,16 +265,6 @@ def _compute_job(batch: Batch, survey: Survey) -> str:
         f"{survey_batch(batch._replace(roster=batch.second)).sha256} {batch.second_by}" if batch.second else "",
     )
     return hashlib.sha256("\0".join(parts).encode("utf-8", "surrogatepass")).hexdigest()
-
-
-def _make_drafts_folder(folder: Path) -> str:
-    path = folder / DRAFTS_NAME
-    require_no_link(path)
-    try:
-        path.mkdir(exist_ok=True)
-    except OSError as error:
-        raise OutputError(f"{path}: cannot be written: {error.strerror}") from None
-    return DRAFTS_NAME
 
 
 def _require_own(journal: Journal, files: tuple[GrowingFile, ...]) -> None:

@@ -8,10 +8,8 @@ number. A file is taken once two looks found it the same and nobody on this mach
 
 from __future__ import annotations
 
-import contextlib
 import datetime
 import hashlib
-import os
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack
 from pathlib import Path
@@ -25,7 +23,8 @@ from fillcards.files import (
     FinishedFile,
     compute_file_sha256,
     is_being_written,
-    lock_file,
+    lock_folder,
+    make_folder,
     require_no_link,
     write_files,
 )
@@ -44,7 +43,6 @@ FINISHED_NAME: Final = "finished"
 REFUSED_NAME: Final = "refused"
 REASONS_ENDING: Final = ".reasons.txt"
 DRAFT_ENDING: Final = "-draft.yaml"
-LOCK_NAME: Final = ".fillcards-watch.lock"
 FHIR_ENDING: Final = ".json"
 LONGEST_STEM_BYTES: Final = 150
 """Of a dropped file's name; systems take 255, and numbers and endings come to it."""
@@ -122,9 +120,9 @@ def watch_folder(watch: Watch, tell: Callable[[Told], None], wait: Callable[[flo
     """
     with ExitStack() as stack:
         for folder in (watch.folder, watch.inbox / FINISHED_NAME, watch.inbox / REFUSED_NAME):
-            _make_folder(folder)
+            make_folder(folder)
         for folder in (watch.inbox, watch.folder):
-            stack.enter_context(_hold(folder))
+            stack.enter_context(lock_folder(folder))
         printing = None
         if watch.printer is not None:
             printing = stack.enter_context(Printing(watch.folder, watch.options, watch.printer))
@@ -288,26 +286,3 @@ def _move(path: Path, moved: Path, look: _Look) -> None:
         moved.rename(back)
     except OSError as error:
         raise OutputError(f"{path}: cannot be moved to {moved.parent}: {error.strerror}") from None
-
-
-def _make_folder(folder: Path) -> None:
-    require_no_link(folder)
-    try:
-        folder.mkdir(exist_ok=True)
-    except OSError as error:
-        raise OutputError(f"{folder}: cannot be written: {error.strerror}") from None
-
-
-@contextlib.contextmanager
-def _hold(folder: Path) -> Iterator[None]:
-    """One process a folder, by a lock that ends with the process."""
-    path = folder / LOCK_NAME
-    require_no_link(path)
-    try:
-        file = os.fdopen(os.open(path, os.O_RDWR | os.O_CREAT, 0o666), "r+b")
-    except OSError as error:
-        raise OutputError(f"{path}: cannot be written: {error.strerror}") from None
-    with file:
-        if not lock_file(file):
-            raise OutputError(f"{folder}: another process watches this folder, or writes into it")
-        yield

@@ -47,7 +47,7 @@ EXAMPLES = (
 )
 
 MOST_TOLD: Final = 20
-"""Rows without a card that are told on the terminal; the summary has all of them."""
+"""Prescriptions without a card that are told on the terminal; the summary has all of them."""
 TYPED_ONCE: Final = "{}: typed once, for both rosters; have a second person check that file by itself"
 ENGINES: Final = ("local", "dask")
 

@@ -12,10 +12,8 @@ import io
 from collections.abc import Iterator
 from pathlib import Path
 
-from fillcards.files import FinishedFile, write_files
 from fillcards.options import Options
 from fillcards.plan.replacing import blank_values, write_successor
-from fillcards.problems import OutputError
 from fillcards.regimen.starters import ROSTER, find_starters
 from fillcards.strict_text import LARGEST_FILE_BYTES
 from fillcards.strict_yaml import Node, TextMapping, TextScalar, TextSequence, decode_text, read_tree
@@ -27,6 +25,7 @@ from fillcards.verbs.inputs import (
     read_syringes_of,
     require_not_an_input,
 )
+from fillcards.verbs.outputs import write_new
 
 EXAMPLES = (
     "fillcards new",
@@ -167,13 +166,8 @@ def _list_starters(starters: dict[str, Path], streams: Streams, *, as_json: bool
 
 
 def _write(text: str, name: str, then: str, streams: Streams) -> ExitCode:
-    """Write the text to a new file, or to standard output; ``then`` says what to do, {} standing for the file."""
-    if name == "-":
-        streams.stdout.write(text)
-        return ExitCode.DONE
-    path = Path(name)
-    if path.exists():
-        raise OutputError(f"{name}: already exists and is never overwritten; choose another name")
-    write_files((FinishedFile(path, text.encode("utf-8")),))
-    streams.say(f"{path}: written. {then.replace('{}', str(path))}")
+    """Write the text; ``then`` says what to do, {} standing for the file."""
+    write_new(text, name, streams)
+    if name != "-":
+        streams.say(f"{name}: written. {then.replace('{}', name)}")
     return ExitCode.DONE

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from fillcards.files import FinishedFile, find_real_path, write_files
 from fillcards.options import Ending
+from fillcards.problems import OutputError
 from fillcards.verbs.answers import Streams, UsageError
 from fillcards.verbs.inputs import require_not_an_input
 
@@ -71,6 +72,33 @@ def write_results(contents: tuple[bytes, ...], paths: tuple[Path, ...], streams:
     else:
         (data,) = contents
         streams.say_bytes(data)
+
+
+def require_new(name: str) -> None:
+    """A file to be filled in never takes the place of another.
+
+    Raises:
+        OutputError: it would.
+    """
+    if Path(name).exists():
+        raise OutputError(f"{name}: already exists and is never overwritten; choose another name")
+
+
+def write_new(text: str, name: str, streams: Streams) -> None:
+    """Write a text to a new file, or to standard output.
+
+    Raises:
+        OutputError: the file exists, or cannot be written.
+    """
+    if name == "-":
+        # A screen has an encoding of its own; a file gets ours.
+        if streams.stdout.isatty():
+            streams.stdout.write(text)
+        else:
+            streams.say_bytes(text.encode("utf-8"))
+        return
+    require_new(name)
+    write_files((FinishedFile(Path(name), text.encode("utf-8")),))
 
 
 def number_files(path: Path, count: int, card_code: str, names: tuple[str, ...] = ()) -> tuple[Path, ...]:

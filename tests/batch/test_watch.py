@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime
-import fcntl
 import json
 import signal
 import subprocess
@@ -20,6 +19,7 @@ from support.regimen_texts import MIXED, change_text
 
 from fillcards.batch import watch as watch_module
 from fillcards.batch.watch import Told, Watch, watch_folder
+from fillcards.files import lock_folder
 from fillcards.options import Options
 from fillcards.problems import OutputError
 from fillcards.regimen.model import Regimen
@@ -262,10 +262,8 @@ def test_a_card_that_is_over_is_not_made_again(inbox: Path, how: str) -> None:
 def test_one_process_watches_a_folder(inbox: Path) -> None:
     """A second one is told, and touches nothing."""
     (inbox / "one.yaml").write_text(MIXED, encoding="utf-8")
-    with (inbox / ".fillcards-watch.lock").open("ab") as held:
-        fcntl.flock(held, fcntl.LOCK_EX)
-        with pytest.raises(OutputError, match="another process watches this folder"):
-            watch(inbox)
+    with lock_folder(inbox), pytest.raises(OutputError, match="another run is using this folder"):
+        watch(inbox)
     assert list_names(inbox) == ["finished", "one.yaml", "refused"]
 
 
