@@ -9,11 +9,11 @@ from __future__ import annotations
 
 import contextlib
 import json
-import os
 from pathlib import Path
 from types import TracebackType
-from typing import Any, BinaryIO, Final, Self
+from typing import Any, Final, Self
 
+from fillcards.batch.json_lines import JsonLines
 from fillcards.batch.outcome import MadeCard
 from fillcards.files import require_no_link
 from fillcards.problems import OutputError
@@ -48,31 +48,22 @@ class Journal:
     """
 
     def __init__(self, folder: Path, job: str) -> None:
-        self.path = folder / JOURNAL_NAME
+        self._lines = JsonLines(folder / JOURNAL_NAME)
         self._unflushed = 0
         # Where the last line of each card begins; the lines themselves stay on the disk.
-        self._offsets: dict[str, int] = {}
+        self._places: dict[str, int] = {}
         self._claims: dict[str, set[str]] = {}
         self._register: int | None = None
-        require_no_link(self.path)
         try:
-            self._file: BinaryIO = os.fdopen(os.open(self.path, os.O_RDWR | os.O_CREAT, 0o666), "r+b", buffering=0)
-        except OSError as error:
-            raise OutputError(f"{self.path}: cannot be written: {error.strerror}") from None
-        try:
-            self._load(json.dumps({"fillcards_journal": 2, "job": job}).encode("ascii") + b"\n")
+            self._load({"fillcards_journal": 2, "job": job})
         except BaseException:
-            self._file.close()
+            self._lines.close()
             raise
 
     def find(self, file_name: str) -> MadeCard | None:
         """The card that was made under a name."""
-        offset = self._offsets.get(file_name)
-        if offset is None:
-            return None
-        with self.path.open("rb") as file:
-            file.seek(offset)
-            return _build_card(_parse(file.readline()))
+        at = self._places.get(file_name)
+        return None if at is None else _build_card(_parse(self._lines.read_at(at)))
 
     def add(self, card: MadeCard) -> None:
         """Remember a card that is in the folder."""
@@ -100,34 +91,23 @@ class Journal:
     def __exit__(
         self, kind: type[BaseException] | None, fault: BaseException | None, trace: TracebackType | None
     ) -> None:
-        with contextlib.suppress(OSError):
-            os.fsync(self._file.fileno())
-        self._file.close()
+        self._lines.close()
 
-    def _load(self, head: bytes) -> None:
-        found = self._file.read(len(head))
-        if found != head:
-            if not head.startswith(found):
-                raise OutputError(f"{self.path}: is not this run's journal; move it elsewhere, or name another folder")
-            self._cut(0)
-            self._write(head)
-            os.fsync(self._file.fileno())
-            return
-        offset = len(head)
-        with self.path.open("rb") as file:
-            file.seek(offset)
-            for line in file:
-                if not line.endswith(b"\n"):
-                    break
-                self._note(line, offset)
-                offset += len(line)
-        self._cut(offset)
+    def _load(self, head: dict[str, Any]) -> None:
+        written = json.dumps(head).encode("ascii") + b"\n"
+        found = self._lines.read_at(0, len(written))
+        if found != written and (found.endswith(b"\n") or not written.startswith(found)):
+            raise OutputError(
+                f"{self._lines.path}: is not this run's journal; move it elsewhere, or name another folder"
+            )
+        for at, line in self._lines.read():
+            if at:
+                self._note(at, line)
+        if found != written:
+            self._lines.add(head)
+            self._lines.flush()
 
-    def _cut(self, size_bytes: int) -> None:
-        self._file.truncate(size_bytes)
-        self._file.seek(size_bytes)
-
-    def _note(self, line: bytes, offset: int) -> None:
+    def _note(self, at: int, line: bytes) -> None:
         with contextlib.suppress(ValueError, KeyError, TypeError):
             entry = _parse(line)
             if "claim" in entry:
@@ -135,22 +115,13 @@ class Journal:
             elif "register" in entry:
                 self._register = int(entry["register"])
             else:
-                self._offsets[_build_card(entry).file_name] = offset
+                self._places[_build_card(entry).file_name] = at
 
     def _append(self, entry: dict[str, Any]) -> None:
-        self._write(json.dumps(entry).encode("ascii") + b"\n")
-        self._unflushed += 1
-        if self._unflushed >= _LINES_A_FLUSH:
-            self._unflushed = 0
-            os.fsync(self._file.fileno())
-
-    def _write(self, line: bytes) -> None:
-        try:
-            rest = line
-            while rest:
-                rest = rest[self._file.write(rest) :]
-        except OSError as error:
-            raise OutputError(f"{self.path}: cannot be written: {error.strerror}; the run cannot go on") from None
+        self._lines.add(entry)
+        self._unflushed = (self._unflushed + 1) % _LINES_A_FLUSH
+        if not self._unflushed:
+            self._lines.flush()
 
 
 def _parse(line: bytes) -> dict[str, Any]:

@@ -9,15 +9,14 @@ twice on paper says the same twice, and told, so that one of the two is thrown a
 from __future__ import annotations
 
 import json
-import os
 from collections.abc import Iterable
 from pathlib import Path
 from types import TracebackType
-from typing import BinaryIO, Final, NamedTuple, Self
+from typing import Final, NamedTuple, Self
 
+from fillcards.batch.json_lines import JsonLines
 from fillcards.batch.one_file import read_card
 from fillcards.batch.outcome import MadeCard
-from fillcards.files import lock_file, require_no_link
 from fillcards.options import Options
 from fillcards.output.printer import PrinterSilent, print_jobs
 from fillcards.pipeline import list_print_jobs
@@ -55,12 +54,11 @@ class Printing:
 
     def __init__(self, folder: Path, options: Options, printer: str) -> None:
         self._options, self._printer = options, printer
-        self._path = folder / PRINTED_NAME
-        self._file = _open_sent(self._path)
+        self._lines = JsonLines(folder / PRINTED_NAME)
         try:
-            self._known = _read_sent(self._path, self._file)
+            self._known = _read_sent(self._lines)
         except BaseException:
-            self._file.close()
+            self._lines.close()
             raise
         self.done = Printed()
 
@@ -97,12 +95,10 @@ class Printing:
     def _note(self, what: str, key: str, entry: dict[str, str]) -> None:
         self._known[key] = what
         try:
-            self._file.write(json.dumps({what: key, **entry}).encode("ascii") + b"\n")
-            self._file.flush()
-            os.fsync(self._file.fileno())
-        except OSError as error:
-            sent = "; the job was sent" if what == _PRINTED else ""
-            raise OutputError(f"{self._path}: cannot be written: {error.strerror}{sent}") from None
+            self._lines.add({what: key, **entry})
+            self._lines.flush()
+        except OutputError as error:
+            raise OutputError(f"{error}; the job was sent" if what == _PRINTED else str(error)) from None
 
     def __enter__(self) -> Self:
         return self
@@ -110,7 +106,7 @@ class Printing:
     def __exit__(
         self, kind: type[BaseException] | None, fault: BaseException | None, trace: TracebackType | None
     ) -> None:
-        self._file.close()
+        self._lines.close()
 
 
 def print_cards(kept: Path, folder: Path, cards: Iterable[MadeCard], options: Options, printer: str) -> Printed:
@@ -133,30 +129,16 @@ def print_cards(kept: Path, folder: Path, cards: Iterable[MadeCard], options: Op
         return printing.done
 
 
-def _open_sent(path: Path) -> BinaryIO:
-    """What was sent so far, held by one run at a time."""
-    require_no_link(path)
-    try:
-        file = path.open("a+b")
-    except OSError as error:
-        raise OutputError(f"{path}: cannot be written: {error.strerror}") from None
-    if not lock_file(file):
-        file.close()
-        raise OutputError(f"{path}: another run is printing from this folder; wait for it to finish")
-    return file
-
-
-def _read_sent(path: Path, file: BinaryIO) -> dict[str, str]:
-    """What the file's whole lines say last of each job. One that was torn by a kill says nothing, and is cut off."""
-    file.seek(0)
-    lines = file.read().split(b"\n")
-    if torn := lines.pop():
-        file.truncate(file.tell() - len(torn))
+def _read_sent(lines: JsonLines) -> dict[str, str]:
+    """What the file says last of each job, held by one run at a time."""
+    if not lines.lock():
+        raise OutputError(f"{lines.path}: another run is printing from this folder; wait for it to finish")
     known: dict[str, str] = {}
     try:
-        for entry in map(json.loads, lines):
+        for _, line in lines.read():
+            entry = json.loads(line)
             (what,) = entry.keys() & {_SENDING, _NOT_TAKEN, _PRINTED}
             known[str(entry[what])] = what
     except (ValueError, AttributeError, TypeError):
-        raise OutputError(f"{path}: does not say what was printed; move it elsewhere, and all is printed") from None
+        raise OutputError(f"{lines.path}: does not say what was printed; move it, and all is printed") from None
     return known
