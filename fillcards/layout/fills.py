@@ -15,13 +15,13 @@ from typing import Final, NamedTuple
 from fillcards.card.model import CardStep, FillCard, WriteIn
 from fillcards.card.model import Line as CardLine
 from fillcards.layout.facts import set_facts_left
-from fillcards.layout.grid import EASE_MM, At, Piece, flow, put, stack
+from fillcards.layout.grid import EASE_MM, At, Piece, flow, make_rule, put, stack
 from fillcards.layout.model import Box, Element, Page
 from fillcards.layout.poster import list_figure_sizes, set_panels
 from fillcards.layout.setter import PITCH, measure_baseline_mm, measure_line_mm, measure_tallness
 from fillcards.layout.sheet import GAP_MM, Sheet
 from fillcards.layout.sizes import LEAST_PATIENT_PT
-from fillcards.layout.steps import measure_steps_mm, set_steps
+from fillcards.layout.steps import RULE_MM, measure_steps_mm, set_steps
 from fillcards.layout.styles import Style
 from fillcards.picture.scene import SceneKind
 from fillcards.problems import InternalFault
@@ -54,6 +54,11 @@ LONE_WORDS_PT: Final = {True: (22.0, 21.0, 20.0), False: (24.0, 22.0, 20.0)}
 KEPT_BESIDE_WORDS: Final = 0.85
 """Of the words above and below a lone stop, which has room for larger ones, by whether its barrel is upright; and what
 they leave of the barrel's length."""
+
+LEAST_LOG_LINES: Final = 3
+MOST_LOG_LINES: Final = 10
+LOG_PITCH: Final = 1.5
+"""Of the lines to write on: how many there are at least and at most, and how far apart, in lines of text."""
 
 KEPT_OF_A_POSTER: Final = {1: 0.92, 2: 0.95}
 HALF_ML: Final = Fraction(1, 2)
@@ -402,6 +407,18 @@ def _share_steps(
     return (best[0], tuple(best[2])) if best else None
 
 
+def _set_log(sheet: Sheet, room_mm: float) -> tuple[Piece, ...]:
+    """Where the last side of large print has the room: lines to write down each day and time on, under a rule."""
+    line_mm = LOG_PITCH * measure_line_mm(sheet.body_pt, PITCH * measure_tallness(sheet.setter.language))
+    count = min(int((room_mm - RULE_MM) / line_mm), MOST_LOG_LINES)
+    if count < LEAST_LOG_LINES:
+        return ()
+    written = WriteIn(say("write-done"))
+    lines = [sheet.setter.line(written, sheet.body_pt, sheet.live_mm) for _ in range(count)]
+    gap_mm = line_mm - max(line.height_mm for line in lines)
+    return (stack((make_rule(sheet.live_mm, RULE_MM), *lines), gap_mm),)
+
+
 def _make_pages(fill: FillCard, style: Style, front: Front, back: Back) -> tuple[list[Page], tuple[Element, ...]]:
     count = len(back.sides) + 1
     foot = front.sheet.front_foot(1, count, has_pointer=front.has_pointer)
@@ -410,9 +427,14 @@ def _make_pages(fill: FillCard, style: Style, front: Front, back: Back) -> tuple
     elements = [*front.head.elements, *front.body.elements, *foot.elements]
     sheet = back.sheet
     for number, (side, room_mm) in enumerate(zip(back.sides, back.rooms_mm, strict=True), start=2):
-        rows = set_steps(sheet, side, room_mm, style.step_columns) if side else Piece(0.0, 0.0)
+        log: tuple[Piece, ...] = ()
+        if number == count and not style.is_poster:
+            log = _set_log(sheet, room_mm - measure_steps_mm(sheet, side, style.step_columns) - sheet.gap_mm)
+        left_mm = room_mm - sum(each.height_mm + sheet.gap_mm for each in log)
+        rows = set_steps(sheet, side, left_mm, style.step_columns) if side else Piece(0.0, 0.0)
         if rows is None:
             raise InternalFault("steps that were measured to fit")
+        rows = stack((rows, *log), sheet.gap_mm)
         head, foot = sheet.running_head(fill, number, count, back.call_pt), sheet.running_foot(number, count)
         body = stack((*back.heads[number - 2 : number - 1], rows), front.rest_gap_mm)
         pages.append(sheet.make_page(head, body, foot, style.steps_name))

@@ -153,6 +153,11 @@ class Section:
         """Several; the places of those found."""
         return [place for each in sentences if (place := self.want(each, box, side=side))]
 
+    def take_write_ins(self, sentence: Sentence, side: int) -> None:
+        """As often as it stands there, each time with its line to write on."""
+        while place := self.take(sentence, side=side):
+            self._want_rule(sentence, place)
+
     def want_on_each(self, *sentences: Sentence) -> None:
         """Some that must stand on every side."""
         for number in range(len(self.sides)):
@@ -250,6 +255,8 @@ def compare_fill(section: Section, fill: FillClaims) -> None:
         calls.update(place.side for place in called)
         below += called
     compare_panels(section, fill, [place for place in below if place.side == 0])
+    if section.rules is LARGE_PRINT:
+        section.take_write_ins(section.say("write-done"), count - 1)
     with_steps = _compare_steps(section, fill.steps)
     if section.rules is not SMALL and with_steps and pointed != (min(with_steps), max(with_steps)):
         section.tell(f"steps on sides {sorted(number + 1 for number in with_steps)}, which its front does not say")

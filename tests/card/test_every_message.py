@@ -51,6 +51,7 @@ ADDED_BY_FORMS: Final = (
         "wrong-other-sheet",
         "emergency",
         "too-fine",
+        "write-done",
         "scan-caption",
         "alt-scan",
     ),
