@@ -36,7 +36,7 @@ from fillcards.regimen.schema import read_regimen
 
 _NOT_TOLD: Final = ("CHECK-", "FORM-010")
 """The check comes later, and the list of parts says what is not settled."""
-_RELEASE_ALONE: Final = ("RELEASE-", DAYS_LEFT_OUT)
+_RELEASE_ALONE: Final = ("RELEASE-", "WORDS-001", DAYS_LEFT_OUT)
 _LINES: Final = ("LINE-001", "LINE-002")
 _ELSEWHERE: Final = re.compile(r"contacts|notes|clinic_says|prescription|replaces|review|sample")
 _MOST_OFFERED: Final = 3

@@ -12,6 +12,7 @@ import pytest
 from support.card_text import list_texts
 from support.program import run_program
 
+from fillcards.desk.live import draw, look_at
 from fillcards.options import DEFAULT_OPTIONS, Ending
 from fillcards.pipeline import PlacedRegimen, check_regimen, place_regimen, read_regimen_file, write_pages
 from fillcards.problems import InternalFault, OutputError, RegimenRefused, is_refused
@@ -251,6 +252,16 @@ def test_the_preparer_may_sign_words(folder: Path) -> None:
     """They answer for other things: who reads words says nothing of the doses, which another person still checks."""
     sign(folder, name="Sample Nurse")
     assert not read_band(write_regimen()).endswith(BAND)
+
+
+def test_the_desk_shows_unsigned_words_and_lets_nobody_check_them(folder: Path) -> None:
+    """A picture with its band while somebody writes; but signing changes the card code, so words are signed first."""
+    text = write_regimen()
+    look = look_at(text, TODAY)
+    assert "WORDS-001" in {problem.code for problem in look.to_settle}
+    assert draw(look, 1, 1).svg
+    (folder / "es.yaml").write_bytes(write_own({"band-unchecked": "Revisada."}))
+    assert "WORDING-002" in draw(look_at(text, TODAY), 1, 1).words
 
 
 # what the readback makes of it by itself
