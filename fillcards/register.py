@@ -15,7 +15,7 @@ import hashlib
 import io
 import json
 import sqlite3
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator
 from contextlib import closing
 from dataclasses import dataclass, field, replace
 from enum import Enum
@@ -174,13 +174,14 @@ class Register:
         if count < self._known:
             raise OutputError(f"{self.path}: {self._known} lines were here, now {count}: put the whole register back")
 
-    def read(self, file: str | None = None) -> tuple[Line, ...]:
-        """Every line in order, or those of one file."""
-        where, values = ("", ()) if file is None else ("WHERE file = ?", (file,))
-        rows = self._ask(f"SELECT * FROM lines {where} ORDER BY number", *values)
-        if file is None or not self.path.exists():
+    def read(self, file: str | None = None, event: Event | None = None) -> tuple[Line, ...]:
+        """Every line in order, or those of one file, of one event."""
+        asked = {"file": file, "event": event.value if event else None}
+        wanted = {column: value for column, value in asked.items() if value is not None}
+        where = " AND ".join(f"{column} = ?" for column in wanted) or "TRUE"
+        rows = self._ask(f"SELECT * FROM lines WHERE {where} ORDER BY number", *wanted.values())
+        if not wanted:
             self._require_all(len(rows))
-        if file is None:
             self._known = len(rows)
         return tuple(
             Line(number, at, by, Event(event), fingerprint, name, json.loads(details), line_hash)
@@ -192,9 +193,20 @@ class Register:
         asked = "SELECT 1 FROM lines WHERE fingerprint = ? AND event = ? LIMIT 1"
         return bool(self._ask(asked, fingerprint, Event.MADE.value))
 
+    def list_files(self, last: Event, among: Collection[Event]) -> list[str]:
+        """The files whose last line of some events tells a certain one: without a look at what all lines say.
+
+        With ``MAX`` SQLite takes the other columns from the row that has it (its "Bare columns in an aggregate query").
+        """
+        marks = ", ".join("?" * len(among))
+        lasts = f"SELECT file, event, MAX(number) FROM lines WHERE event IN ({marks}) GROUP BY file"
+        values = (*(event.value for event in among), last.value)
+        return [file for (file,) in self._ask(f"SELECT file FROM ({lasts}) WHERE event = ?", *values)]
+
     def _ask(self, statement: str, *values: str) -> list[tuple[Any, ...]]:
         """Rows; none where there is no file yet."""
         if not self.path.exists():
+            self._require_all(0)
             return []
         try:
             with closing(self._open()) as connection:

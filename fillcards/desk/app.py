@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime
 import threading
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, Final
 from urllib.parse import parse_qsl
@@ -21,6 +21,7 @@ from fillcards.desk import blanks
 from fillcards.desk.barrel_ends import draw_end, name_barrel
 from fillcards.desk.drafts import (
     CLINIC_NAME,
+    STAGE_AFTER,
     ChangedMeanwhile,
     Draft,
     Folder,
@@ -123,7 +124,7 @@ class Desk:
 
     def show(self, page: str, session: Session | None, status: int = 200, **values: Any) -> HTMLResponse:
         """A page from its template; ``told`` in it is why a form was not taken."""
-        waiting = sum(draft.stage is Stage.WAITING for draft in self.follow().values()) if session else 0
+        waiting = len(self.register.list_files(Event.HANDED, STAGE_AFTER)) if session else 0
         base, status = session.base if session else "", 403 if values.get("told") else status
         html = self._environment.get_template(page).render(session=session, base=base, waiting=waiting, **values)
         return HTMLResponse(html, status)
@@ -153,13 +154,14 @@ class Desk:
         except FillcardsError:
             return None
 
-    def stage_of(self, name: str) -> Stage:
-        """Where one file stands, by its own lines alone: asked at every key, however long the register is."""
-        return follow_drafts(self.register.read(name)).get(name, Draft(name)).stage
+    def follow_one(self, name: str) -> Draft:
+        """One file by its own lines alone, without its number: asked at every key, however long the register is."""
+        return follow_drafts(self.register.read(name)).get(name, Draft(name))
 
     def draft_of(self, name: str) -> Draft:
-        """One file by its lines."""
-        return self.follow().get(name, Draft(name))
+        """One file by its lines, with its number among all that were handed over."""
+        handed = enumerate(self.register.read(event=Event.HANDED), start=1)
+        return replace(self.follow_one(name), number=max((at for at, line in handed if line.file == name), default=0))
 
     def name_of(self, request: Request) -> str:
         """The file that an address names.

@@ -219,10 +219,8 @@ def find_row(tree: Plain) -> str:
     if not isinstance(syringe, dict) or not any(syringe.get(row.key.name) for row in ANOTHER):
         return ""
     for number, scale in enumerate(load_scales()):
-        values = describe_row(scale)
-        if all(
-            syringe.get(key, values[key] if key == keys.NUMBERED_EVERY.name else "") == values[key] for key in values
-        ):
+        values, numbered = describe_row(scale), keys.NUMBERED_EVERY.name
+        if values.items() <= {numbered: values[numbered], **syringe}.items():
             return str(number)
     return "another"
 

@@ -170,32 +170,37 @@ class Draft:
         return ""
 
 
+STAGE_AFTER: Final = {
+    Event.CHANGED: Stage.WRITING,
+    Event.HANDED: Stage.WAITING,
+    Event.DIFFERED: Stage.SENT_BACK,
+    Event.AGREED: Stage.AGREED,
+    Event.CHECKED: Stage.CHECKED,
+    Event.GIVEN: Stage.GIVEN,
+    Event.ENDED: Stage.OVER,
+}
+
+
 def follow_drafts(lines: Iterable[Line]) -> dict[str, Draft]:
-    """Every file that the register speaks of."""
+    """Every file that the lines speak of; drafts are numbered among them."""
     drafts: dict[str, Draft] = {}
     handed = 0
     for line in lines:
         draft = drafts.setdefault(line.file, Draft(line.file))
-        draft.at = line.at
+        draft.at, draft.stage = line.at, STAGE_AFTER.get(line.event, draft.stage)
         match line.event:
             case Event.CHANGED:
-                draft.stage, draft.writer = Stage.WRITING, line.by
-                draft.writers[line.details["text"]] = line.by
+                draft.writer = draft.writers[line.details["text"]] = line.by
             case Event.HANDED:
                 handed += 1
-                draft.stage, draft.number, draft.fingerprint = Stage.WAITING, handed, line.fingerprint
-                draft.writer = line.details["writer"]
+                draft.number, draft.fingerprint, draft.writer = handed, line.fingerprint, line.details["writer"]
             case Event.DIFFERED:
-                draft.stage, draft.is_explained = Stage.SENT_BACK, False
+                draft.is_explained = False
                 draft.differed += (line,)
             case Event.EXPLAINED:
                 draft.is_explained = True
             case Event.AGREED:
-                draft.stage, draft.checker = Stage.AGREED, line.by
+                draft.checker = line.by
             case Event.CHECKED:
-                draft.stage, draft.differed, draft.is_explained = Stage.CHECKED, (), True
-            case Event.GIVEN:
-                draft.stage = Stage.GIVEN
-            case Event.ENDED:
-                draft.stage = Stage.OVER
+                draft.differed, draft.is_explained = (), True
     return drafts

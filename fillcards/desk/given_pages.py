@@ -35,7 +35,7 @@ _MOST_LETTERS: Final = 300
 async def given(desk: Desk, request: Request, session: Session) -> Response:
     """The register. Nothing is listed before a search, and what was searched for stays out of the address."""
     words = (await read_form(request)).get("find", "") if request.method == "POST" else ""
-    cards = list(find_cards(list_cards(desk.register.read()), words))[:_MOST_FOUND]
+    cards = list(find_cards(list_cards(desk.register.read()), words))[:_MOST_FOUND] if words else []
     ready = [draft for draft in desk.follow().values() if draft.stage is Stage.CHECKED]
     return desk.show("given.html", session, words=words, cards=cards, ready=ready, today=str(desk.today))
 

@@ -12,7 +12,7 @@ from starlette.responses import JSONResponse, RedirectResponse, Response
 
 from fillcards.desk import writing
 from fillcards.desk.app import Desk, is_script, join_words, read_form
-from fillcards.desk.drafts import Draft, number_of
+from fillcards.desk.drafts import number_of
 from fillcards.desk.people import NotSignedOn, Session
 from fillcards.desk.text_edit import find_text, read_plain
 from fillcards.pipeline import read_regimen_file
@@ -63,7 +63,7 @@ async def add_people(desk: Desk, request: Request, session: Session) -> Response
     told = await desk.submit(request, None, act)
     if isinstance(told, Response):
         return told
-    lines = [line for line in desk.register.read() if line.event is Event.PERSON][-_MOST_TOLD:]
+    lines = desk.register.read(event=Event.PERSON)[-_MOST_TOLD:]
     return desk.show("people.html", session, names=desk.people.list_names(), told=told, lines=lines)
 
 
@@ -100,11 +100,10 @@ async def unlock(desk: Desk, request: Request) -> Response:
 async def home(desk: Desk, request: Request, session: Session) -> Response:
     """What can be begun, and the files worked on last or those that were searched for; of what, is in no address."""
     words = (await read_form(request)).get("find", "") if request.method == "POST" else ""
-    drafts, names = desk.follow(), desk.folder.list_names()
+    names = desk.folder.list_names()
     found = tuple(islice(_find_files(desk, names, words), _MOST_FOUND)) if words else names[:_MOST_SHOWN]
-    files = [(name, drafts.get(name, Draft(name)), ", ".join(_say_whose(desk, name))) for name in found]
-    people = (line for line in desk.register.read() if line.event is Event.PERSON)
-    mine = [line for line in people if line.details["who"] == session.name][-1:]
+    files = [(name, desk.follow_one(name), ", ".join(_say_whose(desk, name))) for name in found]
+    mine = [line for line in desk.register.read(event=Event.PERSON) if line.details["who"] == session.name][-1:]
     return desk.show("home.html", session, files=files, count=len(names), words=words, most=_MOST_FOUND, mine=mine)
 
 

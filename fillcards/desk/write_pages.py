@@ -106,7 +106,7 @@ def _tell_old(regimen: Regimen | None, group: str) -> str:
 
 def _load_open(desk: Desk, name: str) -> str:
     """The text of a file that may still be written in."""
-    if desk.stage_of(name) is Stage.GIVEN:
+    if desk.follow_one(name).stage is Stage.GIVEN:
         raise ChangedMeanwhile(_IS_GIVEN)
     return desk.load_known(name)
 

@@ -17,7 +17,7 @@ import pytest
 import yaml
 from support.desks import Answer, RunningDesk, Visitor, make_card, open_desk
 
-from fillcards.desk.drafts import Stage, follow_drafts, hash_text, number_of
+from fillcards.desk.drafts import STAGE_AFTER, Stage, follow_drafts, hash_text, number_of
 from fillcards.desk.home_pages import _find_files
 from fillcards.desk.server import open_desk as open_state
 from fillcards.desk.serving import read_clock
@@ -244,6 +244,22 @@ def test_a_draft_written_elsewhere_is_its_handers(folder: Path) -> None:
     register = Register(folder / "fillcards-register.sqlite3")
     draft = follow_drafts(register.read())["card.yaml"]
     assert (draft.stage, draft.writer, draft.number) == (Stage.WAITING, "Writer Anna", 1)
+
+
+def test_a_file_waits_by_its_last_line_that_moves_it(folder: Path) -> None:
+    """A card that the program makes of it meanwhile, or a reason, leaves it where it stands."""
+    register = Register(folder / "register.sqlite3")
+    events = {
+        "waits.yaml": (Event.CHANGED, Event.HANDED, Event.MADE),
+        "explained.yaml": (Event.HANDED, Event.DIFFERED, Event.EXPLAINED, Event.HANDED),
+        "written.yaml": (Event.HANDED, Event.CHANGED),
+        "checked.yaml": (Event.HANDED, Event.AGREED, Event.CHECKED, Event.MADE),
+    }
+    for file, told in events.items():
+        for event in told:
+            register.add(event, "Writer Anna", file=file, details={"text": "", "writer": "Writer Anna"})
+    waiting = {file for file, draft in follow_drafts(register.read()).items() if draft.stage is Stage.WAITING}
+    assert set(register.list_files(Event.HANDED, STAGE_AFTER)) == waiting == {"waits.yaml", "explained.yaml"}
 
 
 def test_lines_cannot_be_changed_in_place(folder: Path) -> None:
