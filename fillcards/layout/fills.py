@@ -31,8 +31,10 @@ from fillcards.wording.messages import Say, say
 
 _TOO_FINE: Final = say("too-fine")
 
-_ENDS_A_TURN: Final = frozenset((SceneKind.LOOK_AND_WIPE, SceneKind.LOOK, SceneKind.AIR_OUT, SceneKind.CHECK))
-"""With these scenes one vial's turn is over: steps are best parted after them."""
+_WITHIN_A_TURN: Final = frozenset(
+    (SceneKind.ROLL_AND_TIP, SceneKind.AIR_STAY, SceneKind.NO_AIR, SceneKind.DRAW, SceneKind.BUBBLE)
+) | {SceneKind.ORAL_DRAW, SceneKind.ORAL_BUBBLE}
+"""After these scenes the vial whose turn it is is still needed: steps are best not parted there."""
 
 
 FINE_MM_PER_PT: Final = 0.07
@@ -59,6 +61,9 @@ LEAST_LOG_LINES: Final = 3
 MOST_LOG_LINES: Final = 10
 LOG_PITCH: Final = 1.5
 """Of the lines to write on: how many there are at least and at most, and how far apart, in lines of text."""
+
+BARE_SIDE: Final = 2
+"""A side without steps is as bad as sides that differ by so many."""
 
 KEPT_OF_A_POSTER: Final = {1: 0.92, 2: 0.95}
 HALF_ML: Final = Fraction(1, 2)
@@ -397,14 +402,15 @@ def _share_steps(
             for rest in list_partitions(waiting[first:], index + 1):
                 yield [waiting[:first], *rest]
 
-    best: tuple[int, int, list[Sequence[CardStep]]] | None = None
-    for sides in list_partitions(steps, 0):
-        broken = sum(side[-1].scene.kind not in _ENDS_A_TURN for side in sides[:-1] if side)
+    def weigh(sides: Sequence[Sequence[CardStep]]) -> tuple[int, int]:
+        """Turns that are broken off; and next to them how uneven sides are, and those that have only their head."""
+        broken = sum(side[-1].scene.kind in _WITHIN_A_TURN for side in sides[:-1] if side)
         later = sides[headed:] or sides
-        uneven = max(map(len, later)) - min(map(len, later))
-        if best is None or 10 * broken + uneven < 10 * best[0] + best[1]:
-            best = broken, uneven, sides
-    return (best[0], tuple(best[2])) if best else None
+        bare = sum(not side for side in sides)
+        return broken, 10 * broken + max(map(len, later)) - min(map(len, later)) + BARE_SIDE * bare
+
+    best = min(list_partitions(steps, 0), key=lambda sides: weigh(sides)[1], default=None)
+    return (weigh(best)[0], tuple(best)) if best else None
 
 
 def _set_log(sheet: Sheet, room_mm: float) -> tuple[Piece, ...]:

@@ -290,14 +290,10 @@ class Sheet:
         whose = self.setter.lines(self.card.whose, min(self.body_pt, MOST_WHOSE_PT), self.live_mm)
         return stack((bar, self.band(), *self._set_banner(), whose), 0.8)
 
-    def titled_foot(self, page: int, pages: int, *more: Piece) -> Piece:
-        """Code and date, page of pages, and what else there is to say."""
-        return self._foot(page, pages, *more)
-
     def vials_foot(self, page: int, pages: int, *, has_emergency: bool = True) -> Piece:
         """Code and date, page of pages, the emergency number unless the side says it already."""
         emergency = self.setter.text(say("emergency"), self._choose_foot_pt(), self.live_mm, bold=True)
-        return self._foot(page, pages, *((emergency,) if has_emergency else ()))
+        return self.titled_foot(page, pages, *((emergency,) if has_emergency else ()))
 
     def _set_banner(self) -> list[Piece]:
         return [self.setter.text(self.banner, self.body_pt, self.live_mm, bold=True)] if self.banner else []
@@ -320,7 +316,7 @@ class Sheet:
     def front_foot(self, page: int = 7, pages: int = 8, *, has_pointer: bool = True) -> Piece:
         """Code, page of pages, and where the steps are, if that stands nowhere else."""
         pointer = (self.set_pointer(self.pointer_pt or self._choose_foot_pt()),) if has_pointer else ()
-        return self._foot(page, pages, *pointer)
+        return self.titled_foot(page, pages, *pointer)
 
     def set_pointer(self, size_pt: float) -> Piece:
         """Where the steps are."""
@@ -331,9 +327,10 @@ class Sheet:
         whose = self.setter.lines(self.card.whose, self._choose_foot_pt(), self.live_mm)
         return self.row((whose, self.set_code(page, pages)))
 
-    def _foot(self, page: int, pages: int, *pointer: Piece) -> Piece:
+    def titled_foot(self, page: int, pages: int, *more: Piece) -> Piece:
+        """Code and date, page of pages, and what else there is to say."""
         count = self.setter.text(say("page", page=page, pages=pages), self._choose_foot_pt(), self.live_mm)
-        return self.row((self.set_code(page, pages), count, *pointer))
+        return self.row((self.set_code(page, pages), count, *more))
 
     def set_code(self, page: int, pages: int) -> Piece:
         """With the date and what to do with older cards; in large type those stand on a section's last side alone."""
