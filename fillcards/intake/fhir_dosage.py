@@ -330,7 +330,7 @@ def _read_route(dosage: Element, *, is_insulin: bool) -> Route | None:
         stated = {_ROUTE_OF_WORD.get(_fold(word)) for word in dosage.list_words("route")}
         stated |= {_ROUTE_OF_CODE.get(code) for system, code in dosage.list_codes("route") if system == _SNOMED}
         if len(stated) != 1 or None in stated or (route is not None and stated != {route}):
-            dosage.note("FHIR-020", f"the {'route'} as it stands there", "route")
+            dosage.note("FHIR-020", "the route as it stands there", "route")
             return None
         route = stated.pop()
     ways = tuple(_BESIDE) if route is None else (route,)

@@ -158,16 +158,10 @@ def _read_ratio(ingredient: Element) -> Quantity | None:
     if above is None or below is None or (below.find_text("code") or "").casefold() != "ml":
         return None
     amount, volume = above.node.get("value"), below.node.get("value")
-    unit = {"U": Unit.UNITS_PER_ML, "[iU]": Unit.UNITS_PER_ML, "[USP'U]": Unit.UNITS_PER_ML} | _STRENGTH_OF
-    written = above.find_text("code") or ""
-    if (
-        not isinstance(amount, int | Decimal)
-        or not isinstance(volume, int | Decimal)
-        or not volume
-        or written not in unit
-    ):
+    unit = _UNIT_OF_CODE.get(above.find_text("code") or "")
+    if not isinstance(amount, int | Decimal) or not isinstance(volume, int | Decimal) or not volume or unit is None:
         return None
-    return Quantity(Fraction(amount) / Fraction(volume), unit[written])
+    return Quantity(Fraction(amount) / Fraction(volume), unit)
 
 
 def _fold(name: str) -> str:
