@@ -181,17 +181,25 @@ def _draw_levels(grid: _Grid, heights_mm: Sequence[float]) -> Iterator[Line]:
         yield Line(left_mm, y_mm, right_mm, y_mm, width_mm)
 
 
-def _draw_uprights(grid: _Grid, height_mm: float, open_groups: Sequence[int] = ()) -> Piece:
-    """Rules between the columns of one row; none inside a fill that is not on this day."""
+def _draw_uprights(sheet: Sheet, grid: _Grid, height_mm: float, open_groups: Sequence[int] = ()) -> Piece:
+    """Rules between the columns of one row, where they are on the page; none inside a fill that is not on this day."""
     groups = grid.group_edges_mm
     inside = [(groups[at], groups[at + 1]) for at in open_groups]
+    is_mirrored = sheet.setter.is_backward
     lines = [
-        Line(x_mm, 0.0, x_mm, height_mm, THICK_MM if x_mm in groups or x_mm == grid.edges_mm[0] else THIN_MM)
+        Line(
+            at_mm := sheet.live_mm - x_mm if is_mirrored else x_mm,
+            0.0,
+            at_mm,
+            height_mm,
+            THICK_MM if x_mm in groups or x_mm == grid.edges_mm[0] else THIN_MM,
+        )
         for x_mm in grid.edges_mm
         if not any(left < x_mm < right for left, right in inside)
     ]
-    box = Box(0.0, 0.0, grid.edges_mm[-1] + THICK_MM / 2, height_mm)
-    return Piece(0.0, 0.0, (Placed(box, tuple(lines), None, may_overlap=True),))
+    right_mm = grid.edges_mm[-1] + THICK_MM / 2
+    box = Box(sheet.live_mm - right_mm if is_mirrored else 0.0, 0.0, right_mm, height_mm)
+    return Piece(sheet.live_mm, 0.0, (Placed(box, tuple(lines), None, may_overlap=True),), is_fixed=True)
 
 
 def _set_heading(sheet: Sheet, grid: _Grid, height_mm: float) -> Piece:
@@ -202,7 +210,7 @@ def _set_heading(sheet: Sheet, grid: _Grid, height_mm: float) -> Piece:
         words = sheet.setter.text(heading, grid.heading_pt, 1e3, role="TH")
         marks += [element._replace(title="Column") for element in words.elements]
         parts.append(At(words, left_mm + PAD_MM, (height_mm - words.height_mm) / 2))
-    return _make_row(sheet, parts, marks, height_mm, _draw_uprights(grid, height_mm))
+    return _make_row(sheet, parts, marks, height_mm, _draw_uprights(sheet, grid, height_mm))
 
 
 def _set_day(sheet: Sheet, log: Log, grid: _Grid, at: int, day: Say, height_mm: float) -> Piece:
@@ -219,7 +227,7 @@ def _set_day(sheet: Sheet, log: Log, grid: _Grid, at: int, day: Say, height_mm: 
             cells[:1] = none.elements
             without.append(number)
         marks += cells
-    return _make_row(sheet, parts, marks, height_mm, _draw_uprights(grid, height_mm, without))
+    return _make_row(sheet, parts, marks, height_mm, _draw_uprights(sheet, grid, height_mm, without))
 
 
 def _make_row(sheet: Sheet, parts: Sequence[At], marks: Sequence[Element], height_mm: float, rules: Piece) -> Piece:

@@ -28,6 +28,7 @@ from fillcards.typeface import (
     measure_width_mm,
 )
 from fillcards.typeface.direction import is_right_to_left
+from fillcards.typeface.measures import PLAIN_LANGUAGES
 from fillcards.typeface.wrapping import WordLine, Words
 from fillcards.wording.messages import Rendered, Say, render, say
 
@@ -138,13 +139,16 @@ class Setter:
         """How much lower than in English a first line stands, whose letters reach less high."""
         return measure_baseline_mm(size_pt, pitch, self.language) - measure_baseline_mm(size_pt, pitch)
 
-    def measure_over_mm(self, message: Say, size_pt: float) -> float:
+    def measure_over_mm(self, message: Say, size_pt: float, pitch: float = PITCH) -> float:
         """How far the ink of bold words may reach out of their lines: marks over marks, deep letters. A plate must hold
-        it, and what stands below a title must keep clear of it.
+        it, and what stands above or below must keep clear of it.
         """
-        rise_em, depth_em = measure_other_ink_em(self.write(message), True)
-        baseline_mm = measure_baseline_mm(size_pt, PITCH, self.language)
-        below_mm = measure_line_mm(size_pt, PITCH * self._tallness) - baseline_mm
+        if self.language in PLAIN_LANGUAGES:
+            return 0.0
+        ink = self.remember(("ink", id(message)), lambda: measure_other_ink_em(self.write(message), True))
+        rise_em, depth_em = ink
+        baseline_mm = measure_baseline_mm(size_pt, pitch, self.language)
+        below_mm = measure_line_mm(size_pt, pitch * self._tallness) - baseline_mm
         em_mm = convert_pt_to_mm(size_pt)
         return max(0.0, rise_em * em_mm - baseline_mm, depth_em * em_mm - below_mm)
 

@@ -26,6 +26,8 @@ LOOSE_PITCH: Final = 1.12
 NUMBER_EM: Final = 0.85
 """Of a step: disc of its number, and number on the disc, in type sizes."""
 RULE_MM: Final = 0.35
+CLEAR_MM: Final = 0.4
+"""Between a rule and ink that reaches out of its line."""
 COLUMN_RULE_MM: Final = 1.0
 """Between rows; between columns so heavy that nobody reads across it, from step 1 to step 7."""
 TIGHT_ROW_GAP_MM: Final = 0.35
@@ -100,7 +102,11 @@ def _measure_column(
     gap_mm = spacing.picture_gap_em * convert_pt_to_mm(sheet.body_pt) if sheet.has_scenes else 0.0
     words_x = tuple(edge_mm + gap_mm for edge_mm in edges)
     least = tuple(
-        max(sheet.setter.measure_step_mm(step.say, sheet.body_pt, width_mm - x_mm, spacing.pitch), least_mm)
+        max(
+            sheet.setter.measure_step_mm(step.say, sheet.body_pt, width_mm - x_mm, spacing.pitch)
+            + 2 * _measure_clear_mm(sheet, step),
+            least_mm,
+        )
         + 2 * _choose_gap_mm(sheet)
         for step, x_mm, (_, least_mm) in zip(steps, words_x, pictures, strict=True)
     )
@@ -109,6 +115,12 @@ def _measure_column(
 
 def _choose_gap_mm(sheet: Sheet) -> float:
     return sheet.spacing.row_gap_mm if sheet.has_scenes else min(TIGHT_ROW_GAP_MM, sheet.spacing.row_gap_mm)
+
+
+def _measure_clear_mm(sheet: Sheet, step: CardStep) -> float:
+    """What marks over marks and deep letters need above and below the words of a row, besides its gap."""
+    over_mm = sheet.setter.measure_over_mm(step.say, sheet.body_pt, sheet.spacing.pitch)
+    return max(0.0, over_mm + CLEAR_MM - _choose_gap_mm(sheet)) if over_mm else 0.0
 
 
 def _set_words(sheet: Sheet, step: CardStep, width_mm: float) -> Piece:
@@ -145,11 +157,12 @@ def _set_step(sheet: Sheet, step: CardStep, width_mm: float, words_x_mm: float, 
     if sheet.has_scenes:
         drawing = draw_scene(step.scene, sheet.scene_words, sheet.scene_pen, own_mm, most_mm)
         scene = sheet.setter.figure(drawing, step.alt)
+    clear_mm = _measure_clear_mm(sheet, step)
     label = _set_number(sheet, step.number)
     words = _set_words(sheet, step, width_mm - words_x_mm)
     parts = (
-        At(label, words_x_mm, sheet.setter.measure_lift_mm(sheet.body_pt, sheet.spacing.pitch)),
-        At(words, words_x_mm, 0.0),
+        At(label, words_x_mm, clear_mm + sheet.setter.measure_lift_mm(sheet.body_pt, sheet.spacing.pitch)),
+        At(words, words_x_mm, clear_mm),
         At(scene, (own_mm - scene.width_mm) / 2, (height_mm - scene.height_mm) / 2),
     )
     row = put(width_mm, height_mm, parts)

@@ -12,7 +12,7 @@ from typing import Any, Final
 
 from fillcards.problems import InternalFault
 from fillcards.quantities import convert_pt_to_mm
-from fillcards.typeface import find_font_file, measure_width_mm
+from fillcards.typeface import find_font_file
 from fillcards.typeface.measures import PLAIN_LANGUAGES
 from fillcards.typeface.metrics import load_widths
 
@@ -42,23 +42,20 @@ def write_run_path(
     """
     if language in PLAIN_LANGUAGES and load_widths()[bold].keys() >= set(text):
         return _write_plain(text, left_mm, baseline_mm, size_pt, bold)
-    from fillcards.typeface.segments import cut_segments
-    from fillcards.typeface.shaping import draw_glyph, measure_word_em, set_word
+    from fillcards.typeface.segments import place_segments
+    from fillcards.typeface.shaping import draw_glyph, set_word
 
     size_mm = convert_pt_to_mm(size_pt)
     pieces: list[str] = []
-    x_mm = left_mm
-    for part, face in cut_segments(text, bold, language):
+    for (part, face), start_em in place_segments(text, bold, language):
+        x_mm = left_mm + start_em * size_mm
         if face is None:
             pieces.append(_write_plain(part, x_mm, baseline_mm, size_pt, bold))
-            x_mm += measure_width_mm(part, size_pt, bold)
             continue
-        start_mm = x_mm
         for glyph in set_word(part, face, bold):
             place = x_mm + glyph.right * size_mm, baseline_mm - glyph.up * size_mm
             pieces += _write_commands(draw_glyph(face, bold, glyph.number), *place, size_mm)
             x_mm += glyph.advance * size_mm
-        x_mm = start_mm + measure_word_em(part, face, bold) * size_mm
     return "".join(pieces)
 
 

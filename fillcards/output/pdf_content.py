@@ -19,11 +19,10 @@ from fillcards.output.words import follows
 from fillcards.picture.items import Anchor, Dot, Ink, Item, Line, Polygon, Text
 from fillcards.problems import InternalFault
 from fillcards.typeface import measure_width_mm
-from fillcards.typeface.direction import is_right_to_left, list_stretches
+from fillcards.typeface.direction import is_right_to_left
 
 if TYPE_CHECKING:
     from fillcards.typeface.faces import Face
-    from fillcards.typeface.segments import Segment
 
 PT_PER_MM: Final = 72 / 25.4
 
@@ -174,41 +173,27 @@ class _PageWriter:
         self._require_on_paper(left_mm + width_mm, text.y_mm)
         self._set_fill(text.ink)
         if self._fonts.others:
-            self._draw_mixed(text, drawn, left_mm, width_mm)
+            self._draw_mixed(text, drawn, left_mm)
             return
         self._draw_plain(drawn, left_mm, self._height_pt - text.y_mm * PT_PER_MM, text)
 
-    def _draw_mixed(self, text: Text, drawn: str, left_mm: float, width_mm: float) -> None:
+    def _draw_mixed(self, text: Text, drawn: str, left_mm: float) -> None:
         """Word by word in the faces that have them, in the order they are read, for programs that read the content and
         not the places.
         """
-        from fillcards.typeface.segments import cut_segments, measure_segment_em
+        from fillcards.typeface.segments import place_segments
 
-        y_pt = self._height_pt - text.y_mm * PT_PER_MM
-
-        def draw(words: str, x_mm: float, *, is_backward: bool = False) -> float:
-            """Draw what runs one way from there on; returns where it ends."""
-            placed: list[tuple[Segment, float]] = []
-            for segment in cut_segments(words, text.bold, text.language):
-                placed.append((segment, x_mm))
-                x_mm += measure_segment_em(segment, text.bold) * text.size_pt / PT_PER_MM
-            for (part, face), start_mm in reversed(placed) if is_backward else placed:
-                if face is None or (face.is_right_to_left and part.isspace()):
-                    self._draw_plain(part, start_mm, y_pt, text)
-                else:
-                    self._draw_word(part, face, start_mm, y_pt, text)
-            return x_mm
-
-        if not is_right_to_left(text.language):
-            draw(drawn, left_mm)
-            return
-        x_mm = end_mm = left_mm + width_mm
-        for words, is_forward in list_stretches(text.text):
-            x_mm -= measure_width_mm(words, text.size_pt, text.bold, text.language)
-            end_mm = draw(words, x_mm, is_backward=not is_forward)
-            end_mm = end_mm if is_forward else x_mm
-        if drawn != text.text:
-            self._draw_plain(drawn.removeprefix(text.text), end_mm, y_pt, text)
+        y_pt, size_mm = self._height_pt - text.y_mm * PT_PER_MM, text.size_pt / PT_PER_MM
+        words = text.text if is_right_to_left(text.language) else drawn
+        for (part, face), start_em in place_segments(words, text.bold, text.language):
+            x_mm = left_mm + start_em * size_mm
+            if face is None or (face.is_right_to_left and part.isspace()):
+                self._draw_plain(part, x_mm, y_pt, text)
+            else:
+                self._draw_word(part, face, x_mm, y_pt, text)
+        if words != drawn:  # what parts it from the next run, which stands at its left
+            space = drawn.removeprefix(words)
+            self._draw_plain(space, left_mm - measure_width_mm(space, text.size_pt, text.bold), y_pt, text)
 
     def _draw_word(self, word: str, face: Face, x_mm: float, y_pt: float, text: Text) -> None:
         """Glyphs of another face; shaped ones with the word that they are."""

@@ -7,15 +7,21 @@ from typing import Final
 
 from fillcards.picture.items import Anchor, Text
 from fillcards.typeface import measure_width_mm
+from fillcards.typeface.direction import is_right_to_left
 
 TOUCH_MM: Final = 0.01
 """Two runs this near are one line: no space of any type is as narrow."""
 
 
 def follows(text: Text, before: Text) -> bool:
-    """Whether a run goes on where another ends, so that nothing, not even a space, stands between them."""
+    """Whether a run goes on where another ends, so that nothing, not even a space, stands between them.
+
+    On a line from right to left a run may end at either side; all that stands on it is one text.
+    """
     if text.anchor is not Anchor.START or before.anchor is not Anchor.START or text.y_mm != before.y_mm:
         return False
+    if is_right_to_left(text.language):
+        return text.size_pt == before.size_pt and text.ink is before.ink
     end_mm = before.x_mm + measure_width_mm(before.text, before.size_pt, before.bold, before.language)
     return abs(text.x_mm - end_mm) < TOUCH_MM
 

@@ -13,12 +13,12 @@ from itertools import accumulate, product
 from typing import Any, Final, NamedTuple
 
 from fillcards.readback.model import UnreadableCard
-from fillcards.readback.other_faces import Setting, measure_in_face_mm, place_glyphs
+from fillcards.readback.other_faces import Setting, place_glyphs
 from fillcards.readback.pdfium import MM_PER_PT
 from fillcards.readback.runs import Run
 from fillcards.typeface import find_font_file, find_missing_glyphs, measure_width_mm
 from fillcards.typeface.faces import LANGUAGES
-from fillcards.typeface.segments import cut_segments
+from fillcards.typeface.segments import measure_mixed_em, place_segments
 
 
 class Outline(NamedTuple):
@@ -106,10 +106,9 @@ def _read_label(outline: Outline, labels: Iterable[str], level: int) -> Run | No
         if not text or find_missing_glyphs(text, bold):
             continue
         unit = Run(text, 0.0, 0.0, 1 / MM_PER_PT, bold, 0.0, level)
-        meant, x_em = Outline("", ()), 0.0
-        for part, face in cut_segments(text, bold, language):
-            meant += outline_run(unit._replace(text=part, x_mm=x_em, face=face))
-            x_em += measure_in_face_mm(part, unit.size_pt, bold, face)
+        meant, x_em = Outline("", ()), measure_mixed_em(text, bold, language)
+        for (part, face), start_em in place_segments(text, bold, language):
+            meant += outline_run(unit._replace(text=part, x_mm=start_em, face=face))
         if meant.letters != outline.letters:
             continue
         # A glyph's own numbers grow upward.

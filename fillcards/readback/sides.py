@@ -12,7 +12,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
 from functools import partial
-from itertools import combinations
+from itertools import combinations, pairwise
 from typing import Final, NamedTuple, TypeAlias
 
 from fillcards.readback.blocks import Word
@@ -340,6 +340,8 @@ def compare_panels(section: Section, fill: FillClaims, below: list[Place]) -> No
             section.tell(f'missing or changed: "{panel.bar.text}" ({panel.bar.id})')
             return
         plates.append(plate)
+    if any(other.left < plate.right and other.top < plate.bottom for plate, other in pairwise(plates)):
+        section.tell("its stops do not come one after the other")
     end = min([place.box.top for place in below if place.box.top > plates[0].bottom], default=side.marks.height_mm)
     boxes, figures, lowest = [], [], 0.0
     has_own = any(is_outline(shape, ROUNDED) and box_of(shape).holds(*plates[0].middle) for shape in side.shapes)

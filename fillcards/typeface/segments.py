@@ -6,7 +6,7 @@ A word is set in one face wherever one has all of it; spaces and what is no word
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from itertools import groupby
 from math import fsum
 from typing import Final, NamedTuple
@@ -102,6 +102,31 @@ def _find_face(letter: str, plain: dict[str, float]) -> Face | None:
     if face := _find_other_face(letter):
         return face
     raise InternalFault(f"a text with U+{ord(letter):04X}, which no typeface has, was to be set; please report")
+
+
+def place_segments(text: str, bold: bool, language: str) -> Iterator[tuple[Segment, float]]:
+    """The segments of a text in the order they are read, each with where it begins, from the text's left end in parts
+    of the type size: what is drawn in this order is read so by programs that do not ask for places.
+
+    Raises:
+        InternalFault: as ``cut_segments``.
+    """
+    if not is_right_to_left(language):
+        yield from _place_from(0.0, cut_segments(text, bold, language), bold)
+        return
+    start_em = measure_mixed_em(text, bold, language)
+    for words, is_forward in list_stretches(text):
+        start_em -= measure_mixed_em(words, bold, language)
+        placed = _place_from(start_em, cut_segments(words, bold, language), bold)
+        yield from placed if is_forward else reversed(placed)
+
+
+def _place_from(start_em: float, segments: Iterable[Segment], bold: bool) -> list[tuple[Segment, float]]:
+    placed = []
+    for segment in segments:
+        placed.append((segment, start_em))
+        start_em += measure_segment_em(segment, bold)
+    return placed
 
 
 def list_letters_by_face(text: str, language: str) -> dict[Face, str]:

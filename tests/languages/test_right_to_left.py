@@ -1,0 +1,208 @@
+"""Arabic cards: what is mirrored and what never is, and faults of their own that the gate refuses.
+
+Small cards of one fill have all there is to mirror: panels side by side, columns of steps, a corner for the staple.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from functools import lru_cache
+from itertools import pairwise
+from typing import Any, Final
+
+import pytest
+from readback.seeded import Seed, on_fill, words, wrap
+from support import finished_cards
+from support.fifths import keep_a_fifth
+from support.finished_cards import TEMPLATES
+
+from fillcards.card.build import build_card
+from fillcards.catalogue.papers import load_papers
+from fillcards.layout.grid import At, Piece, make_frame, put
+from fillcards.layout.model import Box, Page, PlacedCard
+from fillcards.layout.place import place_card
+from fillcards.layout.small import place_small
+from fillcards.options import Ending
+from fillcards.output.pdf import write_pdf
+from fillcards.picture.items import Ink, Line, Polygon, Text, move_item
+from fillcards.pipeline import place_regimen, write_pages
+from fillcards.plan.fills import plan_fills
+from fillcards.plan.print_size import choose_print_size
+from fillcards.readback.gate import CardMismatch, Making, require_same_pdf
+from fillcards.regimen.schema import read_regimen
+from fillcards.typeface.segments import Segment
+
+STARTERS: Final = sorted(TEMPLATES.glob("*.yaml"))
+SMALL: Final = Making(form="small")
+STAPLE_MM: Final = 15.0
+SAME_MM: Final = 1e-6
+
+
+def read_starter(name: str, language: str = "ar") -> str:
+    """A starter in a language."""
+    text = (TEMPLATES / f"{name}.yaml").read_text(encoding="utf-8")
+    return text.replace("language: en", f"language: {language}")
+
+
+@lru_cache(maxsize=2)
+def write_small(language: str = "ar") -> str:
+    """Two insulins before breakfast on a card of half a sheet."""
+    text = re.sub(r"paper: \w+", "paper: half_letter", read_starter("two-insulins-twice-a-day", language))
+    return re.sub(r"(?ms)^  - when: before supper.*?(?=^\S)", "\n", text)
+
+
+def place(text: str) -> PlacedCard:
+    """A small card."""
+    regimen = read_regimen(text)
+    # By the name under which faults are seeded.
+    card = vars(finished_cards)["build_card"](plan_fills(regimen))
+    return place_small(card, load_papers()[regimen.print.paper])
+
+
+@pytest.mark.parametrize(("path", "ending"), keep_a_fifth(STARTERS, (Ending.PDF, Ending.SVG)))
+def test_a_right_card_passes_its_gate(path: Any, ending: Ending) -> None:
+    """Every starter, as pages and as pictures of them."""
+    assert write_pages(place_regimen(read_regimen(read_starter(path.stem))), ending)
+
+
+def _list_texts(page: Page) -> list[Text]:
+    return [item for placed in page.placed for item in placed.items if isinstance(item, Text)]
+
+
+def test_the_first_panel_is_at_the_right_and_the_arrow_leads_to_the_second() -> None:
+    """The white arrow between them points to the left."""
+    page = place(write_small()).pages[0]
+    first, second = (next(t for t in _list_texts(page) if t.text == word and t.ink is Ink.WHITE) for word in "12")
+    assert first.x_mm > second.x_mm
+    shapes = [item for placed in page.placed for item in placed.items if isinstance(item, Polygon)]
+    (join,) = (each for each in shapes if len(each.points_mm) == 3 and each.fill is Ink.WHITE)
+    tip = min(join.points_mm)
+    assert [point for point in join.points_mm if abs(point[0] - tip[0]) < 0.01] == [tip]
+    assert second.x_mm < tip[0] < first.x_mm
+
+
+def test_steps_begin_at_the_upper_right() -> None:
+    """Down the right column, then down the left one; the words stand at the left of their picture."""
+    page = place(write_small()).pages[1]
+    numbers = {item.text: item for item in _list_texts(page) if item.ink is Ink.WHITE and item.text.isdigit()}
+    right = [numbers[str(number)] for number in range(1, 7)]
+    left = [numbers[str(number)] for number in range(7, 13)]
+    assert min(each.x_mm for each in right) > page.width_mm / 2 > max(each.x_mm for each in left)
+    for column in (right, left):
+        assert all(one.y_mm < other.y_mm for one, other in pairwise(column))
+
+
+def test_the_staple_has_its_corner_at_the_right() -> None:
+    """Of a front the upper right one, of its back the one behind it."""
+    front, back = place(write_small()).pages
+    assert front.free == (Box(front.width_mm - STAPLE_MM, 0.0, STAPLE_MM, STAPLE_MM),)
+    assert back.free == (Box(0.0, 0.0, STAPLE_MM, STAPLE_MM),)
+
+
+def _list_parts(page: Page) -> Iterator[Any]:
+    """What is drawn on a page, each thing as if it stood in a corner: numbers, and everything else."""
+    for placed in page.placed:
+        for item in placed.items:
+            yield from _flatten(move_item(item, -placed.box.x_mm, -placed.box.y_mm))
+
+
+def _flatten(value: Any) -> Iterator[Any]:
+    if isinstance(value, tuple):
+        yield type(value).__name__
+        for each in value:
+            yield from _flatten(each)
+    else:
+        yield value
+
+
+@pytest.mark.parametrize("name", ["two-insulins-twice-a-day", "one-insulin-once-a-day", "by-mouth-in-milliliters"])
+def test_pictures_amounts_and_numbers_are_never_mirrored(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Each thing on each side is drawn as on a side that is not mirrored; only its place is another."""
+    regimen = read_regimen(read_starter(name))
+    size, paper = choose_print_size(regimen.patient, "ar"), load_papers()[regimen.print.paper]
+    card = build_card(plan_fills(regimen))
+    mirrored = place_card(card, size, paper)
+    monkeypatch.setattr("fillcards.layout.sheet.Sheet.place", lambda _, whole: whole.placed)
+    plain = place_card(card, size, paper)
+    moved = 0
+    for page, other in zip(mirrored.pages, plain.pages, strict=True):
+        parts = zip(_list_parts(page), _list_parts(other), strict=True)
+        assert all(one == another or abs(one - another) < SAME_MM for one, another in parts)
+        moved += sum(one.box != another.box for one, another in zip(page.placed, other.placed, strict=True))
+    assert moved
+
+
+def test_a_barrel_stands_as_far_from_its_figure_as_in_english() -> None:
+    """A panel keeps its parts: figure, arrow and barrel from the left to the right, the arrow's tip at its end."""
+    for page in (place(write_small(language)).pages[0] for language in ("ar", "en")):
+        figures = [text for text in _list_texts(page) if text.size_pt > 50]
+        lines = [item for placed in page.placed for item in placed.items if isinstance(item, Line)]
+        assert len(figures) == 2
+        for figure in figures:
+            scale = [line for line in lines if line.x1_mm != line.x2_mm and line.y1_mm == line.y2_mm]
+            assert any(line.x1_mm > figure.x_mm for line in scale)
+
+
+def test_a_piece_is_placed_from_the_right() -> None:
+    """Its parts change sides, but for those of a fixed one; what is in them is mirrored either way."""
+    inner = put(10.0, 2.0, (At(make_frame(4.0, 2.0, 0.5), 0.0, 0.0),))
+    whole = put(30.0, 2.0, (At(inner, 5.0, 0.0),))
+    fixed = whole._replace(is_fixed=True)
+
+    def find(piece: Piece, *, is_mirrored: bool) -> float:
+        (placed,) = piece.place(is_mirrored=is_mirrored)
+        return placed.box.x_mm
+
+    assert find(whole, is_mirrored=False) == 5.0
+    assert find(whole, is_mirrored=True) == 30.0 - 5.0 - 4.0
+    assert find(fixed, is_mirrored=True) == 5.0 + 10.0 - 4.0
+
+
+def _turn_numbers(original: Callable[..., Iterator[tuple[Segment, float]]], *text: Any) -> Iterator[Any]:
+    for (part, face), start in original(*text):
+        yield Segment(part[::-1] if part.isdigit() else part, face), start
+
+
+def _exchange(index: int) -> Callable[[Any], Any]:
+    def change(fill: Any) -> Any:
+        steps = list(fill.steps)
+        one, other = steps[index : index + 2]
+        steps[index : index + 2] = replace(one, say=other.say), replace(other, say=one.say)
+        return replace(fill, steps=tuple(steps))
+
+    return change
+
+
+def _lose_last(fill: Any) -> Any:
+    return replace(fill, below=fill.below[:-1])
+
+
+FAULTS: Final[dict[str, Seed]] = {
+    "digits of a number turned round": wrap("fillcards.typeface.segments:place_segments", _turn_numbers),
+    "a line from left to right": wrap("fillcards.typeface.wrapping:order_from_left", lambda _, *given: given[0]),
+    "a side that is not mirrored": wrap("fillcards.layout.sheet:Sheet.place", lambda _, *given: given[1].placed),
+    "panels exchanged": wrap("fillcards.layout.poster:beside", lambda beside, pieces, gap: beside(pieces[::-1], gap)),
+    "two steps exchanged": on_fill(_exchange(4)),
+    "a sentence lost": on_fill(_lose_last),
+    "swapped digits in a step": words("two-9", "34", "43"),
+    "a wrong dot": words("two-7", "الخط", "الحط"),
+    "another figure": words("figure", "34", "31"),
+    "two numbers of a sentence exchanged": words("sum", "11 والعكرة 23", "23 والعكرة 11"),
+}
+"""Each changes the maker alone."""
+
+
+@pytest.mark.parametrize("name", FAULTS)
+def test_a_fault_is_refused(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The right card passes its gate, the wrong one does not."""
+    text = write_small()
+    right = write_pdf(place(text))
+    require_same_pdf(right, text, SMALL)
+    FAULTS[name](monkeypatch)
+    wrong = write_pdf(place(text))
+    assert wrong != right
+    monkeypatch.undo()
+    with pytest.raises(CardMismatch):
+        require_same_pdf(wrong, text, SMALL)
