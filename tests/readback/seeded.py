@@ -848,7 +848,7 @@ FAULTS: Final = (
         "large",
         wrap(
             "fillcards.layout.sheet:Sheet.set_sign",
-            lambda original, *given: original(*given) if given[-1] == SIGN_MM else original(*given)._replace(placed=()),
+            lambda original, *given: original(*given) if given[-1] == SIGN_MM else original(*given)._replace(parts=()),
         ),
     ),
     Fault(
