@@ -143,7 +143,7 @@ def test_nothing_is_wrong(short_run: tuple[Counter[str], list[str]]) -> None:
 def test_pages_are_sound_and_no_right_card_is_refused() -> None:
     """Regimens with all that a file may have, placed in every style; and printed, past the gate, at their own size."""
     names = (*(form for form in FORMS if form.startswith("place")), "pdf-large", "pdf-small")
-    counts, found = run_part(1, SEED, 4, names)
+    counts, found = run_part(1, SEED, 2, names)
     assert found == []
     assert min(counts[f"{form}: right"] for form in names) > 0
 
