@@ -255,7 +255,7 @@ def compare_fill(section: Section, fill: FillClaims) -> None:
         calls.update(place.side for place in called)
         below += called
     compare_panels(section, fill, [place for place in below if place.side == 0])
-    if section.rules is LARGE_PRINT:
+    if not is_sheet:
         section.take_write_ins(section.say("write-done"), count - 1)
     with_steps = _compare_steps(section, fill.steps)
     if section.rules is not SMALL and with_steps and pointed != (min(with_steps), max(with_steps)):
