@@ -30,8 +30,7 @@ Forms = Mapping[str, list[str]]
 def read_bytes(language: str) -> bytes:
     """The clinic's file of a language, empty where there is none."""
     folder = os.environ.get("FILLCARDS_WORDING")
-    path = Path(folder or ".", f"{language}.yaml")
-    if not folder or not path.exists():
+    if not folder or not (path := Path(folder, f"{language}.yaml")).exists():
         return b""
     state = path.stat()
     return _read(str(path), state.st_mtime_ns, state.st_size)

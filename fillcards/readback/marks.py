@@ -267,16 +267,14 @@ def make_shape(
 def drop_repeats(points: list[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
     """Corners, each once: a closed path may or may not name its first corner again."""
     kept: list[tuple[float, float]] = []
+    x, y = float("inf"), 0.0
     for point in points:
-        if not kept or not _is_same(point, kept[-1]):
+        if abs(point[0] - x) >= STRAIGHT_EASE_MM or abs(point[1] - y) >= STRAIGHT_EASE_MM:
             kept.append(point)
-    if len(kept) > 1 and _is_same(kept[0], kept[-1]):
+            x, y = point
+    if len(kept) > 1 and abs(kept[0][0] - x) < STRAIGHT_EASE_MM and abs(kept[0][1] - y) < STRAIGHT_EASE_MM:
         kept.pop()
     return tuple(kept)
-
-
-def _is_same(one: tuple[float, float], other: tuple[float, float]) -> bool:
-    return abs(one[0] - other[0]) < STRAIGHT_EASE_MM and abs(one[1] - other[1]) < STRAIGHT_EASE_MM
 
 
 def mirror_marks(marks: PageMarks) -> PageMarks:

@@ -10,7 +10,7 @@ and D. From memory of the standard; tests read the same symbols with a library t
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from functools import cache
 from itertools import product
 from typing import Final, NamedTuple
@@ -63,15 +63,10 @@ def read_code(bars: Sequence[Box]) -> Code:
     matrix, box, module_mm = _find_matrix(bars)
     version = (len(matrix) - 17) // 4
     mask = _read_mask(matrix)
-    fixed = _draw_fixed(version)
-    size = len(matrix)
-    if any(
-        (row, column) in fixed and fixed[row, column] is not None and fixed[row, column] != matrix[row][column]
-        for row in range(size)
-        for column in range(size)
-    ):
+    if any(black not in {None, matrix[row][column]} for (row, column), black in _draw_fixed(version).items()):
         raise UnreadableCode("a pattern that every code has is not as it should be")
-    bits = [matrix[row][column] ^ _is_masked(mask, row, column) for row, column in _walk(size, fixed)]
+    is_masked = _MASKS[mask]
+    bits = [matrix[row][column] ^ is_masked(row, column) for row, column in _walk(version)]
     data = b"".join(_list_blocks(bits, version))
     return Code(_read_words(data, version), box, module_mm)
 
@@ -158,28 +153,29 @@ def _draw_told(version: int, taken: Collection[tuple[int, int]]) -> dict[tuple[i
     return told
 
 
-def _is_masked(mask: int, row: int, column: int) -> bool:
-    return (
-        (row + column) % 2 == 0,
-        row % 2 == 0,
-        column % 3 == 0,
-        (row + column) % 3 == 0,
-        (row // 2 + column // 3) % 2 == 0,
-        row * column % 2 + row * column % 3 == 0,
-        (row * column % 2 + row * column % 3) % 2 == 0,
-        ((row + column) % 2 + row * column % 3) % 2 == 0,
-    )[mask]
+_MASKS: Final[tuple[Callable[[int, int], bool], ...]] = (
+    lambda row, column: (row + column) % 2 == 0,
+    lambda row, _: row % 2 == 0,
+    lambda _, column: column % 3 == 0,
+    lambda row, column: (row + column) % 3 == 0,
+    lambda row, column: (row // 2 + column // 3) % 2 == 0,
+    lambda row, column: row * column % 2 + row * column % 3 == 0,
+    lambda row, column: (row * column % 2 + row * column % 3) % 2 == 0,
+    lambda row, column: ((row + column) % 2 + row * column % 3) % 2 == 0,
+)
 
 
-def _walk(size: int, fixed: dict[tuple[int, int], bool | None]) -> Iterator[tuple[int, int]]:
+@cache
+def _walk(version: int) -> tuple[tuple[int, int], ...]:
     """Every module with data, in its order: two columns at a time from the right, up and down in turn."""
-    right, is_up = size - 1, True
+    fixed, size = _draw_fixed(version), 17 + 4 * version
+    right, is_up, places = size - 1, True, list[tuple[int, int]]()
     while right > 0:
         right -= right == 6
-        for index in range(size):
-            row = size - 1 - index if is_up else index
-            yield from ((row, column) for column in (right, right - 1) if (row, column) not in fixed)
+        rows = range(size - 1, -1, -1) if is_up else range(size)
+        places += [(row, column) for row in rows for column in (right, right - 1) if (row, column) not in fixed]
         right, is_up = right - 2, not is_up
+    return tuple(places)
 
 
 def _list_blocks(bits: list[bool], version: int) -> Iterator[bytes]:

@@ -456,7 +456,7 @@ def compare_codes(section: Section, fills: Sequence[FillClaims]) -> None:
         side = section.sides[place.side]
         top = place.box.top - CODE_EASE_MM
         region = Box(start, top, place.box.left, top + LARGEST_CODE_MM)
-        found = [s for s in side.shapes if is_solid(s, 4) and is_upright(s) and region.holds(*box_of(s).middle)]
+        found = [s for s in side.shapes if is_solid(s, 4) and region.holds(*s.middle) and is_upright(s)]
         side.drop(*found)
         bars = side.draw((), found).shapes
         where = f', code to scan of "{fill.title.text}"'
