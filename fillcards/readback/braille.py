@@ -10,7 +10,6 @@ from __future__ import annotations
 import ctypes
 import re
 from collections.abc import Iterable, Iterator, Sequence
-from fractions import Fraction
 from functools import lru_cache
 from itertools import accumulate
 from typing import Any, Final, NamedTuple
@@ -37,8 +36,6 @@ TOP: Final = "\f"
 _MOST_CELLS_A_CHARACTER: Final = 12
 _FOR_THE_EYE: Final = re.compile(r"\s*\u00b7\s*")
 _PARTS: Final = re.compile(r"[^\W\d_]+|[0-9]+|.")
-_DIGITS: Final = re.compile("#[A-J#1'4]*")
-"""A number sign, digits, and what may stand between them: dots 2, 3, 2 5 6."""
 _AMOUNT: Final = re.compile(
     r"[^ ]*[0-9] (?:(?:units?|unidad(?:es)?|единиц[аы]?)(?:/mL)?|m[gL]|mcg|mc?g/mL|мл|мг|мкг"
     r"|days?|días?|день|дн(?:я|ей)|minutes?|minutos?|минут[аыу]?)[^A-Za-z0-9]*"
@@ -277,8 +274,9 @@ def _is_set(line: Line, rows: Sequence[str], cells: int) -> bool:
 def is_same(text: str, said: list[str], grade: Grade) -> bool:
     """Whether words of cells are a text, in the grade asked for or, where that reads back otherwise, without it."""
     if grade.language != "en":
-        digits = "".join(sign for sign in text if sign.isdigit())
-        if len(said) != len(text.split()) or "".join(map(_read_digits, said)) != digits:
+        if re.sub("[^0-9]", "", "".join(_read_numbers(said))) != re.sub("[^0-9]", "", text):
+            return False
+        if len(said) != len(text.split()):
             return False
         whole, parted = _translate(text, grade), ["".join(_list_parts_cells(word, grade)) for word in text.split()]
         return all(word in ways for word, *ways in zip(said, whole, parted, strict=True))
@@ -293,7 +291,7 @@ def is_same(text: str, said: list[str], grade: Grade) -> bool:
         alone = [f"{LETTERS_ONLY}{_translate(word, Grade('en', False))[0]}" for word in text.split()]
     if said != plain and any(one not in (*way, other) for one, way, other in zip(said, ways, alone, strict=True)):
         return False
-    return list(_list_numbers(said)) == [Fraction(each.replace(",", "")) for each in _NUMBER.findall(text)]
+    return _read_numbers(said) == _NUMBER.findall(text)
 
 
 def _list_parts_cells(word: str, grade: Grade) -> Iterator[str]:
@@ -302,16 +300,9 @@ def _list_parts_cells(word: str, grade: Grade) -> Iterator[str]:
         yield from _translate(part, grade)
 
 
-def _read_digits(word: str) -> str:
-    """The digits of a word of cells: letters a to j from the number sign to the next cell that belongs to no number."""
-    return "".join(
-        str("JABCDEFGHI".index(letter)) for run in _DIGITS.findall(word) for letter in run if letter in "ABCDEFGHIJ"
-    )
-
-
-def _list_numbers(said: Iterable[str]) -> Iterator[Fraction]:
-    for word in said:
-        yield from read_numbers(tuple(ASCII_CELLS.index(character) for character in word))
+def _read_numbers(words: Iterable[str]) -> list[str]:
+    """The numbers among words of cells, by a reader that knows nothing of liblouis."""
+    return [each for word in words for each in read_numbers([ASCII_CELLS.index(character) for character in word])]
 
 
 def _translate(text: str, grade: Grade) -> list[str]:

@@ -8,9 +8,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
-from fractions import Fraction
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Final
 
 DOT_MM: Final = 2.34
@@ -23,7 +21,7 @@ Centre = tuple[float, float]
 _NUMBER_SIGN: Final = 0b111100
 _POINT: Final = 0b110010
 _COMMA: Final = 0b000010
-_BETWEEN_DIGITS: Final = frozenset((_POINT, _COMMA, 0b000100))
+_BETWEEN_DIGITS: Final = {_POINT: ".", _COMMA: ",", 0b000100: "'"}
 """Signs between the digits of a number, in one language or another; after the last, Spanish repeats the number sign."""
 _DIGITS: Final = {
     pattern: str(digit)
@@ -32,39 +30,36 @@ _DIGITS: Final = {
 """The letters j, a to i behind a number sign (Unified English Braille, section 6); bit 0 is dot 1."""
 
 
-@dataclass(frozen=True, slots=True)
-class CellLine:
-    """Cells in a row, as patterns of six bits, 0 for a blank; where they begin, and the height of their middle dots."""
-
-    patterns: tuple[int, ...]
-    left_mm: float
-    right_mm: float
-    middle_mm: float
-
-    def list_numbers(self) -> tuple[Fraction, ...]:
-        """Every number, in order."""
-        return tuple(number for number, _, _ in _find_numbers(self.patterns))
-
-    def list_digits(self) -> tuple[str, ...]:
-        """Every number as its runs of digits with a point between them, whatever sign stands there: ``2.5``."""
-        return tuple(_find_digits(self.patterns))
-
-
-def read_numbers(patterns: tuple[int, ...]) -> tuple[Fraction, ...]:
-    """Every number among cells, each a pattern of six bits."""
-    return tuple(number for number, _, _ in _find_numbers(patterns))
+def read_numbers(patterns: Sequence[int]) -> Iterator[str]:
+    """Every number among cells, each a pattern of six bits: its digits with the signs between them, such as ``2.5``."""
+    text = ""
+    is_number = False
+    for place, pattern in enumerate(patterns):
+        rest = patterns[place + 1 : place + 3]
+        goes_on = bool(rest) and (rest[0] in _DIGITS or (rest[0] == _NUMBER_SIGN and rest[-1] in _DIGITS))
+        if pattern == _NUMBER_SIGN:
+            is_number = True
+        elif is_number and pattern in _DIGITS:
+            text += _DIGITS[pattern]
+        elif is_number and text and pattern in _BETWEEN_DIGITS and goes_on:
+            text += _BETWEEN_DIGITS[pattern]
+        else:
+            if text:
+                yield text
+            text, is_number = "", False
+    if text:
+        yield text
 
 
-def read_lines(dots: Iterable[Centre]) -> tuple[CellLine, ...]:
-    """Every row of cells whose place is certain, from the top. A row without a number may not be."""
+def read_lines(dots: Iterable[Centre]) -> Iterator[tuple[int, ...]]:
+    """The cells of every row whose place is certain, as patterns of six bits, 0 for a blank. A row without a number may
+    not be certain.
+    """
     centres = tuple(dots)
-    if len(centres) < 2:
-        return ()
-    spacing_mm = _measure_spacing_mm(centres)
-    if not spacing_mm:  # two dots in one place
-        return ()
-    lines = (_read_line(cluster, spacing_mm) for cluster in _cluster(centres, spacing_mm))
-    return tuple(sorted((line for line in lines if line), key=lambda line: (line.middle_mm, line.left_mm)))
+    spacing_mm = _measure_spacing_mm(centres) if len(centres) > 1 else 0.0
+    if spacing_mm:  # else two dots in one place
+        for cluster in _cluster(centres, spacing_mm):
+            yield _read_line(cluster, spacing_mm)
 
 
 def _measure_spacing_mm(centres: tuple[Centre, ...]) -> float:
@@ -105,27 +100,22 @@ def _cluster(centres: tuple[Centre, ...], spacing_mm: float) -> Iterator[list[Ce
         yield cluster
 
 
-def _read_line(cluster: list[Centre], spacing_mm: float) -> CellLine | None:
-    """The cells of a cluster; ``None`` where they fit more than one place, or none."""
+def _read_line(cluster: list[Centre], spacing_mm: float) -> tuple[int, ...]:
+    """The cells of a cluster; none where they fit more than one place, or none."""
     left_mm, top_mm = min(x for x, _ in cluster), min(y for _, y in cluster)
     tops = [top_mm - up * spacing_mm for up in (0, 1, 2)]
     rows = [start for start in tops if _fits_rows(cluster, start, spacing_mm)]
     lefts = [left_mm - back * spacing_mm for back in (0, 1)]
     columns = [start for start in lefts if _fits_columns(cluster, start, spacing_mm)]
     if len(rows) != 1 or len(columns) != 1:
-        return None
+        return ()
     cell_mm = CELL_TO_DOT * spacing_mm
     patterns: dict[int, int] = defaultdict(int)
     for x_mm, y_mm in cluster:
         cell = int((x_mm - columns[0]) / cell_mm + EASE)
         column = round((x_mm - columns[0] - cell * cell_mm) / spacing_mm)
         patterns[cell] |= 1 << (3 * column + round((y_mm - rows[0]) / spacing_mm))
-    return CellLine(
-        tuple(patterns.get(cell, 0) for cell in range(max(patterns) + 1)),
-        left_mm,
-        max(x for x, _ in cluster),
-        rows[0] + spacing_mm,
-    )
+    return tuple(patterns.get(cell, 0) for cell in range(max(patterns) + 1))
 
 
 def _fits_rows(cluster: list[Centre], top_mm: float, spacing_mm: float) -> bool:
@@ -140,45 +130,3 @@ def _fits_columns(cluster: list[Centre], left_mm: float, spacing_mm: float) -> b
         if min(abs(within), abs(within - 1)) > EASE:
             return False
     return True
-
-
-def _find_numbers(patterns: tuple[int, ...]) -> Iterator[tuple[Fraction, int, int]]:
-    """Each number, where its sign stands, and where it has ended."""
-    position = 0
-    while position < len(patterns):
-        if patterns[position] != _NUMBER_SIGN:
-            position += 1
-            continue
-        start, text = position, ""
-        position += 1
-        while position < len(patterns):
-            following = patterns[position + 1] if position + 1 < len(patterns) else 0
-            if patterns[position] in _DIGITS:
-                text += _DIGITS[patterns[position]]
-            elif patterns[position] == _POINT and following in _DIGITS and "." not in text:
-                text += "."
-            elif patterns[position] != _COMMA or following not in _DIGITS:
-                break
-            position += 1
-        if text and text != ".":
-            yield Fraction(text), start, position
-
-
-def _find_digits(patterns: tuple[int, ...]) -> Iterator[str]:
-    text = ""
-    is_number = False
-    for place, pattern in enumerate(patterns):
-        rest = patterns[place + 1 : place + 3]
-        goes_on = bool(rest) and (rest[0] in _DIGITS or (rest[0] == _NUMBER_SIGN and rest[-1] in _DIGITS))
-        if pattern == _NUMBER_SIGN:
-            is_number = True
-        elif is_number and pattern in _DIGITS:
-            text += _DIGITS[pattern]
-        elif is_number and text and pattern in _BETWEEN_DIGITS and goes_on:
-            text += "."
-        else:
-            if text:
-                yield text
-            text, is_number = "", False
-    if text:
-        yield text

@@ -11,6 +11,7 @@ import ctypes
 from collections.abc import Iterator
 from contextlib import contextmanager
 from functools import lru_cache
+from importlib.resources import files
 from importlib.util import find_spec
 from pathlib import Path
 from types import SimpleNamespace
@@ -47,87 +48,13 @@ KINDS: Final[dict[str, Any]] = {
     "-": None,
 }
 """Pointers, whole numbers of four lengths, numbers with a point of two, and nothing."""
-FUNCTIONS: Final = {
-    "FPDF_InitLibrary": "- ",
-    "FPDF_GetLastError": "l ",
-    "FPDF_LoadMemDocument64": "p pzp",
-    "FPDF_CreateNewDocument": "p ",
-    "FPDF_CloseDocument": "- p",
-    "FPDF_GetPageCount": "i p",
-    "FPDF_GetFormType": "i p",
-    "FPDF_LoadPage": "p pi",
-    "FPDF_ClosePage": "- p",
-    "FPDF_GetPageWidthF": "f p",
-    "FPDF_GetPageHeightF": "f p",
-    "FPDF_RenderPageBitmapWithMatrix": "- ppppi",
-    "FPDFBitmap_CreateEx": "p iiipi",
-    "FPDFBitmap_Destroy": "- p",
-    "FPDFPage_New": "p pidd",
-    "FPDFPage_Delete": "- pi",
-    "FPDFPage_InsertObject": "i pp",
-    "FPDFPage_GetRotation": "i p",
-    "FPDFPage_GetAnnotCount": "i p",
-    "FPDFPage_GetMediaBox": "i ppppp",
-    "FPDFPage_GetCropBox": "i ppppp",
-    "FPDFPage_CountObjects": "i p",
-    "FPDFPage_GetObject": "p pi",
-    "FPDFPageObj_GetType": "i p",
-    "FPDFPageObj_GetMatrix": "i pp",
-    "FPDFPageObj_SetMatrix": "i pp",
-    "FPDFPageObj_GetBounds": "i ppppp",
-    "FPDFPageObj_GetFillColor": "i ppppp",
-    "FPDFPageObj_GetStrokeColor": "i ppppp",
-    "FPDFPageObj_GetStrokeWidth": "i pp",
-    "FPDFPageObj_GetDashCount": "i p",
-    "FPDFPageObj_GetLineCap": "i p",
-    "FPDFPageObj_GetMarkedContentID": "i p",
-    "FPDFPageObj_CountMarks": "i p",
-    "FPDFPageObj_GetMark": "p pl",
-    "FPDFPageObjMark_GetParamBlobValue": "i ppplp",
-    "FPDF_GetMetaText": "l pppl",
-    "FPDFCatalog_GetLanguage": "l ppl",
-    "FPDF_VIEWERREF_GetPrintScaling": "i p",
-    "FPDF_VIEWERREF_GetDuplex": "i p",
-    "FPDFBookmark_GetFirstChild": "p pp",
-    "FPDFBookmark_GetNextSibling": "p pp",
-    "FPDFBookmark_GetTitle": "l ppl",
-    "FPDFBookmark_GetDest": "p pp",
-    "FPDFDest_GetDestPageIndex": "i pp",
-    "FPDF_StructTree_GetForPage": "p p",
-    "FPDF_StructTree_Close": "- p",
-    "FPDF_StructTree_CountChildren": "i p",
-    "FPDF_StructTree_GetChildAtIndex": "p pi",
-    "FPDF_StructElement_CountChildren": "i p",
-    "FPDF_StructElement_GetChildAtIndex": "p pi",
-    "FPDF_StructElement_GetChildMarkedContentID": "i pi",
-    "FPDF_StructElement_GetAltText": "l ppl",
-    "FPDF_StructElement_GetActualText": "l ppl",
-    "FPDF_StructElement_GetType": "l ppl",
-    "FPDFPageObj_CreateTextObj": "p ppf",
-    "FPDFPath_CountSegments": "i p",
-    "FPDFPath_GetPathSegment": "p pi",
-    "FPDFPath_GetDrawMode": "i ppp",
-    "FPDFPathSegment_GetPoint": "i ppp",
-    "FPDFPathSegment_GetType": "i p",
-    "FPDFPathSegment_GetClose": "i p",
-    "FPDFText_LoadPage": "p p",
-    "FPDFText_ClosePage": "- p",
-    "FPDFText_CountChars": "i p",
-    "FPDFText_GetTextObject": "p pi",
-    "FPDFText_IsGenerated": "i pi",
-    "FPDFText_GetUnicode": "u pi",
-    "FPDFText_GetCharOrigin": "i pipp",
-    "FPDFText_LoadFont": "p ppuii",
-    "FPDFText_SetText": "i pp",
-    "FPDFText_SetCharcodes": "i ppz",
-    "FPDFTextObj_GetText": "l pppl",
-    "FPDFTextObj_GetTextRenderMode": "i p",
-    "FPDFTextObj_GetFontSize": "i pp",
-    "FPDFTextObj_GetFont": "p p",
-    "FPDFFont_GetBaseFontName": "z ppz",
-    "FPDFFont_Close": "- p",
-}
-"""What each gives back, and what it is given."""
+
+
+def list_functions() -> Iterator[tuple[str, list[Any]]]:
+    """The functions that are called, of ``pdfium.txt``: the kinds of what each gives back and is given."""
+    for line in files("fillcards.readback").joinpath("pdfium.txt").read_text("ascii").splitlines():
+        name, _, kinds = line.rstrip(")").partition(" ")
+        yield name, [KINDS[kind] for kind in kinds.replace("(", "")]
 
 
 @lru_cache(maxsize=1)
@@ -135,9 +62,9 @@ def load_pdfium() -> Any:
     """The library, ready to use: an object with its functions."""
     library = ctypes.CDLL(_find_library())
     pdfium = SimpleNamespace()
-    for name, kinds in FUNCTIONS.items():
+    for name, kinds in list_functions():
         function = library[name]
-        function.restype, *function.argtypes = (KINDS[kind] for kind in kinds.replace(" ", ""))
+        function.restype, *function.argtypes = kinds
         setattr(pdfium, name, function)
     pdfium.FPDF_InitLibrary()
     return pdfium

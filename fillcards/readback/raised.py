@@ -13,7 +13,7 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import Final
 
-from fillcards.readback.cells import read_lines
+from fillcards.readback.cells import read_lines, read_numbers
 from fillcards.readback.expect import Expecting
 from fillcards.readback.marks import PageMarks, Stroke
 from fillcards.readback.model import FillClaims, PictureClaim
@@ -247,15 +247,12 @@ def _find_texture_faults(
 
 def _find_braille_faults(marks: PageMarks, language: str) -> Iterator[str]:
     """The numbers in the cells of a page must be those in its print."""
-    numbers = [number for run in marks.runs for number in _NUMBER.findall(run.text)]
     lines = read_lines(s.middle for s in marks.shapes if s.is_round and s.right_mm - s.left_mm < BRAILLE_MM)
-    printed: Counter[Fraction | str] = Counter(Fraction(number.replace(",", "")) for number in numbers)
-    felt: Counter[Fraction | str] = Counter(number for line in lines for number in line.list_numbers())
+    felt = [number for line in lines for number in read_numbers(line)]
+    printed = [number for run in marks.runs for number in _DIGITS.findall(run.text)]
     if language != "en":  # whose signs within numbers differ
-        numbers = [number for run in marks.runs for number in _DIGITS.findall(run.text)]
-        printed = Counter(number.replace(",", ".") for number in numbers)
-        felt = Counter(number for line in lines for number in line.list_digits())
-    if felt != printed:
-        less, more = printed - felt, felt - printed
-        missing, extra = (", ".join(map(str, each)) or "nothing" for each in (less, more))
+        felt, printed = ([re.sub("[^0-9]", ".", number) for number in each] for each in (felt, printed))
+    if sorted(felt) != sorted(printed):
+        less, more = Counter(printed) - Counter(felt), Counter(felt) - Counter(printed)
+        missing, extra = (", ".join(each) or "nothing" for each in (less, more))
         yield f"braille lacks {missing} and has {extra} too much"

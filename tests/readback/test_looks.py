@@ -22,7 +22,7 @@ from fillcards.output.pdf import write_pdf
 from fillcards.picture.items import Ink, Polygon, Text
 from fillcards.plan.fills import plan_fills
 from fillcards.readback.gate import look
-from fillcards.readback.pdfium import FUNCTIONS, KINDS
+from fillcards.readback.pdfium import list_functions
 from fillcards.readback.render import MOST_UNLIKE, draw_letter, measure_unlikeness
 from fillcards.regimen.schema import read_regimen
 from fillcards.typeface import find_font_file, measure_width_mm
@@ -92,9 +92,8 @@ def test_no_two_digits_are_nearer_than_twice_what_may_differ(bold: bool, size_pt
 
 def test_pdfium_is_called_as_its_own_bindings_call_it() -> None:
     """What each function gives back and is given; a pointer is an address whatever it points at."""
-    for name, kinds in FUNCTIONS.items():
+    for name, kinds in list_functions():
         function = getattr(bindings, name)
-        given, *takes = (KINDS[kind] for kind in kinds.replace(" ", ""))
-        for one, other in zip((given, *takes), (function.restype, *function.argtypes), strict=True):
+        for one, other in zip(kinds, (function.restype, *function.argtypes), strict=True):
             is_address = hasattr(other, "contents") or other in {c_char_p, c_void_p}
             assert one is (c_void_p if is_address else other), name
