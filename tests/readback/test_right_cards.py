@@ -6,8 +6,8 @@ import pytest
 from support.fifths import keep_a_fifth
 from support.finished_cards import TEMPLATES, make_card, read_starter
 
-from fillcards.options import Ending
-from fillcards.pipeline import place_regimen, write_barrel
+from fillcards.options import Ending, Form, Options, SmallOptions
+from fillcards.pipeline import place_regimen, write_barrel, write_pages
 from fillcards.problems import RegimenRefused
 from fillcards.readback.gate import Making, require_same_pdf
 from fillcards.readback.regimen_text import read_clock
@@ -40,6 +40,13 @@ def test_level_barrel_is_accepted(name: str, barrel: str) -> None:
     """Barrels held level, on the other paper."""
     text = read_starter(name).replace("barrel: needle_up", f"barrel: {barrel}").replace("paper: letter", "paper: a4")
     require_right(text)
+
+
+@pytest.mark.parametrize("name", ["by-mouth-in-milliliters", "animal-with-40-units-per-ml"])
+def test_small_card_is_accepted(name: str) -> None:
+    """Letters of 12 and 13 pt, some of which fall between two pixels in the first looks."""
+    options = Options(form=Form.SMALL, small=SmallOptions(size="a6"))
+    write_pages(place_regimen(read_regimen(read_starter(name)), options), Ending.PDF)
 
 
 VARIANTS = (
