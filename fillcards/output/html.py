@@ -12,7 +12,7 @@ from __future__ import annotations
 import base64
 import hashlib
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from functools import lru_cache
 from itertools import pairwise
 from pathlib import Path
@@ -33,6 +33,7 @@ from fillcards.picture.signs import draw_sign
 from fillcards.quantities import convert_mm_to_pt, convert_pt_to_mm
 from fillcards.regimen.model import BarrelDirection, Syringe
 from fillcards.typeface import find_font_file, measure_width_mm
+from fillcards.typeface.direction import is_right_to_left, list_stretches
 from fillcards.typeface.segments import list_letters_by_face
 from fillcards.typeface.wrapping import join_inseparable
 from fillcards.wording.messages import Say, render, say
@@ -146,6 +147,8 @@ class _Page:
     def build(self) -> ElementTree.Element:
         """The whole page."""
         html = ElementTree.Element("html", {"lang": self.card.language})
+        if is_right_to_left(self.card.language):
+            html.set("dir", "rtl")
         head = _add(html, "head")
         _add(head, "meta", charset="utf-8")
         _add(head, "meta", http_equiv="Content-Security-Policy", content=_write_policy())
@@ -172,7 +175,7 @@ class _Page:
         parts = {f"fill-{fill.number}": fill.title for fill in self.card.fills} | {"vials": self.card.vials.title}
         nav = _add(body, "nav", data_control="")
         for name, title in parts.items():
-            _add(nav, "a", self._write(title), href=f"#{name}")
+            self._add_say(nav, "a", title, href=f"#{name}")
 
     def _add_fill(self, main: ElementTree.Element, fill: FillCard) -> None:
         name = f"fill-{fill.number}"
@@ -285,26 +288,31 @@ class _Page:
             else:
                 self._add_say(box, "p", line)
 
-    def _add_say(self, parent: ElementTree.Element, tag: str, message: Say, class_: str = "") -> ElementTree.Element:
-        """A message with its bold runs, in which no amount breaks between two lines."""
+    def _add_say(
+        self, parent: ElementTree.Element, tag: str, message: Say, class_: str = "", **attributes: str
+    ) -> ElementTree.Element:
+        """A message with its bold runs, in which no amount breaks between two lines; on a page from right to left, each
+        stretch of Latin words or numbers isolated.
+        """
         rendered = render(message, self.card.language)
         joined = " ".join(group.replace(" ", NO_BREAK_SPACE) for group in join_inseparable(rendered.text.split(" ")))
-        element = _add(parent, tag, class_=class_) if class_ else _add(parent, tag)
+        element = _add(parent, tag, **({"class_": class_} if class_ else {}), **attributes)
         phone = str(dict(message.values).get("phone", ""))
         edges = sorted({0, len(joined), *(edge for run in rendered.bold for edge in run)})
-        for start, end in pairwise(edges):
-            is_bold = any(first <= start < last for first, last in rendered.bold)
-            weighed = _add(element, "b") if is_bold else element
-            if not _DIALLED.fullmatch(phone):
-                _fill(weighed, joined[start:end])
-                continue
-            number = re.escape(phone).replace(r"\ ", f"[ {NO_BREAK_SPACE}]")
-            for index, part in enumerate(re.split(f"({number})", joined[start:end])):
-                if index % 2:
-                    _add(weighed, "a", part, class_="whole", href=f"tel:{re.sub('[^+0-9]', '', phone)}")
-                else:
-                    _fill(weighed, part)
+        for first, last, is_isolated in self._list_stretches(joined):
+            holder = _add(element, "bdi", dir="ltr") if is_isolated else element
+            for start, end in pairwise(sorted({first, last, *(edge for edge in edges if first < edge < last)})):
+                is_bold = any(before <= start < after for before, after in rendered.bold)
+                _fill_with_phone(_add(holder, "b") if is_bold else holder, joined[start:end], phone)
         return element
+
+    def _list_stretches(self, text: str) -> Iterator[tuple[int, int, bool]]:
+        """Where each stretch of a text begins and ends, and whether it runs from left to right amid what does not."""
+        start = 0
+        is_mixed = is_right_to_left(self.card.language)
+        for words, is_forward in list_stretches(text) if is_mixed else [(text, False)]:
+            yield start, start + len(words), is_forward
+            start += len(words)
 
     def _add_picture(self, parent: ElementTree.Element, drawing: Drawing, alt: Say | None) -> None:
         """A picture with the words that replace it; without them it is an ornament beside words."""
@@ -332,6 +340,19 @@ def _measure_longest_em(element: ElementTree.Element) -> float:
             words = re.split(r"[ \n]|(?<=[^0-9]-)(?=[^0-9])", "".join(each.itertext()))
             longest_em = max(longest_em, *(growth * measure_width_mm(word, 1.0, bold=True) for word in words))
     return convert_mm_to_pt(longest_em)
+
+
+def _fill_with_phone(element: ElementTree.Element, text: str, phone: str) -> None:
+    """Words after what an element already holds, in which a telephone number dials itself."""
+    if not _DIALLED.fullmatch(phone):
+        _fill(element, text)
+        return
+    number = re.escape(phone).replace(r"\ ", f"[ {NO_BREAK_SPACE}]")
+    for index, part in enumerate(re.split(f"({number})", text)):
+        if index % 2:
+            _add(element, "a", part, class_="whole", href=f"tel:{re.sub('[^+0-9]', '', phone)}")
+        else:
+            _fill(element, part)
 
 
 def _fill(element: ElementTree.Element, text: str) -> None:

@@ -26,7 +26,8 @@ const parts = [...document.querySelectorAll(".steps")].map((part) => {
   return { part, step: (by) => part.classList.contains("one") && go(now + by) };
 });
 document.addEventListener("keydown", (event) => {
-  const by = { ArrowRight: 1, ArrowLeft: -1 }[event.key];
+  const onward = document.dir === "rtl" ? -1 : 1;
+  const by = { ArrowRight: onward, ArrowLeft: -onward }[event.key];
   if (!by || event.altKey || event.ctrlKey || event.metaKey || event.shiftKey) return;
   const seen = parts.find(({ part }) => part.contains(document.activeElement))
     || parts.find(({ part }) => part.getBoundingClientRect().bottom > 0);

@@ -9,6 +9,7 @@ from __future__ import annotations
 import base64
 import hashlib
 import re
+import unicodedata
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
@@ -29,16 +30,20 @@ from fillcards.readback.runs import Run
 from fillcards.readback.saying import Sentence, say
 from fillcards.readback.svg import SCREEN, read_svg
 from fillcards.typeface import find_font_file, measure_width_mm
+from fillcards.typeface.faces import LANGUAGES
 from fillcards.typeface.segments import list_letters_by_face
 
 BOLD: Final = "\x02"
 """Where bold begins and ends, while a line is read."""
+_FROM_LEFT: Final = frozenset(("L", "EN", "AN"))
+_FROM_RIGHT: Final = frozenset(("R", "AL"))
 VOID: Final = frozenset(("meta", "br"))
 _BLOCKS: Final = "html head title body header main article section nav footer div p h1 h2 h3 ol ul li button a"
 BLOCKS: Final = frozenset(_BLOCKS.split())
-INLINE: Final = frozenset(("b", "span"))
+INLINE: Final = frozenset(("b", "span", "bdi"))
 ATTRIBUTES: Final[Mapping[str, frozenset[str]]] = {
-    "html": frozenset(("lang",)),
+    "html": frozenset(("lang", "dir")),
+    "bdi": frozenset(("dir",)),
     "meta": frozenset(("charset", "http-equiv", "content", "name")),
     "article": frozenset(("id", "aria-labelledby")),
     "section": frozenset(("class", "aria-labelledby")),
@@ -163,6 +168,31 @@ class _Reader:
         self._line = ""
 
 
+def _find_direction_faults(root: Element, way: str) -> Iterator[str]:
+    """Where a browser could turn words or numbers round: on a page from right to left, Latin letters and digits must be
+    isolated, and nothing else may be; elsewhere nothing is.
+    """
+    if root.attrib.get("dir", "") != way:
+        yield f'it runs "{root.attrib.get("dir", "")}"'
+    isolated = list(root.iter("bdi"))
+    if (isolated and not way) or any(each.attrib.get("dir") != "ltr" for each in isolated):
+        yield "it has words that run another way than they should"
+    if way:
+        yield from _find_turned(root.find("body"), is_isolated=False)
+
+
+def _find_turned(element: Element | None, *, is_isolated: bool) -> Iterator[str]:
+    if element is None or element.tag in {"svg", "script"}:
+        return
+    is_isolated = is_isolated or element.tag == "bdi"
+    texts = [element.text or "", *(child.tail or "" for child in element)]
+    ways = {unicodedata.bidirectional(letter) for text in texts for letter in text}
+    if ways & (_FROM_RIGHT if is_isolated else _FROM_LEFT):
+        yield f'"{" ".join("".join(texts).split())}" may be turned round'
+    for child in element:
+        yield from _find_turned(child, is_isolated=is_isolated)
+
+
 def _is_call(element: Element) -> bool:
     """Whether it is a number that a phone dials, amid other words."""
     return element.tag == "a" and element.attrib.get("href", "").startswith("tel:")
@@ -172,7 +202,7 @@ def _tell_weights(line: str) -> str:
     """A line with each bold word between stars; a word has the weight it begins with."""
     words, is_bold = [], False
     for part in line.split():
-        starts_bold = is_bold is not part.startswith(BOLD)
+        starts_bold = is_bold ^ ((len(part) - len(part.lstrip(BOLD))) % 2 == 1)
         is_bold ^= part.count(BOLD) % 2 == 1
         if word := part.replace(BOLD, ""):
             words.append(f"*{word}*" if starts_bold else word)
@@ -210,6 +240,7 @@ def find_screen_faults(data: bytes, claims: CardClaims, facts: Facts) -> Iterato
     yield from reader.faults
     if root.attrib.get("lang") != claims.language:
         yield f'its language is "{root.attrib.get("lang", "")}"'
+    yield from _find_direction_faults(root, "rtl" if LANGUAGES[claims.language].is_right_to_left else "")
     yield from compare_lines(reader.lines, map(_write_weights, list_html(claims)), "page")
     yield from compare_lines(reader.controls, _list_controls(claims), "controls of the page")
     yield from _find_link_faults(root, claims)

@@ -13,8 +13,11 @@ from itertools import pairwise
 from typing import Any, Final
 
 import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser
 from readback.seeded import Seed, on_fill, words, wrap
 from support import finished_cards
+from support.browser import show
 from support.fifths import keep_a_fifth
 from support.finished_cards import TEMPLATES
 
@@ -31,6 +34,7 @@ from fillcards.pipeline import place_regimen, write_pages
 from fillcards.plan.fills import plan_fills
 from fillcards.plan.print_size import choose_print_size
 from fillcards.readback.gate import CardMismatch, Making, require_same_pdf
+from fillcards.readback.other_forms import require_same_html
 from fillcards.regimen.schema import read_regimen
 from fillcards.typeface.segments import Segment
 
@@ -206,3 +210,80 @@ def test_a_fault_is_refused(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.undo()
     with pytest.raises(CardMismatch):
         require_same_pdf(wrong, text, SMALL)
+
+
+AXE_RULES: Final = {"rules": {"color-contrast-enhanced": {"enabled": True}, "target-size": {"enabled": True}}}
+PLACES: Final = """() => [...document.querySelectorAll("p, h1, h2, li > div")].map(line => {
+    const walker = document.createTreeWalker(line, NodeFilter.SHOW_TEXT), found = [];
+    for (let node; (node = walker.nextNode());) {
+        for (let at = 0; at < node.data.length; at++) {
+            const range = document.createRange();
+            range.setStart(node, at);
+            range.setEnd(node, at + 1);
+            const box = range.getBoundingClientRect();
+            if (box.width > 0.01) found.push([node.data[at], Math.round(box.top / 8), box.left]);
+        }
+    }
+    return found;
+})"""
+"""Of each line, its letters with the place where the browser sets them; letters of one row are as high to 8 pixels."""
+
+
+def _write_screen(name: str = "two-insulins-twice-a-day") -> bytes:
+    return write_pages(place_regimen(read_regimen(read_starter(name)), is_for_print=False), Ending.HTML)[0]
+
+
+@pytest.mark.browser
+@pytest.mark.parametrize("size", [(1280, 900), (320, 700)])
+def test_axe_finds_nothing_on_a_page_from_right_to_left(browser: Browser, size: tuple[int, int]) -> None:
+    """Its language and direction are told, and nothing runs over its side."""
+    html = _write_screen()
+    assert html.startswith(b'<!DOCTYPE html>\n<html lang="ar" dir="rtl">')
+    page = browser.new_page(viewport={"width": size[0], "height": size[1]})
+    try:
+        show(page, html)
+        assert Axe().run(page, options=AXE_RULES).response["violations"] == []
+        assert page.evaluate("document.documentElement.scrollWidth") <= size[0]
+    finally:
+        page.close()
+
+
+@pytest.mark.browser
+def test_a_browser_sets_numbers_and_names_from_left_to_right(browser: Browser) -> None:
+    """By the places of their letters: digits and Latin letters that follow each other stand side by side from the left,
+    and what comes after them in an Arabic sentence stands further left.
+    """
+    page = browser.new_page(viewport={"width": 1280, "height": 900})
+    try:
+        show(page, _write_screen())
+        lines = page.evaluate(PLACES)
+    finally:
+        page.close()
+    seen = 0
+    for line in lines:
+        for (one, row, left), (other, other_row, other_left) in pairwise(line):
+            if row != other_row:
+                continue
+            if (one + other).isascii() and (one + other).isalnum():
+                assert left < other_left, line
+                seen += 1
+            elif not (one + other).isascii() and (one + other).isalpha():
+                assert left >= other_left, line
+    assert seen > 200
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        (b' dir="rtl"', b""),
+        (b'<bdi dir="ltr">11</bdi>', b"11"),
+        (b'<bdi dir="ltr">', b'<bdi dir="rtl">'),
+    ],
+)
+def test_a_screen_page_that_may_be_turned_round_is_refused(old: bytes, new: bytes) -> None:
+    """Without its direction, or with a number that is not isolated."""
+    html, text = _write_screen(), read_starter("two-insulins-twice-a-day")
+    require_same_html(html, text)
+    assert old in html
+    with pytest.raises(CardMismatch):
+        require_same_html(html.replace(old, new, 1), text)
