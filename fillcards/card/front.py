@@ -79,8 +79,8 @@ def _list_above(fill: FillPlan, regimen: Regimen) -> Iterator[Say]:
         yield say(message_id if is_daily else f"{message_id}-days", minutes=fill.fill.minutes_before)
     elif is_daily:
         yield say("every-day")
-    if any(draw.air is not None for draw in fill.draws):
-        yield say("air-first")
+    if with_air := [draw for draw in fill.draws if draw.air is not None]:
+        yield say("air-first" if len(with_air) == 1 else "air-first-two")
 
 
 def _list_news(fill: FillPlan, regimen: Regimen) -> Iterator[Say]:

@@ -27,6 +27,8 @@ from fillcards.wording.messages import Say, fit, say
 
 STYLE_NAME: Final = "deck"
 MOST_SIDES: Final = 6
+AIR_FIRST: Final = frozenset(("air-first", "air-first-two"))
+"""What the steps on a helper's sheet say."""
 FIGURE_SIZES_PT: Final = {True: (250.0,), False: (200.0, 180.0, 160.0, 140.0)}
 """60 mm tall for two digits; smaller only where three digits or a point must fit."""
 ORDER_SIZES_PT: Final = (44.0, 30.0)
@@ -158,7 +160,7 @@ def _set_opening(sheet: Sheet, fill: FillCard, *, has_days: bool, call_leads: bo
     """When, whose, what holds before the first stop, whom to call; the days stand in the title as well."""
     setter, body_pt, width_mm = sheet.setter, sheet.body_pt, sheet.live_mm
     unsure = [_shorten(line) for line in fill.below if call_leads and _is_call(line)]
-    left_out = {"air-first"} if has_days or fill.title.id == "title" else {"air-first", "only-day", "only-days"}
+    left_out = AIR_FIRST if has_days or fill.title.id == "title" else AIR_FIRST | {"only-day", "only-days"}
     above = [_shorten(line) for line in fill.above if isinstance(line, WriteIn) or line.id not in left_out]
     return (
         setter.text(fill.title, max(body_pt, TITLE_PT), width_mm, bold=True, role="H1"),
@@ -177,7 +179,7 @@ def _set_closing(sheet: Sheet, fill: FillCard, warning_pt: float, *, call_leads:
 
 def _set_steps(sheet: Sheet, fill: FillCard, size_pt: float) -> Piece:
     """That air comes first, and where the steps are."""
-    has_air = any(not isinstance(line, WriteIn) and line.id == "air-first" for line in fill.above)
+    has_air = any(not isinstance(line, WriteIn) and line.id in AIR_FIRST for line in fill.above)
     return sheet.setter.text(say("deck-steps-air" if has_air else "deck-steps"), size_pt, sheet.live_mm)
 
 

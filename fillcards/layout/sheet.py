@@ -323,9 +323,12 @@ class Sheet:
         return self.setter.text(self.pointer, size_pt, self.live_mm, bold=True)
 
     def running_foot(self, page: int, pages: int) -> Piece:
-        """Whose and code, on every side after a front."""
-        whose = self.setter.lines(self.card.whose, self._choose_foot_pt(), self.live_mm)
-        return self.row((whose, self.set_code(page, pages)))
+        """Whose and code, on every side after a front; and, where there is one more, that it goes on."""
+        size_pt = self._choose_foot_pt()
+        whose = self.setter.lines(self.card.whose, size_pt, self.live_mm)
+        more = say("go-on", page=page + 1)
+        on = (self.setter.text(more, size_pt, self.live_mm, bold=True),) if page < pages else ()
+        return self.row((whose, self.set_code(page, pages), *on))
 
     def titled_foot(self, page: int, pages: int, *more: Piece) -> Piece:
         """Code and date, page of pages, and what else there is to say."""

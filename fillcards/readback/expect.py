@@ -187,8 +187,8 @@ class Expecting:
             yield self.say(words if is_daily else f"{words}-days", fill.minutes)
         elif is_daily:
             yield self.say("every-day")
-        if any(drawn.vial.takes_air for drawn in fill.draws):
-            yield self.say("air-first")
+        if with_air := sum(drawn.vial.takes_air for drawn in fill.draws):
+            yield self.say("air-first" if with_air == 1 else "air-first-two")
 
     def news(self, fill: Filling) -> Iterator[Sentence]:
         """What differs from the card this one replaces."""

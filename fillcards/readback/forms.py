@@ -31,6 +31,8 @@ def list_daily(fill: FillClaims, language: str, *, has_pictures: bool = False) -
     yield from fill.below
 
 
+AIR_FIRST: Final = ("air-first", "air-first-two")
+"""What a front says of air; a deck has another sentence for it."""
 IN_DECK: Final = {
     **{f"{act}-before-eating{days}": "deck-when" for act in ("inject", "give") for days in ("", "-days")},
     **{f"syringe{kind}": f"deck-syringe{kind}" for kind in ("", "-half", "-oral")},

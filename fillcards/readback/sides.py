@@ -17,7 +17,7 @@ from typing import Final, NamedTuple, TypeAlias
 
 from fillcards.readback.blocks import Word
 from fillcards.readback.expect import Expecting
-from fillcards.readback.forms import IN_DECK, ON_NARROW, list_vials, shorten
+from fillcards.readback.forms import AIR_FIRST, IN_DECK, ON_NARROW, list_vials, shorten
 from fillcards.readback.linear import compare_lines, list_scan_words
 from fillcards.readback.marks import Shape, Stroke
 from fillcards.readback.model import FillClaims, Panel, PictureClaim, Step, VialClaims
@@ -240,6 +240,8 @@ def compare_fill(section: Section, fill: FillClaims) -> None:
     if section.rules is not SMALL:
         pointed = _take_pointer(section)
         section.want(section.say("wrong-other-sheet", text=claims.vials.title.text), side=count - 1)
+        for number in range(1, count - 1):
+            section.want(section.say("go-on", page=str(number + 2)), side=number, least_pt=section.rules.foot_pt)
     else:
         compare_codes(section, (fill,))
     section.want_all((*fill.above, *fill.news))
@@ -275,14 +277,14 @@ def compare_deck(section: Section, fill: FillClaims) -> None:
         sign = side.take_marks(EVERYWHERE._replace(top=top - SIGN_RISE_MM))
         section.tell(*find_sign_faults(fill.sign.sign, sign), where=", sign")
     lines = [
-        shorten(each, IN_DECK, language) for each in (*fill.above, *fill.news, *fill.below) if each.id != "air-first"
+        shorten(each, IN_DECK, language) for each in (*fill.above, *fill.news, *fill.below) if each.id not in AIR_FIRST
     ]
     if fill.title.id != "title":  # the title names the days
         days = [each for each in lines if each.id in {"deck-only-day", "deck-only-days"}]
         lines = [each for each in lines if each not in days]
         for sentence in days:
             section.take(sentence)
-    has_air = any(each.id == "air-first" for each in fill.above)
+    has_air = any(each.id in AIR_FIRST for each in fill.above)
     section.want_all((*lines, section.say("deck-steps-air" if has_air else "deck-steps")))
     for number in range(1, len(section.sides)):
         section.take(fill.title, side=number)

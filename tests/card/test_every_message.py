@@ -47,6 +47,7 @@ ADDED_BY_FORMS: Final = (
         "card-code",
         "page",
         "other-side",
+        "go-on",
         "other-sides",
         "wrong-other-sheet",
         "emergency",

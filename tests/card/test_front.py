@@ -100,12 +100,12 @@ def test_two_fills_of_one_time_are_told_apart_by_their_titles() -> None:
 
 def test_what_stands_above() -> None:
     """The animal's warning first, then days, minutes before eating, and that air comes first."""
-    assert list_ids(build_front(MIXED).above) == ["every-day", "air-first"]
-    assert list_ids(build_front(change_fill(MIXED, days=EVERY_DAY[:2])).above) == ["only-days", "air-first"]
+    assert list_ids(build_front(MIXED).above) == ["every-day", "air-first-two"]
+    assert list_ids(build_front(change_fill(MIXED, days=EVERY_DAY[:2])).above) == ["only-days", "air-first-two"]
     plain = change_fill(MIXED, days=EVERY_DAY[:2], minutes_before=30)
     animal = replace(plain, patient=Patient(kind=PatientKind.ANIMAL))
-    assert list_ids(build_front(plain).above) == ["only-days", "inject-before-eating-days", "air-first"]
-    assert list_ids(build_front(animal).above) == ["animal", "only-days", "give-before-eating-days", "air-first"]
+    assert list_ids(build_front(plain).above) == ["only-days", "inject-before-eating-days", "air-first-two"]
+    assert list_ids(build_front(animal).above) == ["animal", "only-days", "give-before-eating-days", "air-first-two"]
 
 
 def test_a_front_says_every_day_once() -> None:
