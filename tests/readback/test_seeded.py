@@ -16,6 +16,7 @@ STARTERS: Final = {
     "mixed": "two-insulins-twice-a-day",
     "large": "two-insulins-twice-a-day",
     "one": "one-insulin-once-a-day",
+    "large-one": "one-insulin-once-a-day",
     "half": "half-units-for-a-child",
     "weekly": "weekly-milligrams-on-a-unit-scale",
     "mouth": "by-mouth-in-milliliters",
@@ -26,7 +27,7 @@ STARTERS: Final = {
 
 @lru_cache(maxsize=8)
 def _make_right(card: str) -> tuple[str, finished_cards.MadeCard]:
-    text = finished_cards.read_starter(STARTERS[card], "24" if card == "large" else "18")
+    text = finished_cards.read_starter(STARTERS[card], "24" if card.startswith("large") else "18")
     return text, finished_cards.make_card(text)
 
 
