@@ -86,7 +86,7 @@ def _read_lines(runs: Iterable[Run]) -> list[list[Run]]:
 def _goes_on(above: list[Run], line: list[Run], way: Way) -> bool:
     one, other = above[0], line[0]
     is_level = abs(one.x_mm - other.x_mm) <= LEFT_EASE_MM
-    if way is Way.BY_LETTERS and any(map(_runs_back, (*above, *line))):
+    if way is Way.BY_LETTERS and any(run.runs_back for run in (*above, *line)):
         is_level = abs(above[-1].right_mm - line[-1].right_mm) <= LEFT_EASE_MM
     return (
         is_level
@@ -95,24 +95,19 @@ def _goes_on(above: list[Run], line: list[Run], way: Way) -> bool:
     )
 
 
-def _runs_back(run: Run) -> bool:
-    """Whether its letters run from right to left."""
-    return run.face is not None and run.face.is_right_to_left
-
-
 def _list_stretches(line: list[Run], way: Way) -> list[list[Run]]:
     """The runs of a line in the order they are read, in stretches of neighbours.
 
     On a line from right to left, Latin words and numbers that stand side by side are read from the left among
     themselves: those that no Arabic letter or sign parts.
     """
-    if way is Way.BY_LETTERS and any(map(_runs_back, line)):
+    if way is Way.BY_LETTERS and any(run.runs_back for run in line):
         line = line[::-1]
     elif way is not Way.FROM_RIGHT:
         return [line]
     stretches: list[list[Run]] = []
     for run in line:
-        if stretches and not _runs_back(run) and not _runs_back(stretches[-1][0]):
+        if stretches and not run.runs_back and not stretches[-1][0].runs_back:
             stretches[-1].insert(0, run)
         else:
             stretches.append([run])

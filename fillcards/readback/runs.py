@@ -9,6 +9,7 @@ from __future__ import annotations
 import codecs
 import ctypes
 from collections.abc import Iterable
+from itertools import groupby, product
 from types import TracebackType
 from typing import Any, Final, NamedTuple, Self
 
@@ -65,6 +66,11 @@ class Run(NamedTuple):
     def setting(self) -> Setting:
         """What stands there and how."""
         return Setting(self.text, self.x_mm, self.y_mm, self.size_pt, self.bold, self.face)
+
+    @property
+    def runs_back(self) -> bool:
+        """Whether its letters run from right to left."""
+        return self.face is not None and self.face.is_right_to_left
 
     @property
     def right_mm(self) -> float:
@@ -294,15 +300,24 @@ def touches(before: Run, run: Run) -> bool:
 
 
 def join_texts(runs: Iterable[Run]) -> list[str]:
-    """What runs say, those that touch as one."""
+    """What runs say, those that touch as one.
+
+    A stretch that runs from left to right on a line that does not touches what stands before and after it with either
+    of its ends.
+    """
     texts: list[str] = []
-    before: Run | None = None
-    for run in runs:
-        if before is not None and touches(before, run):
-            texts[-1] += run.text
-        else:
-            texts.append(run.text)
-        before = run
+    before: list[Run] = []
+    stretches = groupby(runs, key=lambda run: (run.runs_back, run.mark, round(run.y_mm, 1)))
+    for stretch in (list(group) for _, group in stretches):
+        for index, run in enumerate(stretch):
+            is_first = not index and not run.runs_back
+            beside = stretch[index - 1 : index] if index else before
+            pairs = product(beside, stretch if is_first else [run])
+            if texts and any(touches(*pair) for pair in pairs):
+                texts[-1] += run.text
+            else:
+                texts.append(run.text)
+        before = stretch[-1:] if stretch[0].runs_back else stretch
     return texts
 
 

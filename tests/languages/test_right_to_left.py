@@ -71,6 +71,14 @@ def test_a_right_card_passes_its_gate(path: Any, ending: Ending) -> None:
     assert write_pages(place_regimen(read_regimen(read_starter(path.stem))), ending)
 
 
+@pytest.mark.parametrize("name", ["نور الهدى علي", "Nguyễn Thị Hạnh", "नेहा शर्मा"])
+def test_a_name_in_any_script_stands_in_an_arabic_sentence(name: str) -> None:
+    """Of several words, in one face or in more, in its own order; the comma after it is the sentence's."""
+    text = write_small().replace("Sample Patient", name)
+    assert name in text
+    require_same_pdf(write_pdf(place(text)), text, SMALL)
+
+
 def _list_texts(page: Page) -> list[Text]:
     return [item for placed in page.placed for item in placed.items if isinstance(item, Text)]
 

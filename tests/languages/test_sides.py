@@ -19,7 +19,7 @@ from fillcards.typeface.faces import LANGUAGES
 
 STARTERS: Final = sorted((Path(__file__).parents[2] / "templates_yaml").glob("*.yaml"))
 GROWN: Final = tuple(language for language, row in LANGUAGES.items() if row.size > 1)
-MOST_SIDES: Final = {"ru": 6, "hi": 6, "ar": 6, "vi": 10}
+MOST_SIDES: Final = {"ru": 6, "hi": 6, "ar": 8, "vi": 10}
 """Of a fill, a deck and its helper's sheet each for itself; English has 6 in its largest print. The staff sheet has no
 such limit: it shows every sentence beside its English.
 """
