@@ -25,6 +25,7 @@ from fillcards.picture.kit import Region, enclose, fill, point_up
 from fillcards.picture.pen import make_raised_pen
 from fillcards.picture.scale_view import BORE, BarrelDrawing, Side, StopMark
 from fillcards.picture.scene import Filling
+from fillcards.picture.signs import draw_sign
 from fillcards.picture.tactile_marks import draw_cells
 from fillcards.picture.tactile_style import TactileStyle
 from fillcards.problems import RegimenRefused
@@ -35,6 +36,8 @@ from fillcards.wording.messages import Say, say
 STYLE_NAME: Final = "raised"
 PRINT_PT: Final = 14.0
 CORNER_MM: Final = 11.0
+SIGN_GAP_MM: Final = 2.0
+"""Between the cut corner and the sign of the time of day, which is as wide as that."""
 SAMPLE_MM: Final = (34.0, 20.0)
 BORE_SHARES: Final = (0.0, 0.25, 0.5, 0.75, 1.0)
 """Widths of a close-up's barrel that are tried, from the pen's widest to its least."""
@@ -69,10 +72,10 @@ def place_raised(card: Card, paper: Paper, style: TactileStyle, translate: Trans
     pages: list[Page] = []
     sections: list[Element] = []
     for number, (title, bodies) in enumerate(made, start=1):
-        name = f"fill {number}" if number <= len(card.fills) else "key"
+        fill = card.fills[number - 1] if number <= len(card.fills) else None
         elements: list[Element] = []
         for position, body in enumerate(bodies, start=1):
-            page, own = maker.make_page(title, body, position, len(bodies), name)
+            page, own = maker.make_page(title, body, position, len(bodies), fill)
             pages.append(page)
             elements += own
         sections.append(Element("Sect", tuple(elements), title=maker.setter.write(title)))
@@ -123,9 +126,9 @@ class _Maker:
             yield stack(side, min(spare_mm / max(len(side) - 1, 1), 2 * gap_mm))
 
     def make_page(
-        self, title: Say, body: Piece, number: int, count: int, section: str
+        self, title: Say, body: Piece, number: int, count: int, fill: FillCard | None
     ) -> tuple[Page, tuple[Element, ...]]:
-        """One side; the cut corner says which way up."""
+        """One side of a fill, or of the key; the cut corner says which way up, and a fill's sign stands below it."""
         head = self._set_head(title, number, count)
         right_mm = self._width_mm - MARGIN_MM
         corner = Line(
@@ -136,11 +139,24 @@ class _Maker:
             At(head, MARGIN_MM, MARGIN_MM),
             At(body, MARGIN_MM, MARGIN_MM + head.height_mm + self._style.gap_mm),
             At(Piece(0.0, 0.0, (mark,)), 0.0, 0.0),
+            *self._set_sign(fill),
         )
         whole = put(self._width_mm, self._height_mm, parts)
-        fill_number = int(section.split()[1]) if section != "key" else None
-        page = Page(self._width_mm, self._height_mm, whole.placed, fill_number, section=section, side=STYLE_NAME)
+        page = Page(
+            self._width_mm,
+            self._height_mm,
+            whole.placed,
+            fill.number if fill else None,
+            section=f"fill {fill.number}" if fill else "key",
+            side=STYLE_NAME,
+        )
         return page, whole.elements
+
+    def _set_sign(self, fill: FillCard | None) -> Iterator[At]:
+        if fill:
+            drawing = draw_sign(fill.sign, CORNER_MM, self._pen, fill.clock)
+            x_mm = self._width_mm - MARGIN_MM - drawing.width_mm
+            yield At(self.setter.figure(drawing, None), x_mm, MARGIN_MM + CORNER_MM + SIGN_GAP_MM)
 
     def _set_head(self, title: Say, number: int, count: int) -> Piece:
         """Fill and page, on one row where they fit, band, whose, code: print above braille. The date, and what to do

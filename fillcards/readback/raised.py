@@ -17,8 +17,8 @@ from fillcards.readback.cells import read_lines, read_numbers
 from fillcards.readback.expect import Expecting
 from fillcards.readback.marks import PageMarks, Stroke
 from fillcards.readback.model import FillClaims, PictureClaim
-from fillcards.readback.parts import is_slant
-from fillcards.readback.pictures import LONGER
+from fillcards.readback.parts import Box, is_slant
+from fillcards.readback.pictures import LONGER, find_sign_faults
 from fillcards.readback.regimen_text import Facts
 from fillcards.readback.runs import Run
 from fillcards.readback.saying import Sentence
@@ -35,6 +35,10 @@ LEAST_TEXTURE_MM: Final = 25.0
 WIDTH_EASE_MM: Final = 0.05
 STOP_WIDER_MM: Final = 0.6
 """Half of what a stop's line is wider than another."""
+SIGN_LEFT_MM: Final = 23.5
+"""From the right edge: where the sign of the time of day stands, below the cut corner."""
+SIGN_TOP_MM: Final = 24.5
+SIGN_BOTTOM_MM: Final = 37.0
 BRAILLE_MM: Final = 2.0
 """Braille dots are thinner than those of a texture."""
 _NUMBER: Final = re.compile(r"[0-9][0-9,]*(?:\.[0-9]+)?")
@@ -82,6 +86,9 @@ def _want_frame(section: Section, title: Sentence, foot: Sentence) -> None:
 
 def _compare_fill(section: Section, fill: FillClaims) -> None:
     _want_frame(section, fill.title, section.say("card-code", code=section.claims.code))
+    for side in section.sides:
+        box = Box(side.marks.width_mm - SIGN_LEFT_MM, SIGN_TOP_MM, side.marks.width_mm, SIGN_BOTTOM_MM)
+        section.tell(*find_sign_faults(fill.sign.sign, side.take_marks(box)), where=", sign")
     stops = [panel.barrel for panel in fill.panels]
     section.tell(*find_raised_faults(section.sides[0], stops, section.facts, is_whole=True), where=", whole barrel")
     for number, panel in enumerate(fill.panels, start=1):
@@ -103,7 +110,7 @@ def find_raised_faults(side: Side, claims: list[PictureClaim], facts: Facts, *, 
     if odd := [run.text for run in runs if run.size_pt < NUMBER_PT or not _NUMBER.fullmatch(run.text)]:
         yield f'not asked for: "{odd[0]}"'
         return
-    level = [s for s in side.marks.strokes if s.is_horizontal]
+    level = [s for s in side.strokes if s.is_horizontal]
     thin = min((stroke.width_mm for stroke in level), default=0.0)
     lines = sorted((s for s in level if s.width_mm < thin + WIDTH_EASE_MM), key=lambda s: s.y1_mm)
     numbers = _read_numbers(run for run in runs if not run.bold)
@@ -228,8 +235,8 @@ def _find_line_faults(
 def _find_texture_faults(
     side: Side, claim: PictureClaim, to_value: Callable[[float], float], first: float, value_mm: float
 ) -> Iterator[str]:
-    slants = [y for s in side.marks.strokes if is_slant(s) and s.width_mm < 2.0 for y in (s.y1_mm, s.y2_mm)]
-    dots = [s for s in side.marks.shapes if s.is_round and s.right_mm - s.left_mm > BRAILLE_MM]
+    slants = [y for s in side.strokes if is_slant(s) and s.width_mm < 2.0 for y in (s.y1_mm, s.y2_mm)]
+    dots = [s for s in side.shapes if s.is_round and s.right_mm - s.left_mm > BRAILLE_MM]
     ends = {"slanted": slants, "dots": [s.middle[1] for s in dots]}
     for start, end, filling in claim.portions:
         ys = ends.pop(filling)

@@ -11,11 +11,13 @@ from support.finished_cards import read_starter
 
 from fillcards.options import Form, Options
 from fillcards.output.pdf import write_pdf
+from fillcards.picture.signs import Sign
 from fillcards.pipeline import place_regimen, read_regimen_file
 from fillcards.readback.gate import CardMismatch, Making, require_same_pdf
 
 RAISED: Final = Options(form=Form.RAISED)
 LINES: Final = "fillcards.picture.scale_view:draw_scale_lines"
+SIGN: Final = "fillcards.layout.raised:draw_sign"
 NUMBERS: Final = "fillcards.picture.scale_view:choose_numbers"
 
 
@@ -42,8 +44,10 @@ def _add_line(original: Callable[..., Any], *args: Any) -> Any:
         wrap(LINES, _make_alike),
         wrap(LINES, _add_line),
         wrap(NUMBERS, lambda original, view: original(view)[1:] if view.first == 0 else original(view)),
+        wrap(SIGN, lambda original, _, *more: original(Sign.SETTING_SUN, *more)),
+        wrap("fillcards.layout.raised:_Maker._set_sign", lambda original, self, _: original(self, None)),
     ],
-    ids=["a-line-missing", "a-line-off-its-place", "all-lines-as-long", "a-line-more", "no-zero"],
+    ids=["a-line-missing", "a-line-off-its-place", "all-lines-as-long", "a-line-more", "no-zero", "evening", "no-sign"],
 )
 def test_fault_on_a_raised_page_is_refused(seed: Seed, monkeypatch: pytest.MonkeyPatch) -> None:
     """The same starter passes without the fault: every starter is made in the tests of the layout."""
