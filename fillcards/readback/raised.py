@@ -24,7 +24,7 @@ from fillcards.readback.runs import Run
 from fillcards.readback.saying import Sentence
 from fillcards.readback.sides import Rules, Section, find_section, split_sections, want_furniture
 from fillcards.readback.tongues import TONGUES
-from fillcards.readback.words import EVERYWHERE, Side
+from fillcards.readback.words import EVERYWHERE, Place, Side
 from fillcards.typeface import CAP_HEIGHT_EM
 
 RAISED: Final = Rules(14.0, 14.0, 24.0, 11.0)
@@ -32,6 +32,8 @@ NUMBER_PT: Final = 24.0
 ON_LINE_MM: Final = 0.25
 NUMBER_EASE_MM: Final = 1.5
 LEAST_TEXTURE_MM: Final = 25.0
+LEAST_SAMPLE_MM: Final = 15.0
+"""A finger wants so much of a texture, or more, to know it again: common practice, no source."""
 WIDTH_EASE_MM: Final = 0.05
 STOP_WIDER_MM: Final = 0.6
 """Half of what a stop's line is wider than another."""
@@ -71,7 +73,7 @@ def compare_raised(sides: Iterable[Side], expecting: Expecting) -> list[str]:
         return [*faults, "the key of what the lines mean is missing"]
     section = Section(pages, "key", RAISED, expecting)
     _want_frame(section, key, claims.foot)
-    section.want_all(say(f"raised-{name}") for name in ("slanted", "dots", "edge", "enlarged"))
+    _compare_key(section, [section.want(say(f"raised-{name}")) for name in ("slanted", "dots", "edge", "enlarged")])
     faults += section.finish()
     return faults + [f"{len(rest)} pages that were not asked for" for rest in sections]
 
@@ -95,6 +97,27 @@ def _compare_fill(section: Section, fill: FillClaims) -> None:
         section.want(panel.counting, side=number)
         faults = find_raised_faults(section.sides[number], [panel.barrel], section.facts, is_whole=False)
         section.tell(*faults, where=f", close-up of {panel.medicine.text}")
+
+
+def _compare_key(section: Section, places: list[Place | None]) -> None:
+    """Beside each of the first three sentences, between it and the next, what it explains and nothing else."""
+    for name, place, end in zip(("slanted", "dots", "edge"), places, places[1:], strict=False):
+        if place is None or end is None:
+            continue
+        side = section.sides[place.side]
+        bottom = end.box.top if end.side == place.side else side.marks.height_mm
+        sample = side.take_marks(Box(EVERYWHERE.left, place.box.top, place.box.left, bottom))
+        slants = [s for s in sample.strokes if is_slant(s)]
+        dots = [s for s in sample.shapes if s.is_round and s.right_mm - s.left_mm > BRAILLE_MM]
+        rest = len(sample.strokes) - len(slants), len(sample.shapes) - len(dots)
+        seen = ("slanted" if slants else "") + ("dots" if dots else "")
+        if name == "edge":
+            is_right = not seen and rest == (1, 0) and sample.strokes[0].is_horizontal
+        else:
+            ys = [y for s in slants for y in (s.y1_mm, s.y2_mm)] + [s.middle[1] for s in dots]
+            is_right = seen == name and rest == (0, 0) and max(ys) - min(ys) > LEAST_SAMPLE_MM
+        if not is_right:
+            section.tell(f'what stands for "{name}" is another')
 
 
 def find_raised_faults(side: Side, claims: list[PictureClaim], facts: Facts, *, is_whole: bool) -> Iterator[str]:

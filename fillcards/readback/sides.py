@@ -634,13 +634,16 @@ def _want_vial_lines(section: Section, vial: VialClaims, heading: Place, end: Pl
     frames = [s for s in side.shapes if is_outline(s, ROUNDED) and box_of(s).holds(*heading.box.middle)]
     if frames:
         side.drop(*frames)
-        section.want_all(vial.lines, box_of(frames[0]), side=heading.side)
-        return side.take_marks(box_of(frames[0]), -0.5)
-    boxes = dict.fromkeys(range(heading.side, end.side + 1), EVERYWHERE)
-    boxes[heading.side] = EVERYWHERE._replace(top=heading.box.top)
-    boxes[end.side] = boxes[end.side]._replace(bottom=end.box.top)
-    section.want_all(vial.lines, boxes)
-    return None
+        lines = section.want_all(vial.lines, box_of(frames[0]), side=heading.side)
+        region = side.take_marks(box_of(frames[0]), -0.5)
+    else:
+        boxes = dict.fromkeys(range(heading.side, end.side + 1), EVERYWHERE)
+        boxes[heading.side] = EVERYWHERE._replace(top=heading.box.top)
+        boxes[end.side] = boxes[end.side]._replace(bottom=end.box.top)
+        lines, region = section.want_all(vial.lines, boxes), None
+    if any(line.size_pt > heading.size_pt for line in lines):
+        section.tell(f'"{vial.heading.text}" is smaller than what stands below it')
+    return region
 
 
 def _cut_vial(side: Side, heading: Place, end: Place) -> Region:

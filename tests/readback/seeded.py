@@ -13,6 +13,7 @@ from typing import Any, Final, NamedTuple, TypeAlias
 
 import pytest
 
+from fillcards.layout import vials
 from fillcards.layout.model import Box, Element, Placed, PlacedCard
 from fillcards.layout.sheet import SIGN_MM
 from fillcards.picture.items import Dot, Ink, Line, Polygon, Text, move_item
@@ -929,6 +930,7 @@ FAULTS: Final = (
     Fault("air of the other vial first", "mixed", words("air-first-two", "cloudy, then clear", "clear, then cloudy")),
     Fault("the needle still in", "mixed", words("two-9", "Needle out", "Needle in")),
     Fault("a dose to write down for the day", "large-one", words("write-done", "Day and time", "Dose")),
+    Fault("a vial's name below its lines", "mixed", lambda patch: patch.setattr(vials, "HEADING_TO_BODY", 0.9)),
     Fault("air for liquid", "mixed", words("scene-air", "AIR", "MIX")),
     Fault("the day of another week", "weekly", words("one-2-weekly", "Sunday", "Monday")),
     Fault("no day to write down", "weekly", words("finish-weekly", "the day and the time", "the time")),

@@ -11,6 +11,7 @@ from support.finished_cards import read_starter
 
 from fillcards.options import Form, Options
 from fillcards.output.pdf import write_pdf
+from fillcards.picture.scene import Filling
 from fillcards.picture.signs import Sign
 from fillcards.pipeline import place_regimen, read_regimen_file
 from fillcards.readback.gate import CardMismatch, Making, require_same_pdf
@@ -44,10 +45,11 @@ def _add_line(original: Callable[..., Any], *args: Any) -> Any:
         wrap(LINES, _make_alike),
         wrap(LINES, _add_line),
         wrap(NUMBERS, lambda original, view: original(view)[1:] if view.first == 0 else original(view)),
+        wrap("fillcards.layout.raised:fill", lambda original, ray, _, *more: original(ray, Filling.SECOND, *more)),
         wrap(SIGN, lambda original, _, *more: original(Sign.SETTING_SUN, *more)),
         wrap("fillcards.layout.raised:_Maker._set_sign", lambda original, self, _: original(self, None)),
     ],
-    ids=["a-line-missing", "a-line-off-its-place", "all-lines-as-long", "a-line-more", "no-zero", "evening", "no-sign"],
+    ids=["a-line-missing", "a-line-moved", "all-lines-as-long", "a-line-more", "no-zero", "key", "evening", "no-sign"],
 )
 def test_fault_on_a_raised_page_is_refused(seed: Seed, monkeypatch: pytest.MonkeyPatch) -> None:
     """The same starter passes without the fault: every starter is made in the tests of the layout."""
