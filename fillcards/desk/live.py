@@ -30,7 +30,7 @@ from fillcards.plan.rules.days_and_times import DAYS_LEFT_OUT
 from fillcards.plan.rules.rule import write_list
 from fillcards.problems import Problem, RegimenRefused, Severity
 from fillcards.quantities import write_number
-from fillcards.regimen.model import Regimen
+from fillcards.regimen.model import Fill, Regimen
 from fillcards.regimen.readable import RegimenUnreadable
 from fillcards.regimen.schema import read_regimen
 
@@ -126,8 +126,9 @@ def draw(look: Look, number: int, side: int) -> Picture:
     if touching or not fills or regimen is None:
         which = f": {touching[0].found}" if touching else ""
         return Picture("", f"No card while a problem stands{which}.")
+    is_settled = look.is_whole and not look.stops
     try:
-        placed = _place(regimen if side == 0 else replace(regimen, fills=tuple(fills)), number if side else 0)
+        placed = _place(regimen if is_settled else _leave_alone(regimen, fills[0]), number if side else 0)
     except RegimenRefused as refusal:
         return Picture("", f"No card: {refusal.problems[0].found}; {refusal.problems[0].remedy}.")
     pages = [page for page in placed.card.pages if side or page.section == "vials"]
@@ -150,7 +151,7 @@ class _Placed(NamedTuple):
 
 @lru_cache(maxsize=2)  # a blank that is left holds what was typed in it; another side is of the same card
 def _place(regimen: Regimen, number: int) -> _Placed:
-    """One fill under its number, or with 0 the whole card.
+    """One fill under its number, the only one there is or one of all; or with 0 the whole card.
 
     Raises:
         RegimenRefused: no print serves its reader, or something does not fit.
@@ -162,9 +163,17 @@ def _place(regimen: Regimen, number: int) -> _Placed:
     paper = take_paper(regimen.print.paper)
     if not number:
         return _Placed(place_card(card, reader, paper), plan.fills[0], reader.body_pt)
-    fill = replace(card.fills[0], number=number)
+    at = min(number, len(card.fills)) - 1
+    fill = replace(card.fills[at], number=number)
     placed = place_fill(replace(card, fills=(fill,)), fill, reader, paper)
-    return _Placed(placed, plan.fills[0], reader.body_pt)
+    return _Placed(placed, plan.fills[at], reader.body_pt)
+
+
+def _leave_alone(regimen: Regimen, fill: Fill) -> Regimen:
+    """One fill without the others, which a problem may touch; of an older card what that had at the same time."""
+    older = regimen.replaces
+    stops = tuple(stop for stop in older.stops if stop.when == fill.when) if older else ()
+    return replace(regimen, fills=(fill,), replaces=replace(older, stops=stops) if older and stops else None)
 
 
 def _touches(problem: Problem, regimen: Regimen | None, number: int) -> bool:

@@ -45,9 +45,12 @@ CORNER_MM: Final = STAPLE_MM - SMALL_MARGIN_MM + 0.5
 """Of the staple's corner, what lies inside the margins."""
 SCENE_SHARES: Final = (1.0, 0.9, 0.8)
 """Of pictures, in parts of those the type asks for; the smaller ones only in the least type."""
-SHORT_SYRINGES: Final = {f"syringe{kind}": f"scan-syringe{kind}" for kind in ("", "-half", "-oral")}
 NARROW_MM: Final = 120.0
 """Narrower cards have shorter words, and two sheets for two medicines."""
+ON_NARROW: Final = {
+    "air-first-two": "air-first",
+    **{f"syringe{kind}": f"scan-syringe{kind}" for kind in ("", "-half", "-oral")},
+}
 TWO_COLUMNS_MM: Final = 130.0
 """Narrower cards have one column of steps: with two, a picture and its words would share 50 mm."""
 HALF_MM: Final = 200.0
@@ -84,7 +87,8 @@ def _choose(
     is_narrow = float(paper.width_mm) < NARROW_MM
     is_half = not is_narrow and float(paper.height_mm) >= HALF_MM
     sides = (2, 4) if is_half or len(fill.panels) == 1 or not is_narrow else (4,)
-    fill = replace(fill, below=tuple(_shorten(line) for line in fill.below)) if is_narrow else fill
+    if is_narrow:
+        fill = replace(fill, above=tuple(map(_shorten, fill.above)), below=tuple(map(_shorten, fill.below)))
     tries = tuple(_list_tries(2 if float(paper.width_mm) >= TWO_COLUMNS_MM else 1))
     for most_sides, (body_pt, scene_share, columns, spacing) in product(sides, tries):
         sheet = Sheet(
@@ -123,10 +127,10 @@ def _list_tries(columns: int) -> Iterator[tuple[float, float, int, StepSpacing]]
 
 
 def _shorten(line: Line) -> Line:
-    """Which syringe, without what to do about another one."""
-    if isinstance(line, WriteIn) or line.id not in SHORT_SYRINGES:
+    """Which syringe, without what to do about another one; that air goes in first, without where."""
+    if isinstance(line, WriteIn) or line.id not in ON_NARROW:
         return line
-    return fit(SHORT_SYRINGES[line.id], dict(line.values))
+    return fit(ON_NARROW[line.id], dict(line.values))
 
 
 def _set_card(

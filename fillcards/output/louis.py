@@ -164,6 +164,9 @@ def write_brf_line(cells: str) -> str:
     return "".join(characters[cell] for cell in cells)
 
 
+_BETWEEN_NUMBERS: Final = re.compile("(?<=[0-9]) (?=[0-9])")
+
+
 def _translate(text: str, contraction: Contraction) -> BrailleText:
     """The words of a text in cells.
 
@@ -206,7 +209,10 @@ def _list_candidates(text: str, contraction: Contraction) -> Iterator[tuple[str,
 
 
 def _write(text: str, contraction: Contraction) -> str:
-    return _run("lou_translateString", f"{CELLS_TABLE},{TABLES[contraction]}", text)
+    # Numbers side by side, as in a number to call, are words of their own: liblouis would write one with a numeric
+    # space (``ueb-2013``, 6.6), which does not come back as a blank.
+    tables = f"{CELLS_TABLE},{TABLES[contraction]}"
+    return BLANK.join(_run("lou_translateString", tables, part) for part in _BETWEEN_NUMBERS.split(text))
 
 
 def _agree(back: str, text: str, *, is_exact: bool) -> bool:

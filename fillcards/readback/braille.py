@@ -41,7 +41,9 @@ _AMOUNT: Final = re.compile(
     r"|days?|días?|день|дн(?:я|ей)|minutes?|minutos?|минут[аыу]?)[^A-Za-z0-9]*"
 )
 """A number and its unit, in the languages that have braille."""
-_NUMBER: Final = re.compile(r"\d+(?:,\d{3})*(?:\.\d+)?")
+_NUMBER: Final = re.compile(r"\d+(?:,\d{3})*(?:\.\d+)*")
+"""An amount, or a number to call with more points than one."""
+_BETWEEN_NUMBERS: Final = re.compile("(?<=[0-9]) (?=[0-9])")
 
 
 class Sheet(NamedTuple):
@@ -312,7 +314,9 @@ def _translate(text: str, grade: Grade) -> list[str]:
         table = TABLES_OF_OTHERS.get(grade.language, "")
         cells = " ".join(_run(word.replace("_", "-"), table) for word in words)
     else:
-        cells = _run(" ".join(words), TABLES[grade.is_contracted])
+        # Numbers side by side are words of their own, and not one with a numeric space.
+        parts = _BETWEEN_NUMBERS.split(" ".join(words))
+        cells = " ".join(_run(part, TABLES[grade.is_contracted]) for part in parts)
     return "".join(_CHARACTERS.get(cell, "?") for cell in cells).split(" ")
 
 

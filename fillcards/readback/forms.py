@@ -42,7 +42,10 @@ IN_DECK: Final = {
     **{f"count-{size}-zero": "deck-count-zero" for size in ("short", "long", "mixed", "any")},
 }
 """What a deck says in short."""
-ON_NARROW: Final = {f"syringe{kind}": f"scan-syringe{kind}" for kind in ("", "-half", "-oral")}
+ON_NARROW: Final = {
+    "air-first-two": "air-first",
+    **{f"syringe{kind}": f"scan-syringe{kind}" for kind in ("", "-half", "-oral")},
+}
 """What a narrow small card and the code to scan say in short."""
 
 

@@ -244,9 +244,9 @@ def compare_fill(section: Section, fill: FillClaims) -> None:
             section.want(section.say("go-on", page=str(number + 2)), side=number, least_pt=section.rules.foot_pt)
     else:
         compare_codes(section, (fill,))
-    section.want_all((*fill.above, *fill.news))
-    calls: Counter[int] = Counter(range(1, count))
     is_narrow = section.sides[0].marks.width_mm < NARROW_MM
+    section.want_all(shorten(each, ON_NARROW, language) if is_narrow else each for each in (*fill.above, *fill.news))
+    calls: Counter[int] = Counter(range(1, count))
     unsure = [each for each in fill.below if each.id.startswith("unsure")]
     meant = [each for each in fill.below if each not in unsure]
     below = section.want_all(shorten(each, ON_NARROW, language) if is_narrow else each for each in meant)

@@ -928,7 +928,7 @@ FAULTS: Final = (
     Fault("vials to be kept frozen", "mixed", words("wrong-other-sheet", "Your vials", "Your vial")),
     Fault("it goes on on another side", "large", words("go-on", "side 3", "side 4")),
     Fault("air of the other vial first", "mixed", words("air-first-two", "cloudy, then clear", "clear, then cloudy")),
-    Fault("the needle still in", "mixed", words("two-9", "Needle out", "Needle in")),
+    Fault("the needle still in", "mixed", words("two-9", "Out,", "In,")),
     Fault("a dose to write down for the day", "large-one", words("write-done", "Day and time", "Dose")),
     Fault("a vial's name below its lines", "mixed", lambda patch: patch.setattr(vials, "HEADING_TO_BODY", 0.9)),
     Fault("air for liquid", "mixed", words("scene-air", "AIR", "MIX")),

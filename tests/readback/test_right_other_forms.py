@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from itertools import count, islice
 from pathlib import Path
@@ -49,6 +50,17 @@ def test_every_starter_passes_in_every_form(path: Path) -> None:
     written = path.read_text(encoding="utf-8")
     regimen = read_regimen(written)
     pass_all(written, regimen, build_card(plan_fills(regimen)))
+
+
+@pytest.mark.parametrize("phone", ["0431 555 0123", "(0431) 555 0123", "1 800 555 0142", "020.7946.0123"])
+def test_a_number_to_call_passes_in_every_form(phone: str) -> None:
+    """With spaces, which liblouis writes otherwise than it reads them; with more points than an amount has."""
+    written = STARTERS[0].read_text(encoding="utf-8")
+    written = re.sub(r"phone: [0-9-]+", f"phone: {phone}", written)
+    assert phone in written
+    regimen = read_regimen(written)
+    for make in MAKERS.values():
+        make(build_card(plan_fills(regimen)), regimen, written)
 
 
 def test_random_cards_pass_in_every_form() -> None:
