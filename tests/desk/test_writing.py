@@ -3,17 +3,24 @@
 from __future__ import annotations
 
 import datetime
+import re
+from dataclasses import replace
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
 import yaml
 
 from fillcards.desk.blanks import DAY_WORDS, find_group, list_blanks, list_parts
-from fillcards.desk.live import draw, look_at
+from fillcards.desk.live import Look, draw, look_at
 from fillcards.desk.text_edit import CannotEdit, Plain, find_plain, read_plain
 from fillcards.desk.writing import NoSuchBlank, add_item, list_offers, remove_item, take_offer, write_blank, write_new
+from fillcards.output.svg import write_svg
+from fillcards.pipeline import place_regimen
 from fillcards.problems import Severity
 from fillcards.regimen import keys
+from fillcards.regimen.model import ReplacedStop, Replaces
+from fillcards.regimen.schema import read_regimen
 
 STARTERS = sorted((Path(__file__).parents[2] / "templates_yaml").glob("*.yaml"))
 TEXT = (Path(__file__).parents[2] / "templates_yaml" / "two-insulins-twice-a-day.yaml").read_text(encoding="utf-8")
@@ -201,3 +208,18 @@ def test_a_problem_stops_the_picture_of_its_own_fill_alone() -> None:
     text = write_blank(TEXT, "contacts[1].phone", "")
     assert draw(look_at(text, TODAY), 1, 1).svg
     assert "Lines" in draw(look_at(TEXT, TODAY), 1, 0).words
+
+
+def test_the_picture_of_a_changed_card_is_the_finished_one() -> None:
+    """One fill is looked at; the other is there all the same, and was told as stopped, under another card's code."""
+    older = read_regimen(TEXT)
+    stops = tuple(
+        ReplacedStop(fill.when, fill.days_given, medicine, Fraction(line))
+        for fill, lines in zip(older.fills, ((9, 31), (9, 25)), strict=True)
+        for medicine, line in zip(("insulin regular", "insulin isophane"), lines, strict=True)
+    )
+    changed = replace(older, replaces=Replaces("QK7E", "QK7E", None, stops))
+    finished = place_regimen(changed).placed
+    page = next(page for page in finished.pages if page.section == "fill 2")
+    svg = draw(Look(changed, True, ()), 2, 1).svg
+    assert re.findall(r' d="([^"]+)"', svg) == re.findall(r' d="([^"]+)"', write_svg(page, finished).decode())
