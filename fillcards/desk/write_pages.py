@@ -24,6 +24,10 @@ More: TypeAlias = tuple[str, tuple[Problem, ...]]
 
 _GONE: Final = "This sentence is no longer in the file. Nothing was written."
 _NEEDED: Final = "This cannot be put in or taken out while other sentences need it."
+_IS_WAITING: Final = (
+    "It waits for a second person, who works from the prescription and has not seen what was written. "
+    "Until then only its writer can open it."
+)
 _IS_GIVEN: Final = "This card has been given out. To change a dose, begin the card that replaces it."
 _IS_CHECKED: Final = "This card has been checked. Any change makes its check void."
 _MOST_OF_REASON: Final = 300
@@ -38,6 +42,8 @@ async def write(desk: Desk, request: Request, session: Session) -> Response:
         return desk.show("unreadable.html", session, file=name, problems=refusal.problems)
     draft, look = desk.draft_of(name), look_at(text, desk.today)
     number = request.path_params["file"]
+    if draft.stage is Stage.WAITING and session.name != draft.writer:
+        return desk.show_closed(session, "Waits for a check", _IS_WAITING)
     if draft.stage is Stage.GIVEN:
         return desk.show_closed(session, "Given out", _IS_GIVEN, change=number)
     if look.regimen is not None and look.is_whole and is_checked(look.regimen) and "anyway" not in request.query_params:

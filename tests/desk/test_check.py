@@ -91,6 +91,8 @@ def test_nothing_is_done_twice_or_by_the_wrong_person(desk: RunningDesk) -> None
         anna.post(f"/write/{FILE}/hand")
     assert count(desk, Event.HANDED) == 1
     assert "You wrote this draft" in anna.get(f"/check/{FILE}").text
+    assert "only its writer can open it" in ben.get(f"/write/{FILE}").text
+    assert "insulin" in anna.get(f"/write/{FILE}").text
     for _ in range(2):
         ben.post(f"/check/{FILE}", **ENTRY)
     assert (count(desk, Event.AGREED), count(desk, Event.DIFFERED)) == (1, 0)
