@@ -21,7 +21,7 @@ from fillcards.intake.roster_shared import label
 from fillcards.options import Ending
 from fillcards.pipeline import ask_rules_of_the_rest, place_regimen, write_pages
 from fillcards.problems import OutputError, Place, RegimenRefused
-from fillcards.regimen.fingerprint import compute_card_code, compute_fingerprint, is_checked
+from fillcards.regimen.fingerprint import compute_card_code, compute_fingerprint, hash_all_words, is_checked
 from fillcards.regimen.keys import REPLACES
 from fillcards.regimen.model import Regimen
 from fillcards.regimen.schema import build_regimen
@@ -60,6 +60,8 @@ def _make_card(task: Task) -> tuple[MadeCard, Details]:
         keeping = keeping._replace(is_checked_here=was_checked_here(known.checks.get(fingerprint), regimen))
     made = place_regimen(regimen, task.options._replace(keeping=keeping))
     (pdf,) = write_pages(made, Ending.PDF)
+    if hash_all_words() != task.words:
+        raise OutputError("the words of cards are others here than where the run began; make them the same, run again")
     digest = hashlib.sha256(pdf).hexdigest()
     is_waiting = not is_checked(regimen)
     is_new = _write(task, pdf, digest, write_block(tree) if tree and is_waiting and task.draft_path else "")

@@ -58,6 +58,7 @@ class Task:
         path: where its card goes; every worker must see this folder under this name.
         temporary_folder: where it stands until it is whole.
         version: of the program that asks.
+        words: the hash of what cards say in every language, where the run began.
         known: what a register says of it.
         check: the second roster, where there is one.
         draft_path: where its regimen file goes if nobody has checked it; ``None``: nowhere.
@@ -68,6 +69,7 @@ class Task:
     path: Path = field(repr=False)
     temporary_folder: Path = field(repr=False)
     version: str
+    words: str = field(repr=False)
     known: Known = field(default=Known(), repr=False)
     check: Check | None = field(default=None, repr=False)
     draft_path: Path | None = field(default=None, repr=False)

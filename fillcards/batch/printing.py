@@ -21,6 +21,7 @@ from fillcards.options import Options
 from fillcards.output.printer import PrinterSilent, print_jobs
 from fillcards.pipeline import list_print_jobs
 from fillcards.problems import OutputError
+from fillcards.regimen.fingerprint import hash_all_words
 
 PRINTED_NAME: Final = "fillcards-printed.jsonl"
 _SENDING, _NOT_TAKEN, _PRINTED = "sending", "not taken", "printed"
@@ -109,7 +110,9 @@ class Printing:
         self._lines.close()
 
 
-def print_cards(kept: Path, folder: Path, cards: Iterable[MadeCard], options: Options, printer: str) -> Printed:
+def print_cards(
+    kept: Path, folder: Path, cards: Iterable[MadeCard], options: Options, printer: str, words: str
+) -> Printed:
     """Send each card of a run to a printer, in the order they are to come out, unless it was sent before.
 
     Args:
@@ -119,12 +122,18 @@ def print_cards(kept: Path, folder: Path, cards: Iterable[MadeCard], options: Op
         cards: to be sent.
         options: they were made with.
         printer: its name; empty for the system's own.
+        words: the hash of what cards say in every language, from before the run.
 
     Raises:
-        OutputError: as ``Printing``; or a card is not as it was made.
+        OutputError: as ``Printing``; or a card is not as it was made, or says other words than cards of now.
     """
     with Printing(kept, options, printer) as printing:
         for card in cards:
+            if hash_all_words() != words:
+                raise OutputError(
+                    f"{card.file_name}: not printed, nor what follows it: the words of cards changed since the run "
+                    "began; run again"
+                )
             printing.send(card.file_name, card.card_code, card.fingerprint, read_card(folder, card))
         return printing.done
 

@@ -1,8 +1,8 @@
 """A run from end to end: look at the roster, make what is missing, write the summary and the print run.
 
-Everything that decides about the cards of a run, roster, options and version, makes its *job*; each job has a folder of
-its own (``run_folder``), in which it goes on after a kill. A card that the journal knows and whose bytes are there is
-not made again. No link in the folder is followed, so that nothing outside it is touched.
+Everything that decides about the cards of a run, roster, options, words and version, makes its *job*; each job has a
+folder of its own (``run_folder``), in which it goes on after a kill. A card that the journal knows and whose bytes are
+there is not made again. No link in the folder is followed, so that nothing outside it is touched.
 """
 
 from __future__ import annotations
@@ -39,6 +39,7 @@ from fillcards.files import GrowingFile, compute_file_sha256, make_folder
 from fillcards.intake.roster import Prescription
 from fillcards.options import Options
 from fillcards.problems import OutputError, Place, Problem, RegimenRefused
+from fillcards.regimen.fingerprint import hash_all_words
 from fillcards.register import Event, Register
 from fillcards.strict_text import refuse
 
@@ -99,7 +100,8 @@ def run_batch(
         OutputError: the folder cannot be used, or the pool has no workers any more. Cards made so far stay and count.
     """
     tally = Tally()
-    job = _compute_job(batch, survey)
+    words = hash_all_words()
+    job = _compute_job(batch, survey, words)
     with ExitStack() as stack:
         folder = stack.enter_context(open_run_folder(batch.folder, batch.day, job))
         unfinished = folder / UNFINISHED_NAME
@@ -115,7 +117,7 @@ def run_batch(
         # The last file of the summary comes last of all: it says that the run came to its end.
         files = summary.files if one_file is None else (one_file.file, *summary.files)
         _require_own(journal, files)
-        run = _Run(batch, survey, journal, folder)
+        run = _Run(batch, survey, journal, folder, words)
         for outcome in run_in_order(run.list_work(), pool):
             outcome = run.keep(outcome, one_file)
             summary.add(outcome)
@@ -133,8 +135,9 @@ def run_batch(
 class _Run:
     """The prescriptions of one run on their way to the workers and back."""
 
-    def __init__(self, batch: Batch, survey: Survey, journal: Journal, folder: Path) -> None:
+    def __init__(self, batch: Batch, survey: Survey, journal: Journal, folder: Path, words: str) -> None:
         self._batch = batch
+        self._words = words
         self._survey = survey
         self._journal = journal
         # Workers may stand in another folder.
@@ -167,6 +170,8 @@ class _Run:
             raise OutputError(first.unreadable)
         if first.problems:
             raise RegimenRefused(first.problems)
+        if hash_all_words() != self._words:
+            raise OutputError("the words of cards changed since the run began; run again")
         batch = self._batch
         stem = name_card(prescription, batch.name_by)
         self._survey.require_single(prescription, stem)
@@ -185,6 +190,7 @@ class _Run:
             path,
             self._folder / UNFINISHED_NAME,
             __version__,
+            self._words,
             self._known.find(prescription) if self._known else Known(),
             check,
             self._folder / DRAFTS_NAME / f"{stem}.yaml" if batch.has_drafts else None,
@@ -254,11 +260,12 @@ def require_there(folder: Path, card: MadeCard) -> None:
         )
 
 
-def _compute_job(batch: Batch, survey: Survey) -> str:
+def _compute_job(batch: Batch, survey: Survey, words: str) -> str:
     # By all the options say, so that a syringes file that was put right makes another job.
     # A card that passed stays as it is: the day does not enter its bytes. A vial's last day may have passed, though.
     parts = (
         __version__,
+        words,
         survey.sha256,
         repr(batch.options if batch.is_printed else batch.options._replace(today=None)),
         f"{batch.name_by} {batch.has_names} {batch.has_drafts} {batch.register is not None}",

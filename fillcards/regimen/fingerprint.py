@@ -23,7 +23,7 @@ from typing import Final
 from fillcards.catalogue.model import MedicineKind
 from fillcards.catalogue.near_vision import NearAcuity
 from fillcards.regimen.labels import is_same_person
-from fillcards.regimen.languages import ENGLISH, read_clinic_file
+from fillcards.regimen.languages import ENGLISH, LANGUAGES, read_clinic_file
 from fillcards.regimen.model import PatientKind, Regimen
 
 CODE_LENGTH: Final = 4
@@ -92,6 +92,16 @@ def _hash_words(language: str, clinic: bytes) -> str:
     endings = ("mo",) if language == ENGLISH else ("mo", "json")
     ours = b"".join(folder.joinpath(f"{language}.{ending}").read_bytes() for ending in endings)
     return hashlib.sha256(ours + clinic).hexdigest()
+
+
+def hash_all_words() -> str:
+    """SHA-256 of what cards say today in every language, with each file of the clinic's, signed English among them.
+
+    Raises:
+        OutputError: a file of the clinic's cannot be read.
+    """
+    parts = (f"{language} {hash_messages(language)} ".encode() + read_clinic_file(language) for language in LANGUAGES)
+    return hashlib.sha256("".join(hashlib.sha256(part).hexdigest() for part in parts).encode()).hexdigest()
 
 
 def name_edition(language: str) -> str:

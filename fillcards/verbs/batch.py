@@ -22,6 +22,7 @@ from fillcards.intake.roster import RowForm, Shared
 from fillcards.intake.roster_shared import ColumnMap, read_column_map, read_defaults
 from fillcards.options import Options
 from fillcards.output.printer import find_program
+from fillcards.regimen.fingerprint import hash_all_words
 from fillcards.regimen.forms import FormError
 from fillcards.regimen.keys import CHECKED_BY
 from fillcards.strict_text import LARGEST_FILE_BYTES, decode_text
@@ -158,6 +159,7 @@ def _run_and_report(
                 if outcome.result is not Result.MADE and not repeats.note(outcome) and len(told) < MOST_TOLD:
                     told.append(outcome)
 
+            words = hash_all_words()
             tally, written = run_batch(batch, survey, pool, watch)
     except KeyboardInterrupt:
         streams.warn(
@@ -167,7 +169,7 @@ def _run_and_report(
     printing = None
     try:
         if batch.is_printed:
-            printing = print_cards(batch.folder, written[0].parent, cards, batch.options, arguments.printer)
+            printing = print_cards(batch.folder, written[0].parent, cards, batch.options, arguments.printer, words)
     finally:
         _report(batch, tally, written, told, repeats, printing, arguments, streams)
     return _choose_code(tally)

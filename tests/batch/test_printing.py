@@ -112,6 +112,17 @@ def test_a_check_of_another_day_prints_no_card_anew(
     assert len(list((tmp_path / "cards").glob("2*"))) == 2
 
 
+def test_words_that_changed_since_are_not_printed(inbox: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Between the cards and the printer: exit code 3, and no job is sent."""
+    printer = install_lp(tmp_path / "bin")
+    monkeypatch.setenv("PATH", str(printer))
+    monkeypatch.setattr("fillcards.batch.printing.hash_all_words", lambda: "other words")
+    ran = run(inbox, tmp_path, monkeypatch)
+    assert ran.code == 3
+    assert "row-000001.pdf: not printed, nor what follows it: the words of cards changed" in ran.err
+    assert list_printed(printer) == []
+
+
 def test_a_torn_line_is_printed_again(inbox: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """What a kill left half written says nothing: better a sheet twice than none."""
     printer = install_lp(tmp_path / "bin")

@@ -376,6 +376,42 @@ def test_a_worker_of_another_version_makes_nothing(roster: Path, folder: Path, m
     assert "0.0.1" in outcomes[0].reason
 
 
+@pytest.fixture
+def words(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """The file of a clinic's Spanish words, in the folder that the environment names."""
+    (tmp_path / "words").mkdir()
+    monkeypatch.setenv("FILLCARDS_WORDING", str(tmp_path / "words"))
+    file = tmp_path / "words" / "es.yaml"
+    file.write_text("fillcards_wording: 1\nlanguage: es\n", encoding="utf-8")
+    return file
+
+
+def test_other_words_make_another_run(roster: Path, folder: Path, words: Path) -> None:
+    """A clinic's file that changed, or is gone: no card with the words of before is kept as there already."""
+    assert run_quickly(roster, folder)[0].kept == 0
+    assert run_quickly(roster, folder)[0].kept == 5
+    words.write_bytes(words.read_bytes() + b"# read again\n")
+    assert run_quickly(roster, folder)[0].kept == 0
+    words.unlink()
+    assert run_quickly(roster, folder)[0].kept == 0
+    words.with_name("en.yaml").write_text("fillcards_wording: 1\nlanguage: en\n", encoding="utf-8")
+    assert run_quickly(roster, folder)[0].kept == 0
+
+
+def test_words_that_change_meanwhile_make_no_card(roster: Path, folder: Path, words: Path) -> None:
+    """Neither the worker that has other words writes its card, nor is one kept or asked for after it."""
+
+    def change(task: Task) -> Outcome:
+        words.write_bytes(words.read_bytes() + b"# read again\n")
+        return make_quickly(task)
+
+    tally, outcomes, _ = run_quickly(roster, folder, make=change)
+    assert (tally.made, tally.failed) == (0, 5)
+    assert "others here than where the run began" in outcomes[0].reason
+    assert "changed since the run began" in outcomes[-1].reason
+    assert list_cards(folder) == {}
+
+
 def test_an_empty_roster_leaves_no_folder(folder: Path, tmp_path: Path) -> None:
     """Refused as a whole, before anything is made."""
     roster = write_roster(tmp_path / "roster.csv", [])
