@@ -12,7 +12,7 @@ from __future__ import annotations
 import base64
 import hashlib
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from functools import lru_cache
 from itertools import pairwise
 from pathlib import Path
@@ -291,28 +291,23 @@ class _Page:
     def _add_say(
         self, parent: ElementTree.Element, tag: str, message: Say, class_: str = "", **attributes: str
     ) -> ElementTree.Element:
-        """A message with its bold runs, in which no amount breaks between two lines; on a page from right to left, each
-        stretch of Latin words or numbers isolated.
+        """A message with its bold runs, in which no amount breaks between two lines; each stretch that runs another way
+        than the page is isolated.
         """
         rendered = render(message, self.card.language)
         joined = " ".join(group.replace(" ", NO_BREAK_SPACE) for group in join_inseparable(rendered.text.split(" ")))
         element = _add(parent, tag, **({"class_": class_} if class_ else {}), **attributes)
         phone = str(dict(message.values).get("phone", ""))
         edges = sorted({0, len(joined), *(edge for run in rendered.bold for edge in run)})
-        for first, last, is_isolated in self._list_stretches(joined):
-            holder = _add(element, "bdi", dir="ltr") if is_isolated else element
+        is_from_right, last = is_right_to_left(self.card.language), 0
+        for words, is_forward in list_stretches(joined, is_from_right=is_from_right):
+            first, last = last, last + len(words)
+            is_own = is_forward is not is_from_right
+            holder = element if is_own else _add(element, "bdi", dir="ltr" if is_forward else "rtl")
             for start, end in pairwise(sorted({first, last, *(edge for edge in edges if first < edge < last)})):
                 is_bold = any(before <= start < after for before, after in rendered.bold)
                 _fill_with_phone(_add(holder, "b") if is_bold else holder, joined[start:end], phone)
         return element
-
-    def _list_stretches(self, text: str) -> Iterator[tuple[int, int, bool]]:
-        """Where each stretch of a text begins and ends, and whether it runs from left to right amid what does not."""
-        start = 0
-        is_mixed = is_right_to_left(self.card.language)
-        for words, is_forward in list_stretches(text) if is_mixed else [(text, False)]:
-            yield start, start + len(words), is_forward
-            start += len(words)
 
     def _add_picture(self, parent: ElementTree.Element, drawing: Drawing, alt: Say | None) -> None:
         """A picture with the words that replace it; without them it is an ornament beside words."""

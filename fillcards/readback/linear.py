@@ -18,6 +18,14 @@ from fillcards.readback.saying import Sentence, find_template
 
 WRITE_IN: Final = " ____"
 """What stands for a ruled line."""
+FROM_LEFT: Final = "\N{LEFT-TO-RIGHT ISOLATE}"
+FROM_RIGHT: Final = "\N{RIGHT-TO-LEFT ISOLATE}"
+ISOLATED: Final = "\N{POP DIRECTIONAL ISOLATE}"
+ISOLATES: Final = FROM_LEFT + FROM_RIGHT + ISOLATED
+_LEFT: Final = frozenset(("L", "EN", "AN"))
+_RIGHT: Final = frozenset(("R", "AL"))
+_PARTS: Final = re.compile(r"[\w,:;\N{MIDDLE DOT}]")
+"""What parts two names in a script that runs from right to left, on a line that does not."""
 MOST_SCANNED_BYTES: Final = 300
 SPOKEN_UNITS: Final = {"mL": "milliliter", "mg": "milligram", "mcg": "microgram"}
 SPOKEN_AS: Final = {"mL": "ml", "mg": "mg", "mcg": "mcg", "мл": "ml", "мг": "mg", "мкг": "mcg"}
@@ -45,19 +53,60 @@ def compare_lines(said: Iterable[str], meant: Iterable[str], form: str) -> list[
     return faults
 
 
-def read_text(data: bytes) -> list[str]:
-    """The lines of a plain text file, without the empty ones.
+def find_turned(line: str, *, is_from_right: bool) -> Iterator[str]:
+    """Where whoever shows a line could turn words or numbers round (UAX #9): letters and digits that run another way
+    than the line does must be isolated, nothing else may be, and what belongs together must be so in one piece.
+
+    Args:
+        line: with ``FROM_LEFT``, ``FROM_RIGHT`` and ``ISOLATED`` where a stretch begins and ends.
+        is_from_right: whether the line runs from right to left.
+    """
+    own, other = (_RIGHT, _LEFT) if is_from_right else (_LEFT, _RIGHT)
+    opening = FROM_LEFT if is_from_right else FROM_RIGHT
+    pieces = re.split(f"({opening}[^{ISOLATES}]*{ISOLATED})", line)
+    outside, inside = pieces[::2], [piece[1:-1] for piece in pieces[1::2]]
+    for words, strange in (*((words, other) for words in outside), *((words, own) for words in inside)):
+        if _list_ways(words) & strange or any(sign in ISOLATES for sign in words):
+            yield f'"{words.strip()}" may be turned round'
+    for words in inside:
+        if words.count("(") != words.count(")") or words != words.strip() or not _list_ways(words) & other:
+            yield f'"{words}" is no stretch of its own'
+    for between in outside[1:-1]:
+        if not (_list_ways(between) & _RIGHT if is_from_right else re.search(_PARTS, between)):
+            yield f'"{between}" parts what may be exchanged'
+
+
+def _list_ways(words: str) -> set[str]:
+    return {_way(sign) for sign in words}
+
+
+def _way(sign: str) -> str:
+    """Of a sign, as the cards have it: their Arabic comma is the sentence's."""
+    return "AL" if sign == "\N{ARABIC COMMA}" else unicodedata.bidirectional(sign)
+
+
+def read_text(data: bytes, *, is_from_right: bool) -> list[str]:
+    """The lines of a plain text file, without the empty ones and without what isolates stretches.
+
+    Args:
+        data: the file.
+        is_from_right: whether its lines run from right to left.
 
     Raises:
-        UnreadableCard: it is no plain text in UTF-8 with its lines ended by line feeds.
+        UnreadableCard: it is no plain text in UTF-8 with its lines ended by line feeds, or a viewer may turn some of it
+            round.
     """
     try:
         text = data.decode("utf-8")
     except UnicodeDecodeError as error:
         raise UnreadableCard("it is not text in UTF-8") from error
-    if any(not character.isprintable() and character != "\n" for character in text):
+    plain = re.sub(f"[{ISOLATES}]", "", text)
+    if any(not character.isprintable() and character != "\n" for character in plain):
         raise UnreadableCard("it holds a character that cannot be seen")
-    return [line for line in text.split("\n") if line]
+    for line in text.split("\n"):
+        for fault in find_turned(line, is_from_right=is_from_right):
+            raise UnreadableCard(fault)
+    return [line for line in plain.split("\n") if line]
 
 
 def split_sentences(text: str) -> tuple[str, ...]:

@@ -25,6 +25,7 @@ from fillcards.readback.render import Raster, render_size
 from fillcards.readback.screen import find_screen_faults
 from fillcards.readback.svg import find_page_faults, read_svg_file
 from fillcards.readback.tags import Told, read_head, read_tags
+from fillcards.typeface.faces import LANGUAGES
 
 
 def require_same_text(data: bytes, regimen_text: str, code: str | None = None, syringes: str | None = None) -> None:
@@ -41,7 +42,8 @@ def require_same_text(data: bytes, regimen_text: str, code: str | None = None, s
     """
     claims, _ = _claim(regimen_text, code, syringes)
     meant = map(write_line, list_text(claims))
-    _require(lambda: compare_lines(read_text(data), meant, "text"))
+    is_from_right = LANGUAGES[claims.language].is_right_to_left
+    _require(lambda: compare_lines(read_text(data, is_from_right=is_from_right), meant, "text"))
 
 
 def require_same_html(data: bytes, regimen_text: str, code: str | None = None, syringes: str | None = None) -> None:

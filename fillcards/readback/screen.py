@@ -9,7 +9,6 @@ from __future__ import annotations
 import base64
 import hashlib
 import re
-import unicodedata
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
@@ -20,7 +19,15 @@ from xml.etree import ElementTree
 from xml.etree.ElementTree import Element
 
 from fillcards.readback.forms import list_html, list_html_pictures
-from fillcards.readback.linear import WRITE_IN, compare_lines
+from fillcards.readback.linear import (
+    FROM_LEFT,
+    FROM_RIGHT,
+    ISOLATED,
+    ISOLATES,
+    WRITE_IN,
+    compare_lines,
+    find_turned,
+)
 from fillcards.readback.model import CardClaims, PictureClaim, UnreadableCard
 from fillcards.readback.parts import Region
 from fillcards.readback.pdfium import MM_PER_PT
@@ -35,8 +42,8 @@ from fillcards.typeface.segments import list_letters_by_face
 
 BOLD: Final = "\x02"
 """Where bold begins and ends, while a line is read."""
-_FROM_LEFT: Final = frozenset(("L", "EN", "AN"))
-_FROM_RIGHT: Final = frozenset(("R", "AL"))
+_ISOLATES: Final = {"ltr": FROM_LEFT, "rtl": FROM_RIGHT}
+"""What an isolated stretch begins with, by the way that it runs."""
 VOID: Final = frozenset(("meta", "br"))
 _BLOCKS: Final = "html head title body header main article section nav footer div p h1 h2 h3 ol ul li button a"
 BLOCKS: Final = frozenset(_BLOCKS.split())
@@ -108,6 +115,7 @@ class _Reader:
         self.lines: list[str] = []
         self.controls: list[str] = []
         self.pictures: list[Element] = []
+        self.isolating: list[str] = []
         self.faults: list[str] = []
         self._line = ""
         self._said = self.lines
@@ -129,15 +137,17 @@ class _Reader:
         if is_block:
             self._end_line()
         is_bold = tag == "b"
-        self._line += BOLD * is_bold + (element.text or "")
+        isolate = _ISOLATES.get(element.attrib.get("dir", ""), ISOLATED) if tag == "bdi" else ""
+        self._line += BOLD * is_bold + isolate + (element.text or "")
         for child in element:
             self.read(child)
             self._line += child.tail or ""
-        self._line += BOLD * is_bold
+        self._line += BOLD * is_bold + ISOLATED * (tag == "bdi")
         if element.attrib.get("class") == "rule":
             self._line = self._line.rstrip() + WRITE_IN
         if is_block:
-            self._end_line()
+            # The title is no line of the page.
+            self._end_line(is_shown=tag != "title")
         if "data-control" in element.attrib:
             self._said = outside
 
@@ -162,35 +172,20 @@ class _Reader:
             self.faults.append("a picture has neither words nor is an ornament")
         self.pictures.append(element)
 
-    def _end_line(self) -> None:
-        if line := _tell_weights(self._line):
+    def _end_line(self, *, is_shown: bool = True) -> None:
+        line = re.sub(f"[{ISOLATES}]", "", self._line)
+        if line := _tell_weights(line):
             self._said.append(line)
+        self.isolating += [self._line.replace(BOLD, "")] * is_shown
         self._line = ""
 
 
-def _find_direction_faults(root: Element, way: str) -> Iterator[str]:
-    """Where a browser could turn words or numbers round: on a page from right to left, Latin letters and digits must be
-    isolated, and nothing else may be; elsewhere nothing is.
-    """
-    if root.attrib.get("dir", "") != way:
+def _find_direction_faults(root: Element, lines: Iterable[str], *, is_from_right: bool) -> Iterator[str]:
+    """Where a browser could turn words or numbers round."""
+    if root.attrib.get("dir", "") != ("rtl" if is_from_right else ""):
         yield f'it runs "{root.attrib.get("dir", "")}"'
-    isolated = list(root.iter("bdi"))
-    if (isolated and not way) or any(each.attrib.get("dir") != "ltr" for each in isolated):
-        yield "it has words that run another way than they should"
-    if way:
-        yield from _find_turned(root.find("body"), is_isolated=False)
-
-
-def _find_turned(element: Element | None, *, is_isolated: bool) -> Iterator[str]:
-    if element is None or element.tag in {"svg", "script"}:
-        return
-    is_isolated = is_isolated or element.tag == "bdi"
-    texts = [element.text or "", *(child.tail or "" for child in element)]
-    ways = {unicodedata.bidirectional(letter) for text in texts for letter in text}
-    if ways & (_FROM_RIGHT if is_isolated else _FROM_LEFT):
-        yield f'"{" ".join("".join(texts).split())}" may be turned round'
-    for child in element:
-        yield from _find_turned(child, is_isolated=is_isolated)
+    for line in lines:
+        yield from find_turned(line, is_from_right=is_from_right)
 
 
 def _is_call(element: Element) -> bool:
@@ -240,7 +235,8 @@ def find_screen_faults(data: bytes, claims: CardClaims, facts: Facts) -> Iterato
     yield from reader.faults
     if root.attrib.get("lang") != claims.language:
         yield f'its language is "{root.attrib.get("lang", "")}"'
-    yield from _find_direction_faults(root, "rtl" if LANGUAGES[claims.language].is_right_to_left else "")
+    is_from_right = LANGUAGES[claims.language].is_right_to_left
+    yield from _find_direction_faults(root, reader.isolating, is_from_right=is_from_right)
     yield from compare_lines(reader.lines, map(_write_weights, list_html(claims)), "page")
     yield from compare_lines(reader.controls, _list_controls(claims), "controls of the page")
     yield from _find_link_faults(root, claims)

@@ -23,6 +23,8 @@ _ENDS: Final = ".?!"
 _SENTENCE_END: Final = re.compile(r"[.?!] ")
 _BEFORE_DIGITS: Final = re.compile(r"[+$€£-](?=[0-9])")
 _AFTER_DIGITS: Final = re.compile(r"(?<=[0-9])[%°]")
+_PART: Final = ",:;\N{MIDDLE DOT}"
+"""Signs of a sentence from left to right that part a name from the next one."""
 _BRACKETS: Final = re.compile(r"\([^()]*\)")
 
 _T = TypeVar("_T")
@@ -76,10 +78,40 @@ def _close_sentences(text: str, forward: bytearray) -> None:
         start = end
 
 
-def list_stretches(text: str) -> list[tuple[str, bool]]:
-    """The stretches of a text in the order they are read, each with whether it runs from left to right."""
+def find_backward(text: str) -> bytearray:
+    """For each character of a text that is read from left to right, 1 where it runs from right to left: names in such a
+    script, with the spaces, marks and brackets that are theirs.
+    """
+    ways = [unicodedata.bidirectional(sign) for sign in text]
+    backward, place = bytearray(len(text)), 0
+    for is_apart, group in groupby(
+        zip(text, ways, strict=True), key=lambda each: each[1] in _FORWARD or each[0] in _PART
+    ):
+        start, place = place, place + len(list(group))
+        letters = [at for at in range(start, place) if ways[at] in _BACKWARD]
+        if is_apart or not letters:
+            continue
+        first, end = letters[0], letters[-1] + 1
+        while end < place and ways[end] == "NSM":
+            end += 1
+        # A bracket stays with the one that it closes.
+        opened = text.count("(", first, end) - text.count(")", first, end)
+        end += opened > 0 and text[end:place].startswith(")")
+        first -= opened < 0 and text[start:first].endswith("(")
+        backward[first:end] = b"\1" * (end - first)
+    return backward
+
+
+def list_stretches(text: str, *, is_from_right: bool = True) -> list[tuple[str, bool]]:
+    """The stretches of a text in the order they are read, each with whether it runs from left to right.
+
+    Args:
+        text: a line or a message.
+        is_from_right: whether it is read from right to left.
+    """
+    ways = find_forward(text) if is_from_right else bytearray(not way for way in find_backward(text))
     stretches, start = [], 0
-    for is_forward, group in groupby(find_forward(text)):
+    for is_forward, group in groupby(ways):
         end = start + len(list(group))
         stretches.append((text[start:end], bool(is_forward)))
         start = end

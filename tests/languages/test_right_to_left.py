@@ -34,7 +34,7 @@ from fillcards.pipeline import place_regimen, write_pages
 from fillcards.plan.fills import plan_fills
 from fillcards.plan.print_size import choose_print_size
 from fillcards.readback.gate import CardMismatch, Making, require_same_pdf
-from fillcards.readback.other_forms import require_same_html
+from fillcards.readback.other_forms import require_same_html, require_same_text
 from fillcards.regimen.schema import read_regimen
 from fillcards.typeface.segments import Segment
 
@@ -295,3 +295,85 @@ def test_a_screen_page_that_may_be_turned_round_is_refused(old: bytes, new: byte
     assert old in html
     with pytest.raises(CardMismatch):
         require_same_html(html.replace(old, new, 1), text)
+
+
+ARABIC_NAMES: Final = (
+    read_starter("two-insulins-twice-a-day", "en")
+    .replace("Sample Patient", "سارة علي")
+    .replace("who: Clinic", "who: العيادة")
+)
+
+
+def _write_screen_of(text: str) -> bytes:
+    return write_pages(place_regimen(read_regimen(text), is_for_print=False), Ending.HTML)[0]
+
+
+@pytest.mark.browser
+def test_a_browser_sets_a_phone_behind_an_arabic_name_from_left_to_right(browser: Browser) -> None:
+    """On an English page, by the places of the letters: "555-0142" and never "0142-555"."""
+    page = browser.new_page(viewport={"width": 1280, "height": 900})
+    try:
+        show(page, _write_screen_of(ARABIC_NAMES))
+        lines = page.evaluate(PLACES)
+    finally:
+        page.close()
+    seen = 0
+    for line in lines:
+        text = "".join(letter for letter, _, _ in line)
+        if "العيادة" in text and (start := text.find("555-")) >= 0:
+            phone = line[start : start + 8]
+            assert [left for _, _, left in phone] == sorted(left for _, _, left in phone)
+            seen += 1
+    assert seen
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ('<bdi dir="rtl"><b>العيادة</b></bdi>', "<b>العيادة</b>"),
+        ('<bdi dir="rtl"><b>العيادة</b></bdi>', '<bdi dir="ltr"><b>العيادة</b></bdi>'),
+        ("سارة علي", 'سارة</bdi> <bdi dir="rtl">علي'),
+    ],
+)
+def test_an_english_screen_page_that_may_be_turned_round_is_refused(old: str, new: str) -> None:
+    """A name that is not isolated, or that is parted so that its words change places."""
+    html = _write_screen_of(ARABIC_NAMES)
+    require_same_html(html, ARABIC_NAMES)
+    assert old.encode() in html
+    with pytest.raises(CardMismatch):
+        require_same_html(html.replace(old.encode(), new.encode(), 1), ARABIC_NAMES)
+
+
+LRI, RLI, PDI = "\N{LEFT-TO-RIGHT ISOLATE}", "\N{RIGHT-TO-LEFT ISOLATE}", "\N{POP DIRECTIONAL ISOLATE}"
+
+
+def _write_text_of(text: str) -> str:
+    return write_pages(place_regimen(read_regimen(text), is_for_print=False), Ending.TXT)[0].decode()
+
+
+@pytest.mark.parametrize(
+    ("text", "old", "new"),
+    [
+        (ARABIC_NAMES, f"{RLI}العيادة{PDI}", "العيادة"),
+        (ARABIC_NAMES, f"{RLI}العيادة{PDI}", f"{LRI}العيادة{PDI}"),
+        (ARABIC_NAMES, f"{RLI}العيادة{PDI}", f"{RLI}العيادة"),
+        (ARABIC_NAMES, f"{RLI}العيادة{PDI}: 555-0142", f"{RLI}العيادة: 555-0142{PDI}"),
+        (ARABIC_NAMES, "سارة علي", f"سارة{PDI} {RLI}علي"),
+        (read_starter("two-insulins-twice-a-day"), f"{LRI}555-0142{PDI}", "555-0142"),
+        (read_starter("two-insulins-twice-a-day"), f"{LRI}555-0142{PDI}", f"{LRI}555{PDI}-{LRI}0142{PDI}"),
+        (read_starter("two-insulins-twice-a-day"), f"{LRI}11{PDI}", f"{RLI}11{PDI}"),
+    ],
+)
+def test_plain_text_that_may_be_turned_round_is_refused(text: str, old: str, new: str) -> None:
+    """A viewer of plain text sets what is isolated in its own order, and only that."""
+    written = _write_text_of(text)
+    require_same_text(written.encode(), text)
+    assert old in written
+    with pytest.raises(CardMismatch):
+        require_same_text(written.replace(old, new, 1).encode(), text)
+
+
+def test_a_card_of_one_direction_has_no_mark_that_isolates() -> None:
+    """Nobody who copies its words meets a sign that cannot be seen."""
+    plain = _write_text_of(read_starter("two-insulins-twice-a-day", "en"))
+    assert not set(plain) & {LRI, RLI, PDI}
