@@ -83,6 +83,7 @@ RULES: tuple[Rule, ...] = (
     Rule("LABEL-004", _REFUSE, vials_and_labels.check_marks_apart),
     Rule("LABEL-005", _REFUSE, vials_and_labels.check_twins_marked),
     Rule("WORDS-002", _REFUSE, vials_and_labels.check_foreign_words),
+    Rule("WORDS-004", _REFUSE, vials_and_labels.check_way_of_sentences),
     Rule("CHECK-001", _CAUTION, review.caution_unchecked),
     Rule("CHECK-002", _CAUTION, review.caution_stale),
     Rule("CHECK-003", _CAUTION, review.caution_self_check),

@@ -13,6 +13,7 @@ How labels write them: from memory, common practice.
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections.abc import Iterator
 from datetime import date, timedelta
 from fractions import Fraction
@@ -39,6 +40,7 @@ from fillcards.regimen.free_words import (
 )
 from fillcards.regimen.loose_names import NOT_IN_CATALOGUE, find_insulin_word, find_near_word, list_loose_words
 from fillcards.regimen.model import Medicine, Regimen
+from fillcards.typeface.direction import is_right_to_left
 
 DAYS_PER_WEEK = 7
 
@@ -347,6 +349,18 @@ def check_foreign_words(regimen: Regimen) -> Iterator[Finding]:
         elif is_mark and (word := find_foreign_card_word(text, regimen.language)):
             remedy = "write what can be felt or seen, without the card's own words"
             yield Finding(place, f'{key}: "{word}"', "a few words such as one rubber band", remedy)
+
+
+def check_way_of_sentences(regimen: Regimen) -> Iterator[Finding]:
+    """The clinic's own sentences run the way the card's language does; names, marks and words on labels may not."""
+    is_from_right = is_right_to_left(regimen.language)
+    for key, text, place in _list_own_words(regimen):
+        ways = {unicodedata.bidirectional(sign) for sign in text}
+        runs_from_right = bool(ways & {"R", "AL"})
+        if key != _MARK and ways & {"L", "R", "AL"} and runs_from_right is not is_from_right:
+            way = ("left to right", "right to left")
+            found = f"{key}: read from {way[runs_from_right]}, on a card that is read from {way[is_from_right]}"
+            yield Finding(place, found, "sentences in the card's language", "write it in the card's language")
 
 
 def _list_own_words(regimen: Regimen) -> Iterator[tuple[str, str, Place]]:
