@@ -561,14 +561,14 @@ def _take_rules(side: Side) -> list[tuple[float, float, float]]:
 
 def _find_column_faults(side: Side, numbers: list[Box]) -> Iterator[str]:
     """One upright rule between two columns of steps, past all of their numbers, so that nobody reads across."""
-    found = [s for s in side.strokes if s.is_vertical and not s.is_dashed and abs(s.y2_mm - s.y1_mm) > LEAST_RULE_MM]
     lefts = [box.left for box in numbers]
-    ends = [(min(s.y1_mm, s.y2_mm), max(s.y1_mm, s.y2_mm)) for s in found]
-    is_parted = bool(lefts) and max(lefts) - min(lefts) > side.marks.width_mm / 3
-    if not is_parted:
+    if not lefts or max(lefts) - min(lefts) <= side.marks.width_mm / 3:
         return
     top, bottom = min(box.top for box in numbers), max(box.bottom for box in numbers)
-    if len(found) == 1 and min(lefts) < found[0].x1_mm < max(lefts) and ends[0][0] <= top and ends[0][1] >= bottom:
+    # The walls of a large close-up are upright and long as well, but not as long as all steps.
+    upright = [s for s in side.strokes if s.is_vertical and not s.is_dashed]
+    found = [s for s in upright if min(s.y1_mm, s.y2_mm) <= top and max(s.y1_mm, s.y2_mm) >= bottom]
+    if len(found) == 1 and min(lefts) < found[0].x1_mm < max(lefts):
         side.drop(*found)
     else:
         yield "no rule parts its columns of steps"
