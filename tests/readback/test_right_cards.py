@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import pytest
+from campaign.forms import FORMS
+from campaign.stages import try_plan
 from support.fifths import keep_a_fifth
 from support.finished_cards import TEMPLATES, make_card, read_starter
 
@@ -136,21 +138,7 @@ def test_words_that_just_fit_beside_a_level_figure_are_accepted() -> None:
     assert write_barrel(place_regimen(read_regimen(LONG_COUNT)), 1, 1, Ending.PDF).startswith(b"%PDF")
 
 
-ONE_UNIT = """
-fillcards: 1
-language: en
-patient: {name: Sample Patient, text_size: 56 pt}
-print: {paper: letter, barrel: needle_up}
-syringe: {scale: U-100, capacity: 0.5 mL, line_every: 1 unit, needle: detachable}
-medicines:
-  a: {kind: insulin regular, strength: 100 units/mL, vial: 10 mL}
-fills:
-  - {when: 06:15, draw: {a: 1 unit}}
-contacts: [{who: Clinic, phone: 555-0100}]
-review: {prepared_by: A. Preparer, date: 2026-11-25}
-"""
-
-
 def test_the_walls_of_a_tall_close_up_are_no_rule_between_columns() -> None:
-    """Of the helper's sheet of this card the close-up of line 1 is taller than the shortest rule."""
-    require_right(ONE_UNIT)
+    """On a helper's sheet the close-up of line 1 is taller than the shortest rule."""
+    trial = try_plan(223, 3, is_text=True)
+    assert FORMS["pdf-large"](trial) == []
