@@ -69,7 +69,8 @@ def find_turned(line: str, *, is_from_right: bool) -> Iterator[str]:
         if _list_ways(words) & strange or any(sign in ISOLATES for sign in words):
             yield f'"{words.strip()}" may be turned round'
     for words in inside:
-        if words.count("(") != words.count(")") or words != words.strip() or not _list_ways(words) & other:
+        is_open = any(words.count(one) != words.count(other) for one, other in ("()", "[]"))
+        if is_open or words != words.strip() or not _list_ways(words) & other:
             yield f'"{words}" is no stretch of its own'
     for between in outside[1:-1]:
         if not (_list_ways(between) & _RIGHT if is_from_right else re.search(_PARTS, between)):

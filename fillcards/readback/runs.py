@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import codecs
 import ctypes
+import re
 from collections.abc import Iterable
 from itertools import groupby, product
 from types import TracebackType
@@ -42,6 +43,12 @@ SAME_BASELINE_MM: Final = 0.01
 BROKEN_WORD: Final = "\x02"
 """What pdfium gives for the hyphen at the end of a line whose word it takes to go on in the next one. Whether the mark
 on the page is a hyphen is looked at like every other."""
+
+_OPENERS: Final = dict(zip(")]", "([", strict=True))
+_CLOSERS: Final = dict(zip("([", ")]", strict=True))
+_OPENING: Final = re.compile(r"(?<!\w)[)\]](?=\w)")
+_CLOSING: Final = re.compile(r"(?<=\w)[(\[](?!\w)")
+"""Brackets that stand where the other one belongs: a word follows the one that opens."""
 
 
 class Run(NamedTuple):
@@ -155,9 +162,12 @@ class TextReader:
         return self._split(item, whole)
 
     def _read_from_left(self, item: Any) -> str:
-        """The letters of a text object by their places: on a line with Arabic ones pdfium turns the others round."""
+        """The letters of a text object by their places: on a line with Arabic ones pdfium turns the others round, and
+        some of their brackets too, which are guessed anew; like all that is read, they are looked at afterwards.
+        """
         letters = self._find_letters(item)
-        return "".join(letter for letter, _, _ in sorted(letters, key=lambda letter: letter[1]))
+        text = "".join(letter for letter, _, _ in sorted(letters, key=lambda letter: letter[1]))
+        return _CLOSING.sub(lambda found: _CLOSERS[found[0]], _OPENING.sub(lambda found: _OPENERS[found[0]], text))
 
     def _find_letters(self, item: Any) -> list[tuple[str, float, float]]:
         if self._letters is None:

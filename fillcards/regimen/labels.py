@@ -150,7 +150,8 @@ def require_glyphs(text: str) -> None:
     """Refuse characters that the typefaces lack, and marks that stand on no letter.
 
     Raises:
-        FormError: with each such character and its position in the text; for words that run both ways.
+        FormError: with each such character and its position in the text; for words that run both ways; for
+            brackets in those that run from right to left.
     """
     from fillcards.typeface import find_missing_glyphs
 
@@ -163,6 +164,10 @@ def require_glyphs(text: str) -> None:
         remedy = "write it all in the one script or all in the other; amounts and strengths have keys of their own"
         found = "letters from right to left with Latin letters or digits"
         raise FormError("TEXT-011", "words that run one way", remedy, found)
+    if ways & {"R", "AL"} and (mark := next((sign for sign in text if unicodedata.mirrored(sign)), "")):
+        remedy = "write it without brackets or signs of that sort, such as with a hyphen"
+        found = f'"{mark}" ({name_character(mark)}), character {text.index(mark) + 1} of the text'
+        raise FormError("TEXT-013", "words from right to left without signs that are turned round", remedy, found)
     # The bold cut is asked as well: names and stops are set in it.
     missing = find_missing_glyphs(text) or find_missing_glyphs(text, bold=True)
     if not missing:

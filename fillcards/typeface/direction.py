@@ -25,7 +25,7 @@ _BEFORE_DIGITS: Final = re.compile(r"[+$€£-](?=[0-9])")
 _AFTER_DIGITS: Final = re.compile(r"(?<=[0-9])[%°]")
 _PART: Final = ",:;\N{MIDDLE DOT}"
 """Signs of a sentence from left to right that part a name from the next one."""
-_BRACKETS: Final = re.compile(r"\([^()]*\)")
+_BRACKETS: Final = re.compile(r"\([^()]*\)|\[[^\[\]]*\]")
 
 _T = TypeVar("_T")
 
@@ -60,9 +60,11 @@ def find_forward(text: str) -> bytearray:
         for match in signs.finditer(text):
             forward[match.start()] = 1
     for match in _BRACKETS.finditer(text):
-        # Brackets of a telephone number are its own; those round a stretch of their own are the sentence's.
+        # Brackets of a telephone number or of words on a label are its own; those round a stretch of their own are the
+        # sentence's.
         first, last = match.start(), match.end() - 1
-        if all(forward[first + 1 : last]) and last + 2 < len(text) and forward[last + 1]:
+        goes_on = (last + 2 < len(text) and forward[last + 1]) or forward[first]
+        if all(forward[first + 1 : last]) and goes_on:
             forward[first] = forward[last] = 1
     _close_sentences(text, forward)
     return forward
@@ -80,7 +82,7 @@ def _close_sentences(text: str, forward: bytearray) -> None:
 
 def find_backward(text: str) -> bytearray:
     """For each character of a text that is read from left to right, 1 where it runs from right to left: names in such a
-    script, with the spaces, marks and brackets that are theirs.
+    script, with the spaces and marks that are theirs.
     """
     ways = [unicodedata.bidirectional(sign) for sign in text]
     backward, place = bytearray(len(text)), 0
@@ -94,10 +96,6 @@ def find_backward(text: str) -> bytearray:
         first, end = letters[0], letters[-1] + 1
         while end < place and ways[end] == "NSM":
             end += 1
-        # A bracket stays with the one that it closes.
-        opened = text.count("(", first, end) - text.count(")", first, end)
-        end += opened > 0 and text[end:place].startswith(")")
-        first -= opened < 0 and text[start:first].endswith("(")
         backward[first:end] = b"\1" * (end - first)
     return backward
 

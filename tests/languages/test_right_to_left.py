@@ -377,3 +377,37 @@ def test_a_card_of_one_direction_has_no_mark_that_isolates() -> None:
     """Nobody who copies its words meets a sign that cannot be seen."""
     plain = _write_text_of(read_starter("two-insulins-twice-a-day", "en"))
     assert not set(plain) & {LRI, RLI, PDI}
+
+
+def _write_brackets(text: str) -> str:
+    """A phone and words on a label with brackets: before other words, among them and after them."""
+    text = text.replace("phone: 555-0142", 'phone: "(212) 555-0142"')
+    text = text.replace("on_the_label: insulin human regular", "on_the_label: insulin (human) regular injection")
+    return text.replace("on_the_label: insulin human isophane", "on_the_label: insulin isophane [human]")
+
+
+def test_brackets_of_latin_words_and_numbers_stay_theirs() -> None:
+    """On the card, on the page for screens and in the text file, each opens where it stands in the file."""
+    small, text = map(_write_brackets, (write_small(), read_starter("two-insulins-twice-a-day")))
+    require_same_pdf(write_pdf(place(small)), small, SMALL)
+    regimen = place_regimen(read_regimen(text), is_for_print=False)
+    assert b'<bdi dir="ltr">insulin isophane [human]</bdi>' in write_pages(regimen, Ending.HTML)[0]
+    written = write_pages(regimen, Ending.TXT)[0].decode()
+    assert f"{LRI}(212) 555-0142{PDI}" in written
+    assert f"{LRI}insulin (human) regular injection{PDI}" in written
+
+
+def _turn_brackets(original: Callable[..., Iterator[tuple[Segment, float]]], *text: Any) -> Iterator[Any]:
+    turned = str.maketrans("()[]", ")(][")
+    for (part, face), start in original(*text):
+        yield Segment(part.translate(turned) if face is None else part, face), start
+
+
+def test_brackets_that_are_turned_round_on_paper_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whatever the file's reader takes them for, they are looked at."""
+    text = _write_brackets(write_small())
+    wrap("fillcards.typeface.segments:place_segments", _turn_brackets)(monkeypatch)
+    wrong = write_pdf(place(text))
+    monkeypatch.undo()
+    with pytest.raises(CardMismatch, match="does not look as it reads"):
+        require_same_pdf(wrong, text, SMALL)
