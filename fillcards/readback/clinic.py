@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import os
 import re
+import unicodedata
 from collections.abc import Iterator, Mapping
 from functools import lru_cache
 from hashlib import sha256
@@ -20,7 +21,8 @@ import yaml
 from fillcards.readback.regimen_text import LOADER, NotUnderstood
 
 NUMBERS_AND_DATES: Final = "numbers-and-dates"
-OURS_ALONE: Final = ("band-", "amount-", "said-", "stop-line", "stop-ml")
+OURS_ALONE: Final = ("band-", "amount-", "said-", "stop-line", "stop-ml", "figure", "running-", "panel-dose", "dose-is")
+OURS_BY_NAME: Final = frozenset({"sum", "bar-single", "deck-dose", "news", "news-dose", "news-medicine"})
 _SLOT: Final = re.compile(r"\{(\w+)\}")
 
 Forms = Mapping[str, list[str]]
@@ -50,14 +52,37 @@ def find_own(data: bytes, language: str, ours: Forms) -> dict[str, list[str]]:
     raw = _load(data, language).get("own") or {}
     own = {name: [said] if isinstance(said, str) else list(said) for name, said in raw.items()}
     for name, forms in own.items():
-        if language == "en" or name.startswith(OURS_ALONE) or len(forms) != len(ours.get(name, ())):
+        is_ours = language == "en" or name.startswith(OURS_ALONE) or name in OURS_BY_NAME
+        if is_ours or len(forms) != len(ours.get(name, ())):
             raise NotUnderstood(f'the clinic\'s words for "{name}"')
         for form, our in zip(forms, ours[name], strict=True):
             if _list_slots(form) not in (_list_slots(our), _list_slots(ours[name][-1])):
                 raise NotUnderstood(f'the slots of the clinic\'s words for "{name}"')
-            if sorted(re.findall("[0-9]+", form)) != sorted(re.findall("[0-9]+", our)):
+            if _find_neighbours(form) - _find_neighbours(our) - _find_neighbours(ours[name][-1]):
+                raise NotUnderstood(f'a sign at a slot of the clinic\'s words for "{name}"')
+            if _list_numbers(form) != _list_numbers(our):
                 raise NotUnderstood(f'a number in the clinic\'s words for "{name}"')
     return own
+
+
+def _find_neighbours(form: str) -> set[tuple[str, ...]]:
+    """For each slot what touches it, and what could be read with it over a space: a symbol, a dash or a number."""
+    found: set[tuple[str, ...]] = set()
+    pieces = _SLOT.split(form.replace("**", ""))  # words, slot, words, slot, ... words
+    for at in range(1, len(pieces), 2):
+        before, after = pieces[at - 1], pieces[at + 1]
+        # Nothing between two slots: they touch each other.
+        found |= {(pieces[at], "no space after")} if not after and at + 2 < len(pieces) else set()
+        for side, touching, next_one in (("<", before[-1:], before.strip()[-1:]), (">", after[:1], after.strip()[:1])):
+            if touching.strip():
+                found.add((pieces[at], side, touching))
+            elif next_one and (unicodedata.category(next_one)[0] in "SN" or next_one in "-–—"):
+                found.add((pieces[at], side, next_one))
+    return found
+
+
+def _list_numbers(words: str) -> list[str]:
+    return sorted(re.findall("[0-9]+", words) + [sign for sign in words if sign > "9" and sign.isnumeric()])
 
 
 def _list_slots(words: str) -> list[str]:

@@ -12,6 +12,7 @@ import gettext
 import hashlib
 import json
 import re
+import unicodedata
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping
 from datetime import date
@@ -37,8 +38,11 @@ NUMBERS_AND_DATES: Final = "numbers-and-dates"
 MOST_LETTERS_MORE: Final = 25
 """By which a clinic's sentence may be longer than ours, that it still has room. Our choice, no source."""
 HASH_LENGTH: Final = 16
-_FIXED: Final = re.compile(r"band-.*|amount-.*|said-.*|stop-line|stop-ml")
-"""What is ours alone: that a card is not checked, and how amounts and lines are written."""
+_FIXED: Final = re.compile(
+    "(?:band|amount|said|figure|running)-.*|figure|sum|stop-(?:line|ml)|dose-is.*|(?:panel|deck)-dose|bar-single|"
+    "news(?:-dose|-medicine)?"
+)
+"""What is ours alone: that a card is not checked, how amounts and lines are written, and what shows an amount large."""
 _SLOT: Final = re.compile(r"\{(\w+)\}")
 
 VERSION: Final = "1"
@@ -269,7 +273,7 @@ def _find_fault(message_id: str, forms: tuple[str, ...], language: str) -> FormE
             expected, remedy = "the id of a message", f"fillcards wording --language {language} lists them"
         else:
             expected = "a sentence that may be said in other words"
-            remedy = "delete it: English, the bands and how amounts are written are the same everywhere"
+            remedy = "delete it: English, the bands and how amounts stand on a card are the same everywhere"
         return FormError("WORDING-002", expected, remedy, quote_text(message_id))
     if len(forms) != len(ours):
         expected = f"{len(ours)} {'form' if len(ours) == 1 else 'forms, one for each plural form of the language'}"
@@ -286,9 +290,30 @@ def _find_slot_fault(form: str, our: str, of_many: str) -> FormError | None:
     if slots not in (meant, Counter(_SLOT.findall(our))):
         expected = f"each of these slots once, and no other: {_name(meant)}"
         return FormError("WORDING-004", expected, "write each value's slot as ours has it", f"slots: {_name(slots)}")
+    if beside := set(_list_beside(form)) - {each for our_form in (our, of_many) for each in _list_beside(our_form)}:
+        expected = "a space on each side of a slot, or the sign that ours has there; no sign of arithmetic beside it"
+        found = f"beside slots: {', '.join(sorted({quote_text(sign) for _, _, sign in beside}))}"
+        return FormError("WORDING-004", expected, "write a space or a word there, or as ours has it", found)
     if "{" in rest or "}" in rest:
         return FormError("WORDING-004", "braces around slots alone", "delete the other braces", quote_text(form))
     return None
+
+
+def _list_beside(form: str) -> Iterator[tuple[str, str, str]]:
+    """What may change how a value reads: by its slot and side, the sign that touches it, and a symbol past a space."""
+    bare = form.replace("**", "")
+    for match in _SLOT.finditer(bare):
+        for side, text in (("before", bare[: match.start()][::-1]), ("after", bare[match.end() :])):
+            touching, nearest = text[:1], text.lstrip(" ")[:1]
+            if touching and touching != " ":
+                yield match[1], side, touching
+            elif nearest and (unicodedata.category(nearest)[0] == "S" or nearest in "-–—" or nearest.isnumeric()):
+                yield match[1], side, nearest
+
+
+def _list_digits(words: str) -> Counter[str]:
+    """Numbers in digits, and each other sign that stands for a number, such as ½."""
+    return Counter([*re.findall("[0-9]+", words), *(sign for sign in words if sign.isnumeric() and not sign.isascii())])
 
 
 def _find_writing_fault(form: str, our: str, language: str) -> FormError | None:
@@ -303,9 +328,9 @@ def _find_writing_fault(form: str, our: str, language: str) -> FormError | None:
         return FormError(
             "WORDING-005", expected, "say it in fewer words: it has a place to fit", f"{len(form)} letters"
         )
-    digits, numbers = partial(re.findall, "[0-9]+"), partial(list_number_words, language=language)
+    numbers = partial(list_number_words, language=language)
     said = _SLOT.sub("", our)
-    if Counter(digits(words)) != Counter(digits(said)) or Counter(numbers(words)) - Counter(numbers(said)):
+    if _list_digits(words) != _list_digits(said) or Counter(numbers(words)) - Counter(numbers(said)):
         return FormError("WORDING-006", "the numbers that ours has", "leave numbers to the slots", quote_text(form))
     missing = find_missing_glyphs(words) or find_missing_glyphs(words, bold=True)
     if missing and not find_missing_packages(language):

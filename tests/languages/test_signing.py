@@ -34,6 +34,8 @@ BAND: Final = "Not yet checked. Do not use."
 TODAY: Final = date(2025, 11, 26)
 HEAD: Final = "fillcards_wording: 1\nlanguage: es\n"
 OWN: Final = "¿La caja de agujas está llena? Siga las reglas locales. ¿Emergencia? Llame al número local."
+ONE_8: Final = "'**Revise: el borde del émbolo, en {stop}.** ¿Falta? Jale más.'"
+SYRINGE: Final = "'**Jeringa: {scale}, último número {last}.** Cada línea es {each}. ¿No es esta? **Pare. Llame.**'"
 MINUTES: Final = "inject-before-eating-days"
 
 
@@ -180,7 +182,30 @@ def find_ours(message_id: str) -> str:
         ("caution-sharps", "Siga ☃.", "TEXT-004"),
         ("caution-sharps", "Siga 人.", "TEXT-004"),
         ("caution-sharps", "Nunca escriba IU.", "TEXT-005"),
+        ("caution-sharps", "Tome ½.", "WORDING-006"),
+        ("caution-sharps", "Tome ².", "WORDING-006"),
+        ("one-8", ONE_8.replace("{stop}", "-{stop}"), "WORDING-004"),
+        ("one-8", ONE_8.replace("{stop}", ".{stop}"), "WORDING-004"),
+        ("one-8", ONE_8.replace("{stop}", "l{stop}"), "WORDING-004"),
+        ("one-8", ONE_8.replace("{stop}", "≥{stop}"), "WORDING-004"),
+        ("one-8", ONE_8.replace("{stop}", "≥ {stop}"), "WORDING-004"),
+        ("one-8", ONE_8.replace("{stop}", "- {stop}"), "WORDING-004"),
+        ("one-8", ONE_8.replace("{stop}", "{stop}½"), "WORDING-004"),
+        ("one-8", ONE_8.replace("{stop}", "{stop}%"), "WORDING-004"),
+        ("deck-past-two", "'¿Pasó de -**{total}**? Caja de agujas usadas.'", "WORDING-004"),
+        ("count-number", "la línea '{number}", "WORDING-004"),
+        ("syringe", SYRINGE.replace("{scale}, último número {last}", "{scale}{last}, último número"), "WORDING-004"),
         ("band-unchecked", "Revisada.", "WORDING-002"),
+        ("figure", "'{number}'", "WORDING-002"),
+        ("figure-line", "'**raya {words}**'", "WORDING-002"),
+        ("running-line", "Raya {number}", "WORDING-002"),
+        ("panel-dose", "'**{dose}**'", "WORDING-002"),
+        ("deck-dose", "'**{dose}, {medicine}**'", "WORDING-002"),
+        ("bar-single", "Llegue a {stop}", "WORDING-002"),
+        ("sum", "'**{first_number}, {second_number}, {total_number}**'", "WORDING-002"),
+        ("news", "'Ahora: {stop}. Antes: {old}.'", "WORDING-002"),
+        ("news-dose", "'{medicine}: {dose}. Antes: {old_dose}.'", "WORDING-002"),
+        ("dose-is", "'{dose} son {volume}, en la jeringa {stop}.'", "WORDING-002"),
         ("amount-units", "['{amount} U', '{amount} U']", "WORDING-002"),
         ("stop-line", "marca {number}", "WORDING-002"),
         ("staff-keep", "Guárdela.", "WORDING-002"),
@@ -290,16 +315,35 @@ def test_the_readback_wants_the_clinics_words(folder: Path, monkeypatch: pytest.
 
 @pytest.mark.parametrize(
     ("message_id", "words"),
-    [("foot", "Tarjeta {code}."), ("caution-sharps", "Tome 5."), ("band-unchecked", "Revisada.")],
+    [
+        ("foot", "Tarjeta {code}."),
+        ("caution-sharps", "Tome 5."),
+        ("caution-sharps", "Tome ½."),
+        ("band-unchecked", "Revisada."),
+        ("figure", "'{number}'"),
+        ("deck-dose", "'**{dose}, {medicine}**'"),
+        ("news-dose", "'{medicine}: {dose}. Antes: {old_dose}.'"),
+        *(
+            ("one-8", ONE_8.replace("{stop}", each))
+            for each in ("-{stop}", ".{stop}", "l{stop}", "≥ {stop}", "{stop}%")
+        ),
+        ("syringe", SYRINGE.replace("{scale}, último número {last}", "{scale}{last}, último número")),
+    ],
 )
 def test_the_readback_refuses_words_by_itself(
     folder: Path, monkeypatch: pytest.MonkeyPatch, message_id: str, words: str
 ) -> None:
-    """A maker that took a sentence without its slot, with a number, or another band, makes no card."""
+    """A maker that took a sentence without its slot, with a number or a sign at a slot, or a band, makes no card."""
     (folder / "es.yaml").write_bytes(write_own({message_id: words}))
     monkeypatch.setattr("fillcards.wording.words._find_fault", lambda *_: None)
     with pytest.raises((CardMismatch, InternalFault)):
         write_pages(place(write_regimen()), Ending.TXT)
+
+
+def test_both_readers_take_sentences_like_ours(folder: Path) -> None:
+    """Signs stand where ours has them, and words in another order."""
+    (folder / "es.yaml").write_bytes(write_own({"one-8": ONE_8, "syringe": SYRINGE}))
+    assert write_pages(place(write_regimen()), Ending.TXT)
 
 
 # the verb
