@@ -9,6 +9,7 @@ from typing import Final
 
 import pytest
 from support.card_text import list_texts
+from support.starters import write_in
 
 from fillcards.card.model import Card, StaffBlock, StaffPairs
 from fillcards.card.sentences import build_pairs
@@ -34,7 +35,7 @@ BAND: Final = "Not yet checked. Do not use."
 
 def write_regimen(name: str, language: str) -> str:
     """A starter in a language, for a patient."""
-    text = (STARTERS / f"{name}.yaml").read_text(encoding="utf-8").replace("language: en", f"language: {language}")
+    text = write_in((STARTERS / f"{name}.yaml").read_text(encoding="utf-8"), language)
     return re.sub(r"(?m)^sample: true.*\n", "", text)
 
 

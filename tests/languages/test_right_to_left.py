@@ -20,6 +20,7 @@ from support import finished_cards
 from support.browser import show
 from support.fifths import keep_a_fifth
 from support.finished_cards import TEMPLATES
+from support.starters import write_in
 
 from fillcards.card.build import build_card
 from fillcards.catalogue.papers import load_papers
@@ -46,8 +47,7 @@ SAME_MM: Final = 1e-6
 
 def read_starter(name: str, language: str = "ar") -> str:
     """A starter in a language."""
-    text = (TEMPLATES / f"{name}.yaml").read_text(encoding="utf-8")
-    return text.replace("language: en", f"language: {language}")
+    return write_in((TEMPLATES / f"{name}.yaml").read_text(encoding="utf-8"), language)
 
 
 @lru_cache(maxsize=2)

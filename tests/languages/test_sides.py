@@ -11,6 +11,7 @@ from typing import Final
 
 import pytest
 from support.fifths import keep_a_fifth
+from support.starters import write_in
 
 from fillcards.layout.sizes import LEAST_PATIENT_PT
 from fillcards.pipeline import place_regimen
@@ -27,7 +28,7 @@ such limit: it shows every sentence beside its English.
 
 def count_sides(path: Path, language: str, size_pt: int | None) -> dict[str, int]:
     """Sides of each section."""
-    text = path.read_text(encoding="utf-8").replace("language: en", f"language: {language}")
+    text = write_in(path.read_text(encoding="utf-8"), language)
     if size_pt:
         text = re.sub(r"(?m)^  (?:reads|text_size):.*\n", "", text)
         text = re.sub(r"(?m)^(  kind: (?:person|animal).*)$", rf"\1\n  text_size: {size_pt} pt", text, count=1)
