@@ -143,7 +143,7 @@ class Setter:
         """How far the ink of bold words may reach out of their lines: marks over marks, deep letters. A plate must hold
         it, and what stands above or below must keep clear of it.
         """
-        if self.language in PLAIN_LANGUAGES:
+        if self.language in PLAIN_LANGUAGES and self.write(message).isascii():
             return 0.0
         ink = self.remember(("ink", id(message)), lambda: measure_other_ink_em(self.write(message), True))
         rise_em, depth_em = ink

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from functools import partial
 from typing import Final
 
-from fillcards.card.model import Card, FillCard
+from fillcards.card.model import Card, FillCard, WriteIn
 from fillcards.card.model import Line as CardLine
 from fillcards.catalogue.model import Paper
 from fillcards.layout.grid import EASE_MM, At, Piece, beside, make_plate, put, stack
@@ -213,7 +213,7 @@ class Sheet:
         head = put(self.live_mm, row_mm + band.height_mm, row)
         free_mm = sign_x_mm - title.width_mm - 2.0
         magnet = Box(self.margin_mm + title.width_mm + 1.0, 0.0, free_mm, MAGNET_MM)
-        whose = self.setter.lines(self.card.whose, min(self.body_pt, MOST_WHOSE_PT), self.live_mm)
+        whose = self._set_whose(min(self.body_pt, MOST_WHOSE_PT))
         return stack((head, *self._set_banner(), whose), self.gap_mm / 2), magnet
 
     def set_sign(self, fill: FillCard, size_mm: float) -> Piece:
@@ -284,11 +284,16 @@ class Sheet:
         bar = self._running_bar(title, beside_it, "H1" if page == 1 else "P", self.live_mm)
         if is_small and self.body_pt > SMALL_FOOT_TO_PT:
             band = self.small_band(self.small_pt, self.small_pt, self.live_mm)
-            return stack(
-                (bar, *self._set_banner(), band, self.setter.lines(self.card.whose, self.small_pt, self.live_mm)), 0.8
-            )
-        whose = self.setter.lines(self.card.whose, min(self.body_pt, MOST_WHOSE_PT), self.live_mm)
+            return stack((bar, *self._set_banner(), band, self._set_whose(self.small_pt)), 0.8)
+        whose = self._set_whose(min(self.body_pt, MOST_WHOSE_PT))
         return stack((bar, self.band(), *self._set_banner(), whose), 0.8)
+
+    def _set_whose(self, size_pt: float) -> Piece:
+        """Whose the card is; what stands below keeps clear of a name whose letters reach deep."""
+        words = self.setter.lines(self.card.whose, size_pt, self.live_mm)
+        said = [line for line in self.card.whose if not isinstance(line, WriteIn)]
+        over_mm = max((self.setter.measure_over_mm(line, size_pt) for line in said), default=0.0)
+        return put(words.width_mm, words.height_mm + over_mm, (At(words, 0.0, 0.0),))
 
     def vials_foot(self, page: int, pages: int, *, has_emergency: bool = True) -> Piece:
         """Code and date, page of pages, the emergency number unless the side says it already."""

@@ -411,3 +411,11 @@ def test_brackets_that_are_turned_round_on_paper_are_refused(monkeypatch: pytest
     monkeypatch.undo()
     with pytest.raises(CardMismatch, match="does not look as it reads"):
         require_same_pdf(wrong, text, SMALL)
+
+
+@pytest.mark.parametrize("size_pt", [24, 36])
+def test_a_name_with_deep_letters_keeps_clear_of_what_stands_below(size_pt: int) -> None:
+    """In large type the dots under "علي" stood on the cap of the vial below, or on the bar: the gate saw other ink."""
+    text = ARABIC_NAMES.replace("text_size: 18 pt", f"text_size: {size_pt} pt")
+    assert f"{size_pt} pt" in text
+    assert write_pages(place_regimen(read_regimen(text)), Ending.PDF)
