@@ -8,10 +8,10 @@ import re
 from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 from fillcards.files import FinishedFile, write_files
-from fillcards.problems import InternalFault, Place
+from fillcards.problems import InternalFault, Place, RegimenRefused
 from fillcards.regimen.forms import FormError
 from fillcards.regimen.languages import ENGLISH, FOLDER_NAMED_BY, LANGUAGES, find_clinic_file
 from fillcards.strict_text import LARGEST_FILE_BYTES
@@ -38,6 +38,14 @@ EXAMPLES = (
     "fillcards wording --language es es.yaml --json",
     'fillcards wording --language es --sign "Ana Lima" es.yaml',
 )
+
+_TAKES_NO_MORE: Final = {
+    "of remarks alone": r"\A(?:[ \t]*(?:#.*)?\n)*[ \t]*#.*(?:\n[ \t]*)*\Z",
+    "with an end mark (...)": r"(?m)^\.\.\.",
+    "in braces": r"(?m)^(?:---)?[ \t]*\{",
+    "with signed in quotes": r"""(?m)^(?:["']signed["']|\? )""",
+}
+"""Ways to write YAML behind which no block of signatures can stand, each by what it is called."""
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -66,6 +74,8 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     is_new = name not in {None, "-"} and arguments.sign is not None and not Path(name).exists()
     data = streams.read_bytes(name, LARGEST_FILE_BYTES) if name and not is_new else b""
     clinic = ClinicWords()
+    if arguments.sign is not None:
+        _require_room(data.decode("utf-8", "replace"))
     if data:
         with name_file(name):
             clinic = read_clinic_words(data, language)
@@ -89,6 +99,17 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     return ExitCode.DONE
 
 
+def _require_room(text: str) -> None:
+    """A block of signatures must have a place at the end.
+
+    Raises:
+        UsageError: the file is written in a way that takes no more lines.
+    """
+    for kind, mark in _TAKES_NO_MORE.items():
+        if re.search(mark, text):
+            raise UsageError(f"a file {kind} cannot be signed: write each key at the beginning of a line of its own")
+
+
 def _read_name(text: str) -> str:
     try:
         return str(BY.form.parse(text)) if BY.form else text
@@ -100,13 +121,17 @@ def _sign(text: str, clinic: ClinicWords, language: str, by: str, unsigned: tupl
     """The file with one signature more; what the clinic wrote stays as it is, signatures of other words go.
 
     Raises:
-        UsageError: what is signed does not stand last.
+        UsageError: what is signed does not stand last, or has no place in the file.
     """
     head = re.split(r"(?m)^signed:", text)[0] or f"{FORMAT.name}: {VERSION}\nlanguage: {language}\n"
     new = Signature(by, inputs.find_today(), {each: hash_words(each, language, clinic.own) for each in unsigned})
     signatures = (*(_keep_current(each, language, clinic) for each in clinic.signed), new)
     signed = f"{head.rstrip()}\nsigned:\n" + "".join(_write(each) for each in signatures if each.hashes)
-    again = read_clinic_words(signed.encode(), language)
+    try:
+        again = read_clinic_words(signed.encode(), language)
+    except RegimenRefused as refusal:
+        first = refusal.problems[0]
+        raise UsageError(f"a signature has no place in the file: {first.found}; expected {first.expected}") from None
     if again.own != clinic.own:
         raise UsageError("signed: must stand last in the file, behind own:")
     if not all(find_signature(each, language, again) for each in list_ids(language)):

@@ -378,6 +378,26 @@ def test_wrong_use_is_told(
     assert list(tmp_path.iterdir()) == []
 
 
+@pytest.mark.parametrize(
+    ("text", "kind"),
+    [
+        (f'{HEAD}"signed": []\n', "with signed in quotes"),
+        (f"{HEAD}'signed': []\n", "with signed in quotes"),
+        (f"{HEAD}...\n", "with an end mark"),
+        ("{fillcards_wording: 1, language: es}\n", "in braces"),
+        ("# read in March\n", "of remarks alone"),
+    ],
+)
+def test_a_file_that_takes_no_signature_is_refused(folder: Path, text: str, kind: str) -> None:
+    """It is told what kind of file it is, and the file stays as it was."""
+    path = folder / "es.yaml"
+    path.write_text(text, encoding="utf-8")
+    ran = run_program("wording", "--language", "es", "--sign", "Ana Lima", path)
+    assert ran.code == 2
+    assert f"a file {kind}" in ran.err
+    assert path.read_text(encoding="utf-8") == text
+
+
 def test_a_file_is_signed_through_standard_streams() -> None:
     """Read from one, written to the other, whole."""
     ran = run_program("wording", "--language", "es", "--sign", "Ana Lima", "-", stdin=HEAD.encode())
