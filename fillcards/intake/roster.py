@@ -413,9 +413,24 @@ def find_owner(prescription: str, whose: tuple[str, ...]) -> str:
     return f"prescription {fold(prescription)}" if prescription else name_patient(whose)
 
 
+_LOOK_ALIKE: Final = str.maketrans("авекмнорстухѕіјԁԛԝαβεζηικμνορτυχ", "abekmhopctyxsijdqwabezhikmnoptyx")
+"""Cyrillic and Greek letters, small, whose small or large form looks like a Latin one. From memory, no source."""
+_NUMBER_WORD: Final = re.compile(r"^(?:no|nr|number|№)[.:]?(?=\d)")
+_THOUSANDS: Final = re.compile(r"(?<![\d.,'])\d{1,3}(?:[.,']\d{3})+(?![\d.,'])")
+_POINT_ZERO: Final = re.compile(r"(?<=\d)[.,]0{1,2}$")
+
+
 def loosen_number(number: str) -> str:
-    """One text for all spellings of a prescription's number: ``RX 0012``, ``rx12`` and ``RX-12`` are one number."""
-    parts = re.findall(r"\d+|[^\W\d_]+", "".join(number.split()).casefold())
+    """One text for all spellings of a prescription's number: ``RX 0012``, ``rx12`` and ``RX-12`` are one number.
+
+    So are ``12.0``, as a spreadsheet writes it, ``No. 12`` and ``12``; ``1,200`` and ``1200``; and letters that look
+    alike. Two numbers that are taken for one are asked about, and nobody's card is made of the wrong one.
+    """
+    text = "".join(number.split()).casefold().translate(_LOOK_ALIKE)
+    text = _NUMBER_WORD.sub("", text)
+    text = _POINT_ZERO.sub("", text)
+    text = _THOUSANDS.sub(lambda match: re.sub(r"\D", "", match[0]), text)
+    parts = re.findall(r"\d+|[^\W\d_]+", text)
     return " ".join(part.lstrip("0") or "0" if part.isdecimal() else part for part in parts) or fold(number)
 
 

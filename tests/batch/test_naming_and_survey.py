@@ -183,7 +183,7 @@ def test_files_and_lines_are_compared_as_well(tmp_path: Path) -> None:
     assert set(refused[1]) == {"ROSTER-008"}
 
 
-@pytest.mark.parametrize(("one", "other"), [("0012", "12"), ("RX1", "RX 1")])
+@pytest.mark.parametrize(("one", "other"), [("0012", "12"), ("RX1", "RX 1"), ("12.0", "12"), ("No. 12", "12")])
 def test_two_spellings_of_one_number_are_both_refused(one: str, other: str, tmp_path: Path) -> None:
     """Each would be a card set of its own, with half of the fills; the prescriptions beside them are made."""
     rows = [find(1, prescription=one), find(1, prescription=other, fill__when="morning"), find(3)]

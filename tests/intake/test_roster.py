@@ -398,10 +398,25 @@ def test_minutes_go_with_their_medicines_and_a_meal() -> None:
         ("RX10", "RX1", False),
         ("0", "00", True),
         ("A1", "B1", False),
+        ("12.0", "12", True),
+        ("12.00", "12", True),
+        ("12,0", "12", True),
+        ("12.5", "12", False),
+        ("1,200", "1200", True),
+        ("1.200", "1200", True),
+        ("1,200,000.0", "1200000", True),
+        ("1,200", "120", False),
+        ("No. 12", "12", True),
+        ("no 12", "0012", True),
+        ("№12", "12", True),
+        ("NORA-12", "12", False),
+        ("\u041012", "A12", True),
+        ("\u0440\u0425-1", "PX1", True),
+        ("\u0392-1", "B1", True),
     ],
 )
 def test_spellings_of_one_number(one: str, other: str, *, is_one: bool) -> None:
-    """Zeros in front, spaces, case and a hyphen before the digits make no other number; a digit does."""
+    """Zeros in front, spaces, case, a hyphen, .0, marks of thousands and look-alikes make no other; a digit does."""
     assert (loosen_number(one) == loosen_number(other)) is is_one
 
 
