@@ -11,7 +11,7 @@ from __future__ import annotations
 import datetime
 import re
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import combinations
 from typing import Final, NamedTuple
 
@@ -278,8 +278,8 @@ def _read_order(
     lines = list_dosages(element)
     if not lines:
         element.note("FHIR-013", "no dosage")
-    fills = tuple(fill for line in lines for fill in read_dosage(line, medicine, today))
-    fills = _check_overlaps(element, fills or (DraftFill((element.path or order.kind,)),))
+    fills = _check_overlaps(element, [read_dosage(line, medicine, today) for line in lines])
+    fills = fills or (DraftFill((element.path or order.kind,)),)
     if not is_trusted:
         fills = tuple(fill.blanked("left blank: see what is said of this medicine") for fill in fills)
     remarks = (element.path or order.kind, *medicine.remarks, *element.describe(*_SHOWN), *reasons)
@@ -373,12 +373,21 @@ def _leads_to(reference: Element, order: Order) -> bool:
     )
 
 
-def _check_overlaps(element: Element, fills: tuple[DraftFill, ...]) -> tuple[DraftFill, ...]:
-    """Blank all doses of a prescription that has two for one time; which of them holds nobody can say."""
-    if not any(fill.meets(other) for fill, other in combinations(fills, 2)):
+def _check_overlaps(element: Element, lines: Sequence[tuple[DraftFill, ...]]) -> tuple[DraftFill, ...]:
+    """The doses of a prescription, all blank where two may be for one time; which of them holds nobody can say.
+
+    Within one dosage the times are those that it lists; two dosages may say one time in two ways.
+    """
+    fills = tuple(fill for line in lines for fill in line)
+    found = ""
+    if any(fill.may_meet(other) for one, later in combinations(lines, 2) for fill in one for other in later):
+        found = "two doses at what may be one time"
+    if any(fill.meets(other) for fill, other in combinations(fills, 2)):
+        found = "two doses at one time"
+    if not found:
         return fills
     known = len(element.problems)
-    element.note("FHIR-021", "two doses at one time", "dosageInstruction")
+    element.note("FHIR-021", found, "dosageInstruction")
     return tuple(fill.blanked(*element.describe_problems(known)) for fill in fills)
 
 

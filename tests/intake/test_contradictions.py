@@ -466,6 +466,26 @@ def test_one_medicine_twice_at_one_time_is_left_blank(name: str, dosage: dict[st
     assert [medicine.fills[0].dose is None for medicine in draft.medicines] == [True, True, False]
 
 
+@pytest.mark.parametrize(
+    ("dosage", "is_asked"),
+    [
+        (build_dosage(9, "ACM"), True),
+        (build_dosage(9, "CM"), True),
+        (build_dosage(9, None), True),
+        (build_dosage(9, None, timeOfDay=["08:00:00"]), True),
+        (build_dosage(9, "ACD"), False),
+        (build_dosage(9, None, timeOfDay=["12:30:00"]), False),
+    ],
+)
+def test_two_dosages_that_may_be_one_time_are_left_blank(dosage: dict[str, Any], *, is_asked: bool) -> None:
+    """As in two orders: half past seven and before breakfast may be one dose, written twice."""
+    request = build_request() | {"dosageInstruction": [build_dosage(8, None, timeOfDay=["07:30:00"]), dosage]}
+    if not is_asked:
+        assert _read(request).understood == 2
+    else:
+        assert ("FHIR-021", "dosageInstruction") in _refuse(request)
+
+
 def test_one_code_twice_at_one_time_is_left_blank() -> None:
     """Two names with one code are one product."""
     requests = [
