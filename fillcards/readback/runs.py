@@ -43,12 +43,7 @@ SAME_BASELINE_MM: Final = 0.01
 BROKEN_WORD: Final = "\x02"
 """What pdfium gives for the hyphen at the end of a line whose word it takes to go on in the next one. Whether the mark
 on the page is a hyphen is looked at like every other."""
-
-_OPENERS: Final = dict(zip(")]", "([", strict=True))
-_CLOSERS: Final = dict(zip("([", ")]", strict=True))
-_OPENING: Final = re.compile(r"(?<!\w)[)\]](?=\w)")
-_CLOSING: Final = re.compile(r"(?<=\w)[(\[](?!\w)")
-"""Brackets that stand where the other one belongs: a word follows the one that opens."""
+_BRACKET: Final = re.compile(r"[()\[\]]")
 
 
 class Run(NamedTuple):
@@ -167,7 +162,7 @@ class TextReader:
         """
         letters = self._find_letters(item)
         text = "".join(letter for letter, _, _ in sorted(letters, key=lambda letter: letter[1]))
-        return _CLOSING.sub(lambda found: _CLOSERS[found[0]], _OPENING.sub(lambda found: _OPENERS[found[0]], text))
+        return _open_brackets(text)
 
     def _find_letters(self, item: Any) -> list[tuple[str, float, float]]:
         if self._letters is None:
@@ -300,6 +295,18 @@ class TextReader:
             letter = chr(pdfium.FPDFText_GetUnicode(self._text_page, index)).replace(BROKEN_WORD, "-")
             letters.setdefault(owner, []).append((letter, x_pt * MM_PER_PT, (self._height_pt - y_pt) * MM_PER_PT))
         return letters
+
+
+def _open_brackets(text: str) -> str:
+    """A text from left to right with each bracket as it must be: a word follows the one that opens, or else they take
+    turns.
+    """
+    signs, is_open = list(text), False
+    for match in _BRACKET.finditer(text):
+        before, after = text[: match.start()][-1:].isalnum(), text[match.end() :][:1].isalnum()
+        is_open = after if before is not after else not is_open
+        signs[match.start()] = ("()" if match[0] in "()" else "[]")[not is_open]
+    return "".join(signs)
 
 
 def touches(before: Run, run: Run) -> bool:

@@ -382,6 +382,7 @@ def test_a_card_of_one_direction_has_no_mark_that_isolates() -> None:
 def _write_brackets(text: str) -> str:
     """A phone and words on a label with brackets: before other words, among them and after them."""
     text = text.replace("phone: 555-0142", 'phone: "(212) 555-0142"')
+    text = text.replace("phone: 555-0143", 'phone: "+20 (0)2 555-0143"')
     text = text.replace("on_the_label: insulin human regular", "on_the_label: insulin (human) regular injection")
     return text.replace("on_the_label: insulin human isophane", "on_the_label: insulin isophane [human]")
 
