@@ -334,6 +334,8 @@ def _set_close_up(sheet: Sheet, panel: Panel, height_mm: float, width_mm: float)
         trial = draw(least_mm, bore, has_end_piece=has_end_piece)
         if trial.width_mm <= width_mm and trial.height_mm <= height_mm:
             made = draw(least_mm + (height_mm - trial.height_mm) / gaps, bore, has_end_piece=has_end_piece)
+            if made.width_mm > width_mm:  # with its lines further apart it has longer numbers
+                continue
             items = tuple(item for item in made.items if not isinstance(item, Text) or item.text)
             return sheet.setter.figure(made._replace(items=items), panel.alt)
     return None

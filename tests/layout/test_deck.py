@@ -7,6 +7,8 @@ from pathlib import Path
 from typing import Final
 
 import pytest
+from campaign.forms import FORMS
+from campaign.stages import try_plan
 from support.fifths import TURNED, keep_a_fifth
 from support.plans import build_card, plan_starter
 
@@ -117,3 +119,9 @@ def test_where_the_steps_are_stands_before_the_stops(starter: Path, paper: str) 
         assert "Steps: by sound" in words
         has_air = any(line.id.startswith("air-first") for line in fill.above if isinstance(line, Say))
         assert ("Air first." in words) == has_air
+
+
+def test_a_close_up_is_as_wide_as_its_room_when_its_lines_are_apart() -> None:
+    """With room for longer numbers between its lines it ran over the figure, and no card was made."""
+    trial = try_plan(331, 2014, is_text=True)
+    assert FORMS["pdf-large"](trial) == []
