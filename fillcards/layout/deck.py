@@ -17,7 +17,7 @@ from fillcards.layout.grid import EASE_MM, At, Piece, flow, put, stack
 from fillcards.layout.model import Element, Page
 from fillcards.layout.poster import set_figure
 from fillcards.layout.setter import PITCH, measure_line_mm
-from fillcards.layout.sheet import GAP_MM, ROW_GAP, Sheet
+from fillcards.layout.sheet import GAP_MM, ROW_GAP, Sheet, shorten
 from fillcards.picture.close_up import choose_window, draw_close_up
 from fillcards.picture.items import Drawing, Ink, Text
 from fillcards.picture.scale_view import StopMark
@@ -159,9 +159,9 @@ def _stack_side(sheet: Sheet, side: Sequence[Piece], room_mm: float) -> Piece:
 def _set_opening(sheet: Sheet, fill: FillCard, *, has_days: bool, call_leads: bool) -> tuple[Piece, ...]:
     """When, whose, what holds before the first stop, whom to call; the days stand in the title as well."""
     setter, body_pt, width_mm = sheet.setter, sheet.body_pt, sheet.live_mm
-    unsure = [_shorten(line) for line in fill.below if call_leads and _is_call(line)]
+    unsure = [shorten(line, SHORT) for line in fill.below if call_leads and _is_call(line)]
     left_out = AIR_FIRST if has_days or fill.title.id == "title" else AIR_FIRST | {"only-day", "only-days"}
-    above = [_shorten(line) for line in fill.above if isinstance(line, WriteIn) or line.id not in left_out]
+    above = [shorten(line, SHORT) for line in fill.above if isinstance(line, WriteIn) or line.id not in left_out]
     return (
         setter.text(fill.title, max(body_pt, TITLE_PT), width_mm, bold=True, role="H1"),
         setter.lines(sheet.card.whose, min(body_pt, MOST_WHOSE_PT), width_mm),
@@ -173,7 +173,7 @@ def _set_opening(sheet: Sheet, fill: FillCard, *, has_days: bool, call_leads: bo
 def _set_closing(sheet: Sheet, fill: FillCard, warning_pt: float, *, call_leads: bool) -> tuple[Piece, ...]:
     """The syringe, past the line, warnings."""
     setter, body_pt, width_mm = sheet.setter, sheet.body_pt, sheet.live_mm
-    rest = [_shorten(line) for line in fill.below if not (call_leads and _is_call(line))]
+    rest = [shorten(line, SHORT) for line in fill.below if not (call_leads and _is_call(line))]
     return tuple(setter.line(each, min(warning_pt, body_pt) if _warns(each) else body_pt, width_mm) for each in rest)
 
 
@@ -191,11 +191,6 @@ def _is_call(line: Line) -> bool:
 def _warns(line: Line) -> bool:
     """Whether it is a medicine's warning, word for word of the file."""
     return not isinstance(line, WriteIn) and line.id == "warning"
-
-
-def _shorten(line: Line) -> Line:
-    """The deck's own, shorter message of the same values, where there is one."""
-    return line if isinstance(line, WriteIn) or line.id not in SHORT else fit(SHORT[line.id], dict(line.values))
 
 
 def _say_count(count: Say) -> Say:

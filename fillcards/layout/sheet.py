@@ -5,7 +5,7 @@ A front's top is kept free beside the title, for a magnet. Millimetres; type siz
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from typing import Final
@@ -33,7 +33,7 @@ from fillcards.picture.pen import Pen, make_ink_pen
 from fillcards.picture.scene import Scene, SceneWords
 from fillcards.picture.signs import draw_phone, draw_sign
 from fillcards.quantities import convert_pt_to_mm
-from fillcards.wording.messages import Say, say
+from fillcards.wording.messages import Say, fit, say
 
 GAP_MM: Final = 4.0
 ROW_GAP: Final = 0.8
@@ -416,6 +416,11 @@ class Sheet:
         if self.fill is None:
             raise ValueError("only a fill has a front")
         return self.fill
+
+
+def shorten(line: CardLine, names: Mapping[str, str]) -> CardLine:
+    """The shorter message of the same values, where a form has one: its id by that of the longer one."""
+    return line if isinstance(line, WriteIn) or line.id not in names else fit(names[line.id], dict(line.values))
 
 
 def make_sheet(setter: Setter, card: Card, paper: Paper, body_pt: float, fill: FillCard | None, section: str) -> Sheet:

@@ -10,7 +10,7 @@ from dataclasses import replace
 from itertools import product
 from typing import Final
 
-from fillcards.card.model import Card, CardStep, FillCard, Line, Panel, WriteIn
+from fillcards.card.model import Card, CardStep, FillCard, Panel, WriteIn
 from fillcards.catalogue.model import Paper
 from fillcards.layout.grid import At, Piece, fill_rows, make_plate, put, silence, stack
 from fillcards.layout.model import Box, Element, Page, PlacedCard
@@ -18,7 +18,7 @@ from fillcards.layout.poster import set_panels
 from fillcards.layout.refusal import refuse
 from fillcards.layout.scan import list_scan_codes
 from fillcards.layout.setter import Setter, measure_rise_mm
-from fillcards.layout.sheet import GAP_MM, HEAD_GAP_MM, Sheet
+from fillcards.layout.sheet import GAP_MM, HEAD_GAP_MM, Sheet, shorten
 from fillcards.layout.sizes import (
     LARGE_POSTER,
     LEAST_SMALL_FOOT_PT,
@@ -33,7 +33,7 @@ from fillcards.layout.steps import measure_steps_mm, set_steps
 from fillcards.picture.items import Ink
 from fillcards.problems import InternalFault
 from fillcards.typeface import TextTooWide
-from fillcards.wording.messages import fit, say
+from fillcards.wording.messages import say
 
 FRONT_NAME: Final = "small-front"
 STEPS_NAME: Final = "small-steps"
@@ -51,6 +51,7 @@ ON_NARROW: Final = {
     "air-first-two": "air-first",
     **{f"syringe{kind}": f"scan-syringe{kind}" for kind in ("", "-half", "-oral")},
 }
+"""That air goes in first, without where; which syringe, without what to do about another one."""
 TWO_COLUMNS_MM: Final = 130.0
 """Narrower cards have one column of steps: with two, a picture and its words would share 50 mm."""
 HALF_MM: Final = 200.0
@@ -88,7 +89,8 @@ def _choose(
     is_half = not is_narrow and float(paper.height_mm) >= HALF_MM
     sides = (2, 4) if is_half or len(fill.panels) == 1 or not is_narrow else (4,)
     if is_narrow:
-        fill = replace(fill, above=tuple(map(_shorten, fill.above)), below=tuple(map(_shorten, fill.below)))
+        above, below = (tuple(shorten(line, ON_NARROW) for line in lines) for lines in (fill.above, fill.below))
+        fill = replace(fill, above=above, below=below)
     tries = tuple(_list_tries(2 if float(paper.width_mm) >= TWO_COLUMNS_MM else 1))
     for most_sides, (body_pt, scene_share, columns, spacing) in product(sides, tries):
         sheet = Sheet(
@@ -124,13 +126,6 @@ def _list_tries(columns: int) -> Iterator[tuple[float, float, int, StepSpacing]]
     for size_pt in BODY_SIZES_PT:
         yield size_pt, 0.0, 1, SMALL_SPACING
     yield LEAST_SMALL_PT, 0.0, 1, TIGHT_SMALL
-
-
-def _shorten(line: Line) -> Line:
-    """Which syringe, without what to do about another one; that air goes in first, without where."""
-    if isinstance(line, WriteIn) or line.id not in ON_NARROW:
-        return line
-    return fit(ON_NARROW[line.id], dict(line.values))
 
 
 def _set_card(

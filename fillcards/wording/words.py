@@ -268,13 +268,12 @@ _SHAPE: Final = FormError("WORDING-003", "a sentence, or a list of its forms", "
 def _find_fault(message_id: str, forms: tuple[str, ...], language: str) -> FormError | None:
     """What is wrong with a sentence of the clinic's own, held against ours and the English."""
     ours = _load_messages(language).forms.get(message_id)
-    if language == ENGLISH or ours is None or _FIXED.fullmatch(message_id):
-        if ours is None:
-            expected, remedy = "the id of a message", f"fillcards wording --language {language} lists them"
-        else:
-            expected = "a sentence that may be said in other words"
-            remedy = "delete it: English, the bands and how amounts stand on a card are the same everywhere"
-        return FormError("WORDING-002", expected, remedy, quote_text(message_id))
+    if ours is None:
+        remedy = f"fillcards wording --language {language} lists them"
+        return FormError("WORDING-002", "the id of a message", remedy, quote_text(message_id))
+    if language == ENGLISH or _FIXED.fullmatch(message_id):
+        remedy = "delete it: English, the bands and how amounts stand on a card are the same everywhere"
+        return FormError("WORDING-002", "a sentence that may be said in other words", remedy, quote_text(message_id))
     if len(forms) != len(ours):
         expected = f"{len(ours)} {'form' if len(ours) == 1 else 'forms, one for each plural form of the language'}"
         return FormError("WORDING-003", expected, "write them as a list", f"{len(forms)} of {quote_text(message_id)}")
