@@ -52,21 +52,22 @@ class Piece(NamedTuple):
 
     def place(self, *, is_mirrored: bool = False) -> tuple[Placed, ...]:
         """The same, on a page that may be mirrored."""
-        return tuple(self._list_placed(is_mirrored))
+        return tuple(self._list_placed(0.0, 0.0, is_mirrored))
 
-    def _list_placed(self, is_mirrored: bool) -> Iterator[Placed]:
+    def _list_placed(self, left_mm: float, top_mm: float, is_mirrored: bool) -> Iterator[Placed]:
+        """Each moved once, to where it stands on the page."""
         for part in self.parts:
             match part:
                 case At(piece, x_mm, y_mm):
                     x_mm = self._mirror(x_mm, piece.width_mm) if is_mirrored else x_mm
-                    yield from (move_placed(each, x_mm, y_mm) for each in piece._list_placed(is_mirrored))
+                    yield from piece._list_placed(left_mm + x_mm, top_mm + y_mm, is_mirrored)
                     continue
                 case Late(box, draw):
                     placed = Placed(box, draw(), *part[2:])
                 case Placed():
                     placed = part
             dx_mm = self._mirror(placed.box.x_mm, placed.box.width_mm) - placed.box.x_mm if is_mirrored else 0.0
-            yield move_placed(placed, dx_mm, 0.0)
+            yield move_placed(placed, left_mm + dx_mm, top_mm)
 
     def _mirror(self, x_mm: float, width_mm: float) -> float:
         """Where what stands so far from its left edge stands on a page that is mirrored."""

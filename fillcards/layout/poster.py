@@ -162,7 +162,9 @@ def _choose_facts_pt(sheet: Sheet) -> float:
 def set_counting(sheet: Sheet, panel: Panel, width_mm: float) -> Piece:
     """The figure in words, how to count to it, and how both portions add up."""
     body_pt = _choose_facts_pt(sheet)
-    lines = [sheet.setter.text(panel.figure_words, body_pt * FIGURE_WORDS, width_mm)]
+    large_pt = body_pt * FIGURE_WORDS
+    figure_pt = body_pt if sheet.setter.breaks_word(panel.figure_words, large_pt, width_mm) else large_pt
+    lines = [sheet.setter.text(panel.figure_words, figure_pt, width_mm)]
     lines += [sheet.setter.text(each, body_pt, width_mm) for each in (panel.count, panel.sum) if each]
     return stack(lines)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from functools import lru_cache
+from functools import partial
 from typing import Final
 
 from fillcards.card.model import Card, FillCard
@@ -11,8 +11,8 @@ from fillcards.card.scan_code import write_scan_words
 from fillcards.layout.grid import At, Piece, put
 from fillcards.layout.setter import Setter
 from fillcards.layout.sheet import GAP_MM
-from fillcards.picture.items import Drawing
-from fillcards.picture.scan_code import MODULES_MM, draw_scan_code
+from fillcards.picture.items import Item
+from fillcards.picture.scan_code import MODULES_MM, draw_scan_code, measure_scan_code_mm
 from fillcards.quantities import convert_pt_to_mm
 from fillcards.wording.messages import say
 
@@ -32,21 +32,18 @@ def list_scan_codes(
         return
     column_mm = (width_mm - (len(fills) - 1) * GAP_MM) / len(fills)
     for module_mm in MODULES_MM:
-        drawings = [_draw(each, module_mm) for each in words]
-        height_mm = max(drawing.height_mm for drawing in drawings)
-        caption_mm = column_mm - max(drawing.width_mm for drawing in drawings)
+        side_mm = measure_scan_code_mm(module_mm)
+        caption_mm = column_mm - side_mm
         if caption_mm < CAPTION_EM * convert_pt_to_mm(body_pt):
             continue
         parts: list[At] = []
-        for index, (fill, drawing) in enumerate(zip(fills, drawings, strict=True)):
+        for index, (fill, told) in enumerate(zip(fills, words, strict=True)):
             x_mm = index * (column_mm + GAP_MM)
             caption = setter.text(say("scan-caption", text=fill.title), body_pt, caption_mm)
-            code = setter.figure(drawing, say("alt-scan"))
-            parts += (At(code, x_mm, 0.0), At(caption, x_mm + drawing.width_mm, 0.0))
-        height_mm = max([height_mm, *(part.piece.height_mm for part in parts)])
-        yield put(width_mm, height_mm, parts)
+            code = setter.late_figure(side_mm, side_mm, partial(_draw, told, module_mm), say("alt-scan"))
+            parts += (At(code, x_mm, 0.0), At(caption, x_mm + side_mm, 0.0))
+        yield put(width_mm, max(part.piece.height_mm for part in parts), parts)
 
 
-@lru_cache(maxsize=16)
-def _draw(words: str, module_mm: float) -> Drawing:
-    return draw_scan_code(words, module_mm)
+def _draw(words: str, module_mm: float) -> tuple[Item, ...]:
+    return draw_scan_code(words, module_mm).items

@@ -169,6 +169,14 @@ class Setter:
             return False
         return True
 
+    def breaks_word(self, message: Say, size_pt: float, width_mm: float) -> bool:
+        """Whether a word of it is wider than the room.
+
+        Raises:
+            TextTooWide: what must not be broken does not fit.
+        """
+        return self._find_words(message).breaks_word(size_pt, width_mm)
+
     def text(
         self,
         message: Say,

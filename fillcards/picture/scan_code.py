@@ -43,9 +43,14 @@ def draw_scan_code(words: str, module_mm: float = MODULES_MM[0]) -> Drawing:
         raise ValueError(f"{count_bytes(words)} bytes of words, more than {MOST_BYTES}")
     # UTF-8 throughout: phones take it for granted, and it is plain ASCII wherever the words are.
     code = segno.make(words, version=VERSION, mode="byte", error="m", boost_error=False, encoding="utf-8")
-    side_mm = (len(code.matrix) + 2 * QUIET_MODULES) * module_mm
+    side_mm = measure_scan_code_mm(module_mm)
     bars = tuple(bar for row, modules in enumerate(code.matrix) for bar in _list_bars(row, bytes(modules), module_mm))
     return Drawing(side_mm, side_mm, bars)
+
+
+def measure_scan_code_mm(module_mm: float) -> float:
+    """The side of every symbol with its white margin: ISO/IEC 18004 gives version V 17 + 4 V modules a side."""
+    return (17 + 4 * VERSION + 2 * QUIET_MODULES) * module_mm
 
 
 def count_bytes(words: str) -> int:

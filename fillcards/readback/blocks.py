@@ -1,4 +1,4 @@
-"""Words on a page as an eye groups them: runs into lines, lines into blocks. Only places and sizes decide.
+"""Words on a page as an eye groups them: runs into lines, lines into blocks. Places, sizes and frames decide.
 
 A block is what stands in one column, in one size, line under line. Messages that follow each other closely share a
 block; ``Words`` hands them out word by word. Lengths in mm, y downward; sizes in pt.
@@ -6,10 +6,12 @@ block; ``Words`` hands them out word by word. Lengths in mm, y downward; sizes i
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from enum import Enum
 from typing import Final, NamedTuple
 
+from fillcards.readback.marks import PageMarks
+from fillcards.readback.parts import ROUNDED, Box, box_of, is_outline
 from fillcards.readback.pdfium import MM_PER_PT
 from fillcards.readback.runs import WORD_GAP_EM, Run
 
@@ -41,12 +43,12 @@ class Way(Enum):
     BY_LETTERS = "from the right where a line has Arabic letters, of a side that is not"
 
 
-def read_blocks(runs: Iterable[Run], way: Way = Way.FROM_LEFT) -> list[list[Word]]:
+def read_blocks(marks: PageMarks, way: Way = Way.FROM_LEFT) -> list[list[Word]]:
     """The words of every block of a page, block by block in the file's order."""
-    runs = list(runs)
-    places = {id(run): place for place, run in enumerate(runs)}
+    places = {id(run): place for place, run in enumerate(marks.runs)}
+    frames = [box_of(shape) for shape in marks.shapes if is_outline(shape, ROUNDED)]
     columns: list[list[list[Run]]] = []
-    for line in sorted(_read_lines(runs), key=lambda line: (line[0].y_mm, line[0].x_mm)):
+    for line in sorted(_read_lines(marks.runs, frames), key=lambda line: (line[0].y_mm, line[0].x_mm)):
         above = [column for column in columns if _goes_on(column[-1], line, way)]
         if above:
             min(above, key=lambda column: line[0].y_mm - column[-1][0].y_mm).append(line)
@@ -59,8 +61,8 @@ def read_blocks(runs: Iterable[Run], way: Way = Way.FROM_LEFT) -> list[list[Word
     ]
 
 
-def _read_lines(runs: Iterable[Run]) -> list[list[Run]]:
-    """Runs that share a baseline and stand close."""
+def _read_lines(runs: Iterable[Run], frames: Sequence[Box]) -> list[list[Run]]:
+    """Runs that share a baseline and stand close, with no side of a frame between them."""
     lines: list[list[Run]] = []
     rows: list[list[Run]] = []
     for run in sorted(runs, key=lambda run: run.y_mm):
@@ -76,6 +78,7 @@ def _read_lines(runs: Iterable[Run]) -> list[list[Run]]:
             and abs(last.y_mm - run.y_mm) <= BASELINE_EASE_MM
             and (last.size_pt, last.level) == (run.size_pt, run.level)
             and 0 <= run.x_mm - last.right_mm + LEFT_EASE_MM <= gap_mm + LEFT_EASE_MM
+            and not any(frame.parts((last.right_mm, run.x_mm), run.y_mm) for frame in frames)
         ):
             lines[-1].append(run)
         else:

@@ -58,7 +58,7 @@ def measure(data: bytes) -> Meaning:
     seen = look(data)
     sides = []
     for marks in seen.sides:
-        words = tuple(" ".join(word.text for word in block) for block in read_blocks(marks.runs))
+        words = tuple(" ".join(word.text for word in block) for block in read_blocks(marks))
         own = f"page {marks.number}: "
         faults = tuple(fault.removeprefix(own) for fault in seen.faults if fault.startswith(own))
         sides.append(SideMeaning(marks.number, words, tuple(_list_barrels(marks)), faults))

@@ -16,6 +16,8 @@ EASE_MM: Final = 0.05
 SLANT_EASE: Final = 0.02
 DARKEST: Final = 0x59
 """Grey of 7:1 on white; nothing that means something is lighter."""
+ROUNDED: Final = 28
+"""Corners of a rounded rectangle: a frame, or a plate behind light words."""
 
 
 class Box(NamedTuple):
@@ -29,6 +31,10 @@ class Box(NamedTuple):
     def holds(self, x: float, y: float, ease: float = EASE_MM) -> bool:
         """Whether a point lies in it."""
         return self.left - ease <= x <= self.right + ease and self.top - ease <= y <= self.bottom + ease
+
+    def parts(self, ends_x: tuple[float, float], y: float) -> bool:
+        """Whether its left or right side stands between two places on one level."""
+        return self.top < y < self.bottom and any(ends_x[0] < x < ends_x[1] for x in (self.left, self.right))
 
     @property
     def middle(self) -> tuple[float, float]:

@@ -14,7 +14,7 @@ from typing import Final, NamedTuple
 from fillcards.readback.expect import EVERY_DAY, Expecting, find_sign
 from fillcards.readback.marks import Stroke
 from fillcards.readback.model import Compared, Order, PictureClaim
-from fillcards.readback.parts import Box, box_of, is_outline, is_solid
+from fillcards.readback.parts import ROUNDED, Box, box_of, is_outline, is_solid
 from fillcards.readback.pdfium import MM_PER_PT
 from fillcards.readback.pictures import find_blank_faults, find_sign_faults
 from fillcards.readback.regimen_text import Facts, Filling
@@ -23,7 +23,6 @@ from fillcards.readback.sides import (
     LARGE,
     LARGE_PRINT,
     LARGEST_STEPS_PT,
-    ROUNDED,
     SMALL_FOOT_TO_PT,
     STAFF,
     Section,

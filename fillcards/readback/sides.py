@@ -22,6 +22,7 @@ from fillcards.readback.linear import compare_lines, list_scan_words
 from fillcards.readback.marks import Shape, Stroke
 from fillcards.readback.model import FillClaims, Panel, PictureClaim, Step, VialClaims
 from fillcards.readback.parts import (
+    ROUNDED,
     Box,
     Pointed,
     Region,
@@ -63,8 +64,6 @@ STAFF: Final = Rules(10.0, 10.0, 10.0, 11.7)
 LARGEST_STEPS_PT: Final = 36.0
 SMALL_FOOT_TO_PT: Final = 20.0
 """A larger reader's foot is no smaller than any other words."""
-ROUNDED: Final = 28
-"""Corners of a rounded rectangle: a frame, or a plate behind light words."""
 RULE_MM: Final = 25.0
 """A level stroke at least so long divides, or is to be written on."""
 LEAST_RULE_MM: Final = 50.0

@@ -55,7 +55,7 @@ class Side:
         self.strokes, self.shapes = list(self.marks.strokes), list(self.marks.shapes)
         self.said: list[str] = []
         self.page: tuple[int, int] | None = None
-        self._blocks = read_blocks(self.marks.runs, Way.FROM_RIGHT if is_from_right else Way.FROM_LEFT)
+        self._blocks = read_blocks(self.marks, Way.FROM_RIGHT if is_from_right else Way.FROM_LEFT)
         self._by_letters: list[list[Word]] | None = None
         own, drawn = (each.strokes + each.shapes + each.runs for each in (self.marks, marks))
         self._as_drawn = {id(one): other for one, other in zip(own, drawn, strict=True)}
@@ -84,7 +84,7 @@ class Side:
     def take_from_right(self, sentence: Sentence, box: Box, least_pt: float, number: int = 0) -> Place | None:
         """The same of one that is read from right to left, on lines of its own on a side that is not."""
         if self._by_letters is None:
-            self._by_letters = read_blocks(self.marks.runs, Way.BY_LETTERS)
+            self._by_letters = read_blocks(self.marks, Way.BY_LETTERS)
         taken = self._take(self._by_letters, sentence, box, least_pt)
         if not taken:
             return None

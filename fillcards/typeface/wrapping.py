@@ -256,6 +256,19 @@ class Words:
         """
         return sum(len(ends) - 1 for _, ends in self._find_breaks(size_pt, width_mm, is_balanced=False))
 
+    def breaks_word(self, size_pt: float, width_mm: float) -> bool:
+        """Whether a word is wider than a line, so that a hyphen is put in.
+
+        Raises:
+            TextTooWide, InternalFault: as ``wrap``.
+        """
+        broken = self._find_breaks(size_pt, width_mm, is_balanced=False)
+        return any(
+            _count_letters(those.groups) > _count_letters(whole.groups)
+            for (those, _), whole in zip(broken, self._paragraphs, strict=True)
+            if those is not whole
+        )
+
     def _find_breaks(self, size_pt: float, width_mm: float, *, is_balanced: bool) -> _Breaks:
         limit = width_mm / (size_pt * MM_PER_POINT_FLOAT) + _FIT_TOLERANCE
         known = self._known.get((limit, is_balanced))
@@ -376,6 +389,10 @@ def _merge(runs: Iterable[Run]) -> Runs:
 
 def _measure_em(runs: Iterable[Run], language: str) -> float:
     return fsum(_measure_run_em(run, language) for run in runs)
+
+
+def _count_letters(groups: Iterable[_Group]) -> int:
+    return sum(len(run.text.replace(" ", "")) for group in groups for run in group.runs)
 
 
 def _measure_run_em(run: Run, language: str) -> float:

@@ -186,3 +186,13 @@ def test_type_grows_with_the_paper() -> None:
     """A larger card has words at least as large."""
     sizes = [min(make(STARTERS[5], paper).body_sizes_pt) for paper in ("4x6 in", "half_letter")]
     assert all(larger >= smaller for smaller, larger in pairwise(sizes))
+
+
+def test_the_figure_in_words_is_as_large_as_its_longest_word_allows() -> None:
+    """In the panel of a narrow card "seventeen" was broken, "sevente-en", to be larger than the words round it."""
+    text = TWO_INSULINS.read_text(encoding="utf-8").replace("regular: 11 units", "regular: 17 units")
+    options = Options(form=Form.SMALL, small=SmallOptions(size="110 x 170 mm"))
+    pages = place_regimen(read_regimen(text), options).placed.pages
+    words = [item.text for page in pages for placed in page.placed for item in placed.items if isinstance(item, Text)]
+    assert any("seventeen" in each for each in words)
+    assert not any(each.endswith("-") for each in words)

@@ -142,3 +142,9 @@ def test_the_walls_of_a_tall_close_up_are_no_rule_between_columns() -> None:
     """On a helper's sheet the close-up of line 1 is taller than the shortest rule."""
     trial = try_plan(223, 3, is_text=True)
     assert FORMS["pdf-large"](trial) == []
+
+
+def test_a_scale_number_is_not_read_into_the_next_panel() -> None:
+    """On a narrow small card, "40" stands nearer to the words of the second panel than two words of large print."""
+    trial = try_plan(331, 3004, is_text=True)
+    assert FORMS["pdf-small"](trial) == []
