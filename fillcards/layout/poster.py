@@ -321,12 +321,13 @@ def _set_upright_panel(
     def list_ways() -> Iterator[tuple[Piece, Piece, float]]:
         """Facts, figure with its words, where these begin at the highest; made one after the other as needed."""
         yield facts, block, top_mm
+        own_mm = wide_mm - (block_x_mm - sheet.poster.pad_mm)
         if panel.notes:
             few = set_facts(sheet, replace(panel, notes=()), column_mm)
-            notes = [sheet.setter.text(each, _choose_facts_pt(sheet), wide_mm) for each in panel.notes]
+            notes = [sheet.setter.text(each, _choose_facts_pt(sheet), own_mm) for each in panel.notes]
             yield few, _fix(stack((block, *notes), 1.5)), highest_mm + few.height_mm + sheet.gap_mm / 2
-        narrow_mm = min(figure.width_mm + CLEAR_MM, wide_mm)
-        narrow = _set_narrow(partial(set_counting, sheet, panel), narrow_mm, wide_mm)
+        narrow_mm = min(figure.width_mm + CLEAR_MM, own_mm)
+        narrow = _set_narrow(partial(set_counting, sheet, panel), narrow_mm, own_mm)
         yield facts, _fix(stack((figure, narrow), 1.5)), top_mm
 
     for above, below, least_y_mm in list_ways():

@@ -1,4 +1,4 @@
-"""Words on a page as an eye groups them: runs into lines, lines into blocks. Places, sizes and frames decide.
+"""Words on a page as an eye groups them: runs into lines, lines into blocks. Places, sizes, frames and rules decide.
 
 A block is what stands in one column, in one size, line under line. Messages that follow each other closely share a
 block; ``Words`` hands them out word by word. Lengths in mm, y downward; sizes in pt.
@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from enum import Enum
 from typing import Final, NamedTuple
 
-from fillcards.readback.marks import PageMarks
+from fillcards.readback.marks import PageMarks, Stroke
 from fillcards.readback.parts import ROUNDED, Box, box_of, is_outline
 from fillcards.readback.pdfium import MM_PER_PT
 from fillcards.readback.runs import WORD_GAP_EM, Run
@@ -47,9 +47,12 @@ def read_blocks(marks: PageMarks, way: Way = Way.FROM_LEFT) -> list[list[Word]]:
     """The words of every block of a page, block by block in the file's order."""
     places = {id(run): place for place, run in enumerate(marks.runs)}
     frames = [box_of(shape) for shape in marks.shapes if is_outline(shape, ROUNDED)]
+    rules = [stroke for stroke in marks.strokes if stroke.is_horizontal and not stroke.is_dashed]
     columns: list[list[list[Run]]] = []
     for line in sorted(_read_lines(marks.runs, frames), key=lambda line: (line[0].y_mm, line[0].x_mm)):
-        above = [column for column in columns if _goes_on(column[-1], line, way)]
+        above = [
+            column for column in columns if _goes_on(column[-1], line, way) and not _is_ruled(column[-1], line, rules)
+        ]
         if above:
             min(above, key=lambda column: line[0].y_mm - column[-1][0].y_mm).append(line)
         else:
@@ -95,6 +98,15 @@ def _goes_on(above: list[Run], line: list[Run], way: Way) -> bool:
         is_level
         and (one.size_pt, one.level) == (other.size_pt, other.level)
         and BASELINE_EASE_MM < other.y_mm - one.y_mm <= LINE_GAP_EM * other.size_pt * MM_PER_PT
+    )
+
+
+def _is_ruled(above: list[Run], line: list[Run], rules: Sequence[Stroke]) -> bool:
+    """Whether a rule divides two lines where they begin."""
+    x_mm = line[0].x_mm
+    return any(
+        above[0].y_mm < rule.y1_mm < line[0].y_mm and min(rule.x1_mm, rule.x2_mm) <= x_mm <= max(rule.x1_mm, rule.x2_mm)
+        for rule in rules
     )
 
 
