@@ -295,9 +295,11 @@ def _try_front(
     head, magnet = sheet.front_head()
     setter, body_pt, width_mm = sheet.setter, max(sheet.body_pt, sheet.words_pt), sheet.live_mm
     set_above = partial(setter.line, size_pt=body_pt, width_mm=width_mm, bold=True)
+    kept = _choose_kept(lines, kept_below)
     below = [
         sheet.call(each, body_pt, bold=False) if _is_call(each) else setter.line(each, body_pt, width_mm)
-        for each in lines[:kept_below]
+        for at, each in enumerate(lines)
+        if at in kept
     ]
     above = [set_above(each) for each in fill.above[:kept_above]]
     row = _point_beside(sheet, above[-1]) if above else None
@@ -317,7 +319,7 @@ def _try_front(
     if panels is None:
         return None
     # Whom to call is at the head of the other sides anyway.
-    left = [line for line in lines[kept_below:] if not _is_call(line)]
+    left = [line for at, line in enumerate(lines) if at not in kept and not _is_call(line)]
     rest = chain(
         (set_above(each, pitch=sheet.rest_pitch) for each in fill.above[kept_above:]),
         _set_rest(sheet, fill, has_sum, has_notes, has_counts),
@@ -343,6 +345,12 @@ def _point_beside(sheet: Sheet, line: Piece) -> Piece | None:
     down_mm = measure_baseline_mm(words_pt, PITCH, language) - measure_baseline_mm(size_pt, PITCH, language)
     parts = At(line, 0.0, 0.0), At(pointer, sheet.live_mm - pointer.width_mm, down_mm)
     return put(sheet.live_mm, line.height_mm, parts)
+
+
+def _choose_kept(lines: Sequence[CardLine], count: int) -> frozenset[int]:
+    """Places of so many of the lines below the stops: which syringe, whom to call, then the others as they come."""
+    ranked = sorted(range(len(lines)), key=lambda at: at > 0 and not _is_call(lines[at]))
+    return frozenset(ranked[:count])
 
 
 def _is_call(line: CardLine) -> bool:
