@@ -40,7 +40,8 @@ def list_scan_codes(
         for index, (fill, told) in enumerate(zip(fills, words, strict=True)):
             x_mm = index * (column_mm + GAP_MM)
             caption = setter.text(say("scan-caption", text=fill.title), body_pt, caption_mm)
-            code = setter.late_figure(side_mm, side_mm, partial(_draw, told, module_mm), say("alt-scan"))
+            draw = partial(setter.remember, ("code", told, module_mm), partial(_draw, told, module_mm))
+            code = setter.late_figure(side_mm, side_mm, draw, say("alt-scan"))
             parts += (At(code, x_mm, 0.0), At(caption, x_mm + side_mm, 0.0))
         yield put(width_mm, max(part.piece.height_mm for part in parts), parts)
 
