@@ -22,6 +22,10 @@ from fillcards.problems import OutputError
 PROGRAM: Final = "lp"
 MOST_SECONDS: Final = 60
 """``lp`` hands over to a queue and comes back at once; a print server that is away keeps it waiting."""
+_AGAINST_DEFAULTS: Final = ("page-set=all", "booklet=false", "mirror=false", "page-border=none")
+"""A queue's own settings (``lpoptions``) count wherever a job is silent: half of the sides, or sides made smaller for a
+booklet, would be printed. Found with CUPS 2.4 and cups-filters 1.28; its other ways to scale give way to
+``print-scaling``."""
 _POINTS_AN_INCH: Final = 72.0
 _MM_AN_INCH: Final = 25.4
 _EASE_MM: Final = 0.05
@@ -132,6 +136,7 @@ def _list_options(job: Job, title: str) -> tuple[str, ...]:
     options = (
         "print-scaling=none",
         "number-up=1",
+        *_AGAINST_DEFAULTS,
         f"sides={f'two-sided-{job.edge.lower()}-edge' if job.is_two_sided else 'one-sided'}",
         f"media={job.media}",
         f"page-ranges={job.first}-{job.last}",

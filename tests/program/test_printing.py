@@ -63,6 +63,17 @@ def test_a_job_is_in_true_size_along_the_long_edge(tmp_path: Path, printer: Path
         assert job.options["media"] == "na_letter_8.5x11in"
 
 
+def test_a_setting_of_the_queue_leaves_out_and_turns_round_nothing(tmp_path: Path, printer: Path) -> None:
+    """Each is said, since a queue set to odd sides or booklets does so wherever a job is silent (lp(1), ``lpoptions``).
+
+    Seen on a real queue: of a card of six sides three came out, or two on a side.
+    """
+    make(tmp_path, "--print")
+    for job in list_printed(printer):
+        told = {name: job.options.get(name) for name in ("page-set", "booklet", "mirror", "page-border")}
+        assert told == {"page-set": "all", "booklet": "false", "mirror": "false", "page-border": "none"}
+
+
 def test_the_printed_bytes_are_those_that_are_written(tmp_path: Path, printer: Path) -> None:
     """What passed its gates goes to the printer as it is, and into the file."""
     out = tmp_path / "card.pdf"
