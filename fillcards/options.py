@@ -15,6 +15,7 @@ from fillcards.wording.braille import DEFAULT_PAPER, BraillePaper, Contraction
 if TYPE_CHECKING:
     from fillcards.card.model import Keeping
     from fillcards.catalogue.model import SyringeScale
+    from fillcards.problems import Problem
     from fillcards.regimen.model import Regimen
 
 
@@ -95,6 +96,7 @@ class Options(NamedTuple):
         touch: for the raised pages and the braille file.
         small: for small cards.
         keeping: what the register says in which the card is kept. It stands on the sheet for staff alone.
+        told: cautions of whoever asks, from what no file says. They stand there too.
     """
 
     form: Form = Form.FRIDGE
@@ -106,6 +108,7 @@ class Options(NamedTuple):
     touch: TouchOptions = DEFAULT_TOUCH
     small: SmallOptions = DEFAULT_SMALL
     keeping: Keeping | None = None
+    told: tuple[Problem, ...] = ()
 
 
 DEFAULT_OPTIONS: Final = Options()

@@ -79,7 +79,7 @@ def ask_rules_of_the_rest() -> Iterator[None]:
 
 def check_regimen(regimen: Regimen, options: Options = DEFAULT_OPTIONS) -> tuple[Problem, ...]:
     """Every problem and caution of a regimen that could be read."""
-    problems = [*check_rules(regimen), *check_words(regimen), *_check_print(regimen, options)]
+    problems = [*check_rules(regimen), *check_words(regimen), *_check_print(regimen, options), *options.told]
     if options.older is not None:
         from fillcards.plan.replacing import check_changes
 

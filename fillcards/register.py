@@ -322,6 +322,7 @@ def describe_card(regimen: Regimen) -> dict[str, Any]:
         "patient": tell_apart(regimen),
         "as_replaced": write_replaces(describe_replaced(regimen)),
         "replaced": write_replaces(replaces) if replaces else "",
+        "dated": str(review.date or ""),
     }
 
 

@@ -3,29 +3,35 @@
 A card is found by the number of its prescription, and told from others by its content: all it says beside the card that
 it replaces itself. So an old roster, run again after a newer one, is known for what it is: the card that it would make
 names the newer card as the one to throw away.
+
+Made is not given: a card replaces the one that was given last. One that was only made is no patient's, and is told to
+whoever hands the new one out.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import NamedTuple
+from collections.abc import Iterator, Mapping
+from typing import Final, NamedTuple
 
 from fillcards.card.model import Keeping
 from fillcards.intake.roster import Prescription, fold, loosen_number
-from fillcards.problems import Place, RegimenRefused
+from fillcards.problems import Place, Problem, RegimenRefused, Severity
 from fillcards.regimen.fingerprint import CODE_LENGTH
 from fillcards.regimen.keys import PRESCRIPTION
+from fillcards.regimen.model import Regimen
 from fillcards.register import CardState, Line, list_cards, list_checks, read_head
 from fillcards.strict_text import refuse
 
+NOT_GIVEN: Final = "ROSTER-023"
+
 
 class Current(NamedTuple):
-    """The card of a prescription that the patient has: the last one given, or if none was, the last one made.
+    """The card of a prescription that counts: the last one given, or if none was, the last one made.
 
     Attributes:
         content: fingerprint of what it says beside the card that it replaced itself.
         patient: what its patient is told from others by.
-        as_replaced: what a card that replaces it says of it, as text of a regimen file.
+        as_replaced: what a card that replaces it says of it, as text of a regimen file; empty where it was not given.
         replaced: the same of the card that it replaced; empty where it replaced none.
     """
 
@@ -55,20 +61,78 @@ class Over(NamedTuple):
         return RegimenRefused((refuse("ROSTER-021", place, found, "a card that is in force", remedy),))
 
 
+class Latest(NamedTuple):
+    """The card of a prescription that was made last, of those that are in force.
+
+    Attributes:
+        content: fingerprint of what it says beside the card that it replaced itself.
+        dated: its date; empty: it has none.
+        older: doses and lines, in words, of the other cards of the prescription, where they are not its own.
+    """
+
+    fingerprint: str
+    content: str
+    dated: str
+    older: frozenset[tuple[str, ...]]
+
+    def require_later(self, regimen: Regimen, fills: tuple[str, ...]) -> None:
+        """Refuse what brings back the doses of an older card, or is older itself; a date of its own says it is meant.
+
+        Raises:
+            RegimenRefused: it does.
+        """
+        date = str(regimen.review.date or "")
+        if date and self.dated and date < self.dated:
+            found = f"a card of {date}, older than card {self.fingerprint[:CODE_LENGTH]} of its prescription"
+        elif fills in self.older and not (date and self.dated and date > self.dated):
+            found = f"the doses of a card older than card {self.fingerprint[:CODE_LENGTH]} of its prescription"
+        else:
+            return
+        expected = f"a date after {self.dated or 'the last card, and one on each'}"
+        remedy = "an old roster's row is taken out; doses that are meant to come back have a date of their own"
+        raise RegimenRefused((refuse("ROSTER-021", regimen.find_place("review.date"), found, expected, remedy),))
+
+
 class Known(NamedTuple):
     """What is known of one prescription.
 
     Attributes:
-        current: the card that it replaces; ``None``: none.
+        current: the card that it replaces, if it was given; ``None``: none.
+        latest: the card made last, after which the new one must come; ``None``: none.
+        not_given: content and fingerprint of each card in force that was made and not given, when the run began.
         over: its cards that are not made again, by their content.
         keeping: for its sheet for staff; ``None``: there is no register.
         checks: the line of the check of each card that was checked here, by the card's fingerprint.
     """
 
     current: Current | None = None
+    latest: Latest | None = None
+    not_given: tuple[tuple[str, str], ...] = ()
     over: Mapping[str, Over] = {}
     keeping: Keeping | None = None
     checks: Mapping[str, Line] = {}
+
+    def require_later(self, regimen: Regimen, content: str, fills: tuple[str, ...]) -> None:
+        """Refuse a card that comes before the latest; one of the two that are known may be made once more.
+
+        Raises:
+            RegimenRefused: it does.
+        """
+        is_known = content in {each.content for each in (self.current, self.latest) if each}
+        if self.latest is not None and not is_known:
+            self.latest.require_later(regimen, fills)
+
+    def list_cautions(self, regimen: Regimen, content: str) -> Iterator[Problem]:
+        """For whoever hands the card out: an earlier card that the patient has, or has not."""
+        for other, fingerprint in self.not_given:
+            if other != content:
+                found = f"card {fingerprint[:CODE_LENGTH]} of the same prescription, made before and not told as given"
+                expected, remedy = (
+                    "one card a prescription with the patient",
+                    "ask whether the patient has it; if so take it back. Then end it in the register",
+                )
+                place = regimen.find_place("prescription")
+                yield Problem(NOT_GIVEN, Severity.CAUTION, place, found, expected, remedy)
 
 
 class KnownCards:
@@ -86,6 +150,9 @@ class KnownCards:
         for fingerprint, check in list_checks(lines[:begun]).items():
             self._checks.setdefault(check.file, {})[fingerprint] = check
         self._current: dict[str, Current] = {}
+        self._latest: dict[str, Latest] = {}
+        self._not_given: dict[str, tuple[tuple[str, str], ...]] = {}
+        self._begun = begun
         self._over: dict[str, dict[str, Over]] = {}
         self._spellings: dict[str, set[str]] = {}
         cards: dict[str, list[CardState]] = {}
@@ -108,8 +175,18 @@ class KnownCards:
             remedy = "compare both; write the number as it was written before, if it is that prescription"
             found, expected = "a number that the register has in another spelling", "one spelling of each number"
             raise RegimenRefused((refuse("ROSTER-018", place, found, expected, remedy),))
-        checks = self._checks.get(prescription.source, {})
-        return Known(self._current.get(number), self._over.get(number, {}), self._keeping, checks)
+        return self.find_number(number)._replace(checks=self._checks.get(prescription.source, {}))
+
+    def find_number(self, number: str) -> Known:
+        """What is known of a prescription by its number, but for the checks."""
+        number = fold(number)
+        return Known(
+            self._current.get(number),
+            self._latest.get(number),
+            self._not_given.get(number, ()),
+            self._over.get(number, {}),
+            self._keeping,
+        )
 
     def find_over(self, fingerprint: str) -> Over | None:
         """Why a card is not made again; ``None`` where it may be."""
@@ -123,12 +200,21 @@ class KnownCards:
             self._spellings.setdefault(loosen_number(number), set()).add(number)
         if number and in_force:
             # The last one given, or if none was, the last made.
-            known = max(in_force, key=lambda card: card.given.number if card.given else 0).details
-            current = Current(known["content"], known["patient"], known["as_replaced"], known["replaced"])
+            card = max(in_force, key=lambda card: card.given.number if card.given else 0)
+            known, latest = card.details, in_force[0]
+            as_replaced = known["as_replaced"] if card.given else ""
+            current = Current(known["content"], known["patient"], as_replaced, known["replaced"])
             self._current[number] = current
-            for card in in_force:
-                content = card.details["content"]
-                if content not in {current.content, cards[0].details["content"]}:
-                    now = f"older than card {cards[0].code} of its prescription"
-                    over.setdefault(content, Over(card.fingerprint, now))
+            older = frozenset(each.fills for each in cards if each.fills != latest.fills)
+            content, dated = latest.details["content"], latest.details.get("dated", "")
+            self._latest[number] = Latest(latest.fingerprint, content, dated, older)
+            self._not_given[number] = tuple(
+                (each.details["content"], each.fingerprint)
+                for each in in_force
+                if not each.given and each.made[0].number <= self._begun
+            )
+            for each in in_force:
+                if each.details["content"] not in {current.content, content}:
+                    now = f"older than card {latest.code} of its prescription"
+                    over.setdefault(each.details["content"], Over(each.fingerprint, now))
         self._over[number] = over

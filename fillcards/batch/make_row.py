@@ -53,12 +53,16 @@ def _make_card(task: Task) -> tuple[MadeCard, Details]:
         tree, regimen = _read(task)
     fingerprint = compute_fingerprint(regimen)
     known = task.known
-    if over := known.over.get(compute_content(regimen)):
+    content = compute_content(regimen)
+    if over := known.over.get(content):
         raise over.refuse(regimen.find_place("prescription"))
     keeping = known.keeping
     if keeping is not None:
         keeping = keeping._replace(is_checked_here=was_checked_here(known.checks.get(fingerprint), regimen))
-    made = place_regimen(regimen, task.options._replace(keeping=keeping))
+    told = tuple(known.list_cautions(regimen, content))
+    made = place_regimen(regimen, task.options._replace(keeping=keeping, told=told))
+    details = describe_card(regimen)
+    known.require_later(regimen, content, tuple(details["fills"]))
     (pdf,) = write_pages(made, Ending.PDF)
     if hash_all_words() != task.words:
         raise OutputError("the words of cards are others here than where the run began; make them the same, run again")
@@ -76,7 +80,7 @@ def _make_card(task: Task) -> tuple[MadeCard, Details]:
         cautions=tuple(problem.code for problem in made.problems),
         is_new=is_new,
     )
-    return card, Details(describe_card(regimen) | ({"check": say_check(regimen, keeping)} if keeping else {}))
+    return card, Details(details | ({"check": say_check(regimen, keeping)} if keeping else {}))
 
 
 def _read(task: Task) -> tuple[Node | None, Regimen]:

@@ -13,7 +13,7 @@ from enum import Enum
 from pathlib import Path
 from typing import Any, Final, NamedTuple
 
-from fillcards.batch.known import Known
+from fillcards.batch.known import NOT_GIVEN, Known
 from fillcards.intake.roster import Prescription
 from fillcards.options import Options
 from fillcards.problems import Problem, Severity
@@ -181,6 +181,7 @@ class Tally:
         kept: of the made, those that were there already when the run was started again.
         waiting: of the made, those that nobody has checked.
         faults: of the failed, those that failed by an error in Fillcards.
+        beside: of the made, those of whose prescription the register has an earlier card that was not given.
     """
 
     made: int = 0
@@ -189,6 +190,7 @@ class Tally:
     refused: int = 0
     failed: int = 0
     faults: int = 0
+    beside: int = 0
 
     @property
     def prescriptions(self) -> int:
@@ -202,6 +204,7 @@ class Tally:
                 self.made += 1
                 self.kept += outcome.card is not None and not outcome.card.is_new
                 self.waiting += outcome.card is not None and not outcome.card.check
+                self.beside += outcome.card is not None and NOT_GIVEN in outcome.card.cautions
             case Result.REFUSED:
                 self.refused += 1
             case Result.FAILED:
@@ -215,6 +218,8 @@ class Tally:
         lines = [f"{all_}: {self.made:,} made{kept}, {self.refused:,} refused, {self.failed:,} failed"]
         if self.waiting:
             lines.append(f"not yet checked by a second person: {self.waiting:,}")
+        if self.beside:
+            lines.append(f"with an earlier card that was made and never told as given: {self.beside:,} ({NOT_GIVEN})")
         return tuple(lines)
 
     def describe_for_programs(self) -> dict[str, Any]:

@@ -15,7 +15,7 @@ from contextlib import ExitStack
 from pathlib import Path
 from typing import Final, NamedTuple
 
-from fillcards.batch.known import Over
+from fillcards.batch.known import Known, KnownCards
 from fillcards.batch.printing import PRINTED_NAME, Printing
 from fillcards.batch.roster_file import REGIMEN_ENDINGS
 from fillcards.faults import describe_fault
@@ -35,7 +35,7 @@ from fillcards.options import Ending, Options
 from fillcards.pipeline import place_regimen, read_regimen_file, write_pages
 from fillcards.problems import OutputError, RegimenRefused, write_problem
 from fillcards.regimen.fingerprint import compute_card_code, compute_fingerprint
-from fillcards.register import Register, add_made, find_card, find_keeping, say_check
+from fillcards.register import Register, add_made, compute_content, describe_card, find_keeping, say_check
 from fillcards.strict_text import LARGEST_FILE_BYTES
 
 LOOK_EVERY_S: Final = 2.0
@@ -56,7 +56,8 @@ class Watch(NamedTuple):
         folder: of cards and drafts; made if it does not exist.
         options: of the cards, but for the day.
         find_today: the day, for each file anew.
-        register: where each card that is made gets its line; none is made that it calls replaced or ended.
+        register: where each card that is made gets its line; none is made that it calls replaced or ended, or that
+            comes before the last of its prescription.
         printer: where each card is printed; empty: the system's own; ``None``: nowhere.
     """
 
@@ -205,13 +206,17 @@ class _Run:
         options = self._watch.options._replace(today=today)
         regimen = read_regimen_file(data, options)
         fingerprint, register = compute_fingerprint(regimen), self._watch.register
-        card = find_card(register.read(), fingerprint) if register is not None else None
-        if card is not None and card.is_over:
-            raise Over(fingerprint, card.now).refuse(regimen.find_place("prescription"))
+        known, content = Known(), compute_content(regimen)
         if register is not None:
             # As before its own line, so that one made again after a kill has the same bytes.
-            options = options._replace(keeping=find_keeping(register, regimen, is_first=True))
+            keeping = find_keeping(register, regimen, is_first=True)
+            cards = KnownCards(register.read(), keeping.line)
+            known = cards.find_number(regimen.prescription or "")
+            if over := cards.find_over(fingerprint) or known.over.get(content):
+                raise over.refuse(regimen.find_place("prescription"))
+            options = options._replace(keeping=keeping, told=tuple(known.list_cautions(regimen, content)))
         made = place_regimen(regimen, options)
+        known.require_later(regimen, content, tuple(describe_card(regimen)["fills"]))
         (pdf,) = write_pages(made, Ending.PDF)
         # The register first, as everywhere: a run that is killed in between makes the card again, and finds its line.
         if register is not None and options.keeping and not register.is_made(fingerprint):

@@ -1,4 +1,4 @@
-"""With a register each card names the one that it replaces: the last current card of its prescription."""
+"""With a register each card names the one that it replaces: the card of its prescription that was given last."""
 
 from __future__ import annotations
 
@@ -54,13 +54,23 @@ def regimens(monkeypatch: pytest.MonkeyPatch) -> list[Regimen]:
     return seen
 
 
-def run(rows: list[list[str]], register: Register, tmp_path: Path, **asked: object) -> list[Outcome]:
+def run(
+    rows: list[list[str]], register: Register, tmp_path: Path, defaults: tuple[str, ...] = (), **asked: object
+) -> list[Outcome]:
     """The outcomes of a run into a folder of its own."""
     roster = write_table(tmp_path / "roster.csv", COLUMNS, rows)
-    reading = Reading(read_defaults(DEFAULTS, "clinic.yaml"))
+    reading = Reading(read_defaults("".join((DEFAULTS, *defaults)), "clinic.yaml"))
     folder = tmp_path / f"cards-{next(TICKS)}"
     _, outcomes, _ = run_quickly(roster, folder, reading=reading, register=register, **asked)  # type: ignore[arg-type]
     return outcomes
+
+
+def give(outcomes: list[Outcome], register: Register) -> None:
+    """Tell the register that the patient has the card of the only prescription."""
+    (outcome,) = outcomes
+    assert outcome.card is not None
+    details = {"to": "the patient", "replaces": ""}
+    register.add(Event.GIVEN, "Ada", fingerprint=outcome.card.fingerprint, details=details)
 
 
 def list_rows(first: str = "30 units", second: str = "30 units", day: str = "2026-11-25") -> list[list[str]]:
@@ -73,7 +83,7 @@ def test_a_first_card_replaces_none_and_a_changed_one_names_it(
     register: Register, regimens: list[Regimen], tmp_path: Path
 ) -> None:
     """What it says of the older card is true of it, as ``check --replacing`` asks."""
-    run(list_rows(), register, tmp_path)
+    give(run(list_rows(), register, tmp_path), register)
     run(list_rows("34 units", day="2026-11-26"), register, tmp_path)
     older, newer = regimens
     assert older.replaces is None
@@ -89,7 +99,7 @@ def test_the_same_prescription_again_is_the_same_card(
     register: Register, regimens: list[Regimen], tmp_path: Path
 ) -> None:
     """Also one that replaces another itself: it keeps its code, and no card replaces itself."""
-    run(list_rows(), register, tmp_path)
+    give(run(list_rows(), register, tmp_path), register)
     changed = list_rows("34 units", day="2026-11-26")
     first, again = run(changed, register, tmp_path), run(changed, register, tmp_path)
     assert first[0].card is not None
@@ -102,9 +112,7 @@ def test_the_card_that_the_patient_has_counts(register: Register, regimens: list
     """One that was given, before one that was only made; one that has ended is nobody's."""
     (outcome,) = run(list_rows(), register, tmp_path)
     assert outcome.card is not None
-    register.add(
-        Event.GIVEN, "Ada", fingerprint=outcome.card.fingerprint, details={"to": "the patient", "replaces": ""}
-    )
+    give([outcome], register)
     run(list_rows("32 units", day="2026-11-26"), register, tmp_path)
     run(list_rows("34 units", day="2026-11-27"), register, tmp_path)
     assert regimens[2].replaces is not None
@@ -113,6 +121,22 @@ def test_the_card_that_the_patient_has_counts(register: Register, regimens: list
         register.add(Event.ENDED, "Ada", fingerprint=card.fingerprint, details={"reason": "treatment stopped"})
     run(list_rows("36 units", day="2026-11-28"), register, tmp_path)
     assert regimens[3].replaces is None
+
+
+def test_a_card_that_was_never_given_is_not_replaced(
+    register: Register, regimens: list[Regimen], tmp_path: Path
+) -> None:
+    """The patient's first card says nothing of one that nobody has seen; whoever hands it out is told of that."""
+    (first,) = run(list_rows(), register, tmp_path)
+    (newer,) = run(list_rows("34 units", day="2026-11-26"), register, tmp_path)
+    assert regimens[1].replaces is None
+    assert first.card is not None
+    assert newer.card is not None
+    assert (first.card.cautions, newer.card.cautions) == ((), ("ROSTER-023",))
+    give([newer], register)
+    run(list_rows("36 units", day="2026-11-27"), register, tmp_path)
+    assert regimens[2].replaces is not None
+    assert regimens[2].replaces.fingerprint == newer.card.fingerprint
 
 
 def test_a_card_that_is_over_is_not_made_again(register: Register, tmp_path: Path) -> None:
@@ -140,12 +164,36 @@ def test_an_old_roster_run_again_replaces_no_newer_card(register: Register, tmp_
     assert run(older, register, tmp_path)[0].result is Result.MADE
 
 
+@pytest.mark.parametrize("is_given", [False, True])
+def test_an_old_roster_that_was_altered_brings_no_old_dose_back(
+    is_given: bool, register: Register, tmp_path: Path
+) -> None:
+    """Other directions make it another card; its doses are the older ones. With a later date of its own it is meant."""
+    (first,) = run(list_rows(), register, tmp_path)
+    if is_given:
+        give([first], register)
+    (newer,) = run(list_rows("34 units"), register, tmp_path)
+    if is_given:
+        give([newer], register)
+    (again,) = run(list_rows(), register, tmp_path, ("notes: Keep it cool.\n",))
+    assert (again.result, again.problems[0].code) == (Result.REFUSED, "ROSTER-021")
+    assert "the doses of a card older than card" in again.problems[0].found
+    assert run(list_rows(day="2026-11-26"), register, tmp_path)[0].result is Result.MADE
+
+
+def test_a_card_of_an_earlier_date_than_the_last_is_refused(register: Register, tmp_path: Path) -> None:
+    """Whatever its doses are, and whether the last card was given or not."""
+    run(list_rows(day="2026-11-26"), register, tmp_path)
+    (older,) = run(list_rows("34 units"), register, tmp_path)
+    assert (older.result, older.problems[0].code) == (Result.REFUSED, "ROSTER-021")
+    assert "a card of 2026-11-25, older than card" in older.problems[0].found
+
+
 def test_a_card_that_waits_while_the_patient_has_an_older_one_is_made_again(register: Register, tmp_path: Path) -> None:
     """The one that was given counts; it may be printed again until what replaces it is given."""
     older, newer = list_rows(), list_rows("34 units")
     (first,) = run(older, register, tmp_path)
-    assert first.card is not None
-    register.add(Event.GIVEN, "Ada", fingerprint=first.card.fingerprint, details={"to": "her", "replaces": ""})
+    give([first], register)
     for rows in (newer, newer, older):
         assert run(rows, register, tmp_path)[0].result is Result.MADE
 
@@ -216,7 +264,7 @@ def test_a_killed_run_names_the_same_card_when_it_goes_on(
     register: Register, regimens: list[Regimen], tmp_path: Path
 ) -> None:
     """The line of the register is there, that of the journal is not: the card is made once more, the same."""
-    run(list_rows(), register, tmp_path)
+    give(run(list_rows(), register, tmp_path), register)
     roster = write_table(tmp_path / "roster.csv", COLUMNS, list_rows("34 units", day="2026-11-26"))
     reading = Reading(read_defaults(DEFAULTS, "clinic.yaml"))
 
@@ -228,4 +276,4 @@ def test_a_killed_run_names_the_same_card_when_it_goes_on(
     tally, _, _ = run_quickly(roster, tmp_path / "cards", reading=reading, register=register)
     assert (tally.made, tally.kept) == (1, 1)
     assert regimens[1] == regimens[2]
-    assert len(register.read()) == 2
+    assert len(register.read()) == 3

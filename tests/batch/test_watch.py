@@ -259,6 +259,23 @@ def test_a_card_that_is_over_is_not_made_again(inbox: Path, how: str) -> None:
     assert list_names(inbox.parent / "cards") == []
 
 
+def test_an_older_file_makes_no_card_after_a_newer_one(inbox: Path) -> None:
+    """Dropped again, or dropped with other words and the older doses: set apart, until the newer card has ended."""
+    register = Register(inbox.parent / "register.sqlite3")
+    older, newer = (f"{vary(number)}prescription: RX-1\n" for number in (8, 10))
+    for text in (older, newer):
+        (inbox / "one.yaml").write_text(text, encoding="utf-8")
+        watch(inbox, register=register)
+    for text in (older, f"{older}notes: Keep it cool.\n"):
+        (inbox / "again.yaml").write_text(text, encoding="utf-8")
+        (told,) = watch(inbox, register=register)
+        assert (told.result, told.codes) == ("refused", ("ROSTER-021",))
+    register.add(Event.ENDED, "Ada", fingerprint=register.read()[-1].fingerprint, details={"reason": "mistake"})
+    (inbox / "again.yaml").write_text(older, encoding="utf-8")
+    (told,) = watch(inbox, register=register)
+    assert told.result == "made"
+
+
 def test_one_process_watches_a_folder(inbox: Path) -> None:
     """A second one is told, and touches nothing."""
     (inbox / "one.yaml").write_text(MIXED, encoding="utf-8")

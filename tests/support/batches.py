@@ -112,7 +112,7 @@ def make_quickly(task: Task) -> Outcome:
 
 def _place_nothing(regimen: Regimen, options: Options) -> SimpleNamespace:
     placed = SimpleNamespace(pages=(1,))
-    return SimpleNamespace(regimen=regimen, options=options, raised=None, placed=placed, problems=())
+    return SimpleNamespace(regimen=regimen, options=options, raised=None, placed=placed, problems=options.told)
 
 
 def _write_little(made: SimpleNamespace, _: Ending) -> tuple[bytes]:
