@@ -192,16 +192,18 @@ def _find_places(
     """Two lines and their values, the first nearest the needle; ``None`` if the numbers disagree.
 
     A number's line is the one beside it; beside a stop, where it would be felt with the stop's, it may be left out.
-    Beside a window's only number the nearest two lines are one line apart.
+    Beside a window's only number the nearest two lines are one line apart; where only one of several numbers has its
+    line, another's would be a whole number of lines away, near that number.
     """
     found = []
     for middle, value in numbers:
         near = min((s.y1_mm for s in beside[value]), key=lambda y: abs(y - middle))
         if abs(near - middle) <= NUMBER_EASE_MM:
             found.append((near, value))
-    if len(numbers) == len(found) == 1 and len(lines) > 1:
-        pitch = min(after.y1_mm - line.y1_mm for line, after in pairwise(lines))
-        found.append((found[0][0] + pitch, found[0][1] + line_every))
+    if len(found) == 1 and len(lines) > 1:
+        pitch, (y, value) = min(after.y1_mm - line.y1_mm for line, after in pairwise(lines)), found[0]
+        bare = next(((middle, other) for middle, other in numbers if other != value), None)
+        found.append((y + round((bare[0] - y) / pitch) * pitch, bare[1]) if bare else (y + pitch, value + line_every))
     if len(found) < 2:
         return None
     (y1, v1), (y2, v2) = min(found), max(found)

@@ -155,3 +155,8 @@ SMALL_CARDS = {
 def test_small_cards_that_were_refused_are_accepted(seed: int, number: int) -> None:
     """Each of them was refused once, and is right."""
     assert FORMS["pdf-small"](try_plan(seed, number, is_text=True)) == []
+
+
+def test_a_raised_scale_whose_zero_line_is_left_out_is_accepted() -> None:
+    """Beside a stop at line 1 of 20: of its two numbers, only 20 has its line."""
+    assert FORMS["pdf-raised"](try_plan(602, 1029, is_text=True)) == []
