@@ -92,6 +92,10 @@ def check_regimen(regimen: Regimen, options: Options = DEFAULT_OPTIONS) -> tuple
         from fillcards.plan.release import check_release
 
         problems = [*check_release(regimen, tuple(problems), options.today)]
+    elif regimen.contacts:
+        from fillcards.plan.release import caution_starter_phones
+
+        problems += caution_starter_phones(regimen)
     return sort_problems(problems)
 
 

@@ -24,6 +24,9 @@ CHECK_TO_COME: Final = "DATE-004"
 OLDEST_CARD_DAYS: Final = 365
 """An older card gets a caution. Common practice, no source."""
 
+_INVENTED: Final = "555-01"
+"""In every phone number of the starters: 555-0100 to 555-0199 are nobody's. From memory, no source."""
+
 _RAISED: Final = ("CHECK-", "WORDS-", DAYS_LEFT_OUT)
 """Codes of the cautions that forbid giving the card away: all about its check, words of a language that nobody has
 signed, and days nobody has answered for."""
@@ -57,6 +60,14 @@ def check_release(
     return (*raised, *_list_starter_values(regimen), *(_list_past_dates(regimen, today) if today else ()))
 
 
+def caution_starter_phones(regimen: Regimen) -> Iterator[Problem]:
+    """A starter's phone on a card that is no sample: told with every check, since nobody answers there."""
+    # The starters are read only for a card with such a number: reading them takes longer than all rules.
+    if not regimen.is_sample and any(_INVENTED in contact.phone for contact in regimen.contacts):
+        for problem in _list_starter_values(regimen, "phone"):
+            yield problem._replace(severity=Severity.CAUTION)
+
+
 def check_card_date(regimen: Regimen, today: datetime.date) -> Iterator[Problem]:
     """A check to come is refused, a card to come or of long ago is a caution; the dates of a sample are invented."""
     review = regimen.review
@@ -77,10 +88,10 @@ def check_card_date(regimen: Regimen, today: datetime.date) -> Iterator[Problem]
         yield Problem(CARD_DATE, Severity.CAUTION, place, found, "a card at most a year old", remedy)
 
 
-def _list_starter_values(regimen: Regimen) -> Iterator[Problem]:
+def _list_starter_values(regimen: Regimen, only: str = "") -> Iterator[Problem]:
     known = load_starter_values()
     for key, text, place in list_invented_values(regimen):
-        if (key, text) in known:
+        if (key, text) in known and only in {"", key}:
             found = f"{key} left over from a starter"
             remedy = "write the patient's own value, or delete the line"
             yield refuse("RELEASE-003", place, found, "the patient's own value", remedy)

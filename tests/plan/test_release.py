@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from fillcards.pipeline import check_regimen
 from fillcards.plan.release import check_card_date, check_release
 from fillcards.plan.rules import check_rules
 from fillcards.problems import Place, Problem, Severity
@@ -155,6 +156,16 @@ def test_a_starter_whose_sample_line_is_gone_is_no_release(path: Path) -> None:
     keys = {problem.place.key.rpartition(".")[2] for problem in found}
     assert keys >= {"name", "phone", "date"}
     assert all(problem.place.line for problem in found)
+
+
+@pytest.mark.parametrize("path", sorted(path for name, path in find_starters().items() if name != ROSTER))
+def test_a_starters_phone_is_a_caution_with_every_check(path: Path) -> None:
+    """Each of them, once the card is no sample: somebody would call it. Nothing else is told before a release."""
+    starter = read_regimen(path.read_text(encoding="utf-8"))
+    found = [each for each in check_regimen(replace(starter, is_sample=False)) if each.code == "RELEASE-003"]
+    assert {each.place for each in found} == {contact.find_place("phone") for contact in starter.contacts}
+    assert {each.severity for each in found} == {Severity.CAUTION}
+    assert not [each for each in check_regimen(starter) if each.code == "RELEASE-003"]
 
 
 def test_a_value_of_the_patients_own_is_no_starter_value() -> None:
