@@ -42,6 +42,9 @@ from fillcards.strict_yaml import (
 
 _DAYS: Final = f"{FILL}.{keys.DAYS.name}"
 _MINUTES: Final = f"{FILL}.{keys.MINUTES_BEFORE.name}"
+_KINDS: Final = tuple(f"{slot}.{keys.KIND.name}" for slot in MEDICINES)
+_SECOND: Final = _KINDS[1]
+"""A cell for which "none" is an answer, as for minutes: so that a row says that it draws one medicine."""
 BAD_BYTE: Final = re.compile("[\udc80-\udcff]")
 """A byte that was no UTF-8, as Python's "surrogateescape" keeps it."""
 
@@ -219,12 +222,12 @@ class _Merger:
             entries = parts.setdefault(section, [])
             if key == DOSE:
                 doses[section] = TextScalar(cell.text, place)
-            elif (cell.column, cell.text) != (_MINUTES, keys.NONE):
+            elif cell.text != keys.NONE or cell.column not in {_MINUTES, _SECOND}:
                 entries.append((TextScalar(key, place), _build_value(cell.text, place)))
         draw: list[tuple[TextScalar, Node]] = []
         for slot in MEDICINES:
-            if slot in parts:
-                entries = parts.pop(slot)
+            entries = parts.pop(slot, [])
+            if entries or slot in doses:
                 if not entries:
                     # A dose alone, as after a slip of columns, is one of a medicine that is not named.
                     place = doses[slot].place
@@ -324,11 +327,16 @@ def _check_characters(row: Row) -> Iterator[Problem]:
 
 
 def _check_merged_cells(rows: tuple[Row, ...]) -> Iterator[Problem]:
-    """Days and minutes that one row states and another leaves blank: a merged cell stands in its first row alone."""
+    """Days, minutes and a second medicine that one row states and another leaves blank.
+
+    A merged cell stands in its first row alone.
+    """
     said = [{cell.column: cell for cell in row.cells if cell.text} for row in rows]
-    for row, own in zip(rows, said, strict=True):
-        for column, word in ((_DAYS, "every day"), (_MINUTES, keys.NONE)):
-            stated = next((each[column] for each in said if column in each and _is_alike(own, each, column)), None)
+    for number, (row, own) in enumerate(zip(rows, said, strict=True)):
+        for column, word in ((_DAYS, "every day"), (_MINUTES, keys.NONE), (_SECOND, keys.NONE)):
+            # Rows may be sorted by their time; whether one draws a second medicine is asked less readily.
+            others = said[:number] if column == _SECOND else said
+            stated = next((each[column] for each in others if column in each and _is_alike(own, each, column)), None)
             if column not in own and stated is not None:
                 found = "a blank, where another row of the prescription has a text: a merged cell, or nothing"
                 remedy = f'write it into each of its rows, as the prescription has it; "{word}" is an answer too'
@@ -338,15 +346,16 @@ def _check_merged_cells(rows: tuple[Row, ...]) -> Iterator[Problem]:
 
 
 def _is_alike(one: Mapping[str, Cell], other: Mapping[str, Cell], column: str) -> bool:
-    """Whether what one row says under a column could be meant for the other; minutes go with medicines and a meal."""
+    """Whether what another row says could be meant for this one; minutes go with medicines and a meal."""
     if column == _DAYS:
         return True
-    kinds = [
-        {fold(row[name].text) for slot in MEDICINES if (name := f"{slot}.{keys.KIND.name}") in row}
-        for row in (one, other)
-    ]
+    own, others = ([fold(row[name].text) for name in _KINDS if name in row] for row in (one, other))
+    if column == _SECOND:
+        # Not what this row draws already, as its first.
+        return others[-1] not in {*own, keys.NONE}
     try:
-        return kinds[0] == kinds[1] and can_follow_minutes(one[f"{FILL}.{keys.WHEN.name}"].text)
+        is_same = {*own} - {keys.NONE} == {*others} - {keys.NONE}
+        return is_same and can_follow_minutes(one[f"{FILL}.{keys.WHEN.name}"].text)
     except (FormError, KeyError):
         return False
 

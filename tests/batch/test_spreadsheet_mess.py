@@ -15,8 +15,10 @@ from pathlib import Path
 import pytest
 from support.batches import COLUMNS, change_cell, find_run, list_cards, list_cells, run_quickly
 
+from fillcards.batch.outcome import Result
 from fillcards.batch.table import Reading
-from fillcards.intake.roster_shared import read_column_map
+from fillcards.intake.roster_shared import read_column_map, read_defaults
+from fillcards.problems import RegimenRefused
 
 ROWS = 200
 REMARKS = "Remarks"
@@ -122,3 +124,41 @@ def test_every_row_of_a_mess_is_told_by_the_spreadsheets_number(seed: int, tmp_p
     made = {f"row-{row:06}.pdf" for row, (_, outcome) in mess.expected.items() if outcome == "made"}
     assert set(list_cards(folder)) == made
     assert len({outcome for _, outcome in mess.expected.values()}) == 7
+
+
+MERGED = {
+    "prescription": "RX-1",
+    "patient.name": "Juniper Testcase",
+    "medicine_1.kind": "insulin regular",
+    "medicine_1.dose": "6 units",
+    "medicine_2.kind": "insulin isophane",
+    "medicine_2.dose": "12 units",
+    "fill.when": "before breakfast",
+    "fill.minutes_before": "30",
+    "fill.days": "[monday, tuesday]",
+}
+DEFAULTS = """\
+syringe: {scale: U-100, capacity: 0.5 mL, line_every: 1 unit, needle: fixed}
+medicines:
+  regular: {kind: insulin regular, strength: 100 units/mL, vial: 10 mL}
+  isophane: {kind: insulin isophane, strength: 100 units/mL, vial: 10 mL}
+fillcards: 1
+review: {date: 2026-11-25}
+"""
+
+
+@pytest.mark.parametrize("merged", [*((name,) for name in MERGED), ("medicine_2.kind", "medicine_2.dose")])
+def test_a_merged_cell_makes_no_card_with_less(merged: tuple[str, ...], tmp_path: Path) -> None:
+    """A value in the first row of two alone: both fills have both medicines, on one card, or there is no card."""
+    second = MERGED | {"fill.when": "before supper"} | dict.fromkeys(merged, "")
+    path = tmp_path / "export.csv"
+    with path.open("w", encoding="utf-8", newline="") as file:
+        csv.writer(file).writerows([MERGED, MERGED.values(), second.values()])
+    reading = Reading(read_defaults(DEFAULTS, "clinic.yaml"))
+    if merged == ("prescription",):
+        with pytest.raises(RegimenRefused, match="ROSTER-020"):
+            run_quickly(path, tmp_path / "cards", reading=reading)
+        return
+    _, (outcome,), _ = run_quickly(path, tmp_path / "cards", reading=reading)
+    assert (outcome.result is Result.MADE) == (merged == ("patient.name",))
+    assert outcome.rows == (2, 3)

@@ -379,9 +379,27 @@ def test_a_merged_cell_is_asked_about(column: str, first: str, answer: str) -> N
     assert len(read_prescription(make_prescription(one, other | {column: answer})).fills) == 2
 
 
+def test_a_second_medicine_in_a_merged_cell_is_asked_about() -> None:
+    """Kind, dose and all blank, beside a row that names two: no fill lacks one unless "none" says that it is meant."""
+    other = CELLS | dict.fromkeys(MEDICINE_2, "") | {"fill.when": "before supper"}
+    (problem,) = list_problems(make_prescription(CELLS, other))
+    assert (problem.code, problem.place.key, problem.place.line) == ("ROSTER-022", "medicine_2.kind", 8)
+    assert read_prescription(make_prescription(other, CELLS))
+    assert read_prescription(make_prescription(CELLS, other | {"medicine_1.kind": CELLS["medicine_2.kind"]}))
+    two, one = read_prescription(make_prescription(CELLS, other | {"medicine_2.kind": "none"})).fills
+    assert (len(two.draws), len(one.draws)) == (2, 1)
+
+
+def test_no_medicine_with_a_dose_is_refused() -> None:
+    """Of the two one is a slip."""
+    cells = CELLS | dict.fromkeys(MEDICINE_2, "") | {"medicine_2.kind": "none", "medicine_2.dose": "12 units"}
+    assert "FORM-006" in {problem.code for problem in list_problems(make_prescription(cells))}
+
+
 def test_minutes_go_with_their_medicines_and_a_meal() -> None:
     """A fill of other medicines, or at bedtime, has none to state; where no row has any, nothing is asked."""
-    for change in ({"fill.when": "at bedtime"}, dict.fromkeys(MEDICINE_2, "") | {"fill.when": "before supper"}):
+    alone = dict.fromkeys(MEDICINE_2, "") | {"medicine_2.kind": "none", "fill.when": "before supper"}
+    for change in ({"fill.when": "at bedtime"}, alone):
         assert read_prescription(make_prescription(CELLS, CELLS | {"fill.minutes_before": ""} | change))
     without = CELLS | {"fill.minutes_before": ""}
     assert read_prescription(make_prescription(without, without | {"fill.when": "before supper"}))
