@@ -60,7 +60,7 @@ if (lock) {
 // ---- write
 
 const form = find("form");
-let writes = Promise.resolve(), turn = 0, fill = 1, side = 1, speech = 0;
+let writes = Promise.resolve(), underway = 0, turn = 0, fill = 1, side = 1, speech = 0;
 
 function valueOf(blank) {
   if (blank.matches(".days")) return [...blank.querySelectorAll(":checked")].map((box) => box.value);
@@ -119,8 +119,11 @@ function show(answer) {
   speak(answer.spoken);
 }
 
+// What is asked waits for what is being written: the answer is of the whole file, and the last one asked is shown.
 async function look(blank) {
   const mine = ++turn;
+  await writes;
+  if (mine !== turn) return;
   const body = blank
     ? { path: blank.dataset.path, value: valueOf(blank), was: wasOf(blank), fill, side }
     : { path: "", value: "", was: "", fill, side };
@@ -133,13 +136,15 @@ function write(blank) {
   const value = valueOf(blank), was = wasOf(blank), path = blank.dataset.path;
   blank.dataset.was = String(value);
   find("state").textContent = "being written";
+  ++underway;
+  const mine = ++turn;
   writes = writes.then(async () => {
-    const mine = ++turn;
     const answer = await ask(`${base}/write/${form.dataset.number}/blank`, { path, value, was, write: true, fill, side });
+    --underway;
     if (!answer.ok || !answer.saved) {
       blank.dataset.was = String(was);
       find("state").textContent = "not written";
-    } else find("state").textContent = "written to the file";
+    } else if (!underway) find("state").textContent = "written to the file";
     if (mine === turn || !answer.ok || answer.form) show(answer);
   });
 }
@@ -178,8 +183,8 @@ if (form) {
     }
     const { add, remove, offer } = button.dataset, asked = add ? { add } : offer ? { offer } : { remove };
     const part = button.closest(".part").id;
+    ++turn;
     writes = writes.then(async () => {
-      ++turn;
       show(await ask(`${base}/write/${form.dataset.number}/items`, { ...asked, fill, side }));
       const groups = find(part).querySelectorAll(".group");
       if (asked.add) groups[groups.length - 1]?.querySelector("input, select")?.focus();
