@@ -30,6 +30,7 @@ from fillcards.desk.drafts import (
     hash_text,
     number_of,
 )
+from fillcards.desk.live import LEFT_EMPTY
 from fillcards.desk.people import Clock, NotSignedOn, People, Session
 from fillcards.desk.text_edit import CannotEdit, Plain, read_plain
 from fillcards.options import Ending, Form, Options
@@ -56,6 +57,8 @@ def _make_environment() -> Environment:
         "Stage": Stage,
         "number_of": number_of,
         "times": blanks.TIMES,
+        "date_form": blanks.DATE_FORM,
+        "left_empty": LEFT_EMPTY,
         "day_words": blanks.DAY_WORDS,
         "barrels": [(name_barrel(scale), Markup(draw_end(scale))) for scale in load_scales()],
     }

@@ -39,18 +39,19 @@ class Row(NamedTuple):
     within: str = ""
 
 
-_DATE: Final = "(year-month-day)"
+DATE_FORM: Final = "(year-month-day)"
+"""Beside every date, on every page."""
 
 WHOSE: Final = (
     Row("This card is for a", keys.PATIENT_KIND, "person or animal"),
     Row("called", keys.NAME, "name", 22),
-    Row(", born", keys.BORN, f"birth date {_DATE}", 11),
+    Row(", born", keys.BORN, f"birth date {DATE_FORM}", 11),
     Row(", known to the clinic as", keys.SECOND_IDENTIFIER, "identifier", 16),
 )
 READER: Final = (
     Row("Who reads it can read", keys.READS, "near acuity, such as 20/100 at 40 cm", 18, within="patient"),
     Row(", and gets print", keys.RESERVE, "times as large; 2 if left out", within="patient"),
-    Row("times that size; or wants print of", keys.TEXT_SIZE, "size, such as 24 pt", 8, within="patient"),
+    Row("times that size; or wants print of", keys.TEXT_SIZE, "print size, such as 24 pt", 8, within="patient"),
     Row(". The paper is", keys.PAPER, "paper"),
     Row(", and the syringe is held", keys.BARREL, "how the barrel is held"),
 )
@@ -62,21 +63,27 @@ SYRINGE: Final = (
 )
 ANOTHER: Final = (
     Row("It says", keys.SCALE, "scale printed on it"),
-    Row(", holds", keys.CAPACITY, "volume at the last line", 9),
-    Row(", has a line every", keys.LINE_EVERY, "from line to line", 9),
-    Row("and a number every", keys.NUMBERED_EVERY, "from number to number", 9),
+    Row(", holds", keys.CAPACITY, "volume at the last line, such as 0.5 mL", 9),
+    Row(", has a line every", keys.LINE_EVERY, "from line to line, such as 1 unit", 9),
+    Row("and a number every", keys.NUMBERED_EVERY, "from number to number, such as 10 units", 9),
 )
 MEDICINE: Final = (
     Row("This vial holds", keys.KIND, "medicine"),
     Row("of", keys.STRENGTH, "strength, such as 100 units/mL", 14),
-    Row("in", keys.VIAL, "volume of the full vial", 8),
-    Row(". The label says", keys.ON_THE_LABEL, "words on the label", 24),
+    Row("in", keys.VIAL, "volume of the full vial, such as 10 mL", 8),
+    Row(". The label says", keys.ON_THE_LABEL, "words on the label, without the strength", 24),
     Row("and by hand it is told by", keys.VIAL_MARK, "mark on the vial", 20),
-    Row(". It was opened", keys.OPENED, f"day opened {_DATE}", 11),
-    Row("It is used within", keys.USE_WITHIN, "from the label, such as 28 days", 8, is_rare=True),
-    Row("and expires", keys.EXPIRES, f"expiry date {_DATE}", 11, is_rare=True),
+    Row(". It was opened", keys.OPENED, f"day opened {DATE_FORM}", 11),
+    Row("It is used within", keys.USE_WITHIN, "days of use on the label, such as 28 days", 8, is_rare=True),
+    Row("and expires", keys.EXPIRES, f"expiry date {DATE_FORM}", 11, is_rare=True),
     Row(". Also printed:", keys.WARNING, "a caution", 30, is_rare=True),
-    Row(". That it may be mixed was read on the label by", keys.MIXING_CHECKED_BY, "who read it", 18, is_rare=True),
+    Row(
+        ". That it may be mixed was read on the label by",
+        keys.MIXING_CHECKED_BY,
+        "who read the label",
+        18,
+        is_rare=True,
+    ),
 )
 OTHER: Final = (
     Row(". It is called", keys.OTHER_NAME, "generic name in full", 22),
@@ -84,7 +91,7 @@ OTHER: Final = (
     Row(", is made even: ", keys.MOTION, "how it is made even"),
     Row(", is given", keys.ROUTE, "route"),
     Row(", takes air: ", keys.AIR, "air into the vial first"),
-    Row(", may share a syringe with", keys.MAY_SHARE_WITH, "none, or words for vials", 14),
+    Row(", may share a syringe with", keys.MAY_SHARE_WITH, "vials it may share with, such as none", 14),
 )
 CONTACT: Final = (
     Row("Call", keys.WHO, "whom to call", 18),
@@ -100,8 +107,8 @@ ROOT: Final = (
     Row(". The card is in", keys.LANGUAGE, "language"),
 )
 REVIEW: Final = (
-    Row("Dated", keys.DATE, f"the card's date {_DATE}", 11),
-    Row(". The doses are looked at again by", keys.ASK_AGAIN_BY, f"day {_DATE}", 11),
+    Row("Dated", keys.DATE, f"the card's date {DATE_FORM}", 11),
+    Row(". The doses are looked at again by", keys.ASK_AGAIN_BY, f"day to ask again {DATE_FORM}", 11),
 )
 WORDS_OF: Final = {
     **LANGUAGES,
@@ -181,6 +188,11 @@ def list_parts(tree: Plain) -> tuple[Part, ...]:
         Part("contacts", "whom to call", "Whom to call", tuple(calls)),
         Part("words", "words and language", "Words and language", words),
     )
+
+
+def shorten(name: str) -> str:
+    """A blank's name without what stands beside it: a form, an example, what is left out."""
+    return re.split(r",? (?:such as|without the) | \(|; ", name)[0]
 
 
 def _group(tree: Plain, id_: str, rows: Iterable[Row], of: str = "", **more: Any) -> Group:

@@ -15,6 +15,7 @@ from fillcards.desk import writing
 from fillcards.desk.app import Desk, read_form
 from fillcards.desk.drafts import Draft, Stage, hash_text
 from fillcards.desk.live import look_at
+from fillcards.desk.page_words import say
 from fillcards.desk.people import NotSignedOn, Session
 from fillcards.desk.second_entry import describe_regimen, read_entry, write_entry
 from fillcards.pipeline import read_regimen_file
@@ -120,7 +121,7 @@ def _write_check(desk: Desk, name: str, text: str, draft: Draft, regimen: Regime
     try:
         again = read_regimen_file(checked.encode())
     except RegimenRefused as refusal:
-        raise NotSignedOn(f"{refusal.problems[0].found}: {refusal.problems[0].remedy}") from None
+        raise NotSignedOn(say(f"{refusal.problems[0].found}: {refusal.problems[0].remedy}")) from None
     if not is_checked(again) or compute_fingerprint(again) != draft.fingerprint:
         raise NotSignedOn("The check cannot be written: writer and checker may be one person by their names.")
     # The file first: killed here, the page comes back, and the same is written once more.

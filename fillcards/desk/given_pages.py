@@ -11,6 +11,7 @@ from starlette.responses import Response
 from fillcards.desk.app import Desk, join_words, read_form
 from fillcards.desk.drafts import Stage
 from fillcards.desk.live import look_at
+from fillcards.desk.page_words import say
 from fillcards.desk.people import NotSignedOn, Session
 from fillcards.options import Ending, Form
 from fillcards.pipeline import choose_form, read_regimen_file
@@ -75,7 +76,7 @@ def _why_not(desk: Desk, regimen: Regimen, card: CardState | None) -> str:
     if not is_checked(regimen):
         return "This card is not checked, or was changed since."
     to_settle = look_at(regimen.text, desk.today).to_settle
-    return f"This card may not be given: {to_settle[0].found}." if to_settle else ""
+    return f"This card may not be given: {say(to_settle[0].found)}." if to_settle else ""
 
 
 def _note_given(

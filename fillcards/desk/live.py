@@ -36,7 +36,12 @@ from fillcards.regimen.schema import read_regimen
 
 _NOT_TOLD: Final = ("CHECK-", "FORM-010")
 """The check comes later, and the list of parts says what is not settled."""
-_RELEASE_ALONE: Final = ("RELEASE-", "WORDS-001", DAYS_LEFT_OUT)
+UNANSWERED: Final = "DESK-001"
+UNANSWERED_DAYS: Final = "DESK-002"
+"""What the desk asks although a file may leave it out. Without its days a card says each day: no picture of that."""
+LEFT_EMPTY: Final = ("FORM-004", "FORM-006", "FILL-003", "MED-005", "DAYS-002", UNANSWERED, UNANSWERED_DAYS)
+"""Problems that only say that a blank is empty."""
+_RELEASE_ALONE: Final = ("RELEASE-", "WORDS-001", DAYS_LEFT_OUT, UNANSWERED)
 _LINES: Final = ("LINE-001", "LINE-002")
 _ELSEWHERE: Final = re.compile(r"contacts|notes|clinic_says|prescription|replaces|review|sample")
 _MOST_OFFERED: Final = 3
@@ -124,8 +129,10 @@ def draw(look: Look, number: int, side: int) -> Picture:
     if side == 0 and (not look.is_whole or look.stops):
         return Picture("", "No picture of the vials while a problem stands.")
     if touching or not fills or regimen is None:
-        which = f": {touching[0].found}" if touching else ""
-        return Picture("", f"No card while a problem stands{which}.")
+        wrong = next((problem for problem in touching if problem.code not in LEFT_EMPTY), None)
+        if touching and wrong is None:
+            return Picture("", f"No card yet. To settle: {touching[0].found}.")
+        return Picture("", f"No card while a problem stands{f': {wrong.found}' if wrong else ''}.")
     is_settled = look.is_whole and not look.stops
     try:
         placed = _place(regimen if is_settled else _leave_alone(regimen, fills[0]), number if side else 0)
@@ -137,6 +144,7 @@ def draw(look: Look, number: int, side: int) -> Picture:
     stops = [write_number(each.stop_line) for each in placed.fill.draws]
     unit = " mL" if placed.fill.first.is_ml else ""
     lines = f"Line {stops[0]}{unit}" if len(stops) == 1 else f"Lines {stops[0]} and {stops[1]}{unit}"
+    lines = lines if side else "Your vials"
     eyes = f", for eyes that read {regimen.patient.reads.text}" if regimen.patient.reads else ""
     return Picture(svg, f"{lines} · {len(pages)} sides · print of {placed.body_pt:g} pt{eyes}", len(pages))
 

@@ -64,6 +64,11 @@ def fold(words: str) -> str:
     return "".join(words.split()).casefold()
 
 
+def fold_label(words: str, strength: Quantity | None) -> str:
+    """Words on a label, folded; without the strength, which has a blank of its own."""
+    return fold(words).removesuffix(fold(str(strength)) if strength else "")
+
+
 def fold_medicine(words: str) -> str:
     """A medicine by the name the catalogue has for it, else folded."""
     row = find_medicine_named(words)
@@ -82,7 +87,9 @@ def describe_regimen(regimen: Regimen) -> Entry:
         )
         for fill in regimen.fills
     )
-    labels = frozenset((fold(each.on_the_label or each.name), each.strength) for each in regimen.medicines)
+    labels = frozenset(
+        (fold_label(each.on_the_label or each.name, each.strength), each.strength) for each in regimen.medicines
+    )
     syringe, patient = regimen.syringe, regimen.patient
     born = patient.born if patient.kind is PatientKind.PERSON else None
     return Entry(fold(patient.name or ""), born, fills, syringe.scale, syringe.last_line, labels)
@@ -130,9 +137,9 @@ class _Fields:
 def read_entry(fields: Mapping[str, str]) -> Typed:
     """The typed fields: ``name``, ``born``, ``count``, ``fill-1-when`` and so on, ``scale``, ``last``, ``label-1``."""
     given = _Fields(fields)
-    name = given.read("name", str)
+    name = given.read("name", str, "the name, as on the prescription")
     is_animal = given.text("kind") == PatientKind.ANIMAL.value
-    born = None if is_animal else given.read("born", read_date, "a date such as 4 May 1951 or 1951-05-04")
+    born = None if is_animal else given.read("born", read_date, "a date as year-month-day, such as 1948-07-15")
     count = given.read("count", _read_count, "how many fills the prescription has, from 1 to 12")
     rows = [_read_fill(given, number) for number in range(1, (count or 0) + 1)]
     scale = given.read("scale", lambda text: _SCALES[fold(text)], f"one of: {', '.join(s.value for s in ScaleName)}")
@@ -156,7 +163,7 @@ _SCALES: Final = {fold(scale.value): scale for scale in ScaleName} | {
 
 
 def read_date(text: str) -> datetime.date:
-    """``1951-05-04`` or ``4 May 1951``; nothing whose day and month could be taken for one another.
+    """``1951-05-04``, as the blank asks, or ``4 May 1951``; never what has day and month in doubt.
 
     Raises:
         ValueError: it is neither.
@@ -244,7 +251,7 @@ def _read_label(given: _Fields, number: int) -> tuple[tuple[str, Quantity | None
     is_none = strength.casefold() == _NO_STRENGTH
     amount = None if is_none else given.read(f"strength-{number}", _read_strength, "the strength, or the word none")
     said = "no strength on it" if amount is None else f"{_write_amount(amount)}"
-    return (fold(words), amount), f"Label: {words}; {said}."
+    return (fold_label(words, amount), amount), f"Label: {words}; {said}."
 
 
 def _read_strength(text: str) -> Quantity:

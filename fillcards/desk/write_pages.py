@@ -10,13 +10,14 @@ from starlette.responses import JSONResponse, RedirectResponse, Response
 from fillcards.desk import blanks, writing
 from fillcards.desk.app import Desk, join_words, read_form
 from fillcards.desk.drafts import ChangedMeanwhile, Stage, hash_text
-from fillcards.desk.live import Look, Picture, draw, look_at
+from fillcards.desk.live import LEFT_EMPTY, Look, Picture, draw, look_at
+from fillcards.desk.page_words import list_unanswered, say, tell
 from fillcards.desk.people import Session
 from fillcards.desk.text_edit import CannotEdit, Plain, find_plain, read_plain
 from fillcards.problems import Place, Problem, Severity
 from fillcards.quantities import write_number
 from fillcards.regimen.fingerprint import compute_fingerprint, is_checked
-from fillcards.regimen.model import PatientKind, Regimen
+from fillcards.regimen.model import Regimen
 from fillcards.register import Event
 
 More: TypeAlias = tuple[str, tuple[Problem, ...]]
@@ -30,6 +31,7 @@ _IS_WAITING: Final = (
 )
 _IS_GIVEN: Final = "This card has been given out. To change a dose, begin the card that replaces it."
 _IS_CHECKED: Final = "This card has been checked. Any change makes its check void."
+_FITS: Final = "a value of one line; a vial only once in a syringe"
 _MOST_OF_REASON: Final = 300
 
 
@@ -40,7 +42,8 @@ async def write(desk: Desk, request: Request, session: Session) -> Response:
         tree = read_plain(text)
     except CannotEdit as refusal:
         return desk.show("unreadable.html", session, file=name, problems=refusal.problems)
-    draft, look = desk.draft_of(name), look_at(text, desk.today)
+    parts = blanks.list_parts(tree)
+    draft, look = desk.draft_of(name), tell(look_at(text, desk.today), tree, parts)
     number = request.path_params["file"]
     if draft.stage is Stage.WAITING and session.name != draft.writer:
         return desk.show_closed(session, "Waits for a check", _IS_WAITING)
@@ -50,17 +53,18 @@ async def write(desk: Desk, request: Request, session: Session) -> Response:
         return desk.show_closed(session, "Checked", _IS_CHECKED, change=number, give=number)
     picture = draw(look, 1, 1)
     writer = draft.writers.get(hash_text(text), "")
-    values = _describe_form(desk, tree, look)
+    values = _describe_form(desk, tree, parts, look)
     return desk.show(
         "write.html", session, file=name, number=number, draft=draft, writer=writer, picture=picture, **values
     )
 
 
-def _describe_form(desk: Desk, tree: Plain, look: Look, more: More | None = None) -> dict[str, Any]:
+def _describe_form(
+    desk: Desk, tree: Plain, parts: tuple[blanks.Part, ...], look: Look, more: More | None = None
+) -> dict[str, Any]:
     """What the form's templates need: its parts, the problems of each sentence, how many are to be settled where."""
-    parts = blanks.list_parts(tree)
     problems: dict[str, list[Problem]] = {}
-    for problem in (*list_unnamed(look), *look.problems, *(more[1] if more else ())):
+    for problem in (*look.problems, *(more[1] if more else ())):
         is_more = more is not None and problem in more[1]
         path = more[0] if more is not None and is_more else problem.place.key
         problems.setdefault(blanks.find_group(parts, path), []).append(problem)
@@ -74,30 +78,15 @@ def _describe_form(desk: Desk, tree: Plain, look: Look, more: More | None = None
         "parts": parts,
         "problems": problems,
         "settle": settle,
-        "invalid": [problem.place.key for problem in look.to_settle],
+        "invalid": [problem.place.key for problem in look.to_settle if problem.code not in LEFT_EMPTY],
         "olds": {group.id: _tell_old(look.regimen, group.id) for part in parts for group in part.groups},
         "offers": writing.list_offers(tree, desk.read_clinic()),
         "whose": find_plain(tree, "patient.name") or "A new card",
     }
 
 
-def list_unnamed(look: Look) -> tuple[Problem, ...]:
-    """What a second person could not compare because the file leaves it out."""
-    if look.regimen is None:
-        return ()
-    patient = look.regimen.patient
-    is_born_wanted = patient.kind is PatientKind.PERSON and patient.born is None
-    missing = (*(() if patient.name else (("name", "name"),)), *((("born", "birth date"),) if is_born_wanted else ()))
-    told = {problem.place.key for problem in look.problems}
-    return tuple(
-        _refuse(f"patient.{key}", f"no {words}", "what the second person compares with the prescription", "fill it in")
-        for key, words in missing
-        if f"patient.{key}" not in told
-    )
-
-
 def _refuse(path: str, found: str, expected: str, remedy: str) -> Problem:
-    return Problem("DESK-001", Severity.REFUSE, Place(key=path), found, expected, remedy)
+    return Problem("DESK-003", Severity.REFUSE, Place(key=path), found, expected, remedy)
 
 
 def _tell_old(regimen: Regimen | None, group: str) -> str:
@@ -130,8 +119,9 @@ async def blank(desk: Desk, request: Request, session: Session) -> Response:
     except writing.NoSuchBlank:
         raise ChangedMeanwhile(_GONE) from None
     except CannotEdit as refusal:
-        cannot = _refuse(path, "this cannot be put into the file", "a value of one line", "write it otherwise")
-        more = path, refusal.problems or (cannot,)
+        cannot = _refuse(path, "this cannot be put into the file", _FITS, "write or choose another")
+        told = (each._replace(found=say(each.found), remedy=say(each.remedy)) for each in refusal.problems)
+        more = path, tuple(told) or (cannot,)
     is_saved = bool(asked.get("write")) and there is not None and more is None
     if is_saved and there is not None:
         if writing.read_value(there) not in (asked["was"], value):
@@ -178,8 +168,10 @@ def _answer(
     is_saved: bool,
 ) -> Response:
     """What has changed on the page, as its templates make it."""
-    tree, look = read_plain(text), look_at(text, desk.today)
-    values = _describe_form(desk, tree, look, more)
+    tree = read_plain(text)
+    parts = blanks.list_parts(tree)
+    look = tell(look_at(text, desk.today), tree, parts)
+    values = _describe_form(desk, tree, parts, look, more)
     has_picture = "fill" in asked
     picture = draw(look, int(asked["fill"]), int(asked["side"])) if has_picture else Picture("", "")
     problems = values["problems"]
@@ -204,8 +196,11 @@ def _speak(tree: Plain, values: dict[str, Any], path: str, words: str) -> str:
     group = blanks.find_group(values["parts"], path)
     when = find_plain(tree, f"{group}.when") if group.startswith("fills[") else None
     of = f"{when}: " if isinstance(when, str) and when else ""
-    worst = next((each for each in values["problems"].get(group, ()) if each.severity is Severity.REFUSE), None)
-    return f"{of}Problem. {worst.found}." if worst else f"{of}{words}" if of else ""
+    refused = [each for each in values["problems"].get(group, ()) if each.severity is Severity.REFUSE]
+    worst = next((each for each in refused if each.code not in LEFT_EMPTY), None)
+    if worst or not refused:
+        return f"{of}Problem. {worst.found}." if worst else f"{of}{words}" if of else ""
+    return f"{of}To settle: {'; '.join(each.found for each in refused)}."
 
 
 async def hand(desk: Desk, request: Request, session: Session) -> Response:
@@ -214,7 +209,7 @@ async def hand(desk: Desk, request: Request, session: Session) -> Response:
     given = await read_form(request)
     draft, look = desk.draft_of(name), look_at(text, desk.today)
     here, there = f"{session.base}/write/{request.path_params['file']}", f"{session.base}/check"
-    if look.regimen is None or look.to_settle or not look.is_whole or list_unnamed(look):
+    if look.regimen is None or look.to_settle or not look.is_whole or any(list_unanswered(read_plain(text))):
         return RedirectResponse(here, 303)
     fingerprint = compute_fingerprint(look.regimen)
     if draft.stage in {Stage.WAITING, Stage.AGREED} and draft.fingerprint == fingerprint:

@@ -105,6 +105,10 @@ def write_blank(text: str, path: str, value: str | list[str]) -> str:
         text = put(text, path, value if value or blank.is_kept else None)
     if changed := _DAYS_OR_DRAW.match(path):
         text = _void_days(text, tree, changed[1])
+    if path.endswith(".kind") and path.startswith("medicines.") and value != keys.OTHER:
+        # The catalogue says these of its own medicines, and the page has no blank for them any more.
+        for each in keys.OTHER_MEDICINE_KEYS:
+            text = put(text, f"{path.removesuffix('kind')}{each.name}", None)
     if re.fullmatch(r"medicines\.[\w-]+\.(?:kind|name)", path) or draw:
         for key in list_medicine_keys(tree):
             text = put(text, f"medicines.{key}.mixing_checked_by", None)

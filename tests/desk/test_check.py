@@ -180,6 +180,29 @@ def test_many_may_print_at_once(desk: RunningDesk) -> None:
     assert read_register(desk).find_fault() is None
 
 
+def test_what_nobody_answered_is_not_handed_over(desk: RunningDesk) -> None:
+    """No day is pressed and no word of the label is there: the file may leave both out, the desk may not."""
+    (anna,) = sign_on(desk, "Anna Writer")
+    path = desk.folder / "card.yaml"
+    text = path.read_text(encoding="utf-8")
+    for line in ("    days: every day\n", "    on_the_label: insulin glargine\n"):
+        assert line in text
+        path.write_text(text.replace(line, ""), encoding="utf-8")
+        assert "1 to settle first" in anna.get(f"/write/{FILE}").text
+        assert anna.post(f"/write/{FILE}/hand").headers["location"].endswith(f"/write/{FILE}")
+    assert count(desk, Event.HANDED) == 0
+
+
+def test_what_the_file_cannot_hold_is_a_problem(desk: RunningDesk) -> None:
+    """One vial twice in a syringe: told as a problem under its sentence, and the file stays as it was."""
+    (anna,) = sign_on(desk, "Anna Writer")
+    before = (desk.folder / "card.yaml").read_text(encoding="utf-8")
+    answer = anna.write(FILE, "fills[1].draw/1", "glargine").json()
+    assert "Problem: this cannot be put into the file" in answer["boxes"]["fills[1]"]
+    assert not answer["saved"]
+    assert (desk.folder / "card.yaml").read_text(encoding="utf-8") == before
+
+
 def test_slips_do_not_count(desk: RunningDesk) -> None:
     """A form that cannot be read is shown again with what was typed, and is no submission."""
     anna, ben = sign_on(desk, "Anna Writer", "Ben Checker")

@@ -187,10 +187,12 @@ class Writer:
         self.pick("needle", "fixed")
         self.pick("medicine, vial “first”", "insulin regular")
         self.put("strength, such as 100 units/mL, insulin regular", "100 units/mL")
+        self.put("words on the label, without the strength, insulin regular", "insulin regular")
         self.put("mark on the vial, insulin regular", "one rubber band")
         self.hand.press("another vial")
         self.pick("medicine, vial “second”", "insulin isophane")
         self.put("strength, such as 100 units/mL, insulin isophane", "100 units/mL")
+        self.put("words on the label, without the strength, insulin isophane", "insulin isophane")
         self.put("mark on the vial, insulin isophane", "two rubber bands")
         self.put("when, fill 1", "before breakfast")
         self.hand.press("every day")
@@ -232,7 +234,7 @@ class Writer:
         """All of the prescription and the bag, with what is given here instead."""
         fields = {
             "name": "sample  PERSON",
-            "birth date, such as 4 May 1951": "12 May 1951",
+            "birth date (year-month-day)": "1951-05-12",
             "how many fills": "1",
             "when": "Before breakfast",
             "days": "daily",
@@ -243,9 +245,9 @@ class Writer:
             "minutes before eating": "30",
             "scale printed on it, such as U-100 or mL": "u100",
             "last number": "50",
-            "words on label 1": "Insulin Regular",
+            "words on label 1, without the strength": "Insulin Regular",
             "strength on label 1, or none": "100 units/mL",
-            "words on label 2": "insulin isophane",
+            "words on label 2, without the strength": "insulin isophane",
             "strength on label 2, or none": "100 units/mL",
         } | other
         for label, value in fields.items():
@@ -277,7 +279,7 @@ def differ_then_agree(writer: Writer, checker: Writer) -> None:
     expect(reason).to_contain_text("twenty-four units of insulin isophane")
     expect(reason).to_contain_text("twenty-three units of insulin isophane")
     writer.look()
-    writer.hand.fill(writer.label("reason, after another look at the prescription"), "the prescription says so")
+    writer.hand.fill(writer.label("what the prescription says, and what was mended"), "the prescription says so")
     writer.hand.press("Hand to the second person")
     checker.open_draft(2)
     checker.type_entry()
