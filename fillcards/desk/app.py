@@ -49,10 +49,15 @@ def write_moment(at: str) -> str:
     return f"{ENGLISH.write_date(moment.date())}, {moment:%H:%M}"
 
 
+def write_day(day: str) -> str:
+    """``29 November 2026``."""
+    return ENGLISH.write_date(datetime.date.fromisoformat(day))
+
+
 def _make_environment() -> Environment:
     loader = FileSystemLoader(HERE / "pages")
     environment = Environment(loader=loader, autoescape=True, trim_blocks=True, lstrip_blocks=True)
-    environment.filters["moment"] = write_moment
+    environment.filters |= {"moment": write_moment, "day": write_day}
     environment.globals |= {
         "Stage": Stage,
         "number_of": number_of,
