@@ -29,8 +29,8 @@ can be read back:
   neck.
 * band: one ``Line`` across the middle of the vial, half as heavy again as the outline and longer than the vial is wide.
 * label: one ``Polygon``, 4 corners, outlined, with ``Line`` in it.
-* bubble: one ``Polygon`` of 12 corners, outlined; where there are any, all is pushed back, and no wedge and no number
-  stand there. Drop: one ``Polygon`` of 13 corners, filled.
+* bubble: one ``Polygon`` of 12 corners, outlined; where there are any, all is pushed back and pulled again, and
+  no wedge and no number stand there. Drop: one ``Polygon`` of 13 corners, filled.
 * a vial seen from its end, rolled between two filled hands: one ``Polygon`` of 36 corners, outlined, with a level and a
   filling in it.
 * wiping pad: one ``Polygon``, 4 corners, outlined, over a cap, and on it a filled hand of more than 20 corners.

@@ -188,7 +188,9 @@ def _list_looks(scene: Scene) -> tuple[VialLook, ...]:
 
 
 def _draw_drawing(scene: Scene, words: SceneWords, pen: Pen) -> Items:
-    """A vial upside down over the barrel; the stop at its wedge; an arrow the way the plunger moves."""
+    """A vial upside down over the barrel; the stop at its wedge; an arrow the way the plunger moves, or both ways: all
+    pushed back, then pulled again.
+    """
     gap_mm, look = pen.gap_mm, _list_looks(scene)[0]
     pushes = scene.kind in (SceneKind.BUBBLE, SceneKind.ORAL_BUBBLE)
     if scene.stop is None:
@@ -206,16 +208,15 @@ def _draw_drawing(scene: Scene, words: SceneWords, pen: Pen) -> Items:
     level_mm, holes = vial.length_mm + (TURNED_LEVEL + spare) * gap_mm, _around_needle(pen, reach)
     yield from draw_vial(vial_axes, look, pen, vial, level_mm=level_mm, holes=holes, has_plug=look.is_bottle)
     yield from small.draw()
+    # Beside the rod that it moves; number and wedge, on the other side, are where it stops.
+    x_mm, bottom_mm = -small.flange_reach_mm - (HEAD_HALF + 1.3) * gap_mm, small.thumb_mm - gap_mm
+    yield draw_hollow_arrow((x_mm, bottom_mm - (ROD_ARROW - 1.0) * gap_mm), (x_mm, bottom_mm), pen)
     if pushes:
         yield _draw_push(small)
         # Not every time: only where there is a bubble.
         doubt = pen.build_label(words.doubt, bold=True)
         yield from place_drawing(doubt, small.outer_mm + 3.0 * gap_mm, small.locate(Fraction(0)))
     else:
-        # The arrow moves the rod; number and wedge, on the other side, are where it stops.
-        x_mm = -small.flange_reach_mm - (HEAD_HALF + 1.3) * gap_mm
-        bottom_mm = small.thumb_mm - gap_mm
-        yield draw_hollow_arrow((x_mm, bottom_mm - (ROD_ARROW - 1.0) * gap_mm), (x_mm, bottom_mm), pen)
         yield small.draw_wedge()
         y_mm = small.locate(scene.stop) - pen.build_label("0", bold=True).height_mm / 2
         yield from place_drawing(_stack(scene.stop_text, pen), small.outer_mm + 5.8 * gap_mm, y_mm)

@@ -404,7 +404,12 @@ class Expecting:
         draw = below_vial("draw", vials=look, vial_stands=False, arrows=("pulled",))
         yield Step(say("one-6", stop=stop), draw, say("alt-draw", stop=stop))
         bubble = below_vial(
-            "bubble", wedge="", words=(say("scene-doubt").text,), vials=look, vial_stands=False, arrows=("pushed",)
+            "bubble",
+            wedge="",
+            words=(say("scene-doubt").text,),
+            vials=look,
+            vial_stands=False,
+            arrows=("pushed", "pulled"),
         )
         yield Step(say("one-7", stop=stop), bubble, say("alt-bubble"))
         yield Step(say("one-8", stop=stop), below_vial("check"), say("alt-check", stop=stop))
@@ -438,7 +443,12 @@ class Expecting:
         draw = oral("oral_draw", vials=look, vial_stands=False, arrows=("pulled",))
         yield Step(say("mouth-4", stop=stop), draw, say("alt-oral-draw", stop=stop))
         bubble = oral(
-            "oral_bubble", wedge="", words=(say("scene-doubt").text,), vials=look, vial_stands=False, arrows=("pushed",)
+            "oral_bubble",
+            wedge="",
+            words=(say("scene-doubt").text,),
+            vials=look,
+            vial_stands=False,
+            arrows=("pushed", "pulled"),
         )
         yield Step(say("mouth-5", stop=stop), bubble, say("alt-oral-bubble"))
         yield Step(say("mouth-6", stop=stop), oral("check"), say("alt-check", stop=stop))

@@ -281,36 +281,33 @@ def test_vial_is_upright_for_air_and_turned_over_for_drawing(kind: SceneKind) ->
 
 
 @pytest.mark.parametrize(
-    ("kind", "way"),
+    ("kind", "ways"),
     [
-        (KIND.DRAW, 1),
-        (KIND.ORAL_DRAW, 1),
-        (KIND.BUBBLE, -1),
-        (KIND.ORAL_BUBBLE, -1),
-        (KIND.AIR_OUT, 1),
-        (KIND.AIR_STAY, 1),
-        *((kind, 1) for kind in INJECT),
-        (KIND.SHARPS, 1),
+        (KIND.DRAW, (1,)),
+        (KIND.ORAL_DRAW, (1,)),
+        (KIND.BUBBLE, (1, -1)),
+        (KIND.ORAL_BUBBLE, (1, -1)),
+        (KIND.AIR_OUT, (1, -1)),
+        (KIND.AIR_STAY, (1,)),
+        *((kind, (1,)) for kind in INJECT),
+        (KIND.SHARPS, (1,)),
     ],
     ids=lambda value: getattr(value, "name", value),
 )
 @pytest.mark.parametrize("share", [Fraction(1, 50), Fraction(1, 2), Fraction(1)])
-def test_hollow_arrow_points_where_the_plunger_goes(kind: SceneKind, way: int, share: Fraction) -> None:
-    """An arrow, not filled: down the page where the plunger is pulled or pushed down, up where all goes back.
-
-    One more, up, where the needle comes out.
-    """
+def test_hollow_arrows_point_where_plunger_and_needle_go(
+    kind: SceneKind, ways: tuple[int, ...], share: Fraction
+) -> None:
+    """Not filled: down where a plunger is pulled or pushed down, up where all goes back or the needle comes out."""
     scene = make_scene(kind)
     scene = make_scene(kind, scene.syringe, share * scene.syringe.last_line)
-    arrow, *out = find_arrows(draw(scene, make_ink_pen(18)))
-    assert [each.points_mm[0][1] == min(y for _, y in each.points_mm) for each in out] == [True] * (
-        kind is KIND.AIR_OUT
-    )
-    assert arrow.fill is None
-    assert arrow.outline_mm > 0
-    tip_y = arrow.points_mm[0][1]
-    tail_y = {1: min, -1: max}[way](y for _, y in arrow.points_mm)
-    assert (tip_y - tail_y) * way > 5
+    arrows = find_arrows(draw(scene, make_ink_pen(18)))
+    for arrow, way in zip(arrows, ways, strict=True):
+        assert arrow.fill is None
+        assert arrow.outline_mm > 0
+        tip_y = arrow.points_mm[0][1]
+        tail_y = {1: min, -1: max}[way](y for _, y in arrow.points_mm)
+        assert (tip_y - tail_y) * way > 5
 
 
 @pytest.mark.parametrize("kind", AIR, ids=lambda kind: kind.name)
