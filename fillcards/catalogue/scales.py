@@ -87,7 +87,11 @@ def _build_scale(row: Row, *, is_users: bool, seen: set[tuple[ScaleName, Fractio
     identity = (built.scale, built.capacity_ml, built.line_every)
     if identity in seen:
         row.add_problem(
-            "CAT-008", "scale", "the same scale, capacity and lines twice", "each once", "keep the right one"
+            "CAT-008",
+            "scale",
+            "the same scale, capacity and lines twice",
+            "each once, whatever numbers stand at the lines",
+            "keep the right one; say other numbers in the regimen file, under syringe.numbered_every",
         )
     seen.add(identity)
     return built

@@ -87,6 +87,13 @@ def test_a_scale_twice_is_refused() -> None:
     assert codes == {"CAT-008"}
 
 
+def test_a_scale_twice_with_other_numbers_leads_to_the_regimen_file() -> None:
+    """A barrel is known by its scale, capacity and lines; its numbers are a key of the regimen file."""
+    again = GOOD.partition("\n")[2].replace("numbered_every: 5 units", "numbered_every: 10 units")
+    (problem,) = refuse(GOOD + again)
+    assert (problem.code, "syringe.numbered_every" in problem.remedy) == ("CAT-008", True)
+
+
 def test_every_fault_is_listed_at_once() -> None:
     """A row with three faults is refused with three problems in the order of the file."""
     text = GOOD.replace("0.5 mL", "0.5").replace("0.5 units", "0.50 units").replace("47 mm", "47")
