@@ -27,8 +27,8 @@ def test_size(name: str, width: str, height: str) -> None:
     assert (paper.width_mm, paper.height_mm) == (Fraction(width), Fraction(height))
 
 
-def test_names() -> None:
-    """The papers are those the regimen file may name, and only letter and a4 hold a fridge card (design 3.1)."""
+def test_every_paper_has_its_size_above() -> None:
+    """Each paper of the catalogue stands in the table, and no other; only letter and a4 hold a fridge card."""
     assert load_papers().keys() == {name for name, _, _ in SIZES_MM}
     assert {name for name, paper in load_papers().items() if not paper.is_small} == {"letter", "a4"}
 

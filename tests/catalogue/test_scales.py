@@ -52,7 +52,7 @@ def test_every_row_of_iso_8537_table_1(scale: str, capacity: str, length_mm: int
 
 
 def test_no_unit_scale_beyond_the_standard_but_u_500() -> None:
-    """The catalogue has no unit scale that neither ISO 8537:2007 nor the dedicated U-500 syringe has."""
+    """The catalogue has no unit scale but those of ISO 8537:2007 and the U-500 syringe; others are a user's own."""
     known = {(scale, Fraction(capacity), Fraction(interval)) for scale, capacity, _, interval, _ in ISO_8537_TABLE_1}
     ours = {(row.scale.value, row.capacity_ml, row.line_every) for row in load_scales() if row not in ML_SCALES}
     assert ours - known == {("U-500", Fraction("0.5"), Fraction(5))}

@@ -21,6 +21,7 @@ from support.plans import STARTERS, build_card, plan_starter
 from fillcards.catalogue.near_vision import parse_near_acuity
 from fillcards.layout.model import Page, PlacedCard
 from fillcards.layout.proof import find_faults
+from fillcards.layout.styles import STYLES, list_styles
 from fillcards.picture.items import Text
 from fillcards.plan.print_size import choose_print_size
 from fillcards.problems import RegimenRefused
@@ -78,6 +79,12 @@ def list_excesses(placed: PlacedCard | None, reader: str) -> Iterator[str]:
         )
         if sides > most or sides % 2:
             yield f"{section}: {sides} of {most}"
+
+
+def test_no_page_style_goes_untried() -> None:
+    """Each is the first choice for one of these readers."""
+    first = {list_styles(choose_print_size(make_reader(reader)).body_pt)[:1] for reader in READERS}
+    assert [style.name for style in STYLES if (style,) not in first] == []
 
 
 @pytest.mark.parametrize(("starter", "reader", "paper"), CASES)

@@ -1,6 +1,6 @@
 """What a safety rule is: a code that says why it exists, and a function that finds where a regimen breaks it.
 
-A rule prints nothing, raises nothing and proposes no dose. Rules are in plain tables at the end of their modules.
+A rule prints nothing, raises nothing and proposes no dose.
 """
 
 from __future__ import annotations
