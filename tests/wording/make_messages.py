@@ -16,6 +16,10 @@ from babel import Locale
 from babel.messages.catalog import Catalog, Message
 from babel.messages.mofile import write_mo
 from babel.messages.pofile import read_po
+
+if __name__ == "__main__":
+    sys.path[:0] = [str(Path(__file__).parents[2]), str(Path(__file__).parents[1])]
+
 from wording.language_data import write_data
 
 FOLDER: Final = Path(__file__).parents[2] / "fillcards" / "wording"

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import gettext
+import os
 import re
+import subprocess
+import sys
 from pathlib import Path
 from typing import Final
 
@@ -33,6 +36,14 @@ def test_nothing_is_missing_or_dead(language: str) -> None:
     assert set(ids) ^ SOURCE.keys() == set()
     assert ids == list(SOURCE)
     assert [message_id for message_id, message in messages if not all(list_words(message))] == []
+
+
+def test_the_command_of_the_guide_runs_by_itself_and_writes_over_no_language() -> None:
+    """``make_messages.py es`` finds what it needs without a path being set, then stops: Spanish is there."""
+    command = [sys.executable, str(Path(__file__).with_name("make_messages.py")), "es"]
+    own = {name: value for name, value in os.environ.items() if name != "PYTHONPATH"}
+    ran = subprocess.run(command, env=own, capture_output=True, text=True, check=False)
+    assert "FileExistsError" in ran.stderr
 
 
 @pytest.mark.parametrize("language", TRANSLATED)
