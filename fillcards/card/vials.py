@@ -105,7 +105,8 @@ def _list_wrong(plan: Plan) -> Iterator[Say]:
     """Every trouble that a fill of the card can meet, once, in the order in which it can come.
 
     What is in the syringe may go back only while all of it came from the vial the needle is still in; after the second
-    draw it is thrown away and begun again (facts 4.1). Whether a dose was given is never settled by giving it again.
+    draw it is thrown away and begun again (overshoot-discard). Whether a dose was given is never settled by giving it
+    again.
     """
     by_needle = [fill for fill in plan.fills if fill.first.medicine.route is not Route.BY_MOUTH]
     is_mouth = not by_needle

@@ -67,7 +67,7 @@ def measure_draw_line(draw: PrescribedDraw, regimen: Regimen) -> Fraction:
 def order_draws(fill: Fill, regimen: Regimen) -> tuple[PrescribedDraw, ...]:
     """The fill's draws in the order of drawing: clear before cloudy, whatever the file's order.
 
-    Source: common practice, no source beyond the nursing pages of facts 4.1; the clear vial must not receive what
+    Source: common practice, no source beyond nursing-mixing-pages; the clear vial must not receive what
     makes the other one cloudy.
     """
     return tuple(sorted(fill.draws, key=lambda draw: regimen.find_medicine(draw.medicine).is_cloudy))

@@ -1,6 +1,6 @@
 """The steps of one fill: acts grouped once, for every form of the card. No words, no pictures.
 
-The order of air, clear and cloudy is common practice, told alike by the nursing pages of facts 4.1 (no standard states
+The order of air, clear and cloudy is common practice, told alike in nursing-mixing-pages (no standard states
 it). A step is as much as a hand does before the eye goes back to the card, so that twelve steps hold two medicines, ten
 one, and eight one by mouth.
 """

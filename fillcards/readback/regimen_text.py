@@ -265,12 +265,12 @@ def _read_vial(key: str, entry: dict[str, Any], scale: str) -> Vial:
     return Vial(
         key=key,
         name=kind if row else _text(entry, "name"),
-        # Of what is counted in units, only insulin may go on a unit scale (design 2.5).
+        # Of what is counted in units, only insulin may go on a unit scale.
         is_insulin=row is not None or (scale in UNITS_A_ML and strength.endswith("/mL") and "unit" in strength),
         strength=read_amount(strength) if strength else None,
         look=row["look"] if row else _text(entry, "look"),
         motion=row["motion"] if row else _text(entry, "motion"),
-        # A vial of insulin takes air equal to the dose (facts 6, nursing pages alike).
+        # A vial of insulin takes air equal to the dose (air-equal-to-dose).
         takes_air=True if row else _text(entry, "air") == "equal",
         route="under the skin" if row else _text(entry, "route"),
         days_open=int(read_amount(days_open).number) if days_open else 0,

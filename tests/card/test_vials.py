@@ -184,7 +184,7 @@ def list_wrong(regimen: Regimen) -> list[str]:
 
 
 def test_what_goes_wrong_with_two_medicines() -> None:
-    """After the second draw nothing goes back into a vial (facts 4.1)."""
+    """After the second draw nothing goes back into a vial (overshoot-discard)."""
     assert list_wrong(MIXED) == [
         "wrong-first",
         "wrong-first-out",

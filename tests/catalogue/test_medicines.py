@@ -53,7 +53,7 @@ def test_pairs_that_may_share() -> None:
 
 
 def test_a_pair_is_one_clear_and_one_cloudy() -> None:
-    """No two clear ones share a syringe, and no two cloudy ones (design 7)."""
+    """No two clear ones share a syringe, and no two cloudy ones."""
     for pair in list_pairs():
         assert sorted(load_medicines()[kind].look for kind in pair) == ["clear", "cloudy"]
 
@@ -90,7 +90,7 @@ def test_cloudy_ones_are_rolled(row: MedicineKind) -> None:
 
 
 def test_no_strength_of_pens() -> None:
-    """200 and 300 units/mL exist in pens only and are in no row (facts 3, from memory; design 7)."""
+    """200 and 300 units/mL exist in pens only and are in no row (from memory)."""
     strengths = {strength.amount for row in ROWS for strength in row.strengths}
     assert strengths == {Fraction(40), Fraction(100), Fraction(500)}
 
@@ -122,7 +122,7 @@ def test_other_generic_names_are_known(name: str, kind: str) -> None:
 
 @pytest.mark.parametrize("name", ["", "insulin", "insulin lispro-aabc", "insulin porcine zinc", "methotrexate"])
 def test_other_medicines_are_not_taken_for_ours(name: str) -> None:
-    """A name that is another medicine's, or nobody's, finds no row; the -aabc form of lispro is another (facts 4.2)."""
+    """Another medicine's name, or nobody's, finds no row; lispro's -aabc form is another (label-summary-mixing)."""
     assert find_medicine_named(name) is None
 
 

@@ -50,7 +50,7 @@ def test_logmar_of_fractions(logmar: str, fraction: str) -> None:
     assert written == pytest.approx(parse_near_acuity(f"{fraction} at 40 cm").logmar, abs=0.005)
 
 
-# facts 8.3, worked conversions: logMAR, distance in cm, height in mm, M.
+# near-acuity-table and colenbrander-near, worked: logMAR, distance in cm, height in mm, M.
 @pytest.mark.parametrize(
     ("text", "height_mm", "m_units"),
     [
@@ -78,7 +78,7 @@ def test_critical_x_height_of_normal_readers() -> None:
     ("period_mm", "logmar"), [(1.367, 0.77), (0.684, 0.47), (0.860, 0.57), (0.570, 0.39), (1.140, 0.69)]
 )
 def test_lines_that_can_be_told_apart(period_mm: float, logmar: float) -> None:
-    """Lines of the standard's shortest scales are just told apart at these acuities (facts 8.3; grating-acuity)."""
+    """Lines of the standard's shortest scales are just told apart at these acuities (grating-acuity)."""
     assert measure_line_separation_mm(NearAcuity("", logmar, 400)) == pytest.approx(period_mm, rel=0.02)
 
 

@@ -10,7 +10,7 @@ from fillcards.catalogue.model import ScaleName, SyringeScale
 from fillcards.catalogue.scales import THICKEST_LINE_MM, find_scale, load_scales
 
 # ISO 8537:2007, Table 1 (iso-8537-2007): scale, capacity in mL, least scale length in mm, interval in units; numbers
-# by 9.2: every 5 units on 0.3 and 0.5 mL, every 10 on 1 and 2 mL. Typed anew from facts 1.1.
+# by 9.2: every 5 units on 0.3 and 0.5 mL, every 10 on 1 and 2 mL. Typed anew.
 ISO_8537_TABLE_1 = [
     ("U-100", "0.3", 41, "0.5", 5),
     ("U-100", "0.3", 41, "1", 5),
@@ -77,7 +77,7 @@ def test_ml_lines_in_common_use(capacity: str, interval: str) -> None:
 
 @pytest.mark.parametrize(("scale", "units"), [(ScaleName.U_100, 30), (ScaleName.U_40, 12)])
 def test_units_in_0_3_ml(scale: ScaleName, units: int) -> None:
-    """0.3 mL hold 30 units of U-100 and 12 of U-40 (facts 1.3, two patient teaching pages)."""
+    """0.3 mL hold 30 units of U-100 and 12 of U-40 (two patient teaching pages)."""
     assert make_scale(scale, "0.3", 1).last_line == units
 
 

@@ -64,7 +64,7 @@ def test_a_note_hides_no_doubt(word: str) -> None:
 
 
 def test_the_damaged_reading_is_told() -> None:
-    """The record of ISO 8537:2007 warns of the damaged tolerance constant (facts 1.1)."""
+    """The record of ISO 8537:2007 warns of the damaged tolerance constant."""
     assert "damaged" in load_sources()["iso-8537-2007"].note
 
 

@@ -73,14 +73,14 @@ def test_first_act_on_the_syringe_is_air_for_the_cloudy_vial() -> None:
 
 
 def test_aspart_is_drawn_before_isophane() -> None:
-    """Facts check 20 and the label summary of facts 4.2: allowed, aspart first."""
+    """Allowed, aspart first (label-summary-mixing)."""
     medicines = (make_insulin("cloudy", "insulin isophane"), make_insulin("clear", "insulin aspart"))
     fill = plan_one(make_regimen(make_fill(cloudy="12 units", clear="4 units"), medicines=medicines))
     assert [draw.medicine.name for draw in fill.draws] == ["insulin aspart", "insulin isophane"]
 
 
 def test_u500_on_its_own_syringe_is_planned() -> None:
-    """Facts check 7: 200 units of 500 units/mL stand on line 200 and are 0.4 mL."""
+    """200 units of 500 units/mL stand on line 200 and are 0.4 mL (u500-syringe-steps)."""
     regimen = make_regimen(
         make_fill(strong="200 units"),
         medicines=(make_insulin("strong", "insulin regular concentrated", "500 units/mL"),),
@@ -202,7 +202,7 @@ def test_single_dose_is_planned_only_on_a_printed_line(hundredths: int, row: Syr
 
 @given(st.integers(1, 100))
 def test_mg_on_a_unit_scale_is_a_line(lines: int) -> None:
-    """A dose in mg of 2.5 mg/mL is line dose / 0.025 of a U-100 scale (0.01 mL a line, facts 3)."""
+    """A dose in mg of 2.5 mg/mL is line dose / 0.025 of a U-100 scale (0.01 mL a line)."""
     assume(lines <= 50)
     mg = Fraction(25, 1000) * lines
     weekly = make_other("weekly", "sample weekly medicine", "2.5 mg/mL")

@@ -85,7 +85,7 @@ def make_needing(size_pt: float) -> Patient:
 
 
 def test_a_reader_of_12_pt_is_served_by_a_small_card() -> None:
-    """12 pt is the least of a small card (design 7): who needs just that can read it."""
+    """12 pt is the least of a small card: who needs just that can read it."""
     assert check_small_print(make_needing(12)) == ()
     (problem,) = check_small_print(make_needing(12.5))
     assert problem.found == "this reader needs 12.5 pt; words on a small card may have 12 pt"

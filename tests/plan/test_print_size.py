@@ -45,7 +45,7 @@ def test_nothing_stated() -> None:
     assert "states no near acuity" in size.why
 
 
-# facts 8.3, worked conversions: threshold in pt of a face with x-height 0.519 em, at reserves of 2 and 3 to 1.
+# Worked from m-unit and colenbrander-near: threshold in pt of a face with x-height 0.519 em, reserves of 2 and 3 to 1.
 @pytest.mark.parametrize(
     ("text", "reserve", "points_at_0_519"),
     [
@@ -66,7 +66,7 @@ def test_worked_sizes(text: str, reserve: float, points_at_0_519: float) -> None
 
 
 def test_good_eyes_get_18_pt() -> None:
-    """20/40 needs less than 18 pt at 2 to 1 (facts 8.3: 12.7 pt), and 18 pt is the least."""
+    """20/40 needs less than 18 pt at 2 to 1 (colenbrander-near: 12.7 pt), and 18 pt is the least."""
     size = choose_print_size(make_reader("20/40 at 40 cm"))
     assert size.body_pt == 18
     assert "the least on a patient's page" in size.why
@@ -75,7 +75,7 @@ def test_good_eyes_get_18_pt() -> None:
 def test_published_critical_size() -> None:
     """A reserve of 10^0.47 raises the size by 2.95 over the threshold (iovs-2413112)."""
     acuity = NearAcuity("", 1, 400, 10**0.47)
-    threshold_pt = 31.8 * 0.519 / X_HEIGHT_EM  # facts 8.3, 20/200 at 40 cm
+    threshold_pt = 31.8 * 0.519 / X_HEIGHT_EM  # colenbrander-near, 20/200 at 40 cm
     assert measure_body_pt(acuity) / threshold_pt == pytest.approx(2.951, rel=0.01)
 
 
@@ -129,7 +129,7 @@ def test_size_001_steps_in_36_pt() -> None:
     (problem,) = check_print_size(make_reader("20/200 at 40 cm"))
     assert (problem.code, problem.severity) == ("SIZE-001", Severity.CAUTION)
     assert (problem.place.line, problem.place.key) == (4, "patient.reads")
-    assert "66.5 pt" in problem.found  # facts 8.3: 63.6 pt at an x-height of 0.519 em
+    assert "66.5 pt" in problem.found  # colenbrander-near: 63.6 pt at an x-height of 0.519 em
     assert "36 pt" in problem.expected
     assert "helper's sheet" in problem.remedy
 
@@ -158,7 +158,7 @@ def test_no_card_in_print_past_83_pt(size_pt: float) -> None:
     assert not any("smaller" in problem.remedy for problem in refused)
 
 
-# facts 8.3, lines to scale: how far apart the lines of the standard's shortest barrels are at 40 cm, in minutes of arc.
+# How far apart the lines of the standard's shortest barrels (iso-8537-2007) are at 40 cm, in minutes of arc.
 @pytest.mark.parametrize(
     ("capacity_ml", "line_every", "arc_minutes"),
     [("0.3", "1", 11.75), ("0.3", "0.5", 5.87), ("0.5", "1", 7.39), ("1", "1", 4.90), ("1", "2", 9.80)],

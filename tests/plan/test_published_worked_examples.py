@@ -1,4 +1,4 @@
-"""Every published worked example we found (W1 to W22 of the collected facts), run through reading and plan.
+"""Every published worked example we found (W1 to W22), run through reading and plan.
 
 The number in each id is the example's; the source stands beside it. "Question bank" has no address. Where a page was
 seen only in another text's account, or its answer was worked out here, the row says so.

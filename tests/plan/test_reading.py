@@ -50,9 +50,9 @@ def test_volume_agrees_with_printed_answer(dose_text: str, strength_text: str, v
         pytest.param("16 units", "100 units/mL", ScaleName.ML, "0.16", id="W2 MD0904 p 2-36, tuberculin syringe"),
         pytest.param("0.25 mL", "100 units/mL", ScaleName.U_100, "25", id="W20 secondary"),
         pytest.param("0.05 mL", "100 units/mL", ScaleName.U_100, "5", id="W21 FDA alert of 2024 as reported"),
-        pytest.param("200 units", "500 units/mL", ScaleName.U_500, "200", id="facts check 7"),
+        pytest.param("200 units", "500 units/mL", ScaleName.U_500, "200", id="u500-syringe-steps"),
         pytest.param("200 units", "500 units/mL", ScaleName.U_100, "40", id="W18: 40 marks of U-100, historic, unsafe"),
-        pytest.param("0.25 mg", "2.5 mg/mL", ScaleName.U_100, "10", id="design 3.1, worked there by hand"),
+        pytest.param("0.25 mg", "2.5 mg/mL", ScaleName.U_100, "10", id="worked by hand"),
         pytest.param("250 mcg", "2.5 mg/mL", ScaleName.U_100, "10", id="the same in mcg, SI prefixes"),
     ],
 )
@@ -62,7 +62,7 @@ def test_line_agrees_with_printed_answer(dose_text: str, strength_text: str, sca
 
 
 def test_u100_insulin_on_ten_marks_of_u40_is_twenty_five_units() -> None:
-    """Facts check 21 (two secondary pages, exact by arithmetic): a U-40 barrel gives 2.5 times U-100 insulin."""
+    """A U-40 barrel gives 2.5 times U-100 insulin (u40-veterinary, exact by arithmetic)."""
     assert measure_line(dose("25 units"), strength("100 units/mL"), ScaleName.U_40) == 10
 
 
@@ -108,13 +108,13 @@ def test_a_volume_is_known_only_from_a_strength_of_the_same_kind(amount: str, of
 
 
 def test_clear_is_drawn_first_whatever_the_file_says() -> None:
-    """Clear before cloudy (common practice, no source; told alike by the nursing pages of facts 4.1)."""
+    """Clear before cloudy (common practice, no source; told alike in nursing-mixing-pages)."""
     regimen = make_regimen(make_fill(cloudy="12 units", clear="6 units"))
     assert [draw.medicine for draw in order_draws(regimen.fills[0], regimen)] == ["clear", "cloudy"]
 
 
 def test_second_stop_is_the_sum() -> None:
-    """Facts check 16, W13 (public question bank): 6 and 18 stop at 6 and 24."""
+    """W13 (public question bank): 6 and 18 stop at 6 and 24."""
     regimen = make_mixed("6 units", "18 units")
     assert list_stops(regimen.fills[0], regimen) == (Fraction(6), Fraction(24))
 

@@ -42,12 +42,12 @@ def list_refusing(regimen: Regimen) -> list[str]:
 
 
 def test_a_checked_card_may_be_given_away() -> None:
-    """Checked by another person for what it says now, and not a sample (design 2, principle 9)."""
+    """Checked by another person for what it says now, and not a sample."""
     assert list_refusing(make_checked(UNCHECKED)) == []
 
 
 def test_days_left_out_must_be_stated() -> None:
-    """A fill without Sunday is a caution, refused for release until the file states none_on itself (design 7, days)."""
+    """A fill without Sunday is a caution, refused for release until the file states none_on itself."""
     week = tuple(day for day in Weekday if day is not Weekday.SUNDAY)
     left_out = replace(UNCHECKED, fills=tuple(replace(fill, days=week) for fill in UNCHECKED.fills))
     assert "WHEN-004" in {problem.code for problem in check_rules(left_out) if problem.severity is Severity.CAUTION}

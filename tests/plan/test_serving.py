@@ -26,13 +26,13 @@ def find_for(regimen: Regimen) -> tuple[SyringeScale, ...]:
 
 @pytest.mark.parametrize(("total", "capacity_ml"), [(30, "0.3"), (31, "0.5"), (50, "0.5"), (51, "1")])
 def test_smallest_barrel_by_published_table(total: int, capacity_ml: str) -> None:
-    """Facts check 24 and 1.3 (patient teaching pages): up to 30 units 0.3 mL, to 50 units 0.5 mL, above 1 mL."""
+    """Up to 30 units 0.3 mL, to 50 units 0.5 mL, above 1 mL (u100-syringe-practice)."""
     serving = find_for(make_regimen(make_fill(clear=f"{total} units"), syringe=make_syringe(capacity_ml="1")))
     assert str(serving[0].capacity_ml) == str(make_syringe(capacity_ml=capacity_ml).capacity_ml)
 
 
 def test_odd_dose_is_on_no_two_unit_scale() -> None:
-    """Facts check 25: 37 units are on no line of 2 units; a 0.5 mL barrel has the line."""
+    """37 units are on no line of 2 units; a 0.5 mL barrel has the line."""
     serving = find_for(make_regimen(make_fill(clear="37 units"), syringe=make_syringe(capacity_ml="1", line_every=2)))
     assert [(row.capacity_ml, row.line_every) for row in serving] == [
         (Fraction(1, 2), Fraction(1)),
@@ -41,7 +41,7 @@ def test_odd_dose_is_on_no_two_unit_scale() -> None:
 
 
 def test_insulin_is_served_by_the_scale_of_its_strength_only() -> None:
-    """Facts 1.3: U-40 insulin on U-40 scales only."""
+    """U-40 insulin on U-40 scales only (u40-veterinary)."""
     regimen = make_regimen(
         make_fill(clear="12 units"), medicines=(make_insulin("clear", "insulin regular", "40 units/mL"),)
     )
@@ -49,7 +49,7 @@ def test_insulin_is_served_by_the_scale_of_its_strength_only() -> None:
 
 
 def test_other_units_are_served_by_ml_only() -> None:
-    """Units of heparin are no lines of an insulin syringe (design 2, principle 5)."""
+    """Units of heparin are no lines of an insulin syringe."""
     heparin = make_other("heparin", "heparin", "20000 units/mL")
     regimen = make_regimen(make_fill(heparin="11000 units"), medicines=(heparin,))
     assert list_allowed_scales(heparin, regimen) == {ScaleName.ML}
@@ -85,7 +85,7 @@ def test_lines_are_compared_in_the_scale_that_is_tried() -> None:
     ],
 )
 def test_scales_a_medicine_may_be_measured_on(medicine: Medicine, amount: str, allowed: set[ScaleName]) -> None:
-    """Design 2, principle 5, on a file that names a U-40 syringe: units in dose or strength keep it off unit scales."""
+    """On a file that names a U-40 syringe: units in dose or strength keep it off unit scales."""
     syringe = make_syringe(ScaleName.U_40, "1", 1)
     regimen = make_regimen(make_fill(a=amount, b="2 mg"), medicines=(medicine, OTHER), syringe=syringe)
     assert list_allowed_scales(medicine, regimen) == allowed

@@ -1,5 +1,5 @@
 """The steps of a fill: what is done in which, about which line. The order is common practice, no source, told alike by
-the pages of facts 4.1; the grouping into steps is the card's own, and these tables are its fixed content.
+nursing-mixing-pages; the grouping into steps is the card's own, and these tables are its fixed content.
 """
 
 from __future__ import annotations
@@ -142,7 +142,7 @@ ORDER: Final = tuple(
         "SIT_UP GIVE_INTO_CHEEK CALL_IF_SPAT_OUT RINSE WRITE_DAY WRITE_TIME EAT"
     ).split()
 )
-"""Every act there is, in the order of facts 4.1 and 6."""
+"""Every act there is, in the order of nursing-mixing-pages, air-equal-to-dose and frid-2016."""
 
 
 def test_every_act_is_met() -> None:
@@ -193,7 +193,7 @@ def list_kinds(regimen: Regimen) -> list[StepKind]:
 
 
 def test_a_clear_vial_is_not_rolled() -> None:
-    """Only a medicine with a motion is made even, and before it is looked at (facts 5.3)."""
+    """Only a medicine with a motion is made even, and before it is looked at (insulin-appearance)."""
     assert StepKind.ONE_MAKE_EVEN not in list_kinds(SINGLE)
     kinds = list_kinds(CLOUDY)
     assert kinds.index(StepKind.ONE_MAKE_EVEN) < kinds.index(StepKind.ONE_LOOK)
@@ -226,7 +226,7 @@ def test_a_cloudy_vial_without_air_is_entered_once() -> None:
 
 
 def test_the_plunger_is_left_alone_between_the_vials() -> None:
-    """From the checked first line to the second draw, no act moves the plunger (facts 4.1)."""
+    """From the checked first line to the second draw, no act moves the plunger (nursing-mixing-pages)."""
     acts = [act for step in list_steps(MIXED) for act in step.acts]
     between = acts[acts.index(Act.REDRAW_PAST) + 1 : acts.index(Act.DRAW_SECOND)]
     expected = [Act.TAKE_OUT, Act.LEAVE_PLUNGER, Act.CHECK_UNMOVED, Act.ENTER_SECOND, Act.TURN_SECOND_OVER]

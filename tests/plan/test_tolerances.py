@@ -73,7 +73,7 @@ def test_tolerance_never_falls(syringe: Syringe, one: int, other: int) -> None:
     assert measure_scale_tolerance(syringe, low) <= measure_scale_tolerance(syringe, high)
 
 
-# ISO 7886-1:1993, Table 1, from memory (facts 2.1): capacity, per cent at or above half and below it, dead space.
+# ISO 7886-1:1993, Table 1, from memory: capacity, per cent at or above half and below it, dead space.
 @pytest.mark.parametrize(
     ("capacity_ml", "upper", "lower", "dead_space_ml"),
     [

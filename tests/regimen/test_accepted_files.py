@@ -110,7 +110,7 @@ def test_what_is_left_out_is_none_or_the_published_value() -> None:
     assert regimen.fills[0].days is None
     assert regimen.fills[0].days_given == EVERY_DAY
     (medicine,) = regimen.medicines
-    assert (medicine.in_use_days, medicine.in_use_days_from_label) == (42, False)  # facts 5.1, detemir in vials
+    assert (medicine.in_use_days, medicine.in_use_days_from_label) == (42, False)  # stability-chart-jdst-2020
 
 
 def test_an_empty_value_means_left_out_where_that_is_harmless() -> None:

@@ -80,7 +80,7 @@ def test_small_dose_is_told_the_error_of_the_next_published_volume(units: str, q
 
 @pytest.mark.parametrize(("large", "is_asked"), [("39 units", False), ("40 units", True), ("41 units", True)])
 def test_slip_is_asked_about_from_eight_times_on(large: str, is_asked: bool) -> None:
-    """A lost point gives 10 times, twice a day 5 to 20: 8 times is already asked about (design 7)."""
+    """A lost point gives 10 times, twice a day 5 to 20: 8 times is already asked about."""
     regimen = make_regimen(make_fill(clear="5 units"), make_fill("before supper", clear=large))
     assert is_found("DOSE-004", regimen) is is_asked
 
@@ -263,7 +263,7 @@ def test_spacing_is_told_in_the_scales_own_unit() -> None:
     ],
 )
 def test_what_holds_for_a_pair(one: Medicine, other: Medicine, sharing: Sharing | None) -> None:
-    """By the strictest published label, whichever of the two comes first (label summary of facts 4.2, U-500 label)."""
+    """By the strictest published label, whichever of the two comes first (label-summary-mixing, u500-label)."""
     assert judge_sharing(one, other) is sharing
     assert judge_sharing(other, one) is sharing
 
@@ -303,7 +303,7 @@ def make_pair(one: Medicine, other: Medicine) -> Regimen:
 
 
 def test_only_a_pair_that_a_label_may_open_is_told_how() -> None:
-    """Two that no label allows together are not helped by a check (label summary of facts 4.2)."""
+    """Two that no label allows together are not helped by a check (label-summary-mixing)."""
     (open_to_check,) = find_problems("MIX-002", make_pair(make_insulin("a", "insulin lispro"), CLOUDY))
     (closed,) = find_problems("MIX-002", make_pair(CLEAR, make_insulin("b", "insulin aspart")))
     assert "mixing_checked_by" in open_to_check.remedy
@@ -332,7 +332,7 @@ def test_two_that_never_share_are_both_named() -> None:
     ],
 )
 def test_others_share_only_if_each_names_the_other(shares: tuple[tuple[str, ...], ...], silent: str | None) -> None:
-    """Who does not name the partner is named in the message (design 3.1, may_share_with)."""
+    """Who does not name the partner is named in the message (may_share_with)."""
     one, other = (
         make_other(key, f"sample {key}", "2.5 mg/mL", shares_with=names)
         for key, names in zip("ab", shares, strict=True)
@@ -753,6 +753,6 @@ def test_a_dose_larger_than_its_vial(vial_ml: str | None, is_small: bool) -> Non
     ("days", "is_from_label", "is_long"), [(28, True, False), (29, True, True), (42, False, False), (14, True, False)]
 )
 def test_a_life_longer_than_the_shortest_published(days: int, is_from_label: bool, is_long: bool) -> None:
-    """28 days is the shortest published life of insulin regular (facts 5.1); only a label may say more."""
+    """28 days is the shortest published life of regular (pharmacy-stability-chart-2011); only a label may say more."""
     regimen = make_vial(in_use_days=days, in_use_days_from_label=is_from_label)
     assert is_found("VIAL-006", regimen) is is_long

@@ -51,7 +51,7 @@ def list_all_example_problems() -> list[tuple[str, Problem]]:
 
 
 def test_off_line_dose_names_syringes_that_serve() -> None:
-    """Facts check 25: 37 units on 2-unit lines are refused, and the 0.5 mL barrel is offered first."""
+    """37 units on 2-unit lines are refused, and the 0.5 mL barrel is offered first."""
     regimen = make_regimen(make_fill(clear="37 units"), syringe=make_syringe(capacity_ml="1", line_every=2))
     problem = find_problem("LINE-002", regimen)
     assert problem.found == "37 units would be line 37"
@@ -72,7 +72,7 @@ def test_off_line_dose_points_at_its_own_line_of_the_file() -> None:
 
 
 def test_dose_that_no_syringe_has_is_not_rounded() -> None:
-    """W5 (MD0904 p 2-34) rounds 0.125 mL to 0.13; a card is refused and nothing near is proposed (design 7)."""
+    """W5 (MD0904 p 2-34) rounds 0.125 mL to 0.13; a card is refused and nothing near is proposed."""
     regimen = make_regimen(
         make_fill(heparin="5000 units"),
         medicines=(make_other("heparin", "heparin", "40000 units/mL"),),
@@ -136,7 +136,7 @@ def test_syringe_for_one_fill_is_said_to_be_for_one_fill() -> None:
     ],
 )
 def test_small_dose_quotes_the_published_error(dose_text: str, quoted: str) -> None:
-    """Facts checks 35 and 36, section 13: the caution carries the measured error of that volume."""
+    """The caution carries the measured error of that volume."""
     regimen = make_regimen(make_fill(clear=dose_text), syringe=make_syringe(capacity_ml="0.3", line_every="0.5"))
     problem = find_problem("DOSE-003", regimen)
     assert problem.severity is Severity.CAUTION
@@ -144,13 +144,13 @@ def test_small_dose_quotes_the_published_error(dose_text: str, quoted: str) -> N
 
 
 def test_two_units_get_no_caution() -> None:
-    """Facts check 36: 2 units are not flagged (8 % in Casella 1993)."""
+    """2 units are not flagged (8 % in casella-1993)."""
     regimen = make_regimen(make_fill(clear="2 units"), syringe=make_syringe(capacity_ml="0.3"))
     assert "DOSE-003" not in list_codes_of(regimen)
 
 
 def test_detachable_needle_quotes_the_published_split() -> None:
-    """Facts check 70 (Diabetes Care 1986;9:23): 3.3 to 6.5 units too much of the first medicine."""
+    """3.3 to 6.5 units too much of the first medicine (dead-space-1986)."""
     problem = find_problem("MIX-008", make_mixed("8 units", "18 units", make_syringe(needle=Needle.DETACHABLE)))
     assert "3.3 to 6.5 units" in problem.expected
     assert "first" in problem.expected
@@ -167,7 +167,7 @@ def test_weekly_medicine_is_told_in_mg_ml_and_line_together() -> None:
 
 
 def test_lispro_message_tells_how_a_label_may_open_it() -> None:
-    """Labels of lispro differ (label summary, facts 4.2): refused, and the key that opens it is named."""
+    """Labels of lispro differ (label-summary-mixing): refused, and the key that opens it is named."""
     medicines = make_insulin("clear", "insulin lispro"), make_insulin("cloudy", "insulin isophane")
     problem = find_problem("MIX-002", make_regimen(make_fill(clear="8 units", cloudy="18 units"), medicines=medicines))
     assert "mixing_checked_by" in problem.remedy
@@ -175,7 +175,7 @@ def test_lispro_message_tells_how_a_label_may_open_it() -> None:
 
 @pytest.mark.parametrize("kind", ["insulin glargine", "insulin detemir", "insulin degludec", "insulin premixed 70/30"])
 def test_never_mixed_is_not_opened_by_a_label(kind: str) -> None:
-    """Facts check 18, section 4.2: refused even with mixing_checked_by, and the message says so."""
+    """Refused even with mixing_checked_by, and the message says so (never-mixed-insulins, premixed-not-mixed)."""
     alone = make_insulin("alone", kind, mixing_checked_by="sample pharmacist")
     partner = make_insulin("partner", "insulin regular" if alone.is_cloudy else "insulin isophane")
     regimen = make_regimen(make_fill(alone="8 units", partner="18 units"), medicines=(alone, partner))
@@ -185,7 +185,7 @@ def test_never_mixed_is_not_opened_by_a_label(kind: str) -> None:
 
 
 def test_opened_mix_is_named_for_the_makers_page() -> None:
-    """A pair that rests on a checked label says who checked it (design 7)."""
+    """A pair that rests on a checked label says who checked it."""
     medicines = (
         make_insulin("clear", "insulin lispro", mixing_checked_by="sample pharmacist"),
         make_insulin("cloudy", "insulin isophane"),
@@ -204,7 +204,7 @@ def test_slip_is_asked_as_a_question() -> None:
 
 
 def test_daily_total_names_the_day_it_is_reached() -> None:
-    """More than 200 units on one weekday only (facts 1.3, regulator 2016)."""
+    """More than 200 units on one weekday only (fda-u500-syringe-2016)."""
     text = (EXAMPLES / "DOSE-005" / "fails-one-day.yaml").read_text(encoding="utf-8")
     assert find_problem("DOSE-005", read_regimen(text)).found == "210 units of insulin on monday in all"
 
@@ -216,13 +216,13 @@ def test_vial_past_its_days_names_the_day() -> None:
 
 
 def test_vial_that_cannot_last_names_the_days() -> None:
-    """1,000 units at 50 units a day are 20 days (facts 12, zaro.info, secondary)."""
+    """1,000 units at 50 units a day are 20 days (zaro.info, secondary)."""
     text = (EXAMPLES / "VIAL-003" / "fails-50-a-day.yaml").read_text(encoding="utf-8")
     assert "empty after 20 days" in find_problem("VIAL-003", read_regimen(text)).found
 
 
 def test_unit_scale_of_another_strength_is_refused() -> None:
-    """Facts check 21: 100 units/mL on a U-40 scale (2.5 times the dose); check 7: 500 units/mL on U-100."""
+    """100 units/mL on a U-40 scale (2.5 times the dose, u40-veterinary); 500 units/mL on U-100."""
     u40 = make_syringe(ScaleName.U_40, "1", 1)
     assert find_problem(
         "SCALE-001", make_regimen(make_fill(clear="10 units"), medicines=(CLEAR,), syringe=u40)
@@ -232,7 +232,7 @@ def test_unit_scale_of_another_strength_is_refused() -> None:
 
 
 def test_ordinary_mix_is_refused_by_nothing() -> None:
-    """Facts check 20: regular, aspart and glulisine may share with isophane."""
+    """Regular, aspart and glulisine may share with isophane (label-summary-mixing)."""
     for kind in ("insulin regular", "insulin aspart", "insulin glulisine"):
         medicines = make_insulin("clear", kind), make_insulin("cloudy", "insulin isophane")
         problems = check_rules(make_regimen(make_fill(clear="8 units", cloudy="18 units"), medicines=medicines))
@@ -303,7 +303,7 @@ def test_caution_points_at_its_own_words_in_the_file() -> None:
 
 
 def test_volume_not_units_decides_what_is_small() -> None:
-    """1 unit of U-40 is 0.025 mL and not small; 5 units of U-500 are 0.01 mL and are (unit table of facts 3)."""
+    """1 unit of U-40 is 0.025 mL and not small; 5 units of U-500 are 0.01 mL and are."""
     u40 = make_regimen(
         make_fill(clear="1 unit"),
         medicines=(make_insulin("clear", "insulin regular", "40 units/mL"),),

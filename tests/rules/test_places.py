@@ -20,7 +20,7 @@ from support.rule_regimens import CLEAR, make_fill, make_insulin, make_mixed, ma
 
 EXAMPLES = Path(__file__).parent / "examples"
 
-# The key an editor should jump to, by the words of the message; design 3.1 names the keys.
+# The key an editor should jump to, by the words of the message.
 KEYS = {
     "CHECK-002": "checked_code",
     "CHECK-003": "checked_by",

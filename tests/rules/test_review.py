@@ -1,4 +1,4 @@
-"""Claims about the check of a card, and that it cannot outlive a change (design 2, principle 9)."""
+"""Claims about the check of a card, and that it cannot outlive a change."""
 
 from __future__ import annotations
 

@@ -14,7 +14,7 @@ DEJAVU = Path("/usr/share/fonts/truetype/dejavu/DejaVuSans.ttf")
 
 @pytest.mark.skipif(not DEJAVU.exists(), reason="needs Debian's fonts-dejavu-core")
 def test_x_height_of_dejavu_sans() -> None:
-    """The top of the letter x stands at 1120 of 2048 (facts, check value 48)."""
+    """The top of the letter x stands at 1120 of 2048 (measured in the file)."""
     font = TTFont(DEJAVU)
     pen = BoundsPen(font.getGlyphSet())
     font.getGlyphSet()["x"].draw(pen)

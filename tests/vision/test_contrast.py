@@ -16,7 +16,7 @@ from fillcards.pipeline import place_regimen, read_regimen_file
 WHITE = (1.0, 1.0, 1.0)
 
 
-# facts 8.2, check values 37 to 40.
+# wcag-2.1, relative luminance, worked out.
 @pytest.mark.parametrize(
     ("colour", "ratio", "ease"),
     [
@@ -37,7 +37,7 @@ def test_published_ratios(colour: str, ratio: float, ease: float) -> None:
 
 @pytest.mark.parametrize(("colour", "luminance"), [("#800080", 0.06147707), ("#0000FF", 0.0722)])
 def test_published_luminance(colour: str, luminance: float) -> None:
-    """The luminance of purple and of blue (facts 8.2, check value 41; documentation of a colour library)."""
+    """The luminance of purple and of blue (documentation of a colour library)."""
     assert measure_luminance(parse_colour(colour)) == pytest.approx(luminance, abs=1e-8)
 
 

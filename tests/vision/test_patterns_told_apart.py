@@ -110,7 +110,7 @@ def test_the_unit_is_the_smallest_readable_ring() -> None:
 
 
 def test_ring_has_the_measures_of_the_standard() -> None:
-    """ISO 8596: outer diameter five strokes, gap one stroke wide; 5.82 mm at 20/200 and 40 cm (facts 8.3)."""
+    """ISO 8596: outer diameter five strokes, gap one stroke wide; 5.82 mm at 20/200 and 40 cm."""
     ring = draw_ring(WEAK_EYE, 0)
     dots_per_mm = 300 / 25.4
     middle = ring.shape[0] // 2

@@ -164,7 +164,7 @@ def test_a_hard_sentence_is_found(sentence: str) -> None:
 
 
 def test_the_formulas_are_the_published_ones() -> None:
-    """Flesch-Kincaid for 10 words of 13 syllables: 0.39 x 10 + 11.8 x 1.3 - 15.59 = 3.65 (facts, check value 65)."""
+    """Flesch-Kincaid for 10 words of 13 syllables: 0.39 x 10 + 11.8 x 1.3 - 15.59 = 3.65."""
     sentence = "The water of the river runs over the old stones."
     assert len(sentence.rstrip(".").split()) == 10
     assert textstat.syllable_count(sentence) == 13

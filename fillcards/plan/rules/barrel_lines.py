@@ -25,7 +25,7 @@ from fillcards.plan.rules.rule import Finding, write_line, write_list
 from fillcards.quantities import Quantity, Unit, has_exact_decimal, write_number
 from fillcards.regimen.model import Fill, Medicine, Regimen
 
-# Facts 3: insulin of 200 and 300 units/mL is sold in pens only (from memory, high confidence).
+# Insulin of 200 and 300 units/mL is sold in pens only (from memory, high confidence).
 _PENS_ONLY = (200, 300)
 
 
