@@ -44,7 +44,6 @@ from fillcards.readback.saying import STAFF_LANGUAGE, Sentence, say_again
 from fillcards.readback.scan_code import LEAST_MODULE_MM, QUIET_MODULES, Code, UnreadableCode, read_code
 from fillcards.readback.words import EVERYWHERE, Place, Side, is_weighed
 from fillcards.typeface import ACCENT_EM, measure_extent_em
-from fillcards.typeface.faces import LANGUAGES
 
 
 class Rules(NamedTuple):
@@ -363,10 +362,10 @@ def compare_panels(section: Section, fill: FillClaims, below: list[Place]) -> No
         lowest = max([lowest, *(place.box.bottom for place in places)])
         under_all = Box(0.0, lowest, side.marks.width_mm, end)
         if panel.sum and not any(section.take(panel.sum, each, side=0) for each in (box, under_all)):
-            section.want(panel.sum, side=_find_spill_side(section, panel.sum))
+            section.want(panel.sum, side=_find_later(section, panel.sum))
         missing = [note for note in panel.notes if not section.take(note, box, side=0)]
         if missing:
-            section.want_all((panel.medicine, *missing), side=_find_spill_side(section, panel.medicine))
+            section.want_all((panel.medicine, *missing), side=_find_later(section, panel.medicine))
     if any(figure is None for figure in figures):
         return
     if has_own:
@@ -390,18 +389,10 @@ def compare_panels(section: Section, fill: FillClaims, below: list[Place]) -> No
         section.tell(*told, where=", picture of its stops")
 
 
-def _find_later(section: Section, sentence: Sentence, last: int | None = None) -> int:
+def _find_later(section: Section, sentence: Sentence) -> int:
     """The side after the front that says it; the first of them where none does."""
-    later = range(1, len(section.sides))[:last]
-    found = (number for number in later if section.sides[number].bears(sentence, is_whole=True))
+    found = (number for number in range(1, len(section.sides)) if section.sides[number].bears(sentence, is_whole=True))
     return next(found, min(1, len(section.sides) - 1))
-
-
-def _find_spill_side(section: Section, sentence: Sentence) -> int:
-    """Where what a front cannot hold must stand: on the side after it. In a script that is set larger than Latin, which
-    may fill that side before, on the first of the next three that has it.
-    """
-    return _find_later(section, sentence, 1 if LANGUAGES[section.facts.language].size == 1 else 3)
 
 
 def _drop_frames(region: Region) -> Region:

@@ -160,3 +160,8 @@ def test_small_cards_that_were_refused_are_accepted(seed: int, number: int) -> N
 def test_a_raised_scale_whose_zero_line_is_left_out_is_accepted() -> None:
     """Beside a stop at line 1 of 20: of its two numbers, only 20 has its line."""
     assert FORMS["pdf-raised"](try_plan(602, 1029, is_text=True)) == []
+
+
+def test_a_sum_that_the_side_after_its_front_cannot_hold_is_accepted() -> None:
+    """Of an animal's card of 36 pt the front leaves so much to the next sides that the sum begins side 3."""
+    assert FORMS["pdf-large"](try_plan(602, 21034, is_text=True)) == []
