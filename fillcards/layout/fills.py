@@ -318,8 +318,7 @@ def _try_front(
         )
     if panels is None:
         return None
-    # Whom to call is at the head of the other sides anyway.
-    left = [line for at, line in enumerate(lines) if at not in kept and not _is_call(line)]
+    left = [line for at, line in enumerate(lines) if at not in kept and not _is_said_again(line)]
     rest = chain(
         (set_above(each, pitch=sheet.rest_pitch) for each in fill.above[kept_above:]),
         _set_rest(sheet, fill, has_sum, has_notes, has_counts),
@@ -357,6 +356,11 @@ def _is_call(line: CardLine) -> bool:
     """Whether a line says whom to call when not sure."""
     message = line.label if isinstance(line, WriteIn) else line
     return message.id.startswith("unsure")
+
+
+def _is_said_again(line: CardLine) -> bool:
+    """Whether the other sides say it anyway: whom to call at their heads, what to do past a total at its check."""
+    return _is_call(line) or (isinstance(line, Say) and line.id == "past-two")
 
 
 def _set_rest(sheet: Sheet, fill: FillCard, has_sum: bool, has_notes: bool, has_counts: bool) -> list[Piece]:

@@ -60,6 +60,9 @@ LARGE_PRINT: Final = Rules(14.0, 14.0, 76.0, 11.7)
 DECK: Final = Rules(14.0, 12.0, 140.0, 11.7)
 SMALL: Final = Rules(12.0, 9.0, 30.0, 5.7)
 STAFF: Final = Rules(10.0, 10.0, 10.0, 11.7)
+SAID_AGAIN: Final = ("unsure", "past-two")
+"""On more sides than a sheet has, these may leave the front: whom to call is at the head of every other side, what to
+do past a total is in the step that checks it."""
 LARGEST_STEPS_PT: Final = 36.0
 SMALL_FOOT_TO_PT: Final = 20.0
 """A larger reader's foot is no smaller than any other words."""
@@ -245,15 +248,15 @@ def compare_fill(section: Section, fill: FillClaims) -> None:
     is_narrow = section.sides[0].marks.width_mm < NARROW_MM
     section.want_all(shorten(each, ON_NARROW, language) if is_narrow else each for each in (*fill.above, *fill.news))
     calls: Counter[int] = Counter(range(1, count))
-    unsure = [each for each in fill.below if each.id.startswith("unsure")]
-    meant = [each for each in fill.below if each not in unsure]
+    again = [each for each in fill.below if each.id.startswith(SAID_AGAIN)]
+    meant = [each for each in fill.below if each not in again]
     below = section.want_all(shorten(each, ON_NARROW, language) if is_narrow else each for each in meant)
     is_sheet = section.rules is SMALL or (section.rules is not LARGE_PRINT and count <= ON_A_SHEET)
-    if is_sheet or any(section.sides[0].bears(each, is_whole=False) for each in unsure):
-        # On more sides than a sheet has, it may be at the heads of the sides after the front alone.
-        called = section.want_all(unsure)
-        calls.update(place.side for place in called)
-        below += called
+    for each in again:
+        if is_sheet or section.sides[0].bears(each, is_whole=False):
+            said = section.want_all([each])
+            calls.update(place.side for place in said if each.id.startswith("unsure"))
+            below += said
     compare_panels(section, fill, [place for place in below if place.side == 0])
     if not is_sheet:
         section.take_write_ins(section.say("write-done"), count - 1)

@@ -176,6 +176,17 @@ def test_order_words_are_at_least_24_pt(starter: Path) -> None:
             assert min(sizes) >= 24
 
 
+@pytest.mark.parametrize(
+    ("name", "phone"), [("half-units-for-a-child", "555-0151"), ("two-insulins-twice-a-day", "555-0142")]
+)
+def test_a_front_says_whom_to_call(name: str, phone: str) -> None:
+    """At 24 pt as well, where other words leave it: "Not this syringe? Stop. Call." is of no use without a number."""
+    (starter,) = (each for each in STARTERS if each.stem == name)
+    _, placed = make(starter, 24)
+    for page in list_fronts(placed):
+        assert phone in "".join(text.text for text in list_texts(page))
+
+
 def _find(element: Element, role: str) -> Iterator[Element]:
     if element.role == role:
         yield element
