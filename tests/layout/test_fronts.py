@@ -181,7 +181,7 @@ def test_order_words_are_at_least_24_pt(starter: Path) -> None:
     [("half-units-for-a-child", "a4", "555-0151"), ("two-insulins-twice-a-day", "letter", "555-0142")],
 )
 def test_a_front_says_whom_to_call(name: str, paper: str, phone: str) -> None:
-    """At 24 pt as well, on the starter's own paper, where other words leave it: "Not this syringe? Stop. Call." is of no use without a number."""
+    """At 24 pt as well, on the starter's own paper, where other words leave it: without a number, "Call" is no help."""
     (starter,) = (each for each in STARTERS if each.stem == name)
     _, placed = make(starter, 24, paper)
     for page in list_fronts(placed):
