@@ -24,8 +24,20 @@ from fillcards.wording.braille import BLANK, BrailleText, BrailleWord, Contracti
 LIBRARY_NAMES: Final = ("liblouis.so.20", "liblouis.so", "liblouis.20.dylib", "liblouis.dylib", "liblouis.dll")
 TABLES: Final = {Contraction.UNCONTRACTED: "en-ueb-g1.ctb", Contraction.CONTRACTED: "en-ueb-g2.ctb"}
 TABLES_OF_OTHERS: Final = {"es": "es-g1.ctb", "ru": "ru-litbrl-detailed.utb"}
-"""Uncontracted, by language. Of Vietnamese, Arabic and Hindi no table of liblouis 3.24 gives back the letters it was
-given, so that nobody could tell a wrong word: they have no braille here."""
+"""Uncontracted, by language."""
+WHY_NO_TABLE: Final = {
+    "ar": "Arabic braille has no sign before Latin letters: mg, mL and the names of medicines read as Arabic letters",
+    "vi": "its braille table reads \u00ea, and some capitals, back as other letters",
+    "hi": "its braille table reads vowel signs back as vowels, and Latin letters, as in mg, as Hindi ones",
+}
+"""Of each other language with messages, what liblouis 3.24 leaves open, so that nobody could tell a wrong word.
+
+Arabic words alone would do: of 644 on our cards all but two come back (ar-ar-g1), and of both the cells are right, a
+shadda before its letter and two cells for a stroke that only lengthens one. But its Latin letters have the cells of
+Arabic letters, a small g those of the digit 7, and neither the table nor the lessons of the Unified Arabic Braille
+Project, which it follows, have a sign that tells which; their letter sign stands after digits alone.
+"""
+_NO_TABLE_KNOWN: Final = "no braille table is known to read it back"
 CELLS_TABLE: Final = "unicode.dis"
 BRF_TABLE: Final = "en-us-brf.dis"
 """North American ASCII braille, which embossers and braille displays expect in a .brf file."""
@@ -143,8 +155,8 @@ def _describe_no_table(language: str) -> Problem:
         "BRAILLE-004",
         Severity.REFUSE,
         Place(key="language"),
-        f"language: {language}, for which no braille table is known to read back",
-        f"one of: en, {', '.join(TABLES_OF_OTHERS)}",
+        f"language: {language}; {WHY_NO_TABLE.get(language, _NO_TABLE_KNOWN)}",
+        f"a language whose braille reads back: en, {', '.join(TABLES_OF_OTHERS)}",
         "make the card in another form: screen, text or sound",
     )
 

@@ -6,7 +6,7 @@ import pytest
 from support.touch import back_translate
 
 from fillcards.output import louis
-from fillcards.output.louis import NO_BREAK, make_translate, translate_back, write_brf_line
+from fillcards.output.louis import NO_BREAK, WHY_NO_TABLE, make_translate, translate_back, write_brf_line
 from fillcards.problems import OutputError, RegimenRefused
 from fillcards.wording.braille import BLANK, Contraction
 
@@ -117,3 +117,39 @@ def test_a_code_that_looks_like_a_contraction(code: str) -> None:
         assert back.casefold() == f"Card {code} of 25 November".casefold()
         if contraction is Contraction.UNCONTRACTED:
             assert code in back
+
+
+# Why each language has no braille: its table (liblouis 3.24), a word, and what its cells are read as.
+LEFT_OPEN = (
+    ("ar", "ar-ar-g1.utb", "mg", "\u0645\u0667"),  # meem, and the digit 7
+    ("ar", "ar-ar-g1.utb", "mL", "\u0645\u0651\u0644"),  # meem with shadda, lam
+    ("ar", "ar-ar-g1.utb", "insulin", "\u064a\u0646\u0633\u064f\u0644\u064a\u0646"),
+    ("vi", "vi-vn-g0.utb", "K\u00e9o", "\u00e9o"),
+    ("hi", "hi-in-g1.utb", "mg", "\u092e\u0917"),
+    ("hi", "hi-in-g1.utb", "\u0926\u0935\u093e", "\u0926\u0935\u0906"),  # a medicine: its vowel sign comes back a vowel
+)
+
+
+@pytest.mark.parametrize(("language", "table", "text", "back"), LEFT_OPEN)
+def test_a_language_whose_table_leaves_words_open_is_refused_with_the_reason(
+    language: str, table: str, text: str, back: str
+) -> None:
+    """While its table reads a unit or a plain word back as another, there is no braille, and the refusal says why."""
+    cells = louis._run("lou_translateString", f"{louis.CELLS_TABLE},{table}", text)
+    assert louis._run("lou_backTranslateString", f"{louis.CELLS_TABLE},{table}", cells) == back
+    with pytest.raises(RegimenRefused) as refusal:
+        make_translate(Contraction.UNCONTRACTED, language)
+    (problem,) = refusal.value.problems
+    assert problem.code == "BRAILLE-004"
+    assert WHY_NO_TABLE[language] in problem.found
+
+
+# Unified Arabic Braille Project (the table's source), lesson on shadda: it stands before its letter; from the table's
+# published examples, a stroke that lengthens a word has two cells.
+@pytest.mark.parametrize(
+    ("text", "cells"),
+    [("\u0639\u0644\u0651\u0645", "\u2837\u2820\u2807\u280d"), ("\u0628\u0640", "\u2803\u2812\u2812")],
+)
+def test_the_two_arabic_words_that_do_not_come_back_have_the_published_cells(text: str, cells: str) -> None:
+    """They are not why Arabic has no braille: of these words the reading back is loose, the cells are right."""
+    assert louis._run("lou_translateString", f"{louis.CELLS_TABLE},ar-ar-g1.utb", text) == cells
