@@ -5,13 +5,17 @@ One corner stays free for the staple: the left upper one of a front, the one beh
 
 from __future__ import annotations
 
+import math
+from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from fractions import Fraction
 from itertools import product
-from typing import Final
+from typing import Final, TypeAlias
 
 from fillcards.card.model import Card, CardStep, FillCard, Panel, WriteIn
 from fillcards.catalogue.model import Paper
+from fillcards.catalogue.papers import MOST_OWN_MM, load_papers
 from fillcards.layout.grid import At, Piece, fill_rows, make_plate, put, silence, stack
 from fillcards.layout.model import Box, Element, Page, PlacedCard
 from fillcards.layout.poster import set_panels
@@ -54,8 +58,10 @@ ON_NARROW: Final = {
 """That air goes in first, without where; which syringe, without what to do about another one."""
 TWO_COLUMNS_MM: Final = 130.0
 """Narrower cards have one column of steps: with two, a picture and its words would share 50 mm."""
-HALF_MM: Final = 200.0
-"""Wider cards at least so high, about half a sheet, hold any fill front and back."""
+SIZE_STEP_MM: Final = 5
+"""Between the heights that are tried where a card does not fit: enough to choose paper by."""
+_Try: TypeAlias = tuple[float, float, int, StepSpacing]
+"""Type size, size of the pictures in parts of it, columns, room in the rows."""
 
 
 def place_small(card: Card, paper: Paper, *, has_backs: bool = True) -> PlacedCard:
@@ -73,8 +79,13 @@ def place_small(card: Card, paper: Paper, *, has_backs: bool = True) -> PlacedCa
     pages: list[Page] = []
     sections: list[Element] = []
     sizes_pt: list[float] = []
+    tries = tuple(_list_tries(2 if float(paper.width_mm) >= TWO_COLUMNS_MM else 1))
     for fill in card.fills:
-        size_pt, made, elements = _choose(setter, card, fill, paper, has_backs=has_backs)
+        done = _choose(setter, card, fill, paper, tries, has_backs=has_backs)
+        if done is None:
+            found = f"fill {fill.number} on {paper.name}, on {_list_sides(fill, paper)[-1]} sides"
+            raise refuse(f"{found}{_name_what_holds(setter, card, paper, has_backs=has_backs)}")
+        size_pt, made, elements = done
         pages += made
         sizes_pt.append(size_pt)
         sections.append(Element("Sect", elements, title=setter.write(fill.title)))
@@ -82,17 +93,35 @@ def place_small(card: Card, paper: Paper, *, has_backs: bool = True) -> PlacedCa
     return PlacedCard(setter.write(card.title), card.language, tuple(pages), whole, body_sizes_pt=tuple(sizes_pt))
 
 
-def _choose(
-    setter: Setter, card: Card, fill: FillCard, paper: Paper, *, has_backs: bool
-) -> tuple[float, list[Page], tuple[Element, ...]]:
+def _name_what_holds(setter: Setter, card: Card, paper: Paper, *, has_backs: bool) -> str:
+    """Larger named papers, and the least height at that width in steps of 5 mm, that hold every fill."""
+    tries = tuple(_list_tries(1))[-1:]  # what this does not fit, none does
+
+    def holds(paper: Paper) -> bool:
+        return all(_choose(setter, card, fill, paper, tries, has_backs=has_backs) for fill in card.fills)
+
+    small = [each for each in load_papers().values() if each.is_small and each.width_mm > paper.width_mm]
+    names = [each.name for each in small if each.height_mm > paper.height_mm and holds(each)]
+    heights_mm = range(math.ceil((paper.height_mm + 1) / SIZE_STEP_MM) * SIZE_STEP_MM, MOST_OWN_MM[1], SIZE_STEP_MM)
+    at = bisect_left(heights_mm, True, key=lambda height_mm: holds(paper._replace(height_mm=Fraction(height_mm))))
+    if at < len(heights_mm):
+        names.append(f"{float(paper.width_mm):g} x {heights_mm[at]} mm")
+    return f"; it fits on {', '.join(names)}" if names else ""
+
+
+def _list_sides(fill: FillCard, paper: Paper) -> tuple[int, ...]:
+    """How many sides a fill may have, the fewest first."""
     is_narrow = float(paper.width_mm) < NARROW_MM
-    is_half = not is_narrow and float(paper.height_mm) >= HALF_MM
-    sides = (2, 4) if is_half or len(fill.panels) == 1 or not is_narrow else (4,)
-    if is_narrow:
+    return (4,) if is_narrow and len(fill.panels) > 1 else (2, 4)
+
+
+def _choose(
+    setter: Setter, card: Card, fill: FillCard, paper: Paper, tries: Sequence[_Try], *, has_backs: bool
+) -> tuple[float, list[Page], tuple[Element, ...]] | None:
+    if float(paper.width_mm) < NARROW_MM:
         above, below = (tuple(shorten(line, ON_NARROW) for line in lines) for lines in (fill.above, fill.below))
         fill = replace(fill, above=above, below=below)
-    tries = tuple(_list_tries(2 if float(paper.width_mm) >= TWO_COLUMNS_MM else 1))
-    for most_sides, (body_pt, scene_share, columns, spacing) in product(sides, tries):
+    for most_sides, (body_pt, scene_share, columns, spacing) in product(_list_sides(fill, paper), tries):
         sheet = Sheet(
             setter,
             card,
@@ -112,10 +141,10 @@ def _choose(
             continue
         if done:
             return body_pt, *done
-    raise refuse(f"fill {fill.number} on {paper.name}, on {sides[-1]} sides")
+    return None
 
 
-def _list_tries(columns: int) -> Iterator[tuple[float, float, int, StepSpacing]]:
+def _list_tries(columns: int) -> Iterator[_Try]:
     """Type size, size of the pictures in parts of it, columns, room in the rows: largest type first, words without
     pictures last.
     """

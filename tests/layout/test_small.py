@@ -22,6 +22,7 @@ from fillcards.options import Form, Options, SmallOptions
 from fillcards.output import pdf as pdf_writer
 from fillcards.picture.items import Text
 from fillcards.pipeline import list_print_jobs, place_regimen, write_checked_pdf
+from fillcards.plan.fills import plan_fills
 from fillcards.problems import RegimenRefused
 from fillcards.readback.gate import CardMismatch
 from fillcards.regimen.schema import read_regimen
@@ -80,13 +81,34 @@ def test_every_side_of_a_narrow_card_names_band_person_and_code(starter: Path, p
 
 
 def test_a_front_that_is_too_low_is_a_problem() -> None:
-    """Of two insulins at 100 x 140 mm: refused with its reason; 10 mm more hold them."""
+    """Of two insulins at 100 x 140 mm: refused with its reason and what holds them; 10 mm more do."""
     with pytest.raises(RegimenRefused) as caught:
         make(*TOO_SMALL)
     assert [(each.code, each.found) for each in caught.value.problems] == [
-        ("LAYOUT-001", "fill 2 on 100 x 140 mm, on 4 sides")
+        (
+            "LAYOUT-001",
+            "fill 2 on 100 x 140 mm, on 4 sides; it fits on half_letter, a5, a6, 4x6 in, 100 x 150 mm",
+        )
     ]
     assert len(make(TWO_INSULINS, "100 x 150 mm").pages) == 8
+
+
+@pytest.mark.parametrize(
+    ("language", "size"),
+    [("es", "105 x 160 mm"), ("vi", "105 x 160 mm"), ("ru", "105 x 180 mm"), ("ar", "105 x 160 mm")],
+)
+def test_a_refusal_names_the_sizes_that_hold_the_card(language: str, size: str) -> None:
+    """Two medicines on A6 need more room in these languages: what is told to serve does, 5 mm less does not."""
+    text = TWO_INSULINS.read_text(encoding="utf-8").replace("language: en", f"language: {language}")
+    card = build_card(plan_fills(read_regimen(text)), ())
+    with pytest.raises(RegimenRefused) as caught:
+        place_small(card, take_paper("a6"))
+    (problem,) = caught.value.problems
+    assert problem.found == f"fill 1 on a6, on 4 sides; it fits on half_letter, a5, {size}"
+    assert len(place_small(card, take_paper(size)).pages) == 8
+    width, height = size.removesuffix(" mm").split(" x ")
+    with pytest.raises(RegimenRefused):
+        place_small(card, take_paper(f"{width} x {int(height) - 5} mm"))
 
 
 @pytest.mark.parametrize(("language", "paper", "sides"), [("ru", "half_letter", 4), ("ru", "110 x 170 mm", 8)])
