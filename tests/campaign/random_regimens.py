@@ -26,6 +26,21 @@ DAYS: Final = (
     ["monday", "tuesday", "wednesday", "thursday", "friday"],
 )
 NAMES: Final = (None, "Sample Patient", "Wilhelmina-Alexandrina Featherstonehaugh-Throckmorton")
+NAMES_IN: Final = {
+    "es": (None, "Sample Patient", "María de la Concepción Núñez-Yánez y Echevarría"),
+    "vi": (None, "Sample Patient", "Nguyễn Thị Hạnh"),
+    "ru": (None, "Sample Patient", "Щукина-Преображенская Александра Всеволодовна"),
+    "ar": (None, "Sample Patient", "نور الهدى عبد الرحمن القحطاني"),
+    "hi": (None, "Sample Patient", "नेहा शर्मा"),
+}
+NOTES: Final = (
+    "Bring this card to each visit.",
+    "Bring your own needles." + " Ask at the desk if the door is shut." * 4,
+)
+NOTES_IN: Final = {
+    "ar": ("أحضر هذه البطاقة في كل زيارة.", "أحضر إبرك معك." + " اسأل في المكتب إذا كان الباب مغلقًا." * 4)
+}
+"""Words of a clinic must run as the card does."""
 OTHERS: Final = (("medicine E", "medicine F"), ("a medicine with a long generic name", "medicine G, example"))
 ACUITIES: Final = ("20/40", "20/63", "20/80", "20/100", "20/125", "20/160", "20/200", "20/300", "20/400")
 CONTACT: Final = {"who": "Clinic", "phone": "555-0100"}
@@ -37,15 +52,15 @@ MIXABLE: Final = {
 }
 
 
-def draw_regimen(seed: int, number: int) -> Tree:
-    """The regimen of that number in the campaign with that seed."""
+def draw_regimen(seed: int, number: int, language: str = "en") -> Tree:
+    """The regimen of that number in the campaign with that seed; in another language the same with its own names."""
     random = Random(f"{seed}/{number}")
     row = random.choice(SCALES)
     medicines = _draw_medicines(random, row[0])
     tree: Tree = {
         "fillcards": "1",
-        "language": "en",
-        "patient": _draw_patient(random),
+        "language": language,
+        "patient": _draw_patient(random, NAMES_IN.get(language, NAMES)),
         "print": {
             "paper": random.choice(PAPERS),
             "barrel": random.choice(("needle_up", "needle_left", "needle_right")),
@@ -61,9 +76,7 @@ def draw_regimen(seed: int, number: int) -> Tree:
     if random.random() < 0.5:
         tree["contacts"] = [CONTACT] * random.choice((1, 1, 3))
     if random.random() < 0.3:
-        tree["notes"] = random.choice(
-            ("Bring this card to each visit.", "Bring your own needles." + " Ask at the desk if the door is shut." * 4)
-        )
+        tree["notes"] = random.choice(NOTES_IN.get(language, NOTES))
     if random.random() < 0.3:
         tree["sample"] = "true"
     if random.random() < FAULTY:
@@ -71,9 +84,9 @@ def draw_regimen(seed: int, number: int) -> Tree:
     return tree
 
 
-def _draw_patient(random: Random) -> Tree:
+def _draw_patient(random: Random, names: tuple[str | None, ...]) -> Tree:
     patient: Tree = {"kind": random.choice(("person", "person", "animal"))}
-    if name := random.choice(NAMES):
+    if name := random.choice(names):
         patient["name"] = name
     match random.choice(("nothing", "size", "acuity", "acuity")):
         case "size":

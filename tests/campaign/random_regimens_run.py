@@ -7,6 +7,7 @@ told with the number of its regimen. Seed and number make a regimen again: ``--s
     python tests/campaign/random_regimens_run.py --count 10000 --forms place --processes 2 --out placed.jsonl
     python tests/campaign/random_regimens_run.py --count 2000 --forms pdf --processes 2 --out read.jsonl
     python tests/campaign/random_regimens_run.py --count 5000 --forms all --processes 2 --out all.jsonl
+    python tests/campaign/random_regimens_run.py --count 100 --forms pdf-large,pdf-small,html,txt --language ar
 
 A run that was stopped goes on where ``--out`` ends.
 """
@@ -30,6 +31,7 @@ from campaign.random_regimens import draw_regimen, write_yaml
 from campaign.stages import Trial, try_card, try_plan
 
 from fillcards.problems import RegimenRefused
+from fillcards.regimen.languages import LANGUAGES
 
 PART: Final = 20
 """Regimens that can be made in one part of a run."""
@@ -37,11 +39,13 @@ APART: Final = 1_000
 """Numbers that a part may draw from; rules refuse about one regimen in three."""
 
 
-def run_part(part: int, seed: int, size: int, forms: tuple[str, ...]) -> tuple[Counter[str], list[str]]:
+def run_part(
+    part: int, seed: int, size: int, forms: tuple[str, ...], language: str = "en"
+) -> tuple[Counter[str], list[str]]:
     """So many regimens that can be made, through all stages: counts, and what was found."""
     counts, found = Counter[str](), list[str]()
     for number in islice(count(part * APART), APART):
-        trial = try_plan(seed, number, is_text=True)
+        trial = try_plan(seed, number, is_text=True, language=language)
         found += [f"{number} plan: {words}" for words in trial.wrong]
         if trial.plan is None:
             counts[f"refused by the rules, the first for {trial.refused[0]}"] += 1
@@ -72,11 +76,13 @@ def try_form(trial: Trial, form: str) -> tuple[str, list[str]]:
 
 
 def run(
-    out: Path | None, seed: int, size: int, forms: tuple[str, ...], processes: int
+    out: Path | None, seed: int, size: int, forms: tuple[str, ...], processes: int, language: str = "en"
 ) -> tuple[Counter[str], list[str]]:
     """All parts, but for those that stand in the file already."""
     counts, found = Counter[str](), list[str]()
-    head = {"seed": seed, "forms": forms}
+    head: dict[str, object] = {"seed": seed, "forms": forms}
+    if language != "en":
+        head["language"] = language
     done = read_parts(out, head) if out else {}
     sizes = [min(PART, size - start) for start in range(0, size, PART)]
     for part, told in done.items():
@@ -85,7 +91,7 @@ def run(
             found += told["found"]
     left = [part for part, each in enumerate(sizes) if done.get(part, {}).get("size") != each]
     with ProcessPoolExecutor(processes) as pool:
-        work = partial(run_part, seed=seed, forms=forms)
+        work = partial(run_part, seed=seed, forms=forms, language=language)
         futures = {pool.submit(work, part, size=sizes[part]): part for part in left}
         for number, future in enumerate(as_completed(futures), 1):
             part, (its, words) = futures[future], future.result()
@@ -118,16 +124,17 @@ def main() -> int:
     parser.add_argument("--count", type=int, default=100, help="regimens that can be made")
     parser.add_argument("--seed", type=int, default=20261125)
     parser.add_argument("--forms", default="all", help=f"all, or how some of these begin: {', '.join(FORMS)}")
+    parser.add_argument("--language", default="en", choices=LANGUAGES, help="of the cards")
     parser.add_argument("--processes", type=int, default=1)
     parser.add_argument("--out", type=Path, help="a file of what is done, one part a line")
     parser.add_argument("--show", type=int, metavar="NUMBER", help="show one regimen's file instead")
     asked = parser.parse_args()
     if asked.show is not None:
-        sys.stdout.write(write_yaml(draw_regimen(asked.seed, asked.show)))
+        sys.stdout.write(write_yaml(draw_regimen(asked.seed, asked.show, asked.language)))
         return 0
     beginnings = tuple(asked.forms.split(","))
     forms = tuple(form for form in FORMS if asked.forms == "all" or form.startswith(beginnings))
-    counts, found = run(asked.out, asked.seed, asked.count, forms, asked.processes)
+    counts, found = run(asked.out, asked.seed, asked.count, forms, asked.processes, asked.language)
     sys.stdout.writelines(f"{number:>9,}  {what}\n" for what, number in sorted(counts.items()))
     sys.stdout.write(f"{len(found):>9,}  found\n")
     sys.stdout.writelines(f"  {words}\n" for words in sorted(found))

@@ -57,9 +57,9 @@ class Trial:
     wrong: list[str] = field(default_factory=list)
 
 
-def try_plan(seed: int, number: int, *, is_text: bool) -> Trial:
+def try_plan(seed: int, number: int, *, is_text: bool, language: str = "en") -> Trial:
     """Reading, rules and plan of one regimen; as a file's text, or as the tree that is read from one."""
-    trial = Trial(number, draw_regimen(seed, number))
+    trial = Trial(number, draw_regimen(seed, number, language))
     try:
         trial.answers = work_out(trial.tree)
     except MustRefuse as refusal:
