@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from typing import Final
+from unicodedata import bidirectional
 
 from fillcards.card.model import Card, FillCard, Line, Panel
 from fillcards.picture.scan_code import MOST_BYTES, count_bytes
@@ -30,7 +31,8 @@ def write_scan_words(card: Card, fill: FillCard) -> str | None:
         fill: whose code it is.
 
     Returns:
-        ``None`` where what is needed is too long for a code, or a phone could take some of it for an address.
+        ``None`` where what is needed is too long for a code, a phone could take some of it for an address, or turn
+        some of it round.
     """
     needed = _list_needed(card, fill)
     words = "\n".join(render(message, card.language).text for message in needed)
@@ -43,7 +45,14 @@ def write_scan_words(card: Card, fill: FillCard) -> str | None:
     for message in further:
         longer = f"{words}\n{render(message, card.language).text}"
         words = longer if message not in needed and count_bytes(longer) <= MOST_BYTES else words
-    return None if _ADDRESS.search(words) else words
+    return None if _ADDRESS.search(words) or _runs_backward(words) else words
+
+
+def _runs_backward(words: str) -> bool:
+    """Whether some of it runs from right to left: a phone would show a number to call behind it as 0142-555 (UAX #9, W2
+    and N1), and a code has no room for the signs that isolate.
+    """
+    return any(bidirectional(sign) in {"R", "AL"} for sign in words)
 
 
 def _list_needed(card: Card, fill: FillCard) -> tuple[Say, ...]:

@@ -33,7 +33,7 @@ from fillcards.picture.signs import draw_sign
 from fillcards.quantities import convert_mm_to_pt, convert_pt_to_mm
 from fillcards.regimen.model import BarrelDirection, Syringe
 from fillcards.typeface import find_font_file, measure_width_mm
-from fillcards.typeface.direction import is_right_to_left, list_stretches
+from fillcards.typeface.direction import is_right_to_left, isolate, list_stretches
 from fillcards.typeface.segments import list_letters_by_face
 from fillcards.typeface.wrapping import join_inseparable
 from fillcards.wording.messages import Say, render, say
@@ -310,8 +310,11 @@ class _Page:
         return element
 
     def _add_picture(self, parent: ElementTree.Element, drawing: Drawing, alt: Say | None) -> None:
-        """A picture with the words that replace it; without them it is an ornament beside words."""
-        picture = ElementTree.fromstring(write_inline_svg(drawing, self._write(alt) if alt else "-"))
+        """A picture with the words that replace it, isolated since a browser shows them as plain text; without, an
+        ornament beside words.
+        """
+        words = isolate(self._write(alt), self.card.language) if alt else "-"
+        picture = ElementTree.fromstring(write_inline_svg(drawing, words))
         for element in picture.iter():
             element.tag = element.tag.removeprefix(_SVG)
         if alt is None:
@@ -325,6 +328,10 @@ _GROWTH: Final = {"h1": 1.4, "h2": 1.1, "figure": 2.6}
 """What the style sheet sets larger than the rest, and by how much at least; steps shown one at a time are 1.15."""
 
 
+_UNSEEN: Final = dict.fromkeys(map(ord, "\u2066\u2067\u2069"))
+"""What isolates has no width."""
+
+
 def _measure_longest_em(element: ElementTree.Element) -> float:
     """Width of the longest word in an element, or of what must not be parted, in its type sizes."""
     longest_em = 0.0
@@ -332,7 +339,7 @@ def _measure_longest_em(element: ElementTree.Element) -> float:
         if each.tag in {"p", "li", "h1", "h2", "h3", "a", "button"}:
             growth = _GROWTH.get(each.get("class", ""), _GROWTH.get(each.tag, 1.15))
             # A word goes on over its runs of bold type; a browser may break it after a hyphen.
-            words = re.split(r"[ \n]|(?<=[^0-9]-)(?=[^0-9])", "".join(each.itertext()))
+            words = re.split(r"[ \n]|(?<=[^0-9]-)(?=[^0-9])", "".join(each.itertext()).translate(_UNSEEN))
             longest_em = max(longest_em, *(growth * measure_width_mm(word, 1.0, bold=True) for word in words))
     return convert_mm_to_pt(longest_em)
 

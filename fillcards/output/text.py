@@ -13,13 +13,12 @@ from enum import Enum
 from typing import Final, NamedTuple, TypeAlias
 
 from fillcards.card.model import Card, FillCard, Line, VialsSheet, WriteIn
-from fillcards.typeface.direction import is_right_to_left, list_stretches
+from fillcards.typeface.direction import isolate
 from fillcards.wording.messages import Say, render, say
 
 TO_WRITE_ON: Final = " ____"
 """What stands for a ruled line."""
 
-_ISOLATES: Final = {True: "\N{LEFT-TO-RIGHT ISOLATE}", False: "\N{RIGHT-TO-LEFT ISOLATE}"}
 _SENTENCE_END: Final = re.compile("(?<=[.?!\u061f\u0964]) ")
 """A full stop, a question mark, or their like in Arabic (U+061F) and Hindi (U+0964)."""
 
@@ -125,17 +124,6 @@ def _list_facts(lines: Iterable[Line]) -> Group:
     )
 
 
-def _isolate(text: str, language: str) -> str:
-    """A message for whoever shows it as plain text: each stretch that runs another way than its language is isolated
-    (UAX #9, 2.4), so that no phone is turned round.
-    """
-    is_from_right = is_right_to_left(language)
-    return "".join(
-        words if is_forward is not is_from_right else f"{_ISOLATES[is_forward]}{words}\N{POP DIRECTIONAL ISOLATE}"
-        for words, is_forward in list_stretches(text, is_from_right=is_from_right)
-    )
-
-
 def _write_line(line: SpokenLine, language: str) -> str:
-    text = _isolate(render(line.say, language).text, language)
+    text = isolate(render(line.say, language).text, language)
     return text + TO_WRITE_ON if line.kind is Kind.WRITE_IN else text

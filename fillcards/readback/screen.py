@@ -164,7 +164,9 @@ class _Reader:
 
     def _read_picture(self, element: Element) -> None:
         self._end_line()
-        titles = [child.text or "" for child in element if child.tag == "title"]
+        written = [child.text or "" for child in element if child.tag == "title"]
+        self.isolating += written
+        titles = [re.sub(f"[{ISOLATES}]", "", words) for words in written]
         is_hidden = element.attrib.get("aria-hidden") == "true"
         if titles and not is_hidden:
             self._said.append(_write_weights(say(self._language, "text-picture", text=" ".join(titles))))

@@ -2,7 +2,8 @@
 
 The rules are those of the Unicode Bidirectional Algorithm (UAX #9) for a line from right to left in which every stretch
 of Latin words and numbers is isolated: such a stretch keeps its own order, and stretches follow each other from the
-right. So no rule there can turn "34 mL" round or exchange two numbers. The marks that isolate are never in the text.
+right. So no rule there can turn "34 mL" round or exchange two numbers. The marks that isolate are in no text but what
+``isolate`` gives.
 """
 
 from __future__ import annotations
@@ -26,6 +27,8 @@ _AFTER_DIGITS: Final = re.compile(r"(?<=[0-9])[%°]")
 _PART: Final = ",:;\N{MIDDLE DOT}"
 """Signs of a sentence from left to right that part a name from the next one."""
 _BRACKETS: Final = re.compile(r"\([^()]*\)|\[[^\[\]]*\]")
+
+_ISOLATES: Final = {True: "\N{LEFT-TO-RIGHT ISOLATE}", False: "\N{RIGHT-TO-LEFT ISOLATE}"}
 
 _T = TypeVar("_T")
 
@@ -114,6 +117,17 @@ def list_stretches(text: str, *, is_from_right: bool = True) -> list[tuple[str, 
         stretches.append((text[start:end], bool(is_forward)))
         start = end
     return stretches
+
+
+def isolate(text: str, language: str) -> str:
+    """A message for whoever shows it as plain text: each stretch that runs another way than its language is isolated
+    (UAX #9, 2.4), so that no phone is turned round.
+    """
+    is_from_right = is_right_to_left(language)
+    return "".join(
+        words if is_forward is not is_from_right else f"{_ISOLATES[is_forward]}{words}\N{POP DIRECTIONAL ISOLATE}"
+        for words, is_forward in list_stretches(text, is_from_right=is_from_right)
+    )
 
 
 def order_from_left(pieces: Sequence[_T], forward: Sequence[bool]) -> list[_T]:

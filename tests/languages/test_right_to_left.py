@@ -14,6 +14,7 @@ from typing import Any, Final
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
+from bidi import get_display
 from playwright.sync_api import Browser
 from readback.seeded import Seed, on_fill, words, wrap
 from support import finished_cards
@@ -23,6 +24,7 @@ from support.finished_cards import TEMPLATES
 from support.starters import write_in
 
 from fillcards.card.build import build_card
+from fillcards.card.scan_code import write_scan_words
 from fillcards.catalogue.papers import load_papers
 from fillcards.layout.grid import At, Piece, make_frame, put
 from fillcards.layout.model import Box, Page, PlacedCard
@@ -371,6 +373,41 @@ def test_plain_text_that_may_be_turned_round_is_refused(text: str, old: str, new
     assert old in written
     with pytest.raises(CardMismatch):
         require_same_text(written.replace(old, new, 1).encode(), text)
+
+
+def test_the_words_of_a_picture_on_screen_are_isolated_too() -> None:
+    """A browser shows them as plain text, where "3.2 mL" behind an Arabic word came out as "mL 3.2"."""
+    text = read_starter("by-mouth-in-milliliters")
+    html = _write_screen_of(text)
+    isolated = f"{LRI}3.2 mL{PDI}."
+    title = next(each for each in re.findall("<title>.*?</title>", html.decode()) if isolated in each)
+    right, turned = (re.sub(f"[{LRI}{PDI}]", "", get_display(each, base_dir="R")) for each in (title, "حتى 3.2 mL."))
+    assert ("3.2 mL" in right, "mL 3.2" in turned) == (True, True)
+    require_same_html(html, text)
+    wrong = html.replace(title.encode(), title.replace(isolated, "3.2 mL.").encode(), 1)
+    with pytest.raises(CardMismatch):
+        require_same_html(wrong, text)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        read_starter("one-insulin-once-a-day", "en").replace("who: Clinic", "who: العيادة"),
+        read_starter("one-insulin-once-a-day"),
+    ],
+)
+def test_words_from_right_to_left_make_no_code_to_scan(text: str) -> None:
+    """A phone shows the words of a code as plain text, and turned the number to call behind an Arabic word round."""
+    assert "0142-555" in get_display("العيادة: 555-0142")
+    card = build_card(plan_fills(read_regimen(text)))
+    assert [write_scan_words(card, fill) for fill in card.fills] == [None] * len(card.fills)
+
+
+def test_no_number_on_an_arabic_card_stands_before_a_latin_word_of_another_kind() -> None:
+    """Both would be one stretch, "34: insulin isophane", in which the name stands beside the word for line."""
+    for path in STARTERS:
+        for line in _write_text_of(read_starter(path.stem)).splitlines():
+            assert not re.search(f"{LRI}[0-9.]+: ", line), line
 
 
 def test_a_card_of_one_direction_has_no_mark_that_isolates() -> None:
