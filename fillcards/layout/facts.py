@@ -20,6 +20,7 @@ from fillcards.layout.sheet import Sheet
 from fillcards.picture.scale_view import Side, StopMark
 from fillcards.regimen.model import BarrelDirection
 from fillcards.typeface import TextTooWide
+from fillcards.wording.messages import Say
 
 COLUMN_GAP_MM: Final = 4.0
 TIGHTER: Final = ((17.0, PITCH), (14.0, 1.08), (12.0, 1.04), (10.0, 1.0))
@@ -97,6 +98,11 @@ def _set_panel(
     """One stop: its order words, medicine and dose, then so much more room, the figure with its words."""
     body_pt = sheet.body_pt
     text = partial(sheet.setter.text, pitch=pitch)
+
+    def over_mm(*messages: Say) -> float:
+        """Between these words and the bar or the figure above."""
+        return max(sheet.setter.measure_over_mm(each, body_pt, pitch, sheet.clear_mm) for each in messages)
+
     order_pt = max(sheet.poster.order_pt, min(body_pt, MOST_ORDER_PT))
     is_short = sheet.setter.measure_mm(panel.bar, order_pt, bold=True) > width_mm - order_pt / 2
     bar = sheet.plate(panel.short_bar if is_short else panel.bar, order_pt, width_mm, role="H2")
@@ -120,8 +126,8 @@ def _set_panel(
     if panel.sum and has_sum:
         rows.append(text(panel.sum, body_pt, width_mm))
     gap_mm = 0.2 * sheet.gap_mm
-    about = stack((stack(facts), stack(rows, gap_mm)), gap_mm + ease_mm)
-    return stack((bar, about), gap_mm)
+    about = stack((stack(facts), stack(rows, max(gap_mm, over_mm(*counting)))), gap_mm + ease_mm)
+    return stack((bar, about), max(gap_mm, over_mm(panel.medicine, panel.dose)))
 
 
 def _center(pieces: tuple[Piece, Piece], gap_mm: float) -> Piece:

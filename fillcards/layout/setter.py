@@ -139,9 +139,15 @@ class Setter:
         """How much lower than in English a first line stands, whose letters reach less high."""
         return measure_baseline_mm(size_pt, pitch, self.language) - measure_baseline_mm(size_pt, pitch)
 
-    def measure_over_mm(self, message: Say, size_pt: float, pitch: float = PITCH) -> float:
+    def measure_over_mm(self, message: Say, size_pt: float, pitch: float = PITCH, clear_mm: float = 0.0) -> float:
         """How far the ink of bold words may reach out of their lines: marks over marks, deep letters. A plate must hold
         it, and what stands above or below must keep clear of it.
+
+        Args:
+            message: the words.
+            size_pt: type size.
+            pitch: from line to line, in type sizes.
+            clear_mm: white that must be left round the ink of a script whose letters may reach out.
         """
         if self.language in PLAIN_LANGUAGES and self.write(message).isascii():
             return 0.0
@@ -150,7 +156,7 @@ class Setter:
         baseline_mm = measure_baseline_mm(size_pt, pitch, self.language)
         below_mm = measure_line_mm(size_pt, pitch * self._tallness) - baseline_mm
         em_mm = convert_pt_to_mm(size_pt)
-        return max(0.0, rise_em * em_mm - baseline_mm, depth_em * em_mm - below_mm)
+        return max(0.0, rise_em * em_mm + clear_mm - baseline_mm, depth_em * em_mm + clear_mm - below_mm)
 
     def measure_step_mm(self, message: Say, size_pt: float, width_mm: float, pitch: float) -> float:
         """Height of a step's words, without setting them: which of as many lines are best does not matter.

@@ -29,7 +29,7 @@ from fillcards.layout.sizes import (
     StepSpacing,
 )
 from fillcards.picture.items import Anchor, Ink
-from fillcards.picture.pen import Pen, make_ink_pen
+from fillcards.picture.pen import STROKE_MM_PER_PT, Pen, make_ink_pen
 from fillcards.picture.scene import Scene, SceneWords
 from fillcards.picture.signs import draw_phone, draw_sign
 from fillcards.quantities import convert_pt_to_mm
@@ -99,6 +99,11 @@ class Sheet:
     def gap_mm(self) -> float:
         """Between things that do not belong together."""
         return 0.45 * convert_pt_to_mm(self.body_pt)
+
+    @property
+    def clear_mm(self) -> float:
+        """The least white that this reader sees between two marks."""
+        return STROKE_MM_PER_PT * self.body_pt
 
     @property
     def pen(self) -> Pen:
@@ -206,7 +211,7 @@ class Sheet:
             if title.height_mm < 1.5 * measure_line_mm(title_pt):
                 break
         rise_mm = measure_rise_mm(title_pt, self.setter.language)
-        title_mm = title.height_mm + self.setter.measure_over_mm(fill.title, title_pt)
+        title_mm = title.height_mm + self.setter.measure_over_mm(fill.title, title_pt, clear_mm=self.clear_mm)
         row_mm = max(title_mm - rise_mm, sign.height_mm + 2.5, MAGNET_MM - self.margin_mm + 1.0)
         band, sign_x_mm = self.band(min(self.body_pt, MOST_WHOSE_PT)), self.live_mm - sign.width_mm
         row = (At(band, 0.0, row_mm), At(title, 0.0, -rise_mm), At(sign, sign_x_mm, 0.0))

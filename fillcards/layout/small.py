@@ -232,7 +232,7 @@ def _set_front(sheet: Sheet, fill: FillCard, kept: Sequence[Piece]) -> Piece | N
         if title.height_mm <= CORNER_MM + 3.0:
             break
     rise_mm = measure_rise_mm(title_pt, setter.language)
-    low_mm = title.height_mm + setter.measure_over_mm(fill.title, title_pt) - rise_mm
+    low_mm = title.height_mm + setter.measure_over_mm(fill.title, title_pt, clear_mm=sheet.clear_mm) - rise_mm
     row_mm = max(CORNER_MM, low_mm, sign.height_mm + 0.8)
     band_pt = sheet.fit_pt(sheet.card.band, width_mm - GAP_MM, body_pt, LEAST_SMALL_FOOT_PT)
     band = sheet.plate(sheet.card.band, band_pt, width_mm)

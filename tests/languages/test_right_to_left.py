@@ -21,6 +21,7 @@ from support import finished_cards
 from support.browser import show
 from support.fifths import keep_a_fifth
 from support.finished_cards import TEMPLATES
+from support.ink import find_touched
 from support.starters import write_in
 
 from fillcards.card.build import build_card
@@ -33,6 +34,7 @@ from fillcards.layout.small import place_small
 from fillcards.options import Ending
 from fillcards.output.pdf import write_pdf
 from fillcards.picture.items import Ink, Line, Polygon, Text, move_item
+from fillcards.picture.pen import STROKE_MM_PER_PT
 from fillcards.pipeline import place_regimen, write_pages
 from fillcards.plan.fills import plan_fills
 from fillcards.plan.print_size import choose_print_size
@@ -457,3 +459,21 @@ def test_a_name_with_deep_letters_keeps_clear_of_what_stands_below(size_pt: int)
     text = ARABIC_NAMES.replace("text_size: 18 pt", f"text_size: {size_pt} pt")
     assert f"{size_pt} pt" in text
     assert write_pages(place_regimen(read_regimen(text)), Ending.PDF)
+
+
+@pytest.mark.parametrize(
+    ("name", "language"),
+    [
+        ("two-insulins-twice-a-day", "ar"),  # a hamza met the bar above
+        ("milliliters-into-muscle", "ar"),  # dots below the title met the band
+        ("half-units-for-a-child", "hi"),  # a vowel sign met the figure's point
+    ],
+)
+def test_marks_above_and_below_letters_keep_clear_of_bars_and_figures(name: str, language: str) -> None:
+    """By half the least white that this reader sees, on every front."""
+    placed = place_regimen(read_regimen(read_starter(name, language))).placed
+    fronts = [page for page in placed.pages if page.side.startswith("facts")]
+    assert fronts
+    near_mm = STROKE_MM_PER_PT * fronts[0].body_pt / 2
+    letters = re.compile("[\u0600-\u06ff\u0900-\u097f]")
+    assert [words for page in fronts for words in find_touched(page, letters, near_mm)] == []
