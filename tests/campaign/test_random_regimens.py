@@ -15,7 +15,7 @@ import pytest
 from campaign import forms
 from campaign.forms import FORMS
 from campaign.oracle import SCALES, Answer, MustRefuse, find_scale, work_out
-from campaign.random_regimens import draw_regimen, write_yaml
+from campaign.random_regimens import NAMES_IN, draw_regimen, write_yaml
 from campaign.random_regimens_run import run, run_part
 from campaign.stages import ARITHMETIC, Trial, compare_card, compare_plan, make_node, try_plan
 
@@ -196,6 +196,19 @@ def test_a_number_makes_its_regimen_again() -> None:
     """Same seed, same number, same file; another number, another file."""
     texts = [write_yaml(draw_regimen(SEED, number)) for number in (7, 7, 8)]
     assert texts[0] == texts[1] != texts[2]
+
+
+@pytest.mark.parametrize("language", NAMES_IN)
+def test_another_language_has_the_same_regimens(language: str) -> None:
+    """All but its name, its names and its notes, so that the arithmetic is that of the other run."""
+    for number in range(30):
+        one, other = draw_regimen(SEED, number), draw_regimen(SEED, number, language)
+        assert other.pop("language") == language
+        for tree in (one, other):
+            tree.pop("language", None)
+            tree.pop("notes", None)
+            tree["patient"].pop("name", None)
+        assert one == other
 
 
 def test_file_and_tree_are_one_regimen() -> None:
