@@ -22,8 +22,9 @@ from fillcards.layout.sizes import Look, PosterSizes
 from fillcards.picture.barrel import draw_barrel
 from fillcards.picture.items import Ink, Item, Line, Polygon, Text
 from fillcards.picture.scale_view import BarrelDrawing, Side, StopMark
+from fillcards.quantities import convert_pt_to_mm
 from fillcards.regimen.model import BarrelDirection
-from fillcards.typeface import TextTooWide
+from fillcards.typeface import TextTooWide, measure_other_ink_em
 from fillcards.wording.messages import Say
 
 TIP_GAP_MM: Final = 0.6
@@ -356,9 +357,16 @@ def _crosses(sheet: Sheet, arrow: Piece, words: Iterable[At]) -> bool:
     """Whether shaft or head of an arrow meet a line of words."""
     shown = sheet.place(_fix(put(0.0, 0.0, words)))
     items = [item for placed in shown for item in placed.items if isinstance(item, Text)]
-    return any(
-        _meets(mark, measure_item_box(item)) for placed in arrow.placed for mark in placed.items for item in items
-    )
+    boxes = [_measure_reach(item) for item in items]
+    return any(_meets(mark, box) for placed in arrow.placed for mark in placed.items for box in boxes)
+
+
+def _measure_reach(text: Text) -> Box:
+    """The box of words with what other scripts have above their capitals and below."""
+    box, em_mm = measure_item_box(text), convert_pt_to_mm(text.size_pt)
+    rise_mm, depth_mm = (em_mm * reach_em for reach_em in measure_other_ink_em(text.text, text.bold))
+    top_mm, bottom_mm = min(box.y_mm, text.y_mm - rise_mm), max(box.bottom_mm, text.y_mm + depth_mm)
+    return Box(box.x_mm, top_mm, box.width_mm, bottom_mm - top_mm)
 
 
 def _meets(mark: Item, box: Box) -> bool:
@@ -423,11 +431,8 @@ def _set_level_panel(sheet: Sheet, panel: Panel, width_mm: float, height_mm: flo
         # Facts before the figure, how to count to it after it.
         after_mm = x_mm + figure.width_mm + sheet.gap_mm
         before, after = set_facts(sheet, panel, left_mm), set_counting(sheet, panel, right_mm)
-        split = put(
-            width_mm - pad_mm,
-            max(before.height_mm, after.height_mm),
-            (At(before, 0.0, 0.0), At(after, after_mm - pad_mm, 0.0)),
-        )
+        parted = At(before, 0.0, 0.0), At(after, after_mm - pad_mm, 0.0)
+        split = _fix(put(width_mm - pad_mm, max(before.height_mm, after.height_mm), parted))
         if split.height_mm <= words.height_mm:
             words, words_x_mm = split, pad_mm
     top_mm = bar_mm + pad_mm

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from enum import Enum
-from typing import Final, NamedTuple
+from typing import Final, NamedTuple, TypeVar
 
 from fillcards.readback.marks import PageMarks, Stroke
 from fillcards.readback.parts import ROUNDED, Box, box_of, is_outline
@@ -33,6 +33,9 @@ class Word(NamedTuple):
     level: int
     line: int
     run: Run
+
+
+_Placed = TypeVar("_Placed", Run, Word)
 
 
 class Way(Enum):
@@ -67,13 +70,7 @@ def read_blocks(marks: PageMarks, way: Way = Way.FROM_LEFT) -> list[list[Word]]:
 def _read_lines(runs: Iterable[Run], frames: Sequence[Box]) -> list[list[Run]]:
     """Runs that share a baseline and stand close, with no side of a frame between them."""
     lines: list[list[Run]] = []
-    rows: list[list[Run]] = []
-    for run in sorted(runs, key=lambda run: run.y_mm):
-        if rows and run.y_mm - rows[-1][0].y_mm <= BASELINE_EASE_MM:
-            rows[-1].append(run)
-        else:
-            rows.append([run])
-    for run in (run for row in rows for run in sorted(row, key=lambda run: run.x_mm)):
+    for run in sort_lines(runs):
         last = lines[-1][-1] if lines else None
         gap_mm = SAME_LINE_EM * run.size_pt * MM_PER_PT
         if (
@@ -87,6 +84,17 @@ def _read_lines(runs: Iterable[Run], frames: Sequence[Box]) -> list[list[Run]]:
         else:
             lines.append([run])
     return lines
+
+
+def sort_lines(placed: Iterable[_Placed]) -> list[_Placed]:
+    """Line by line, from the left: baselines that differ by what writing rounds off are one."""
+    rows: list[list[_Placed]] = []
+    for each in sorted(placed, key=lambda each: each.y_mm):
+        if rows and each.y_mm - rows[-1][0].y_mm <= BASELINE_EASE_MM:
+            rows[-1].append(each)
+        else:
+            rows.append([each])
+    return [each for row in rows for each in sorted(row, key=lambda each: each.x_mm)]
 
 
 def _goes_on(above: list[Run], line: list[Run], way: Way) -> bool:

@@ -10,7 +10,7 @@ import codecs
 import ctypes
 import re
 from collections.abc import Iterable
-from itertools import groupby, product
+from itertools import product
 from types import TracebackType
 from typing import Any, Final, NamedTuple, Self
 
@@ -324,8 +324,15 @@ def join_texts(runs: Iterable[Run]) -> list[str]:
     """
     texts: list[str] = []
     before: list[Run] = []
-    stretches = groupby(runs, key=lambda run: (run.runs_back, run.mark, round(run.y_mm, 1)))
-    for stretch in (list(group) for _, group in stretches):
+    stretches: list[list[Run]] = []
+    for run in runs:
+        last = stretches[-1][-1] if stretches else None
+        is_level = last is not None and abs(last.y_mm - run.y_mm) < SAME_BASELINE_MM
+        if last is not None and is_level and (last.runs_back, last.mark) == (run.runs_back, run.mark):
+            stretches[-1].append(run)
+        else:
+            stretches.append([run])
+    for stretch in stretches:
         for index, run in enumerate(stretch):
             is_first = not index and not run.runs_back
             beside = stretch[index - 1 : index] if index else before

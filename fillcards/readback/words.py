@@ -9,7 +9,7 @@ import re
 from collections.abc import Callable, Iterable, Iterator
 from typing import Final, NamedTuple
 
-from fillcards.readback.blocks import Way, Word, read_blocks
+from fillcards.readback.blocks import Way, Word, read_blocks, sort_lines
 from fillcards.readback.marks import PageMarks, Shape, Stroke, mirror_marks
 from fillcards.readback.parts import Box, Region, box_of
 from fillcards.readback.pdfium import MM_PER_PT
@@ -138,8 +138,7 @@ class Side:
 
     def take_words(self, box: Box) -> list[Word]:
         """Hand out every word left in a box, line by line."""
-        words = self._cut(lambda word: box.holds(word.x_mm, word.y_mm))
-        words.sort(key=lambda word: (round(word.y_mm, 1), word.x_mm))
+        words = sort_lines(self._cut(lambda word: box.holds(word.x_mm, word.y_mm)))
         self.said.append(" ".join(word.text for word in words))
         return words
 

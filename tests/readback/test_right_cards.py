@@ -157,6 +157,19 @@ def test_small_cards_that_were_refused_are_accepted(seed: int, number: int) -> N
     assert FORMS["pdf-small"](try_plan(seed, number, is_text=True)) == []
 
 
+IN_LANGUAGES = {
+    "a word whose baseline differs from the others' by what writing rounds off": ("ar", 23, "pdf-large"),
+    "facts and count on both sides of a level figure, which stood on the count": ("ar", 15, "pdf-small"),
+    "an arrow beside a vowel sign over a word, into whose box it came": ("hi", 9, "pdf-small"),
+}
+
+
+@pytest.mark.parametrize(("language", "number", "form"), IN_LANGUAGES.values(), ids=list(IN_LANGUAGES))
+def test_cards_in_other_scripts_that_were_refused_are_accepted(language: str, number: int, form: str) -> None:
+    """Each of them was refused once, and is right."""
+    assert FORMS[form](try_plan(20261130, number, is_text=True, language=language)) == []
+
+
 def test_a_raised_scale_whose_zero_line_is_left_out_is_accepted() -> None:
     """Beside a stop at line 1 of 20: of its two numbers, only 20 has its line."""
     assert FORMS["pdf-raised"](try_plan(602, 1029, is_text=True)) == []
