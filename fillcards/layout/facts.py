@@ -18,6 +18,7 @@ from fillcards.layout.poster import Panels, fit_barrel, list_figure_sizes, set_f
 from fillcards.layout.setter import PITCH, measure_tallness
 from fillcards.layout.sheet import Sheet
 from fillcards.picture.scale_view import Side, StopMark
+from fillcards.quantities import convert_pt_to_mm
 from fillcards.regimen.model import BarrelDirection
 from fillcards.typeface import TextTooWide
 from fillcards.wording.messages import Say
@@ -26,6 +27,8 @@ COLUMN_GAP_MM: Final = 4.0
 TIGHTER: Final = ((17.0, PITCH), (14.0, 1.08), (12.0, 1.04), (10.0, 1.0))
 """Width inside the barrel, and from line to line of the facts in type sizes: to be tried in turn."""
 MOST_ORDER_PT: Final = 26.0
+OVERSHOOT_EM: Final = 0.0125
+"""How far round figures reach below the line they stand on: of bold 3 and 5, measured."""
 
 
 def set_facts_left(
@@ -126,7 +129,8 @@ def _set_panel(
     if panel.sum and has_sum:
         rows.append(text(panel.sum, body_pt, width_mm))
     gap_mm = 0.2 * sheet.gap_mm
-    about = stack((stack(facts), stack(rows, max(gap_mm, over_mm(*counting)))), gap_mm + ease_mm)
+    below_mm = over_mm(*counting) + OVERSHOOT_EM * convert_pt_to_mm(figure_pt)
+    about = stack((stack(facts), stack(rows, max(gap_mm, below_mm))), gap_mm + ease_mm)
     return stack((bar, about), max(gap_mm, over_mm(panel.medicine, panel.dose)))
 
 
