@@ -63,6 +63,8 @@ STAFF: Final = Rules(10.0, 10.0, 10.0, 11.7)
 SAID_AGAIN: Final = ("unsure", "past-two")
 """On more sides than a sheet has, these may leave the front: whom to call is at the head of every other side, what to
 do past a total is in the step that checks it."""
+SPILL_SIDES: Final = 3
+"""So many sides after a front may begin with a sum, or with what tells the vials apart, that it could not hold."""
 LARGEST_STEPS_PT: Final = 36.0
 SMALL_FOOT_TO_PT: Final = 20.0
 """A larger reader's foot is no smaller than any other words."""
@@ -365,10 +367,10 @@ def compare_panels(section: Section, fill: FillClaims, below: list[Place]) -> No
         lowest = max([lowest, *(place.box.bottom for place in places)])
         under_all = Box(0.0, lowest, side.marks.width_mm, end)
         if panel.sum and not any(section.take(panel.sum, each, side=0) for each in (box, under_all)):
-            section.want(panel.sum, side=_find_later(section, panel.sum))
+            section.want(panel.sum, side=_find_later(section, panel.sum, SPILL_SIDES))
         missing = [note for note in panel.notes if not section.take(note, box, side=0)]
         if missing:
-            section.want_all((panel.medicine, *missing), side=_find_later(section, panel.medicine))
+            section.want_all((panel.medicine, *missing), side=_find_later(section, panel.medicine, SPILL_SIDES))
     if any(figure is None for figure in figures):
         return
     if has_own:
@@ -392,9 +394,10 @@ def compare_panels(section: Section, fill: FillClaims, below: list[Place]) -> No
         section.tell(*told, where=", picture of its stops")
 
 
-def _find_later(section: Section, sentence: Sentence) -> int:
+def _find_later(section: Section, sentence: Sentence, last: int | None = None) -> int:
     """The side after the front that says it; the first of them where none does."""
-    found = (number for number in range(1, len(section.sides)) if section.sides[number].bears(sentence, is_whole=True))
+    later = range(1, len(section.sides))[:last]
+    found = (number for number in later if section.sides[number].bears(sentence, is_whole=True))
     return next(found, min(1, len(section.sides) - 1))
 
 

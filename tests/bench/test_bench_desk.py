@@ -16,8 +16,8 @@ from statistics import median
 
 import psutil
 import pytest
-from support.browser import open_browser
-from support.desks import PASSPHRASE, open_desk
+from support.browser import begin_desk, open_browser
+from support.desks import open_desk
 
 EDITS = 200
 MOST_MS = 200
@@ -64,11 +64,7 @@ def test_bench_key_to_picture(tmp_path: Path, text_size: str) -> None:
     with open_desk(tmp_path) as desk, open_browser() as browser:
         page = browser.new_page()
         page.set_default_timeout(120_000)  # other work may run beside it
-        page.goto(desk.address)
-        page.get_by_label("your name").fill("Anna Writer")
-        page.get_by_label("passphrase, at least 10 letters").fill(PASSPHRASE)
-        page.get_by_label("the same passphrase again").fill(PASSPHRASE)
-        page.get_by_role("button", name="Sign on").click()
+        begin_desk(page, desk.address, "Anna Writer")
         page.get_by_role("link", name="card.yaml").click()
         page.locator("#live svg").wait_for(state="attached")
         page.wait_for_load_state()

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, expect
-from support.browser import look_with_axe
+from support.browser import begin_desk, look_with_axe
 from support.desks import PASSPHRASE, Visitor, make_card, open_desk
 
 from fillcards.desk.drafts import number_of
@@ -113,11 +113,7 @@ def test_the_work_is_kept_under_the_lock(browser: Browser, tmp_path: Path) -> No
         page = browser.new_context().new_page()
         page.on("pageerror", lambda error: pytest.fail(str(error)))
         page.clock.install()
-        page.goto(desk.address)
-        page.get_by_label("your name").fill("Anna Writer")
-        page.get_by_label("passphrase, at least 10 letters").fill(PASSPHRASE)
-        page.get_by_label("the same passphrase again").fill(PASSPHRASE)
-        page.get_by_role("button", name="Sign on").click()
+        begin_desk(page, desk.address, "Anna Writer")
         page.get_by_role("button", name="A new card").click()
         page.wait_for_load_state()
         name = page.get_by_label("name", exact=True)

@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, Page, Route, expect
-from support.desks import PASSPHRASE, open_desk
+from support.browser import begin_desk
+from support.desks import open_desk
 
 pytestmark = pytest.mark.browser
 
@@ -21,11 +22,7 @@ def page(browser: Browser, tmp_path: Path) -> Iterator[Page]:
     (tmp_path / "card.yaml").write_text(STARTER.read_text(encoding="utf-8"), encoding="utf-8")
     with open_desk(tmp_path) as desk:
         page = browser.new_page()
-        page.goto(desk.address)
-        page.get_by_label("your name").fill("Writer Anna")
-        page.get_by_label("passphrase, at least 10 letters").fill(PASSPHRASE)
-        page.get_by_label("the same passphrase again").fill(PASSPHRASE)
-        page.get_by_role("button", name="Sign on").click()
+        begin_desk(page, desk.address, "Writer Anna")
         page.get_by_role("link", name="card.yaml").click()
         yield page
         page.close(run_before_unload=False)

@@ -138,43 +138,20 @@ def test_words_that_just_fit_beside_a_level_figure_are_accepted() -> None:
     assert write_barrel(place_regimen(read_regimen(LONG_COUNT)), 1, 1, Ending.PDF).startswith(b"%PDF")
 
 
-def test_the_walls_of_a_tall_close_up_are_no_rule_between_columns() -> None:
-    """On a helper's sheet the close-up of line 1 is taller than the shortest rule."""
-    trial = try_plan(223, 3, is_text=True)
-    assert FORMS["pdf-large"](trial) == []
-
-
-SMALL_CARDS = {
-    "a scale's 40 nearer to the next panel's words than two words of large print": (331, 3004),
-    "numbers of two steps as near to each other as two lines of words, a rule between them": (601, 19),
-    "a short figure in the middle of its panel, the words below it as wide as all of the panel": (601, 9013),
+REFUSED_ONCE = {
+    "the close-up of line 1 on a helper's sheet, taller than the shortest rule": (223, 3, "pdf-large", "en"),
+    "a scale's 40 nearer to the next panel's words than two words of large print": (331, 3004, "pdf-small", "en"),
+    "numbers of two steps as near to each other as two lines of words, a rule between": (601, 19, "pdf-small", "en"),
+    "a short figure in the middle of its panel, words below it as wide as all of that": (601, 9013, "pdf-small", "en"),
+    "a raised scale whose zero line is left out beside a stop at line 1": (602, 1029, "pdf-raised", "en"),
+    "a sum that the side after its front cannot hold": (602, 21034, "pdf-large", "en"),
+    "a word whose baseline differs from the others' by what writing rounds off": (20261130, 23, "pdf-large", "ar"),
+    "facts and count on both sides of a level figure, which stood on the count": (20261130, 15, "pdf-small", "ar"),
+    "an arrow beside a vowel sign over a word, into whose box it came": (20261130, 9, "pdf-small", "hi"),
 }
 
 
-@pytest.mark.parametrize(("seed", "number"), SMALL_CARDS.values(), ids=list(SMALL_CARDS))
-def test_small_cards_that_were_refused_are_accepted(seed: int, number: int) -> None:
-    """Each of them was refused once, and is right."""
-    assert FORMS["pdf-small"](try_plan(seed, number, is_text=True)) == []
-
-
-IN_LANGUAGES = {
-    "a word whose baseline differs from the others' by what writing rounds off": ("ar", 23, "pdf-large"),
-    "facts and count on both sides of a level figure, which stood on the count": ("ar", 15, "pdf-small"),
-    "an arrow beside a vowel sign over a word, into whose box it came": ("hi", 9, "pdf-small"),
-}
-
-
-@pytest.mark.parametrize(("language", "number", "form"), IN_LANGUAGES.values(), ids=list(IN_LANGUAGES))
-def test_cards_in_other_scripts_that_were_refused_are_accepted(language: str, number: int, form: str) -> None:
-    """Each of them was refused once, and is right."""
-    assert FORMS[form](try_plan(20261130, number, is_text=True, language=language)) == []
-
-
-def test_a_raised_scale_whose_zero_line_is_left_out_is_accepted() -> None:
-    """Beside a stop at line 1 of 20: of its two numbers, only 20 has its line."""
-    assert FORMS["pdf-raised"](try_plan(602, 1029, is_text=True)) == []
-
-
-def test_a_sum_that_the_side_after_its_front_cannot_hold_is_accepted() -> None:
-    """Of an animal's card of 36 pt the front leaves so much to the next sides that the sum begins side 3."""
-    assert FORMS["pdf-large"](try_plan(602, 21034, is_text=True)) == []
+@pytest.mark.parametrize(("seed", "number", "form", "language"), REFUSED_ONCE.values(), ids=list(REFUSED_ONCE))
+def test_a_random_card_that_was_refused_once_is_accepted(seed: int, number: int, form: str, language: str) -> None:
+    """Each of them is right."""
+    assert FORMS[form](try_plan(seed, number, is_text=True, language=language)) == []

@@ -13,6 +13,7 @@ from typing import Final
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, expect, sync_playwright
+from support.desks import PASSPHRASE
 
 FLAGS: Final = (
     *("--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run"),
@@ -53,3 +54,12 @@ def look_with_axe(page: Page) -> None:
     page.set_viewport_size({"width": 320, "height": 800})
     assert page.evaluate("document.documentElement.scrollWidth") <= 320
     page.set_viewport_size(size or {"width": 1280, "height": 900})
+
+
+def begin_desk(page: Page, address: str, name: str) -> None:
+    """Open a desk that nobody has used, as the first person."""
+    page.goto(address)
+    page.get_by_label("your name").fill(name)
+    page.get_by_label("passphrase, at least 10 letters").fill(PASSPHRASE)
+    page.get_by_label("the same passphrase again").fill(PASSPHRASE)
+    page.get_by_role("button", name="Sign on").click()
