@@ -52,12 +52,20 @@ def regimen_file(tmp_path: Path) -> Path:
 
 
 @pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
+def running_browser() -> Iterator[Browser]:
     """One browser for every test that looks at a page."""
     from support.browser import open_browser
 
     with open_browser() as opened:
         yield opened
+
+
+@pytest.fixture
+def browser(running_browser: Browser) -> Iterator[Browser]:
+    """The browser; what a test opened in it ends with the test, and so does what its pages had still to say."""
+    yield running_browser
+    for context in running_browser.contexts:
+        context.close()
 
 
 @pytest.fixture(autouse=True)

@@ -16,7 +16,7 @@ from typing import Any, Final
 import pikepdf
 import pytest
 from playwright.sync_api import Browser, Locator, Page, expect
-from support.browser import look_with_axe
+from support.browser import list_errors, look_with_axe
 from support.desks import PASSPHRASE, RunningDesk, open_desk
 
 from fillcards.desk.live import look_at
@@ -123,7 +123,7 @@ class Writer:
 
     def __init__(self, page: Page, desk: RunningDesk, hand: type[Mouse], *, looks: bool) -> None:
         self.page, self.desk, self.hand, self.looks = page, desk, hand(page), looks
-        page.on("pageerror", lambda error: pytest.fail(str(error)))
+        self.errors = list_errors(page)
         page.set_default_timeout(30_000)
         page.goto(desk.address)
 
@@ -400,3 +400,4 @@ def test_a_day(browser: Browser, desk: RunningDesk, hand: type[Mouse]) -> None:
     writer.look()
     assert Register(desk.folder / "fillcards-register.sqlite3").find_fault() is None
     assert not look_at(read_only_file(desk), TODAY).to_settle
+    assert writer.errors + checker.errors == []

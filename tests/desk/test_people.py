@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, expect
-from support.browser import begin_desk, look_with_axe
+from support.browser import begin_desk, list_errors, look_with_axe
 from support.desks import PASSPHRASE, Visitor, make_card, open_desk
 
 from fillcards.desk.drafts import number_of
@@ -111,7 +111,7 @@ def test_the_work_is_kept_under_the_lock(browser: Browser, tmp_path: Path) -> No
     """What was typed and not yet left is there again, and is written once the window is open."""
     with open_desk(tmp_path) as desk:
         page = browser.new_context().new_page()
-        page.on("pageerror", lambda error: pytest.fail(str(error)))
+        errors = list_errors(page)
         page.clock.install()
         begin_desk(page, desk.address, "Anna Writer")
         page.get_by_role("button", name="A new card").click()
@@ -147,6 +147,10 @@ def test_the_work_is_kept_under_the_lock(browser: Browser, tmp_path: Path) -> No
         page.keyboard.press("Tab")
         expect(page.get_by_text("The desk does not answer")).to_be_visible()
         expect(name).to_have_value("Sample Nobody")
+        # An idle while later the window closes all the same.
+        page.clock.fast_forward("05:01")
+        expect(lock).to_be_visible()
+        assert errors == []
     (path,) = tmp_path.glob("*.yaml")
     assert "name: Sample Person\n" in path.read_text(encoding="utf-8")
 

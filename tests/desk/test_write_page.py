@@ -67,3 +67,18 @@ def test_it_says_written_when_all_is_written(page: Page) -> None:
     expect(page.locator("#state")).to_have_text("being written", timeout=1)
     held[1].continue_()
     expect(page.locator("#state")).to_have_text("written to the file")
+
+
+def test_what_was_typed_before_the_script_came_is_written(page: Page) -> None:
+    """The page stands there a moment before its script runs; a blank is typed in and left in it."""
+    held: list[Route] = []
+
+    def hold(route: Route) -> None:
+        held.append(route)
+
+    page.route("**/desk.js*", hold)
+    page.reload(wait_until="commit")
+    page.get_by_label(FIRST).fill("10 units")
+    page.keyboard.press("Tab")
+    held[0].continue_()
+    expect(page.locator("#state")).to_have_text("written to the file")

@@ -43,6 +43,13 @@ def show(page: Page, html: bytes) -> None:
     page.set_content(html.decode("utf-8"))
 
 
+def list_errors(page: Page) -> list[str]:
+    """A list that takes every error of the page's scripts from now on; a listener that raised would end the browser."""
+    errors: list[str] = []
+    page.on("pageerror", lambda error: errors.append(str(error)))
+    return errors
+
+
 def look_with_axe(page: Page) -> None:
     """No violation of any rule, on a light and on a dark page; and nothing runs over the side of a narrow one."""
     for dark in (False, True):

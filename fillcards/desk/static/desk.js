@@ -42,7 +42,7 @@ function unlocked() {
 if (lock) {
   const awake = () => {
     clearTimeout(idle);
-    idle = setTimeout(() => { fetch(`${base}/lock`, { method: "POST", body: "" }); showLock(); }, IDLE_MS);
+    idle = setTimeout(() => { fetch(`${base}/lock`, { method: "POST", body: "" }).catch(() => {}); showLock(); }, IDLE_MS);
   };
   for (const kind of ["keydown", "pointerdown", "input"]) addEventListener(kind, awake, { passive: true });
   awake();
@@ -192,6 +192,8 @@ if (form) {
     });
   });
   for (const tab of document.querySelectorAll("[data-side]")) tab.addEventListener("click", () => select(fill, Number(tab.dataset.side)));
+  // Somebody may have been quicker than this script.
+  for (const blank of form.querySelectorAll("input[data-path]")) if (blank.value !== blank.defaultValue) (blank === document.activeElement ? look : write)(blank);
 }
 
 // ---- a prescription file: what was not understood is told before the draft is opened
