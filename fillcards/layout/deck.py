@@ -304,7 +304,7 @@ def _say_dose(panel: Panel) -> Say:
 
 
 def _set_close_up(sheet: Sheet, panel: Panel, height_mm: float, width_mm: float) -> Piece | None:
-    """The lines round the stop, upright, as large as the room; ``None`` where it is too small.
+    """The lines round the stop, upright, as large as the room; ``None`` where it is too small, or for every number.
 
     Where there is the height, the needle's end of the barrel stands above them, past a break.
     """
@@ -332,7 +332,8 @@ def _set_close_up(sheet: Sheet, panel: Panel, height_mm: float, width_mm: float)
             if made.width_mm > width_mm:  # with its lines further apart it has longer numbers
                 continue
             items = tuple(item for item in made.items if not isinstance(item, Text) or item.text)
-            return sheet.setter.figure(made._replace(items=items), panel.alt)
+            if any(isinstance(item, Text) for item in items):
+                return sheet.setter.figure(made._replace(items=items), panel.alt)
     return None
 
 

@@ -163,7 +163,8 @@ def _set_step(sheet: Sheet, step: CardStep, width_mm: float, words_x_mm: float, 
     parts = (
         At(label, words_x_mm, clear_mm + sheet.setter.measure_lift_mm(sheet.body_pt, sheet.spacing.pitch)),
         At(words, words_x_mm, clear_mm),
-        At(scene, (own_mm - scene.width_mm) / 2, (height_mm - scene.height_mm) / 2),
+        # In a row with room to spare it stays beside the first words.
+        At(scene, (own_mm - scene.width_mm) / 2, min(clear_mm, height_mm - scene.height_mm)),
     )
     row = put(width_mm, height_mm, parts)
     body = Element("LBody", (*words.elements, *scene.elements))
