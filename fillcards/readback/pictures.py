@@ -344,18 +344,22 @@ def _find_filling_faults(
 
 
 def read_points(region: Region) -> tuple[Pointed, ...]:
-    """Solid triangles; the base lies along one of the page's axes, the tip is opposite."""
+    """Solid triangles; the base lies along one of the page's axes, the tip is opposite. Of two such sides, which a
+    wedge has that gives way to another by half its width, the longer one is the base.
+    """
     found = []
     for shape in region.shapes:
         if not is_solid(shape, 3):
             continue
-        corners = shape.points
+        sides: list[tuple[float, Pointed]] = []
         for index in range(3):
-            (x1, y1), (x2, y2), tip = corners[index - 1], corners[index], corners[(index + 1) % 3]
+            (x1, y1), (x2, y2), tip = (shape.points[(index + at) % 3] for at in (0, 1, 2))
             if abs(x1 - x2) <= 0.02:
-                found.append(Pointed(*tip, "right" if tip[0] > x1 else "left"))
+                sides.append((abs(y1 - y2), Pointed(*tip, "right" if tip[0] > x1 else "left")))
             elif abs(y1 - y2) <= 0.02:
-                found.append(Pointed(*tip, "down" if tip[1] > y1 else "up"))
+                sides.append((abs(x1 - x2), Pointed(*tip, "down" if tip[1] > y1 else "up")))
+        if sides:
+            found.append(max(sides)[1])
     return tuple(found)
 
 

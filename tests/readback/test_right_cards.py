@@ -149,6 +149,7 @@ REFUSED_ONCE = {
     "facts and count on both sides of a level figure, which stood on the count": (20261130, 15, "pdf-small", "ar"),
     "an arrow beside a vowel sign over a word, into whose box it came": (20261130, 9, "pdf-small", "hi"),
     "a close-up with lines too close together for any number": (20261130, 6005, "pdf-large", "en"),
+    "a wedge so far to one side that it has two sides along the page": (20261201, 2004, "pdf-large", "en"),
 }
 
 
