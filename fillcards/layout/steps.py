@@ -32,8 +32,9 @@ COLUMN_RULE_MM: Final = 1.0
 """Between rows; between columns so heavy that nobody reads across it, from step 1 to step 7."""
 TIGHT_ROW_GAP_MM: Final = 0.35
 """Above and below what stands in a row, where rows are words alone."""
-FIRST_SHARES: Final = (0.5, 0.49, 0.48, 0.47, 0.46, 0.45, 0.44, 0.51, 0.52, 0.53)
-"""Of two columns, the first one's part of the width, to be tried: the steps that check have wider pictures."""
+NARROWER: Final = (0.49, 0.48, 0.47, 0.46, 0.45, 0.44)
+WIDER: Final = (0.51, 0.52, 0.53)
+"""Of two columns, the first one's part of the width, to be tried after half: the steps that check have wider pictures."""
 
 
 def set_steps(sheet: Sheet, steps: Sequence[CardStep], height_mm: float, columns: int) -> Piece | None:
@@ -77,19 +78,34 @@ def _share_out(sheet: Sheet, steps: Sequence[CardStep], columns: int) -> tuple[_
     if columns == 1:
         return (_measure_column(sheet, steps, pictures, room_mm),)
     rows = -(-len(steps) // columns)
-    tried: list[tuple[_Column, ...]] = []
-    fault: TextTooWide | None = None
-    for share in FIRST_SHARES:
-        parts = (slice(rows), share), (slice(rows, None), 1.0 - share)
+    faults: list[TextTooWide] = []
+
+    def measure(share: float) -> tuple[_Column, _Column] | None:
         try:
-            tried.append(
-                tuple(_measure_column(sheet, steps[own], pictures[own], part * room_mm) for own, part in parts)
+            return (
+                _measure_column(sheet, steps[:rows], pictures[:rows], share * room_mm),
+                _measure_column(sheet, steps[rows:], pictures[rows:], (1.0 - share) * room_mm),
             )
         except TextTooWide as error:
-            fault = error
-    if not tried and fault:
-        raise fault
-    return min(tried, key=lambda both: round(max(sum(column.least_mm) for column in both), 3))
+            faults.append(error)
+            return None
+
+    half = measure(0.5)
+    tried = [half]
+    # A column that grows wider does not grow higher: only the higher one's way leads to lower ones, until it is none.
+    for share in (*NARROWER, *WIDER) if half is None else WIDER if _is_first_higher(half) else NARROWER:
+        tried.append(measure(share))
+        if half and tried[-1] and _is_first_higher(tried[-1]) != _is_first_higher(half):
+            break
+    kept = [both for both in tried if both]
+    if not kept:
+        raise faults[-1]
+    return min(kept, key=lambda both: round(max(sum(column.least_mm) for column in both), 3))
+
+
+def _is_first_higher(both: tuple[_Column, _Column]) -> bool:
+    first, second = both
+    return sum(first.least_mm) > sum(second.least_mm)
 
 
 def _measure_column(

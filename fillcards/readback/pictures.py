@@ -401,7 +401,11 @@ def _find_check_faults(
         yield "its scale cannot be read"
         return
     has_whole = claim.kind == "check" and len(claim.portions) > 1
-    small = tuple(read_syringes(region, WHOLE_BORE_GAPS)) if has_whole else ()
+    bore = _find_bore_box(scale, region, turn)
+    # A window of all of a coarse scale is a whole barrel too, the one that has the lines.
+    small = [
+        each for each in read_syringes(region, WHOLE_BORE_GAPS) if has_whole and not bore.holds(*each.barrel.middle)
+    ]
     if has_whole and len(small) != 1:
         yield f"it shows {len(small)} whole barrels beside the window"
     yield from _find_scale_faults(claim, scale, facts.long_steps)
@@ -416,7 +420,7 @@ def _find_check_faults(
     yield from find_thing_faults(
         count_window(scale, claim, facts) + count_things(*made, "solid 3"),
         region,
-        [*(each.barrel for each in small), _find_bore_box(scale, region, turn)],
+        [*(each.barrel for each in small), bore],
     )
     for syringe in small:
         yield from _find_edge_faults(syringe, claim.stop, facts.last)

@@ -150,6 +150,7 @@ REFUSED_ONCE = {
     "an arrow beside a vowel sign over a word, into whose box it came": (20261130, 9, "pdf-small", "hi"),
     "a close-up with lines too close together for any number": (20261130, 6005, "pdf-large", "en"),
     "a wedge so far to one side that it has two sides along the page": (20261201, 2004, "pdf-large", "en"),
+    "a close-up of all of a coarse scale beside the small whole barrel": (20261201, 17015, "pdf-small", "en"),
 }
 
 
