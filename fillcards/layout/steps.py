@@ -34,7 +34,7 @@ TIGHT_ROW_GAP_MM: Final = 0.35
 """Above and below what stands in a row, where rows are words alone."""
 NARROWER: Final = (0.49, 0.48, 0.47, 0.46, 0.45, 0.44)
 WIDER: Final = (0.51, 0.52, 0.53)
-"""Of two columns, the first one's part of the width, to be tried after half: the steps that check have wider pictures."""
+"""Of two columns, the first one's part of the width, tried after half: the steps that check have wider pictures."""
 
 
 def set_steps(sheet: Sheet, steps: Sequence[CardStep], height_mm: float, columns: int) -> Piece | None:
