@@ -78,7 +78,7 @@ def require_whole(program: str, engine: list[str], count: int, fills: int, tmp_p
         with subprocess.Popen(command, env=_surround(), start_new_session=True, stderr=subprocess.PIPE) as run:
             while _count_cards(folder) < point:
                 assert run.poll() is None, run.stderr and run.stderr.read().decode()
-                time.sleep(0.01)
+                time.sleep(0.2)
             if number % 2:
                 os.killpg(run.pid, signal.SIGKILL)
             else:
