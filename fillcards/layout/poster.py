@@ -289,7 +289,8 @@ def _set_upright_panel(
     barrel_y_mm = bar_mm + sheet.poster.pad_mm
     edge_y_mm = barrel_y_mm + drawing.edge_y_mm
     wide_mm = barrel_x_mm - 2 * sheet.poster.pad_mm
-    column_mm = barrel_x_mm + drawing.edge_x_mm - sheet.poster.pad_mm - sheet.poster.arrow_room_mm
+    # Beside the barrel itself, yet not into its flanges.
+    column_mm = barrel_x_mm - sheet.poster.pad_mm + min(0.0, drawing.edge_x_mm - sheet.poster.arrow_room_mm)
     facts = set_facts(sheet, panel, wide_mm)
     if bar_mm + sheet.poster.pad_mm + facts.height_mm > edge_y_mm - sheet.poster.head_mm:
         facts = set_facts(sheet, panel, column_mm)

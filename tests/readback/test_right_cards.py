@@ -151,6 +151,7 @@ REFUSED_ONCE = {
     "a close-up with lines too close together for any number": (20261130, 6005, "pdf-large", "en"),
     "a wedge so far to one side that it has two sides along the page": (20261201, 2004, "pdf-large", "en"),
     "a close-up of all of a coarse scale beside the small whole barrel": (20261201, 17015, "pdf-small", "en"),
+    "words beside a barrel that came into its flanges": (20261202, 32009, "pdf-small", "en"),
 }
 
 
