@@ -13,6 +13,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from enum import Enum
 from fractions import Fraction
+from functools import lru_cache
 from itertools import pairwise
 from typing import Final, NamedTuple
 
@@ -262,20 +263,27 @@ def choose_numbers(view: ScaleView) -> tuple[tuple[Fraction, Drawing], ...]:
     A left-out number is left out of the picture only; its line stays a long one.
     """
     step = view.syringe.numbered_every
-    before = view.axes.across[0] > 0
-    numbers = range(-(-view.first // step), view.last // step + 1)
-    labels = {
-        number: view.pen.build_label(write_number(step * number), size_pt=view.number_pt, grows_left=before)
-        for number in numbers
-    }
-    spans = {number: _measure_span_mm(label, view.axes) for number, label in labels.items()}
+    labels = _list_labels(view.pen, step, view.first, view.last, view.number_pt, view.axes.across[0] > 0)
     step_mm = float(step) * view.value_mm
     for every in (1, 2, 5, 10, 20, 50):
-        kept = [number for number in numbers if number % every == 0]
-        widest_mm = max(((spans[one] + spans[after]) / 2 for one, after in pairwise(kept)), default=0.0)
+        kept = [each for each in labels if each[0] % every == 0]
+        spans = [_measure_span_mm(label, view.axes) for _, _, label in kept]
+        widest_mm = max(((one + after) / 2 for one, after in pairwise(spans)), default=0.0)
         if len(kept) < 2 or every * step_mm >= widest_mm + 1.2 * view.pen.gap_mm:
             break
-    return tuple((step * number, labels[number]) for number in kept)
+    return tuple((value, label) for _, value, label in kept)
+
+
+@lru_cache(maxsize=256)  # layouts try many lengths of one scale
+def _list_labels(
+    pen: Pen, step: Fraction, first: Fraction, last: Fraction, number_pt: float, grows_left: bool
+) -> tuple[tuple[int, Fraction, Drawing], ...]:
+    """The numbers of a scale, which of them each is, its value, and how it is written."""
+    values = [(number, step * number) for number in range(-(-first // step), last // step + 1)]
+    return tuple(
+        (number, value, pen.build_label(write_number(value), size_pt=number_pt, grows_left=grows_left))
+        for number, value in values
+    )
 
 
 def draw_numbers(view: ScaleView, *, has_dots: bool) -> Iterator[Item]:
