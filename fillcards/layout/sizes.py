@@ -51,6 +51,8 @@ class StepSpacing(NamedTuple):
 
 
 SMALL_SPACING: Final = StepSpacing(1.12, 0.6, 0.2)
+NARROW_SPACING: Final = StepSpacing(1.12, 0.6, 0.45)
+"""Of one column on a small card: its words stand beside every picture, and a number must not read on into them."""
 TIGHT_SMALL: Final = StepSpacing(1.055, 0.25, 0.2)
 """Of a small card whose words would need another sheet else."""
 SPACINGS: Final = (

@@ -27,6 +27,7 @@ from fillcards.layout.sizes import (
     LARGE_POSTER,
     LEAST_SMALL_FOOT_PT,
     LEAST_SMALL_PT,
+    NARROW_SPACING,
     SMALL_MARGIN_MM,
     SMALL_SPACING,
     STAPLE_MM,
@@ -148,10 +149,11 @@ def _list_tries(columns: int) -> Iterator[_Try]:
     """Type size, size of the pictures in parts of it, columns, room in the rows: largest type first, words without
     pictures last.
     """
+    spacing = NARROW_SPACING if columns == 1 else SMALL_SPACING
     for size_pt in BODY_SIZES_PT:
-        yield size_pt, 1.0, columns, SMALL_SPACING
+        yield size_pt, 1.0, columns, spacing
     for share in SCENE_SHARES[1:]:
-        yield LEAST_SMALL_PT, share, columns, SMALL_SPACING
+        yield LEAST_SMALL_PT, share, columns, spacing
     for size_pt in BODY_SIZES_PT:
         yield size_pt, 0.0, 1, SMALL_SPACING
     yield LEAST_SMALL_PT, 0.0, 1, TIGHT_SMALL

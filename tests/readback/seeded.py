@@ -491,7 +491,7 @@ FAULTS: Final = (
     Fault(
         "past the total: push it back, in words",
         "mixed",
-        words("past-two", "Sharps box. New syringe: step 1, air too", "Push it back into the vial"),
+        words("past-two", "Sharps box. New syringe: start over, air too", "Push it back into the vial"),
     ),
     Fault("shake in place of roll", "mixed", instead("two-3", "two-3-shake")),
     Fault("the wrong vial stands", "mixed", words("two-5", "Cloudy vial", "Clear vial")),
