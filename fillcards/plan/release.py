@@ -10,7 +10,7 @@ import datetime
 from collections.abc import Iterator
 from typing import Final
 
-from fillcards.plan.rules.days_and_times import DAYS_LEFT_OUT
+from fillcards.plan.rules.days_and_times import DAYS_LEFT_OUT, TOO_OFTEN
 from fillcards.plan.rules.vials_and_labels import find_last_date
 from fillcards.problems import Problem, Severity
 from fillcards.regimen.model import Regimen
@@ -27,9 +27,9 @@ OLDEST_CARD_DAYS: Final = 365
 _INVENTED: Final = "555-01"
 """In every phone number of the starters: 555-0100 to 555-0199 are nobody's. From memory, no source."""
 
-_RAISED: Final = ("CHECK-", "WORDS-", DAYS_LEFT_OUT)
+_RAISED: Final = ("CHECK-", "WORDS-", DAYS_LEFT_OUT, TOO_OFTEN)
 """Codes of the cautions that forbid giving the card away: all about its check, words of a language that nobody has
-signed, and days nobody has answered for."""
+signed, days nobody has answered for, and a medicine drawn on more days than its own words on the card say."""
 
 
 def check_release(
@@ -37,8 +37,8 @@ def check_release(
 ) -> tuple[Problem, ...]:
     """The same problems as they count for a release.
 
-    Every caution about the check refuses, and so do days without a medicine that the file does not state, a sample, a
-    value of a starter, a day to ask again that is past, and a vial past its date.
+    Every caution about the check refuses, and so do days without a medicine that the file does not state, days that
+    its own words contradict, a sample, a value of a starter, a day to ask again that is past, and a vial past its date.
 
     Args:
         regimen: as read from the file.

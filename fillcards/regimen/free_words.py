@@ -47,7 +47,10 @@ _DATE: Final = re.compile(
     rf"\b(?:born|birth\w*|dob|d\.o\.b)\b|\b{_MONTH}\b\W*[0-9]|[0-9](?:st|nd|rd|th)?\W*(?:of\W+)?\b{_MONTH}\b"
     rf"|\b(?:19|20)[0-9]{{2}}([-/.]){_DAY}\1{_DAY}\b|\b{_DAY}([-/.]){_DAY}\2(?:(?:19|20)?[0-9]{{2}})\b"
 )
-_AMOUNT_AFTER_NUMBER: Final = re.compile(r"[0-9]\s*(?:units|u|iu|ml|mg|mcg|cc|lines?|doses?)\b|\blines?\W*[0-9]")
+_AMOUNT_AFTER_NUMBER: Final = re.compile(
+    r"[0-9]+(?:[.,][0-9]+)?\s*(?:units|u|iu|ml|mg|mcg|cc|lines?|doses?)\b|\blines?\W*[0-9]+"
+    r"|\b(?:pull|push|draw|inject|give|take|stop|fill|add|doses?|total)\b\D{0,20}[0-9]+"
+)
 _CLAIM: Final = re.compile(
     r"\b(?:(?:re|un)?(?:checked|released|approved|verified|validated|authori[sz]ed|certified|confirmed|cleared|signed"
     r"|proofread|inspected)|reviewed|approval|verification|clearance)\b"
@@ -107,7 +110,9 @@ def says_date(text: str) -> bool:
 
 
 def find_amount_in_identifier(text: str) -> str | None:
-    """A number followed by a unit, or an amount in words. Other numbers are what an identifier is made of."""
+    """A number followed by a unit, or after an order, or an amount in words. Other numbers are what an identifier is
+    made of.
+    """
     match = _AMOUNT_AFTER_NUMBER.search(fold_text(text))
     return match[0] if match else find_amount_in_words(text)
 

@@ -91,8 +91,8 @@ class Label(NamedTuple):
         if text in {"~", "null"}:
             raise FormError("TEXT-003", "words, or nothing", "to leave it empty write nothing after the colon")
         require_glyphs(text)
-        if self.words in {Words.NAME, Words.MEDICINE}:
-            _require_one_script(text)
+        for part in (text,) if self.words in {Words.NAME, Words.MEDICINE} else text.split():
+            _require_one_script(part)
         if claim := find_claim(text):
             remedy = "delete the word: only checked_by, checked_on and checked_code under review can say so"
             raise FormError("TEXT-010", "words that do not claim a check of the card", remedy, f'the word "{claim}"')
@@ -184,8 +184,8 @@ def require_glyphs(text: str) -> None:
 
 
 def _require_one_script(name: str) -> None:
-    """Refuse a name in letters of two scripts: a Cyrillic letter that looks Latin makes one person two, and a medicine
-    another.
+    """Refuse a name, or a word of other texts, in letters of two scripts: a Cyrillic letter that looks Latin makes one
+    person two, and a medicine another, and hides a word from the rules for words.
 
     Facts: a letter's Unicode name, after compatibility decomposition (NFKD), begins with its script.
 
@@ -199,8 +199,8 @@ def _require_one_script(name: str) -> None:
     most = counts.most_common(1)[0][0]
     place = next(number for number, script in enumerate(written) if script not in {most, None})
     found = f'"{name[place]}" ({name_character(name[place])}), character {place + 1} of the text'
-    remedy = f"type it again as a {most.title()} letter, though it may look right; or write the name in one script"
-    raise FormError("TEXT-012", "a name in letters of one script", remedy, found)
+    remedy = f"type it again as a {most.title()} letter, though it may look right; or write all in one script"
+    raise FormError("TEXT-012", "a name or a word in letters of one script", remedy, found)
 
 
 def _find_script(sign: str) -> str | None:

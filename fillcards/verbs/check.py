@@ -144,9 +144,8 @@ def check_file(file_name: str, options: Options, streams: Streams) -> Finding:
 
 
 def count_sides(made: PlacedRegimen) -> dict[str, int]:
-    """Sides of each section in its order, by what people call it: a fill by its name."""
-    counts = Counter(page.section for page in made.placed.pages)
-    return {_name_section(section, made): count for section, count in counts.items()}
+    """Sides of each section in its order, by what people call it: a fill by its name, those of one name together."""
+    return Counter(_name_section(page.section, made) for page in made.placed.pages)
 
 
 def _name_section(section: str, made: PlacedRegimen) -> str:

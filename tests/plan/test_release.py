@@ -56,6 +56,14 @@ def test_days_left_out_must_be_stated() -> None:
     assert list_refusing(make_checked(replace(left_out, medicines=stated))) == []
 
 
+def test_a_medicine_drawn_more_often_than_its_words_say_is_no_release() -> None:
+    """Its warning says weekly, every day is drawn: a caution, and nothing to be given away."""
+    first, *others = UNCHECKED.medicines
+    weekly = replace(UNCHECKED, medicines=(replace(first, warning="Weekly only."), *others))
+    assert "WHEN-006" in {problem.code for problem in check_rules(weekly) if problem.severity is Severity.CAUTION}
+    assert set(list_refusing(make_checked(weekly))) == {"WHEN-006"}
+
+
 @pytest.mark.parametrize(
     ("regimen", "code"),
     [

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -176,3 +177,18 @@ def test_a_run_stopped_by_hand_says_so(regimen_file: Path, monkeypatch: pytest.M
     ran = run_program("make", regimen_file, "-o", regimen_file.with_name("card.pdf"))
     assert ran.code == 130
     assert "nothing was written" in ran.err
+
+
+def test_the_sides_that_make_tells_add_up(tmp_path: Path) -> None:
+    """Two fills at one time, each on its days, have one name: their sides are told together."""
+    text = change_text(
+        MIXED,
+        ("before breakfast\n", "before breakfast\n    days: [monday, tuesday, wednesday, thursday, friday]\n"),
+        ("before supper\n", "before breakfast\n    days: [saturday, sunday]\n"),
+    )
+    path = tmp_path / "regimen.yaml"
+    path.write_text(text, encoding="utf-8")
+    ran = run_program("make", path, "-o", tmp_path / "card.pdf")
+    told = re.search(r"pages +(\d+): (.+)", ran.out)
+    assert told, ran.out
+    assert sum(int(count) for count in re.findall(r" (\d+)(?:,|$)", told[2])) == int(told[1])

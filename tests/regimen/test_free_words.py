@@ -149,9 +149,11 @@ def test_a_strength_in_a_medicines_name_is_refused(text: str) -> None:
     assert find_code(Words.MEDICINE, text) == "TEXT-007"
 
 
-@pytest.mark.parametrize("text", ["record 40 units", "4 U", "12mL", "line 40", "take 2 mg", "lines: 8"])
+@pytest.mark.parametrize(
+    "text", ["record 40 units", "4 U", "12mL", "line 40", "take 2 mg", "lines: 8", "draw to 40", "stop at 40"]
+)
 def test_an_identifier_holds_no_amount(text: str) -> None:
-    """Digits make an identifier; a unit or a line beside them makes a dose."""
+    """Digits make an identifier; a unit, a line or an order beside them makes a dose."""
     assert find_code(Words.IDENTIFIER, text) == "TEXT-007"
 
 
@@ -215,6 +217,18 @@ def test_a_name_in_two_scripts_is_refused_at_the_odd_letter(words: Words, text: 
     with pytest.raises(FormError) as caught:
         Label(60, words).parse(text)
     assert (caught.value.code, caught.value.found) == ("TEXT-012", found)
+
+
+@pytest.mark.parametrize("words", [Words.SENTENCE, Words.MARK, Words.ON_A_LABEL, Words.IDENTIFIER])
+def test_a_word_in_two_scripts_is_refused_in_every_text(words: Words) -> None:
+    """It hides from the rules for words; words of two scripts beside each other do not."""
+    with pytest.raises(FormError) as caught:
+        Label(60, words).parse("red l\u0456d")  # a Cyrillic i
+    assert (caught.value.code, caught.value.found) == (
+        "TEXT-012",
+        '"\u0456" (U+0456 CYRILLIC SMALL LETTER BYELORUSSIAN-UKRAINIAN I), character 2 of the text',
+    )
+    assert Label(60, words).parse("\u043a\u0440\u044b\u0448\u043a\u0430 red lid")
 
 
 @pytest.mark.parametrize(

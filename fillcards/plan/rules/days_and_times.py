@@ -179,6 +179,18 @@ def check_none_on(regimen: Regimen) -> Iterator[Finding]:
                 )
 
 
+def check_born(regimen: Regimen) -> Iterator[Finding]:
+    """A date of birth after the card's own date: a slip of the year, which would name nobody."""
+    born, written = regimen.patient.born, regimen.review.date
+    if born and written and born > written:
+        yield Finding(
+            regimen.patient.find_place("born"),
+            f"born {born}, on a card of {written}",
+            "a date of birth before the card's date",
+            "compare it with the prescription, the year first",
+        )
+
+
 def ask_about_weekly(regimen: Regimen) -> Iterator[Finding]:
     """A medicine whose own words say once a week, drawn on more days than that."""
     for medicine in list_medicine_fills(regimen):
@@ -204,3 +216,4 @@ def _find_how_often(medicine: MedicineFills) -> tuple[str, int] | None:
 
 
 DAYS_LEFT_OUT: Final = "WHEN-004"
+TOO_OFTEN: Final = "WHEN-006"
