@@ -167,6 +167,10 @@ def _require_plain_digits(text: str) -> None:
         raise QuantityError(_A_NUMBER, "write one plain decimal number")
 
 
+_PER_OTHER_VOLUME: Final = re.compile(r"[0-9][0-9.,]* ?[A-Za-z\u00b5\u03bc]+ ?(?:/|per|in) ?[0-9][0-9.,]* ?m[lL]")
+"""A strength as many labels have it, such as 50 mg/5 mL."""
+
+
 def parse_quantity(text: str, units: tuple[Unit, ...]) -> Quantity:
     """Read a number, one space and a unit, such as ``8 units`` or ``100 units/mL``.
 
@@ -178,6 +182,9 @@ def parse_quantity(text: str, units: tuple[Unit, ...]) -> Quantity:
         QuantityError: for anything else; nothing is rounded, completed or guessed.
     """
     expected = f"an amount with its unit ({' or '.join(unit.value for unit in units)}), such as {_example(units)}"
+    if set(units) & set(STRENGTH_UNITS) and _PER_OTHER_VOLUME.fullmatch(text):
+        remedy = "write how much is in 1 mL; where the label does not say it, ask the pharmacist"
+        raise QuantityError(expected, remedy, "QTY-004")
     _require_one_amount(text)
     scale = re.fullmatch(r"[Uu]-?([1-9][0-9]{1,2})", text)
     if scale and Unit.UNITS_PER_ML in units:

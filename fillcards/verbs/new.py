@@ -14,6 +14,7 @@ from pathlib import Path
 
 from fillcards.options import Options
 from fillcards.plan.replacing import blank_values, write_successor
+from fillcards.regimen.fingerprint import is_check_stale
 from fillcards.regimen.starters import ROSTER, find_starters
 from fillcards.strict_text import LARGEST_FILE_BYTES
 from fillcards.strict_yaml import Node, TextMapping, TextScalar, TextSequence, decode_text, read_tree
@@ -89,6 +90,11 @@ def _run_from(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     require_not_an_input(Path(arguments.output), arguments)
     scales, _ = read_syringes_of(arguments, streams)
     older = read_older(arguments.older, Options(scales=scales), streams)
+    if is_check_stale(older):
+        streams.warn(
+            f"{arguments.older}: checked as {older.review.checked_code}, and changed since, or our words were: compare "
+            "its lines with the card that the patient has"
+        )
     text = decode_text(streams.read_bytes(arguments.older, LARGEST_FILE_BYTES))
     then = "Change the doses, fill in the review, then: fillcards check {} --replacing " + arguments.older
     return _write(write_successor(text, older, scales), arguments.output, then, streams)

@@ -156,6 +156,17 @@ def test_a_range_or_a_rough_amount_is_not_a_dose(text: str) -> None:
     assert "ask the prescriber" in caught.value.remedy
 
 
+@pytest.mark.parametrize("text", ["50 mg/5 mL", "2.5 mg per 0.5 mL", "100 units in 1 mL", "50mg/5ml"])
+def test_a_strength_in_another_volume_is_no_range(text: str) -> None:
+    """Labels have it so; nothing is worked out, and nobody is sent to the prescriber for one amount."""
+    with pytest.raises(QuantityError) as caught:
+        parse_quantity(text, STRENGTH_UNITS)
+    assert (caught.value.code, caught.value.remedy) == (
+        "QTY-004",
+        "write how much is in 1 mL; where the label does not say it, ask the pharmacist",
+    )
+
+
 # Hyphens and dashes of Unicode (general category Pd and its block), the minus, tildes, full-width forms, dots, words.
 BETWEEN = (
     *("-", "~", "/", "\u00b1", *map(chr, range(0x2010, 0x2016)), "\u2212", "\u223c", "\uff0d", "..", "....", "\u2026"),

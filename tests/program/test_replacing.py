@@ -9,7 +9,7 @@ import pytest
 from support.program import Ran, run_program
 from support.regimen_texts import MIXED, change_text
 
-from fillcards.regimen.fingerprint import compute_fingerprint
+from fillcards.regimen.fingerprint import compute_card_code, compute_fingerprint
 from fillcards.regimen.schema import read_regimen
 from fillcards.strict_yaml import TextMapping, TextScalar, read_tree
 
@@ -199,3 +199,19 @@ def test_a_new_file_has_no_value_left_in_its_review(tmp_path: Path) -> None:
     review = tree.find_value("review") if isinstance(tree, TextMapping) else None
     assert isinstance(review, TextMapping)
     assert [value.text for _, value in review.entries if isinstance(value, TextScalar)] == ["", "", ""]
+
+
+@pytest.mark.parametrize(("code", "is_told"), [("AAAA", True), (None, False)])
+def test_an_older_file_that_was_changed_since_its_check_is_told(
+    tmp_path: Path, code: str | None, is_told: bool
+) -> None:
+    """The code on paper is the one that was checked; whether its lines are those of the file is for a person to see."""
+    text = change_text(MIXED, ("  date: 2026-11-25\n", "  date: 2026-11-02\n"))
+    old = tmp_path / "older.yaml"
+    old.write_text(text, encoding="utf-8")
+    own = code or compute_card_code(read_regimen(text))
+    review = f"  prepared_by: A. Person\n  checked_by: B. Other\n  checked_on: 2026-11-02\n  checked_code: {own}\n"
+    old.write_text(text + review, encoding="utf-8")
+    ran = run_program("new", "--from", old, "-o", tmp_path / "newer.yaml")
+    assert ran.code == 0
+    assert (f"checked as {own}, and changed since" in ran.err) is is_told
