@@ -236,7 +236,7 @@ def test_the_clinic_may_say_it_in_its_own_words() -> None:
 
 
 def test_contacts_notes_and_the_day_to_ask_again() -> None:
-    """All phones, the notes word for word; a ruled line where nobody is named."""
+    """All phones, the notes word for word after whose they are; a ruled line where nobody is named."""
     regimen = replace(
         SINGLE,
         contacts=(Contact("Clinic", "555-0142"), Contact("Pharmacy", "555-0143")),
@@ -245,7 +245,7 @@ def test_contacts_notes_and_the_day_to_ask_again() -> None:
     )
     sheet = build_sheet(regimen)
     assert list_texts(sheet.contacts) == ["Clinic 555-0142", "Pharmacy 555-0143"]
-    assert list_texts(sheet.notes) == ["Bring this card to each visit."]
+    assert list_texts(sheet.notes) == ["Note from your clinic: Bring this card to each visit."]
     assert list_ids(sheet.cautions)[-1] == "ask-again"
     assert all(isinstance(line, WriteIn) for line in build_sheet(SINGLE).contacts)
 
