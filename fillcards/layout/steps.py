@@ -91,16 +91,18 @@ def _share_out(sheet: Sheet, steps: Sequence[CardStep], columns: int) -> tuple[_
             return None
 
     half = measure(0.5)
-    tried = [half]
-    # A column that grows wider does not grow higher: only the higher one's way leads to lower ones, until it is none.
-    for share in (*NARROWER, *WIDER) if half is None else WIDER if _is_first_higher(half) else NARROWER:
-        tried.append(measure(share))
-        if half and tried[-1] and _is_first_higher(tried[-1]) != _is_first_higher(half):
+    shares: tuple[float, ...] = NARROWER + WIDER
+    if half:
+        # A column that grows wider does not grow higher: only the higher one's way leads to lower ones.
+        shares = WIDER if _is_first_higher(half) else NARROWER
+    tried = [half] if half else []
+    for both in filter(None, map(measure, shares)):
+        tried.append(both)
+        if half and _is_first_higher(both) != _is_first_higher(half):
             break
-    kept = [both for both in tried if both]
-    if not kept:
+    if not tried:
         raise faults[-1]
-    return min(kept, key=lambda both: round(max(sum(column.least_mm) for column in both), 3))
+    return min(tried, key=lambda both: round(max(sum(column.least_mm) for column in both), 3))
 
 
 def _is_first_higher(both: tuple[_Column, _Column]) -> bool:

@@ -91,8 +91,7 @@ class Label(NamedTuple):
         if text in {"~", "null"}:
             raise FormError("TEXT-003", "words, or nothing", "to leave it empty write nothing after the colon")
         require_glyphs(text)
-        for part in (text,) if self.words in {Words.NAME, Words.MEDICINE} else text.split():
-            _require_one_script(part)
+        _require_one_script(text, _WHOLE if self.words in {Words.NAME, Words.MEDICINE} else _WORD)
         if claim := find_claim(text):
             remedy = "delete the word: only checked_by, checked_on and checked_code under review can say so"
             raise FormError("TEXT-010", "words that do not claim a check of the card", remedy, f'the word "{claim}"')
@@ -183,7 +182,13 @@ def require_glyphs(text: str) -> None:
     raise FormError("TEXT-004", "letters that the typeface can print", remedy, "; ".join(shown))
 
 
-def _require_one_script(name: str) -> None:
+_WHOLE: Final = re.compile(r".+")
+_WORD: Final = re.compile(r"[^\s\u00b5\u03bc]+")
+"""What must be in one script: a name as a whole, else each word. The sign of micro, with which labels have units, parts
+words; either letter of Unicode is typed for it."""
+
+
+def _require_one_script(text: str, part: re.Pattern[str]) -> None:
     """Refuse a name, or a word of other texts, in letters of two scripts: a Cyrillic letter that looks Latin makes one
     person two, and a medicine another, and hides a word from the rules for words.
 
@@ -192,15 +197,16 @@ def _require_one_script(name: str) -> None:
     Raises:
         FormError: with the first letter that is not of the script that most letters have, and its position.
     """
-    written = [_find_script(sign) for sign in name]
-    counts = Counter(script for script in written if script)
-    if len(counts) < 2:
-        return
-    most = counts.most_common(1)[0][0]
-    place = next(number for number, script in enumerate(written) if script not in {most, None})
-    found = f'"{name[place]}" ({name_character(name[place])}), character {place + 1} of the text'
-    remedy = f"type it again as a {most.title()} letter, though it may look right; or write all in one script"
-    raise FormError("TEXT-012", "a name or a word in letters of one script", remedy, found)
+    for match in part.finditer(text):
+        written = [_find_script(sign) for sign in match[0]]
+        counts = Counter(script for script in written if script)
+        if len(counts) < 2:
+            continue
+        most = counts.most_common(1)[0][0]
+        place = match.start() + next(number for number, script in enumerate(written) if script not in {most, None})
+        found = f'"{text[place]}" ({name_character(text[place])}), character {place + 1} of the text'
+        remedy = f"type it again as a {most.title()} letter, though it may look right; or write all in one script"
+        raise FormError("TEXT-012", "a name or a word in letters of one script", remedy, found)
 
 
 def _find_script(sign: str) -> str | None:

@@ -226,9 +226,15 @@ def test_a_word_in_two_scripts_is_refused_in_every_text(words: Words) -> None:
         Label(60, words).parse("red l\u0456d")  # a Cyrillic i
     assert (caught.value.code, caught.value.found) == (
         "TEXT-012",
-        '"\u0456" (U+0456 CYRILLIC SMALL LETTER BYELORUSSIAN-UKRAINIAN I), character 2 of the text',
+        '"\u0456" (U+0456 CYRILLIC SMALL LETTER BYELORUSSIAN-UKRAINIAN I), character 6 of the text',
     )
     assert Label(60, words).parse("\u043a\u0440\u044b\u0448\u043a\u0430 red lid")
+
+
+@pytest.mark.parametrize("text", ["heparin 50 \u00b5g/mL", "heparin 50 \u03bcg/mL"])
+def test_the_sign_of_micro_stands_on_labels(text: str) -> None:
+    """It is Greek in Unicode beside a Latin letter; labels have it all the same."""
+    assert Label(60, Words.ON_A_LABEL).parse(text) == text
 
 
 @pytest.mark.parametrize(

@@ -1,4 +1,5 @@
-"""Rules about when: days left out, times that look like one time twice, fast insulin at night, too many times a day.
+"""Rules about when: days left out, times that look like one time twice, fast insulin at night, too many times a day; a
+birth after the card's own date.
 
 A medicine under two keys is one medicine here: drawn on Sunday under either, it is given on Sunday.
 """
