@@ -10,7 +10,6 @@ Lengths in mm, type sizes in points.
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import lru_cache
 from typing import Final, NamedTuple, TypeAlias
 
 from fillcards.picture.items import Dot, Drawing, Item, Text, move_item
@@ -151,7 +150,6 @@ def measure_label_em(text: str, bold: bool) -> tuple[float, float]:
     return max(rise_em, FIGURE_HEIGHT_EM), depth_em
 
 
-@lru_cache(maxsize=1024)  # layouts try many lengths of one scale, whose numbers are the same
 def _set_text(text: str, size_pt: float, bold: bool) -> Drawing:
     """A text whose box is its ink: as high as a figure, and as deep as its letters hang."""
     em_mm = convert_pt_to_mm(size_pt)
