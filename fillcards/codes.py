@@ -1,13 +1,20 @@
-"""What each problem code means, read from ``codes.yaml``, for ``check --codes`` and ``check --explain``."""
+"""What each problem code means, and the words of its problems, read from ``codes.yaml``.
+
+Where one code has one thing to say, its words stand there, with slots for what they speak of; a slot may go into a
+value, as in ``{medicine.name}``. An amount in a slot is written by the safety rules.
+"""
 
 from __future__ import annotations
 
+from fractions import Fraction
 from functools import cache
 from pathlib import Path
-from typing import NamedTuple
+from string import Formatter
+from typing import Final, NamedTuple
 
 from fillcards.problems import InternalFault, Place, Problem, Severity
-from fillcards.strict_yaml import TextMapping, TextScalar, TextSequence, read_tree
+from fillcards.quantities import write_number
+from fillcards.strict_yaml import load_own_data
 
 
 class ProblemCode(NamedTuple):
@@ -17,7 +24,8 @@ class ProblemCode(NamedTuple):
         title: the rule in one short sentence.
         reason: why the rule exists.
         sources: keys into the catalogue's sources; never empty.
-        remedy: what to do, where that is the same for every problem of the code.
+        found, expected, remedy: the words of a problem, where they are the same for every problem of the code; the
+            title where nothing else is said to be expected.
     """
 
     code: str
@@ -25,7 +33,9 @@ class ProblemCode(NamedTuple):
     title: str
     reason: str
     sources: tuple[str, ...]
-    remedy: str = ""
+    found: str
+    expected: str
+    remedy: str
 
 
 def list_codes() -> tuple[ProblemCode, ...]:
@@ -34,35 +44,57 @@ def list_codes() -> tuple[ProblemCode, ...]:
     Raises:
         InternalFault: the file has another form.
     """
-    tree = read_tree((Path(__file__).parent / "codes.yaml").read_text(encoding="utf-8"))
-    if not isinstance(tree, TextMapping):
-        raise InternalFault("codes.yaml is not a table of codes")
-    return tuple(sorted(_build_row(scalar.text, row) for scalar, row in tree.entries))
+    return tuple(sorted(_load_codes().values()))
 
 
 @cache
-def _index_codes() -> dict[str, ProblemCode]:
-    return {row.code: row for row in list_codes()}
+def _load_codes() -> dict[str, ProblemCode]:
+    rows = load_own_data(Path(__file__).with_name("codes.yaml"))
+    return {code: _build_row(code, row) for code, row in rows.items()}
 
 
-def make_problem(code: str, place: Place, found: str) -> Problem:
-    """A problem of a code that says what is expected and what to do by itself."""
-    row = _index_codes()[code]
-    return Problem(code, row.severity, place, found, row.title, row.remedy)
+def find_code(code: str) -> ProblemCode:
+    """The row of a code."""
+    return _load_codes()[code]
+
+
+def make_problem(code: str, place: Place, found: str = "", /, **values: object) -> Problem:
+    """A problem in the words of its code.
+
+    Args:
+        code: whose severity and words it has.
+        place: where in the file.
+        found: what was found, where the table does not say it.
+        values: of the slots in the table's words; ``expected`` and ``remedy`` among them stand in place of its own.
+    """
+    row = find_code(code)
+    told = {"found": row.found, "expected": row.expected, "remedy": row.remedy}
+    said = {"found": found, **values}
+    words = (str(said.get(name) or _WORDS.format(template, **values)) for name, template in told.items())
+    return Problem(code, row.severity, place, *words)
+
+
+class _Words(Formatter):
+    def format_field(self, value: object, format_spec: str) -> str:
+        """Amounts by the safety rules, all else as it says itself."""
+        return write_number(value) if isinstance(value, Fraction) else format(value, format_spec)
+
+
+_WORDS: Final = _Words()
 
 
 def _build_row(code: str, row: object) -> ProblemCode:
-    values = {key.text: value for key, value in row.entries} if isinstance(row, TextMapping) else {}
-    match values:
+    match row:
         case {
-            "severity": TextScalar(severity),
-            "title": TextScalar(title),
-            "reason": TextScalar(reason),
-            "sources": TextSequence(items),
-            **others,
-        } if not others.keys() - {"remedy"}:
-            sources = tuple(item.text for item in items if isinstance(item, TextScalar))
-            remedy = others.get("remedy")
-            said = remedy.text if isinstance(remedy, TextScalar) else ""
-            return ProblemCode(code, Severity(severity), title, reason, sources, said)
+            "severity": str(severity),
+            "title": str(title),
+            "reason": str(reason),
+            "sources": [*sources],
+            **words,
+        } if words.keys() <= {"found", "expected", "remedy"}:
+            found, expected, remedy = (
+                str(words.get(name, other)) for name, other in (("found", ""), ("expected", title), ("remedy", ""))
+            )
+            names = tuple(map(str, sources))
+            return ProblemCode(code, Severity(severity), title, reason, names, found, expected, remedy)
     raise InternalFault(f"codes.yaml: {code} is not written as the others are")

@@ -17,13 +17,13 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterator
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Any, Final, NamedTuple, TypeAlias
 
 import yaml
 
-from fillcards.problems import Place, Problem, RegimenRefused, sort_problems
+from fillcards.problems import InternalFault, Place, Problem, RegimenRefused, sort_problems
 from fillcards.strict_text import REFUSED, check_characters, check_size, describe_hidden, refuse
 
 # Both halves of reading a file are asked for here.
@@ -58,6 +58,9 @@ _PROBABLE_CAUSES: Final = (
     ("cannot start any token", "a value that begins with a sign such as @, % or ` (put the value in quotes)"),
     ("escape character", "a backslash in double quotes (use single quotes)"),
 )
+# The same comes out of both loaders; only the speed differs.
+_LOADER: Final = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
+
 _UNKNOWN_CAUSE: Final = "a colon, quotation mark, bracket or indent that is out of place"
 
 
@@ -102,6 +105,33 @@ def read_tree(text: str) -> Node:
     if root is None or problems:
         raise RegimenRefused(problems)
     return root
+
+
+def load_own_data(path: Path) -> dict[str, object]:
+    """One of our own data files as plain mappings, lists and texts; tests hold that each can be read strictly.
+
+    Raises:
+        InternalFault: the file is missing.
+    """
+    try:
+        tree: dict[str, object] = yaml.load(path.read_text(encoding="utf-8"), _LOADER)
+    except OSError as error:
+        raise InternalFault(
+            f"the data file {path.name} cannot be read ({error.strerror}): install Fillcards again"
+        ) from error
+    return tree
+
+
+def load_own_rows(module: str, list_key: str) -> list[object]:
+    """The rows of a data file that stands beside its module and is named for the one key it has.
+
+    Raises:
+        InternalFault: the file is missing or has another form.
+    """
+    match load_own_data(Path(module).with_name(f"{list_key}.yaml")):
+        case {**tree} if list(tree) == [list_key] and isinstance(rows := tree[list_key], list):
+            return rows
+    raise InternalFault(f'{list_key}.yaml is not a list of rows under "{list_key}"')
 
 
 def write_tree(tree: Node) -> str:
@@ -160,7 +190,7 @@ def read_tree_and_problems(text: str) -> tuple[Node | None, tuple[Problem, ...]]
     # A refused character is read as a space, so that what follows can still be looked at.
     readable = REFUSED.sub(" ", text) if problems else text
     try:
-        for event in _walk_events(readable):
+        for event in yaml.parse(readable, _LOADER):
             builder.take(event)
             if builder.is_given_up:
                 break
@@ -183,12 +213,6 @@ def describe_joined_key(text: str) -> tuple[str, str] | None:
     """Key and value of a text such as ``clear:8 units``, whose colon lacks its space; ``None`` for any other text."""
     match = _JOINED_KEY.fullmatch(text)
     return (match[1], match[2]) if match else None
-
-
-def _walk_events(text: str) -> Iterator[Any]:
-    # The same events come out of both loaders; only the speed differs.
-    loader = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
-    return iter(yaml.parse(text, loader))
 
 
 def _describe_syntax_error(error: Exception, lines: list[str]) -> Problem:

@@ -14,7 +14,7 @@ PACKAGE = Path(__file__).parent.parent / "fillcards"
 # The table of floors, as in DEVELOPERS.md; a file of the package's own folder is a room by itself. Rooms of one floor
 # do not see each other.
 FLOORS = (
-    ("problems", "quantities", "sources"),
+    ("problems", "quantities"),
     ("strict_text",),
     ("strict_yaml",),
     ("codes",),

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from fillcards.catalogue.scales import find_scale, load_scales
-from fillcards.catalogue.sources import load_sources
+from fillcards.catalogue.sources import Source, load_sources
 from fillcards.regimen.model import Regimen
-from fillcards.sources import Source
 
 
 def list_sources(regimen: Regimen) -> tuple[Source, ...]:

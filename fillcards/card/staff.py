@@ -21,6 +21,7 @@ from fillcards.card.model import (
 )
 from fillcards.card.sources import list_sources
 from fillcards.catalogue.model import Route
+from fillcards.catalogue.sources import Evidence
 from fillcards.plan.model import Draw, FillPlan, Plan
 from fillcards.plan.print_size import choose_print_size
 from fillcards.plan.rules.rule import write_list
@@ -29,7 +30,6 @@ from fillcards.quantities import Quantity, Unit
 from fillcards.regimen.fingerprint import compute_fingerprint, is_checked, name_edition
 from fillcards.regimen.languages import ENGLISH
 from fillcards.regimen.model import Medicine, Needle, PatientKind, Regimen, Syringe
-from fillcards.sources import Evidence
 from fillcards.wording.messages import Say, say
 from fillcards.wording.words import list_signers
 

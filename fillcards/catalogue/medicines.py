@@ -5,15 +5,13 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from functools import lru_cache
+from types import MappingProxyType
 from typing import Final
 
 from fillcards.catalogue.model import Action, MedicineKind, Motion
-from fillcards.catalogue.rows import Row, read_own_table, take_sources
 from fillcards.problems import InternalFault
-from fillcards.quantities import STRENGTH_UNITS, Unit
-
-_MOTION_OF_WORD: Final = {motion.value: motion for motion in Motion}
-_ACTION_OF_WORD: Final = {action.value: action for action in Action}
+from fillcards.quantities import STRENGTH_UNITS, Unit, parse_quantity
+from fillcards.strict_yaml import load_own_rows
 
 # Words that a label adds to a name or leaves out without naming another medicine.
 _FILLERS: Final = frozenset(("insulin", "human", "and", "injection", "suspension", "solution", "recombinant", "rdna"))
@@ -26,10 +24,10 @@ def load_medicines() -> Mapping[str, MedicineKind]:
     Raises:
         InternalFault: the data file is missing or wrong, or two rows disagree about sharing a syringe.
     """
-    medicines = read_own_table("medicines.yaml", "medicines", _build_medicine, lambda row: row.kind)
+    medicines = {row.kind: row for row in map(_build_medicine, load_own_rows(__file__, "medicines"))}
     for row in medicines.values():
         _require_mutual(row, medicines)
-    return medicines
+    return MappingProxyType(medicines)
 
 
 def find_medicine_named(name: str) -> MedicineKind | None:
@@ -51,24 +49,37 @@ def _name_words(name: str) -> frozenset[str]:
     return frozenset(re.findall(r"[a-z0-9/]+", name.casefold())) - _FILLERS
 
 
-def _build_medicine(row: Row) -> MedicineKind | None:
-    kind = row.take_text("kind")
-    other_names = row.take_texts("other_names")
-    look = row.take_text("look")
-    motion = row.take_choice("motion", _MOTION_OF_WORD)
-    action = row.take_choice("action", _ACTION_OF_WORD)
-    strengths = row.take_quantities("strengths", STRENGTH_UNITS)
-    shares_with = row.take_texts("shares_with")
-    may_be_opened_to = row.take_texts("may_be_opened_to")
-    why_alone = row.take_text("why_alone")
-    in_use = row.take_quantity("in_use", (Unit.DAYS,))
-    sources = take_sources(row)
-    note = row.take_text("note", is_optional=True)
-    if not (kind and motion and action and in_use):
-        return None
-    life = int(in_use.amount)
-    partners = (shares_with, may_be_opened_to, why_alone)
-    return MedicineKind(kind, other_names, look, motion, action, strengths, *partners, life, sources, note)
+def _build_medicine(row: object) -> MedicineKind:
+    match row:
+        case {
+            "kind": str(kind),
+            "other_names": [*other_names],
+            "look": str(look),
+            "motion": str(motion),
+            "action": str(action),
+            "strengths": [*strengths],
+            "shares_with": [*shares_with],
+            "may_be_opened_to": [*may_be_opened_to],
+            "why_alone": str(why_alone),
+            "in_use": str(in_use),
+            "sources": [_, *_] as sources,
+            **others,
+        } if others.keys() <= {"note"}:
+            return MedicineKind(
+                kind=kind,
+                other_names=tuple(map(str, other_names)),
+                look=look,
+                motion=Motion(motion),
+                action=Action(action),
+                strengths=tuple(parse_quantity(str(strength), STRENGTH_UNITS) for strength in strengths),
+                shares_with=tuple(map(str, shares_with)),
+                may_be_opened_to=tuple(map(str, may_be_opened_to)),
+                why_alone=why_alone,
+                in_use_days=int(parse_quantity(in_use, (Unit.DAYS,)).amount),
+                sources=tuple(map(str, sources)),
+                note=str(others.get("note", "")),
+            )
+    raise InternalFault(f"medicines.yaml: {row} is not written as the others are")
 
 
 def _require_mutual(row: MedicineKind, medicines: Mapping[str, MedicineKind]) -> None:

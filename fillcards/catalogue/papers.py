@@ -6,12 +6,13 @@ import re
 from collections.abc import Mapping
 from fractions import Fraction
 from functools import lru_cache
+from types import MappingProxyType
 from typing import Final
 
 from fillcards.catalogue.model import Paper
-from fillcards.catalogue.rows import Row, read_own_table, take_sources
 from fillcards.problems import InternalFault
-from fillcards.quantities import Unit
+from fillcards.quantities import Unit, parse_quantity
+from fillcards.strict_yaml import load_own_rows
 
 
 @lru_cache(maxsize=1)
@@ -21,7 +22,7 @@ def load_papers() -> Mapping[str, Paper]:
     Raises:
         InternalFault: the data file is missing or wrong.
     """
-    return read_own_table("papers.yaml", "papers", _build_paper, lambda paper: paper.name)
+    return MappingProxyType({paper.name: paper for paper in map(_build_paper, load_own_rows(__file__, "papers"))})
 
 
 OWN_SIZE: Final = r"([1-9][0-9]{2}(?:\.[0-9]{0,1}[1-9])?) x ([1-9][0-9]{2}(?:\.[0-9]{0,1}[1-9])?) mm"
@@ -79,14 +80,18 @@ def take_paper(name: str) -> Paper:
     return paper
 
 
-def _build_paper(row: Row) -> Paper | None:
-    name = row.take_text("name")
-    width = row.take_quantity("width", (Unit.MM,))
-    height = row.take_quantity("height", (Unit.MM,))
-    is_small = row.take_choice("is_small", {"yes": True, "no": False})
-    media = row.take_text("media")
-    sources = take_sources(row)
-    note = row.take_text("note", is_optional=True)
-    if not (name and width and height and media) or is_small is None:
-        return None
-    return Paper(name, width.amount, height.amount, is_small, media, sources, note)
+def _build_paper(row: object) -> Paper:
+    match row:
+        case {
+            "name": str(name),
+            "width": str(width),
+            "height": str(height),
+            "is_small": "yes" | "no" as is_small,
+            "media": str(media),
+            "sources": [_, *_] as sources,
+            **others,
+        } if others.keys() <= {"note"}:
+            width_mm, height_mm = (parse_quantity(length, (Unit.MM,)).amount for length in (width, height))
+            keys, note = tuple(map(str, sources)), str(others.get("note", ""))
+            return Paper(name, width_mm, height_mm, is_small == "yes", media, keys, note)
+    raise InternalFault(f"papers.yaml: {row} is not written as the others are")

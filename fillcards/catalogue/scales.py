@@ -8,12 +8,15 @@ where ours have ``sources:`` with keys. It stands for one kind of syringe that w
 from __future__ import annotations
 
 from fractions import Fraction
-from functools import lru_cache, partial
+from functools import lru_cache
 from typing import Final
 
 from fillcards.catalogue.model import ScaleName, SyringeScale
-from fillcards.catalogue.rows import Row, read_own_rows, read_rows, take_sources
-from fillcards.quantities import Unit, write_number
+from fillcards.codes import make_problem
+from fillcards.problems import InternalFault, Problem, RegimenRefused, sort_problems
+from fillcards.quantities import Quantity, QuantityError, Unit, parse_quantity, write_number
+from fillcards.strict_text import quote_text
+from fillcards.strict_yaml import TextMapping, TextScalar, TextSequence, load_own_rows, read_tree
 
 THICKEST_LINE_MM: Final = Fraction(4, 10)
 """Most that a graduation line may be thick. Source: ``iso-8537-2007``, 9.1."""
@@ -32,7 +35,7 @@ def load_scales() -> tuple[SyringeScale, ...]:
     Raises:
         InternalFault: the data file is missing or wrong.
     """
-    return read_own_rows("scales.yaml", "scales", partial(_build_scale, is_users=False, seen=set()))
+    return tuple(map(_build_own, load_own_rows(__file__, "scales")))
 
 
 def read_scales(text: str) -> tuple[SyringeScale, ...]:
@@ -43,7 +46,26 @@ def read_scales(text: str) -> tuple[SyringeScale, ...]:
     Raises:
         RegimenRefused: with every problem found.
     """
-    return read_rows(text, "scales", partial(_build_scale, is_users=True, seen=set()))
+    root = read_tree(text)
+    node = root.find_value("scales") if isinstance(root, TextMapping) else None
+    if not isinstance(root, TextMapping) or len(root.entries) != 1 or not isinstance(node, TextSequence):
+        raise RegimenRefused((make_problem("CAT-001", root.place),))
+    problems: list[Problem] = []
+    built: list[SyringeScale] = []
+    for item in node.items:
+        if isinstance(item, TextMapping):
+            row = _Row(item, problems)
+            scale = _build_users(row, {(each.scale, each.capacity_ml, each.line_every) for each in built})
+            row.note_unknown_keys()
+            built += [scale] if scale else []
+        else:
+            expected, remedy = "a row of keys and values", 'write "key: value" lines'
+            problems.append(make_problem("CAT-001", item.place, "no row", expected=expected, remedy=remedy))
+    if not built and not problems:
+        problems.append(make_problem("CAT-001", node.place, "no row", expected="one row or more", remedy="add a row"))
+    if problems:
+        raise RegimenRefused(sort_problems(problems))
+    return tuple(built)
 
 
 def find_scale(
@@ -54,50 +76,113 @@ def find_scale(
     return next((row for row in scales if (row.scale, row.capacity_ml, row.line_every) == wanted), None)
 
 
-def _build_scale(row: Row, *, is_users: bool, seen: set[tuple[ScaleName, Fraction, Fraction]]) -> SyringeScale | None:
-    scale = row.take_choice("scale", _SCALE_OF_WORD)
-    units = (Unit.UNITS, Unit.ML) if scale is None else (Unit.ML,) if scale is ScaleName.ML else (Unit.UNITS,)
-    capacity = row.take_quantity("capacity", (Unit.ML,))
-    line_every = row.take_quantity("line_every", units)
-    numbered_every = row.take_quantity("numbered_every", units)
-    long_every = row.take_quantity("long_every", units)
-    length = row.take_quantity("shortest_scale_length", (Unit.MM,))
-    if is_users:
-        note, not_confirmed = row.take_text("source", code_if_missing="CAT-007"), ""
-        sources: tuple[str, ...] = ("user",) if note else ()
-    else:
-        sources = take_sources(row)
-        note = row.take_text("note", is_optional=True)
-        not_confirmed = row.take_text("not_confirmed", is_optional=True)
-    if not (scale and capacity and line_every and numbered_every and long_every and length and sources):
+def _build_own(row: object) -> SyringeScale:
+    match row:
+        case {
+            "scale": str(word),
+            "capacity": str(capacity),
+            "line_every": str(line_every),
+            "numbered_every": str(numbered_every),
+            "long_every": str(long_every),
+            "shortest_scale_length": str(length),
+            "sources": [_, *_] as sources,
+            **others,
+        } if others.keys() <= {"note", "not_confirmed"}:
+            scale = ScaleName(word)
+            steps = (
+                parse_quantity(step, (_find_unit(scale),)).amount for step in (line_every, numbered_every, long_every)
+            )
+            return SyringeScale(
+                scale,
+                parse_quantity(capacity, (Unit.ML,)).amount,
+                *steps,
+                parse_quantity(length, (Unit.MM,)).amount,
+                tuple(map(str, sources)),
+                str(others.get("note", "")),
+                str(others.get("not_confirmed", "")),
+            )
+    raise InternalFault(f"scales.yaml: {row} is not written as the others are")
+
+
+def _find_unit(scale: ScaleName) -> Unit:
+    return Unit.ML if scale is ScaleName.ML else Unit.UNITS
+
+
+class _Row:
+    """One row of a user's file while it is read. What is wrong is noted, and comes back as ``None`` or empty.
+
+    A key that is not taken by the end is not known.
+    """
+
+    def __init__(self, mapping: TextMapping, problems: list[Problem]) -> None:
+        self._mapping = mapping
+        self._problems = problems
+        self._taken: list[str] = []
+
+    def note(self, code: str, key: str, found: str = "", **values: object) -> None:
+        """Note a problem with the value of a key, or with the whole row where the key is not there."""
+        node = self._mapping.find_value(key)
+        self._problems.append(make_problem(code, (node or self._mapping).place, found, key=key, **values))
+
+    def take_text(self, key: str, *, code_if_missing: str = "CAT-003") -> str:
+        """The text of a key; ``""`` where it is missing, empty or no text."""
+        self._taken.append(key)
+        node = self._mapping.find_value(key)
+        if isinstance(node, TextScalar) and node.text:
+            return node.text
+        if isinstance(node, TextScalar | None):
+            self.note(code_if_missing, key, f'nothing under "{key}"' if node else f'no "{key}"')
+        else:
+            self.note("CAT-005", key, "several values", expected="one value", remedy=f'write one value after "{key}:"')
+        return ""
+
+    def take_quantity(self, key: str, *units: Unit) -> Quantity | None:
+        """An amount with its unit."""
+        text = self.take_text(key)
+        try:
+            return parse_quantity(text, units) if text else None
+        except QuantityError as error:
+            found = f"{key} {quote_text(text)}"
+            self.note("CAT-005", key, found, expected=error.expected, remedy=error.remedy)
+            return None
+
+    def note_unknown_keys(self) -> None:
+        """Note every key that nothing has taken."""
+        from difflib import get_close_matches
+
+        for key, _ in self._mapping.entries:
+            if key.text not in self._taken:
+                near = get_close_matches(key.text, self._taken, 1)
+                remedy = f'did you mean "{near[0]}"?' if near else "take it out"
+                found = f"the unknown key {quote_text(key.text)}"
+                expected = f"one of: {', '.join(self._taken)}"
+                self._problems.append(make_problem("CAT-002", key.place, found, expected=expected, remedy=remedy))
+
+
+def _build_users(row: _Row, seen: set[tuple[ScaleName, Fraction, Fraction]]) -> SyringeScale | None:
+    word = row.take_text("scale")
+    scale = _SCALE_OF_WORD.get(word)
+    if word and scale is None:
+        row.note("CAT-004", "scale", f"scale {quote_text(word)}", allowed=" | ".join(_SCALE_OF_WORD))
+    units = (_find_unit(scale),) if scale else (Unit.UNITS, Unit.ML)
+    capacity = row.take_quantity("capacity", Unit.ML)
+    line_every = row.take_quantity("line_every", *units)
+    numbered_every = row.take_quantity("numbered_every", *units)
+    long_every = row.take_quantity("long_every", *units)
+    length = row.take_quantity("shortest_scale_length", Unit.MM)
+    source = row.take_text("source", code_if_missing="CAT-007")
+    if not (scale and capacity and line_every and numbered_every and long_every and length and source):
         return None
-    built = SyringeScale(
-        scale,
-        capacity.amount,
-        line_every.amount,
-        numbered_every.amount,
-        long_every.amount,
-        length.amount,
-        sources,
-        note,
-        not_confirmed,
-    )
+    amounts = (each.amount for each in (capacity, line_every, numbered_every, long_every, length))
+    built = SyringeScale(scale, *amounts, ("user",), source)
     _check_division(row, built)
     _check_length(row, built)
-    identity = (built.scale, built.capacity_ml, built.line_every)
-    if identity in seen:
-        row.add_problem(
-            "CAT-008",
-            "scale",
-            "the same scale, capacity and lines twice",
-            "each once, whatever numbers stand at the lines",
-            "keep the right one; say other numbers in the regimen file, under syringe.numbered_every",
-        )
-    seen.add(identity)
+    if (built.scale, built.capacity_ml, built.line_every) in seen:
+        row.note("CAT-008", "scale")
     return built
 
 
-def _check_division(row: Row, scale: SyringeScale) -> None:
+def _check_division(row: _Row, scale: SyringeScale) -> None:
     divisions = (
         ("line_every", scale.line_every, "the last line", scale.last_line),
         ("long_every", scale.line_every, "the first long line", scale.long_every),
@@ -105,27 +190,21 @@ def _check_division(row: Row, scale: SyringeScale) -> None:
     )
     for key, step, name, whole in divisions:
         if whole % step != 0:
-            found = f"steps of {write_number(step)} up to {write_number(whole)} {scale.scale.unit_word} ({name})"
-            row.add_problem("CAT-006", key, found, "steps that come out even", "read the lines on the barrel again")
+            row.note("CAT-006", key, step=step, whole=whole, unit=scale.scale.unit_word, name=name)
     if scale.numbered_every > scale.last_line:
         last_line = write_number(scale.last_line)
         found = f"numbers every {write_number(scale.numbered_every)} on a scale that ends at {last_line}"
-        row.add_problem(
-            "CAT-006", "numbered_every", found, "at least one number", "read the numbers on the barrel again"
-        )
+        remedy = "read the numbers on the barrel again"
+        row.note("CAT-006", "numbered_every", found, expected="at least one number", remedy=remedy)
 
 
-def _check_length(row: Row, scale: SyringeScale) -> None:
+def _check_length(row: _Row, scale: SyringeScale) -> None:
     length_mm = scale.shortest_scale_length_mm
-    remedy = "measure in mm from the zero line to the last line, with a ruler"
+    lines = scale.last_line / scale.line_every
     if not _SHORTEST_MM <= length_mm <= _LONGEST_MM:
         expected = f"{write_number(_SHORTEST_MM)} to {write_number(_LONGEST_MM)} mm"
-        row.add_problem(
-            "CAT-009", "shortest_scale_length", f"a length of {write_number(length_mm)} mm", expected, remedy
-        )
-        return
-    lines = scale.last_line / scale.line_every
-    if length_mm / lines <= THICKEST_LINE_MM:
+        row.note("CAT-009", "shortest_scale_length", f"a length of {write_number(length_mm)} mm", expected=expected)
+    elif length_mm / lines <= THICKEST_LINE_MM:
         found = f"{write_number(length_mm)} mm for {float(lines):.10g} lines"
         expected = f"more than {write_number(THICKEST_LINE_MM)} mm a line"
-        row.add_problem("CAT-009", "shortest_scale_length", found, expected, remedy)
+        row.note("CAT-009", "shortest_scale_length", found, expected=expected)

@@ -1,25 +1,48 @@
-"""The published sources by their keys, from ``sources.yaml``. Loaded only where somebody asks why; never for a card."""
+"""Where facts come from: a record of each published source, from ``sources.yaml``, by the key that every constant and
+data row names.
+
+Loaded only where somebody asks why; never for a card.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from enum import Enum
 from functools import lru_cache
 from pathlib import Path
 from types import MappingProxyType
-from typing import Final
+from typing import NamedTuple
 
-from fillcards.problems import InternalFault, RegimenRefused, write_problem
-from fillcards.sources import Evidence, Source
-from fillcards.strict_yaml import Node, TextMapping, TextScalar, read_tree
+from fillcards.problems import InternalFault
+from fillcards.strict_yaml import load_own_data
 
-_EVIDENCE_OF_WORD: Final = {
-    "seen": Evidence.SEEN,
-    "secondary": Evidence.SECONDARY,
-    "memory": Evidence.MEMORY,
-    "derived": Evidence.DERIVED,
-    "common practice": Evidence.COMMON_PRACTICE,
-}
-_KEYS: Final = frozenset(("document", "where", "evidence", "address", "note"))
+
+class Evidence(Enum):
+    """How a value reached us; in the file by its name."""
+
+    SEEN = "seen in the source"
+    SECONDARY = "seen in a secondary account"
+    MEMORY = "from memory, not confirmed"
+    DERIVED = "derived here by arithmetic"
+    COMMON_PRACTICE = "common practice, no source"
+
+
+class Source(NamedTuple):
+    """A citation.
+
+    Attributes:
+        document: the standard, article, label or page, with edition or year.
+        where: table, clause or page inside it.
+        evidence: how the value was obtained.
+        address: where a copy was read, if on the web.
+        note: anything a reader must know before relying on it.
+    """
+
+    document: str
+    where: str
+    evidence: Evidence
+    address: str = ""
+    note: str = ""
 
 
 @lru_cache(maxsize=1)
@@ -29,24 +52,18 @@ def load_sources() -> Mapping[str, Source]:
     Raises:
         InternalFault: the data file is missing or wrong.
     """
-    text = Path(__file__).with_name("sources.yaml").read_text(encoding="utf-8")
-    try:
-        root = read_tree(text)
-    except RegimenRefused as error:
-        raise InternalFault(write_problem(error.problems[0], "sources.yaml")) from error
-    records = root.find_value("sources") if isinstance(root, TextMapping) else None
-    if not isinstance(records, TextMapping):
-        raise InternalFault('sources.yaml has no "sources"')
-    return MappingProxyType({key.text: _build_source(key.text, node) for key, node in records.entries})
+    match load_own_data(Path(__file__).with_name("sources.yaml")):
+        case {"sources": dict(records)}:
+            return MappingProxyType({str(key): _build_source(record) for key, record in records.items()})
+    raise InternalFault('sources.yaml has no "sources"')
 
 
-def _build_source(key: str, node: Node) -> Source:
-    if not isinstance(node, TextMapping):
-        raise InternalFault(f"sources.yaml: {key} is not a record")
-    values = {name.text: value.text for name, value in node.entries if isinstance(value, TextScalar) and value.text}
-    evidence = _EVIDENCE_OF_WORD.get(values.get("evidence", ""))
-    if len(values) != len(node.entries) or not values.keys() <= _KEYS or evidence is None:
-        raise InternalFault(f"sources.yaml: {key} has an unknown key, an empty value or no known evidence")
-    if "document" not in values or "where" not in values:
-        raise InternalFault(f"sources.yaml: {key} lacks its document or the place in it")
-    return Source(values["document"], values["where"], evidence, values.get("address", ""), values.get("note", ""))
+def _build_source(record: object) -> Source:
+    match record:
+        case {"document": str(document), "where": str(where), "evidence": str(word), **others} if others.keys() <= {
+            "address",
+            "note",
+        }:
+            evidence = Evidence[word.upper().replace(" ", "_")]
+            return Source(document, where, evidence, str(others.get("address", "")), str(others.get("note", "")))
+    raise InternalFault(f"sources.yaml: {record} is not written as the others are")

@@ -34,11 +34,11 @@ from math import sqrt
 from typing import Final, NamedTuple, TypeAlias
 
 from fillcards.catalogue.model import ScaleName
+from fillcards.catalogue.sources import Evidence
 from fillcards.plan.fills import plan_fills
 from fillcards.plan.model import Draw, FillPlan, write_plain
 from fillcards.quantities import Quantity
 from fillcards.regimen.model import Needle, Regimen, Syringe
-from fillcards.sources import Evidence
 
 
 class ErrorCause(Enum):

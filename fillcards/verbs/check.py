@@ -12,7 +12,7 @@ from fractions import Fraction
 from typing import Any, Final, NamedTuple
 
 from fillcards.card.sources import list_sources
-from fillcards.catalogue.sources import load_sources
+from fillcards.catalogue.sources import Evidence, Source, load_sources
 from fillcards.codes import list_codes
 from fillcards.layout.styles import LARGEST_STEPS_PT
 from fillcards.options import Form, Options
@@ -21,7 +21,6 @@ from fillcards.plan.print_size import has_print, measure_scale_gap_mm
 from fillcards.problems import OutputError, Problem, RegimenRefused, Severity
 from fillcards.quantities import write_number
 from fillcards.regimen.fingerprint import compute_card_code, compute_fingerprint, is_check_stale, is_checked
-from fillcards.sources import Evidence, Source
 from fillcards.verbs.answers import ExitCode, FileRefused, Streams, UsageError, count_words, describe_problems
 from fillcards.verbs.inputs import (
     add_json_argument,

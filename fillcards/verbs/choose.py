@@ -10,12 +10,12 @@ from collections.abc import Iterator
 from typing import Final
 
 from fillcards.catalogue.scales import load_scales
+from fillcards.catalogue.sources import Evidence
 from fillcards.plan.accuracy import Choice, SyringeFit, SyringeRefusal, choose_syringes
 from fillcards.plan.drawing_error import DrawError
 from fillcards.plan.reading import write_scale
 from fillcards.quantities import Unit, write_number, write_quantity
 from fillcards.regimen.model import Needle
-from fillcards.sources import Evidence
 from fillcards.verbs.answers import ExitCode, Streams, describe_problems
 from fillcards.verbs.figures import align_columns, write_estimate, write_percent, write_span
 from fillcards.verbs.inputs import add_json_argument, add_regimen_argument, read_options, read_regimen_of

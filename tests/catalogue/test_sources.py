@@ -3,21 +3,35 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
+from pathlib import Path
+from types import ModuleType
+from typing import Final
 
 import pytest
 
+import fillcards
+from fillcards.catalogue import medicines, papers, scales
 from fillcards.catalogue.medicines import load_medicines
 from fillcards.catalogue.papers import load_papers
-from fillcards.catalogue.rows import read_rows, take_sources
 from fillcards.catalogue.scales import load_scales
-from fillcards.catalogue.sources import load_sources
-from fillcards.problems import RegimenRefused
-from fillcards.sources import Evidence
+from fillcards.catalogue.sources import Evidence, load_sources
+from fillcards.problems import InternalFault
+from fillcards.strict_yaml import read_tree
 
 SOURCES_BY_ROW: list[tuple[str, tuple[str, ...]]] = [
     *((str(row), row.sources) for row in load_scales()),
     *((row.kind, row.sources) for row in load_medicines().values()),
     *((row.name, row.sources) for row in load_papers().values()),
+]
+OUR_DATA: Final = (
+    *("codes.yaml", "catalogue/medicines.yaml", "catalogue/papers.yaml"),
+    *("catalogue/scales.yaml", "catalogue/sources.yaml"),
+)
+LOADERS: Final = [
+    (medicines, load_medicines.__wrapped__),
+    (papers, load_papers.__wrapped__),
+    (scales, load_scales.__wrapped__),
 ]
 
 
@@ -31,12 +45,24 @@ def test_every_key_is_on_record() -> None:
     assert {key for _, sources in SOURCES_BY_ROW for key in sources} - load_sources().keys() == set()
 
 
-@pytest.mark.parametrize("value", ["", "[]", "design"])
-def test_a_row_without_a_source_is_refused(value: str) -> None:
+@pytest.mark.parametrize("value", ["", "sources:", "sources: []", "sources: design"])
+@pytest.mark.parametrize(("module", "load"), LOADERS, ids=lambda each: getattr(each, "__name__", ""))
+def test_a_row_without_a_source_does_not_load(
+    module: ModuleType, load: Callable[[], object], value: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """The loader refuses a row whose list of sources is missing, empty or no list."""
-    with pytest.raises(RegimenRefused) as refusal:
-        read_rows(f"rows:\n  - sources: {value}\n", "rows", take_sources)
-    assert "CAT-007" in {problem.code for problem in refusal.value.problems}
+    path = Path(str(module.__file__)).with_suffix(".yaml")
+    text = re.sub("sources: .*", value, path.read_text(encoding="utf-8"), count=1)
+    (tmp_path / path.name).write_text(text, encoding="utf-8")
+    monkeypatch.setattr(module, "__file__", str(tmp_path / "module.py"))
+    with pytest.raises(InternalFault, match="is not written as the others are"):
+        load()
+
+
+@pytest.mark.parametrize("name", OUR_DATA)
+def test_our_own_data_can_be_read_strictly(name: str) -> None:
+    """No key stands twice in a data file, and nothing in it has another meaning than its text."""
+    assert read_tree((Path(fillcards.__file__).parent / name).read_text(encoding="utf-8"))
 
 
 def test_what_is_from_memory_says_so() -> None:

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from fillcards.catalogue.model import ScaleName
 from fillcards.catalogue.scales import load_scales
-from fillcards.catalogue.sources import load_sources
+from fillcards.catalogue.sources import Evidence, load_sources
 from fillcards.plan import drawing_error as tolerances
 from fillcards.plan.drawing_error import (
     HYPODERMIC_STANDARDS,
@@ -26,7 +26,6 @@ from fillcards.plan.drawing_error import (
     measure_zero_tolerance,
 )
 from fillcards.regimen.model import Needle, Syringe
-from fillcards.sources import Evidence
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 from support.rule_regimens import make_syringe

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from fillcards.sources import Evidence, Source
+from fillcards.catalogue.sources import Evidence, Source
 from fillcards.verbs.check import write_line_gaps, write_sources
 
 

@@ -53,9 +53,3 @@ def test_no_code_of_the_program_is_missing() -> None:
     codes = {text for text in texts if isinstance(text, str) and re.fullmatch(r"[A-Z]+-[0-9]{3}", text)}
     names_of_scales = {scale.value for scale in ScaleName}
     assert codes - names_of_scales == {row.code for row in CODES}
-
-
-def test_a_rule_has_the_severity_of_its_row() -> None:
-    """What `check --codes` tells is what the rule does."""
-    severities = {row.code: row.severity for row in CODES}
-    assert {rule.code: rule.severity for rule in RULES}.items() <= severities.items()

@@ -49,13 +49,7 @@ def check_insulin_scale(regimen: Regimen) -> Iterator[Finding]:
             continue
         if scale is ScaleName.ML or scale in list_allowed_scales(medicine, regimen):
             continue
-        yield Finding(
-            medicine.find_place("strength"),
-            f"{medicine.name} of {medicine.strength} on a {scale.value} scale",
-            f"insulin of {scale.units_per_ml} units/mL, or a syringe whose scale is made for {medicine.strength}",
-            "look at the vial and at the barrel: correct the one that is wrong here, or ask the pharmacist "
-            "for the syringe that belongs to this strength",
-        )
+        yield Finding(medicine.find_place("strength"), medicine=medicine, scale=scale)
 
 
 def check_insulin_on_ml(regimen: Regimen) -> Iterator[Finding]:
@@ -64,12 +58,7 @@ def check_insulin_on_ml(regimen: Regimen) -> Iterator[Finding]:
         return
     for medicine in regimen.medicines:
         if medicine.is_insulin:
-            yield Finding(
-                medicine.place,
-                f"{medicine.name} on an mL scale",
-                "an insulin syringe, its scale in units and made for the strength of the vial",
-                "use an insulin syringe; never measure insulin in mL",
-            )
+            yield Finding(medicine.place, medicine=medicine)
 
 
 def check_units_on_unit_scale(regimen: Regimen) -> Iterator[Finding]:
@@ -78,12 +67,7 @@ def check_units_on_unit_scale(regimen: Regimen) -> Iterator[Finding]:
         return
     for medicine in regimen.medicines:
         if not medicine.is_insulin and is_counted_in_units(medicine, regimen):
-            yield Finding(
-                medicine.find_place("strength"),
-                f"{medicine.name}, counted in units, on a {regimen.syringe.scale.value} scale",
-                "an mL scale: the units of an insulin syringe are units of insulin only",
-                "use a syringe marked in mL",
-            )
+            yield Finding(medicine.find_place("strength"), medicine=medicine, syringe=regimen.syringe)
 
 
 def caution_line_is_no_dose(regimen: Regimen) -> Iterator[Finding]:
@@ -97,37 +81,21 @@ def caution_line_is_no_dose(regimen: Regimen) -> Iterator[Finding]:
             volume_ml = measure_draw_ml(draw, regimen)
             volume = f"{write_number(volume_ml)} mL" if has_exact_decimal(volume_ml) else "no exact volume"
             line = write_line(measure_draw_line(draw, regimen), regimen.syringe.scale)
-            yield Finding(
-                draw.place,
-                f"{draw.dose} of {strength} is {volume}: {line} of a {regimen.syringe.scale.value} scale",
-                f'the words "{line}", never "units": the scale counts insulin, and taking a line for a dose has given '
-                "5 to 20 times the dose",
-                f"teach the line, and use this card only with a vial that says {strength}",
-            )
+            yield Finding(draw.place, draw=draw, strength=strength, volume=volume, line=line, syringe=regimen.syringe)
 
 
 def check_strength_given(regimen: Regimen) -> Iterator[Finding]:
     """A medicine on a unit scale whose strength is not stated."""
     for medicine in _on_unit_scale_not_counted_in_units(regimen):
         if medicine.strength is None:
-            yield Finding(
-                medicine.place,
-                f"{medicine.name} on a {regimen.syringe.scale.value} scale, no strength",
-                "the strength of the vial in mg/mL or mcg/mL",
-                "write the strength from the label: a line means nothing without it",
-            )
+            yield Finding(medicine.place, medicine=medicine, syringe=regimen.syringe)
 
 
 def check_pens_only(regimen: Regimen) -> Iterator[Finding]:
     """Insulin of a strength that is sold in pens only."""
     for medicine in regimen.medicines:
         if medicine.is_insulin and _is_pens_only(medicine.strength):
-            yield Finding(
-                medicine.find_place("strength"),
-                f"{medicine.name} of {medicine.strength}",
-                "a strength sold in vials; 200 and 300 units/mL come in pens only",
-                "never draw from a pen into a syringe; use the pen by its own dial and make no card for it",
-            )
+            yield Finding(medicine.find_place("strength"), medicine=medicine)
 
 
 def check_known_strength(regimen: Regimen) -> Iterator[Finding]:
@@ -135,12 +103,13 @@ def check_known_strength(regimen: Regimen) -> Iterator[Finding]:
     for medicine in regimen.medicines:
         if medicine.row is None or _is_pens_only(medicine.strength) or medicine.strength in medicine.row.strengths:
             continue
-        found = f"{medicine.name} of {medicine.strength}" if medicine.strength else f"{medicine.name}, no strength"
+        strength = f" of {medicine.strength}" if medicine.strength else ", no strength"
         yield Finding(
             medicine.find_place("strength"),
-            found,
-            f"{medicine.name} in vials of {write_list(map(str, medicine.row.strengths), 'or')}",
-            _name_other_kinds(medicine) + "read the strength on the vial's label and correct it here",
+            strength=strength,
+            medicine=medicine,
+            strengths=write_list(map(str, medicine.row.strengths), "or"),
+            other_kinds=_name_other_kinds(medicine),
         )
 
 
@@ -162,12 +131,7 @@ def caution_unconfirmed_barrel(regimen: Regimen) -> Iterator[Finding]:
     if row is None or row.shortest_scale_length_mm != syringe.shortest_scale_length_mm:
         return  # a barrel of the user's own file, who has measured it
     if row.not_confirmed:
-        yield Finding(
-            syringe.place,
-            f"{write_scale(syringe)}: not confirmed; {row.not_confirmed}",
-            "a barrel whose lines, numbers and length are all confirmed by a published source",
-            "compare the real barrel with the card before handing it out: every line and every number must match",
-        )
+        yield Finding(syringe.place, syringe=write_scale(syringe), row=row)
 
 
 _MOST_OFFERED = 3
@@ -193,6 +157,10 @@ def _offer_syringes(regimen: Regimen, fill: Fill) -> str:
     return "no syringe of the catalogue has these lines: ask the prescriber or the pharmacist; the dose is not rounded"
 
 
+def _join_doses(fill: Fill) -> str:
+    return " and ".join(str(draw.dose) for draw in fill.draws)
+
+
 def check_last_line(regimen: Regimen) -> Iterator[Finding]:
     """A total past the last line."""
     syringe = regimen.syringe
@@ -201,9 +169,10 @@ def check_last_line(regimen: Regimen) -> Iterator[Finding]:
         if total > syringe.last_line:
             yield Finding(
                 fill.place,
-                f"{' and '.join(str(draw.dose) for draw in fill.draws)}, up to {write_line(total, syringe.scale)}",
-                f"at most {write_line(syringe.last_line, syringe.scale)}, the last of this syringe",
-                _offer_syringes(regimen, fill),
+                doses=_join_doses(fill),
+                total=write_line(total, syringe.scale),
+                last=write_line(syringe.last_line, syringe.scale),
+                remedy=_offer_syringes(regimen, fill),
             )
 
 
@@ -219,9 +188,11 @@ def check_printed_lines(regimen: Regimen) -> Iterator[Finding]:
             unit = "unit" if syringe.line_every == 1 and syringe.scale is not ScaleName.ML else syringe.scale.unit_word
             yield Finding(
                 draw.place,
-                f"{draw.dose} would be {write_line(measure_draw_line(draw, regimen), syringe.scale)}",
-                f"a dose on a printed line; this syringe has one every {write_number(syringe.line_every)} {unit}",
-                _offer_syringes(regimen, fill),
+                draw=draw,
+                line=write_line(measure_draw_line(draw, regimen), syringe.scale),
+                syringe=syringe,
+                unit=unit,
+                remedy=_offer_syringes(regimen, fill),
             )
 
 
@@ -234,9 +205,9 @@ def check_first_line(regimen: Regimen) -> Iterator[Finding]:
             if is_measurable(draw, regimen) and measure_draw_line(draw, regimen) < FIRST_U_500_LINE:
                 yield Finding(
                     draw.place,
-                    f"{draw.dose} would be {write_line(measure_draw_line(draw, regimen), regimen.syringe.scale)}",
-                    f"line {FIRST_U_500_LINE} or a later one: published accounts mark this barrel from there on",
-                    "ask the prescriber and the pharmacist: this strength and its syringe are for large doses",
+                    draw=draw,
+                    line=write_line(measure_draw_line(draw, regimen), regimen.syringe.scale),
+                    most=FIRST_U_500_LINE,
                 )
 
 
@@ -257,13 +228,7 @@ def caution_coarse_lines(regimen: Regimen) -> Iterator[Finding]:
     for fill in regimen.fills:
         for draw in fill.draws:
             if is_measurable(draw, regimen) and measure_draw_line(draw, regimen) > syringe.last_line / 2:
-                yield Finding(
-                    draw.place,
-                    f"{draw.dose}, more than half of the barrel, on lines every {write_number(syringe.line_every)} "
-                    f"{syringe.scale.unit_word}",
-                    f"finer lines, which exist: {write_list(map(write_scale, finer), 'or')}",
-                    "consider the finer barrel, or check that the person counts these lines correctly",
-                )
+                yield Finding(draw.place, draw=draw, syringe=syringe, finer=write_list(map(write_scale, finer), "or"))
 
 
 def caution_larger_barrel(regimen: Regimen) -> Iterator[Finding]:
@@ -272,12 +237,7 @@ def caution_larger_barrel(regimen: Regimen) -> Iterator[Finding]:
     rows = tuple(row for row in load_scales() if row.scale is syringe.scale and row.capacity_ml < syringe.capacity_ml)
     smaller = [row for row in find_serving_scales(regimen, regimen.fills, rows) if leaves_room(row, regimen)]
     if smaller:
-        yield Finding(
-            syringe.place,
-            write_scale(syringe),
-            f"the smallest barrel that holds every fill with a numbered step to spare: {write_scale(smaller[0])}",
-            "consider the smaller barrel, whose lines are further apart; keep this one if there is a reason",
-        )
+        yield Finding(syringe.place, syringe=write_scale(syringe), smaller=write_scale(smaller[0]))
 
 
 def caution_full_barrel(regimen: Regimen) -> Iterator[Finding]:
@@ -287,12 +247,11 @@ def caution_full_barrel(regimen: Regimen) -> Iterator[Finding]:
         if list_stops(fill, regimen)[-1] == syringe.last_line:
             rows = tuple(row for row in load_scales() if row.scale is syringe.scale)
             larger = [row for row in find_serving_scales(regimen, regimen.fills, rows) if leaves_room(row, regimen)]
-            doses = " and ".join(str(draw.dose) for draw in fill.draws)
             yield Finding(
                 fill.place,
-                f"{doses}, up to {write_line(syringe.last_line, syringe.scale)}, the last of this syringe",
-                "at least one line beyond the total, which shows when the plunger was drawn too far",
-                f"consider a larger barrel: {write_scale(larger[0])}"
+                doses=_join_doses(fill),
+                last=write_line(syringe.last_line, syringe.scale),
+                remedy=f"consider a larger barrel: {write_scale(larger[0])}"
                 if larger
                 else "no larger barrel has these lines; teach the person to draw slowly near the end of the scale",
             )
@@ -308,7 +267,8 @@ def caution_unusual_numbers(regimen: Regimen) -> Iterator[Finding]:
     unit = syringe.scale.unit_word
     yield Finding(
         syringe.find_place("numbered_every"),
-        f"numbers every {write_number(syringe.numbered_every)} {unit} on {write_scale(syringe)}",
-        f"numbers every {write_number(row.numbered_every)} {unit}, as the standard or common practice has them",
-        "look at the barrel again: the card counts lines from these numbers",
+        own=syringe.numbered_every,
+        unit=unit,
+        syringe=write_scale(syringe),
+        row=row,
     )

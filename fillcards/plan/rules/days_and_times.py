@@ -49,14 +49,9 @@ def ask_about_fast_at_night(regimen: Regimen) -> Iterator[Finding]:
         if fast and _is_night(fill.when):
             yield Finding(
                 fill.find_place("when"),
-                f"{write_list(f'{med.name}, {_action_word(med.row.action)}' for med in fast if med.row)}, {fill.when}",
-                "insulin of this kind before a meal",
-                "is this time right? Ask the prescriber unless it is plainly on the prescription",
+                fast=write_list(f"{med.name}, {med.row.action.value} acting" for med in fast if med.row),
+                fill=fill,
             )
-
-
-def _action_word(action: Action) -> str:
-    return f"{action.value} acting"
 
 
 def check_days_stated(regimen: Regimen) -> Iterator[Finding]:
@@ -64,12 +59,7 @@ def check_days_stated(regimen: Regimen) -> Iterator[Finding]:
     for fill in regimen.fills:
         others = [medicine for medicine in list_fill_medicines(fill, regimen) if medicine.row is None]
         if others and fill.days is None:
-            yield Finding(
-                fill.place,
-                f"{others[0].name} {fill.when}, no days",
-                "days, as every day or as a list such as [monday]",
-                "write the days from the prescription: a weekly medicine taken daily is seven times the dose",
-            )
+            yield Finding(fill.place, medicine=others[0], fill=fill)
 
 
 def ask_about_near_times(regimen: Regimen) -> Iterator[Finding]:
@@ -78,12 +68,7 @@ def ask_about_near_times(regimen: Regimen) -> Iterator[Finding]:
         shared = {med.name.casefold() for med in list_fill_medicines(one, regimen)}
         names = sorted(med.name for med in list_fill_medicines(other, regimen) if med.name.casefold() in shared)
         if names and set(one.days_given) & set(other.days_given) and _are_near(one, other):
-            yield Finding(
-                other.find_place("when"),
-                f'{write_list(names)} both "{one.when}" and "{other.when}"',
-                "each fill at a time of its own",
-                "are both right, or was one fill written twice? Compare with the prescription",
-            )
+            yield Finding(other.find_place("when"), names=write_list(names), one=one, other=other)
 
 
 def _are_near(one: Fill, other: Fill) -> bool:
@@ -111,12 +96,7 @@ def ask_about_long_wait(regimen: Regimen) -> Iterator[Finding]:
         for medicine in list_fill_medicines(fill, regimen):
             most = MOST_MINUTES_BEFORE.get(medicine.row.action) if medicine.row else None
             if medicine.row and most and fill.minutes_before and fill.minutes_before > most:
-                yield Finding(
-                    fill.find_place("minutes_before"),
-                    f"{medicine.name}, {_action_word(medicine.row.action)}, {fill.minutes_before} minutes {fill.when}",
-                    f"at most {most} minutes before the meal",
-                    "compare the minutes with the prescription: it may act before there is food",
-                )
+                yield Finding(fill.find_place("minutes_before"), medicine=medicine, fill=fill, most=most)
 
 
 def ask_about_many_times(regimen: Regimen) -> Iterator[Finding]:
@@ -126,12 +106,7 @@ def ask_about_many_times(regimen: Regimen) -> Iterator[Finding]:
         most = MOST_A_DAY.get(row.action) if row else None
         times = max(len(medicine.list_fills_on(day)) for day in EVERY_DAY)
         if row and most and times > most:
-            yield Finding(
-                medicine.fills[most].find_place("when"),
-                f"{medicine.name}, {_action_word(row.action)}, {times} times a day",
-                f"at most {most} times a day",
-                "does one of these fills mean another medicine? Compare each with the prescription",
-            )
+            yield Finding(medicine.fills[most].find_place("when"), medicine=medicine, row=row, times=times, most=most)
 
 
 # What says how many days a week a medicine is for, and how many. Common practice, no source.
@@ -157,10 +132,9 @@ def caution_days_left_out(regimen: Regimen) -> Iterator[Finding]:
         if without - medicine.days_stated_without:
             yield Finding(
                 medicine.fills[0].find_place("days"),
-                f"no {medicine.name} on {_write_days(without)}",
-                f"a dose on every day of the week, or {_write_key(without)} under the medicine",
-                "compare the days with the prescription; if there really is no dose on these days, add that line: "
-                "the card is not released without it",
+                medicine=medicine,
+                days=_write_days(without),
+                key=_write_key(without),
             )
 
 
@@ -172,24 +146,14 @@ def check_none_on(regimen: Regimen) -> Iterator[Finding]:
             if wrong:
                 first = next(day for day in EVERY_DAY if day in wrong)
                 when = f"{medicine.list_fills_on(first)[0].when} on {first.word.capitalize()}"
-                yield Finding(
-                    entry.find_place("none_on"),
-                    f"none_on names {_write_days(wrong)}, but {medicine.name} is drawn {when}",
-                    "days on which no fill draws this medicine",
-                    "compare the days with the prescription, and correct them here or under the fill",
-                )
+                yield Finding(entry.find_place("none_on"), days=_write_days(wrong), medicine=medicine, when=when)
 
 
 def check_born(regimen: Regimen) -> Iterator[Finding]:
     """A date of birth after the card's own date: a slip of the year, which would name nobody."""
     born, written = regimen.patient.born, regimen.review.date
     if born and written and born > written:
-        yield Finding(
-            regimen.patient.find_place("born"),
-            f"born {born}, on a card of {written}",
-            "a date of birth before the card's date",
-            "compare it with the prescription, the year first",
-        )
+        yield Finding(regimen.patient.find_place("born"), born=born, written=written)
 
 
 def ask_about_weekly(regimen: Regimen) -> Iterator[Finding]:
@@ -200,9 +164,11 @@ def ask_about_weekly(regimen: Regimen) -> Iterator[Finding]:
             words, most = found
             yield Finding(
                 medicine.fills[0].find_place("days"),
-                f'"{words}" in the words about {medicine.name}, drawn on {len(medicine.days_drawn)} days a week',
-                f"at most {most} {'day' if most == 1 else 'days'} a week, as those words say",
-                "compare the days with the prescription: a weekly medicine injected daily is seven times the dose",
+                words=words,
+                medicine=medicine,
+                days=len(medicine.days_drawn),
+                most=most,
+                unit="day" if most == 1 else "days",
             )
 
 

@@ -13,19 +13,18 @@ from fillcards.regimen.model import Fill, Medicine, Needle, PatientKind, Regimen
 
 MOST_MEDICINES = 2
 
-_SEPARATE = "draw each in a syringe of its own: write two fills"
+_NO_STRENGTH = "no stated strength"
+_UNLESS_CHECKED = (
+    "; or, if a pharmacist has read this product's own label and it allows the mix, write who under the medicine as "
+    "mixing_checked_by"
+)
 
 
 def check_number(regimen: Regimen) -> Iterator[Finding]:
     """No medicine, or more than two, in one syringe."""
     for fill in regimen.fills:
         if not 1 <= len(fill.draws) <= MOST_MEDICINES:
-            yield Finding(
-                fill.find_place("draw"),
-                f"{len(fill.draws)} medicines in one syringe",
-                f"one or {MOST_MEDICINES}",
-                _SEPARATE,
-            )
+            yield Finding(fill.find_place("draw"), count=len(fill.draws), most=MOST_MEDICINES)
 
 
 def check_never_shared(regimen: Regimen) -> Iterator[Finding]:
@@ -33,12 +32,7 @@ def check_never_shared(regimen: Regimen) -> Iterator[Finding]:
     for fill, one, other in list_pairs(regimen):
         for medicine, partner in ((one, other), (other, one)):
             if is_never_shared(medicine) and medicine.row is not None:
-                yield Finding(
-                    fill.find_place("draw"),
-                    f"{medicine.name} with {partner.name} in one syringe",
-                    f"{medicine.name} alone: {medicine.row.why_alone}",
-                    f"{_SEPARATE}; a checked label does not change this",
-                )
+                yield Finding(fill.find_place("draw"), medicine=medicine, partner=partner)
 
 
 def check_pair(regimen: Regimen) -> Iterator[Finding]:
@@ -47,19 +41,8 @@ def check_pair(regimen: Regimen) -> Iterator[Finding]:
         sharing = judge_sharing(one, other)
         if sharing not in {Sharing.NOT_CHECKED, Sharing.NOT_TOGETHER} or one.row is None or other.row is None:
             continue
-        remedy = _SEPARATE
-        if sharing is Sharing.NOT_CHECKED:
-            remedy += (
-                "; or, if a pharmacist has read this product's own label and it allows the mix, write who under "
-                "the medicine as mixing_checked_by"
-            )
-        yield Finding(
-            fill.find_place("draw"),
-            f"{one.name} with {other.name} in one syringe",
-            f"a pair that every published label allows; {one.name}: {one.row.why_alone}; "
-            f"{other.name}: {other.row.why_alone}",
-            remedy,
-        )
+        unless_checked = _UNLESS_CHECKED if sharing is Sharing.NOT_CHECKED else ""
+        yield Finding(fill.find_place("draw"), one=one, other=other, unless_checked=unless_checked)
 
 
 def check_other_pair(regimen: Regimen) -> Iterator[Finding]:
@@ -69,12 +52,7 @@ def check_other_pair(regimen: Regimen) -> Iterator[Finding]:
             continue
         silent = [med for med, partner in ((one, other), (other, one)) if not names_partner(med, partner)]
         if silent:
-            yield Finding(
-                fill.find_place("draw"),
-                f"{one.name} with {other.name} in one syringe; not allowed by {write_list(m.name for m in silent)}",
-                "both medicines written as other, each naming the other under may_share_with",
-                f"{_SEPARATE}; or state under both what their labels say",
-            )
+            yield Finding(fill.find_place("draw"), one=one, other=other, silent=write_list(m.name for m in silent))
 
 
 def check_strengths(regimen: Regimen) -> Iterator[Finding]:
@@ -83,10 +61,10 @@ def check_strengths(regimen: Regimen) -> Iterator[Finding]:
         if one.strength != other.strength:
             yield Finding(
                 fill.find_place("draw"),
-                f"{one.name} of {one.strength or 'no stated strength'} with {other.name} of "
-                f"{other.strength or 'no stated strength'}",
-                "one strength in a syringe: otherwise each line would mean two things",
-                f"{_SEPARATE}, or correct the strength that is wrong",
+                one=one,
+                one_strength=one.strength or _NO_STRENGTH,
+                other=other,
+                other_strength=other.strength or _NO_STRENGTH,
             )
 
 
@@ -94,12 +72,7 @@ def check_looks(regimen: Regimen) -> Iterator[Finding]:
     """Two clear or two cloudy medicines in one syringe."""
     for fill, one, other in list_pairs(regimen):
         if one.is_cloudy is other.is_cloudy and not is_same(one, other):
-            yield Finding(
-                fill.find_place("draw"),
-                f"two {'cloudy' if one.is_cloudy else 'clear'} medicines in one syringe: {one.name} and {other.name}",
-                "one clear and one cloudy medicine: only for those is there an order of drawing",
-                _SEPARATE,
-            )
+            yield Finding(fill.find_place("draw"), look="cloudy" if one.is_cloudy else "clear", one=one, other=other)
 
 
 def check_clear_moved(regimen: Regimen) -> Iterator[Finding]:
@@ -107,26 +80,14 @@ def check_clear_moved(regimen: Regimen) -> Iterator[Finding]:
     for fill, *pair in list_pairs(regimen):
         for medicine in pair:
             if not medicine.is_cloudy and medicine.motion is not Motion.NONE:
-                yield Finding(
-                    medicine.find_place("motion"),
-                    f"motion: {medicine.motion.value} for {medicine.name}, the clear one of two in the fill "
-                    f'"{fill.when}"',
-                    "motion: none for the clear one; a card for two in one syringe has a step for the cloudy one alone",
-                    f"{_SEPARATE}; or correct look or motion if the label says otherwise",
-                )
+                yield Finding(medicine.find_place("motion"), medicine=medicine, fill=fill)
 
 
 def check_twice(regimen: Regimen) -> Iterator[Finding]:
     """One medicine twice in one syringe."""
     for fill, one, other in list_pairs(regimen):
         if is_same(one, other):
-            yield Finding(
-                fill.find_place("draw"),
-                f"{one.name} twice in one syringe, as {one.key} and {other.key}",
-                "each medicine once in a fill",
-                "delete the extra one, or write the medicine that was meant; ask the prescriber if "
-                "both doses are on the prescription",
-            )
+            yield Finding(fill.find_place("draw"), one=one, other=other)
 
 
 def caution_detachable_needle(regimen: Regimen) -> Iterator[Finding]:
@@ -134,13 +95,7 @@ def caution_detachable_needle(regimen: Regimen) -> Iterator[Finding]:
     if regimen.syringe.needle is not Needle.DETACHABLE:
         return
     if any(len(fill.draws) == MOST_MEDICINES for fill in regimen.fills):
-        yield Finding(
-            regimen.syringe.find_place("needle"),
-            "two medicines in a syringe with a detachable needle",
-            "a fixed needle: in a study a detachable one gave 3.3 to 6.5 units of U-100 (0.033 to 0.065 mL) too much "
-            "of the medicine drawn first, and as much too little of the second",
-            "ask the pharmacist for syringes with a fixed needle",
-        )
+        yield Finding(regimen.syringe.find_place("needle"))
 
 
 def caution_opened_pair(regimen: Regimen) -> Iterator[Finding]:
@@ -149,12 +104,7 @@ def caution_opened_pair(regimen: Regimen) -> Iterator[Finding]:
         if judge_sharing(one, other) is not Sharing.BY_CHECKED_LABEL:
             continue
         checkers = sorted({med.mixing_checked_by for med in (one, other) if med.mixing_checked_by})
-        yield Finding(
-            fill.find_place("draw"),
-            f"{one.name} with {other.name}, mixing checked by {write_list(checkers)}",
-            "the very product that was checked: labels of one medicine differ",
-            "make sure that each new vial is that product, and check the label again whenever it changes",
-        )
+        yield Finding(fill.find_place("draw"), one=one, other=other, checkers=write_list(checkers))
 
 
 class Sharing(Enum):
@@ -221,9 +171,7 @@ def check_one_route_a_fill(regimen: Regimen) -> Iterator[Finding]:
         if len({medicine.route for medicine in medicines}) > 1:
             yield Finding(
                 fill.find_place("draw"),
-                write_list(f"{medicine.name} {medicine.route.value}" for medicine in medicines) + " in one syringe",
-                "one route for everything in a syringe",
-                "write two fills, and a file for each kind of syringe",
+                routes=write_list(f"{medicine.name} {medicine.route.value}" for medicine in medicines),
             )
 
 
@@ -232,12 +180,7 @@ def check_one_kind_of_syringe(regimen: Regimen) -> Iterator[Finding]:
     injected = [medicine for medicine in regimen.medicines if medicine.route is not Route.BY_MOUTH]
     for medicine in _by_mouth(regimen):
         if injected:
-            yield Finding(
-                medicine.find_place("route"),
-                f"{medicine.name} by mouth and {injected[0].name} {injected[0].route.value}, with one syringe",
-                "a file names one syringe; one for the mouth is not one for injection",
-                "write a second file for the medicines by mouth",
-            )
+            yield Finding(medicine.find_place("route"), medicine=medicine, injected=injected[0])
 
 
 def check_mouth_scale(regimen: Regimen) -> Iterator[Finding]:
@@ -245,24 +188,14 @@ def check_mouth_scale(regimen: Regimen) -> Iterator[Finding]:
     if regimen.syringe.scale is ScaleName.ML:
         return
     for medicine in _by_mouth(regimen):
-        yield Finding(
-            medicine.find_place("route"),
-            f"{medicine.name} by mouth on a {regimen.syringe.scale.value} scale",
-            "an oral syringe marked in mL",
-            "use an oral syringe marked in mL only; an insulin syringe is for insulin under the skin",
-        )
+        yield Finding(medicine.find_place("route"), medicine=medicine, syringe=regimen.syringe)
 
 
 def check_mouth_units(regimen: Regimen) -> Iterator[Finding]:
     """A medicine by mouth counted in units."""
     for medicine in _by_mouth(regimen):
         if is_counted_in_units(medicine, regimen):
-            yield Finding(
-                medicine.find_place("strength"),
-                f"{medicine.name} by mouth, counted in units",
-                "a dose by mouth in mL, or in mg or mcg with its strength",
-                "ask the pharmacist for the dose in mL; this card never says units for a medicine by mouth",
-            )
+            yield Finding(medicine.find_place("strength"), medicine=medicine)
 
 
 def check_mouth_alone(regimen: Regimen) -> Iterator[Finding]:
@@ -270,12 +203,7 @@ def check_mouth_alone(regimen: Regimen) -> Iterator[Finding]:
     for fill in regimen.fills:
         medicines = list_fill_medicines(fill, regimen)
         if len(medicines) > 1 and all(medicine.route is Route.BY_MOUTH for medicine in medicines):
-            yield Finding(
-                fill.find_place("draw"),
-                f"{write_list(medicine.name for medicine in medicines)} in one oral syringe",
-                "each medicine by mouth drawn and given on its own, so that none gets into the other's bottle",
-                "write two fills",
-            )
+            yield Finding(fill.find_place("draw"), medicines=write_list(medicine.name for medicine in medicines))
 
 
 def caution_no_veterinarian(regimen: Regimen) -> Iterator[Finding]:
@@ -283,9 +211,4 @@ def caution_no_veterinarian(regimen: Regimen) -> Iterator[Finding]:
     if regimen.patient.kind is not PatientKind.ANIMAL:
         return
     if not any("vet" in contact.who.lower() for contact in regimen.contacts):
-        yield Finding(
-            regimen.patient.place,
-            "an animal, no veterinarian under contacts",
-            "the veterinarian under contacts: the card sends the owner there when unsure",
-            "add a contact such as {who: Veterinarian, phone: ...}",
-        )
+        yield Finding(regimen.patient.place)

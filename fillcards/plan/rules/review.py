@@ -18,10 +18,8 @@ def caution_unchecked(regimen: Regimen) -> Iterator[Finding]:
     is_begun = bool(review.checked_by or review.checked_on)
     yield Finding(
         review.find_place(missing[0] if is_begun else "checked_code"),
-        f"a check without {write_list(missing)}" if is_begun else "no check of this card",
-        f"prepared_by, checked_by, checked_on and checked_code: {code} under review, all four filled in",
-        "have a second person compare the card with the prescription, then write who prepared it, who checked it, the "
-        'day and the code; until then every page says "Not yet checked. Do not use."',
+        check=f"a check without {write_list(missing)}" if is_begun else "no check of this card",
+        code=code,
     )
 
 
@@ -29,22 +27,10 @@ def caution_stale(regimen: Regimen) -> Iterator[Finding]:
     """A check older than the last change."""
     if is_check_stale(regimen):
         code = compute_card_code(regimen)
-        yield Finding(
-            regimen.review.find_place("checked_code"),
-            f"checked_code: {regimen.review.checked_code}",
-            f"{code}, the code of the card as it is now",
-            "something was changed after the check: check the whole card again, then write the day and the "
-            "new code; until then every page says that it is not checked",
-        )
+        yield Finding(regimen.review.find_place("checked_code"), review=regimen.review, code=code)
 
 
 def caution_self_check(regimen: Regimen) -> Iterator[Finding]:
     """Checked by who prepared it, or by the patient."""
     if is_self_checked(regimen):
-        yield Finding(
-            regimen.review.find_place("checked_by"),
-            "a check by who prepared the card, or by the patient",
-            "a check by another person, who starts from the prescription",
-            "have a second person check it, and write names that tell the two apart; until then every page says that "
-            "it is not checked",
-        )
+        yield Finding(regimen.review.find_place("checked_by"))

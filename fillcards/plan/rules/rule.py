@@ -10,38 +10,46 @@ from fractions import Fraction
 from typing import NamedTuple
 
 from fillcards.catalogue.model import ScaleName
+from fillcards.codes import find_code, make_problem
 from fillcards.problems import Place, Problem, Severity
 from fillcards.quantities import has_exact_decimal, write_number
 from fillcards.regimen.model import Regimen
 
 
-class Finding(NamedTuple):
-    """One place where a rule is broken; code and severity are the rule's."""
+class Finding:
+    """One place where a rule is broken, and what the words of its code speak of.
 
-    place: Place
-    found: str
-    expected: str
-    remedy: str
+    Args:
+        place: the key of the file to look at.
+        values: of the slots in the words under the rule's code; ``found``, ``expected`` and ``remedy`` are such words.
+    """
+
+    def __init__(self, place: Place, **values: object) -> None:
+        self.place = place
+        self.values = values
 
 
 class Rule(NamedTuple):
     """One rule of the trade.
 
     Attributes:
-        code: stands in ``codes.yaml``, with reason and sources.
+        code: stands in ``codes.yaml``, with its severity, words, reason and sources.
         check: finds every breach; must cope with a regimen that breaks other rules as well.
         needs_syringe: whether it looks at the syringe; only then it is not asked where that could not be read.
     """
 
     code: str
-    severity: Severity
     check: Callable[[Regimen], Iterable[Finding]]
     needs_syringe: bool = False
 
+    @property
+    def severity(self) -> Severity:
+        """That of its code."""
+        return find_code(self.code).severity
+
     def list_problems(self, regimen: Regimen) -> Iterator[Problem]:
-        """The findings under this rule's code and severity."""
-        for finding in self.check(regimen):
-            yield Problem(self.code, self.severity, *finding)
+        """The findings in the words of this rule's code."""
+        return (make_problem(self.code, finding.place, **finding.values) for finding in self.check(regimen))
 
 
 def write_line(value: Fraction, scale: ScaleName) -> str:

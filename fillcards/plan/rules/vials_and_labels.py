@@ -27,7 +27,7 @@ from fillcards.plan.reading import is_measurable, measure_draw_ml
 from fillcards.plan.rules.rule import Finding
 from fillcards.plan.rules.what_is_drawn import list_draws
 from fillcards.problems import Place
-from fillcards.quantities import Quantity, Unit, write_number
+from fillcards.quantities import Quantity, Unit
 from fillcards.regimen.free_words import (
     find_digit,
     find_foreign_card_word,
@@ -58,12 +58,7 @@ def check_opened_in_future(regimen: Regimen) -> Iterator[Finding]:
     today = regimen.review.date
     for medicine in regimen.medicines:
         if medicine.opened and today and medicine.opened > today:
-            yield Finding(
-                medicine.find_place("opened"),
-                f"{medicine.name} opened {medicine.opened}, but the card is of {today}",
-                f"a day not after {today}",
-                "correct the date, or leave it out: the card then has a line for it",
-            )
+            yield Finding(medicine.find_place("opened"), medicine=medicine, today=today)
 
 
 def check_past_last_date(regimen: Regimen) -> Iterator[Finding]:
@@ -74,13 +69,15 @@ def check_past_last_date(regimen: Regimen) -> Iterator[Finding]:
         if last_date is None or today is None or today < last_date:
             continue
         is_expired = last_date == medicine.expires
-        found = f"expires {medicine.expires}" if is_expired else f"opened {medicine.opened}"
+        said = f"expires {medicine.expires}" if is_expired else f"opened {medicine.opened}"
         rule = "the printed expiry" if is_expired else f"opened and {medicine.in_use_days} days"
         yield Finding(
             medicine.find_place("expires" if is_expired else "opened"),
-            f"{medicine.name} {found}; the card is of {today}",
-            f"a vial that may still be used: this one must not be used from {last_date} ({rule})",
-            "throw the vial away, open a new one, and write its dates; or leave the dates out",
+            medicine=medicine,
+            said=said,
+            today=today,
+            last_date=last_date,
+            rule=rule,
         )
 
 
@@ -108,12 +105,7 @@ def caution_empty_early(regimen: Regimen) -> Iterator[Finding]:
     for medicine, vial_ml, daily_ml in _list_used_vials(regimen):
         days = vial_ml // daily_ml
         if days < medicine.in_use_days:
-            yield Finding(
-                medicine.find_place("vial"),
-                f"{medicine.name}: a vial of {write_number(vial_ml)} mL is empty after {days} days at most",
-                f"a new vial by then, not after {medicine.in_use_days} days",
-                "make sure that the next vial is prescribed in time, and never draw the last dose from two vials",
-            )
+            yield Finding(medicine.find_place("vial"), medicine=medicine, vial_ml=vial_ml, days=days)
 
 
 def caution_waste(regimen: Regimen) -> Iterator[Finding]:
@@ -122,11 +114,7 @@ def caution_waste(regimen: Regimen) -> Iterator[Finding]:
         used_ml = daily_ml * medicine.in_use_days
         if used_ml <= vial_ml / 2:
             yield Finding(
-                medicine.find_place("vial"),
-                f"{medicine.name}: a vial of {write_number(vial_ml)} mL, of which about "
-                f"{round(used_ml / vial_ml * 100)} % is used in its {medicine.in_use_days} days",
-                "more than half of the vial used before it must be thrown away",
-                "ask the pharmacist for a smaller vial; tell the person to throw it away even though it is not empty",
+                medicine.find_place("vial"), medicine=medicine, vial_ml=vial_ml, percent=round(used_ml / vial_ml * 100)
             )
 
 
@@ -137,24 +125,14 @@ def check_vial_holds_dose(regimen: Regimen) -> Iterator[Finding]:
         if medicine.vial_ml is None or not is_measurable(draw, regimen):
             continue
         if measure_draw_ml(draw, regimen) > medicine.vial_ml:
-            yield Finding(
-                draw.place,
-                f"{draw.dose} of {medicine.name} from a vial of {write_number(medicine.vial_ml)} mL",
-                "a dose that one vial holds",
-                "compare dose, strength and vial with the prescription and the label",
-            )
+            yield Finding(draw.place, draw=draw, medicine=medicine)
 
 
 def caution_long_life(regimen: Regimen) -> Iterator[Finding]:
     """A life from the label that is longer than the shortest published one."""
     for medicine in regimen.medicines:
         if medicine.row and medicine.in_use_days_from_label and medicine.in_use_days > medicine.row.in_use_days:
-            yield Finding(
-                medicine.find_place("use_within"),
-                f"{medicine.name}: {medicine.in_use_days} days after opening",
-                f"{medicine.row.in_use_days} days, the shortest published life; labels of this medicine differ",
-                "read it again on the label of this vial; a pen's days are not a vial's",
-            )
+            yield Finding(medicine.find_place("use_within"), medicine=medicine)
 
 
 # What a liquid looks like, and what the liquid is called. Common practice, no source.
@@ -181,12 +159,7 @@ def check_mark_is_a_thing(regimen: Regimen) -> Iterator[Finding]:
     for medicine in regimen.medicines:
         word = _find_content(medicine, names) if medicine.vial_mark else None
         if word:
-            yield Finding(
-                medicine.find_place("vial_mark"),
-                f'"{word}" in the mark "{medicine.vial_mark}"',
-                "a thing put on the vial, such as one rubber band or a blue dot; no look and no medicine",
-                "write what can be felt or seen on the vial, not what is in it: the card says that already",
-            )
+            yield Finding(medicine.find_place("vial_mark"), word=word, medicine=medicine)
 
 
 def _find_content(medicine: Medicine, names: frozenset[str]) -> str | None:
@@ -203,7 +176,6 @@ _FILLERS: Final = frozenset(("insulin", "human", "and", "acting", "with", "bipha
 _SAY_NOTHING: Final = frozenset(("a", "an", "one", "1", "the"))
 
 _MARK: Final = "vial_mark"
-_COPY: Final = "look at the vial in hand and copy its own words; or correct the medicine; or leave the words out"
 
 
 _AMOUNT_IN_VOLUME: Final = re.compile(
@@ -239,12 +211,7 @@ def check_name_on_label(regimen: Regimen) -> Iterator[Finding]:
         label = medicine.on_the_label
         wrong = _find_wrong_name(medicine, label, regimen) if label else None
         if wrong:
-            yield Finding(
-                medicine.find_place("on_the_label"),
-                f'"{label}" on the vial of {medicine.name}: {wrong}',
-                f"words that name {medicine.name} and no other medicine",
-                _COPY,
-            )
+            yield Finding(medicine.find_place("on_the_label"), label=label, medicine=medicine, wrong=wrong)
 
 
 def _find_wrong_name(medicine: Medicine, label: str, regimen: Regimen) -> str | None:
@@ -275,9 +242,9 @@ def check_strength_on_label(regimen: Regimen) -> Iterator[Finding]:
         if wrong and not _find_wrong_name(medicine, medicine.on_the_label or "", regimen):
             yield Finding(
                 medicine.find_place("on_the_label"),
-                f'"{wrong}" on the vial of {medicine.name}, whose strength is {medicine.strength or "not stated"}',
-                "no number except the strength given under strength",
-                "read the strength on the vial again and correct one of the two; leave other numbers out",
+                wrong=wrong,
+                medicine=medicine,
+                strength=medicine.strength or "not stated",
             )
 
 
@@ -287,12 +254,7 @@ def check_labels_apart(regimen: Regimen) -> Iterator[Finding]:
         if not one.on_the_label or not other.on_the_label or _is_one_product(one, other):
             continue
         if list_plain_words(one.on_the_label) == list_plain_words(other.on_the_label):
-            yield Finding(
-                other.find_place("on_the_label"),
-                f'"{other.on_the_label}" on the vials of {one.key} and of {other.key}',
-                "words that tell the two vials apart",
-                _COPY,
-            )
+            yield Finding(other.find_place("on_the_label"), other=other, one=one)
 
 
 def _is_one_product(one: Medicine, other: Medicine) -> bool:
@@ -305,12 +267,7 @@ def check_marks_apart(regimen: Regimen) -> Iterator[Finding]:
         if not one.vial_mark or not other.vial_mark or _is_bottle(one) is not _is_bottle(other):
             continue
         if _list_mark_words(one.vial_mark) == _list_mark_words(other.vial_mark):
-            yield Finding(
-                other.find_place("vial_mark"),
-                f'"{other.vial_mark}" on {one.key} and on {other.key}',
-                "a mark of its own for each, such as one rubber band and two",
-                "mark one of them differently and write that here, or delete one of the two marks",
-            )
+            yield Finding(other.find_place("vial_mark"), other=other, one=one)
 
 
 def check_twins_marked(regimen: Regimen) -> Iterator[Finding]:
@@ -318,12 +275,7 @@ def check_twins_marked(regimen: Regimen) -> Iterator[Finding]:
     for one, other in combinations(regimen.medicines, 2):
         bare = next((medicine for medicine in (one, other) if not medicine.vial_mark), None)
         if bare and _is_one_product(one, other):
-            yield Finding(
-                bare.place,
-                f"{one.key} and {other.key}: two vials of {one.name}, and no mark on {bare.key}",
-                "a vial_mark for each, such as one rubber band and two rubber bands",
-                "mark both vials and write the marks here; or draw both fills from one vial, under one key",
-            )
+            yield Finding(bare.place, one=one, other=other, bare=bare)
 
 
 def _is_bottle(medicine: Medicine) -> bool:
@@ -342,13 +294,19 @@ def check_foreign_words(regimen: Regimen) -> Iterator[Finding]:
             remedy = (
                 "delete the number, for doses go under fills; words that name no amount: write others, in that language"
             )
-            yield Finding(place, f'{key}: "{word}", which is a number', "words without a number", remedy)
+            yield Finding(
+                place, found=f'{key}: "{word}", which is a number', expected="words without a number", remedy=remedy
+            )
         elif word := find_foreign_claim(text, regimen.language):
             remedy = "delete the word: only checked_by, checked_on and checked_code under review can say so"
-            yield Finding(place, f'{key}: "{word}"', "words that do not claim a check of the card", remedy)
+            yield Finding(
+                place, found=f'{key}: "{word}"', expected="words that do not claim a check of the card", remedy=remedy
+            )
         elif is_mark and (word := find_foreign_card_word(text, regimen.language)):
             remedy = "write what can be felt or seen, without the card's own words"
-            yield Finding(place, f'{key}: "{word}"', "a few words such as one rubber band", remedy)
+            yield Finding(
+                place, found=f'{key}: "{word}"', expected="a few words such as one rubber band", remedy=remedy
+            )
 
 
 def check_way_of_sentences(regimen: Regimen) -> Iterator[Finding]:
@@ -359,8 +317,7 @@ def check_way_of_sentences(regimen: Regimen) -> Iterator[Finding]:
         runs_from_right = bool(ways & {"R", "AL"})
         if key != _MARK and ways & {"L", "R", "AL"} and runs_from_right is not is_from_right:
             way = ("left to right", "right to left")
-            found = f"{key}: read from {way[runs_from_right]}, on a card that is read from {way[is_from_right]}"
-            yield Finding(place, found, "sentences in the card's language", "write it in the card's language")
+            yield Finding(place, key=key, own=way[runs_from_right], cards=way[is_from_right])
 
 
 def _list_own_words(regimen: Regimen) -> Iterator[tuple[str, str, Place]]:

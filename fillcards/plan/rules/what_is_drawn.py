@@ -10,7 +10,7 @@ from fractions import Fraction
 
 from fillcards.plan.reading import is_measurable, list_medicine_fills, measure_draw_ml
 from fillcards.plan.rules.rule import Finding
-from fillcards.quantities import Unit, write_number
+from fillcards.quantities import Unit
 from fillcards.regimen.model import Fill, PrescribedDraw, Regimen, Weekday
 
 SMALL_VOLUME_ML = Fraction(2, 100)
@@ -38,26 +38,17 @@ def check_measurable(regimen: Regimen) -> Iterator[Finding]:
         strength = regimen.find_medicine(draw.medicine).strength
         yield Finding(
             draw.place,
-            f"{draw.dose} from a vial {f'of {strength}' if strength else 'without a strength'}",
-            f"a strength in the dose's own unit, such as one in {_matching_strength(draw.dose.unit)}",
-            "copy the dose from the prescription and the strength from the label, each with its unit",
+            draw=draw,
+            vial=f"of {strength}" if strength else "without a strength",
+            units="units/mL" if draw.dose.unit is Unit.UNITS else "mg/mL or mcg/mL",
         )
-
-
-def _matching_strength(unit: Unit) -> str:
-    return "units/mL" if unit is Unit.UNITS else "mg/mL or mcg/mL"
 
 
 def check_insulin_units(regimen: Regimen) -> Iterator[Finding]:
     """An insulin dose in anything but units."""
     for _, draw in list_draws(regimen):
         if regimen.find_medicine(draw.medicine).is_insulin and draw.dose.unit is not Unit.UNITS:
-            yield Finding(
-                draw.place,
-                f"{draw.dose} of {regimen.find_medicine(draw.medicine).name}",
-                "a dose in units: insulin is prescribed in units",
-                "ask the prescriber for the dose in units; do not work it out from the volume",
-            )
+            yield Finding(draw.place, draw=draw, medicine=regimen.find_medicine(draw.medicine))
 
 
 def caution_small_dose(regimen: Regimen) -> Iterator[Finding]:
@@ -65,13 +56,7 @@ def caution_small_dose(regimen: Regimen) -> Iterator[Finding]:
     for _, draw in list_draws(regimen):
         if not is_measurable(draw, regimen) or measure_draw_ml(draw, regimen) >= SMALL_VOLUME_ML:
             continue
-        yield Finding(
-            draw.place,
-            f"{draw.dose}, less than 0.02 mL; {_write_published_error(measure_draw_ml(draw, regimen))}",
-            "0.02 mL or more of one medicine (2 units of 100 units/mL), which people measure more accurately",
-            "ask the prescriber and the pharmacist whether another way of giving it, such as a diluted medicine made "
-            "by a pharmacy, is better for this person",
-        )
+        yield Finding(draw.place, draw=draw, error=_write_published_error(measure_draw_ml(draw, regimen)))
 
 
 def _write_published_error(volume_ml: Fraction) -> str:
@@ -92,12 +77,7 @@ def ask_about_slip(regimen: Regimen) -> Iterator[Finding]:
         low_fill, low = min(draws, key=lambda pair: measure_draw_ml(pair[1], regimen))
         high_fill, high = max(draws, key=lambda pair: measure_draw_ml(pair[1], regimen))
         if measure_draw_ml(high, regimen) >= SLIP_FACTOR * measure_draw_ml(low, regimen):
-            yield Finding(
-                high.place,
-                f"{high.dose} {high_fill.when}, but {low.dose} {low_fill.when}",
-                f"doses of one medicine less than {SLIP_FACTOR} times apart",
-                "is there a digit or a point too many or too few? Compare both doses with the prescription",
-            )
+            yield Finding(high.place, high=high, high_fill=high_fill, low=low, low_fill=low_fill, most=SLIP_FACTOR)
 
 
 def ask_about_daily_total(regimen: Regimen) -> Iterator[Finding]:
@@ -108,12 +88,7 @@ def ask_about_daily_total(regimen: Regimen) -> Iterator[Finding]:
         return
     day = next(day for day, total in totals.items() if total == largest)
     when = "a day" if len(set(totals.values())) == 1 else f"on {day.word}"
-    yield Finding(
-        regimen.fills[0].place,
-        f"{write_number(largest)} units of insulin {when} in all",
-        f"at most {LARGE_DAILY_UNITS} units a day; above that there is insulin of 500 units/mL with its own syringe",
-        "is the total as prescribed? Ask the prescriber whether this strength is still meant",
-    )
+    yield Finding(regimen.fills[0].place, largest=largest, when=when, most=LARGE_DAILY_UNITS)
 
 
 def _measure_daily_units(regimen: Regimen, day: Weekday) -> Fraction:
@@ -130,32 +105,17 @@ def caution_named_hazard(regimen: Regimen) -> Iterator[Finding]:
     """A medicine the user marked as hazardous or of high alert."""
     for medicine in regimen.medicines:
         if medicine.warning:
-            yield Finding(
-                medicine.find_place("warning"),
-                f'{medicine.name}: "{medicine.warning}"',
-                "a second person who checks drug, strength, dose, days and route against the prescription",
-                "let a second person check it, and teach everyone who handles the medicine what the warning asks",
-            )
+            yield Finding(medicine.find_place("warning"), medicine=medicine)
 
 
 def caution_unknown_insulin(regimen: Regimen) -> Iterator[Finding]:
     """An insulin that is written as other."""
     for medicine in regimen.medicines:
         if medicine.is_unknown_insulin:
-            yield Finding(
-                medicine.find_place("name"),
-                f"{medicine.name}, an insulin that the catalogue does not know",
-                "look, motion, air, days of use and strength exactly as its label says",
-                "compare each of these keys with the label: the card takes them from the file alone",
-            )
+            yield Finding(medicine.find_place("name"), medicine=medicine)
 
 
 def caution_not_drawn(regimen: Regimen) -> Iterator[Finding]:
     """A medicine in the file that no fill draws."""
     for medicine in regimen.not_drawn:
-        yield Finding(
-            medicine.place,
-            f"{medicine.name} ({medicine.key}), which no fill draws",
-            "every medicine in at least one fill",
-            "was it forgotten in a fill? If it is no longer given, delete it; the card does not mention it",
-        )
+        yield Finding(medicine.place, medicine=medicine)
