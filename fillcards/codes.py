@@ -12,9 +12,9 @@ from pathlib import Path
 from string import Formatter
 from typing import Final, NamedTuple
 
+from fillcards.own_data import load_own_data
 from fillcards.problems import InternalFault, Place, Problem, Severity
 from fillcards.quantities import write_number
-from fillcards.strict_yaml import load_own_data
 
 
 class ProblemCode(NamedTuple):

@@ -11,6 +11,7 @@ import unicodedata
 from collections.abc import Iterator
 from typing import Final
 
+from fillcards.codes import make_problem
 from fillcards.problems import Place, Problem, RegimenRefused, Severity
 
 LARGEST_FILE_BYTES: Final = 256 * 1024
@@ -51,8 +52,7 @@ def decode_text(data: bytes) -> str:
         found = f"the byte {data[error.start]:02X}, which is not UTF-8 text"
         if data.startswith((b"\xff\xfe", b"\xfe\xff")):
             found = "UTF-16 text"
-        remedy = "save the file as UTF-8 in your text editor; nothing after this place was read"
-        raise RegimenRefused((refuse("YAML-001", place, found, "a text file in UTF-8", remedy),)) from None
+        raise RegimenRefused((make_problem("YAML-001", place, found),)) from None
     return text.removeprefix("\ufeff")
 
 
@@ -63,9 +63,7 @@ def check_size(text: str) -> tuple[Problem, ...]:
 
 
 def _describe_large_file(size_bytes: int) -> Problem:
-    remedy = "check that this is a regimen file; nothing in it was read"
-    expected = f"at most {LARGEST_FILE_BYTES:,} bytes"
-    return refuse("YAML-002", Place(), f"a file of {size_bytes:,} bytes", expected, remedy)
+    return make_problem("YAML-002", Place(), size=f"{size_bytes:,}", most=f"{LARGEST_FILE_BYTES:,}")
 
 
 def check_characters(text: str) -> tuple[Problem, ...]:
@@ -73,9 +71,8 @@ def check_characters(text: str) -> tuple[Problem, ...]:
     problems: list[Problem] = []
     for problem in _find_refused(text):
         if len(problems) == MOST_LISTED:
-            found = "more such characters from here on"
-            remedy = "delete those listed, then check again"
-            problems.append(refuse("YAML-005", problem.place, found, "visible text", remedy))
+            found, remedy = "more such characters from here on", "delete those listed, then check again"
+            problems.append(make_problem("YAML-005", problem.place, found, remedy=remedy))
             break
         problems.append(problem)
     return tuple(problems)
@@ -85,7 +82,7 @@ def _find_refused(text: str) -> Iterator[Problem]:
     for number, line in enumerate(text.split("\n"), start=1):
         tab = line.find("\t")
         if tab >= 0:
-            yield refuse("YAML-004", Place(number, tab + 1), "a tab", "spaces", "replace each tab with spaces")
+            yield make_problem("YAML-004", Place(number, tab + 1))
         match = _HIDDEN.search(line)
         if match:
             yield describe_hidden(match[0][0], Place(number, match.start() + 1))
@@ -93,9 +90,7 @@ def _find_refused(text: str) -> Iterator[Problem]:
 
 def describe_hidden(character: str, place: Place) -> Problem:
     """The problem a hidden character makes."""
-    remedy = "delete it, or type the line again: it is invisible and may change the meaning"
-    found = f"the hidden character {name_character(character)}"
-    return refuse("YAML-005", place, found, "visible text", remedy)
+    return make_problem("YAML-005", place, f"the hidden character {name_character(character)}")
 
 
 def name_character(character: str) -> str:

@@ -18,13 +18,13 @@ from __future__ import annotations
 import json
 import re
 from dataclasses import dataclass, field
-from pathlib import Path
 from typing import Any, Final, NamedTuple, TypeAlias
 
 import yaml
 
-from fillcards.problems import InternalFault, Place, Problem, RegimenRefused, sort_problems
-from fillcards.strict_text import REFUSED, check_characters, check_size, describe_hidden, refuse
+from fillcards.codes import make_problem
+from fillcards.problems import Place, Problem, RegimenRefused, sort_problems
+from fillcards.strict_text import REFUSED, check_characters, check_size, describe_hidden
 
 # Both halves of reading a file are asked for here.
 from fillcards.strict_text import decode_text as decode_text
@@ -58,9 +58,6 @@ _PROBABLE_CAUSES: Final = (
     ("cannot start any token", "a value that begins with a sign such as @, % or ` (put the value in quotes)"),
     ("escape character", "a backslash in double quotes (use single quotes)"),
 )
-# The same comes out of both loaders; only the speed differs.
-_LOADER: Final = getattr(yaml, "CBaseLoader", yaml.BaseLoader)
-
 _UNKNOWN_CAUSE: Final = "a colon, quotation mark, bracket or indent that is out of place"
 
 
@@ -105,33 +102,6 @@ def read_tree(text: str) -> Node:
     if root is None or problems:
         raise RegimenRefused(problems)
     return root
-
-
-def load_own_data(path: Path) -> dict[str, object]:
-    """One of our own data files as plain mappings, lists and texts; tests hold that each can be read strictly.
-
-    Raises:
-        InternalFault: the file is missing.
-    """
-    try:
-        tree: dict[str, object] = yaml.load(path.read_text(encoding="utf-8"), _LOADER)
-    except OSError as error:
-        raise InternalFault(
-            f"the data file {path.name} cannot be read ({error.strerror}): install Fillcards again"
-        ) from error
-    return tree
-
-
-def load_own_rows(module: str, list_key: str) -> list[object]:
-    """The rows of a data file that stands beside its module and is named for the one key it has.
-
-    Raises:
-        InternalFault: the file is missing or has another form.
-    """
-    match load_own_data(Path(module).with_name(f"{list_key}.yaml")):
-        case {**tree} if list(tree) == [list_key] and isinstance(rows := tree[list_key], list):
-            return rows
-    raise InternalFault(f'{list_key}.yaml is not a list of rows under "{list_key}"')
 
 
 def write_tree(tree: Node) -> str:
@@ -190,22 +160,21 @@ def read_tree_and_problems(text: str) -> tuple[Node | None, tuple[Problem, ...]]
     # A refused character is read as a space, so that what follows can still be looked at.
     readable = REFUSED.sub(" ", text) if problems else text
     try:
-        for event in yaml.parse(readable, _LOADER):
+        # The same events come out of both loaders; only the speed differs.
+        for event in yaml.parse(readable, getattr(yaml, "CBaseLoader", yaml.BaseLoader)):
             builder.take(event)
             if builder.is_given_up:
                 break
     except (yaml.YAMLError, ValueError, OverflowError) as error:  # the slow loader lets a bad escape reach chr()
         problem = _describe_syntax_error(error, builder.lines)
         if first_bad_line is not None and first_bad_line <= problem.place.line:
-            problem = problem._replace(
-                remedy="first correct the characters listed above; the rest has not been checked yet"
-            )
+            remedy = "first correct the characters listed above; the rest has not been checked yet"
+            problem = problem._replace(remedy=remedy)
         return None, sort_problems([*problems, *builder.problems, problem])
     problems += builder.problems
     root = None if builder.is_given_up else builder.root
     if root is None and not problems:
-        remedy = "start from one of the starters: fillcards new"
-        problems.append(refuse("YAML-003", Place(), "an empty file", "a regimen file", remedy))
+        problems.append(make_problem("YAML-003", Place()))
     return root, sort_problems(problems)
 
 
@@ -229,10 +198,7 @@ def _describe_syntax_error(error: Exception, lines: list[str]) -> Problem:
         joined = describe_joined_key(lines[number - 1].strip(" -{\r")) if 0 < number <= len(lines) else None
         if joined and " " not in joined[0]:
             cause = f'no space after the colon of "{joined[0]}:" in line {number}'
-    found = f"not valid YAML at line {line}, column {column}: probably {cause}"
-    expected = "keys and values such as  capacity: 0.5 mL"
-    remedy = "look there and at the line above; the rest could not be checked yet"
-    return refuse("YAML-006", Place(line, column), found, expected, remedy)
+    return make_problem("YAML-006", Place(line, column), line=line, column=column, cause=cause)
 
 
 @dataclass(slots=True)
@@ -295,7 +261,7 @@ class _TreeBuilder:
             case yaml.AliasEvent():
                 found = "an alias (a value that starts with *)"
                 remedy = "write the value out again; one that really starts with * needs quotes"
-                self._add_problem("YAML-009", self._place(event), found, "the value itself", remedy)
+                self._note("YAML-009", self._place(event), found=found, expected="the value itself", remedy=remedy)
                 self._add(TextScalar("", self._place(event)))
             case yaml.ScalarEvent():
                 self._check_node_extras(event)
@@ -312,31 +278,20 @@ class _TreeBuilder:
     def _start_document(self, event: Any) -> None:
         self._documents += 1
         if event.version or event.tags:
-            place = self._place(event)
-            self._add_problem("YAML-007", place, "a directive (a line that starts with %)", "none", "delete the line")
+            self._note("YAML-007", self._place(event))
         if self._documents > 1:
-            remedy = "put each regimen in its own file; the rest was not read"
-            found = "a second document after ---"
-            self._add_problem("YAML-008", self._place(event), found, "one regimen a file", remedy)
+            self._note("YAML-008", self._place(event))
             self.is_given_up = True
 
     def _give_up(self, event: Any, found: str, expected: str) -> None:
-        remedy = "check that this is a regimen file; the rest was not read"
-        self._add_problem("YAML-014", self._place(event), found, expected, remedy)
+        self._note("YAML-014", self._place(event), found=found, expected=expected)
         self.is_given_up = True
 
     def _check_node_extras(self, event: Any) -> None:
-        if event.anchor is None and event.tag is None:
-            return
-        place = self._place(event)
         if event.anchor is not None:
-            found = "an anchor (a part that starts with &)"
-            remedy = "take that part out; a value that really starts with & needs quotes"
-            self._add_problem("YAML-009", place, found, "the value alone", remedy)
+            self._note("YAML-009", self._place(event))
         if event.tag is not None:
-            found = "a tag (a part that starts with !)"
-            remedy = "take that part out; a value that really starts with ! needs quotes"
-            self._add_problem("YAML-010", place, found, "the value alone", remedy)
+            self._note("YAML-010", self._place(event))
 
     def _add_scalar(self, event: Any) -> None:
         place = self._place(event)
@@ -347,7 +302,8 @@ class _TreeBuilder:
             self.problems.append(describe_hidden(hidden[0][0], place))
         if not event.style:
             self._check_close_comment(event, place)
-            self._check_inner_comment(text, place)
+            if "#" in text:
+                self._note("YAML-017", place)
         elif event.style == '"' and not hidden:
             self._check_escapes(event, place)
         self._add(TextScalar(text, place), is_plain=not event.style)
@@ -356,15 +312,7 @@ class _TreeBuilder:
         end = event.end_mark
         rest = self.lines[end.line][end.column :] if end.line < len(self.lines) else ""
         if _CLOSE_COMMENT.match(rest):
-            remedy = "put the value in quotes if the # belongs to it; else write a space after the #"
-            found = "a # right before other text, which YAML ignores"
-            self._add_problem("YAML-016", place, found, 'a value in quotes, or a comment such as "# why"', remedy)
-
-    def _check_inner_comment(self, text: str, place: Place) -> None:
-        if "#" in text:
-            remedy = "put the value in quotes if the # belongs to it; else write a space before the #"
-            found = "a # right after other text, which YAML takes as part of the value"
-            self._add_problem("YAML-017", place, found, 'a value in quotes, or a comment such as " # why"', remedy)
+            self._note("YAML-016", place)
 
     def _check_escapes(self, event: Any, place: Place) -> None:
         start, end = event.start_mark, event.end_mark
@@ -372,9 +320,7 @@ class _TreeBuilder:
         lines[-1] = lines[-1][: end.column]
         lines[0] = lines[0][start.column :]
         if any(match[1] for match in _HIDING_ESCAPE.finditer("\n".join(lines))):
-            remedy = "write the value on one line, each letter and digit as itself"
-            found = "a backslash in quotes that joins two lines or stands for a letter or a digit"
-            self._add_problem("YAML-018", place, found, "a value that reads as it looks", remedy)
+            self._note("YAML-018", place)
 
     def _add(self, node: Node, *, is_plain: bool = False) -> None:
         """Put a finished node where it belongs: the root, an item, a key or a value."""
@@ -395,28 +341,21 @@ class _TreeBuilder:
 
     def _add_key(self, parent: _OpenNode, node: Node, *, is_plain: bool) -> None:
         if not isinstance(node, TextScalar):
-            remedy = "write one word or phrase before the colon"
-            found = "a key made of several parts"
-            self._add_problem("YAML-013", node.place, found, "a key in plain text", remedy)
+            self._note("YAML-013", node.place)
             parent.key, parent.drops_value = TextScalar("?", node.place), True
             return
         text, place = node.text, node.place
         joined = describe_joined_key(text) if is_plain else None
         if joined:
-            remedy = f'put a space after "{joined[0]}:"'
-            found = f'"{joined[0]}:" right before its value, which YAML reads as one key'
-            self._add_problem("YAML-015", place, found, "a space after the colon", remedy)
+            self._note("YAML-015", place, key=joined[0])
             text, parent.joined_value = joined
         key_place = Place(place.line, place.column, _join_path(place.key, text))
         parent.key = TextScalar(text, key_place)
         if text == "<<":
-            remedy = "write the keys out again"
-            self._add_problem("YAML-011", place, 'the merge key "<<"', "keys written out", remedy)
+            self._note("YAML-011", place)
             parent.drops_value = True
         elif text in parent.seen:
-            first = parent.seen[text]
-            remedy = f"keep one: the same key is in line {first.line}, column {first.column}"
-            self._add_problem("YAML-012", key_place, f"the key {quote_text(text)} twice", "each key once", remedy)
+            self._note("YAML-012", key_place, key=quote_text(text), first=parent.seen[text])
             parent.drops_value = True
         parent.seen.setdefault(text, key_place)
 
@@ -424,5 +363,5 @@ class _TreeBuilder:
         mark = event.start_mark
         return Place(mark.line + 1, mark.column + 1, self._stack[-1].child_path() if self._stack else "")
 
-    def _add_problem(self, code: str, place: Place, found: str, expected: str, remedy: str) -> None:
-        self.problems.append(refuse(code, place, found, expected, remedy))
+    def _note(self, code: str, place: Place, **values: object) -> None:
+        self.problems.append(make_problem(code, place, **values))

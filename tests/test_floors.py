@@ -15,9 +15,10 @@ PACKAGE = Path(__file__).parent.parent / "fillcards"
 # do not see each other.
 FLOORS = (
     ("problems", "quantities"),
+    ("own_data",),
+    ("codes",),
     ("strict_text",),
     ("strict_yaml",),
-    ("codes",),
     ("catalogue", "typeface"),
     ("regimen",),
     ("intake",),
@@ -55,7 +56,7 @@ LIBRARIES = {
         "output",
         READBACK,
     },  # a voice speaks through a program; files from elsewhere get a process of their own
-    "yaml": {"strict_yaml", READBACK},
+    "yaml": {"own_data", "strict_yaml", READBACK},
     "rich": {"batch"},
     "distributed": {"batch"},
     "sqlite3": {"register"},

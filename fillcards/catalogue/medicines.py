@@ -9,9 +9,9 @@ from types import MappingProxyType
 from typing import Final
 
 from fillcards.catalogue.model import Action, MedicineKind, Motion
+from fillcards.own_data import load_own_rows
 from fillcards.problems import InternalFault
 from fillcards.quantities import STRENGTH_UNITS, Unit, parse_quantity
-from fillcards.strict_yaml import load_own_rows
 
 # Words that a label adds to a name or leaves out without naming another medicine.
 _FILLERS: Final = frozenset(("insulin", "human", "and", "injection", "suspension", "solution", "recombinant", "rdna"))

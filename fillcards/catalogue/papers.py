@@ -10,9 +10,9 @@ from types import MappingProxyType
 from typing import Final
 
 from fillcards.catalogue.model import Paper
+from fillcards.own_data import load_own_rows
 from fillcards.problems import InternalFault
 from fillcards.quantities import Unit, parse_quantity
-from fillcards.strict_yaml import load_own_rows
 
 
 @lru_cache(maxsize=1)

@@ -13,10 +13,11 @@ from typing import Final
 
 from fillcards.catalogue.model import ScaleName, SyringeScale
 from fillcards.codes import make_problem
+from fillcards.own_data import load_own_rows
 from fillcards.problems import InternalFault, Problem, RegimenRefused, sort_problems
 from fillcards.quantities import Quantity, QuantityError, Unit, parse_quantity, write_number
 from fillcards.strict_text import quote_text
-from fillcards.strict_yaml import TextMapping, TextScalar, TextSequence, load_own_rows, read_tree
+from fillcards.strict_yaml import TextMapping, TextScalar, TextSequence, read_tree
 
 THICKEST_LINE_MM: Final = Fraction(4, 10)
 """Most that a graduation line may be thick. Source: ``iso-8537-2007``, 9.1."""
@@ -89,18 +90,17 @@ def _build_own(row: object) -> SyringeScale:
             **others,
         } if others.keys() <= {"note", "not_confirmed"}:
             scale = ScaleName(word)
-            steps = (
-                parse_quantity(step, (_find_unit(scale),)).amount for step in (line_every, numbered_every, long_every)
+            unit = _find_unit(scale)
+            every, numbered, long = (
+                parse_quantity(step, (unit,)).amount for step in (line_every, numbered_every, long_every)
             )
-            return SyringeScale(
-                scale,
+            capacity_ml, length_mm = (
                 parse_quantity(capacity, (Unit.ML,)).amount,
-                *steps,
                 parse_quantity(length, (Unit.MM,)).amount,
-                tuple(map(str, sources)),
-                str(others.get("note", "")),
-                str(others.get("not_confirmed", "")),
             )
+            keys = tuple(map(str, sources))
+            note, not_confirmed = (str(others.get(key, "")) for key in ("note", "not_confirmed"))
+            return SyringeScale(scale, capacity_ml, every, numbered, long, length_mm, keys, note, not_confirmed)
     raise InternalFault(f"scales.yaml: {row} is not written as the others are")
 
 
@@ -173,8 +173,16 @@ def _build_users(row: _Row, seen: set[tuple[ScaleName, Fraction, Fraction]]) -> 
     source = row.take_text("source", code_if_missing="CAT-007")
     if not (scale and capacity and line_every and numbered_every and long_every and length and source):
         return None
-    amounts = (each.amount for each in (capacity, line_every, numbered_every, long_every, length))
-    built = SyringeScale(scale, *amounts, ("user",), source)
+    built = SyringeScale(
+        scale=scale,
+        capacity_ml=capacity.amount,
+        line_every=line_every.amount,
+        numbered_every=numbered_every.amount,
+        long_every=long_every.amount,
+        shortest_scale_length_mm=length.amount,
+        sources=("user",),
+        note=source,
+    )
     _check_division(row, built)
     _check_length(row, built)
     if (built.scale, built.capacity_ml, built.line_every) in seen:

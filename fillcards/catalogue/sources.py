@@ -13,8 +13,8 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import NamedTuple
 
+from fillcards.own_data import load_own_data
 from fillcards.problems import InternalFault
-from fillcards.strict_yaml import load_own_data
 
 
 class Evidence(Enum):

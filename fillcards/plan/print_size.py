@@ -29,6 +29,7 @@ from fillcards.catalogue.near_vision import (
     measure_threshold_height_mm,
 )
 from fillcards.catalogue.papers import load_papers, take_paper, write_own_limits
+from fillcards.codes import make_problem
 from fillcards.problems import Place, Problem, Severity
 from fillcards.quantities import convert_mm_to_pt, convert_pt_to_mm, write_number
 from fillcards.regimen.model import Patient, Regimen, Syringe
@@ -82,12 +83,13 @@ def check_print_size(patient: Patient, language: str = "en") -> tuple[Problem, .
     """Cautions about the print size: steps smaller than the rest, or a reader no page or no picture can serve."""
     problems = []
     body_pt = _choose_body_pt(patient, language)
+    place = _find_place(patient)
     if body_pt > LARGEST_PRINT_PT:
-        problems.append(_describe_too_large(patient, body_pt))
+        problems.append(make_problem("SIZE-002", place, needed=_write(body_pt)))
     elif body_pt > LARGEST_STEP_PT:
-        problems.append(_describe_small_steps(patient, body_pt))
+        problems.append(make_problem("SIZE-001", place, needed=_write(body_pt)))
     if patient.reads and (gap_mm := measure_line_gap_mm(patient.reads)) > WIDEST_LINE_GAP_MM:
-        problems.append(_describe_too_fine(patient, gap_mm))
+        problems.append(make_problem("SIZE-003", place, gap=_write(gap_mm), widest=_write(WIDEST_LINE_GAP_MM)))
     return tuple(problems)
 
 
@@ -98,10 +100,11 @@ def has_print(patient: Patient, language: str = "en") -> bool:
 
 def check_print_serves(patient: Patient, language: str = "en") -> tuple[Problem, ...]:
     """A refusal of the printed fridge card where no print serves this reader."""
-    if has_print(patient, language):
-        return ()
-    problem = _describe_too_large(patient, _choose_body_pt(patient, language))
-    return (problem._replace(code="LAYOUT-003", severity=Severity.REFUSE),)
+    return tuple(
+        problem._replace(code="LAYOUT-003", severity=Severity.REFUSE)
+        for problem in check_print_size(patient, language)
+        if problem.code == "SIZE-002"
+    )
 
 
 def measure_body_pt(acuity: NearAcuity) -> float:
@@ -175,38 +178,8 @@ def _explain_body(patient: Patient, body_pt: float, language: str) -> str:
     return f"{size}: {reason}"
 
 
-def _describe_small_steps(patient: Patient, body_pt: float) -> Problem:
-    remedy = (
-        "give the helper's sheet to somebody who can read it, or let the reader have the steps by sound, screen or "
-        "braille; the large sides keep the reader's size"
-    )
-    found = f"a reader who needs {_write(body_pt)} pt"
-    return _caution("SIZE-001", patient, found, "at most 36 pt for numbered steps in print", remedy)
-
-
-def _describe_too_large(patient: Patient, needed_pt: float) -> Problem:
-    found = f"a reader who needs {_write(needed_pt)} pt"
-    remedy = (
-        "make a form that does not depend on print: the screen page (-o card.html), plain text (.txt), sound (.wav), "
-        "braille (.brf) or raised pages (--as raised)"
-    )
-    return _caution("SIZE-002", patient, found, "at most 83 pt in print", remedy)
-
-
-def _describe_too_fine(patient: Patient, gap_mm: float) -> Problem:
-    found = f"a near acuity that needs the lines of a scale {_write(gap_mm)} mm apart"
-    expected = f"at most {_write(WIDEST_LINE_GAP_MM)} mm in a picture"
-    remedy = (
-        "let the reader count by touch or by ear: "
-        "use the raised pages, the screen-reader page, the braille file or the plain text"
-    )
-    return _caution("SIZE-003", patient, found, expected, remedy)
-
-
-def _caution(code: str, patient: Patient, found: str, expected: str, remedy: str) -> Problem:
-    key = "patient.reads" if patient.reads else "patient.text_size"
-    place: Place = patient.place._replace(key=key)
-    return Problem(code, Severity.CAUTION, place, found, expected, remedy)
+def _find_place(patient: Patient) -> Place:
+    return patient.place._replace(key="patient.reads" if patient.reads else "patient.text_size")
 
 
 def _write(value: float) -> str:
@@ -217,8 +190,9 @@ def check_full_sheet(regimen: Regimen) -> tuple[Problem, ...]:
     """Whether the regimen's paper can hold a fridge card."""
     if not take_paper(regimen.print.paper).is_small:
         return ()
+    wanted = f"a full sheet: {_list(False)}"
     remedy = "make the small card, with --as small; or write paper: letter or a4"
-    return (_refuse(regimen, f"paper: {regimen.print.paper}, a small one", f"a full sheet: {_list(False)}", remedy),)
+    return (_refuse(regimen, f"{regimen.print.paper}, a small one", wanted, remedy),)
 
 
 def check_small_paper(regimen: Regimen, size: str | None) -> tuple[Problem, ...]:
@@ -233,7 +207,7 @@ def check_small_paper(regimen: Regimen, size: str | None) -> tuple[Problem, ...]
         return ()
     remedy = f"give the card's size: --size with one of these, or write it as paper; {name} may be the sheet it is "
     remedy += "cut from: --n-up"
-    return (_refuse(regimen, f"paper: {name}, a full sheet", f"a small one: {_list(True)}", remedy),)
+    return (_refuse(regimen, f"{name}, a full sheet", f"a small one: {_list(True)}", remedy),)
 
 
 def check_small_print(patient: Patient, language: str = "en") -> tuple[Problem, ...]:
@@ -242,13 +216,11 @@ def check_small_print(patient: Patient, language: str = "en") -> tuple[Problem, 
     needed_pt = grow_for_script(max(needed_pt, LEAST_SMALL_CARD_PT), language)
     if needed_pt <= LEAST_SMALL_CARD_PT:
         return ()
-    other = (
-        "fridge card as well, without --as small"
-        if has_print(patient, language)
-        else "screen page as well: -o card.html"
-    )
-    found = f"this reader needs {_write(needed_pt)} pt; words on a small card may have {LEAST_SMALL_CARD_PT} pt"
-    return (_caution("SMALL-001", patient, found, "a card that its reader can read", f"give the {other}"),)
+    other = "fridge card as well, without --as small"
+    if not has_print(patient, language):
+        other = "screen page as well: -o card.html"
+    values = {"needed": _write(needed_pt), "most": LEAST_SMALL_CARD_PT, "other": other}
+    return (make_problem("SMALL-001", _find_place(patient), **values),)
 
 
 def _list(is_small: bool) -> str:
@@ -256,6 +228,6 @@ def _list(is_small: bool) -> str:
     return f"{names}; or {write_own_limits()}" if is_small else names
 
 
-def _refuse(regimen: Regimen, found: str, expected: str, remedy: str) -> Problem:
+def _refuse(regimen: Regimen, paper: str, expected: str, remedy: str) -> Problem:
     place = regimen.print.place._replace(key="print.paper")
-    return Problem("PAPER-001", Severity.REFUSE, place, found, expected, remedy)
+    return make_problem("PAPER-001", place, paper=paper, expected=expected, remedy=remedy)

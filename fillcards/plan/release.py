@@ -10,12 +10,12 @@ import datetime
 from collections.abc import Iterator
 from typing import Final
 
+from fillcards.codes import make_problem
 from fillcards.plan.rules.days_and_times import DAYS_LEFT_OUT, TOO_OFTEN
 from fillcards.plan.rules.vials_and_labels import find_last_date
 from fillcards.problems import Problem, Severity
 from fillcards.regimen.model import Regimen
 from fillcards.regimen.starters import list_invented_values, load_starter_values
-from fillcards.strict_text import refuse
 
 CARD_DATE: Final = "DATE-003"
 CHECK_TO_COME: Final = "DATE-004"
@@ -49,15 +49,10 @@ def check_release(
         problem._replace(severity=Severity.REFUSE) if problem.code.startswith(_RAISED) else problem
         for problem in problems
     )
+    starter_values = tuple(_list_starter_values(regimen))
     if regimen.is_sample:
-        remedy = "delete this line once every value in the file is the patient's own"
-        place = regimen.find_place("sample")
-        return (
-            *raised,
-            refuse("RELEASE-001", place, "sample: true", "no such line", remedy),
-            *_list_starter_values(regimen),
-        )
-    return (*raised, *_list_starter_values(regimen), *(_list_past_dates(regimen, today) if today else ()))
+        return (*raised, make_problem("RELEASE-001", regimen.find_place("sample")), *starter_values)
+    return (*raised, *starter_values, *(_list_past_dates(regimen, today) if today else ()))
 
 
 def caution_starter_phones(regimen: Regimen) -> Iterator[Problem]:
@@ -73,42 +68,27 @@ def check_card_date(regimen: Regimen, today: datetime.date) -> Iterator[Problem]
     review = regimen.review
     if regimen.is_sample:
         return
-    for code, severity, key, day in (
-        (CARD_DATE, Severity.CAUTION, "date", review.date),
-        (CHECK_TO_COME, Severity.REFUSE, "checked_on", review.checked_on),
-    ):
+    for code, key, day in ((CARD_DATE, "date", review.date), (CHECK_TO_COME, "checked_on", review.checked_on)):
         if day is not None and day > today:
             found, expected = f"{key}: {day}, which is after today, {today}", "today or an earlier day"
-            place = review.find_place(key)
-            yield Problem(code, severity, place, found, expected, "check the date")
+            yield make_problem(code, review.find_place(key), found, expected=expected, remedy="check the date")
     if review.date is not None and (today - review.date).days > OLDEST_CARD_DAYS:
-        found = f"a card of {review.date}, more than a year before today, {today}"
-        remedy = "ask whether the prescription is still valid, then write the new card's date"
-        place = review.find_place("date")
-        yield Problem(CARD_DATE, Severity.CAUTION, place, found, "a card at most a year old", remedy)
+        yield make_problem(CARD_DATE, review.find_place("date"), date=review.date, today=today)
 
 
 def _list_starter_values(regimen: Regimen, only: str = "") -> Iterator[Problem]:
     known = load_starter_values()
     for key, text, place in list_invented_values(regimen):
         if (key, text) in known and only in {"", key}:
-            found = f"{key} left over from a starter"
-            remedy = "write the patient's own value, or delete the line"
-            yield refuse("RELEASE-003", place, found, "the patient's own value", remedy)
+            yield make_problem("RELEASE-003", place, key=key)
 
 
 def _list_past_dates(regimen: Regimen, today: datetime.date) -> Iterator[Problem]:
     review = regimen.review
     if review.ask_again_by is not None and review.ask_again_by < today:
-        found = f"ask_again_by: {review.ask_again_by}, which is before today, {today}"
-        remedy = "ask the prescriber whether the doses are still right, then write a new date"
-        place = review.find_place("ask_again_by")
-        yield refuse("RELEASE-004", place, found, "a day in the future", remedy)
+        yield make_problem("RELEASE-004", review.find_place("ask_again_by"), review=review, today=today)
     for medicine in regimen.medicines:
         last_date = find_last_date(medicine)
         if last_date is not None and last_date <= today:
-            key = "expires" if last_date == medicine.expires else "opened"
-            found = f"{medicine.name}: a vial that must not be used from {last_date} on; today is {today}"
-            remedy = "throw the vial away, open a new one and write its dates; or delete the dates"
-            place = medicine.find_place(key)
-            yield refuse("RELEASE-005", place, found, "a vial that may still be used", remedy)
+            place = medicine.find_place("expires" if last_date == medicine.expires else "opened")
+            yield make_problem("RELEASE-005", place, medicine=medicine, last_date=last_date, today=today)

@@ -15,6 +15,7 @@ from itertools import groupby
 from typing import Final, NamedTuple
 
 from fillcards.catalogue.model import SyringeScale
+from fillcards.codes import make_problem
 from fillcards.plan.fills import plan_fills
 from fillcards.plan.model import FillPlan, Plan
 from fillcards.problems import OutputError, Place, Problem, RegimenRefused
@@ -23,7 +24,6 @@ from fillcards.regimen.fingerprint import CODE_LENGTH, compute_fingerprint
 from fillcards.regimen.model import Fill, Regimen, ReplacedStop, Replaces, Weekday
 from fillcards.regimen.schema import read_regimen
 from fillcards.regimen.times import fold_time
-from fillcards.strict_text import refuse
 from fillcards.strict_yaml import TextMapping, TextScalar, read_tree
 
 _NEW_FROM = "write the new file again: fillcards new --from OLDER.yaml -o NEW.yaml"
@@ -163,43 +163,32 @@ def check_changes(old: Regimen, new: Regimen) -> tuple[Problem, ...]:
     """
     differing = _find_other_patient(old, new)
     if differing:
-        keys = " and ".join(differing)
-        finding = (
-            f"{keys} under patient {'do' if len(differing) > 1 else 'does'} not show one patient in both files",
-            "the same name, date of birth, second identifier and kind in both files, and a name or an identifier",
-            "check whose old file it is; if a name was only corrected, correct it in the old file too",
-        )
-        return (refuse("CHANGE-001", new.patient.place, *finding),)
+        do = "do" if len(differing) > 1 else "does"
+        return (make_problem("CHANGE-001", new.patient.place, keys=" and ".join(differing), do=do),)
     return (*_check_order(old, new), *_check_truth(old, new))
 
 
 def _check_order(old: Regimen, new: Regimen) -> Iterator[Problem]:
     if old.review.date and new.review.date and old.review.date > new.review.date:
-        found = f"an older file of {old.review.date} for a card of {new.review.date}"
-        remedy = "give the file of the card that the patient has now; if it is the newer one, start from it"
-        place = new.review.find_place("date")
-        yield refuse("CHANGE-004", place, found, "a file of the same day or earlier", remedy)
+        yield make_problem("CHANGE-004", new.review.find_place("date"), old=old.review, new=new.review)
 
 
 def _check_truth(old: Regimen, new: Regimen) -> Iterator[Problem]:
     said = new.replaces
     if said is None:
         found, expected = "no card that is replaced", '"replaces:" with the code and the lines of the older card'
-        yield refuse("CHANGE-003", Place(key="replaces"), found, expected, _NEW_FROM)
+        yield make_problem("CHANGE-003", Place(key="replaces"), found, expected=expected)
         return
     true = describe_replaced(old)
     if said.fingerprint != true.fingerprint:
         found = f"the fingerprint of another card, {said.card_code}"
         expected = f"the fingerprint of the older file: {true.fingerprint}"
         remedy = f"give the file of card {said.card_code}, as it was when the card was made; or {_NEW_FROM}"
-        yield refuse("CHANGE-003", said.place, found, expected, remedy)
+        yield make_problem("CHANGE-003", said.place, found, expected=expected, remedy=remedy)
     elif said != true:
-        found, expected = "another date or other lines than the older card has", "those of the older file"
-        yield refuse("CHANGE-003", said.place, found, expected, _NEW_FROM)
+        yield make_problem("CHANGE-003", said.place)
     elif compute_fingerprint(replace(new, replaces=old.replaces, review=old.review)) == true.fingerprint:
-        found, expected = "both files say the same", "a new file that differs from the old one"
-        remedy = "make the change that was meant, or give out the older card again"
-        yield refuse("CHANGE-002", new.patient.place, found, expected, remedy)
+        yield make_problem("CHANGE-002", new.patient.place)
 
 
 def _find_other_patient(old: Regimen, new: Regimen) -> list[str]:

@@ -10,7 +10,6 @@ from collections.abc import Iterator, Mapping
 from itertools import pairwise
 from typing import Any, Final
 
-from fillcards.problems import Problem
 from fillcards.quantities import write_number, write_quantity
 from fillcards.regimen import keys
 from fillcards.regimen.forms import suggest_word
@@ -26,29 +25,19 @@ DAYS_EXPECTED: Final = "weekdays, weekends, or a list of days such as [monday, t
 _DAYS_EXPECTED: Final = f"every day, {DAYS_EXPECTED}"
 
 
-def build_fills(
-    root: Section, medicines: Mapping[str, Medicine | None], others: frozenset[str], problems: list[Problem]
-) -> tuple[Fill, ...]:
+def build_fills(root: Section, medicines: Mapping[str, Medicine | None], others: frozenset[str]) -> tuple[Fill, ...]:
     """Every fill that could be read.
 
     Args:
         root: the section of the whole file.
         medicines: the keys that a dose may name.
         others: the keys among them that are ``kind: other``, for which the days must be stated.
-        problems: where to note what is wrong.
     """
-    items = root.read_sequence(keys.FILLS)
-    if len(items) > keys.MOST_FILLS:
-        expected = f"at most {keys.MOST_FILLS} fills"
-        root.note("FILL-005", root.find_place(keys.FILLS), f"{len(items)} fills", expected, "write a second file")
-    fills: list[Fill] = []
-    for item in items:
-        if not isinstance(item, TextMapping):
-            root.note_shape(item, "keys with values, such as when and draw", "look at a starter: fillcards new")
-            continue
-        fill = _build_fill(Section(item, keys.FILL_KEYS, problems), medicines, others)
-        if fill is not None:
-            fills.append(fill)
+    if (count := len(root.read_sequence(keys.FILLS))) > keys.MOST_FILLS:
+        root.note("FILL-005", keys.FILLS, count=count, most=keys.MOST_FILLS)
+    shape, remedy = "keys with values, such as when and draw", "look at a starter: fillcards new"
+    sections = root.open_items(keys.FILLS, keys.FILL_KEYS, shape, remedy)
+    fills = [fill for section in sections if (fill := _build_fill(section, medicines, others))]
     _check_times(root, fills)
     return tuple(fills)
 
@@ -57,10 +46,7 @@ def _build_fill(section: Section, medicines: Mapping[str, Medicine | None], othe
     when = section.read(keys.WHEN)
     minutes_before = section.read(keys.MINUTES_BEFORE)
     if minutes_before is not None and when is not None and not can_follow_minutes(when):
-        expected = 'a time before a meal, such as "before breakfast", or no minutes'
-        remedy = "name the meal that the minutes count to, as in before breakfast; else take the minutes out"
-        found = f"minutes before {quote_text(when)}"
-        section.note("TIME-002", section.find_place(keys.MINUTES_BEFORE), found, expected, remedy)
+        section.note("TIME-002", keys.MINUTES_BEFORE, when=quote_text(when))
     draw = section.read_mapping(keys.DRAW)
     draws = _build_draws(section, draw, medicines) if draw else ()
     named = {scalar.text for scalar, _ in draw.entries} if draw else set()
@@ -76,23 +62,19 @@ def _build_draws(
     if _note_decimal_commas(section, draw):
         return ()
     if len(draw.entries) > keys.MOST_IN_A_FILL:
-        expected = f"at most {keys.MOST_IN_A_FILL} medicines in one syringe"
-        remedy = "draw each in a syringe of its own: write two fills"
-        section.note("FILL-002", draw.place, f"{len(draw.entries)} medicines in one fill", expected, remedy)
+        section.note("FILL-002", draw.place, count=len(draw.entries), most=keys.MOST_IN_A_FILL)
     draws: list[PrescribedDraw] = []
     for scalar, value in draw.entries:
         if scalar.text not in medicines:
-            expected = f"one of: {', '.join(medicines)}" if medicines else "a key listed under medicines"
+            known = f"one of: {', '.join(medicines)}" if medicines else "a key listed under medicines"
             remedy = suggest_word(scalar.text, tuple(medicines))
-            section.note("FILL-001", scalar.place, f"the medicine {quote_text(scalar.text)}", expected, remedy)
+            section.note("FILL-001", scalar.place, key=quote_text(scalar.text), expected=known, remedy=remedy)
         if not isinstance(value, TextScalar):
             section.note_shape(value, "one dose, such as 8 units", "write the amount and its unit after the colon")
         elif not value.text:
-            found = f"nothing after {quote_text(scalar.text)}"
-            remedy = "the dose is not filled in: write it as the prescription has it, with its unit"
-            section.note("FILL-003", value.place, found, "a dose with its unit", remedy)
+            section.note("FILL-003", value.place, key=quote_text(scalar.text))
         else:
-            dose = section.convert(value.text, value.place, keys.DOSE.form.parse) if keys.DOSE.form else None
+            dose = section.convert(value.text, value.place, keys.DOSE_FORM.parse)
             if dose is not None:
                 draws.append(PrescribedDraw(scalar.text, dose, place=value.place))
     return tuple(draws)
@@ -105,7 +87,7 @@ def _note_decimal_commas(section: Section, draw: TextMapping) -> bool:
         if isinstance(value, TextScalar) and value.text.isdecimal() and scalar.text[:1].isdecimal():
             written, meant = f"{value.text},{scalar.text}", f"{value.text}.{scalar.text}"
             expected, remedy = "one amount with its unit, such as 8 units", f"write a point for decimals, as in {meant}"
-            section.note("QTY-001", value.place, quote_text(written), expected, remedy)
+            section.note("QTY-001", value.place, quote_text(written), expected=expected, remedy=remedy)
             found = True
     return found
 
@@ -115,9 +97,7 @@ def read_days(section: Section, *, is_required: bool) -> tuple[Weekday, ...] | N
     node = section.node.find_value(keys.DAYS.name) if section.node else None
     if node is None:
         if is_required:
-            remedy = "write the days as the prescription has them; nothing is assumed"
-            found = 'no "days" for a medicine that is kind: other'
-            section.note("DAYS-002", section.place, found, _DAYS_EXPECTED, remedy)
+            section.note("DAYS-002", section.place, expected=_DAYS_EXPECTED)
         return None
     if isinstance(node, TextScalar) and trim(node.text) in keys.DAYS_OF_WORD:
         return keys.DAYS_OF_WORD[trim(node.text)]
@@ -130,15 +110,10 @@ def _check_times(root: Section, fills: list[Fill]) -> None:
         for earlier in fills[:number]:
             is_same = fold_time(fill.when) == fold_time(earlier.when)
             if is_same and set(fill.days_given) & set(earlier.days_given):
-                place = fill.find_place(keys.WHEN.name)
                 first = earlier.find_place(keys.WHEN.name)
                 spelled = "" if fill.when == earlier.when else f" as {quote_text(earlier.when)}"
-                found = f"{quote_text(fill.when)} twice, the first time in line {first.line}{spelled}"
-                expected = "each time once a day"
-                remedy = (
-                    'take one out; if two syringes are filled then, name each, such as "before supper, first syringe"'
-                )
-                root.note("FILL-004", place, found, expected, remedy)
+                place = fill.find_place(keys.WHEN.name)
+                root.note("FILL-004", place, when=quote_text(fill.when), first=first, spelled=spelled)
                 break
 
 
@@ -157,8 +132,7 @@ def read_weekdays(section: Section, key: Key[Any], expected: str = DAYS_EXPECTED
         return SOME_DAYS_OF_WORD[trim(node.text)]
     if not isinstance(node, TextSequence) or not node.items:
         found = quote_text(node.text) if isinstance(node, TextScalar) else "no list of days"
-        remedy = "write the days in full between brackets, even a single one: [monday]"
-        section.note("DAYS-001", node.place, found, expected, remedy)
+        section.note("DAYS-001", node.place, found, expected=expected)
         return None
     return _read_list(section, node)
 
@@ -169,10 +143,10 @@ def _read_list(section: Section, node: TextSequence) -> tuple[Weekday, ...] | No
         day = WEEKDAY_OF_WORD.get(item.text) if isinstance(item, TextScalar) else None
         if day is None:
             text = item.text if isinstance(item, TextScalar) else "?"
-            remedy = suggest_word(text, tuple(WEEKDAY_OF_WORD))
-            section.note("DAYS-001", item.place, quote_text(text), f"one of: {', '.join(WEEKDAY_OF_WORD)}", remedy)
+            expected, remedy = f"one of: {', '.join(WEEKDAY_OF_WORD)}", suggest_word(text, tuple(WEEKDAY_OF_WORD))
+            section.note("DAYS-001", item.place, quote_text(text), expected=expected, remedy=remedy)
         elif day in days:
-            section.note("DAYS-003", item.place, f"{day.word} twice", "each day once", "take one out")
+            section.note("DAYS-003", item.place, day=day)
         else:
             days.append(day)
     if len(days) < len(node.items):
@@ -183,38 +157,27 @@ def _read_list(section: Section, node: TextSequence) -> tuple[Weekday, ...] | No
 _LET_THE_PROGRAM: Final = "let the program write it: fillcards new --from OLDER.yaml -o NEW.yaml"
 
 
-def build_replaces(root: Section, problems: list[Problem]) -> Replaces | None:
+def build_replaces(root: Section) -> Replaces | None:
     """What the file says of the replaced card; ``None`` where it names none, or where something is wrong (noted)."""
-    node = root.read_mapping(keys.REPLACES)
-    if node is None:
+    section = root.open(keys.REPLACES, keys.REPLACES_KEYS)
+    if section.node is None:
         return None
-    section = Section(node, keys.REPLACES_KEYS, problems)
     code = section.read(keys.REPLACED_CODE)
     fingerprint = section.read(keys.REPLACED_FINGERPRINT)
     dated = section.read(keys.REPLACED_DATE)
     scale = section.read(keys.SCALE)
-    stops = tuple(_read_stops(section, problems))
+    stops = tuple(_read_stops(section))
     if code is None or fingerprint is None or scale is None:
         return None
     return Replaces(code, fingerprint, dated, stops, scale, place=section.place)
 
 
-def _read_stops(section: Section, problems: list[Problem]) -> Iterator[ReplacedStop]:
-    items = section.read_sequence(keys.REPLACED_LINES)
+def _read_stops(section: Section) -> Iterator[ReplacedStop]:
     count: Counter[tuple[str, tuple[Weekday, ...]]] = Counter()
-    for item in items:
-        if not isinstance(item, TextMapping):
-            section.note_shape(
-                item, "a line such as {when: ..., days: ..., medicine: ..., line: ...}", _LET_THE_PROGRAM
-            )
-            continue
-        entry = Section(item, keys.REPLACED_LINE_KEYS, problems)
-        when, medicine, dose, line = (
-            entry.read(keys.WHEN),
-            entry.read(keys.REPLACED_MEDICINE),
-            entry.read(keys.REPLACED_DOSE),
-            entry.read(keys.REPLACED_LINE),
-        )
+    shape = "a line such as {when: ..., days: ..., medicine: ..., line: ...}"
+    for entry in section.open_items(keys.REPLACED_LINES, keys.REPLACED_LINE_KEYS, shape, _LET_THE_PROGRAM):
+        when, medicine = entry.read(keys.WHEN), entry.read(keys.REPLACED_MEDICINE)
+        dose, line = entry.read(keys.REPLACED_DOSE), entry.read(keys.REPLACED_LINE)
         if not entry.has(keys.REPLACED_DAYS):
             entry.note_missing(keys.REPLACED_DAYS)
         days = read_days(entry, is_required=False)
@@ -222,10 +185,7 @@ def _read_stops(section: Section, problems: list[Problem]) -> Iterator[ReplacedS
             continue
         count[when, days] += 1
         if count[when, days] > keys.MOST_IN_A_FILL:
-            expected = f"at most {keys.MOST_IN_A_FILL} lines for each fill"
-            section.note(
-                "REPLACES-003", entry.place, "one line more for the same time and days", expected, _LET_THE_PROGRAM
-            )
+            section.note("REPLACES-003", entry.place, most=keys.MOST_IN_A_FILL, remedy=_LET_THE_PROGRAM)
         yield ReplacedStop(when, days, medicine, line, dose)
 
 

@@ -103,7 +103,7 @@ def _describe_fill() -> dict[str, Any]:
         "type": "object",
         "minProperties": 1,
         "maxProperties": keys.MOST_IN_A_FILL,
-        "additionalProperties": keys.DOSE.form.describe() if keys.DOSE.form else {},
+        "additionalProperties": keys.DOSE_FORM.describe(),
     }
     days = _describe_days(keys.DAYS_OF_WORD)
     return _describe_mapping(keys.FILL_KEYS, {keys.DAYS: days, keys.DRAW: draw})

@@ -240,7 +240,8 @@ DAYS: Final[Key[Any]] = Key(
 )
 DRAW: Final[Key[Any]] = Key("draw", None, "The dose of each medicine, under its key.", is_required=True)
 FILL_KEYS: Final = (WHEN, MINUTES_BEFORE, DAYS, DRAW)
-DOSE: Final = Key("dose", Amount(DOSE_UNITS), "The dose as prescribed, with its unit.")
+DOSE_FORM: Final = Amount(DOSE_UNITS)
+DOSE: Final = Key("dose", DOSE_FORM, "The dose as prescribed, with its unit.")
 
 WHO: Final = Key("who", Label(30, Words.NAME), "Whom the number reaches.", is_required=True, is_private=True)
 PHONE: Final = Key(
@@ -281,7 +282,7 @@ REPLACED_MEDICINE: Final = Key(
 )
 REPLACED_LINE: Final = Key("line", LineNumber(), "Where the plunger stopped, such as 26.", is_required=True)
 REPLACED_DAYS: Final[Key[Any]] = Key("days", None, "every day, or a list of days of the week.", is_required=True)
-REPLACED_DOSE: Final = Key("dose", Amount(DOSE_UNITS), "The dose of that stop alone.", is_required=True)
+REPLACED_DOSE: Final = Key("dose", DOSE_FORM, "The dose of that stop alone.", is_required=True)
 REPLACED_LINE_KEYS: Final = (WHEN, REPLACED_DAYS, REPLACED_MEDICINE, REPLACED_DOSE, REPLACED_LINE)
 
 PRIVATE_TABLES: Final[tuple[tuple[Key[Any], ...], ...]] = (PATIENT_KEYS, CONTACT_KEYS)

@@ -10,6 +10,7 @@ import re
 import unicodedata
 from collections import Counter
 from enum import Enum
+from functools import cache
 from typing import Any, Final, NamedTuple
 
 from fillcards.regimen.forms import FormError
@@ -22,6 +23,7 @@ from fillcards.regimen.free_words import (
     find_number_word,
     find_number_word_but,
     list_plain_words,
+    load_words,
 )
 from fillcards.strict_text import name_character
 
@@ -229,43 +231,8 @@ def require_plain_writing(text: str) -> None:
             raise FormError("TEXT-005", "words that cannot be misread", remedy, f'"{match[0].strip()}"')
 
 
-_NOBODY: Final = frozenset(
-    (
-        *("nobody", "noone", "none", "nil", "null", "na", "todo", "tbd", "tba", "tbc", "pending", "unknown"),
-        *("placeholder", "xxx"),
-    )
-)
-# Words of which alone nobody's name is made: a role, or what stands where a name is still to come.
-_NO_NAMES: Final = frozenset(
-    (
-        *("no", "not", "yet", "yes", "ok", "done", "same", "ditto", "as", "above", "before", "still", "to", "be", "do"),
-        *("later", "soon", "me", "myself", "self", "we", "us", "the", "my", "our", "of", "on", "duty", "name"),
-        *("initials", "signature", "somebody", "someone", "anybody", "anyone", "everybody", "everyone", "patient"),
-        *("pharmacist", "nurse", "doctor", "physician", "prescriber", "veterinarian", "vet", "midwife", "educator"),
-        *(
-            "technician",
-            "assistant",
-            "colleague",
-            "carer",
-            "caregiver",
-            "parent",
-            "mother",
-            "father",
-            "family",
-            "staff",
-        ),
-        *("team", "clinic", "pharmacy", "hospital", "ward", "head", "charge", "chief"),
-    )
-)
 _LONGEST_SHORT_NAME: Final = 3
 """Within a longer name, such as H. Na, words up to this length may be names."""
-
-_TITLES: Final = frozenset(
-    (
-        *("mr", "mrs", "ms", "miss", "dr", "prof", "sir", "rn", "lpn", "np", "pa", "md", "do", "phd", "pharmd", "bsn"),
-        *("msn", "dvm", "vmd", "cde", "cdces", "rph", "mph"),
-    )
-)
 
 _LOOK_ALIKES: Final = str.maketrans(
     "\u0430\u0432\u0435\u043a\u043c\u043d\u043e\u0440\u0441\u0442\u0443\u0445"  # as in Russian
@@ -294,11 +261,16 @@ class PersonName(NamedTuple):
         return {"type": "string", "maxLength": self.longest}
 
 
+@cache
+def _load_names(sort: str) -> frozenset[str]:
+    return frozenset(load_words()["names"][sort].split("|"))
+
+
 def _is_nobody(name: str) -> bool:
     words = list_plain_words(name)
-    joined = "".join(words)
-    is_said = joined in _NOBODY or any(word in _NOBODY for word in words if len(word) > _LONGEST_SHORT_NAME)
-    is_role = all(word in _NO_NAMES or word in _TITLES or word in _NOBODY for word in words)
+    joined, nobody = "".join(words), _load_names("nobody")
+    is_said = joined in nobody or any(word in nobody for word in words if len(word) > _LONGEST_SHORT_NAME)
+    is_role = set(words) <= nobody | _load_names("no_names") | _load_names("titles")
     return is_said or is_role or not any(map(str.isalpha, joined))
 
 
@@ -323,4 +295,4 @@ def _is_short_for(short: tuple[str, ...], long: tuple[str, ...]) -> bool:
 
 def _list_name_words(name: str) -> tuple[str, ...]:
     words = tuple(word.translate(_LOOK_ALIKES) for word in list_plain_words(name))
-    return tuple(word for word in words if word not in _TITLES) or words
+    return tuple(word for word in words if word not in _load_names("titles")) or words

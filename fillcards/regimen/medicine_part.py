@@ -6,11 +6,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from typing import NamedTuple
+from dataclasses import replace
 
 from fillcards.catalogue.medicines import load_medicines
-from fillcards.catalogue.model import MedicineKind, Motion, Route
-from fillcards.problems import Problem
+from fillcards.catalogue.model import MedicineKind, Route
 from fillcards.quantities import Quantity, Unit
 from fillcards.regimen import keys
 from fillcards.regimen.fill_part import read_weekdays
@@ -20,43 +19,27 @@ from fillcards.regimen.loose_names import find_insulin_word, find_row, says_only
 from fillcards.regimen.model import Medicine
 from fillcards.regimen.section import Section
 from fillcards.strict_text import quote_text
-from fillcards.strict_yaml import Node, TextMapping, TextScalar, TextSequence
+from fillcards.strict_yaml import Node, TextScalar, TextSequence
 
 
-def build_medicines(root: Section, problems: list[Problem]) -> dict[str, Medicine | None]:
+def build_medicines(root: Section) -> dict[str, Medicine | None]:
     """Every medicine by its key in the file's order; ``None`` for one with a problem."""
     node = root.read_mapping(keys.MEDICINES)
     if node is None:
         return {}
     if len(node.entries) > keys.MOST_MEDICINES:
-        expected = f"at most {keys.MOST_MEDICINES} medicines"
-        root.note("MED-001", node.place, f"{len(node.entries)} medicines", expected, "write a second file")
-    medicines = {scalar.text: _build_entry(root, scalar, value, problems) for scalar, value in node.entries}
+        root.note("MED-001", node.place, count=len(node.entries), most=keys.MOST_MEDICINES)
+    medicines = {scalar.text: _build_entry(root, scalar, value) for scalar, value in node.entries}
     check_names_apart(root, tuple(medicine for medicine in medicines.values() if medicine))
     return medicines
 
 
-def _build_entry(root: Section, scalar: TextScalar, value: Node, problems: list[Problem]) -> Medicine | None:
+def _build_entry(root: Section, scalar: TextScalar, value: Node) -> Medicine | None:
     key = root.convert(scalar.text, scalar.place, keys.MEDICINE_KEY.parse)
-    if not isinstance(value, TextMapping):
-        root.note_shape(value, "keys with values, such as kind and strength", "look at a starter: fillcards new")
-        return None
-    section = Section(value, keys.MEDICINE_KEYS, problems)
-    medicine = _build_medicine(section, scalar.text)
+    shape, remedy = "keys with values, such as kind and strength", "look at a starter: fillcards new"
+    section = root.open_node(value, keys.MEDICINE_KEYS, shape, remedy)
+    medicine = _build_medicine(section, scalar.text) if section else None
     return medicine if key is not None else None
-
-
-class _Nature(NamedTuple):
-    """What a medicine is: from its row, or as the file states it for one the catalogue does not know."""
-
-    name: str
-    look: str
-    motion: Motion
-    takes_air: bool
-    route: Route
-    shares_with: tuple[str, ...]
-    in_use_days: int
-    is_unknown_insulin: bool = False
 
 
 def _build_medicine(section: Section, key: str) -> Medicine | None:
@@ -68,45 +51,47 @@ def _build_medicine(section: Section, key: str) -> Medicine | None:
     )
     vial, use_within = section.read(keys.VIAL), section.read(keys.USE_WITHIN)
     none_on = read_weekdays(section, keys.NONE_ON)
-    nature = _take_from_row(section, row) if row else _read_other(section, key, kind, stated["strength"])
-    if nature is None:
+    medicine = _take_from_row(section, key, row) if row else _read_other(section, key, kind, stated["strength"])
+    if medicine is None:
         return None
-    if use_within:
-        nature = nature._replace(in_use_days=int(use_within.amount))
-    return Medicine(
-        key=key,
-        row=row,
+    return replace(
+        medicine,
         vial_ml=vial.amount if vial else None,
+        in_use_days=int(use_within.amount) if use_within else medicine.in_use_days,
         in_use_days_from_label=use_within is not None,
         none_on=none_on or (),
         **stated,
-        **nature._asdict(),
         place=section.place,
         places=section.places,
     )
 
 
-def _take_from_row(section: Section, row: MedicineKind) -> _Nature:
+def _take_from_row(section: Section, key: str, row: MedicineKind) -> Medicine:
     """A catalogue medicine: its row says what it is, so the file may not."""
-    for key in keys.OTHER_MEDICINE_KEYS:
-        if section.has(key):
-            found = f'"{key.name}:" under {row.kind}'
-            expected = f"the catalogue's own word; {key.name} is for kind: other"
-            section.note("MED-004", section.find_place(key), found, expected, "delete the line")
+    for stated in keys.OTHER_MEDICINE_KEYS:
+        if section.has(stated):
+            section.note("MED-004", stated, key=stated, row=row)
     if not section.has(keys.STRENGTH):
         section.note_missing(keys.STRENGTH, f" such as {row.strengths[0]}, as the label says")
-    # Air equal to the dose goes into a vial of insulin first. Source: air-equal-to-dose.
-    return _Nature(row.kind, row.look, row.motion, True, Route.UNDER_THE_SKIN, row.shares_with, row.in_use_days)
+    return Medicine(
+        key=key,
+        row=row,
+        name=row.kind,
+        look=row.look,
+        motion=row.motion,
+        takes_air=True,  # equal to the dose, into a vial of insulin, before it is drawn; source: air-equal-to-dose
+        route=Route.UNDER_THE_SKIN,
+        shares_with=row.shares_with,
+        in_use_days=row.in_use_days,
+    )
 
 
-def _read_other(section: Section, key: str, kind: str | None, strength: Quantity | None) -> _Nature | None:
+def _read_other(section: Section, key: str, kind: str | None, strength: Quantity | None) -> Medicine | None:
     """A medicine the catalogue does not know: the file must say all that a row would."""
     if kind == keys.OTHER:
         for wanted in keys.MUST_STATE_FOR_OTHER:
             if not section.has(wanted):
-                found = f'no "{wanted.name}" in "{section.place.key}"'
-                expected = f'"{wanted.name}:", which "kind: other" must state'
-                section.note("MED-005", section.place, found, expected, f"add the line: {wanted.help}")
+                section.note("MED-005", section.place, wanted=wanted, medicine=section.place)
             elif wanted.may_be_empty and section.read_text(wanted) is None:
                 section.note_empty(wanted, section.find_place(wanted))
     name = section.read(keys.OTHER_NAME)
@@ -120,12 +105,21 @@ def _read_other(section: Section, key: str, kind: str | None, strength: Quantity
         is_insulin = True
         _check_unknown_insulin(section, strength, shares_with, route)
     if takes_air and route is Route.BY_MOUTH:
-        remedy = 'write "air: none": a bottle by mouth takes no air from the syringe'
-        section.note("MED-009", section.find_place(keys.AIR), '"equal" for a medicine by mouth', "none", remedy)
+        section.note("MED-009", keys.AIR)
     if name is None or look is None or motion is None or takes_air is None or route is None or shares_with is None:
         return None
-    # The days are stated by the key this value gives way to; where they are missing a problem is noted already.
-    return _Nature(name, look, motion, takes_air, route, shares_with, 1, is_insulin)
+    return Medicine(
+        key=key,
+        row=None,
+        name=name,
+        look=look,
+        motion=motion,
+        takes_air=takes_air,
+        route=route,
+        shares_with=shares_with,
+        in_use_days=1,  # gives way to the key that states them; where that is missing a problem is noted already
+        is_unknown_insulin=is_insulin,
+    )
 
 
 def _check_unknown_insulin(
@@ -135,15 +129,15 @@ def _check_unknown_insulin(
     if not section.has(keys.STRENGTH):
         section.note_missing(keys.STRENGTH, " such as 40 units/mL, as the label says")
     elif strength is not None and strength.unit is not Unit.UNITS_PER_ML:
-        place, remedy = section.find_place(keys.STRENGTH), "read the strength on the vial again"
-        section.note("MED-012", place, f'"{strength}" for an insulin', "a strength in units/mL", remedy)
+        found, remedy = f'"{strength}" for an insulin', "read the strength on the vial again"
+        section.note("MED-012", keys.STRENGTH, found, expected="a strength in units/mL", remedy=remedy)
     if shares_with:
-        place, remedy = section.find_place(keys.MAY_SHARE_WITH), 'write "may_share_with: none"'
         expected = "none: an insulin that the catalogue does not know never shares a syringe"
-        section.note("MED-012", place, "an insulin that may share a syringe", expected, remedy)
+        found, remedy = "an insulin that may share a syringe", 'write "may_share_with: none"'
+        section.note("MED-012", keys.MAY_SHARE_WITH, found, expected=expected, remedy=remedy)
     if route not in {None, Route.UNDER_THE_SKIN}:
-        place, remedy = section.find_place(keys.ROUTE), "compare it with the prescription"
-        section.note("MED-012", place, "another route for an insulin", "under the skin", remedy)
+        found, remedy = "another route for an insulin", "compare it with the prescription"
+        section.note("MED-012", keys.ROUTE, found, expected="under the skin", remedy=remedy)
 
 
 def _read_partners(section: Section, key: str) -> tuple[str, ...] | None:
@@ -162,9 +156,7 @@ def _read_partners(section: Section, key: str) -> tuple[str, ...] | None:
     if partners == [keys.NONE]:
         return ()
     if not partners or keys.NONE in partners or key in partners or len(set(partners)) < len(partners):
-        expected = "none, or the keys of other medicines, each once"
-        remedy = "write none if it must be alone"
-        section.note("MED-008", section.find_place(keys.MAY_SHARE_WITH), "another kind of list", expected, remedy)
+        section.note("MED-008", keys.MAY_SHARE_WITH)
         return None
     return tuple(partners)
 
@@ -179,7 +171,7 @@ def check_partners(root: Section, medicines: Mapping[str, Medicine | None]) -> N
                 place = medicine.find_place(keys.MAY_SHARE_WITH.name)
                 expected = f"none, or one of: {', '.join(medicines)}"
                 remedy = suggest_word(partner, tuple(medicines))
-                root.note("MED-008", place, f"the key {quote_text(partner)}", expected, remedy)
+                root.note("MED-008", place, f"the key {quote_text(partner)}", expected=expected, remedy=remedy)
 
 
 def list_routes(medicines: Mapping[str, Medicine | None]) -> tuple[bool, ...]:
@@ -203,7 +195,7 @@ def check_not_in_catalogue(section: Section, name: str) -> bool:
     else:
         return True
     found = f"{quote_text(name)} as kind: other"
-    section.note("MED-003", section.find_place(keys.OTHER_NAME), found, expected, remedy)
+    section.note("MED-003", keys.OTHER_NAME, found, expected=expected, remedy=remedy)
     return False
 
 
@@ -214,9 +206,7 @@ def check_names_apart(root: Section, medicines: tuple[Medicine, ...]) -> None:
         first = seen.setdefault(_squash(medicine.name), medicine.name)
         if first != medicine.name:
             place = medicine.find_place(keys.OTHER_NAME.name)
-            remedy = "spell it the same both times if it is one medicine; else write each name in full"
-            found = f"{quote_text(medicine.name)} beside {quote_text(first)}"
-            root.note("MED-011", place, found, "names that can be told apart by their letters", remedy)
+            root.note("MED-011", place, f"{quote_text(medicine.name)} beside {quote_text(first)}")
 
 
 def _squash(name: str) -> str:

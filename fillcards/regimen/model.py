@@ -120,7 +120,7 @@ class Syringe(Part):
         return self.capacity_ml * (self.scale.units_per_ml or 1)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Medicine(Part):
     """One vial's medicine. ``key`` is the user's own word; ``row`` is ``None`` for ``kind: other``.
 
@@ -136,8 +136,8 @@ class Medicine(Part):
     key: str
     row: MedicineKind | None
     name: str
-    strength: Quantity | None
-    vial_ml: Fraction | None
+    strength: Quantity | None = None
+    vial_ml: Fraction | None = None
     look: str
     motion: Motion
     takes_air: bool

@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import replace
 from fractions import Fraction
 from functools import partial
-from typing import Any, Final
+from typing import Final
 
 from fillcards.catalogue.model import ScaleName, SyringeScale
 from fillcards.catalogue.near_vision import parse_near_acuity
@@ -85,7 +85,7 @@ def _require_unit(section: Section, key: keys.Key[Quantity], scale: ScaleName | 
     if quantity.unit is unit:
         return quantity
     expected = f"an amount in {unit}: a {scale.value} scale counts {unit}"
-    section.note("QTY-004", section.find_place(key), f'"{quantity}"', expected, "read the barrel again")
+    section.note("QTY-004", key, f'"{quantity}"', expected=expected, remedy="read the barrel again")
     return None
 
 
@@ -97,9 +97,7 @@ def _note_no_such_scale(
     same_capacity = [row for row in same_scale if row.capacity_ml == capacity.amount]
     rows = "; ".join(write_row(row) for row in same_capacity or same_scale) or "none of this scale"
     key = keys.LINE_EVERY if same_capacity else keys.CAPACITY
-    found = f"a {scale.value} syringe of {capacity} with a line every {line_every}"
-    remedy = "read capacity and lines on the barrel again; a syringe that is not listed goes into a syringes file"
-    section.note("SYRINGE-001", section.find_place(key), found, f"one of these syringes: {rows}", remedy)
+    section.note("SYRINGE-001", key, scale=scale, capacity=capacity, line_every=line_every, rows=rows)
 
 
 def write_row(row: SyringeScale) -> str:
@@ -110,28 +108,15 @@ def write_row(row: SyringeScale) -> str:
 
 
 def _check_numbers(section: Section, row: SyringeScale, numbered_every: Quantity | None) -> None:
-    if numbered_every is None:
-        return
-    amount = numbered_every.amount
-    if amount % row.line_every or row.last_line % amount:
-        unit = row.scale.unit_word
-        expected = (
-            f"steps that fall on lines (every {write_number(row.line_every)}) and end at the last line "
-            f"({write_number(row.last_line)} {unit}), such as {write_number(row.numbered_every)}"
-        )
-        remedy = "read on the barrel from one printed number to the next"
-        section.note("SYRINGE-002", section.find_place(keys.NUMBERED_EVERY), f'"{numbered_every}"', expected, remedy)
+    if numbered_every and (numbered_every.amount % row.line_every or row.last_line % numbered_every.amount):
+        section.note("SYRINGE-002", keys.NUMBERED_EVERY, numbered_every=numbered_every, row=row)
 
 
 def _check_length(section: Section, row: SyringeScale, scale_length: Quantity | None) -> None:
-    if scale_length is None:
-        return
     shortest = row.shortest_scale_length_mm
     longest = shortest * LONGEST_SCALE_FACTOR
-    if not shortest <= scale_length.amount <= longest:
-        expected = f"{write_number(shortest)} mm (the standard's least) to {write_number(longest)} mm"
-        remedy = "measure again from the zero line to the last line in mm, or delete the line"
-        section.note("SYRINGE-003", section.find_place(keys.SCALE_LENGTH), f'"{scale_length}"', expected, remedy)
+    if scale_length and not shortest <= scale_length.amount <= longest:
+        section.note("SYRINGE-003", keys.SCALE_LENGTH, length=scale_length, shortest=shortest, longest=longest)
 
 
 def check_needle(section: Section, needle: Needle | None, by_mouth: tuple[bool, ...]) -> None:
@@ -146,7 +131,7 @@ def check_needle(section: Section, needle: Needle | None, by_mouth: tuple[bool, 
         remedy = "use an oral syringe, which takes no needle: oral medicine in an injection syringe has been injected"
     else:
         return
-    section.note("SYRINGE-004", section.find_place(keys.NEEDLE), f'"{needle.value}"', expected, remedy)
+    section.note("SYRINGE-004", keys.NEEDLE, f'"{needle.value}"', expected=expected, remedy=remedy)
 
 
 DEFAULT_RESERVE = 2.0
@@ -210,25 +195,23 @@ def _build_regimen(tree: Node, scales: tuple[SyringeScale, ...]) -> tuple[Regime
     """
     problems: list[Problem] = []
     if not isinstance(tree, TextMapping):
-        Section(None, (), problems, tree.place).note_shape(
-            tree, 'keys with values, the first of them "fillcards: 1"', "start from a starter: fillcards new"
-        )
-        return None, [problem._replace(code="FORM-001") for problem in problems]
+        shape, remedy = 'keys with values, the first of them "fillcards: 1"', "start from a starter: fillcards new"
+        Section(None, (), problems, tree.place).note_shape(tree, shape, remedy, "FORM-001")
+        return None, problems
     root = Section(tree, keys.ROOT_KEYS, problems)
     has_version = _check_version(root)
     language = root.read(keys.LANGUAGE)
-    patient = _build_patient(_open(root, keys.PATIENT, keys.PATIENT_KEYS, problems))
-    print_choice = _build_print(_open(root, keys.PRINT, keys.PRINT_KEYS, problems))
-    medicines = build_medicines(root, problems)
+    patient = _build_patient(root.open(keys.PATIENT, keys.PATIENT_KEYS))
+    print_choice = _build_print(root.open(keys.PRINT, keys.PRINT_KEYS))
+    medicines = build_medicines(root)
     check_partners(root, medicines)
-    syringe = _build_syringe(root, scales, medicines, problems)
-    fills = build_fills(root, medicines, _list_others(root), problems)
-    contacts = _build_contacts(root, problems)
+    syringe = _build_syringe(root, scales, medicines)
+    fills = build_fills(root, medicines, _list_others(root))
+    contacts = _build_contacts(root)
     words = root.read_all(keys.NOTES, keys.PRESCRIPTION)
-    says = _open(root, keys.CLINIC_SAYS, keys.CLINIC_SAYS_KEYS, problems)
-    clinic_says = ClinicSays(**says.read_all(*keys.CLINIC_SAYS_KEYS))
-    replaces = build_replaces(root, problems)
-    review = _build_review(_open(root, keys.REVIEW, keys.REVIEW_KEYS, problems), replaces)
+    clinic_says = ClinicSays(**root.open(keys.CLINIC_SAYS, keys.CLINIC_SAYS_KEYS).read_all(*keys.CLINIC_SAYS_KEYS))
+    replaces = build_replaces(root)
+    review = _build_review(root.open(keys.REVIEW, keys.REVIEW_KEYS), replaces)
     is_sample = root.read(keys.SAMPLE)
     if not has_version:
         return None, problems
@@ -253,19 +236,11 @@ def _build_regimen(tree: Node, scales: tuple[SyringeScale, ...]) -> tuple[Regime
     return regimen, problems
 
 
-def _open(root: Section, key: keys.Key[Any], table: tuple[keys.Key[Any], ...], problems: list[Problem]) -> Section:
-    """The section under a key; one without keys where the file has none."""
-    node = root.read_mapping(key)
-    return Section(node, table if node else (), problems, root.find_place(key))
-
-
 def _check_version(root: Section) -> bool:
     node = root.node.find_value(keys.FILLCARDS.name) if root.node else None
     if isinstance(node, TextScalar) and node.text == keys.VERSION:
         return True
-    found = "no version of the format" if node is None else "another version of the format"
-    remedy = f'write "fillcards: {keys.VERSION}" as the first line; a file of another version needs another program'
-    root.note("FORM-002", root.find_place(keys.FILLCARDS), found, f'"fillcards: {keys.VERSION}"', remedy)
+    root.note("FORM-002", keys.FILLCARDS, which="no" if node is None else "another", version=keys.VERSION)
     return False
 
 
@@ -275,18 +250,11 @@ def _build_patient(section: Section) -> Patient:
     reads = section.read_with(keys.READS, partial(parse_near_acuity, reserve=reserve or DEFAULT_RESERVE))
     text_size = section.read(keys.TEXT_SIZE)
     if (identifier := stated["second_identifier"]) and says_date(identifier):
-        remedy = 'write the date of birth under "born"; a second identifier is a number or a ward'
-        place = section.find_place(keys.SECOND_IDENTIFIER)
-        section.note("PATIENT-003", place, "a date, or a word such as born", "an identifier without a date", remedy)
+        section.note("PATIENT-003", keys.SECOND_IDENTIFIER)
     if section.has(keys.READS) and section.has(keys.TEXT_SIZE) and reads is not None:
-        remedy = "keep the acuity if it was measured, else the size"
-        found = 'both "reads" and "text_size"'
-        section.note("PATIENT-001", section.find_place(keys.TEXT_SIZE), found, "one of the two", remedy)
+        section.note("PATIENT-001", keys.TEXT_SIZE)
     if section.has(keys.RESERVE) and not section.has(keys.READS):
-        remedy = "add the acuity, or take the reserve out"
-        section.note(
-            "PATIENT-002", section.find_place(keys.RESERVE), '"reserve" without "reads"', "both or neither", remedy
-        )
+        section.note("PATIENT-002", keys.RESERVE)
     return Patient(
         **stated,
         kind=kind or PatientKind.PERSON,
@@ -304,15 +272,11 @@ def _build_print(section: Section) -> PrintChoice:
 
 
 def _build_syringe(
-    root: Section,
-    scales: tuple[SyringeScale, ...],
-    medicines: dict[str, Medicine | None],
-    problems: list[Problem],
+    root: Section, scales: tuple[SyringeScale, ...], medicines: dict[str, Medicine | None]
 ) -> Syringe | None:
-    node = root.read_mapping(keys.SYRINGE)
-    if node is None:
+    section = root.open(keys.SYRINGE, keys.SYRINGE_KEYS)
+    if section.node is None:
         return None
-    section = Section(node, keys.SYRINGE_KEYS, problems)
     syringe = build_syringe(section, scales)
     if syringe is not None:
         check_needle(section, syringe.needle, list_routes(medicines))
@@ -332,18 +296,12 @@ def _list_others(root: Section) -> frozenset[str]:
     )
 
 
-def _build_contacts(root: Section, problems: list[Problem]) -> tuple[Contact, ...]:
-    items = root.read_sequence(keys.CONTACTS)
-    if len(items) > keys.MOST_CONTACTS:
-        expected = f"at most {keys.MOST_CONTACTS} contacts"
-        remedy = "keep those to call first"
-        root.note("FORM-009", root.find_place(keys.CONTACTS), f"{len(items)} contacts", expected, remedy)
+def _build_contacts(root: Section) -> tuple[Contact, ...]:
+    if (count := len(root.read_sequence(keys.CONTACTS))) > keys.MOST_CONTACTS:
+        root.note("FORM-009", keys.CONTACTS, count=count, most=keys.MOST_CONTACTS)
     contacts: list[Contact] = []
-    for item in items:
-        if not isinstance(item, TextMapping):
-            root.note_shape(item, "a contact such as {who: Clinic, phone: 555-0100}", "write both keys")
-            continue
-        section = Section(item, keys.CONTACT_KEYS, problems)
+    shape = "a contact such as {who: Clinic, phone: 555-0100}"
+    for section in root.open_items(keys.CONTACTS, keys.CONTACT_KEYS, shape, "write both keys"):
         who, phone = section.read(keys.WHO), section.read(keys.PHONE)
         if who is not None and phone is not None:
             contacts.append(Contact(who, phone, places=section.places))
@@ -354,23 +312,11 @@ def _build_review(section: Section, replaces: Replaces | None) -> Review:
     values = section.read_all(*keys.REVIEW_KEYS) if section.node else {}
     review = Review(**values, place=section.place, places=section.places)
     if review.checked_code and not review.checked_by:
-        remedy = "write who checked it, or leave the code empty until somebody has"
-        found = '"checked_code" without "checked_by"'
-        section.note("REVIEW-002", section.find_place(keys.CHECKED_CODE), found, "both or neither", remedy)
+        section.note("REVIEW-002", keys.CHECKED_CODE)
     if review.date and review.ask_again_by and review.ask_again_by <= review.date:
-        remedy = "correct one of the two dates"
-        found = f'"{review.ask_again_by}" with a card of {review.date}'
-        section.note("REVIEW-003", section.find_place(keys.ASK_AGAIN_BY), found, "a later day", remedy)
+        section.note("REVIEW-003", keys.ASK_AGAIN_BY, review=review)
     if review.date and review.checked_on and review.checked_on < review.date:
-        found = f'"{review.checked_on}" for a card of {review.date}'
-        remedy = "correct one of the two dates; a card is checked once it is written"
-        section.note(
-            "REVIEW-005", section.find_place(keys.CHECKED_ON), found, "the card's date, or a later day", remedy
-        )
+        section.note("REVIEW-005", keys.CHECKED_ON, review=review)
     if review.date and replaces and replaces.dated and replaces.dated > review.date:
-        found = f"a card of {review.date} that replaces one of {replaces.dated}"
-        remedy = (
-            "correct the card's date; or, if the older file was taken for the newer, start again from the newer one"
-        )
-        section.note("REPLACES-004", replaces.place, found, "an older card, or one of the same day", remedy)
+        section.note("REPLACES-004", replaces.place, review=review, replaces=replaces)
     return review

@@ -7,14 +7,15 @@ cannot be used is noted and comes back as ``None``.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from typing import Any, Final, TypeVar
 
+from fillcards.codes import make_problem
 from fillcards.problems import Place, Problem
 from fillcards.quantities import QuantityError
 from fillcards.regimen.forms import FormError, suggest_word
 from fillcards.regimen.keys import PRIVATE_TABLES, Key
-from fillcards.strict_text import quote_text, refuse
+from fillcards.strict_text import quote_text
 from fillcards.strict_yaml import Node, TextMapping, TextScalar, TextSequence, describe_joined_key
 
 T = TypeVar("T")
@@ -60,9 +61,28 @@ class Section:
         """Whether the key is in the file, whatever its value."""
         return self._find(key) is not None
 
-    def note(self, code: str, place: Place, found: str, expected: str, remedy: str) -> None:
-        """Note a problem that refuses the card."""
-        self._problems.append(refuse(code, place, found, expected, remedy))
+    def open(self, key: Key[Any], keys: Sequence[Key[Any]]) -> Section:
+        """The section under a key; one without keys where the file has none (noted, if the key must be there)."""
+        node = self.read_mapping(key)
+        return Section(node, keys if node else (), self._problems, self.find_place(key))
+
+    def open_items(self, key: Key[Any], keys: Sequence[Key[Any]], shape: str, remedy: str) -> Iterator[Section]:
+        """A section for each mapping in the list under a key; what is no mapping is noted in these words."""
+        for item in self.read_sequence(key):
+            if (section := self.open_node(item, keys, shape, remedy)) is not None:
+                yield section
+
+    def open_node(self, node: Node, keys: Sequence[Key[Any]], shape: str, remedy: str) -> Section | None:
+        """The section that a node is; ``None`` where it is no mapping (then it is noted in these words)."""
+        if isinstance(node, TextMapping):
+            return Section(node, keys, self._problems)
+        self.note_shape(node, shape, remedy)
+        return None
+
+    def note(self, code: str, at: Place | Key[Any], found: str = "", /, **values: object) -> None:
+        """Note a problem that refuses the card, in the words of its code or in those given; see ``make_problem``."""
+        place = at if isinstance(at, Place) else self.find_place(at)
+        self._problems.append(make_problem(code, place, found, **values))
 
     def find_place(self, key: Key[Any]) -> Place:
         """Where the value of a key is; the section's own place if the key is left out."""
@@ -94,7 +114,7 @@ class Section:
         except (FormError, QuantityError) as error:
             shown = "a value that is not shown here" if is_private else quote_text(text)
             found = error.found if isinstance(error, FormError) and error.found else shown
-            self.note(error.code, place, found, error.expected, error.remedy)
+            self.note(error.code, place, found, expected=error.expected, remedy=error.remedy)
         return None
 
     def read_text(self, key: Key[Any]) -> str | None:
@@ -133,20 +153,19 @@ class Section:
     def note_missing(self, key: Key[Any], why: str = "") -> None:
         """Note a key that must be there and is not."""
         where = f' in "{self.place.key}"' if self.place.key else ""
-        found = f'no "{key.name}"{where}'
-        self.note("FORM-004", self.place, found, f'"{key.name}:"{why}', f"add the line: {key.help}")
+        self.note("FORM-004", self.place, key=key, where=where, why=why)
 
     def note_empty(self, key: Key[Any], place: Place) -> None:
         """Note a key whose value is empty where that could mean anything."""
         remedy = f"fill it in. {key.help}" if key.is_required else "fill it in, or delete the line"
-        self.note("FORM-006", place, f'nothing after "{key.name}:"', "a value", remedy)
+        self.note("FORM-006", place, key=key, remedy=remedy)
 
-    def note_shape(self, node: Node, expected: str, remedy: str) -> None:
+    def note_shape(self, node: Node, expected: str, remedy: str, code: str = "FORM-005") -> None:
         """Note a value that is a list, a mapping or a text where another was wanted. The value is not quoted."""
         joined = describe_joined_key(node.text) if isinstance(node, TextScalar) else None
         if joined:
             remedy = f'put a space after the colon of "{joined[0]}:"'
-        self.note("FORM-005", node.place, _SHAPES[type(node)], expected, remedy)
+        self.note(code, node.place, _SHAPES[type(node)], expected=expected, remedy=remedy)
 
     def _find(self, key: Key[Any]) -> Node | None:
         return self.node.find_value(key.name) if self.node else None
@@ -174,4 +193,4 @@ class Section:
             if self._keys in PRIVATE_TABLES and not is_like_a_key:
                 # Where a colon is missing, what looks like a key here may be the patient's name.
                 found, place = "an unknown key, which is not shown here", place._replace(key=self.place.key)
-        self.note("FORM-003", place, found, f"one of: {', '.join(sorted(names))}", remedy)
+        self.note("FORM-003", place, found, expected=f"one of: {', '.join(sorted(names))}", remedy=remedy)

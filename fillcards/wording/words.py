@@ -29,7 +29,7 @@ from fillcards.regimen.languages import ENGLISH, LANGUAGES, find_clinic_file, re
 from fillcards.regimen.model import Regimen
 from fillcards.regimen.section import Section
 from fillcards.strict_text import decode_text, quote_text, refuse
-from fillcards.strict_yaml import Node, TextMapping, TextScalar, TextSequence, read_tree_and_problems
+from fillcards.strict_yaml import TextMapping, TextScalar, TextSequence, read_tree_and_problems
 from fillcards.typeface.faces import find_missing_packages
 from fillcards.typeface.measures import find_missing_glyphs
 
@@ -210,7 +210,7 @@ def read_clinic_words(data: bytes, language: str) -> ClinicWords:
     problems = list(text_problems)
     clinic = ClinicWords()
     if isinstance(tree, TextMapping):
-        clinic = _build(Section(tree, (FORMAT, LANGUAGE, OWN, SIGNED), problems), language, problems)
+        clinic = _build(Section(tree, (FORMAT, LANGUAGE, OWN, SIGNED), problems), language)
     elif tree is not None:
         found, expected = "no keys with values", f'"{FORMAT.name}: {VERSION}", then language, own and signed'
         problems.append(refuse("WORDING-001", tree.place, found, expected, "let fillcards wording --sign write it"))
@@ -219,28 +219,23 @@ def read_clinic_words(data: bytes, language: str) -> ClinicWords:
     return clinic
 
 
-def _build(root: Section, language: str, problems: list[Problem]) -> ClinicWords:
+def _build(root: Section, language: str) -> ClinicWords:
     version = root.node.find_value(FORMAT.name) if root.node else None
     if not isinstance(version, TextScalar) or version.text != VERSION:
         expected = f'"{FORMAT.name}: {VERSION}"'
-        root.note(
-            "WORDING-001", root.find_place(FORMAT), "another version of the format", expected, f"write {expected}"
-        )
+        remedy = f"write {expected}"
+        root.note("WORDING-001", FORMAT, "another version of the format", expected=expected, remedy=remedy)
     if root.read_text(LANGUAGE) != language:
         found = f"a file that is not of {language}"
         remedy = f"keep the words of each language in a file of its own, here {language}.yaml"
-        root.note("WORDING-001", root.find_place(LANGUAGE), found, f'"language: {language}"', remedy)
+        root.note("WORDING-001", LANGUAGE, found, expected=f'"language: {language}"', remedy=remedy)
         return ClinicWords()
     own = dict(_read_own(root, language))
-    signed = [_read_signature(root, item, problems) for item in root.read_sequence(SIGNED)]
-    return ClinicWords(own, tuple(each for each in signed if each))
+    sections = root.open_items(SIGNED, (BY, ON, HASHES), "by, on and words", "let fillcards wording --sign write it")
+    return ClinicWords(own, tuple(signed for section in sections if (signed := _read_signature(section))))
 
 
-def _read_signature(root: Section, item: Node, problems: list[Problem]) -> Signature | None:
-    if not isinstance(item, TextMapping):
-        root.note_shape(item, "by, on and words", "let fillcards wording --sign write it")
-        return None
-    section = Section(item, (BY, ON, HASHES), problems)
+def _read_signature(section: Section) -> Signature | None:
     by, on, hashes = section.read(BY), section.read(ON), section.read_mapping(HASHES)
     entries = hashes.entries if hashes else ()
     signed = {key.text: value.text for key, value in entries if isinstance(value, TextScalar)}
@@ -255,9 +250,8 @@ def _read_own(root: Section, language: str) -> Iterator[tuple[str, tuple[str, ..
         forms = tuple(item.text for item in items if isinstance(item, TextScalar))
         problem = _find_fault(key.text, forms, language) if len(forms) == len(items) else _SHAPE
         if problem:
-            root.note(
-                problem.code, value.place, problem.found or quote_text(key.text), problem.expected, problem.remedy
-            )
+            found = problem.found or quote_text(key.text)
+            root.note(problem.code, value.place, found, expected=problem.expected, remedy=problem.remedy)
         else:
             yield key.text, forms
 
