@@ -17,8 +17,7 @@ from fillcards.plan.fills import plan_fills
 from fillcards.plan.print_size import PrintSize, check_print_serves, check_print_size, choose_print_size
 from fillcards.plan.rules import check_readable, check_rules
 from fillcards.problems import Problem, RegimenRefused, is_refused, sort_problems
-from fillcards.regimen.readable import RegimenUnreadable
-from fillcards.regimen.schema import read_regimen
+from fillcards.regimen.schema import RegimenUnreadable, read_regimen
 from fillcards.strict_yaml import decode_text
 from fillcards.typeface.faces import require_installed
 from fillcards.wording.braille import Contraction

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from decimal import Context, Decimal, Inexact
 from enum import Enum
 from fractions import Fraction
 from typing import Final
@@ -19,6 +20,9 @@ from typing import Final
 MM_PER_INCH: Final = Fraction(254, 10)
 MM_PER_POINT: Final = MM_PER_INCH / 72
 """A point is 1/72 inch, as in PDF (ISO 32000-1, 8.3.2.3)."""
+
+_EXACT: Final = Context(prec=100, traps=[Inexact])
+"""More digits than any amount of a regimen leads to; a division that leaves a rest stops."""
 
 MOST_WHOLE_DIGITS: Final = 6
 MOST_DECIMALS: Final = 4
@@ -235,27 +239,22 @@ def write_number(value: Fraction | int) -> str:
     Raises:
         ValueError: if the value has no finite decimal form; a card never carries a rounded number.
     """
-    if value.denominator == 1:
-        return f"{value.numerator:,}"
-    value = Fraction(value)
     if not has_exact_decimal(value):
         raise ValueError(f"{value} has no exact decimal form")
-    places = 0
-    while 10**places % value.denominator:
-        places += 1
-    digits = f"{abs(value.numerator) * 10**places // value.denominator:0{places + 1}d}"
-    whole, decimals = (digits[:-places], digits[-places:]) if places else (digits, "")
-    sign = "-" if value < 0 else ""
-    return f"{sign}{int(whole):,}" + (f".{decimals}" if decimals else "")
+    return f"{_EXACT.normalize(_divide(value)):,f}"
 
 
-def has_exact_decimal(value: Fraction) -> bool:
+def has_exact_decimal(value: Fraction | int) -> bool:
     """Whether ``write_number`` can write the value without rounding it."""
-    rest = value.denominator
-    for prime in (2, 5):
-        while rest % prime == 0:
-            rest //= prime
-    return rest == 1
+    try:
+        _divide(value)
+    except Inexact:
+        return False
+    return True
+
+
+def _divide(value: Fraction | int) -> Decimal:
+    return _EXACT.divide(Decimal(value.numerator), Decimal(value.denominator))
 
 
 def write_quantity(quantity: Quantity) -> str:

@@ -31,8 +31,7 @@ from fillcards.plan.rules.rule import write_list
 from fillcards.problems import Problem, RegimenRefused, Severity
 from fillcards.quantities import write_number
 from fillcards.regimen.model import Fill, Regimen
-from fillcards.regimen.readable import RegimenUnreadable
-from fillcards.regimen.schema import read_regimen
+from fillcards.regimen.schema import RegimenUnreadable, read_regimen
 
 _NOT_TOLD: Final = ("CHECK-", "FORM-010")
 """The check comes later, and the list of parts says what is not settled."""

@@ -19,8 +19,7 @@ from typing import Final
 from fillcards.card.model import Card, FillCard
 from fillcards.output.text import Group, Kind, list_daily, list_head, list_steps, list_vials, split_sentences
 from fillcards.problems import OutputError
-from fillcards.wording.messages import Rendered, render
-from fillcards.wording.values import list_said_per_ml, write_said_amount
+from fillcards.wording.messages import Rendered, list_said_per_ml, render, write_said_amount
 
 PROGRAM: Final = "espeak-ng"
 VOICES: Final = {"en": "en-us", "es": "es-419", "vi": "vi", "ru": "ru", "ar": "ar", "hi": "hi"}

@@ -29,7 +29,7 @@ from fillcards.plan.model import write_plain
 from fillcards.plan.reading import measure_draw_ml
 from fillcards.plan.rules.vials_and_labels import find_last_date
 from fillcards.quantities import Unit
-from fillcards.regimen.model import EVERY_DAY, Fill, Medicine, PrescribedDraw, Regimen, Weekday
+from fillcards.regimen.model import EVERY_DAY, Fill, Medicine, Regimen, Weekday
 
 Needs: TypeAlias = tuple[tuple[Fraction, ...], ...]
 """What each fill takes, by weekday (Monday first), in the file's order."""
@@ -299,30 +299,49 @@ def _count_fills(fills: tuple[Fill, ...], start: date, days: int) -> int:
 
 
 def _supply_medicine(medicine: Medicine, regimen: Regimen, start: date, *, is_asked: bool) -> MedicineSupply:
-    is_past, opened = _find_opened(medicine, start)
+    last_date = find_last_date(medicine)
+    is_past = last_date is not None and last_date <= start
+    opened = None if is_past else medicine.opened
     if is_asked and medicine.opened:
         # The vial of the file serves from its day, and others follow it, so that one of them is in use on the day asked
         # for; where it is opened later than that day it serves none of the days before.
         is_past, opened = False, medicine.opened if medicine.opened <= start else None
     begins = start if is_asked else opened or start
-    unit_per_ml = _find_unit_per_ml(medicine, regimen)
+    first_draw = next(draw for fill in regimen.fills for draw in fill.draws if draw.medicine == medicine.key)
+    unit_per_ml = first_draw.dose.amount / measure_draw_ml(first_draw, regimen)
     figure = None if medicine.route is Route.BY_MOUTH else find_loss(regimen.syringe.needle)
     loss = figure.value * unit_per_ml if figure else None
     needs = _list_needs(medicine, regimen, unit_per_ml)
     needs_with_loss = None if loss is None else tuple(tuple(need + loss for need in day) for day in needs)
-    plain = _build_consumption(medicine, needs, unit_per_ml, is_past)
-    with_loss = _build_consumption(medicine, needs_with_loss, unit_per_ml, is_past)
+    vial_holds = None if medicine.vial_ml is None else medicine.vial_ml * unit_per_ml
+
+    def count_vials(needs: Needs | None) -> tuple[VialUse | None, tuple[VialCount | None, ...]]:
+        """The vial in use when it begins, or the next, and the vials of each period.
+
+        ``None`` where no vial is known that holds the largest fill.
+        """
+        if needs is not None and vial_holds is not None:
+            expires = None if is_past else medicine.expires
+            consumption = Consumption(needs, vial_holds, medicine.in_use_days, expires)
+            if consumption.serves_from_one_vial:
+                first = opened or consumption.find_first_day(begins)
+                in_use = next(vial for vial in consumption.use_vials(first) if vial.thrown_away > begins)
+                return in_use, tuple(consumption.count_vials(first, begins, days) for days in PERIODS_DAYS)
+        return None, (None,) * len(PERIODS_DAYS)
+
+    first_vial, counts = count_vials(needs)
+    first_vial_with_loss, counts_with_loss = count_vials(needs_with_loss)
     return MedicineSupply(
         medicine=medicine,
-        unit=_find_first_dose(medicine, regimen).dose.unit,
+        unit=first_draw.dose.unit,
         begins=begins,
         opened_is_past=is_past,
         needs=needs,
         loss=loss,
         loss_figure=figure,
-        vial_holds=None if medicine.vial_ml is None else medicine.vial_ml * unit_per_ml,
-        first_vial=_find_vial_in_use(plain, opened, begins),
-        first_vial_with_loss=_find_vial_in_use(with_loss, opened, begins),
+        vial_holds=vial_holds,
+        first_vial=first_vial,
+        first_vial_with_loss=first_vial_with_loss,
         periods=tuple(
             Period(
                 days=days,
@@ -330,19 +349,12 @@ def _supply_medicine(medicine: Medicine, regimen: Regimen, start: date, *, is_as
                 last=begins + timedelta(days=days - 1),
                 need=measure_need(needs, begins, days),
                 need_with_loss=None if needs_with_loss is None else measure_need(needs_with_loss, begins, days),
-                without_loss=_count_vials(plain, opened, begins, days),
-                with_loss=_count_vials(with_loss, opened, begins, days),
+                without_loss=without_loss,
+                with_loss=with_loss,
             )
-            for days in PERIODS_DAYS
+            for days, without_loss, with_loss in zip(PERIODS_DAYS, counts, counts_with_loss, strict=True)
         ),
     )
-
-
-def _find_opened(medicine: Medicine, start: date) -> tuple[bool, date | None]:
-    """Whether the vial of the file may no longer be used on the start, and else the day it was opened."""
-    last_date = find_last_date(medicine)
-    is_past = last_date is not None and last_date <= start
-    return is_past, None if is_past else medicine.opened
 
 
 def _list_needs(medicine: Medicine, regimen: Regimen, unit_per_ml: Fraction) -> Needs:
@@ -356,42 +368,3 @@ def _list_needs(medicine: Medicine, regimen: Regimen, unit_per_ml: Fraction) -> 
         )
         for weekday in EVERY_DAY
     )
-
-
-def _find_first_dose(medicine: Medicine, regimen: Regimen) -> PrescribedDraw:
-    return next(draw for fill in regimen.fills for draw in fill.draws if draw.medicine == medicine.key)
-
-
-def _find_unit_per_ml(medicine: Medicine, regimen: Regimen) -> Fraction:
-    """How much one mL holds, in the unit of the medicine's first dose in the file."""
-    draw = _find_first_dose(medicine, regimen)
-    return draw.dose.amount / measure_draw_ml(draw, regimen)
-
-
-def _build_consumption(
-    medicine: Medicine, needs: Needs | None, unit_per_ml: Fraction, is_past: bool
-) -> Consumption | None:
-    """The medicine's consumption, or ``None`` where no vial is known that holds the largest fill."""
-    if medicine.vial_ml is None or needs is None:
-        return None
-    consumption = Consumption(
-        needs=needs,
-        vial_holds=medicine.vial_ml * unit_per_ml,
-        in_use_days=medicine.in_use_days,
-        first_expires=None if is_past else medicine.expires,
-    )
-    return consumption if consumption.serves_from_one_vial else None
-
-
-def _find_vial_in_use(consumption: Consumption | None, opened: date | None, begins: date) -> VialUse | None:
-    """The vial that is drawn from on a day, or next, where the first of all was opened on ``opened``."""
-    if consumption is None:
-        return None
-    vials = consumption.use_vials(opened or consumption.find_first_day(begins))
-    return next(vial for vial in vials if vial.thrown_away > begins)
-
-
-def _count_vials(consumption: Consumption | None, opened: date | None, begins: date, days: int) -> VialCount | None:
-    if consumption is None:
-        return None
-    return consumption.count_vials(opened or consumption.find_first_day(begins), begins, days)

@@ -12,6 +12,8 @@ from collections.abc import Callable, Mapping
 from fractions import Fraction
 from typing import Any, Final, Generic, NamedTuple, Protocol, TypeVar
 
+from fillcards.codes import make_problem
+from fillcards.problems import Place
 from fillcards.quantities import (
     MOST_DECIMALS,
     MOST_WHOLE_DIGITS,
@@ -33,14 +35,18 @@ _SINGULAR: Final = {Unit.UNITS: "unit", Unit.DAYS: "day"}
 
 
 class FormError(ValueError):
-    """Text that has not the form wanted. ``found`` replaces the quoted text in the message where that says more."""
+    """Text that has not the form wanted, in the words of its code or in those given; see ``make_problem``.
 
-    def __init__(self, code: str, expected: str, remedy: str, found: str = "") -> None:
-        super().__init__(f"{code}: expected {expected}; {remedy}")
+    ``found`` replaces the quoted text in the message where that says more.
+    """
+
+    def __init__(self, code: str, expected: str = "", remedy: str = "", found: str = "", /, **values: object) -> None:
+        problem = make_problem(code, Place(), found, expected=expected, remedy=remedy, **values)
+        super().__init__(f"{code}: expected {problem.expected}; {problem.remedy}")
         self.code = code
-        self.expected = expected
-        self.remedy = remedy
-        self.found = found
+        self.expected = problem.expected
+        self.remedy = problem.remedy
+        self.found = problem.found
 
 
 class Form(Protocol[T_co]):
@@ -157,8 +163,7 @@ class WholeNumber(NamedTuple):
         """The number."""
         match = re.fullmatch(self._pattern, text, re.ASCII)
         if not match or not self.least <= int(match[1]) <= self.most:
-            expected = f"a whole number from {self.least} to {self.most}, with or without {self.units[0]}"
-            raise FormError("FORM-008", expected, f"write it as 30 or as 30 {self.units[0]}")
+            raise FormError("FORM-008", least=self.least, most=self.most, unit=self.units[0])
         return int(match[1])
 
     @property
@@ -181,8 +186,7 @@ class LineNumber:
     def parse(self, text: str) -> Fraction:
         """The exact number."""
         if not re.fullmatch(_NUMBER, text, re.ASCII):
-            expected = "the number of a line, such as 26 or 0.25"
-            raise FormError("REPLACES-002", expected, "write the plain number, without a unit")
+            raise FormError("REPLACES-002")
         return Fraction(text)
 
     def describe(self) -> dict[str, Any]:
@@ -197,9 +201,8 @@ class IsoDate(NamedTuple):
 
     def parse(self, text: str) -> datetime.date:
         """The date, if there is such a day."""
-        expected = "a date such as 2026-11-25 (year-month-day)"
         if not re.fullmatch(r"\d{4}-\d{2}-\d{2}", text, re.ASCII):
-            raise FormError("DATE-001", expected, "write four, two and two digits, with hyphens")
+            raise FormError("DATE-001")
         try:
             value = datetime.date.fromisoformat(text)
         except ValueError:

@@ -84,28 +84,22 @@ class Label(NamedTuple):
     def parse(self, text: str) -> str:
         """The text itself."""
         if len(text) > self.longest:
-            found = f"{len(text)} characters"
-            raise FormError("TEXT-001", f"at most {self.longest} characters", "shorten it", found)
+            raise FormError("TEXT-001", length=len(text), longest=self.longest)
         if text != " ".join(text.split()):
-            found = "a line break, spaces beside each other or an end, or a space of another sort"
-            remedy = "type it again on one line, with one ordinary space between words and none at either end"
-            raise FormError("TEXT-002", "one line of text", remedy, found)
+            raise FormError("TEXT-002")
         if text in {"~", "null"}:
-            raise FormError("TEXT-003", "words, or nothing", "to leave it empty write nothing after the colon")
+            raise FormError("TEXT-003")
         require_glyphs(text)
         _require_one_script(text, _WHOLE if self.words in {Words.NAME, Words.MEDICINE} else _WORD)
         if claim := find_claim(text):
-            remedy = "delete the word: only checked_by, checked_on and checked_code under review can say so"
-            raise FormError("TEXT-010", "words that do not claim a check of the card", remedy, f'the word "{claim}"')
+            raise FormError("TEXT-010", claim=claim)
         _require_no_number(text, self.words)
         if self.words in {Words.SENTENCE, Words.MARK}:
             require_plain_writing(text)
         if self.words is Words.MARK:
             word = find_card_word(text)
             if word or _NO_MARK.search(text) or not any(sign.isalpha() for sign in text):
-                remedy = "write what can be felt or seen, without full stops, colons, brackets, or the card's own words"
-                found = f'the word "{word}"' if word else ""
-                raise FormError("TEXT-008", "a few words such as one rubber band", remedy, found)
+                raise FormError("TEXT-008", "", "", f'the word "{word}"' if word else "")
         return text
 
     def describe(self) -> dict[str, Any]:
@@ -136,9 +130,7 @@ def _require_no_number(text: str, words: Words) -> None:
         if words in _ALLOWED_COUNTS:
             number = number or find_number_word_but(text, _ALLOWED_COUNTS[words])
     if number:
-        expected = (
-            f"{words.value} without an amount" if words is Words.IDENTIFIER else f"{words.value} without a number"
-        )
+        expected = f"{words.value} without {'an amount' if words is Words.IDENTIFIER else 'a number'}"
         remedy = "delete the number: doses go under fills, telephone numbers under contacts, strengths under strength"
         if words is Words.MARK:
             remedy = 'write a number up to three as a word, such as "two rubber bands", and no amount'
@@ -207,8 +199,7 @@ def _require_one_script(text: str, part: re.Pattern[str]) -> None:
         most = counts.most_common(1)[0][0]
         place = match.start() + next(number for number, script in enumerate(written) if script not in {most, None})
         found = f'"{text[place]}" ({name_character(text[place])}), character {place + 1} of the text'
-        remedy = f"type it again as a {most.title()} letter, though it may look right; or write all in one script"
-        raise FormError("TEXT-012", "a name or a word in letters of one script", remedy, found)
+        raise FormError("TEXT-012", "", "", found, script=most.title())
 
 
 def _find_script(sign: str) -> str | None:
@@ -252,8 +243,7 @@ class PersonName(NamedTuple):
         """The text itself."""
         name = Label(self.longest, Words.NAME).parse(text)
         if _is_nobody(name):
-            remedy = "write who did it, or leave it empty until somebody has"
-            raise FormError("REVIEW-004", "the name of a person", remedy)
+            raise FormError("REVIEW-004")
         return name
 
     def describe(self) -> dict[str, Any]:

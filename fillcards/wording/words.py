@@ -20,7 +20,8 @@ from functools import lru_cache, partial
 from pathlib import Path
 from typing import Any, Final, NamedTuple
 
-from fillcards.problems import InternalFault, Place, Problem, RegimenRefused, Severity, sort_problems
+from fillcards.codes import make_problem
+from fillcards.problems import InternalFault, Place, Problem, RegimenRefused, sort_problems
 from fillcards.regimen.forms import FormError, IsoDate
 from fillcards.regimen.free_words import list_number_words
 from fillcards.regimen.keys import LANGUAGE, Key
@@ -28,7 +29,7 @@ from fillcards.regimen.labels import PersonName, require_plain_writing
 from fillcards.regimen.languages import ENGLISH, LANGUAGES, find_clinic_file, read_clinic_file
 from fillcards.regimen.model import Regimen
 from fillcards.regimen.section import Section
-from fillcards.strict_text import decode_text, quote_text, refuse
+from fillcards.strict_text import decode_text, quote_text
 from fillcards.strict_yaml import TextMapping, TextScalar, TextSequence, read_tree_and_problems
 from fillcards.typeface.faces import find_missing_packages
 from fillcards.typeface.measures import find_missing_glyphs
@@ -170,13 +171,7 @@ def check_words(regimen: Regimen) -> tuple[Problem, ...]:
     except RegimenRefused as refusal:
         return tuple(problem._replace(place=place) for problem in refusal.problems)
     name, file = LANGUAGES[language], find_clinic_file(language) or f"{language}.yaml"
-    remedy = (
-        f"have somebody who speaks {name} read the words beside their English, then sign them: fillcards wording "
-        f'--language {language} --sign "NAME" {file}; until then every page says "Not yet checked. Do not use."'
-    )
-    found = f"language: {language}, whose words no reviewer has signed"
-    expected = f"words that somebody who speaks {name} has signed"
-    return (Problem("WORDS-001", Severity.CAUTION, place, found, expected, remedy),)
+    return (make_problem("WORDS-001", place, language=language, name=name, file=file),)
 
 
 def load_clinic_words(language: str) -> ClinicWords:
@@ -193,10 +188,8 @@ def load_clinic_words(language: str) -> ClinicWords:
         return read_clinic_words(data, language)
     except RegimenRefused as refusal:
         first, path = refusal.problems[0], find_clinic_file(language)
-        found = f"{path}:{first.place.line}:{first.place.column} {first.code}: {first.found}"
-        remedy = f"see everything that is wrong with it: fillcards wording --language {language} {path}"
-        expected = f"in the clinic's file: {first.expected}"
-        raise RegimenRefused((refuse("WORDS-003", Place(key=LANGUAGE.name), found, expected, remedy),)) from None
+        problem = make_problem("WORDS-003", Place(key=LANGUAGE.name), first=first, language=language, path=path)
+        raise RegimenRefused((problem,)) from None
 
 
 @lru_cache(maxsize=8)
@@ -213,7 +206,8 @@ def read_clinic_words(data: bytes, language: str) -> ClinicWords:
         clinic = _build(Section(tree, (FORMAT, LANGUAGE, OWN, SIGNED), problems), language)
     elif tree is not None:
         found, expected = "no keys with values", f'"{FORMAT.name}: {VERSION}", then language, own and signed'
-        problems.append(refuse("WORDING-001", tree.place, found, expected, "let fillcards wording --sign write it"))
+        remedy = "let fillcards wording --sign write it"
+        problems.append(make_problem("WORDING-001", tree.place, found, expected=expected, remedy=remedy))
     if problems:
         raise RegimenRefused(sort_problems(problems))
     return clinic
@@ -248,15 +242,13 @@ def _read_own(root: Section, language: str) -> Iterator[tuple[str, tuple[str, ..
     for key, value in node.entries if node else ():
         items = value.items if isinstance(value, TextSequence) else (value,)
         forms = tuple(item.text for item in items if isinstance(item, TextScalar))
-        problem = _find_fault(key.text, forms, language) if len(forms) == len(items) else _SHAPE
+        is_text = len(forms) == len(items)
+        problem = _find_fault(key.text, forms, language) if is_text else FormError("WORDING-003")
         if problem:
             found = problem.found or quote_text(key.text)
             root.note(problem.code, value.place, found, expected=problem.expected, remedy=problem.remedy)
         else:
             yield key.text, forms
-
-
-_SHAPE: Final = FormError("WORDING-003", "a sentence, or a list of its forms", "write it after the colon")
 
 
 def _find_fault(message_id: str, forms: tuple[str, ...], language: str) -> FormError | None:
@@ -281,8 +273,7 @@ def _find_slot_fault(form: str, our: str, of_many: str) -> FormError | None:
     """Slots as our form has them, which for one may say its count by a word, or all of them."""
     slots, rest, meant = Counter(_SLOT.findall(form)), _SLOT.sub("", form), Counter(_SLOT.findall(of_many))
     if slots not in (meant, Counter(_SLOT.findall(our))):
-        expected = f"each of these slots once, and no other: {_name(meant)}"
-        return FormError("WORDING-004", expected, "write each value's slot as ours has it", f"slots: {_name(slots)}")
+        return FormError("WORDING-004", slots=_name(slots), meant=_name(meant))
     if beside := set(_list_beside(form)) - {each for our_form in (our, of_many) for each in _list_beside(our_form)}:
         expected = "a space on each side of a slot, or the sign that ours has there; no sign of arithmetic beside it"
         found = f"beside slots: {', '.join(sorted({quote_text(sign) for _, _, sign in beside}))}"
@@ -324,7 +315,7 @@ def _find_writing_fault(form: str, our: str, language: str) -> FormError | None:
     numbers = partial(list_number_words, language=language)
     said = _SLOT.sub("", our)
     if _list_digits(words) != _list_digits(said) or Counter(numbers(words)) - Counter(numbers(said)):
-        return FormError("WORDING-006", "the numbers that ours has", "leave numbers to the slots", quote_text(form))
+        return FormError("WORDING-006", "", "", quote_text(form))
     missing = find_missing_glyphs(words) or find_missing_glyphs(words, bold=True)
     if missing and not find_missing_packages(language):
         return FormError("TEXT-004", "letters that the typeface can print", "write it in others", quote_text(missing))

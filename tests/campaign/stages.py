@@ -23,8 +23,7 @@ from fillcards.problems import Place, RegimenRefused, Severity
 from fillcards.regimen.model import Regimen
 from fillcards.regimen.schema import build_regimen
 from fillcards.strict_yaml import Node, TextMapping, TextScalar, TextSequence
-from fillcards.wording.messages import render
-from fillcards.wording.slots import SLOTS, SlotKind
+from fillcards.wording.messages import SLOTS, SlotKind, render
 
 ARITHMETIC: Final = frozenset(
     ("LINE-001", "LINE-002", "DOSE-001", "DOSE-002", "SCALE-001", "SCALE-002", "SCALE-003", "SCALE-005", "SYRINGE-001")

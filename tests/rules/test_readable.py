@@ -12,8 +12,7 @@ from fillcards.options import DEFAULT_OPTIONS
 from fillcards.pipeline import read_regimen_file
 from fillcards.plan.rules import RULES
 from fillcards.problems import Problem, RegimenRefused, Severity
-from fillcards.regimen.readable import NO_SYRINGE
-from fillcards.regimen.schema import read_regimen
+from fillcards.regimen.schema import NO_SYRINGE, read_regimen
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 from support.rule_regimens import make_mixed

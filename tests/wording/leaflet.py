@@ -17,8 +17,7 @@ from fillcards.plan.model import LineAmount
 from fillcards.quantities import Quantity, Unit
 from fillcards.readback.tongues import TONGUES
 from fillcards.regimen.model import Weekday
-from fillcards.wording.messages import Say, Value, fit, render, say
-from fillcards.wording.slots import PLURAL_KINDS, SLOTS
+from fillcards.wording.messages import PLURAL_KINDS, SLOTS, Say, Value, fit, render, say
 
 SAMPLES: Final[dict[str, Value]] = {
     "stop": LineAmount(Fraction(20), False),

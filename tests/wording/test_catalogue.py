@@ -16,8 +16,7 @@ from wording.make_messages import FOLDER, compile_messages, list_names, read_cat
 
 from fillcards.catalogue.sources import load_sources
 from fillcards.wording import LANGUAGES
-from fillcards.wording.messages import render
-from fillcards.wording.slots import PLURAL_KINDS, SLOTS
+from fillcards.wording.messages import PLURAL_KINDS, SLOTS, render
 
 GOLDEN: Final = Path(__file__).parents[1] / "golden"
 MOST_LETTERS_A_STEP: Final = 95

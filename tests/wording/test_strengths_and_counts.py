@@ -7,7 +7,7 @@ from fractions import Fraction
 import pytest
 
 from fillcards.quantities import Quantity, Unit
-from fillcards.wording.values import write_english_strength
+from fillcards.wording.messages import write_english_strength
 from fillcards.wording.writers import ENGLISH
 
 

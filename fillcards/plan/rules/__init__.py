@@ -19,7 +19,7 @@ from fillcards.plan.rules import (
 from fillcards.plan.rules.rule import Finding, Rule, write_list
 from fillcards.problems import Place, Problem, Severity, sort_problems
 from fillcards.regimen.model import Regimen
-from fillcards.regimen.readable import RegimenUnreadable
+from fillcards.regimen.schema import RegimenUnreadable
 
 RULES: tuple[Rule, ...] = (
     Rule("SCALE-001", barrel_lines.check_insulin_scale, needs_syringe=True),
