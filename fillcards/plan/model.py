@@ -1,4 +1,4 @@
-"""What is to be done, worked out exactly: draws with their stops, and the acts in order. No words, no pictures."""
+"""What is to be done, worked out exactly: draws with their stops, and the steps in order. No words, no pictures."""
 
 from __future__ import annotations
 
@@ -24,79 +24,8 @@ class LineAmount(NamedTuple):
     is_ml: bool
 
 
-class Act(Enum):
-    """What a hand or an eye does. Each stands in one step of a fill; an act done for two vials has a name for each.
-
-    Two medicines: those of the first vial drawn from end in ``FIRST``, of the second in ``SECOND``.
-    """
-
-    CHECK_DAY = "a weekly medicine: is it the day"
-    WASH_HANDS = "wash and dry the hands"
-    TAKE_NEW_SYRINGE = "take a new syringe of this kind (and a new needle, where it comes off)"
-    TAKE_CAP_OFF = "take the cap off"
-    READ_LABEL = "read name and strength on the label of each vial"
-    CHECK_DATE = "look at the date of each"
-    CHECK_ENOUGH = "look whether enough is left in each"
-    TAKE_ORAL_SYRINGE = "take the oral syringe, never one with a needle"
-    ROLL = "roll the cloudy vial"
-    TIP = "tip it"
-    SHAKE = "shake it, where the file says so"
-    LOOK = "look at what is in each"
-    WIPE = "wipe the top of each"
-    LET_TOP_DRY = "let the alcohol dry"
-    STAND_SECOND = "stand the second vial upright"
-    PULL_SECOND_AIR = "pull in the second vial's air"
-    PUSH_AIR_ABOVE_LIQUID = "push it in, the point above the liquid"
-    TAKE_OUT_EMPTY = "take the needle out, nothing drawn"
-    STAND = "stand the vial upright"
-    PULL_AIR = "pull in its air"
-    PUSH_AIR = "push it in"
-    PUSH_PLUNGER_IN = "where no air goes in: plunger all the way in"
-    PUSH_NEEDLE_IN = "where no air goes in: needle into the vial"
-    LEAVE_NEEDLE_IN = "leave the needle in"
-    PUT_TIP_INTO_BOTTLE = "put the tip into the bottle"
-    TURN_OVER = "turn vial and syringe over"
-    KEEP_POINT_IN_LIQUID = "keep the point in the liquid"
-    DRAW = "pull slowly to the line"
-    REDRAW_BUBBLE = "a bubble: push all of it back, draw again"
-    CHECK_EDGE = "look whether the edge is on the line"
-    REDRAW_PAST = "past the line: push all of it back, draw again"
-    TAKE_OUT = "take the needle out of the vial"
-    LEAVE_PLUNGER = "leave the plunger alone"
-    TAKE_TIP_OUT = "take the oral syringe out of the bottle"
-    CLOSE_BOTTLE = "close the bottle"
-    CHECK_UNMOVED = "look whether the plunger is still on the first line"
-    ENTER_SECOND = "put the needle into the second vial"
-    TURN_SECOND_OVER = "turn it over"
-    DRAW_SECOND = "pull slowly to the total line"
-    PUSH_NOTHING_BACK = "push nothing back"
-    CHECK_TOTAL = "look whether the edge is on the total line"
-    PULL_ON = "short of it: pull on"
-    DISCARD_MIX = "past it, or a large bubble: throw the mix away, start at the first step"
-    TAKE_OUT_OF_SECOND = "take the needle out of the second vial"
-    CHANGE_NEEDLE = "into muscle: a new needle, where taught"
-    CHOOSE_PLACE = "choose the place: into muscle the marked one, else away from the last"
-    CLEAN_SKIN = "clean the skin"
-    LET_SKIN_DRY = "let it dry"
-    LIFT_SKIN = "lift the skin, as taught"
-    PUT_NEEDLE_IN = "put the needle in, at the angle taught"
-    PUSH_ALL = "push the plunger all the way, count as taught"
-    TAKE_OUT_OF_SKIN = "take the needle out of the skin"
-    AS_VETERINARIAN_TAUGHT = "an animal: give it as the veterinarian taught"
-    NO_CAP = "put no cap on"
-    INTO_SHARPS = "drop it into the sharps box"
-    NEVER_AGAIN = "never use it again"
-    SIT_UP = "sit up"
-    GIVE_INTO_CHEEK = "give it in small squirts inside the cheek"
-    CALL_IF_SPAT_OUT = "spat out: do not repeat, call"
-    RINSE = "rinse the oral syringe"
-    WRITE_DAY = "a weekly medicine: write down the day"
-    WRITE_TIME = "write down the time"
-    EAT = "wait the minutes given, then eat"
-
-
 class StepKind(Enum):
-    """Which step of which table it is; the value is the beginning of its message's id.
+    """Which step of which table it is; the value is the beginning of its message's id, whose words say what is done.
 
     The tables: two medicines in one syringe, one medicine with a needle, one by mouth.
     """
@@ -137,14 +66,12 @@ class Step(NamedTuple):
 
     Attributes:
         number: from 1, without gaps.
-        acts: what is done, in order.
         amount: the one line it is about: of air, or of a stop.
         draw: the medicine whose vial is in hand; ``None`` where it is none or both.
     """
 
     number: int
     kind: StepKind
-    acts: tuple[Act, ...]
     amount: LineAmount | None = None
     draw: Draw | None = None
 

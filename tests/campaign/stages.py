@@ -18,7 +18,7 @@ from fillcards.card.build import build_card
 from fillcards.card.model import BarrelView, Card, FillCard
 from fillcards.pipeline import read_regimen_file
 from fillcards.plan.fills import plan_fills
-from fillcards.plan.model import Act, FillPlan, Plan, Step
+from fillcards.plan.model import FillPlan, Plan, Step, StepKind
 from fillcards.problems import Place, RegimenRefused, Severity
 from fillcards.regimen.model import Regimen
 from fillcards.regimen.schema import build_regimen
@@ -32,8 +32,8 @@ ARITHMETIC: Final = frozenset(
 )
 """Refusals that the oracle must give as well."""
 
-AIRS: Final = frozenset({Act.PULL_AIR, Act.PULL_SECOND_AIR})
-DRAWS: Final = frozenset({Act.DRAW, Act.DRAW_SECOND})
+AIRS: Final = frozenset((StepKind.TWO_SECOND_AIR, StepKind.TWO_FIRST_AIR, StepKind.ONE_AIR))
+DRAWS: Final = frozenset((StepKind.TWO_DRAW, StepKind.TWO_DRAW_SECOND, StepKind.ONE_DRAW, StepKind.MOUTH_DRAW))
 NO_PLACE: Final = Place()
 
 
@@ -112,7 +112,7 @@ def _list_facts(regimen: Regimen, fill: FillPlan, answer: Answer) -> list[tuple[
     per_ml = regimen.syringe.scale.units_per_ml or 1
     airs = [(draw.medicine.key, draw.air_line) for draw in reversed(fill.draws) if draw.air_line is not None]
     starts = [Fraction(0), *(stop.line for stop in answer.stops)][:-1]
-    aired = [step for step in fill.steps if AIRS & set(step.acts)]
+    aired = [step for step in fill.steps if step.kind in AIRS and step.amount]
     others = {step.amount.value for step in fill.steps if step.amount and step not in aired}
     return [
         ("stops", [(draw.medicine.key, draw.stop_line) for draw in fill.draws], _list_lines(answer.stops)),
@@ -122,7 +122,7 @@ def _list_facts(regimen: Regimen, fill: FillPlan, answer: Answer) -> list[tuple[
         ("steps with air", _list_amounts(aired), _list_lines(answer.airs)),
         (
             "steps that draw",
-            _list_amounts([step for step in fill.steps if DRAWS & set(step.acts)]),
+            _list_amounts([step for step in fill.steps if step.kind in DRAWS]),
             _list_lines(answer.stops),
         ),
         ("lines of the other steps", sorted(others), sorted({stop.line for stop in answer.stops})),

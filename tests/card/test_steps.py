@@ -171,7 +171,7 @@ def test_two_others_are_told_by_their_looks() -> None:
     assert "two-4" not in ids
 
 
-def test_air_and_stops_are_where_the_acts_say() -> None:
+def test_air_and_stops_are_where_the_steps_say() -> None:
     """Air is the dose alone, in an empty barrel; stops are shown with what is in the barrel."""
     scenes = {step.say.id: step.scene for step in build_steps(MIXED)}
     assert (scenes["two-5"].air, scenes["two-5"].air_text, scenes["two-5"].portions) == (Fraction(23), "23", ())
@@ -182,6 +182,14 @@ def test_air_and_stops_are_where_the_acts_say() -> None:
     assert [scenes[f"two-{number}"].portions for number in (7, 8)] == [(slanted,)] * 2
     assert [scenes[f"two-{number}"].portions for number in (9, 10)] == [(slanted, dots)] * 2
     assert scenes["two-10"].stop_text == "34"
+
+
+def test_the_plunger_is_left_alone_between_the_vials() -> None:
+    """From the checked first line to the second draw, no words move the plunger (nursing-mixing-pages)."""
+    texts = {step.say.id: render(step.say).text for step in build_steps(MIXED)}
+    between = texts["two-8"].partition("Yes?")[2] + texts["two-9"].partition("pull to")[0]
+    assert between.startswith(" Needle out.")
+    assert not {"pull", "push", "plunger"} & set(between.lower().split())
 
 
 def test_each_scene_has_the_vials_in_hand() -> None:

@@ -14,11 +14,12 @@ import pytest
 
 from fillcards.catalogue.model import ScaleName
 from fillcards.plan.fills import plan_fills
-from fillcards.plan.model import Act, FillPlan, LineAmount
+from fillcards.plan.model import FillPlan, LineAmount, StepKind
 from fillcards.plan.reading import measure_line
 from fillcards.problems import RegimenRefused
 from fillcards.quantities import convert_dose_to_volume_ml
 from fillcards.regimen.model import Regimen
+from fillcards.wording.messages import render, say
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 from support.rule_regimens import (
@@ -89,7 +90,7 @@ def list_air(fill: FillPlan) -> list[tuple[str, Fraction | None]]:
     return [
         (step.draw.medicine.key, step.amount.value if step.amount else None)
         for step in fill.steps
-        if step.draw and {Act.PULL_AIR, Act.PULL_SECOND_AIR} & set(step.acts)
+        if step.draw and step.kind in {StepKind.TWO_SECOND_AIR, StepKind.TWO_FIRST_AIR, StepKind.ONE_AIR}
     ]
 
 
@@ -129,7 +130,7 @@ def test_first_action_with_the_plunger() -> None:
     """W15: of 14 isophane and 6 regular, the first is 14 units of air into the cloudy vial (question bank)."""
     (fill,) = plan_fills(make_mixed("6 units", "14 units")).fills
     first = next(step for step in fill.steps if step.amount is not None)
-    assert Act.PULL_SECOND_AIR in first.acts
+    assert first.kind is StepKind.TWO_SECOND_AIR
     assert first.amount == LineAmount(Fraction(14), False)
     assert first.draw is not None
     assert first.draw.medicine.is_cloudy
@@ -138,19 +139,11 @@ def test_first_action_with_the_plunger() -> None:
 def test_order_of_the_whole_procedure() -> None:
     """W10, W12: air to cloudy, needle out empty, air to clear, draw clear, draw cloudy (nurseslabs.com)."""
     (fill,) = plan_fills(make_mixed("10 units", "20 units")).fills
-    told = [
-        (act, step.draw.medicine.key)
-        for step in fill.steps
-        for act in step.acts
-        if step.draw and act in {Act.PULL_SECOND_AIR, Act.TAKE_OUT_EMPTY, Act.PULL_AIR, Act.DRAW, Act.DRAW_SECOND}
-    ]
-    assert told == [
-        (Act.PULL_SECOND_AIR, "cloudy"),
-        (Act.TAKE_OUT_EMPTY, "cloudy"),
-        (Act.PULL_AIR, "clear"),
-        (Act.DRAW, "clear"),
-        (Act.DRAW_SECOND, "cloudy"),
-    ]
+    order = (StepKind.TWO_SECOND_AIR, StepKind.TWO_FIRST_AIR, StepKind.TWO_DRAW, StepKind.TWO_DRAW_SECOND)
+    told = [(step.kind, step.draw.medicine.key) for step in fill.steps if step.draw and step.kind in order]
+    assert told == list(zip(order, ("cloudy", "clear", "clear", "cloudy"), strict=True))
+    air_out = render(say("two-5", air=LineAmount(Fraction(20), False))).text
+    assert air_out.endswith("push air in. Needle out.")
 
 
 def test_air_for_a_single_dose() -> None:
