@@ -84,15 +84,15 @@ def check_regimen(regimen: Regimen, options: Options = DEFAULT_OPTIONS) -> tuple
 
         problems += check_changes(options.older, regimen)
     if options.today is not None:
-        from fillcards.plan.release import check_card_date
+        from fillcards.plan.rules.review import check_card_date
 
         problems += check_card_date(regimen, options.today)
     if options.for_release:
-        from fillcards.plan.release import check_release
+        from fillcards.plan.rules.review import check_release
 
         problems = [*check_release(regimen, tuple(problems), options.today)]
     elif regimen.contacts:
-        from fillcards.plan.release import caution_starter_phones
+        from fillcards.plan.rules.review import caution_starter_phones
 
         problems += caution_starter_phones(regimen)
     return sort_problems(problems)
@@ -139,7 +139,7 @@ def place_regimen(regimen: Regimen, options: Options = DEFAULT_OPTIONS, *, is_fo
     """
     from fillcards.card.build import build_card
     from fillcards.layout.proof import require_apart
-    from fillcards.plan.release import CARD_DATE
+    from fillcards.plan.rules.review import CARD_DATE
 
     problems = require_accepted(regimen, options)
     require_installed(regimen.language)

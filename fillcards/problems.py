@@ -51,9 +51,7 @@ class Problem(NamedTuple):
         return {
             "code": self.code,
             "severity": self.severity.value,
-            "line": self.place.line,
-            "column": self.place.column,
-            "key": self.place.key,
+            **self.place._asdict(),
             "found": self.found,
             "expected": self.expected,
             "remedy": self.remedy,

@@ -64,7 +64,6 @@ def _plan_draw(prescribed: PrescribedDraw, start_line: Fraction, regimen: Regime
         stop_line=stop_line,
         count=count_to(regimen.syringe, stop_line),
         air_line=dose_line if medicine.takes_air else None,
-        air_count=count_to(regimen.syringe, dose_line) if medicine.takes_air else None,
         is_ml=regimen.syringe.scale is ScaleName.ML,
     )
 

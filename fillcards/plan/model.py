@@ -86,7 +86,7 @@ class Draw:
         air_line: the line to pull air to before; ``None`` if no air goes in. The air starts from an empty syringe,
             so this is the dose alone, never a sum.
         is_ml: whether the scale counts mL.
-        count: how to count to ``stop_line`` on the scale; ``air_count`` likewise.
+        count: how to count to ``stop_line`` on the scale.
     """
 
     medicine: Medicine
@@ -96,7 +96,6 @@ class Draw:
     stop_line: Fraction
     count: LineCount
     air_line: Fraction | None
-    air_count: LineCount | None
     is_ml: bool
 
     @property

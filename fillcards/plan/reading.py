@@ -64,6 +64,26 @@ def measure_draw_line(draw: PrescribedDraw, regimen: Regimen) -> Fraction:
     return measure_line(draw.dose, regimen.find_medicine(draw.medicine).strength, regimen.syringe.scale)
 
 
+class MeasuredDraw(NamedTuple):
+    """A dose that gives a volume, with its fill."""
+
+    fill: Fill
+    draw: PrescribedDraw
+    volume_ml: Fraction
+
+    def find_line(self, scale: ScaleName) -> Fraction:
+        """The line it reaches alone, in the scale's own numbers."""
+        return self.volume_ml * (scale.units_per_ml or 1)
+
+
+def list_measured(regimen: Regimen) -> Iterator[MeasuredDraw]:
+    """Every draw whose dose and strength give a volume, in the file's order; the syringe is not looked at."""
+    for fill in regimen.fills:
+        for draw in fill.draws:
+            if is_measurable(draw, regimen):
+                yield MeasuredDraw(fill, draw, measure_draw_ml(draw, regimen))
+
+
 def order_draws(fill: Fill, regimen: Regimen) -> tuple[PrescribedDraw, ...]:
     """The fill's draws in the order of drawing: clear before cloudy, whatever the file's order.
 
@@ -112,12 +132,6 @@ class MedicineFills(NamedTuple):
     def days_stated_without(self) -> frozenset[Weekday]:
         """The days that the file itself states to be without it."""
         return frozenset(day for entry in self.entries for day in entry.none_on)
-
-    @property
-    def draws(self) -> tuple[tuple[Fill, PrescribedDraw], ...]:
-        """Its draws, each with its fill."""
-        keys = {entry.key for entry in self.entries}
-        return tuple((fill, draw) for fill in self.fills for draw in fill.draws if draw.medicine in keys)
 
     def list_fills_on(self, day: Weekday) -> tuple[Fill, ...]:
         """The fills of one day."""

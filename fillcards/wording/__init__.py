@@ -2,5 +2,3 @@
 
 Knows what is planned (floors 0-4) and nothing of pictures, cards, pages or files.
 """
-
-from fillcards.regimen.languages import LANGUAGES as LANGUAGES

@@ -297,9 +297,11 @@ def write_amount(amount: Quantity, language: str) -> str:
 
 
 def write_strength(strength: Quantity, language: str) -> str:
-    """``100 units per mL``."""
+    """As it is said aloud: ``100 units per mL``, ``1 unit per mL``, ``2.5 mg per mL``."""
     if language == "en":
-        return write_english_strength(strength)
+        word = _PER_ML[strength.unit]
+        word = "unit" if word == "units" and strength.amount == 1 else word
+        return f"{write_number(strength.amount)} {word} per mL"
     amount = Quantity(strength.amount, _OF_STRENGTH[strength.unit])
     return find_words("amount-per-ml", None, language).format(amount=write_amount(amount, language))
 
@@ -360,10 +362,3 @@ def list_said_per_ml(language: str) -> tuple[tuple[str, str], ...]:
         return ("/mL", said), (" per mL", said)
     said = " " + find_words("said-per-ml", None, language)
     return ("/mL", said), (find_words("amount-per-ml", None, language).removeprefix("{amount}"), said)
-
-
-def write_english_strength(strength: Quantity) -> str:
-    """A strength as it is said aloud: ``100 units per mL``, ``1 unit per mL``, ``2.5 mg per mL``."""
-    word = _PER_ML[strength.unit]
-    word = "unit" if word == "units" and strength.amount == 1 else word
-    return f"{write_number(strength.amount)} {word} per mL"

@@ -95,15 +95,13 @@ def test_medicine_without_air_has_no_air_line() -> None:
     regimen = make_regimen(
         make_fill(clear="8 units"), medicines=(make_insulin("clear", "insulin regular", takes_air=False),)
     )
-    assert (plan_one(regimen).first.air_line, plan_one(regimen).first.air_count) == (None, None)
+    assert plan_one(regimen).first.air_line is None
 
 
-def test_the_count_is_to_the_stop_and_the_air_count_to_the_dose() -> None:
-    """Counting to line 26 starts from 25, counting 18 units of air starts from 15 (numbered every 5, ISO 8537)."""
+def test_the_count_is_to_the_stop() -> None:
+    """Counting to line 26 starts from 25 (numbered every 5, ISO 8537)."""
     fill = plan_one(make_mixed("8 units", "18 units"))
     assert (fill.last.count.value, fill.last.count.from_number) == (Fraction(26), Fraction(25))
-    assert fill.last.air_count is not None
-    assert (fill.last.air_count.value, fill.last.air_count.from_number) == (Fraction(18), Fraction(15))
 
 
 def test_first_and_last_of_a_single_medicine_are_one_draw() -> None:

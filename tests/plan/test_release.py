@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 
 from fillcards.pipeline import check_regimen
-from fillcards.plan.release import check_card_date, check_release
 from fillcards.plan.rules import check_rules
+from fillcards.plan.rules.review import check_card_date, check_release
 from fillcards.problems import Place, Problem, Severity
 from fillcards.regimen.fingerprint import compute_card_code
 from fillcards.regimen.model import Needle, Regimen, Review, Weekday

@@ -24,7 +24,7 @@ from fillcards.picture.signs import Sign, draw_sign
 from fillcards.plan import fills
 from fillcards.readback.gate import CardMismatch
 from fillcards.regimen.model import Contact, Fill, PatientKind, Regimen, Weekday
-from fillcards.wording import messages, values
+from fillcards.wording import messages
 from fillcards.wording.braille import BrailleLine, wrap_words
 from fillcards.wording.messages import say
 from fillcards.wording.writers import ENGLISH, English
@@ -270,16 +270,16 @@ WORDS: Final = (
     Fault("any vial", misword("panel-says", "any vial, such as {label_strength}"), "weekly"),
 )
 VALUES: Final = (
-    Fault("mL for units", around(values, "write_quantity", lambda right, *_: right.replace("units", "mL"))),
+    Fault("mL for units", around(messages, "write_quantity", lambda right, *_: right.replace("units", "mL"))),
     Fault("decimal lost", miswrite("write_number", lambda right, _: right.replace(".", "")), "milliliters-into", SAID),
     Fault(
-        "decimal lost in a dose", around(values, "write_quantity", lambda right, *_: right.replace(".", "")), "weekly"
+        "decimal lost in a dose", around(messages, "write_quantity", lambda right, *_: right.replace(".", "")), "weekly"
     ),
     Fault("words one more", miswrite("write_in_words", lambda right, _: f"thirty-{right}")),
     Fault("lines counted one short", miswrite("write_count", lambda _, lines: ENGLISH.write_in_words(lines + 1))),
     Fault("day and month", miswrite("write_date", lambda right, day: right.replace(str(day.day), "12", 1))),
     Fault("a day missing", miswrite("write_days", lambda right, _: right.partition(" and")[0])),
-    Fault("strength", around(values, "write_english_strength", lambda right, _: right.replace("100", "40"))),
+    Fault("strength", around(messages, "write_strength", lambda right, *_: right.replace("100", "40"))),
     Fault("another medicine's name", take_other_names, forms=ALL),
     Fault(
         "name cut", around(messages, "_write", lambda right, slot, *_, **__: right[:5] if slot == "medicine" else right)

@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from fillcards.plan.release import check_card_date, check_release
 from fillcards.plan.rules import RULES, check_rules
+from fillcards.plan.rules.review import check_card_date, check_release
 from fillcards.problems import RegimenRefused
 from fillcards.regimen.fingerprint import compute_card_code
 from fillcards.regimen.model import Regimen

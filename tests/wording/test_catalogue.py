@@ -15,7 +15,7 @@ from wording.leaflet import SAMPLES, list_samples, write_leaflet
 from wording.make_messages import FOLDER, compile_messages, list_names, read_catalogue
 
 from fillcards.catalogue.sources import load_sources
-from fillcards.wording import LANGUAGES
+from fillcards.regimen.languages import LANGUAGES
 from fillcards.wording.messages import PLURAL_KINDS, SLOTS, render
 
 GOLDEN: Final = Path(__file__).parents[1] / "golden"

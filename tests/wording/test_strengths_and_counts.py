@@ -7,7 +7,7 @@ from fractions import Fraction
 import pytest
 
 from fillcards.quantities import Quantity, Unit
-from fillcards.wording.messages import write_english_strength
+from fillcards.wording.messages import write_strength
 from fillcards.wording.writers import ENGLISH
 
 
@@ -23,7 +23,7 @@ from fillcards.wording.writers import ENGLISH
 )
 def test_a_strength_is_said_without_a_stroke(amount: str, unit: Unit, words: str) -> None:
     """A stroke was read as a 1 (ISMP list of error-prone abbreviations): a strength in a sentence says "per"."""
-    assert write_english_strength(Quantity(Fraction(amount), unit)) == words
+    assert write_strength(Quantity(Fraction(amount), unit), "en") == words
 
 
 @pytest.mark.parametrize(("count", "words"), [(1, "one"), (12, "twelve"), (13, "13"), (19, "19")])

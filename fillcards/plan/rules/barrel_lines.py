@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from fillcards.catalogue.medicines import load_medicines
-from fillcards.catalogue.model import ScaleName
+from fillcards.catalogue.model import ScaleName, SyringeScale
 from fillcards.catalogue.scales import find_scale, load_scales
 from fillcards.plan.reading import (
     UNIT_SCALES,
@@ -15,9 +15,8 @@ from fillcards.plan.reading import (
     is_measurable,
     leaves_room,
     list_allowed_scales,
+    list_measured,
     list_stops,
-    measure_draw_line,
-    measure_draw_ml,
     prefer_room,
     write_scale,
 )
@@ -73,15 +72,18 @@ def check_units_on_unit_scale(regimen: Regimen) -> Iterator[Finding]:
 def caution_line_is_no_dose(regimen: Regimen) -> Iterator[Finding]:
     """A medicine in mg, mcg or mL on a unit scale: the tenfold warning, with mg, mL and line together."""
     keys = {medicine.key for medicine in _on_unit_scale_not_counted_in_units(regimen)}
-    for fill in regimen.fills:
-        for draw in fill.draws:
-            strength = regimen.find_medicine(draw.medicine).strength
-            if draw.medicine not in keys or strength is None or not is_measurable(draw, regimen):
-                continue
-            volume_ml = measure_draw_ml(draw, regimen)
-            volume = f"{write_number(volume_ml)} mL" if has_exact_decimal(volume_ml) else "no exact volume"
-            line = write_line(measure_draw_line(draw, regimen), regimen.syringe.scale)
-            yield Finding(draw.place, draw=draw, strength=strength, volume=volume, line=line, syringe=regimen.syringe)
+    for each in list_measured(regimen):
+        strength = regimen.find_medicine(each.draw.medicine).strength
+        if each.draw.medicine in keys and strength is not None:
+            volume_ml = each.volume_ml
+            yield Finding(
+                each.draw.place,
+                draw=each.draw,
+                strength=strength,
+                volume=f"{write_number(volume_ml)} mL" if has_exact_decimal(volume_ml) else "no exact volume",
+                line=write_line(each.find_line(regimen.syringe.scale), regimen.syringe.scale),
+                syringe=regimen.syringe,
+            )
 
 
 def check_strength_given(regimen: Regimen) -> Iterator[Finding]:
@@ -179,36 +181,21 @@ def check_last_line(regimen: Regimen) -> Iterator[Finding]:
 def check_printed_lines(regimen: Regimen) -> Iterator[Finding]:
     """A dose that is not a whole number of lines, so that its stop, the total or its air is on no line."""
     syringe = regimen.syringe
-    for fill in regimen.fills:
-        for draw in fill.draws:
-            # Where each dose is a whole number of lines, so are every sum and every air draw. Past the last line is
-            # another rule's.
-            if not is_measurable(draw, regimen) or measure_draw_line(draw, regimen) % syringe.line_every == 0:
-                continue
+    for each in list_measured(regimen):
+        # Where each dose is a whole number of lines, so are every sum and every air draw. Past the last line is
+        # another rule's.
+        if (line := each.find_line(syringe.scale)) % syringe.line_every:
             unit = "unit" if syringe.line_every == 1 and syringe.scale is not ScaleName.ML else syringe.scale.unit_word
-            yield Finding(
-                draw.place,
-                draw=draw,
-                line=write_line(measure_draw_line(draw, regimen), syringe.scale),
-                syringe=syringe,
-                unit=unit,
-                remedy=_offer_syringes(regimen, fill),
-            )
+            written, remedy = write_line(line, syringe.scale), _offer_syringes(regimen, each.fill)
+            yield Finding(each.draw.place, draw=each.draw, line=written, syringe=syringe, unit=unit, remedy=remedy)
 
 
 def check_first_line(regimen: Regimen) -> Iterator[Finding]:
     """A dose below the first line that is known of the barrel for 500 units/mL."""
-    if regimen.syringe.scale is not ScaleName.U_500:
-        return
-    for fill in regimen.fills:
-        for draw in fill.draws:
-            if is_measurable(draw, regimen) and measure_draw_line(draw, regimen) < FIRST_U_500_LINE:
-                yield Finding(
-                    draw.place,
-                    draw=draw,
-                    line=write_line(measure_draw_line(draw, regimen), regimen.syringe.scale),
-                    most=FIRST_U_500_LINE,
-                )
+    scale = regimen.syringe.scale
+    for each in list_measured(regimen):
+        if scale is ScaleName.U_500 and (line := each.find_line(scale)) < FIRST_U_500_LINE:
+            yield Finding(each.draw.place, draw=each.draw, line=write_line(line, scale), most=FIRST_U_500_LINE)
 
 
 def caution_coarse_lines(regimen: Regimen) -> Iterator[Finding]:
@@ -225,17 +212,22 @@ def caution_coarse_lines(regimen: Regimen) -> Iterator[Finding]:
     ]
     if not finer:
         return
-    for fill in regimen.fills:
-        for draw in fill.draws:
-            if is_measurable(draw, regimen) and measure_draw_line(draw, regimen) > syringe.last_line / 2:
-                yield Finding(draw.place, draw=draw, syringe=syringe, finer=write_list(map(write_scale, finer), "or"))
+    for each in list_measured(regimen):
+        if each.find_line(syringe.scale) > syringe.last_line / 2:
+            finer_scales = write_list(map(write_scale, finer), "or")
+            yield Finding(each.draw.place, draw=each.draw, syringe=syringe, finer=finer_scales)
+
+
+def _list_with_room(regimen: Regimen) -> list[SyringeScale]:
+    """The scales of the same numbers that serve every fill with room to spare, smallest first."""
+    rows = tuple(row for row in load_scales() if row.scale is regimen.syringe.scale)
+    return [row for row in find_serving_scales(regimen, regimen.fills, rows) if leaves_room(row, regimen)]
 
 
 def caution_larger_barrel(regimen: Regimen) -> Iterator[Finding]:
     """A barrel larger than needed: a smaller one of the same scale would serve every fill, with room to spare."""
     syringe = regimen.syringe
-    rows = tuple(row for row in load_scales() if row.scale is syringe.scale and row.capacity_ml < syringe.capacity_ml)
-    smaller = [row for row in find_serving_scales(regimen, regimen.fills, rows) if leaves_room(row, regimen)]
+    smaller = [row for row in _list_with_room(regimen) if row.capacity_ml < syringe.capacity_ml]
     if smaller:
         yield Finding(syringe.place, syringe=write_scale(syringe), smaller=write_scale(smaller[0]))
 
@@ -245,8 +237,7 @@ def caution_full_barrel(regimen: Regimen) -> Iterator[Finding]:
     syringe = regimen.syringe
     for fill in _list_measurable_fills(regimen):
         if list_stops(fill, regimen)[-1] == syringe.last_line:
-            rows = tuple(row for row in load_scales() if row.scale is syringe.scale)
-            larger = [row for row in find_serving_scales(regimen, regimen.fills, rows) if leaves_room(row, regimen)]
+            larger = _list_with_room(regimen)
             yield Finding(
                 fill.place,
                 doses=_join_doses(fill),

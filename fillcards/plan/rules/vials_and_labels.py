@@ -23,9 +23,8 @@ from typing import Final
 
 from fillcards.catalogue.medicines import load_medicines
 from fillcards.catalogue.model import MedicineKind, Route
-from fillcards.plan.reading import is_measurable, measure_draw_ml
+from fillcards.plan.reading import list_measured
 from fillcards.plan.rules.rule import Finding
-from fillcards.plan.rules.what_is_drawn import list_draws
 from fillcards.problems import Place
 from fillcards.quantities import Quantity, Unit
 from fillcards.regimen.free_words import (
@@ -81,21 +80,11 @@ def check_past_last_date(regimen: Regimen) -> Iterator[Finding]:
         )
 
 
-def _measure_weekly_ml(medicine: Medicine, regimen: Regimen) -> Fraction:
-    return sum(
-        (
-            measure_draw_ml(draw, regimen) * len(fill.days_given)
-            for fill, draw in list_draws(regimen)
-            if draw.medicine == medicine.key and is_measurable(draw, regimen)
-        ),
-        Fraction(0),
-    )
-
-
 def _list_used_vials(regimen: Regimen) -> Iterator[tuple[Medicine, Fraction, Fraction]]:
     """Each medicine whose vial size and use are known: with its vial and its use in a day on average, in mL."""
     for medicine in regimen.medicines:
-        weekly_ml = _measure_weekly_ml(medicine, regimen)
+        own = (each for each in list_measured(regimen) if each.draw.medicine == medicine.key)
+        weekly_ml = sum((each.volume_ml * len(each.fill.days_given) for each in own), Fraction(0))
         if medicine.vial_ml is not None and weekly_ml > 0:
             yield medicine, medicine.vial_ml, weekly_ml / DAYS_PER_WEEK
 
@@ -120,11 +109,9 @@ def caution_waste(regimen: Regimen) -> Iterator[Finding]:
 
 def check_vial_holds_dose(regimen: Regimen) -> Iterator[Finding]:
     """A dose larger than a whole vial."""
-    for _, draw in list_draws(regimen):
+    for _, draw, volume_ml in list_measured(regimen):
         medicine = regimen.find_medicine(draw.medicine)
-        if medicine.vial_ml is None or not is_measurable(draw, regimen):
-            continue
-        if measure_draw_ml(draw, regimen) > medicine.vial_ml:
+        if medicine.vial_ml is not None and volume_ml > medicine.vial_ml:
             yield Finding(draw.place, draw=draw, medicine=medicine)
 
 

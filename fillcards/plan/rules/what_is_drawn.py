@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
-from fillcards.plan.reading import is_measurable, list_medicine_fills, measure_draw_ml
+from fillcards.plan.reading import MeasuredDraw, is_measurable, list_measured, list_medicine_fills
 from fillcards.plan.rules.rule import Finding
 from fillcards.quantities import Unit
 from fillcards.regimen.model import Fill, PrescribedDraw, Regimen, Weekday
@@ -53,10 +53,9 @@ def check_insulin_units(regimen: Regimen) -> Iterator[Finding]:
 
 def caution_small_dose(regimen: Regimen) -> Iterator[Finding]:
     """A dose under 0.02 mL of one medicine, with the published error of that volume."""
-    for _, draw in list_draws(regimen):
-        if not is_measurable(draw, regimen) or measure_draw_ml(draw, regimen) >= SMALL_VOLUME_ML:
-            continue
-        yield Finding(draw.place, draw=draw, error=_write_published_error(measure_draw_ml(draw, regimen)))
+    for _, draw, volume_ml in list_measured(regimen):
+        if volume_ml < SMALL_VOLUME_ML:
+            yield Finding(draw.place, draw=draw, error=_write_published_error(volume_ml))
 
 
 def _write_published_error(volume_ml: Fraction) -> str:
@@ -71,13 +70,17 @@ def _write_published_error(volume_ml: Fraction) -> str:
 def ask_about_slip(regimen: Regimen) -> Iterator[Finding]:
     """One medicine whose largest dose is many times its smallest."""
     for medicine in list_medicine_fills(regimen):
-        draws = [pair for pair in medicine.draws if is_measurable(pair[1], regimen)]
+        keys = {entry.key for entry in medicine.entries}
+        draws = [each for each in list_measured(regimen) if each.draw.medicine in keys]
         if not draws:
             continue
-        low_fill, low = min(draws, key=lambda pair: measure_draw_ml(pair[1], regimen))
-        high_fill, high = max(draws, key=lambda pair: measure_draw_ml(pair[1], regimen))
-        if measure_draw_ml(high, regimen) >= SLIP_FACTOR * measure_draw_ml(low, regimen):
-            yield Finding(high.place, high=high, high_fill=high_fill, low=low, low_fill=low_fill, most=SLIP_FACTOR)
+        low, high = min(draws, key=_get_volume_ml), max(draws, key=_get_volume_ml)
+        if high.volume_ml >= SLIP_FACTOR * low.volume_ml:
+            yield Finding(high.draw.place, high=high, low=low, most=SLIP_FACTOR)
+
+
+def _get_volume_ml(measured: MeasuredDraw) -> Fraction:
+    return measured.volume_ml
 
 
 def ask_about_daily_total(regimen: Regimen) -> Iterator[Finding]:
