@@ -22,11 +22,9 @@ def load_medicines() -> Mapping[str, MedicineKind]:
     """Every medicine by its ``kind``, in the catalogue's order.
 
     Raises:
-        InternalFault: the data file is missing or wrong, or two rows disagree about sharing a syringe.
+        InternalFault: the data file is missing or wrong.
     """
     medicines = {row.kind: row for row in map(_build_medicine, load_own_rows(__file__, "medicines"))}
-    for row in medicines.values():
-        _require_mutual(row, medicines)
     return MappingProxyType(medicines)
 
 
@@ -80,12 +78,3 @@ def _build_medicine(row: object) -> MedicineKind:
                 note=str(others.get("note", "")),
             )
     raise InternalFault(f"medicines.yaml: {row} is not written as the others are")
-
-
-def _require_mutual(row: MedicineKind, medicines: Mapping[str, MedicineKind]) -> None:
-    pairs = [(other, True) for other in row.shares_with] + [(other, False) for other in row.may_be_opened_to]
-    for other, is_open in pairs:
-        partner = medicines.get(other)
-        allowed = () if partner is None else partner.shares_with if is_open else partner.may_be_opened_to
-        if row.kind not in allowed:
-            raise InternalFault(f'medicines.yaml: "{row.kind}" names "{other}", which does not name it back')

@@ -33,10 +33,8 @@ def build_fills(root: Section, medicines: Mapping[str, Medicine | None], others:
         medicines: the keys that a dose may name.
         others: the keys among them that are ``kind: other``, for which the days must be stated.
     """
-    if (count := len(root.read_sequence(keys.FILLS))) > keys.MOST_FILLS:
-        root.note("FILL-005", keys.FILLS, count=count, most=keys.MOST_FILLS)
     shape, remedy = "keys with values, such as when and draw", "look at a starter: fillcards new"
-    sections = root.open_items(keys.FILLS, keys.FILL_KEYS, shape, remedy)
+    sections = root.open_items(keys.FILLS, keys.FILL_KEYS, shape, remedy, (keys.MOST_FILLS, "FILL-005"))
     fills = [fill for section in sections if (fill := _build_fill(section, medicines, others))]
     _check_times(root, fills)
     return tuple(fills)

@@ -10,7 +10,6 @@ from __future__ import annotations
 from collections.abc import Mapping
 from enum import Enum
 from fractions import Fraction
-from functools import partial
 from typing import Any, Final, Generic, NamedTuple, TypeVar
 
 from fillcards.catalogue.model import Motion, Route, ScaleName
@@ -68,12 +67,8 @@ class Key(NamedTuple, Generic[T]):
     is_private: bool = False
 
 
-def _list_enum(values: type[E]) -> Mapping[str, E]:
-    return {member.value: member for member in values}
-
-
 def _choose(values: type[E]) -> Choice[E]:
-    return Choice(partial(_list_enum, values))
+    return Choice(lambda: {member.value: member for member in values})
 
 
 def _list_kinds() -> Mapping[str, str]:

@@ -174,11 +174,6 @@ def check_partners(root: Section, medicines: Mapping[str, Medicine | None]) -> N
                 root.note("MED-008", place, f"the key {quote_text(partner)}", expected=expected, remedy=remedy)
 
 
-def list_routes(medicines: Mapping[str, Medicine | None]) -> tuple[bool, ...]:
-    """For each medicine that could be read, whether it is given by mouth."""
-    return tuple(medicine.route is Route.BY_MOUTH for medicine in medicines.values() if medicine)
-
-
 def check_not_in_catalogue(section: Section, name: str) -> bool:
     """Refuse a catalogue medicine written as ``other``: that would step around every rule about it.
 

@@ -14,7 +14,7 @@ from fractions import Fraction
 from functools import partial
 from typing import Final, NamedTuple, cast
 
-from fillcards.catalogue.model import ScaleName, SyringeScale
+from fillcards.catalogue.model import Route, ScaleName, SyringeScale
 from fillcards.catalogue.near_vision import parse_near_acuity
 from fillcards.catalogue.scales import find_scale, load_scales
 from fillcards.problems import Place, Problem, RegimenRefused, sort_problems
@@ -22,7 +22,7 @@ from fillcards.quantities import Quantity, Unit, write_number, write_quantity
 from fillcards.regimen import keys
 from fillcards.regimen.fill_part import build_fills, build_replaces
 from fillcards.regimen.free_words import says_date
-from fillcards.regimen.medicine_part import build_medicines, check_partners, list_routes
+from fillcards.regimen.medicine_part import build_medicines, check_partners
 from fillcards.regimen.model import (
     BarrelDirection,
     ClinicSays,
@@ -46,8 +46,13 @@ LONGEST_SCALE_FACTOR: Final = Fraction(2)
 one measured barrel in our facts is 1.4 times as long as its standard asks."""
 
 
-def build_syringe(section: Section, scales: tuple[SyringeScale, ...]) -> Syringe | None:
+def _build_syringe(
+    root: Section, scales: tuple[SyringeScale, ...], medicines: dict[str, Medicine | None]
+) -> Syringe | None:
     """The syringe, or ``None`` where something about it was noted as a problem."""
+    section = root.open(keys.SYRINGE, keys.SYRINGE_KEYS)
+    if section.node is None:
+        return None
     scale = section.read(keys.SCALE)
     capacity = section.read(keys.CAPACITY)
     line_every = _require_unit(section, keys.LINE_EVERY, scale)
@@ -64,6 +69,7 @@ def build_syringe(section: Section, scales: tuple[SyringeScale, ...]) -> Syringe
     _check_length(section, row, scale_length)
     if needle is None:
         return None
+    _check_needle(section, needle, [each.route is Route.BY_MOUTH for each in medicines.values() if each])
     return Syringe(
         scale=scale,
         capacity_ml=row.capacity_ml,
@@ -121,9 +127,9 @@ def _check_length(section: Section, row: SyringeScale, scale_length: Quantity | 
         section.note("SYRINGE-003", keys.SCALE_LENGTH, length=scale_length, shortest=shortest, longest=longest)
 
 
-def check_needle(section: Section, needle: Needle | None, by_mouth: tuple[bool, ...]) -> None:
+def _check_needle(section: Section, needle: Needle, by_mouth: list[bool]) -> None:
     """An oral syringe takes no needle, and an injection needs one."""
-    if needle is None or not by_mouth:
+    if not by_mouth:
         return
     if needle is Needle.NONE and not all(by_mouth):
         expected = "fixed or detachable, for a medicine that is injected"
@@ -273,18 +279,6 @@ def _build_print(section: Section) -> PrintChoice:
     return PrintChoice(paper or "letter", barrel or BarrelDirection.NEEDLE_UP, place=section.place)
 
 
-def _build_syringe(
-    root: Section, scales: tuple[SyringeScale, ...], medicines: dict[str, Medicine | None]
-) -> Syringe | None:
-    section = root.open(keys.SYRINGE, keys.SYRINGE_KEYS)
-    if section.node is None:
-        return None
-    syringe = build_syringe(section, scales)
-    if syringe is not None:
-        check_needle(section, syringe.needle, list_routes(medicines))
-    return syringe
-
-
 def _list_others(root: Section) -> frozenset[str]:
     """The keys of medicines that say ``kind: other``, even where something else about them is wrong."""
     node = root.node.find_value(keys.MEDICINES.name) if root.node else None
@@ -299,11 +293,10 @@ def _list_others(root: Section) -> frozenset[str]:
 
 
 def _build_contacts(root: Section) -> tuple[Contact, ...]:
-    if (count := len(root.read_sequence(keys.CONTACTS))) > keys.MOST_CONTACTS:
-        root.note("FORM-009", keys.CONTACTS, count=count, most=keys.MOST_CONTACTS)
     contacts: list[Contact] = []
     shape = "a contact such as {who: Clinic, phone: 555-0100}"
-    for section in root.open_items(keys.CONTACTS, keys.CONTACT_KEYS, shape, "write both keys"):
+    most = keys.MOST_CONTACTS, "FORM-009"
+    for section in root.open_items(keys.CONTACTS, keys.CONTACT_KEYS, shape, "write both keys", most):
         who, phone = section.read(keys.WHO), section.read(keys.PHONE)
         if who is not None and phone is not None:
             contacts.append(Contact(who, phone, places=section.places))

@@ -66,9 +66,22 @@ class Section:
         node = self.read_mapping(key)
         return Section(node, keys if node else (), self._problems, self.find_place(key))
 
-    def open_items(self, key: Key[Any], keys: Sequence[Key[Any]], shape: str, remedy: str) -> Iterator[Section]:
-        """A section for each mapping in the list under a key; what is no mapping is noted in these words."""
-        for item in self.read_sequence(key):
+    def open_items(
+        self, key: Key[Any], keys: Sequence[Key[Any]], shape: str, remedy: str, most: tuple[int, str] | None = None
+    ) -> Iterator[Section]:
+        """A section for each mapping in the list under a key.
+
+        Args:
+            key: whose value is a list.
+            keys: what each mapping may contain.
+            shape: what an item should have been, where it is no mapping.
+            remedy: what to do about one.
+            most: how many there may be, and the code of more; ``None``: any number.
+        """
+        items = self.read_sequence(key)
+        if most and len(items) > most[0]:
+            self.note(most[1], key, count=len(items), most=most[0])
+        for item in items:
             if (section := self.open_node(item, keys, shape, remedy)) is not None:
                 yield section
 

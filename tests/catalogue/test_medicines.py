@@ -52,6 +52,14 @@ def test_pairs_that_may_share() -> None:
     assert list_pairs() == {frozenset((kind, "insulin isophane")) for kind in clear}
 
 
+def test_sharing_is_mutual() -> None:
+    """A row that names another as a partner, or as open to a check, is named back in the same way."""
+    medicines = load_medicines()
+    for row in medicines.values():
+        assert all(row.kind in medicines[other].shares_with for other in row.shares_with)
+        assert all(row.kind in medicines[other].may_be_opened_to for other in row.may_be_opened_to)
+
+
 def test_a_pair_is_one_clear_and_one_cloudy() -> None:
     """No two clear ones share a syringe, and no two cloudy ones."""
     for pair in list_pairs():

@@ -16,6 +16,7 @@ from fillcards.catalogue.medicines import load_medicines
 from fillcards.catalogue.papers import load_papers
 from fillcards.catalogue.scales import load_scales
 from fillcards.catalogue.sources import Evidence, load_sources
+from fillcards.own_data import load_own_rows
 from fillcards.problems import InternalFault
 from fillcards.strict_yaml import read_tree
 
@@ -57,6 +58,12 @@ def test_a_row_without_a_source_does_not_load(
     monkeypatch.setattr(module, "__file__", str(tmp_path / "module.py"))
     with pytest.raises(InternalFault, match="is not written as the others are"):
         load()
+
+
+def test_no_name_stands_twice() -> None:
+    """Two rows of one name would be one, the later."""
+    assert len(load_medicines()) == len(load_own_rows(str(medicines.__file__), "medicines"))
+    assert len(load_papers()) == len(load_own_rows(str(papers.__file__), "papers"))
 
 
 @pytest.mark.parametrize("name", OUR_DATA)
