@@ -17,14 +17,25 @@ def load_own_data(path: Path) -> dict[str, object]:
     Raises:
         InternalFault: the file is missing.
     """
+    return parse_own_data(read_own_data(path))
+
+
+def read_own_data(path: Path) -> str:
+    """Its text.
+
+    Raises:
+        InternalFault: the file is missing.
+    """
     try:
-        tree: dict[str, object] = yaml.load(
-            path.read_text(encoding="utf-8"), getattr(yaml, "CBaseLoader", yaml.BaseLoader)
-        )
+        return path.read_text(encoding="utf-8")
     except OSError as error:
-        raise InternalFault(
-            f"the data file {path.name} cannot be read ({error.strerror}): install Fillcards again"
-        ) from error
+        reason = f"the data file {path.name} cannot be read ({error.strerror})"
+        raise InternalFault(f"{reason}: install Fillcards again") from error
+
+
+def parse_own_data(text: str) -> dict[str, object]:
+    """A file's text, or some of its keys with their values."""
+    tree: dict[str, object] = yaml.load(text, getattr(yaml, "CBaseLoader", yaml.BaseLoader))
     return tree
 
 
