@@ -127,23 +127,10 @@ def choose_syringes(regimen: Regimen, scales: tuple[SyringeScale, ...]) -> Choic
     return Choice(tuple(fits), tuple(refused), regimen_problems)
 
 
-def build_syringe(row: SyringeScale, like: Syringe) -> Syringe:
-    """A syringe with a catalogue row's scale and the needle of another; not measured, so without a scale length."""
-    return replace(
-        like,
-        scale=row.scale,
-        capacity_ml=row.capacity_ml,
-        line_every=row.line_every,
-        numbered_every=row.numbered_every,
-        long_every=row.long_every,
-        shortest_scale_length_mm=row.shortest_scale_length_mm,
-        scale_length_mm=None,
-    )
-
-
 def _list_candidates(regimen: Regimen, scales: tuple[SyringeScale, ...]) -> list[Syringe]:
     own = regimen.syringe
-    return [own] + [build_syringe(row, own) for row in scales if _identify(row) != _identify(own)]
+    others = (Syringe.of(row, own.needle) for row in scales if _identify(row) != _identify(own))
+    return [own, *(replace(other, place=own.place, places=own.places) for other in others)]
 
 
 def _identify(row: SyringeScale | Syringe) -> tuple[ScaleName, Fraction, Fraction]:

@@ -12,6 +12,7 @@ from enum import Enum
 from fractions import Fraction
 from typing import Any, Final, Generic, NamedTuple, TypeVar
 
+from fillcards.catalogue.medicines import load_medicines
 from fillcards.catalogue.model import Motion, Route, ScaleName
 from fillcards.quantities import DOSE_UNITS, STRENGTH_UNITS, Unit
 from fillcards.regimen.forms import (
@@ -27,6 +28,7 @@ from fillcards.regimen.forms import (
 )
 from fillcards.regimen.labels import Label, PersonName, Words
 from fillcards.regimen.languages import LANGUAGES
+from fillcards.regimen.loose_names import suggest_kind
 from fillcards.regimen.model import EVERY_DAY, BarrelDirection, Needle, PatientKind, Weekday
 from fillcards.regimen.times import FillTime
 
@@ -72,15 +74,7 @@ def _choose(values: type[E]) -> Choice[E]:
 
 
 def _list_kinds() -> Mapping[str, str]:
-    from fillcards.catalogue.medicines import load_medicines
-
     return {name: name for name in (*load_medicines(), OTHER)}
-
-
-def _suggest_kind(text: str) -> str:
-    from fillcards.regimen.loose_names import suggest_kind
-
-    return suggest_kind(text)
 
 
 MEDICINE_KEY: Final = Pattern(
@@ -168,7 +162,7 @@ SCALE_LENGTH: Final = Key(
 NEEDLE: Final = Key("needle", _choose(Needle), "fixed, detachable, or none for an oral syringe.", is_required=True)
 SYRINGE_KEYS: Final = (SCALE, CAPACITY, LINE_EVERY, NUMBERED_EVERY, SCALE_LENGTH, NEEDLE)
 
-KIND: Final = Key("kind", Choice(_list_kinds, "MED-002", _suggest_kind), "Generic name, or other.", is_required=True)
+KIND: Final = Key("kind", Choice(_list_kinds, "MED-002", suggest_kind), "Generic name, or other.", is_required=True)
 STRENGTH: Final = Key("strength", Amount(STRENGTH_UNITS), "As on the label, such as 100 units/mL.")
 VIAL: Final = Key("vial", Amount((Unit.ML,), Fraction(1, 10), Fraction(1000)), "Volume of a full vial or bottle.")
 ON_THE_LABEL: Final = Key(

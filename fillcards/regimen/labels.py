@@ -99,7 +99,7 @@ class Label(NamedTuple):
         if self.words is Words.MARK:
             word = find_card_word(text)
             if word or _NO_MARK.search(text) or not any(sign.isalpha() for sign in text):
-                raise FormError("TEXT-008", "", "", f'the word "{word}"' if word else "")
+                raise FormError("TEXT-008", found=f'the word "{word}"' if word else "")
         return text
 
     def describe(self) -> dict[str, Any]:
@@ -199,7 +199,7 @@ def _require_one_script(text: str, part: re.Pattern[str]) -> None:
         most = counts.most_common(1)[0][0]
         place = match.start() + next(number for number, script in enumerate(written) if script not in {most, None})
         found = f'"{text[place]}" ({name_character(text[place])}), character {place + 1} of the text'
-        raise FormError("TEXT-012", "", "", found, script=most.title())
+        raise FormError("TEXT-012", found=found, script=most.title())
 
 
 def _find_script(sign: str) -> str | None:

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from enum import Enum
 from fractions import Fraction
 
-from fillcards.catalogue.model import MedicineKind, Motion, Route, ScaleName
+from fillcards.catalogue.model import MedicineKind, Motion, Route, ScaleName, SyringeScale
 from fillcards.catalogue.near_vision import NearAcuity
 from fillcards.problems import Place
 from fillcards.quantities import Quantity
@@ -113,6 +113,12 @@ class Syringe(Part):
     shortest_scale_length_mm: Fraction
     scale_length_mm: Fraction | None
     needle: Needle
+
+    @classmethod
+    def of(cls, row: SyringeScale, needle: Needle) -> Syringe:
+        """One with a catalogue row's scale; not measured, so without a scale length."""
+        lines = row.line_every, row.numbered_every, row.long_every
+        return cls(row.scale, row.capacity_ml, *lines, row.shortest_scale_length_mm, None, needle)
 
     @property
     def last_line(self) -> Fraction:

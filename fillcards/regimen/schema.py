@@ -70,15 +70,10 @@ def _build_syringe(
     if needle is None:
         return None
     _check_needle(section, needle, [each.route is Route.BY_MOUTH for each in medicines.values() if each])
-    return Syringe(
-        scale=scale,
-        capacity_ml=row.capacity_ml,
-        line_every=row.line_every,
+    return replace(
+        Syringe.of(row, needle),
         numbered_every=numbered_every.amount if numbered_every else row.numbered_every,
-        long_every=row.long_every,
-        shortest_scale_length_mm=row.shortest_scale_length_mm,
         scale_length_mm=scale_length.amount if scale_length else None,
-        needle=needle,
         place=section.place,
         places=section.places,
     )

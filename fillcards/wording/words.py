@@ -315,7 +315,7 @@ def _find_writing_fault(form: str, our: str, language: str) -> FormError | None:
     numbers = partial(list_number_words, language=language)
     said = _SLOT.sub("", our)
     if _list_digits(words) != _list_digits(said) or Counter(numbers(words)) - Counter(numbers(said)):
-        return FormError("WORDING-006", "", "", quote_text(form))
+        return FormError("WORDING-006", found=quote_text(form))
     missing = find_missing_glyphs(words) or find_missing_glyphs(words, bold=True)
     if missing and not find_missing_packages(language):
         return FormError("TEXT-004", "letters that the typeface can print", "write it in others", quote_text(missing))

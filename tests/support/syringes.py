@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 
 from fillcards.catalogue.model import SyringeScale
@@ -10,13 +11,4 @@ from fillcards.regimen.model import Needle, Syringe
 
 def build_syringe(row: SyringeScale, scale_length_mm: Fraction | None = None, needle: Needle = Needle.FIXED) -> Syringe:
     """The syringe of a row, measured or not."""
-    return Syringe(
-        scale=row.scale,
-        capacity_ml=row.capacity_ml,
-        line_every=row.line_every,
-        numbered_every=row.numbered_every,
-        long_every=row.long_every,
-        shortest_scale_length_mm=row.shortest_scale_length_mm,
-        scale_length_mm=scale_length_mm,
-        needle=needle,
-    )
+    return replace(Syringe.of(row, needle), scale_length_mm=scale_length_mm)
