@@ -1,4 +1,5 @@
-"""The work of one worker: a prescription in, its card into the folder, the outcome back. Only here are cards written.
+"""The work of one worker: a prescription in, its card into the folder, the outcome back. Only here are cards written,
+and read again.
 
 Whatever goes wrong is an outcome and never an exception, because what travels between machines as an exception may
 carry the roster's words into somebody's log. The same prescription always gives the same bytes, so one that is made
@@ -9,6 +10,7 @@ from __future__ import annotations
 
 import hashlib
 import os
+from pathlib import Path
 
 from fillcards import __version__
 from fillcards.batch.known import Current
@@ -81,6 +83,22 @@ def _make_card(task: Task) -> tuple[MadeCard, Details]:
         is_new=is_new,
     )
     return card, Details(details | ({"check": say_check(regimen, keeping)} if keeping else {}))
+
+
+def read_card(folder: Path, card: MadeCard) -> bytes:
+    """A card's bytes, which must be those that passed its gates.
+
+    Raises:
+        OutputError: they cannot be read, or are others.
+    """
+    path = folder / card.file_name
+    try:
+        pdf = path.read_bytes()
+    except OSError as error:
+        raise OutputError(f"{path.name}: cannot be read: {error.strerror}") from None
+    if hashlib.sha256(pdf).hexdigest() != card.sha256:
+        raise OutputError(f"{path.name}: was changed during the run")
+    return pdf
 
 
 def _read(task: Task) -> tuple[Node | None, Regimen]:

@@ -3,21 +3,20 @@
 from __future__ import annotations
 
 import argparse
+import contextlib
+from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, ExitStack
 from pathlib import Path
-from typing import Final
+from typing import Final, TextIO
 
-from fillcards.batch.order import Pool
-from fillcards.batch.outcome import MadeCard, Outcome, Repeats, Result, Tally
-from fillcards.batch.pools import ProcessPool, count_processors
+from fillcards.batch.outcome import MadeCard, Outcome, Tally
 from fillcards.batch.printing import PRINTED_NAME, Printed, print_cards
-from fillcards.batch.progress import show_progress
-from fillcards.batch.roster_file import Roster, find_form
+from fillcards.batch.roster_file import Reading, Roster, find_form
 from fillcards.batch.run import Batch, run_batch, survey_batch
 from fillcards.batch.second_roster import is_copy
 from fillcards.batch.summary import TEXT_NAME, describe_outcome
 from fillcards.batch.survey import NameBy, Survey
-from fillcards.batch.table import Reading
+from fillcards.batch.workers import DaskPool, Pool, ProcessPool, count_processors
 from fillcards.intake.roster import RowForm, Shared
 from fillcards.intake.roster_shared import ColumnMap, read_column_map, read_defaults
 from fillcards.options import Options
@@ -47,8 +46,6 @@ EXAMPLES = (
     "fillcards batch roster.csv -o cards --checked-against second.csv --checked-by 'B. Checker'",
 )
 
-MOST_TOLD: Final = 20
-"""Prescriptions without a card that are told on the terminal; the summary has all of them."""
 TYPED_ONCE: Final = "{}: typed once, for both rosters; have a second person check that file by itself"
 ENGINES: Final = ("local", "dask")
 
@@ -143,9 +140,7 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
 def _run_and_report(
     batch: Batch, survey: Survey, pool: Pool, arguments: argparse.Namespace, streams: Streams
 ) -> ExitCode:
-    told: list[Outcome] = []
     cards: list[MadeCard] = []
-    repeats = Repeats()
     done = 0
     try:
         with show_progress(survey.count, streams.stderr) as advance:
@@ -156,8 +151,6 @@ def _run_and_report(
                 advance(outcome)
                 if outcome.card is not None and batch.is_printed:
                     cards.append(outcome.card)
-                if outcome.result is not Result.MADE and not repeats.note(outcome) and len(told) < MOST_TOLD:
-                    told.append(outcome)
 
             words = hash_all_words()
             tally, written = run_batch(batch, survey, pool, watch)
@@ -171,7 +164,7 @@ def _run_and_report(
         if batch.is_printed:
             printing = print_cards(batch.folder, written[0].parent, cards, batch.options, arguments.printer, words)
     finally:
-        _report(batch, tally, written, told, repeats, printing, arguments, streams)
+        _report(batch, tally, written, printing, arguments, streams)
     return _choose_code(tally)
 
 
@@ -179,8 +172,6 @@ def _report(
     batch: Batch,
     tally: Tally,
     written: tuple[Path, ...],
-    told: list[Outcome],
-    repeats: Repeats,
     printing: Printed | None,
     arguments: argparse.Namespace,
     streams: Streams,
@@ -190,13 +181,13 @@ def _report(
         answer = {"roster": arguments.roster, "counts": tally.describe_for_programs(), "written": paths}
         streams.say_json(answer if printing is None else answer | {"print_jobs": printing._asdict()})
         return
-    if told:
-        lines = [line for outcome in told for line in (*describe_outcome(outcome), "")]
+    if tally.told:
+        lines = [line for outcome in tally.told for line in (*describe_outcome(outcome), "")]
         streams.warn(*lines[:-1])
-    if again := tuple(repeats.describe()):
+    if again := tally.describe_repeats():
         streams.warn("", *again)
     folder = written[0].parent
-    untold = tally.refused + tally.failed - len(told) - repeats.count
+    untold = tally.refused + tally.failed - len(tally.told) - tally.repeated
     if untold:
         streams.warn("", f"and {untold:,} more, all of them in {folder / TEXT_NAME}")
     streams.say(*tally.describe())
@@ -327,8 +318,27 @@ def _require_engine(arguments: argparse.Namespace) -> None:
 
 def _open_pool(arguments: argparse.Namespace) -> AbstractContextManager[Pool]:
     if arguments.engine == "dask":
-        from fillcards.batch.dask_pool import DaskPool
-
         return DaskPool(arguments.scheduler)
-
     return ProcessPool(arguments.processes or count_processors())
+
+
+@contextlib.contextmanager
+def show_progress(total: int, stream: TextIO) -> Iterator[Callable[[Outcome], None]]:
+    """What is to be told each outcome.
+
+    Args:
+        total: prescriptions of the run.
+        stream: shown on if it is a terminal, and if rich is installed (the extra ``batch``).
+    """
+    try:
+        if not stream.isatty():
+            raise ImportError
+        from rich.console import Console
+        from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
+    except ImportError:
+        yield lambda _: None
+        return
+    columns = (TextColumn("cards"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())
+    with Progress(*columns, console=Console(file=stream), transient=True) as progress:
+        bar = progress.add_task("cards", total=total)
+        yield lambda _: progress.advance(bar)

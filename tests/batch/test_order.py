@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fillcards.batch.order import WorkerLost, run_in_order
 from fillcards.batch.outcome import Outcome, Result, Task, note_failed, note_refused
+from fillcards.batch.workers import WorkerLost, run_in_order
 from fillcards.intake.roster import Prescription, Row, RowForm
 from fillcards.options import Options
 from fillcards.problems import OutputError

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from support.batches import write_roster
 
-from fillcards.batch.journal import JOURNAL_NAME
+from fillcards.batch.run_folder import JOURNAL_NAME
 
 ROWS = 3_000
 KILL_AT = 100

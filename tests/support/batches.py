@@ -16,12 +16,11 @@ from typing import Any
 from unittest.mock import patch
 
 from fillcards.batch import make_row as make_row_module
-from fillcards.batch import pools
+from fillcards.batch import workers
 from fillcards.batch.make_row import make_row
 from fillcards.batch.outcome import Outcome, Tally, Task
-from fillcards.batch.roster_file import Roster, find_form
+from fillcards.batch.roster_file import PLAIN, Reading, Roster, find_form
 from fillcards.batch.run import Batch, run_batch, survey_batch
-from fillcards.batch.table import PLAIN, Reading
 from fillcards.cli import main
 from fillcards.intake.roster import RowForm
 from fillcards.options import Ending, Options
@@ -188,5 +187,5 @@ def list_cards(folder: Path) -> dict[str, bytes]:
 
 def run_program_quickly(arguments: list[str]) -> int:
     """The program itself, whose workers write a few bytes in place of each card; for a process of its own."""
-    with patch.object(pools, "make_row", make_quickly):
+    with patch.object(workers, "make_row", make_quickly):
         return main(arguments, sys.stdin, sys.stdout, sys.stderr)
