@@ -90,6 +90,21 @@ class Told(NamedTuple):
     printed: str = ""
     is_fault: bool = False
 
+    def describe(self) -> str:
+        """It in one line, for people."""
+        codes = f" ({', '.join(self.codes)})" if self.codes else ""
+        match self.result:
+            case "made":
+                printed = f", {self.printed}" if self.printed else ""
+                return f"{self.name}: made {self.written}, card code {self.card_code}{printed}"
+            case "draft":
+                return f"{self.name}: a draft, not a card: {self.written}{codes}"
+            case "refused":
+                fault = ", for a fault in Fillcards" if self.is_fault else ""
+                return f"{self.name}: set apart{fault}; reasons: {self.written}{codes}"
+            case _:
+                return f"{self.name}: left alone: {self.written}"
+
 
 class _Look(NamedTuple):
     """A file as it was found; equal while nothing is written to it."""

@@ -19,21 +19,7 @@ from fillcards.regimen.starters import ROSTER, find_starters
 from fillcards.strict_text import LARGEST_FILE_BYTES
 from fillcards.strict_yaml import Node, TextMapping, TextScalar, TextSequence, decode_text, read_tree
 from fillcards.verbs.answers import ExitCode, Streams, UsageError
-from fillcards.verbs.inputs import (
-    add_json_argument,
-    add_syringes_argument,
-    read_older,
-    read_syringes_of,
-    require_not_an_input,
-)
-from fillcards.verbs.outputs import write_new
-
-EXAMPLES = (
-    "fillcards new",
-    "fillcards new two-insulins-twice-a-day -o my-regimen.yaml",
-    "fillcards new --from older.yaml -o newer.yaml",
-    "fillcards new roster -o my-roster.csv",
-)
+from fillcards.verbs.arguments import read_older, read_syringes_of, require_not_an_input, write_new
 
 # Of a starter, what is invented beside the doses; of a medicine that is kind: other, more of it is.
 _INVENTED = {
@@ -44,21 +30,6 @@ _INVENTED = {
 _INVENTED_OF_MEDICINE = ("opened", "expires", "use_within")
 _INVENTED_OF_OTHER = ("name", "strength", "on_the_label")
 _ROSTER_TITLE = "A table with one fill a row, for fillcards batch."
-
-
-def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """What ``new`` takes."""
-    parser.add_argument("name", metavar="NAME", nargs="?", help="a starter from the list")
-    parser.add_argument(
-        "--from",
-        dest="older",
-        metavar="OLDER",
-        help="the regimen file of the card that the patient has now: copied with its doses, its review left blank, and "
-        "its card named as the one that is replaced",
-    )
-    parser.add_argument("-o", "--output", metavar="FILE", help="where to write it; - for standard output")
-    add_syringes_argument(parser)
-    add_json_argument(parser)
 
 
 def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:

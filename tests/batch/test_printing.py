@@ -165,7 +165,8 @@ def test_a_vial_past_its_day_is_not_printed_on_the_next(tmp_path: Path, monkeypa
     (folder / "1.yaml").write_text(release_text(change_text(MIXED, opened)), encoding="utf-8")
     assert run(folder, tmp_path, monkeypatch).code == 3
     assert list(list_cards(tmp_path / "cards")) == ["row-000001.pdf"]
-    monkeypatch.setattr("fillcards.verbs.batch.find_today", lambda: datetime.date(2026, 11, 30))
+    for module in ("arguments", "batch"):
+        monkeypatch.setattr(f"fillcards.verbs.{module}.find_today", lambda: datetime.date(2026, 11, 30))
     ran = run(folder, tmp_path, monkeypatch)
     assert ran.code == 1
     assert "RELEASE-005" in ran.err

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from fillcards.verbs.outputs import list_other_sets, number_files
+from fillcards.verbs.arguments import list_other_sets, number_files
 
 
 def test_a_sound_file_says_which_fill_it_is(tmp_path: Path) -> None:
