@@ -222,26 +222,24 @@ def choose_ending(output: str, unnamed: Ending, kinds: Iterable[Ending] = Ending
     raise UsageError(f'"{output}": the ending says what is made, and there are: {known}')
 
 
-def choose_paths(
-    page_count: int, card_code: str, arguments: argparse.Namespace, names: tuple[str, ...] = ()
-) -> tuple[Path, ...]:
-    """Where that many pages go: one file, or one numbered file a page; nowhere for ``-``. Writes nothing.
+def choose_paths(names: tuple[str, ...], card_code: str, arguments: argparse.Namespace) -> tuple[Path, ...]:
+    """Where files go: one under the name that was given, several numbered; nowhere for ``-``. Writes nothing.
 
     Args:
-        page_count: how many files there are.
+        names: what each file is about, never anything of the patient; empty for a page.
         card_code: for the names of several.
         arguments: of the program.
-        names: what each of several is about, for its name; never anything of the patient.
 
     Raises:
         UsageError: a result would take the place of an input, or several pages are to go to standard output.
         OutputError: a file cannot be written there.
     """
+    count = len(names)
     if arguments.output == "-":
-        if page_count > 1:
-            raise UsageError(f"{page_count} pages make {page_count} files: name them after -o, such as card.png")
+        if count > 1:
+            raise UsageError(f"{count} pages make {count} files: name them after -o, such as card.png")
         return ()
-    paths = number_files(Path(arguments.output), page_count, card_code, names)
+    paths = number_files(Path(arguments.output), names, card_code)
     for each in paths:
         require_not_an_input(each, arguments)
         find_real_path(each)
@@ -288,18 +286,18 @@ def write_new(text: str, name: str, streams: Streams) -> None:
     write_files((FinishedFile(Path(name), text.encode("utf-8")),))
 
 
-def number_files(path: Path, count: int, card_code: str, names: tuple[str, ...] = ()) -> tuple[Path, ...]:
+def number_files(path: Path, names: tuple[str, ...], card_code: str) -> tuple[Path, ...]:
     """``card.png`` itself for one page; for several ``card-K7QM-1-of-6.png`` and so on, a name at the end if given.
 
     Pages of two cards, or of one card made in two ways, never look like one set. With zeros in front, so that every
     program lists them in order.
     """
+    count = len(names)
     if count == 1:
         return (path,)
-    width = len(str(count))
-    about = [f"-{re.sub('[^a-z0-9]+', '-', name.lower())}" for name in names] or [""] * count
+    about = (f"-{re.sub('[^a-z0-9]+', '-', name.lower())}" if name else "" for name in names)
     return tuple(
-        path.with_name(f"{path.stem}-{card_code}-{number:0{width}}-of-{count}{name}{path.suffix}")
+        path.with_name(f"{path.stem}-{card_code}-{number:0{len(str(count))}}-of-{count}{name}{path.suffix}")
         for number, name in enumerate(about, start=1)
     )
 

@@ -22,7 +22,7 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     fill = made.plan.fills[arguments.fill - 1]
     draw_number = len(fill.draws) if arguments.draw is None else arguments.draw
     _require_number("--draw", draw_number, len(fill.draws))
-    paths = choose_paths(1, compute_card_code(regimen), arguments)
+    paths = choose_paths(("",), compute_card_code(regimen), arguments)
     write_results((write_barrel(made, arguments.fill, draw_number, ending),), paths, streams)
     streams.warn_problems(made.problems, arguments.file)
     say = streams.say if paths else streams.warn

@@ -15,14 +15,7 @@ from typing import Final
 from fillcards.options import PICTURE_ENDINGS, Ending, Form, TouchOptions
 from fillcards.output.printer import find_program, print_jobs
 from fillcards.picture.tactile_style import SWELL_GROWTH_MM, Medium, TactileStyle
-from fillcards.pipeline import (
-    PlacedRegimen,
-    count_files,
-    list_print_jobs,
-    list_sound_names,
-    place_regimen,
-    write_pages,
-)
+from fillcards.pipeline import PlacedRegimen, list_files, list_print_jobs, place_regimen, write_pages
 from fillcards.plan.replacing import Change, ChangeKind, compare_replaced
 from fillcards.plan.rules.rule import write_list
 from fillcards.problems import OutputError
@@ -79,9 +72,8 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
         options = options._replace(keeping=find_keeping(register, regimen))
     with name_file(arguments.file):
         made = place_regimen(regimen, options, is_for_print=ending in PICTURE_ENDINGS)
-    names = list_sound_names(made) if ending is Ending.WAV else ()
     code = compute_card_code(regimen)
-    paths = choose_paths(count_files(made, ending), code, arguments, names) if arguments.output else ()
+    paths = choose_paths(list_files(made, ending), code, arguments) if arguments.output else ()
     with name_file(arguments.file):
         contents = write_pages(made, ending)
     if register is not None and options.keeping is not None:
