@@ -15,7 +15,6 @@ import shutil
 from collections.abc import Iterable, Iterator
 from contextlib import ExitStack
 from pathlib import Path
-from types import TracebackType
 from typing import BinaryIO, Final, NamedTuple, Self
 
 from fillcards.problems import OutputError
@@ -41,20 +40,32 @@ class _Pending(NamedTuple):
     former: Path
 
 
+@contextlib.contextmanager
+def tell_unwritable(path: Path, then: str = "") -> Iterator[None]:
+    """Say of a fault of the disk which file it is about, and what follows.
+
+    Raises:
+        OutputError: in place of ``OSError``, and of ``ValueError`` for an impossible name.
+    """
+    try:
+        yield
+    except (OSError, ValueError) as error:
+        reason = error.strerror if isinstance(error, OSError) else "no file can have this name"
+        raise OutputError(f"{path}: cannot be written: {reason}{then}") from None
+
+
 def find_real_path(path: Path) -> Path:
     """Where the bytes would go: a link is followed, so that writing keeps the link.
 
     Raises:
         OutputError: the name belongs to something other than an ordinary file, or the folder does not exist.
     """
-    try:
+    with tell_unwritable(path):
         real = Path(os.path.realpath(path))
         if real.exists() and not real.is_file():
             raise OutputError(f"{path}: is not an ordinary file; name another, or - for standard output")
         if not real.parent.is_dir():
             raise OutputError(f"{path}: cannot be written: there is no folder {path.parent}")
-    except (OSError, ValueError) as error:
-        raise _describe_unusable(path, error) from None
     return real
 
 
@@ -64,10 +75,8 @@ def require_no_link(path: Path) -> None:
     Raises:
         OutputError: it is a link, wherever it leads, or cannot be looked at.
     """
-    try:
+    with tell_unwritable(path):
         is_link = path.is_symlink()
-    except (OSError, ValueError) as error:
-        raise _describe_unusable(path, error) from None
     if is_link:
         raise OutputError(f"{path}: is a link, and links are not followed here; move it elsewhere")
 
@@ -79,10 +88,8 @@ def make_folder(folder: Path) -> None:
         OutputError: something else, or a link, has its name, or the disk does not take it.
     """
     require_no_link(folder)
-    try:
+    with tell_unwritable(folder):
         folder.mkdir(exist_ok=True)
-    except OSError as error:
-        raise _describe_unusable(folder, error) from None
 
 
 def lock_file(file: BinaryIO) -> bool:
@@ -132,9 +139,9 @@ def write_files(files: Iterable[FinishedFile], temporary_folder: Path | None = N
     path = Path()
     with ExitStack() as stack:
         folders: dict[Path, Path] = {}
-        try:
-            for file in files:
-                path = file.path
+        for file in files:
+            path = file.path
+            with tell_unwritable(path):
                 real = _find_place(path, temporary_folder)
                 if real.parent not in folders:
                     folders[real.parent] = temporary_folder or stack.enter_context(_open_unfinished(real.parent))
@@ -145,9 +152,8 @@ def write_files(files: Iterable[FinishedFile], temporary_folder: Path | None = N
                 if real.exists():
                     # If the old file was closed to others, the new one must not be open to them.
                     temporary.chmod(real.stat().st_mode & 0o777)
+        with tell_unwritable(path):
             _name_all(pending)
-        except OSError as error:
-            raise _describe_unusable(path, error) from None
     for folder in folders:
         _flush_folder(folder)
 
@@ -200,17 +206,13 @@ class GrowingFile:
         self._real = _find_place(path, temporary_folder)
         self._temporary = temporary_folder / f"{os.urandom(6).hex()}.tmp"
         self._digest = hashlib.sha256()
-        try:
+        with tell_unwritable(path):
             self._file = os.fdopen(_open_new(self._temporary), "wb")
-        except OSError as error:
-            raise self._describe(error) from None
 
     def write(self, data: bytes) -> None:
         """Append."""
-        try:
+        with tell_unwritable(self.path):
             self._file.write(data)
-        except OSError as error:
-            raise self._describe(error) from None
         self._digest.update(data)
 
     @property
@@ -220,28 +222,21 @@ class GrowingFile:
 
     def finish(self) -> None:
         """Everything onto the disk, then the file's own name."""
-        try:
+        with tell_unwritable(self.path):
             self._file.flush()
             os.fsync(self._file.fileno())
             self._file.close()
             self._temporary.replace(self._real)
-        except OSError as error:
-            raise self._describe(error) from None
         _flush_folder(self._real.parent)
 
     def __enter__(self) -> Self:
         return self
 
-    def __exit__(
-        self, kind: type[BaseException] | None, fault: BaseException | None, trace: TracebackType | None
-    ) -> None:
+    def __exit__(self, *_: object) -> None:
         # A full disk may fail to take what is still in memory; the file goes away all the same.
         with contextlib.suppress(OSError):
             self._file.close()
         _remove(self._temporary)
-
-    def _describe(self, error: OSError) -> OutputError:
-        return _describe_unusable(self.path, error)
 
 
 def compute_file_sha256(path: Path) -> str | None:
@@ -363,11 +358,6 @@ def _open_folder(folder: Path) -> int | None:
 def _remove(path: Path) -> None:
     with contextlib.suppress(OSError):
         path.unlink(missing_ok=True)
-
-
-def _describe_unusable(path: Path, error: OSError | ValueError) -> OutputError:
-    reason = error.strerror if isinstance(error, OSError) else "no file can have this name"
-    return OutputError(f"{path}: cannot be written: {reason}")
 
 
 def _open_new(path: Path) -> int:

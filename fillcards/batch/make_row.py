@@ -15,6 +15,7 @@ from pathlib import Path
 from fillcards import __version__
 from fillcards.batch.known import Current, Known
 from fillcards.batch.outcome import Details, MadeCard, Outcome, Task, note_failed, note_made, note_refused
+from fillcards.batch.run_folder import UNFINISHED_NAME
 from fillcards.batch.second_roster import put_check
 from fillcards.faults import describe_fault
 from fillcards.files import FinishedFile, compute_file_sha256, write_files
@@ -146,5 +147,5 @@ def _write(task: Task, pdf: bytes, digest: str, draft: str) -> bool:
     files = [] if there else [FinishedFile(task.path, pdf)]
     if draft and task.draft_path and not os.path.lexists(task.draft_path):
         files.append(FinishedFile(task.draft_path, draft.encode()))
-    write_files(files, task.temporary_folder)
+    write_files(files, task.path.parent / UNFINISHED_NAME)
     return there is None

@@ -56,8 +56,7 @@ class Task:
     """One prescription for one worker.
 
     Attributes:
-        path: where its card goes; every worker must see this folder under this name.
-        temporary_folder: where it stands until it is whole.
+        path: where its card goes, in the folder of a run; every worker must see it under this name.
         version: of the program that asks.
         words: the hash of what cards say in every language, where the run began.
         known: what a register says of it.
@@ -68,7 +67,6 @@ class Task:
     prescription: Prescription
     options: Options = field(repr=False)
     path: Path = field(repr=False)
-    temporary_folder: Path = field(repr=False)
     version: str
     words: str = field(repr=False)
     known: Known = field(default=Known(), repr=False)

@@ -30,7 +30,7 @@ from fillcards.batch.outcome import (
     note_refused,
 )
 from fillcards.batch.roster_file import Roster
-from fillcards.batch.run_folder import UNFINISHED_NAME, Journal, open_run_folder
+from fillcards.batch.run_folder import Journal, open_run_folder
 from fillcards.batch.summary import OneFile, Summary
 from fillcards.batch.survey import NameBy, Survey, name_card, survey_roster
 from fillcards.batch.workers import Pool, run_in_order
@@ -74,15 +74,6 @@ class Batch(NamedTuple):
     second_by: str = ""
     is_printed: bool = False
     notes: tuple[str, ...] = ()
-
-
-def survey_batch(batch: Batch) -> Survey:
-    """Look at the whole roster once, before a worker is asked for anything.
-
-    Raises:
-        OutputError: it cannot be read.
-    """
-    return survey_roster(batch.roster.iterate(), batch.name_by)
 
 
 def run_batch(
@@ -183,7 +174,6 @@ class _Run:
             prescription,
             batch.options,
             path,
-            self._folder / UNFINISHED_NAME,
             __version__,
             self._words,
             self._known.find(prescription) if self._known else Known(),
@@ -264,7 +254,7 @@ def _compute_job(batch: Batch, survey: Survey, words: str) -> str:
         survey.sha256,
         repr(batch.options if batch.is_printed else batch.options._replace(today=None)),
         f"{batch.name_by} {batch.has_names} {batch.has_drafts} {batch.register is not None}",
-        f"{survey_batch(batch._replace(roster=batch.second)).sha256} {batch.second_by}" if batch.second else "",
+        f"{survey_roster(batch.second.iterate(), batch.name_by).sha256} {batch.second_by}" if batch.second else "",
     )
     return hashlib.sha256("\0".join(parts).encode("utf-8", "surrogatepass")).hexdigest()
 

@@ -23,7 +23,7 @@ from pathlib import Path
 from typing import Any, BinaryIO, Final, Self
 
 from fillcards.batch.outcome import MadeCard
-from fillcards.files import lock_file, lock_folder, require_no_link
+from fillcards.files import lock_file, lock_folder, require_no_link, tell_unwritable
 from fillcards.problems import OutputError
 
 UNFINISHED_NAME: Final = ".fillcards-unfinished"
@@ -34,6 +34,7 @@ _NAME: Final = re.compile(r"(\d{4}-\d\d-\d\d)(?:-(\d{1,6}))?")
 _LONGEST_HEAD_BYTES: Final = 400
 _LINES_A_FLUSH: Final = 200
 """Lines between two waits for the disk; what a power cut takes is made again."""
+_THEN: Final = "; the run cannot go on"
 
 
 @contextlib.contextmanager
@@ -122,10 +123,8 @@ class JsonLines:
     def __init__(self, path: Path) -> None:
         self.path = path
         require_no_link(path)
-        try:
+        with tell_unwritable(path, _THEN):
             self._file: BinaryIO = os.fdopen(os.open(path, os.O_RDWR | os.O_CREAT, 0o666), "r+b", buffering=0)
-        except OSError as error:
-            raise self._describe(error) from None
 
     def lock(self) -> bool:
         """Hold the file until it is closed; ``False`` where another process holds it."""
@@ -152,18 +151,14 @@ class JsonLines:
     def add(self, entry: dict[str, Any]) -> None:
         """One line more; it outlives the process, and after ``flush`` the machine."""
         rest = json.dumps(entry).encode("ascii") + b"\n"
-        try:
+        with tell_unwritable(self.path, _THEN):
             while rest:
                 rest = rest[self._file.write(rest) :]
-        except OSError as error:
-            raise self._describe(error) from None
 
     def flush(self) -> None:
         """Wait for the disk."""
-        try:
+        with tell_unwritable(self.path, _THEN):
             os.fsync(self._file.fileno())
-        except OSError as error:
-            raise self._describe(error) from None
 
     def __enter__(self) -> Self:
         return self
@@ -173,9 +168,6 @@ class JsonLines:
         with contextlib.suppress(OutputError):
             self.flush()
         self._file.close()
-
-    def _describe(self, error: OSError) -> OutputError:
-        return OutputError(f"{self.path}: cannot be written: {error.strerror}; the run cannot go on")
 
 
 def read_job(folder: Path) -> str | None:

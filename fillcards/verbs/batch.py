@@ -14,10 +14,10 @@ from typing import Final, TextIO
 from fillcards.batch.outcome import MadeCard, Outcome, Tally
 from fillcards.batch.printing import PRINTED_NAME, Printed, print_cards
 from fillcards.batch.roster_file import Reading, Roster, find_form
-from fillcards.batch.run import Batch, run_batch, survey_batch
+from fillcards.batch.run import Batch, run_batch
 from fillcards.batch.second_roster import is_copy
 from fillcards.batch.summary import TEXT_NAME, describe_outcome
-from fillcards.batch.survey import NameBy, Survey
+from fillcards.batch.survey import NameBy, Survey, survey_roster
 from fillcards.batch.watch import LOOK_EVERY_S, Told, Watch, watch_folder
 from fillcards.batch.workers import DaskPool, Pool, ProcessPool, count_processors
 from fillcards.intake.roster import RowForm, Shared
@@ -61,7 +61,7 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     with ExitStack() as stack:
         batch = _read_batch(arguments, streams, stack)
         with name_file(arguments.roster):
-            survey = survey_batch(batch)
+            survey = survey_roster(batch.roster.iterate(), batch.name_by)
         pool = stack.enter_context(_open_pool(arguments))
         with name_file(arguments.roster):
             return _run_and_report(batch, survey, pool, arguments, streams)

@@ -19,7 +19,7 @@ from fillcards.problems import OutputError
 def make_task(number: int) -> Task:
     """A row that says nothing."""
     row = Row(number, "roster.csv", RowForm.CELLS)
-    return Task(Prescription((row,)), Options(), Path("a.pdf"), Path(), "0", "words")
+    return Task(Prescription((row,)), Options(), Path("a.pdf"), "0", "words")
 
 
 class BrittlePool:

@@ -20,7 +20,8 @@ from fillcards.batch import workers
 from fillcards.batch.make_row import make_row
 from fillcards.batch.outcome import Outcome, Tally, Task
 from fillcards.batch.roster_file import PLAIN, Reading, Roster, find_form
-from fillcards.batch.run import Batch, run_batch, survey_batch
+from fillcards.batch.run import Batch, run_batch
+from fillcards.batch.survey import survey_roster
 from fillcards.cli import main
 from fillcards.intake.roster import RowForm
 from fillcards.options import Ending, Options
@@ -155,7 +156,7 @@ def run_quickly(
         opened = stack.enter_context(Roster(roster, form, reading))
         other = stack.enter_context(Roster(second, RowForm.CELLS, reading)) if second else None
         batch = Batch(opened, folder, options or Options(), day, second=other, **asked)
-        tally, _ = run_batch(batch, survey_batch(batch), pool, outcomes.append)
+        tally, _ = run_batch(batch, survey_roster(batch.roster.iterate(), batch.name_by), pool, outcomes.append)
     return tally, outcomes, pool
 
 
@@ -170,7 +171,7 @@ def run_with(pool: Any, roster: Path, folder: Path, watch: Callable[[Outcome], N
 
     with Roster(roster, RowForm.CELLS) as opened:
         batch = Batch(opened, folder, Options(), TODAY)
-        run_batch(batch, survey_batch(batch), pool, note)
+        run_batch(batch, survey_roster(batch.roster.iterate(), batch.name_by), pool, note)
     return outcomes
 
 
