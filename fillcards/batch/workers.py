@@ -20,7 +20,7 @@ from concurrent.futures import CancelledError, Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import dataclass
 from multiprocessing.process import BaseProcess
-from typing import Any, Final, Protocol, Self
+from typing import Any, Final, Self
 
 from fillcards.batch.make_row import make_row
 from fillcards.batch.outcome import Outcome, Task, note_failed
@@ -43,8 +43,8 @@ class WorkerLost(Exception):
     """A worker was killed while it had the prescription, or one that shared its fate."""
 
 
-class Pool(Protocol):
-    """Some workers behind futures.
+class Pool:
+    """Some workers behind futures; used with ``with``.
 
     Attributes:
         most_waiting: how many prescriptions to have under way.
@@ -54,7 +54,7 @@ class Pool(Protocol):
 
     def submit(self, task: Task) -> Any:
         """Hand a prescription to a worker; returns its future."""
-        ...
+        raise NotImplementedError
 
     def take(self, future: Any) -> Outcome:
         """Wait for an outcome.
@@ -63,15 +63,23 @@ class Pool(Protocol):
             WorkerLost: the worker was killed.
             OutputError: there are no workers any more.
         """
-        ...
+        raise NotImplementedError
 
-    def is_lost(self, future: Any) -> bool:
+    def is_lost(self, future: Any) -> bool:  # noqa: ARG002 - asked where the lost are not told one by one
         """Whether a prescription went down with the worker that was just lost."""
-        ...
+        return False
 
     def renew(self) -> None:
         """Have workers again after one was lost."""
-        ...
+
+    def close(self) -> None:
+        """Let the workers go."""
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
 
 
 @dataclass(slots=True)
@@ -131,7 +139,7 @@ def count_processors() -> int:
     return len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
 
 
-class ProcessPool:
+class ProcessPool(Pool):
     """Some processes on this machine; used with ``with``."""
 
     def __init__(self, processes: int) -> None:
@@ -162,13 +170,11 @@ class ProcessPool:
 
     def renew(self) -> None:
         """Start afresh."""
-        self.__exit__()
+        self.close()
         self._executor = self._start()
 
-    def __enter__(self) -> Self:
-        return self
-
-    def __exit__(self, *_: object) -> None:
+    def close(self) -> None:
+        """What is still under way is done; nothing new is begun."""
         self._executor.shutdown(wait=True, cancel_futures=True)
 
     def _start(self) -> ProcessPoolExecutor:
@@ -191,11 +197,12 @@ def _leave_with(parent: BaseProcess) -> None:
     os._exit(1)
 
 
-class DaskPool:
+class DaskPool(Pool):
     """The workers of one scheduler; used with ``with``. Needs the extra ``dask``.
 
     Each worker must have the same version of Fillcards and see the roster's output folder under the same name, because
-    it writes its cards itself. The scheduler gives what a killed worker had to others of its own accord.
+    it writes its cards itself. The scheduler has new workers of its own accord, and gives them what a killed one had;
+    each that is lost all the same is told by itself.
 
     Args:
         address: of the scheduler, such as ``tcp://10.0.0.5:8786``.
@@ -249,17 +256,8 @@ class DaskPool:
                 break
         raise self._describe_gone("has gone")
 
-    def is_lost(self, future: Any) -> bool:  # noqa: ARG002 - the scheduler has seen to the others
-        """Each lost one is told by itself."""
-        return False
-
-    def renew(self) -> None:
-        """The scheduler has new workers by itself."""
-
-    def __enter__(self) -> Self:
-        return self
-
-    def __exit__(self, *_: object) -> None:
+    def close(self) -> None:
+        """The cluster stays."""
         self._client.close(timeout=CONNECT_WITHIN_S)
 
     def _count_threads(self) -> int:

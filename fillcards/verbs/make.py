@@ -52,8 +52,7 @@ _BRF_ONLY = ("cells", "lines")
 def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     """Make the card and say what was made."""
     form = read_form(arguments)
-    ending = _choose_what(arguments)
-    _require_pages(form, ending)
+    ending = _choose_what(arguments, form)
     touch = read_touch_options(arguments, form, ending)
     small = read_small_options(arguments, form)
     if arguments.output == "-" and arguments.json:
@@ -89,41 +88,34 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
         printed = print_jobs(contents[0], jobs, arguments.printer or "", f"Fill card {code}")
     except OutputError as error:
         raise OutputError(f"{error}; {paths[0]} is written" if paths else str(error)) from None
-    _report(made, paths, _list_changes(made), printed, arguments, streams)
+    _report(made, paths, printed, arguments, streams)
     return ExitCode.DONE
 
 
-def _choose_what(arguments: argparse.Namespace) -> Ending:
-    """By the name after ``-o``; what is only printed is a PDF."""
-    if arguments.output is None:
-        if arguments.printer is None:
-            raise UsageError("name the card after -o, or print it with --print")
-        return Ending.PDF
-    ending = choose_ending(arguments.output, Ending.PDF)
+def _choose_what(arguments: argparse.Namespace, form: Form) -> Ending:
+    """By the name after ``-o``; what is only printed is a PDF.
+
+    All forms but the fridge card are pages; what speaks or is braille is a file that holds the whole card.
+    """
+    if arguments.output is None and arguments.printer is None:
+        raise UsageError("name the card after -o, or print it with --print")
+    ending = Ending.PDF if arguments.output is None else choose_ending(arguments.output, Ending.PDF)
     if arguments.printer is not None and ending is not Ending.PDF:
         raise UsageError(f"--print prints a PDF: name a .pdf after -o, or leave it out, in place of .{ending.value}")
-    return ending
-
-
-def _require_pages(form: Form, ending: Ending) -> None:
-    """All forms but the fridge card are pages; what speaks or is braille is a file that holds the whole card."""
     if form is not Form.FRIDGE and ending not in PICTURE_ENDINGS:
         known = ", ".join(f".{kind.value}" for kind in PICTURE_ENDINGS)
         raise UsageError(f"--as {form.value} makes pages: {known}; leave it out to make .{ending.value}")
-
-
-def _list_changes(made: PlacedRegimen) -> list[str]:
-    return list(write_all_changes(compare_replaced(made.plan)))
+    return ending
 
 
 def _report(
     made: PlacedRegimen,
     paths: tuple[Path, ...],
-    changes: list[str],
     printed: tuple[str, ...],
     arguments: argparse.Namespace,
     streams: Streams,
 ) -> None:
+    changes = write_all_changes(compare_replaced(made.plan))
     if arguments.json:
         answer = describe_problems(arguments.file, made.problems) | describe_card(made)
         written = {"written": [str(path) for path in paths], "printed": printed, "changes": changes}

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fillcards.batch.outcome import Outcome, Result, Task, note_failed, note_refused
-from fillcards.batch.workers import WorkerLost, run_in_order
+from fillcards.batch.workers import Pool, WorkerLost, run_in_order
 from fillcards.intake.roster import Prescription, Row, RowForm
 from fillcards.options import Options
 from fillcards.problems import OutputError
@@ -22,7 +22,7 @@ def make_task(number: int) -> Task:
     return Task(Prescription((row,)), Options(), Path("a.pdf"), "0", "words")
 
 
-class BrittlePool:
+class BrittlePool(Pool):
     """Workers who fall together when one of them meets a killer, as those of ``concurrent.futures`` do."""
 
     def __init__(self, killers: set[int], most_waiting: int) -> None:

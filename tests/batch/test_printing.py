@@ -18,16 +18,6 @@ from fillcards.output.printer import print_jobs
 from fillcards.verbs import batch
 
 
-class _Pool(InlinePool):
-    """Opened and closed as the workers of the program are."""
-
-    def __enter__(self) -> _Pool:
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        """Nothing to do."""
-
-
 @pytest.fixture
 def inbox(tmp_path: Path) -> Path:
     """Three regimens: two that are checked, one that is not."""
@@ -43,7 +33,7 @@ def inbox(tmp_path: Path) -> Path:
 
 def run(folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, *more: str) -> Ran:
     """The program with the stand-ins, small cards on paper of their own."""
-    monkeypatch.setattr(batch, "_open_pool", lambda _: _Pool())
+    monkeypatch.setattr(batch, "_open_pool", lambda _: InlinePool())
     form = ("--as", "small", "--size", "a5")
     return run_program("batch", folder, "-o", tmp_path / "cards", *form, "--print", *more)
 

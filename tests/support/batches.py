@@ -22,6 +22,7 @@ from fillcards.batch.outcome import Outcome, Tally, Task
 from fillcards.batch.roster_file import PLAIN, Reading, Roster, find_form
 from fillcards.batch.run import Batch, run_batch
 from fillcards.batch.survey import survey_roster
+from fillcards.batch.workers import Pool
 from fillcards.cli import main
 from fillcards.intake.roster import RowForm
 from fillcards.options import Ending, Options
@@ -78,7 +79,7 @@ def change_cell(cells: list[str], column: str, text: str) -> list[str]:
     return changed
 
 
-class InlinePool:
+class InlinePool(Pool):
     """No workers: each row is made when its outcome is asked for, in this very process."""
 
     most_waiting = 3
@@ -95,13 +96,6 @@ class InlinePool:
     def take(self, future: Task) -> Outcome:
         """Make it now."""
         return self._make(future)
-
-    def is_lost(self, future: Task) -> bool:
-        """Nobody is ever lost."""
-        return bool(future) and False
-
-    def renew(self) -> None:
-        """Nothing to do."""
 
 
 def make_quickly(task: Task) -> Outcome:
