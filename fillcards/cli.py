@@ -92,7 +92,7 @@ def build_parser(chosen: str) -> argparse.ArgumentParser:
         description="Checked, to-scale cards that say on which line of a syringe to stop.",
         epilog=_EXIT_CODES,
     )
-    parser.add_argument("--version", action=_Answer, answer=f"fillcards {__version__}\n", help="say which version")
+    parser.add_argument("--version", action="version", version=f"fillcards {__version__}", help="say which version")
     verbs = parser.add_subparsers(title="verbs", metavar="VERB", dest="verb", required=True, parser_class=_Parser)
     for name, verb in VERBS.items():
         added = verbs.add_parser(name, help=verb.line, description=f"{verb.line[0].upper()}{verb.line[1:]}.")
@@ -147,21 +147,14 @@ class _Parser(argparse.ArgumentParser):
 
     def __init__(self, **settings: Any) -> None:
         super().__init__(**settings, allow_abbrev=False, add_help=False, formatter_class=_format_help)
-        self.add_argument("-h", "--help", action=_Answer, help="show this help")
+        self.add_argument("-h", "--help", action="help", help="show this help")
 
     def error(self, message: str) -> NoReturn:
         raise UsageError(message, *self.format_usage().strip().split("\n"), f"more: {self.prog} --help")
 
-
-class _Answer(argparse.Action):
-    """An option that answers a question about the program and ends the run: the help, unless given another answer."""
-
-    def __init__(self, option_strings: Sequence[str], dest: str, answer: str | None = None, **settings: Any) -> None:
-        super().__init__(option_strings, dest, nargs=0, default=argparse.SUPPRESS, **settings)
-        self.answer = answer
-
-    def __call__(self, parser: argparse.ArgumentParser, *_: object) -> NoReturn:
-        raise _Answered(parser.format_help() if self.answer is None else self.answer)
+    def _print_message(self, message: str, _file: object = None) -> NoReturn:
+        # What Python's own answers come to, those about help and version.
+        raise _Answered(message)
 
 
 def _format_help(prog: str) -> argparse.HelpFormatter:

@@ -262,14 +262,10 @@ def lock_folder(folder: Path) -> Iterator[None]:
     Raises:
         OutputError: another run is at work in it.
     """
-    descriptor = _open_folder(folder)
-    try:
-        if descriptor is not None and _try_lock(descriptor) is False:
+    with _hold(folder) as is_held:
+        if is_held is False:
             raise OutputError(f"{folder}: another run is using this folder; wait for it to finish")
         yield
-    finally:
-        if descriptor is not None:
-            os.close(descriptor)
 
 
 def _find_place(path: Path, temporary_folder: Path | None) -> Path:
@@ -284,27 +280,18 @@ def _open_unfinished(beside: Path) -> Iterator[Path]:
 
     Those left by killed runs are removed: they may name a patient.
     """
-    folder, descriptor = _make_locked(beside)
-    try:
-        _sweep(beside, folder)
-        yield folder
-    finally:
-        shutil.rmtree(folder, ignore_errors=True)
-        if descriptor is not None:
-            os.close(descriptor)
-
-
-def _make_locked(beside: Path) -> tuple[Path, int | None]:
     while True:
         folder = beside / f".fillcards-{os.urandom(6).hex()}.tmp"
         folder.mkdir(mode=0o700)
-        descriptor = _open_folder(folder)
-        has_lock = None if descriptor is None else _try_lock(descriptor)
-        if has_lock is not False and folder.exists():
-            return folder, descriptor
-        # Another run swept it away in the moment before it was locked.
-        if descriptor is not None:
-            os.close(descriptor)
+        with _hold(folder) as is_held:
+            if is_held is False or not folder.exists():
+                continue  # another run swept it away in the moment before it was locked
+            try:
+                _sweep(beside, folder)
+                yield folder
+            finally:
+                shutil.rmtree(folder, ignore_errors=True)
+            return
 
 
 def _sweep(beside: Path, own: Path) -> None:
@@ -322,13 +309,18 @@ def _sweep(beside: Path, own: Path) -> None:
 
 
 def _sweep_one(folder: Path, now: float) -> None:
-    descriptor = _open_folder(folder)
-    has_lock = None if descriptor is None else _try_lock(descriptor)
-    try:
-        if has_lock is None:
-            has_lock = now - folder.stat().st_mtime > _ABANDONED_AFTER_S
-        if has_lock:
+    with _hold(folder) as is_held:
+        is_abandoned = now - folder.stat().st_mtime > _ABANDONED_AFTER_S if is_held is None else is_held
+        if is_abandoned:
             shutil.rmtree(folder, ignore_errors=True)
+
+
+@contextlib.contextmanager
+def _hold(folder: Path) -> Iterator[bool | None]:
+    """Whether a folder could be locked, for as long as this lasts; ``None`` where system or disk have no locks."""
+    descriptor = _open_folder(folder)
+    try:
+        yield None if descriptor is None else _try_lock(descriptor)
     finally:
         if descriptor is not None:
             os.close(descriptor)

@@ -21,15 +21,13 @@ from fillcards.files import GrowingFile
 from fillcards.intake.roster_columns import list_columns
 from fillcards.output.pdf_run import PrintRun
 from fillcards.problems import OutputError, Problem, show_line, write_problem
+from fillcards.register import write_safe_cell
 
 TEXT_NAME: Final = "fillcards-summary.txt"
 CSV_NAME: Final = "fillcards-summary.csv"
 WAITING_NAME: Final = "fillcards-to-check.csv"
 LANGUAGE: Final = "en"
 """Of every card there is, for the print run."""
-
-# What a spreadsheet takes for the start of a formula, in both widths. Source: OWASP, "CSV Injection", from memory.
-_FORMULA_STARTS: Final = ("=", "+", "-", "@", "\t", "\r", "\n", "\uff1d", "\uff0b", "\uff0d", "\uff20")
 
 _COLUMNS: Final = (
     "rows",
@@ -201,11 +199,6 @@ def write_csv_line(cells: Sequence[str]) -> bytes:
     out = io.StringIO()
     csv.writer(out, quoting=csv.QUOTE_ALL).writerow([write_safe_cell(cell) for cell in cells])
     return out.getvalue().encode("utf-8", "replace")
-
-
-def write_safe_cell(text: str) -> str:
-    """The text, with an apostrophe before what a spreadsheet would work out."""
-    return f"'{text}" if text.lstrip(" ").startswith(_FORMULA_STARTS) else text
 
 
 def _list_cells(outcome: Outcome) -> list[str]:
