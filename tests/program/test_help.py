@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import shlex
+import tomllib
 from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -17,6 +18,7 @@ from fillcards import __version__
 from fillcards.cli import VERBS
 
 README = Path(__file__).parent.parent.parent / "README.md"
+PACKAGE = README.parent / "fillcards"
 EXAMPLES = [pytest.param(example, id=example) for verb in VERBS.values() for example in verb.examples]
 
 
@@ -105,6 +107,13 @@ def test_help_lists_every_verb() -> None:
     assert ran.code == 0
     for name, verb in VERBS.items():
         assert re.search(rf"^ +{name} +{re.escape(verb.line[:40])}", ran.out, re.MULTILINE)
+
+
+def test_every_row_of_the_table_is_taken() -> None:
+    """An option that no verb takes, or a group, would stand in the table for nobody."""
+    table = tomllib.loads((PACKAGE / "verbs" / "verbs.toml").read_text(encoding="utf-8"))
+    rows = [*table["verb"].values(), *table["group"].values()]
+    assert {name for row in rows for name in row["takes"]} == {*table["option"], *table["group"]}
 
 
 def test_version() -> None:
