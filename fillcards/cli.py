@@ -6,13 +6,16 @@ Ends by returning, never by leaving the process, and shows nobody a traceback. K
 from __future__ import annotations
 
 import argparse
-from collections.abc import Sequence
+import tomllib
+from collections.abc import Iterable, Sequence
 from importlib import import_module
-from typing import Any, Final, NoReturn, Protocol, TextIO, cast
+from pathlib import Path
+from typing import Any, Final, NamedTuple, NoReturn, TextIO
 
 from fillcards import __version__
 from fillcards.faults import describe_fault
 from fillcards.problems import OutputError
+from fillcards.regimen.languages import LANGUAGES
 from fillcards.verbs.answers import ExitCode, FileRefused, Streams, UsageError, describe_problems
 
 _EXIT_CODES: Final = """\
@@ -20,35 +23,34 @@ exit codes:
   0 done   1 refused: problems found   2 wrong usage   3 could not read or write   4 a fault in Fillcards
 
 Follow the prescriber and the pharmacist: a card replaces neither. Fillcards never recommends a dose."""
+_FILE_ENDINGS: Final = (".csv", ".tsv", ".jsonl", ".ndjson", ".json", ".yaml", ".yml")
 
 
-class _Verb(Protocol):
-    """What every module of ``verbs`` offers."""
+class Verb(NamedTuple):
+    """One verb.
 
-    @property
-    def EXAMPLES(self) -> tuple[str, ...]: ...  # noqa: N802 - a constant of the module
+    Attributes:
+        line: what it does.
+        examples: printed under its help, and run by the tests.
+        takes: the names of its options, and of groups of them, in the order of its help.
+    """
 
-    def add_arguments(self, parser: argparse.ArgumentParser, /) -> None: ...
+    line: str
+    examples: tuple[str, ...]
+    takes: tuple[str, ...]
 
-    def run(self, arguments: argparse.Namespace, streams: Streams, /) -> int: ...
+
+def _read_printer(name: str) -> str:
+    """A file's name after ``--print`` would be taken for a printer's."""
+    if Path(name).suffix.lower() in _FILE_ENDINGS:
+        raise UsageError(f'--print: "{name}" after it would be a printer; write --print after the file')
+    return name
 
 
-VERBS: Final = {
-    "new": "write a starter regimen or roster, or a file that replaces an older one; without a name: list the starters",
-    "check": "list every problem, the cautions of what can be read, the sides and the card code; write nothing",
-    "make": "make the card",
-    "barrel": "one stop alone: the enlarged barrel with its line, for a document of your own",
-    "choose": "list the syringes that fit every fill, with the drawing accuracy to expect of each",
-    "supply": "count vials, syringes and days of supply; list when to throw vials away",
-    "measure": "read a finished card back and say what its marks mean",
-    "batch": "make the cards of a whole roster; started again, it makes only what is missing or changed",
-    "from-fhir": "turn a prescription into a draft regimen, with each source text beside how it was understood",
-    "desk": "write, check and give out cards in a browser on this machine",
-    "register": "say which cards were given out, and which are valid, replaced or ended",
-    "wording": "list the words of cards in a language beside their English, and sign them, a clinic's own among them",
-    "schema": "write the JSON Schema of the regimen file, for editors",
-}
-"""What each verb does, in a line."""
+_TABLE: Final = tomllib.loads((Path(__file__).parent / "verbs" / "verbs.toml").read_text(encoding="utf-8"))
+_TYPES: Final = {"int": int, "printer": _read_printer}
+VERBS: Final = {name: Verb(**row) for name, row in _TABLE["verb"].items()}
+"""Every verb by its name."""
 
 
 class _Answered(Exception):
@@ -84,27 +86,33 @@ def main(argv: Sequence[str], stdin: TextIO, stdout: TextIO, stderr: TextIO) -> 
 
 
 def build_parser(chosen: str) -> argparse.ArgumentParser:
-    """The command line with the arguments of one verb; of the others only their line, so that nothing of them loads."""
+    """The command line with the arguments of one verb; of the others only their line."""
     parser = _Parser(
         prog="fillcards",
         description="Checked, to-scale cards that say on which line of a syringe to stop.",
         epilog=_EXIT_CODES,
     )
-    parser.add_argument("--version", action=_Answer, answer=f"fillcards {__version__}\n", help="say which version")
+    parser.add_argument("--version", action="version", version=f"fillcards {__version__}", help="say which version")
     verbs = parser.add_subparsers(title="verbs", metavar="VERB", dest="verb", required=True, parser_class=_Parser)
-    for name, line in VERBS.items():
-        added = verbs.add_parser(name, help=line, description=f"{line[0].upper()}{line[1:]}.")
+    for name, verb in VERBS.items():
+        added = verbs.add_parser(name, help=verb.line, description=f"{verb.line[0].upper()}{verb.line[1:]}.")
         if name == chosen:
-            verb = load_verb(name)
-            examples = "\n".join(f"  {example}" for example in verb.EXAMPLES)
+            examples = "\n".join(f"  {example}" for example in verb.examples)
             added.epilog = f"examples:\n{examples}\n\n{_EXIT_CODES}"
-            verb.add_arguments(added)
+            _add_options(added, verb.takes)
     return parser
 
 
-def load_verb(name: str) -> _Verb:
-    """The module of a verb; what the others need is not loaded."""
-    return cast(_Verb, import_module(f"fillcards.verbs.{name.replace('-', '_')}"))
+def _add_options(parser: argparse._ActionsContainer, names: Iterable[str]) -> None:
+    for name in names:
+        if group := _TABLE["group"].get(name):
+            _add_options(parser.add_argument_group(group["title"]), group["takes"])
+            continue
+        settings = {**_TABLE["option"][name]}
+        settings["help"] = settings["help"].replace("{languages}", ", ".join(LANGUAGES))
+        if "type" in settings:
+            settings["type"] = _TYPES[settings["type"]]
+        parser.add_argument(*name.partition(" of ")[0].split(", "), **settings)
 
 
 def _run(argv: Sequence[str], streams: Streams) -> int:
@@ -112,7 +120,10 @@ def _run(argv: Sequence[str], streams: Streams) -> int:
     try:
         arguments = build_parser(next((word for word in argv if word in VERBS), "")).parse_args(argv)
         as_json = getattr(arguments, "json", False)
-        return load_verb(arguments.verb).run(arguments, streams)
+        # Only now: what the other verbs need is not loaded.
+        verb = import_module(f"fillcards.verbs.{arguments.verb.replace('-', '_')}")
+        code: int = verb.run(arguments, streams)
+        return code
     except _Answered as answer:
         streams.stdout.write(str(answer))
         return ExitCode.DONE
@@ -136,21 +147,14 @@ class _Parser(argparse.ArgumentParser):
 
     def __init__(self, **settings: Any) -> None:
         super().__init__(**settings, allow_abbrev=False, add_help=False, formatter_class=_format_help)
-        self.add_argument("-h", "--help", action=_Answer, help="show this help")
+        self.add_argument("-h", "--help", action="help", help="show this help")
 
     def error(self, message: str) -> NoReturn:
         raise UsageError(message, *self.format_usage().strip().split("\n"), f"more: {self.prog} --help")
 
-
-class _Answer(argparse.Action):
-    """An option that answers a question about the program and ends the run: the help, unless given another answer."""
-
-    def __init__(self, option_strings: Sequence[str], dest: str, answer: str | None = None, **settings: Any) -> None:
-        super().__init__(option_strings, dest, nargs=0, default=argparse.SUPPRESS, **settings)
-        self.answer = answer
-
-    def __call__(self, parser: argparse.ArgumentParser, *_: object) -> NoReturn:
-        raise _Answered(parser.format_help() if self.answer is None else self.answer)
+    def _print_message(self, message: str, _file: object = None) -> NoReturn:
+        # What Python's own answers come to, those about help and version.
+        raise _Answered(message)
 
 
 def _format_help(prog: str) -> argparse.HelpFormatter:

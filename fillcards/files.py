@@ -15,7 +15,6 @@ import shutil
 from collections.abc import Iterable, Iterator
 from contextlib import ExitStack
 from pathlib import Path
-from types import TracebackType
 from typing import BinaryIO, Final, NamedTuple, Self
 
 from fillcards.problems import OutputError
@@ -41,20 +40,32 @@ class _Pending(NamedTuple):
     former: Path
 
 
+@contextlib.contextmanager
+def tell_unwritable(path: Path, then: str = "") -> Iterator[None]:
+    """Say of a fault of the disk which file it is about, and what follows.
+
+    Raises:
+        OutputError: in place of ``OSError``, and of ``ValueError`` for an impossible name.
+    """
+    try:
+        yield
+    except (OSError, ValueError) as error:
+        reason = error.strerror if isinstance(error, OSError) else "no file can have this name"
+        raise OutputError(f"{path}: cannot be written: {reason}{then}") from None
+
+
 def find_real_path(path: Path) -> Path:
     """Where the bytes would go: a link is followed, so that writing keeps the link.
 
     Raises:
         OutputError: the name belongs to something other than an ordinary file, or the folder does not exist.
     """
-    try:
+    with tell_unwritable(path):
         real = Path(os.path.realpath(path))
         if real.exists() and not real.is_file():
             raise OutputError(f"{path}: is not an ordinary file; name another, or - for standard output")
         if not real.parent.is_dir():
             raise OutputError(f"{path}: cannot be written: there is no folder {path.parent}")
-    except (OSError, ValueError) as error:
-        raise _describe_unusable(path, error) from None
     return real
 
 
@@ -64,10 +75,8 @@ def require_no_link(path: Path) -> None:
     Raises:
         OutputError: it is a link, wherever it leads, or cannot be looked at.
     """
-    try:
+    with tell_unwritable(path):
         is_link = path.is_symlink()
-    except (OSError, ValueError) as error:
-        raise _describe_unusable(path, error) from None
     if is_link:
         raise OutputError(f"{path}: is a link, and links are not followed here; move it elsewhere")
 
@@ -79,10 +88,8 @@ def make_folder(folder: Path) -> None:
         OutputError: something else, or a link, has its name, or the disk does not take it.
     """
     require_no_link(folder)
-    try:
+    with tell_unwritable(folder):
         folder.mkdir(exist_ok=True)
-    except OSError as error:
-        raise _describe_unusable(folder, error) from None
 
 
 def lock_file(file: BinaryIO) -> bool:
@@ -132,9 +139,9 @@ def write_files(files: Iterable[FinishedFile], temporary_folder: Path | None = N
     path = Path()
     with ExitStack() as stack:
         folders: dict[Path, Path] = {}
-        try:
-            for file in files:
-                path = file.path
+        for file in files:
+            path = file.path
+            with tell_unwritable(path):
                 real = _find_place(path, temporary_folder)
                 if real.parent not in folders:
                     folders[real.parent] = temporary_folder or stack.enter_context(_open_unfinished(real.parent))
@@ -145,9 +152,8 @@ def write_files(files: Iterable[FinishedFile], temporary_folder: Path | None = N
                 if real.exists():
                     # If the old file was closed to others, the new one must not be open to them.
                     temporary.chmod(real.stat().st_mode & 0o777)
+        with tell_unwritable(path):
             _name_all(pending)
-        except OSError as error:
-            raise _describe_unusable(path, error) from None
     for folder in folders:
         _flush_folder(folder)
 
@@ -200,17 +206,13 @@ class GrowingFile:
         self._real = _find_place(path, temporary_folder)
         self._temporary = temporary_folder / f"{os.urandom(6).hex()}.tmp"
         self._digest = hashlib.sha256()
-        try:
+        with tell_unwritable(path):
             self._file = os.fdopen(_open_new(self._temporary), "wb")
-        except OSError as error:
-            raise self._describe(error) from None
 
     def write(self, data: bytes) -> None:
         """Append."""
-        try:
+        with tell_unwritable(self.path):
             self._file.write(data)
-        except OSError as error:
-            raise self._describe(error) from None
         self._digest.update(data)
 
     @property
@@ -220,28 +222,21 @@ class GrowingFile:
 
     def finish(self) -> None:
         """Everything onto the disk, then the file's own name."""
-        try:
+        with tell_unwritable(self.path):
             self._file.flush()
             os.fsync(self._file.fileno())
             self._file.close()
             self._temporary.replace(self._real)
-        except OSError as error:
-            raise self._describe(error) from None
         _flush_folder(self._real.parent)
 
     def __enter__(self) -> Self:
         return self
 
-    def __exit__(
-        self, kind: type[BaseException] | None, fault: BaseException | None, trace: TracebackType | None
-    ) -> None:
+    def __exit__(self, *_: object) -> None:
         # A full disk may fail to take what is still in memory; the file goes away all the same.
         with contextlib.suppress(OSError):
             self._file.close()
         _remove(self._temporary)
-
-    def _describe(self, error: OSError) -> OutputError:
-        return _describe_unusable(self.path, error)
 
 
 def compute_file_sha256(path: Path) -> str | None:
@@ -267,14 +262,10 @@ def lock_folder(folder: Path) -> Iterator[None]:
     Raises:
         OutputError: another run is at work in it.
     """
-    descriptor = _open_folder(folder)
-    try:
-        if descriptor is not None and _try_lock(descriptor) is False:
+    with _hold(folder) as is_held:
+        if is_held is False:
             raise OutputError(f"{folder}: another run is using this folder; wait for it to finish")
         yield
-    finally:
-        if descriptor is not None:
-            os.close(descriptor)
 
 
 def _find_place(path: Path, temporary_folder: Path | None) -> Path:
@@ -289,27 +280,18 @@ def _open_unfinished(beside: Path) -> Iterator[Path]:
 
     Those left by killed runs are removed: they may name a patient.
     """
-    folder, descriptor = _make_locked(beside)
-    try:
-        _sweep(beside, folder)
-        yield folder
-    finally:
-        shutil.rmtree(folder, ignore_errors=True)
-        if descriptor is not None:
-            os.close(descriptor)
-
-
-def _make_locked(beside: Path) -> tuple[Path, int | None]:
     while True:
         folder = beside / f".fillcards-{os.urandom(6).hex()}.tmp"
         folder.mkdir(mode=0o700)
-        descriptor = _open_folder(folder)
-        has_lock = None if descriptor is None else _try_lock(descriptor)
-        if has_lock is not False and folder.exists():
-            return folder, descriptor
-        # Another run swept it away in the moment before it was locked.
-        if descriptor is not None:
-            os.close(descriptor)
+        with _hold(folder) as is_held:
+            if is_held is False or not folder.exists():
+                continue  # another run swept it away in the moment before it was locked
+            try:
+                _sweep(beside, folder)
+                yield folder
+            finally:
+                shutil.rmtree(folder, ignore_errors=True)
+            return
 
 
 def _sweep(beside: Path, own: Path) -> None:
@@ -327,13 +309,18 @@ def _sweep(beside: Path, own: Path) -> None:
 
 
 def _sweep_one(folder: Path, now: float) -> None:
-    descriptor = _open_folder(folder)
-    has_lock = None if descriptor is None else _try_lock(descriptor)
-    try:
-        if has_lock is None:
-            has_lock = now - folder.stat().st_mtime > _ABANDONED_AFTER_S
-        if has_lock:
+    with _hold(folder) as is_held:
+        is_abandoned = now - folder.stat().st_mtime > _ABANDONED_AFTER_S if is_held is None else is_held
+        if is_abandoned:
             shutil.rmtree(folder, ignore_errors=True)
+
+
+@contextlib.contextmanager
+def _hold(folder: Path) -> Iterator[bool | None]:
+    """Whether a folder could be locked, for as long as this lasts; ``None`` where system or disk have no locks."""
+    descriptor = _open_folder(folder)
+    try:
+        yield None if descriptor is None else _try_lock(descriptor)
     finally:
         if descriptor is not None:
             os.close(descriptor)
@@ -363,11 +350,6 @@ def _open_folder(folder: Path) -> int | None:
 def _remove(path: Path) -> None:
     with contextlib.suppress(OSError):
         path.unlink(missing_ok=True)
-
-
-def _describe_unusable(path: Path, error: OSError | ValueError) -> OutputError:
-    reason = error.strerror if isinstance(error, OSError) else "no file can have this name"
-    return OutputError(f"{path}: cannot be written: {reason}")
 
 
 def _open_new(path: Path) -> int:

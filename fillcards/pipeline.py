@@ -14,8 +14,18 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from fillcards.catalogue.papers import take_paper
 from fillcards.options import DEFAULT_OPTIONS, PICTURE_ENDINGS, Ending, Form, Options
 from fillcards.plan.fills import plan_fills
-from fillcards.plan.print_size import PrintSize, check_print_serves, check_print_size, choose_print_size
+from fillcards.plan.print_size import (
+    PrintSize,
+    check_full_sheet,
+    check_print_serves,
+    check_print_size,
+    check_small_paper,
+    check_small_print,
+    choose_print_size,
+)
+from fillcards.plan.replacing import check_changes
 from fillcards.plan.rules import check_readable, check_rules
+from fillcards.plan.rules.review import CARD_DATE, caution_starter_phones, check_card_date, check_release
 from fillcards.problems import Problem, RegimenRefused, is_refused, sort_problems
 from fillcards.regimen.schema import RegimenUnreadable, read_regimen
 from fillcards.strict_yaml import decode_text
@@ -80,27 +90,17 @@ def check_regimen(regimen: Regimen, options: Options = DEFAULT_OPTIONS) -> tuple
     """Every problem and caution of a regimen that could be read."""
     problems = [*check_rules(regimen), *check_words(regimen), *_check_print(regimen, options), *options.told]
     if options.older is not None:
-        from fillcards.plan.replacing import check_changes
-
         problems += check_changes(options.older, regimen)
     if options.today is not None:
-        from fillcards.plan.rules.review import check_card_date
-
         problems += check_card_date(regimen, options.today)
     if options.for_release:
-        from fillcards.plan.rules.review import check_release
-
         problems = [*check_release(regimen, tuple(problems), options.today)]
     elif regimen.contacts:
-        from fillcards.plan.rules.review import caution_starter_phones
-
         problems += caution_starter_phones(regimen)
     return sort_problems(problems)
 
 
 def _check_print(regimen: Regimen, options: Options) -> tuple[Problem, ...]:
-    from fillcards.plan.print_size import check_full_sheet, check_small_paper, check_small_print
-
     if options.form is Form.SMALL:
         return (*check_small_paper(regimen, options.small.size), *check_small_print(regimen.patient, regimen.language))
     return (*check_full_sheet(regimen), *check_print_size(regimen.patient, regimen.language))
@@ -138,8 +138,8 @@ def place_regimen(regimen: Regimen, options: Options = DEFAULT_OPTIONS, *, is_fo
         InternalFault: the pages are unsound; the layout is at fault, not the file.
     """
     from fillcards.card.build import build_card
+    from fillcards.layout.model import Element, PlacedCard
     from fillcards.layout.proof import require_apart
-    from fillcards.plan.rules.review import CARD_DATE
 
     problems = require_accepted(regimen, options)
     require_installed(regimen.language)
@@ -152,27 +152,21 @@ def place_regimen(regimen: Regimen, options: Options = DEFAULT_OPTIONS, *, is_fo
     told = tuple(problem for problem in problems if problem.code != CARD_DATE)
     card = build_card(plan, told, options.keeping)
     size = choose_print_size(regimen.patient, regimen.language)
-    if not is_for_print:
-        return PlacedRegimen(regimen, plan, card, _place_nothing(card), problems, options, size)
-    try:
-        placed = _place(card, size, plan, options)
-    except RegimenRefused as refusal:
-        # The layout does not know the file; what it asks for is chosen under `print`.
-        placed_at = [
-            problem._replace(place=regimen.print.place._replace(key=problem.place.key))
-            if problem.place.key.startswith("print.")
-            else problem
-            for problem in refusal.problems
-        ]
-        raise RegimenRefused(sort_problems([*placed_at, *problems])) from None
-    require_apart(placed)
+    placed = PlacedCard("", card.language, (), Element("Document", ()))
+    if is_for_print:
+        try:
+            placed = _place(card, size, plan, options)
+        except RegimenRefused as refusal:
+            # The layout does not know the file; what it asks for is chosen under `print`.
+            placed_at = [
+                problem._replace(place=regimen.print.place._replace(key=problem.place.key))
+                if problem.place.key.startswith("print.")
+                else problem
+                for problem in refusal.problems
+            ]
+            raise RegimenRefused(sort_problems([*placed_at, *problems])) from None
+        require_apart(placed)
     return PlacedRegimen(regimen, plan, card, placed, problems, options, size)
-
-
-def _place_nothing(card: Card) -> PlacedCard:
-    from fillcards.layout.model import Element, PlacedCard
-
-    return PlacedCard("", card.language, (), Element("Document", ()))
 
 
 def _place(card: Card, size: PrintSize, plan: Plan, options: Options) -> PlacedCard:
@@ -211,20 +205,14 @@ def _place(card: Card, size: PrintSize, plan: Plan, options: Options) -> PlacedC
             return place_n_up(placed, take_paper(small.sheet), has_backs=small.has_backs)
 
 
-def count_files(made: PlacedRegimen, ending: Ending) -> int:
-    """How many files a card makes: one picture a page, one sound a fill and one for all fills, else one file."""
-    match ending:
-        case Ending.SVG | Ending.PNG:
-            return len(made.placed.pages)
-        case Ending.WAV:
-            return len(made.card.fills) + 1
-        case _:
-            return 1
+def list_files(made: PlacedRegimen, ending: Ending) -> tuple[str, ...]:
+    """What each file of a card is about, which is nothing of the patient; empty for a page, or the whole card.
 
-
-def list_sound_names(made: PlacedRegimen) -> tuple[str, ...]:
-    """What each sound file is about: a fill by its time, which is nothing of the patient, then all of them."""
-    return (*(planned.fill.when for planned in made.plan.fills), "every fill")
+    One picture a page; one sound a fill, by its time, and one for all fills; else one file.
+    """
+    if ending is Ending.WAV:
+        return (*(planned.fill.when for planned in made.plan.fills), "every fill")
+    return ("",) * (len(made.placed.pages) if ending in {Ending.SVG, Ending.PNG} else 1)
 
 
 def write_pages(made: PlacedRegimen, ending: Ending) -> tuple[bytes, ...]:
@@ -332,21 +320,17 @@ def _write_as(placed: PlacedCard, pdf: bytes, ending: Ending) -> tuple[bytes, ..
         return (pdf,)
     from fillcards.readback import other_forms
 
-    match ending:
-        case Ending.SVG:
-            from fillcards.output.svg import write_svg
+    if ending is Ending.SVG:
+        from fillcards.output.svg import write_svg
 
-            pictures = tuple(write_svg(page, placed) for page in placed.pages)
-            other_forms.require_same_svg(pictures, pdf)
-            return pictures
-        case Ending.PNG:
-            from fillcards.output.png import write_png_pages
+        pictures = tuple(write_svg(page, placed) for page in placed.pages)
+        other_forms.require_same_svg(pictures, pdf)
+    else:
+        from fillcards.output.png import write_png_pages
 
-            pictures = write_png_pages(pdf, PNG_DPI)
-            other_forms.require_same_png(pictures, pdf, PNG_DPI)
-            return pictures
-        case _:
-            raise ValueError(f"{ending.value} shows no pages")
+        pictures = write_png_pages(pdf, PNG_DPI)
+        other_forms.require_same_png(pictures, pdf, PNG_DPI)
+    return pictures
 
 
 def make_pdf(regimen: Regimen, options: Options = DEFAULT_OPTIONS) -> bytes:

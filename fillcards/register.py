@@ -45,8 +45,8 @@ CREATE TRIGGER no_update BEFORE UPDATE ON lines BEGIN SELECT RAISE(ABORT, 'lines
 CREATE TRIGGER no_delete BEFORE DELETE ON lines BEGIN SELECT RAISE(ABORT, 'lines are only added'); END;
 PRAGMA user_version = {_VERSION};
 """
-_FORMULA_SIGNS: Final = ("=", "+", "-", "@", "\t", "\r")
-"""With one of these in front a spreadsheet runs what a cell says."""
+# What a spreadsheet takes for the start of a formula, in both widths. Source: OWASP, "CSV Injection", from memory.
+_FORMULA_STARTS: Final = ("=", "+", "-", "@", "\t", "\r", "\n", "\uff1d", "\uff0b", "\uff0d", "\uff20")
 
 
 class Event(Enum):
@@ -421,5 +421,10 @@ def write_csv(cards: Iterable[CardState]) -> str:
             *((ended.at, ended.by) if ended else ("", "")),
             *(card.paper, "; ".join(line.details["reason"] for line in card.mended), card.file, card.fingerprint),
         )
-        writer.writerow([f"'{cell}" if cell.startswith(_FORMULA_SIGNS) else cell for cell in row])
+        writer.writerow(map(write_safe_cell, row))
     return out.getvalue()
+
+
+def write_safe_cell(text: str) -> str:
+    """The text, with an apostrophe before what a spreadsheet would work out."""
+    return f"'{text}" if text.lstrip(" ").startswith(_FORMULA_STARTS) else text

@@ -71,7 +71,7 @@ def browser(running_browser: Browser) -> Iterator[Browser]:
 @pytest.fixture(autouse=True)
 def fixed_day(monkeypatch: pytest.MonkeyPatch) -> None:
     """The program runs on one and the same day in every test, so that no test depends on when it is run."""
-    for module in ("inputs", "batch"):
+    for module in ("arguments", "batch"):
         monkeypatch.setattr(f"fillcards.verbs.{module}.find_today", lambda: datetime.date(2026, 11, 29))
 
 

@@ -57,7 +57,7 @@ LIBRARIES = {
         READBACK,
     },  # a voice speaks through a program; files from elsewhere get a process of their own
     "yaml": {"own_data", "strict_yaml", READBACK},
-    "rich": {"batch"},
+    "rich": {"verbs"},
     "distributed": {"batch"},
     "sqlite3": {"register"},
     "asyncio": {"desk"},

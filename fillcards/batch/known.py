@@ -75,23 +75,6 @@ class Latest(NamedTuple):
     dated: str
     older: frozenset[tuple[str, ...]]
 
-    def require_later(self, regimen: Regimen, fills: tuple[str, ...]) -> None:
-        """Refuse what brings back the doses of an older card, or is older itself; a date of its own says it is meant.
-
-        Raises:
-            RegimenRefused: it does.
-        """
-        date = str(regimen.review.date or "")
-        if date and self.dated and date < self.dated:
-            found = f"a card of {date}, older than card {self.fingerprint[:CODE_LENGTH]} of its prescription"
-        elif fills in self.older and not (date and self.dated and date > self.dated):
-            found = f"the doses of a card older than card {self.fingerprint[:CODE_LENGTH]} of its prescription"
-        else:
-            return
-        expected = f"a date after {self.dated or 'the last card, and one on each'}"
-        remedy = "an old roster's row is taken out; doses that are meant to come back have a date of their own"
-        raise RegimenRefused((refuse("ROSTER-021", regimen.find_place("review.date"), found, expected, remedy),))
-
 
 class Known(NamedTuple):
     """What is known of one prescription.
@@ -113,14 +96,26 @@ class Known(NamedTuple):
     checks: Mapping[str, Line] = {}
 
     def require_later(self, regimen: Regimen, content: str, fills: tuple[str, ...]) -> None:
-        """Refuse a card that comes before the latest; one of the two that are known may be made once more.
+        """Refuse what brings back the doses of an older card, or is older itself; a date of its own says it is meant.
+
+        One of the two cards that are known may be made once more.
 
         Raises:
             RegimenRefused: it does.
         """
-        is_known = content in {each.content for each in (self.current, self.latest) if each}
-        if self.latest is not None and not is_known:
-            self.latest.require_later(regimen, fills)
+        latest = self.latest
+        if latest is None or content in {each.content for each in (self.current, latest) if each}:
+            return
+        date = str(regimen.review.date or "")
+        if date and latest.dated and date < latest.dated:
+            found = f"a card of {date}, older than card {latest.fingerprint[:CODE_LENGTH]} of its prescription"
+        elif fills in latest.older and not (date and latest.dated and date > latest.dated):
+            found = f"the doses of a card older than card {latest.fingerprint[:CODE_LENGTH]} of its prescription"
+        else:
+            return
+        expected = f"a date after {latest.dated or 'the last card, and one on each'}"
+        remedy = "an old roster's row is taken out; doses that are meant to come back have a date of their own"
+        raise RegimenRefused((refuse("ROSTER-021", regimen.find_place("review.date"), found, expected, remedy),))
 
     def list_cautions(self, regimen: Regimen, content: str) -> Iterator[Problem]:
         """For whoever hands the card out: an earlier card that the patient has, or has not."""
@@ -149,18 +144,15 @@ class KnownCards:
         self._checks: dict[str, dict[str, Line]] = {}
         for fingerprint, check in list_checks(lines[:begun]).items():
             self._checks.setdefault(check.file, {})[fingerprint] = check
-        self._current: dict[str, Current] = {}
-        self._latest: dict[str, Latest] = {}
-        self._not_given: dict[str, tuple[tuple[str, str], ...]] = {}
-        self._begun = begun
-        self._over: dict[str, dict[str, Over]] = {}
         self._spellings: dict[str, set[str]] = {}
         cards: dict[str, list[CardState]] = {}
         for card in list_cards(lines):
-            cards.setdefault(fold(card.details.get("prescription", "")), []).append(card)
-        for number, of_number in cards.items():
-            self._note(number, of_number)
-        self._ends = {over.fingerprint: over for each in self._over.values() for over in each.values()}
+            number = fold(card.details.get("prescription", ""))
+            cards.setdefault(number, []).append(card)
+            if number:
+                self._spellings.setdefault(loosen_number(number), set()).add(number)
+        self._known = {number: self._sum_up(number, of_number, begun) for number, of_number in cards.items()}
+        self._ends = {over.fingerprint: over for known in self._known.values() for over in known.over.values()}
 
     def find(self, prescription: Prescription) -> Known:
         """What is known of a prescription.
@@ -179,42 +171,35 @@ class KnownCards:
 
     def find_number(self, number: str) -> Known:
         """What is known of a prescription by its number, but for the checks."""
-        number = fold(number)
-        return Known(
-            self._current.get(number),
-            self._latest.get(number),
-            self._not_given.get(number, ()),
-            self._over.get(number, {}),
-            self._keeping,
-        )
+        return self._known.get(fold(number), Known(keeping=self._keeping))
 
     def find_over(self, fingerprint: str) -> Over | None:
         """Why a card is not made again; ``None`` where it may be."""
         return self._ends.get(fingerprint)
 
-    def _note(self, number: str, cards: list[CardState]) -> None:
-        """The cards of one number, the last made first."""
+    def _sum_up(self, number: str, cards: list[CardState], begun: int) -> Known:
+        """What is known of one number by its cards, the last made first."""
         over = {card.details["content"]: Over(card.fingerprint, card.now) for card in cards if card.is_over}
+        known = Known(over=over, keeping=self._keeping)
         in_force = [card for card in cards if not card.is_over]
-        if number:
-            self._spellings.setdefault(loosen_number(number), set()).add(number)
-        if number and in_force:
-            # The last one given, or if none was, the last made.
-            card = max(in_force, key=lambda card: card.given.number if card.given else 0)
-            known, latest = card.details, in_force[0]
-            as_replaced = known["as_replaced"] if card.given else ""
-            current = Current(known["content"], known["patient"], as_replaced, known["replaced"])
-            self._current[number] = current
-            older = frozenset(each.fills for each in cards if each.fills != latest.fills)
-            content, dated = latest.details["content"], latest.details.get("dated", "")
-            self._latest[number] = Latest(latest.fingerprint, content, dated, older)
-            self._not_given[number] = tuple(
+        if not number or not in_force:
+            return known
+        # The last one given, or if none was, the last made.
+        card, latest = max(in_force, key=lambda card: card.given.number if card.given else 0), in_force[0]
+        told, content = card.details, latest.details["content"]
+        for each in in_force:
+            if each.details["content"] not in {told["content"], content}:
+                now = f"older than card {latest.code} of its prescription"
+                over.setdefault(each.details["content"], Over(each.fingerprint, now))
+        older = frozenset(each.fills for each in cards if each.fills != latest.fills)
+        return known._replace(
+            current=Current(
+                told["content"], told["patient"], told["as_replaced"] if card.given else "", told["replaced"]
+            ),
+            latest=Latest(latest.fingerprint, content, latest.details.get("dated", ""), older),
+            not_given=tuple(
                 (each.details["content"], each.fingerprint)
                 for each in in_force
-                if not each.given and each.made[0].number <= self._begun
-            )
-            for each in in_force:
-                if each.details["content"] not in {current.content, content}:
-                    now = f"older than card {latest.code} of its prescription"
-                    over.setdefault(each.details["content"], Over(each.fingerprint, now))
-        self._over[number] = over
+                if not each.given and each.made[0].number <= begun
+            ),
+        )

@@ -1,4 +1,5 @@
-"""The work of one worker: a prescription in, its card into the folder, the outcome back. Only here are cards written.
+"""The work of one worker: a prescription in, its card into the folder, the outcome back. Only here are cards written,
+and read again.
 
 Whatever goes wrong is an outcome and never an exception, because what travels between machines as an exception may
 carry the roster's words into somebody's log. The same prescription always gives the same bytes, so one that is made
@@ -9,17 +10,19 @@ from __future__ import annotations
 
 import hashlib
 import os
+from pathlib import Path
 
 from fillcards import __version__
-from fillcards.batch.known import Current
+from fillcards.batch.known import Current, Known
 from fillcards.batch.outcome import Details, MadeCard, Outcome, Task, note_failed, note_made, note_refused
+from fillcards.batch.run_folder import UNFINISHED_NAME
 from fillcards.batch.second_roster import put_check
 from fillcards.faults import describe_fault
 from fillcards.files import FinishedFile, compute_file_sha256, write_files
 from fillcards.intake.roster import RowForm, put_values, read_prescription
 from fillcards.intake.roster_shared import label
-from fillcards.options import Ending
-from fillcards.pipeline import ask_rules_of_the_rest, place_regimen, write_pages
+from fillcards.options import Ending, Options
+from fillcards.pipeline import PlacedRegimen, ask_rules_of_the_rest, place_regimen, write_pages
 from fillcards.problems import OutputError, Place, RegimenRefused
 from fillcards.regimen.fingerprint import compute_card_code, compute_fingerprint, hash_all_words, is_checked
 from fillcards.regimen.keys import REPLACES
@@ -51,19 +54,10 @@ def _make_card(task: Task) -> tuple[MadeCard, Details]:
         raise OutputError(f"the worker has Fillcards {__version__}, and {task.version} is asked for; install the same")
     with ask_rules_of_the_rest():
         tree, regimen = _read(task)
-    fingerprint = compute_fingerprint(regimen)
-    known = task.known
-    content = compute_content(regimen)
-    if over := known.over.get(content):
-        raise over.refuse(regimen.find_place("prescription"))
-    keeping = known.keeping
+    fingerprint, keeping = compute_fingerprint(regimen), task.known.keeping
     if keeping is not None:
-        keeping = keeping._replace(is_checked_here=was_checked_here(known.checks.get(fingerprint), regimen))
-    told = tuple(known.list_cautions(regimen, content))
-    made = place_regimen(regimen, task.options._replace(keeping=keeping, told=told))
-    details = describe_card(regimen)
-    known.require_later(regimen, content, tuple(details["fills"]))
-    (pdf,) = write_pages(made, Ending.PDF)
+        keeping = keeping._replace(is_checked_here=was_checked_here(task.known.checks.get(fingerprint), regimen))
+    made, pdf, details = make_known_card(regimen, task.known, task.options._replace(keeping=keeping))
     if hash_all_words() != task.words:
         raise OutputError("the words of cards are others here than where the run began; make them the same, run again")
     digest = hashlib.sha256(pdf).hexdigest()
@@ -80,7 +74,41 @@ def _make_card(task: Task) -> tuple[MadeCard, Details]:
         cautions=tuple(problem.code for problem in made.problems),
         is_new=is_new,
     )
-    return card, Details(details | ({"check": say_check(regimen, keeping)} if keeping else {}))
+    if keeping:
+        details["check"] = say_check(regimen, keeping)
+    return card, details
+
+
+def make_known_card(regimen: Regimen, known: Known, options: Options) -> tuple[PlacedRegimen, bytes, Details]:
+    """A card, through every gate, with its PDF and what a register keeps of it; a pure function.
+
+    Raises:
+        RegimenRefused: with every problem and caution; or the card is not made again, or comes before a later one.
+    """
+    content = compute_content(regimen)
+    if over := known.over.get(content):
+        raise over.refuse(regimen.find_place("prescription"))
+    made = place_regimen(regimen, options._replace(told=tuple(known.list_cautions(regimen, content))))
+    details = Details(describe_card(regimen))
+    known.require_later(regimen, content, tuple(details["fills"]))
+    (pdf,) = write_pages(made, Ending.PDF)
+    return made, pdf, details
+
+
+def read_card(folder: Path, card: MadeCard) -> bytes:
+    """A card's bytes, which must be those that passed its gates.
+
+    Raises:
+        OutputError: they cannot be read, or are others.
+    """
+    path = folder / card.file_name
+    try:
+        pdf = path.read_bytes()
+    except OSError as error:
+        raise OutputError(f"{path.name}: cannot be read: {error.strerror}") from None
+    if hashlib.sha256(pdf).hexdigest() != card.sha256:
+        raise OutputError(f"{path.name}: was changed during the run")
+    return pdf
 
 
 def _read(task: Task) -> tuple[Node | None, Regimen]:
@@ -119,5 +147,5 @@ def _write(task: Task, pdf: bytes, digest: str, draft: str) -> bool:
     files = [] if there else [FinishedFile(task.path, pdf)]
     if draft and task.draft_path and not os.path.lexists(task.draft_path):
         files.append(FinishedFile(task.draft_path, draft.encode()))
-    write_files(files, task.temporary_folder)
+    write_files(files, task.path.parent / UNFINISHED_NAME)
     return there is None

@@ -7,7 +7,6 @@ are told once, files for programs say it of each.
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterator
 from dataclasses import dataclass, field
 from enum import Enum
 from pathlib import Path
@@ -20,6 +19,8 @@ from fillcards.problems import Problem, Severity
 from fillcards.regimen.forms import FormError
 from fillcards.regimen.keys import PRESCRIPTION
 
+MOST_TOLD: Final = 20
+"""Prescriptions without a card that are told on the terminal; the summary has all of them."""
 MOST_REMEMBERED: Final = 1000
 """Different faults; of a roster with more, each further one is told by itself."""
 _OF_THE_ROSTER: Final = frozenset({"ROSTER-001"})
@@ -55,8 +56,7 @@ class Task:
     """One prescription for one worker.
 
     Attributes:
-        path: where its card goes; every worker must see this folder under this name.
-        temporary_folder: where it stands until it is whole.
+        path: where its card goes, in the folder of a run; every worker must see it under this name.
         version: of the program that asks.
         words: the hash of what cards say in every language, where the run began.
         known: what a register says of it.
@@ -67,7 +67,6 @@ class Task:
     prescription: Prescription
     options: Options = field(repr=False)
     path: Path = field(repr=False)
-    temporary_folder: Path = field(repr=False)
     version: str
     words: str = field(repr=False)
     known: Known = field(default=Known(), repr=False)
@@ -175,13 +174,15 @@ def _note(prescription: Prescription, result: Result) -> Outcome:
 
 @dataclass(slots=True)
 class Tally:
-    """Counts of one run.
+    """Counts of one run, and which faults it met.
 
     Attributes:
         kept: of the made, those that were there already when the run was started again.
         waiting: of the made, those that nobody has checked.
         faults: of the failed, those that failed by an error in Fillcards.
         beside: of the made, those of whose prescription the register has an earlier card that was not given.
+        told: the first without a card, each for a reason of its own.
+        repeated: how many more had none, for a reason that an earlier one had.
     """
 
     made: int = 0
@@ -191,25 +192,56 @@ class Tally:
     failed: int = 0
     faults: int = 0
     beside: int = 0
+    told: list[Outcome] = field(default_factory=list)
+    repeated: int = 0
+    _first: dict[int, int] = field(default_factory=dict)
+    _again: dict[int, list[range]] = field(default_factory=dict)
 
     @property
     def prescriptions(self) -> int:
         """All of them."""
         return self.made + self.refused + self.failed
 
-    def count(self, outcome: Outcome) -> None:
-        """One prescription more."""
-        match outcome.result:
-            case Result.MADE:
-                self.made += 1
-                self.kept += outcome.card is not None and not outcome.card.is_new
-                self.waiting += outcome.card is not None and not outcome.card.check
-                self.beside += outcome.card is not None and NOT_GIVEN in outcome.card.cautions
-            case Result.REFUSED:
-                self.refused += 1
-            case Result.FAILED:
-                self.failed += 1
-                self.faults += outcome.is_fault
+    def count(self, outcome: Outcome) -> bool:
+        """One prescription more; returns whether it is to be told, as one without a card for a reason of its own."""
+        card = outcome.card
+        if card is not None:
+            self.made += 1
+            self.kept += not card.is_new
+            self.waiting += not card.check
+            self.beside += NOT_GIVEN in card.cautions
+            return False
+        self.refused += outcome.result is Result.REFUSED
+        self.failed += outcome.result is Result.FAILED
+        self.faults += outcome.is_fault
+        if self._is_repeated(outcome):
+            return False
+        if len(self.told) < MOST_TOLD:
+            self.told.append(outcome)
+        return True
+
+    def _is_repeated(self, outcome: Outcome) -> bool:
+        """Whether an earlier prescription was without a card for the very same reason."""
+        fault = hash((outcome.result, outcome.reason, tuple(map(_identify, outcome.refusals))))
+        if fault not in self._first:
+            if len(self._first) < MOST_REMEMBERED:
+                self._first[fault] = outcome.number
+            return False
+        self.repeated += 1
+        again = self._again.setdefault(self._first[fault], [])
+        for row in outcome.rows:
+            if again and again[-1].stop == row:
+                again[-1] = range(again[-1].start, row + 1)
+            else:
+                again.append(range(row, row + 1))
+        return True
+
+    def describe_repeats(self) -> tuple[str, ...]:
+        """A line for each fault that came again."""
+        return tuple(
+            f"the same as row {first}: row{'s' if len(again) > 1 or len(again[0]) > 1 else ''} {_write_rows(again)}"
+            for first, again in self._again.items()
+        )
 
     def describe(self) -> tuple[str, ...]:
         """For people, line by line."""
@@ -228,42 +260,10 @@ class Tally:
         return {**counts, "waiting": self.waiting, "refused": self.refused, "failed": self.failed}
 
 
-class Repeats:
-    """The faults of a run so far."""
-
-    def __init__(self) -> None:
-        self._first: dict[int, int] = {}
-        self._again: dict[int, list[range]] = {}
-        self.count = 0
-        """Outcomes whose fault had been told."""
-
-    def note(self, outcome: Outcome) -> bool:
-        """Whether an earlier prescription was without a card for the very same reason."""
-        fault = hash((outcome.result, outcome.reason, tuple(map(_identify, outcome.refusals))))
-        if fault not in self._first:
-            if len(self._first) < MOST_REMEMBERED:
-                self._first[fault] = outcome.number
-            return False
-        self.count += 1
-        told = self._again.setdefault(self._first[fault], [])
-        for row in outcome.rows:
-            if told and told[-1].stop == row:
-                told[-1] = range(told[-1].start, row + 1)
-            else:
-                told.append(range(row, row + 1))
-        return True
-
-    def describe(self) -> Iterator[str]:
-        """A line for each fault that came again."""
-        for first, again in self._again.items():
-            rows = ", ".join(map(_write_rows, again))
-            yield f"the same as row {first}: row{'s' if sum(map(len, again)) > 1 else ''} {rows}"
-
-
 def _identify(problem: Problem) -> tuple[str, ...]:
     found = "" if problem.code in _OF_THE_ROSTER else problem.found
     return problem.code, problem.place.key, found, problem.expected, problem.remedy
 
 
-def _write_rows(rows: range) -> str:
-    return f"{rows[0]}" if len(rows) == 1 else f"{rows[0]} to {rows[-1]}"
+def _write_rows(rows: list[range]) -> str:
+    return ", ".join(f"{each[0]}" if len(each) == 1 else f"{each[0]} to {each[-1]}" for each in rows)

@@ -11,12 +11,11 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable
 from pathlib import Path
-from types import TracebackType
-from typing import Final, NamedTuple, Self
+from typing import Final, NamedTuple
 
-from fillcards.batch.json_lines import JsonLines
-from fillcards.batch.one_file import read_card
+from fillcards.batch.make_row import read_card
 from fillcards.batch.outcome import MadeCard
+from fillcards.batch.run_folder import JsonLines
 from fillcards.options import Options
 from fillcards.output.printer import PrinterSilent, print_jobs
 from fillcards.pipeline import list_print_jobs
@@ -41,7 +40,7 @@ class Printed(NamedTuple):
     perhaps_twice: tuple[str, ...] = ()
 
 
-class Printing:
+class Printing(JsonLines):
     """The print jobs of a folder's cards; used with ``with``, by one run at a time.
 
     Args:
@@ -54,14 +53,13 @@ class Printing:
     """
 
     def __init__(self, folder: Path, options: Options, printer: str) -> None:
-        self._options, self._printer = options, printer
-        self._lines = JsonLines(folder / PRINTED_NAME)
+        super().__init__(folder / PRINTED_NAME)
+        self._options, self._printer, self.done = options, printer, Printed()
         try:
-            self._known = _read_sent(self._lines)
+            self._known = self._read_sent()
         except BaseException:
-            self._lines.close()
+            self.__exit__()
             raise
-        self.done = Printed()
 
     def send(self, file_name: str, card_code: str, fingerprint: str, pdf: bytes) -> bool:
         """Send each job of a card that this folder does not say was sent; ``False`` where it says so of all.
@@ -96,18 +94,24 @@ class Printing:
     def _note(self, what: str, key: str, entry: dict[str, str]) -> None:
         self._known[key] = what
         try:
-            self._lines.add({what: key, **entry})
-            self._lines.flush()
+            self.add({what: key, **entry})
+            self.flush()
         except OutputError as error:
             raise OutputError(f"{error}; the job was sent" if what == _PRINTED else str(error)) from None
 
-    def __enter__(self) -> Self:
-        return self
-
-    def __exit__(
-        self, kind: type[BaseException] | None, fault: BaseException | None, trace: TracebackType | None
-    ) -> None:
-        self._lines.close()
+    def _read_sent(self) -> dict[str, str]:
+        """What the file says last of each job, held by one run at a time."""
+        if not self.lock():
+            raise OutputError(f"{self.path}: another run is printing from this folder; wait for it to finish")
+        known: dict[str, str] = {}
+        try:
+            for _, line in self.read():
+                entry = json.loads(line)
+                (what,) = entry.keys() & {_SENDING, _NOT_TAKEN, _PRINTED}
+                known[str(entry[what])] = what
+        except (ValueError, AttributeError, TypeError):
+            raise OutputError(f"{self.path}: does not say what was printed; move it, and all is printed") from None
+        return known
 
 
 def print_cards(
@@ -136,18 +140,3 @@ def print_cards(
                 )
             printing.send(card.file_name, card.card_code, card.fingerprint, read_card(folder, card))
         return printing.done
-
-
-def _read_sent(lines: JsonLines) -> dict[str, str]:
-    """What the file says last of each job, held by one run at a time."""
-    if not lines.lock():
-        raise OutputError(f"{lines.path}: another run is printing from this folder; wait for it to finish")
-    known: dict[str, str] = {}
-    try:
-        for _, line in lines.read():
-            entry = json.loads(line)
-            (what,) = entry.keys() & {_SENDING, _NOT_TAKEN, _PRINTED}
-            known[str(entry[what])] = what
-    except (ValueError, AttributeError, TypeError):
-        raise OutputError(f"{lines.path}: does not say what was printed; move it, and all is printed") from None
-    return known

@@ -15,10 +15,8 @@ from pathlib import Path
 from typing import Final, NamedTuple
 
 from fillcards import __version__
-from fillcards.batch.journal import Journal
 from fillcards.batch.known import Known, KnownCards
-from fillcards.batch.one_file import OneFile, read_card
-from fillcards.batch.order import Pool, run_in_order
+from fillcards.batch.make_row import read_card
 from fillcards.batch.outcome import (
     Check,
     Details,
@@ -32,9 +30,10 @@ from fillcards.batch.outcome import (
     note_refused,
 )
 from fillcards.batch.roster_file import Roster
-from fillcards.batch.run_folder import UNFINISHED_NAME, open_run_folder
-from fillcards.batch.summary import Summary
+from fillcards.batch.run_folder import Journal, open_run_folder
+from fillcards.batch.summary import OneFile, Summary
 from fillcards.batch.survey import NameBy, Survey, name_card, survey_roster
+from fillcards.batch.workers import Pool, run_in_order
 from fillcards.files import GrowingFile, compute_file_sha256, make_folder
 from fillcards.intake.roster import Prescription
 from fillcards.options import Options
@@ -77,15 +76,6 @@ class Batch(NamedTuple):
     notes: tuple[str, ...] = ()
 
 
-def survey_batch(batch: Batch) -> Survey:
-    """Look at the whole roster once, before a worker is asked for anything.
-
-    Raises:
-        OutputError: it cannot be read.
-    """
-    return survey_roster(batch.roster.iterate(), batch.name_by)
-
-
 def run_batch(
     batch: Batch, survey: Survey, pool: Pool, watch: Callable[[Outcome], None]
 ) -> tuple[Tally, tuple[Path, ...]]:
@@ -104,24 +94,20 @@ def run_batch(
     job = _compute_job(batch, survey, words)
     with ExitStack() as stack:
         folder = stack.enter_context(open_run_folder(batch.folder, batch.day, job))
-        unfinished = folder / UNFINISHED_NAME
         journal = stack.enter_context(Journal(folder, job))
         drafts = DRAFTS_NAME if batch.has_drafts else ""
         if drafts:
             make_folder(folder / drafts)
-        names, notes = batch.has_names, batch.notes
-        summary = stack.enter_context(
-            Summary(folder, unfinished, batch.roster.path.name, has_names=names, drafts=drafts, notes=notes)
-        )
-        one_file = stack.enter_context(OneFile(folder, unfinished)) if batch.has_one_file else None
+        roster, has_names = batch.roster.path.name, batch.has_names
+        summary = Summary(stack, folder, roster, has_names=has_names, drafts=drafts, notes=batch.notes)
+        one_file = OneFile(stack, folder) if batch.has_one_file else None
         # The last file of the summary comes last of all: it says that the run came to its end.
         files = summary.files if one_file is None else (one_file.file, *summary.files)
         _require_own(journal, files)
         run = _Run(batch, survey, journal, folder, words)
         for outcome in run_in_order(run.list_work(), pool):
             outcome = run.keep(outcome, one_file)
-            summary.add(outcome)
-            tally.count(outcome)
+            summary.add(outcome, is_told=tally.count(outcome))
             watch(outcome)
         summary.complete(tally)
         if one_file is not None and not one_file.complete():
@@ -188,7 +174,6 @@ class _Run:
             prescription,
             batch.options,
             path,
-            self._folder / UNFINISHED_NAME,
             __version__,
             self._words,
             self._known.find(prescription) if self._known else Known(),
@@ -216,7 +201,7 @@ class _Run:
         if outcome.details is not None:
             # The register first: a run that is killed in between makes the card once more, and finds its line.
             self._register(outcome, card, outcome.details)
-            self._journal.add(card)
+            self._journal.note_card(card)
         if one_file is not None:
             one_file.add(outcome, card, pdf)
         return outcome
@@ -269,7 +254,7 @@ def _compute_job(batch: Batch, survey: Survey, words: str) -> str:
         survey.sha256,
         repr(batch.options if batch.is_printed else batch.options._replace(today=None)),
         f"{batch.name_by} {batch.has_names} {batch.has_drafts} {batch.register is not None}",
-        f"{survey_batch(batch._replace(roster=batch.second)).sha256} {batch.second_by}" if batch.second else "",
+        f"{survey_roster(batch.second.iterate(), batch.name_by).sha256} {batch.second_by}" if batch.second else "",
     )
     return hashlib.sha256("\0".join(parts).encode("utf-8", "surrogatepass")).hexdigest()
 

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Final, NoReturn
 
 from fillcards.batch.outcome import Check
-from fillcards.batch.table import MARK
+from fillcards.batch.roster_file import MARK
 from fillcards.catalogue.model import SyringeScale
 from fillcards.intake.roster import build_tree, find_text, fold, put_values
 from fillcards.intake.roster_columns import list_columns

@@ -1,4 +1,4 @@
-"""What became of each prescription: for people, as CSV and as JSON; and which cards wait for a check.
+"""What became of each prescription: for people, as CSV and as JSON; which cards wait for a check; the print run.
 
 Written during the run so that memory use stays flat. Says rows, number of the prescription, place and reason; of what a
 row says no more than a problem quotes, which is never the patient's name. That stands in it only if asked for.
@@ -9,24 +9,25 @@ from __future__ import annotations
 import csv
 import io
 import json
+import tempfile
 from collections.abc import Sequence
 from contextlib import ExitStack
 from pathlib import Path
-from types import TracebackType
-from typing import Any, Final, Self
+from typing import Any, Final
 
-from fillcards.batch.outcome import Outcome, Repeats, Result, Tally
-from fillcards.batch.run_folder import FINISHED_NAME
+from fillcards.batch.outcome import MadeCard, Outcome, Result, Tally
+from fillcards.batch.run_folder import FINISHED_NAME, UNFINISHED_NAME
 from fillcards.files import GrowingFile
 from fillcards.intake.roster_columns import list_columns
-from fillcards.problems import Problem, show_line, write_problem
+from fillcards.output.pdf_run import PrintRun
+from fillcards.problems import OutputError, Problem, show_line, write_problem
+from fillcards.register import write_safe_cell
 
 TEXT_NAME: Final = "fillcards-summary.txt"
 CSV_NAME: Final = "fillcards-summary.csv"
 WAITING_NAME: Final = "fillcards-to-check.csv"
-
-# What a spreadsheet takes for the start of a formula, in both widths. Source: OWASP, "CSV Injection", from memory.
-_FORMULA_STARTS: Final = ("=", "+", "-", "@", "\t", "\r", "\n", "\uff1d", "\uff0b", "\uff0d", "\uff20")
+LANGUAGE: Final = "en"
+"""Of every card there is, for the print run."""
 
 _COLUMNS: Final = (
     "rows",
@@ -48,11 +49,11 @@ NAME_COLUMN: Final = "patient"
 
 
 class Summary:
-    """The files of a run while they grow; used with ``with``, nothing of them stays unless they are finished.
+    """The files of a run while they grow.
 
     Args:
+        stack: of the run, at whose end nothing of them stays unless they are finished.
         folder: of the cards.
-        temporary_folder: for what is not finished.
         roster: its name, for the head of each file.
         has_names: whether the patients' names are wanted.
         drafts: the name of the folder of regimen files that wait for a check; empty where there is none.
@@ -60,16 +61,20 @@ class Summary:
     """
 
     def __init__(
-        self, folder: Path, temporary_folder: Path, roster: str, *, has_names: bool, drafts: str, notes: tuple[str, ...]
+        self,
+        stack: ExitStack,
+        folder: Path,
+        roster: str,
+        *,
+        has_names: bool,
+        drafts: str,
+        notes: tuple[str, ...],
     ) -> None:
         names = (TEXT_NAME, CSV_NAME, WAITING_NAME, FINISHED_NAME)
-        with ExitStack() as stack:
-            files = (stack.enter_context(GrowingFile(folder / name, temporary_folder)) for name in names)
-            self._text, self._csv, self._waiting, self._json = files
-            self._closing = stack.pop_all()
+        files = (stack.enter_context(GrowingFile(folder / name, folder / UNFINISHED_NAME)) for name in names)
+        self._text, self._csv, self._waiting, self._json = files
         self._has_names, self._drafts = has_names, drafts
         self._has_rows = False
-        self._repeats = Repeats()
         self._say(f"Fillcards: run {folder.name} of {roster}", *notes, "")
         # The mark tells a spreadsheet that the text is UTF-8.
         name = (NAME_COLUMN,) if has_names else ()
@@ -83,9 +88,9 @@ class Summary:
         """The files, to be claimed and finished at the end of the run, the last of them last."""
         return self._text, self._csv, self._waiting, self._json
 
-    def add(self, outcome: Outcome) -> None:
-        """One prescription more."""
-        if outcome.result is not Result.MADE and not self._repeats.note(outcome):
+    def add(self, outcome: Outcome, *, is_told: bool) -> None:
+        """One prescription more; ``is_told``: whether to people as well."""
+        if is_told:
             self._say(*describe_outcome(outcome), "")
         name = [show_line(outcome.patient)] if self._has_names else []
         self._csv.write(write_csv_line([*_list_cells(outcome), *name]))
@@ -108,20 +113,47 @@ class Summary:
 
     def complete(self, tally: Tally) -> None:
         """Write the counts; the files then wait for their ``finish``."""
-        repeats = tuple(self._repeats.describe())
+        repeats = tally.describe_repeats()
         self._say(*repeats, *([""] if repeats else []), *tally.describe())
         self._json.write(f'\n], "counts": {json.dumps(tally.describe_for_programs())}}}\n'.encode("ascii"))
 
     def _say(self, *lines: str) -> None:
         self._text.write("".join(f"{show_line(line)}\n" for line in lines).encode("utf-8"))
 
-    def __enter__(self) -> Self:
-        return self
 
-    def __exit__(
-        self, kind: type[BaseException] | None, fault: BaseException | None, trace: TracebackType | None
-    ) -> None:
-        self._closing.__exit__(kind, fault, trace)
+class OneFile:
+    """The print run of a folder while it grows: its cards as one PDF, in order, each as it passed its gates.
+
+    Args:
+        stack: of the run, at whose end nothing of it stays unless it is finished.
+        folder: of the cards, and of the run.
+
+    Raises:
+        OutputError: the disk does not take it.
+    """
+
+    def __init__(self, stack: ExitStack, folder: Path) -> None:
+        self._name = folder.name
+        # With the day of the run, so that the run of another day is known for what it is wherever it lies.
+        unfinished = folder / UNFINISHED_NAME
+        self.file = stack.enter_context(GrowingFile(folder / f"fillcards-run-{folder.name}.pdf", unfinished))
+        try:
+            table = tempfile.TemporaryFile(dir=unfinished)  # noqa: SIM115 - closed with the run
+        except OSError as error:
+            raise OutputError(f"{folder}: cannot be written: {error.strerror}") from None
+        self._run = PrintRun(self.file, stack.enter_context(table), LANGUAGE)
+
+    def add(self, outcome: Outcome, card: MadeCard, pdf: bytes) -> None:
+        """Take over the card of a prescription."""
+        number = f", prescription {outcome.prescription}" if outcome.prescription else ""
+        self._run.add_card(pdf, f"Row {outcome.number}{number}, card code {card.card_code}")
+
+    def complete(self) -> bool:
+        """Write the rest of it, so that it waits for ``file.finish``; ``False`` where there is not one card in it."""
+        cards = self._run.cards
+        if cards:
+            self._run.finish(f"Run {self._name}: {cards:,} fill card{'s' if cards > 1 else ''} in one print run")
+        return bool(cards)
 
 
 def write_rows(rows: tuple[int, ...]) -> str:
@@ -167,11 +199,6 @@ def write_csv_line(cells: Sequence[str]) -> bytes:
     out = io.StringIO()
     csv.writer(out, quoting=csv.QUOTE_ALL).writerow([write_safe_cell(cell) for cell in cells])
     return out.getvalue().encode("utf-8", "replace")
-
-
-def write_safe_cell(text: str) -> str:
-    """The text, with an apostrophe before what a spreadsheet would work out."""
-    return f"'{text}" if text.lstrip(" ").startswith(_FORMULA_STARTS) else text
 
 
 def _list_cells(outcome: Outcome) -> list[str]:

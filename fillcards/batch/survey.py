@@ -177,7 +177,6 @@ class NameBy(Enum):
 
 
 _PATHS: Final = {NameBy.PRESCRIPTION: ("prescription",), NameBy.PATIENT: ("patient.name", "patient.second_identifier")}
-_COLUMNS: Final = {NameBy.PRESCRIPTION: "prescription", NameBy.PATIENT: "patient.name"}
 
 
 def name_card(prescription: Prescription, by: NameBy) -> str:
@@ -186,14 +185,11 @@ def name_card(prescription: Prescription, by: NameBy) -> str:
     Raises:
         RegimenRefused: the roster does not give one that every system can store. The message does not quote it.
     """
-    match by:
-        case NameBy.ROW:
-            return f"row-{prescription.number:06}"
-        case NameBy.FILE:
-            stem = PurePath(prescription.source).stem
-        case NameBy.PRESCRIPTION | NameBy.PATIENT:
-            stem = " ".join(filter(None, map(prescription.find_text, _PATHS[by])))
-    problem = _check_stem(stem, Place(prescription.number, 1, _COLUMNS.get(by, "")))
+    if by is NameBy.ROW:
+        return f"row-{prescription.number:06}"
+    paths = _PATHS.get(by, ())
+    stem = " ".join(filter(None, map(prescription.find_text, paths))) if paths else PurePath(prescription.source).stem
+    problem = _check_stem(stem, Place(prescription.number, 1, paths[0] if paths else ""))
     if problem is not None:
         raise RegimenRefused((problem,))
     return stem

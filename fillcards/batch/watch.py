@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Final, NamedTuple
 
 from fillcards.batch.known import Known, KnownCards
+from fillcards.batch.make_row import make_known_card
 from fillcards.batch.printing import PRINTED_NAME, Printing
 from fillcards.batch.roster_file import REGIMEN_ENDINGS
 from fillcards.faults import describe_fault
@@ -31,11 +32,11 @@ from fillcards.files import (
 from fillcards.intake.draft import write_draft
 from fillcards.intake.fhir import read_prescription
 from fillcards.intake.json_text import LARGEST_JSON_BYTES
-from fillcards.options import Ending, Options
-from fillcards.pipeline import place_regimen, read_regimen_file, write_pages
+from fillcards.options import Options
+from fillcards.pipeline import read_regimen_file
 from fillcards.problems import OutputError, RegimenRefused, write_problem
 from fillcards.regimen.fingerprint import compute_card_code, compute_fingerprint
-from fillcards.register import Register, add_made, compute_content, describe_card, find_keeping, say_check
+from fillcards.register import Register, add_made, find_keeping, say_check
 from fillcards.strict_text import LARGEST_FILE_BYTES
 
 LOOK_EVERY_S: Final = 2.0
@@ -89,6 +90,21 @@ class Told(NamedTuple):
     card_code: str = ""
     printed: str = ""
     is_fault: bool = False
+
+    def describe(self) -> str:
+        """It in one line, for people."""
+        codes = f" ({', '.join(self.codes)})" if self.codes else ""
+        match self.result:
+            case "made":
+                printed = f", {self.printed}" if self.printed else ""
+                return f"{self.name}: made {self.written}, card code {self.card_code}{printed}"
+            case "draft":
+                return f"{self.name}: a draft, not a card: {self.written}{codes}"
+            case "refused":
+                fault = ", for a fault in Fillcards" if self.is_fault else ""
+                return f"{self.name}: set apart{fault}; reasons: {self.written}{codes}"
+            case _:
+                return f"{self.name}: left alone: {self.written}"
 
 
 class _Look(NamedTuple):
@@ -205,19 +221,15 @@ class _Run:
             return _Result(DRAFT_ENDING, write_draft(draft).encode(), Told(path.name, "draft", "", codes))
         options = self._watch.options._replace(today=today)
         regimen = read_regimen_file(data, options)
-        fingerprint, register = compute_fingerprint(regimen), self._watch.register
-        known, content = Known(), compute_content(regimen)
+        fingerprint, register, known = compute_fingerprint(regimen), self._watch.register, Known()
         if register is not None:
             # As before its own line, so that one made again after a kill has the same bytes.
             keeping = find_keeping(register, regimen, is_first=True)
             cards = KnownCards(register.read(), keeping.line)
-            known = cards.find_number(regimen.prescription or "")
-            if over := cards.find_over(fingerprint) or known.over.get(content):
+            if over := cards.find_over(fingerprint):
                 raise over.refuse(regimen.find_place("prescription"))
-            options = options._replace(keeping=keeping, told=tuple(known.list_cautions(regimen, content)))
-        made = place_regimen(regimen, options)
-        known.require_later(regimen, content, tuple(describe_card(regimen)["fills"]))
-        (pdf,) = write_pages(made, Ending.PDF)
+            known, options = cards.find_number(regimen.prescription or ""), options._replace(keeping=keeping)
+        made, pdf, _ = make_known_card(regimen, known, options)
         # The register first, as everywhere: a run that is killed in between makes the card again, and finds its line.
         if register is not None and options.keeping and not register.is_made(fingerprint):
             check = say_check(regimen, options.keeping)

@@ -1,5 +1,4 @@
-"""What the program does, one module a verb.
+"""What the program does, one module a verb, each with ``run``; what a verb takes, and its help, is in ``verbs.toml``.
 
-Each offers ``HELP`` (one line), ``EXAMPLES`` (printed under the help and run by the tests), ``add_arguments`` and
-``run``. Whatever is heavy is imported inside ``run``, so that a verb costs only what it uses.
+A module is loaded when its verb is run, and whatever is heavy there when it is used, so that a verb costs only that.
 """

@@ -8,29 +8,7 @@ from fillcards.options import PICTURE_ENDINGS, Ending
 from fillcards.pipeline import choose_form, place_regimen, write_barrel
 from fillcards.regimen.fingerprint import compute_card_code
 from fillcards.verbs.answers import ExitCode, Streams, UsageError, name_file
-from fillcards.verbs.inputs import add_regimen_argument, read_options, read_regimen_of
-from fillcards.verbs.outputs import choose_ending, choose_paths, write_results
-
-EXAMPLES = (
-    "fillcards barrel regimen.yaml --fill 1 -o barrel.svg",
-    "fillcards barrel regimen.yaml --fill 1 --draw 1 -o first-line.png",
-)
-
-
-def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """What ``barrel`` takes."""
-    parser.add_argument("--fill", metavar="N", type=int, required=True, help="which fill of the file, from 1")
-    parser.add_argument(
-        "--draw", metavar="N", type=int, help="after which draw: 1 first line, 2 total line; left out: the last"
-    )
-    parser.add_argument(
-        "-o",
-        "--output",
-        metavar="OUT",
-        required=True,
-        help="where to write; the ending picks svg, png or pdf; - writes the SVG to standard output",
-    )
-    add_regimen_argument(parser)
+from fillcards.verbs.arguments import choose_ending, choose_paths, read_options, read_regimen_of, write_results
 
 
 def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
@@ -44,7 +22,7 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     fill = made.plan.fills[arguments.fill - 1]
     draw_number = len(fill.draws) if arguments.draw is None else arguments.draw
     _require_number("--draw", draw_number, len(fill.draws))
-    paths = choose_paths(1, compute_card_code(regimen), arguments)
+    paths = choose_paths(("",), compute_card_code(regimen), arguments)
     write_results((write_barrel(made, arguments.fill, draw_number, ending),), paths, streams)
     streams.warn_problems(made.problems, arguments.file)
     say = streams.say if paths else streams.warn

@@ -1,127 +1,54 @@
-"""``batch``: the cards of a whole roster, a folder a run, resumable, with one outcome a prescription."""
+"""``batch``: the cards of a whole roster, a folder a run, resumable; or of what is dropped into a watched folder."""
 
 from __future__ import annotations
 
 import argparse
+import contextlib
+import json
+from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, ExitStack
 from pathlib import Path
-from typing import Final
+from threading import Event
+from typing import Final, TextIO
 
-from fillcards.batch.order import Pool
-from fillcards.batch.outcome import MadeCard, Outcome, Repeats, Result, Tally
-from fillcards.batch.pools import ProcessPool, count_processors
+from fillcards.batch.outcome import MadeCard, Outcome, Tally
 from fillcards.batch.printing import PRINTED_NAME, Printed, print_cards
-from fillcards.batch.progress import show_progress
-from fillcards.batch.roster_file import Roster, find_form
-from fillcards.batch.run import Batch, run_batch, survey_batch
+from fillcards.batch.roster_file import Reading, Roster, find_form
+from fillcards.batch.run import Batch, run_batch
 from fillcards.batch.second_roster import is_copy
 from fillcards.batch.summary import TEXT_NAME, describe_outcome
-from fillcards.batch.survey import NameBy, Survey
-from fillcards.batch.table import Reading
+from fillcards.batch.survey import NameBy, Survey, survey_roster
+from fillcards.batch.watch import LOOK_EVERY_S, Told, Watch, watch_folder
+from fillcards.batch.workers import DaskPool, Pool, ProcessPool, count_processors
 from fillcards.intake.roster import RowForm, Shared
 from fillcards.intake.roster_shared import ColumnMap, read_column_map, read_defaults
 from fillcards.options import Options
 from fillcards.output.printer import find_program
+from fillcards.problems import OutputError
 from fillcards.regimen.fingerprint import hash_all_words
 from fillcards.regimen.forms import FormError
 from fillcards.regimen.keys import CHECKED_BY
+from fillcards.register import Register
 from fillcards.strict_text import LARGEST_FILE_BYTES, decode_text
 from fillcards.verbs.answers import ExitCode, Streams, UsageError, name_file
-from fillcards.verbs.inputs import (
-    add_json_argument,
-    add_print_argument,
-    add_register_argument,
-    add_small_arguments,
-    add_syringes_argument,
-    find_today,
-    read_form,
-    read_small_options,
-    read_syringes_of,
-)
-from fillcards.verbs.watching import watch_inbox
+from fillcards.verbs.arguments import choose, find_today, read_form, read_options, read_small_options
 
-EXAMPLES = (
-    "fillcards batch roster.csv -o cards --defaults roster-defaults.yaml",
-    "fillcards batch roster.csv -o cards --as small --size a5 --one-file",
-    "fillcards batch export.csv -o cards --columns export-columns.yaml --defaults clinic.yaml",
-    "fillcards batch roster.csv -o cards --checked-against second.csv --checked-by 'B. Checker'",
-)
-
-MOST_TOLD: Final = 20
-"""Prescriptions without a card that are told on the terminal; the summary has all of them."""
 TYPED_ONCE: Final = "{}: typed once, for both rosters; have a second person check that file by itself"
 ENGINES: Final = ("local", "dask")
-
-
-def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """What ``batch`` takes."""
-    parser.add_argument(
-        "roster",
-        metavar="ROSTER",
-        help="a .csv file (columns as fillcards new roster writes them; rows with one prescription number are one "
-        "regimen), a .jsonl file with one regimen a line, or a folder of regimen files",
-    )
-    parser.add_argument(
-        "-o",
-        "--output",
-        metavar="DIR",
-        required=True,
-        help="the folder of the runs; each run makes a folder in it, named by the day",
-    )
-    parser.add_argument(
-        "--defaults",
-        metavar="FILE",
-        help="what all rows share, written as a regimen file without anything of a patient",
-    )
-    parser.add_argument(
-        "--columns", metavar="MAP", help="what the columns of an export are; see Many cards in README.md for its form"
-    )
-    parser.add_argument(
-        "--checked-against",
-        metavar="SECOND",
-        help="a second roster, typed independently by another person: what both say alike is checked by that person",
-    )
-    parser.add_argument(
-        "--checked-by",
-        metavar="NAME",
-        help="who typed the second roster, where its rows do not say it (review.prepared_by)",
-    )
-    parser.add_argument(
-        "--watch",
-        action="store_true",
-        help="watch the folder ROSTER: regimen files dropped into it become cards, FHIR files drafts, one by one; what "
-        "is finished moves to ROSTER/finished, what is refused to ROSTER/refused, its reasons beside it",
-    )
-    parser.add_argument("--as", dest="form", metavar="FORM", default="fridge", help="the form of the cards, as in make")
-    parser.add_argument(
-        "--one-file", action="store_true", help="write every card into one print run too, in the roster's order"
-    )
-    parser.add_argument(
-        "--name-files-by",
-        metavar="WHAT",
-        default="row",
-        help="row (row-000002.pdf, if left out), prescription, file (of a folder), or patient, which puts the "
-        "patient's name into the file's",
-    )
-    parser.add_argument(
-        "--for-release", action="store_true", help="refuse what may not be given to a patient yet, as check does"
-    )
-    parser.add_argument(
-        "--names", action="store_true", help="put the patients' names into summary and register; else they stay out"
-    )
-    parser.add_argument(
-        "--for-desk",
-        action="store_true",
-        help="write a folder to-check too, with the regimen file of each card that waits for a check, for the desk",
-    )
-    parser.add_argument("--processes", metavar="N", type=int, help="workers on this machine; left out: one a processor")
-    parser.add_argument("--engine", metavar="ENGINE", default="local", help="local, or dask for a cluster you have")
-    parser.add_argument("--scheduler", metavar="ADDRESS", help="of the Dask cluster, such as tcp://10.0.0.5:8786")
-    add_print_argument(parser)
-    add_register_argument(parser)
-    add_small_arguments(parser)
-    add_syringes_argument(parser)
-    add_json_argument(parser)
+_USELESS: Final = {
+    "one_file": False,
+    "name_files_by": "row",
+    "processes": None,
+    "engine": "local",
+    "scheduler": None,
+    "defaults": None,
+    "columns": None,
+    "checked_against": None,
+    "checked_by": None,
+    "names": False,
+    "for_desk": False,
+}
+"""What is of no use with ``--watch``, each with what it is when nobody gave it."""
 
 
 def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
@@ -130,11 +57,11 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     if arguments.printer is not None:
         find_program()
     if arguments.watch:
-        return watch_inbox(arguments, _read_options(arguments, streams), find_today, streams)
+        return _watch(arguments, streams)
     with ExitStack() as stack:
         batch = _read_batch(arguments, streams, stack)
         with name_file(arguments.roster):
-            survey = survey_batch(batch)
+            survey = survey_roster(batch.roster.iterate(), batch.name_by)
         pool = stack.enter_context(_open_pool(arguments))
         with name_file(arguments.roster):
             return _run_and_report(batch, survey, pool, arguments, streams)
@@ -143,9 +70,7 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
 def _run_and_report(
     batch: Batch, survey: Survey, pool: Pool, arguments: argparse.Namespace, streams: Streams
 ) -> ExitCode:
-    told: list[Outcome] = []
     cards: list[MadeCard] = []
-    repeats = Repeats()
     done = 0
     try:
         with show_progress(survey.count, streams.stderr) as advance:
@@ -156,8 +81,6 @@ def _run_and_report(
                 advance(outcome)
                 if outcome.card is not None and batch.is_printed:
                     cards.append(outcome.card)
-                if outcome.result is not Result.MADE and not repeats.note(outcome) and len(told) < MOST_TOLD:
-                    told.append(outcome)
 
             words = hash_all_words()
             tally, written = run_batch(batch, survey, pool, watch)
@@ -171,7 +94,7 @@ def _run_and_report(
         if batch.is_printed:
             printing = print_cards(batch.folder, written[0].parent, cards, batch.options, arguments.printer, words)
     finally:
-        _report(batch, tally, written, told, repeats, printing, arguments, streams)
+        _report(batch, tally, written, printing, arguments, streams)
     return _choose_code(tally)
 
 
@@ -179,8 +102,6 @@ def _report(
     batch: Batch,
     tally: Tally,
     written: tuple[Path, ...],
-    told: list[Outcome],
-    repeats: Repeats,
     printing: Printed | None,
     arguments: argparse.Namespace,
     streams: Streams,
@@ -190,13 +111,13 @@ def _report(
         answer = {"roster": arguments.roster, "counts": tally.describe_for_programs(), "written": paths}
         streams.say_json(answer if printing is None else answer | {"print_jobs": printing._asdict()})
         return
-    if told:
-        lines = [line for outcome in told for line in (*describe_outcome(outcome), "")]
+    if tally.told:
+        lines = [line for outcome in tally.told for line in (*describe_outcome(outcome), "")]
         streams.warn(*lines[:-1])
-    if again := tuple(repeats.describe()):
+    if again := tally.describe_repeats():
         streams.warn("", *again)
     folder = written[0].parent
-    untold = tally.refused + tally.failed - len(told) - repeats.count
+    untold = tally.refused + tally.failed - len(tally.told) - tally.repeated
     if untold:
         streams.warn("", f"and {untold:,} more, all of them in {folder / TEXT_NAME}")
     streams.say(*tally.describe())
@@ -219,21 +140,13 @@ def _choose_code(tally: Tally) -> ExitCode:
 
 def _read_batch(arguments: argparse.Namespace, streams: Streams, stack: ExitStack) -> Batch:
     form = _find_form(arguments.roster)
-    names = {each.value: each for each in NameBy}
-    if arguments.name_files_by not in names:
-        raise UsageError(f'--name-files-by: there is no "{arguments.name_files_by}"; there are: {", ".join(names)}')
-    name_by = names[arguments.name_files_by]
+    name_by = choose(NameBy, arguments.name_files_by, "--name-files-by")
     if name_by is NameBy.FILE and form is not RowForm.YAML:
         raise UsageError("--name-files-by file goes with a folder of regimen files: elsewhere all rows are in one file")
     if form is not RowForm.CELLS and (arguments.defaults or arguments.columns or arguments.checked_against):
         raise UsageError("--defaults, --columns and --checked-against go with a roster in CSV")
     options, reading = _read_options(arguments, streams), _read_reading(arguments, streams)
     second = _open_second(arguments, reading, stack)
-    register = None
-    if arguments.register:
-        from fillcards.register import Register
-
-        register = Register(Path(arguments.register))
     with name_file(arguments.roster):
         roster = stack.enter_context(Roster(Path(arguments.roster), form, reading))
     return Batch(
@@ -245,7 +158,7 @@ def _read_batch(arguments: argparse.Namespace, streams: Streams, stack: ExitStac
         has_one_file=arguments.one_file,
         has_names=arguments.names,
         has_drafts=arguments.for_desk,
-        register=register,
+        register=_open_register(arguments),
         second=second,
         second_by=arguments.checked_by or "",
         is_printed=arguments.printer is not None,
@@ -300,18 +213,11 @@ def _open_second(arguments: argparse.Namespace, reading: Reading, stack: ExitSta
 
 def _read_options(arguments: argparse.Namespace, streams: Streams) -> Options:
     form = read_form(arguments)
-    # Each row carries the options to its worker, so the catalogue's own scales, which every worker has, stay out.
-    scales, syringes_text = None, None
-    if arguments.syringes is not None:
-        scales, syringes_text = read_syringes_of(arguments, streams)
-    return Options(
-        form=form,
-        scales=scales,
-        syringes_text=syringes_text,
-        for_release=arguments.for_release or arguments.printer is not None,
-        today=find_today(),
-        small=read_small_options(arguments, form),
-    )
+    return read_options(arguments, streams)._replace(form=form, small=read_small_options(arguments, form))
+
+
+def _open_register(arguments: argparse.Namespace) -> Register | None:
+    return Register(Path(arguments.register)) if arguments.register else None
 
 
 def _require_engine(arguments: argparse.Namespace) -> None:
@@ -327,8 +233,63 @@ def _require_engine(arguments: argparse.Namespace) -> None:
 
 def _open_pool(arguments: argparse.Namespace) -> AbstractContextManager[Pool]:
     if arguments.engine == "dask":
-        from fillcards.batch.dask_pool import DaskPool
-
         return DaskPool(arguments.scheduler)
-
     return ProcessPool(arguments.processes or count_processors())
+
+
+@contextlib.contextmanager
+def show_progress(total: int, stream: TextIO) -> Iterator[Callable[[Outcome], None]]:
+    """What is to be told each outcome.
+
+    Args:
+        total: prescriptions of the run.
+        stream: shown on if it is a terminal, and if rich is installed (the extra ``batch``).
+    """
+    try:
+        if not stream.isatty():
+            raise ImportError
+        from rich.console import Console
+        from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
+    except ImportError:
+        yield lambda _: None
+        return
+    columns = (TextColumn("cards"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())
+    with Progress(*columns, console=Console(file=stream), transient=True) as progress:
+        bar = progress.add_task("cards", total=total)
+        yield lambda _: progress.advance(bar)
+
+
+def _watch(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
+    """Take what is dropped into a folder, until the program is stopped: a watch has no other end.
+
+    Raises:
+        UsageError: an option is of no use here, or cards would go into the folder that is watched.
+        OutputError: a folder cannot be used.
+    """
+    options = _read_options(arguments, streams)
+    for name, unnamed in _USELESS.items():
+        if getattr(arguments, name) != unnamed:
+            raise UsageError(f"--{name.replace('_', '-')} is of no use with --watch, which takes files one by one")
+    inbox, folder = Path(arguments.roster), Path(arguments.output)
+    if not inbox.is_dir():
+        raise OutputError(f"{arguments.roster}: is not a folder, and --watch watches one")
+    if folder.exists() and folder.samefile(inbox):
+        raise UsageError("what is made cannot go into the folder that is watched: name another after -o")
+    watch = Watch(inbox, folder, options, find_today, _open_register(arguments), arguments.printer)
+    if not arguments.json:
+        streams.say(f"{inbox}: watched, every {LOOK_EVERY_S:g} seconds; stop with Ctrl+C")
+        streams.stdout.flush()
+
+    def tell(told: Told) -> None:
+        if arguments.json:
+            streams.stdout.write(f"{json.dumps(told._asdict())}\n")
+        else:
+            streams.say(told.describe())
+        # Whoever reads along sees it now.
+        streams.stdout.flush()
+
+    try:
+        watch_folder(watch, tell, Event().wait)
+    except KeyboardInterrupt:
+        streams.warn("stopped; start it again to go on: nothing is lost and nothing made twice")
+    return ExitCode.STOPPED

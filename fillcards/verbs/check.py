@@ -22,48 +22,12 @@ from fillcards.problems import OutputError, Problem, RegimenRefused, Severity
 from fillcards.quantities import write_number
 from fillcards.regimen.fingerprint import compute_card_code, compute_fingerprint, is_check_stale, is_checked
 from fillcards.verbs.answers import ExitCode, FileRefused, Streams, UsageError, count_words, describe_problems
-from fillcards.verbs.inputs import (
-    add_json_argument,
-    add_replacing_argument,
-    add_syringes_argument,
-    describe_small,
-    read_options,
-    read_regimen_of,
-    write_small_counts,
-    write_small_sizes,
-)
-
-EXAMPLES = (
-    "fillcards check regimen.yaml",
-    "fillcards check --json regimen.yaml older.yaml",
-    "fillcards check regimen.yaml --replacing older.yaml",
-    "fillcards check --sources regimen.yaml",
-    "fillcards check --explain DOSE-001",
-)
-
+from fillcards.verbs.arguments import read_options, read_regimen_of
 
 DECK: Final = (
     "Above {most:g} pt the large sides hold one fact each and no steps. They are safe only together with the helper's "
     "sheet, and after somebody has shown a whole fill."
 )
-
-
-def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """What ``check`` takes."""
-    parser.add_argument("files", metavar="FILE", nargs="*", help="regimen files; - for standard input")
-    parser.add_argument("--explain", metavar="CODE", help="say what a problem code means, why, and by which source")
-    parser.add_argument("--codes", action="store_true", help="list every problem code there is, as a table")
-    parser.add_argument(
-        "--sources", action="store_true", help="list instead where the facts come from that the card of a file rests on"
-    )
-    parser.add_argument(
-        "--for-release",
-        action="store_true",
-        help="refuse as well what may not be given to a patient yet: unchecked, changed since the check, a sample",
-    )
-    add_replacing_argument(parser)
-    add_syringes_argument(parser)
-    add_json_argument(parser)
 
 
 def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
@@ -80,7 +44,7 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
         raise UsageError("--replacing goes with one regimen file")
     if arguments.sources:
         return _list_sources(arguments, streams)
-    options = read_options(arguments, streams, for_release=arguments.for_release)
+    options = read_options(arguments, streams)
     findings = [check_file(name, options, streams) for name in arguments.files]
     if arguments.json:
         streams.say_json({"files": [finding.as_dict() for finding in findings]})
@@ -354,3 +318,46 @@ def _write_source(source: Source) -> str:
     how = "" if source.evidence in {Evidence.SEEN, Evidence.COMMON_PRACTICE} else f" ({source.evidence.value})"
     address = f" {source.address}" if source.address else ""
     return f"{source.document}{where}{how}.{address}"
+
+
+def write_small_counts(made: PlacedRegimen) -> str:
+    """How many pages, and what is on them: ``4: before breakfast 2, before supper 2``."""
+    pages, small = made.placed.pages, made.options.small
+    if small.sheet is None:
+        told = [f"{name} {count}" for name, count in _count_sides(made)]
+    else:
+        edge = "short" if pages[0].width_mm > pages[0].height_mm else "long"
+        backs = f", backs included: turn over on the {edge} edge" if small.has_backs else ""
+        told = [f"{count_words(len(pages), 'side')} of {small.sheet}{backs}"]
+        told.append(f"{count_words(len(pages[0].small_cards), 'card')} of {_name_size(made)} on each")
+    return f"{len(pages)}: {', '.join(told)}"
+
+
+def describe_small(made: PlacedRegimen) -> dict[str, Any]:
+    """The same for JSON, with the type sizes."""
+    names = [planned.fill.when for planned in made.plan.fills]
+    sizes = zip(names, made.placed.body_sizes_pt, strict=True)
+    return {
+        "size": _name_size(made),
+        "sheet": made.options.small.sheet,
+        "cards_on_a_sheet": len(made.placed.pages[0].small_cards),
+        "body_pt": [{"when": name, "body_pt": size_pt} for name, size_pt in sizes],
+    }
+
+
+def write_small_sizes(made: PlacedRegimen) -> tuple[str, ...]:
+    """The type sizes, in a sentence a fill."""
+    names = [planned.fill.when for planned in made.plan.fills]
+    return tuple(
+        f"{name}: body text is {size_pt:g} pt, on a card of {_name_size(made)}."
+        for name, size_pt in zip(names, made.placed.body_sizes_pt, strict=True)
+    )
+
+
+def _count_sides(made: PlacedRegimen) -> list[tuple[str, int]]:
+    numbers = [page.fill_number for page in made.placed.pages]
+    return [(planned.fill.when, numbers.count(planned.number)) for planned in made.plan.fills]
+
+
+def _name_size(made: PlacedRegimen) -> str:
+    return made.options.small.size or made.regimen.print.paper

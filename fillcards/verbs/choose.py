@@ -16,12 +16,16 @@ from fillcards.plan.drawing_error import DrawError
 from fillcards.plan.reading import write_scale
 from fillcards.quantities import Unit, write_number, write_quantity
 from fillcards.regimen.model import Needle
-from fillcards.verbs.answers import ExitCode, Streams, describe_problems
-from fillcards.verbs.figures import align_columns, write_estimate, write_percent, write_span
-from fillcards.verbs.inputs import add_json_argument, add_regimen_argument, read_options, read_regimen_of
-
-EXAMPLES = ("fillcards choose regimen.yaml", "fillcards choose --json regimen.yaml")
-
+from fillcards.verbs.answers import (
+    ExitCode,
+    Streams,
+    align_columns,
+    describe_problems,
+    write_estimate,
+    write_percent,
+    write_span,
+)
+from fillcards.verbs.arguments import read_options, read_regimen_of
 
 _HEADER: Final = ("Fill", "Medicine", "Dose", "Line", "Typical error", "Over, at most", "Under, at most")
 _METHOD: Final = (
@@ -45,12 +49,6 @@ _CLOSING: Final = (
     "This compares syringes. It changes no dose: follow the prescriber and the pharmacist.",
     "Another syringe needs another card.",
 )
-
-
-def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """What ``choose`` takes."""
-    add_regimen_argument(parser)
-    add_json_argument(parser)
 
 
 def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:

@@ -8,19 +8,6 @@ from pathlib import Path
 from fillcards.problems import OutputError
 from fillcards.verbs.answers import ExitCode, Streams, UsageError
 
-EXAMPLES = ("fillcards desk --help",)
-
-
-def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """What ``desk`` takes."""
-    parser.add_argument(
-        "folder", metavar="FOLDER", nargs="?", default=".", help="where the regimen files are; left out: this folder"
-    )
-    parser.add_argument(
-        "--port", metavar="N", type=int, default=0, help="of this machine, for the browser; left out: any that is free"
-    )
-    parser.add_argument("--no-browser", action="store_true", help="only print the address, on the first line")
-
 
 def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     """Open the desk and keep it open until it is stopped from the keyboard, or idle for an hour."""

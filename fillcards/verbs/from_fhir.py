@@ -11,31 +11,7 @@ from fillcards.intake.fhir import read_prescription
 from fillcards.intake.json_text import LARGEST_JSON_BYTES
 from fillcards.problems import is_refused
 from fillcards.verbs.answers import ExitCode, Streams, UsageError, count_words, describe_problems, name_file
-from fillcards.verbs.inputs import add_json_argument, find_today, require_not_an_input
-from fillcards.verbs.outputs import require_new, write_new
-
-EXAMPLES = (
-    "fillcards from-fhir prescription.json -o draft.yaml",
-    "fillcards from-fhir --with-name prescription.json -o -",
-)
-
-
-def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """What ``from-fhir`` takes."""
-    parser.add_argument(
-        "file",
-        metavar="BUNDLE",
-        help="HL7 FHIR R4 as JSON: a Bundle, a MedicationRequest or a MedicationDispense; - for standard input",
-    )
-    parser.add_argument(
-        "-o", "--output", metavar="FILE", required=True, help="where to write the draft; - for standard output"
-    )
-    parser.add_argument(
-        "--with-name",
-        action="store_true",
-        help="copy the patient's name from subject.display; default: a ruled line",
-    )
-    add_json_argument(parser)
+from fillcards.verbs.arguments import find_today, require_new, require_not_an_input, write_new
 
 
 def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:

@@ -8,102 +8,51 @@ from __future__ import annotations
 import argparse
 import math
 from collections.abc import Iterator
-from enum import Enum
 from fractions import Fraction
 from pathlib import Path
-from typing import Final, TypeVar
+from typing import Final
 
 from fillcards.options import PICTURE_ENDINGS, Ending, Form, TouchOptions
 from fillcards.output.printer import find_program, print_jobs
 from fillcards.picture.tactile_style import SWELL_GROWTH_MM, Medium, TactileStyle
-from fillcards.pipeline import (
-    PlacedRegimen,
-    count_files,
-    list_print_jobs,
-    list_sound_names,
-    place_regimen,
-    write_pages,
-)
+from fillcards.pipeline import PlacedRegimen, list_files, list_print_jobs, place_regimen, write_pages
 from fillcards.plan.replacing import Change, ChangeKind, compare_replaced
 from fillcards.plan.rules.rule import write_list
 from fillcards.problems import OutputError
 from fillcards.quantities import write_number
 from fillcards.regimen.fingerprint import compute_card_code, compute_fingerprint
 from fillcards.regimen.model import EVERY_DAY, Fill
+from fillcards.register import Register, add_made, find_card, find_keeping, say_check
 from fillcards.verbs.answers import ExitCode, Streams, UsageError, describe_problems, name_file
-from fillcards.verbs.check import describe_card, write_code, write_page_counts
-from fillcards.verbs.inputs import (
-    add_json_argument,
-    add_print_argument,
-    add_regimen_argument,
-    add_register_argument,
-    add_replacing_argument,
-    add_small_arguments,
+from fillcards.verbs.arguments import (
+    choose,
+    choose_ending,
+    choose_paths,
+    list_other_sets,
     read_form,
     read_options,
     read_regimen_of,
     read_small_options,
+    refuse_useless,
+    write_results,
 )
-from fillcards.verbs.outputs import choose_ending, choose_paths, list_other_sets, write_results
+from fillcards.verbs.check import describe_card, write_code, write_page_counts
 from fillcards.wording.braille import BraillePaper, Contraction
 from fillcards.wording.writers import ENGLISH
-
-EXAMPLES = (
-    "fillcards make regimen.yaml -o card.pdf",
-    "fillcards make regimen.yaml -o card.png",
-    "fillcards make regimen.yaml -o card.html",
-    "fillcards make regimen.yaml --replacing older.yaml -o card.pdf",
-    "fillcards make regimen.yaml --as raised -o raised.pdf",
-    "fillcards make regimen.yaml --as teaching -o practice.pdf",
-    "fillcards make regimen.yaml --as log -o log.pdf",
-    "fillcards make regimen.yaml --as small --size a6 --n-up a4 -o cards.pdf",
-    "fillcards make regimen.yaml --braille contracted -o card.brf",
-    "fillcards make --json regimen.yaml -o card.pdf",
-)
-
 
 SMALL_PRINT: Final = (
     "  print at   actual size (100 %). Small cards have no staff sheet: print a fridge card in the same way and "
     "measure the bar on its staff sheet."
 )
 LINES_AS_BEFORE: Final = "Here the old card has the same lines."
-_Choice = TypeVar("_Choice", bound=Enum)
 _RAISED_ONLY = ("medium", "growth", "large_cell", "raised_digits")
 _BRF_ONLY = ("cells", "lines")
-
-
-def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """What ``make`` takes."""
-    parser.add_argument(
-        "-o",
-        "--output",
-        metavar="OUT",
-        help="where to write; the ending picks: pdf; svg or png, one file a page, numbered and with the card code in "
-        "the name; html, for screen readers and large screens; txt, for a phone; wav, spoken, one file a fill and one "
-        "for every fill; brf, braille. Only pdf, svg and png have the staff sheet. - writes the PDF to standard output",
-    )
-    parser.add_argument(
-        "--as",
-        dest="form",
-        metavar="FORM",
-        default="fridge",
-        help="the form of the card: fridge, small (to staple to a prescription) or raised (to read by touch); or what "
-        "goes with it: teaching (the patient's own barrel to practice on, and the answers) or log (two weeks of boxes)",
-    )
-    add_replacing_argument(parser)
-    add_register_argument(parser)
-    add_print_argument(parser)
-    add_touch_arguments(parser)
-    add_small_arguments(parser)
-    add_regimen_argument(parser)
-    add_json_argument(parser)
 
 
 def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     """Make the card and say what was made."""
     form = read_form(arguments)
-    ending = _choose_what(arguments)
-    _require_pages(form, ending)
+    ending = _choose_what(arguments, form)
     touch = read_touch_options(arguments, form, ending)
     small = read_small_options(arguments, form)
     if arguments.output == "-" and arguments.json:
@@ -111,13 +60,10 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     is_printed = arguments.printer is not None
     if is_printed:
         find_program()
-    options = read_options(arguments, streams, for_release=is_printed)._replace(form=form, touch=touch, small=small)
+    options = read_options(arguments, streams)._replace(form=form, touch=touch, small=small)
     regimen = read_regimen_of(arguments.file, options, streams)
-    register: Register | None = None
-    if arguments.register:
-        from fillcards.register import Register, find_card, find_keeping
-
-        register = Register(Path(arguments.register))
+    register = Register(Path(arguments.register)) if arguments.register else None
+    if register is not None:
         card = find_card(register.read(), compute_fingerprint(regimen))
         if card is not None and card.is_over:
             streams.warn(f"{arguments.file}: card {card.code} is {card.now}. It is not made again.")
@@ -125,14 +71,11 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
         options = options._replace(keeping=find_keeping(register, regimen))
     with name_file(arguments.file):
         made = place_regimen(regimen, options, is_for_print=ending in PICTURE_ENDINGS)
-    names = list_sound_names(made) if ending is Ending.WAV else ()
     code = compute_card_code(regimen)
-    paths = choose_paths(count_files(made, ending), code, arguments, names) if arguments.output else ()
+    paths = choose_paths(list_files(made, ending), code, arguments) if arguments.output else ()
     with name_file(arguments.file):
         contents = write_pages(made, ending)
     if register is not None and options.keeping is not None:
-        from fillcards.register import add_made, say_check
-
         # Before the card: none leaves without its line.
         name, check = Path(arguments.file).name if arguments.file != "-" else "", say_check(regimen, options.keeping)
         add_made(register, regimen, f"{form.value} {ending.value}", name, check=check)
@@ -145,41 +88,34 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
         printed = print_jobs(contents[0], jobs, arguments.printer or "", f"Fill card {code}")
     except OutputError as error:
         raise OutputError(f"{error}; {paths[0]} is written" if paths else str(error)) from None
-    _report(made, paths, _list_changes(made), printed, arguments, streams)
+    _report(made, paths, printed, arguments, streams)
     return ExitCode.DONE
 
 
-def _choose_what(arguments: argparse.Namespace) -> Ending:
-    """By the name after ``-o``; what is only printed is a PDF."""
-    if arguments.output is None:
-        if arguments.printer is None:
-            raise UsageError("name the card after -o, or print it with --print")
-        return Ending.PDF
-    ending = choose_ending(arguments.output, Ending.PDF)
+def _choose_what(arguments: argparse.Namespace, form: Form) -> Ending:
+    """By the name after ``-o``; what is only printed is a PDF.
+
+    All forms but the fridge card are pages; what speaks or is braille is a file that holds the whole card.
+    """
+    if arguments.output is None and arguments.printer is None:
+        raise UsageError("name the card after -o, or print it with --print")
+    ending = Ending.PDF if arguments.output is None else choose_ending(arguments.output, Ending.PDF)
     if arguments.printer is not None and ending is not Ending.PDF:
         raise UsageError(f"--print prints a PDF: name a .pdf after -o, or leave it out, in place of .{ending.value}")
-    return ending
-
-
-def _require_pages(form: Form, ending: Ending) -> None:
-    """All forms but the fridge card are pages; what speaks or is braille is a file that holds the whole card."""
     if form is not Form.FRIDGE and ending not in PICTURE_ENDINGS:
         known = ", ".join(f".{kind.value}" for kind in PICTURE_ENDINGS)
         raise UsageError(f"--as {form.value} makes pages: {known}; leave it out to make .{ending.value}")
-
-
-def _list_changes(made: PlacedRegimen) -> list[str]:
-    return list(write_all_changes(compare_replaced(made.plan)))
+    return ending
 
 
 def _report(
     made: PlacedRegimen,
     paths: tuple[Path, ...],
-    changes: list[str],
     printed: tuple[str, ...],
     arguments: argparse.Namespace,
     streams: Streams,
 ) -> None:
+    changes = write_all_changes(compare_replaced(made.plan))
     if arguments.json:
         answer = describe_problems(arguments.file, made.problems) | describe_card(made)
         written = {"written": [str(path) for path in paths], "printed": printed, "changes": changes}
@@ -246,22 +182,6 @@ def _write_stops(stops: tuple[Fraction, ...], when: str, on: str = "") -> str:
     return f"The lines {'are now' if when == 'now' else 'were'} {numbers[0]}, then {numbers[1]}{on}."
 
 
-def add_touch_arguments(parser: argparse.ArgumentParser) -> None:
-    """What raised pages and braille can be made like. Left out, each means what its help says first."""
-    group = parser.add_argument_group("to be read by fingers (--as raised, or OUT.brf)")
-    group.add_argument("--braille", metavar="GRADE", help="uncontracted or contracted Unified English Braille")
-    group.add_argument("--medium", metavar="MEDIUM", help="swell (swell paper) or embosser; raised pages only")
-    group.add_argument(
-        "--growth",
-        metavar="MM",
-        help="how much wider dots become than printed, 0 to 0.7: 0.25 on swell paper, 0 from an embosser",
-    )
-    group.add_argument("--large-cell", action="store_true", help="larger braille, for fingers that have lost feeling")
-    group.add_argument("--raised-digits", action="store_true", help="ordinary digits beside the stops as well")
-    group.add_argument("--cells", metavar="N", help="cells per line of the braille file: 40")
-    group.add_argument("--lines", metavar="N", help="lines per page of the braille file: 25")
-
-
 def read_touch_options(arguments: argparse.Namespace, form: Form, ending: Ending) -> TouchOptions:
     """The options as given.
 
@@ -269,17 +189,17 @@ def read_touch_options(arguments: argparse.Namespace, form: Form, ending: Ending
         UsageError: one is not known, out of range, or of no use for this form and ending.
     """
     is_raised, is_brf = form is Form.RAISED, ending is Ending.BRF
-    _refuse_useless(arguments, _RAISED_ONLY, "--as raised", is_used=is_raised)
-    _refuse_useless(arguments, _BRF_ONLY, "a braille file, -o OUT.brf", is_used=is_brf)
-    _refuse_useless(arguments, ("braille",), "--as raised or -o OUT.brf", is_used=is_raised or is_brf)
-    medium = _choose(Medium, arguments.medium, "--medium", Medium.SWELL)
+    refuse_useless(arguments, _RAISED_ONLY, "--as raised", is_used=is_raised)
+    refuse_useless(arguments, _BRF_ONLY, "a braille file, -o OUT.brf", is_used=is_brf)
+    refuse_useless(arguments, ("braille",), "--as raised or -o OUT.brf", is_used=is_raised or is_brf)
+    medium = choose(Medium, arguments.medium or Medium.SWELL.value, "--medium")
     growth_mm = SWELL_GROWTH_MM if medium is Medium.SWELL else 0.0
     if arguments.growth is not None:
         growth_mm = _parse_length(arguments.growth)
     default = BraillePaper()
     try:
         return TouchOptions(
-            _choose(Contraction, arguments.braille, "--braille", Contraction.UNCONTRACTED),
+            choose(Contraction, arguments.braille or Contraction.UNCONTRACTED.value, "--braille"),
             TactileStyle(medium, growth_mm, arguments.large_cell, arguments.raised_digits),
             BraillePaper(
                 _parse_count(arguments.cells, "--cells", default.cells),
@@ -288,22 +208,6 @@ def read_touch_options(arguments: argparse.Namespace, form: Form, ending: Ending
         )
     except ValueError as error:
         raise UsageError(str(error)) from None
-
-
-def _refuse_useless(arguments: argparse.Namespace, names: tuple[str, ...], goes_with: str, *, is_used: bool) -> None:
-    for name in names:
-        if getattr(arguments, name) not in {None, False} and not is_used:
-            raise UsageError(f"--{name.replace('_', '-')} goes with {goes_with} only")
-
-
-def _choose(kinds: type[_Choice], text: str | None, option: str, unnamed: _Choice) -> _Choice:
-    if text is None:
-        return unnamed
-    for kind in kinds:
-        if kind.value == text:
-            return kind
-    known = ", ".join(kind.value for kind in kinds)
-    raise UsageError(f'{option}: there is no "{text}"; there are: {known}')
 
 
 def _parse_count(text: str | None, option: str, unnamed: int) -> int:

@@ -13,26 +13,7 @@ from fillcards.readback.gate import Making
 from fillcards.readback.measure import Barrel, Meaning
 from fillcards.readback.model import UnreadableCard
 from fillcards.verbs.answers import ExitCode, Streams, UsageError, count_words, name_file
-from fillcards.verbs.inputs import add_json_argument, add_syringes_argument, read_options, read_regimen_of
-
-EXAMPLES = (
-    "fillcards measure card.pdf",
-    "fillcards measure card.pdf --against regimen.yaml",
-    "fillcards measure --json card.pdf",
-)
-
-
-def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """What ``measure`` takes."""
-    parser.add_argument("card", metavar="CARD", help="the finished card, a PDF; - for standard input")
-    parser.add_argument(
-        "--against",
-        dest="file",
-        metavar="FILE",
-        help="the regimen file the card should say; where it does not, every sentence that differs is listed",
-    )
-    add_syringes_argument(parser)
-    add_json_argument(parser)
+from fillcards.verbs.arguments import read_options, read_regimen_of
 
 
 def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:

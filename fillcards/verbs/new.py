@@ -19,46 +19,18 @@ from fillcards.regimen.starters import ROSTER, find_starters
 from fillcards.strict_text import LARGEST_FILE_BYTES
 from fillcards.strict_yaml import Node, TextMapping, TextScalar, TextSequence, decode_text, read_tree
 from fillcards.verbs.answers import ExitCode, Streams, UsageError
-from fillcards.verbs.inputs import (
-    add_json_argument,
-    add_syringes_argument,
-    read_older,
-    read_syringes_of,
-    require_not_an_input,
-)
-from fillcards.verbs.outputs import write_new
-
-EXAMPLES = (
-    "fillcards new",
-    "fillcards new two-insulins-twice-a-day -o my-regimen.yaml",
-    "fillcards new --from older.yaml -o newer.yaml",
-    "fillcards new roster -o my-roster.csv",
-)
+from fillcards.verbs.arguments import read_older, read_syringes_of, require_not_an_input, write_new
 
 # Of a starter, what is invented beside the doses; of a medicine that is kind: other, more of it is.
 _INVENTED = {
     "patient": ("name", "born", "second_identifier"),
     "syringe": ("scale_length",),
+    "contacts": ("phone",),
     "review": ("date", "ask_again_by"),
 }
 _INVENTED_OF_MEDICINE = ("opened", "expires", "use_within")
 _INVENTED_OF_OTHER = ("name", "strength", "on_the_label")
 _ROSTER_TITLE = "A table with one fill a row, for fillcards batch."
-
-
-def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """What ``new`` takes."""
-    parser.add_argument("name", metavar="NAME", nargs="?", help="a starter from the list")
-    parser.add_argument(
-        "--from",
-        dest="older",
-        metavar="OLDER",
-        help="the regimen file of the card that the patient has now: copied with its doses, its review left blank, and "
-        "its card named as the one that is replaced",
-    )
-    parser.add_argument("-o", "--output", metavar="FILE", help="where to write it; - for standard output")
-    add_syringes_argument(parser)
-    add_json_argument(parser)
 
 
 def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
@@ -109,8 +81,32 @@ def read_title(path: Path) -> str:
 
 def blank_starter(text: str) -> str:
     """The same text with every dose and everything invented taken out; all else, comments too, stays as it is."""
-    tree = read_tree(text)
-    return blank_values(text, tuple(_list_invented(tree))) if isinstance(tree, TextMapping) else text
+    values = tuple(_list_values(read_tree(text), ()))
+    others = {path[1] for path, value in values if path[0] == "medicines" and value.text == "other"}
+    return blank_values(text, tuple(value for path, value in values if _is_invented(path, others)))
+
+
+def _list_values(node: Node, path: tuple[str, ...]) -> Iterator[tuple[tuple[str, ...], TextScalar]]:
+    """Every value that is given, and the keys that lead to it."""
+    if isinstance(node, TextMapping):
+        for key, value in node.entries:
+            yield from _list_values(value, (*path, key.text))
+    elif isinstance(node, TextSequence):
+        for item in node.items:
+            yield from _list_values(item, path)
+    elif node.text:
+        yield path, node
+
+
+def _is_invented(path: tuple[str, ...], others: set[str]) -> bool:
+    """Whether it is a dose, or made up; ``others`` are the medicines that are not in the catalogue."""
+    match path:
+        case (section, key):
+            return key in _INVENTED.get(section, ())
+        case ("medicines", medicine, key):
+            return key in _INVENTED_OF_MEDICINE or (medicine in others and key in _INVENTED_OF_OTHER)
+        case _:
+            return path[:2] == ("fills", "draw")
 
 
 def blank_roster(text: str) -> str:
@@ -131,33 +127,6 @@ def _is_invented_column(name: str, cells: dict[str, str]) -> bool:
         is_other = cells.get(f"{section}.kind") == "other"
         return key in {"dose", *_INVENTED_OF_MEDICINE} or (is_other and key in _INVENTED_OF_OTHER)
     return key in _INVENTED.get(section, ()) or name in {"contact.phone", "prescription"}
-
-
-def _list_invented(tree: TextMapping) -> Iterator[TextScalar]:
-    """Every dose, and everything beside it that a starter has made up."""
-    found: list[Node | None] = []
-    for section, keys in _INVENTED.items():
-        found += _find(tree.find_value(section), keys)
-    medicines = tree.find_value("medicines")
-    for _, medicine in medicines.entries if isinstance(medicines, TextMapping) else ():
-        kind = medicine.find_value("kind") if isinstance(medicine, TextMapping) else None
-        is_other = isinstance(kind, TextScalar) and kind.text == "other"
-        found += _find(medicine, (*_INVENTED_OF_MEDICINE, *(_INVENTED_OF_OTHER if is_other else ())))
-    for contact in _list_items(tree, "contacts"):
-        found += _find(contact, ("phone",))
-    for fill in _list_items(tree, "fills"):
-        draw = fill.find_value("draw") if isinstance(fill, TextMapping) else None
-        found += [dose for _, dose in draw.entries] if isinstance(draw, TextMapping) else []
-    yield from (value for value in found if isinstance(value, TextScalar) and value.text)
-
-
-def _find(node: Node | None, keys: tuple[str, ...]) -> list[Node | None]:
-    return [node.find_value(key) for key in keys] if isinstance(node, TextMapping) else []
-
-
-def _list_items(tree: TextMapping, key: str) -> tuple[Node, ...]:
-    node = tree.find_value(key)
-    return node.items if isinstance(node, TextSequence) else ()
 
 
 def _list_starters(starters: dict[str, Path], streams: Streams, *, as_json: bool) -> ExitCode:

@@ -4,36 +4,16 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
-from typing import TYPE_CHECKING
 
+from fillcards.files import FinishedFile, write_files
 from fillcards.problems import OutputError
+from fillcards.register import CardState, Register, find_cards, list_cards, write_csv
 from fillcards.verbs.answers import ExitCode, Streams, UsageError, count_words
-from fillcards.verbs.inputs import add_json_argument
-
-if TYPE_CHECKING:
-    from fillcards.register import CardState, Register
-
-EXAMPLES = ("fillcards register --help",)
-
-
-def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """What ``register`` takes."""
-    parser.add_argument("file", metavar="FILE", help="the register, as the desk, make and batch write it")
-    parser.add_argument("--find", metavar="WORDS", help="only cards whose code, name or number has all these words")
-    parser.add_argument("--csv", metavar="OUT", help="write the list as a table; - for standard output")
-    parser.add_argument(
-        "--verify", action="store_true", help="see whether a line was altered or taken out, and show the last hash"
-    )
-    parser.add_argument(
-        "--hash", metavar="HASH", help="with --verify: as a staff sheet bears it; which line of the register has it"
-    )
-    add_json_argument(parser)
+from fillcards.verbs.arguments import require_not_an_input
 
 
 def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     """List the cards, or verify the chain of lines."""
-    from fillcards.register import Register, find_cards, list_cards, write_csv
-
     path = Path(arguments.file)
     if not path.is_file():
         raise OutputError(f"{path}: there is no register")
@@ -80,9 +60,6 @@ def _verify(register: Register, arguments: argparse.Namespace, streams: Streams)
 
 
 def _write_table(table: str, arguments: argparse.Namespace, streams: Streams) -> ExitCode:
-    from fillcards.files import FinishedFile, write_files
-    from fillcards.verbs.inputs import require_not_an_input
-
     if arguments.csv == "-":
         streams.stdout.write(table)
         return ExitCode.DONE

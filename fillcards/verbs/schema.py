@@ -9,13 +9,6 @@ from fillcards.files import FinishedFile, write_files
 from fillcards.regimen.json_schema import build_json_schema
 from fillcards.verbs.answers import ExitCode, Streams
 
-EXAMPLES = ("fillcards schema", "fillcards schema -o regimen.schema.json")
-
-
-def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """What ``schema`` takes."""
-    parser.add_argument("-o", "--output", metavar="FILE", default="-", help="left out or -: standard output")
-
 
 def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     """Write the schema."""

@@ -17,13 +17,17 @@ from fillcards.plan.supply import MedicineSupply, Period, Supply, VialCount, Via
 from fillcards.quantities import Quantity, Unit, write_quantity
 from fillcards.regimen.forms import FIRST_YEAR, LAST_YEAR
 from fillcards.regimen.model import EVERY_DAY, Medicine
-from fillcards.verbs.answers import ExitCode, Streams, UsageError, describe_problems, name_file
-from fillcards.verbs.figures import align_columns, write_sum
-from fillcards.verbs.inputs import add_json_argument, add_regimen_argument, read_options, read_regimen_of
+from fillcards.verbs.answers import (
+    ExitCode,
+    Streams,
+    UsageError,
+    align_columns,
+    describe_problems,
+    name_file,
+    write_sum,
+)
+from fillcards.verbs.arguments import read_options, read_regimen_of
 from fillcards.wording.writers import ENGLISH
-
-EXAMPLES = ("fillcards supply regimen.yaml", "fillcards supply --json --from 2026-12-01 regimen.yaml")
-
 
 _UNKNOWN: Final = "not known"
 _LOSS: Final = (
@@ -34,18 +38,6 @@ _CLOSING: Final = (
     "Each vial or bottle is taken as full on the day it is opened. Spills and breakages are not counted.",
     "A month counts 30 days. This changes no dose: follow the prescriber and the pharmacist.",
 )
-
-
-def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """What ``supply`` takes."""
-    parser.add_argument(
-        "--from",
-        dest="start",
-        metavar="DATE",
-        help="count from this day, such as 2026-12-01; left out: the day each vial was opened, else the card's date",
-    )
-    add_regimen_argument(parser)
-    add_json_argument(parser)
 
 
 def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:

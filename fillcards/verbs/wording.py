@@ -16,8 +16,8 @@ from fillcards.regimen.forms import FormError
 from fillcards.regimen.languages import ENGLISH, FOLDER_NAMED_BY, LANGUAGES, find_clinic_file
 from fillcards.strict_text import LARGEST_FILE_BYTES
 from fillcards.strict_yaml import TextScalar, write_tree
-from fillcards.verbs import inputs
 from fillcards.verbs.answers import ExitCode, Streams, UsageError, count_words, name_file
+from fillcards.verbs.arguments import find_today
 from fillcards.wording.words import (
     BY,
     FORMAT,
@@ -33,12 +33,6 @@ from fillcards.wording.words import (
     read_clinic_words,
 )
 
-EXAMPLES = (
-    "fillcards wording --language es",
-    "fillcards wording --language es es.yaml --json",
-    'fillcards wording --language es --sign "Ana Lima" es.yaml',
-)
-
 _TAKES_NO_MORE: Final = {
     "of remarks alone": r"\A(?:[ \t]*(?:#.*)?\n)*[ \t]*#.*(?:\n[ \t]*)*\Z",
     "with an end mark (...)": r"(?m)^\.\.\.",
@@ -46,20 +40,6 @@ _TAKES_NO_MORE: Final = {
     "with signed in quotes": r"""(?m)^(?:["']signed["']|\? )""",
 }
 """Ways to write YAML behind which no block of signatures can stand, each by what it is called."""
-
-
-def add_arguments(parser: argparse.ArgumentParser) -> None:
-    """What ``wording`` takes."""
-    parser.add_argument(
-        "file", metavar="FILE", nargs="?", help="the clinic's file, called after its language; - for standard streams"
-    )
-    parser.add_argument("--language", metavar="TAG", required=True, help=f"one of: {', '.join(LANGUAGES)}")
-    parser.add_argument(
-        "--sign",
-        metavar="NAME",
-        help="sign, as somebody who speaks the language, every sentence of FILE that nobody has signed as it is now",
-    )
-    inputs.add_json_argument(parser)
 
 
 def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
@@ -124,7 +104,7 @@ def _sign(text: str, clinic: ClinicWords, language: str, by: str, unsigned: tupl
         UsageError: what is signed does not stand last, or has no place in the file.
     """
     head = re.split(r"(?m)^signed:", text)[0] or f"{FORMAT.name}: {VERSION}\nlanguage: {language}\n"
-    new = Signature(by, inputs.find_today(), {each: hash_words(each, language, clinic.own) for each in unsigned})
+    new = Signature(by, find_today(), {each: hash_words(each, language, clinic.own) for each in unsigned})
     signatures = (*(_keep_current(each, language, clinic) for each in clinic.signed), new)
     signed = f"{head.rstrip()}\nsigned:\n" + "".join(_write(each) for each in signatures if each.hashes)
     try:

@@ -16,10 +16,10 @@ from support import batches
 from support.batches import InlinePool, list_cards, run_with, write_roster
 from support.program import run_program
 
-from fillcards.batch import dask_pool
-from fillcards.batch.dask_pool import DaskPool
+from fillcards.batch import workers
 from fillcards.batch.make_row import make_row
 from fillcards.batch.outcome import Outcome, Result
+from fillcards.batch.workers import DaskPool
 from fillcards.problems import OutputError
 
 distributed = pytest.importorskip("distributed")
@@ -67,7 +67,7 @@ def test_the_program_runs_on_a_cluster(cluster: Any, tmp_path: Path) -> None:
 
 def test_a_scheduler_that_is_not_there_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Exit code 3, one line with the address, no folder of cards."""
-    monkeypatch.setattr(dask_pool, "CONNECT_WITHIN_S", 1)
+    monkeypatch.setattr(workers, "CONNECT_WITHIN_S", 1)
     roster = write_roster(tmp_path / "roster.csv", [1])
     for address in ("tcp://127.0.0.1:9", "nonsense", "ftp://127.0.0.1:9"):
         ran = run_program("batch", roster, "-o", tmp_path / "cards", "--engine", "dask", "--scheduler", address)
@@ -89,7 +89,7 @@ def test_a_scheduler_that_goes_away_midway_ends_the_run_and_keeps_its_cards(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """It is killed after three cards: one clear message, and the next run starts from what is there."""
-    monkeypatch.setattr(dask_pool, "make_row", batches.make_slowly)
+    monkeypatch.setattr(workers, "make_row", batches.make_slowly)
     roster = write_roster(tmp_path / "roster.csv", range(1, 41))
     code = (
         "import distributed, sys; cluster = distributed.LocalCluster(n_workers=1, threads_per_worker=1, "

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from fillcards.batch.journal import JOURNAL_NAME, Journal, read_job
 from fillcards.batch.outcome import MadeCard
+from fillcards.batch.run_folder import JOURNAL_NAME, Journal, read_job
 from fillcards.problems import OutputError
 
 JOB = "0123456789abcdef"
@@ -24,7 +24,7 @@ def write_journal(folder: Path, count: int) -> bytes:
     """A journal of so many cards and one file about the run."""
     with Journal(folder, JOB) as journal:
         for number in range(count):
-            journal.add(make_card(number))
+            journal.note_card(make_card(number))
         journal.claim("fillcards-summary.csv", "7" * 64)
     return (folder / JOURNAL_NAME).read_bytes()
 
@@ -48,8 +48,8 @@ def test_what_was_added_is_found_again(tmp_path: Path) -> None:
 def test_the_last_of_two_lines_counts(tmp_path: Path) -> None:
     """A card that was made anew is known by its new bytes."""
     with Journal(tmp_path, JOB) as journal:
-        journal.add(make_card(1))
-        journal.add(make_card(1, "6" * 64))
+        journal.note_card(make_card(1))
+        journal.note_card(make_card(1, "6" * 64))
     with Journal(tmp_path, JOB) as journal:
         assert journal.find("row-000001.pdf") == make_card(1, "6" * 64)
 
@@ -65,7 +65,7 @@ def test_a_journal_torn_at_any_byte_keeps_every_whole_line(tmp_path: Path, monke
         found = [entry is not None for entry in list_found(tmp_path, 2)]
         assert found == [lines >= 2, lines >= 3]
         with Journal(tmp_path, JOB) as journal:
-            journal.add(make_card(9))
+            journal.note_card(make_card(9))
         assert list_found(tmp_path, 10)[9] == make_card(9)
 
 

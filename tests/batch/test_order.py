@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fillcards.batch.order import WorkerLost, run_in_order
 from fillcards.batch.outcome import Outcome, Result, Task, note_failed, note_refused
+from fillcards.batch.workers import Pool, WorkerLost, run_in_order
 from fillcards.intake.roster import Prescription, Row, RowForm
 from fillcards.options import Options
 from fillcards.problems import OutputError
@@ -19,10 +19,10 @@ from fillcards.problems import OutputError
 def make_task(number: int) -> Task:
     """A row that says nothing."""
     row = Row(number, "roster.csv", RowForm.CELLS)
-    return Task(Prescription((row,)), Options(), Path("a.pdf"), Path(), "0", "words")
+    return Task(Prescription((row,)), Options(), Path("a.pdf"), "0", "words")
 
 
-class BrittlePool:
+class BrittlePool(Pool):
     """Workers who fall together when one of them meets a killer, as those of ``concurrent.futures`` do."""
 
     def __init__(self, killers: set[int], most_waiting: int) -> None:

@@ -15,16 +15,16 @@ import pytest
 from support import batches
 from support.batches import find_run, list_cards, run_with, write_roster
 
-from fillcards.batch import pools
+from fillcards.batch import workers
 from fillcards.batch.outcome import Outcome, Result
-from fillcards.batch.pools import ProcessPool
+from fillcards.batch.workers import ProcessPool
 
 pytestmark = pytest.mark.skipif(not hasattr(signal, "SIGKILL"), reason="processes cannot be killed so here")
 
 
 def test_a_row_that_kills_its_worker_costs_itself_alone(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """The 13th of 24 ends the process that has it, twice; every other row has its card, and the order holds."""
-    monkeypatch.setattr(pools, "make_row", batches.make_or_die)
+    monkeypatch.setattr(workers, "make_row", batches.make_or_die)
     roster = write_roster(tmp_path / "roster.csv", range(1, 25))
     with ProcessPool(2) as pool:
         outcomes = run_with(pool, roster, tmp_path / "cards")
@@ -36,7 +36,7 @@ def test_a_row_that_kills_its_worker_costs_itself_alone(tmp_path: Path, monkeypa
 
 def test_a_worker_that_somebody_kills_costs_no_row(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Whichever of the two is killed while it works, its row is made by another."""
-    monkeypatch.setattr(pools, "make_row", batches.make_slowly)
+    monkeypatch.setattr(workers, "make_row", batches.make_slowly)
     roster = write_roster(tmp_path / "roster.csv", range(1, 17))
     with ProcessPool(2) as pool:
 

@@ -18,16 +18,6 @@ from fillcards.output.printer import print_jobs
 from fillcards.verbs import batch
 
 
-class _Pool(InlinePool):
-    """Opened and closed as the workers of the program are."""
-
-    def __enter__(self) -> _Pool:
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        """Nothing to do."""
-
-
 @pytest.fixture
 def inbox(tmp_path: Path) -> Path:
     """Three regimens: two that are checked, one that is not."""
@@ -43,7 +33,7 @@ def inbox(tmp_path: Path) -> Path:
 
 def run(folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, *more: str) -> Ran:
     """The program with the stand-ins, small cards on paper of their own."""
-    monkeypatch.setattr(batch, "_open_pool", lambda _: _Pool())
+    monkeypatch.setattr(batch, "_open_pool", lambda _: InlinePool())
     form = ("--as", "small", "--size", "a5")
     return run_program("batch", folder, "-o", tmp_path / "cards", *form, "--print", *more)
 
@@ -165,7 +155,8 @@ def test_a_vial_past_its_day_is_not_printed_on_the_next(tmp_path: Path, monkeypa
     (folder / "1.yaml").write_text(release_text(change_text(MIXED, opened)), encoding="utf-8")
     assert run(folder, tmp_path, monkeypatch).code == 3
     assert list(list_cards(tmp_path / "cards")) == ["row-000001.pdf"]
-    monkeypatch.setattr("fillcards.verbs.batch.find_today", lambda: datetime.date(2026, 11, 30))
+    for module in ("arguments", "batch"):
+        monkeypatch.setattr(f"fillcards.verbs.{module}.find_today", lambda: datetime.date(2026, 11, 30))
     ran = run(folder, tmp_path, monkeypatch)
     assert ran.code == 1
     assert "RELEASE-005" in ran.err

@@ -12,9 +12,9 @@ from support.batches import TODAY, find_run, run_quickly, write_table
 from support.batches import list_cards as list_cards_of
 
 from fillcards.batch import make_row as make_row_module
-from fillcards.batch.journal import JOURNAL_NAME, Journal
 from fillcards.batch.outcome import Outcome, Result, Task
-from fillcards.batch.table import Reading
+from fillcards.batch.roster_file import Reading
+from fillcards.batch.run_folder import JOURNAL_NAME, Journal
 from fillcards.intake.roster_shared import read_defaults
 from fillcards.plan.replacing import check_changes
 from fillcards.regimen.model import Regimen
@@ -271,7 +271,7 @@ def test_a_killed_run_names_the_same_card_when_it_goes_on(
     def stop(self: Journal, card: object) -> None:
         raise KeyboardInterrupt(self, card)
 
-    with patch.object(Journal, "add", stop), pytest.raises(KeyboardInterrupt):
+    with patch.object(Journal, "note_card", stop), pytest.raises(KeyboardInterrupt):
         run_quickly(roster, tmp_path / "cards", reading=reading, register=register)
     tally, _, _ = run_quickly(roster, tmp_path / "cards", reading=reading, register=register)
     assert (tally.made, tally.kept) == (1, 1)

@@ -11,8 +11,7 @@ from support.batches import COLUMNS, change_cell, list_cells, write_roster, writ
 from support.regimen_texts import MIXED
 
 from fillcards.batch import roster_file
-from fillcards.batch.roster_file import LARGEST_ROSTER_BYTES, Roster, find_form
-from fillcards.batch.table import LONGEST_LINE_BYTES, PLAIN, Reading
+from fillcards.batch.roster_file import LARGEST_ROSTER_BYTES, LONGEST_LINE_BYTES, PLAIN, Reading, Roster, find_form
 from fillcards.intake.roster import Row, RowForm, read_prescription
 from fillcards.intake.roster_shared import read_column_map
 from fillcards.problems import OutputError, RegimenRefused

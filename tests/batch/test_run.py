@@ -292,12 +292,12 @@ def test_a_full_disk_ends_the_run_and_keeps_its_cards(
 
 def test_a_journal_that_takes_no_more_ends_the_run(roster: Path, folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A run that cannot remember what it made stops, says why, and leaves no summary."""
-    from fillcards.batch.journal import JOURNAL_NAME, Journal
+    from fillcards.batch.run_folder import JOURNAL_NAME, Journal
 
     def fail(_: Journal, card: object) -> None:
         raise OutputError(f"{JOURNAL_NAME}: cannot be written: {os.strerror(errno.ENOSPC)}{str(card)[:0]}")
 
-    monkeypatch.setattr(Journal, "add", fail)
+    monkeypatch.setattr(Journal, "note_card", fail)
     with pytest.raises(OutputError, match=r"journal\.jsonl: cannot be written"):
         run_quickly(roster, folder)
     assert not (find_run(folder) / "fillcards-summary.csv").exists()

@@ -16,7 +16,7 @@ import pytest
 from support.batches import COLUMNS, change_cell, find_run, list_cards, list_cells, run_quickly
 
 from fillcards.batch.outcome import Result
-from fillcards.batch.table import Reading
+from fillcards.batch.roster_file import Reading
 from fillcards.intake.roster_shared import read_column_map, read_defaults
 from fillcards.problems import RegimenRefused
 

@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fillcards.batch.summary import write_csv_line, write_safe_cell
+from fillcards.batch.summary import write_csv_line
+from fillcards.register import write_safe_cell
 
 # Source: OWASP, "CSV Injection", from memory: what starts a formula in one or another spreadsheet.
 STARTS = ("=", "+", "-", "@", "\t", "\r")

@@ -17,6 +17,7 @@ from support.prescriptions import build_request, write_json
 from support.program import run_program
 from support.regimen_texts import MIXED, change_text
 
+from fillcards.batch import make_row
 from fillcards.batch import watch as watch_module
 from fillcards.batch.watch import Told, Watch, watch_folder
 from fillcards.files import lock_folder
@@ -42,8 +43,8 @@ def write_little(made: SimpleNamespace, _: object) -> tuple[bytes]:
 @pytest.fixture(autouse=True)
 def quick_cards(monkeypatch: pytest.MonkeyPatch) -> None:
     """Cards of a few bytes: these tests are about files."""
-    monkeypatch.setattr(watch_module, "place_regimen", place_nothing)
-    monkeypatch.setattr(watch_module, "write_pages", write_little)
+    monkeypatch.setattr(make_row, "place_regimen", place_nothing)
+    monkeypatch.setattr(make_row, "write_pages", write_little)
 
 
 @pytest.fixture
@@ -135,7 +136,7 @@ def test_a_fault_of_ours_sets_one_file_apart(inbox: Path, monkeypatch: pytest.Mo
             raise ZeroDivisionError("Juniper")
         return place_nothing(regimen, options)
 
-    monkeypatch.setattr(watch_module, "place_regimen", stumble)
+    monkeypatch.setattr(make_row, "place_regimen", stumble)
     (inbox / "a.yaml").write_text(vary(4), encoding="utf-8")
     (inbox / "b.yaml").write_text(vary(6), encoding="utf-8")
     first, second = watch(inbox)

@@ -9,8 +9,7 @@ from pathlib import Path
 import pytest
 from support.batches import name_in_letters, run_quickly, write_table
 
-from fillcards.batch.roster_file import Roster
-from fillcards.batch.table import Reading
+from fillcards.batch.roster_file import Reading, Roster
 from fillcards.intake.roster import RowForm, read_prescription
 from fillcards.intake.roster_shared import read_column_map, read_defaults
 from fillcards.regimen.model import Regimen

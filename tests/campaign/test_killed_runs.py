@@ -16,7 +16,7 @@ from pathlib import Path
 import pytest
 from support.batches import change_cell, find_run, list_cells, write_roster
 
-from fillcards.batch.journal import JOURNAL_NAME
+from fillcards.batch.run_folder import JOURNAL_NAME
 
 KILLS = 5
 ROOT = Path(__file__).parent.parent.parent

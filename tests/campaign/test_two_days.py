@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from support.batches import write_roster
 
-from fillcards.batch.journal import JOURNAL_NAME
+from fillcards.batch.run_folder import JOURNAL_NAME
 
 ROWS = 3_000
 KILL_AT = 100
@@ -21,9 +21,9 @@ ROOT = Path(__file__).parent.parent.parent
 PROGRAM = """\
 import datetime, sys
 from support.batches import run_program_quickly
-from fillcards.verbs import batch
+from fillcards.verbs import arguments, batch
 day, *arguments = sys.argv[1:]
-batch.find_today = lambda: datetime.date.fromisoformat(day)
+arguments.find_today = batch.find_today = lambda: datetime.date.fromisoformat(day)
 sys.exit(run_program_quickly(arguments))
 """
 

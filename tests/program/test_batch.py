@@ -13,16 +13,6 @@ from fillcards.problems import show_line
 from fillcards.verbs import batch
 
 
-class _Pool(InlinePool):
-    """Opened and closed as the workers of the program are."""
-
-    def __enter__(self) -> _Pool:
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        """Nothing to do."""
-
-
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
     """Where the cards go; not there yet."""
@@ -31,7 +21,7 @@ def folder(tmp_path: Path) -> Path:
 
 def run_batch(*arguments: str | Path, monkeypatch: pytest.MonkeyPatch) -> Ran:
     """The program with stand-ins for its workers."""
-    monkeypatch.setattr(batch, "_open_pool", lambda _: _Pool(make_quickly))
+    monkeypatch.setattr(batch, "_open_pool", lambda _: InlinePool(make_quickly))
     return run_program("batch", *arguments)
 
 
@@ -161,7 +151,7 @@ def test_a_check_of_a_day_to_come_is_refused(
     options: tuple[str, ...], folder: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Whether a release is asked for or not: nobody has checked a card in 2099 yet."""
-    monkeypatch.setattr(batch, "_open_pool", lambda _: _Pool())
+    monkeypatch.setattr(batch, "_open_pool", lambda _: InlinePool())
     roster = write_roster(tmp_path / "r.csv", [1])
     header, row = roster.read_text(encoding="utf-8").splitlines()
     check = ("review.prepared_by,review.checked_by,review.checked_on", "Ada Writer,Ben Checker,2099-01-01")
@@ -179,7 +169,7 @@ def test_a_run_stopped_by_hand_says_how_to_go_on(folder: Path, tmp_path: Path, m
             raise KeyboardInterrupt
         return make_quickly(task)  # type: ignore[arg-type] # a task
 
-    monkeypatch.setattr(batch, "_open_pool", lambda _: _Pool(stop))  # type: ignore[arg-type] # stands for a worker
+    monkeypatch.setattr(batch, "_open_pool", lambda _: InlinePool(stop))  # type: ignore[arg-type] # stands for a worker
     ran = run_program("batch", write_roster(tmp_path / "r.csv", range(1, 6)), "-o", folder)
     assert ran.code == 130
     assert "stopped after 2 of 5 prescriptions; start the same run again" in ran.err

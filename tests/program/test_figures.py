@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fillcards.quantities import Unit
-from fillcards.verbs.figures import align_columns, write_estimate, write_percent, write_span, write_sum
+from fillcards.verbs.answers import align_columns, write_estimate, write_percent, write_span, write_sum
 
 amounts = st.fractions(Fraction(1, 10_000), 9_999)
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from fillcards.verbs.outputs import list_other_sets, number_files
+from fillcards.verbs.arguments import list_other_sets, number_files
 
 
 def test_a_sound_file_says_which_fill_it_is(tmp_path: Path) -> None:
     """A meal or a time names no patient; what no file name may hold is left out, and earlier sets are still found."""
-    paths = number_files(tmp_path / "card.wav", 3, "K7QM", ("before breakfast", "07:30", "every fill"))
+    paths = number_files(tmp_path / "card.wav", ("before breakfast", "07:30", "every fill"), "K7QM")
     names = [path.name for path in paths]
     assert names == [
         "card-K7QM-1-of-3-before-breakfast.wav",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import shlex
+import tomllib
 from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -14,10 +15,11 @@ from support.program import run_program
 from support.regimen_texts import MIXED, change_text
 
 from fillcards import __version__
-from fillcards.cli import VERBS, load_verb
+from fillcards.cli import VERBS
 
 README = Path(__file__).parent.parent.parent / "README.md"
-EXAMPLES = [pytest.param(example, id=example) for verb in VERBS for example in load_verb(verb).EXAMPLES]
+PACKAGE = README.parent / "fillcards"
+EXAMPLES = [pytest.param(example, id=example) for verb in VERBS.values() for example in verb.examples]
 
 
 @pytest.fixture
@@ -94,7 +96,7 @@ def test_help_of_a_verb_is_complete(verb: str) -> None:
     """Each help shows its examples and every exit code, no line is wider than 100 characters."""
     ran = run_program(verb, "--help")
     assert ran.code == 0
-    assert all(example in ran.out for example in load_verb(verb).EXAMPLES)
+    assert all(example in ran.out for example in VERBS[verb].examples)
     assert re.search(r"0 done +1 refused.*2 wrong usage.*3 could not.*4 a fault", ran.out)
     assert max(map(len, ran.out.splitlines())) <= 120
 
@@ -103,8 +105,15 @@ def test_help_lists_every_verb() -> None:
     """The first help names each verb with its one line."""
     ran = run_program("--help")
     assert ran.code == 0
-    for name, line in VERBS.items():
-        assert re.search(rf"^ +{name} +{re.escape(line[:40])}", ran.out, re.MULTILINE)
+    for name, verb in VERBS.items():
+        assert re.search(rf"^ +{name} +{re.escape(verb.line[:40])}", ran.out, re.MULTILINE)
+
+
+def test_every_row_of_the_table_is_taken() -> None:
+    """An option that no verb takes, or a group, would stand in the table for nobody."""
+    table = tomllib.loads((PACKAGE / "verbs" / "verbs.toml").read_text(encoding="utf-8"))
+    rows = [*table["verb"].values(), *table["group"].values()]
+    assert {name for row in rows for name in row["takes"]} == {*table["option"], *table["group"]}
 
 
 def test_version() -> None:

@@ -16,12 +16,13 @@ from typing import Any
 from unittest.mock import patch
 
 from fillcards.batch import make_row as make_row_module
-from fillcards.batch import pools
+from fillcards.batch import workers
 from fillcards.batch.make_row import make_row
 from fillcards.batch.outcome import Outcome, Tally, Task
-from fillcards.batch.roster_file import Roster, find_form
-from fillcards.batch.run import Batch, run_batch, survey_batch
-from fillcards.batch.table import PLAIN, Reading
+from fillcards.batch.roster_file import PLAIN, Reading, Roster, find_form
+from fillcards.batch.run import Batch, run_batch
+from fillcards.batch.survey import survey_roster
+from fillcards.batch.workers import Pool
 from fillcards.cli import main
 from fillcards.intake.roster import RowForm
 from fillcards.options import Ending, Options
@@ -78,7 +79,7 @@ def change_cell(cells: list[str], column: str, text: str) -> list[str]:
     return changed
 
 
-class InlinePool:
+class InlinePool(Pool):
     """No workers: each row is made when its outcome is asked for, in this very process."""
 
     most_waiting = 3
@@ -95,13 +96,6 @@ class InlinePool:
     def take(self, future: Task) -> Outcome:
         """Make it now."""
         return self._make(future)
-
-    def is_lost(self, future: Task) -> bool:
-        """Nobody is ever lost."""
-        return bool(future) and False
-
-    def renew(self) -> None:
-        """Nothing to do."""
 
 
 def make_quickly(task: Task) -> Outcome:
@@ -156,7 +150,7 @@ def run_quickly(
         opened = stack.enter_context(Roster(roster, form, reading))
         other = stack.enter_context(Roster(second, RowForm.CELLS, reading)) if second else None
         batch = Batch(opened, folder, options or Options(), day, second=other, **asked)
-        tally, _ = run_batch(batch, survey_batch(batch), pool, outcomes.append)
+        tally, _ = run_batch(batch, survey_roster(batch.roster.iterate(), batch.name_by), pool, outcomes.append)
     return tally, outcomes, pool
 
 
@@ -171,7 +165,7 @@ def run_with(pool: Any, roster: Path, folder: Path, watch: Callable[[Outcome], N
 
     with Roster(roster, RowForm.CELLS) as opened:
         batch = Batch(opened, folder, Options(), TODAY)
-        run_batch(batch, survey_batch(batch), pool, note)
+        run_batch(batch, survey_roster(batch.roster.iterate(), batch.name_by), pool, note)
     return outcomes
 
 
@@ -188,5 +182,5 @@ def list_cards(folder: Path) -> dict[str, bytes]:
 
 def run_program_quickly(arguments: list[str]) -> int:
     """The program itself, whose workers write a few bytes in place of each card; for a process of its own."""
-    with patch.object(pools, "make_row", make_quickly):
+    with patch.object(workers, "make_row", make_quickly):
         return main(arguments, sys.stdin, sys.stdout, sys.stderr)

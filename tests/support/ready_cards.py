@@ -6,11 +6,11 @@ from collections.abc import Callable
 from functools import cache
 from typing import Final
 
-from fillcards import pipeline
 from fillcards.options import PICTURE_ENDINGS, Ending, Options
 from fillcards.pipeline import PlacedRegimen, place_regimen, write_barrel, write_pages
 from fillcards.readback import gate
 from fillcards.regimen.model import Regimen
+from fillcards.verbs import barrel, check, make
 
 Gate = Callable[..., None]
 
@@ -39,8 +39,10 @@ def _give_barrel(made: PlacedRegimen, fill_number: int, draw_number: int, ending
 
 
 STAGES: Final = {
-    (pipeline, "place_regimen"): _place,
-    (pipeline, "write_pages"): _give_pages,
-    (pipeline, "write_barrel"): _give_barrel,
+    (check, "place_regimen"): _place,
+    (make, "place_regimen"): _place,
+    (make, "write_pages"): _give_pages,
+    (barrel, "place_regimen"): _place,
+    (barrel, "write_barrel"): _give_barrel,
 }
-"""Each stage with what gives its result from before. A test that changes the gate has its cards made anew."""
+"""Each stage of a verb with what gives its result from before. A test that changes the gate has its cards made anew."""

@@ -8,7 +8,7 @@ import sys
 import pytest
 
 from fillcards.batch.outcome import Outcome, Result
-from fillcards.batch.progress import show_progress
+from fillcards.verbs.batch import show_progress
 
 
 class _Terminal(io.StringIO):
