@@ -202,8 +202,7 @@ class StaffBarrels:
     """The answers of exercises: each barrel with wedges where its marks belong."""
 
     exercises: tuple[Exercise, ...]
-    syringe: Syringe
-    direction: BarrelDirection
+    barrel: BarrelView
 
 
 class Keeping(NamedTuple):
@@ -232,6 +231,7 @@ class Practice:
         only: that none of it is a dose; on every side.
         how: what to draw.
         easy, own: exercises; those of the patient's own fills name no line.
+        barrel: to mark lines on, empty.
         answers: the second sheet, for staff.
     """
 
@@ -241,8 +241,7 @@ class Practice:
     how: Say
     easy: tuple[Exercise, ...]
     own: tuple[Exercise, ...]
-    syringe: Syringe
-    direction: BarrelDirection
+    barrel: BarrelView
     answers_title: Say
     answers: tuple[StaffBlock, ...]
 

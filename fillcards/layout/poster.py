@@ -6,6 +6,7 @@ Panels stand side by side, or one above the other where the barrel is held level
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
+from contextlib import suppress
 from dataclasses import replace
 from functools import partial
 from itertools import chain, pairwise, product
@@ -13,12 +14,12 @@ from math import dist
 from typing import Final, NamedTuple
 
 from fillcards.card.model import BarrelView, Panel
-from fillcards.layout.grid import EASE_MM, At, Piece, beside, make_frame, make_plate, put, stack
+from fillcards.layout.grid import EASE_MM, At, NoRoom, Piece, beside, find_fitting, make_frame, make_plate, put, stack
 from fillcards.layout.model import Box, Placed
 from fillcards.layout.proof import measure_item_box
 from fillcards.layout.setter import measure_line_mm
 from fillcards.layout.sheet import CORNER_MM, Sheet
-from fillcards.layout.sizes import Look, PosterSizes
+from fillcards.layout.styles import Look
 from fillcards.picture.barrel import draw_barrel
 from fillcards.picture.items import Ink, Item, Line, Polygon, Text
 from fillcards.picture.scale_view import BarrelDrawing, Side, StopMark
@@ -56,77 +57,66 @@ class Panels(NamedTuple):
     pitch_mm: float
 
 
-def set_panels(sheet: Sheet, panels: tuple[Panel, ...], height_mm: float) -> Panels | None:
-    """The panels across the page; ``None`` where they do not fit in the height."""
+def set_panels(sheet: Sheet, panels: tuple[Panel, ...], height_mm: float) -> Panels:
+    """The panels across the page.
+
+    Raises:
+        NoRoom, TextTooWide: they do not fit in the height.
+    """
     is_upright = panels[0].barrel.direction is BarrelDirection.NEEDLE_UP
-    for figure_pt in list_figure_sizes(sheet, panels):
-        done = (_set_upright if is_upright else _set_level)(sheet, panels, height_mm, figure_pt)
-        if done:
-            return done
-    return None
+    set_sized = partial(_set_upright if is_upright else _set_level, sheet, panels, height_mm)
+    return find_fitting(list_figure_sizes(sheet, panels), set_sized, is_strict=True)
 
 
-def _set_upright(sheet: Sheet, panels: tuple[Panel, ...], height_mm: float, figure_pt: float) -> Panels | None:
+def _set_upright(sheet: Sheet, panels: tuple[Panel, ...], height_mm: float, figure_pt: float) -> Panels:
     """Panels side by side."""
-    fault: TextTooWide | None = None
     poster = sheet.poster
     shared = _list_widths(sheet, panels)
     full, *narrow = (Look(share, poster.words_pt) for share in BORE_SHARES)
     looks = *poster.looks[len(panels) - 1], full
-    # Order words on one line first; where that costs the bore, on two.
-    for widths, look in chain(product(shared, looks), ((widths, look) for look in narrow for widths in shared)):
-        sheet = _look_like(sheet, poster, look)
-        bars = [_set_bar_words(sheet, panel, width_mm) for panel, width_mm in zip(panels, widths, strict=True)]
-        over_mm = max(_measure_over_mm(sheet, panel) for panel in panels)
+
+    def set_row(way: tuple[tuple[float, ...], Look]) -> Panels:
+        widths, look = way
+        own = _look_like(sheet, look)
+        bars = [_set_bar_words(own, panel, width_mm) for panel, width_mm in zip(panels, widths, strict=True)]
+        over_mm = max(_measure_over_mm(own, panel) for panel in panels)
         bar_mm = max(bar.height_mm for bar in bars) + 2.0 + 2 * over_mm
-        try:
-            done = [
-                _set_upright_panel(sheet, panel, width_mm, height_mm, bar_mm, figure_pt)
-                for panel, width_mm in zip(panels, widths, strict=True)
-            ]
-        except TextTooWide as error:
-            fault = error
-            continue
-        pieces = [piece for piece in done if piece]
-        if len(pieces) == len(panels):
-            row = beside([each.piece for each in pieces], sheet.poster.panel_gap_mm)
-            x_mm = widths[0] + sheet.poster.panel_gap_mm + sheet.poster.join_in_mm - sheet.poster.join_mm
-            joins = [At(_make_join(sheet, bar_mm), x_mm, 0.0)] if len(panels) == 2 else []
-            whole = put(sheet.live_mm, height_mm, (At(row, 0.0, 0.0), *joins))
-            return Panels(whole, pieces[0].pitch_mm)
-    if fault:
-        raise fault
-    return None
+        done = [
+            _set_upright_panel(own, panel, width_mm, height_mm, bar_mm, figure_pt)
+            for panel, width_mm in zip(panels, widths, strict=True)
+        ]
+        row = beside([each.piece for each in done], poster.panel_gap_mm)
+        x_mm = widths[0] + poster.panel_gap_mm + poster.join_in_mm - poster.join_mm
+        joins = [At(_make_join(own, bar_mm), x_mm, 0.0)] if len(panels) == 2 else []
+        return Panels(put(sheet.live_mm, height_mm, (At(row, 0.0, 0.0), *joins)), done[0].pitch_mm)
+
+    # Order words on one line first; where that costs the bore, on two.
+    ways = chain(product(shared, looks), ((widths, look) for look in narrow for widths in shared))
+    return find_fitting(ways, set_row)
 
 
-def _look_like(sheet: Sheet, poster: PosterSizes, look: Look) -> Sheet:
+def _look_like(sheet: Sheet, look: Look) -> Sheet:
     """The same with its barrels that wide and its words that large."""
-    own = poster._replace(bore_mm=look.bore * poster.bore_mm, words_pt=look.words_pt)
+    own = sheet.poster._replace(bore_mm=look.bore * sheet.poster.bore_mm, words_pt=look.words_pt)
     return replace(sheet, poster=own)
 
 
-def _set_level(sheet: Sheet, panels: tuple[Panel, ...], height_mm: float, figure_pt: float) -> Panels | None:
+def _set_level(sheet: Sheet, panels: tuple[Panel, ...], height_mm: float, figure_pt: float) -> Panels:
     """Panels one above the other."""
-    fault: TextTooWide | None = None
     poster, shares = sheet.poster, LEVEL_SHARES if len(panels) > 1 else (1.0,)
     room_mm = height_mm - poster.panel_gap_mm * (len(panels) - 1)
-    for look, share in product((*poster.looks[len(panels) - 1], Look(1.0, poster.words_pt)), shares):
-        sheet = _look_like(sheet, poster, look)
+
+    def set_column(way: tuple[Look, float]) -> Panels:
+        look, share = way
         heights_mm = (share * room_mm, (1.0 - share) * room_mm)
-        try:
-            done = [
-                _set_level_panel(sheet, panel, sheet.live_mm, own_mm, figure_pt)
-                for panel, own_mm in zip(panels, heights_mm, strict=False)
-            ]
-        except TextTooWide as error:
-            fault = error
-            continue
-        pieces = [piece for piece in done if piece]
-        if len(pieces) == len(panels):
-            return Panels(stack([each.piece for each in pieces], sheet.poster.panel_gap_mm), pieces[0].pitch_mm)
-    if fault:
-        raise fault
-    return None
+        done = [
+            _set_level_panel(_look_like(sheet, look), panel, sheet.live_mm, own_mm, figure_pt)
+            for panel, own_mm in zip(panels, heights_mm, strict=False)
+        ]
+        return Panels(stack([each.piece for each in done], poster.panel_gap_mm), done[0].pitch_mm)
+
+    looks = *poster.looks[len(panels) - 1], Look(1.0, poster.words_pt)
+    return find_fitting(product(looks, shares), set_column)
 
 
 def set_figure(sheet: Sheet, panel: Panel, size_pt: float) -> Piece:
@@ -186,22 +176,27 @@ def fit_barrel(
     sheet: Sheet,
     view: BarrelView,
     length_mm: float,
+    bore_mm: float | None,
     *,
     marks: tuple[StopMark, ...] = (),
     numbers: Side = Side.AFTER,
-) -> FittedBarrel | None:
-    """A barrel with its stopper on the stop, as long as the room; ``None`` where its ends alone are longer."""
+) -> FittedBarrel:
+    """A barrel with its stopper on the stop, as long as the room; without one where nothing is in it.
+
+    Raises:
+        NoRoom: its ends alone are longer.
+    """
     draw = partial(
         draw_barrel,
         view.syringe,
         view.portions,
-        view.portions[-1].end,
+        view.portions[-1].end if view.portions else None,
         view.direction,
         sheet.pen,
         number_pt=sheet.body_pt,
         marks=marks,
         numbers=numbers,
-        bore_mm=sheet.poster.bore_mm,
+        bore_mm=bore_mm,
     )
 
     def measure(scale_mm: float) -> tuple[BarrelDrawing, float]:
@@ -210,12 +205,12 @@ def fit_barrel(
         is_upright = view.direction is BarrelDirection.NEEDLE_UP
         return sizes, (sizes.drawing.height_mm if is_upright else sizes.drawing.width_mm) - scale_mm
 
-    key = id(view), sheet.body_pt, sheet.poster.bore_mm, numbers, marks
+    key = id(view), sheet.body_pt, bore_mm, numbers, marks
     # What reaches past the scale is as long on any, but for the number of a stop near the end, which moves with it.
     _, past_mm = sheet.setter.remember((key, sheet.height_mm), lambda: measure(sheet.height_mm))
     scale_mm = length_mm - past_mm
     if scale_mm <= 0:
-        return None
+        raise NoRoom
     sizes, own_mm = sheet.setter.remember((key, scale_mm), lambda: measure(scale_mm))
     if own_mm - past_mm >= EASE_MM:
         scale_mm -= 1.1 * (own_mm - past_mm)
@@ -274,17 +269,15 @@ def _measure_join_mm(sheet: Sheet, panel: Panel) -> float:
 
 def _set_upright_panel(
     sheet: Sheet, panel: Panel, width_mm: float, height_mm: float, bar_mm: float, figure_pt: float
-) -> Panels | None:
+) -> Panels:
     room_mm = height_mm - bar_mm - 2 * sheet.poster.pad_mm
     syringe = panel.barrel.syringe
     if room_mm * float(syringe.line_every / syringe.last_line) < sheet.poster.least_pitch_mm:
-        return None
-    fitted = fit_barrel(sheet, panel.barrel, room_mm)
-    if fitted is None:
-        return None
+        raise NoRoom
+    fitted = fit_barrel(sheet, panel.barrel, room_mm, sheet.poster.bore_mm)
     drawing = fitted.sizes
     if drawing.pitch_mm < sheet.poster.least_pitch_mm:
-        return None
+        raise NoRoom
     barrel_x_mm = width_mm - sheet.poster.pad_mm - drawing.drawing.width_mm
     barrel_y_mm = bar_mm + sheet.poster.pad_mm
     edge_y_mm = barrel_y_mm + drawing.edge_y_mm
@@ -303,11 +296,10 @@ def _set_upright_panel(
     highest_mm = bar_mm + sheet.poster.pad_mm
     if panel.bar.id == "bar-single":
         # Beside the facts the figure of a single stop is near its line and level with it, wherever that is.
-        tries = [_set_beside(sheet, panel, figure, column_mm, share * column_mm) for share in BLOCK_SHARES]
         rise_mm = figure.height_mm - sheet.poster.arrow_mm
         level = [
             (near_facts, near)
-            for near_facts, near in filter(None, tries)
+            for near_facts, near in _list_beside(sheet, panel, figure, column_mm)
             if near_facts.height_mm <= bottom_mm - highest_mm
             and highest_mm + sheet.poster.arrow_mm <= edge_y_mm <= bottom_mm - near.height_mm + rise_mm
         ]
@@ -315,7 +307,7 @@ def _set_upright_panel(
             facts, block = min(level, key=lambda pair: pair[0].height_mm + pair[1].height_mm)
             top_mm, block_x_mm = highest_mm, sheet.poster.pad_mm + column_mm - block.width_mm
     if figure.width_mm > column_mm:
-        return None
+        raise NoRoom
     frame = make_frame(width_mm, height_mm, sheet.poster.frame_mm, CORNER_MM)
     around = At(frame, 0.0, 0.0), *_set_bar(sheet, panel, width_mm, bar_mm)
     tip = barrel_x_mm + drawing.edge_x_mm - TIP_GAP_MM, edge_y_mm
@@ -328,8 +320,9 @@ def _set_upright_panel(
             few = set_facts(sheet, replace(panel, notes=()), column_mm)
             notes = [sheet.setter.text(each, _choose_facts_pt(sheet), own_mm) for each in panel.notes]
             yield few, _fix(stack((block, *notes), 1.5)), highest_mm + few.height_mm + sheet.gap_mm / 2
-        narrow_mm = min(figure.width_mm + CLEAR_MM, own_mm)
-        narrow = _set_narrow(partial(set_counting, sheet, panel), narrow_mm, own_mm)
+        # As narrow as the figure, if the longest word allows it.
+        widths = min(figure.width_mm + CLEAR_MM, own_mm), own_mm
+        narrow = find_fitting(widths, partial(set_counting, sheet, panel))
         yield facts, _fix(stack((figure, narrow), 1.5)), top_mm
 
     for above, below, least_y_mm in list_ways():
@@ -346,7 +339,7 @@ def _set_upright_panel(
             barrel = At(fitted.set_figure(sheet, panel.alt), barrel_x_mm, barrel_y_mm)
             shown = _fix(put(width_mm, height_mm, (*words, At(arrow, 0.0, 0.0), barrel)))
             return Panels(put(width_mm, height_mm, (*around, At(shown, 0.0, 0.0))), drawing.pitch_mm)
-    return None
+    raise NoRoom
 
 
 def _fix(piece: Piece) -> Piece:
@@ -387,36 +380,23 @@ def _meets(mark: Item, box: Box) -> bool:
     return any(left_mm < x < right_mm and top_mm < y < bottom_mm for x, y in points)
 
 
-def _set_beside(
-    sheet: Sheet, panel: Panel, figure: Piece, room_mm: float, block_mm: float
-) -> tuple[Piece, Piece] | None:
-    """Facts, and beside them the figure with its words; ``None`` where either is too narrow for its words."""
-    if figure.width_mm > block_mm:
-        return None
-    try:
-        block = _fix(stack((figure, set_counting(sheet, panel, block_mm)), 1.5))
-        return set_facts(sheet, panel, room_mm - block_mm - 2 * sheet.gap_mm), block._replace(width_mm=block_mm)
-    except TextTooWide:
-        return None
+def _list_beside(sheet: Sheet, panel: Panel, figure: Piece, room_mm: float) -> Iterator[tuple[Piece, Piece]]:
+    """Facts, and beside them the figure with its words, wherever both are wide enough for their words."""
+    for block_mm in (share * room_mm for share in BLOCK_SHARES):
+        if figure.width_mm <= block_mm:
+            with suppress(TextTooWide):
+                block = _fix(stack((figure, set_counting(sheet, panel, block_mm)), 1.5))
+                facts = set_facts(sheet, panel, room_mm - block_mm - 2 * sheet.gap_mm)
+                yield facts, block._replace(width_mm=block_mm)
 
 
-def _set_narrow(make: Callable[[float], Piece], narrow_mm: float, wide_mm: float) -> Piece:
-    """Words as narrow as asked for, if the longest of them allows it."""
-    try:
-        return make(narrow_mm)
-    except TextTooWide:
-        return make(wide_mm)
-
-
-def _set_level_panel(sheet: Sheet, panel: Panel, width_mm: float, height_mm: float, figure_pt: float) -> Panels | None:
+def _set_level_panel(sheet: Sheet, panel: Panel, width_mm: float, height_mm: float, figure_pt: float) -> Panels:
     """Words above, the barrel across the whole width below, the figure over its line as far as the edges allow."""
     bar_mm = _measure_bar_mm(sheet) + 2 * _measure_over_mm(sheet, panel)
     is_tight = height_mm < sheet.live_mm / 2
     pad_mm = sheet.poster.pad_mm * (0.6 if is_tight else 1.0)
-    narrow = sheet.poster._replace(bore_mm=min(sheet.poster.bore_mm, LEVEL_BORE_MM)) if is_tight else sheet.poster
-    fitted = fit_barrel(replace(sheet, poster=narrow), panel.barrel, width_mm - 2 * pad_mm)
-    if fitted is None:
-        return None
+    bore_mm = min(sheet.poster.bore_mm, LEVEL_BORE_MM) if is_tight else sheet.poster.bore_mm
+    fitted = fit_barrel(sheet, panel.barrel, width_mm - 2 * pad_mm, bore_mm)
     drawing, barrel = fitted.sizes, fitted.set_figure(sheet, panel.alt)
     barrel_y_mm = height_mm - pad_mm - barrel.height_mm
     edge_x_mm, edge_y_mm = pad_mm + drawing.edge_x_mm, barrel_y_mm + drawing.edge_y_mm
@@ -441,7 +421,7 @@ def _set_level_panel(sheet: Sheet, panel: Panel, width_mm: float, height_mm: flo
     clear_mm = 1.0 if panel.is_total else 4.0
     room_mm = edge_y_mm - sheet.poster.head_mm - clear_mm - 1.5 - top_mm
     if figure.height_mm > room_mm or top_mm + words.height_mm > barrel_y_mm:
-        return None
+        raise NoRoom
     figure_y_mm = top_mm + (room_mm - figure.height_mm) / 2
     start_mm = edge_x_mm, figure_y_mm + figure.height_mm + clear_mm
     spoken = [At(words, words_x_mm, top_mm)]

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from fillcards.layout.model import Box, Page, Placed, PlacedCard
-from fillcards.layout.sizes import (
+from fillcards.layout.styles import (
     LEAST_FOOT_PT,
     LEAST_SMALL_FOOT_PT,
     LEAST_STAFF_PT,

@@ -6,18 +6,18 @@ a program that reads aloud gets the print, and words for each picture. Millimetr
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from functools import partial
 from typing import Final
 
 from fillcards.card.model import Card, FillCard, Panel, WriteIn
 from fillcards.catalogue.model import Paper
-from fillcards.layout.grid import EASE_MM, At, Piece, beside, flow, put, stack
+from fillcards.layout.grid import EASE_MM, At, NoRoom, Piece, beside, flow, put, stack
 from fillcards.layout.model import Box, Element, Page, Placed, PlacedCard
 from fillcards.layout.proof import measure_item_box
-from fillcards.layout.refusal import refuse
+from fillcards.layout.sections import Section, join_sections, refuse
 from fillcards.layout.setter import Setter
-from fillcards.layout.sizes import MARGIN_MM
+from fillcards.layout.styles import MARGIN_MM
 from fillcards.picture.barrel import draw_barrel
 from fillcards.picture.close_up import choose_window, draw_close_up
 from fillcards.picture.items import Dot, Drawing, Item, Line
@@ -69,18 +69,9 @@ def place_raised(card: Card, paper: Paper, style: TactileStyle, translate: Trans
         made.append((KEY, list(maker.list_key())))
     except BrailleTooWide as error:
         raise refuse(f"a raised page: {error}") from error
-    pages: list[Page] = []
-    sections: list[Element] = []
-    for number, (title, bodies) in enumerate(made, start=1):
-        fill = card.fills[number - 1] if number <= len(card.fills) else None
-        elements: list[Element] = []
-        for position, body in enumerate(bodies, start=1):
-            page, own = maker.make_page(title, body, position, len(bodies), fill)
-            pages.append(page)
-            elements += own
-        sections.append(Element("Sect", tuple(elements), title=maker.setter.write(title)))
-    title_words = maker.setter.write(card.title)
-    return PlacedCard(title_words, card.language, tuple(pages), Element("Document", tuple(sections)))
+    fills = (*card.fills, None)
+    sections = (maker.make_section(*each, fill) for each, fill in zip(made, fills, strict=True))
+    return join_sections(maker.setter, card, sections)
 
 
 class _Maker:
@@ -118,14 +109,20 @@ class _Maker:
         rows.append(self._set_key_row(say("raised-edge"), enclose([bar])[0]))
         rows.append(self._write_lines(say("raised-enlarged"), self._live_mm))
         room_mm, gap_mm = self._measure_room_mm(KEY), self._style.gap_mm
-        sides = flow(rows, (room_mm,), gap_mm)
-        if sides is None:
-            raise refuse("the key of the raised pages on this paper")
+        try:
+            sides = flow(rows, (room_mm,), gap_mm)
+        except NoRoom as fault:
+            raise refuse("the key of the raised pages on this paper") from fault
         for side in sides:
             spare_mm = room_mm - sum(row.height_mm for row in side)
             yield stack(side, min(spare_mm / max(len(side) - 1, 1), 2 * gap_mm))
 
-    def make_page(
+    def make_section(self, title: Say, bodies: Sequence[Piece], fill: FillCard | None) -> Section:
+        """The sides of a fill, or of the key."""
+        made = [self._make_page(title, body, at, len(bodies), fill) for at, body in enumerate(bodies, start=1)]
+        return Section(title, tuple(page for page, _ in made), tuple(element for _, own in made for element in own))
+
+    def _make_page(
         self, title: Say, body: Piece, number: int, count: int, fill: FillCard | None
     ) -> tuple[Page, tuple[Element, ...]]:
         """One side of a fill, or of the key; the cut corner says which way up, and a fill's sign stands below it."""

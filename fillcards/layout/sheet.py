@@ -5,7 +5,7 @@ A front's top is kept free beside the title, for a magnet. Millimetres; type siz
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from typing import Final
@@ -14,9 +14,10 @@ from fillcards.card.model import Card, FillCard, WriteIn
 from fillcards.card.model import Line as CardLine
 from fillcards.catalogue.model import Paper
 from fillcards.layout.grid import EASE_MM, At, Piece, beside, make_plate, put, stack
-from fillcards.layout.model import Box, Page, Placed
+from fillcards.layout.model import Box, Element, Page, Placed
+from fillcards.layout.sections import Section
 from fillcards.layout.setter import PITCH, Setter, measure_line_mm, measure_rise_mm
-from fillcards.layout.sizes import (
+from fillcards.layout.styles import (
     LARGE_POSTER,
     LEAST_FOOT_PT,
     LEAST_PATIENT_PT,
@@ -68,6 +69,7 @@ class Sheet:
         rest_pitch: from line to line of what a front could not hold, in type sizes.
         pointer: on a front, where the steps are; ``pointer_pt`` its type size at the foot, 0 for the foot's.
         has_scenes: whether steps have pictures; the smallest cards of one medicine have no room for them.
+        is_staff: whether it is for those who print, check and teach.
         banner: words above a front and the sheet about vials, such as whom it is for.
     """
 
@@ -89,6 +91,7 @@ class Sheet:
     pointer_pt: float = 0.0
     banner: Say | None = None
     has_scenes: bool = True
+    is_staff: bool = False
 
     @property
     def live_mm(self) -> float:
@@ -198,12 +201,11 @@ class Sheet:
         most_mm = max(each.width_mm for each in places), max(each.height_mm for each in places)
         return put(*most_mm, (At(places[0], 0.0, 0.0),))
 
-    def front_head(self) -> tuple[Piece, Box]:
+    def front_head(self, fill: FillCard) -> tuple[Piece, Box]:
         """Title, sign, band and whose; and the place for a magnet.
 
         In reading order the band comes first, though a magnet needs its place.
         """
-        fill = self._require_fill()
         sign = self.set_sign(fill, SIGN_MM)
         title_mm = self.live_mm - sign.width_mm - MAGNET_WIDTH_MM
         for title_pt in TITLE_SIZES_PT:
@@ -358,8 +360,29 @@ class Sheet:
         """Height for a body between head and foot."""
         return self.height_mm - 2 * self.margin_mm - head.height_mm - foot.height_mm - 2 * HEAD_GAP_MM
 
-    def make_page(self, head: Piece, body: Piece, foot: Piece, style: str, magnet: Box | None = None) -> Page:
-        """One side."""
+    def lower(self, body: Piece) -> Piece:
+        """The body of a side, so much lower than its head."""
+        return put(self.live_mm, 0.0, (At(body, 0.0, self.gap_mm),))
+
+    def make_section(
+        self, title: Say, sides: Iterable[tuple[Piece, Piece, Piece]], style: str, magnet: Box | None = None
+    ) -> Section:
+        """Sides of one style.
+
+        Args:
+            title: of the section.
+            sides: of each, head, body and foot.
+            style: its name.
+            magnet: where nothing may stand.
+        """
+        pages: list[Page] = []
+        elements: list[Element] = []
+        for head, body, foot in sides:
+            pages.append(self._make_page(head, body, foot, style, magnet))
+            elements += (*head.elements, *body.elements, *foot.elements)
+        return Section(title, tuple(pages), tuple(elements))
+
+    def _make_page(self, head: Piece, body: Piece, foot: Piece, style: str, magnet: Box | None) -> Page:
         body_y_mm = self.margin_mm + head.height_mm + HEAD_GAP_MM
         foot_y_mm = self.height_mm - self.margin_mm - foot.height_mm
         parts = (
@@ -373,6 +396,7 @@ class Sheet:
             self.height_mm,
             self.place(put(self.width_mm, self.height_mm, parts)),
             self.fill.number if self.fill else None,
+            is_staff=self.is_staff,
             free=(self.mirror_box(magnet),) if magnet else (),
             section=self.section,
             side=style,
@@ -408,19 +432,6 @@ class Sheet:
     def turn(self) -> Sheet:
         """The same paper lying down."""
         return replace(self, width_mm=self.height_mm, height_mm=self.width_mm)
-
-    def scale_scenes(self, share: float) -> Sheet:
-        """The same with small pictures drawn for another size of type."""
-        return replace(self, scene_pt=share * self.body_pt)
-
-    def space_steps(self, spacing: StepSpacing) -> Sheet:
-        """The same with other room round steps."""
-        return replace(self, spacing=spacing)
-
-    def _require_fill(self) -> FillCard:
-        if self.fill is None:
-            raise ValueError("only a fill has a front")
-        return self.fill
 
 
 def shorten(line: CardLine, names: Mapping[str, str]) -> CardLine:

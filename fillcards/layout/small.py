@@ -1,6 +1,12 @@
 """Small cards: half letter, A5, A6 and 4 x 6 in. A front, then the steps, in the largest type that needs no side more.
 
 One corner stays free for the staple: the left upper one of a front, the one behind it of its back. Millimetres.
+
+Several go side by side on sheets, to be cut apart; each at scale exactly 1, as it would be alone. They begin in the
+sheet's top left corner, so that two edges need no cut. A sheet lies down where it then holds more: two of half a sheet.
+Their backs stand behind them: the same rows, the columns mirrored, for sheets turned over along their upright edge,
+which is the long one, or of a sheet that lies down the short one. Cut marks stand on the edges, off the corners where
+the staple goes.
 """
 
 from __future__ import annotations
@@ -16,14 +22,26 @@ from typing import Final, TypeAlias
 from fillcards.card.model import Card, CardStep, FillCard, Panel, WriteIn
 from fillcards.catalogue.model import Paper
 from fillcards.catalogue.papers import MOST_OWN_MM, load_papers
-from fillcards.layout.grid import At, Piece, fill_rows, make_plate, put, silence, stack
-from fillcards.layout.model import Box, Element, Page, PlacedCard
+from fillcards.layout.grid import (
+    EASE_MM,
+    At,
+    NoRoom,
+    Piece,
+    fill_rows,
+    find_fitting,
+    make_plate,
+    move_placed,
+    put,
+    silence,
+    stack,
+)
+from fillcards.layout.model import Box, Page, Placed, PlacedCard
 from fillcards.layout.poster import set_panels
-from fillcards.layout.refusal import refuse
-from fillcards.layout.scan import list_scan_codes
+from fillcards.layout.sections import Section, join_sections, refuse
 from fillcards.layout.setter import Setter, measure_rise_mm
-from fillcards.layout.sheet import GAP_MM, HEAD_GAP_MM, Sheet, shorten
-from fillcards.layout.sizes import (
+from fillcards.layout.sheet import GAP_MM, HEAD_GAP_MM, Sheet, make_sheet, shorten
+from fillcards.layout.steps import measure_steps_mm, set_steps
+from fillcards.layout.styles import (
     LARGE_POSTER,
     LEAST_SMALL_FOOT_PT,
     LEAST_SMALL_PT,
@@ -34,9 +52,9 @@ from fillcards.layout.sizes import (
     TIGHT_SMALL,
     StepSpacing,
 )
-from fillcards.layout.steps import measure_steps_mm, set_steps
-from fillcards.picture.items import Ink
-from fillcards.problems import InternalFault
+from fillcards.layout.vials import list_scan_codes
+from fillcards.picture.items import Ink, Line
+from fillcards.problems import Place, Problem, RegimenRefused, Severity
 from fillcards.typeface import TextTooWide
 from fillcards.wording.messages import say
 
@@ -64,6 +82,10 @@ SIZE_STEP_MM: Final = 5
 _Try: TypeAlias = tuple[float, float, int, StepSpacing]
 """Type size, size of the pictures in parts of it, columns, room in the rows."""
 
+CUT_MARK_MM: Final = 6.0
+CUT_MARK_WIDTH_MM: Final = 0.3
+CUT_MARK_FROM_CORNER_MM: Final = STAPLE_MM + 1.0
+
 
 def place_small(card: Card, paper: Paper, *, has_backs: bool = True) -> PlacedCard:
     """Every fill's small card.
@@ -77,21 +99,18 @@ def place_small(card: Card, paper: Paper, *, has_backs: bool = True) -> PlacedCa
         RegimenRefused: ``LAYOUT-001`` if a fill does not fit on the sides it may have.
     """
     setter = Setter(card.language)
-    pages: list[Page] = []
-    sections: list[Element] = []
     sizes_pt: list[float] = []
+    sections: list[Section] = []
     tries = tuple(_list_tries(2 if float(paper.width_mm) >= TWO_COLUMNS_MM else 1))
     for fill in card.fills:
-        done = _choose(setter, card, fill, paper, tries, has_backs=has_backs)
-        if done is None:
+        try:
+            section = _set_in_first(setter, card, fill, paper, tries, has_backs=has_backs)
+        except (NoRoom, TextTooWide) as fault:
             found = f"fill {fill.number} on {paper.name}, on {_list_sides(fill, paper)[-1]} sides"
-            raise refuse(f"{found}{_name_what_holds(setter, card, paper, has_backs=has_backs)}")
-        size_pt, made, elements = done
-        pages += made
-        sizes_pt.append(size_pt)
-        sections.append(Element("Sect", elements, title=setter.write(fill.title)))
-    whole = Element("Document", tuple(sections))
-    return PlacedCard(setter.write(card.title), card.language, tuple(pages), whole, body_sizes_pt=tuple(sizes_pt))
+            raise refuse(f"{found}{_name_what_holds(setter, card, paper, has_backs=has_backs)}") from fault
+        sections.append(section)
+        sizes_pt.append(section.pages[0].body_pt)
+    return join_sections(setter, card, sections, body_sizes_pt=tuple(sizes_pt))
 
 
 def _name_what_holds(setter: Setter, card: Card, paper: Paper, *, has_backs: bool) -> str:
@@ -99,7 +118,12 @@ def _name_what_holds(setter: Setter, card: Card, paper: Paper, *, has_backs: boo
     tries = tuple(_list_tries(1))[-1:]  # what this does not fit, none does
 
     def holds(paper: Paper) -> bool:
-        return all(_choose(setter, card, fill, paper, tries, has_backs=has_backs) for fill in card.fills)
+        try:
+            for fill in card.fills:
+                _set_in_first(setter, card, fill, paper, tries, has_backs=has_backs)
+        except (NoRoom, TextTooWide):
+            return False
+        return True
 
     small = [each for each in load_papers().values() if each.is_small and each.width_mm > paper.width_mm]
     names = [each.name for each in small if each.height_mm > paper.height_mm and holds(each)]
@@ -116,33 +140,26 @@ def _list_sides(fill: FillCard, paper: Paper) -> tuple[int, ...]:
     return (4,) if is_narrow and len(fill.panels) > 1 else (2, 4)
 
 
-def _choose(
+def _set_in_first(
     setter: Setter, card: Card, fill: FillCard, paper: Paper, tries: Sequence[_Try], *, has_backs: bool
-) -> tuple[float, list[Page], tuple[Element, ...]] | None:
+) -> Section:
+    """In the first way that holds it."""
     if float(paper.width_mm) < NARROW_MM:
         above, below = (tuple(shorten(line, ON_NARROW) for line in lines) for lines in (fill.above, fill.below))
         fill = replace(fill, above=above, below=below)
-    for most_sides, (body_pt, scene_share, columns, spacing) in product(_list_sides(fill, paper), tries):
-        sheet = Sheet(
-            setter,
-            card,
-            float(paper.width_mm),
-            float(paper.height_mm),
-            body_pt,
-            fill,
-            f"fill {fill.number}",
+
+    def set_tried(way: tuple[int, _Try]) -> Section:
+        most_sides, (body_pt, scene_share, columns, spacing) = way
+        sheet = replace(
+            make_sheet(setter, card, paper, body_pt, fill, f"fill {fill.number}"),
             margin_mm=SMALL_MARGIN_MM,
             spacing=spacing,
             scene_pt=scene_share * body_pt,
             has_scenes=scene_share > 0,
         )
-        try:
-            done = _set_card(sheet, fill, columns, most_sides, has_backs=has_backs)
-        except TextTooWide:
-            continue
-        if done:
-            return body_pt, *done
-    return None
+        return _set_card(sheet, fill, columns, most_sides, has_backs=has_backs)
+
+    return find_fitting(product(_list_sides(fill, paper), tries), set_tried)
 
 
 def _list_tries(columns: int) -> Iterator[_Try]:
@@ -159,56 +176,57 @@ def _list_tries(columns: int) -> Iterator[_Try]:
     yield LEAST_SMALL_PT, 0.0, 1, TIGHT_SMALL
 
 
-def _set_card(
-    sheet: Sheet, fill: FillCard, columns: int, most_sides: int, *, has_backs: bool
-) -> tuple[list[Page], tuple[Element, ...]] | None:
+def _set_card(sheet: Sheet, fill: FillCard, columns: int, most_sides: int, *, has_backs: bool) -> Section:
     """A front with as much below its panels as it holds; what it cannot hold heads its back."""
     below = [sheet.setter.line(each, sheet.body_pt, sheet.live_mm) for each in fill.below]
     for kept in range(len(below), -1, -1):
         rest = stack(below[kept:])
         sides = _share_steps(sheet, fill, rest, columns, most_sides, has_backs=has_backs)
-        front = _set_front(sheet, fill, below[:kept]) if sides else None
-        if front is not None and sides is not None:
-            return _make_pages(sheet, fill, front, rest, sides, columns)
-        if sides is None:
-            return None
-    return None
+        try:
+            front = _set_front(sheet, fill, below[:kept])
+        except (NoRoom, TextTooWide):
+            continue
+        return _make_section(sheet, fill, front, rest, sides, columns)
+    raise NoRoom
 
 
-def _make_pages(
-    sheet: Sheet, fill: FillCard, front: Piece, rest: Piece, sides: list[Sequence[CardStep]], columns: int
-) -> tuple[list[Page], tuple[Element, ...]]:
-    page, elements = _make_page(sheet, front, 1, len(sides) + 1, Piece(0.0, 0.0), FRONT_NAME)
-    pages = [page]
+def _make_section(
+    sheet: Sheet, fill: FillCard, front: tuple[Piece, Piece], rest: Piece, sides: list[Sequence[CardStep]], columns: int
+) -> Section:
+    count = len(sides) + 1
+    shown = [(*front, _set_foot(sheet, 1, count))]
     for number, side in enumerate(sides, start=2):
-        # What the sides repeat is read once.
-        head = _set_head(sheet, fill, number) if number == 2 else silence(_set_head(sheet, fill, number))
-        top = rest if number == 2 else Piece(0.0, 0.0)
-        room_mm = _measure_room_mm(sheet, head) - (top.height_mm + HEAD_GAP_MM if top.height_mm else 0.0)
-        code = None
+        head, foot = _set_head(sheet, fill, number), silence(_set_foot(sheet, number, count))
+        room_mm, code = sheet.measure_room_mm(head, _set_foot(sheet, 2, 8)), Piece(0.0, 0.0)
         if number == 2:
+            room_mm -= rest.height_mm + HEAD_GAP_MM if rest.height_mm else 0.0
             spare_mm = room_mm - measure_steps_mm(sheet, side, columns) - 2 * HEAD_GAP_MM
             # The card's own fill: a narrow front has shorter words, from which the code's are not made.
             whole = sheet.card.fills[fill.number - 1]
             codes = list_scan_codes(sheet.setter, sheet.card, (whole,), sheet.body_pt, sheet.live_mm)
-            code = next((each for each in codes if each.height_mm <= spare_mm), None)
-            room_mm -= code.height_mm + 2 * HEAD_GAP_MM if code else 0.0
-        rows = set_steps(sheet, side, room_mm, columns)
-        if rows is None:
-            raise InternalFault("steps that were measured to fit")
-        body = stack((top, rows), HEAD_GAP_MM)
-        body = stack((body, code), 2 * HEAD_GAP_MM) if code else body
-        page, own = _make_page(sheet, body, number, len(sides) + 1, head, STEPS_NAME)
-        pages.append(page)
-        elements += own
-    return pages, elements
+            code = next((each for each in codes if each.height_mm <= spare_mm), code)
+            room_mm -= code.height_mm + 2 * HEAD_GAP_MM if code.height_mm else 0.0
+        else:
+            # What the sides repeat is read once.
+            head, rest = silence(head), Piece(0.0, 0.0)
+        rows = stack((rest, set_steps(sheet, side, room_mm, columns)), HEAD_GAP_MM)
+        shown.append((head, stack((rows, code), 2 * HEAD_GAP_MM), foot))
+    first = sheet.make_section(fill.title, shown[:1], FRONT_NAME)
+    others = sheet.make_section(fill.title, shown[1:], STEPS_NAME)
+    card = Box(0.0, 0.0, sheet.width_mm, sheet.height_mm)
+    left, right = (Box(x_mm, 0.0, STAPLE_MM, STAPLE_MM) for x_mm in (0.0, sheet.width_mm - STAPLE_MM))
+    pages = (
+        page._replace(small_cards=(card,), free=(sheet.mirror_box(right if at % 2 else left),), running=())
+        for at, page in enumerate((*first.pages, *others.pages))
+    )
+    return Section(fill.title, tuple(pages), first.elements + others.elements)
 
 
 def _share_steps(
     sheet: Sheet, fill: FillCard, rest: Piece, columns: int, most_sides: int, *, has_backs: bool
-) -> list[Sequence[CardStep]] | None:
+) -> list[Sequence[CardStep]]:
     """As few sides as make whole cards with the front, each as full as it gets."""
-    room_mm = _measure_room_mm(sheet, _set_head(sheet, fill, 2))
+    room_mm = sheet.measure_room_mm(_set_head(sheet, fill, 2), _set_foot(sheet, 2, 8))
     for count in range(1, most_sides, 2 if has_backs else 1):
         waiting = fill.steps
         sides: list[Sequence[CardStep]] = []
@@ -221,11 +239,11 @@ def _share_steps(
             waiting = waiting[own:]
         if not waiting and all(sides):
             return sides
-    return None
+    raise NoRoom
 
 
-def _set_front(sheet: Sheet, fill: FillCard, kept: Sequence[Piece]) -> Piece | None:
-    """Title and sign beside the staple's corner, band, whose, panels, what stands below."""
+def _set_front(sheet: Sheet, fill: FillCard, kept: Sequence[Piece]) -> tuple[Piece, Piece]:
+    """Title and sign beside the staple's corner, band, whose; then panels, what stands below."""
     setter, width_mm, body_pt = sheet.setter, sheet.live_mm, sheet.body_pt
     sign = sheet.set_sign(fill, CORNER_MM)
     title_mm = width_mm - CORNER_MM - sign.width_mm - GAP_MM
@@ -252,18 +270,17 @@ def _set_front(sheet: Sheet, fill: FillCard, kept: Sequence[Piece]) -> Piece | N
     ))  # fmt: skip
     panels_shown, sums = _part_sums(sheet, fill)
     below = stack((*sums, *kept))
-    room_mm = _measure_room_mm(sheet, Piece(0.0, 0.0)) - top.height_mm - below.height_mm - 2 * HEAD_GAP_MM
-    for share in POSTER_SHARES:
+    room_mm = sheet.measure_room_mm(top, _set_foot(sheet, 1, 8)) - below.height_mm - HEAD_GAP_MM
+
+    def set_scaled(share: float) -> Piece:
         poster = LARGE_POSTER.scale(share)
-        if poster.order_pt < body_pt:
-            poster = poster._replace(order_pt=body_pt)
-        try:
-            panels = set_panels(replace(sheet, poster=poster), panels_shown, room_mm)
-        except TextTooWide:
-            continue
-        if panels and panels.pitch_mm >= poster.least_pitch_mm:
-            return stack((top, panels.piece, below), HEAD_GAP_MM)
-    return None
+        poster = poster._replace(order_pt=max(poster.order_pt, body_pt))
+        panels = set_panels(replace(sheet, poster=poster), panels_shown, room_mm)
+        if panels.pitch_mm < poster.least_pitch_mm:
+            raise NoRoom
+        return stack((panels.piece, below), HEAD_GAP_MM)
+
+    return top, find_fitting(POSTER_SHARES, set_scaled)
 
 
 def _part_sums(sheet: Sheet, fill: FillCard) -> tuple[tuple[Panel, ...], list[Piece]]:
@@ -324,35 +341,94 @@ def _set_foot(sheet: Sheet, page: int, pages: int) -> Piece:
     return stack((_spread((setter.lines(sheet.card.whose, size_pt, width_mm), count), width_mm), foot))
 
 
-def _measure_room_mm(sheet: Sheet, head: Piece) -> float:
-    foot = _set_foot(sheet, 2 if head.height_mm else 1, 8)
-    gaps_mm = 2 * HEAD_GAP_MM if head.height_mm else HEAD_GAP_MM
-    return sheet.height_mm - 2 * sheet.margin_mm - head.height_mm - foot.height_mm - gaps_mm
+def place_n_up(leaves: PlacedCard, sheet: Paper, *, has_backs: bool = True) -> PlacedCard:
+    """Every card on sheets of a larger paper, as many on each as it holds.
+
+    Args:
+        leaves: small cards all of one size: with backs, fronts and backs in turn; else each page a card of its own.
+        sheet: the larger paper.
+        has_backs: whether every second page is the back of the one before it.
+
+    Raises:
+        RegimenRefused: ``PAPER-002`` if not one card fits.
+    """
+    size_mm, cards = _choose_grid(leaves.pages[0], sheet)
+    step = 2 if has_backs else 1
+    pages: list[Page] = []
+    for start in range(0, len(leaves.pages), step * len(cards)):
+        shown = leaves.pages[start : start + step * len(cards)]
+        fronts = shown[::step]
+        pages.append(_make_sheet(fronts, cards[: len(fronts)], size_mm))
+        if has_backs:
+            mirrored = tuple(card._replace(x_mm=size_mm[0] - card.right_mm) for card in cards[: len(fronts)])
+            pages.append(_make_sheet(shown[1::2], mirrored, size_mm))
+    return replace(leaves, pages=tuple(pages))
 
 
-def _make_page(
-    sheet: Sheet, body: Piece, number: int, count: int, head: Piece, style: str
-) -> tuple[Page, tuple[Element, ...]]:
-    foot = _set_foot(sheet, number, count) if number == 1 else silence(_set_foot(sheet, number, count))
-    body_y_mm = sheet.margin_mm + (head.height_mm + HEAD_GAP_MM if head.height_mm else 0.0)
-    parts = (
-        At(head, sheet.margin_mm, sheet.margin_mm),
-        At(body, sheet.margin_mm, body_y_mm),
-        At(foot, sheet.margin_mm, sheet.height_mm - sheet.margin_mm - foot.height_mm),
+def _choose_grid(leaf: Page, sheet: Paper) -> tuple[tuple[float, float], tuple[Box, ...]]:
+    """The sheet's size the way it is turned, and where the cards stand on it."""
+    upright_mm = float(sheet.width_mm), float(sheet.height_mm)
+    grids = [(size_mm, _list_cards(leaf, size_mm)) for size_mm in (upright_mm, upright_mm[::-1])]
+    size_mm, cards = max(grids, key=lambda grid: len(grid[1]))
+    if not cards:
+        raise RegimenRefused((_make_too_small_problem(leaf, sheet),))
+    return size_mm, cards
+
+
+def _list_cards(leaf: Page, size_mm: tuple[float, float]) -> tuple[Box, ...]:
+    columns = int((size_mm[0] + EASE_MM) / leaf.width_mm)
+    rows = int((size_mm[1] + EASE_MM) / leaf.height_mm)
+    return tuple(
+        Box(column * leaf.width_mm, row * leaf.height_mm, leaf.width_mm, leaf.height_mm)
+        for row, column in product(range(rows), range(columns))
     )
-    whole = put(sheet.width_mm, sheet.height_mm, parts)
-    card = Box(0.0, 0.0, sheet.width_mm, sheet.height_mm)
-    x_mm = 0.0 if number % 2 else sheet.width_mm - STAPLE_MM
-    corner = Box(x_mm, 0.0, STAPLE_MM, STAPLE_MM)
-    fill = sheet.fill.number if sheet.fill else None
-    page = Page(
-        sheet.width_mm,
-        sheet.height_mm,
-        sheet.place(whole),
-        fill,
-        small_cards=(card,),
-        free=(sheet.mirror_box(corner),),
-        section=sheet.section,
-        side=style,
+
+
+def _make_sheet(leaves: tuple[Page, ...], cards: tuple[Box, ...], size_mm: tuple[float, float]) -> Page:
+    placed: list[Placed] = []
+    free: list[Box] = []
+    for leaf, card in zip(leaves, cards, strict=True):
+        placed += [move_placed(each, card.x_mm, card.y_mm) for each in leaf.placed]
+        free += [each._replace(x_mm=each.x_mm + card.x_mm, y_mm=each.y_mm + card.y_mm) for each in leaf.free]
+    marks = dict.fromkeys(mark for card in cards for mark in _list_cut_marks(card, size_mm))
+    return Page(
+        *size_mm, (*placed, *marks), None, small_cards=cards, free=tuple(free), section="sheet", side=leaves[0].side
     )
-    return page, (*head.elements, *body.elements, *foot.elements)
+
+
+def _list_cut_marks(card: Box, size_mm: tuple[float, float]) -> Iterator[Placed]:
+    """Two on each edge along which there is something to cut off."""
+    for x_mm in (card.x_mm, card.right_mm):
+        if EASE_MM < x_mm < size_mm[0] - EASE_MM:
+            for y_mm in _place_marks(card.y_mm, card.bottom_mm):
+                yield _make_mark(x_mm, y_mm, 0.0, CUT_MARK_MM)
+    for y_mm in (card.y_mm, card.bottom_mm):
+        if EASE_MM < y_mm < size_mm[1] - EASE_MM:
+            for x_mm in _place_marks(card.x_mm, card.right_mm):
+                yield _make_mark(x_mm, y_mm, CUT_MARK_MM, 0.0)
+
+
+def _place_marks(start_mm: float, end_mm: float) -> tuple[float, float]:
+    """Where the marks of an edge begin."""
+    return start_mm + CUT_MARK_FROM_CORNER_MM, end_mm - CUT_MARK_FROM_CORNER_MM - CUT_MARK_MM
+
+
+def _make_mark(x_mm: float, y_mm: float, dx_mm: float, dy_mm: float) -> Placed:
+    # Edges that two cards share come out of two sums: rounded, they are one mark.
+    x_mm, y_mm = round(x_mm, 3), round(y_mm, 3)
+    line = Line(x_mm, y_mm, x_mm + dx_mm, y_mm + dy_mm, CUT_MARK_WIDTH_MM)
+    half_mm = CUT_MARK_WIDTH_MM / 2
+    across_x_mm, across_y_mm = (half_mm, 0.0) if dy_mm else (0.0, half_mm)
+    box = Box(x_mm - across_x_mm, y_mm - across_y_mm, dx_mm + 2 * across_x_mm, dy_mm + 2 * across_y_mm)
+    return Placed(box, (line,), None)
+
+
+def _make_too_small_problem(leaf: Page, sheet: Paper) -> Problem:
+    return Problem(
+        "PAPER-002",
+        Severity.REFUSE,
+        Place(key="print.paper"),
+        f"a card of {leaf.width_mm:g} x {leaf.height_mm:g} mm on a sheet of {sheet.name}",
+        "a sheet that holds at least one card",
+        "choose a larger sheet or a smaller card",
+    )

@@ -12,6 +12,7 @@ from fillcards.layout.sheet import Sheet
 from fillcards.picture.items import Dot, Ink
 from fillcards.picture.pen import FIGURE_HEIGHT_EM
 from fillcards.picture.scenes import draw_scene
+from fillcards.problems import InternalFault
 from fillcards.quantities import convert_pt_to_mm
 from fillcards.typeface import TextTooWide
 
@@ -37,15 +38,14 @@ WIDER: Final = (0.51, 0.52, 0.53)
 """Of two columns, the first one's part of the width, tried after half: the steps that check have wider pictures."""
 
 
-def set_steps(sheet: Sheet, steps: Sequence[CardStep], height_mm: float, columns: int) -> Piece | None:
-    """Steps in rows, down one column after the other; ``None`` where they do not fit in the height.
+def set_steps(sheet: Sheet, steps: Sequence[CardStep], height_mm: float, columns: int) -> Piece:
+    """Steps in rows, down one column after the other. Rows of two columns are level where they can be.
 
-    Rows of two columns are level where they can be.
+    Raises:
+        InternalFault: they are higher than that, though ``measure_steps_mm`` says how high they are.
     """
     shares = _share_out(sheet, steps, columns)
     heights = _level([share.least_mm for share in shares], height_mm)
-    if heights is None:
-        return None
     parts: list[At] = []
     x_mm = 0.0
     for share, own_mm in zip(shares, heights, strict=True):
@@ -207,17 +207,17 @@ def _set_number(sheet: Sheet, number: int) -> Piece:
     return Piece(*piece[:2], tuple(each._replace(may_overlap=True) for each in piece.placed), words.elements)
 
 
-def _level(columns: Sequence[Sequence[float]], height_mm: float) -> list[list[float]] | None:
+def _level(columns: Sequence[Sequence[float]], height_mm: float) -> list[list[float]]:
     """Row heights that fill the room: level across columns where that fits, else each column's own."""
     whole = [max(column[row] for column in columns if row < len(column)) for row in range(len(columns[0]))]
-    shared = _share(whole, height_mm)
-    if shared is not None:
-        return [shared[: len(column)] for column in columns]
-    own = [_share(column, height_mm) for column in columns]
-    return None if None in own else [each for each in own if each is not None]
+    if sum(whole) - height_mm <= EASE_MM:
+        return [_share(whole, height_mm)[: len(column)] for column in columns]
+    if max(map(sum, columns)) - height_mm > EASE_MM:
+        raise InternalFault("steps that were measured to fit")
+    return [_share(column, height_mm) for column in columns]
 
 
-def _share(least: Sequence[float], height_mm: float) -> list[float] | None:
+def _share(least: Sequence[float], height_mm: float) -> list[float]:
     """Heights that fill the room: the spare is the same in every row."""
-    spare_mm = height_mm - sum(least)
-    return None if spare_mm < -EASE_MM else [own + max(spare_mm, 0.0) / len(least) for own in least]
+    spare_mm = max(height_mm - sum(least), 0.0)
+    return [own + spare_mm / len(least) for own in least]

@@ -17,9 +17,8 @@ from support.plans import EXAMPLES, STARTERS, plan_example, plan_starter
 from wording.make_messages import FOLDER
 
 from fillcards.card.build import build_card
-from fillcards.card.log import build_log
 from fillcards.card.model import Keeping
-from fillcards.card.practice import build_practice
+from fillcards.card.sheets import build_log, build_practice
 from fillcards.catalogue.model import Motion, Route, ScaleName
 from fillcards.plan.fills import plan_fills
 from fillcards.quantities import Quantity, Unit

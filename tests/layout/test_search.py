@@ -12,6 +12,7 @@ from support.plans import STARTERS, build_card, plan_starter
 
 from fillcards.card.model import FillCard
 from fillcards.catalogue.papers import load_papers
+from fillcards.layout.grid import NoRoom
 from fillcards.layout.model import PlacedCard
 from fillcards.layout.place import place_card, place_fill
 from fillcards.layout.poster import fit_barrel
@@ -56,11 +57,11 @@ def test_a_barrel_is_as_long_as_its_room_whatever_was_tried_before(starter: Path
     card = build_card(plan_starter(starter))
     view = card.fills[0].panels[-1].barrel
     tried, fresh = (make_sheet(Setter(card.language), card, LETTER, 24.0, card.fills[0], "") for _ in range(2))
-    for room_mm in (-40.0, 10.0, 60.0):
-        fit_barrel(tried, view, room_mm)
-    after, first = (fit_barrel(sheet, view, 170.0) for sheet in (tried, fresh))
-    assert after is not None
-    assert first is not None
+    with pytest.raises(NoRoom):
+        fit_barrel(tried, view, -40.0, tried.poster.bore_mm)
+    for room_mm in (10.0, 60.0):
+        fit_barrel(tried, view, room_mm, tried.poster.bore_mm)
+    after, first = (fit_barrel(sheet, view, 170.0, sheet.poster.bore_mm) for sheet in (tried, fresh))
     assert after.sizes == first.sizes
     drawing = after.draw().drawing
     assert drawing[:2] == after.sizes.drawing[:2]
