@@ -12,7 +12,19 @@ from itertools import product
 from typing import Final, NamedTuple
 
 from fillcards.card.model import FillCard, Line, Panel, WriteIn
-from fillcards.layout.grid import EASE_MM, At, NoRoom, Piece, find_fitting, flow, list_fitting, put, stack
+from fillcards.layout.grid import (
+    EASE_MM,
+    At,
+    NoRoom,
+    Piece,
+    beside,
+    find_fitting,
+    flow,
+    list_fitting,
+    put,
+    spread,
+    stack,
+)
 from fillcards.layout.poster import set_figure
 from fillcards.layout.sections import Section
 from fillcards.layout.setter import PITCH, measure_line_mm
@@ -278,12 +290,7 @@ def _set_beside_close_up(sheet: Sheet, panel: Panel, figure: Piece, room_mm: flo
     close = _set_close_up(sheet, panel, left_mm, sheet.live_mm - figure.width_mm - 2 * GAP_MM)
     if close.height_mm > left_mm + EASE_MM:
         raise NoRoom
-    height_mm = max(figure.height_mm, close.height_mm)
-    parts = (
-        At(figure, 0.0, (height_mm - figure.height_mm) / 2),
-        At(close, sheet.live_mm - close.width_mm, (height_mm - close.height_mm) / 2),
-    )
-    return stack((put(sheet.live_mm, height_mm, parts), below), BAR_GAP_MM)
+    return stack((spread((figure, close), sheet.live_mm, 0.5), below), BAR_GAP_MM)
 
 
 def _set_with_count(sheet: Sheet, panel: Panel, figure: Piece, room_mm: float, pitch: float) -> Piece:
@@ -353,20 +360,14 @@ def _set_foot(sheet: Sheet, fill: FillCard, page: int, pages: int) -> Piece:
     """
     setter, size_pt = sheet.setter, sheet.small_pt
     sign = sheet.set_sign(fill, min(2 * measure_line_mm(size_pt), MOST_SIGN_MM))
-    x_mm = sign.width_mm + SIGN_GAP_MM
-    width_mm = sheet.live_mm - x_mm
+    width_mm = sheet.live_mm - sign.width_mm - SIGN_GAP_MM
     title, band = setter.text(fill.title, size_pt, width_mm, bold=True), sheet.small_band(size_pt, size_pt, width_mm)
     count = setter.text(say("page", page=page, pages=pages), size_pt, width_mm)
     gaps_mm = 2 * max(GAP_MM, ROW_GAP * count.height_mm)
     is_one_row = title.width_mm + band.width_mm + count.width_mm + gaps_mm <= width_mm
     is_wide = title.width_mm + count.width_mm + ROW_GAP * count.height_mm + GAP_MM > width_mm
-    heads = (
-        [(title, band, count)]
-        if is_one_row
-        else [(count,), (title,), (band,)]
-        if is_wide
-        else [(title, count), (band,)]
-    )
+    heads: list[tuple[Piece, ...]] = [(count,), (title,), (band,)] if is_wide else [(title, count), (band,)]
+    heads = [(title, band, count)] if is_one_row else heads
     whose = setter.lines(sheet.card.whose, size_pt, width_mm)
     rows = stack([sheet.row(row, width_mm) for row in (*heads, (whose, sheet.set_code(page, pages + 1)))])
-    return put(sheet.live_mm, max(rows.height_mm, sign.height_mm), (At(sign, 0.0, 0.0), At(rows, x_mm, 0.0)))
+    return beside((sign, rows), SIGN_GAP_MM)

@@ -105,28 +105,17 @@ def _set_panel(
     if sheet.setter.fits(panel.figure_words, body_pt, words_mm):
         words = text(panel.figure_words, body_pt, words_mm)
         if words.height_mm <= figure.height_mm + below[0].height_mm:
-            rows = [_center((figure, words), beside_mm), *below[1:]]
+            rows = [beside((figure, words), beside_mm, 0.5), *below[1:]]
     if all(sheet.setter.fits(each, body_pt, words_mm) for each in counting):
         both = stack([text(each, body_pt, words_mm) for each in counting])
         if both.height_mm <= figure.height_mm + sheet.gap_mm:
-            rows = [_center((figure, both), beside_mm)]
+            rows = [beside((figure, both), beside_mm, 0.5)]
     if panel.sum and told.sum:
         rows.append(text(panel.sum, body_pt, width_mm))
     gap_mm = 0.2 * sheet.gap_mm
     below_mm = over_mm(*counting) + OVERSHOOT_EM * convert_pt_to_mm(figure_pt)
     about = stack((stack(facts), stack(rows, max(gap_mm, below_mm))), gap_mm + ease_mm)
     return stack((bar, about), max(gap_mm, over_mm(panel.medicine, panel.dose)))
-
-
-def _center(pieces: tuple[Piece, Piece], gap_mm: float) -> Piece:
-    """Side by side, halfway up each other."""
-    height_mm = max(piece.height_mm for piece in pieces)
-    first, second = pieces
-    parts = (
-        At(first, 0.0, (height_mm - first.height_mm) / 2),
-        At(second, first.width_mm + gap_mm, (height_mm - second.height_mm) / 2),
-    )
-    return put(first.width_mm + gap_mm + second.width_mm, height_mm, parts)
 
 
 def _fit_barrel(sheet: Sheet, fill: FillCard, length_mm: float, bore_mm: float) -> tuple[Piece, float]:

@@ -110,7 +110,7 @@ def set_fill(sheet: Sheet, fill: FillCard, style: Style) -> Section:
     Raises:
         NoRoom, TextTooWide: it does not fit.
     """
-    for rest_pitch in REST_PITCHES if style.may_spill else (PITCH,):
+    for rest_pitch in REST_PITCHES if not style.is_poster else (PITCH,):
         own = replace(sheet, pointer=_say_where(2, style.most_sides), rest_pitch=rest_pitch)
         front = _set_front(own, fill, style)
         try:
@@ -191,18 +191,18 @@ def _is_as_good(front: Front, other: Front) -> bool:
 def _find_back(sheet: Sheet, fill: FillCard, style: Style, front: Front) -> Back:
     """The sides with steps at their best; then foot and band, then pictures, as large as leaves those sides room."""
     *larger, least_pt = sheet.list_foot_sizes()
-    body_pt = sheet.body_pt
+    body_pt, columned = sheet.body_pt, replace(sheet, step_columns=style.step_columns)
 
     def set_sized(sizes: tuple[float, StepSpacing, float]) -> Back:
         share, spacing, call_pt = sizes
-        scaled = replace(sheet, scene_pt=share * body_pt, spacing=spacing, foot_pt=least_pt)
-        return _set_back(scaled, fill, style, front, call_pt, range(1, style.most_sides, 2))
+        scaled = replace(columned, scene_pt=share * body_pt, spacing=spacing, foot_pt=least_pt)
+        return _set_back(scaled, fill, front, call_pt, range(1, style.most_sides, 2))
 
     def improve(old: Back, sheets: Iterable[Sheet]) -> Back:
         """The first on those sheets that has as few sides and serves as well."""
 
         def set_again(own: Sheet) -> Back:
-            back = _set_back(own, fill, style, front, old.call_pt, (len(old.sides),))
+            back = _set_back(own, fill, front, old.call_pt, (len(old.sides),))
             if back.broken > old.broken:
                 raise NoRoom
             return back
@@ -216,7 +216,7 @@ def _find_back(sheet: Sheet, fill: FillCard, style: Style, front: Front) -> Back
     return improve(back, [replace(back.sheet, scene_pt=share * body_pt) for share in style.grown_shares])
 
 
-def _set_back(sheet: Sheet, fill: FillCard, style: Style, front: Front, call_pt: float, counts: Sequence[int]) -> Back:
+def _set_back(sheet: Sheet, fill: FillCard, front: Front, call_pt: float, counts: Sequence[int]) -> Back:
     """The steps of each side after the front: as few sides as make whole sheets with it, parted where a vial's turn
     is over if they can be. The first sides begin with what their front could not hold.
 
@@ -242,7 +242,7 @@ def _set_back(sheet: Sheet, fill: FillCard, style: Style, front: Front, call_pt:
             raise NoRoom
         heads_mm = [heads[at].height_mm + front.rest_gap_mm if at < len(heads) else 0.0 for at in range(count)]
         left = tuple(room_mm - head_mm for room_mm, head_mm in zip(rooms, heads_mm, strict=True))
-        broken, sides = _share_steps(sheet, fill, len(heads), left, style)
+        broken, sides = _share_steps(sheet, fill, len(heads), left)
         return Back(sheet, heads, sides, left, call_pt, broken)
 
     gaps = (0.5 * sheet.gap_mm, 0.0) if front.spilled else (0.0,)
@@ -318,7 +318,7 @@ def _try_front(
 
 def _count_levels(style: Style, lines: Sequence[CardLine], above: Sequence[CardLine]) -> int:
     """How often a front can hold less."""
-    return len(lines) + len(above) + 3 if style.may_spill else 0
+    return 0 if style.is_poster else len(lines) + len(above) + 3
 
 
 def _point_beside(sheet: Sheet, line: Piece) -> Piece | None:
@@ -364,7 +364,7 @@ def _set_rest(sheet: Sheet, fill: FillCard, told: Told) -> list[Piece]:
 
 
 def _share_steps(
-    sheet: Sheet, fill: FillCard, headed: int, rooms_mm: tuple[float, ...], style: Style
+    sheet: Sheet, fill: FillCard, headed: int, rooms_mm: tuple[float, ...]
 ) -> tuple[int, tuple[Sequence[CardStep], ...]]:
     """How often a vial's turn is broken off, and the steps of each side.
 
@@ -373,7 +373,6 @@ def _share_steps(
         fill: its steps.
         headed: how many sides begin with something else, and may have no steps.
         rooms_mm: height for steps, by side.
-        style: of the steps.
 
     Raises:
         NoRoom: the sides do not hold them.
@@ -382,8 +381,9 @@ def _share_steps(
     def fits(room_mm: float, side: Sequence[CardStep]) -> bool:
         if not side:
             return room_mm >= -EASE_MM
-        key = "steps", fill.number, sheet.body_pt, sheet.scene_pt, sheet.spacing, side[0].number, len(side)
-        height_mm = sheet.setter.remember(key, lambda: measure_steps_mm(sheet, side, style.step_columns))
+        sizes = sheet.body_pt, sheet.scene_pt, sheet.spacing, sheet.step_columns
+        key = "steps", fill.number, *sizes, side[0].number, len(side)
+        height_mm = sheet.setter.remember(key, lambda: measure_steps_mm(sheet, side))
         return height_mm <= room_mm + EASE_MM
 
     def list_partitions(waiting: Sequence[CardStep], index: int) -> Iterator[list[Sequence[CardStep]]]:
@@ -432,9 +432,9 @@ def _make_section(fill: FillCard, style: Style, front: Front, back: Back) -> Sec
     def set_side(number: int, side: Sequence[CardStep], room_mm: float) -> tuple[Piece, Piece, Piece]:
         log: tuple[Piece, ...] = ()
         if number == count and not style.is_poster:
-            log = _set_log(sheet, room_mm - measure_steps_mm(sheet, side, style.step_columns) - sheet.gap_mm)
+            log = _set_log(sheet, room_mm - measure_steps_mm(sheet, side) - sheet.gap_mm)
         left_mm = room_mm - sum(each.height_mm + sheet.gap_mm for each in log)
-        rows = set_steps(sheet, side, left_mm, style.step_columns) if side else Piece(0.0, 0.0)
+        rows = set_steps(sheet, side, left_mm) if side else Piece(0.0, 0.0)
         rows = stack((rows, *log), sheet.gap_mm)
         body = stack((*back.heads[number - 2 : number - 1], rows), front.rest_gap_mm)
         return sheet.running_head(fill, number, count, back.call_pt), body, sheet.running_foot(number, count)

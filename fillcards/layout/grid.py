@@ -133,8 +133,8 @@ class At(NamedTuple):
     """A piece, and where its left upper corner stands."""
 
     piece: Piece
-    x_mm: float
-    y_mm: float
+    x_mm: float = 0.0
+    y_mm: float = 0.0
 
 
 Part: TypeAlias = At | Late | Placed
@@ -166,14 +166,20 @@ def stack(pieces: Sequence[Piece], gap_mm: float = 0.0) -> Piece:
     return put(max((piece.width_mm for piece in pieces), default=0.0), y_mm, parts)
 
 
-def beside(pieces: Sequence[Piece], gap_mm: float) -> Piece:
-    """Side by side, upper edges in line."""
+def beside(pieces: Sequence[Piece], gap_mm: float, share_down: float = 0.0) -> Piece:
+    """Side by side: upper edges in line; or each so far down, in parts of what the highest leaves it."""
     parts: list[At] = []
-    x_mm = 0.0
+    x_mm, height_mm = 0.0, max((piece.height_mm for piece in pieces), default=0.0)
     for piece in pieces:
-        parts.append(At(piece, x_mm, 0.0))
+        parts.append(At(piece, x_mm, share_down * (height_mm - piece.height_mm)))
         x_mm += piece.width_mm + gap_mm
-    return put(max(x_mm - gap_mm, 0.0), max((piece.height_mm for piece in pieces), default=0.0), parts)
+    return put(max(x_mm - gap_mm, 0.0), height_mm, parts)
+
+
+def spread(pieces: Sequence[Piece], width_mm: float, share_down: float = 0.0) -> Piece:
+    """Side by side over the whole width, as much apart as there is room."""
+    spare_mm = width_mm - sum(piece.width_mm for piece in pieces)
+    return beside(pieces, spare_mm / (len(pieces) - 1), share_down)
 
 
 def fill_rows(pieces: Sequence[Piece], width_mm: float, gap_mm: float) -> Piece:

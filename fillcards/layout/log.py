@@ -10,7 +10,7 @@ from itertools import accumulate
 from typing import Final, NamedTuple
 
 from fillcards.card.model import Log, LogFill
-from fillcards.layout.grid import At, NoRoom, Piece, find_fitting, put, stack
+from fillcards.layout.grid import At, NoRoom, Piece, beside, find_fitting, put, stack
 from fillcards.layout.model import Box, Element, Placed
 from fillcards.layout.sections import Section
 from fillcards.layout.setter import measure_line_mm, measure_tallness
@@ -134,10 +134,7 @@ def _set_titles(sheet: Sheet, grid: _Grid) -> Piece:
         sign = sheet.set_sign(sheet.card.fills[fill.number - 1], 0.9 * measure_line_mm(sheet.body_pt))
         room_mm = right_mm - left_mm - 2 * PAD_MM - sign.width_mm - SIGN_GAP_MM
         words = sheet.setter.text(fill.title, sheet.body_pt, room_mm, bold=True, role="H2")
-        height_mm = max(sign.height_mm, words.height_mm)
-        x_mm = sign.width_mm + SIGN_GAP_MM
-        row = At(sign, 0.0, height_mm - sign.height_mm), At(words, x_mm, height_mm - words.height_mm)
-        names.append(put(x_mm + words.width_mm, height_mm, row))
+        names.append(beside((sign, words), SIGN_GAP_MM, 1.0))
     height_mm = max(name.height_mm for name in names)
     places = zip(names, edges, edges[1:], strict=False)
     parts = [

@@ -12,6 +12,7 @@ from typing import Final
 
 from fillcards.card.model import Card, FillCard, Log, Practice
 from fillcards.catalogue.model import Paper
+from fillcards.layout import styles
 from fillcards.layout.deck import set_deck
 from fillcards.layout.fills import set_fill
 from fillcards.layout.grid import Made, NoRoom, find_fitting, stack
@@ -23,20 +24,7 @@ from fillcards.layout.sections import STAFF_LANGUAGE, Section, join_sections, re
 from fillcards.layout.setter import Setter
 from fillcards.layout.sheet import Sheet, make_sheet
 from fillcards.layout.staff import set_staff
-from fillcards.layout.styles import (
-    ANSWERS,
-    HELPER_PT,
-    LARGE_POSTER,
-    LARGEST_STEPS_PT,
-    LEAST_SMALL_FOOT_PT,
-    LOG,
-    MARGIN_MM,
-    PRACTICE,
-    SMALL_MARGIN_MM,
-    SheetStyle,
-    list_styles,
-    list_vials_sizes,
-)
+from fillcards.layout.styles import SheetStyle
 from fillcards.layout.vials import set_vials
 from fillcards.plan.print_size import PrintSize
 from fillcards.typeface import TextTooWide
@@ -89,10 +77,10 @@ def place_practice(card: Card, practice: Practice, reader: PrintSize, paper: Pap
         RegimenRefused: ``LAYOUT-001`` if an exercise does not fit on a side.
     """
     setter = Setter(card.language)
-    sheet = _make_beside(setter, card, reader, paper, PRACTICE)
+    sheet = _make_beside(setter, card, reader, paper, styles.PRACTICE)
     exercises = _require(f"the practice sheet at {sheet.body_pt:g} pt", lambda: set_practice(sheet, practice))
-    staff = make_sheet(setter.turn_to(STAFF_LANGUAGE), card, paper, reader.body_pt, None, ANSWERS.name)
-    answers = set_staff(staff, practice.answers_title, practice.answers, only=practice.only, style=ANSWERS.name)
+    staff = make_sheet(setter.turn_to(STAFF_LANGUAGE), card, paper, reader.body_pt, None, styles.ANSWERS.name)
+    answers = set_staff(staff, practice.answers_title, practice.answers, only=practice.only, style=styles.ANSWERS.name)
     return join_sections(setter, card, (exercises, answers), document=practice.document)
 
 
@@ -103,7 +91,7 @@ def place_log(card: Card, log: Log, reader: PrintSize, paper: Paper) -> PlacedCa
         RegimenRefused: ``LAYOUT-001`` if not even one fill has room.
     """
     setter = Setter(card.language)
-    sheet = _make_beside(setter, card, reader, paper, LOG)
+    sheet = _make_beside(setter, card, reader, paper, styles.LOG)
     sections = _require(f"the log sheet at {sheet.body_pt:g} pt", lambda: set_log(sheet, log))
     return join_sections(setter, card, sections, document=log.document)
 
@@ -128,19 +116,20 @@ def place_barrel(card: Card, fill_number: int, draw_number: int, paper: Paper) -
         raise IndexError("fills and draws count from 1")
     setter, fill = Setter(card.language), card.fills[fill_number - 1]
     panel = fill.panels[draw_number - 1]
-    margin_mm = SMALL_MARGIN_MM if paper.is_small else MARGIN_MM
+    shown = replace(panel, bar=panel.short_bar)
+    margin_mm = styles.SMALL_MARGIN_MM if paper.is_small else styles.MARGIN_MM
 
     def set_page(size: tuple[float, float]) -> Section:
         body_pt, share = size
         made = make_sheet(setter, card, paper, body_pt, fill, f"fill {fill_number}")
-        sheet = replace(made, margin_mm=margin_mm, poster=LARGE_POSTER.scale(share))
+        sheet = replace(made, margin_mm=margin_mm, poster=styles.LARGE_POSTER.scale(share))
         width_mm = sheet.live_mm
-        band_pt = sheet.fit_pt(card.band, width_mm - body_pt / 2, body_pt, LEAST_SMALL_FOOT_PT)
+        band_pt = sheet.fit_pt(card.band, width_mm - body_pt / 2, body_pt, styles.LEAST_SMALL_FOOT_PT)
         title = setter.text(fill.title, 1.5 * body_pt, width_mm, bold=True, role="H1")
         band, whose = sheet.plate(card.band, band_pt, width_mm), setter.lines(card.whose, body_pt, width_mm)
         head = stack((title, band, whose), sheet.gap_mm / 2)
         foot = setter.text(card.foot, min(body_pt, 12.0), width_mm)
-        panels = set_panels(sheet, (panel,), sheet.measure_room_mm(head, foot))
+        panels = set_panels(sheet, (shown,), sheet.measure_room_mm(head, foot))
         return sheet.make_section(fill.title, [(head, panels.piece, foot)], BARREL_STYLE)
 
     found = f"the picture of {setter.write(panel.figure_words)} on {paper.name}"
@@ -150,7 +139,7 @@ def place_barrel(card: Card, fill_number: int, draw_number: int, paper: Paper) -
 
 def _make_beside(setter: Setter, card: Card, reader: PrintSize, paper: Paper, style: SheetStyle) -> Sheet:
     """A sheet that goes with the card, in the card's type or for the helper."""
-    size_pt = style.choose_pt(reader.body_pt)
+    size_pt = reader.body_pt if reader.body_pt <= styles.LARGEST_STEPS_PT else styles.HELPER_PT
     banner = say("helper-title") if size_pt != reader.body_pt else None
     return replace(make_sheet(setter, card, paper, size_pt, None, style.name), banner=banner)
 
@@ -167,28 +156,28 @@ def _require(found: str, make: Callable[[], Made], *, too_wide: str = "LAYOUT-00
 
 def _list_fill_sections(setter: Setter, card: Card, fill: FillCard, body_pt: float, paper: Paper) -> Iterator[Section]:
     sheet = make_sheet(setter, card, paper, body_pt, fill, f"fill {fill.number}")
-    if body_pt <= LARGEST_STEPS_PT:
+    if body_pt <= styles.LARGEST_STEPS_PT:
         yield _set_fill(sheet, fill)
         return
     found = f"fill {fill.number} at {body_pt:g} pt, on 6 sides"
     yield _require(found, lambda: set_deck(sheet.turn(), fill), too_wide="LAYOUT-002")
-    helper = make_sheet(setter, card, paper, HELPER_PT, fill, f"helper {fill.number}")
+    helper = make_sheet(setter, card, paper, styles.HELPER_PT, fill, f"helper {fill.number}")
     yield _set_fill(replace(helper, banner=say("helper-title")), fill)
 
 
 def _set_fill(sheet: Sheet, fill: FillCard) -> Section:
     """In the first style that holds it."""
-    styles = list_styles(sheet.body_pt, sheet.setter.language)
-    found = f"fill {fill.number} at {sheet.body_pt:g} pt, on {styles[-1].most_sides} sides"
-    return _require(found, lambda: find_fitting(styles, partial(set_fill, sheet, fill)), too_wide="LAYOUT-002")
+    ways = styles.list_styles(sheet.body_pt, sheet.setter.language)
+    found = f"fill {fill.number} at {sheet.body_pt:g} pt, on {ways[-1].most_sides} sides"
+    return _require(found, lambda: find_fitting(ways, partial(set_fill, sheet, fill)), too_wide="LAYOUT-002")
 
 
 def _set_vials(setter: Setter, card: Card, body_pt: float, paper: Paper) -> Section:
     """In the largest type that four sides hold; marked as the helper's where that is not for the reader."""
-    banner = say("helper-title") if body_pt > LARGEST_STEPS_PT else None
+    banner = say("helper-title") if body_pt > styles.LARGEST_STEPS_PT else None
 
     def set_sized(size_pt: float) -> Section:
         return set_vials(replace(make_sheet(setter, card, paper, size_pt, None, "vials"), banner=banner))
 
     found = f"the sheet for all fills at {body_pt:g} pt, on 4 sides"
-    return _require(found, lambda: find_fitting(list_vials_sizes(body_pt), set_sized))
+    return _require(found, lambda: find_fitting(styles.list_vials_sizes(body_pt), set_sized))

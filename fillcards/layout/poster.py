@@ -224,7 +224,7 @@ def _list_widths(sheet: Sheet, panels: tuple[Panel, ...]) -> tuple[tuple[float, 
         return ((sheet.live_mm,),)
     room_mm = sheet.live_mm - sheet.poster.panel_gap_mm
     first, second = (
-        sheet.setter.measure_mm(_choose_bar(sheet, panel), sheet.poster.order_pt, bold=True)
+        sheet.setter.measure_mm(panel.bar, sheet.poster.order_pt, bold=True)
         + 2 * sheet.poster.pad_mm
         + _measure_join_mm(sheet, panel)
         + 0.1
@@ -241,16 +241,12 @@ def _measure_bar_mm(sheet: Sheet) -> float:
 
 
 def _measure_over_mm(sheet: Sheet, panel: Panel) -> float:
-    return sheet.setter.measure_over_mm(_choose_bar(sheet, panel), sheet.poster.order_pt)
-
-
-def _choose_bar(sheet: Sheet, panel: Panel) -> Say:
-    return panel.short_bar if sheet.poster.has_short_bars else panel.bar
+    return sheet.setter.measure_over_mm(panel.bar, sheet.poster.order_pt)
 
 
 def _set_bar_words(sheet: Sheet, panel: Panel, width_mm: float) -> Piece:
     return sheet.setter.text(
-        _choose_bar(sheet, panel),
+        panel.bar,
         sheet.poster.order_pt,
         width_mm - 2 * sheet.poster.pad_mm - _measure_join_mm(sheet, panel),
         bold=True,

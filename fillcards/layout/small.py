@@ -22,6 +22,7 @@ from typing import Final, TypeAlias
 from fillcards.card.model import Card, CardStep, FillCard, Panel, WriteIn
 from fillcards.catalogue.model import Paper
 from fillcards.catalogue.papers import MOST_OWN_MM, load_papers
+from fillcards.layout import styles
 from fillcards.layout.grid import (
     EASE_MM,
     At,
@@ -33,6 +34,7 @@ from fillcards.layout.grid import (
     move_placed,
     put,
     silence,
+    spread,
     stack,
 )
 from fillcards.layout.model import Box, Page, Placed, PlacedCard
@@ -41,17 +43,7 @@ from fillcards.layout.sections import Section, join_sections, refuse
 from fillcards.layout.setter import Setter, measure_rise_mm
 from fillcards.layout.sheet import GAP_MM, HEAD_GAP_MM, Sheet, make_sheet, shorten
 from fillcards.layout.steps import measure_steps_mm, set_steps
-from fillcards.layout.styles import (
-    LARGE_POSTER,
-    LEAST_SMALL_FOOT_PT,
-    LEAST_SMALL_PT,
-    NARROW_SPACING,
-    SMALL_MARGIN_MM,
-    SMALL_SPACING,
-    STAPLE_MM,
-    TIGHT_SMALL,
-    StepSpacing,
-)
+from fillcards.layout.styles import StepSpacing
 from fillcards.layout.vials import list_scan_codes
 from fillcards.picture.items import Ink, Line
 from fillcards.problems import Place, Problem, RegimenRefused, Severity
@@ -60,11 +52,11 @@ from fillcards.wording.messages import say
 
 FRONT_NAME: Final = "small-front"
 STEPS_NAME: Final = "small-steps"
-BODY_SIZES_PT: Final = (18.0, 17.0, 16.0, 15.0, 14.0, 13.5, 13.0, 12.5, LEAST_SMALL_PT)
+BODY_SIZES_PT: Final = (18.0, 17.0, 16.0, 15.0, 14.0, 13.5, 13.0, 12.5, styles.LEAST_SMALL_PT)
 POSTER_SHARES: Final = (0.9, 0.8, 0.7, 0.62, 0.56, 0.5, 0.45, 0.4, 0.36, 0.33, 0.3)
 TITLE_SIZES_PT: Final = (32.0, 28.0, 24.0, 21.0, 18.0, 16.0, 14.0)
 SIGN_GAP_MM: Final = 1.5
-CORNER_MM: Final = STAPLE_MM - SMALL_MARGIN_MM + 0.5
+CORNER_MM: Final = styles.STAPLE_MM - styles.SMALL_MARGIN_MM + 0.5
 """Of the staple's corner, what lies inside the margins."""
 SCENE_SHARES: Final = (1.0, 0.9, 0.8)
 """Of pictures, in parts of those the type asks for; the smaller ones only in the least type."""
@@ -75,6 +67,7 @@ ON_NARROW: Final = {
     **{f"syringe{kind}": f"scan-syringe{kind}" for kind in ("", "-half", "-oral")},
 }
 """That air goes in first, without where; which syringe, without what to do about another one."""
+MOST_SIDES: Final = 4
 TWO_COLUMNS_MM: Final = 130.0
 """Narrower cards have one column of steps: with two, a picture and its words would share 50 mm."""
 SIZE_STEP_MM: Final = 5
@@ -84,7 +77,7 @@ _Try: TypeAlias = tuple[float, float, int, StepSpacing]
 
 CUT_MARK_MM: Final = 6.0
 CUT_MARK_WIDTH_MM: Final = 0.3
-CUT_MARK_FROM_CORNER_MM: Final = STAPLE_MM + 1.0
+CUT_MARK_FROM_CORNER_MM: Final = styles.STAPLE_MM + 1.0
 
 
 def place_small(card: Card, paper: Paper, *, has_backs: bool = True) -> PlacedCard:
@@ -106,7 +99,7 @@ def place_small(card: Card, paper: Paper, *, has_backs: bool = True) -> PlacedCa
         try:
             section = _set_in_first(setter, card, fill, paper, tries, has_backs=has_backs)
         except (NoRoom, TextTooWide) as fault:
-            found = f"fill {fill.number} on {paper.name}, on {_list_sides(fill, paper)[-1]} sides"
+            found = f"fill {fill.number} on {paper.name}, on {MOST_SIDES} sides"
             raise refuse(f"{found}{_name_what_holds(setter, card, paper, has_backs=has_backs)}") from fault
         sections.append(section)
         sizes_pt.append(section.pages[0].body_pt)
@@ -134,64 +127,61 @@ def _name_what_holds(setter: Setter, card: Card, paper: Paper, *, has_backs: boo
     return f"; it fits on {', '.join(names)}" if names else ""
 
 
-def _list_sides(fill: FillCard, paper: Paper) -> tuple[int, ...]:
-    """How many sides a fill may have, the fewest first."""
-    is_narrow = float(paper.width_mm) < NARROW_MM
-    return (4,) if is_narrow and len(fill.panels) > 1 else (2, 4)
-
-
 def _set_in_first(
     setter: Setter, card: Card, fill: FillCard, paper: Paper, tries: Sequence[_Try], *, has_backs: bool
 ) -> Section:
-    """In the first way that holds it."""
+    """In the first way that holds it: on two sides or, the rule on narrow cards of two medicines, on four."""
+    is_long = float(paper.width_mm) < NARROW_MM and len(fill.panels) > 1
+    counts = [range(1, most, 2 if has_backs else 1) for most in ((MOST_SIDES,) if is_long else (2, MOST_SIDES))]
     if float(paper.width_mm) < NARROW_MM:
         above, below = (tuple(shorten(line, ON_NARROW) for line in lines) for lines in (fill.above, fill.below))
         fill = replace(fill, above=above, below=below)
 
-    def set_tried(way: tuple[int, _Try]) -> Section:
-        most_sides, (body_pt, scene_share, columns, spacing) = way
+    def set_tried(way: tuple[range, _Try]) -> Section:
+        backs, (body_pt, scene_share, columns, spacing) = way
         sheet = replace(
             make_sheet(setter, card, paper, body_pt, fill, f"fill {fill.number}"),
-            margin_mm=SMALL_MARGIN_MM,
+            margin_mm=styles.SMALL_MARGIN_MM,
             spacing=spacing,
+            step_columns=columns,
             scene_pt=scene_share * body_pt,
             has_scenes=scene_share > 0,
         )
-        return _set_card(sheet, fill, columns, most_sides, has_backs=has_backs)
+        return _set_card(sheet, fill, backs)
 
-    return find_fitting(product(_list_sides(fill, paper), tries), set_tried)
+    return find_fitting(product(counts, tries), set_tried)
 
 
 def _list_tries(columns: int) -> Iterator[_Try]:
     """Type size, size of the pictures in parts of it, columns, room in the rows: largest type first, words without
     pictures last.
     """
-    spacing = NARROW_SPACING if columns == 1 else SMALL_SPACING
+    spacing = styles.NARROW_SPACING if columns == 1 else styles.SMALL_SPACING
     for size_pt in BODY_SIZES_PT:
         yield size_pt, 1.0, columns, spacing
     for share in SCENE_SHARES[1:]:
-        yield LEAST_SMALL_PT, share, columns, spacing
+        yield styles.LEAST_SMALL_PT, share, columns, spacing
     for size_pt in BODY_SIZES_PT:
-        yield size_pt, 0.0, 1, SMALL_SPACING
-    yield LEAST_SMALL_PT, 0.0, 1, TIGHT_SMALL
+        yield size_pt, 0.0, 1, styles.SMALL_SPACING
+    yield styles.LEAST_SMALL_PT, 0.0, 1, styles.TIGHT_SMALL
 
 
-def _set_card(sheet: Sheet, fill: FillCard, columns: int, most_sides: int, *, has_backs: bool) -> Section:
+def _set_card(sheet: Sheet, fill: FillCard, backs: range) -> Section:
     """A front with as much below its panels as it holds; what it cannot hold heads its back."""
     below = [sheet.setter.line(each, sheet.body_pt, sheet.live_mm) for each in fill.below]
     for kept in range(len(below), -1, -1):
         rest = stack(below[kept:])
-        sides = _share_steps(sheet, fill, rest, columns, most_sides, has_backs=has_backs)
+        sides = _share_steps(sheet, fill, rest, backs)
         try:
             front = _set_front(sheet, fill, below[:kept])
         except (NoRoom, TextTooWide):
             continue
-        return _make_section(sheet, fill, front, rest, sides, columns)
+        return _make_section(sheet, fill, front, rest, sides)
     raise NoRoom
 
 
 def _make_section(
-    sheet: Sheet, fill: FillCard, front: tuple[Piece, Piece], rest: Piece, sides: list[Sequence[CardStep]], columns: int
+    sheet: Sheet, fill: FillCard, front: tuple[Piece, Piece], rest: Piece, sides: list[Sequence[CardStep]]
 ) -> Section:
     count = len(sides) + 1
     shown = [(*front, _set_foot(sheet, 1, count))]
@@ -200,7 +190,7 @@ def _make_section(
         room_mm, code = sheet.measure_room_mm(head, _set_foot(sheet, 2, 8)), Piece(0.0, 0.0)
         if number == 2:
             room_mm -= rest.height_mm + HEAD_GAP_MM if rest.height_mm else 0.0
-            spare_mm = room_mm - measure_steps_mm(sheet, side, columns) - 2 * HEAD_GAP_MM
+            spare_mm = room_mm - measure_steps_mm(sheet, side) - 2 * HEAD_GAP_MM
             # The card's own fill: a narrow front has shorter words, from which the code's are not made.
             whole = sheet.card.fills[fill.number - 1]
             codes = list_scan_codes(sheet.setter, sheet.card, (whole,), sheet.body_pt, sheet.live_mm)
@@ -209,12 +199,13 @@ def _make_section(
         else:
             # What the sides repeat is read once.
             head, rest = silence(head), Piece(0.0, 0.0)
-        rows = stack((rest, set_steps(sheet, side, room_mm, columns)), HEAD_GAP_MM)
+        rows = stack((rest, set_steps(sheet, side, room_mm)), HEAD_GAP_MM)
         shown.append((head, stack((rows, code), 2 * HEAD_GAP_MM), foot))
     first = sheet.make_section(fill.title, shown[:1], FRONT_NAME)
     others = sheet.make_section(fill.title, shown[1:], STEPS_NAME)
     card = Box(0.0, 0.0, sheet.width_mm, sheet.height_mm)
-    left, right = (Box(x_mm, 0.0, STAPLE_MM, STAPLE_MM) for x_mm in (0.0, sheet.width_mm - STAPLE_MM))
+    side_mm = styles.STAPLE_MM
+    left, right = (Box(x_mm, 0.0, side_mm, side_mm) for x_mm in (0.0, sheet.width_mm - side_mm))
     pages = (
         page._replace(small_cards=(card,), free=(sheet.mirror_box(right if at % 2 else left),), running=())
         for at, page in enumerate((*first.pages, *others.pages))
@@ -222,19 +213,17 @@ def _make_section(
     return Section(fill.title, tuple(pages), first.elements + others.elements)
 
 
-def _share_steps(
-    sheet: Sheet, fill: FillCard, rest: Piece, columns: int, most_sides: int, *, has_backs: bool
-) -> list[Sequence[CardStep]]:
-    """As few sides as make whole cards with the front, each as full as it gets."""
+def _share_steps(sheet: Sheet, fill: FillCard, rest: Piece, backs: range) -> list[Sequence[CardStep]]:
+    """The steps of the fewest sides of these numbers that hold them, each as full as it gets."""
     room_mm = sheet.measure_room_mm(_set_head(sheet, fill, 2), _set_foot(sheet, 2, 8))
-    for count in range(1, most_sides, 2 if has_backs else 1):
+    for count in backs:
         waiting = fill.steps
         sides: list[Sequence[CardStep]] = []
         for index in range(count):
             left_mm = room_mm - (rest.height_mm + HEAD_GAP_MM if rest.height_mm and not index else 0.0)
             # As even as the rest of the sides allow.
             most = -(-len(waiting) // (count - index)) if index or not rest.height_mm else len(waiting)
-            own = next((n for n in range(most, 0, -1) if measure_steps_mm(sheet, waiting[:n], columns) <= left_mm), 0)
+            own = next((n for n in range(most, 0, -1) if measure_steps_mm(sheet, waiting[:n]) <= left_mm), 0)
             sides.append(waiting[:own])
             waiting = waiting[own:]
         if not waiting and all(sides):
@@ -254,7 +243,7 @@ def _set_front(sheet: Sheet, fill: FillCard, kept: Sequence[Piece]) -> tuple[Pie
     rise_mm = measure_rise_mm(title_pt, setter.language)
     low_mm = title.height_mm + setter.measure_over_mm(fill.title, title_pt, clear_mm=sheet.clear_mm) - rise_mm
     row_mm = max(CORNER_MM, low_mm, sign.height_mm + 0.8)
-    band_pt = sheet.fit_pt(sheet.card.band, width_mm - GAP_MM, body_pt, LEAST_SMALL_FOOT_PT)
+    band_pt = sheet.fit_pt(sheet.card.band, width_mm - GAP_MM, body_pt, styles.LEAST_SMALL_FOOT_PT)
     band = sheet.plate(sheet.card.band, band_pt, width_mm)
     head = put(
         width_mm,
@@ -273,7 +262,7 @@ def _set_front(sheet: Sheet, fill: FillCard, kept: Sequence[Piece]) -> tuple[Pie
     room_mm = sheet.measure_room_mm(top, _set_foot(sheet, 1, 8)) - below.height_mm - HEAD_GAP_MM
 
     def set_scaled(share: float) -> Piece:
-        poster = LARGE_POSTER.scale(share)
+        poster = styles.LARGE_POSTER.scale(share)
         poster = poster._replace(order_pt=max(poster.order_pt, body_pt))
         panels = set_panels(replace(sheet, poster=poster), panels_shown, room_mm)
         if panels.pitch_mm < poster.least_pitch_mm:
@@ -285,10 +274,11 @@ def _set_front(sheet: Sheet, fill: FillCard, kept: Sequence[Piece]) -> tuple[Pie
 
 def _part_sums(sheet: Sheet, fill: FillCard) -> tuple[tuple[Panel, ...], list[Piece]]:
     """On a narrow card the sum stands under both panels, where it has the whole width."""
+    panels = tuple(replace(panel, bar=panel.short_bar) for panel in fill.panels)
     if sheet.width_mm >= NARROW_MM:
-        return fill.panels, []
-    sums = [sheet.setter.text(panel.sum, sheet.body_pt, sheet.live_mm) for panel in fill.panels if panel.sum]
-    return tuple(replace(panel, sum=None) for panel in fill.panels), sums
+        return panels, []
+    sums = [sheet.setter.text(panel.sum, sheet.body_pt, sheet.live_mm) for panel in panels if panel.sum]
+    return tuple(replace(panel, sum=None) for panel in panels), sums
 
 
 def _set_head(sheet: Sheet, fill: FillCard, number: int) -> Piece:
@@ -299,41 +289,35 @@ def _set_head(sheet: Sheet, fill: FillCard, number: int) -> Piece:
     sign = sheet.set_sign(fill, CORNER_MM)
     bar_mm = width_mm - CORNER_MM - sign.width_mm - SIGN_GAP_MM
     corner_x_mm, sign_x_mm = (0.0, bar_mm + SIGN_GAP_MM) if number % 2 == 0 else (CORNER_MM, width_mm - sign.width_mm)
-    plate = make_plate(bar_mm, CORNER_MM, 1.0)
-    inner_mm = plate.width_mm - 3.0
+    inner_mm = bar_mm - 3.0
     size_pt = sheet.body_pt
     white = [setter.text(each, size_pt, inner_mm, bold=True, ink=Ink.WHITE) for each in (fill.title, fill.running)]
     rows = [_spread(white, inner_mm)]
     call: list[Piece] = []
     if isinstance(sheet.card.stop_call, WriteIn):
-        call.append(setter.line(sheet.card.stop_call, LEAST_SMALL_PT, width_mm, bold=True))
+        call.append(setter.line(sheet.card.stop_call, styles.LEAST_SMALL_PT, width_mm, bold=True))
     else:
-        words = setter.text(sheet.card.stop_call, LEAST_SMALL_PT, inner_mm, bold=True, ink=Ink.WHITE)
-        rows.append(words)
+        rows.append(setter.text(sheet.card.stop_call, styles.LEAST_SMALL_PT, inner_mm, bold=True, ink=Ink.WHITE))
     inner = stack(rows)
     over_mm = max(setter.measure_over_mm(each, size_pt) for each in (fill.title, fill.running))
     plate = make_plate(bar_mm, max(CORNER_MM, inner.height_mm + 1.0 + 2 * over_mm), 1.0)
     inside = At(inner, corner_x_mm + 1.5, (plate.height_mm - inner.height_mm) / 2)
     beside = At(sign, sign_x_mm, (plate.height_mm - sign.height_mm) / 2)
     bar = put(width_mm, plate.height_mm, (At(plate, corner_x_mm, 0.0), inside, beside))
-    band_pt = sheet.fit_pt(sheet.card.band, width_mm, LEAST_SMALL_PT, LEAST_SMALL_FOOT_PT)
+    band_pt = sheet.fit_pt(sheet.card.band, width_mm, styles.LEAST_SMALL_PT, styles.LEAST_SMALL_FOOT_PT)
     band = setter.text(sheet.card.band, band_pt, width_mm, bold=True)
     return stack((bar, *call, band), 0.4)
 
 
 def _spread(pieces: Sequence[Piece], width_mm: float) -> Piece:
     """Two pieces at both ends of a row, or one below the other where it is too short."""
-    first, last = pieces
-    if first.width_mm + GAP_MM + last.width_mm > width_mm:
-        return stack(pieces)
-    height_mm = max(first.height_mm, last.height_mm)
-    parts = At(first, 0.0, height_mm - first.height_mm), At(last, width_mm - last.width_mm, height_mm - last.height_mm)
-    return put(width_mm, height_mm, parts)
+    is_short = sum(piece.width_mm for piece in pieces) + GAP_MM > width_mm
+    return stack(pieces) if is_short else spread(pieces, width_mm, 1.0)
 
 
 def _set_foot(sheet: Sheet, page: int, pages: int) -> Piece:
     """Whose and the page; code and date."""
-    setter, size_pt, width_mm = sheet.setter, LEAST_SMALL_FOOT_PT, sheet.live_mm
+    setter, size_pt, width_mm = sheet.setter, styles.LEAST_SMALL_FOOT_PT, sheet.live_mm
     count = setter.text(say("page", page=page, pages=pages), size_pt, width_mm)
     foot = setter.text(sheet.card.foot, size_pt, width_mm)
     if page == 1:

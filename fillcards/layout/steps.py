@@ -10,7 +10,7 @@ from fillcards.layout.grid import EASE_MM, At, Piece, group, make_rule, put
 from fillcards.layout.model import Box, Element, Placed
 from fillcards.layout.sheet import Sheet
 from fillcards.picture.items import Dot, Ink
-from fillcards.picture.pen import FIGURE_HEIGHT_EM
+from fillcards.picture.pen import FIGURE_HEIGHT_EM, make_ink_pen
 from fillcards.picture.scenes import draw_scene
 from fillcards.problems import InternalFault
 from fillcards.quantities import convert_pt_to_mm
@@ -38,13 +38,13 @@ WIDER: Final = (0.51, 0.52, 0.53)
 """Of two columns, the first one's part of the width, tried after half: the steps that check have wider pictures."""
 
 
-def set_steps(sheet: Sheet, steps: Sequence[CardStep], height_mm: float, columns: int) -> Piece:
+def set_steps(sheet: Sheet, steps: Sequence[CardStep], height_mm: float) -> Piece:
     """Steps in rows, down one column after the other. Rows of two columns are level where they can be.
 
     Raises:
         InternalFault: they are higher than that, though ``measure_steps_mm`` says how high they are.
     """
-    shares = _share_out(sheet, steps, columns)
+    shares = _share_out(sheet, steps)
     heights = _level([share.least_mm for share in shares], height_mm)
     parts: list[At] = []
     x_mm = 0.0
@@ -57,9 +57,9 @@ def set_steps(sheet: Sheet, steps: Sequence[CardStep], height_mm: float, columns
     return group(put(sheet.live_mm, height_mm, parts), "L")
 
 
-def measure_steps_mm(sheet: Sheet, steps: Sequence[CardStep], columns: int) -> float:
+def measure_steps_mm(sheet: Sheet, steps: Sequence[CardStep]) -> float:
     """Least height of the steps."""
-    return max(sum(share.least_mm) for share in _share_out(sheet, steps, columns))
+    return max(sum(share.least_mm) for share in _share_out(sheet, steps))
 
 
 class _Column(NamedTuple):
@@ -71,13 +71,13 @@ class _Column(NamedTuple):
     least_mm: tuple[float, ...]
 
 
-def _share_out(sheet: Sheet, steps: Sequence[CardStep], columns: int) -> tuple[_Column, ...]:
+def _share_out(sheet: Sheet, steps: Sequence[CardStep]) -> tuple[_Column, ...]:
     """The steps of each column; of two, each as wide as makes both lowest."""
-    room_mm = sheet.live_mm - COLUMN_GAP_MM * (columns - 1)
+    room_mm = sheet.live_mm - COLUMN_GAP_MM * (sheet.step_columns - 1)
     pictures = [_measure_picture_mm(sheet, step) for step in steps]
-    if columns == 1:
+    if sheet.step_columns == 1:
         return (_measure_column(sheet, steps, pictures, room_mm),)
-    rows = -(-len(steps) // columns)
+    rows = -(-len(steps) // sheet.step_columns)
     faults: list[TextTooWide] = []
 
     def measure(share: float) -> tuple[_Column, _Column] | None:
@@ -141,18 +141,14 @@ def _measure_clear_mm(sheet: Sheet, step: CardStep) -> float:
     return max(0.0, over_mm + CLEAR_MM - _choose_gap_mm(sheet)) if over_mm else 0.0
 
 
-def _set_words(sheet: Sheet, step: CardStep, width_mm: float) -> Piece:
-    return sheet.setter.text(step.say, sheet.body_pt, width_mm, is_step=True, pitch=sheet.spacing.pitch)
-
-
 def _measure_picture_mm(sheet: Sheet, step: CardStep) -> tuple[float, float]:
     """Width of a picture's place, and its least height."""
     if not sheet.has_scenes:
         return 0.0, 0.0
-    width_mm, height_mm = sheet.measure_scene_mm(step.scene)
-    own_mm = width_mm + EASE_MM
+    width_mm, height_mm = sheet.setter.measure_scene_mm(step.scene, sheet.scene_pt or sheet.body_pt)
     is_close = sheet.spacing.has_edge or sheet.spacing.is_close
-    return own_mm if is_close else max(SCENE_MM * sheet.scene_pen.text_pt / 18.0, own_mm), height_mm
+    least_mm = 0.0 if is_close else SCENE_MM * (sheet.scene_pt or sheet.body_pt) / 18.0
+    return max(least_mm, width_mm + EASE_MM), height_mm
 
 
 def _set_column(sheet: Sheet, column: _Column, heights_mm: Sequence[float]) -> Piece:
@@ -170,16 +166,17 @@ def _set_column(sheet: Sheet, column: _Column, heights_mm: Sequence[float]) -> P
 def _set_step(sheet: Sheet, step: CardStep, width_mm: float, words_x_mm: float, height_mm: float) -> Piece:
     """The picture at the left, then the words, which begin with the number."""
     own_mm, least_mm = _measure_picture_mm(sheet, step)
-    most_mm = min(height_mm, max(MOST_SCENE_MM * sheet.scene_pen.text_pt / 18.0, least_mm))
-    scene = Piece(0.0, 0.0)
+    scene, scene_pt = Piece(0.0, 0.0), sheet.scene_pt or sheet.body_pt
     if sheet.has_scenes:
-        drawing = draw_scene(step.scene, sheet.scene_words, sheet.scene_pen, own_mm, most_mm)
+        most_mm = min(height_mm, max(MOST_SCENE_MM * scene_pt / 18.0, least_mm))
+        drawing = draw_scene(step.scene, sheet.setter.scene_words, make_ink_pen(scene_pt), own_mm, most_mm)
         scene = sheet.setter.figure(drawing, step.alt)
     clear_mm = _measure_clear_mm(sheet, step)
     label = _set_number(sheet, step.number)
-    words = _set_words(sheet, step, width_mm - words_x_mm)
+    pitch = sheet.spacing.pitch
+    words = sheet.setter.text(step.say, sheet.body_pt, width_mm - words_x_mm, is_step=True, pitch=pitch)
     parts = (
-        At(label, words_x_mm, clear_mm + sheet.setter.measure_lift_mm(sheet.body_pt, sheet.spacing.pitch)),
+        At(label, words_x_mm, clear_mm + sheet.setter.measure_lift_mm(sheet.body_pt, pitch)),
         At(words, words_x_mm, clear_mm),
         # In a row with room to spare it stays beside the first words.
         At(scene, (own_mm - scene.width_mm) / 2, min(clear_mm, height_mm - scene.height_mm)),

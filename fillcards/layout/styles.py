@@ -118,7 +118,6 @@ class PosterSizes(NamedTuple):
     arrow_room_mm: float = 6.2
     join_mm: float = 11.0
     join_in_mm: float = 2.6
-    has_short_bars: bool = False
     least_pitch_mm: float = 0.0
 
     def scale(self, share: float) -> PosterSizes:
@@ -136,7 +135,7 @@ class PosterSizes(NamedTuple):
             looks=((), ()),
             figures_pt=(first, second),
             long_figures_pt=(long_first, long_second),
-            **lengths | {"has_short_bars": True, "least_pitch_mm": 2 * LEAST_STROKE_MM},
+            **lengths | {"least_pitch_mm": 2 * LEAST_STROKE_MM},
         )
 
 
@@ -179,10 +178,10 @@ class Style(NamedTuple):
     Attributes:
         name: of the front's sides; ``steps_name`` of the steps'.
         most_pt: largest type of the reader it serves.
-        is_poster: a panel for each stop, each with its barrel; else facts beside one barrel.
+        is_poster: a panel for each stop, each with its barrel; else facts beside one barrel, and what the front cannot
+            hold may go on the other side.
         step_columns: columns of steps.
         most_sides: of a fill (the table of sides).
-        may_spill: whether what a front cannot hold may go on the other side.
         grown_shares: sizes of small pictures to try last, where words and sides leave them room, in parts of those the
             reader's type asks for.
         scene_shares: sizes to try first. With the least, lines of a window still stand 0.07 mm apart for each point.
@@ -195,7 +194,6 @@ class Style(NamedTuple):
     is_poster: bool
     step_columns: int
     most_sides: int
-    may_spill: bool
     grown_shares: tuple[float, ...]
     scene_shares: tuple[float, ...]
     spacings: tuple[StepSpacing, ...]
@@ -215,22 +213,12 @@ LARGE_SHARES: Final = (1.0, 0.95, 0.9, 0.85, 0.78)
 """The words of two insulins' twelve steps fill the four sides of 28 pt and the six of 36 pt, and a long name or what
 a front could not hold takes more: there a picture's cell has no more room, and its height gives way before a side is
 added."""
+LARGE_SPACINGS: Final = SPACINGS[0], SPACINGS[3]
 
 STYLES: Final = (
-    Style("poster", "steps-2x6", 20.0, True, 2, 2, False, GROWN_SHARES[3:], (), SPACINGS),
-    Style("facts-left", "steps-1", 28.0, False, 1, 4, True, GROWN_SHARES, LARGE_SHARES, (SPACINGS[0], SPACINGS[3])),
-    Style(
-        "facts-left-few",
-        "steps-1",
-        36.0,
-        False,
-        1,
-        6,
-        True,
-        GROWN_SHARES,
-        LARGE_SHARES,
-        (SPACINGS[0], SPACINGS[3], TIGHT_LARGE),
-    ),
+    Style("poster", "steps-2x6", 20.0, True, 2, 2, GROWN_SHARES[3:], (), SPACINGS),
+    Style("facts-left", "steps-1", 28.0, False, 1, 4, GROWN_SHARES, LARGE_SHARES, LARGE_SPACINGS),
+    Style("facts-left-few", "steps-1", 36.0, False, 1, 6, GROWN_SHARES, LARGE_SHARES, (*LARGE_SPACINGS, TIGHT_LARGE)),
 )
 
 LARGEST_STEPS_PT: Final = 36.0
@@ -269,21 +257,15 @@ class SheetStyle(NamedTuple):
 
     Attributes:
         name: of its sides.
-        most_pt: largest type of the reader in which it is made; for others it is the helper's.
         least_mm: what it may not be smaller than: a practice barrel's scale, a box to write in.
         most_columns: of what stands side by side, or one above the other where barrels are held level.
     """
 
     name: str
-    most_pt: float
     least_mm: float
     most_columns: int
 
-    def choose_pt(self, body_pt: float) -> float:
-        """Its type size for a reader."""
-        return body_pt if body_pt <= self.most_pt else HELPER_PT
 
-
-PRACTICE: Final = SheetStyle("practice", LARGEST_STEPS_PT, 110.0, 3)
-ANSWERS: Final = SheetStyle("answers", LARGEST_STEPS_PT, 80.0, 6)
-LOG: Final = SheetStyle("log", LARGEST_STEPS_PT, 24.0, 4)
+PRACTICE: Final = SheetStyle("practice", 110.0, 3)
+ANSWERS: Final = SheetStyle("answers", 80.0, 6)
+LOG: Final = SheetStyle("log", 24.0, 4)

@@ -75,7 +75,17 @@ def set_vials(sheet: Sheet) -> Section:
 
 
 def _measure_room_mm(sheet: Sheet) -> float:
-    return sheet.measure_room_mm(sheet.vials_head(), sheet.vials_foot(8, 8))
+    return sheet.measure_room_mm(_set_head(sheet, 8), _set_foot(sheet, 8, 8))
+
+
+def _set_head(sheet: Sheet, page: int) -> Piece:
+    return sheet.titled_head(sheet.card.vials.title, sheet.card.vials.keep, page)
+
+
+def _set_foot(sheet: Sheet, page: int, pages: int, *, has_emergency: bool = True) -> Piece:
+    """Code and date, page of pages, the emergency number unless the side says it already."""
+    emergency = sheet.setter.text(say("emergency"), sheet.choose_foot_pt(), sheet.live_mm, bold=True)
+    return sheet.titled_foot(page, pages, *((emergency,) if has_emergency else ()))
 
 
 def _make_section(sheet: Sheet, sides: Sequence[Sequence[Piece]]) -> Section:
@@ -85,7 +95,7 @@ def _make_section(sheet: Sheet, sides: Sequence[Sequence[Piece]]) -> Section:
         spare_mm = room_mm - sum(piece.height_mm for piece in side)
         body = stack(side, min(1.4 * sheet.gap_mm, spare_mm / max(len(side), 1)))
         has_emergency = not _says(sheet, side, say("emergency"))
-        return sheet.vials_head(number), body, sheet.vials_foot(number, len(sides), has_emergency=has_emergency)
+        return _set_head(sheet, number), body, _set_foot(sheet, number, len(sides), has_emergency=has_emergency)
 
     return sheet.make_section(sheet.card.vials.title, map(set_side, count(1), sides), STYLE_NAME)
 
