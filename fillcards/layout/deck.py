@@ -12,20 +12,9 @@ from itertools import product
 from typing import Final, NamedTuple
 
 from fillcards.card.model import FillCard, Line, Panel, WriteIn
-from fillcards.layout.grid import (
-    EASE_MM,
-    At,
-    NoRoom,
-    Piece,
-    beside,
-    find_fitting,
-    flow,
-    list_fitting,
-    put,
-    spread,
-    stack,
-)
+from fillcards.layout.grid import EASE_MM, At, Piece, beside, flow, put, spread, stack
 from fillcards.layout.poster import set_figure
+from fillcards.layout.search import NoRoom, find_fitting, list_fitting
 from fillcards.layout.sections import Section
 from fillcards.layout.setter import PITCH, measure_line_mm
 from fillcards.layout.sheet import GAP_MM, ROW_GAP, Sheet, shorten
@@ -74,7 +63,7 @@ SHORT: Final = {
 BORES_IN_GAPS: Final = (20.0, 16.0, 12.0, 10.0)
 
 
-class Told(NamedTuple):
+class CloseUpWay(NamedTuple):
     """What stands with a dose and its count below a figure and its close-up.
 
     Attributes:
@@ -90,7 +79,12 @@ class Told(NamedTuple):
     needs_sum: bool = False
 
 
-CLOSE_UP_WAYS: Final = (Told(mark=True, words=True, sum=True), Told(sum=True, needs_sum=True), Told(words=True), Told())
+CLOSE_UP_WAYS: Final = (
+    CloseUpWay(mark=True, words=True, sum=True),
+    CloseUpWay(sum=True, needs_sum=True),
+    CloseUpWay(words=True),
+    CloseUpWay(),
+)
 """To be tried in turn; then the figure and its count without a close-up."""
 COUNT_PITCHES: Final = (PITCH, 1.02)
 """From line to line of those, in type sizes."""
@@ -275,7 +269,7 @@ def _set_order_bar(sheet: Sheet, fill: FillCard, panel: Panel, size_pt: float) -
     return bar
 
 
-def _set_beside_close_up(sheet: Sheet, panel: Panel, figure: Piece, room_mm: float, told: Told) -> Piece:
+def _set_beside_close_up(sheet: Sheet, panel: Panel, figure: Piece, room_mm: float, told: CloseUpWay) -> Piece:
     """Figure and close-up; below them medicine and dose, what else is told, the count."""
     if told.needs_sum and panel.is_total and panel.sum is None:
         raise NoRoom

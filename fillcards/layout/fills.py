@@ -15,10 +15,10 @@ from typing import Final, NamedTuple
 
 from fillcards.card.model import CardStep, FillCard, WriteIn
 from fillcards.card.model import Line as CardLine
-from fillcards.layout.facts import Told, set_facts_left
-from fillcards.layout.grid import EASE_MM, At, NoRoom, Piece, find_fitting, flow, list_fitting, make_rule, put, stack
+from fillcards.layout.grid import EASE_MM, At, Piece, flow, make_rule, put, stack
 from fillcards.layout.model import Box
-from fillcards.layout.poster import list_figure_sizes, set_panels
+from fillcards.layout.poster import Told, list_figure_sizes, set_facts_left, set_panels
+from fillcards.layout.search import NoRoom, find_fitting, list_fitting
 from fillcards.layout.sections import Section
 from fillcards.layout.setter import PITCH, measure_baseline_mm, measure_line_mm, measure_tallness
 from fillcards.layout.sheet import GAP_MM, Sheet

@@ -1,6 +1,4 @@
-"""Pieces, how they are put together (one below the other, side by side, in a frame), and the search for one that fits.
-
-Millimetres.
+"""Pieces and how they are put together: one below the other, side by side, in a frame. Millimetres.
 
 A piece is measured and never broken; what must stay together is one piece. Coordinates inside a piece begin at its own
 left upper corner. Its elements are in reading order, whatever the order of paint. Many pieces are tried for every one
@@ -15,58 +13,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from contextlib import suppress
-from typing import NamedTuple, TypeAlias, TypeVar
+from typing import NamedTuple, TypeAlias
 
 from fillcards.layout.model import Box, Element, Placed
+from fillcards.layout.search import NoRoom
 from fillcards.picture.items import Ink, Item, Line, Polygon, move_item
-from fillcards.problems import FillcardsError
-from fillcards.typeface import TextTooWide
 
 EASE_MM = 0.01
-
-Way = TypeVar("Way")
-Made = TypeVar("Made")
-
-
-class NoRoom(FillcardsError):
-    """What was to be set needs more room than it has."""
-
-
-def find_fitting(ways: Iterable[Way], make: Callable[[Way], Made], *, is_strict: bool = False) -> Made:
-    """What the first way gives that fits.
-
-    Args:
-        ways: best first.
-        make: by one of them; raises where it does not fit.
-        is_strict: whether words that are too wide in one way end the search.
-
-    Raises:
-        TextTooWide: none fits, and in one of them words are wider than their room.
-        NoRoom: none fits.
-    """
-    fault: NoRoom | TextTooWide = NoRoom()
-    for way in ways:
-        try:
-            return make(way)
-        except NoRoom:
-            continue
-        except TextTooWide as error:
-            if is_strict:
-                raise
-            fault = error
-    raise fault
-
-
-def list_fitting(ways: Iterable[Way], make: Callable[[Way], Made]) -> Iterator[Made]:
-    """What each way gives for which there is room, best first, made as it is asked for.
-
-    Raises:
-        TextTooWide: words are wider than their room.
-    """
-    for way in ways:
-        with suppress(NoRoom):
-            yield make(way)
 
 
 class Late(NamedTuple):

@@ -10,8 +10,9 @@ from itertools import accumulate
 from typing import Final, NamedTuple
 
 from fillcards.card.model import Log, LogFill
-from fillcards.layout.grid import At, NoRoom, Piece, beside, find_fitting, put, stack
+from fillcards.layout.grid import At, Piece, beside, put, stack
 from fillcards.layout.model import Box, Element, Placed
+from fillcards.layout.search import NoRoom, find_fitting
 from fillcards.layout.sections import Section
 from fillcards.layout.setter import measure_line_mm, measure_tallness
 from fillcards.layout.sheet import Sheet

@@ -15,11 +15,12 @@ from fillcards.catalogue.model import Paper
 from fillcards.layout import styles
 from fillcards.layout.deck import set_deck
 from fillcards.layout.fills import set_fill
-from fillcards.layout.grid import Made, NoRoom, find_fitting, stack
+from fillcards.layout.grid import stack
 from fillcards.layout.log import set_log
 from fillcards.layout.model import PlacedCard
 from fillcards.layout.poster import set_panels
 from fillcards.layout.practice import set_practice
+from fillcards.layout.search import Made, NoRoom, find_fitting
 from fillcards.layout.sections import STAFF_LANGUAGE, Section, join_sections, refuse
 from fillcards.layout.setter import Setter
 from fillcards.layout.sheet import Sheet, make_sheet

@@ -11,14 +11,16 @@ from functools import partial
 from itertools import accumulate, pairwise
 
 from fillcards.card.model import BarrelView, Exercise, Practice, StaffBarrels
-from fillcards.layout.grid import EASE_MM, At, NoRoom, Piece, beside, find_fitting, make_frame, put, stack
-from fillcards.layout.poster import FittedBarrel, fit_barrel
+from fillcards.layout.grid import EASE_MM, At, Piece, beside, make_frame, put, stack
+from fillcards.layout.poster import fit_barrel
+from fillcards.layout.search import NoRoom, find_fitting
 from fillcards.layout.sections import Section
 from fillcards.layout.sheet import CORNER_MM, GAP_MM, Sheet
 from fillcards.layout.styles import ANSWERS, PRACTICE, SMALL_FOOT_TO_PT
 from fillcards.picture.scale_view import StopMark
 from fillcards.quantities import write_number
 from fillcards.regimen.model import BarrelDirection
+from fillcards.wording.messages import Say
 
 PAD_MM = 3.5
 FRAME_MM = 0.8
@@ -113,7 +115,8 @@ def _set_frame(
     inner_mm, top_mm = width_mm - 2 * PAD_MM, plate.height_mm + PAD_MM
     room_mm = height_mm - top_mm - PAD_MM
     is_upright = practice.barrel.direction is BarrelDirection.NEEDLE_UP
-    fit = partial(_fit_barrel, sheet, practice.barrel, bore_mm=min(MOST_BORE_MM, BORE_SHARE * inner_mm))
+    bore_mm = min(MOST_BORE_MM, BORE_SHARE * inner_mm)
+    fit = partial(_fit_barrel, sheet, practice.barrel, bore_mm=bore_mm, alt=exercise.alt)
 
     def set_words(own_mm: float) -> Piece:
         lines = setter.lines(exercise.writes, body_pt, own_mm, sheet.gap_mm) if exercise.writes else Piece(0.0, 0.0)
@@ -125,23 +128,21 @@ def _set_frame(
 
     def set_beside() -> Piece:
         """Words at the left of an upright barrel."""
-        tall = fit(room_mm)
-        beside_mm = inner_mm - tall.sizes.drawing.width_mm - GAP_MM
+        _, barrel = fit(room_mm)
+        beside_mm = inner_mm - barrel.width_mm - GAP_MM
         if beside_mm < BESIDE_MM or not setter.fits(exercise.task, body_pt, beside_mm):
             raise NoRoom
         narrow = set_words(beside_mm)
         if narrow.height_mm > room_mm:
             raise NoRoom
-        barrel = tall.set_figure(sheet, exercise.alt)
         return enclose(At(narrow, PAD_MM, top_mm), At(barrel, PAD_MM + beside_mm + GAP_MM, top_mm))
 
     def set_below() -> Piece:
         """Words above the barrel."""
         words = set_words(inner_mm)
         down_mm = words.height_mm + sheet.gap_mm
-        fitted = fit(room_mm - down_mm if is_upright else inner_mm)
-        is_short = _measure_scale_mm(practice.barrel, fitted) < PRACTICE.least_mm and not is_alone
-        barrel = fitted.set_figure(sheet, exercise.alt)
+        scale_mm, barrel = fit(room_mm - down_mm if is_upright else inner_mm)
+        is_short = scale_mm < PRACTICE.least_mm and not is_alone
         is_large = barrel.width_mm > inner_mm + EASE_MM or down_mm + barrel.height_mm > room_mm + EASE_MM
         if is_short or is_large:
             raise NoRoom
@@ -152,22 +153,19 @@ def _set_frame(
 
 
 def _fit_barrel(
-    sheet: Sheet, view: BarrelView, length_mm: float, bore_mm: float | None, marks: tuple[StopMark, ...] = ()
-) -> FittedBarrel:
-    """An empty barrel as long as the room.
+    sheet: Sheet, view: BarrelView, length_mm: float, bore_mm: float | None, alt: Say, marks: tuple[StopMark, ...] = ()
+) -> tuple[float, Piece]:
+    """An empty barrel as long as the room, and how long its scale is.
 
     Raises:
         NoRoom: that is shorter than the syringe itself.
     """
-    fitted = fit_barrel(sheet, view, length_mm, bore_mm, marks=marks)
-    if _measure_scale_mm(view, fitted) < float(view.syringe.scale_length_mm or view.syringe.shortest_scale_length_mm):
+    syringe = view.syringe
+    sizes, barrel = fit_barrel(sheet, view, length_mm, bore_mm, alt, marks=marks)
+    scale_mm = sizes.pitch_mm * float(syringe.last_line / syringe.line_every)
+    if scale_mm < float(syringe.scale_length_mm or syringe.shortest_scale_length_mm):
         raise NoRoom
-    return fitted
-
-
-def _measure_scale_mm(view: BarrelView, fitted: FittedBarrel) -> float:
-    """From the zero line to the last."""
-    return fitted.sizes.pitch_mm * float(view.syringe.last_line / view.syringe.line_every)
+    return scale_mm, barrel
 
 
 def set_answers(sheet: Sheet, block: StaffBarrels, size_pt: float) -> Iterator[Piece]:
@@ -181,9 +179,8 @@ def set_answers(sheet: Sheet, block: StaffBarrels, size_pt: float) -> Iterator[P
         for exercise in block.exercises[start : start + columns]:
             marks = tuple(StopMark(stop.value, write_number(stop.value)) for stop in exercise.stops)
             length_mm = ANSWERS_MM[columns < len(block.exercises)] if is_upright else width_mm
-            fitted = _fit_barrel(small, block.barrel, length_mm, None, marks)
+            _, barrel = _fit_barrel(small, block.barrel, length_mm, None, exercise.answer_alt, marks)
             title = sheet.setter.text(exercise.title, size_pt, width_mm, bold=True)
-            barrel = fitted.set_figure(sheet, exercise.answer_alt)
             row.append(put(width_mm, 0.0, (At(stack((title, barrel), 1.0), 0.0, 0.0),)))
         tall_mm = max(at.placed[-1].box.bottom_mm for at in row)
         yield put(sheet.live_mm, tall_mm, tuple(At(each, at * (width_mm + GAP_MM), 0.0) for at, each in enumerate(row)))

@@ -12,9 +12,10 @@ from typing import Final
 
 from fillcards.card.model import Card, FillCard, Panel, WriteIn
 from fillcards.catalogue.model import Paper
-from fillcards.layout.grid import EASE_MM, At, NoRoom, Piece, beside, flow, put, stack
+from fillcards.layout.grid import EASE_MM, At, Piece, beside, flow, put, stack
 from fillcards.layout.model import Box, Element, Page, Placed, PlacedCard
 from fillcards.layout.proof import measure_item_box
+from fillcards.layout.search import NoRoom
 from fillcards.layout.sections import Section, join_sections, refuse
 from fillcards.layout.setter import Setter
 from fillcards.layout.styles import MARGIN_MM

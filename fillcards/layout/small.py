@@ -23,22 +23,10 @@ from fillcards.card.model import Card, CardStep, FillCard, Panel, WriteIn
 from fillcards.catalogue.model import Paper
 from fillcards.catalogue.papers import MOST_OWN_MM, load_papers
 from fillcards.layout import styles
-from fillcards.layout.grid import (
-    EASE_MM,
-    At,
-    NoRoom,
-    Piece,
-    fill_rows,
-    find_fitting,
-    make_plate,
-    move_placed,
-    put,
-    silence,
-    spread,
-    stack,
-)
+from fillcards.layout.grid import EASE_MM, At, Piece, fill_rows, make_plate, move_placed, put, silence, spread, stack
 from fillcards.layout.model import Box, Page, Placed, PlacedCard
 from fillcards.layout.poster import set_panels
+from fillcards.layout.search import NoRoom, find_fitting
 from fillcards.layout.sections import Section, join_sections, refuse
 from fillcards.layout.setter import Setter, measure_rise_mm
 from fillcards.layout.sheet import GAP_MM, HEAD_GAP_MM, Sheet, make_sheet, shorten

@@ -17,9 +17,10 @@ from fillcards.card.model import (
     StaffWriteIns,
     WriteIn,
 )
-from fillcards.layout.grid import At, NoRoom, Piece, beside, flow, make_rule, put, stack
+from fillcards.layout.grid import At, Piece, beside, flow, make_rule, put, stack
 from fillcards.layout.model import Box, Element, Placed
 from fillcards.layout.practice import set_answers
+from fillcards.layout.search import NoRoom
 from fillcards.layout.sections import Section
 from fillcards.layout.setter import measure_baseline_mm, measure_line_mm
 from fillcards.layout.sheet import GAP_MM, Sheet

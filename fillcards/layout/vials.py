@@ -13,21 +13,9 @@ from typing import Final
 
 from fillcards.card.model import Card, FillCard, Line, VialPanel
 from fillcards.card.scan_code import write_scan_words
-from fillcards.layout.grid import (
-    EASE_MM,
-    At,
-    NoRoom,
-    Piece,
-    beside,
-    fill_rows,
-    find_fitting,
-    list_fitting,
-    make_frame,
-    make_rule,
-    put,
-    stack,
-)
+from fillcards.layout.grid import EASE_MM, At, Piece, beside, fill_rows, make_frame, make_rule, put, stack
 from fillcards.layout.model import Box, Placed
+from fillcards.layout.search import NoRoom, find_fitting, list_fitting
 from fillcards.layout.sections import Section
 from fillcards.layout.setter import PITCH, Setter, measure_baseline_mm, measure_line_mm
 from fillcards.layout.sheet import CORNER_MM, GAP_MM, Sheet
