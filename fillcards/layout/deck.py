@@ -17,7 +17,7 @@ from fillcards.layout.poster import set_figure
 from fillcards.layout.search import NoRoom, find_fitting, list_fitting
 from fillcards.layout.sections import Section
 from fillcards.layout.setter import PITCH, measure_line_mm
-from fillcards.layout.sheet import GAP_MM, ROW_GAP, Sheet, shorten
+from fillcards.layout.sheet import GAP_MM, ROW_GAP, Sheet, is_call, shorten
 from fillcards.picture.close_up import choose_window, draw_close_up
 from fillcards.picture.items import Drawing, Ink, Text
 from fillcards.picture.scale_view import StopMark
@@ -188,7 +188,7 @@ def _stack_side(sheet: Sheet, side: Sequence[Piece], room_mm: float) -> Piece:
 def _set_opening(sheet: Sheet, fill: FillCard, *, has_days: bool, call_leads: bool) -> tuple[Piece, ...]:
     """When, whose, what holds before the first stop, whom to call; the days stand in the title as well."""
     setter, body_pt, width_mm = sheet.setter, sheet.body_pt, sheet.live_mm
-    unsure = [shorten(line, SHORT) for line in fill.below if call_leads and _is_call(line)]
+    unsure = [shorten(line, SHORT) for line in fill.below if call_leads and is_call(line)]
     left_out = AIR_FIRST if has_days or fill.title.id == "title" else AIR_FIRST | {"only-day", "only-days"}
     above = [shorten(line, SHORT) for line in fill.above if isinstance(line, WriteIn) or line.id not in left_out]
     return (
@@ -202,7 +202,7 @@ def _set_opening(sheet: Sheet, fill: FillCard, *, has_days: bool, call_leads: bo
 def _set_closing(sheet: Sheet, fill: FillCard, warning_pt: float, *, call_leads: bool) -> tuple[Piece, ...]:
     """The syringe, past the line, warnings."""
     setter, body_pt, width_mm = sheet.setter, sheet.body_pt, sheet.live_mm
-    rest = [shorten(line, SHORT) for line in fill.below if not (call_leads and _is_call(line))]
+    rest = [shorten(line, SHORT) for line in fill.below if not (call_leads and is_call(line))]
     return tuple(setter.line(each, min(warning_pt, body_pt) if _warns(each) else body_pt, width_mm) for each in rest)
 
 
@@ -210,11 +210,6 @@ def _set_steps(sheet: Sheet, fill: FillCard, size_pt: float) -> Piece:
     """That air comes first, and where the steps are."""
     has_air = any(not isinstance(line, WriteIn) and line.id in AIR_FIRST for line in fill.above)
     return sheet.setter.text(say("deck-steps-air" if has_air else "deck-steps"), size_pt, sheet.live_mm)
-
-
-def _is_call(line: Line) -> bool:
-    """Whether it says whom to call."""
-    return isinstance(line, WriteIn) or line.id.startswith("unsure")
 
 
 def _warns(line: Line) -> bool:

@@ -10,7 +10,7 @@ from contextlib import suppress
 from dataclasses import replace
 from fractions import Fraction
 from functools import partial
-from itertools import chain, product
+from itertools import chain, pairwise, product
 from typing import Final, NamedTuple
 
 from fillcards.card.model import CardStep, FillCard, WriteIn
@@ -18,10 +18,10 @@ from fillcards.card.model import Line as CardLine
 from fillcards.layout.grid import EASE_MM, At, Piece, flow, make_rule, put, stack
 from fillcards.layout.model import Box
 from fillcards.layout.poster import Told, list_figure_sizes, set_facts_left, set_panels
-from fillcards.layout.search import NoRoom, find_fitting, list_fitting
+from fillcards.layout.search import NoRoom, find_fitting, list_cuts, list_fitting
 from fillcards.layout.sections import Section
 from fillcards.layout.setter import PITCH, measure_baseline_mm, measure_line_mm, measure_tallness
-from fillcards.layout.sheet import GAP_MM, Sheet
+from fillcards.layout.sheet import GAP_MM, Sheet, is_call
 from fillcards.layout.steps import RULE_MM, measure_steps_mm, set_steps
 from fillcards.layout.styles import LEAST_PATIENT_PT, StepSpacing, Style
 from fillcards.picture.scene import SceneKind
@@ -289,7 +289,7 @@ def _try_front(
     set_above = partial(setter.line, size_pt=body_pt, width_mm=width_mm, bold=True)
     is_kept = _choose_kept(lines, kept_below)
     below = [
-        sheet.call(each, body_pt, bold=False) if _is_call(each) else setter.line(each, body_pt, width_mm)
+        sheet.call(each, body_pt, bold=False) if is_call(each) else setter.line(each, body_pt, width_mm)
         for at, each in enumerate(lines)
         if at in is_kept
     ]
@@ -336,19 +336,13 @@ def _point_beside(sheet: Sheet, line: Piece) -> Piece | None:
 
 def _choose_kept(lines: Sequence[CardLine], count: int) -> frozenset[int]:
     """Places of so many of the lines below the stops: which syringe, whom to call, then the others as they come."""
-    ranked = sorted(range(len(lines)), key=lambda at: at > 0 and not _is_call(lines[at]))
+    ranked = sorted(range(len(lines)), key=lambda at: at > 0 and not is_call(lines[at]))
     return frozenset(ranked[:count])
-
-
-def _is_call(line: CardLine) -> bool:
-    """Whether a line says whom to call when not sure."""
-    message = line.label if isinstance(line, WriteIn) else line
-    return message.id.startswith("unsure")
 
 
 def _is_said_again(line: CardLine) -> bool:
     """Whether the other sides say it anyway: whom to call at their heads, what to do past a total at its check."""
-    return _is_call(line) or (isinstance(line, Say) and line.id == "past-two")
+    return is_call(line) or (isinstance(line, Say) and line.id == "past-two")
 
 
 def _set_rest(sheet: Sheet, fill: FillCard, told: Told) -> list[Piece]:
@@ -377,26 +371,12 @@ def _share_steps(
     Raises:
         NoRoom: the sides do not hold them.
     """
+    steps, sizes = fill.steps, (sheet.body_pt, sheet.scene_pt, sheet.spacing, sheet.step_columns)
 
-    def fits(room_mm: float, side: Sequence[CardStep]) -> bool:
-        if not side:
-            return room_mm >= -EASE_MM
-        sizes = sheet.body_pt, sheet.scene_pt, sheet.spacing, sheet.step_columns
-        key = "steps", fill.number, *sizes, side[0].number, len(side)
-        height_mm = sheet.setter.remember(key, lambda: measure_steps_mm(sheet, side))
-        return height_mm <= room_mm + EASE_MM
-
-    def list_partitions(waiting: Sequence[CardStep], index: int) -> Iterator[list[Sequence[CardStep]]]:
-        """Every way that fits, in order."""
-        if index == len(rooms_mm) - 1:
-            if (waiting or index < headed) and fits(rooms_mm[index], waiting):
-                yield [waiting]
-            return
-        for first in range(0 if index < headed else 1, len(waiting) + 1):
-            if not fits(rooms_mm[index], waiting[:first]):
-                return
-            for rest in list_partitions(waiting[first:], index + 1):
-                yield [waiting[:first], *rest]
+    def fits(side: int, first: int, end: int) -> bool:
+        key, own = ("steps", fill.number, *sizes, first, end), steps[first:end]
+        height_mm = sheet.setter.remember(key, lambda: measure_steps_mm(sheet, own)) if own else 0.0
+        return height_mm <= rooms_mm[side] + EASE_MM
 
     def weigh(sides: Sequence[Sequence[CardStep]]) -> tuple[int, int]:
         """Turns that are broken off; and next to them how uneven sides are, and those that have only their head."""
@@ -405,7 +385,9 @@ def _share_steps(
         bare = sum(not side for side in sides)
         return broken, 10 * broken + max(map(len, later)) - min(map(len, later)) + BARE_SIDE * bare
 
-    best = min(list_partitions(fill.steps, 0), key=lambda sides: weigh(sides)[1], default=None)
+    cuts = list_cuts(len(steps), len(rooms_mm), fits, empties=headed)
+    ways = ([steps[start:end] for start, end in pairwise((0, *ends))] for ends in cuts)
+    best = min(ways, key=lambda sides: weigh(sides)[1], default=None)
     if best is None:
         raise NoRoom
     return weigh(best)[0], tuple(best)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from functools import partial
+from itertools import chain
 from typing import Final
 
 from fillcards.card.model import Card, FillCard, Panel, WriteIn
@@ -21,7 +22,7 @@ from fillcards.layout.setter import Setter
 from fillcards.layout.styles import MARGIN_MM
 from fillcards.picture.barrel import draw_barrel
 from fillcards.picture.close_up import choose_window, draw_close_up
-from fillcards.picture.items import Dot, Drawing, Item, Line
+from fillcards.picture.items import Dot, Drawing, Line
 from fillcards.picture.kit import Region, enclose, fill, point_up
 from fillcards.picture.pen import make_raised_pen
 from fillcards.picture.scale_view import BORE, BarrelDrawing, Side, StopMark
@@ -129,9 +130,8 @@ class _Maker:
         """One side of a fill, or of the key; the cut corner says which way up, and a fill's sign stands below it."""
         head = self._set_head(title, number, count)
         right_mm = self._width_mm - MARGIN_MM
-        corner = Line(
-            right_mm - CORNER_MM, MARGIN_MM + 1.0, right_mm - 1.0, MARGIN_MM + CORNER_MM, self._pen.outline_mm
-        )
+        ends_mm = right_mm - CORNER_MM, MARGIN_MM + 1.0, right_mm - 1.0, MARGIN_MM + CORNER_MM
+        corner = Line(*ends_mm, self._pen.outline_mm)
         mark = Placed(measure_item_box(corner), (corner,), None)
         parts = (
             At(head, MARGIN_MM, MARGIN_MM),
@@ -192,12 +192,10 @@ class _Maker:
         words = self._translate(self.setter.write(message))
         room = self._style.count_cells(width_mm)
         lines = wrap_words(part_words(words, room), room)
-        dots: list[Item] = []
-        for number, line in enumerate(lines):
-            dots += draw_cells(line.cells, 0.0, number * self._style.line_mm, self._style)
+        rows = (draw_cells(line.cells, 0.0, at * self._style.line_mm, self._style) for at, line in enumerate(lines))
         height_mm = (len(lines) - 1) * self._style.line_mm + self._style.cell_height_mm
         box = Box(0.0, 0.0, width_mm, height_mm)
-        braille = Piece(width_mm, height_mm, (Placed(box, tuple(dots), None),))
+        braille = Piece(width_mm, height_mm, (Placed(box, tuple(chain.from_iterable(rows)), None),))
         return stack((self.setter.text(message, PRINT_PT, width_mm), braille), 1.0)
 
     def _set_key_row(self, message: Say, sample: Drawing) -> Piece:
@@ -232,8 +230,7 @@ class _Maker:
             raise refuse("a raised barrel on this paper")
         if made.pitch_mm < least_pitch_mm:
             apart = f"{made.pitch_mm:.1f} mm apart, where a finger needs {least_pitch_mm:.1f} mm"
-            found = f"a raised close-up with lines {apart}"
-            raise refuse(found)
+            raise refuse(f"a raised close-up with lines {apart}")
         return self.setter.figure(made.drawing, alt)
 
     def _fit_close(self, panel: Panel, room_mm: float) -> Piece:
@@ -257,9 +254,8 @@ class _Maker:
     def _draw_whole(self, fill: FillCard, size_mm: float) -> BarrelDrawing:
         view = fill.panels[-1].barrel
         marks = tuple(self._mark(panel, is_passed=panel is not fill.panels[-1]) for panel in fill.panels)
-        up = BarrelDirection.NEEDLE_UP
         return draw_barrel(
-            *(view.syringe, view.portions, None, up, self._pen),
+            *(view.syringe, view.portions, None, BarrelDirection.NEEDLE_UP, self._pen),
             scale_length_mm=size_mm,
             number_pt=self._pen.text_pt,
             marks=marks,

@@ -1,4 +1,4 @@
-"""The search for the first way that fits: sizes, shares, looks and styles are all tried by it, best first."""
+"""The search for what fits: sizes, shares, looks and styles are tried best first, things are shared out over sides."""
 
 from __future__ import annotations
 
@@ -51,3 +51,29 @@ def list_fitting(ways: Iterable[Way], make: Callable[[Way], Made]) -> Iterator[M
     for way in ways:
         with suppress(NoRoom):
             yield make(way)
+
+
+def list_cuts(
+    count: int, sides: int, fits: Callable[[int, int, int], bool], *, empties: int = 0
+) -> Iterator[tuple[int, ...]]:
+    """Every way to share things out over sides in order, by where each side ends.
+
+    Args:
+        count: of the things.
+        sides: how many.
+        fits: whether a side, from 0, holds those from one on to before another; if not, it does not hold more.
+        empties: how many of the first sides may have none.
+    """
+
+    def go_on(side: int, first: int) -> Iterator[tuple[int, ...]]:
+        least = first if side < empties else first + 1
+        if side == sides - 1:
+            if least <= count and fits(side, first, count):
+                yield (count,)
+            return
+        for end in range(least, count + 1):
+            if not fits(side, first, end):
+                return
+            yield from ((end, *rest) for rest in go_on(side + 1, end))
+
+    return go_on(0, 0)

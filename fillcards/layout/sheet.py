@@ -385,6 +385,11 @@ class Sheet:
         return replace(self, width_mm=self.height_mm, height_mm=self.width_mm)
 
 
+def is_call(line: CardLine) -> bool:
+    """Whether a line below the stops says whom to call when not sure."""
+    return isinstance(line, WriteIn) or line.id.startswith("unsure")
+
+
 def shorten(line: CardLine, names: Mapping[str, str]) -> CardLine:
     """The shorter message of the same values, where a form has one: its id by that of the longer one."""
     return line if isinstance(line, WriteIn) or line.id not in names else fit(names[line.id], dict(line.values))

@@ -15,7 +15,7 @@ from fillcards.card.model import Card, FillCard, Line, VialPanel
 from fillcards.card.scan_code import write_scan_words
 from fillcards.layout.grid import EASE_MM, At, Piece, beside, fill_rows, make_frame, make_rule, put, stack
 from fillcards.layout.model import Box, Placed
-from fillcards.layout.search import NoRoom, find_fitting, list_fitting
+from fillcards.layout.search import NoRoom, find_fitting, list_cuts, list_fitting
 from fillcards.layout.sections import Section
 from fillcards.layout.setter import PITCH, Setter, measure_baseline_mm, measure_line_mm
 from fillcards.layout.sheet import CORNER_MM, GAP_MM, Sheet
@@ -117,17 +117,8 @@ def share_out(parts: Sequence[Sequence[Piece]], room_mm: float) -> Sequence[Sequ
     starts = set(accumulate(map(len, parts)))
     ends_mm = (0.0, *accumulate(piece.height_mm for piece in pieces))
 
-    def list_cuts(first: int, sides: int) -> Iterator[tuple[int, ...]]:
-        """Every way to share the pieces from that one on over so many sides that hold them, by the ends of all."""
-        if sides == 1:
-            if ends_mm[-1] - ends_mm[first] <= room_mm + EASE_MM:
-                yield (len(pieces),)
-            return
-        for end in range(first + 1, len(pieces)):
-            if ends_mm[end] - ends_mm[first] > room_mm + EASE_MM:
-                return
-            if ends_mm[-1] - ends_mm[end] <= (sides - 1) * (room_mm + EASE_MM) + EASE_MM:
-                yield from ((end, *rest) for rest in list_cuts(end, sides - 1))
+    def fits(_side: int, first: int, end: int) -> bool:
+        return ends_mm[end] - ends_mm[first] <= room_mm + EASE_MM
 
     def weigh_mm(ends: tuple[int, ...]) -> float:
         heights_mm = [ends_mm[end] - ends_mm[start] for start, end in pairwise((0, *ends))]
@@ -135,7 +126,7 @@ def share_out(parts: Sequence[Sequence[Piece]], room_mm: float) -> Sequence[Sequ
         return uneven_mm + BROKEN_PART * room_mm * sum(end not in starts for end in ends[:-1])
 
     for number in range(2, MOST_SIDES + 1, 2):
-        best = min(list_cuts(0, number), key=weigh_mm, default=None)
+        best = min(list_cuts(len(pieces), number, fits), key=weigh_mm, default=None)
         if best:
             return [pieces[start:end] for start, end in pairwise((0, *best))]
     raise NoRoom
