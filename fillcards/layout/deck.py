@@ -11,7 +11,7 @@ from dataclasses import replace
 from itertools import product
 from typing import Final, NamedTuple
 
-from fillcards.card.model import FillCard, Line, Panel, WriteIn
+from fillcards.card.model import FillCard, Panel, WriteIn
 from fillcards.layout.grid import EASE_MM, At, Piece, beside, flow, put, spread, stack
 from fillcards.layout.poster import set_figure
 from fillcards.layout.search import NoRoom, find_fitting, list_fitting
@@ -124,11 +124,12 @@ def _set_sides(sheet: Sheet, fill: FillCard) -> Sides:
     foot = _set_foot(sheet, fill, 8, 8)
     room_mm = sheet.height_mm - 2 * sheet.margin_mm - foot.height_mm - GAP_MM
     way, stops = _set_stops(sheet, fill, room_mm)
+    has_air = any(not isinstance(line, WriteIn) and line.id in AIR_FIRST for line in fill.above)
 
     def set_words(words: tuple[bool, float, float, bool, bool, bool]) -> Sides:
         has_band, warning_pt, steps_pt, call_leads, steps_lead, has_days = words
         band = (sheet.band(),) if has_band else ()
-        steps = _set_steps(sheet, fill, steps_pt)
+        steps = sheet.setter.text(say("deck-steps-air" if has_air else "deck-steps"), steps_pt, sheet.live_mm)
         when = *band, *_set_opening(sheet, fill, has_days=has_days, call_leads=call_leads)
         rest = _set_closing(sheet, fill, warning_pt, call_leads=call_leads)
         parts = [_flow((*when, steps) if steps_lead else when, room_mm)]
@@ -140,7 +141,7 @@ def _set_sides(sheet: Sheet, fill: FillCard) -> Sides:
         opening, closing = parts
         if len(opening) + len(stops) + len(closing) > MOST_SIDES:
             raise NoRoom
-        heads = [_set_name(sheet, fill, room_mm - _measure_mm(side)) for side in closing]
+        heads = [_set_name(sheet, fill, room_mm - stack(side, GAP_MM / 4).height_mm) for side in closing]
         first = [_stack_side(sheet, side, room_mm) for side in opening]
         last = [_stack_side(sheet, (*head, *side), room_mm) for head, side in zip(heads, closing, strict=True)]
         return Sides(sheet, [*first, *stops, *last], way, (*words, *map(bool, heads)))
@@ -163,11 +164,6 @@ def _split_one(parts: list[list[list[Piece]]]) -> None:
                 part[index : index + 1] = [side[:-1], side[-1:]]
                 return
     raise NoRoom
-
-
-def _measure_mm(side: Sequence[Piece]) -> float:
-    """Least height of what a side says."""
-    return sum(piece.height_mm for piece in side) + GAP_MM / 4 * (len(side) - 1)
 
 
 def _set_name(sheet: Sheet, fill: FillCard, room_mm: float) -> tuple[Piece, ...]:
@@ -203,18 +199,10 @@ def _set_closing(sheet: Sheet, fill: FillCard, warning_pt: float, *, call_leads:
     """The syringe, past the line, warnings."""
     setter, body_pt, width_mm = sheet.setter, sheet.body_pt, sheet.live_mm
     rest = [shorten(line, SHORT) for line in fill.below if not (call_leads and is_call(line))]
-    return tuple(setter.line(each, min(warning_pt, body_pt) if _warns(each) else body_pt, width_mm) for each in rest)
-
-
-def _set_steps(sheet: Sheet, fill: FillCard, size_pt: float) -> Piece:
-    """That air comes first, and where the steps are."""
-    has_air = any(not isinstance(line, WriteIn) and line.id in AIR_FIRST for line in fill.above)
-    return sheet.setter.text(say("deck-steps-air" if has_air else "deck-steps"), size_pt, sheet.live_mm)
-
-
-def _warns(line: Line) -> bool:
-    """Whether it is a medicine's warning, word for word of the file."""
-    return not isinstance(line, WriteIn) and line.id == "warning"
+    # A medicine's warning stands word for word as in the file.
+    warnings = [line for line in rest if not isinstance(line, WriteIn) and line.id == "warning"]
+    sizes = (min(warning_pt, body_pt) if line in warnings else body_pt for line in rest)
+    return tuple(setter.line(line, size_pt, width_mm) for line, size_pt in zip(rest, sizes, strict=True))
 
 
 def _say_count(count: Say) -> Say:
@@ -243,7 +231,8 @@ def _set_stops(sheet: Sheet, fill: FillCard, room_mm: float) -> tuple[tuple[int,
         return way, sides
 
     numbers = range(len(CLOSE_UP_WAYS) + len(COUNT_PITCHES))
-    return find_fitting(product(numbers, ORDER_SIZES_PT, _list_figure_sizes(sheet, fill)), set_sides, is_strict=True)
+    sizes = FIGURE_SIZES_PT[all(len(sheet.setter.write(panel.figure)) <= 2 for panel in fill.panels)]
+    return find_fitting(product(numbers, ORDER_SIZES_PT, sizes), set_sides, is_strict=True)
 
 
 def _set_order_bar(sheet: Sheet, fill: FillCard, panel: Panel, size_pt: float) -> Piece:
@@ -336,10 +325,6 @@ def _set_close_up(sheet: Sheet, panel: Panel, height_mm: float, width_mm: float)
             if any(isinstance(item, Text) for item in items):
                 return sheet.setter.figure(made._replace(items=items), panel.alt)
     raise NoRoom
-
-
-def _list_figure_sizes(sheet: Sheet, fill: FillCard) -> tuple[float, ...]:
-    return FIGURE_SIZES_PT[all(len(sheet.setter.write(panel.figure)) <= 2 for panel in fill.panels)]
 
 
 def _set_foot(sheet: Sheet, fill: FillCard, page: int, pages: int) -> Piece:

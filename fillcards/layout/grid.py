@@ -16,6 +16,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import NamedTuple, TypeAlias
 
 from fillcards.layout.model import Box, Element, Placed
+from fillcards.layout.proof import measure_item_box
 from fillcards.layout.search import NoRoom
 from fillcards.picture.items import Ink, Item, Line, Polygon, move_item
 
@@ -180,6 +181,15 @@ def group(piece: Piece, role: str, title: str | None = None) -> Piece:
 def silence(piece: Piece) -> Piece:
     """The piece as a repeat that is not read aloud again."""
     return piece._replace(parts=tuple(each._replace(mark=None) for each in piece.placed), own_elements=())
+
+
+def paint(items: tuple[Item, ...], *, may_overlap: bool = False) -> Piece:
+    """What is not read aloud, where it stands already, in a box that holds it; the piece itself takes no room."""
+    boxes = [measure_item_box(item) for item in items]
+    left_mm, top_mm = min(box.x_mm for box in boxes), min(box.y_mm for box in boxes)
+    right_mm, bottom_mm = max(box.right_mm for box in boxes), max(box.bottom_mm for box in boxes)
+    box = Box(left_mm, top_mm, right_mm - left_mm, bottom_mm - top_mm)
+    return Piece(0.0, 0.0, (Placed(box, items, None, may_overlap),))
 
 
 def make_plate(width_mm: float, height_mm: float, radius_mm: float = 0.0) -> Piece:

@@ -19,7 +19,7 @@ from math import dist
 from typing import Final, NamedTuple
 
 from fillcards.card.model import BarrelView, FillCard, Panel
-from fillcards.layout.grid import EASE_MM, At, Piece, beside, make_frame, make_plate, put, stack
+from fillcards.layout.grid import EASE_MM, At, Piece, beside, make_frame, make_plate, paint, put, stack
 from fillcards.layout.model import Box, Placed
 from fillcards.layout.proof import measure_item_box
 from fillcards.layout.search import NoRoom, find_fitting
@@ -417,7 +417,7 @@ def _set_level_panel(sheet: Sheet, panel: Panel, width_mm: float, height_mm: flo
         near_mm = x_mm - 2 * sheet.gap_mm - counting.width_mm if left_mm >= right_mm else words_x_mm + sheet.gap_mm
         near_mm = max(pad_mm, min(near_mm, width_mm - pad_mm - counting.width_mm))
         spoken = [At(facts, words_x_mm, top_mm), At(counting, near_mm, counting_y_mm)]
-    arrow = _place_items(_draw_shaft(sheet, (start_mm, (edge_x_mm, edge_y_mm - TIP_GAP_MM))))
+    arrow = _fix(paint(_draw_shaft(sheet, (start_mm, (edge_x_mm, edge_y_mm - TIP_GAP_MM))), may_overlap=True))
     shown = *spoken, At(figure, x_mm, figure_y_mm), At(arrow), At(barrel, pad_mm, barrel_y_mm)
     parts = (
         At(make_frame(width_mm, height_mm, poster.frame_mm, CORNER_MM)),
@@ -452,7 +452,7 @@ def _make_arrow(sheet: Sheet, figure: tuple[float, float, float], past_x_mm: flo
     """
     x_mm, top_mm, height_mm = figure
     if top_mm + sheet.poster.arrow_mm <= tip[1] <= top_mm + height_mm - sheet.poster.arrow_mm:
-        return _place_items(_draw_shaft(sheet, ((x_mm, tip[1]), tip)))
+        return _fix(paint(_draw_shaft(sheet, ((x_mm, tip[1]), tip)), may_overlap=True))
     bend_x_mm = max(x_mm, past_x_mm)
     corner_x_mm = max(tip[0] - sheet.poster.head_mm - 1.0, bend_x_mm + sheet.poster.arrow_mm)
     across_mm = corner_x_mm - bend_x_mm
@@ -461,7 +461,8 @@ def _make_arrow(sheet: Sheet, figure: tuple[float, float, float], past_x_mm: flo
     starts = [top_mm + height_mm * share for share in (near, next_nearest)]
     start_y_mm = max(starts, key=lambda y_mm: abs(abs(y_mm - tip[1]) - across_mm) > 0.08 * across_mm)
     level = ((x_mm, start_y_mm),) if bend_x_mm > x_mm else ()
-    return _place_items(_draw_shaft(sheet, (*level, (bend_x_mm, start_y_mm), (corner_x_mm, tip[1]), tip)))
+    shaft = _draw_shaft(sheet, (*level, (bend_x_mm, start_y_mm), (corner_x_mm, tip[1]), tip))
+    return _fix(paint(shaft, may_overlap=True))
 
 
 def _draw_shaft(sheet: Sheet, points: tuple[tuple[float, float], ...]) -> tuple[Item, ...]:
@@ -481,15 +482,6 @@ def _draw_shaft(sheet: Sheet, points: tuple[tuple[float, float], ...]) -> tuple[
         x_mm, y_mm = (to + over * (to - at) for at, to in zip(start, end, strict=True))
         lines.append(Line(*start, x_mm, y_mm, sheet.poster.arrow_mm))
     return (*lines, head)
-
-
-def _place_items(items: tuple[Item, ...]) -> Piece:
-    """Strokes where they stand already, in a box that holds them."""
-    boxes = [measure_item_box(item) for item in items]
-    left_mm, top_mm = min(box.x_mm for box in boxes), min(box.y_mm for box in boxes)
-    right_mm, bottom_mm = max(box.right_mm for box in boxes), max(box.bottom_mm for box in boxes)
-    box = Box(left_mm, top_mm, right_mm - left_mm, bottom_mm - top_mm)
-    return _fix(Piece(0.0, 0.0, (Placed(box, items, None, may_overlap=True),)))
 
 
 class Told(NamedTuple):

@@ -13,9 +13,8 @@ from typing import Final
 
 from fillcards.card.model import Card, FillCard, Panel, WriteIn
 from fillcards.catalogue.model import Paper
-from fillcards.layout.grid import EASE_MM, At, Piece, beside, flow, put, stack
+from fillcards.layout.grid import EASE_MM, At, Piece, beside, flow, paint, put, stack
 from fillcards.layout.model import Box, Element, Page, Placed, PlacedCard
-from fillcards.layout.proof import measure_item_box
 from fillcards.layout.search import NoRoom
 from fillcards.layout.sections import Section, join_sections, refuse
 from fillcards.layout.setter import Setter
@@ -132,11 +131,10 @@ class _Maker:
         right_mm = self._width_mm - MARGIN_MM
         ends_mm = right_mm - CORNER_MM, MARGIN_MM + 1.0, right_mm - 1.0, MARGIN_MM + CORNER_MM
         corner = Line(*ends_mm, self._pen.outline_mm)
-        mark = Placed(measure_item_box(corner), (corner,), None)
         parts = (
             At(head, MARGIN_MM, MARGIN_MM),
             At(body, MARGIN_MM, MARGIN_MM + head.height_mm + self._style.gap_mm),
-            At(Piece(0.0, 0.0, (mark,)), 0.0, 0.0),
+            At(paint((corner,))),
             *self._set_sign(fill),
         )
         whole = put(self._width_mm, self._height_mm, parts)

@@ -12,7 +12,7 @@ from typing import Final, TypeVar
 
 from fillcards.card.model import Line as CardLine
 from fillcards.card.model import WriteIn
-from fillcards.layout.grid import At, Late, Piece, beside, put, stack
+from fillcards.layout.grid import At, Late, Piece, beside, paint, put, stack
 from fillcards.layout.model import Box, Element, Placed
 from fillcards.picture.items import Anchor, Drawing, Ink, Item, Line, Text
 from fillcards.picture.pen import COMMA_EM, FIGURE_HEIGHT_EM, make_ink_pen
@@ -315,6 +315,5 @@ class Setter:
 
     def _rule(self, width_mm: float, size_pt: float) -> Piece:
         y_mm = measure_baseline_mm(size_pt, PITCH, self.language) + 0.1 * convert_pt_to_mm(size_pt)
-        rule = Line(0.0, y_mm, width_mm, y_mm, 0.5)
-        placed = Placed(Box(0.0, y_mm - 0.25, width_mm, 0.5), (rule,), None)
-        return Piece(width_mm, measure_line_mm(size_pt, PITCH * self._tallness), (placed,))
+        rule = paint((Line(0.0, y_mm, width_mm, y_mm, 0.5),))
+        return put(width_mm, measure_line_mm(size_pt, PITCH * self._tallness), (At(rule),))

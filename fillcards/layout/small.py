@@ -26,6 +26,7 @@ from fillcards.layout import styles
 from fillcards.layout.grid import EASE_MM, At, Piece, fill_rows, make_plate, move_placed, put, silence, spread, stack
 from fillcards.layout.model import Box, Page, Placed, PlacedCard
 from fillcards.layout.poster import set_panels
+from fillcards.layout.proof import measure_item_box
 from fillcards.layout.search import NoRoom, find_fitting
 from fillcards.layout.sections import Section, join_sections, refuse
 from fillcards.layout.setter import Setter, measure_rise_mm
@@ -389,10 +390,7 @@ def _make_mark(x_mm: float, y_mm: float, dx_mm: float, dy_mm: float) -> Placed:
     # Edges that two cards share come out of two sums: rounded, they are one mark.
     x_mm, y_mm = round(x_mm, 3), round(y_mm, 3)
     line = Line(x_mm, y_mm, x_mm + dx_mm, y_mm + dy_mm, CUT_MARK_WIDTH_MM)
-    half_mm = CUT_MARK_WIDTH_MM / 2
-    across_x_mm, across_y_mm = (half_mm, 0.0) if dy_mm else (0.0, half_mm)
-    box = Box(x_mm - across_x_mm, y_mm - across_y_mm, dx_mm + 2 * across_x_mm, dy_mm + 2 * across_y_mm)
-    return Placed(box, (line,), None)
+    return Placed(measure_item_box(line), (line,), None)
 
 
 def _make_too_small_problem(leaf: Page, sheet: Paper) -> Problem:

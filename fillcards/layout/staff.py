@@ -17,8 +17,8 @@ from fillcards.card.model import (
     StaffWriteIns,
     WriteIn,
 )
-from fillcards.layout.grid import At, Piece, beside, flow, make_rule, put, stack
-from fillcards.layout.model import Box, Element, Placed
+from fillcards.layout.grid import At, Piece, beside, flow, make_rule, paint, put, stack
+from fillcards.layout.model import Element
 from fillcards.layout.practice import set_answers
 from fillcards.layout.search import NoRoom
 from fillcards.layout.sections import Section
@@ -144,10 +144,7 @@ def _set_write_in(sheet: Sheet, line: WriteIn, width_mm: float) -> Piece:
     words = sheet.setter.text(line.label, BODY_PT, width_mm - WRITE_MM)
     last_mm = words.height_mm - 0.25 * measure_line_mm(BODY_PT)
     x_mm = words.width_mm + 1.5
-    stroke = Placed(
-        Box(x_mm, last_mm - 0.15, width_mm - x_mm, 0.3), (Line(x_mm, last_mm, width_mm, last_mm, 0.3),), None
-    )
-    rule = Piece(0.0, 0.0, (stroke,))
+    rule = paint((Line(x_mm, last_mm, width_mm, last_mm, 0.3),))
     return put(width_mm, words.height_mm + 0.8, (At(words, 0.0, 0.4), At(rule, 0.0, 0.4)))
 
 

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from typing import Final, NamedTuple
 
 from fillcards.card.model import CardStep
-from fillcards.layout.grid import EASE_MM, At, Piece, group, make_rule, put
-from fillcards.layout.model import Box, Element, Placed
+from fillcards.layout.grid import EASE_MM, At, Piece, group, make_rule, paint, put
+from fillcards.layout.model import Element
 from fillcards.layout.sheet import Sheet
 from fillcards.picture.items import Dot, Ink
 from fillcards.picture.pen import FIGURE_HEIGHT_EM, make_ink_pen
@@ -195,7 +195,7 @@ def _set_number(sheet: Sheet, number: int) -> Piece:
     down_mm = (DISC_EM - disc_em) / 2 * em_mm
     words = sheet.setter.plain(str(number), size_pt, ink=Ink.WHITE, role="Lbl")
     disc = Dot(disc_mm / 2, disc_mm / 2, disc_mm)
-    dot = Piece(disc_mm, disc_mm, (Placed(Box(0.0, 0.0, disc_mm, disc_mm), (disc,), None, may_overlap=True),))
+    dot = paint((disc,), may_overlap=True)._replace(width_mm=disc_mm)
     # The box of a plain run is its ink: the figure's height.
     y_mm = (disc_mm - FIGURE_HEIGHT_EM * convert_pt_to_mm(size_pt)) / 2
     parts = (At(dot, 0.0, down_mm), At(words, (disc_mm - words.width_mm) / 2, down_mm + y_mm))

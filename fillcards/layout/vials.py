@@ -13,8 +13,7 @@ from typing import Final
 
 from fillcards.card.model import Card, FillCard, Line, VialPanel
 from fillcards.card.scan_code import write_scan_words
-from fillcards.layout.grid import EASE_MM, At, Piece, beside, fill_rows, make_frame, make_rule, put, stack
-from fillcards.layout.model import Box, Placed
+from fillcards.layout.grid import EASE_MM, At, Piece, beside, fill_rows, make_frame, make_rule, paint, put, stack
 from fillcards.layout.search import NoRoom, find_fitting, list_cuts, list_fitting
 from fillcards.layout.sections import Section
 from fillcards.layout.setter import PITCH, Setter, measure_baseline_mm, measure_line_mm
@@ -146,7 +145,9 @@ def _set_panels(sheet: Sheet) -> list[list[Piece]]:
             for vial in vials[start : start + 2]
         ]
         height_mm = max(piece.height_mm for piece in pair) + 2 * PAD_MM
-        rows.append([beside([_frame(piece, width_mm, height_mm) for piece in pair], PANEL_GAP_MM)])
+        frame = make_frame(width_mm, height_mm, 0.8, CORNER_MM)
+        framed = [put(width_mm, height_mm, (At(frame), At(piece, PAD_MM, PAD_MM))) for piece in pair]
+        rows.append([beside(framed, PANEL_GAP_MM)])
     return rows
 
 
@@ -172,11 +173,6 @@ def _set_lines(sheet: Sheet, lines: Sequence[Line], width_mm: float) -> list[Pie
     return [sheet.setter.line(each, sheet.body_pt, width_mm) for each in lines]
 
 
-def _frame(piece: Piece, width_mm: float, height_mm: float) -> Piece:
-    frame = make_frame(width_mm, height_mm, 0.8, CORNER_MM)
-    return put(width_mm, height_mm, (At(frame, 0.0, 0.0), At(piece, PAD_MM, PAD_MM)))
-
-
 def _set_rest(sheet: Sheet) -> list[list[Piece]]:
     """Storage; what could go wrong; cautions, notes, whom to call."""
     setter, body_pt, width_mm, vials = sheet.setter, sheet.body_pt, sheet.live_mm, sheet.card.vials
@@ -199,9 +195,8 @@ def set_point(sheet: Sheet, message: Say, size_pt: float, width_mm: float) -> Pi
     em_mm = convert_pt_to_mm(size_pt)
     words = sheet.setter.text(message, size_pt, width_mm - 0.8 * em_mm)
     dot_mm, y_mm = 0.26 * em_mm, measure_baseline_mm(size_pt, PITCH, sheet.setter.language) - 0.25 * em_mm
-    box = Box(0.0, y_mm - dot_mm / 2, dot_mm, dot_mm)
-    dot = Piece(dot_mm, dot_mm, (Placed(box, (Dot(dot_mm / 2, y_mm, dot_mm),), None),))
-    return put(width_mm, words.height_mm, (At(dot, 0.0, 0.0), At(words, 0.8 * em_mm, 0.0)))
+    dot = paint((Dot(dot_mm / 2, y_mm, dot_mm),))._replace(width_mm=dot_mm)
+    return put(width_mm, words.height_mm, (At(dot), At(words, 0.8 * em_mm)))
 
 
 def list_scan_codes(
