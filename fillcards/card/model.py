@@ -289,7 +289,6 @@ class Card:
         whose: name, birth date, identifier; a write-in where the file has no name. On every side.
         stop_call: whom to call, with the phone's sign, on every side after a front.
         foot: code and date; ``page`` is made by the layout (message "page").
-        helper: words above a helper's sheet; ``deck_steps`` where the steps are, for readers above 36 pt.
         staff: the sheet for those who print, check and teach; not given away.
     """
 

@@ -18,6 +18,7 @@ from fillcards.layout.search import NoRoom, find_fitting, list_fitting
 from fillcards.layout.sections import Section
 from fillcards.layout.setter import PITCH, measure_line_mm
 from fillcards.layout.sheet import GAP_MM, ROW_GAP, Sheet, is_call, shorten
+from fillcards.layout.styles import FINE_MM_PER_PT
 from fillcards.picture.close_up import choose_window, draw_close_up
 from fillcards.picture.items import Drawing, Ink, Text
 from fillcards.picture.scale_view import StopMark
@@ -46,7 +47,6 @@ KEPT_OF_A_HEIGHT: Final = 0.9
 """What is left at least of the height of what sides say where foot and band are set larger."""
 SIGN_GAP_MM: Final = 2.0
 MOST_SIGN_MM: Final = 20.0
-LEAST_PITCH_MM_PER_PT: Final = 0.07
 SHORT: Final = {
     "inject-before-eating": "deck-when",
     "inject-before-eating-days": "deck-when",
@@ -314,7 +314,7 @@ def _set_close_up(sheet: Sheet, panel: Panel, height_mm: float, width_mm: float)
             has_end_piece=has_end_piece,
         ).drawing
 
-    least_mm = LEAST_PITCH_MM_PER_PT * sheet.body_pt
+    least_mm = FINE_MM_PER_PT * sheet.body_pt
     for has_end_piece, bore in product((True, False), BORES_IN_GAPS):
         trial = draw(least_mm, bore, has_end_piece=has_end_piece)
         if trial.width_mm <= width_mm and trial.height_mm <= height_mm:

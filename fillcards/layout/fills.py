@@ -23,7 +23,7 @@ from fillcards.layout.sections import Section
 from fillcards.layout.setter import PITCH, measure_baseline_mm, measure_line_mm, measure_tallness
 from fillcards.layout.sheet import GAP_MM, Sheet, is_call
 from fillcards.layout.steps import RULE_MM, measure_steps_mm, set_steps
-from fillcards.layout.styles import LEAST_PATIENT_PT, StepSpacing, Style
+from fillcards.layout.styles import FINE_MM_PER_PT, LEAST_PATIENT_PT, StepSpacing, Style
 from fillcards.picture.scene import SceneKind
 from fillcards.regimen.model import BarrelDirection
 from fillcards.typeface import TextTooWide
@@ -35,10 +35,6 @@ _WITHIN_A_TURN: Final = frozenset(
     (SceneKind.ROLL_AND_TIP, SceneKind.AIR_STAY, SceneKind.NO_AIR, SceneKind.DRAW, SceneKind.BUBBLE)
 ) | {SceneKind.ORAL_DRAW, SceneKind.ORAL_BUBBLE}
 """After these scenes the vial whose turn it is is still needed: steps are best not parted there."""
-
-
-FINE_MM_PER_PT: Final = 0.07
-"""A reader needs the lines of a scale so far apart, for each point of type."""
 
 
 REST_PITCHES: Final = (PITCH, 1.0)

@@ -115,9 +115,9 @@ class Sheet:
         sizes = (round(2 * share * self.body_pt) / 2 for share in FOOT_SHARES)
         return (*(size for size in sizes if size > styles.LEAST_PATIENT_PT), styles.LEAST_PATIENT_PT)
 
-    def fit_pt(self, message: Say, width_mm: float, most_pt: float, least_pt: float, *, bold: bool = True) -> float:
-        """The largest size, in half points, in which a message stands on one line; the least where none does."""
-        whole_mm = self.setter.measure_mm(message, 100.0, bold=bold)
+    def fit_pt(self, message: Say, width_mm: float, most_pt: float, least_pt: float) -> float:
+        """The largest size, in half points, in which a bold message stands on one line; the least where none does."""
+        whole_mm = self.setter.measure_mm(message, 100.0, bold=True)
         return max(least_pt, min(most_pt, int(200 * width_mm / whole_mm) / 2))
 
     def plate(

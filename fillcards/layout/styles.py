@@ -34,6 +34,9 @@ LEAST_SMALL_PT: Final = 12.0
 LEAST_SMALL_FOOT_PT: Final = 9.0
 LEAST_STAFF_PT: Final = 10.0
 
+FINE_MM_PER_PT: Final = 0.07
+"""A reader needs the lines of a scale so far apart, for each point of type."""
+
 LEAST_STROKE_MM: Final = 0.25
 """On a small card: two dots of a label printer with 203 dots to the inch."""
 
