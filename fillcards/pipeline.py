@@ -178,12 +178,12 @@ def _place(card: Card, size: PrintSize, plan: Plan, options: Options) -> PlacedC
 
             return place_card(card, size, paper)
         case Form.TEACHING:
-            from fillcards.card.practice import build_practice
+            from fillcards.card.sheets import build_practice
             from fillcards.layout.place import place_practice
 
             return place_practice(card, build_practice(plan), size, paper)
         case Form.LOG:
-            from fillcards.card.log import build_log
+            from fillcards.card.sheets import build_log
             from fillcards.layout.place import place_log
 
             return place_log(card, build_log(plan), size, paper)
@@ -195,13 +195,11 @@ def _place(card: Card, size: PrintSize, plan: Plan, options: Options) -> PlacedC
                 card, paper, options.touch.style, make_translate(options.touch.contraction, card.language)
             )
         case Form.SMALL:
-            from fillcards.layout.small import place_small
+            from fillcards.layout.small import place_n_up, place_small
 
             placed = place_small(card, paper, has_backs=small.has_backs)
             if not small.sheet:
                 return placed
-            from fillcards.layout.n_up import place_n_up
-
             return place_n_up(placed, take_paper(small.sheet), has_backs=small.has_backs)
 
 
@@ -297,7 +295,7 @@ def write_barrel(made: PlacedRegimen, fill_number: int, draw_number: int, ending
         IndexError: there is no such fill or draw.
         RegimenRefused: the regimen's paper is too small for it.
     """
-    from fillcards.layout.picture_page import place_barrel
+    from fillcards.layout.place import place_barrel
     from fillcards.readback.gate import Making
 
     placed = place_barrel(made.card, fill_number, draw_number, take_paper(made.regimen.print.paper))

@@ -202,8 +202,7 @@ class StaffBarrels:
     """The answers of exercises: each barrel with wedges where its marks belong."""
 
     exercises: tuple[Exercise, ...]
-    syringe: Syringe
-    direction: BarrelDirection
+    barrel: BarrelView
 
 
 class Keeping(NamedTuple):
@@ -232,6 +231,7 @@ class Practice:
         only: that none of it is a dose; on every side.
         how: what to draw.
         easy, own: exercises; those of the patient's own fills name no line.
+        barrel: to mark lines on, empty.
         answers: the second sheet, for staff.
     """
 
@@ -241,8 +241,7 @@ class Practice:
     how: Say
     easy: tuple[Exercise, ...]
     own: tuple[Exercise, ...]
-    syringe: Syringe
-    direction: BarrelDirection
+    barrel: BarrelView
     answers_title: Say
     answers: tuple[StaffBlock, ...]
 
@@ -290,7 +289,6 @@ class Card:
         whose: name, birth date, identifier; a write-in where the file has no name. On every side.
         stop_call: whom to call, with the phone's sign, on every side after a front.
         foot: code and date; ``page`` is made by the layout (message "page").
-        helper: words above a helper's sheet; ``deck_steps`` where the steps are, for readers above 36 pt.
         staff: the sheet for those who print, check and teach; not given away.
     """
 

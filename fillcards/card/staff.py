@@ -19,9 +19,9 @@ from fillcards.card.model import (
     StaffWriteIns,
     WriteIn,
 )
-from fillcards.card.sources import list_sources
 from fillcards.catalogue.model import Route
-from fillcards.catalogue.sources import Evidence
+from fillcards.catalogue.scales import find_scale, load_scales
+from fillcards.catalogue.sources import Evidence, Source, load_sources
 from fillcards.plan.model import Draw, FillPlan, Plan
 from fillcards.plan.print_size import choose_print_size
 from fillcards.plan.rules.rule import write_list
@@ -128,11 +128,7 @@ def _build_print_check(syringe: Syringe, regimen: Regimen) -> Iterator[StaffBloc
     pictures = ("bar", "outline", *(("life-size",) if is_measured else ()))
     yield StaffHeading(say("staff-print"))
     yield StaffPoints(
-        (
-            say("staff-print-size"),
-            say("staff-print-sides"),
-            *(() if is_measured else (say("staff-life-size-none"),)),
-        )
+        (say("staff-print-size"), say("staff-print-sides"), *(() if is_measured else (say("staff-life-size-none"),)))
     )
     yield PrintCheck(
         bar=say("staff-bar"),
@@ -254,3 +250,14 @@ def _list_given(regimen: Regimen, vials_title: Say) -> Iterator[Say]:
         yield say("staff-give-old", old_code=regimen.replaces.card_code)
     else:
         yield say("staff-give-no-old")
+
+
+def list_sources(regimen: Regimen) -> tuple[Source, ...]:
+    """The sources of the catalogue rows a card rests on, each once, in the order they are met."""
+    syringe = regimen.syringe
+    scale = find_scale(load_scales(), syringe.scale, syringe.capacity_ml, syringe.line_every)
+    keys = [*(scale.sources if scale else ("user",))]
+    for medicine in regimen.medicines:
+        keys += medicine.row.sources if medicine.row else ()
+    sources = load_sources()
+    return tuple(sources[key] for key in dict.fromkeys(keys))

@@ -6,7 +6,7 @@ Which steps there are, in which order and about which line, is the plan's. Here 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import replace
 from typing import Final, NamedTuple
 
@@ -24,66 +24,51 @@ _COUNTS: Final = {"one": 1, "a": 1, "two": 2, "three": 3}
 
 
 class _Shown(NamedTuple):
-    """How a kind of step is pictured, and the message that replaces the picture."""
+    """How a kind of step is pictured, the message that replaces the picture, and what its own words can depend on: the
+    ends of its message's id, each used where it holds for the fill.
+    """
 
     scene: SceneKind
     alt: str
+    suffixes: tuple[str, ...] = ()
 
 
 _SHOWN: Final = {
-    StepKind.WASH: _Shown(SceneKind.WASH, "alt-wash"),
-    StepKind.TWO_LABELS: _Shown(SceneKind.LABELS, "alt-labels"),
-    StepKind.TWO_MAKE_EVEN: _Shown(SceneKind.ROLL_AND_TIP, "alt-roll"),
-    StepKind.TWO_LOOK: _Shown(SceneKind.LOOK_AND_WIPE, "alt-look-two"),
+    StepKind.WASH: _Shown(SceneKind.WASH, "alt-wash", ("detachable",)),
+    StepKind.TWO_LABELS: _Shown(SceneKind.LABELS, "alt-labels", ("no-strength",)),
+    StepKind.TWO_MAKE_EVEN: _Shown(SceneKind.ROLL_AND_TIP, "alt-roll", ("shake",)),
+    StepKind.TWO_LOOK: _Shown(SceneKind.LOOK_AND_WIPE, "alt-look-two", ("other",)),
     StepKind.TWO_SECOND_AIR: _Shown(SceneKind.AIR_OUT, "alt-air-out"),
-    StepKind.TWO_FIRST_AIR: _Shown(SceneKind.AIR_STAY, "alt-air-stay"),
+    StepKind.TWO_FIRST_AIR: _Shown(SceneKind.AIR_STAY, "alt-air-stay", ("none",)),
     StepKind.TWO_DRAW: _Shown(SceneKind.DRAW, "alt-draw"),
     StepKind.TWO_CHECK: _Shown(SceneKind.CHECK, "alt-check"),
     StepKind.TWO_DRAW_SECOND: _Shown(SceneKind.DRAW, "alt-draw-total"),
     StepKind.TWO_CHECK_TOTAL: _Shown(SceneKind.CHECK, "alt-check"),
-    StepKind.ONE_LABEL: _Shown(SceneKind.LABELS, "alt-label"),
-    StepKind.ONE_MAKE_EVEN: _Shown(SceneKind.ROLL_AND_TIP, "alt-roll"),
-    StepKind.ONE_LOOK: _Shown(SceneKind.LOOK_AND_WIPE, "alt-look"),
-    StepKind.ONE_AIR: _Shown(SceneKind.AIR_STAY, "alt-air-stay"),
+    StepKind.ONE_LABEL: _Shown(SceneKind.LABELS, "alt-label", ("weekly", "no-strength")),
+    StepKind.ONE_MAKE_EVEN: _Shown(SceneKind.ROLL_AND_TIP, "alt-roll", ("shake",)),
+    StepKind.ONE_LOOK: _Shown(SceneKind.LOOK_AND_WIPE, "alt-look", ("other", "cloudy")),
+    StepKind.ONE_AIR: _Shown(SceneKind.AIR_STAY, "alt-air-stay", ("none",)),
     StepKind.ONE_DRAW: _Shown(SceneKind.DRAW, "alt-draw"),
     StepKind.ONE_BUBBLE: _Shown(SceneKind.BUBBLE, "alt-bubble"),
     StepKind.ONE_CHECK: _Shown(SceneKind.CHECK, "alt-check"),
     StepKind.INJECT_SKIN: _Shown(SceneKind.INJECT, "alt-inject"),
     StepKind.INJECT_MUSCLE: _Shown(SceneKind.INJECT_MUSCLE, "alt-inject-muscle"),
     StepKind.INJECT_ANIMAL: _Shown(SceneKind.INJECT_ANIMAL, "alt-inject-animal"),
-    StepKind.FINISH: _Shown(SceneKind.SHARPS, "alt-sharps"),
-    StepKind.MOUTH_LABEL: _Shown(SceneKind.LABELS, "alt-bottle"),
+    StepKind.FINISH: _Shown(SceneKind.SHARPS, "alt-sharps", ("weekly", "eat", "feed")),
+    StepKind.MOUTH_LABEL: _Shown(SceneKind.LABELS, "alt-bottle", ("weekly", "no-strength")),
     StepKind.MOUTH_SYRINGE: _Shown(SceneKind.ORAL_SYRINGE, "alt-oral-syringe"),
-    StepKind.MOUTH_LOOK: _Shown(SceneKind.LOOK, "alt-look-bottle"),
+    StepKind.MOUTH_LOOK: _Shown(SceneKind.LOOK, "alt-look-bottle", ("shake", "roll")),
     StepKind.MOUTH_DRAW: _Shown(SceneKind.ORAL_DRAW, "alt-oral-draw"),
     StepKind.MOUTH_BUBBLE: _Shown(SceneKind.ORAL_BUBBLE, "alt-oral-bubble"),
     StepKind.MOUTH_CHECK: _Shown(SceneKind.CHECK, "alt-check"),
-    StepKind.MOUTH_GIVE: _Shown(SceneKind.BY_MOUTH, "alt-mouth"),
-    StepKind.MOUTH_RINSE: _Shown(SceneKind.RINSE, "alt-rinse"),
+    StepKind.MOUTH_GIVE: _Shown(SceneKind.BY_MOUTH, "alt-mouth", ("animal",)),
+    StepKind.MOUTH_RINSE: _Shown(SceneKind.RINSE, "alt-rinse", ("weekly",)),
 }
 _SHOWN_BY_SUFFIX: Final = {
     "none": _Shown(SceneKind.NO_AIR, "alt-no-air"),
     "shake": _Shown(SceneKind.SHAKE, "alt-shake"),
     "roll": _Shown(SceneKind.ROLL_AND_TIP, "alt-roll"),
 }
-
-_SUFFIXES: Final[Mapping[StepKind, tuple[str, ...]]] = {
-    StepKind.WASH: ("detachable",),
-    StepKind.TWO_LABELS: ("no-strength",),
-    StepKind.TWO_MAKE_EVEN: ("shake",),
-    StepKind.TWO_LOOK: ("other",),
-    StepKind.TWO_FIRST_AIR: ("none",),
-    StepKind.ONE_LABEL: ("weekly", "no-strength"),
-    StepKind.ONE_MAKE_EVEN: ("shake",),
-    StepKind.ONE_LOOK: ("other", "cloudy"),
-    StepKind.ONE_AIR: ("none",),
-    StepKind.FINISH: ("weekly", "eat", "feed"),
-    StepKind.MOUTH_LABEL: ("weekly", "no-strength"),
-    StepKind.MOUTH_LOOK: ("shake", "roll"),
-    StepKind.MOUTH_GIVE: ("animal",),
-    StepKind.MOUTH_RINSE: ("weekly",),
-}
-"""What a step's words can depend on: the ends of its message's id, each used where it holds for the fill."""
 
 _WITH_VIALS: Final = frozenset(
     {SceneKind.LABELS, SceneKind.ROLL_AND_TIP, SceneKind.SHAKE, SceneKind.LOOK_AND_WIPE, SceneKind.LOOK}
@@ -121,8 +106,9 @@ def looks_plain(medicine: Medicine) -> bool:
 
 def _build_step(step: Step, fill: FillPlan, regimen: Regimen) -> CardStep:
     holds = set(_list_conditions(step, fill, regimen))
-    suffixes = tuple(suffix for suffix in _SUFFIXES.get(step.kind, ()) if suffix in holds)
-    shown = next((_SHOWN_BY_SUFFIX[suffix] for suffix in suffixes if suffix in _SHOWN_BY_SUFFIX), _SHOWN[step.kind])
+    shown = _SHOWN[step.kind]
+    suffixes = tuple(suffix for suffix in shown.suffixes if suffix in holds)
+    shown = next((_SHOWN_BY_SUFFIX[suffix] for suffix in suffixes if suffix in _SHOWN_BY_SUFFIX), shown)
     values = _list_values(step, fill, regimen)
     return CardStep(
         step.number,

@@ -6,18 +6,19 @@ is on the helper's sheet that goes with it. Millimetres; type sizes in points.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from functools import partial
 from itertools import product
 from typing import Final, NamedTuple
 
-from fillcards.card.model import FillCard, Line, Panel, WriteIn
-from fillcards.layout.grid import EASE_MM, At, Piece, flow, put, stack
-from fillcards.layout.model import Element, Page
+from fillcards.card.model import FillCard, Panel, WriteIn
+from fillcards.layout.grid import EASE_MM, At, Piece, beside, flow, put, spread, stack
 from fillcards.layout.poster import set_figure
+from fillcards.layout.search import NoRoom, find_fitting, list_fitting
+from fillcards.layout.sections import Section
 from fillcards.layout.setter import PITCH, measure_line_mm
-from fillcards.layout.sheet import GAP_MM, ROW_GAP, Sheet, shorten
+from fillcards.layout.sheet import GAP_MM, ROW_GAP, Sheet, is_call, shorten
+from fillcards.layout.styles import FINE_MM_PER_PT
 from fillcards.picture.close_up import choose_window, draw_close_up
 from fillcards.picture.items import Drawing, Ink, Text
 from fillcards.picture.scale_view import StopMark
@@ -42,12 +43,10 @@ STEPS_SIZES_PT: Final = (36.0, 20.0)
 """Of the words that say where the steps are, if they take a side of their own at the reader's size."""
 WARNING_SIZES_PT: Final = (60.0, 48.0, 36.0)
 """Of a warning that no side holds at the reader's size. The helper's sheet has it, too."""
-TIGHT_PITCH: Final = 1.02
 KEPT_OF_A_HEIGHT: Final = 0.9
 """What is left at least of the height of what sides say where foot and band are set larger."""
 SIGN_GAP_MM: Final = 2.0
 MOST_SIGN_MM: Final = 20.0
-LEAST_PITCH_MM_PER_PT: Final = 0.07
 SHORT: Final = {
     "inject-before-eating": "deck-when",
     "inject-before-eating-days": "deck-when",
@@ -64,15 +63,46 @@ SHORT: Final = {
 BORES_IN_GAPS: Final = (20.0, 16.0, 12.0, 10.0)
 
 
-def set_deck(sheet: Sheet, fill: FillCard) -> tuple[list[Page], tuple[Element, ...]] | None:
-    """The pages of a deck, an even number of them, and their elements; ``None`` where six sides do not hold it."""
+class CloseUpWay(NamedTuple):
+    """What stands with a dose and its count below a figure and its close-up.
+
+    Attributes:
+        mark: what tells the vial from another.
+        words: the figure in words.
+        sum: how both portions add up, on the second stop.
+        needs_sum: whether only with it: beside a dose, the sum says that the figure is none.
+    """
+
+    mark: bool = False
+    words: bool = False
+    sum: bool = False
+    needs_sum: bool = False
+
+
+CLOSE_UP_WAYS: Final = (
+    CloseUpWay(mark=True, words=True, sum=True),
+    CloseUpWay(sum=True, needs_sum=True),
+    CloseUpWay(words=True),
+    CloseUpWay(),
+)
+"""To be tried in turn; then the figure and its count without a close-up."""
+COUNT_PITCHES: Final = (PITCH, 1.02)
+"""From line to line of those, in type sizes."""
+
+
+def set_deck(sheet: Sheet, fill: FillCard) -> Section:
+    """The section of a deck, an even number of sides.
+
+    Raises:
+        NoRoom, TextTooWide: six sides do not hold it.
+    """
     *larger, least_pt = sheet.list_foot_sizes()
     least = _set_sides(replace(sheet, foot_pt=least_pt), fill)
-    if least is None:
-        return None
-    tried = (_set_sides(replace(sheet, foot_pt=foot_pt), fill) for foot_pt in larger)
-    best = next((each for each in tried if each and each.is_as_good(least)), least)
-    return _make_pages(best.sheet, fill, best.sides)
+    tried = list_fitting((replace(sheet, foot_pt=size) for size in larger), lambda own: _set_sides(own, fill))
+    best = next((each for each in tried if each.is_as_good(least)), least)
+    own, count = best.sheet, len(best.sides)
+    sides = ((Piece(0.0, 0.0), side, _set_foot(own, fill, at, count)) for at, side in enumerate(best.sides, start=1))
+    return own.make_section(fill.title, sides, STYLE_NAME)
 
 
 class Sides(NamedTuple):
@@ -90,55 +120,50 @@ class Sides(NamedTuple):
         return is_same and next(heights) >= KEPT_OF_A_HEIGHT * next(heights)
 
 
-def _set_sides(sheet: Sheet, fill: FillCard) -> Sides | None:
+def _set_sides(sheet: Sheet, fill: FillCard) -> Sides:
     foot = _set_foot(sheet, fill, 8, 8)
     room_mm = sheet.height_mm - 2 * sheet.margin_mm - foot.height_mm - GAP_MM
-    done = _set_stops(sheet, fill, room_mm)
-    if done is None:
-        return None
-    way, stops = done
-    yes_no = True, False
-    warnings_pt, steps_sizes_pt = (sheet.body_pt, *WARNING_SIZES_PT), (sheet.body_pt, *STEPS_SIZES_PT)
-    for words in product(yes_no, warnings_pt, steps_sizes_pt, yes_no, yes_no, yes_no):
+    way, stops = _set_stops(sheet, fill, room_mm)
+    has_air = any(not isinstance(line, WriteIn) and line.id in AIR_FIRST for line in fill.above)
+
+    def set_words(words: tuple[bool, float, float, bool, bool, bool]) -> Sides:
         has_band, warning_pt, steps_pt, call_leads, steps_lead, has_days = words
         band = (sheet.band(),) if has_band else ()
-        steps = _set_steps(sheet, fill, steps_pt)
+        steps = sheet.setter.text(say("deck-steps-air" if has_air else "deck-steps"), steps_pt, sheet.live_mm)
         when = *band, *_set_opening(sheet, fill, has_days=has_days, call_leads=call_leads)
         rest = _set_closing(sheet, fill, warning_pt, call_leads=call_leads)
-        opening = _flow((*when, steps) if steps_lead else when, room_mm)
-        closing = _flow(rest if steps_lead else (*rest, steps), room_mm)
-        if opening is None or closing is None or (steps_lead and len(opening) > len(_flow(when, room_mm) or ())):
-            continue
-        parts = [opening, closing]
-        count = len(opening) + len(stops) + len(closing)
-        if count % 2 and not _split_one(parts):
-            continue
+        parts = [_flow((*when, steps) if steps_lead else when, room_mm)]
+        parts.append(_flow(rest if steps_lead else (*rest, steps), room_mm))
+        if steps_lead and len(parts[0]) > len(_flow(when, room_mm)):
+            raise NoRoom
+        if (sum(map(len, parts)) + len(stops)) % 2:
+            _split_one(parts)
         opening, closing = parts
-        if len(opening) + len(stops) + len(closing) <= MOST_SIDES:
-            heads = [_set_name(sheet, fill, room_mm - _measure_mm(side)) for side in closing]
-            first = [_stack_side(sheet, side, room_mm) for side in opening]
-            last = [_stack_side(sheet, (*head, *side), room_mm) for head, side in zip(heads, closing, strict=True)]
-            return Sides(sheet, [*first, *stops, *last], way, (*words, *map(bool, heads)))
-    return None
+        if len(opening) + len(stops) + len(closing) > MOST_SIDES:
+            raise NoRoom
+        heads = [_set_name(sheet, fill, room_mm - stack(side, GAP_MM / 4).height_mm) for side in closing]
+        first = [_stack_side(sheet, side, room_mm) for side in opening]
+        last = [_stack_side(sheet, (*head, *side), room_mm) for head, side in zip(heads, closing, strict=True)]
+        return Sides(sheet, [*first, *stops, *last], way, (*words, *map(bool, heads)))
+
+    yes_no = True, False
+    warnings_pt, steps_sizes_pt = (sheet.body_pt, *WARNING_SIZES_PT), (sheet.body_pt, *STEPS_SIZES_PT)
+    ways = product(yes_no, warnings_pt, steps_sizes_pt, yes_no, yes_no, yes_no)
+    return find_fitting(ways, set_words, is_strict=True)
 
 
-def _flow(pieces: Iterable[Piece], room_mm: float) -> list[list[Piece]] | None:
+def _flow(pieces: Iterable[Piece], room_mm: float) -> list[list[Piece]]:
     return flow(tuple(pieces), (room_mm,), GAP_MM / 4)
 
 
-def _split_one(parts: list[list[list[Piece]]]) -> bool:
+def _split_one(parts: list[list[list[Piece]]]) -> None:
     """Make two sides of one, the last that can be, so that sheets are whole."""
     for part in reversed(parts):
         for index, side in enumerate(part):
             if len(side) > 1:
                 part[index : index + 1] = [side[:-1], side[-1:]]
-                return True
-    return False
-
-
-def _measure_mm(side: Sequence[Piece]) -> float:
-    """Least height of what a side says."""
-    return sum(piece.height_mm for piece in side) + GAP_MM / 4 * (len(side) - 1)
+                return
+    raise NoRoom
 
 
 def _set_name(sheet: Sheet, fill: FillCard, room_mm: float) -> tuple[Piece, ...]:
@@ -159,7 +184,7 @@ def _stack_side(sheet: Sheet, side: Sequence[Piece], room_mm: float) -> Piece:
 def _set_opening(sheet: Sheet, fill: FillCard, *, has_days: bool, call_leads: bool) -> tuple[Piece, ...]:
     """When, whose, what holds before the first stop, whom to call; the days stand in the title as well."""
     setter, body_pt, width_mm = sheet.setter, sheet.body_pt, sheet.live_mm
-    unsure = [shorten(line, SHORT) for line in fill.below if call_leads and _is_call(line)]
+    unsure = [shorten(line, SHORT) for line in fill.below if call_leads and is_call(line)]
     left_out = AIR_FIRST if has_days or fill.title.id == "title" else AIR_FIRST | {"only-day", "only-days"}
     above = [shorten(line, SHORT) for line in fill.above if isinstance(line, WriteIn) or line.id not in left_out]
     return (
@@ -173,24 +198,11 @@ def _set_opening(sheet: Sheet, fill: FillCard, *, has_days: bool, call_leads: bo
 def _set_closing(sheet: Sheet, fill: FillCard, warning_pt: float, *, call_leads: bool) -> tuple[Piece, ...]:
     """The syringe, past the line, warnings."""
     setter, body_pt, width_mm = sheet.setter, sheet.body_pt, sheet.live_mm
-    rest = [shorten(line, SHORT) for line in fill.below if not (call_leads and _is_call(line))]
-    return tuple(setter.line(each, min(warning_pt, body_pt) if _warns(each) else body_pt, width_mm) for each in rest)
-
-
-def _set_steps(sheet: Sheet, fill: FillCard, size_pt: float) -> Piece:
-    """That air comes first, and where the steps are."""
-    has_air = any(not isinstance(line, WriteIn) and line.id in AIR_FIRST for line in fill.above)
-    return sheet.setter.text(say("deck-steps-air" if has_air else "deck-steps"), size_pt, sheet.live_mm)
-
-
-def _is_call(line: Line) -> bool:
-    """Whether it says whom to call."""
-    return isinstance(line, WriteIn) or line.id.startswith("unsure")
-
-
-def _warns(line: Line) -> bool:
-    """Whether it is a medicine's warning, word for word of the file."""
-    return not isinstance(line, WriteIn) and line.id == "warning"
+    rest = [shorten(line, SHORT) for line in fill.below if not (call_leads and is_call(line))]
+    # A medicine's warning stands word for word as in the file.
+    warnings = [line for line in rest if not isinstance(line, WriteIn) and line.id == "warning"]
+    sizes = (min(warning_pt, body_pt) if line in warnings else body_pt for line in rest)
+    return tuple(setter.line(line, size_pt, width_mm) for line, size_pt in zip(rest, sizes, strict=True))
 
 
 def _say_count(count: Say) -> Say:
@@ -200,28 +212,27 @@ def _say_count(count: Say) -> Say:
     return fit("deck-count-zero" if count.id.endswith("-zero") else "deck-count", dict(count.values))
 
 
-def _set_stops(sheet: Sheet, fill: FillCard, room_mm: float) -> tuple[tuple[int, float, float], list[Piece]] | None:
-    """A side a stop, all in the same way, and which; ``None`` where one of them needs more than a side."""
-    ways: tuple[Callable[[Sheet, Panel, Piece, float], Piece | None], ...] = (
-        _set_with_all,
-        _set_with_sum,
-        _set_with_words,
-        _set_with_close_up,
-        _set_with_count,
-        partial(_set_with_count, pitch=TIGHT_PITCH),
-    )
-    for (number, set_way), order_pt, figure_pt in product(
-        enumerate(ways), ORDER_SIZES_PT, _list_figure_sizes(sheet, fill)
-    ):
+def _set_stops(sheet: Sheet, fill: FillCard, room_mm: float) -> tuple[tuple[int, float, float], list[Piece]]:
+    """A side a stop, all in the same way, and which."""
+
+    def set_sides(way: tuple[int, float, float]) -> tuple[tuple[int, float, float], list[Piece]]:
+        number, order_pt, figure_pt = way
         sides: list[Piece] = []
         for panel in fill.panels:
             bar = _set_order_bar(sheet, fill, panel, min(sheet.body_pt, order_pt))
-            body = set_way(sheet, panel, set_figure(sheet, panel, figure_pt), room_mm - bar.height_mm - BAR_GAP_MM)
-            if body is not None:
-                sides.append(stack((bar, body), BAR_GAP_MM))
-        if len(sides) == len(fill.panels) and max(side.height_mm for side in sides) <= room_mm + EASE_MM:
-            return (number, order_pt, figure_pt), sides
-    return None
+            figure, left_mm = set_figure(sheet, panel, figure_pt), room_mm - bar.height_mm - BAR_GAP_MM
+            if number < len(CLOSE_UP_WAYS):
+                body = _set_beside_close_up(sheet, panel, figure, left_mm, CLOSE_UP_WAYS[number])
+            else:
+                body = _set_with_count(sheet, panel, figure, left_mm, COUNT_PITCHES[number - len(CLOSE_UP_WAYS)])
+            sides.append(stack((bar, body), BAR_GAP_MM))
+        if max(side.height_mm for side in sides) > room_mm + EASE_MM:
+            raise NoRoom
+        return way, sides
+
+    numbers = range(len(CLOSE_UP_WAYS) + len(COUNT_PITCHES))
+    sizes = FIGURE_SIZES_PT[all(len(sheet.setter.write(panel.figure)) <= 2 for panel in fill.panels)]
+    return find_fitting(product(numbers, ORDER_SIZES_PT, sizes), set_sides, is_strict=True)
 
 
 def _set_order_bar(sheet: Sheet, fill: FillCard, panel: Panel, size_pt: float) -> Piece:
@@ -242,71 +253,50 @@ def _set_order_bar(sheet: Sheet, fill: FillCard, panel: Panel, size_pt: float) -
     return bar
 
 
-def _set_with_all(sheet: Sheet, panel: Panel, figure: Piece, room_mm: float) -> Piece | None:
-    """Figure and close-up; below them medicine and dose, the vial's mark, the figure in words, count and sum."""
-    marks = (note for note in panel.notes if note.id == "panel-mark")
-    total = (panel.sum,) if panel.sum else ()
-    return _set_beside_close_up(sheet, figure, panel, room_mm, (_say_dose(panel), *marks, panel.figure_words), total)
-
-
-def _set_with_sum(sheet: Sheet, panel: Panel, figure: Piece, room_mm: float) -> Piece | None:
-    """The same without mark and words: beside a dose, the sum says that the figure is none."""
-    if panel.is_total and panel.sum is None:
-        return None
-    total = (panel.sum,) if panel.sum else ()
-    return _set_beside_close_up(sheet, figure, panel, room_mm, (_say_dose(panel),), total)
-
-
-def _set_with_words(sheet: Sheet, panel: Panel, figure: Piece, room_mm: float) -> Piece | None:
-    """Figure and close-up; below them medicine and dose, the figure in words, the count."""
-    return _set_beside_close_up(sheet, figure, panel, room_mm, (_say_dose(panel), panel.figure_words))
-
-
-def _set_with_close_up(sheet: Sheet, panel: Panel, figure: Piece, room_mm: float) -> Piece | None:
-    """The same without the words."""
-    return _set_beside_close_up(sheet, figure, panel, room_mm, (_say_dose(panel),))
-
-
-def _set_beside_close_up(
-    sheet: Sheet, figure: Piece, panel: Panel, room_mm: float, messages: tuple[Say, ...], after: tuple[Say, ...] = ()
-) -> Piece | None:
-    messages = (*messages, _say_count(panel.count), *after)
-    words = stack([sheet.setter.text(each, sheet.body_pt, sheet.live_mm) for each in messages])
-    left_mm = room_mm - words.height_mm - BAR_GAP_MM
+def _set_beside_close_up(sheet: Sheet, panel: Panel, figure: Piece, room_mm: float, told: CloseUpWay) -> Piece:
+    """Figure and close-up; below them medicine and dose, what else is told, the count."""
+    if told.needs_sum and panel.is_total and panel.sum is None:
+        raise NoRoom
+    marks = (note for note in panel.notes if note.id == "panel-mark" and told.mark)
+    words = (panel.figure_words,) if told.words else ()
+    total = (panel.sum,) if panel.sum and told.sum else ()
+    messages = (_say_dose(panel), *marks, *words, _say_count(panel.count), *total)
+    below = stack([sheet.setter.text(each, sheet.body_pt, sheet.live_mm) for each in messages])
+    left_mm = room_mm - below.height_mm - BAR_GAP_MM
     if figure.height_mm > left_mm:
-        return None
+        raise NoRoom
     close = _set_close_up(sheet, panel, left_mm, sheet.live_mm - figure.width_mm - 2 * GAP_MM)
-    if close is None or close.height_mm > left_mm + EASE_MM:
-        return None
-    height_mm = max(figure.height_mm, close.height_mm)
-    parts = (
-        At(figure, 0.0, (height_mm - figure.height_mm) / 2),
-        At(close, sheet.live_mm - close.width_mm, (height_mm - close.height_mm) / 2),
-    )
-    return stack((put(sheet.live_mm, height_mm, parts), words), BAR_GAP_MM)
+    if close.height_mm > left_mm + EASE_MM:
+        raise NoRoom
+    return stack((spread((figure, close), sheet.live_mm, 0.5), below), BAR_GAP_MM)
 
 
-def _set_with_count(sheet: Sheet, panel: Panel, figure: Piece, room_mm: float, *, pitch: float = PITCH) -> Piece | None:
+def _set_with_count(sheet: Sheet, panel: Panel, figure: Piece, room_mm: float, pitch: float) -> Piece:
     """Figure and count side by side, medicine and dose below: for type that leaves no room for a close-up."""
     dose = sheet.setter.text(_say_dose(panel), sheet.body_pt, sheet.live_mm, pitch=pitch)
     x_mm = figure.width_mm + 2 * GAP_MM
     if not sheet.setter.fits(_say_count(panel.count), sheet.body_pt, sheet.live_mm - x_mm):
-        return None
+        raise NoRoom
     count = sheet.setter.text(_say_count(panel.count), sheet.body_pt, sheet.live_mm - x_mm, pitch=pitch)
     height_mm = max(figure.height_mm, count.height_mm)
     parts = At(figure, 0.0, 0.0), At(count, x_mm, (height_mm - count.height_mm) / 2)
     both = stack((put(sheet.live_mm, height_mm, parts), dose), BAR_GAP_MM)
-    return both if both.height_mm <= room_mm + EASE_MM else None
+    if both.height_mm > room_mm + EASE_MM:
+        raise NoRoom
+    return both
 
 
 def _say_dose(panel: Panel) -> Say:
     return fit("deck-dose", dict((*panel.medicine.values, *panel.dose.values)))
 
 
-def _set_close_up(sheet: Sheet, panel: Panel, height_mm: float, width_mm: float) -> Piece | None:
-    """The lines round the stop, upright, as large as the room; ``None`` where it is too small, or for every number.
+def _set_close_up(sheet: Sheet, panel: Panel, height_mm: float, width_mm: float) -> Piece:
+    """The lines round the stop, upright, as large as the room.
 
     Where there is the height, the needle's end of the barrel stands above them, past a break.
+
+    Raises:
+        NoRoom: the room is too small, or for every number.
     """
     view, gap_mm = panel.barrel, sheet.pen.gap_mm
     stop = view.portions[-1].end
@@ -324,7 +314,7 @@ def _set_close_up(sheet: Sheet, panel: Panel, height_mm: float, width_mm: float)
             has_end_piece=has_end_piece,
         ).drawing
 
-    least_mm = LEAST_PITCH_MM_PER_PT * sheet.body_pt
+    least_mm = FINE_MM_PER_PT * sheet.body_pt
     for has_end_piece, bore in product((True, False), BORES_IN_GAPS):
         trial = draw(least_mm, bore, has_end_piece=has_end_piece)
         if trial.width_mm <= width_mm and trial.height_mm <= height_mm:
@@ -334,11 +324,7 @@ def _set_close_up(sheet: Sheet, panel: Panel, height_mm: float, width_mm: float)
             items = tuple(item for item in made.items if not isinstance(item, Text) or item.text)
             if any(isinstance(item, Text) for item in items):
                 return sheet.setter.figure(made._replace(items=items), panel.alt)
-    return None
-
-
-def _list_figure_sizes(sheet: Sheet, fill: FillCard) -> tuple[float, ...]:
-    return FIGURE_SIZES_PT[all(len(sheet.setter.write(panel.figure)) <= 2 for panel in fill.panels)]
+    raise NoRoom
 
 
 def _set_foot(sheet: Sheet, fill: FillCard, page: int, pages: int) -> Piece:
@@ -348,31 +334,14 @@ def _set_foot(sheet: Sheet, fill: FillCard, page: int, pages: int) -> Piece:
     """
     setter, size_pt = sheet.setter, sheet.small_pt
     sign = sheet.set_sign(fill, min(2 * measure_line_mm(size_pt), MOST_SIGN_MM))
-    x_mm = sign.width_mm + SIGN_GAP_MM
-    width_mm = sheet.live_mm - x_mm
+    width_mm = sheet.live_mm - sign.width_mm - SIGN_GAP_MM
     title, band = setter.text(fill.title, size_pt, width_mm, bold=True), sheet.small_band(size_pt, size_pt, width_mm)
     count = setter.text(say("page", page=page, pages=pages), size_pt, width_mm)
     gaps_mm = 2 * max(GAP_MM, ROW_GAP * count.height_mm)
     is_one_row = title.width_mm + band.width_mm + count.width_mm + gaps_mm <= width_mm
     is_wide = title.width_mm + count.width_mm + ROW_GAP * count.height_mm + GAP_MM > width_mm
-    heads = (
-        [(title, band, count)]
-        if is_one_row
-        else [(count,), (title,), (band,)]
-        if is_wide
-        else [(title, count), (band,)]
-    )
+    heads: list[tuple[Piece, ...]] = [(count,), (title,), (band,)] if is_wide else [(title, count), (band,)]
+    heads = [(title, band, count)] if is_one_row else heads
     whose = setter.lines(sheet.card.whose, size_pt, width_mm)
     rows = stack([sheet.row(row, width_mm) for row in (*heads, (whose, sheet.set_code(page, pages + 1)))])
-    return put(sheet.live_mm, max(rows.height_mm, sign.height_mm), (At(sign, 0.0, 0.0), At(rows, x_mm, 0.0)))
-
-
-def _make_pages(sheet: Sheet, fill: FillCard, sides: list[Piece]) -> tuple[list[Page], tuple[Element, ...]]:
-    pages: list[Page] = []
-    elements: list[Element] = []
-    for number, body in enumerate(sides, start=1):
-        foot = _set_foot(sheet, fill, number, len(sides))
-        head = Piece(0.0, 0.0)
-        elements += (*body.elements, *foot.elements)
-        pages.append(sheet.make_page(head, body, foot, STYLE_NAME))
-    return pages, tuple(elements)
+    return beside((sign, rows), SIGN_GAP_MM)

@@ -5,26 +5,26 @@ What a front cannot hold goes on at the head of its other side; its stops never 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from fractions import Fraction
 from functools import partial
-from itertools import chain, product
+from itertools import chain, pairwise, product
 from typing import Final, NamedTuple
 
 from fillcards.card.model import CardStep, FillCard, WriteIn
 from fillcards.card.model import Line as CardLine
-from fillcards.layout.facts import set_facts_left
 from fillcards.layout.grid import EASE_MM, At, Piece, flow, make_rule, put, stack
-from fillcards.layout.model import Box, Element, Page
-from fillcards.layout.poster import list_figure_sizes, set_panels
+from fillcards.layout.model import Box
+from fillcards.layout.poster import Told, list_figure_sizes, set_facts_left, set_panels
+from fillcards.layout.search import NoRoom, find_fitting, list_cuts, list_fitting
+from fillcards.layout.sections import Section
 from fillcards.layout.setter import PITCH, measure_baseline_mm, measure_line_mm, measure_tallness
-from fillcards.layout.sheet import GAP_MM, Sheet
-from fillcards.layout.sizes import LEAST_PATIENT_PT
+from fillcards.layout.sheet import GAP_MM, Sheet, is_call
 from fillcards.layout.steps import RULE_MM, measure_steps_mm, set_steps
-from fillcards.layout.styles import Style
+from fillcards.layout.styles import FINE_MM_PER_PT, LEAST_PATIENT_PT, StepSpacing, Style
 from fillcards.picture.scene import SceneKind
-from fillcards.problems import InternalFault
 from fillcards.regimen.model import BarrelDirection
 from fillcards.typeface import TextTooWide
 from fillcards.wording.messages import Say, say
@@ -35,10 +35,6 @@ _WITHIN_A_TURN: Final = frozenset(
     (SceneKind.ROLL_AND_TIP, SceneKind.AIR_STAY, SceneKind.NO_AIR, SceneKind.DRAW, SceneKind.BUBBLE)
 ) | {SceneKind.ORAL_DRAW, SceneKind.ORAL_BUBBLE}
 """After these scenes the vial whose turn it is is still needed: steps are best not parted there."""
-
-
-FINE_MM_PER_PT: Final = 0.07
-"""A reader needs the lines of a scale so far apart, for each point of type."""
 
 
 REST_PITCHES: Final = (PITCH, 1.0)
@@ -102,27 +98,27 @@ class Back(NamedTuple):
     broken: int
 
 
-def set_fill(sheet: Sheet, fill: FillCard, style: Style) -> tuple[list[Page], tuple[Element, ...]] | None:
-    """The pages of a fill and their elements; ``None`` where it does not fit in this style.
+def set_fill(sheet: Sheet, fill: FillCard, style: Style) -> Section:
+    """The section of a fill in this style.
 
     Foot and band are as large as leaves figures, pictures, sides and what stands on each of them as they are.
+
+    Raises:
+        NoRoom, TextTooWide: it does not fit.
     """
-    for rest_pitch in REST_PITCHES if style.may_spill else (PITCH,):
+    for rest_pitch in REST_PITCHES if not style.is_poster else (PITCH,):
         own = replace(sheet, pointer=_say_where(2, style.most_sides), rest_pitch=rest_pitch)
         front = _set_front(own, fill, style)
-        back = _find_back(sheet, fill, style, front) if front else None
-        if front and back:
-            return _finish(fill, style, front, back)
-        if front is None or not front.spilled:
-            break
-    return None
-
-
-def _finish(fill: FillCard, style: Style, front: Front, back: Back) -> tuple[list[Page], tuple[Element, ...]] | None:
-    """The pages, once it is known on which of them the steps are."""
-    numbers = [number for number, side in enumerate(back.sides, start=2) if side]
-    pointed = _point(front, fill, style, _say_where(numbers[0], numbers[-1]))
-    return None if pointed is None else _make_pages(fill, style, pointed, back)
+        try:
+            back = _find_back(sheet, fill, style, front)
+        except NoRoom:
+            if not front.spilled:
+                raise
+            continue
+        # Now it is known on which sides the steps are.
+        numbers = [number for number, side in enumerate(back.sides, start=2) if side]
+        return _make_section(fill, style, _point(front, fill, style, _say_where(numbers[0], numbers[-1])), back)
+    raise NoRoom
 
 
 def _say_where(first: int, last: int) -> Say:
@@ -130,37 +126,41 @@ def _say_where(first: int, last: int) -> Say:
     return say("other-side") if last == 2 else say("other-sides", page=first, pages=last)
 
 
-def _point(front: Front, fill: FillCard, style: Style, pointer: Say) -> Front | None:
+def _point(front: Front, fill: FillCard, style: Style, pointer: Say) -> Front:
     """The same front with other words for where the steps are."""
     if pointer == front.sheet.pointer:
         return front
-    sheets = (replace(front.sheet, pointer=pointer, pointer_pt=size) for size in (front.sheet.pointer_pt, 0.0))
-    return next(filter(None, (_fill_front(sheet, fill, style, front.level) for sheet in sheets)), None)
+    sheets = [replace(front.sheet, pointer=pointer, pointer_pt=size) for size in (front.sheet.pointer_pt, 0.0)]
+    return find_fitting(sheets, lambda own: _fill_front(own, fill, style, front.level), is_strict=True)
 
 
-def _set_front(sheet: Sheet, fill: FillCard, style: Style) -> Front | None:
+def _set_front(sheet: Sheet, fill: FillCard, style: Style) -> Front:
     """The front with figures as large as they can be: rather than a smaller figure, words go on the other side."""
     *larger, least_pt = sheet.list_foot_sizes()
     is_upright = fill.panels[0].barrel.direction is BarrelDirection.NEEDLE_UP
     lone_pt = LONE_WORDS_PT[is_upright] if style.is_poster and len(fill.panels) == 1 else ()
-    for figure_pt in list_figure_sizes(sheet, fill.panels):
+
+    def set_figures(figure_pt: float) -> Front:
         sizes = (figure_pt,), (figure_pt,)
-        sheet = replace(sheet, poster=sheet.poster._replace(figures_pt=sizes, long_figures_pt=sizes))
-        front = _fill_front(replace(sheet, foot_pt=least_pt), fill, style)
-        if front is None:
-            continue
-        tried = (_fill_front(replace(front.sheet, words_pt=size), fill, style, front.level) for size in lone_pt)
-        least_gap_mm = KEPT_BESIDE_WORDS * front.line_gap_mm
-        front = next((each for each in tried if each and each.line_gap_mm >= least_gap_mm), front)
-        pointer_sizes = dict.fromkeys((sheet.body_pt, *larger, *POINTER_SIZES_PT))
-        pointers = [size for size in pointer_sizes if _is_in_row(front, size)]
-        tried = (_fill_front(replace(front.sheet, pointer_pt=size), fill, style, front.level) for size in pointers)
-        least_gap_mm = _find_least_gap_mm(fill, front) if style.is_poster else 0.0
-        good = (each for each in tried if each and each.line_gap_mm >= least_gap_mm and _is_as_good(each, front))
-        pointed = next(good, front)
-        tried = (_fill_front(replace(pointed.sheet, foot_pt=size), fill, style, front.level) for size in larger)
-        return next((each for each in tried if each and _is_as_good(each, front)), pointed)
-    return None
+        poster = sheet.poster._replace(figures_pt=sizes, long_figures_pt=sizes)
+        return _fill_front(replace(sheet, poster=poster, foot_pt=least_pt), fill, style)
+
+    front = find_fitting(list_figure_sizes(sheet, fill.panels), set_figures, is_strict=True)
+
+    def list_again(sheets: Iterable[Sheet]) -> Iterator[Front]:
+        """With as much of its words on those sheets."""
+        return list_fitting(sheets, lambda own: _fill_front(own, fill, style, front.level))
+
+    tried = list_again(replace(front.sheet, words_pt=size) for size in lone_pt)
+    least_gap_mm = KEPT_BESIDE_WORDS * front.line_gap_mm
+    front = next((each for each in tried if each.line_gap_mm >= least_gap_mm), front)
+    pointer_sizes = dict.fromkeys((sheet.body_pt, *larger, *POINTER_SIZES_PT))
+    tried = list_again(replace(front.sheet, pointer_pt=size) for size in pointer_sizes if _is_in_row(front, size))
+    least_gap_mm = _find_least_gap_mm(fill, front) if style.is_poster else 0.0
+    good = (each for each in tried if each.line_gap_mm >= least_gap_mm and _is_as_good(each, front))
+    pointed = next(good, front)
+    tried = list_again(replace(pointed.sheet, foot_pt=size) for size in larger)
+    return next((each for each in tried if _is_as_good(each, front)), pointed)
 
 
 def _is_in_row(front: Front, pointer_pt: float) -> bool:
@@ -184,76 +184,68 @@ def _is_as_good(front: Front, other: Front) -> bool:
     return is_long and len(front.spilled) == len(other.spilled)
 
 
-def _find_back(sheet: Sheet, fill: FillCard, style: Style, front: Front) -> Back | None:
+def _find_back(sheet: Sheet, fill: FillCard, style: Style, front: Front) -> Back:
     """The sides with steps at their best; then foot and band, then pictures, as large as leaves those sides room."""
-    fault: TextTooWide | None = None
-    rooms: dict[tuple[float, float, int, int], float] = {}
     *larger, least_pt = sheet.list_foot_sizes()
+    body_pt, columned = sheet.body_pt, replace(sheet, step_columns=style.step_columns)
 
-    def try_as(sheet: Sheet, call_pt: float, heights: dict[tuple[int, int], float], old: Back | None) -> Back | None:
-        """The sides on that sheet; ``None`` where they do not fit, or serve less well than the old ones."""
-        nonlocal fault
-        only = len(old.sides) if old else 0
-        try:
-            back = _set_back(sheet, fill, style, front, rooms, heights, call_pt, only_count=only)
-        except TextTooWide as error:
-            fault = error
-            return None
-        return back if back and (old is None or back.broken <= old.broken) else None
+    def set_sized(sizes: tuple[float, StepSpacing, float]) -> Back:
+        share, spacing, call_pt = sizes
+        scaled = replace(columned, scene_pt=share * body_pt, spacing=spacing, foot_pt=least_pt)
+        return _set_back(scaled, fill, front, call_pt, range(1, style.most_sides, 2))
 
-    for share, spacing, call_pt in style.list_step_sizes(sheet.body_pt):
-        heights: dict[tuple[int, int], float] = {}
-        scaled = replace(sheet.scale_scenes(share).space_steps(spacing), foot_pt=least_pt)
-        back = try_as(scaled, call_pt, heights, None)
-        if back is None:
-            continue
-        feet = (try_as(replace(scaled, foot_pt=size), call_pt, heights, back) for size in larger)
-        back = next(filter(None, feet), back)
-        grown = (try_as(back.sheet.scale_scenes(share), call_pt, {}, back) for share in style.grown_shares)
-        return next(filter(None, grown), back)
-    if fault:
-        raise fault
-    return None
+    def improve(old: Back, sheets: Iterable[Sheet]) -> Back:
+        """The first on those sheets that has as few sides and serves as well."""
+
+        def set_again(own: Sheet) -> Back:
+            back = _set_back(own, fill, front, old.call_pt, (len(old.sides),))
+            if back.broken > old.broken:
+                raise NoRoom
+            return back
+
+        with suppress(NoRoom, TextTooWide):
+            return find_fitting(sheets, set_again)
+        return old
+
+    back = find_fitting(style.list_step_sizes(body_pt), set_sized)
+    back = improve(back, (replace(back.sheet, foot_pt=size) for size in larger))
+    return improve(back, [replace(back.sheet, scene_pt=share * body_pt) for share in style.grown_shares])
 
 
-def _set_back(
-    sheet: Sheet,
-    fill: FillCard,
-    style: Style,
-    front: Front,
-    rooms_mm: dict[tuple[float, float, int, int], float],
-    heights: dict[tuple[int, int], float],
-    call_pt: float,
-    *,
-    only_count: int = 0,
-) -> Back | None:
+def _set_back(sheet: Sheet, fill: FillCard, front: Front, call_pt: float, counts: Sequence[int]) -> Back:
     """The steps of each side after the front: as few sides as make whole sheets with it, parted where a vial's turn
-    is over if they can be. The first sides begin with what their front could not hold. What is measured is
-    remembered: the room of a side, and as ``_share_steps`` says.
+    is over if they can be. The first sides begin with what their front could not hold.
+
+    Raises:
+        NoRoom: none of these numbers of sides holds them.
     """
 
     def measure_room_mm(page: int, pages: int) -> float:
-        key = sheet.foot_pt, call_pt, page, pages
-        if key not in rooms_mm:
-            head, foot = sheet.running_head(fill, page, pages, call_pt), sheet.running_foot(page, pages)
-            rooms_mm[key] = sheet.measure_room_mm(head, foot)
-        return rooms_mm[key]
+        head, foot = sheet.running_head(fill, page, pages, call_pt), sheet.running_foot(page, pages)
+        return sheet.measure_room_mm(head, foot)
 
-    for count in (only_count,) if only_count else range(1, style.most_sides, 2):
-        rooms = [measure_room_mm(number, count + 1) for number in range(2, count + 2)]
-        for gap_mm in (0.5 * sheet.gap_mm, 0.0) if front.spilled else (0.0,):
-            heads = tuple(stack(side, gap_mm) for side in flow(front.spilled, rooms, gap_mm) or () if side)
-            if len(heads) > count:
-                continue
-            heads_mm = [heads[at].height_mm + front.rest_gap_mm if at < len(heads) else 0.0 for at in range(count)]
-            left = tuple(room_mm - head_mm for room_mm, head_mm in zip(rooms, heads_mm, strict=True))
-            shared = _share_steps(sheet, fill.steps, len(heads), left, style, heights)
-            if shared:
-                return Back(sheet, heads, shared[1], left, call_pt, shared[0])
-    return None
+    def set_sides(way: tuple[int, float]) -> Back:
+        count, gap_mm = way
+        rooms = [
+            sheet.setter.remember(
+                ("room", fill.number, sheet.body_pt, sheet.foot_pt, call_pt, page, count),
+                partial(measure_room_mm, page, count + 1),
+            )
+            for page in range(2, count + 2)
+        ]
+        heads = tuple(stack(side, gap_mm) for side in flow(front.spilled, rooms, gap_mm) if side)
+        if len(heads) > count:
+            raise NoRoom
+        heads_mm = [heads[at].height_mm + front.rest_gap_mm if at < len(heads) else 0.0 for at in range(count)]
+        left = tuple(room_mm - head_mm for room_mm, head_mm in zip(rooms, heads_mm, strict=True))
+        broken, sides = _share_steps(sheet, fill, len(heads), left)
+        return Back(sheet, heads, sides, left, call_pt, broken)
+
+    gaps = (0.5 * sheet.gap_mm, 0.0) if front.spilled else (0.0,)
+    return find_fitting(product(counts, gaps), set_sides, is_strict=True)
 
 
-def _fill_front(sheet: Sheet, fill: FillCard, style: Style, only_level: int | None = None) -> Front | None:
+def _fill_front(sheet: Sheet, fill: FillCard, style: Style, only_level: int | None = None) -> Front:
     """The front with all of its own; where that does not fit, the fullest one that does, or one at that level alone.
 
     What goes on the other side: what stands below the stops, from its end; the sum; what stands above; what tells the
@@ -264,9 +256,10 @@ def _fill_front(sheet: Sheet, fill: FillCard, style: Style, only_level: int | No
     while level <= (_count_levels(style, lines, fill.above) if only_level is None else only_level):
         above = len(fill.above) - min(max(level - len(lines) - 1, 0), len(fill.above))
         below = max(len(lines) - level, 0)
-        try_kept = partial(_try_front, sheet, fill, style, lines, level)
-        front = try_kept(above, below)
-        if front is None:
+        set_kept = partial(_try_front, sheet, fill, style, lines, level)
+        try:
+            front = set_kept((above, below))
+        except NoRoom:
             level += 1
             continue
         if front.line_gap_mm < FINE_MM_PER_PT * sheet.body_pt and _TOO_FINE not in lines:
@@ -277,51 +270,42 @@ def _fill_front(sheet: Sheet, fill: FillCard, style: Style, only_level: int | No
         # Counted down: of what stands above, then of what stands below.
         more_above, more_below = range(len(fill.above), above - 1, -1), range(len(lines), -1, -1)
         fuller = product(more_above, more_below) if level > len(lines) else ()
-        tried = filter(None, (try_kept(*kept) for kept in fuller))
+        tried = list_fitting(fuller, set_kept)
         return next((each for each in tried if each.line_gap_mm >= least_gap_mm), front)
-    return None
+    raise NoRoom
 
 
 def _try_front(
-    sheet: Sheet,
-    fill: FillCard,
-    style: Style,
-    lines: tuple[CardLine, ...],
-    level: int,
-    kept_above: int,
-    kept_below: int,
-) -> Front | None:
-    """The front at a level, with so many of the lines above and below the stops; ``None`` where it does not fit."""
-    head, magnet = sheet.front_head()
+    sheet: Sheet, fill: FillCard, style: Style, lines: tuple[CardLine, ...], level: int, kept: tuple[int, int]
+) -> Front:
+    """The front at a level, with so many of the lines above and below the stops."""
+    kept_above, kept_below = kept
+    head, magnet = sheet.front_head(fill)
     setter, body_pt, width_mm = sheet.setter, max(sheet.body_pt, sheet.words_pt), sheet.live_mm
     set_above = partial(setter.line, size_pt=body_pt, width_mm=width_mm, bold=True)
-    kept = _choose_kept(lines, kept_below)
+    is_kept = _choose_kept(lines, kept_below)
     below = [
-        sheet.call(each, body_pt, bold=False) if _is_call(each) else setter.line(each, body_pt, width_mm)
+        sheet.call(each, body_pt, bold=False) if is_call(each) else setter.line(each, body_pt, width_mm)
         for at, each in enumerate(lines)
-        if at in kept
+        if at in is_kept
     ]
     above = [set_above(each) for each in fill.above[:kept_above]]
     row = _point_beside(sheet, above[-1]) if above else None
     above, has_pointer = ([*above[:-1], row], False) if row else (above, True)
     room_mm = sheet.measure_room_mm(head, sheet.front_foot(has_pointer=has_pointer))
     last = len(lines) + len(fill.above) + 2
-    has_sum, has_notes, has_counts = level <= len(lines), level < last, level <= last
+    told = Told(sum=level <= len(lines), notes=level < last, counts=level <= last)
     news = [setter.text(each, body_pt, width_mm, bold=True) for each in fill.news]
     top, bottom = stack([*above, *news]), stack(below)
     used_mm = sum(piece.height_mm + sheet.gap_mm for piece in (top, bottom) if piece.height_mm)
     if style.is_poster:
         panels = set_panels(sheet, fill.panels, room_mm - used_mm)
     else:
-        panels = set_facts_left(
-            sheet, fill, room_mm - used_mm, has_sum=has_sum, has_notes=has_notes, has_counts=has_counts
-        )
-    if panels is None:
-        return None
-    left = [line for at, line in enumerate(lines) if at not in kept and not _is_said_again(line)]
+        panels = set_facts_left(sheet, fill, room_mm - used_mm, told)
+    left = [line for at, line in enumerate(lines) if at not in is_kept and not _is_said_again(line)]
     rest = chain(
         (set_above(each, pitch=sheet.rest_pitch) for each in fill.above[kept_above:]),
-        _set_rest(sheet, fill, has_sum, has_notes, has_counts),
+        _set_rest(sheet, fill, told),
         (setter.line(each, body_pt, width_mm, pitch=sheet.rest_pitch) for each in left),
     )
     body = stack((top, panels.piece, bottom), sheet.gap_mm)
@@ -330,7 +314,7 @@ def _try_front(
 
 def _count_levels(style: Style, lines: Sequence[CardLine], above: Sequence[CardLine]) -> int:
     """How often a front can hold less."""
-    return len(lines) + len(above) + 3 if style.may_spill else 0
+    return 0 if style.is_poster else len(lines) + len(above) + 3
 
 
 def _point_beside(sheet: Sheet, line: Piece) -> Piece | None:
@@ -348,71 +332,47 @@ def _point_beside(sheet: Sheet, line: Piece) -> Piece | None:
 
 def _choose_kept(lines: Sequence[CardLine], count: int) -> frozenset[int]:
     """Places of so many of the lines below the stops: which syringe, whom to call, then the others as they come."""
-    ranked = sorted(range(len(lines)), key=lambda at: at > 0 and not _is_call(lines[at]))
+    ranked = sorted(range(len(lines)), key=lambda at: at > 0 and not is_call(lines[at]))
     return frozenset(ranked[:count])
-
-
-def _is_call(line: CardLine) -> bool:
-    """Whether a line says whom to call when not sure."""
-    message = line.label if isinstance(line, WriteIn) else line
-    return message.id.startswith("unsure")
 
 
 def _is_said_again(line: CardLine) -> bool:
     """Whether the other sides say it anyway: whom to call at their heads, what to do past a total at its check."""
-    return _is_call(line) or (isinstance(line, Say) and line.id == "past-two")
+    return is_call(line) or (isinstance(line, Say) and line.id == "past-two")
 
 
-def _set_rest(sheet: Sheet, fill: FillCard, has_sum: bool, has_notes: bool, has_counts: bool) -> list[Piece]:
+def _set_rest(sheet: Sheet, fill: FillCard, told: Told) -> list[Piece]:
     """Of the stops, what their front could not hold: how they add up, how the vials are told apart, how to count."""
     text = partial(sheet.setter.text, size_pt=sheet.body_pt, width_mm=sheet.live_mm, pitch=sheet.rest_pitch)
     rows: list[Piece] = []
     for panel in fill.panels:
-        notes = (panel.medicine, *panel.notes) if panel.notes and not has_notes else ()
-        counts = () if has_counts else (panel.figure_words, panel.count)
+        notes = (panel.medicine, *panel.notes) if panel.notes and not told.notes else ()
+        counts = () if told.counts else (panel.figure_words, panel.count)
         rows += [stack([text(each) for each in says]) for says in (notes, counts) if says]
     # The sum comes last: before a medicine it read as the units of that one.
-    return rows + [text(panel.sum) for panel in fill.panels if panel.sum and not has_sum]
+    return rows + [text(panel.sum) for panel in fill.panels if panel.sum and not told.sum]
 
 
 def _share_steps(
-    sheet: Sheet,
-    steps: Sequence[CardStep],
-    headed: int,
-    rooms_mm: tuple[float, ...],
-    style: Style,
-    heights: dict[tuple[int, int], float],
-) -> tuple[int, tuple[Sequence[CardStep], ...]] | None:
-    """The steps of each side, and how often a vial's turn is broken off.
+    sheet: Sheet, fill: FillCard, headed: int, rooms_mm: tuple[float, ...]
+) -> tuple[int, tuple[Sequence[CardStep], ...]]:
+    """How often a vial's turn is broken off, and the steps of each side.
 
     Args:
         sheet: of the sides.
-        steps: all.
+        fill: its steps.
         headed: how many sides begin with something else, and may have no steps.
         rooms_mm: height for steps, by side.
-        style: of the steps.
-        heights: of what was measured before, by first step and count.
+
+    Raises:
+        NoRoom: the sides do not hold them.
     """
+    steps, sizes = fill.steps, (sheet.body_pt, sheet.scene_pt, sheet.spacing, sheet.step_columns)
 
-    def fits(room_mm: float, side: Sequence[CardStep]) -> bool:
-        if not side:
-            return room_mm >= -EASE_MM
-        key = side[0].number, len(side)
-        if key not in heights:
-            heights[key] = measure_steps_mm(sheet, side, style.step_columns)
-        return heights[key] <= room_mm + EASE_MM
-
-    def list_partitions(waiting: Sequence[CardStep], index: int) -> Iterator[list[Sequence[CardStep]]]:
-        """Every way that fits, in order."""
-        if index == len(rooms_mm) - 1:
-            if (waiting or index < headed) and fits(rooms_mm[index], waiting):
-                yield [waiting]
-            return
-        for first in range(0 if index < headed else 1, len(waiting) + 1):
-            if not fits(rooms_mm[index], waiting[:first]):
-                return
-            for rest in list_partitions(waiting[first:], index + 1):
-                yield [waiting[:first], *rest]
+    def fits(side: int, first: int, end: int) -> bool:
+        key, own = ("steps", fill.number, *sizes, first, end), steps[first:end]
+        height_mm = sheet.setter.remember(key, lambda: measure_steps_mm(sheet, own)) if own else 0.0
+        return height_mm <= rooms_mm[side] + EASE_MM
 
     def weigh(sides: Sequence[Sequence[CardStep]]) -> tuple[int, int]:
         """Turns that are broken off; and next to them how uneven sides are, and those that have only their head."""
@@ -421,8 +381,12 @@ def _share_steps(
         bare = sum(not side for side in sides)
         return broken, 10 * broken + max(map(len, later)) - min(map(len, later)) + BARE_SIDE * bare
 
-    best = min(list_partitions(steps, 0), key=lambda sides: weigh(sides)[1], default=None)
-    return (weigh(best)[0], tuple(best)) if best else None
+    cuts = list_cuts(len(steps), len(rooms_mm), fits, empties=headed)
+    ways = ([steps[start:end] for start, end in pairwise((0, *ends))] for ends in cuts)
+    best = min(ways, key=lambda sides: weigh(sides)[1], default=None)
+    if best is None:
+        raise NoRoom
+    return weigh(best)[0], tuple(best)
 
 
 def _set_log(sheet: Sheet, room_mm: float) -> tuple[Piece, ...]:
@@ -437,24 +401,23 @@ def _set_log(sheet: Sheet, room_mm: float) -> tuple[Piece, ...]:
     return (stack((make_rule(sheet.live_mm, RULE_MM), *lines), gap_mm),)
 
 
-def _make_pages(fill: FillCard, style: Style, front: Front, back: Back) -> tuple[list[Page], tuple[Element, ...]]:
+def _make_section(fill: FillCard, style: Style, front: Front, back: Back) -> Section:
     count = len(back.sides) + 1
     foot = front.sheet.front_foot(1, count, has_pointer=front.has_pointer)
-    page = front.sheet.make_page(front.head, front.body, foot, style.name, front.magnet)
-    pages = [page._replace(line_gap_mm=front.line_gap_mm)]
-    elements = [*front.head.elements, *front.body.elements, *foot.elements]
+    first = front.sheet.make_section(fill.title, [(front.head, front.body, foot)], style.name, front.magnet)
     sheet = back.sheet
-    for number, (side, room_mm) in enumerate(zip(back.sides, back.rooms_mm, strict=True), start=2):
+
+    def set_side(number: int, side: Sequence[CardStep], room_mm: float) -> tuple[Piece, Piece, Piece]:
         log: tuple[Piece, ...] = ()
         if number == count and not style.is_poster:
-            log = _set_log(sheet, room_mm - measure_steps_mm(sheet, side, style.step_columns) - sheet.gap_mm)
+            log = _set_log(sheet, room_mm - measure_steps_mm(sheet, side) - sheet.gap_mm)
         left_mm = room_mm - sum(each.height_mm + sheet.gap_mm for each in log)
-        rows = set_steps(sheet, side, left_mm, style.step_columns) if side else Piece(0.0, 0.0)
-        if rows is None:
-            raise InternalFault("steps that were measured to fit")
+        rows = set_steps(sheet, side, left_mm) if side else Piece(0.0, 0.0)
         rows = stack((rows, *log), sheet.gap_mm)
-        head, foot = sheet.running_head(fill, number, count, back.call_pt), sheet.running_foot(number, count)
         body = stack((*back.heads[number - 2 : number - 1], rows), front.rest_gap_mm)
-        pages.append(sheet.make_page(head, body, foot, style.steps_name))
-        elements += (*head.elements, *body.elements, *foot.elements)
-    return pages, tuple(elements)
+        return sheet.running_head(fill, number, count, back.call_pt), body, sheet.running_foot(number, count)
+
+    sides = map(set_side, range(2, count + 1), back.sides, back.rooms_mm)
+    others = sheet.make_section(fill.title, sides, style.steps_name)
+    page = first.pages[0]._replace(line_gap_mm=front.line_gap_mm)
+    return Section(fill.title, (page, *others.pages), first.elements + others.elements)

@@ -16,6 +16,8 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import NamedTuple, TypeAlias
 
 from fillcards.layout.model import Box, Element, Placed
+from fillcards.layout.proof import measure_item_box
+from fillcards.layout.search import NoRoom
 from fillcards.picture.items import Ink, Item, Line, Polygon, move_item
 
 EASE_MM = 0.01
@@ -85,8 +87,8 @@ class At(NamedTuple):
     """A piece, and where its left upper corner stands."""
 
     piece: Piece
-    x_mm: float
-    y_mm: float
+    x_mm: float = 0.0
+    y_mm: float = 0.0
 
 
 Part: TypeAlias = At | Late | Placed
@@ -118,14 +120,20 @@ def stack(pieces: Sequence[Piece], gap_mm: float = 0.0) -> Piece:
     return put(max((piece.width_mm for piece in pieces), default=0.0), y_mm, parts)
 
 
-def beside(pieces: Sequence[Piece], gap_mm: float) -> Piece:
-    """Side by side, upper edges in line."""
+def beside(pieces: Sequence[Piece], gap_mm: float, share_down: float = 0.0) -> Piece:
+    """Side by side: upper edges in line; or each so far down, in parts of what the highest leaves it."""
     parts: list[At] = []
-    x_mm = 0.0
+    x_mm, height_mm = 0.0, max((piece.height_mm for piece in pieces), default=0.0)
     for piece in pieces:
-        parts.append(At(piece, x_mm, 0.0))
+        parts.append(At(piece, x_mm, share_down * (height_mm - piece.height_mm)))
         x_mm += piece.width_mm + gap_mm
-    return put(max(x_mm - gap_mm, 0.0), max((piece.height_mm for piece in pieces), default=0.0), parts)
+    return put(max(x_mm - gap_mm, 0.0), height_mm, parts)
+
+
+def spread(pieces: Sequence[Piece], width_mm: float, share_down: float = 0.0) -> Piece:
+    """Side by side over the whole width, as much apart as there is room."""
+    spare_mm = width_mm - sum(piece.width_mm for piece in pieces)
+    return beside(pieces, spare_mm / (len(pieces) - 1), share_down)
 
 
 def fill_rows(pieces: Sequence[Piece], width_mm: float, gap_mm: float) -> Piece:
@@ -139,7 +147,7 @@ def fill_rows(pieces: Sequence[Piece], width_mm: float, gap_mm: float) -> Piece:
     return stack(rows)
 
 
-def flow(pieces: Sequence[Piece], rooms_mm: Sequence[float], gap_mm: float) -> list[list[Piece]] | None:
+def flow(pieces: Sequence[Piece], rooms_mm: Sequence[float], gap_mm: float) -> list[list[Piece]]:
     """Share pieces out over sides, each as full as it gets, in order.
 
     Args:
@@ -147,8 +155,8 @@ def flow(pieces: Sequence[Piece], rooms_mm: Sequence[float], gap_mm: float) -> l
         rooms_mm: the height each side has; the last one's is that of every further side.
         gap_mm: least space between two pieces.
 
-    Returns:
-        The pieces of each side, or ``None`` if one of them is taller than a side.
+    Raises:
+        NoRoom: one of them is taller than a side.
     """
     sides: list[list[Piece]] = [[]]
     used_mm = 0.0
@@ -159,7 +167,7 @@ def flow(pieces: Sequence[Piece], rooms_mm: Sequence[float], gap_mm: float) -> l
             sides.append([])
             used_mm, needed_mm = 0.0, piece.height_mm
             if needed_mm > rooms_mm[min(len(sides), len(rooms_mm)) - 1] + EASE_MM:
-                return None
+                raise NoRoom
         sides[-1].append(piece)
         used_mm += needed_mm
     return sides
@@ -173,6 +181,15 @@ def group(piece: Piece, role: str, title: str | None = None) -> Piece:
 def silence(piece: Piece) -> Piece:
     """The piece as a repeat that is not read aloud again."""
     return piece._replace(parts=tuple(each._replace(mark=None) for each in piece.placed), own_elements=())
+
+
+def paint(items: tuple[Item, ...], *, may_overlap: bool = False) -> Piece:
+    """What is not read aloud, where it stands already, in a box that holds it; the piece itself takes no room."""
+    boxes = [measure_item_box(item) for item in items]
+    left_mm, top_mm = min(box.x_mm for box in boxes), min(box.y_mm for box in boxes)
+    right_mm, bottom_mm = max(box.right_mm for box in boxes), max(box.bottom_mm for box in boxes)
+    box = Box(left_mm, top_mm, right_mm - left_mm, bottom_mm - top_mm)
+    return Piece(0.0, 0.0, (Placed(box, items, None, may_overlap),))
 
 
 def make_plate(width_mm: float, height_mm: float, radius_mm: float = 0.0) -> Piece:

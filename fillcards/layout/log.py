@@ -10,14 +10,14 @@ from itertools import accumulate
 from typing import Final, NamedTuple
 
 from fillcards.card.model import Log, LogFill
-from fillcards.layout.grid import At, Piece, put, stack
-from fillcards.layout.model import Box, Element, Page, Placed
+from fillcards.layout.grid import At, Piece, beside, put, stack
+from fillcards.layout.model import Box, Element, Placed
+from fillcards.layout.search import NoRoom, find_fitting
+from fillcards.layout.sections import Section
 from fillcards.layout.setter import measure_line_mm, measure_tallness
 from fillcards.layout.sheet import Sheet
-from fillcards.layout.sizes import LEAST_PATIENT_PT, SMALL_FOOT_TO_PT
-from fillcards.layout.styles import LOG
+from fillcards.layout.styles import LEAST_PATIENT_PT, LOG, SMALL_FOOT_TO_PT
 from fillcards.picture.items import Anchor, Line
-from fillcards.typeface import TextTooWide
 from fillcards.wording.messages import Say, say
 
 WEEKS: Final = 2
@@ -48,23 +48,22 @@ class _Grid(NamedTuple):
         return tuple(self.edges_mm[count] for count in counts)
 
 
-Section = tuple[Say, list[Page], tuple[Element, ...]]
+def set_log(sheet: Sheet, log: Log) -> list[Section]:
+    """A section for each sheet, as many fills on each as have room.
 
+    Raises:
+        NoRoom, TextTooWide: not even one has.
+    """
 
-def set_log(sheet: Sheet, log: Log) -> list[Section] | None:
-    """A section for each sheet; ``None`` where not even one fill has room."""
-    for most in range(min(len(log.fills), LOG.most_columns), 0, -1):
+    def set_groups(most: int) -> list[Section]:
         groups = [log.fills[start : start + most] for start in range(0, len(log.fills), most)]
         least_pt = min(sheet.body_pt, SHARED_PT) if most > 1 else LEAST_PATIENT_PT
-        grids = [_lay_columns(sheet, log, group, least_pt) for group in groups]
-        sections = [_set_sheet(sheet, log, grid) if grid else None for grid in grids]
-        done = [section for section in sections if section]
-        if len(done) == len(groups):
-            return done
-    return None
+        return [_set_sheet(sheet, log, _lay_columns(sheet, log, group, least_pt)) for group in groups]
+
+    return find_fitting(range(min(len(log.fills), LOG.most_columns), 0, -1), set_groups)
 
 
-def _lay_columns(sheet: Sheet, log: Log, fills: Sequence[LogFill], least_pt: float) -> _Grid | None:
+def _lay_columns(sheet: Sheet, log: Log, fills: Sequence[LogFill], least_pt: float) -> _Grid:
     """Columns as wide as their heading, or to write in; headings in the largest type that has room."""
     setter = sheet.setter
     day_mm = max(setter.measure_mm(day, sheet.body_pt) for day in log.days) + 2 * PAD_MM
@@ -77,35 +76,29 @@ def _lay_columns(sheet: Sheet, log: Log, fills: Sequence[LogFill], least_pt: flo
             widths = [own + spare_mm / len(least) for own in least]
             return _Grid(tuple(accumulate((THICK_MM / 2, day_mm, *widths))), tuple(fills), size_pt)
         size_pt -= 1.0
-    return None
+    raise NoRoom
 
 
-def _set_sheet(sheet: Sheet, log: Log, grid: _Grid) -> Section | None:
-    head = _set_head(sheet, log, 1, 2)
-    foot = _set_foot(sheet, log, 8, 8)
-    room_mm = sheet.measure_room_mm(head, foot) - sheet.gap_mm
-    try:
-        top = _set_titles(sheet, grid)
-    except TextTooWide:
-        return None
+def _set_sheet(sheet: Sheet, log: Log, grid: _Grid) -> Section:
+    room_mm = sheet.measure_room_mm(_set_head(sheet, log, 1, 2), _set_foot(sheet, log, 8, 8)) - sheet.gap_mm
     least_mm = max(LEAST_ROW_MM, measure_line_mm(sheet.body_pt) + 2 * PAD_MM)
-    room_mm -= top.height_mm + _measure_heading_mm(sheet, grid) + THICK_MM
+    room_mm -= _set_titles(sheet, grid).height_mm + _measure_heading_mm(sheet, grid) + THICK_MM
     most = int(room_mm / least_mm)
     if most < 1:
-        return None
-    sides = -(-len(log.days) // min(most, len(log.days)))
-    rows = -(-len(log.days) // sides)
+        raise NoRoom
+    rows = -(-len(log.days) // -(-len(log.days) // most))
     row_mm = min(MOST_ROW_MM, room_mm / rows)
     days = list(enumerate(log.days))
     parts = [(week, days[start : start + rows]) for week in range(1, WEEKS + 1) for start in range(0, len(days), rows)]
-    pages: list[Page] = []
-    elements: list[Element] = []
-    for number, (week, part) in enumerate(parts, start=1):
-        head, foot = _set_head(sheet, log, number, week), _set_foot(sheet, log, number, len(parts))
-        body = stack((_set_titles(sheet, grid), _set_rows(sheet, log, grid, part, row_mm)))
-        elements += (*head.elements, *body.elements, *foot.elements)
-        pages.append(sheet.make_page(head, put(sheet.live_mm, 0.0, (At(body, 0.0, sheet.gap_mm),)), foot, LOG.name))
-    return log.title, pages, tuple(elements)
+    sides = (
+        (
+            _set_head(sheet, log, number, week),
+            sheet.lower(stack((_set_titles(sheet, grid), _set_rows(sheet, log, grid, part, row_mm)))),
+            _set_foot(sheet, log, number, len(parts)),
+        )
+        for number, (week, part) in enumerate(parts, start=1)
+    )
+    return sheet.make_section(log.title, sides, LOG.name)
 
 
 def _set_head(sheet: Sheet, log: Log, page: int, week: int) -> Piece:
@@ -142,10 +135,7 @@ def _set_titles(sheet: Sheet, grid: _Grid) -> Piece:
         sign = sheet.set_sign(sheet.card.fills[fill.number - 1], 0.9 * measure_line_mm(sheet.body_pt))
         room_mm = right_mm - left_mm - 2 * PAD_MM - sign.width_mm - SIGN_GAP_MM
         words = sheet.setter.text(fill.title, sheet.body_pt, room_mm, bold=True, role="H2")
-        height_mm = max(sign.height_mm, words.height_mm)
-        x_mm = sign.width_mm + SIGN_GAP_MM
-        row = At(sign, 0.0, height_mm - sign.height_mm), At(words, x_mm, height_mm - words.height_mm)
-        names.append(put(x_mm + words.width_mm, height_mm, row))
+        names.append(beside((sign, words), SIGN_GAP_MM, 1.0))
     height_mm = max(name.height_mm for name in names)
     places = zip(names, edges, edges[1:], strict=False)
     parts = [

@@ -1,24 +1,31 @@
-"""The poster: a panel for each stop, its barrel as tall as the page allows, and the figure tied to the stopper's edge.
+"""What shows the stops of a front: a poster's panels, or in large print the facts of each beside one large barrel.
 
-Panels stand side by side, or one above the other where the barrel is held level. Millimetres; type sizes in points.
+A panel has its barrel as tall as the page allows, and the figure tied to the stopper's edge. Panels stand side by side,
+or one above the other where the barrel is held level.
+
+Of facts, figure, words and count stand together under the order words; what stands below both stops reaches across the
+page. Their barrel shows both stops, at the right; where it is held level, it reaches across the page below them.
+Millimetres; type sizes in points.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterable, Iterator
+from contextlib import suppress
 from dataclasses import replace
 from functools import partial
 from itertools import chain, pairwise, product
 from math import dist
 from typing import Final, NamedTuple
 
-from fillcards.card.model import BarrelView, Panel
-from fillcards.layout.grid import EASE_MM, At, Piece, beside, make_frame, make_plate, put, stack
+from fillcards.card.model import BarrelView, FillCard, Panel
+from fillcards.layout.grid import EASE_MM, At, Piece, beside, make_frame, make_plate, paint, put, stack
 from fillcards.layout.model import Box, Placed
 from fillcards.layout.proof import measure_item_box
-from fillcards.layout.setter import measure_line_mm
+from fillcards.layout.search import NoRoom, find_fitting
+from fillcards.layout.setter import PITCH, measure_line_mm, measure_tallness
 from fillcards.layout.sheet import CORNER_MM, Sheet
-from fillcards.layout.sizes import Look, PosterSizes
+from fillcards.layout.styles import Look
 from fillcards.picture.barrel import draw_barrel
 from fillcards.picture.items import Ink, Item, Line, Polygon, Text
 from fillcards.picture.scale_view import BarrelDrawing, Side, StopMark
@@ -48,6 +55,13 @@ BLOCK_SHARES: Final = (0.42, 0.5, 0.6)
 LEVEL_SHARES: Final = (0.5, 0.48, 0.46, 0.44, 0.42)
 """Of two panels one above the other, the first one's part of the height: a total has more to say."""
 
+FACTS_GAP_MM: Final = 4.0
+TIGHTER: Final = ((17.0, PITCH), (14.0, 1.08), (12.0, 1.04), (10.0, 1.0))
+"""Width inside the barrel, and from line to line of the facts in type sizes: to be tried in turn."""
+MOST_ORDER_PT: Final = 26.0
+OVERSHOOT_EM: Final = 0.0125
+"""How far round figures reach below the line they stand on: of bold 3 and 5, measured."""
+
 
 class Panels(NamedTuple):
     """What shows the stops of a front, and from one line of its barrels to the next in mm."""
@@ -56,77 +70,66 @@ class Panels(NamedTuple):
     pitch_mm: float
 
 
-def set_panels(sheet: Sheet, panels: tuple[Panel, ...], height_mm: float) -> Panels | None:
-    """The panels across the page; ``None`` where they do not fit in the height."""
+def set_panels(sheet: Sheet, panels: tuple[Panel, ...], height_mm: float) -> Panels:
+    """The panels across the page.
+
+    Raises:
+        NoRoom, TextTooWide: they do not fit in the height.
+    """
     is_upright = panels[0].barrel.direction is BarrelDirection.NEEDLE_UP
-    for figure_pt in list_figure_sizes(sheet, panels):
-        done = (_set_upright if is_upright else _set_level)(sheet, panels, height_mm, figure_pt)
-        if done:
-            return done
-    return None
+    set_sized = partial(_set_upright if is_upright else _set_level, sheet, panels, height_mm)
+    return find_fitting(list_figure_sizes(sheet, panels), set_sized, is_strict=True)
 
 
-def _set_upright(sheet: Sheet, panels: tuple[Panel, ...], height_mm: float, figure_pt: float) -> Panels | None:
+def _set_upright(sheet: Sheet, panels: tuple[Panel, ...], height_mm: float, figure_pt: float) -> Panels:
     """Panels side by side."""
-    fault: TextTooWide | None = None
     poster = sheet.poster
     shared = _list_widths(sheet, panels)
     full, *narrow = (Look(share, poster.words_pt) for share in BORE_SHARES)
     looks = *poster.looks[len(panels) - 1], full
-    # Order words on one line first; where that costs the bore, on two.
-    for widths, look in chain(product(shared, looks), ((widths, look) for look in narrow for widths in shared)):
-        sheet = _look_like(sheet, poster, look)
-        bars = [_set_bar_words(sheet, panel, width_mm) for panel, width_mm in zip(panels, widths, strict=True)]
-        over_mm = max(_measure_over_mm(sheet, panel) for panel in panels)
+
+    def set_row(way: tuple[tuple[float, ...], Look]) -> Panels:
+        widths, look = way
+        own = _look_like(sheet, look)
+        bars = [_set_bar_words(own, panel, width_mm) for panel, width_mm in zip(panels, widths, strict=True)]
+        over_mm = max(sheet.setter.measure_over_mm(panel.bar, poster.order_pt) for panel in panels)
         bar_mm = max(bar.height_mm for bar in bars) + 2.0 + 2 * over_mm
-        try:
-            done = [
-                _set_upright_panel(sheet, panel, width_mm, height_mm, bar_mm, figure_pt)
-                for panel, width_mm in zip(panels, widths, strict=True)
-            ]
-        except TextTooWide as error:
-            fault = error
-            continue
-        pieces = [piece for piece in done if piece]
-        if len(pieces) == len(panels):
-            row = beside([each.piece for each in pieces], sheet.poster.panel_gap_mm)
-            x_mm = widths[0] + sheet.poster.panel_gap_mm + sheet.poster.join_in_mm - sheet.poster.join_mm
-            joins = [At(_make_join(sheet, bar_mm), x_mm, 0.0)] if len(panels) == 2 else []
-            whole = put(sheet.live_mm, height_mm, (At(row, 0.0, 0.0), *joins))
-            return Panels(whole, pieces[0].pitch_mm)
-    if fault:
-        raise fault
-    return None
+        done = [
+            _set_upright_panel(own, panel, width_mm, height_mm, bar_mm, figure_pt)
+            for panel, width_mm in zip(panels, widths, strict=True)
+        ]
+        row = beside([each.piece for each in done], poster.panel_gap_mm)
+        x_mm = widths[0] + poster.panel_gap_mm + poster.join_in_mm - poster.join_mm
+        joins = [At(_make_join(own, bar_mm), x_mm, 0.0)] if len(panels) == 2 else []
+        return Panels(put(sheet.live_mm, height_mm, (At(row), *joins)), done[0].pitch_mm)
+
+    # Order words on one line first; where that costs the bore, on two.
+    ways = chain(product(shared, looks), ((widths, look) for look in narrow for widths in shared))
+    return find_fitting(ways, set_row)
 
 
-def _look_like(sheet: Sheet, poster: PosterSizes, look: Look) -> Sheet:
+def _look_like(sheet: Sheet, look: Look) -> Sheet:
     """The same with its barrels that wide and its words that large."""
-    own = poster._replace(bore_mm=look.bore * poster.bore_mm, words_pt=look.words_pt)
+    own = sheet.poster._replace(bore_mm=look.bore * sheet.poster.bore_mm, words_pt=look.words_pt)
     return replace(sheet, poster=own)
 
 
-def _set_level(sheet: Sheet, panels: tuple[Panel, ...], height_mm: float, figure_pt: float) -> Panels | None:
+def _set_level(sheet: Sheet, panels: tuple[Panel, ...], height_mm: float, figure_pt: float) -> Panels:
     """Panels one above the other."""
-    fault: TextTooWide | None = None
     poster, shares = sheet.poster, LEVEL_SHARES if len(panels) > 1 else (1.0,)
     room_mm = height_mm - poster.panel_gap_mm * (len(panels) - 1)
-    for look, share in product((*poster.looks[len(panels) - 1], Look(1.0, poster.words_pt)), shares):
-        sheet = _look_like(sheet, poster, look)
+
+    def set_column(way: tuple[Look, float]) -> Panels:
+        look, share = way
         heights_mm = (share * room_mm, (1.0 - share) * room_mm)
-        try:
-            done = [
-                _set_level_panel(sheet, panel, sheet.live_mm, own_mm, figure_pt)
-                for panel, own_mm in zip(panels, heights_mm, strict=False)
-            ]
-        except TextTooWide as error:
-            fault = error
-            continue
-        pieces = [piece for piece in done if piece]
-        if len(pieces) == len(panels):
-            return Panels(stack([each.piece for each in pieces], sheet.poster.panel_gap_mm), pieces[0].pitch_mm)
-    if fault:
-        raise fault
-    return None
+        done = [
+            _set_level_panel(_look_like(sheet, look), panel, sheet.live_mm, own_mm, figure_pt)
+            for panel, own_mm in zip(panels, heights_mm, strict=False)
+        ]
+        return Panels(stack([each.piece for each in done], poster.panel_gap_mm), done[0].pitch_mm)
+
+    looks = *poster.looks[len(panels) - 1], Look(1.0, poster.words_pt)
+    return find_fitting(product(looks, shares), set_column)
 
 
 def set_figure(sheet: Sheet, panel: Panel, size_pt: float) -> Piece:
@@ -138,7 +141,7 @@ def set_figure(sheet: Sheet, panel: Panel, size_pt: float) -> Piece:
     frame = make_frame(
         figure.width_mm + 2 * edge_mm, figure.height_mm + 2 * edge_mm, sheet.poster.total_frame_mm, CORNER_MM
     )
-    return put(frame.width_mm, frame.height_mm, (At(frame, 0.0, 0.0), At(figure, edge_mm, edge_mm)))
+    return put(frame.width_mm, frame.height_mm, (At(frame), At(figure, edge_mm, edge_mm)))
 
 
 def list_figure_sizes(sheet: Sheet, panels: tuple[Panel, ...]) -> tuple[float, ...]:
@@ -170,38 +173,38 @@ def set_counting(sheet: Sheet, panel: Panel, width_mm: float) -> Piece:
     return stack(lines)
 
 
-class FittedBarrel(NamedTuple):
-    """A barrel as long as its room: its measures, and how it is drawn."""
-
-    sizes: BarrelDrawing
-    draw: Callable[[], BarrelDrawing]
-
-    def set_figure(self, sheet: Sheet, alt: Say) -> Piece:
-        """The picture, to be drawn if its page is made."""
-        drawing = self.sizes.drawing
-        return sheet.setter.late_figure(drawing.width_mm, drawing.height_mm, lambda: self.draw().drawing.items, alt)
-
-
 def fit_barrel(
     sheet: Sheet,
     view: BarrelView,
     length_mm: float,
+    bore_mm: float | None,
+    alt: Say,
     *,
     marks: tuple[StopMark, ...] = (),
     numbers: Side = Side.AFTER,
-) -> FittedBarrel | None:
-    """A barrel with its stopper on the stop, as long as the room; ``None`` where its ends alone are longer."""
+) -> tuple[BarrelDrawing, Piece]:
+    """The measures of a barrel as long as the room, and its picture, which is drawn if its page is made.
+
+    Args:
+        sheet: for whose reader.
+        view: its stopper stands where what is in it ends; it has none where nothing is.
+        length_mm: the room.
+        bore_mm: width inside; left out: enlarged as the scale is.
+        alt: words that replace the picture.
+        marks: stops with a wedge.
+        numbers: the side of the scale's numbers.
+
+    Raises:
+        NoRoom: its ends alone are longer.
+    """
+    stop = view.portions[-1].end if view.portions else None
     draw = partial(
         draw_barrel,
-        view.syringe,
-        view.portions,
-        view.portions[-1].end,
-        view.direction,
-        sheet.pen,
+        *(view.syringe, view.portions, stop, view.direction, sheet.pen),
         number_pt=sheet.body_pt,
         marks=marks,
         numbers=numbers,
-        bore_mm=sheet.poster.bore_mm,
+        bore_mm=bore_mm,
     )
 
     def measure(scale_mm: float) -> tuple[BarrelDrawing, float]:
@@ -210,17 +213,18 @@ def fit_barrel(
         is_upright = view.direction is BarrelDirection.NEEDLE_UP
         return sizes, (sizes.drawing.height_mm if is_upright else sizes.drawing.width_mm) - scale_mm
 
-    key = id(view), sheet.body_pt, sheet.poster.bore_mm, numbers, marks
+    key = id(view), sheet.body_pt, bore_mm, numbers, marks
     # What reaches past the scale is as long on any, but for the number of a stop near the end, which moves with it.
     _, past_mm = sheet.setter.remember((key, sheet.height_mm), lambda: measure(sheet.height_mm))
     scale_mm = length_mm - past_mm
     if scale_mm <= 0:
-        return None
+        raise NoRoom
     sizes, own_mm = sheet.setter.remember((key, scale_mm), lambda: measure(scale_mm))
     if own_mm - past_mm >= EASE_MM:
         scale_mm -= 1.1 * (own_mm - past_mm)
         sizes, _ = sheet.setter.remember((key, scale_mm), lambda: measure(scale_mm))
-    return FittedBarrel(sizes, partial(draw, scale_length_mm=scale_mm))
+    size_mm = sizes.drawing.width_mm, sizes.drawing.height_mm
+    return sizes, sheet.setter.late_figure(*size_mm, lambda: draw(scale_length_mm=scale_mm).drawing.items, alt)
 
 
 def _list_widths(sheet: Sheet, panels: tuple[Panel, ...]) -> tuple[tuple[float, ...], ...]:
@@ -229,7 +233,7 @@ def _list_widths(sheet: Sheet, panels: tuple[Panel, ...]) -> tuple[tuple[float, 
         return ((sheet.live_mm,),)
     room_mm = sheet.live_mm - sheet.poster.panel_gap_mm
     first, second = (
-        sheet.setter.measure_mm(_choose_bar(sheet, panel), sheet.poster.order_pt, bold=True)
+        sheet.setter.measure_mm(panel.bar, sheet.poster.order_pt, bold=True)
         + 2 * sheet.poster.pad_mm
         + _measure_join_mm(sheet, panel)
         + 0.1
@@ -241,27 +245,9 @@ def _list_widths(sheet: Sheet, panels: tuple[Panel, ...]) -> tuple[tuple[float, 
     return ((first, room_mm - first) if first > second else (room_mm - second, second)), half
 
 
-def _measure_bar_mm(sheet: Sheet) -> float:
-    return measure_line_mm(sheet.poster.order_pt) + 2.0
-
-
-def _measure_over_mm(sheet: Sheet, panel: Panel) -> float:
-    return sheet.setter.measure_over_mm(_choose_bar(sheet, panel), sheet.poster.order_pt)
-
-
-def _choose_bar(sheet: Sheet, panel: Panel) -> Say:
-    return panel.short_bar if sheet.poster.has_short_bars else panel.bar
-
-
 def _set_bar_words(sheet: Sheet, panel: Panel, width_mm: float) -> Piece:
-    return sheet.setter.text(
-        _choose_bar(sheet, panel),
-        sheet.poster.order_pt,
-        width_mm - 2 * sheet.poster.pad_mm - _measure_join_mm(sheet, panel),
-        bold=True,
-        ink=Ink.WHITE,
-        role="H2",
-    )
+    room_mm = width_mm - 2 * sheet.poster.pad_mm - _measure_join_mm(sheet, panel)
+    return sheet.setter.text(panel.bar, sheet.poster.order_pt, room_mm, bold=True, ink=Ink.WHITE, role="H2")
 
 
 def _measure_join_mm(sheet: Sheet, panel: Panel) -> float:
@@ -274,79 +260,70 @@ def _measure_join_mm(sheet: Sheet, panel: Panel) -> float:
 
 def _set_upright_panel(
     sheet: Sheet, panel: Panel, width_mm: float, height_mm: float, bar_mm: float, figure_pt: float
-) -> Panels | None:
-    room_mm = height_mm - bar_mm - 2 * sheet.poster.pad_mm
-    syringe = panel.barrel.syringe
-    if room_mm * float(syringe.line_every / syringe.last_line) < sheet.poster.least_pitch_mm:
-        return None
-    fitted = fit_barrel(sheet, panel.barrel, room_mm)
-    if fitted is None:
-        return None
-    drawing = fitted.sizes
-    if drawing.pitch_mm < sheet.poster.least_pitch_mm:
-        return None
-    barrel_x_mm = width_mm - sheet.poster.pad_mm - drawing.drawing.width_mm
-    barrel_y_mm = bar_mm + sheet.poster.pad_mm
-    edge_y_mm = barrel_y_mm + drawing.edge_y_mm
-    wide_mm = barrel_x_mm - 2 * sheet.poster.pad_mm
+) -> Panels:
+    poster, syringe = sheet.poster, panel.barrel.syringe
+    room_mm = height_mm - bar_mm - 2 * poster.pad_mm
+    if room_mm * float(syringe.line_every / syringe.last_line) < poster.least_pitch_mm:
+        raise NoRoom
+    drawing, barrel = fit_barrel(sheet, panel.barrel, room_mm, poster.bore_mm, panel.alt)
+    if drawing.pitch_mm < poster.least_pitch_mm:
+        raise NoRoom
+    barrel_x_mm, highest_mm = width_mm - poster.pad_mm - barrel.width_mm, bar_mm + poster.pad_mm
+    edge_y_mm = highest_mm + drawing.edge_y_mm
+    wide_mm = barrel_x_mm - 2 * poster.pad_mm
     # Beside the barrel itself, yet not into its flanges.
-    column_mm = barrel_x_mm - sheet.poster.pad_mm + min(0.0, drawing.edge_x_mm - sheet.poster.arrow_room_mm)
+    column_mm = barrel_x_mm - poster.pad_mm + min(0.0, drawing.edge_x_mm - poster.arrow_room_mm)
     facts = set_facts(sheet, panel, wide_mm)
-    if bar_mm + sheet.poster.pad_mm + facts.height_mm > edge_y_mm - sheet.poster.head_mm:
+    if highest_mm + facts.height_mm > edge_y_mm - poster.head_mm:
         facts = set_facts(sheet, panel, column_mm)
-    top_mm, bottom_mm = (
-        bar_mm + sheet.poster.pad_mm + facts.height_mm + sheet.gap_mm / 2,
-        height_mm - sheet.poster.pad_mm,
-    )
+    top_mm, bottom_mm = highest_mm + facts.height_mm + sheet.gap_mm / 2, height_mm - poster.pad_mm
     figure = set_figure(sheet, panel, figure_pt)
-    block, block_x_mm = _fix(stack((figure, set_counting(sheet, panel, wide_mm)), 1.5)), sheet.poster.pad_mm
-    highest_mm = bar_mm + sheet.poster.pad_mm
+    block, block_x_mm = _fix(stack((figure, set_counting(sheet, panel, wide_mm)), 1.5)), poster.pad_mm
     if panel.bar.id == "bar-single":
         # Beside the facts the figure of a single stop is near its line and level with it, wherever that is.
-        tries = [_set_beside(sheet, panel, figure, column_mm, share * column_mm) for share in BLOCK_SHARES]
-        rise_mm = figure.height_mm - sheet.poster.arrow_mm
+        rise_mm = figure.height_mm - poster.arrow_mm
         level = [
             (near_facts, near)
-            for near_facts, near in filter(None, tries)
+            for near_facts, near in _list_beside(sheet, panel, figure, column_mm)
             if near_facts.height_mm <= bottom_mm - highest_mm
-            and highest_mm + sheet.poster.arrow_mm <= edge_y_mm <= bottom_mm - near.height_mm + rise_mm
+            and highest_mm + poster.arrow_mm <= edge_y_mm <= bottom_mm - near.height_mm + rise_mm
         ]
         if level:
             facts, block = min(level, key=lambda pair: pair[0].height_mm + pair[1].height_mm)
-            top_mm, block_x_mm = highest_mm, sheet.poster.pad_mm + column_mm - block.width_mm
+            top_mm, block_x_mm = highest_mm, poster.pad_mm + column_mm - block.width_mm
     if figure.width_mm > column_mm:
-        return None
-    frame = make_frame(width_mm, height_mm, sheet.poster.frame_mm, CORNER_MM)
-    around = At(frame, 0.0, 0.0), *_set_bar(sheet, panel, width_mm, bar_mm)
+        raise NoRoom
+    frame = make_frame(width_mm, height_mm, poster.frame_mm, CORNER_MM)
+    around = At(frame), *_set_bar(sheet, panel, width_mm, bar_mm)
     tip = barrel_x_mm + drawing.edge_x_mm - TIP_GAP_MM, edge_y_mm
 
     def list_ways() -> Iterator[tuple[Piece, Piece, float]]:
         """Facts, figure with its words, where these begin at the highest; made one after the other as needed."""
         yield facts, block, top_mm
-        own_mm = wide_mm - (block_x_mm - sheet.poster.pad_mm)
+        own_mm = wide_mm - (block_x_mm - poster.pad_mm)
         if panel.notes:
             few = set_facts(sheet, replace(panel, notes=()), column_mm)
             notes = [sheet.setter.text(each, _choose_facts_pt(sheet), own_mm) for each in panel.notes]
             yield few, _fix(stack((block, *notes), 1.5)), highest_mm + few.height_mm + sheet.gap_mm / 2
-        narrow_mm = min(figure.width_mm + CLEAR_MM, own_mm)
-        narrow = _set_narrow(partial(set_counting, sheet, panel), narrow_mm, own_mm)
+        # As narrow as the figure, if the longest word allows it.
+        widths = min(figure.width_mm + CLEAR_MM, own_mm), own_mm
+        narrow = find_fitting(widths, partial(set_counting, sheet, panel))
         yield facts, _fix(stack((figure, narrow), 1.5)), top_mm
 
     for above, below, least_y_mm in list_ways():
         if below.height_mm > bottom_mm - least_y_mm:
             continue
         figure_y_mm = min(max(edge_y_mm - figure.height_mm / 2, least_y_mm), bottom_mm - below.height_mm)
-        words = At(above, sheet.poster.pad_mm, highest_mm), At(below, block_x_mm, figure_y_mm)
+        words = At(above, poster.pad_mm, highest_mm), At(below, block_x_mm, figure_y_mm)
         # Where it slopes up, it does so past the words above the figure.
-        slopes_up = edge_y_mm < figure_y_mm + figure.height_mm / 2 and block_x_mm == sheet.poster.pad_mm
+        slopes_up = edge_y_mm < figure_y_mm + figure.height_mm / 2 and block_x_mm == poster.pad_mm
         past_x_mm = block_x_mm + (above.width_mm if slopes_up else 0.0) + 1.5
         start = block_x_mm + figure.width_mm + 1.5, figure_y_mm, figure.height_mm
         arrow = _make_arrow(sheet, start, past_x_mm, tip)
-        if tip[0] - sheet.poster.head_mm - start[0] >= LEAST_SHAFT_MM and not _crosses(sheet, arrow, words):
-            barrel = At(fitted.set_figure(sheet, panel.alt), barrel_x_mm, barrel_y_mm)
-            shown = _fix(put(width_mm, height_mm, (*words, At(arrow, 0.0, 0.0), barrel)))
-            return Panels(put(width_mm, height_mm, (*around, At(shown, 0.0, 0.0))), drawing.pitch_mm)
-    return None
+        if tip[0] - poster.head_mm - start[0] >= LEAST_SHAFT_MM and not _crosses(sheet, arrow, words):
+            shown = _fix(put(width_mm, height_mm, (*words, At(arrow), At(barrel, barrel_x_mm, highest_mm))))
+            return Panels(put(width_mm, height_mm, (*around, At(shown))), drawing.pitch_mm)
+    raise NoRoom
 
 
 def _fix(piece: Piece) -> Piece:
@@ -387,37 +364,25 @@ def _meets(mark: Item, box: Box) -> bool:
     return any(left_mm < x < right_mm and top_mm < y < bottom_mm for x, y in points)
 
 
-def _set_beside(
-    sheet: Sheet, panel: Panel, figure: Piece, room_mm: float, block_mm: float
-) -> tuple[Piece, Piece] | None:
-    """Facts, and beside them the figure with its words; ``None`` where either is too narrow for its words."""
-    if figure.width_mm > block_mm:
-        return None
-    try:
-        block = _fix(stack((figure, set_counting(sheet, panel, block_mm)), 1.5))
-        return set_facts(sheet, panel, room_mm - block_mm - 2 * sheet.gap_mm), block._replace(width_mm=block_mm)
-    except TextTooWide:
-        return None
+def _list_beside(sheet: Sheet, panel: Panel, figure: Piece, room_mm: float) -> Iterator[tuple[Piece, Piece]]:
+    """Facts, and beside them the figure with its words, wherever both are wide enough for their words."""
+    for block_mm in (share * room_mm for share in BLOCK_SHARES):
+        if figure.width_mm <= block_mm:
+            with suppress(TextTooWide):
+                block = _fix(stack((figure, set_counting(sheet, panel, block_mm)), 1.5))
+                facts = set_facts(sheet, panel, room_mm - block_mm - 2 * sheet.gap_mm)
+                yield facts, block._replace(width_mm=block_mm)
 
 
-def _set_narrow(make: Callable[[float], Piece], narrow_mm: float, wide_mm: float) -> Piece:
-    """Words as narrow as asked for, if the longest of them allows it."""
-    try:
-        return make(narrow_mm)
-    except TextTooWide:
-        return make(wide_mm)
-
-
-def _set_level_panel(sheet: Sheet, panel: Panel, width_mm: float, height_mm: float, figure_pt: float) -> Panels | None:
+def _set_level_panel(sheet: Sheet, panel: Panel, width_mm: float, height_mm: float, figure_pt: float) -> Panels:
     """Words above, the barrel across the whole width below, the figure over its line as far as the edges allow."""
-    bar_mm = _measure_bar_mm(sheet) + 2 * _measure_over_mm(sheet, panel)
+    poster = sheet.poster
+    over_mm = sheet.setter.measure_over_mm(panel.bar, poster.order_pt)
+    bar_mm = measure_line_mm(poster.order_pt) + 2.0 + 2 * over_mm
     is_tight = height_mm < sheet.live_mm / 2
-    pad_mm = sheet.poster.pad_mm * (0.6 if is_tight else 1.0)
-    narrow = sheet.poster._replace(bore_mm=min(sheet.poster.bore_mm, LEVEL_BORE_MM)) if is_tight else sheet.poster
-    fitted = fit_barrel(replace(sheet, poster=narrow), panel.barrel, width_mm - 2 * pad_mm)
-    if fitted is None:
-        return None
-    drawing, barrel = fitted.sizes, fitted.set_figure(sheet, panel.alt)
+    pad_mm = poster.pad_mm * (0.6 if is_tight else 1.0)
+    bore_mm = min(poster.bore_mm, LEVEL_BORE_MM) if is_tight else poster.bore_mm
+    drawing, barrel = fit_barrel(sheet, panel.barrel, width_mm - 2 * pad_mm, bore_mm, panel.alt)
     barrel_y_mm = height_mm - pad_mm - barrel.height_mm
     edge_x_mm, edge_y_mm = pad_mm + drawing.edge_x_mm, barrel_y_mm + drawing.edge_y_mm
     figure = set_figure(sheet, panel, figure_pt)
@@ -439,9 +404,9 @@ def _set_level_panel(sheet: Sheet, panel: Panel, width_mm: float, height_mm: flo
     top_mm = bar_mm + pad_mm
     # Clear of a bare figure, whose point it could pass for or hide.
     clear_mm = 1.0 if panel.is_total else 4.0
-    room_mm = edge_y_mm - sheet.poster.head_mm - clear_mm - 1.5 - top_mm
+    room_mm = edge_y_mm - poster.head_mm - clear_mm - 1.5 - top_mm
     if figure.height_mm > room_mm or top_mm + words.height_mm > barrel_y_mm:
-        return None
+        raise NoRoom
     figure_y_mm = top_mm + (room_mm - figure.height_mm) / 2
     start_mm = edge_x_mm, figure_y_mm + figure.height_mm + clear_mm
     spoken = [At(words, words_x_mm, top_mm)]
@@ -452,22 +417,19 @@ def _set_level_panel(sheet: Sheet, panel: Panel, width_mm: float, height_mm: flo
         near_mm = x_mm - 2 * sheet.gap_mm - counting.width_mm if left_mm >= right_mm else words_x_mm + sheet.gap_mm
         near_mm = max(pad_mm, min(near_mm, width_mm - pad_mm - counting.width_mm))
         spoken = [At(facts, words_x_mm, top_mm), At(counting, near_mm, counting_y_mm)]
-    arrow = _place_items(_draw_shaft(sheet, (start_mm, (edge_x_mm, edge_y_mm - TIP_GAP_MM))))
-    shown = *spoken, At(figure, x_mm, figure_y_mm), At(arrow, 0.0, 0.0), At(barrel, pad_mm, barrel_y_mm)
+    arrow = _fix(paint(_draw_shaft(sheet, (start_mm, (edge_x_mm, edge_y_mm - TIP_GAP_MM))), may_overlap=True))
+    shown = *spoken, At(figure, x_mm, figure_y_mm), At(arrow), At(barrel, pad_mm, barrel_y_mm)
     parts = (
-        At(make_frame(width_mm, height_mm, sheet.poster.frame_mm, CORNER_MM), 0.0, 0.0),
+        At(make_frame(width_mm, height_mm, poster.frame_mm, CORNER_MM)),
         *_set_bar(sheet, panel, width_mm, bar_mm),
-        At(_fix(put(width_mm, height_mm, shown)), 0.0, 0.0),
+        At(_fix(put(width_mm, height_mm, shown))),
     )
     return Panels(put(width_mm, height_mm, parts), drawing.pitch_mm)
 
 
 def _set_bar(sheet: Sheet, panel: Panel, width_mm: float, bar_mm: float) -> tuple[At, At]:
     words = _set_bar_words(sheet, panel, width_mm)
-    return (
-        At(make_plate(width_mm, bar_mm, CORNER_MM), 0.0, 0.0),
-        At(words, sheet.poster.pad_mm, (bar_mm - words.height_mm) / 2),
-    )
+    return (At(make_plate(width_mm, bar_mm, CORNER_MM)), At(words, sheet.poster.pad_mm, (bar_mm - words.height_mm) / 2))
 
 
 def _make_join(sheet: Sheet, bar_mm: float) -> Piece:
@@ -490,7 +452,7 @@ def _make_arrow(sheet: Sheet, figure: tuple[float, float, float], past_x_mm: flo
     """
     x_mm, top_mm, height_mm = figure
     if top_mm + sheet.poster.arrow_mm <= tip[1] <= top_mm + height_mm - sheet.poster.arrow_mm:
-        return _place_items(_draw_shaft(sheet, ((x_mm, tip[1]), tip)))
+        return _fix(paint(_draw_shaft(sheet, ((x_mm, tip[1]), tip)), may_overlap=True))
     bend_x_mm = max(x_mm, past_x_mm)
     corner_x_mm = max(tip[0] - sheet.poster.head_mm - 1.0, bend_x_mm + sheet.poster.arrow_mm)
     across_mm = corner_x_mm - bend_x_mm
@@ -499,7 +461,8 @@ def _make_arrow(sheet: Sheet, figure: tuple[float, float, float], past_x_mm: flo
     starts = [top_mm + height_mm * share for share in (near, next_nearest)]
     start_y_mm = max(starts, key=lambda y_mm: abs(abs(y_mm - tip[1]) - across_mm) > 0.08 * across_mm)
     level = ((x_mm, start_y_mm),) if bend_x_mm > x_mm else ()
-    return _place_items(_draw_shaft(sheet, (*level, (bend_x_mm, start_y_mm), (corner_x_mm, tip[1]), tip)))
+    shaft = _draw_shaft(sheet, (*level, (bend_x_mm, start_y_mm), (corner_x_mm, tip[1]), tip))
+    return _fix(paint(shaft, may_overlap=True))
 
 
 def _draw_shaft(sheet: Sheet, points: tuple[tuple[float, float], ...]) -> tuple[Item, ...]:
@@ -521,10 +484,104 @@ def _draw_shaft(sheet: Sheet, points: tuple[tuple[float, float], ...]) -> tuple[
     return (*lines, head)
 
 
-def _place_items(items: tuple[Item, ...]) -> Piece:
-    """Strokes where they stand already, in a box that holds them."""
-    boxes = [measure_item_box(item) for item in items]
-    left_mm, top_mm = min(box.x_mm for box in boxes), min(box.y_mm for box in boxes)
-    right_mm, bottom_mm = max(box.right_mm for box in boxes), max(box.bottom_mm for box in boxes)
-    box = Box(left_mm, top_mm, right_mm - left_mm, bottom_mm - top_mm)
-    return _fix(Piece(0.0, 0.0, (Placed(box, items, None, may_overlap=True),)))
+class Told(NamedTuple):
+    """What a front says of its stops; the rest stands on the other side.
+
+    Attributes:
+        sum: whether the sum stands with the second stop.
+        notes: what tells one vial from another.
+        counts: how to count to a line.
+    """
+
+    sum: bool = True
+    notes: bool = True
+    counts: bool = True
+
+
+def set_facts_left(sheet: Sheet, fill: FillCard, height_mm: float, told: Told) -> Panels:
+    """Facts and barrel, at most that high.
+
+    Raises:
+        NoRoom: they do not fit.
+    """
+    sizes = product(list_figure_sizes(sheet, fill.panels), TIGHTER)
+    try:
+        return find_fitting(sizes, lambda size: _set_sized(sheet, fill, height_mm, told, size[0], *size[1]))
+    except TextTooWide:
+        raise NoRoom from None
+
+
+def _set_sized(
+    sheet: Sheet, fill: FillCard, height_mm: float, told: Told, figure_pt: float, bore_mm: float, pitch: float
+) -> Panels:
+    is_level = fill.panels[-1].barrel.direction is not BarrelDirection.NEEDLE_UP
+    barrel, pitch_mm = _fit_barrel(sheet, fill, sheet.live_mm if is_level else height_mm, bore_mm)
+    facts_mm = sheet.live_mm if is_level else sheet.live_mm - barrel.width_mm - FACTS_GAP_MM
+    room_mm = height_mm - barrel.height_mm - FACTS_GAP_MM if is_level else height_mm
+    set_panel = partial(_set_panel, sheet, told=told, width_mm=facts_mm, figure_pt=figure_pt, pitch=pitch)
+    panels = [set_panel(panel) for panel in fill.panels]
+    spare_mm = room_mm - sum(panel.height_mm for panel in panels)
+    if spare_mm < 0.25 * sheet.gap_mm * (len(panels) - 1) or max(panel.width_mm for panel in panels) > facts_mm:
+        raise NoRoom
+    if len(panels) == 1 and measure_tallness(sheet.setter.language) > 1:
+        # Deep letters above a figure would touch it.
+        ease_mm = min(spare_mm / 2, 0.8 * sheet.gap_mm)
+        panels = [set_panel(panel, ease_mm=ease_mm) for panel in fill.panels]
+        spare_mm -= ease_mm
+    column = stack(panels, min(spare_mm / len(panels), 6 * sheet.gap_mm))
+    parts = At(column, 0.0, 0.0), At(barrel, sheet.live_mm - barrel.width_mm, height_mm - barrel.height_mm)
+    return Panels(put(sheet.live_mm, height_mm, parts), pitch_mm)
+
+
+def _set_panel(
+    sheet: Sheet, panel: Panel, *, told: Told, width_mm: float, figure_pt: float, pitch: float, ease_mm: float = 0.0
+) -> Piece:
+    """One stop: its order words, medicine and dose, then so much more room, the figure with its words."""
+    body_pt = sheet.body_pt
+    text = partial(sheet.setter.text, pitch=pitch)
+
+    def over_mm(*messages: Say) -> float:
+        """Between these words and the bar or the figure above."""
+        return max(sheet.setter.measure_over_mm(each, body_pt, pitch, sheet.clear_mm) for each in messages)
+
+    order_pt = max(sheet.poster.order_pt, min(body_pt, MOST_ORDER_PT))
+    is_short = sheet.setter.measure_mm(panel.bar, order_pt, bold=True) > width_mm - order_pt / 2
+    bar = sheet.plate(panel.short_bar if is_short else panel.bar, order_pt, width_mm, role="H2")
+    facts = [text(each, body_pt, width_mm) for each in (panel.medicine, panel.dose)]
+    if sum(fact.width_mm for fact in facts) + 2 * sheet.gap_mm <= width_mm:
+        facts = [beside(facts, 2 * sheet.gap_mm)]
+    facts += [text(each, body_pt, width_mm) for each in panel.notes if told.notes]
+    figure, beside_mm = set_figure(sheet, panel, figure_pt), 1.5 * sheet.gap_mm
+    words_mm = width_mm - figure.width_mm - beside_mm
+    counting = (panel.figure_words, panel.count) if told.counts else (panel.figure_words,)
+    below = [text(each, body_pt, width_mm) for each in counting]
+    rows = [figure, *below]
+    if sheet.setter.fits(panel.figure_words, body_pt, words_mm):
+        words = text(panel.figure_words, body_pt, words_mm)
+        if words.height_mm <= figure.height_mm + below[0].height_mm:
+            rows = [beside((figure, words), beside_mm, 0.5), *below[1:]]
+    if all(sheet.setter.fits(each, body_pt, words_mm) for each in counting):
+        both = stack([text(each, body_pt, words_mm) for each in counting])
+        if both.height_mm <= figure.height_mm + sheet.gap_mm:
+            rows = [beside((figure, both), beside_mm, 0.5)]
+    if panel.sum and told.sum:
+        rows.append(text(panel.sum, body_pt, width_mm))
+    gap_mm = 0.2 * sheet.gap_mm
+    below_mm = over_mm(*counting) + OVERSHOOT_EM * convert_pt_to_mm(figure_pt)
+    about = stack((stack(facts), stack(rows, max(gap_mm, below_mm))), gap_mm + ease_mm)
+    return stack((bar, about), max(gap_mm, over_mm(panel.medicine, panel.dose)))
+
+
+def _fit_barrel(sheet: Sheet, fill: FillCard, length_mm: float, bore_mm: float) -> tuple[Piece, float]:
+    """As the reader holds it, a wedge with its number at each stop, opposite the scale's own; and from one line to
+    the next.
+    """
+    view = fill.panels[-1].barrel
+    marks = tuple(
+        StopMark(panel.barrel.portions[-1].end, sheet.setter.write(panel.figure), not panel.is_total)
+        for panel in fill.panels
+    )
+    numbers = Side.BEFORE if view.direction is BarrelDirection.NEEDLE_UP else Side.AFTER
+    alt = fill.both or fill.panels[0].alt
+    sizes, barrel = fit_barrel(sheet, view, length_mm, bore_mm, alt, marks=marks, numbers=numbers)
+    return barrel, sizes.pitch_mm

@@ -9,15 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from fillcards.layout import styles
 from fillcards.layout.model import Box, Page, Placed, PlacedCard
-from fillcards.layout.sizes import (
-    LEAST_FOOT_PT,
-    LEAST_SMALL_FOOT_PT,
-    LEAST_STAFF_PT,
-    LEAST_STROKE_MM,
-    MARGIN_MM,
-    SMALL_MARGIN_MM,
-)
 from fillcards.picture.items import Anchor, Dot, Item, Line, Polygon, Text
 from fillcards.picture.pen import HANGING
 from fillcards.problems import InternalFault
@@ -53,8 +46,9 @@ def find_faults(page: Page) -> Iterator[str]:
                 yield f"text of {item.size_pt} pt, least is {least_pt} pt: {item.text!r}"
             if any(_meet(box, corner) for corner in page.free):
                 yield f"{_describe(placed)} stands where a magnet or staple goes"
-            if page.small_cards:
-                yield from _find_small_faults(item, box, placed)
+            stroke_mm = _measure_stroke_mm(item, box)
+            if page.small_cards and stroke_mm < styles.LEAST_STROKE_MM - EASE_MM / 10:
+                yield f"a stroke of {stroke_mm:.2f} mm in {_describe(placed)}, least is {styles.LEAST_STROKE_MM} mm"
     solid = sorted((p for p in page.placed if not p.may_overlap), key=lambda p: p.box.y_mm)
     for position, one in enumerate(solid):
         for other in solid[position + 1 :]:
@@ -66,28 +60,22 @@ def find_faults(page: Page) -> Iterator[str]:
 
 def _list_live_areas(page: Page) -> Iterator[Box]:
     """Where things may stand."""
-    if page.small_cards:
-        yield from (_shrink(card, SMALL_MARGIN_MM) for card in page.small_cards)
-    else:
-        yield _shrink(Box(0.0, 0.0, page.width_mm, page.height_mm), MARGIN_MM)
+    margin_mm = styles.SMALL_MARGIN_MM if page.small_cards else styles.MARGIN_MM
+    for card in page.small_cards or (Box(0.0, 0.0, page.width_mm, page.height_mm),):
+        width_mm, height_mm = card.width_mm - 2 * margin_mm, card.height_mm - 2 * margin_mm
+        yield Box(card.x_mm + margin_mm, card.y_mm + margin_mm, width_mm, height_mm)
 
 
 def _find_least_pt(page: Page) -> float:
     if page.small_cards:
-        return LEAST_SMALL_FOOT_PT
-    return LEAST_STAFF_PT if page.is_staff else LEAST_FOOT_PT
+        return styles.LEAST_SMALL_FOOT_PT
+    return styles.LEAST_STAFF_PT if page.is_staff else styles.LEAST_FOOT_PT
 
 
 def _is_cut_mark(placed: Placed, page: Page, live: tuple[Box, ...]) -> bool:
     """On a sheet of cards to be cut apart, what is not read aloud may stand between them, off all they say."""
     is_sheet = any((card.width_mm, card.height_mm) != (page.width_mm, page.height_mm) for card in page.small_cards)
     return is_sheet and placed.mark is None and not any(_meet(placed.box, area) for area in live)
-
-
-def _find_small_faults(item: Item, box: Box, placed: Placed) -> Iterator[str]:
-    stroke_mm = _measure_stroke_mm(item, box)
-    if stroke_mm < LEAST_STROKE_MM - EASE_MM / 10:
-        yield f"a stroke of {stroke_mm:.2f} mm in {_describe(placed)}, least is {LEAST_STROKE_MM} mm"
 
 
 def _measure_stroke_mm(item: Item, box: Box) -> float:
@@ -100,7 +88,7 @@ def _measure_stroke_mm(item: Item, box: Box) -> float:
         case Polygon() | Dot():
             return min(box.width_mm, box.height_mm)
         case Text():
-            return LEAST_STROKE_MM
+            return styles.LEAST_STROKE_MM
 
 
 def measure_item_box(item: Item) -> Box:
@@ -128,10 +116,6 @@ def measure_item_box(item: Item) -> Box:
             left_mm = item.x_mm - width_mm * {Anchor.START: 0.0, Anchor.MIDDLE: 0.5, Anchor.END: 1.0}[item.anchor]
             descent_mm = DESCENDER_EM * size_mm if HANGING & set(item.text) else 0.0
             return Box(left_mm, item.y_mm - CAP_HEIGHT_EM * size_mm, width_mm, CAP_HEIGHT_EM * size_mm + descent_mm)
-
-
-def _shrink(box: Box, margin_mm: float) -> Box:
-    return Box(box.x_mm + margin_mm, box.y_mm + margin_mm, box.width_mm - 2 * margin_mm, box.height_mm - 2 * margin_mm)
 
 
 def _holds(outer: Box, inner: Box) -> bool:

@@ -6,21 +6,22 @@ a program that reads aloud gets the print, and words for each picture. Millimetr
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from functools import partial
+from itertools import chain
 from typing import Final
 
 from fillcards.card.model import Card, FillCard, Panel, WriteIn
 from fillcards.catalogue.model import Paper
-from fillcards.layout.grid import EASE_MM, At, Piece, beside, flow, put, stack
+from fillcards.layout.grid import EASE_MM, At, Piece, beside, flow, paint, put, stack
 from fillcards.layout.model import Box, Element, Page, Placed, PlacedCard
-from fillcards.layout.proof import measure_item_box
-from fillcards.layout.refusal import refuse
+from fillcards.layout.search import NoRoom
+from fillcards.layout.sections import Section, join_sections, refuse
 from fillcards.layout.setter import Setter
-from fillcards.layout.sizes import MARGIN_MM
+from fillcards.layout.styles import MARGIN_MM
 from fillcards.picture.barrel import draw_barrel
 from fillcards.picture.close_up import choose_window, draw_close_up
-from fillcards.picture.items import Dot, Drawing, Item, Line
+from fillcards.picture.items import Dot, Drawing, Line
 from fillcards.picture.kit import Region, enclose, fill, point_up
 from fillcards.picture.pen import make_raised_pen
 from fillcards.picture.scale_view import BORE, BarrelDrawing, Side, StopMark
@@ -69,18 +70,9 @@ def place_raised(card: Card, paper: Paper, style: TactileStyle, translate: Trans
         made.append((KEY, list(maker.list_key())))
     except BrailleTooWide as error:
         raise refuse(f"a raised page: {error}") from error
-    pages: list[Page] = []
-    sections: list[Element] = []
-    for number, (title, bodies) in enumerate(made, start=1):
-        fill = card.fills[number - 1] if number <= len(card.fills) else None
-        elements: list[Element] = []
-        for position, body in enumerate(bodies, start=1):
-            page, own = maker.make_page(title, body, position, len(bodies), fill)
-            pages.append(page)
-            elements += own
-        sections.append(Element("Sect", tuple(elements), title=maker.setter.write(title)))
-    title_words = maker.setter.write(card.title)
-    return PlacedCard(title_words, card.language, tuple(pages), Element("Document", tuple(sections)))
+    fills = (*card.fills, None)
+    sections = (maker.make_section(*each, fill) for each, fill in zip(made, fills, strict=True))
+    return join_sections(maker.setter, card, sections)
 
 
 class _Maker:
@@ -118,27 +110,31 @@ class _Maker:
         rows.append(self._set_key_row(say("raised-edge"), enclose([bar])[0]))
         rows.append(self._write_lines(say("raised-enlarged"), self._live_mm))
         room_mm, gap_mm = self._measure_room_mm(KEY), self._style.gap_mm
-        sides = flow(rows, (room_mm,), gap_mm)
-        if sides is None:
-            raise refuse("the key of the raised pages on this paper")
+        try:
+            sides = flow(rows, (room_mm,), gap_mm)
+        except NoRoom as fault:
+            raise refuse("the key of the raised pages on this paper") from fault
         for side in sides:
             spare_mm = room_mm - sum(row.height_mm for row in side)
             yield stack(side, min(spare_mm / max(len(side) - 1, 1), 2 * gap_mm))
 
-    def make_page(
+    def make_section(self, title: Say, bodies: Sequence[Piece], fill: FillCard | None) -> Section:
+        """The sides of a fill, or of the key."""
+        made = [self._make_page(title, body, at, len(bodies), fill) for at, body in enumerate(bodies, start=1)]
+        return Section(title, tuple(page for page, _ in made), tuple(element for _, own in made for element in own))
+
+    def _make_page(
         self, title: Say, body: Piece, number: int, count: int, fill: FillCard | None
     ) -> tuple[Page, tuple[Element, ...]]:
         """One side of a fill, or of the key; the cut corner says which way up, and a fill's sign stands below it."""
         head = self._set_head(title, number, count)
         right_mm = self._width_mm - MARGIN_MM
-        corner = Line(
-            right_mm - CORNER_MM, MARGIN_MM + 1.0, right_mm - 1.0, MARGIN_MM + CORNER_MM, self._pen.outline_mm
-        )
-        mark = Placed(measure_item_box(corner), (corner,), None)
+        ends_mm = right_mm - CORNER_MM, MARGIN_MM + 1.0, right_mm - 1.0, MARGIN_MM + CORNER_MM
+        corner = Line(*ends_mm, self._pen.outline_mm)
         parts = (
             At(head, MARGIN_MM, MARGIN_MM),
             At(body, MARGIN_MM, MARGIN_MM + head.height_mm + self._style.gap_mm),
-            At(Piece(0.0, 0.0, (mark,)), 0.0, 0.0),
+            At(paint((corner,))),
             *self._set_sign(fill),
         )
         whole = put(self._width_mm, self._height_mm, parts)
@@ -194,12 +190,10 @@ class _Maker:
         words = self._translate(self.setter.write(message))
         room = self._style.count_cells(width_mm)
         lines = wrap_words(part_words(words, room), room)
-        dots: list[Item] = []
-        for number, line in enumerate(lines):
-            dots += draw_cells(line.cells, 0.0, number * self._style.line_mm, self._style)
+        rows = (draw_cells(line.cells, 0.0, at * self._style.line_mm, self._style) for at, line in enumerate(lines))
         height_mm = (len(lines) - 1) * self._style.line_mm + self._style.cell_height_mm
         box = Box(0.0, 0.0, width_mm, height_mm)
-        braille = Piece(width_mm, height_mm, (Placed(box, tuple(dots), None),))
+        braille = Piece(width_mm, height_mm, (Placed(box, tuple(chain.from_iterable(rows)), None),))
         return stack((self.setter.text(message, PRINT_PT, width_mm), braille), 1.0)
 
     def _set_key_row(self, message: Say, sample: Drawing) -> Piece:
@@ -234,8 +228,7 @@ class _Maker:
             raise refuse("a raised barrel on this paper")
         if made.pitch_mm < least_pitch_mm:
             apart = f"{made.pitch_mm:.1f} mm apart, where a finger needs {least_pitch_mm:.1f} mm"
-            found = f"a raised close-up with lines {apart}"
-            raise refuse(found)
+            raise refuse(f"a raised close-up with lines {apart}")
         return self.setter.figure(made.drawing, alt)
 
     def _fit_close(self, panel: Panel, room_mm: float) -> Piece:
@@ -259,9 +252,8 @@ class _Maker:
     def _draw_whole(self, fill: FillCard, size_mm: float) -> BarrelDrawing:
         view = fill.panels[-1].barrel
         marks = tuple(self._mark(panel, is_passed=panel is not fill.panels[-1]) for panel in fill.panels)
-        up = BarrelDirection.NEEDLE_UP
         return draw_barrel(
-            *(view.syringe, view.portions, None, up, self._pen),
+            *(view.syringe, view.portions, None, BarrelDirection.NEEDLE_UP, self._pen),
             scale_length_mm=size_mm,
             number_pt=self._pen.text_pt,
             marks=marks,

@@ -6,13 +6,13 @@ One setter serves a whole card and counts its marks.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from functools import cached_property, partial
+from functools import cached_property
 from itertools import count
 from typing import Final, TypeVar
 
 from fillcards.card.model import Line as CardLine
 from fillcards.card.model import WriteIn
-from fillcards.layout.grid import At, Late, Piece, beside, put, stack
+from fillcards.layout.grid import At, Late, Piece, beside, paint, put, stack
 from fillcards.layout.model import Box, Element, Placed
 from fillcards.picture.items import Anchor, Drawing, Ink, Item, Line, Text
 from fillcards.picture.pen import COMMA_EM, FIGURE_HEIGHT_EM, make_ink_pen
@@ -29,7 +29,7 @@ from fillcards.typeface import (
 )
 from fillcards.typeface.direction import is_right_to_left
 from fillcards.typeface.measures import PLAIN_LANGUAGES
-from fillcards.typeface.wrapping import WordLine, Words
+from fillcards.typeface.wrapping import Words
 from fillcards.wording.messages import Rendered, Say, render, say
 
 PITCH: Final = 1.16
@@ -226,8 +226,22 @@ class Setter:
         top_mm = baseline_mm - FIGURE_HEIGHT_EM * convert_pt_to_mm(size_pt)
         bottom_mm = (len(lines) - 1) * line_mm + baseline_mm + DESCENDER_EM * convert_pt_to_mm(size_pt)
         ink_box = Box(0.0, top_mm, whole_mm, bottom_mm - top_mm)
-        indent = self._indent if is_step else ""
-        draw = partial(_place_lines, lines, starts, baseline_mm, line_mm, size_pt, ink, self.language, indent)
+
+        def draw() -> tuple[Item, ...]:
+            """The runs in the order they are read; of a step, without the room for its number."""
+            items: list[Item] = []
+            for number, (line, left_mm) in enumerate(zip(lines, starts, strict=True)):
+                for (text, bold, _), start_mm in zip(line.runs, line.list_starts_mm(size_pt), strict=True):
+                    shown = text.removeprefix(self._indent) if is_step and not number else text
+                    x_mm = left_mm + start_mm
+                    if not line.is_backward:
+                        x_mm += measure_width_mm(text, size_pt, bold, self.language)
+                        x_mm -= measure_width_mm(shown, size_pt, bold, self.language)
+                    if shown:
+                        y_mm = number * line_mm + baseline_mm
+                        items.append(Text(x_mm, y_mm, shown, size_pt, bold, ink=ink, language=self.language))
+            return tuple(items)
+
         return Piece(whole_mm, len(lines) * line_mm, (Late(ink_box, draw, mark),), (Element(role, (mark,)),))
 
     def _find_words(self, message: Say, *, bold: bool = False, is_step: bool = False) -> Words:
@@ -301,31 +315,5 @@ class Setter:
 
     def _rule(self, width_mm: float, size_pt: float) -> Piece:
         y_mm = measure_baseline_mm(size_pt, PITCH, self.language) + 0.1 * convert_pt_to_mm(size_pt)
-        rule = Line(0.0, y_mm, width_mm, y_mm, 0.5)
-        placed = Placed(Box(0.0, y_mm - 0.25, width_mm, 0.5), (rule,), None)
-        return Piece(width_mm, measure_line_mm(size_pt, PITCH * self._tallness), (placed,))
-
-
-def _place_lines(
-    lines: Sequence[WordLine],
-    starts_mm: Sequence[float],
-    baseline_mm: float,
-    line_mm: float,
-    size_pt: float,
-    ink: Ink,
-    language: str,
-    indent: str,
-) -> tuple[Item, ...]:
-    """The runs of some lines, in the order they are read; ``indent`` is left away."""
-    items: list[Item] = []
-    for number, (line, left_mm) in enumerate(zip(lines, starts_mm, strict=True)):
-        for (text, bold, _), start_mm in zip(line.runs, line.list_starts_mm(size_pt), strict=True):
-            shown = text.removeprefix(indent) if not number else text
-            x_mm = left_mm + start_mm
-            if not line.is_backward:
-                x_mm += measure_width_mm(text, size_pt, bold, language)
-                x_mm -= measure_width_mm(shown, size_pt, bold, language)
-            if shown:
-                y_mm = number * line_mm + baseline_mm
-                items.append(Text(x_mm, y_mm, shown, size_pt, bold, ink=ink, language=language))
-    return tuple(items)
+        rule = paint((Line(0.0, y_mm, width_mm, y_mm, 0.5),))
+        return put(width_mm, measure_line_mm(size_pt, PITCH * self._tallness), (At(rule),))

@@ -5,7 +5,7 @@ A front's top is kept free beside the title, for a magnet. Millimetres; type siz
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from typing import Final
@@ -13,24 +13,14 @@ from typing import Final
 from fillcards.card.model import Card, FillCard, WriteIn
 from fillcards.card.model import Line as CardLine
 from fillcards.catalogue.model import Paper
-from fillcards.layout.grid import EASE_MM, At, Piece, beside, make_plate, put, stack
-from fillcards.layout.model import Box, Page, Placed
+from fillcards.layout import styles
+from fillcards.layout.grid import EASE_MM, At, Piece, beside, make_plate, put, spread, stack
+from fillcards.layout.model import Box, Element, Page, Placed
+from fillcards.layout.sections import Section
 from fillcards.layout.setter import PITCH, Setter, measure_line_mm, measure_rise_mm
-from fillcards.layout.sizes import (
-    LARGE_POSTER,
-    LEAST_FOOT_PT,
-    LEAST_PATIENT_PT,
-    MAGNET_MM,
-    MAGNET_WIDTH_MM,
-    MARGIN_MM,
-    SMALL_FOOT_TO_PT,
-    SMALL_SPACING,
-    PosterSizes,
-    StepSpacing,
-)
+from fillcards.layout.styles import PosterSizes, StepSpacing
 from fillcards.picture.items import Anchor, Ink
 from fillcards.picture.pen import STROKE_MM_PER_PT, Pen, make_ink_pen
-from fillcards.picture.scene import Scene, SceneWords
 from fillcards.picture.signs import draw_phone, draw_sign
 from fillcards.quantities import convert_pt_to_mm
 from fillcards.wording.messages import Say, fit, say
@@ -61,13 +51,14 @@ class Sheet:
         fill: whose title and lines head the sides; ``None`` for the sheets that hold for every fill.
         section: its name.
         poster: measures of a front's panels.
-        spacing: of its steps.
+        spacing: of its steps; ``step_columns`` how many columns of them there are.
         scene_pt: type size small pictures are drawn for; 0 for the body's.
         foot_pt: type size of foot and band above 20 pt; 0 for the least.
         words_pt: of the words above and below a front's panels, where they have room to be larger than the body's.
         rest_pitch: from line to line of what a front could not hold, in type sizes.
         pointer: on a front, where the steps are; ``pointer_pt`` its type size at the foot, 0 for the foot's.
         has_scenes: whether steps have pictures; the smallest cards of one medicine have no room for them.
+        is_staff: whether it is for those who print, check and teach.
         banner: words above a front and the sheet about vials, such as whom it is for.
     """
 
@@ -78,9 +69,10 @@ class Sheet:
     body_pt: float
     fill: FillCard | None
     section: str
-    margin_mm: float = MARGIN_MM
-    poster: PosterSizes = LARGE_POSTER
-    spacing: StepSpacing = SMALL_SPACING
+    margin_mm: float = styles.MARGIN_MM
+    poster: PosterSizes = styles.LARGE_POSTER
+    spacing: StepSpacing = styles.SMALL_SPACING
+    step_columns: int = 1
     scene_pt: float = 0.0
     foot_pt: float = 0.0
     words_pt: float = 0.0
@@ -89,6 +81,7 @@ class Sheet:
     pointer_pt: float = 0.0
     banner: Say | None = None
     has_scenes: bool = True
+    is_staff: bool = False
 
     @property
     def live_mm(self) -> float:
@@ -111,34 +104,20 @@ class Sheet:
         return make_ink_pen(self.body_pt)
 
     @property
-    def scene_pen(self) -> Pen:
-        """For small pictures."""
-        return make_ink_pen(self.scene_pt or self.body_pt)
-
-    @property
-    def scene_words(self) -> SceneWords:
-        """What stands in small pictures, in the card's language."""
-        return self.setter.scene_words
-
-    def measure_scene_mm(self, scene: Scene) -> tuple[float, float]:
-        """The least box of a scene."""
-        return self.setter.measure_scene_mm(scene, self.scene_pt or self.body_pt)
-
-    @property
     def small_pt(self) -> float:
         """Least size of words at the head."""
-        return self.foot_pt or LEAST_PATIENT_PT
+        return self.foot_pt or styles.LEAST_PATIENT_PT
 
     def list_foot_sizes(self) -> tuple[float, ...]:
         """Of foot and band, largest first: the reader's own above 20 pt, and what is tried where it leaves no room."""
-        if self.body_pt <= SMALL_FOOT_TO_PT:
+        if self.body_pt <= styles.SMALL_FOOT_TO_PT:
             return (0.0,)
         sizes = (round(2 * share * self.body_pt) / 2 for share in FOOT_SHARES)
-        return (*(size for size in sizes if size > LEAST_PATIENT_PT), LEAST_PATIENT_PT)
+        return (*(size for size in sizes if size > styles.LEAST_PATIENT_PT), styles.LEAST_PATIENT_PT)
 
-    def fit_pt(self, message: Say, width_mm: float, most_pt: float, least_pt: float, *, bold: bool = True) -> float:
-        """The largest size, in half points, in which a message stands on one line; the least where none does."""
-        whole_mm = self.setter.measure_mm(message, 100.0, bold=bold)
+    def fit_pt(self, message: Say, width_mm: float, most_pt: float, least_pt: float) -> float:
+        """The largest size, in half points, in which a bold message stands on one line; the least where none does."""
+        whole_mm = self.setter.measure_mm(message, 100.0, bold=True)
         return max(least_pt, min(most_pt, int(200 * width_mm / whole_mm) / 2))
 
     def plate(
@@ -159,12 +138,12 @@ class Sheet:
         over_mm = self.setter.measure_over_mm(message, size_pt)
         height_mm = max(words.height_mm + 0.24 * convert_pt_to_mm(size_pt) + 2 * over_mm, least_mm)
         plate = make_plate(width_mm, height_mm, CORNER_MM)
-        parts = At(plate, 0.0, 0.0), At(words, pad_mm, (height_mm - words.height_mm) / 2)
+        parts = At(plate), At(words, pad_mm, (height_mm - words.height_mm) / 2)
         return put(width_mm, height_mm, parts)
 
     def band(self, most_pt: float = 0.0) -> Piece:
         """Checked or not, across the front: as high as the other would be, in the largest type which that holds."""
-        least_pt = self._choose_foot_pt()
+        least_pt = self.choose_foot_pt()
         most_pt = max(most_pt or self.body_pt, least_pt)
         key = "band", self.live_mm, least_pt, most_pt
         size_pt, height_mm = self.setter.remember(key, lambda: self._fit_band(least_pt, most_pt))
@@ -174,50 +153,40 @@ class Sheet:
 
     def _fit_band(self, least_pt: float, most_pt: float) -> tuple[float, float]:
         """Type size and height of the band."""
-        room_mm = self.live_mm - GAP_MM - 4.0
-        sizes = {band: self.fit_pt(band, room_mm, most_pt, least_pt) for band in self._list_bands()}
-        height_mm = max(self.plate(band, size_pt, self.live_mm).height_mm for band, size_pt in sizes.items())
-        own_pt = sizes[self.card.band]
-        larger = (most_pt - step / 2 for step in range(int(2 * (most_pt - own_pt))))
-        return next((size for size in larger if self._measure_band_mm(size) <= height_mm + EASE_MM), own_pt), height_mm
-
-    def _measure_band_mm(self, size_pt: float) -> float:
-        return self.plate(self.card.band, size_pt, self.live_mm).height_mm
-
-    def _list_bands(self) -> tuple[Say, ...]:
-        return self.card.band, *self.card.bands
+        room_mm, band = self.live_mm - GAP_MM - 4.0, self.card.band
+        sizes = {each: self.fit_pt(each, room_mm, most_pt, least_pt) for each in (band, *self.card.bands)}
+        height_mm = max(self.plate(each, size_pt, self.live_mm).height_mm for each, size_pt in sizes.items())
+        larger = (most_pt - step / 2 for step in range(int(2 * (most_pt - sizes[band]))))
+        fitting = (size for size in larger if self.plate(band, size, self.live_mm).height_mm <= height_mm + EASE_MM)
+        return next(fitting, sizes[band]), height_mm
 
     def small_band(self, most_pt: float, least_pt: float, width_mm: float) -> Piece:
         """Checked or not, on a side after the first, in the place that the other would need."""
-
-        def set_band(band: Say) -> Piece:
-            size_pt = self.fit_pt(band, width_mm, most_pt, least_pt)
-            return self.setter.text(band, size_pt, width_mm, bold=True)
-
-        places = [set_band(band) for band in self._list_bands()]
+        bands = (self.card.band, *self.card.bands)
+        sizes = (self.fit_pt(band, width_mm, most_pt, least_pt) for band in bands)
+        places = [self.setter.text(*each, width_mm, bold=True) for each in zip(bands, sizes, strict=True)]
         most_mm = max(each.width_mm for each in places), max(each.height_mm for each in places)
         return put(*most_mm, (At(places[0], 0.0, 0.0),))
 
-    def front_head(self) -> tuple[Piece, Box]:
+    def front_head(self, fill: FillCard) -> tuple[Piece, Box]:
         """Title, sign, band and whose; and the place for a magnet.
 
         In reading order the band comes first, though a magnet needs its place.
         """
-        fill = self._require_fill()
         sign = self.set_sign(fill, SIGN_MM)
-        title_mm = self.live_mm - sign.width_mm - MAGNET_WIDTH_MM
+        title_mm = self.live_mm - sign.width_mm - styles.MAGNET_WIDTH_MM
         for title_pt in TITLE_SIZES_PT:
             title = self.setter.text(fill.title, title_pt, title_mm, bold=True, role="H1")
             if title.height_mm < 1.5 * measure_line_mm(title_pt):
                 break
         rise_mm = measure_rise_mm(title_pt, self.setter.language)
         title_mm = title.height_mm + self.setter.measure_over_mm(fill.title, title_pt, clear_mm=self.clear_mm)
-        row_mm = max(title_mm - rise_mm, sign.height_mm + 2.5, MAGNET_MM - self.margin_mm + 1.0)
+        row_mm = max(title_mm - rise_mm, sign.height_mm + 2.5, styles.MAGNET_MM - self.margin_mm + 1.0)
         band, sign_x_mm = self.band(min(self.body_pt, MOST_WHOSE_PT)), self.live_mm - sign.width_mm
         row = (At(band, 0.0, row_mm), At(title, 0.0, -rise_mm), At(sign, sign_x_mm, 0.0))
         head = put(self.live_mm, row_mm + band.height_mm, row)
         free_mm = sign_x_mm - title.width_mm - 2.0
-        magnet = Box(self.margin_mm + title.width_mm + 1.0, 0.0, free_mm, MAGNET_MM)
+        magnet = Box(self.margin_mm + title.width_mm + 1.0, 0.0, free_mm, styles.MAGNET_MM)
         whose = self._set_whose(min(self.body_pt, MOST_WHOSE_PT))
         return stack((head, *self._set_banner(), whose), self.gap_mm / 2), magnet
 
@@ -239,17 +208,13 @@ class Sheet:
         sign = self.set_sign(fill, measure_line_mm(self.body_pt) + BAR_RISE_MM)
         bar_mm = self.live_mm - sign.width_mm - SIGN_GAP_MM
         bar = self._running_bar(fill.title, fill.running, "H2" if page == 2 else "P", bar_mm)
-        top = put(
-            self.live_mm,
-            max(bar.height_mm, sign.height_mm),
-            (At(bar, 0.0, 0.0), At(sign, self.live_mm - sign.width_mm, 0.0)),
-        )
+        top = beside((bar, sign), SIGN_GAP_MM)
         small_pt = self.small_pt
         count = self.setter.text(say("page", page=page, pages=pages), small_pt, self.live_mm)
         pointer = say("wrong-other-sheet", text=self.card.vials.title)
         where = [self.setter.text(pointer, small_pt, self.live_mm)] if page == pages else []
         call_pt = max(call_pt, small_pt)
-        if self.body_pt > SMALL_FOOT_TO_PT:
+        if self.body_pt > styles.SMALL_FOOT_TO_PT:
             band = self.small_band(small_pt, small_pt, self.live_mm)
             return stack((top, stack((self.row((self.call(self.card.stop_call, call_pt), count)), *where, band))), 0.6)
         call = self.call(self.card.stop_call, call_pt)
@@ -257,7 +222,7 @@ class Sheet:
             call_pt = max(call_pt - 0.5, small_pt)
             call = self.call(self.card.stop_call, call_pt)
         room_mm = self.live_mm - count.width_mm - GAP_MM
-        band = self.small_band(small_pt, LEAST_FOOT_PT, room_mm)
+        band = self.small_band(small_pt, styles.LEAST_FOOT_PT, room_mm)
         where = [
             put(each.width_mm, call.height_mm, (At(each, 0.0, (call.height_mm - each.height_mm) / 2),))
             for each in where
@@ -273,10 +238,6 @@ class Sheet:
         parts = (At(phone, 0.0, 0.1 * measure_line_mm(size_pt)), At(words, x_mm, 0.0))
         return put(x_mm + words.width_mm, words.height_mm, parts)
 
-    def vials_head(self, page: int = 8) -> Piece:
-        """At the top of the sheet for every fill: its name in a bar, band and whose."""
-        return self.titled_head(self.card.vials.title, self.card.vials.keep, page)
-
     def titled_head(self, title: Say, beside_it: Say, page: int, *, is_small: bool = False) -> Piece:
         """At the top of a sheet that is no fill's: its name in a bar with what stands beside it, band and whose.
 
@@ -287,7 +248,7 @@ class Sheet:
             is_small: whether band and whose give way, in large type, to what the side is for.
         """
         bar = self._running_bar(title, beside_it, "H1" if page == 1 else "P", self.live_mm)
-        if is_small and self.body_pt > SMALL_FOOT_TO_PT:
+        if is_small and self.body_pt > styles.SMALL_FOOT_TO_PT:
             band = self.small_band(self.small_pt, self.small_pt, self.live_mm)
             return stack((bar, *self._set_banner(), band, self._set_whose(self.small_pt)), 0.8)
         whose = self._set_whose(min(self.body_pt, MOST_WHOSE_PT))
@@ -300,11 +261,6 @@ class Sheet:
         over_mm = max((self.setter.measure_over_mm(line, size_pt) for line in said), default=0.0)
         return put(words.width_mm, words.height_mm + over_mm, (At(words, 0.0, 0.0),))
 
-    def vials_foot(self, page: int, pages: int, *, has_emergency: bool = True) -> Piece:
-        """Code and date, page of pages, the emergency number unless the side says it already."""
-        emergency = self.setter.text(say("emergency"), self._choose_foot_pt(), self.live_mm, bold=True)
-        return self.titled_foot(page, pages, *((emergency,) if has_emergency else ()))
-
     def _set_banner(self) -> list[Piece]:
         return [self.setter.text(self.banner, self.body_pt, self.live_mm, bold=True)] if self.banner else []
 
@@ -313,19 +269,18 @@ class Sheet:
         is too short for all. As wide as the page, if not told.
         """
         width_mm = width_mm or self.live_mm
-        whole_mm = sum(piece.width_mm for piece in pieces)
         if len(pieces) == 1:
             return pieces[0]
         gap_mm = max(GAP_MM, ROW_GAP * min(piece.height_mm for piece in pieces))
-        if whole_mm + gap_mm * (len(pieces) - 1) > width_mm:
+        if sum(piece.width_mm for piece in pieces) + gap_mm * (len(pieces) - 1) > width_mm:
             *others, last = pieces
             right = put(width_mm, last.height_mm, (At(last, width_mm - last.width_mm, 0.0),))
             return stack((self.row(others, width_mm), right))
-        return beside(pieces, (width_mm - whole_mm) / (len(pieces) - 1))
+        return spread(pieces, width_mm)
 
     def front_foot(self, page: int = 7, pages: int = 8, *, has_pointer: bool = True) -> Piece:
         """Code, page of pages, and where the steps are, if that stands nowhere else."""
-        pointer = (self.set_pointer(self.pointer_pt or self._choose_foot_pt()),) if has_pointer else ()
+        pointer = (self.set_pointer(self.pointer_pt or self.choose_foot_pt()),) if has_pointer else ()
         return self.titled_foot(page, pages, *pointer)
 
     def set_pointer(self, size_pt: float) -> Piece:
@@ -334,7 +289,7 @@ class Sheet:
 
     def running_foot(self, page: int, pages: int) -> Piece:
         """Whose and code, on every side after a front; and, where there is one more, that it goes on."""
-        size_pt = self._choose_foot_pt()
+        size_pt = self.choose_foot_pt()
         whose = self.setter.lines(self.card.whose, size_pt, self.live_mm)
         more = say("go-on", page=page + 1)
         on = (self.setter.text(more, size_pt, self.live_mm, bold=True),) if page < pages else ()
@@ -342,37 +297,57 @@ class Sheet:
 
     def titled_foot(self, page: int, pages: int, *more: Piece) -> Piece:
         """Code and date, page of pages, and what else there is to say."""
-        count = self.setter.text(say("page", page=page, pages=pages), self._choose_foot_pt(), self.live_mm)
+        count = self.setter.text(say("page", page=page, pages=pages), self.choose_foot_pt(), self.live_mm)
         return self.row((self.set_code(page, pages), count, *more))
 
     def set_code(self, page: int, pages: int) -> Piece:
         """With the date and what to do with older cards; in large type those stand on a section's last side alone."""
-        is_short = self.body_pt > SMALL_FOOT_TO_PT and page < pages
+        is_short = self.body_pt > styles.SMALL_FOOT_TO_PT and page < pages
         words = say("card-code", code=self.card.code) if is_short else self.card.foot
-        return self.setter.text(words, self._choose_foot_pt(), self.live_mm)
+        return self.setter.text(words, self.choose_foot_pt(), self.live_mm)
 
-    def _choose_foot_pt(self) -> float:
-        return LEAST_FOOT_PT if self.body_pt <= SMALL_FOOT_TO_PT else self.small_pt
+    def choose_foot_pt(self) -> float:
+        """Type size of the foot."""
+        return styles.LEAST_FOOT_PT if self.body_pt <= styles.SMALL_FOOT_TO_PT else self.small_pt
 
     def measure_room_mm(self, head: Piece, foot: Piece) -> float:
         """Height for a body between head and foot."""
         return self.height_mm - 2 * self.margin_mm - head.height_mm - foot.height_mm - 2 * HEAD_GAP_MM
 
-    def make_page(self, head: Piece, body: Piece, foot: Piece, style: str, magnet: Box | None = None) -> Page:
-        """One side."""
+    def lower(self, body: Piece) -> Piece:
+        """The body of a side, so much lower than its head."""
+        return put(self.live_mm, 0.0, (At(body, 0.0, self.gap_mm),))
+
+    def make_section(
+        self, title: Say, sides: Iterable[tuple[Piece, Piece, Piece]], style: str, magnet: Box | None = None
+    ) -> Section:
+        """Sides of one style.
+
+        Args:
+            title: of the section.
+            sides: of each, head, body and foot.
+            style: its name.
+            magnet: where nothing may stand.
+        """
+        pages: list[Page] = []
+        elements: list[Element] = []
+        for head, body, foot in sides:
+            pages.append(self._make_page(head, body, foot, style, magnet))
+            elements += (*head.elements, *body.elements, *foot.elements)
+        return Section(title, tuple(pages), tuple(elements))
+
+    def _make_page(self, head: Piece, body: Piece, foot: Piece, style: str, magnet: Box | None) -> Page:
         body_y_mm = self.margin_mm + head.height_mm + HEAD_GAP_MM
         foot_y_mm = self.height_mm - self.margin_mm - foot.height_mm
-        parts = (
-            At(head, self.margin_mm, self.margin_mm),
-            At(body, self.margin_mm, body_y_mm),
-            At(foot, self.margin_mm, foot_y_mm),
-        )
+        tops_mm = ((head, self.margin_mm), (body, body_y_mm), (foot, foot_y_mm))
+        parts = [At(piece, self.margin_mm, y_mm) for piece, y_mm in tops_mm]
         running = foot.placed if magnet else (*head.placed, *foot.placed)
         return Page(
             self.width_mm,
             self.height_mm,
             self.place(put(self.width_mm, self.height_mm, parts)),
             self.fill.number if self.fill else None,
+            is_staff=self.is_staff,
             free=(self.mirror_box(magnet),) if magnet else (),
             section=self.section,
             side=style,
@@ -395,7 +370,7 @@ class Sheet:
         whole_mm = sum(self.setter.measure_mm(each, 100.0, bold=True) for each in messages)
         gap_mm = ROW_GAP * measure_line_mm(100.0)
         size_pt = min(self.body_pt, 100.0 * (room_mm - GAP_MM) / whole_mm, 100.0 * room_mm / (whole_mm + gap_mm) - 0.01)
-        size_pt = size_pt if size_pt >= LEAST_PATIENT_PT else self.body_pt
+        size_pt = size_pt if size_pt >= styles.LEAST_PATIENT_PT else self.body_pt
         words = [
             self.setter.text(each, size_pt, room_mm, bold=True, ink=Ink.WHITE, role=role if each is left else "P")
             for each in messages
@@ -403,24 +378,16 @@ class Sheet:
         inner = self.row(words, room_mm)
         rise_mm = BAR_RISE_MM / 2 + max(self.setter.measure_over_mm(each, size_pt) for each in messages)
         plate = make_plate(width_mm, inner.height_mm + 2 * rise_mm, CORNER_MM)
-        return put(width_mm, plate.height_mm, (At(plate, 0.0, 0.0), At(inner, BAR_PAD_MM, rise_mm)))
+        return put(width_mm, plate.height_mm, (At(plate), At(inner, BAR_PAD_MM, rise_mm)))
 
     def turn(self) -> Sheet:
         """The same paper lying down."""
         return replace(self, width_mm=self.height_mm, height_mm=self.width_mm)
 
-    def scale_scenes(self, share: float) -> Sheet:
-        """The same with small pictures drawn for another size of type."""
-        return replace(self, scene_pt=share * self.body_pt)
 
-    def space_steps(self, spacing: StepSpacing) -> Sheet:
-        """The same with other room round steps."""
-        return replace(self, spacing=spacing)
-
-    def _require_fill(self) -> FillCard:
-        if self.fill is None:
-            raise ValueError("only a fill has a front")
-        return self.fill
+def is_call(line: CardLine) -> bool:
+    """Whether a line below the stops says whom to call when not sure."""
+    return isinstance(line, WriteIn) or line.id.startswith("unsure")
 
 
 def shorten(line: CardLine, names: Mapping[str, str]) -> CardLine:

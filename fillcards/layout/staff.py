@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Final
 
 from fillcards.card.model import (
@@ -16,9 +17,11 @@ from fillcards.card.model import (
     StaffWriteIns,
     WriteIn,
 )
-from fillcards.layout.grid import At, Piece, beside, flow, make_rule, put, stack
-from fillcards.layout.model import Box, Element, Page, Placed
+from fillcards.layout.grid import At, Piece, beside, flow, make_rule, paint, put, stack
+from fillcards.layout.model import Element
 from fillcards.layout.practice import set_answers
+from fillcards.layout.search import NoRoom
+from fillcards.layout.sections import Section
 from fillcards.layout.setter import measure_baseline_mm, measure_line_mm
 from fillcards.layout.sheet import GAP_MM, Sheet
 from fillcards.layout.vials import set_point, share_out
@@ -28,8 +31,6 @@ from fillcards.picture.print_check import draw_hundred_mm_bar, draw_id1_outline
 from fillcards.wording.messages import Say, say
 
 STYLE_NAME: Final = "staff"
-STAFF_LANGUAGE: Final = "en"
-"""Of the sheet on every card: what those read who print and check it."""
 BODY_PT: Final = 10.5
 HEADING_PT: Final = 13.0
 TITLE_PT: Final = 18.0
@@ -44,45 +45,42 @@ MOST_GAP_MM: Final = 2.0
 
 
 def set_staff(
-    sheet: Sheet,
-    title: Say | None = None,
-    blocks: Sequence[StaffBlock] = (),
-    *,
-    only: Say | None = None,
-    style: str = STYLE_NAME,
-) -> tuple[Say, list[Page], tuple[Element, ...]]:
-    """The pages of the section, an even number of them, about as full as each other.
+    sheet: Sheet, title: Say, blocks: Sequence[StaffBlock], *, only: Say | None = None, style: str = STYLE_NAME
+) -> Section:
+    """The section, an even number of sides about as full as each other.
 
     Args:
         sheet: in the type size of patients; here it is smaller.
-        title: of another sheet for staff; left out: the card's own.
-        blocks: of the other sheet.
+        title: of the sheet.
+        blocks: what stands on it.
         only: what else stands at the head of every side.
         style: name of the sides.
     """
     card, setter, width_mm = sheet.card, sheet.setter, sheet.live_mm
-    title = title or card.staff_title
     head = _set_head(sheet, title, only, "H1")
-    pieces = [piece for block in blocks or card.staff for piece in _set_block(sheet, block, width_mm)]
+    pieces = [piece for block in blocks for piece in _set_block(sheet, block, width_mm)]
     room_mm = sheet.height_mm - 2 * sheet.margin_mm - head.height_mm - measure_line_mm(BODY_PT) - 2 * GAP_MM
     parts = [[piece._replace(height_mm=piece.height_mm + BLOCK_GAP_MM) for piece in part] for part in _part(pieces)]
-    sides = share_out(parts, room_mm) or flow([piece for part in parts for piece in part], (room_mm,), 0.0) or []
+    try:
+        shared = share_out(parts, room_mm)
+    except NoRoom:
+        shared = flow([piece for part in parts for piece in part], (room_mm,), 0.0)
+    sides = [*shared]
     if len(sides) % 2:
         # The last with more than one thing on it is parted.
         at = max(number for number, side in enumerate(sides) if len(side) > 1)
         half = (len(sides[at]) + 1) // 2
-        sides = [*sides[:at], sides[at][:half], sides[at][half:], *sides[at + 1 :]]
-    pages: list[Page] = []
-    elements: list[Element] = []
-    for number, side in enumerate(sides, start=1):
+        sides[at : at + 1] = [sides[at][:half], sides[at][half:]]
+
+    def set_side(number: int, side: Sequence[Piece]) -> tuple[Piece, Piece, Piece]:
         count = setter.text(say("page", page=number, pages=len(sides)), BODY_PT, width_mm)
         foot = sheet.row((setter.text(card.foot, BODY_PT, width_mm), count))
         spare_mm = room_mm - sum(piece.height_mm for piece in side)
         head = _set_head(sheet, title, only, "H1" if number == 1 else "P")
-        body = stack(side, min(MOST_GAP_MM, spare_mm / len(side)))
-        elements += (*head.elements, *body.elements, *foot.elements)
-        pages.append(sheet.make_page(head, body, foot, style)._replace(is_staff=True))
-    return title, pages, tuple(elements)
+        return head, stack(side, min(MOST_GAP_MM, spare_mm / len(side))), foot
+
+    own = replace(sheet, is_staff=True)
+    return own.make_section(title, map(set_side, range(1, len(sides) + 1), sides), style)
 
 
 def _set_head(sheet: Sheet, title: Say, only: Say | None, role: str) -> Piece:
@@ -146,10 +144,7 @@ def _set_write_in(sheet: Sheet, line: WriteIn, width_mm: float) -> Piece:
     words = sheet.setter.text(line.label, BODY_PT, width_mm - WRITE_MM)
     last_mm = words.height_mm - 0.25 * measure_line_mm(BODY_PT)
     x_mm = words.width_mm + 1.5
-    stroke = Placed(
-        Box(x_mm, last_mm - 0.15, width_mm - x_mm, 0.3), (Line(x_mm, last_mm, width_mm, last_mm, 0.3),), None
-    )
-    rule = Piece(0.0, 0.0, (stroke,))
+    rule = paint((Line(x_mm, last_mm, width_mm, last_mm, 0.3),))
     return put(width_mm, words.height_mm + 0.8, (At(words, 0.0, 0.4), At(rule, 0.0, 0.4)))
 
 

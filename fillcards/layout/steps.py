@@ -6,12 +6,13 @@ from collections.abc import Sequence
 from typing import Final, NamedTuple
 
 from fillcards.card.model import CardStep
-from fillcards.layout.grid import EASE_MM, At, Piece, group, make_rule, put
-from fillcards.layout.model import Box, Element, Placed
+from fillcards.layout.grid import EASE_MM, At, Piece, group, make_rule, paint, put
+from fillcards.layout.model import Element
 from fillcards.layout.sheet import Sheet
 from fillcards.picture.items import Dot, Ink
-from fillcards.picture.pen import FIGURE_HEIGHT_EM
+from fillcards.picture.pen import FIGURE_HEIGHT_EM, make_ink_pen
 from fillcards.picture.scenes import draw_scene
+from fillcards.problems import InternalFault
 from fillcards.quantities import convert_pt_to_mm
 from fillcards.typeface import TextTooWide
 
@@ -37,15 +38,14 @@ WIDER: Final = (0.51, 0.52, 0.53)
 """Of two columns, the first one's part of the width, tried after half: the steps that check have wider pictures."""
 
 
-def set_steps(sheet: Sheet, steps: Sequence[CardStep], height_mm: float, columns: int) -> Piece | None:
-    """Steps in rows, down one column after the other; ``None`` where they do not fit in the height.
+def set_steps(sheet: Sheet, steps: Sequence[CardStep], height_mm: float) -> Piece:
+    """Steps in rows, down one column after the other. Rows of two columns are level where they can be.
 
-    Rows of two columns are level where they can be.
+    Raises:
+        InternalFault: they are higher than that, though ``measure_steps_mm`` says how high they are.
     """
-    shares = _share_out(sheet, steps, columns)
+    shares = _share_out(sheet, steps)
     heights = _level([share.least_mm for share in shares], height_mm)
-    if heights is None:
-        return None
     parts: list[At] = []
     x_mm = 0.0
     for share, own_mm in zip(shares, heights, strict=True):
@@ -57,9 +57,9 @@ def set_steps(sheet: Sheet, steps: Sequence[CardStep], height_mm: float, columns
     return group(put(sheet.live_mm, height_mm, parts), "L")
 
 
-def measure_steps_mm(sheet: Sheet, steps: Sequence[CardStep], columns: int) -> float:
+def measure_steps_mm(sheet: Sheet, steps: Sequence[CardStep]) -> float:
     """Least height of the steps."""
-    return max(sum(share.least_mm) for share in _share_out(sheet, steps, columns))
+    return max(sum(share.least_mm) for share in _share_out(sheet, steps))
 
 
 class _Column(NamedTuple):
@@ -71,13 +71,13 @@ class _Column(NamedTuple):
     least_mm: tuple[float, ...]
 
 
-def _share_out(sheet: Sheet, steps: Sequence[CardStep], columns: int) -> tuple[_Column, ...]:
+def _share_out(sheet: Sheet, steps: Sequence[CardStep]) -> tuple[_Column, ...]:
     """The steps of each column; of two, each as wide as makes both lowest."""
-    room_mm = sheet.live_mm - COLUMN_GAP_MM * (columns - 1)
+    room_mm = sheet.live_mm - COLUMN_GAP_MM * (sheet.step_columns - 1)
     pictures = [_measure_picture_mm(sheet, step) for step in steps]
-    if columns == 1:
+    if sheet.step_columns == 1:
         return (_measure_column(sheet, steps, pictures, room_mm),)
-    rows = -(-len(steps) // columns)
+    rows = -(-len(steps) // sheet.step_columns)
     faults: list[TextTooWide] = []
 
     def measure(share: float) -> tuple[_Column, _Column] | None:
@@ -141,18 +141,14 @@ def _measure_clear_mm(sheet: Sheet, step: CardStep) -> float:
     return max(0.0, over_mm + CLEAR_MM - _choose_gap_mm(sheet)) if over_mm else 0.0
 
 
-def _set_words(sheet: Sheet, step: CardStep, width_mm: float) -> Piece:
-    return sheet.setter.text(step.say, sheet.body_pt, width_mm, is_step=True, pitch=sheet.spacing.pitch)
-
-
 def _measure_picture_mm(sheet: Sheet, step: CardStep) -> tuple[float, float]:
     """Width of a picture's place, and its least height."""
     if not sheet.has_scenes:
         return 0.0, 0.0
-    width_mm, height_mm = sheet.measure_scene_mm(step.scene)
-    own_mm = width_mm + EASE_MM
+    width_mm, height_mm = sheet.setter.measure_scene_mm(step.scene, sheet.scene_pt or sheet.body_pt)
     is_close = sheet.spacing.has_edge or sheet.spacing.is_close
-    return own_mm if is_close else max(SCENE_MM * sheet.scene_pen.text_pt / 18.0, own_mm), height_mm
+    least_mm = 0.0 if is_close else SCENE_MM * (sheet.scene_pt or sheet.body_pt) / 18.0
+    return max(least_mm, width_mm + EASE_MM), height_mm
 
 
 def _set_column(sheet: Sheet, column: _Column, heights_mm: Sequence[float]) -> Piece:
@@ -170,16 +166,17 @@ def _set_column(sheet: Sheet, column: _Column, heights_mm: Sequence[float]) -> P
 def _set_step(sheet: Sheet, step: CardStep, width_mm: float, words_x_mm: float, height_mm: float) -> Piece:
     """The picture at the left, then the words, which begin with the number."""
     own_mm, least_mm = _measure_picture_mm(sheet, step)
-    most_mm = min(height_mm, max(MOST_SCENE_MM * sheet.scene_pen.text_pt / 18.0, least_mm))
-    scene = Piece(0.0, 0.0)
+    scene, scene_pt = Piece(0.0, 0.0), sheet.scene_pt or sheet.body_pt
     if sheet.has_scenes:
-        drawing = draw_scene(step.scene, sheet.scene_words, sheet.scene_pen, own_mm, most_mm)
+        most_mm = min(height_mm, max(MOST_SCENE_MM * scene_pt / 18.0, least_mm))
+        drawing = draw_scene(step.scene, sheet.setter.scene_words, make_ink_pen(scene_pt), own_mm, most_mm)
         scene = sheet.setter.figure(drawing, step.alt)
     clear_mm = _measure_clear_mm(sheet, step)
     label = _set_number(sheet, step.number)
-    words = _set_words(sheet, step, width_mm - words_x_mm)
+    pitch = sheet.spacing.pitch
+    words = sheet.setter.text(step.say, sheet.body_pt, width_mm - words_x_mm, is_step=True, pitch=pitch)
     parts = (
-        At(label, words_x_mm, clear_mm + sheet.setter.measure_lift_mm(sheet.body_pt, sheet.spacing.pitch)),
+        At(label, words_x_mm, clear_mm + sheet.setter.measure_lift_mm(sheet.body_pt, pitch)),
         At(words, words_x_mm, clear_mm),
         # In a row with room to spare it stays beside the first words.
         At(scene, (own_mm - scene.width_mm) / 2, min(clear_mm, height_mm - scene.height_mm)),
@@ -198,7 +195,7 @@ def _set_number(sheet: Sheet, number: int) -> Piece:
     down_mm = (DISC_EM - disc_em) / 2 * em_mm
     words = sheet.setter.plain(str(number), size_pt, ink=Ink.WHITE, role="Lbl")
     disc = Dot(disc_mm / 2, disc_mm / 2, disc_mm)
-    dot = Piece(disc_mm, disc_mm, (Placed(Box(0.0, 0.0, disc_mm, disc_mm), (disc,), None, may_overlap=True),))
+    dot = paint((disc,), may_overlap=True)._replace(width_mm=disc_mm)
     # The box of a plain run is its ink: the figure's height.
     y_mm = (disc_mm - FIGURE_HEIGHT_EM * convert_pt_to_mm(size_pt)) / 2
     parts = (At(dot, 0.0, down_mm), At(words, (disc_mm - words.width_mm) / 2, down_mm + y_mm))
@@ -207,17 +204,17 @@ def _set_number(sheet: Sheet, number: int) -> Piece:
     return Piece(*piece[:2], tuple(each._replace(may_overlap=True) for each in piece.placed), words.elements)
 
 
-def _level(columns: Sequence[Sequence[float]], height_mm: float) -> list[list[float]] | None:
+def _level(columns: Sequence[Sequence[float]], height_mm: float) -> list[list[float]]:
     """Row heights that fill the room: level across columns where that fits, else each column's own."""
     whole = [max(column[row] for column in columns if row < len(column)) for row in range(len(columns[0]))]
-    shared = _share(whole, height_mm)
-    if shared is not None:
-        return [shared[: len(column)] for column in columns]
-    own = [_share(column, height_mm) for column in columns]
-    return None if None in own else [each for each in own if each is not None]
+    if sum(whole) - height_mm <= EASE_MM:
+        return [_share(whole, height_mm)[: len(column)] for column in columns]
+    if max(map(sum, columns)) - height_mm > EASE_MM:
+        raise InternalFault("steps that were measured to fit")
+    return [_share(column, height_mm) for column in columns]
 
 
-def _share(least: Sequence[float], height_mm: float) -> list[float] | None:
+def _share(least: Sequence[float], height_mm: float) -> list[float]:
     """Heights that fill the room: the spare is the same in every row."""
-    spare_mm = height_mm - sum(least)
-    return None if spare_mm < -EASE_MM else [own + max(spare_mm, 0.0) / len(least) for own in least]
+    spare_mm = max(height_mm - sum(least), 0.0)
+    return [own + spare_mm / len(least) for own in least]

@@ -1,22 +1,28 @@
-"""The sheet "Your vials": each vial with its picture, what to do if something goes wrong, whom to call."""
+"""The sheet "Your vials": each vial with its picture, what to do if something goes wrong, whom to call.
+
+A fill's code to scan stands where a side has room to spare, and nowhere else.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from itertools import accumulate, pairwise
+from functools import partial
+from itertools import accumulate, count, pairwise
 from typing import Final
 
-from fillcards.card.model import Line, VialPanel
-from fillcards.layout.grid import EASE_MM, At, Piece, beside, fill_rows, make_frame, make_rule, put, stack
-from fillcards.layout.model import Box, Element, Page, Placed
-from fillcards.layout.scan import list_scan_codes
-from fillcards.layout.setter import PITCH, measure_baseline_mm, measure_line_mm
+from fillcards.card.model import Card, FillCard, Line, VialPanel
+from fillcards.card.scan_code import write_scan_words
+from fillcards.layout.grid import EASE_MM, At, Piece, beside, fill_rows, make_frame, make_rule, paint, put, stack
+from fillcards.layout.search import NoRoom, find_fitting, list_cuts, list_fitting
+from fillcards.layout.sections import Section
+from fillcards.layout.setter import PITCH, Setter, measure_baseline_mm, measure_line_mm
 from fillcards.layout.sheet import CORNER_MM, GAP_MM, Sheet
-from fillcards.layout.sizes import SMALL_FOOT_TO_PT
-from fillcards.picture.items import Dot, Text
+from fillcards.layout.styles import SMALL_FOOT_TO_PT
+from fillcards.picture.items import Dot, Item, Text
 from fillcards.picture.kit import draw_vial, enclose, measure_vial, point_up
 from fillcards.picture.pen import make_ink_pen
+from fillcards.picture.scan_code import MODULES_MM, draw_scan_code, measure_scan_code_mm
 from fillcards.picture.signs import draw_phone
 from fillcards.quantities import convert_pt_to_mm
 from fillcards.wording.messages import Say, say
@@ -32,40 +38,53 @@ LEVEL_GAPS: Final = 11.0
 BROKEN_PART: Final = 0.15
 """What it weighs, in heights of a side, that a vial's words or what could go wrong is parted between two sides."""
 
+CAPTION_EM: Final = 5.0
+"""Least width of the words beside a code."""
 
-def set_vials(sheet: Sheet) -> tuple[Say, list[Page], tuple[Element, ...]] | None:
-    """The pages of the section, an even number of them; ``None`` if four sides do not hold it.
 
-    Foot and band are as large as leaves the number of sides as it is.
+def set_vials(sheet: Sheet) -> Section:
+    """The section, an even number of sides. Foot and band are as large as leaves that number as it is.
+
+    Raises:
+        NoRoom: four sides do not hold it.
     """
     parts = (*_set_panels(sheet), *_set_rest(sheet))
     *larger, least = (replace(sheet, foot_pt=foot_pt) for foot_pt in sheet.list_foot_sizes())
-    sides = share_out(parts, _measure_room_mm(least))
-    if sides is None:
-        return None
-    for own in larger:
-        tried = share_out(parts, _measure_room_mm(own))
-        if tried and len(tried) == len(sides):
-            return _make_pages(own, _add_codes(own, parts, tried))
-    return _make_pages(least, _add_codes(least, parts, sides))
+    most = len(share_out(parts, _measure_room_mm(least)))
+
+    def set_sides(own: Sheet) -> Section:
+        sides = share_out(parts, _measure_room_mm(own))
+        if len(sides) > most:
+            raise NoRoom
+        return _make_section(own, _add_codes(own, parts, sides))
+
+    return find_fitting((*larger, least), set_sides, is_strict=True)
 
 
 def _measure_room_mm(sheet: Sheet) -> float:
-    return sheet.measure_room_mm(sheet.vials_head(), sheet.vials_foot(8, 8))
+    return sheet.measure_room_mm(_set_head(sheet, 8), _set_foot(sheet, 8, 8))
 
 
-def _make_pages(sheet: Sheet, sides: Sequence[Sequence[Piece]]) -> tuple[Say, list[Page], tuple[Element, ...]]:
+def _set_head(sheet: Sheet, page: int) -> Piece:
+    return sheet.titled_head(sheet.card.vials.title, sheet.card.vials.keep, page)
+
+
+def _set_foot(sheet: Sheet, page: int, pages: int, *, has_emergency: bool = True) -> Piece:
+    """Code and date, page of pages, the emergency number unless the side says it already."""
+    emergency = sheet.setter.text(say("emergency"), sheet.choose_foot_pt(), sheet.live_mm, bold=True)
+    return sheet.titled_foot(page, pages, *((emergency,) if has_emergency else ()))
+
+
+def _make_section(sheet: Sheet, sides: Sequence[Sequence[Piece]]) -> Section:
     room_mm = _measure_room_mm(sheet)
-    pages: list[Page] = []
-    elements: list[Element] = []
-    for number, side in enumerate(sides, start=1):
+
+    def set_side(number: int, side: Sequence[Piece]) -> tuple[Piece, Piece, Piece]:
         spare_mm = room_mm - sum(piece.height_mm for piece in side)
         body = stack(side, min(1.4 * sheet.gap_mm, spare_mm / max(len(side), 1)))
         has_emergency = not _says(sheet, side, say("emergency"))
-        head, foot = sheet.vials_head(number), sheet.vials_foot(number, len(sides), has_emergency=has_emergency)
-        elements += (*head.elements, *body.elements, *foot.elements)
-        pages.append(sheet.make_page(head, body, foot, STYLE_NAME))
-    return sheet.card.vials.title, pages, tuple(elements)
+        return _set_head(sheet, number), body, _set_foot(sheet, number, len(sides), has_emergency=has_emergency)
+
+    return sheet.make_section(sheet.card.vials.title, map(set_side, count(1), sides), STYLE_NAME)
 
 
 def _add_codes(
@@ -74,11 +93,10 @@ def _add_codes(
     """With a code to scan for each fill below all else, in the largest size that costs no side."""
     room_mm = _measure_room_mm(sheet)
     left_mm = len(sides) * room_mm - sum(piece.height_mm for part in parts for piece in part)
-    for code in list_scan_codes(sheet.setter, sheet.card, sheet.card.fills, sheet.body_pt, sheet.live_mm):
-        tried = share_out((*parts, [code]), room_mm) if code.height_mm <= left_mm else None
-        if tried and len(tried) == len(sides):
-            return tried
-    return sides
+    codes = list_scan_codes(sheet.setter, sheet.card, sheet.card.fills, sheet.body_pt, sheet.live_mm)
+    fitting = (code for code in codes if code.height_mm <= left_mm)
+    tried = list_fitting(fitting, lambda code: share_out((*parts, [code]), room_mm))
+    return next((each for each in tried if len(each) == len(sides)), sides)
 
 
 def _says(sheet: Sheet, side: Sequence[Piece], message: Say) -> bool:
@@ -88,36 +106,29 @@ def _says(sheet: Sheet, side: Sequence[Piece], message: Say) -> bool:
     return sheet.setter.write(message) in said
 
 
-def share_out(parts: Sequence[Sequence[Piece]], room_mm: float) -> list[Sequence[Piece]] | None:
-    """What stands on each side: as few sheets as hold it, sides of about one height, better ended where a part ends;
-    ``None`` if four sides do not hold it.
+def share_out(parts: Sequence[Sequence[Piece]], room_mm: float) -> Sequence[Sequence[Piece]]:
+    """What stands on each side: as few sheets as hold it, sides of about one height, better ended where a part ends.
+
+    Raises:
+        NoRoom: four sides do not hold it.
     """
     pieces = [piece for part in parts for piece in part]
     starts = set(accumulate(map(len, parts)))
     ends_mm = (0.0, *accumulate(piece.height_mm for piece in pieces))
 
-    def list_cuts(first: int, sides: int) -> Iterator[tuple[int, ...]]:
-        """Every way to share the pieces from that one on over so many sides that hold them, by the ends of all."""
-        if sides == 1:
-            if ends_mm[-1] - ends_mm[first] <= room_mm + EASE_MM:
-                yield (len(pieces),)
-            return
-        for end in range(first + 1, len(pieces)):
-            if ends_mm[end] - ends_mm[first] > room_mm + EASE_MM:
-                return
-            if ends_mm[-1] - ends_mm[end] <= (sides - 1) * (room_mm + EASE_MM) + EASE_MM:
-                yield from ((end, *rest) for rest in list_cuts(end, sides - 1))
+    def fits(_side: int, first: int, end: int) -> bool:
+        return ends_mm[end] - ends_mm[first] <= room_mm + EASE_MM
 
     def weigh_mm(ends: tuple[int, ...]) -> float:
         heights_mm = [ends_mm[end] - ends_mm[start] for start, end in pairwise((0, *ends))]
         uneven_mm = max(heights_mm) - min(heights_mm) / 2
         return uneven_mm + BROKEN_PART * room_mm * sum(end not in starts for end in ends[:-1])
 
-    for count in range(2, MOST_SIDES + 1, 2):
-        best = min(list_cuts(0, count), key=weigh_mm, default=None)
+    for number in range(2, MOST_SIDES + 1, 2):
+        best = min(list_cuts(len(pieces), number, fits), key=weigh_mm, default=None)
         if best:
             return [pieces[start:end] for start, end in pairwise((0, *best))]
-    return None
+    raise NoRoom
 
 
 def _set_panels(sheet: Sheet) -> list[list[Piece]]:
@@ -134,7 +145,9 @@ def _set_panels(sheet: Sheet) -> list[list[Piece]]:
             for vial in vials[start : start + 2]
         ]
         height_mm = max(piece.height_mm for piece in pair) + 2 * PAD_MM
-        rows.append([beside([_frame(piece, width_mm, height_mm) for piece in pair], PANEL_GAP_MM)])
+        frame = make_frame(width_mm, height_mm, 0.8, CORNER_MM)
+        framed = [put(width_mm, height_mm, (At(frame), At(piece, PAD_MM, PAD_MM))) for piece in pair]
+        rows.append([beside(framed, PANEL_GAP_MM)])
     return rows
 
 
@@ -160,11 +173,6 @@ def _set_lines(sheet: Sheet, lines: Sequence[Line], width_mm: float) -> list[Pie
     return [sheet.setter.line(each, sheet.body_pt, width_mm) for each in lines]
 
 
-def _frame(piece: Piece, width_mm: float, height_mm: float) -> Piece:
-    frame = make_frame(width_mm, height_mm, 0.8, CORNER_MM)
-    return put(width_mm, height_mm, (At(frame, 0.0, 0.0), At(piece, PAD_MM, PAD_MM)))
-
-
 def _set_rest(sheet: Sheet) -> list[list[Piece]]:
     """Storage; what could go wrong; cautions, notes, whom to call."""
     setter, body_pt, width_mm, vials = sheet.setter, sheet.body_pt, sheet.live_mm, sheet.card.vials
@@ -187,6 +195,35 @@ def set_point(sheet: Sheet, message: Say, size_pt: float, width_mm: float) -> Pi
     em_mm = convert_pt_to_mm(size_pt)
     words = sheet.setter.text(message, size_pt, width_mm - 0.8 * em_mm)
     dot_mm, y_mm = 0.26 * em_mm, measure_baseline_mm(size_pt, PITCH, sheet.setter.language) - 0.25 * em_mm
-    box = Box(0.0, y_mm - dot_mm / 2, dot_mm, dot_mm)
-    dot = Piece(dot_mm, dot_mm, (Placed(box, (Dot(dot_mm / 2, y_mm, dot_mm),), None),))
-    return put(width_mm, words.height_mm, (At(dot, 0.0, 0.0), At(words, 0.8 * em_mm, 0.0)))
+    dot = paint((Dot(dot_mm / 2, y_mm, dot_mm),))._replace(width_mm=dot_mm)
+    return put(width_mm, words.height_mm, (At(dot), At(words, 0.8 * em_mm)))
+
+
+def list_scan_codes(
+    setter: Setter, card: Card, fills: Sequence[FillCard], body_pt: float, width_mm: float
+) -> Iterator[Piece]:
+    """Rows of codes, one for each fill, all of one size, the largest row first.
+
+    None where a fill's words are no code: without one of them a hand would scan another's.
+    """
+    words = [told for fill in fills if (told := write_scan_words(card, fill)) is not None]
+    if len(words) < len(fills):
+        return
+    column_mm = (width_mm - (len(fills) - 1) * GAP_MM) / len(fills)
+    for module_mm in MODULES_MM:
+        side_mm = measure_scan_code_mm(module_mm)
+        caption_mm = column_mm - side_mm
+        if caption_mm < CAPTION_EM * convert_pt_to_mm(body_pt):
+            continue
+        parts: list[At] = []
+        for index, (fill, told) in enumerate(zip(fills, words, strict=True)):
+            x_mm = index * (column_mm + GAP_MM)
+            caption = setter.text(say("scan-caption", text=fill.title), body_pt, caption_mm)
+            draw = partial(setter.remember, ("code", told, module_mm), partial(_draw, told, module_mm))
+            code = setter.late_figure(side_mm, side_mm, draw, say("alt-scan"))
+            parts += (At(code, x_mm, 0.0), At(caption, x_mm + side_mm, 0.0))
+        yield put(width_mm, max(part.piece.height_mm for part in parts), parts)
+
+
+def _draw(words: str, module_mm: float) -> tuple[Item, ...]:
+    return draw_scan_code(words, module_mm).items

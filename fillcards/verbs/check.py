@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import Any, Final, NamedTuple
 
-from fillcards.card.sources import list_sources
+from fillcards.card.staff import list_sources
 from fillcards.catalogue.sources import Evidence, Source, load_sources
 from fillcards.codes import list_codes
 from fillcards.layout.styles import LARGEST_STEPS_PT

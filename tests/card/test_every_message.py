@@ -17,9 +17,8 @@ from support.plans import EXAMPLES, STARTERS, plan_example, plan_starter
 from wording.make_messages import FOLDER
 
 from fillcards.card.build import build_card
-from fillcards.card.log import build_log
 from fillcards.card.model import Keeping
-from fillcards.card.practice import build_practice
+from fillcards.card.sheets import build_log, build_practice
 from fillcards.catalogue.model import Motion, Route, ScaleName
 from fillcards.plan.fills import plan_fills
 from fillcards.quantities import Quantity, Unit
@@ -172,7 +171,7 @@ def test_every_message_is_met(monkeypatch: pytest.MonkeyPatch) -> None:
     met = {message_id for part in parts for message_id in list_ids(part)}
     checked = next(regimen for regimen in list_persons() if is_checked(regimen))
     met |= set(list_ids(build_card(plan_fills(checked), keeping=Keeping(3, 16 * "2e5d", True))))
-    for module in ("staff", "sentences"):
+    for module in ("staff", "build"):
         monkeypatch.setattr(f"fillcards.card.{module}.list_signers", lambda _language: ("Ana Lima",))
     signed = (build_card(plan_fills(replace(checked, language=language))) for language in ("en", "es"))
     met |= {message_id for card in signed for message_id in list_ids(card)}

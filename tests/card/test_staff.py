@@ -13,7 +13,7 @@ from support.card_text import list_ids, list_texts
 
 from fillcards.card.build import build_card
 from fillcards.card.model import PrintCheck, StaffTable, StaffWriteIns
-from fillcards.card.sources import list_sources
+from fillcards.card.staff import list_sources
 from fillcards.catalogue.model import Route, ScaleName
 from fillcards.plan.fills import plan_fills
 from fillcards.plan.rules import check_rules

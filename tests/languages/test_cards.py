@@ -11,8 +11,8 @@ import pytest
 from support.card_text import list_texts
 from support.starters import write_in
 
+from fillcards.card.build import build_pairs
 from fillcards.card.model import Card, StaffBlock, StaffPairs
-from fillcards.card.sentences import build_pairs
 from fillcards.options import DEFAULT_OPTIONS, Ending, Form
 from fillcards.pipeline import check_regimen, place_regimen, read_regimen_file, write_pages
 from fillcards.problems import RegimenRefused, is_refused

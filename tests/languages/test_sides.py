@@ -13,7 +13,7 @@ import pytest
 from support.fifths import keep_a_fifth
 from support.starters import write_in
 
-from fillcards.layout.sizes import LEAST_PATIENT_PT
+from fillcards.layout.styles import LEAST_PATIENT_PT
 from fillcards.pipeline import place_regimen
 from fillcards.regimen.schema import read_regimen
 from fillcards.typeface.faces import LANGUAGES

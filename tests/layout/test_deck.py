@@ -15,8 +15,9 @@ from support.plans import build_card, plan_starter
 from fillcards.card.model import Card, FillCard
 from fillcards.catalogue.papers import load_papers
 from fillcards.layout.deck import set_deck
-from fillcards.layout.model import Element, Page
+from fillcards.layout.model import Page
 from fillcards.layout.proof import find_faults
+from fillcards.layout.sections import Section
 from fillcards.layout.setter import Setter
 from fillcards.layout.sheet import make_sheet
 from fillcards.picture.items import Text
@@ -29,8 +30,6 @@ SIZES_PT: Final = (40.0, 48.0, 60.0, 66.5)
 """66.5 pt: what 20/200 at 40 cm needs, with a reserve."""
 LARGEST_PT: Final = 83.0
 
-Deck = tuple[list[Page], tuple[Element, ...]]
-
 
 @cache
 def make_card(starter: Path) -> Card:
@@ -39,7 +38,7 @@ def make_card(starter: Path) -> Card:
 
 
 @cache
-def make(starter: Path, paper: str, size_pt: float) -> tuple[tuple[FillCard, Deck | None], ...]:
+def make(starter: Path, paper: str, size_pt: float) -> tuple[tuple[FillCard, Section], ...]:
     """Each fill and its deck."""
     card, setter = make_card(starter), Setter("en")
     return tuple(
@@ -67,18 +66,15 @@ def find_figure(page: Page) -> Text | None:
 def test_every_fill_has_a_sound_deck_of_six_sides_at_most(starter: Path, paper: str, size_pt: float) -> None:
     """In whole sheets, by the geometric proof."""
     for _, deck in make(starter, paper, size_pt):
-        assert deck is not None
-        assert len(deck[0]) in {2, 4, 6}
-        assert [fault for page in deck[0] for fault in find_faults(page)] == []
+        assert len(deck.pages) in {2, 4, 6}
+        assert [fault for page in deck.pages for fault in find_faults(page)] == []
 
 
 @pytest.mark.parametrize(("starter", "size_pt"), keep_a_fifth(TURNED, (*SIZES_PT, LARGEST_PT)))
 def test_a_stop_is_one_side_with_its_medicine_dose_and_number(starter: Path, size_pt: float) -> None:
     """The dose and the medicine are never on another side than the figure they could be taken for."""
     for fill, deck in make(starter, "a4", size_pt):
-        if deck is None:
-            continue
-        sides = [page for page in deck[0] if find_figure(page)]
+        sides = [page for page in deck.pages if find_figure(page)]
         assert len(sides) == len(fill.panels)
         for panel, page in zip(fill.panels, sides, strict=True):
             figure, words = find_figure(page), write_words(page)
@@ -91,20 +87,18 @@ def test_a_stop_is_one_side_with_its_medicine_dose_and_number(starter: Path, siz
 def test_figures_of_two_digits_are_sixty_millimeters_tall_beside_a_close_up(starter: Path, size_pt: float) -> None:
     """The deck's own measure; each stop's side has its picture."""
     for fill, deck in make(starter, "letter", size_pt):
-        assert deck is not None
-        figures = [figure for page in deck[0] if (figure := find_figure(page))]
+        figures = [figure for page in deck.pages if (figure := find_figure(page))]
         if all(len(figure.text) <= 2 for figure in figures):
             assert all(FIGURE_HEIGHT_EM * convert_pt_to_mm(figure.size_pt) > 59.9 for figure in figures)
-        assert sum(element.role == "Figure" for element in deck[1]) == len(fill.panels)
+        assert sum(element.role == "Figure" for element in deck.elements) == len(fill.panels)
 
 
 @pytest.mark.parametrize(("starter", "paper"), keep_a_fifth(TURNED, PAPERS))
 def test_a_deck_says_large_which_fill_on_its_first_stop_and_after_its_stops(starter: Path, paper: str) -> None:
     """In 20 pt and more, where the small words of the foot are 14 pt."""
     for fill, deck in make(starter, paper, 48.0):
-        assert deck is not None
-        stops = [number for number, page in enumerate(deck[0]) if find_figure(page)]
-        for page in (deck[0][stops[0]], *deck[0][stops[-1] + 1 :]):
+        stops = [number for number, page in enumerate(deck.pages) if find_figure(page)]
+        for page in (deck.pages[stops[0]], *deck.pages[stops[-1] + 1 :]):
             large = " ".join(text.text.strip() for text in list_texts(page) if text.bold and text.size_pt >= 20)
             assert render(fill.title).text in large
 
@@ -113,9 +107,8 @@ def test_a_deck_says_large_which_fill_on_its_first_stop_and_after_its_stops(star
 def test_where_the_steps_are_stands_before_the_stops(starter: Path, paper: str) -> None:
     """With air first, where there is air; one sheet more is not taken for it."""
     for fill, deck in make(starter, paper, 40.0):
-        assert deck is not None
-        first = next(number for number, page in enumerate(deck[0]) if find_figure(page))
-        words = " ".join(write_words(page) for page in deck[0][:first])
+        first = next(number for number, page in enumerate(deck.pages) if find_figure(page))
+        words = " ".join(write_words(page) for page in deck.pages[:first])
         assert "Steps: by sound" in words
         has_air = any(line.id.startswith("air-first") for line in fill.above if isinstance(line, Say))
         assert ("Air first." in words) == has_air

@@ -22,7 +22,7 @@ from fillcards.layout.model import Box, Element, Page, Placed, PlacedCard
 from fillcards.layout.place import place_card
 from fillcards.layout.proof import measure_item_box
 from fillcards.layout.setter import PITCH
-from fillcards.layout.sizes import MARGIN_MM
+from fillcards.layout.styles import MARGIN_MM
 from fillcards.picture.items import Item, Line, Polygon, Text
 from fillcards.plan.fills import plan_fills
 from fillcards.plan.print_size import choose_print_size

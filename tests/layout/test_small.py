@@ -15,9 +15,8 @@ from support.plans import STARTERS, build_card, plan_starter
 
 from fillcards.catalogue.papers import load_papers, take_paper
 from fillcards.layout.model import PlacedCard
-from fillcards.layout.n_up import place_n_up
 from fillcards.layout.proof import find_faults
-from fillcards.layout.small import place_small
+from fillcards.layout.small import place_n_up, place_small
 from fillcards.options import Form, Options, SmallOptions
 from fillcards.output import pdf as pdf_writer
 from fillcards.picture.items import Text

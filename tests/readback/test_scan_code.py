@@ -19,7 +19,7 @@ from support.plans import STARTERS, build_card, plan_starter
 
 from fillcards import pipeline
 from fillcards.card.scan_code import write_scan_words
-from fillcards.layout import scan
+from fillcards.layout import vials
 from fillcards.options import Ending, Form, Options, SmallOptions
 from fillcards.picture import scan_code
 from fillcards.picture.items import Item, Polygon
@@ -152,7 +152,7 @@ def refuse() -> str:
 def test_a_code_with_another_line_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
     """Eleven is said on paper; the code says twelve."""
     monkeypatch.setattr(
-        scan,
+        vials,
         "write_scan_words",
         lambda card, fill: (write_scan_words(card, fill) or "").replace("line eleven", "line twelve"),
     )
@@ -161,7 +161,7 @@ def test_a_code_with_another_line_is_refused(monkeypatch: pytest.MonkeyPatch) ->
 
 def test_codes_that_are_exchanged_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
     """Breakfast's code under supper's caption."""
-    monkeypatch.setattr(scan, "write_scan_words", lambda card, fill: write_scan_words(card, card.fills[-fill.number]))
+    monkeypatch.setattr(vials, "write_scan_words", lambda card, fill: write_scan_words(card, card.fills[-fill.number]))
     assert 'code to scan of "Before breakfast"' in refuse()
 
 
@@ -172,7 +172,7 @@ def test_a_code_that_misses_a_bar_is_refused(monkeypatch: pytest.MonkeyPatch) ->
         items = draw_scan_code(words, module_mm).items
         return items[:200] + items[201:]
 
-    monkeypatch.setattr(scan, "_draw", draw)
+    monkeypatch.setattr(vials, "_draw", draw)
     assert "a block of it has an error" in refuse()
 
 
@@ -184,5 +184,5 @@ def test_a_code_that_is_hard_to_scan_is_refused(
     monkeypatch: pytest.MonkeyPatch, name: str, value: object, words: str
 ) -> None:
     """Modules under half a millimetre, or words too near."""
-    monkeypatch.setattr(scan if name == "MODULES_MM" else scan_code, name, value)
+    monkeypatch.setattr(vials if name == "MODULES_MM" else scan_code, name, value)
     assert words in refuse()

@@ -142,7 +142,7 @@ def is_short_level(item: Any) -> bool:
 
 def list_practice_faults() -> Iterator[tuple[str, Seed]]:
     """What goes wrong on a practice sheet, and how."""
-    card, layout = "fillcards.card.practice:", "fillcards.layout.practice:"
+    card, layout = "fillcards.card.sheets:", "fillcards.layout.poster:"
     yield "an exercise of another line", wrap(f"{card}choose_practice", other_lines)
     yield "an own line among the easy ones", wrap(f"{card}choose_practice", own_first)
     yield "a fill without an exercise", wrap(f"{card}build_practice", leave_out)
@@ -160,7 +160,7 @@ def list_practice_faults() -> Iterator[tuple[str, Seed]]:
 
 def list_log_faults() -> Iterator[tuple[str, Seed]]:
     """What goes wrong on a log, and how."""
-    card = "fillcards.card.log:"
+    card = "fillcards.card.sheets:"
     yield "a fill without boxes", wrap(f"{card}build_log", leave_out)
     yield "boxes on other days", wrap(f"{card}build_log", exchange_days)
     yield "a day without boxes", wrap(f"{card}build_log", six_days)

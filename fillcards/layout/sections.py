@@ -1,25 +1,76 @@
-"""What is read aloud of the words that stand at the head and foot of side after side.
+"""Sections of sides, and the placed card they come to; what cannot be placed at all.
 
-A line on three sides or more is a running line: read where it first stands, an artifact on the others, as PDF/UA wants
-it (ISO 14289-1, 7.8). A line on fewer sides is read wherever it stands, so that no words are lost to a listener.
+Of the words at the head and foot of side after side, a line on three sides or more is a running line: read aloud where
+it first stands, an artifact on the others, as PDF/UA wants it (ISO 14289-1, 7.8). A line on fewer sides is read
+wherever it stands, so that no words are lost to a listener.
 """
 
 from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterator, Sequence
-from typing import Final
+from collections.abc import Iterable, Iterator, Sequence
+from typing import Final, NamedTuple
 
-from fillcards.layout.model import Element, Page
+from fillcards.card.model import Card
+from fillcards.codes import make_problem
+from fillcards.layout.model import Element, Page, PlacedCard
+from fillcards.layout.setter import Setter
 from fillcards.picture.items import Text
+from fillcards.problems import Place, RegimenRefused
+from fillcards.wording.messages import Say, say
+
+STAFF_LANGUAGE: Final = "en"
+"""Of the sheet on every card: what those read who print and check it."""
 
 RUNS_FROM_SIDES: Final = 3
 
 Lines = tuple[str, ...]
 
 
-def silence_repeats(pages: Sequence[Page], structure: Element, count: str) -> tuple[tuple[Page, ...], Element]:
+class Section(NamedTuple):
+    """Sides that follow each other: their title for the bookmark, and what is read aloud of them in order."""
+
+    title: Say
+    pages: tuple[Page, ...]
+    elements: tuple[Element, ...]
+
+
+def refuse(found: str, code: str = "LAYOUT-001") -> RegimenRefused:
+    """To be raised. The layout does not know the file; what it asks for is chosen under ``print``."""
+    return RegimenRefused((make_problem(code, Place(key="print.paper"), found),))
+
+
+def join_sections(
+    setter: Setter,
+    card: Card,
+    sections: Iterable[Section],
+    *,
+    document: Say | None = None,
+    body_sizes_pt: tuple[float, ...] = (),
+) -> PlacedCard:
+    """The print they make.
+
+    Args:
+        setter: of the card's language.
+        card: whose sections they are.
+        sections: in order, set one after the other.
+        document: its title as a file, if that is not the card's.
+        body_sizes_pt: of each fill's small card, its running text.
+    """
+    pages: list[Page] = []
+    parts: list[Element] = []
+    for title, sides, elements in sections:
+        pages += sides
+        is_for_staff = sides[0].is_staff and setter.language != STAFF_LANGUAGE
+        words = setter.turn_to(STAFF_LANGUAGE if is_for_staff else setter.language).write(title)
+        parts.append(Element("Sect", elements, title=words, language=STAFF_LANGUAGE if is_for_staff else None))
+    whole, count = Element("Document", tuple(parts)), setter.write(say("page", page=0, pages=0))
+    read = _silence_repeats(pages, whole, count)
+    return PlacedCard(setter.write(document or card.title), card.language, *read, body_sizes_pt=body_sizes_pt)
+
+
+def _silence_repeats(pages: Sequence[Page], structure: Element, count: str) -> tuple[tuple[Page, ...], Element]:
     """The same pages and tree, each running line read once.
 
     Args:
