@@ -18,9 +18,8 @@ from fillcards.layout.model import Element, Page
 from fillcards.layout.poster import set_figure
 from fillcards.layout.setter import PITCH, measure_line_mm
 from fillcards.layout.sheet import GAP_MM, ROW_GAP, Sheet, shorten
-from fillcards.picture.close_up import choose_window, draw_close_up
 from fillcards.picture.items import Drawing, Ink, Text
-from fillcards.picture.scale_view import StopMark
+from fillcards.picture.scale_view import StopMark, choose_window, draw_close_up
 from fillcards.quantities import convert_pt_to_mm
 from fillcards.regimen.model import BarrelDirection
 from fillcards.wording.messages import Say, fit, say

@@ -19,9 +19,8 @@ from fillcards.layout.proof import measure_item_box
 from fillcards.layout.setter import measure_line_mm
 from fillcards.layout.sheet import CORNER_MM, Sheet
 from fillcards.layout.sizes import Look, PosterSizes
-from fillcards.picture.barrel import draw_barrel
 from fillcards.picture.items import Ink, Item, Line, Polygon, Text
-from fillcards.picture.scale_view import BarrelDrawing, Side, StopMark
+from fillcards.picture.scale_view import BarrelDrawing, Side, StopMark, draw_barrel
 from fillcards.quantities import convert_pt_to_mm
 from fillcards.regimen.model import BarrelDirection
 from fillcards.typeface import TextTooWide, measure_other_ink_em

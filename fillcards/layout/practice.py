@@ -14,10 +14,9 @@ from fillcards.layout.model import Element, Page
 from fillcards.layout.sheet import CORNER_MM, GAP_MM, Sheet
 from fillcards.layout.sizes import SMALL_FOOT_TO_PT
 from fillcards.layout.styles import ANSWERS, PRACTICE
-from fillcards.picture.barrel import draw_barrel
 from fillcards.picture.items import Drawing
 from fillcards.picture.pen import Pen, make_ink_pen
-from fillcards.picture.scale_view import BarrelDrawing, StopMark
+from fillcards.picture.scale_view import BarrelDrawing, StopMark, draw_barrel
 from fillcards.quantities import write_number
 from fillcards.regimen.model import BarrelDirection, Syringe
 from fillcards.typeface import TextTooWide

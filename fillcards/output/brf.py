@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from fillcards.card.model import Card
-from fillcards.output.louis import make_translate, write_brf_line
+from fillcards.output.louis import make_translate
 from fillcards.output.text import (
     TO_WRITE_ON,
     Group,
@@ -42,6 +42,10 @@ from fillcards.wording.braille import (
 )
 from fillcards.wording.messages import Say, render, say
 
+_ASCII_BRAILLE: Final = dict(
+    zip(range(0x2800, 0x2840), " A1B'K2L@CIF/MSP\"E3H9O6R^DJG>NTQ,*5<-U8V.%[$+X!&;:4\\0Z7(_?W]#Y)=", strict=True)
+)
+"""North American ASCII braille, which embossers and braille displays expect in a .brf file."""
 _STEP_INDENT: Final = 2
 _RUNOVER: Final = 2
 _HEADING_INDENT: Final = 4
@@ -78,20 +82,21 @@ def write_brf(card: Card, paper: BraillePaper, contraction: Contraction) -> byte
     try:
         pages = list(writer.write_pages())
     except BrailleTooWide as error:
-        raise RegimenRefused((make_too_wide_problem(error),)) from error
+        problem = Problem(
+            "BRAILLE-003",
+            Severity.REFUSE,
+            Place(),
+            str(error),
+            "every word, and every amount with its unit, fits on one line",
+            "use wider paper (--cells), the ordinary size of cell or contracted braille, or shorten the longest words",
+        )
+        raise RegimenRefused((problem,)) from error
     return "".join(page + "\f" for page in pages).encode("ascii")
 
 
-def make_too_wide_problem(error: BrailleTooWide) -> Problem:
-    """What cannot be broken does not fit on a line of braille."""
-    return Problem(
-        "BRAILLE-003",
-        Severity.REFUSE,
-        Place(),
-        str(error),
-        "every word, and every amount with its unit, fits on one line",
-        "use wider paper (--cells), the ordinary size of cell or contracted braille, or shorten the longest words",
-    )
+def write_brf_line(cells: str) -> str:
+    """Cells as the ASCII characters of a .brf file."""
+    return cells.translate(_ASCII_BRAILLE)
 
 
 class _Writer:
