@@ -74,18 +74,17 @@ class PdfFile:
         self._next_number += 1
         return number
 
-    def put(self, number: int, body: str) -> None:
-        """Give a reserved object its content, ASCII only; it waits for ``pack``."""
-        self._waiting.append((number, body.encode("ascii")))
-
-    def put_bytes(self, number: int, body: bytes) -> None:
-        """The same for content that is bytes; a stream is written at once, on its own, as it must be."""
-        if body.endswith(b"endstream"):
-            self._write_object(number, body)
+    def put(self, number: int, body: str | bytes) -> None:
+        """Give a reserved object its content, which waits for ``pack``: words are ASCII only. A stream is written at
+        once, on its own, as it must be.
+        """
+        data = body.encode("ascii") if isinstance(body, str) else body
+        if data.endswith(b"endstream"):
+            self._write_object(number, data)
         else:
-            self._waiting.append((number, body))
+            self._waiting.append((number, data))
 
-    def add(self, body: str) -> int:
+    def add(self, body: str | bytes) -> int:
         """A new object; returns its number."""
         number = self.reserve()
         self.put(number, body)
@@ -93,10 +92,8 @@ class PdfFile:
 
     def add_stream(self, content: bytes, entries: str = "") -> int:
         """A new stream object as it stands, with further dictionary entries; returns its number."""
-        number = self.reserve()
         head = f"<</Length {len(content)}{entries}>>\nstream\n".encode("ascii")
-        self._write_object(number, head + content + b"\nendstream")
-        return number
+        return self.add(head + content + b"\nendstream")
 
     def add_deflated(self, deflated: bytes, entries: str = "") -> int:
         """The same for content that is deflated already."""

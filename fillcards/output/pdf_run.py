@@ -269,7 +269,7 @@ class PrintRun:
             digest = hashlib.sha256(body).digest()
             if digest not in self._shared:
                 self._shared[digest] = self._file.reserve()
-                self._file.put_bytes(self._shared[digest], body)
+                self._file.put(self._shared[digest], body)
             numbers[number] = self._shared[digest]
         return numbers
 
@@ -283,7 +283,7 @@ class PrintRun:
                 # Below the one document of the run each card is a section (ISO 32000-1, table 333).
                 section = f"/S/Sect/T{write_text_string(title)}".encode("ascii")
                 body = body.replace(b"/S/Document", section, 1)
-            self._file.put_bytes(rename(number), body)
+            self._file.put(rename(number), body)
 
     def _write_parents(self, parts: CardParts, rename: Callable[[int], int]) -> str:
         first = self._pages

@@ -368,7 +368,9 @@ def draw_solid_round(centre: Point, diameter_mm: float) -> Polygon:
 
 
 def _list_corners(centre: Point, diameter_mm: float, corners: int) -> list[Point]:
-    return arc(centre, (diameter_mm / 2, diameter_mm / 2), 0, 360, corners)[:-1]
+    turns = (2 * math.pi * index / corners for index in range(corners))
+    radius_mm = diameter_mm / 2
+    return [(centre[0] + radius_mm * math.cos(turn), centre[1] + radius_mm * math.sin(turn)) for turn in turns]
 
 
 def draw_drop(x_mm: float, y_mm: float, width_mm: float) -> Polygon:

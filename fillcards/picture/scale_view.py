@@ -274,7 +274,7 @@ def choose_window(syringe: Syringe, stop: Fraction, least_gaps: int, most_gaps: 
             first -= every
         else:
             last += every
-    counted_from = stop if is_numbered(syringe, stop) else stop // syringe.numbered_every * syringe.numbered_every
+    counted_from = stop // syringe.numbered_every * syringe.numbered_every
     while (last - first) / every > most_gaps:
         if last > stop + 2 * every:
             last -= every

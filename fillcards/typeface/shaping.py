@@ -40,21 +40,14 @@ class Glyph(NamedTuple):
     up: float
 
 
-class _Pinned(NamedTuple):
-    face: Any
-    font: Any
-    em: int
-
-
 @lru_cache(maxsize=8)
-def _load(face: Face, bold: bool) -> _Pinned:
-    """Raises ``OutputError`` where the face is not installed."""
+def _load(face: Face, bold: bool) -> Any:
+    """The font of a face in one weight. Raises ``OutputError`` where the face is not installed."""
     import uharfbuzz as hb
 
-    loaded = hb.Face(hb.Blob.from_file_path(str(find_face_file(face))))
-    font = hb.Font(loaded)
+    font = hb.Font(hb.Face(hb.Blob.from_file_path(str(find_face_file(face)))))
     font.set_variations({"wght": WEIGHTS[bold], "wdth": 100})
-    return _Pinned(loaded, font, loaded.upem)
+    return font
 
 
 @lru_cache(maxsize=8)
@@ -83,15 +76,14 @@ def _list_known(face: Face, blocks: tuple[tuple[int, int], ...]) -> frozenset[st
 
 @lru_cache(maxsize=2048)
 def _measure_letter(face: Face, bold: bool, letter: str) -> float:
-    pinned = _load(face, bold)
-    return float(pinned.font.get_glyph_h_advance(pinned.font.get_nominal_glyph(ord(letter)))) / pinned.em
+    return measure_glyph_em(face, bold, _load(face, bold).get_nominal_glyph(ord(letter)))
 
 
 @lru_cache(maxsize=4096)
 def measure_glyph_em(face: Face, bold: bool, number: int) -> float:
     """How far the next glyph stands where nothing is shaped."""
-    pinned = _load(face, bold)
-    return float(pinned.font.get_glyph_h_advance(number)) / pinned.em
+    font = _load(face, bold)
+    return float(font.get_glyph_h_advance(number) / font.face.upem)
 
 
 def set_word(word: str, face: Face, bold: bool) -> tuple[Glyph, ...]:
@@ -100,9 +92,9 @@ def set_word(word: str, face: Face, bold: bool) -> tuple[Glyph, ...]:
     Raises:
         InternalFault: the face lacks a letter; ``find_missing_glyphs`` is asked before anything is placed.
     """
-    pinned = _load(face, bold)
+    font = _load(face, bold)
     if not face.is_shaped:
-        numbers = [pinned.font.get_nominal_glyph(ord(letter)) for letter in word]
+        numbers = [font.get_nominal_glyph(ord(letter)) for letter in word]
         glyphs = tuple(
             Glyph(number or 0, place, _measure_letter(face, bold, letter), 0.0, 0.0)
             for place, (number, letter) in enumerate(zip(numbers, word, strict=True))
@@ -115,8 +107,8 @@ def set_word(word: str, face: Face, bold: bool) -> tuple[Glyph, ...]:
         buffer.direction = "rtl" if face.is_right_to_left else "ltr"
         buffer.script = face.script
         buffer.language = {"Arab": "ar", "Deva": "hi"}[face.script]
-        hb.shape(pinned.font, buffer)
-        em = pinned.em
+        hb.shape(font, buffer)
+        em = font.face.upem
         glyphs = tuple(
             Glyph(info.codepoint, info.cluster, place.x_advance / em, place.x_offset / em, place.y_offset / em)
             for info, place in zip(buffer.glyph_infos, buffer.glyph_positions, strict=True)
@@ -138,9 +130,9 @@ def draw_glyph(face: Face, bold: bool, number: int) -> tuple[tuple[str, tuple[tu
     """A glyph's outline: ``M``, ``L``, ``Q`` and ``Z`` with points in parts of the type size, y upward."""
     import uharfbuzz as hb
 
-    pinned = _load(face, bold)
+    font = _load(face, bold)
     commands: list[tuple[str, tuple[tuple[float, float], ...]]] = []
-    em = pinned.em
+    em = font.face.upem
 
     def add(letter: str, *numbers: float) -> None:
         points = zip(numbers[::2], numbers[1::2], strict=True)
@@ -151,7 +143,7 @@ def draw_glyph(face: Face, bold: bool, number: int) -> tuple[tuple[str, tuple[tu
     funcs.set_line_to_func(lambda x, y, _: add("L", x, y))
     funcs.set_quadratic_to_func(lambda x1, y1, x, y, _: add("Q", x1, y1, x, y))
     funcs.set_close_path_func(lambda _: add("Z"))
-    pinned.font.draw_glyph(number, funcs, None)
+    font.draw_glyph(number, funcs, None)
     return tuple(commands)
 
 
