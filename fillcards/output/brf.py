@@ -14,6 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from itertools import zip_longest
 from typing import Final
 
 from fillcards.card.model import Card
@@ -188,40 +189,19 @@ def _paginate(chunks: list[_Chunk], first_room: int, later_room: int) -> list[li
     """Lines of each page. A chunk longer than a page is broken between its lines, which never cuts an amount."""
     pages: list[list[BrailleLine]] = [[]]
     room = first_room
-    waiting = list(chunks)
-    while waiting:
-        chain = _take_chain(waiting)
-        lines = [
-            line
-            for number, chunk in enumerate(chain)
-            for line in _list_lines(chunk, at_top=not pages[-1] and not number)
-        ]
-        if len(pages[-1]) + len(lines) > room and pages[-1]:
+    for chunk, following in zip_longest(chunks, chunks[1:]):
+        lines = _list_lines(chunk, at_top=not pages[-1])
+        kept = _list_lines(following, at_top=False) if following and chunk.keep_with_next else []
+        if pages[-1] and len(pages[-1]) + len(lines) + len(kept) > room:
             pages.append([])
-            room = later_room
-            continue
-        if len(lines) > room:
-            chain = chain[:1]
-            lines = list(_list_lines(chain[0], at_top=True))
+            room, lines = later_room, _list_lines(chunk, at_top=True)
         for line in lines:
             if len(pages[-1]) == room:
                 pages.append([])
                 room = later_room
             pages[-1].append(line)
-        del waiting[: len(chain)]
     return pages
 
 
-def _take_chain(chunks: list[_Chunk]) -> list[_Chunk]:
-    chain: list[_Chunk] = []
-    for chunk in chunks:
-        chain.append(chunk)
-        if not chunk.keep_with_next:
-            break
-    return chain
-
-
-def _list_lines(chunk: _Chunk, *, at_top: bool) -> Iterator[BrailleLine]:
-    if chunk.blank_before and not at_top:
-        yield BrailleLine(())
-    yield from chunk.lines
+def _list_lines(chunk: _Chunk, *, at_top: bool) -> list[BrailleLine]:
+    return [*([BrailleLine(())] if chunk.blank_before and not at_top else []), *chunk.lines]

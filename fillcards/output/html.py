@@ -61,7 +61,6 @@ _BLOCKS: Final = frozenset(
 _DIALLED: Final = re.compile(r"\+?[0-9 ().-]+")
 """What a phone dials; what else a number may hold, such as an extension in words, it does not."""
 _HYPHENATED_NUMBER: Final = re.compile(r"(\S*-\S*[0-9]\S*)")
-_SVG: Final = "{http://www.w3.org/2000/svg}"
 
 
 def write_html(card: Card, body_pt: float = DRAWN_FOR_PT) -> bytes:
@@ -306,14 +305,11 @@ class _Page:
         """A picture with the words that replace it, isolated since a browser shows them as plain text; without, an
         ornament beside words.
         """
-        words = isolate(self._write(alt), self.card.language) if alt else "-"
+        words = isolate(self._write(alt), self.card.language) if alt else ""
         picture = ElementTree.fromstring(write_inline_svg(drawing, words))
-        for element in picture.iter():
-            element.tag = element.tag.removeprefix(_SVG)
         if alt is None:
             del picture.attrib["role"]
             picture.set("aria-hidden", "true")
-            picture.remove(picture[[child.tag for child in picture].index("title")])
         parent.append(picture)
 
 

@@ -30,6 +30,10 @@ SCREEN_INKS: Final[Inks] = {Ink.BLACK: "currentColor", Ink.GREY: "currentColor",
 DECIMALS: Final = 4
 """A ten-thousandth of a millimetre."""
 
+_NAMES: Final = (
+    'xmlns="http://www.w3.org/2000/svg" xmlns:ev="http://www.w3.org/2001/xml-events"'
+    ' xmlns:xlink="http://www.w3.org/1999/xlink"'
+)
 _COMMANDS: Final = {"moveTo": "M", "lineTo": "L", "closePath": "Z"}
 
 _Command = tuple[str, tuple[tuple[float, float], ...]]
@@ -40,13 +44,14 @@ def write_inline_svg(drawing: Drawing, title: str) -> str:
 
     Args:
         drawing: in mm.
-        title: the words that replace the picture.
+        title: the words that replace the picture; ``""`` for an ornament.
 
     Raises:
         InternalFault: if an item leaves the drawing's box or a character has no glyph.
         OutputError: if the typeface's files are missing.
     """
-    return _write_root(drawing.width_mm, drawing.height_mm, drawing.items, SCREEN_INKS, title)
+    head = f"<title>{escape_xml(title)}</title>" if title else ""
+    return _write_root(drawing.width_mm, drawing.height_mm, drawing.items, SCREEN_INKS, "", f"{head}<defs />")
 
 
 def write_svg(page: Page, card: PlacedCard) -> bytes:
@@ -64,9 +69,12 @@ def write_svg(page: Page, card: PlacedCard) -> bytes:
     items = (item for placed in page.placed for item in placed.items)
     words = " ".join(_read_page(page, card.structure)) or card.title
     width, height = _round(page.width_mm), _round(page.height_mm)
-    paper = f'<rect fill="{PAPER_INKS[Ink.WHITE]}" height="{height}" width="{width}" x="0" y="0" />'
-    language, desc = f' xml:lang="{card.language}"', f"<desc>{escape_xml(words)}</desc>"
-    root = _write_root(page.width_mm, page.height_mm, items, PAPER_INKS, card.title, language, desc, paper)
+    head = (
+        f"<title>{escape_xml(card.title)}</title><desc>{escape_xml(words)}</desc><defs />"
+        f'<rect fill="{PAPER_INKS[Ink.WHITE]}" height="{height}" width="{width}" x="0" y="0" />'
+    )
+    attributes = f' xml:lang="{card.language}" {_NAMES}'
+    root = _write_root(page.width_mm, page.height_mm, items, PAPER_INKS, attributes, head)
     return f'<?xml version="1.0" encoding="utf-8"?>\n{root}\n'.encode()
 
 
@@ -90,14 +98,7 @@ def _walk_marks(element: Element) -> Iterator[tuple[int, str | None]]:
 
 
 def _write_root(
-    width_mm: float,
-    height_mm: float,
-    items: Iterable[Item],
-    inks: Inks,
-    title: str,
-    language: str = "",
-    desc: str = "",
-    paper: str = "",
+    width_mm: float, height_mm: float, items: Iterable[Item], inks: Inks, attributes: str, head: str
 ) -> str:
     """The root as text, with its items: they come by the thousand, and a tree of them would take longer than all the
     rest.
@@ -107,12 +108,8 @@ def _write_root(
     for item in items:
         require_inside(item, width_mm, height_mm)
         drawn.append(_write_item(item, inks))
-    return (
-        f'<svg baseProfile="full" height="{height}mm" role="img" version="1.1" viewBox="0 0 {width} {height}"'
-        f' width="{width}mm"{language} xmlns="http://www.w3.org/2000/svg"'
-        ' xmlns:ev="http://www.w3.org/2001/xml-events" xmlns:xlink="http://www.w3.org/1999/xlink">'
-        f"<title>{escape_xml(title)}</title>{desc}<defs />{paper}{''.join(drawn)}</svg>"
-    )
+    size = f'height="{height}mm" role="img" version="1.1" viewBox="0 0 {width} {height}" width="{width}mm"'
+    return f'<svg baseProfile="full" {size}{attributes}>{head}{"".join(drawn)}</svg>'
 
 
 def _write_item(item: Item, inks: Inks) -> str:

@@ -190,15 +190,11 @@ def test_svg_refuses_what_stands_outside() -> None:
 def test_svg_inside_a_page_has_the_colours_of_the_page() -> None:
     """The same shapes as on paper, without paper of its own; black is the text's colour and white the page's."""
     alone, inside = parse(write_drawing(make_drawing())), parse(write_inline_svg(make_drawing(), "t").encode())
-    shapes = [
-        [child.tag for child in root if child.tag.rpartition("}")[2] not in {"desc", "rect"}]
-        for root in (alone, inside)
-    ]
-    assert shapes[0] == shapes[1]
-    assert not list(inside.iter(f"{SVG}rect"))
+    names = [[child.tag.removeprefix(SVG) for child in root] for root in (alone, inside)]
+    assert [name for name in names[0] if name not in {"desc", "rect"}] == names[1]
     paints = {each.get(key) for each in inside.iter() for key in ("fill", "stroke") if each.get(key)}
     assert paints == {"currentColor", "Canvas"}
-    assert find_text(inside, "title") == "t"
+    assert inside.findtext("title") == "t"
 
 
 def test_svg_bold_words_join_the_others() -> None:
