@@ -45,7 +45,6 @@ FIRST_OF_THE_TOP = FLOOR_OF["options"]
 LIBRARIES = {
     "reportlab": {"output"},
     "rl_accel": {"output"},
-    "svgwrite": {"output"},
     "louis": {"output"},
     "fontTools": {"output", READBACK},
     "PIL": {"output", READBACK},
@@ -189,7 +188,7 @@ def test_a_circle_is_found() -> None:
         ("fillcards.layout.pages", "from fillcards.readback import marks"),
         ("fillcards.readback.marks", "from fillcards.plan.model import Plan"),
         ("fillcards.readback.marks", "import reportlab"),
-        ("fillcards.verbs.make", "import svgwrite"),
+        ("fillcards.verbs.make", "import fontTools.ttLib"),
         ("fillcards.plan.supply", "import time"),
         ("fillcards.batch.rows", "import urllib.request"),
         ("fillcards.extra.rows", "import json"),

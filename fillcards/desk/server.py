@@ -25,7 +25,7 @@ from fillcards.desk.text_edit import CannotEdit
 from fillcards.faults import describe_fault
 from fillcards.problems import OutputError, RegimenRefused
 from fillcards.register import Register
-from fillcards.typeface.font_files import find_font_file
+from fillcards.typeface.metrics import find_font_file
 
 Page = Callable[[Desk, Request, Session], Awaitable[Response]]
 

@@ -19,9 +19,8 @@ from fillcards.layout.sections import Section
 from fillcards.layout.setter import PITCH, measure_line_mm
 from fillcards.layout.sheet import GAP_MM, ROW_GAP, Sheet, is_call, shorten
 from fillcards.layout.styles import FINE_MM_PER_PT
-from fillcards.picture.close_up import choose_window, draw_close_up
 from fillcards.picture.items import Drawing, Ink, Text
-from fillcards.picture.scale_view import StopMark
+from fillcards.picture.scale_view import StopMark, choose_window, draw_close_up
 from fillcards.quantities import convert_pt_to_mm
 from fillcards.regimen.model import BarrelDirection
 from fillcards.wording.messages import Say, fit, say

@@ -26,9 +26,8 @@ from fillcards.layout.search import NoRoom, find_fitting
 from fillcards.layout.setter import PITCH, measure_line_mm, measure_tallness
 from fillcards.layout.sheet import CORNER_MM, Sheet
 from fillcards.layout.styles import Look
-from fillcards.picture.barrel import draw_barrel
 from fillcards.picture.items import Ink, Item, Line, Polygon, Text
-from fillcards.picture.scale_view import BarrelDrawing, Side, StopMark
+from fillcards.picture.scale_view import BarrelDrawing, Side, StopMark, draw_barrel
 from fillcards.quantities import convert_pt_to_mm
 from fillcards.regimen.model import BarrelDirection
 from fillcards.typeface import TextTooWide, measure_other_ink_em

@@ -19,16 +19,13 @@ from fillcards.layout.search import NoRoom
 from fillcards.layout.sections import Section, join_sections, refuse
 from fillcards.layout.setter import Setter
 from fillcards.layout.styles import MARGIN_MM
-from fillcards.picture.barrel import draw_barrel
-from fillcards.picture.close_up import choose_window, draw_close_up
 from fillcards.picture.items import Dot, Drawing, Line
 from fillcards.picture.kit import Region, enclose, fill, point_up
 from fillcards.picture.pen import make_raised_pen
-from fillcards.picture.scale_view import BORE, BarrelDrawing, Side, StopMark
+from fillcards.picture.scale_view import BORE, BarrelDrawing, Side, StopMark, choose_window, draw_barrel, draw_close_up
 from fillcards.picture.scene import Filling
 from fillcards.picture.signs import draw_sign
-from fillcards.picture.tactile_marks import draw_cells
-from fillcards.picture.tactile_style import TactileStyle
+from fillcards.picture.tactile_style import TactileStyle, draw_cells
 from fillcards.problems import RegimenRefused
 from fillcards.regimen.model import BarrelDirection
 from fillcards.wording.braille import BLANK, BrailleTooWide, Translate, part_words, wrap_words

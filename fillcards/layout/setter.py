@@ -28,7 +28,7 @@ from fillcards.typeface import (
     measure_width_mm,
 )
 from fillcards.typeface.direction import is_right_to_left
-from fillcards.typeface.measures import PLAIN_LANGUAGES
+from fillcards.typeface.segments import PLAIN_LANGUAGES
 from fillcards.typeface.wrapping import Words
 from fillcards.wording.messages import Rendered, Say, render, say
 

@@ -26,8 +26,7 @@ from fillcards.layout.setter import measure_baseline_mm, measure_line_mm
 from fillcards.layout.sheet import GAP_MM, Sheet
 from fillcards.layout.vials import set_point, share_out
 from fillcards.picture.items import Line
-from fillcards.picture.life_size import draw_life_size
-from fillcards.picture.print_check import draw_hundred_mm_bar, draw_id1_outline
+from fillcards.picture.print_check import draw_hundred_mm_bar, draw_id1_outline, draw_life_size
 from fillcards.wording.messages import Say, say
 
 STYLE_NAME: Final = "staff"

@@ -14,10 +14,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from itertools import zip_longest
 from typing import Final
 
 from fillcards.card.model import Card
-from fillcards.output.louis import make_translate, write_brf_line
+from fillcards.output.louis import make_translate
 from fillcards.output.text import (
     TO_WRITE_ON,
     Group,
@@ -42,6 +43,10 @@ from fillcards.wording.braille import (
 )
 from fillcards.wording.messages import Say, render, say
 
+_ASCII_BRAILLE: Final = dict(
+    zip(range(0x2800, 0x2840), " A1B'K2L@CIF/MSP\"E3H9O6R^DJG>NTQ,*5<-U8V.%[$+X!&;:4\\0Z7(_?W]#Y)=", strict=True)
+)
+"""North American ASCII braille, which embossers and braille displays expect in a .brf file."""
 _STEP_INDENT: Final = 2
 _RUNOVER: Final = 2
 _HEADING_INDENT: Final = 4
@@ -78,20 +83,21 @@ def write_brf(card: Card, paper: BraillePaper, contraction: Contraction) -> byte
     try:
         pages = list(writer.write_pages())
     except BrailleTooWide as error:
-        raise RegimenRefused((make_too_wide_problem(error),)) from error
+        problem = Problem(
+            "BRAILLE-003",
+            Severity.REFUSE,
+            Place(),
+            str(error),
+            "every word, and every amount with its unit, fits on one line",
+            "use wider paper (--cells), the ordinary size of cell or contracted braille, or shorten the longest words",
+        )
+        raise RegimenRefused((problem,)) from error
     return "".join(page + "\f" for page in pages).encode("ascii")
 
 
-def make_too_wide_problem(error: BrailleTooWide) -> Problem:
-    """What cannot be broken does not fit on a line of braille."""
-    return Problem(
-        "BRAILLE-003",
-        Severity.REFUSE,
-        Place(),
-        str(error),
-        "every word, and every amount with its unit, fits on one line",
-        "use wider paper (--cells), the ordinary size of cell or contracted braille, or shorten the longest words",
-    )
+def write_brf_line(cells: str) -> str:
+    """Cells as the ASCII characters of a .brf file."""
+    return cells.translate(_ASCII_BRAILLE)
 
 
 class _Writer:
@@ -183,40 +189,19 @@ def _paginate(chunks: list[_Chunk], first_room: int, later_room: int) -> list[li
     """Lines of each page. A chunk longer than a page is broken between its lines, which never cuts an amount."""
     pages: list[list[BrailleLine]] = [[]]
     room = first_room
-    waiting = list(chunks)
-    while waiting:
-        chain = _take_chain(waiting)
-        lines = [
-            line
-            for number, chunk in enumerate(chain)
-            for line in _list_lines(chunk, at_top=not pages[-1] and not number)
-        ]
-        if len(pages[-1]) + len(lines) > room and pages[-1]:
+    for chunk, following in zip_longest(chunks, chunks[1:]):
+        lines = _list_lines(chunk, at_top=not pages[-1])
+        kept = _list_lines(following, at_top=False) if following and chunk.keep_with_next else []
+        if pages[-1] and len(pages[-1]) + len(lines) + len(kept) > room:
             pages.append([])
-            room = later_room
-            continue
-        if len(lines) > room:
-            chain = chain[:1]
-            lines = list(_list_lines(chain[0], at_top=True))
+            room, lines = later_room, _list_lines(chunk, at_top=True)
         for line in lines:
             if len(pages[-1]) == room:
                 pages.append([])
                 room = later_room
             pages[-1].append(line)
-        del waiting[: len(chain)]
     return pages
 
 
-def _take_chain(chunks: list[_Chunk]) -> list[_Chunk]:
-    chain: list[_Chunk] = []
-    for chunk in chunks:
-        chain.append(chunk)
-        if not chunk.keep_with_next:
-            break
-    return chain
-
-
-def _list_lines(chunk: _Chunk, *, at_top: bool) -> Iterator[BrailleLine]:
-    if chunk.blank_before and not at_top:
-        yield BrailleLine(())
-    yield from chunk.lines
+def _list_lines(chunk: _Chunk, *, at_top: bool) -> list[BrailleLine]:
+    return [*([BrailleLine(())] if chunk.blank_before and not at_top else []), *chunk.lines]

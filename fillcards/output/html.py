@@ -22,11 +22,10 @@ from xml.etree import ElementTree
 from fillcards.card.model import Card, CardStep, FillCard, Line, Panel, VialPanel, WriteIn
 from fillcards.layout.vials import LEVEL_GAPS, VIAL_GAPS
 from fillcards.output.svg import write_inline_svg
-from fillcards.picture.barrel import draw_barrel
 from fillcards.picture.items import Drawing
 from fillcards.picture.kit import draw_vial, enclose, measure_vial, point_up
 from fillcards.picture.pen import make_ink_pen
-from fillcards.picture.scale_view import StopMark
+from fillcards.picture.scale_view import StopMark, draw_barrel
 from fillcards.picture.scene import SceneWords
 from fillcards.picture.scenes import draw_scene, least_size_mm
 from fillcards.picture.signs import draw_sign
@@ -35,6 +34,7 @@ from fillcards.regimen.model import BarrelDirection, Syringe
 from fillcards.typeface import find_font_file, measure_width_mm
 from fillcards.typeface.direction import is_right_to_left, isolate, list_stretches
 from fillcards.typeface.segments import list_letters_by_face
+from fillcards.typeface.shaping import make_web_font
 from fillcards.typeface.wrapping import join_inseparable
 from fillcards.wording.messages import Say, render, say
 
@@ -61,7 +61,6 @@ _BLOCKS: Final = frozenset(
 _DIALLED: Final = re.compile(r"\+?[0-9 ().-]+")
 """What a phone dials; what else a number may hold, such as an extension in words, it does not."""
 _HYPHENATED_NUMBER: Final = re.compile(r"(\S*-\S*[0-9]\S*)")
-_SVG: Final = "{http://www.w3.org/2000/svg}"
 
 
 def write_html(card: Card, body_pt: float = DRAWN_FOR_PT) -> bytes:
@@ -89,34 +88,27 @@ def _read(name: str) -> str:
 
 
 @lru_cache(maxsize=1)
-def _write_faces() -> str:
-    """Both faces of the typeface as rules of a style sheet."""
-    data = {weight: base64.b64encode(find_font_file(weight == 700).read_bytes()).decode() for weight in (400, 700)}
+def _write_plain_faces() -> str:
+    """Both weights of Fillcards Text as rules of a style sheet."""
+    return "".join(_write_face(weight, find_font_file(weight == 700).read_bytes()) for weight in (400, 700))
+
+
+def _write_other_faces(html: ElementTree.Element, language: str) -> str:
+    """The faces of other scripts, for just the letters that the page has: of a family with the rest."""
+    text = "".join(f"{each.text or ''}{each.tail or ''}" for each in html.iter() if each.tag != "script")
     return "".join(
-        f'@font-face{{font-family:"Fillcards Text";font-weight:{weight};src:url(data:font/ttf;base64,{face})}}\n'
-        for weight, face in data.items()
+        _write_face(weight, make_web_font(face, weight == 700, letters), letters)
+        for face, letters in list_letters_by_face(text, language).items()
+        for weight in (400, 700)
     )
 
 
-def _join_words(html: ElementTree.Element) -> str:
-    """Everything that a page says."""
-    return "".join(f"{each.text or ''}{each.tail or ''}" for each in html.iter() if each.tag != "script")
-
-
-def _write_other_faces(text: str, language: str) -> str:
-    """The faces of other scripts, for just the letters that the page has: of a family with the rest."""
-    rules = []
-    for face, letters in list_letters_by_face(text, language).items():
-        from fillcards.typeface.shaping import make_web_font
-
-        places = ",".join(f"U+{ord(letter):X}" for letter in letters)
-        for weight in (400, 700):
-            data = base64.b64encode(make_web_font(face, weight == 700, letters)).decode()
-            rules.append(
-                f'@font-face{{font-family:"Fillcards Text";font-weight:{weight};src:url(data:font/ttf;base64,{data});'
-                f"unicode-range:{places}}}\n"
-            )
-    return "".join(rules)
+def _write_face(weight: int, font: bytes, letters: str = "") -> str:
+    """A rule for a font file, which is inside; for some letters alone if it says which."""
+    places = f";unicode-range:{','.join(f'U+{ord(letter):X}' for letter in letters)}" if letters else ""
+    data = base64.b64encode(font).decode()
+    source = f"src:url(data:font/ttf;base64,{data}){places}"
+    return f'@font-face{{font-family:"Fillcards Text";font-weight:{weight};{source}}}\n'
 
 
 def _write_policy() -> str:
@@ -166,8 +158,8 @@ class _Page:
         _add(body, "script", _read("screen.js"))
         panel_em = max(map(_measure_longest_em, html.iterfind(".//section[h2]/div[@class='inside']/..")), default=0.0)
         sizes = f"--pt:{self.body_pt:g};--word:{_measure_longest_em(body):.2f};--panel:{panel_em:.2f}"
-        others = _write_other_faces(_join_words(html), self.card.language)
-        style.text = f"{_write_faces()}{others}:root{{{sizes};--barrel:{self.barrel_em:.2f}}}\n{_read('screen.css')}"
+        faces = _write_plain_faces() + _write_other_faces(html, self.card.language)
+        style.text = f"{faces}:root{{{sizes};--barrel:{self.barrel_em:.2f}}}\n{_read('screen.css')}"
         return html
 
     def _add_links(self, body: ElementTree.Element) -> None:
@@ -313,14 +305,11 @@ class _Page:
         """A picture with the words that replace it, isolated since a browser shows them as plain text; without, an
         ornament beside words.
         """
-        words = isolate(self._write(alt), self.card.language) if alt else "-"
+        words = isolate(self._write(alt), self.card.language) if alt else ""
         picture = ElementTree.fromstring(write_inline_svg(drawing, words))
-        for element in picture.iter():
-            element.tag = element.tag.removeprefix(_SVG)
         if alt is None:
             del picture.attrib["role"]
             picture.set("aria-hidden", "true")
-            picture.remove(picture[[child.tag for child in picture].index("title")])
         parent.append(picture)
 
 

@@ -12,14 +12,22 @@ from __future__ import annotations
 import ctypes
 import re
 from collections.abc import Iterator
-from functools import lru_cache
+from functools import lru_cache, partial
 from itertools import pairwise
 from threading import Lock
 from typing import Any, Final
 
 from fillcards.problems import InternalFault, OutputError, Place, Problem, RegimenRefused, Severity
 from fillcards.typeface.wrapping import join_inseparable
-from fillcards.wording.braille import BLANK, BrailleText, BrailleWord, Contraction, Translate, is_six_dots
+from fillcards.wording.braille import (
+    BLANK,
+    NUMBER_SIGN,
+    BrailleText,
+    BrailleWord,
+    Contraction,
+    Translate,
+    is_six_dots,
+)
 
 LIBRARY_NAMES: Final = ("liblouis.so.20", "liblouis.so", "liblouis.20.dylib", "liblouis.dylib", "liblouis.dll")
 TABLES: Final = {Contraction.UNCONTRACTED: "en-ueb-g1.ctb", Contraction.CONTRACTED: "en-ueb-g2.ctb"}
@@ -39,8 +47,6 @@ Project, which it follows, have a sign that tells which; their letter sign stand
 """
 _NO_TABLE_KNOWN: Final = "no braille table is known to read it back"
 CELLS_TABLE: Final = "unicode.dis"
-BRF_TABLE: Final = "en-us-brf.dis"
-"""North American ASCII braille, which embossers and braille displays expect in a .brf file."""
 
 NO_BREAK: Final = "\u00a0"
 """Between words that stand on one line."""
@@ -57,11 +63,11 @@ _ALIKE: Final = {ord(mark): "'" for mark in '\u2018\u2019\u201c\u201d"'} | {ord(
 # The points between two facts of a line are for the eye; braille has a comma.
 _FOR_THE_EYE: Final = re.compile(r"\s*\u00b7\s*")
 
-_NUMBER_SIGN: Final = "\u283c"
 _DIGIT_CELLS: Final = "\u281a\u2801\u2803\u2809\u2819\u2811\u280b\u281b\u2813\u280a"
 _WITHIN_NUMBERS: Final = "\u2802\u2804\u2832"
 """Signs before decimals and between thousands: dots 2, 3, and 2 5 6."""
 
+_BETWEEN_NUMBERS: Final = re.compile("(?<=[0-9]) (?=[0-9])")
 _PARTS: Final = re.compile(r"[^\W\d_]+|[0-9]+|.")
 _BREAKS: Final = re.compile(r"[ \t\r\n]+")
 
@@ -72,59 +78,71 @@ _LOCK: Final = Lock()
 def make_translate(contraction: Contraction, language: str = "en") -> Translate:
     """A translation into cells that has been translated back. Other languages than English are written uncontracted.
 
+    The translation raises ``RegimenRefused``: ``BRAILLE-001`` for characters braille cannot say, ``BRAILLE-002`` if
+    what comes back differs.
+
     Raises:
         OutputError: liblouis or its tables are missing.
         RegimenRefused: ``BRAILLE-004`` for a language without a table whose braille reads back.
     """
     _load()
-    if language != "en":
-        table = TABLES_OF_OTHERS.get(language)
-        if table is None:
-            raise RegimenRefused((_describe_no_table(language),))
-        _run("lou_translateString", f"{CELLS_TABLE},{table}", "a")
-        return lambda text: _translate_words(text, table)
-    _write("a", contraction)
+    table = TABLES[contraction] if language == "en" else TABLES_OF_OTHERS.get(language)
+    if table is None:
+        problem = Problem(
+            "BRAILLE-004",
+            Severity.REFUSE,
+            Place(key="language"),
+            f"language: {language}; {WHY_NO_TABLE.get(language, _NO_TABLE_KNOWN)}",
+            f"a language whose braille reads back: en, {', '.join(TABLES_OF_OTHERS)}",
+            "make the card in another form: screen, text or sound",
+        )
+        raise RegimenRefused((problem,))
+    _run("lou_translateString", f"{CELLS_TABLE},{table}", "a")
+    write = partial(_write_english, contraction) if language == "en" else partial(_write_word_by_word, table)
 
     def translate(text: str) -> BrailleText:
-        return _translate(text, contraction)
+        held = " ".join(_BREAKS.split(_FOR_THE_EYE.sub(", ", text).strip()))
+        spoken = held.replace(NO_BREAK, " ")
+        for cells in write(spoken):
+            words = _split(held, cells)
+            if words is not None:
+                return words
+        raise RegimenRefused((_make_problem(spoken),))
 
     return translate
 
 
-def _translate_words(text: str, table: str) -> BrailleText:
+def _write_word_by_word(table: str, text: str) -> Iterator[str]:
     """The words of a text, each by itself: a table may say once for several words that their letters are Latin.
 
     What comes back must be the same letters, and the cells must hold the same digits. Signs between words are not told
     apart on the way back; their cells are the table's.
 
     Raises:
-        RegimenRefused: ``BRAILLE-001`` and ``BRAILLE-002``, as in English.
+        RegimenRefused: for a word of which this cannot be had.
     """
-    # Not every table has a sign for a line to write on; all have a hyphen.
-    held = " ".join(_BREAKS.split(_FOR_THE_EYE.sub(", ", text).strip())).replace("_", "-")
     cells = []
-    for word in held.replace(NO_BREAK, " ").split():
+    # Not every table has a sign for a line to write on; all have a hyphen.
+    for word in text.replace("_", "-").split():
         own = _translate_word(word, table)
         if own is None:
             # A code such as QK7E, or mg/mL: letters after a digit or a stroke need their sign again.
             parts = [_translate_word(part, table) for part in _PARTS.findall(word)]
             known = [part for part in parts if part]
-            touch = any(one[0] == _NUMBER_SIGN and other[0] in _DIGIT_CELLS for one, other in pairwise(known))
+            touch = any(one[0] == NUMBER_SIGN and other[0] in _DIGIT_CELLS for one, other in pairwise(known))
             own = None if touch or len(known) < len(parts) else "".join(known)
         if own is None:
             raise RegimenRefused((_make_problem(word),))
         cells.append(own)
-    words = _split(held, BLANK.join(cells))
-    if words is None:
-        raise RegimenRefused((_make_problem(held),))
-    return words
+    yield BLANK.join(cells)
 
 
 def _translate_word(word: str, table: str) -> str | None:
     """Its cells; ``None`` where they do not say the same letters and digits."""
     cells = _run("lou_translateString", f"{CELLS_TABLE},{table}", word)
     back = _run("lou_backTranslateString", f"{CELLS_TABLE},{table}", cells)
-    is_said = _keep_letters(back) == _keep_letters(word) and _read_digits(cells) == _keep_digits(word)
+    digits = "".join(sign for sign in word if sign.isdigit())
+    is_said = _keep_letters(back) == _keep_letters(word) and _read_digits(cells) == digits
     return cells if is_six_dots(cells) and is_said else None
 
 
@@ -133,15 +151,11 @@ def _keep_letters(text: str) -> str:
     return "".join(sign for sign in text.casefold() if sign.isalpha())
 
 
-def _keep_digits(text: str) -> str:
-    return "".join(sign for sign in text if sign.isdigit())
-
-
 def _read_digits(cells: str) -> str:
     """The digits among cells: the letters a to j after the number sign, up to another letter."""
     digits, is_number = "", False
     for cell in cells:
-        if cell == _NUMBER_SIGN:
+        if cell == NUMBER_SIGN:
             is_number = True
         elif is_number and cell in _DIGIT_CELLS:
             digits += str(_DIGIT_CELLS.index(cell))
@@ -150,74 +164,37 @@ def _read_digits(cells: str) -> str:
     return digits
 
 
-def _describe_no_table(language: str) -> Problem:
-    return Problem(
-        "BRAILLE-004",
-        Severity.REFUSE,
-        Place(key="language"),
-        f"language: {language}; {WHY_NO_TABLE.get(language, _NO_TABLE_KNOWN)}",
-        f"a language whose braille reads back: en, {', '.join(TABLES_OF_OTHERS)}",
-        "make the card in another form: screen, text or sound",
-    )
-
-
 def translate_back(cells: str, contraction: Contraction) -> str:
     """What cells say, as liblouis reads them."""
     return _run("lou_backTranslateString", f"{CELLS_TABLE},{TABLES[contraction]}", cells)
 
 
-def write_brf_line(cells: str) -> str:
-    """Cells as the ASCII characters of a .brf file.
-
-    Raises:
-        KeyError: something is no cell of six dots.
-    """
-    characters = _load_brf_characters()
-    return "".join(characters[cell] for cell in cells)
-
-
-_BETWEEN_NUMBERS: Final = re.compile("(?<=[0-9]) (?=[0-9])")
-
-
-def _translate(text: str, contraction: Contraction) -> BrailleText:
-    """The words of a text in cells.
-
-    Raises:
-        RegimenRefused: ``BRAILLE-001`` for characters braille cannot say, ``BRAILLE-002`` if what comes back differs.
-    """
-    held = " ".join(_BREAKS.split(_FOR_THE_EYE.sub(", ", text).strip()))
-    spoken = held.replace(NO_BREAK, " ")
-    for cells, is_exact in _list_candidates(spoken, contraction):
-        # The reader of contracted braille meets an uncontracted word among the others, so both are read back alike.
-        if is_six_dots(cells) and _agree(translate_back(cells, contraction), spoken, is_exact=is_exact):
-            words = _split(held, cells)
-            if words is not None:
-                return words
-    raise RegimenRefused((_make_problem(spoken),))
-
-
-def _list_candidates(text: str, contraction: Contraction) -> Iterator[tuple[str, bool]]:
-    """Ways to write a text, the best first, and whether capitals must come back too.
+def _write_english(contraction: Contraction, text: str) -> Iterator[str]:
+    """Ways to write a text that come back as they went in, the best first.
 
     Last, words such as a card code that look like contractions are written letter by letter behind the indicator for
-    such words (``ueb-2013``, 5.3); liblouis loses their capitals on the way back.
+    such words (``ueb-2013``, 5.3); liblouis loses their capitals on the way back. The reader of contracted braille
+    meets an uncontracted word among the others, so both are read back alike.
     """
-    yield _write(text, contraction), True
-    if contraction is Contraction.UNCONTRACTED:
-        return
-    yield _write(text, Contraction.UNCONTRACTED), True
-    parts = _write(text, contraction).split(BLANK)
-    words = text.split()
-    if len(parts) == len(words):
-        yield (
-            BLANK.join(
-                part
-                if _agree(translate_back(part, contraction), word, is_exact=True)
-                else LETTERS_ONLY + _write(word, Contraction.UNCONTRACTED)
-                for word, part in zip(words, parts, strict=True)
-            ),
-            False,
+
+    def agrees(cells: str, text: str, *, is_exact: bool = True) -> bool:
+        back = translate_back(cells, contraction)
+        if not is_exact:
+            back, text = back.casefold(), text.casefold()
+        return back.translate(_ALIKE) == text.translate(_ALIKE)
+
+    for way in dict.fromkeys((contraction, Contraction.UNCONTRACTED)):
+        cells = _write(text, way)
+        if is_six_dots(cells) and agrees(cells, text):
+            yield cells
+    parts, words = _write(text, contraction).split(BLANK), text.split()
+    if contraction is Contraction.CONTRACTED and len(parts) == len(words):
+        by_word = BLANK.join(
+            part if agrees(part, word) else LETTERS_ONLY + _write(word, Contraction.UNCONTRACTED)
+            for word, part in zip(words, parts, strict=True)
         )
+        if is_six_dots(by_word) and agrees(by_word, text, is_exact=False):
+            yield by_word
 
 
 def _write(text: str, contraction: Contraction) -> str:
@@ -225,12 +202,6 @@ def _write(text: str, contraction: Contraction) -> str:
     # space (``ueb-2013``, 6.6), which does not come back as a blank.
     tables = f"{CELLS_TABLE},{TABLES[contraction]}"
     return BLANK.join(_run("lou_translateString", tables, part) for part in _BETWEEN_NUMBERS.split(text))
-
-
-def _agree(back: str, text: str, *, is_exact: bool) -> bool:
-    if not is_exact:
-        back, text = back.casefold(), text.casefold()
-    return back.translate(_ALIKE) == text.translate(_ALIKE)
 
 
 def _split(text: str, cells: str) -> BrailleText | None:
@@ -250,7 +221,7 @@ def _split(text: str, cells: str) -> BrailleText | None:
 
 
 def _make_problem(text: str) -> Problem:
-    unknown = sorted({character for character in text if not _is_known(character)})
+    unknown = sorted({character for character in text if not is_six_dots(_write(character, Contraction.UNCONTRACTED))})
     if unknown:
         found = ", ".join(f'"{character}" (U+{ord(character):04X})' for character in unknown)
         return Problem(
@@ -269,10 +240,6 @@ def _make_problem(text: str) -> Problem:
         "the same words and amounts both ways",
         "look for unusual signs in names, labels and notes, and write them as words",
     )
-
-
-def _is_known(character: str) -> bool:
-    return is_six_dots(_write(character, Contraction.UNCONTRACTED))
 
 
 @lru_cache(maxsize=1)
@@ -294,10 +261,7 @@ def _load() -> Any:
         # Tables, text, its length, room, length of the room, type forms, spacing, mode.
         function.argtypes = [ctypes.c_char_p, ctypes.c_char_p, ctypes.POINTER(ctypes.c_int), ctypes.c_char_p]
         function.argtypes += [ctypes.POINTER(ctypes.c_int), ctypes.c_void_p, ctypes.c_void_p, ctypes.c_int]
-    library.lou_dotsToChar.argtypes = [ctypes.c_char_p, ctypes.c_char_p, ctypes.c_char_p, ctypes.c_int, ctypes.c_int]
     library.lou_setLogLevel(_LOG_OFF)
-    if library.lou_charSize() not in _ENCODINGS:
-        raise OutputError("this liblouis has characters of an unknown size: install liblouis 3.20 or newer")
     return library
 
 
@@ -320,18 +284,3 @@ def _run(function: str, tables: str, text: str) -> str:
     if taken.value != length:
         raise InternalFault("liblouis stopped in the middle of a text")
     return out.raw[: given.value * size].decode(_ENCODINGS[size])
-
-
-@lru_cache(maxsize=1)
-def _load_brf_characters() -> dict[str, str]:
-    library = _load()
-    size = library.lou_charSize()
-    cells = "".join(chr(0x2800 + pattern) for pattern in range(64))
-    out = ctypes.create_string_buffer(len(cells) * size)
-    tables = f"{BRF_TABLE},{TABLES[Contraction.UNCONTRACTED]}".encode()
-    if not library.lou_dotsToChar(tables, cells.encode(_ENCODINGS[size]), out, len(cells), 0):
-        raise OutputError(f"liblouis has no usable table {BRF_TABLE}: install liblouis-data (Debian, Ubuntu)")
-    characters = out.raw.decode(_ENCODINGS[size])
-    if len(set(characters)) != len(cells) or not all(" " <= character <= "_" for character in characters):
-        raise OutputError(f"liblouis's table {BRF_TABLE} does not give each cell a character of its own")
-    return dict(zip(cells, characters, strict=True))

@@ -10,19 +10,19 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from itertools import zip_longest
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import Final, NamedTuple
 
 from fillcards.layout.model import Page, Placed
+from fillcards.output.page_items import find_left_mm, follows, require_inside
 from fillcards.output.pdf_file import escape_literal, write_text_string
-from fillcards.output.pdf_fonts import CardFonts
-from fillcards.output.words import follows
-from fillcards.picture.items import Anchor, Dot, Ink, Item, Line, Polygon, Text
+from fillcards.output.pdf_fonts import CardFonts, list_signs
+from fillcards.picture.items import Dot, Ink, Item, Line, Polygon, Text
 from fillcards.problems import InternalFault
 from fillcards.typeface import measure_width_mm
 from fillcards.typeface.direction import is_right_to_left
-
-if TYPE_CHECKING:
-    from fillcards.typeface.faces import Face
+from fillcards.typeface.faces import Face
+from fillcards.typeface.segments import is_plain, place_segments
+from fillcards.typeface.shaping import measure_glyph_em
 
 PT_PER_MM: Final = 72 / 25.4
 
@@ -30,15 +30,11 @@ BUTT_CAP: Final = 0
 ROUND_CAP: Final = 1
 """Ends of strokes (ISO 32000-1, table 54)."""
 
-EDGE_EASE_MM: Final = 1e-6
-"""Float sums may pass the edge of the paper by this much."""
-
 SAME_PLACE_MM: Final = 1e-6
 """A glyph that stands where the one before it ends goes on in the same string."""
 
 _ARTIFACT_OF_WORDS: Final = "/Artifact<</Type/Pagination>>BDC"
 _ARTIFACT: Final = "/Artifact<</Type/Layout>>BDC"
-_SHARE_LEFT_OF: Final = {Anchor.START: 0.0, Anchor.MIDDLE: 0.5, Anchor.END: 1.0}
 
 
 class PageContent(NamedTuple):
@@ -115,6 +111,7 @@ class _PageWriter:
 
     def draw(self, items: tuple[Item, ...], *, is_read: bool) -> None:
         for item, following in zip_longest(items, items[1:]):
+            require_inside(item, self._page.width_mm, self._page.height_mm)
             match item:
                 case Line():
                     self._draw_line(item)
@@ -127,8 +124,6 @@ class _PageWriter:
                     self._draw_dot(item)
 
     def _draw_line(self, line: Line) -> None:
-        self._require_on_paper(line.x1_mm, line.y1_mm)
-        self._require_on_paper(line.x2_mm, line.y2_mm)
         self._set_stroke(line.width_mm, line.ink, line.dash_mm)
         top = self._height_pt
         self.append(
@@ -145,19 +140,14 @@ class _PageWriter:
             self._set_fill(polygon.fill)
         if polygon.outline_mm:
             self._set_stroke(polygon.outline_mm, polygon.ink, ())
-        corners = []
-        for x_mm, y_mm in polygon.points_mm:
-            self._require_on_paper(x_mm, y_mm)
-            corners.append(f"{x_mm * PT_PER_MM:.3f} {self._height_pt - y_mm * PT_PER_MM:.3f}")
+        top = self._height_pt
+        corners = [f"{x_mm * PT_PER_MM:.3f} {top - y_mm * PT_PER_MM:.3f}" for x_mm, y_mm in polygon.points_mm]
         paint = "s" if polygon.fill is None else "b" if polygon.outline_mm else "h f"
         self.append(f"{corners[0]} m {' l '.join(corners[1:])} l {paint}")
 
     def _draw_dot(self, dot: Dot) -> None:
-        radius_mm = dot.diameter_mm / 2
-        if not radius_mm > 0:
+        if not dot.diameter_mm > 0:
             raise InternalFault(f"a dot of {dot.diameter_mm} mm")
-        self._require_on_paper(dot.x_mm - radius_mm, dot.y_mm - radius_mm)
-        self._require_on_paper(dot.x_mm + radius_mm, dot.y_mm + radius_mm)
         # A stroke of no length with round ends paints a disc (ISO 32000-1, 8.5.3.2): a quarter of the bytes of four
         # curves, and a filling has hundreds.
         self._set_stroke(dot.diameter_mm, dot.ink, (), ROUND_CAP)
@@ -167,22 +157,17 @@ class _PageWriter:
     def _draw_text(self, text: Text, drawn: str) -> None:
         if not text.text:
             return
-        width_mm = measure_width_mm(text.text, text.size_pt, text.bold, text.language)
-        left_mm = text.x_mm - width_mm * _SHARE_LEFT_OF[text.anchor]
-        self._require_on_paper(left_mm, text.y_mm)
-        self._require_on_paper(left_mm + width_mm, text.y_mm)
+        left_mm = find_left_mm(text)
         self._set_fill(text.ink)
-        if self._fonts.others:
+        if is_plain(text.text, text.bold, text.language):
+            self._draw_plain(drawn, left_mm, self._height_pt - text.y_mm * PT_PER_MM, text)
+        else:
             self._draw_mixed(text, drawn, left_mm)
-            return
-        self._draw_plain(drawn, left_mm, self._height_pt - text.y_mm * PT_PER_MM, text)
 
     def _draw_mixed(self, text: Text, drawn: str, left_mm: float) -> None:
         """Word by word in the faces that have them, in the order they are read, for programs that read the content and
         not the places.
         """
-        from fillcards.typeface.segments import place_segments
-
         y_pt, size_mm = self._height_pt - text.y_mm * PT_PER_MM, text.size_pt / PT_PER_MM
         words = text.text if is_right_to_left(text.language) else drawn
         for (part, face), start_em in place_segments(words, text.bold, text.language):
@@ -197,9 +182,6 @@ class _PageWriter:
 
     def _draw_word(self, word: str, face: Face, x_mm: float, y_pt: float, text: Text) -> None:
         """Glyphs of another face; shaped ones with the word that they are."""
-        from fillcards.output.pdf_glyphs import list_signs
-        from fillcards.typeface.shaping import measure_glyph_em
-
         size_mm, font = text.size_pt / PT_PER_MM, self._fonts.others[face, text.bold]
         pieces: list[str] = []
         place: tuple[float, float] | None = None
@@ -252,15 +234,6 @@ class _PageWriter:
         if ink is not self._fill_ink:
             self._fill_ink = ink
             self.append(f"{ink.value:.5g} g")
-
-    def _require_on_paper(self, x_mm: float, y_mm: float) -> None:
-        page = self._page
-        # Written so that a value that is not a number fails too.
-        if not (
-            -EDGE_EASE_MM <= x_mm <= page.width_mm + EDGE_EASE_MM
-            and -EDGE_EASE_MM <= y_mm <= page.height_mm + EDGE_EASE_MM
-        ):
-            raise InternalFault(f"something stands off the paper, at ({x_mm}, {y_mm}) mm")
 
 
 def _part_from_next(text: str) -> str:

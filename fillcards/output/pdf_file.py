@@ -74,18 +74,17 @@ class PdfFile:
         self._next_number += 1
         return number
 
-    def put(self, number: int, body: str) -> None:
-        """Give a reserved object its content, ASCII only; it waits for ``pack``."""
-        self._waiting.append((number, body.encode("ascii")))
-
-    def put_bytes(self, number: int, body: bytes) -> None:
-        """The same for content that is bytes; a stream is written at once, on its own, as it must be."""
-        if body.endswith(b"endstream"):
-            self._write_object(number, body)
+    def put(self, number: int, body: str | bytes) -> None:
+        """Give a reserved object its content, which waits for ``pack``: words are ASCII only. A stream is written at
+        once, on its own, as it must be.
+        """
+        data = body.encode("ascii") if isinstance(body, str) else body
+        if data.endswith(b"endstream"):
+            self._write_object(number, data)
         else:
-            self._waiting.append((number, body))
+            self._waiting.append((number, data))
 
-    def add(self, body: str) -> int:
+    def add(self, body: str | bytes) -> int:
         """A new object; returns its number."""
         number = self.reserve()
         self.put(number, body)
@@ -93,10 +92,8 @@ class PdfFile:
 
     def add_stream(self, content: bytes, entries: str = "") -> int:
         """A new stream object as it stands, with further dictionary entries; returns its number."""
-        number = self.reserve()
         head = f"<</Length {len(content)}{entries}>>\nstream\n".encode("ascii")
-        self._write_object(number, head + content + b"\nendstream")
-        return number
+        return self.add(head + content + b"\nendstream")
 
     def add_deflated(self, deflated: bytes, entries: str = "") -> int:
         """The same for content that is deflated already."""
@@ -212,8 +209,8 @@ def write_metadata(title: str, language: str) -> str:
 <rdf:RDF xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#">
 <rdf:Description rdf:about="" xmlns:dc="http://purl.org/dc/elements/1.1/" xmlns:pdf="http://ns.adobe.com/pdf/1.3/"\
  xmlns:pdfuaid="http://www.aiim.org/pdfua/ns/id/" xmlns:xmp="http://ns.adobe.com/xap/1.0/">
-<dc:title><rdf:Alt><rdf:li xml:lang="x-default">{_escape_xml(title)}</rdf:li></rdf:Alt></dc:title>
-<dc:language><rdf:Bag><rdf:li>{_escape_xml(language)}</rdf:li></rdf:Bag></dc:language>
+<dc:title><rdf:Alt><rdf:li xml:lang="x-default">{escape_xml(title)}</rdf:li></rdf:Alt></dc:title>
+<dc:language><rdf:Bag><rdf:li>{escape_xml(language)}</rdf:li></rdf:Bag></dc:language>
 <pdf:Producer>{MADE_BY}</pdf:Producer>
 <xmp:CreatorTool>{MADE_BY}</xmp:CreatorTool>
 <pdfuaid:part>1</pdfuaid:part>
@@ -224,6 +221,7 @@ def write_metadata(title: str, language: str) -> str:
 """
 
 
-def _escape_xml(text: str) -> str:
+def escape_xml(text: str) -> str:
+    """What stands between the tags of XML."""
     # The standard library's own function loads a web client with it, which costs half the start-up time of a card.
     return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")

@@ -4,36 +4,163 @@ Takes over the objects of each card's file as they passed its gates: the operato
 Only numbers of objects change, and what holds the parts together is written anew: page tree, structure tree, parent
 tree, bookmarks. Nothing is kept of a card but a few numbers, so that memory stays flat however many there are.
 
-Reads only files of ``pdf_file``; anything else in them is a fault of ours. References: ISO 32000-1, 7.7.3 (page tree),
-7.9.7 (number trees), 12.3.3 (bookmarks), 14.7 (structure).
+Reads only files of ``pdf_file``; anything else in them is a fault of ours. References: ISO 32000-1, 7.3.4.2 (literal
+strings), 7.3.10 (indirect objects), 7.5.7 (object streams), 7.7.3 (page tree), 7.9.7 (number trees), 12.3.3
+(bookmarks), 14.7 (structure).
 """
 
 from __future__ import annotations
 
 import hashlib
 import re
+import zlib
 from array import array
-from collections.abc import Callable
-from dataclasses import dataclass
-from typing import BinaryIO, Final
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, field
+from itertools import pairwise
+from typing import BinaryIO, Final, NamedTuple
 
-from fillcards.output.pdf_file import LONG_EDGE, PdfFile, Sink, write_reference, write_text_string
-from fillcards.output.pdf_parts import CardParts, read_card_parts, renumber
+from fillcards.output.pdf_file import HEADER, LONG_EDGE, PdfFile, Sink, write_reference, write_text_string
 from fillcards.problems import InternalFault
 
 CARDS_A_GROUP: Final = 200
 """Cards under one node of the page tree and of the parent tree, so that no node is long."""
 
+_OBJECT: Final = re.compile(rb"(\d+) 0 obj\n(<<[^\n]*/Length (\d+)[^\n]*>>\nstream\n)")
+_END: Final = b"\nendstream"
+# A reference counts only outside literal strings; ours hold no bare parentheses.
+_REFERENCE: Final = re.compile(rb"\((?:[^()\\]|\\.)*\)|\b(\d+) 0 R\b", re.DOTALL)
+_STREAM: Final = b">>\nstream\n"
 
-@dataclass(slots=True)
-class _Bookmark:
-    """One card's bookmark, written once the next one's number is known. ``below`` are the entries for its own."""
 
-    number: int
-    title: str
-    destination: str
-    below: str
-    previous: int | None
+class CardParts(NamedTuple):
+    """The objects of one card by their numbers in its file.
+
+    Attributes:
+        bodies: each object as it stands.
+        pages: in order.
+        sizes_pt: width and height of each page, as its file writes them.
+        shared: fonts and the resources that name them, each after what it leads to.
+        replaced: what a print run writes anew.
+        pages_root, tree, document, parents: page tree, structure tree, its one element and parent tree.
+        outlines: of the card's own bookmarks; ``None`` where it has none.
+        last_section: index of the page on which the last section begins.
+        edge: along which its paper is turned over.
+    """
+
+    bodies: dict[int, bytes]
+    pages: tuple[int, ...]
+    sizes_pt: tuple[tuple[str, str], ...]
+    shared: tuple[int, ...]
+    replaced: frozenset[int]
+    pages_root: int
+    tree: int
+    document: int
+    parents: int
+    outlines: int | None
+    last_section: int
+    edge: str
+
+
+def read_card_parts(pdf: bytes) -> CardParts:
+    """Take a card's file apart.
+
+    Raises:
+        InternalFault: it is not as we write it.
+    """
+    bodies, trailer = _read_objects(pdf)
+    catalog_number, info = _find_number(trailer, b"Root"), _find_number(trailer, b"Info")
+    catalog = bodies[catalog_number]
+    pages_root, tree, metadata = (_find_number(catalog, name) for name in (b"Pages", b"StructTreeRoot", b"Metadata"))
+    document, parents = (_find_number(bodies[tree], name) for name in (b"K", b"ParentTree"))
+    pages = tuple(_list_references(_find(rb"/Kids\[([^\]]*)\]", bodies[pages_root])))
+    outlines, last_section = None, 0
+    if b"/Outlines" in catalog:
+        outlines = _find_number(catalog, b"Outlines")
+        last_bookmark = bodies[_find_number(bodies[outlines], b"Last")]
+        last_section = pages.index(int(_find(rb"/Dest\[(\d+) 0 R", last_bookmark)))
+    boxes = [_find(rb"/MediaBox\[0 0 ([\d.]+ [\d.]+)\]", bodies[page]).decode("ascii") for page in pages]
+    resources = dict.fromkeys(_find_number(bodies[page], b"Resources") for page in pages)
+    return CardParts(
+        bodies=bodies,
+        pages=pages,
+        sizes_pt=tuple((width, height) for width, height in map(str.split, boxes)),
+        shared=tuple(dict.fromkeys(each for number in resources for each in _walk_down(number, bodies))),
+        replaced=frozenset((catalog_number, info, pages_root, tree, metadata, parents, outlines or 0)),
+        pages_root=pages_root,
+        tree=tree,
+        document=document,
+        parents=parents,
+        outlines=outlines,
+        last_section=last_section,
+        edge=_find(rb"/Duplex/DuplexFlip(\w+)Edge", catalog).decode("ascii"),
+    )
+
+
+def renumber(body: bytes, rename: Callable[[int], int]) -> bytes:
+    """The same object with every reference under its new number; a stream's content is left as it is."""
+    head, separator, content = body.partition(_STREAM)
+
+    def replace(match: re.Match[bytes]) -> bytes:
+        return match[0] if match[1] is None else b"%d 0 R" % rename(int(match[1]))
+
+    return _REFERENCE.sub(replace, head) + separator + content
+
+
+def _read_objects(pdf: bytes) -> tuple[dict[int, bytes], bytes]:
+    """Each object's body by its number, and the dictionary of the table of places, which is the last in the file.
+
+    All that stands on its own is a stream; other objects share compressed ones.
+    """
+    bodies: dict[int, bytes] = {}
+    start, place, head = 0, len(HEADER), b""
+    while found := _OBJECT.match(pdf, place):
+        start, head, content = place, found[2], pdf[found.end() : found.end() + int(found[3])]
+        if b"/Type/ObjStm" in head:
+            bodies |= _unpack(head, content)
+        elif b"/Type/XRef" not in head:
+            bodies[int(found[1])] = head + content + _END
+        place = found.end() + len(content) + len(_END + b"\nendobj\n")
+        if not pdf.endswith(_END + b"\nendobj\n", found.end() + len(content), place):
+            break
+    foot = b"startxref\n%d\n%%%%EOF\n" % start
+    if not pdf.startswith(HEADER) or b"/Type/XRef" not in head or pdf[place:] != foot:
+        raise InternalFault("a card's file is not as this program writes it")
+    return dict(sorted(bodies.items())), head
+
+
+def _unpack(head: bytes, deflated: bytes) -> Iterator[tuple[int, bytes]]:
+    """The objects of an object stream, each under its number."""
+    first = int(_find(rb"/First (\d+)", head))
+    try:
+        content = zlib.decompress(deflated)
+    except zlib.error:
+        raise InternalFault("a card's file is not as this program writes it") from None
+    numbers = [int(number) for number in content[:first].split()]
+    places = [first + offset for offset in numbers[1::2]]
+    for number, (begin, end) in zip(numbers[::2], pairwise([*places, len(content) + 1]), strict=True):
+        yield number, content[begin : end - 1]
+
+
+def _walk_down(number: int, bodies: dict[int, bytes]) -> Iterator[int]:
+    for below in _list_references(bodies[number].partition(_STREAM)[0]):
+        yield from _walk_down(below, bodies)
+    yield number
+
+
+def _list_references(body: bytes) -> Iterator[int]:
+    return (int(match[1]) for match in _REFERENCE.finditer(body) if match[1] is not None)
+
+
+def _find_number(body: bytes, name: bytes) -> int:
+    return int(_find(rb"/%b (\d+) 0 R" % name, body))
+
+
+def _find(pattern: bytes, body: bytes) -> bytes:
+    match = re.search(pattern, body)
+    if match is None:
+        raise InternalFault("a card's file is not as this program writes it")
+    return match[1]
 
 
 @dataclass(slots=True)
@@ -43,8 +170,8 @@ class _Group:
     pages_number: int
     parents_number: int
     first_page: int
-    pages: list[int]
-    parents: list[int]
+    pages: list[int] = field(default_factory=list)
+    parents: list[int] = field(default_factory=list)
 
 
 class PrintRun:
@@ -63,8 +190,9 @@ class PrintRun:
         self._pages = 0
         self._sections = array("L")
         self._groups: list[_Group] = []
-        self._first_bookmark: int | None = None
-        self._bookmark: _Bookmark | None = None
+        self._first_bookmark = 0
+        # The last one's number and entries: it is written once the next one's number is known.
+        self._bookmark: tuple[int, str] | None = None
         self._pages_root, self._tree, self._document, self._parents_root, self._outlines = (
             self._file.reserve() for _ in range(5)
         )
@@ -100,12 +228,13 @@ class PrintRun:
         numbers |= {parts.pages_root: pages_node, parts.tree: self._document}
         if parts.outlines is not None:
             numbers[parts.outlines] = bookmark
-        rename = self._write_own(parts, own, numbers, title)
-        kids = " ".join(write_reference(numbers[page]) for page in parts.pages)
+        rename = numbers.__getitem__
+        self._write_own(parts, own, rename, title)
         parent = write_reference(self._group.pages_number)
+        kids = _join(map(rename, parts.pages))
         self._file.put(pages_node, f"<</Type/Pages/Parent {parent}/Count {len(parts.pages)}/Kids[{kids}]>>")
         self._file.put(parents_node, self._write_parents(parts, rename))
-        self._add_bookmark(_Bookmark(bookmark, title, *self._find_target(parts, rename), previous=None))
+        self._add_bookmark(bookmark, title, parts, rename)
         self._sections.append(numbers[parts.document])
         self._group.pages.append(pages_node)
         self._group.parents.append(parents_node)
@@ -122,11 +251,12 @@ class PrintRun:
         Raises:
             InternalFault: there is no card in it.
         """
-        if not self._sections:
+        if self._bookmark is None:
             raise InternalFault("a print run without cards")
         self._end_group()
-        self._write_bookmark(following=None)
-        self._write_trees()
+        last, entries = self._bookmark
+        self._file.put(last, f"<<{entries}>>")
+        self._write_trees(last)
         outlines, pages, tree = map(write_reference, (self._outlines, self._pages_root, self._tree))
         entries = f"/Outlines {outlines}/PageMode/UseOutlines/Pages {pages}/StructTreeRoot {tree}"
         self._file.finish(title, self._language, entries, self._edge)
@@ -135,21 +265,15 @@ class PrintRun:
         """The numbers of the fonts and of what names them; each is written the first time it is met."""
         numbers: dict[int, int] = {}
         for number in parts.shared:
-            body = renumber(parts.bodies[number], lambda old: numbers[old])
+            body = renumber(parts.bodies[number], numbers.__getitem__)
             digest = hashlib.sha256(body).digest()
             if digest not in self._shared:
                 self._shared[digest] = self._file.reserve()
-                self._file.put_bytes(self._shared[digest], body)
+                self._file.put(self._shared[digest], body)
             numbers[number] = self._shared[digest]
         return numbers
 
-    def _write_own(self, parts: CardParts, own: list[int], numbers: dict[int, int], title: str) -> Callable[[int], int]:
-        def rename(old: int) -> int:
-            try:
-                return numbers[old]
-            except KeyError:
-                raise InternalFault(f"object {old} of a card leads out of what a print run takes over") from None
-
+    def _write_own(self, parts: CardParts, own: list[int], rename: Callable[[int], int], title: str) -> None:
         first = self._pages
         for number in own:
             body = renumber(parts.bodies[number], rename)
@@ -159,8 +283,7 @@ class PrintRun:
                 # Below the one document of the run each card is a section (ISO 32000-1, table 333).
                 section = f"/S/Sect/T{write_text_string(title)}".encode("ascii")
                 body = body.replace(b"/S/Document", section, 1)
-            self._file.put_bytes(numbers[number], body)
-        return rename
+            self._file.put(rename(number), body)
 
     def _write_parents(self, parts: CardParts, rename: Callable[[int], int]) -> str:
         first = self._pages
@@ -169,35 +292,23 @@ class PrintRun:
         rows = re.sub(r"(\d+)\[", lambda match: f"{int(match[1]) + first}[", nums)
         return f"<</Limits[{first} {first + len(parts.pages) - 1}]/Nums{rows}>>"
 
-    def _find_target(self, parts: CardParts, rename: Callable[[int], int]) -> tuple[str, str]:
-        first_page = write_reference(rename(parts.pages[0]))
-        below = ""
+    def _add_bookmark(self, number: int, title: str, parts: CardParts, rename: Callable[[int], int]) -> None:
+        place = f"{write_reference(rename(parts.pages[0]))}/XYZ 0 {parts.sizes_pt[0][1]} 0"
+        entries = f"/Title {write_text_string(title)}/Parent {write_reference(self._outlines)}/Dest[{place}]"
         if parts.outlines is not None:
             # The card's own are folded away (ISO 32000-1, table 153).
             marks = renumber(parts.bodies[parts.outlines], rename).decode("ascii")
-            below = marks.removeprefix("<</Type/Outlines").removesuffix(">>").replace("/Count ", "/Count -")
-        return f"[{first_page}/XYZ 0 {parts.first_height_pt} 0]", below
-
-    def _add_bookmark(self, bookmark: _Bookmark) -> None:
+            entries += marks.removeprefix("<</Type/Outlines").removesuffix(">>").replace("/Count ", "/Count -")
         if self._bookmark is None:
-            self._first_bookmark = bookmark.number
+            self._first_bookmark = number
         else:
-            bookmark.previous = self._bookmark.number
-            self._write_bookmark(following=bookmark.number)
-        self._bookmark = bookmark
-
-    def _write_bookmark(self, following: int | None) -> None:
-        mark = self._bookmark
-        if mark is None:
-            return
-        entries = [f"/Title {write_text_string(mark.title)}/Parent {write_reference(self._outlines)}"]
-        entries.append(f"/Dest{mark.destination}{mark.below}")
-        entries += [f"/Prev {write_reference(mark.previous)}"] if mark.previous is not None else []
-        entries += [f"/Next {write_reference(following)}"] if following is not None else []
-        self._file.put(mark.number, f"<<{''.join(entries)}>>")
+            previous, previous_entries = self._bookmark
+            self._file.put(previous, f"<<{previous_entries}/Next {write_reference(number)}>>")
+            entries += f"/Prev {write_reference(previous)}"
+        self._bookmark = number, entries
 
     def _begin_group(self) -> _Group:
-        return _Group(self._file.reserve(), self._file.reserve(), self._pages, [], [])
+        return _Group(self._file.reserve(), self._file.reserve(), self._pages)
 
     def _end_group(self) -> None:
         group = self._group
@@ -210,10 +321,10 @@ class PrintRun:
         # Its nodes know their cards now.
         group.pages, group.parents = [], []
 
-    def _write_trees(self) -> None:
-        pages_nodes = _join([group.pages_number for group in self._groups])
+    def _write_trees(self, last_bookmark: int) -> None:
+        pages_nodes = _join(group.pages_number for group in self._groups)
         self._file.put(self._pages_root, f"<</Type/Pages/Count {self._pages}/Kids[{pages_nodes}]>>")
-        self._file.put(self._parents_root, f"<</Kids[{_join([group.parents_number for group in self._groups])}]>>")
+        self._file.put(self._parents_root, f"<</Kids[{_join(group.parents_number for group in self._groups)}]>>")
         tree, document = write_reference(self._tree), write_reference(self._document)
         self._file.put(self._document, f"<</Type/StructElem/S/Document/P {tree}/K[{_join(self._sections)}]>>")
         parents = write_reference(self._parents_root)
@@ -221,10 +332,9 @@ class PrintRun:
             self._tree,
             f"<</Type/StructTreeRoot/K {document}/ParentTree {parents}/ParentTreeNextKey {self._pages}>>",
         )
-        if self._first_bookmark is not None and self._bookmark is not None:
-            first, last = write_reference(self._first_bookmark), write_reference(self._bookmark.number)
-            self._file.put(self._outlines, f"<</Type/Outlines/First {first}/Last {last}/Count {len(self._sections)}>>")
+        first, last = write_reference(self._first_bookmark), write_reference(last_bookmark)
+        self._file.put(self._outlines, f"<</Type/Outlines/First {first}/Last {last}/Count {self.cards}>>")
 
 
-def _join(numbers: list[int] | array[int]) -> str:
-    return " ".join(write_reference(number) for number in numbers)
+def _join(numbers: Iterable[int]) -> str:
+    return " ".join(map(write_reference, numbers))

@@ -14,10 +14,10 @@ import shutil
 from collections.abc import Iterable
 from typing import Final, NamedTuple
 
-from fillcards.catalogue.model import Paper
 from fillcards.catalogue.papers import load_papers
-from fillcards.output.pdf_parts import read_card_sides
+from fillcards.output.pdf_run import read_card_parts
 from fillcards.problems import OutputError
+from fillcards.quantities import convert_pt_to_mm
 
 PROGRAM: Final = "lp"
 MOST_SECONDS: Final = 60
@@ -26,8 +26,6 @@ _AGAINST_DEFAULTS: Final = ("page-set=all", "booklet=false", "mirror=false", "pa
 """A queue's own settings (``lpoptions``) count wherever a job is silent: half of the sides, or sides made smaller for a
 booklet, would be printed. Found with CUPS 2.4 and cups-filters 1.28; its other ways to scale give way to
 ``print-scaling``."""
-_POINTS_AN_INCH: Final = 72.0
-_MM_AN_INCH: Final = 25.4
 _EASE_MM: Final = 0.05
 """Pages are written to a thousandth of a point."""
 
@@ -62,11 +60,11 @@ def list_jobs(pdf: bytes, *, staff: str, has_backs: bool) -> tuple[Job, ...]:
         staff: what its last section is, which stays with staff; empty where all of it is the patient's.
         has_backs: whether every second side is the back of the one before it.
     """
-    sides = read_card_sides(pdf)
-    media, count = _name_media(*sides.sizes_pt[-1]), len(sides.sizes_pt)
-    staff_from = sides.last_section if staff else count
-    patient = Job("the patient's sides", 1, staff_from, has_backs, media, sides.edge)
-    kept = Job(staff, staff_from + 1, count, has_backs, media, sides.edge)
+    card = read_card_parts(pdf)
+    media, count = _name_media(*map(float, card.sizes_pt[-1])), len(card.pages)
+    staff_from = card.last_section if staff else count
+    patient = Job("the patient's sides", 1, staff_from, has_backs, media, card.edge)
+    kept = Job(staff, staff_from + 1, count, has_backs, media, card.edge)
     return tuple(job for job in (patient, kept) if job.first <= job.last)
 
 
@@ -146,12 +144,9 @@ def _list_options(job: Job, title: str) -> tuple[str, ...]:
 
 def _name_media(width_pt: float, height_pt: float) -> str:
     """The paper of a size, whichever way it is turned."""
-    width_mm, height_mm = sorted((width_pt / _POINTS_AN_INCH * _MM_AN_INCH, height_pt / _POINTS_AN_INCH * _MM_AN_INCH))
+    width_mm, height_mm = sorted(map(convert_pt_to_mm, (width_pt, height_pt)))
     for paper in load_papers().values():
-        if _is_size(paper, width_mm, height_mm):
+        off_mm = abs(float(paper.width_mm) - width_mm), abs(float(paper.height_mm) - height_mm)
+        if max(off_mm) < _EASE_MM:
             return paper.media
     return f"Custom.{width_mm:.4g}x{height_mm:.4g}mm"
-
-
-def _is_size(paper: Paper, width_mm: float, height_mm: float) -> bool:
-    return abs(float(paper.width_mm) - width_mm) < _EASE_MM and abs(float(paper.height_mm) - height_mm) < _EASE_MM

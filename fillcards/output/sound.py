@@ -12,7 +12,7 @@ import io
 import re
 import shutil
 import wave
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
@@ -82,7 +82,15 @@ def list_sayings(card: Card) -> tuple[tuple[Saying, ...], ...]:
     _, band, *whose = list_head(card)
     files = [((band,), *_list_fill_groups(fill, tuple(whose))) for fill in card.fills]
     files.append(((band,), *list_vials(card.vials)))
-    return tuple(tuple(_list_group_sayings(groups, card.language)) for groups in files)
+    return tuple(
+        tuple(
+            Saying(render(line.say, card.language), PAUSES_S[line.kind])
+            for group in groups
+            for line in group
+            if line.kind not in SILENT_KINDS
+        )
+        for groups in files
+    )
 
 
 def list_spoken_words(card: Card) -> tuple[tuple[str, ...], ...]:
@@ -101,12 +109,6 @@ def _list_fill_groups(fill: FillCard, whose: Group) -> Iterator[Group]:
     (_, running), *steps = list_steps(fill)
     yield (running,)
     yield from steps
-
-
-def _list_group_sayings(groups: Iterable[Group], language: str) -> Iterator[Saying]:
-    for line in (line for group in groups for line in group):
-        if line.kind not in SILENT_KINDS:
-            yield Saying(render(line.say, language), PAUSES_S[line.kind])
 
 
 def list_breaths(rendered: Rendered, language: str) -> tuple[str, ...]:

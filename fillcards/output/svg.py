@@ -1,6 +1,7 @@
-"""Drawings and pages as SVG in true size: width and height in mm on the root, plain numbers in mm inside.
+"""Pages and pictures as SVG in true size: width and height in mm on the root, plain numbers in mm inside.
 
 Text is drawn as outlines, so no other face can take its place; its words stand in ``desc`` for whoever does not see.
+Quadratic curves are kept as they are in the font file; no kerning, as in the PDF and in ``typeface.measure_width_mm``.
 No patterns, no units inside, no references between elements: several of these files may stand in one page of html.
 Reference: SVG 1.1 (Second Edition), 5.1.2 and 7.10.
 """
@@ -8,19 +9,17 @@ Reference: SVG 1.1 (Second Edition), 5.1.2 and 7.10.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from typing import TYPE_CHECKING, Final, TypeAlias
+from functools import lru_cache
+from typing import Any, Final, TypeAlias
 
 from fillcards.layout.model import Element, Page, PlacedCard
-from fillcards.output.glyph_outlines import DECIMALS, write_run_path
-from fillcards.output.words import join_runs
-from fillcards.picture.items import Anchor, Dot, Drawing, Ink, Item, Line, Polygon, Text
-from fillcards.problems import InternalFault
-from fillcards.typeface import measure_width_mm
-
-if TYPE_CHECKING:
-    from svgwrite import Drawing as SvgDrawing
-
-_SHARE_LEFT_OF: Final = {Anchor.START: 0.0, Anchor.MIDDLE: 0.5, Anchor.END: 1.0}
+from fillcards.output.page_items import find_left_mm, join_runs, require_inside
+from fillcards.output.pdf_file import escape_xml
+from fillcards.picture.items import Dot, Drawing, Ink, Item, Line, Polygon, Text
+from fillcards.quantities import convert_pt_to_mm
+from fillcards.typeface import find_font_file
+from fillcards.typeface.segments import is_plain, place_segments
+from fillcards.typeface.shaping import draw_glyph, set_word
 
 Inks: TypeAlias = Mapping[Ink, str]
 
@@ -28,21 +27,16 @@ PAPER_INKS: Final[Inks] = {ink: "#" + f"{round(ink.value * 255):02x}" * 3 for in
 SCREEN_INKS: Final[Inks] = {Ink.BLACK: "currentColor", Ink.GREY: "currentColor", Ink.WHITE: "Canvas"}
 """Of a picture inside a page: the colours of the page, whatever the reader's mode makes of them."""
 
+DECIMALS: Final = 4
+"""A ten-thousandth of a millimetre."""
 
-def write_drawing_svg(drawing: Drawing, title: str, desc: str = "") -> bytes:
-    """A drawing as an SVG file.
+_NAMES: Final = (
+    'xmlns="http://www.w3.org/2000/svg" xmlns:ev="http://www.w3.org/2001/xml-events"'
+    ' xmlns:xlink="http://www.w3.org/1999/xlink"'
+)
+_COMMANDS: Final = {"moveTo": "M", "lineTo": "L", "closePath": "Z"}
 
-    Args:
-        drawing: in mm.
-        title: a short name, read first.
-        desc: the words that replace the picture; left out, the words drawn in it.
-
-    Raises:
-        InternalFault: if an item leaves the drawing's box or a character has no glyph.
-        OutputError: if the typeface's files are missing.
-    """
-    words = desc or " ".join(join_runs(item for item in drawing.items if isinstance(item, Text)))
-    return _write(drawing.width_mm, drawing.height_mm, drawing.items, title, words, "en")
+_Command = tuple[str, tuple[tuple[float, float], ...]]
 
 
 def write_inline_svg(drawing: Drawing, title: str) -> str:
@@ -50,48 +44,47 @@ def write_inline_svg(drawing: Drawing, title: str) -> str:
 
     Args:
         drawing: in mm.
-        title: the words that replace the picture.
+        title: the words that replace the picture; ``""`` for an ornament.
 
     Raises:
-        InternalFault: as for ``write_drawing_svg``.
+        InternalFault: if an item leaves the drawing's box or a character has no glyph.
         OutputError: if the typeface's files are missing.
     """
-    svg = _make_root(drawing.width_mm, drawing.height_mm)
-    svg.set_desc(title=title)
-    return _fill_root(svg, drawing.width_mm, drawing.height_mm, drawing.items, SCREEN_INKS)
+    head = f"<title>{escape_xml(title)}</title>" if title else ""
+    return _write_root(drawing.width_mm, drawing.height_mm, drawing.items, SCREEN_INKS, "", f"{head}<defs />")
 
 
-def write_svg(page: Page, card: PlacedCard | None = None) -> bytes:
+def write_svg(page: Page, card: PlacedCard) -> bytes:
     """One page as an SVG file on white paper.
 
     Args:
         page: what stands where.
         card: the card the page belongs to; gives title, language, the words that replace figures, and the order in
-            which the page's words are described. Left out, they are described in the order of their marks.
+            which the page's words are described.
 
     Raises:
         InternalFault: if an item stands off the paper or a character has no glyph.
         OutputError: if the typeface's files are missing.
     """
-    items = tuple(item for placed in page.placed for item in placed.items)
-    title = card.title if card else "Fill card"
-    return _write(
-        page.width_mm, page.height_mm, items, title, " ".join(_read_page(page, card)), card.language if card else "en"
+    items = (item for placed in page.placed for item in placed.items)
+    words = " ".join(_read_page(page, card.structure)) or card.title
+    width, height = _round(page.width_mm), _round(page.height_mm)
+    head = (
+        f"<title>{escape_xml(card.title)}</title><desc>{escape_xml(words)}</desc><defs />"
+        f'<rect fill="{PAPER_INKS[Ink.WHITE]}" height="{height}" width="{width}" x="0" y="0" />'
     )
+    attributes = f' xml:lang="{card.language}" {_NAMES}'
+    root = _write_root(page.width_mm, page.height_mm, items, PAPER_INKS, attributes, head)
+    return f'<?xml version="1.0" encoding="utf-8"?>\n{root}\n'.encode()
 
 
-def _read_page(page: Page, card: PlacedCard | None) -> Iterator[str]:
+def _read_page(page: Page, structure: Element) -> Iterator[str]:
     """The page's words in reading order."""
     words_of: dict[int, list[str]] = {}
     for placed in page.placed:
         if placed.mark is not None:
-            words = words_of.setdefault(placed.mark, [])
-            words += join_runs(item for item in placed.items if isinstance(item, Text))
-    if card is None:
-        for mark in sorted(words_of):
-            yield from words_of[mark]
-        return
-    for mark, alt in _walk_marks(card.structure):
+            words_of.setdefault(placed.mark, []).extend(join_runs(placed.items))
+    for mark, alt in _walk_marks(structure):
         if mark in words_of:
             yield from (words_of[mark] if alt is None else [alt])
 
@@ -104,39 +97,25 @@ def _walk_marks(element: Element) -> Iterator[tuple[int, str | None]]:
             yield from _walk_marks(child)
 
 
-def _write(width_mm: float, height_mm: float, items: Iterable[Item], title: str, desc: str, language: str) -> bytes:
-    svg = _make_root(width_mm, height_mm)
-    svg["xml:lang"] = language
-    svg.set_desc(title=title, desc=desc or title)
-    svg.add(svg.rect((0, 0), (_round(width_mm), _round(height_mm)), fill=PAPER_INKS[Ink.WHITE]))
-    root = _fill_root(svg, width_mm, height_mm, items, PAPER_INKS)
-    return f'<?xml version="1.0" encoding="utf-8"?>\n{root}\n'.encode()
-
-
-def _make_root(width_mm: float, height_mm: float) -> SvgDrawing:
-    from svgwrite import Drawing as SvgDrawing
-
-    width, height = _round(width_mm), _round(height_mm)
-    return SvgDrawing(size=(f"{width}mm", f"{height}mm"), viewBox=f"0 0 {width} {height}", debug=False, role="img")
-
-
-def _fill_root(svg: SvgDrawing, width_mm: float, height_mm: float, items: Iterable[Item], inks: Inks) -> str:
-    """The root as text, with its items. They hold no words and come by the thousand: to make a tree of them first takes
-    longer than all the rest.
+def _write_root(
+    width_mm: float, height_mm: float, items: Iterable[Item], inks: Inks, attributes: str, head: str
+) -> str:
+    """The root as text, with its items: they come by the thousand, and a tree of them would take longer than all the
+    rest.
     """
-    svg.add(svg.g())
-    before, _, after = svg.tostring().rpartition("<g />")
+    width, height = _round(width_mm), _round(height_mm)
     drawn: list[str] = []
     for item in items:
-        _require_inside(item, width_mm, height_mm)
+        require_inside(item, width_mm, height_mm)
         drawn.append(_write_item(item, inks))
-    return "".join((before, *drawn, after))
+    size = f'height="{height}mm" role="img" version="1.1" viewBox="0 0 {width} {height}" width="{width}mm"'
+    return f'<svg baseProfile="full" {size}{attributes}>{head}{"".join(drawn)}</svg>'
 
 
 def _write_item(item: Item, inks: Inks) -> str:
     match item:
         case Line():
-            dash = " ".join(str(_round(length)) for length in item.dash_mm or ())
+            dash = " ".join(str(_round(length)) for length in item.dash_mm)
             dashed = f' stroke-dasharray="{dash}"' if dash else ""
             ends = [_round(end) for end in (item.x1_mm, item.x2_mm, item.y1_mm, item.y2_mm)]
             at = 'x1="{}" x2="{}" y1="{}" y2="{}"'.format(*ends)
@@ -149,39 +128,95 @@ def _write_item(item: Item, inks: Inks) -> str:
             at = f'cx="{_round(item.x_mm)}" cy="{_round(item.y_mm)}"'
             return f'<circle {at} fill="{inks[item.ink]}" r="{_round(item.diameter_mm / 2)}" />'
         case Text():
-            left_mm = item.x_mm - _measure_left_mm(item)
-            outline = write_run_path(item.text, left_mm, item.y_mm, item.size_pt, item.bold, item.language)
+            outline = write_run_path(item.text, find_left_mm(item), item.y_mm, item.size_pt, item.bold, item.language)
             return f'<path d="{outline}" fill="{inks[item.ink]}" />'
-
-
-def _require_inside(item: Item, width_mm: float, height_mm: float) -> None:
-    """What lies outside the root is cut off by every reader, so it is refused here."""
-    for x_mm, y_mm in _list_extremes(item):
-        # Written so that a value that is not a number fails too.
-        if not (-1e-6 <= x_mm <= width_mm + 1e-6 and -1e-6 <= y_mm <= height_mm + 1e-6):
-            raise InternalFault(f"something stands outside the drawing, at ({x_mm}, {y_mm}) mm")
-
-
-def _list_extremes(item: Item) -> tuple[tuple[float, float], ...]:
-    match item:
-        case Line():
-            return (item.x1_mm, item.y1_mm), (item.x2_mm, item.y2_mm)
-        case Polygon():
-            return item.points_mm
-        case Dot():
-            r_mm = item.diameter_mm / 2
-            return (item.x_mm - r_mm, item.y_mm - r_mm), (item.x_mm + r_mm, item.y_mm + r_mm)
-        case Text():
-            left_mm = item.x_mm - _measure_left_mm(item)
-            width_mm = measure_width_mm(item.text, item.size_pt, item.bold, item.language)
-            return (left_mm, item.y_mm), (left_mm + width_mm, item.y_mm)
-
-
-def _measure_left_mm(text: Text) -> float:
-    """How much of a run lies left of its x."""
-    share = _SHARE_LEFT_OF[text.anchor]
-    return share * measure_width_mm(text.text, text.size_pt, text.bold, text.language) if share else 0.0
 
 
 def _round(length_mm: float) -> float:
     return round(length_mm, DECIMALS)
+
+
+@lru_cache(maxsize=512)  # of a card that is shown again after each key, most words stay where they were
+def write_run_path(
+    text: str, left_mm: float, baseline_mm: float, size_pt: float, bold: bool, language: str = "en"
+) -> str:
+    """SVG path data of one run of text, y downward.
+
+    Args:
+        text: the run.
+        left_mm: where its first glyph's origin stands.
+        baseline_mm: height of the baseline.
+        size_pt: size of type.
+        bold: which weight.
+        language: chooses the face of words that several have.
+
+    Raises:
+        InternalFault: if a character has no glyph; coverage is checked long before.
+        OutputError: if the typeface's files are missing.
+    """
+    if is_plain(text, bold, language):
+        return _write_plain(text, left_mm, baseline_mm, size_pt, bold)
+    size_mm = convert_pt_to_mm(size_pt)
+    pieces: list[str] = []
+    for (part, face), start_em in place_segments(text, bold, language):
+        x_mm = left_mm + start_em * size_mm
+        if face is None:
+            pieces.append(_write_plain(part, x_mm, baseline_mm, size_pt, bold))
+            continue
+        for glyph in set_word(part, face, bold):
+            place = x_mm + glyph.right * size_mm, baseline_mm - glyph.up * size_mm
+            pieces += _write_commands(draw_glyph(face, bold, glyph.number), *place, size_mm)
+            x_mm += glyph.advance * size_mm
+    return "".join(pieces)
+
+
+def _write_plain(text: str, left_mm: float, baseline_mm: float, size_pt: float, bold: bool) -> str:
+    """A run in Fillcards Text."""
+    scale = convert_pt_to_mm(size_pt) / _load_glyphs(bold)[2]
+    pieces: list[str] = []
+    x_mm = left_mm
+    for character in text:
+        commands, advance = _record_glyph(bold, character)
+        pieces += _write_commands(commands, x_mm, baseline_mm, scale)
+        x_mm += advance * scale
+    return "".join(pieces)
+
+
+def _write_commands(commands: Iterable[_Command], x_mm: float, y_mm: float, scale: float) -> Iterator[str]:
+    for letter, points in commands:
+        places = (f"{_write(x_mm + x * scale)} {_write(y_mm - y * scale)}" for x, y in points)
+        yield letter + " ".join(places)
+
+
+def _write(length_mm: float) -> str:
+    return f"{length_mm:.{DECIMALS}f}".rstrip("0").rstrip(".")
+
+
+@lru_cache(maxsize=2)
+def _load_glyphs(bold: bool) -> tuple[Any, dict[int, str], float]:
+    """The face's glyphs, the glyph name of each character, and its units to the em."""
+    from fontTools.ttLib import TTFont
+
+    font = TTFont(find_font_file(bold), lazy=True)
+    return font.getGlyphSet(), font.getBestCmap(), float(font["head"].unitsPerEm)
+
+
+@lru_cache(maxsize=512)
+def _record_glyph(bold: bool, character: str) -> tuple[tuple[_Command, ...], float]:
+    """A glyph's outline as path commands in font units, and its advance. A TrueType run of off-curve points has its
+    on-curve points halfway between.
+    """
+    from fontTools.pens.basePen import decomposeQuadraticSegment
+    from fontTools.pens.recordingPen import DecomposingRecordingPen
+
+    glyphs, name_of, _ = _load_glyphs(bold)
+    glyph = glyphs[name_of[ord(character)]]
+    pen = DecomposingRecordingPen(glyphs)
+    glyph.draw(pen)
+    commands: list[_Command] = []
+    for verb, points in pen.value:
+        if verb == "qCurveTo":
+            commands += [("Q", pair) for pair in decomposeQuadraticSegment(points)]
+        else:
+            commands.append((_COMMANDS[verb], points))
+    return tuple(commands), float(glyph.width)

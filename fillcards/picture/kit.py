@@ -60,7 +60,7 @@ Box: TypeAlias = tuple[float, float, float, float]
 
 
 class Axes(NamedTuple):
-    """Where along and across lie on the page: an origin and two directions of length 1."""
+    """Where along and across lie on the page: an origin and two directions, of length 1 but in ``lay_grid``."""
 
     x_mm: float
     y_mm: float
@@ -85,6 +85,10 @@ class Axes(NamedTuple):
         corners = ((near, low), (near, high), (far, high), (far, low))
         return self.shape(corners, filled=not outline_mm, outline_mm=outline_mm)
 
+    def ribbon(self, points: Iterable[Point], width_mm: float) -> Polygon:
+        """A curve of even width."""
+        return stretch_ribbon([self.place(*point) for point in points], width_mm)
+
     def dot(self, along_mm: float, across_mm: float, diameter_mm: float) -> Dot:
         """A disc."""
         return Dot(*self.place(along_mm, across_mm), diameter_mm)
@@ -99,6 +103,11 @@ class Axes(NamedTuple):
 def point_up(x_mm: float = 0.0, y_mm: float = 0.0) -> Axes:
     """Needle or cap up."""
     return Axes(x_mm, y_mm, (0.0, 1.0), (1.0, 0.0))
+
+
+def lay_grid(pen: Pen, x_mm: float, y_mm: float) -> Axes:
+    """Across and down the page from a corner in mm, in gaps of a pen."""
+    return Axes(x_mm, y_mm, (pen.gap_mm, 0.0), (0.0, pen.gap_mm))
 
 
 def point_down(x_mm: float = 0.0, y_mm: float = 0.0) -> Axes:
@@ -337,21 +346,39 @@ def draw_label(axes: Axes, vial: Vial, pen: Pen, near: float, rows: int) -> tupl
     return Region(near_mm, far_mm, -half_mm, half_mm).grow(gap_mm), items
 
 
+def arc(centre: Point, radii: Point, start: float, end: float, steps: int = 8) -> list[Point]:
+    """Points on an ellipse, angles in degrees clockwise from the right."""
+    turns = (math.radians(start + (end - start) * step / steps) for step in range(steps + 1))
+    return [(centre[0] + radii[0] * math.cos(turn), centre[1] + radii[1] * math.sin(turn)) for turn in turns]
+
+
+def draw_solid(points: Iterable[Point]) -> Polygon:
+    """A black shape."""
+    return Polygon(tuple(points), Ink.BLACK)
+
+
 def draw_round(centre: Point, diameter_mm: float, outline_mm: float, corners: int = 12) -> Polygon:
     """A circle of so many corners, outlined; the diameter to the middle of its stroke."""
+    return Polygon(tuple(_list_corners(centre, diameter_mm, corners)), None, outline_mm)
+
+
+def draw_solid_round(centre: Point, diameter_mm: float) -> Polygon:
+    """A black disc as a shape, which is never part of a filling."""
+    return draw_solid(_list_corners(centre, diameter_mm, 24))
+
+
+def _list_corners(centre: Point, diameter_mm: float, corners: int) -> list[Point]:
     turns = (2 * math.pi * index / corners for index in range(corners))
     radius_mm = diameter_mm / 2
-    points = tuple((centre[0] + radius_mm * math.cos(turn), centre[1] + radius_mm * math.sin(turn)) for turn in turns)
-    return Polygon(points, None, outline_mm)
+    return [(centre[0] + radius_mm * math.cos(turn), centre[1] + radius_mm * math.sin(turn)) for turn in turns]
 
 
 def draw_drop(x_mm: float, y_mm: float, width_mm: float) -> Polygon:
     """A falling drop; (x, y) is the tip, its length one and a half times the width."""
     radius_mm = width_mm / 2
-    centre_mm = y_mm + 1.5 * width_mm - radius_mm
-    turns = [math.radians(-30 + 240 * step / 11) for step in range(12)]
-    rounded = [(x_mm + radius_mm * math.cos(turn), centre_mm + radius_mm * math.sin(turn)) for turn in turns]
-    return Polygon(((x_mm, y_mm), *rounded), Ink.BLACK)
+    return draw_solid(
+        [(x_mm, y_mm), *arc((x_mm, y_mm + 1.5 * width_mm - radius_mm), (radius_mm, radius_mm), -30, 210, 11)]
+    )
 
 
 def stretch_ribbon(points: list[Point], width_mm: float) -> Polygon:
@@ -363,7 +390,7 @@ def stretch_ribbon(points: list[Point], width_mm: float) -> Polygon:
         nx, ny = -(after[1] - before[1]) / length * width_mm / 2, (after[0] - before[0]) / length * width_mm / 2
         sides[0].append((x_mm + nx, y_mm + ny))
         sides[1].append((x_mm - nx, y_mm - ny))
-    return Polygon((*sides[0], *reversed(sides[1])), Ink.BLACK)
+    return draw_solid((*sides[0], *reversed(sides[1])))
 
 
 def measure_item(item: Item) -> Box:

@@ -1,14 +1,22 @@
-"""What whoever prints the card measures, to see that the printer kept the size: a 100 mm bar and a card's outline.
+"""What whoever prints the card lays something beside: a 100 mm bar and a card's outline, to see that the printer kept
+the size, and an empty life-size barrel, for the real syringe, line against line.
 
-The instruction beside each belongs to the wording; here are only lines, and the numbers on the bar. mm throughout.
+That barrel is drawn only from a scale length that somebody measured with a ruler; a standard's shortest length would
+look as exact and be wrong. Both directions are to scale: the bore follows from capacity and length. The instruction
+beside each belongs to the wording; here are only lines and numbers. mm throughout.
 """
 
 from __future__ import annotations
 
-import math
+from fractions import Fraction
 from typing import Final
 
+from fillcards.geometry import measure_bore_mm
 from fillcards.picture.items import Anchor, Drawing, Item, Line, Polygon, Text
+from fillcards.picture.kit import arc
+from fillcards.picture.pen import Pen, make_ink_pen
+from fillcards.picture.scale_view import ScaleView, Side, choose_numbers, draw_view, lay_axes
+from fillcards.regimen.model import BarrelDirection, Syringe
 
 BAR_MM: Final = 100.0
 """Between the centres of the two end ticks."""
@@ -26,6 +34,12 @@ ID1_RADIUS_MM: Final = 3.18
 OUTLINE_MM: Final = 0.3
 CHORDS_A_CORNER: Final = 16
 
+LIFE_SIZE_LINE_MM: Final = 0.3
+"""Middle of the 0.2 mm to 0.4 mm that ISO 8537:2007, 9.1, allows a graduation line."""
+LIFE_SIZE_WALL_MM: Final = 0.5
+NUMBER_SIZES_PT: Final = (12.0, 11.0, 10.0)
+"""Largest first; nothing on the staff sheet is under 10 pt."""
+
 
 def draw_hundred_mm_bar() -> Drawing:
     """A bar with a tick every 10 mm, 100 mm long between the centres of its end ticks."""
@@ -42,17 +56,37 @@ def draw_hundred_mm_bar() -> Drawing:
 
 def draw_id1_outline() -> Drawing:
     """The outline of a bank card; the middle of the stroke is the card's edge."""
-    inset_mm = OUTLINE_MM / 2
-    centres = (
-        (ID1_WIDTH_MM - ID1_RADIUS_MM, ID1_RADIUS_MM),
-        (ID1_WIDTH_MM - ID1_RADIUS_MM, ID1_HEIGHT_MM - ID1_RADIUS_MM),
-        (ID1_RADIUS_MM, ID1_HEIGHT_MM - ID1_RADIUS_MM),
-        (ID1_RADIUS_MM, ID1_RADIUS_MM),
-    )
+    near_mm = OUTLINE_MM / 2 + ID1_RADIUS_MM
+    right_mm, bottom_mm = near_mm + ID1_WIDTH_MM - 2 * ID1_RADIUS_MM, near_mm + ID1_HEIGHT_MM - 2 * ID1_RADIUS_MM
+    centres = (right_mm, near_mm), (right_mm, bottom_mm), (near_mm, bottom_mm), (near_mm, near_mm)
+    radii_mm = ID1_RADIUS_MM, ID1_RADIUS_MM
     points = tuple(
-        (inset_mm + x_mm + ID1_RADIUS_MM * math.cos(angle), inset_mm + y_mm + ID1_RADIUS_MM * math.sin(angle))
-        for corner, (x_mm, y_mm) in enumerate(centres)
-        for angle in (math.pi / 2 * (corner - 1 + step / CHORDS_A_CORNER) for step in range(CHORDS_A_CORNER + 1))
+        point
+        for corner, centre in enumerate(centres)
+        for point in arc(centre, radii_mm, 90 * (corner - 1), 90 * corner, CHORDS_A_CORNER)
     )
     outline = Polygon(points, outline_mm=OUTLINE_MM)
     return Drawing(ID1_WIDTH_MM + OUTLINE_MM, ID1_HEIGHT_MM + OUTLINE_MM, (outline,))
+
+
+def draw_life_size(syringe: Syringe, direction: BarrelDirection) -> Drawing:
+    """The empty barrel, zero line to last line exactly ``syringe.scale_length_mm`` apart (centre to centre).
+
+    Raises:
+        ValueError: if nobody measured the scale length.
+    """
+    if syringe.scale_length_mm is None:
+        raise ValueError("a life-size barrel needs a measured scale length")
+    pen = make_ink_pen(NUMBER_SIZES_PT[0])._replace(stroke_mm=LIFE_SIZE_LINE_MM, outline_mm=LIFE_SIZE_WALL_MM)
+    wanted = int(syringe.last_line / syringe.numbered_every) + 1
+    views = (_view(syringe, float(syringe.scale_length_mm), direction, pen, size_pt) for size_pt in NUMBER_SIZES_PT)
+    chosen = [view for view in views if len(choose_numbers(view)) == wanted]
+    # Where not even the smallest numbers all have room, some are left out.
+    view = chosen[0] if chosen else _view(syringe, float(syringe.scale_length_mm), direction, pen, NUMBER_SIZES_PT[-1])
+    return draw_view(view, (), None, ()).drawing
+
+
+def _view(syringe: Syringe, length_mm: float, direction: BarrelDirection, pen: Pen, number_pt: float) -> ScaleView:
+    value_mm, bore_mm = length_mm / float(syringe.last_line), measure_bore_mm(syringe.capacity_ml, length_mm)
+    window = Fraction(0), syringe.last_line
+    return ScaleView(syringe, lay_axes(direction, Side.BEFORE), pen, *window, value_mm, bore_mm, number_pt)

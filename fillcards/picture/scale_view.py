@@ -1,5 +1,10 @@
 """One view of a scale: a whole barrel, or a window of it, with what is in it and where to stop. Both pens draw it.
 
+The whole barrel of a poster and of a raised page is what the reader holds when a draw is done. After the first draw:
+its portion, slanted. After the second: both portions, a broken mark between them and no number at it, which could pass
+for a stop. There is no picture of the air on it: its line is the classic wrong place to stop. A window is a close-up:
+the lines round a stop, far enough apart for this reader.
+
 Across runs from the inner wall on the numbers' side (0) to the inner wall on the side of the marks. Along runs from the
 view's first line. Only lengths along are to scale; the bore follows the real one between two limits. mm.
 
@@ -17,7 +22,7 @@ from functools import lru_cache
 from itertools import pairwise
 from typing import Final, NamedTuple
 
-from fillcards.geometry import ScaleLine, measure_bore_mm, place_lines
+from fillcards.geometry import ScaleLine, is_numbered, measure_bore_mm, place_lines
 from fillcards.picture.items import Drawing, Item
 from fillcards.picture.kit import WEDGE_HALF, WEDGE_LENGTH, Axes, Region, draw_wedge, enclose, fill, make_dash
 from fillcards.picture.pen import Pen
@@ -47,10 +52,9 @@ END_PIECE: Final = 2.8
 FLANGE: Final = 2.4
 WINDOW_END: Final = {False: 2.5, True: 1.0}
 BROKEN_REACH: Final = 3.0
-DOT: Final = 2.4
-"""In gaps of the pen: barrel past the last line, flanges, hub, needle, a window's walls past its outer lines, the
-broken mark past the wall, and a dot beside a counted line. Before a window past the zero line: a break in the walls,
-then the needle's end of the barrel."""
+"""In gaps of the pen: barrel past the last line, flanges, hub, needle, a window's walls past its outer lines, and the
+broken mark past the wall. Before a window past the zero line: a break in the walls, then the needle's end of the
+barrel."""
 LEAST_RAISED_WALL_MM: Final = 6.0
 """A shorter piece of a broken raised wall is left out: it would feel like a dot. By trial, no source."""
 RAISED_DASH_MM: Final = 9.0
@@ -81,14 +85,6 @@ def lay_axes(direction: BarrelDirection, numbers: Side) -> Axes:
     return Axes(0.0, 0.0, (1.0 if direction is BarrelDirection.NEEDLE_LEFT else -1.0, 0.0), (0.0, away))
 
 
-def measure_bore_of(syringe: Syringe, scale_length_mm: float, pen: Pen) -> float:
-    """Width of the bore on paper: enlarged as the scale is, between two limits; mm."""
-    real_mm = syringe.scale_length_mm or syringe.shortest_scale_length_mm
-    enlarged_mm = measure_bore_mm(syringe.capacity_ml, real_mm) * scale_length_mm / float(real_mm)
-    least, most = BORE[pen.is_raised]
-    return min(max(enlarged_mm, least * pen.gap_mm), most * pen.gap_mm)
-
-
 class BarrelDrawing(NamedTuple):
     """A barrel or a window of it, and where on its outer wall the stopper's reading edge stands.
 
@@ -99,6 +95,13 @@ class BarrelDrawing(NamedTuple):
     edge_x_mm: float
     edge_y_mm: float
     pitch_mm: float
+
+
+class Window(NamedTuple):
+    """The lines shown, first and last."""
+
+    first: Fraction
+    last: Fraction
 
 
 class ScaleView(NamedTuple):
@@ -172,11 +175,6 @@ class ScaleView(NamedTuple):
         return self.bore_mm + self.pen.outline_mm
 
     @property
-    def dots_mm(self) -> float:
-        """Across, the middle of the dots beside counted lines."""
-        return -self.pen.outline_mm - (1.2 + DOT / 2) * self.pen.gap_mm
-
-    @property
     def strip_mm(self) -> float:
         """Across, where the white strip ends on which the lines stand."""
         return self.bore_mm * LONG_TO_BORE + self.pen.gap_mm
@@ -206,13 +204,137 @@ class ScaleView(NamedTuple):
                 yield line._replace(distance_mm=line.distance_mm - lines[first].distance_mm)
 
 
+def draw_barrel(
+    syringe: Syringe,
+    portions: tuple[Portion, ...],
+    stop: Fraction | None,
+    direction: BarrelDirection,
+    pen: Pen,
+    *,
+    scale_length_mm: float,
+    number_pt: float,
+    marks: tuple[StopMark, ...] = (),
+    numbers: Side = Side.AFTER,
+    bore_mm: float | None = None,
+    is_draft: bool = False,
+) -> BarrelDrawing:
+    """The barrel with what is in it.
+
+    Args:
+        syringe: whose scale is drawn.
+        portions: from the needle on.
+        stop: where the stopper's reading edge stands; ``None``: no plunger, an empty barrel to mark.
+        direction: where the needle points.
+        pen: ink or raised; a raised barrel has no stopper, its stops are its marks.
+        scale_length_mm: from zero line to last line.
+        number_pt: size of the scale's numbers, and of what stands at the marks.
+        marks: stops with a wedge.
+        numbers: the side on which the scale's numbers stand; the marks stand on the other.
+        bore_mm: width inside the barrel; left out: enlarged as the scale is.
+        is_draft: to be measured only, as large as the whole; what is in the barrel is not drawn.
+
+    Raises:
+        ValueError: a value is not on the scale.
+    """
+    value_mm = scale_length_mm / float(syringe.last_line)
+    bore_mm = bore_mm or _measure_bore_of(syringe, scale_length_mm, pen)
+    window = Window(Fraction(0), syringe.last_line)
+    view = ScaleView(syringe, lay_axes(direction, numbers), pen, *window, value_mm, bore_mm, number_pt)
+    return draw_view(view, portions, stop, marks, is_draft=is_draft)
+
+
+def _measure_bore_of(syringe: Syringe, scale_length_mm: float, pen: Pen) -> float:
+    """Width of the bore on paper: enlarged as the scale is, between two limits; mm."""
+    real_mm = syringe.scale_length_mm or syringe.shortest_scale_length_mm
+    enlarged_mm = measure_bore_mm(syringe.capacity_ml, real_mm) * scale_length_mm / float(real_mm)
+    least, most = BORE[pen.is_raised]
+    return min(max(enlarged_mm, least * pen.gap_mm), most * pen.gap_mm)
+
+
+def choose_window(syringe: Syringe, stop: Fraction, least_gaps: int, most_gaps: int) -> Window:
+    """From the number before a stop to the number past it, a line more at each end, and on toward the needle.
+
+    What the reader counts along lies on the needle's side of a stop; so more of that side is shown.
+
+    Args:
+        syringe: whose scale.
+        stop: the line meant.
+        least_gaps: so many gaps at least, where the scale is long enough.
+        most_gaps: so many at most: lines past the stop go first, then lines before the number counted from.
+    """
+    every = syringe.line_every
+    first, last = stop - every, stop + every
+    while not is_numbered(syringe, first):
+        first -= every
+    while not is_numbered(syringe, last):
+        last += every
+    first, last = max(first - every, Fraction(0)), min(last + every, syringe.last_line)
+    while (last - first) / every < least_gaps and (first > 0 or last < syringe.last_line):
+        if first > 0:
+            first -= every
+        else:
+            last += every
+    counted_from = stop // syringe.numbered_every * syringe.numbered_every
+    while (last - first) / every > most_gaps:
+        if last > stop + 2 * every:
+            last -= every
+        elif first < counted_from - every:
+            first += every
+        elif last > stop + every:
+            last -= every
+        else:
+            break
+    return Window(first, last)
+
+
+def draw_close_up(
+    syringe: Syringe,
+    window: Window,
+    portions: tuple[Portion, ...],
+    stop: Fraction | None,
+    direction: BarrelDirection,
+    pen: Pen,
+    *,
+    pitch_mm: float,
+    number_pt: float,
+    bore_mm: float,
+    marks: tuple[StopMark, ...] = (),
+    numbers: Side = Side.AFTER,
+    has_end_piece: bool = False,
+    is_draft: bool = False,
+) -> BarrelDrawing:
+    """The lines of a window, with what is in the barrel there.
+
+    Args:
+        syringe: whose scale.
+        window: which lines.
+        portions: of the whole barrel; what lies outside the window is not drawn.
+        stop: where the stopper's reading edge stands; in raised views its mark alone.
+        direction: where the needle points.
+        pen: ink or raised.
+        pitch_mm: from one line to the next.
+        number_pt: size of numbers.
+        bore_mm: width inside the barrel.
+        marks: stops with a wedge, on the side without scale numbers.
+        numbers: the side of the scale's numbers.
+        has_end_piece: whether a window past the zero line shows, before a break, where the needle is.
+        is_draft: whether only the size is wanted.
+
+    Raises:
+        ValueError: a stop is not in the window.
+    """
+    value_mm = pitch_mm / float(syringe.line_every)
+    axes = lay_axes(direction, numbers)
+    view = ScaleView(syringe, axes, pen, *window, value_mm, bore_mm, number_pt, has_end_piece and window.first > 0)
+    return draw_view(view, portions, stop, marks, is_draft=is_draft)
+
+
 def draw_view(
     view: ScaleView,
     portions: tuple[Portion, ...],
     stop: Fraction | None,
     marks: tuple[StopMark, ...],
     *,
-    counted: tuple[Fraction, ...] = (),
     is_draft: bool = False,
 ) -> BarrelDrawing:
     """Everything in view, in a drawing just as large as its ink.
@@ -222,7 +344,6 @@ def draw_view(
         portions: from the needle on.
         stop: where the reading edge stands; ``None``: no plunger. A raised view has none, its stops are its marks.
         marks: stops with a wedge and a number.
-        counted: lines with a dot beside them, between wall and numbers.
         is_draft: whether only the size is wanted.
 
     Raises:
@@ -236,8 +357,7 @@ def draw_view(
     items: list[Item] = [] if is_draft else [*draw_portions(view, portions, stop)]
     # Lines, too, are within the walls.
     items += [*draw_walls(view, stops), *(() if is_draft else draw_scale_lines(view, stops))]
-    items += [*draw_numbers(view, has_dots=bool(counted)), *draw_marks(view, marks)]
-    items += [view.axes.dot(view.locate(value), view.dots_mm, DOT * view.pen.gap_mm) for value in counted]
+    items += [*draw_numbers(view), *draw_marks(view, marks)]
     if stop is not None and not view.pen.is_raised:
         items += draw_plunger(view, stop)
     drawing, right_mm, down_mm = enclose(items)
@@ -286,11 +406,10 @@ def _list_labels(
     )
 
 
-def draw_numbers(view: ScaleView, *, has_dots: bool) -> Iterator[Item]:
-    """The scale's numbers, upright, outside the wall at which the lines start, and outside a column of dots."""
-    wall_mm = view.dots_mm - DOT / 2 * view.pen.gap_mm if has_dots else -view.pen.outline_mm
+def draw_numbers(view: ScaleView) -> Iterator[Item]:
+    """The scale's numbers, upright, outside the wall at which the lines start."""
     for value, label in choose_numbers(view):
-        yield from view.axes.label(label, view.locate(value), wall_mm - 1.2 * view.pen.gap_mm, -1)
+        yield from view.axes.label(label, view.locate(value), -view.pen.outline_mm - 1.2 * view.pen.gap_mm, -1)
 
 
 def draw_walls(view: ScaleView, stops: tuple[Fraction, ...] = ()) -> Iterator[Item]:

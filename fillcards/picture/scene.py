@@ -10,7 +10,7 @@ from enum import Enum
 from fractions import Fraction
 from typing import NamedTuple
 
-from fillcards.regimen.model import BarrelDirection, Syringe
+from fillcards.regimen.model import Syringe
 
 
 class Filling(Enum):
@@ -78,7 +78,6 @@ class Scene:
 
     kind: SceneKind
     syringe: Syringe
-    direction: BarrelDirection = BarrelDirection.NEEDLE_UP
     vials: tuple[VialLook, ...] = ()
     portions: tuple[Portion, ...] = ()
     stop: Fraction | None = None

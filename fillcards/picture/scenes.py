@@ -12,7 +12,6 @@ from fractions import Fraction
 from functools import lru_cache, partial
 from typing import Final, TypeAlias
 
-from fillcards.picture.close_up import choose_window, draw_close_up
 from fillcards.picture.items import Drawing, Item, place_drawing
 from fillcards.picture.kit import (
     BAND_PITCH,
@@ -32,7 +31,7 @@ from fillcards.picture.kit import (
     stretch_ribbon,
 )
 from fillcards.picture.pen import Pen, PictureTooSmall, make_ink_pen
-from fillcards.picture.scale_view import StopMark
+from fillcards.picture.scale_view import StopMark, choose_window, draw_close_up
 from fillcards.picture.scene import Filling, Scene, SceneKind, SceneWords, VialLook
 from fillcards.picture.small_syringe import HUB, Small
 from fillcards.picture.things import (

@@ -9,10 +9,9 @@ import math
 from collections.abc import Iterator
 from enum import Enum
 
-from fillcards.picture.items import Drawing, Ink, Item, Line, Polygon
-from fillcards.picture.kit import Point, draw_round, enclose
+from fillcards.picture.items import Drawing, Item, Line
+from fillcards.picture.kit import Point, arc, draw_round, draw_solid, draw_solid_round, enclose
 from fillcards.picture.pen import Pen
-from fillcards.picture.things import arc, draw_solid_round
 
 
 class Sign(Enum):
@@ -56,7 +55,7 @@ def draw_phone(size_mm: float, pen: Pen) -> Drawing:
     handle_mm, cup_mm = outer_mm - max(0.26 * outer_mm, pen.outline_mm), 0.44 * outer_mm
     bends = ((outer_mm, 57, 213), (cup_mm, 213, 180), (handle_mm, 180, 90), (cup_mm, 90, 57))
     points = [point for radius_mm, start, end in bends for point in arc((0.0, 0.0), (radius_mm,) * 2, start, end, 12)]
-    return enclose([_fill(points)])[0]
+    return enclose([draw_solid(points)])[0]
 
 
 def _draw_sun(sign: Sign, size_mm: float, line_mm: float) -> Iterator[Item]:
@@ -64,24 +63,21 @@ def _draw_sun(sign: Sign, size_mm: float, line_mm: float) -> Iterator[Item]:
     level_mm = middle_mm
 
     def ray(degrees: float) -> Line:
-        turn = math.radians(degrees)
-        start, end = radius_mm + 0.10 * size_mm, 0.5 * size_mm
-        dx, dy = math.cos(turn), math.sin(turn)
-        return Line(middle_mm + start * dx, level_mm + start * dy, middle_mm + end * dx, level_mm + end * dy, line_mm)
+        return _draw_ray((middle_mm, level_mm), degrees, radius_mm + 0.10 * size_mm, 0.5 * size_mm, line_mm)
 
     if sign is Sign.HIGH_SUN:
         yield draw_solid_round((middle_mm, level_mm), 2 * radius_mm)
         yield from (ray(45.0 * index) for index in range(8))
         return
     side = -1 if sign is Sign.RISING_SUN else 1
-    yield _fill(arc((middle_mm, level_mm), (radius_mm, radius_mm), 0, side * 180, 24))
+    yield draw_solid(arc((middle_mm, level_mm), (radius_mm, radius_mm), 0, side * 180, 24))
     yield from (ray(side * degrees) for degrees in (30.0, 60.0, 90.0, 120.0, 150.0))
     horizon_mm = level_mm - side * line_mm / 2
     yield Line(0.0, horizon_mm, size_mm, horizon_mm, line_mm)
     if sign is Sign.RISING_SUN:
         return
     point_mm, half_mm, top_mm = horizon_mm - 0.08 * size_mm, 0.16 * size_mm, horizon_mm - 0.42 * size_mm
-    yield _fill(
+    yield draw_solid(
         [(middle_mm - half_mm, point_mm - half_mm), (middle_mm + half_mm, point_mm - half_mm), (middle_mm, point_mm)]
     )
     yield Line(middle_mm, top_mm, middle_mm, point_mm - half_mm, line_mm)
@@ -96,7 +92,7 @@ def _draw_moon(size_mm: float) -> Iterator[Item]:
     middle = (inward * math.cos(math.radians(opens_to)), inward * math.sin(math.radians(opens_to)))
     outer = arc((0.0, 0.0), (radius_mm, radius_mm), opens_to + horn, opens_to + 360 - horn, 40)
     inner = arc(middle, (inner_mm, inner_mm), opens_to + 360 - from_inside, opens_to + from_inside, 30)
-    yield _fill([*outer, *inner[1:-1]])
+    yield draw_solid([*outer, *inner[1:-1]])
 
 
 def _draw_clock(size_mm: float, line_mm: float, hour: int, minute: int) -> Iterator[Item]:
@@ -105,9 +101,7 @@ def _draw_clock(size_mm: float, line_mm: float, hour: int, minute: int) -> Itera
     yield draw_round((middle_mm, middle_mm), size_mm - 1.01 * line_mm, line_mm, 48)
 
     def hand(turns: float, start: float, end: float, width_mm: float) -> Line:
-        dx, dy = math.sin(2 * math.pi * turns), -math.cos(2 * math.pi * turns)
-        near, far = start * size_mm, end * size_mm
-        return Line(middle_mm + near * dx, middle_mm + near * dy, middle_mm + far * dx, middle_mm + far * dy, width_mm)
+        return _draw_ray((middle_mm, middle_mm), 360 * turns - 90, start * size_mm, end * size_mm, width_mm)
 
     for index in range(12):
         start = 0.32 if index % 3 == 0 else 0.37
@@ -116,5 +110,8 @@ def _draw_clock(size_mm: float, line_mm: float, hour: int, minute: int) -> Itera
     yield hand(minute / 60, -0.04, 0.29, line_mm)
 
 
-def _fill(points: list[Point]) -> Polygon:
-    return Polygon(tuple(points), Ink.BLACK)
+def _draw_ray(centre: Point, degrees: float, near_mm: float, far_mm: float, width_mm: float) -> Line:
+    """A stroke away from a centre, clockwise from the right."""
+    x_mm, y_mm = centre
+    dx, dy = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
+    return Line(x_mm + near_mm * dx, y_mm + near_mm * dy, x_mm + far_mm * dx, y_mm + far_mm * dy, width_mm)

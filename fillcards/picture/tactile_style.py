@@ -4,7 +4,7 @@ Gaps between elements: 1/8 inch is the absolute least, 1/4 inch is needed on swe
 ``nls-800``. Widths of lines for swell paper were not found in any source; these are common practice. A line or dot on
 swell paper comes out wider than it was printed (``swell-growth``): dots are printed smaller by so much, and gaps wider.
 
-Knows nothing of syringes, paper or words.
+Knows nothing of syringes, paper or words. y grows downward.
 """
 
 from __future__ import annotations
@@ -13,7 +13,9 @@ from dataclasses import dataclass
 from enum import Enum
 from typing import Final
 
+from fillcards.picture.items import Dot
 from fillcards.quantities import MM_PER_INCH
+from fillcards.wording.braille import list_dots
 
 LEAST_GAP_MM: Final = float(MM_PER_INCH / 8)
 WIDE_GAP_MM: Final = float(MM_PER_INCH / 4)
@@ -38,9 +40,6 @@ SCALE_LINE_MM: Final = 1.2
 TEXTURE_LINE_MM: Final = 1.2
 TEXTURE_DOT_MM: Final = 2.4
 """No line is thinner than 1 mm. Texture dots differ from braille by size and distance."""
-
-LEAST_TEXTURE_MM: Final = WIDE_GAP_MM
-"""Sides of a textured area (``hasty-tactile``)."""
 
 
 class Medium(Enum):
@@ -119,3 +118,17 @@ class TactileStyle:
 
 
 DEFAULT_STYLE: Final = TactileStyle()
+
+
+def draw_cells(cells: str, x_mm: float, y_mm: float, style: TactileStyle) -> tuple[Dot, ...]:
+    """Braille from its left upper corner: a full first cell's ink would begin exactly there."""
+    radius_mm = style.dot_mm / 2
+    return tuple(
+        Dot(
+            x_mm + radius_mm + number * style.cell_mm + (dot > 3) * style.dot_spacing_mm,
+            y_mm + radius_mm + (dot - 1) % 3 * style.dot_spacing_mm,
+            style.dot_mm,
+        )
+        for number, cell in enumerate(cells)
+        for dot in list_dots(cell)
+    )

@@ -6,36 +6,13 @@ its characters, in every output. Source of every number: ``typeface-file``. Othe
 (``faces``), whose words are set by a shaper that is loaded where one is met.
 """
 
-from fillcards.typeface.font_files import find_font_file
-from fillcards.typeface.measures import (
-    find_missing_glyphs,
-    measure_extent_em,
-    measure_other_ink_em,
-    measure_text_em,
-    measure_width_mm,
-)
-from fillcards.typeface.metrics import (
-    ACCENT_EM,
-    CAP_HEIGHT_EM,
-    DESCENDER_EM,
-    DESCENT_EM,
-    X_HEIGHT_EM,
-)
-from fillcards.typeface.wrapping import Run, TextTooWide, Words
-
-__all__ = [
-    "ACCENT_EM",
-    "CAP_HEIGHT_EM",
-    "DESCENDER_EM",
-    "DESCENT_EM",
-    "X_HEIGHT_EM",
-    "Run",
-    "TextTooWide",
-    "Words",
-    "find_font_file",
-    "find_missing_glyphs",
-    "measure_extent_em",
-    "measure_other_ink_em",
-    "measure_text_em",
-    "measure_width_mm",
-]
+from fillcards.typeface.metrics import ACCENT_EM as ACCENT_EM
+from fillcards.typeface.metrics import CAP_HEIGHT_EM as CAP_HEIGHT_EM
+from fillcards.typeface.metrics import DESCENDER_EM as DESCENDER_EM
+from fillcards.typeface.metrics import X_HEIGHT_EM as X_HEIGHT_EM
+from fillcards.typeface.metrics import find_font_file as find_font_file
+from fillcards.typeface.segments import find_missing_glyphs as find_missing_glyphs
+from fillcards.typeface.segments import measure_extent_em as measure_extent_em
+from fillcards.typeface.segments import measure_other_ink_em as measure_other_ink_em
+from fillcards.typeface.segments import measure_width_mm as measure_width_mm
+from fillcards.typeface.wrapping import TextTooWide as TextTooWide

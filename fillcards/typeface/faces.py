@@ -24,7 +24,7 @@ class Face:
 
     Attributes:
         name: as it begins in a PDF.
-        package: to be imported; ``project`` the same as it is installed.
+        package: to be imported; it is installed under the same name with hyphens.
         script: ISO 15924, as shapers want it.
         blocks: first and last code point of the letters that are taken from it.
         stops: likewise of what is taken from it as well where a whole line runs its way: spaces and punctuation.
@@ -34,7 +34,6 @@ class Face:
 
     name: str
     package: str
-    project: str
     script: str
     blocks: tuple[tuple[int, int], ...]
     stops: tuple[tuple[int, int], ...] = ()
@@ -43,11 +42,10 @@ class Face:
 
 
 _LATIN_TO_CYRILLIC: Final = ((0x20, 0x7E), (0xA0, 0x24F), (0x400, 0x52F), (0x1E00, 0x1EFF), (0x2010, 0x2027))
-SANS: Final = Face("NotoSans", "fontpkg_noto_sans", "fontpkg-noto-sans", "Latn", _LATIN_TO_CYRILLIC)
+SANS: Final = Face("NotoSans", "fontpkg_noto_sans", "Latn", _LATIN_TO_CYRILLIC)
 DEVANAGARI: Final = Face(
     "NotoSansDevanagari",
     "fontpkg_noto_sans_devanagari",
-    "fontpkg-noto-sans-devanagari",
     "Deva",
     ((0x900, 0x965), (0x970, 0x97F)),
     is_shaped=True,
@@ -55,7 +53,6 @@ DEVANAGARI: Final = Face(
 ARABIC: Final = Face(
     "NotoSansArabic",
     "fontpkg_noto_sans_arabic",
-    "fontpkg-noto-sans-arabic",
     "Arab",
     ((0x20, 0x20), (0x60C, 0x60C), (0x61B, 0x61B), (0x61F, 0x61F), (0x620, 0x652), (0x66E, 0x6D3)),
     ((0x20, 0x2F), (0x3A, 0x3F), (0x5B, 0x5D), (0xA0, 0xBB), (0x2010, 0x2027)),
@@ -102,9 +99,9 @@ LANGUAGES: Final[Mapping[str, LanguageRow]] = MappingProxyType(
 
 def find_missing_packages(language: str) -> tuple[str, ...]:
     """What must be installed before a card in a language can be made."""
-    row = LANGUAGES[language]
-    needed = () if row.face is None else (("uharfbuzz", "uharfbuzz"), (row.face.package, row.face.project))
-    return tuple(project for package, project in needed if find_spec(package) is None)
+    face = LANGUAGES[language].face
+    needed = ("uharfbuzz", face.package) if face else ()
+    return tuple(package.replace("_", "-") for package in needed if find_spec(package) is None)
 
 
 def require_installed(language: str) -> None:

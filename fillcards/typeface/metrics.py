@@ -1,32 +1,29 @@
-"""Widths of text, and which characters the typeface has, from ``widths.tsv``. Lengths in mm, sizes in points.
+"""Fillcards Text: its measures, the widths of its characters from ``widths.tsv``, and its files, known by their sums.
 
 Left out of the table though the font has them: combining marks, soft hyphens and control characters, because
-nothing here shapes text.
+nothing here shapes text. Sizes in points.
 """
 
 from __future__ import annotations
 
 from functools import lru_cache
-from math import fsum
 from pathlib import Path
 from typing import Final
 
-from fillcards.problems import InternalFault
+from fillcards.problems import InternalFault, OutputError
 from fillcards.quantities import MM_PER_POINT
 
 X_HEIGHT_EM: Final = 0.496
 """Height of the letter x, in parts of the type size; the same in both weights."""
 CAP_HEIGHT_EM: Final = 0.668
 """Height of the letter H; figures are 0.012 higher."""
-ASCENT_EM: Final = 0.95
-"""Room above the baseline for every character, accents included."""
-DESCENT_EM: Final = 0.29
 ACCENT_EM: Final = 0.885
 """Height of an accented capital, the tallest ink that text needs room for."""
 DESCENDER_EM: Final = 0.21
-"""Depth of the deepest letter; ``DESCENT_EM`` is the room the typeface asks for below it. Positive numbers."""
+"""Depth of the deepest letter, a positive number."""
 
-WIDTHS_FILE: Final = Path(__file__).with_name("widths.tsv")
+FOLDER: Final = Path(__file__).parent
+WIDTHS_FILE: Final = FOLDER / "widths.tsv"
 MM_PER_POINT_FLOAT: Final = float(MM_PER_POINT)
 
 
@@ -39,7 +36,7 @@ def load_widths() -> tuple[dict[str, float], dict[str, float]]:
     """
     regular: dict[str, float] = {}
     bold: dict[str, float] = {}
-    for line in read_widths_file().splitlines():
+    for line in _read_widths_file().splitlines():
         if line.startswith("#"):
             continue
         code, regular_width, bold_width = line.split("\t")
@@ -49,7 +46,7 @@ def load_widths() -> tuple[dict[str, float], dict[str, float]]:
     return regular, bold
 
 
-def read_widths_file() -> str:
+def _read_widths_file() -> str:
     """The text of the table, its head with the sums of the font files included.
 
     Raises:
@@ -61,16 +58,24 @@ def read_widths_file() -> str:
         raise InternalFault(f"{WIDTHS_FILE.name} cannot be read ({error.strerror}): install Fillcards again") from error
 
 
-def measure_width_em(text: str, widths: dict[str, float]) -> float:
-    """Width of a run of text in parts of the type size, by one of the two tables of ``load_widths``.
+@lru_cache(maxsize=2)
+def find_font_file(bold: bool) -> Path:
+    """The font file of a weight, byte for byte the one whose widths were measured.
 
     Raises:
-        InternalFault: a character is not in the typeface.
+        OutputError: it is missing or damaged.
     """
+    # In use by the time a card is written, but not where a file is only checked.
+    import hashlib
+
+    style = "Bold" if bold else "Regular"
+    path = FOLDER / f"FillcardsText-{style}.ttf"
     try:
-        return fsum(map(widths.__getitem__, text))
-    except KeyError as error:
-        code = f"U+{ord(error.args[0]):04X}"
-        raise InternalFault(
-            f"a text with {code}, which the typeface lacks, was to be measured; please report"
-        ) from error
+        digest = hashlib.sha256(path.read_bytes()).hexdigest()
+    except OSError as error:
+        reason = f"the font file {path.name} cannot be read ({error.strerror})"
+        raise OutputError(f"{reason}: install Fillcards again") from error
+    # With other widths text would run into its neighbours without anybody being told.
+    if f"# {style} SHA-256 {digest}\n" not in _read_widths_file():
+        raise OutputError(f"the font file {path.name} is damaged: install Fillcards again")
+    return path

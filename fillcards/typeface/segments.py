@@ -1,6 +1,8 @@
-"""A text cut up by typeface: neighbouring letters that are set in one face.
+"""A text cut up by typeface, how wide and high it is, and which of its characters no face has.
 
-A word is set in one face wherever one has all of it; spaces and what is no word are set in the language's own.
+A word is set in one face wherever one has all of it; spaces and what is no word are set in the language's own. Whatever
+Fillcards Text has costs a look into its table; the rest is asked of the faces that have it. Lengths in mm, sizes in
+points.
 """
 
 from __future__ import annotations
@@ -14,9 +16,18 @@ from typing import Final, NamedTuple
 from fillcards.problems import InternalFault
 from fillcards.typeface.direction import is_right_to_left, list_stretches
 from fillcards.typeface.faces import LANGUAGES, SANS, Face, list_installed
-from fillcards.typeface.metrics import load_widths, measure_width_em
+from fillcards.typeface.metrics import ACCENT_EM, DESCENDER_EM, MM_PER_POINT_FLOAT, load_widths
+from fillcards.typeface.shaping import draw_glyph, list_letters, list_signs, measure_word_em, set_word
+
+PLAIN_LANGUAGES: Final = frozenset(("en", "es"))
+"""Those that Fillcards Text has every letter of."""
 
 _TOKENS: Final = re.compile(r"[ \u00a0]+|[^ \u00a0]+")
+
+
+def is_plain(text: str, bold: bool, language: str) -> bool:
+    """Whether all of a text is set in Fillcards Text, from left to right."""
+    return language in PLAIN_LANGUAGES and load_widths()[bold].keys() >= set(text)
 
 
 class Segment(NamedTuple):
@@ -43,8 +54,6 @@ def cut_segments(text: str, bold: bool, language: str) -> tuple[Segment, ...]:
 
 def _cut_backward(text: str, bold: bool, language: str) -> Iterator[Segment]:
     """A stretch that runs from right to left: its words from the last to the first, each in the language's own face."""
-    from fillcards.typeface.shaping import list_signs
-
     own, plain = LANGUAGES[language].face, load_widths()[bold]
     known = list_signs(own) if own else frozenset()
     for token in reversed(_TOKENS.findall(text)):
@@ -73,8 +82,6 @@ def _cut_token(token: str, plain: dict[str, float], own: Face | None) -> Iterato
     if is_plain and (own is None or not (is_word or token.isspace())):
         yield token, None
         return
-    from fillcards.typeface.shaping import list_letters
-
     for whole in list_installed() if own is None else (own, *list_installed()):
         if list_letters(whole).issuperset(token):
             yield token, whole
@@ -89,10 +96,6 @@ def _cut_token(token: str, plain: dict[str, float], own: Face | None) -> Iterato
 
 def _find_other_face(letter: str) -> Face | None:
     """The first face at hand that has a letter."""
-    if not list_installed():
-        return None
-    from fillcards.typeface.shaping import list_letters
-
     return next((face for face in list_installed() if letter in list_letters(face)), None)
 
 
@@ -140,6 +143,29 @@ def list_letters_by_face(text: str, language: str) -> dict[Face, str]:
     return by_face
 
 
+def measure_width_mm(text: str, size_pt: float, bold: bool = False, language: str = "en") -> float:
+    """Width of a run of text on one line.
+
+    Raises:
+        InternalFault: a character is in no typeface; ``find_missing_glyphs`` is asked before anything is placed.
+    """
+    return measure_text_em(text, bold, language) * size_pt * MM_PER_POINT_FLOAT
+
+
+def measure_text_em(text: str, bold: bool, language: str = "en") -> float:
+    """Width of a run of text in parts of the type size; words that are not in Fillcards Text in a face that has them.
+
+    Raises:
+        InternalFault: as ``measure_width_mm``.
+    """
+    if language in PLAIN_LANGUAGES:
+        try:
+            return fsum(map(load_widths()[bold].__getitem__, text))
+        except KeyError:
+            pass
+    return measure_mixed_em(text, bold, language)
+
+
 def measure_mixed_em(text: str, bold: bool, language: str) -> float:
     """Width of a text of any faces, in parts of the type size.
 
@@ -151,16 +177,20 @@ def measure_mixed_em(text: str, bold: bool, language: str) -> float:
 
 def measure_segment_em(segment: Segment, bold: bool) -> float:
     """Width of a segment, in parts of the type size."""
-    from fillcards.typeface.shaping import measure_word_em
-
     text, face = segment
-    return measure_width_em(text, load_widths()[bold]) if face is None else measure_word_em(text, face, bold)
+    return measure_word_em(text, face, bold) if face else fsum(map(load_widths()[bold].__getitem__, text))
 
 
-def measure_mixed_ink_em(text: str, bold: bool) -> tuple[float, float]:
-    """How high and how deep the letters of other faces in a text reach."""
-    from fillcards.typeface.shaping import draw_glyph, set_word
+def measure_extent_em(language: str = "en") -> tuple[float, float]:
+    """How high above the baseline and how deep below it the letters of a language reach."""
+    row = LANGUAGES.get(language)
+    return (max(row.rise, ACCENT_EM), max(row.depth, DESCENDER_EM)) if row else (ACCENT_EM, DESCENDER_EM)
 
+
+def measure_other_ink_em(text: str, bold: bool) -> tuple[float, float]:
+    """How high and how deep those letters of a text reach that are in other faces than Fillcards Text; 0 for none."""
+    if is_plain(text, bold, "en"):
+        return 0.0, 0.0
     ys = [0.0]
     for part, face in cut_segments(text, bold, "en"):
         for glyph in set_word(part, face, bold) if face else ():
@@ -168,6 +198,7 @@ def measure_mixed_ink_em(text: str, bold: bool) -> tuple[float, float]:
     return max(ys), -min(ys)
 
 
-def find_letters_of_no_face(letters: str) -> str:
-    """Those that no face at hand has."""
-    return "".join(letter for letter in letters if _find_other_face(letter) is None)
+def find_missing_glyphs(text: str, bold: bool = False) -> str:
+    """The characters of a text that no typeface at hand has, each once, in their order; ``""`` if all are there."""
+    missing = dict.fromkeys(letter for letter in text if letter not in load_widths()[bold])
+    return "".join(letter for letter in missing if _find_other_face(letter) is None)

@@ -1,7 +1,7 @@
-"""Letters of other faces as glyphs: which, how far apart, what they look like. Loaded only where a text needs it.
+"""Letters of other faces as glyphs: which, how far apart, what they look like.
 
-One face in one weight is pinned out of its variable font by harfbuzz. What is set is a word: nothing reaches over a
-space. Lengths in parts of the type size.
+One face in one weight is pinned out of its variable font by harfbuzz, which is loaded only where a text needs it. What
+is set is a word: nothing reaches over a space. Lengths in parts of the type size.
 """
 
 from __future__ import annotations
@@ -11,8 +11,6 @@ from collections.abc import Collection
 from functools import lru_cache
 from math import fsum
 from typing import Any, Final, NamedTuple
-
-import uharfbuzz as hb
 
 from fillcards.problems import InternalFault
 from fillcards.typeface.faces import Face, find_face_file
@@ -42,19 +40,14 @@ class Glyph(NamedTuple):
     up: float
 
 
-class _Pinned(NamedTuple):
-    face: Any
-    font: Any
-    em: int
-
-
 @lru_cache(maxsize=8)
-def _load(face: Face, bold: bool) -> _Pinned:
-    """Raises ``OutputError`` where the face is not installed."""
-    loaded = hb.Face(hb.Blob.from_file_path(str(find_face_file(face))))
-    font = hb.Font(loaded)
+def _load(face: Face, bold: bool) -> Any:
+    """The font of a face in one weight. Raises ``OutputError`` where the face is not installed."""
+    import uharfbuzz as hb
+
+    font = hb.Font(hb.Face(hb.Blob.from_file_path(str(find_face_file(face)))))
     font.set_variations({"wght": WEIGHTS[bold], "wdth": 100})
-    return _Pinned(loaded, font, loaded.upem)
+    return font
 
 
 @lru_cache(maxsize=8)
@@ -83,15 +76,14 @@ def _list_known(face: Face, blocks: tuple[tuple[int, int], ...]) -> frozenset[st
 
 @lru_cache(maxsize=2048)
 def _measure_letter(face: Face, bold: bool, letter: str) -> float:
-    pinned = _load(face, bold)
-    return float(pinned.font.get_glyph_h_advance(pinned.font.get_nominal_glyph(ord(letter)))) / pinned.em
+    return measure_glyph_em(face, bold, _load(face, bold).get_nominal_glyph(ord(letter)))
 
 
 @lru_cache(maxsize=4096)
 def measure_glyph_em(face: Face, bold: bool, number: int) -> float:
     """How far the next glyph stands where nothing is shaped."""
-    pinned = _load(face, bold)
-    return float(pinned.font.get_glyph_h_advance(number)) / pinned.em
+    font = _load(face, bold)
+    return float(font.get_glyph_h_advance(number) / font.face.upem)
 
 
 def set_word(word: str, face: Face, bold: bool) -> tuple[Glyph, ...]:
@@ -100,21 +92,23 @@ def set_word(word: str, face: Face, bold: bool) -> tuple[Glyph, ...]:
     Raises:
         InternalFault: the face lacks a letter; ``find_missing_glyphs`` is asked before anything is placed.
     """
-    pinned = _load(face, bold)
+    font = _load(face, bold)
     if not face.is_shaped:
-        numbers = [pinned.font.get_nominal_glyph(ord(letter)) for letter in word]
+        numbers = [font.get_nominal_glyph(ord(letter)) for letter in word]
         glyphs = tuple(
             Glyph(number or 0, place, _measure_letter(face, bold, letter), 0.0, 0.0)
             for place, (number, letter) in enumerate(zip(numbers, word, strict=True))
         )
     else:
+        import uharfbuzz as hb
+
         buffer = hb.Buffer()
         buffer.add_str(word)
         buffer.direction = "rtl" if face.is_right_to_left else "ltr"
         buffer.script = face.script
         buffer.language = {"Arab": "ar", "Deva": "hi"}[face.script]
-        hb.shape(pinned.font, buffer)
-        em = pinned.em
+        hb.shape(font, buffer)
+        em = font.face.upem
         glyphs = tuple(
             Glyph(info.codepoint, info.cluster, place.x_advance / em, place.x_offset / em, place.y_offset / em)
             for info, place in zip(buffer.glyph_infos, buffer.glyph_positions, strict=True)
@@ -134,9 +128,11 @@ def measure_word_em(word: str, face: Face, bold: bool) -> float:
 @lru_cache(maxsize=4096)
 def draw_glyph(face: Face, bold: bool, number: int) -> tuple[tuple[str, tuple[tuple[float, float], ...]], ...]:
     """A glyph's outline: ``M``, ``L``, ``Q`` and ``Z`` with points in parts of the type size, y upward."""
-    pinned = _load(face, bold)
+    import uharfbuzz as hb
+
+    font = _load(face, bold)
     commands: list[tuple[str, tuple[tuple[float, float], ...]]] = []
-    em = pinned.em
+    em = font.face.upem
 
     def add(letter: str, *numbers: float) -> None:
         points = zip(numbers[::2], numbers[1::2], strict=True)
@@ -147,41 +143,43 @@ def draw_glyph(face: Face, bold: bool, number: int) -> tuple[tuple[str, tuple[tu
     funcs.set_line_to_func(lambda x, y, _: add("L", x, y))
     funcs.set_quadratic_to_func(lambda x1, y1, x, y, _: add("Q", x1, y1, x, y))
     funcs.set_close_path_func(lambda _: add("Z"))
-    pinned.font.draw_glyph(number, funcs, None)
+    font.draw_glyph(number, funcs, None)
     return tuple(commands)
 
 
 def make_subset(face: Face, bold: bool, numbers: Collection[int]) -> tuple[bytes, dict[int, int]]:
     """A font file of some glyphs in one weight, and the new number of each of them."""
-    pinned = _load(face, bold)
-    wanted = hb.SubsetInput()
+    import uharfbuzz as hb
+
+    wanted = _want(face, bold)
     wanted.glyph_set.update(numbers)
-    _pin(wanted, pinned, bold)
     wanted.drop_table_tag_set.update(int.from_bytes(tag) for tag in _NOT_EMBEDDED)
-    plan = hb.SubsetPlan(pinned.face, wanted)
+    plan = hb.SubsetPlan(_load(face, bold).face, wanted)
     return bytes(plan.execute().blob.data), dict(plan.old_to_new_glyph_mapping)
-
-
-def make_web_font(face: Face, bold: bool, letters: str) -> bytes:
-    """A font file for a browser, which shapes by itself: some letters in one weight."""
-    pinned = _load(face, bold)
-    wanted = hb.SubsetInput()
-    wanted.unicode_set.update(map(ord, letters))
-    _pin(wanted, pinned, bold)
-    return bytes(hb.subset(pinned.face, wanted).blob.data)
 
 
 @lru_cache(maxsize=4)
 def make_whole(face: Face, bold: bool) -> bytes:
     """A font file of all letters that are used, in one weight, under the numbers of the whole font."""
-    pinned = _load(face, bold)
-    wanted = hb.SubsetInput()
-    wanted.unicode_set.update(map(ord, list_signs(face)))
-    _pin(wanted, pinned, bold)
-    wanted.flags = hb.SubsetFlags.RETAIN_GIDS
-    return bytes(hb.subset(pinned.face, wanted).blob.data)
+    return make_web_font(face, bold, "".join(list_signs(face)), keeps_numbers=True)
 
 
-def _pin(wanted: Any, pinned: _Pinned, bold: bool) -> None:
-    wanted.pin_axis_location(pinned.face, "wght", WEIGHTS[bold])
-    wanted.pin_axis_location(pinned.face, "wdth", 100)
+def make_web_font(face: Face, bold: bool, letters: str, *, keeps_numbers: bool = False) -> bytes:
+    """A font file for a browser, which shapes by itself: some letters in one weight."""
+    import uharfbuzz as hb
+
+    wanted = _want(face, bold)
+    wanted.unicode_set.update(map(ord, letters))
+    if keeps_numbers:
+        wanted.flags = hb.SubsetFlags.RETAIN_GIDS
+    return bytes(hb.subset(_load(face, bold).face, wanted).blob.data)
+
+
+def _want(face: Face, bold: bool) -> Any:
+    """What a subset is to be, pinned to one weight."""
+    import uharfbuzz as hb
+
+    wanted, whole = hb.SubsetInput(), _load(face, bold).face
+    wanted.pin_axis_location(whole, "wght", WEIGHTS[bold])
+    wanted.pin_axis_location(whole, "wdth", 100)
+    return wanted

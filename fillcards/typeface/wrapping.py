@@ -16,8 +16,8 @@ from typing import Final, NamedTuple, TypeAlias
 
 from fillcards.problems import FillcardsError
 from fillcards.typeface.direction import find_forward, is_right_to_left, order_from_left
-from fillcards.typeface.measures import measure_text_em
 from fillcards.typeface.metrics import MM_PER_POINT_FLOAT
+from fillcards.typeface.segments import measure_text_em
 
 _NUMBER: Final = re.compile(r'[("]?[0-9](?:[0-9.,/:-]*[0-9])?')
 _UNIT: Final = re.compile(
@@ -28,23 +28,21 @@ _UNIT: Final = re.compile(
     "|января|февраля|марта|апреля|мая|июня|июля|августа|сентября|октября|ноября|декабря"
     "|जनवरी|फ़रवरी|मार्च|अप्रैल|मई|जून|जुलाई|अगस्त|सितंबर|अक्टूबर|नवंबर|दिसंबर)[^A-Za-z0-9]*"
 )
-_COUNTED: Final = frozenset(
-    (
-        *("line", "lines", "step", "steps", "page", "pages", "figure", "number", "past", "to"),
-        *("línea", "paso", "lado", "lados", "número", "hasta", "desde", "del"),
-        *("vạch", "bước", "mặt", "số", "cuối", "đến", "ngày", "tháng", "năm"),
-        *("линия", "линии", "шаг", "шага", "сторона", "стороны", "число", "до", "после"),
-        *("الخط", "الخطوة", "الوجه", "الرقم", "رقم", "حتى"),
-        *("लाइन", "चरण", "पन्ना", "पन्ने", "नंबर"),
-    )
-)
-"""What a number belongs to, in each language of a card."""
 
 
 def _split(words: str) -> frozenset[str]:
     return frozenset(words.split())
 
 
+_COUNTED: Final = _split(
+    "line lines step steps page pages figure number past to "
+    "línea paso lado lados número hasta desde del "
+    "vạch bước mặt số cuối đến ngày tháng năm "
+    "линия линии шаг шага сторона стороны число до после "
+    "الخط الخطوة الوجه الرقم رقم حتى "
+    "लाइन चरण पन्ना पन्ने नंबर"
+)
+"""What a number belongs to, in each language of a card."""
 _NUMBER_WORDS: Final = _split(
     "zero one two three four five six seven eight nine "
     "cero uno dos tres cuatro cinco seis siete ocho nueve diez once doce trece catorce quince dieciséis diecisiete "
@@ -319,7 +317,7 @@ def _list_group_ends(words: list[str]) -> Iterator[int]:
 def _belong_together(first: str, second: str) -> bool:
     if second in _JOINERS:
         return True
-    if _starts_with_number(second):
+    if second[0].isdigit():
         return first.lower() in _COUNTED or first in {"+", "=", "×"}
     if first in _WITHIN_NUMBERS or second.rstrip(_ENDS) in _WITHIN_NUMBERS:
         return True
@@ -327,10 +325,6 @@ def _belong_together(first: str, second: str) -> bool:
         last = second.rstrip(_ENDS)
         return last in _NUMBER_WORDS or (last.startswith(_ARABIC_AND) and last[1:] in _NUMBER_WORDS)
     return _NUMBER.fullmatch(first) is not None and _UNIT.fullmatch(second) is not None
-
-
-def _starts_with_number(word: str) -> bool:
-    return word[0].isdigit()
 
 
 def _list_paragraphs(text: str, bold: BoldPlaces, language: str) -> Iterator[_Paragraph]:

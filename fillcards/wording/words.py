@@ -32,7 +32,7 @@ from fillcards.regimen.section import Section
 from fillcards.strict_text import decode_text, quote_text
 from fillcards.strict_yaml import TextMapping, TextScalar, TextSequence, read_tree_and_problems
 from fillcards.typeface.faces import find_missing_packages
-from fillcards.typeface.measures import find_missing_glyphs
+from fillcards.typeface.segments import find_missing_glyphs
 
 NUMBERS_AND_DATES: Final = "numbers-and-dates"
 """Stands among the signed sentences for the data by which a language writes numbers, dates and days."""

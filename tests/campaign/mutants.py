@@ -41,7 +41,7 @@ MODULES: Final = sorted(
     for pattern in ("plan/*", "regimen/*", "card/*", "layout/*", "output/*", "wording/*", "quantities*")
     for path in ROOT.glob(f"fillcards/{pattern}.py")
 )
-OUTSIDE: Final = ("pikepdf", "yaml", "reportlab.pdfgen.canvas", "fontTools.ttLib", "svgwrite", "lxml.etree")
+OUTSIDE: Final = ("pikepdf", "yaml", "reportlab.pdfgen.canvas", "fontTools.ttLib", "lxml.etree")
 """Imported once before the first fork; of ours nothing is."""
 LONGEST_S: Final = 60
 MOST_JOBS: Final = 4

@@ -196,7 +196,7 @@ def _lose_last(fill: Any) -> Any:
 
 
 FAULTS: Final[dict[str, Seed]] = {
-    "digits of a number turned round": wrap("fillcards.typeface.segments:place_segments", _turn_numbers),
+    "digits of a number turned round": wrap("fillcards.output.pdf_content:place_segments", _turn_numbers),
     "a line from left to right": wrap("fillcards.typeface.wrapping:order_from_left", lambda _, *given: given[0]),
     "a side that is not mirrored": wrap("fillcards.layout.sheet:Sheet.place", lambda _, *given: given[1].placed),
     "panels exchanged": wrap("fillcards.layout.poster:beside", lambda beside, pieces, gap: beside(pieces[::-1], gap)),
@@ -446,7 +446,7 @@ def _turn_brackets(original: Callable[..., Iterator[tuple[Segment, float]]], *te
 def test_brackets_that_are_turned_round_on_paper_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
     """Whatever the file's reader takes them for, they are looked at."""
     text = _write_brackets(write_small())
-    wrap("fillcards.typeface.segments:place_segments", _turn_brackets)(monkeypatch)
+    wrap("fillcards.output.pdf_content:place_segments", _turn_brackets)(monkeypatch)
     wrong = write_pdf(place(text))
     monkeypatch.undo()
     with pytest.raises(CardMismatch, match="does not look as it reads"):

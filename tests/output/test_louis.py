@@ -6,7 +6,8 @@ import pytest
 from support.touch import back_translate
 
 from fillcards.output import louis
-from fillcards.output.louis import NO_BREAK, WHY_NO_TABLE, make_translate, translate_back, write_brf_line
+from fillcards.output.brf import write_brf_line
+from fillcards.output.louis import NO_BREAK, WHY_NO_TABLE, make_translate, translate_back
 from fillcards.problems import OutputError, RegimenRefused
 from fillcards.wording.braille import BLANK, Contraction
 

@@ -25,13 +25,12 @@ from support.placed_cards import (
     LETTER_MM,
     make_bar_card,
     make_card,
-    make_drawing,
     place,
     place_text,
 )
 
 from fillcards.layout.model import Box, Element, Page, Placed, PlacedCard
-from fillcards.output.pdf import write_drawing_pdf, write_pdf
+from fillcards.output.pdf import write_pdf
 from fillcards.picture.items import Anchor, Dot, Ink, Item, Line, Polygon, Text
 from fillcards.problems import InternalFault
 from fillcards.typeface import find_font_file, measure_width_mm
@@ -399,13 +398,6 @@ def shift_bar() -> Placed:
     """The bar a millimetre lower."""
     bar = HUNDRED_MM_BAR._replace(y1_mm=HUNDRED_MM_BAR.y1_mm + 1, y2_mm=HUNDRED_MM_BAR.y2_mm + 1)
     return place(9, Box(40.0, 250.0, 100.0, 2.0), bar)
-
-
-def test_pdf_of_a_drawing_has_the_size_of_the_drawing() -> None:
-    """A single picture fills its page exactly and carries its words."""
-    pdf = write_drawing_pdf(make_drawing(), "A barrel", "Filled to line 26.")
-    assert measure_page_mm(pdf) == pytest.approx((120.0, 40.0), abs=IN_FILE_MM)
-    assert list_strokes(pdf)[0].ends == pytest.approx((10.0, 20.0, 110.0, 20.0), abs=IN_FILE_MM)
 
 
 @pytest.mark.parametrize(

@@ -18,9 +18,8 @@ import pypdfium2
 import pytest
 from support.placed_cards import make_bar_card, make_card
 
-from fillcards.output.pdf import write_pdf
+from fillcards.output.pdf import Bookmark, write_bookmarks, write_pdf
 from fillcards.output.pdf_file import PdfFile, escape_literal, write_metadata, write_reference, write_text_string
-from fillcards.output.pdf_structure import Bookmark, write_bookmarks
 
 
 def make_file(change: Callable[[PdfFile], object] = lambda _: None) -> bytes:

@@ -17,8 +17,7 @@ from support.pdf_walk import check_tagging, list_roles
 from support.regimen_texts import MIXED, change_text
 
 from fillcards.output import pdf_file, pdf_run
-from fillcards.output.pdf_parts import renumber
-from fillcards.output.pdf_run import PrintRun
+from fillcards.output.pdf_run import PrintRun, renumber
 from fillcards.pipeline import make_pdf
 from fillcards.problems import InternalFault, OutputError
 from fillcards.readback.foreign import compare_foreign

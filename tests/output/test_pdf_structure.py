@@ -15,21 +15,13 @@ import pikepdf
 import pytest
 from support.pdf_walk import check_tagging, list_roles
 from support.pdfium_reader import Node, list_runs, read_structure
-from support.placed_cards import LETTER_MM, make_bar_card, make_card, place, place_text
+from support.placed_cards import LETTER_MM, make_bar_card, make_card, place_text
 
-from fillcards.layout.model import Box, Element, Page, PlacedCard
+from fillcards.layout.model import Element, Page, PlacedCard
 from fillcards.output.pdf import write_pdf
-from fillcards.picture.items import Dot
 from fillcards.problems import InternalFault
 
 CARDS = [make_card(), make_bar_card(), make_card("Frühstück ½")]
-
-
-def make_list_card(label: Any) -> PlacedCard:
-    """A list of one item whose label is a given placed thing."""
-    item = Element("LI", (Element("Lbl", (0,)), Element("LBody", (1,))))
-    page = Page(*LETTER_MM, (label, place_text(1, 30, 20, "Wash your hands.")), 1)
-    return PlacedCard("A list", "en", (page,), Element("Document", (Element("L", (item,)),)))
 
 
 @contextmanager
@@ -51,12 +43,6 @@ def list_scopes(card: PlacedCard) -> list[str]:
     """What each header cell heads, in reading order."""
     with open_elements(card, "TH") as cells:
         return [str(cell["/A"]["/Scope"]) for cell in cells]
-
-
-def find_numbering(card: PlacedCard) -> str:
-    """How the card's only list says it is numbered."""
-    with open_elements(card, "L") as (element,):
-        return str(element["/A"]["/ListNumbering"])
 
 
 @pytest.mark.parametrize("card", CARDS, ids=lambda card: card.title)
@@ -168,43 +154,15 @@ def test_structure_figure_names_its_box() -> None:
     assert box == pytest.approx(expected, abs=0.001)
 
 
-@pytest.mark.parametrize(
-    ("label", "numbering"),
-    [
-        (place_text(0, 20, 20, "1."), "/Decimal"),
-        (place_text(0, 20, 20, "•"), "/Disc"),
-        (place(0, Box(20, 20, 4, 4), Dot(22, 22, 2)), "/Disc"),
-    ],
-)
-def test_structure_list_says_how_it_is_numbered(label: Any, numbering: str) -> None:
-    """ListNumbering follows the labels (ISO 32000-1, table 347; ISO 14289-1, 7.6)."""
-    assert find_numbering(make_list_card(label)) == numbering
-
-
-def test_structure_list_without_labels_says_so() -> None:
-    """A list whose bullets are not read aloud has no numbering."""
-    page = Page(*LETTER_MM, (place_text(0, 30, 20, "Wash your hands."),), 1)
-    tree = Element("Document", (Element("L", (Element("LI", (Element("LBody", (0,)),)),)),))
-    assert find_numbering(PlacedCard("A list", "en", (page,), tree)) == "/None"
+def test_structure_list_says_how_it_is_numbered() -> None:
+    """Steps have their numbers as labels (ISO 32000-1, table 347; ISO 14289-1, 7.6)."""
+    with open_elements(make_card(), "L") as (element,):
+        assert str(element["/A"]["/ListNumbering"]) == "/Decimal"
 
 
 def test_structure_header_cells_say_what_they_head() -> None:
     """Scope Column in the header row, Row elsewhere (ISO 14289-1, 7.5)."""
     assert list_scopes(make_card()) == ["/Column", "/Column", "/Row"]
-
-
-def test_structure_scope_needs_no_hint() -> None:
-    """A row of header cells only is the header row."""
-    card = make_card()
-    maker = card.structure.children[1]
-    assert isinstance(maker, Element)
-    rows = (
-        Element("TR", (Element("TH", (4,)), Element("TH", (5,)))),
-        Element("TR", (Element("TH", (6,)), Element("TD", (8,)))),
-    )
-    bare = maker._replace(children=(Element("Table", rows), *maker.children[1:]))
-    tree = Element("Document", (card.structure.children[0], bare))
-    assert list_scopes(replace(card, structure=tree)) == ["/Column", "/Column", "/Row"]
 
 
 def test_structure_page_of_artifacts_only_is_sound() -> None:

@@ -12,7 +12,6 @@ from support.placed_cards import A4_MM, LETTER_MM, make_bar_card, make_card
 
 from fillcards.output.pdf import write_pdf
 from fillcards.output.png import write_png_pages
-from fillcards.problems import InternalFault, OutputError
 
 
 def read_levels(png: bytes) -> np.ndarray:
@@ -68,19 +67,6 @@ def test_png_has_one_picture_for_each_page() -> None:
     """Two pages, two files, and they differ."""
     first, second = write_png_pages(write_pdf(make_card()), 60)
     assert first != second
-
-
-@pytest.mark.parametrize("dpi", [0, -300, 49, 1201])
-def test_png_refuses_a_senseless_resolution(dpi: int) -> None:
-    """The message names the limits."""
-    with pytest.raises(OutputError, match="expected 50 to 1200"):
-        write_png_pages(write_pdf(make_bar_card()), dpi)
-
-
-def test_png_refuses_what_is_no_pdf() -> None:
-    """The bytes come from our own writer; anything else is a fault of ours."""
-    with pytest.raises(InternalFault, match="our own PDF"):
-        write_png_pages(b"not a pdf", 150)
 
 
 def test_png_same_card_same_bytes() -> None:

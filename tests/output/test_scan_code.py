@@ -17,11 +17,12 @@ import zxingcpp
 from hypothesis import assume, given
 from PIL import Image, ImageFilter
 from support.card_text import list_texts
+from support.placed_cards import place_alone
 from support.plans import EXAMPLES, STARTERS, build_card, make_plans, plan_example, plan_starter
 from support.shares import try_of_100
 
 from fillcards.card.scan_code import write_scan_words
-from fillcards.output.pdf import write_drawing_pdf
+from fillcards.output.pdf import write_pdf
 from fillcards.picture.scan_code import draw_scan_code
 from fillcards.plan.fills import plan_fills
 from fillcards.plan.model import Plan
@@ -44,7 +45,7 @@ def write_words(plan: Plan) -> tuple[str, ...]:
 
 def render(words: str) -> Image.Image:
     """The code as printed, in grey."""
-    document = pypdfium2.PdfDocument(write_drawing_pdf(draw_scan_code(words), "code", "code"))
+    document = pypdfium2.PdfDocument(write_pdf(place_alone(draw_scan_code(words))))
     try:
         image: Image.Image = document[0].render(scale=DPI / 72, grayscale=True).to_pil()
         return image.convert("L")

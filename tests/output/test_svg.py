@@ -13,12 +13,12 @@ import pytest
 from fontTools.pens.boundsPen import BoundsPen
 from fontTools.ttLib import TTFont
 from PIL import Image
-from support.placed_cards import A4_MM, LETTER_MM, make_bar_card, make_card, make_drawing
+from support.placed_cards import A4_MM, LETTER_MM, make_bar_card, make_card, make_drawing, place, place_alone
 
-from fillcards.output.glyph_outlines import write_run_path
+from fillcards.layout.model import Box, Element, Page, PlacedCard
 from fillcards.output.pdf import write_pdf
 from fillcards.output.png import write_png_pages
-from fillcards.output.svg import write_drawing_svg, write_inline_svg, write_svg
+from fillcards.output.svg import write_inline_svg, write_run_path, write_svg
 from fillcards.picture.items import Anchor, Drawing, Line, Text
 from fillcards.problems import InternalFault
 from fillcards.typeface import find_font_file, measure_width_mm
@@ -26,6 +26,16 @@ from fillcards.typeface import find_font_file, measure_width_mm
 SVG = "{http://www.w3.org/2000/svg}"
 
 NUMBER = re.compile(r"-?\d*\.?\d+(?:e-?\d+)?")
+
+
+def write_first(card: PlacedCard) -> bytes:
+    """Its first page."""
+    return write_svg(card.pages[0], card)
+
+
+def write_drawing(drawing: Drawing) -> bytes:
+    """A page that is a drawing."""
+    return write_first(place_alone(drawing))
 
 
 def parse(svg: bytes) -> ElementTree.Element:
@@ -49,28 +59,28 @@ def draw(svg: bytes, dpi: float) -> np.ndarray:
 @pytest.mark.parametrize("page_mm", [LETTER_MM, A4_MM])
 def test_svg_root_states_the_paper_in_mm(page_mm: tuple[float, float]) -> None:
     """Width and height in mm with a view box of the same numbers: one unit inside is one mm."""
-    root = parse(write_svg(make_card(page_mm=page_mm).pages[0]))
+    root = parse(write_first(make_card(page_mm=page_mm)))
     assert (root.get("width"), root.get("height")) == (f"{page_mm[0]}mm", f"{page_mm[1]}mm")
     assert [float(number) for number in (root.get("viewBox") or "").split()] == [0, 0, *page_mm]
 
 
 def test_svg_bar_measures_one_hundred_mm() -> None:
     """The print check's bar is 100 mm long in the file."""
-    (line,) = parse(write_svg(make_bar_card().pages[0])).iter(f"{SVG}line")
+    (line,) = parse(write_first(make_bar_card())).iter(f"{SVG}line")
     assert float(line.get("x2", "")) - float(line.get("x1", "")) == pytest.approx(100.0, abs=0.05)
 
 
 def test_svg_bar_is_drawn_one_hundred_mm_long() -> None:
     """Drawn by cairo at 254 dpi, ten pixels a mm, the bar's row holds 1000 black pixels."""
-    row = draw(write_svg(make_bar_card().pages[0]), 254)[2500]
+    row = draw(write_first(make_bar_card()), 254)[2500]
     assert (255 - row).sum() / 255 / 10 == pytest.approx(100.0, abs=0.05)
 
 
 def test_svg_every_line_stands_where_it_was_placed() -> None:
     """Each line's ends and width, to a ten-thousandth of a mm."""
-    page = make_card().pages[0]
-    lines = [item for placed in page.placed for item in placed.items if isinstance(item, Line)]
-    found = list(parse(write_svg(page)).iter(f"{SVG}line"))
+    card = make_card()
+    lines = [item for placed in card.pages[0].placed for item in placed.items if isinstance(item, Line)]
+    found = list(parse(write_first(card)).iter(f"{SVG}line"))
     assert len(found) == len(lines) > 0
     for element, line in zip(found, lines, strict=True):
         ends = [float(element.get(name, "")) for name in ("x1", "y1", "x2", "y2")]
@@ -80,7 +90,7 @@ def test_svg_every_line_stands_where_it_was_placed() -> None:
 
 def test_svg_has_plain_numbers_and_no_pattern_inside() -> None:
     """Lengths in mm under a mm view box land off the page, and patterns nearly vanish: neither occurs."""
-    root = parse(write_svg(make_card().pages[0]))
+    root = parse(write_first(make_card()))
     below = [element for element in root.iter() if element is not root]
     assert {element.tag.removeprefix(SVG) for element in below} <= {
         "title",
@@ -97,7 +107,7 @@ def test_svg_has_plain_numbers_and_no_pattern_inside() -> None:
 
 def test_svg_has_no_text_for_another_face_to_draw() -> None:
     """Words are outlines; nothing names a font."""
-    svg = write_svg(make_card().pages[0])
+    svg = write_first(make_card())
     assert b"<text" not in svg
     assert b"font" not in svg
 
@@ -105,7 +115,7 @@ def test_svg_has_no_text_for_another_face_to_draw() -> None:
 def test_svg_page_describes_itself_in_reading_order() -> None:
     """Title and description carry the page's words in the card's order, figures by their words, no artifacts."""
     card = make_card()
-    root = parse(write_svg(card.pages[0], card))
+    root = parse(write_first(card))
     assert root.get("role") == "img"
     assert root.get("{http://www.w3.org/XML/1998/namespace}lang") == "en"
     assert find_text(root, "title") == "Fill card, Before breakfast"
@@ -115,15 +125,9 @@ def test_svg_page_describes_itself_in_reading_order() -> None:
     )
 
 
-def test_svg_page_alone_describes_its_words() -> None:
-    """Without the card the words come in the order of their marks."""
-    description = find_text(parse(write_svg(make_card().pages[1])), "desc")
-    assert description == "and on the next page. Fill Line Breakfast ½ of 26 – café"
-
-
 def test_svg_drawing_carries_title_and_description() -> None:
     """The words given are the words in the file, signs of XML included."""
-    root = parse(write_drawing_svg(make_drawing(), "A barrel <1 mL>", "Filled to line 26 & no further."))
+    root = parse(write_first(place_alone(make_drawing(), "A barrel <1 mL>", "Filled to line 26 & no further.")))
     assert find_text(root, "title") == "A barrel <1 mL>"
     assert find_text(root, "desc") == "Filled to line 26 & no further."
 
@@ -135,7 +139,7 @@ def test_svg_outline_is_the_glyph_of_the_font_file() -> None:
     font.getGlyphSet()[font.getBestCmap()[ord("8")]].draw(pen)
     left, low, right, high = pen.bounds
     size_mm = 72 * 25.4 / 72
-    svg = write_drawing_svg(Drawing(40.0, 40.0, (Text(10.0, 30.0, "8", 72),)), "eight")
+    svg = write_drawing(Drawing(40.0, 40.0, (Text(10.0, 30.0, "8", 72),)))
     ink = draw(svg, 2540) < 128
     rows, columns = np.flatnonzero(ink.any(axis=1)), np.flatnonzero(ink.any(axis=0))
     drawn = columns[0] / 100, rows[0] / 100, (columns[-1] + 1) / 100, (rows[-1] + 1) / 100
@@ -163,7 +167,7 @@ def test_svg_and_pdf_draw_the_same_picture(anchor: Anchor) -> None:
     card = replace(card, pages=(card.pages[0]._replace(placed=(placed,)),))
     with Image.open(BytesIO(write_png_pages(write_pdf(card), 100)[0])) as image:
         from_pdf = np.asarray(image, dtype=float)
-    from_svg = draw(write_svg(card.pages[0]), 100)
+    from_svg = draw(write_first(card), 100)
     height, width = (min(a, b) for a, b in zip(from_pdf.shape, from_svg.shape, strict=True))
     difference = np.abs(from_pdf[:height, :width] - from_svg[:height, :width])
     assert (255 - from_pdf).sum() > 255 * 1000
@@ -174,36 +178,34 @@ def test_svg_refuses_a_character_without_a_glyph() -> None:
     """A missing glyph would vanish in silence."""
     drawing = Drawing(40.0, 40.0, (Text(10.0, 30.0, "中", 18),))
     with pytest.raises(InternalFault, match=r"U\+4E2D"):
-        write_drawing_svg(drawing, "x")
+        write_drawing(drawing)
 
 
 def test_svg_refuses_what_stands_outside() -> None:
     """What a reader would cut off is never written."""
     with pytest.raises(InternalFault, match="outside the drawing"):
-        write_drawing_svg(make_drawing()._replace(height_mm=25.0), "x")
+        write_drawing(make_drawing()._replace(height_mm=25.0))
 
 
 def test_svg_inside_a_page_has_the_colours_of_the_page() -> None:
     """The same shapes as on paper, without paper of its own; black is the text's colour and white the page's."""
-    alone, inside = parse(write_drawing_svg(make_drawing(), "t")), parse(write_inline_svg(make_drawing(), "t").encode())
-    shapes = [
-        [child.tag for child in root if child.tag.rpartition("}")[2] not in {"desc", "rect"}]
-        for root in (alone, inside)
-    ]
-    assert shapes[0] == shapes[1]
-    assert not list(inside.iter(f"{SVG}rect"))
+    alone, inside = parse(write_drawing(make_drawing())), parse(write_inline_svg(make_drawing(), "t").encode())
+    names = [[child.tag.removeprefix(SVG) for child in root] for root in (alone, inside)]
+    assert [name for name in names[0] if name not in {"desc", "rect"}] == names[1]
     paints = {each.get(key) for each in inside.iter() for key in ("fill", "stroke") if each.get(key)}
     assert paints == {"currentColor", "Canvas"}
-    assert find_text(inside, "title") == "t"
+    assert inside.findtext("title") == "t"
 
 
 def test_svg_bold_words_join_the_others() -> None:
     """A line whose weight changes is described as one line, without a space where the weight changes."""
     end_mm = 5.0 + measure_width_mm("line 11", 18, True)
     items = (Text(5.0, 10.0, "line 11", 18, True), Text(end_mm, 10.0, ". Out.", 18), Text(5.0, 20.0, "Next.", 18))
-    assert find_text(parse(write_drawing_svg(Drawing(100.0, 30.0, items), "t")), "desc") == "line 11. Out. Next."
+    page = Page(100.0, 30.0, (place(0, Box(0.0, 0.0, 100.0, 30.0), *items),), None)
+    card = PlacedCard("t", "en", (page,), Element("Document", (Element("P", (0,)),)))
+    assert find_text(parse(write_first(card)), "desc") == "line 11. Out. Next."
 
 
 def test_svg_same_drawing_same_bytes() -> None:
     """Twice the same, and nothing of the machine in it."""
-    assert write_drawing_svg(make_drawing(), "x") == write_drawing_svg(make_drawing(), "x")
+    assert write_drawing(make_drawing()) == write_drawing(make_drawing())

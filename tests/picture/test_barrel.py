@@ -11,11 +11,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from support.pictures import ALL_SYRINGES, EASE_MM, is_inside, make_syringe, measure_box, meet, name_syringe, pick_lines
 
-from fillcards.picture.barrel import draw_barrel
-from fillcards.picture.close_up import NEEDED_PITCH_MM_PER_PT, choose_window, draw_close_up
 from fillcards.picture.items import Dot, Drawing, Ink, Item, Line, Polygon, Text
 from fillcards.picture.pen import make_ink_pen
-from fillcards.picture.scale_view import BarrelDrawing, Side, StopMark
+from fillcards.picture.scale_view import BarrelDrawing, Side, StopMark, choose_window, draw_barrel, draw_close_up
 from fillcards.picture.scene import Filling, Portion
 from fillcards.quantities import write_number
 from fillcards.regimen.model import BarrelDirection, Syringe
@@ -280,7 +278,7 @@ def test_window_shows_every_line_at_the_pitch(stops: Stops, size_pt: int) -> Non
     """Neighbouring lines are the wanted pitch apart, which leaves the reader's least stroke and least gap."""
     syringe, values = stops
     window = choose_window(syringe, values[-1], 8, 14)
-    pitch_mm = 1.2 * NEEDED_PITCH_MM_PER_PT * size_pt
+    pitch_mm = 1.2 * 0.07 * size_pt  # one least stroke and one least gap, and a fifth more
     made = draw_close_up(
         syringe,
         window,
@@ -290,6 +288,7 @@ def test_window_shows_every_line_at_the_pitch(stops: Stops, size_pt: int) -> Non
         make_ink_pen(size_pt),
         pitch_mm=pitch_mm,
         number_pt=size_pt,
+        bore_mm=0.63 * size_pt,
         marks=(StopMark(values[-1], write_number(values[-1])),),
     )
     assert is_inside(made.drawing)

@@ -9,8 +9,7 @@ from support.pictures import ALL_SYRINGES, make_syringe, measure_box, meet
 
 from fillcards.geometry import measure_bore_mm
 from fillcards.picture.items import Dot, Drawing, Line, Polygon, Text
-from fillcards.picture.life_size import draw_life_size
-from fillcards.picture.print_check import draw_hundred_mm_bar, draw_id1_outline
+from fillcards.picture.print_check import draw_hundred_mm_bar, draw_id1_outline, draw_life_size
 from fillcards.regimen.model import BarrelDirection, Syringe
 
 UP = BarrelDirection.NEEDLE_UP

@@ -10,13 +10,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 from support.pictures import ALL_SYRINGES, is_inside, measure_box
 
-from fillcards.picture.barrel import draw_barrel
 from fillcards.picture.items import Dot, Line, Polygon, Text
 from fillcards.picture.pen import Pen, make_raised_pen
-from fillcards.picture.scale_view import BarrelDrawing, Side, StopMark
+from fillcards.picture.scale_view import BarrelDrawing, Side, StopMark, draw_barrel
 from fillcards.picture.scene import Filling, Portion
-from fillcards.picture.tactile_marks import draw_cells
-from fillcards.picture.tactile_style import DEFAULT_STYLE, LEAST_GAP_MM, Medium, TactileStyle
+from fillcards.picture.tactile_style import DEFAULT_STYLE, LEAST_GAP_MM, Medium, TactileStyle, draw_cells
 from fillcards.regimen.model import BarrelDirection, Syringe
 
 # Digits 1 to 9 and 0 are the letters a to j after a number sign (Unified English Braille, 6.1 and 6.2).

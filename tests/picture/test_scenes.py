@@ -56,7 +56,7 @@ def make_scene(kind: SceneKind, syringe: Syringe | None = None, stop: Fraction |
     looks: tuple[VialLook, ...] = (VialLook(Filling.FIRST, 1), VialLook(Filling.SECOND, 2))
     if kind not in (KIND.LABELS, KIND.LOOK_AND_WIPE):
         looks = (VialLook(Filling.SECOND, 0 if kind in ORAL else 2, kind in ORAL),)
-    return Scene(kind, syringe, UP, looks, portions, stop, stop, "34", "23")
+    return Scene(kind, syringe, looks, portions, stop, stop, "34", "23")
 
 
 def draw(scene: Scene, pen: Pen) -> Drawing:

@@ -21,7 +21,7 @@ from support.regimen_texts import MIXED
 
 from fillcards import pipeline
 from fillcards.typeface import find_font_file
-from fillcards.typeface.font_files import FOLDER
+from fillcards.typeface.metrics import FOLDER
 from fillcards.verbs import barrel, make
 
 pytestmark = pytest.mark.usefixtures("ready_cards")
@@ -229,8 +229,8 @@ def _run_apart(before: str, *arguments: str | Path, faces: Path = FOLDER) -> Ran
     """The program in a process of its own, with the typeface from a folder, after a line of Python."""
     code = f"""
 import pathlib, sys
-from fillcards.typeface import font_files
-font_files.FOLDER = pathlib.Path({str(faces)!r})
+from fillcards.typeface import metrics
+metrics.FOLDER = pathlib.Path({str(faces)!r})
 {before}
 from fillcards.__main__ import run
 sys.exit(run())

@@ -877,7 +877,7 @@ FAULTS: Final = (
     Fault(
         "other words heard than stand there",
         "mixed",
-        wrap("fillcards.output.pdf_structure:_TreeWriter._find_attributes", _read_otherwise),
+        wrap("fillcards.output.pdf:_TreeWriter._find_attributes", _read_otherwise),
     ),
     Fault(
         "a picture's words at another picture",
@@ -961,14 +961,14 @@ FAULTS: Final = (
         "bookmarks of other sections",
         "mixed",
         wrap(
-            "fillcards.output.pdf_structure:_TreeWriter.find_bookmarks",
+            "fillcards.output.pdf:_TreeWriter.find_bookmarks",
             lambda original, *args: [*original(*args)][::-1],
         ),
     ),
     Fault(
         "no bookmarks",
         "one",
-        wrap("fillcards.output.pdf_structure:_TreeWriter.find_bookmarks", lambda _original, *_args: iter(())),
+        wrap("fillcards.output.pdf:_TreeWriter.find_bookmarks", lambda _original, *_args: iter(())),
     ),
     Fault(
         "printed as large as the paper",

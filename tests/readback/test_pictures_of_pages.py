@@ -10,6 +10,7 @@ from typing import Any, Final, NamedTuple
 import pytest
 from PIL import Image, ImageDraw
 from support.other_forms import STARTERS, make_case
+from support.placed_cards import place_alone
 
 from fillcards.card.build import build_card
 from fillcards.catalogue.papers import load_papers
@@ -17,13 +18,12 @@ from fillcards.layout.model import Page, PlacedCard
 from fillcards.layout.place import place_card
 from fillcards.layout.small import place_small
 from fillcards.output import svg
-from fillcards.output.pdf import write_drawing_pdf, write_pdf
+from fillcards.output.pdf import write_pdf
 from fillcards.output.png import write_png_pages
-from fillcards.output.svg import write_drawing_svg, write_svg
-from fillcards.picture.barrel import draw_barrel
+from fillcards.output.svg import write_svg
 from fillcards.picture.items import Dot, Drawing, Ink, Item, Line, Polygon, Text
 from fillcards.picture.pen import make_ink_pen
-from fillcards.picture.scale_view import StopMark
+from fillcards.picture.scale_view import StopMark, draw_barrel
 from fillcards.plan.fills import plan_fills
 from fillcards.plan.print_size import choose_print_size
 from fillcards.readback import other_forms as gates
@@ -249,10 +249,8 @@ ALT: Final = "Syringe with antibiotic example from the needle to 3.2 mL. The edg
 
 def write_alone(drawing: Drawing) -> tuple[bytes, bytes]:
     """The drawing as pdf and svg."""
-    return (
-        write_drawing_pdf(drawing, f"Fill card {make('by-mouth').code}", ALT),
-        write_drawing_svg(drawing, f"Fill card {make('by-mouth').code}", ALT),
-    )
+    card = place_alone(drawing, f"Fill card {make('by-mouth').code}", ALT)
+    return write_pdf(card), write_svg(card.pages[0], card)
 
 
 def pass_alone(pdf: bytes, svg_file: bytes) -> None:

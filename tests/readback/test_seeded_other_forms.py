@@ -17,8 +17,8 @@ from fillcards.card import build, front, scan_code, steps, vials
 from fillcards.card.model import WriteIn
 from fillcards.catalogue.model import Motion
 from fillcards.output import brf, html, sound, text
-from fillcards.picture.barrel import draw_barrel
 from fillcards.picture.items import Ink, Polygon
+from fillcards.picture.scale_view import draw_barrel
 from fillcards.picture.scene import Filling, SceneKind
 from fillcards.picture.signs import Sign, draw_sign
 from fillcards.plan import fills

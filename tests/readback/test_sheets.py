@@ -154,7 +154,7 @@ def list_practice_faults() -> Iterator[tuple[str, Seed]]:
     yield "a dose, it says", say("Not a dose", "A dose")
     yield "no title is a heading", wrap("fillcards.layout.setter:Setter.text", as_paragraph)
     yield "every title is a heading of the first rank", wrap("fillcards.layout.setter:Setter.text", as_title)
-    yield "no bookmarks", wrap("fillcards.output.pdf_structure:_TreeWriter.find_bookmarks", lambda *_: iter(()))
+    yield "no bookmarks", wrap("fillcards.output.pdf:_TreeWriter.find_bookmarks", lambda *_: iter(()))
     yield "no band", say("Sample, not for a patient. Not yet checked. Do not use.", None)
 
 

@@ -8,7 +8,7 @@ from itertools import pairwise
 from typing import Final
 
 from fillcards.layout.model import Page
-from fillcards.output.glyph_outlines import write_run_path
+from fillcards.output.svg import write_run_path
 from fillcards.picture.items import Anchor, Item, Line, Polygon, Text
 from fillcards.typeface import measure_width_mm
 

@@ -92,6 +92,12 @@ def make_bar_card(page_mm: tuple[float, float] = LETTER_MM) -> PlacedCard:
     return PlacedCard("Print check", "en", (page,), Element("Document", (figure,)))
 
 
+def place_alone(drawing: Drawing, title: str = "A drawing", alt: str = "A drawing") -> PlacedCard:
+    """A drawing on a page as large as itself, with the words that replace it."""
+    page = Page(*drawing[:2], (place(0, Box(0.0, 0.0, *drawing[:2]), *drawing.items),), None)
+    return PlacedCard(title, "en", (page,), Element("Document", (Element("Figure", (0,), alt=alt),)))
+
+
 def make_drawing() -> Drawing:
     """A small drawing with every item."""
     return Drawing(

@@ -23,9 +23,10 @@ from typing import Any, Final
 import numpy as np
 import numpy.typing as npt
 import pypdfium2
+from support.placed_cards import place_alone
 
 from fillcards.catalogue.near_vision import NearAcuity, measure_threshold_height_mm
-from fillcards.output.pdf import write_drawing_pdf
+from fillcards.output.pdf import write_pdf
 from fillcards.picture.items import Drawing
 
 Ink = npt.NDArray[np.float64]
@@ -41,7 +42,7 @@ WEAK_EYE: Final = NearAcuity("20/200 at 40 cm", 1.0, 400.0)
 
 def render(drawing: Drawing, scale: float = 1.0) -> Ink:
     """A drawing as ink, rendered from its PDF by pdfium."""
-    return render_pdf(write_drawing_pdf(drawing, "test", "test"), 0, scale)
+    return render_pdf(write_pdf(place_alone(drawing)), 0, scale)
 
 
 def render_pdf(pdf: bytes, page: int, scale: float = 1.0, pixels_per_mm: float = PIXELS_PER_MM) -> Ink:

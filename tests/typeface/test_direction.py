@@ -8,10 +8,9 @@ from typing import Final
 
 import pytest
 
-from fillcards.typeface import Words
 from fillcards.typeface.direction import find_forward, list_stretches, order_from_left
 from fillcards.typeface.segments import cut_segments
-from fillcards.typeface.wrapping import TextTooWide
+from fillcards.typeface.wrapping import TextTooWide, Words
 
 GOLDEN: Final = Path(__file__).parents[1] / "golden" / "ar.txt"
 FIRST_STRONG, POP = "\u2066", "\u2069"

@@ -18,7 +18,7 @@ from fontTools.pens.recordingPen import DecomposingRecordingPen
 from fontTools.ttLib import TTFont
 
 from fillcards.problems import OutputError
-from fillcards.typeface import find_font_file, font_files
+from fillcards.typeface import find_font_file, metrics
 
 SCRIPT = runpy.run_path(str(Path(__file__).with_name("make_typeface.py")))
 STYLE_OF = {False: "Regular", True: "Bold"}
@@ -206,7 +206,7 @@ def test_finding_a_file_is_quick() -> None:
 
 def test_file_missing(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     """A file that is not there is named, with what to do."""
-    monkeypatch.setattr(font_files, "FOLDER", tmp_path)
+    monkeypatch.setattr(metrics, "FOLDER", tmp_path)
     with pytest.raises(OutputError, match=r"FillcardsText-Bold\.ttf cannot be read .*install Fillcards again"):
         find_font_file(True)
 
@@ -217,6 +217,6 @@ def test_another_file(monkeypatch: pytest.MonkeyPatch, tmp_path: Path, instead: 
     data = find_font_file(False).read_bytes() + b"\0" if instead == "damaged" else find_font_file(True).read_bytes()
     find_font_file.cache_clear()
     (tmp_path / "FillcardsText-Regular.ttf").write_bytes(data)
-    monkeypatch.setattr(font_files, "FOLDER", tmp_path)
+    monkeypatch.setattr(metrics, "FOLDER", tmp_path)
     with pytest.raises(OutputError, match="damaged"):
         find_font_file(False)

@@ -15,13 +15,12 @@ from hypothesis import strategies as st
 from fillcards.problems import InternalFault
 from fillcards.typeface import (
     CAP_HEIGHT_EM,
-    DESCENT_EM,
     X_HEIGHT_EM,
     find_font_file,
     find_missing_glyphs,
     measure_width_mm,
 )
-from fillcards.typeface.metrics import ASCENT_EM, WIDTHS_FILE, load_widths
+from fillcards.typeface.metrics import WIDTHS_FILE, load_widths
 
 FONTS: dict[bool, Any] = {bold: TTFont(find_font_file(bold)) for bold in (False, True)}
 WEIGHTS = pytest.mark.parametrize("bold", [False, True], ids=["regular", "bold"])
@@ -61,18 +60,6 @@ def test_heights(bold: bool) -> None:
     """Heights of x and H are those of the outlines, and both weights share them."""
     assert read_top_em("x", bold) == X_HEIGHT_EM
     assert read_top_em("H", bold) == CAP_HEIGHT_EM
-
-
-@WEIGHTS
-def test_ascent_and_descent_hold_every_character(bold: bool) -> None:
-    """No outline of a character that may stand on a card leaves the room between ascent and descent."""
-    font = FONTS[bold]
-    glyphs, names = font.getGlyphSet(), font.getBestCmap()
-    for character in load_widths()[bold]:
-        pen = BoundsPen(glyphs)
-        glyphs[names[ord(character)]].draw(pen)
-        if pen.bounds:
-            assert -DESCENT_EM * 1000 <= pen.bounds[1] <= pen.bounds[3] <= ASCENT_EM * 1000
 
 
 @WEIGHTS

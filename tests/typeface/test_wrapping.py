@@ -10,7 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from support.lines import wrap_runs, wrap_text
 
-from fillcards.typeface import Run, TextTooWide, Words, measure_width_mm
+from fillcards.typeface import TextTooWide, measure_width_mm
+from fillcards.typeface.wrapping import Run, Words
 
 STEP = "Pull the plunger down until its edge stands on line 26. That is 8 units and 18 units, 8 + 18 = 26 in all."
 WORDS = st.lists(
