@@ -9,13 +9,13 @@ from fillcards.problems import ReadbackFault
 from fillcards.readback.entries import require_plain_entries
 from fillcards.readback.expect import Expecting
 from fillcards.readback.fingerprint import CODE_LENGTH, compute_fingerprint
-from fillcards.readback.marks import PageMarks, cut_cards, read_page_marks
+from fillcards.readback.looks import Easel, find_seen_faults
+from fillcards.readback.marks import PageMarks, cut_cards
 from fillcards.readback.model import Compared, UnreadableCard
 from fillcards.readback.own import read_own
+from fillcards.readback.page_objects import read_page_marks
 from fillcards.readback.pdfium import open_document, open_page
-from fillcards.readback.proof import find_seen_faults
 from fillcards.readback.regimen_text import Facts, NotUnderstood, read_facts
-from fillcards.readback.render import Easel
 from fillcards.readback.sheets import SHEETS, compare_log, compare_practice, say_sheet_title
 from fillcards.readback.sides import (
     LARGEST_STEPS_PT,

@@ -16,12 +16,13 @@ from fillcards.readback.fingerprint import CODE_LENGTH, compute_fingerprint
 from fillcards.readback.forms import list_spoken, list_text
 from fillcards.readback.gate import CardMismatch
 from fillcards.readback.linear import compare_lines, list_breaths, read_text, write_line
-from fillcards.readback.marks import PageMarks, read_page_marks
+from fillcards.readback.looks import Raster, render_size
+from fillcards.readback.marks import PageMarks
 from fillcards.readback.model import CardClaims, UnreadableCard
 from fillcards.readback.own import OwnFile, read_own
+from fillcards.readback.page_objects import read_page_marks
 from fillcards.readback.pdfium import measure_page_pt, open_document, open_page
 from fillcards.readback.regimen_text import Facts, NotUnderstood, read_facts
-from fillcards.readback.render import Raster, render_size
 from fillcards.readback.screen import find_screen_faults
 from fillcards.readback.svg import find_page_faults, read_svg_file
 from fillcards.readback.tags import Told, read_head, read_tags

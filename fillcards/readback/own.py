@@ -14,7 +14,7 @@ from functools import lru_cache
 from itertools import zip_longest
 from typing import Final, NamedTuple
 
-from fillcards.readback.marks import PageMarks, Shape, Stroke, make_disc, make_shape
+from fillcards.readback.marks import Mark, PageMarks, Shape, Stroke, gather_marks, make_disc, make_shape
 from fillcards.readback.pdfium import MM_PER_PT
 from fillcards.readback.runs import Run
 from fillcards.readback.tags import Heard, Told, join_words
@@ -172,14 +172,8 @@ class _Reader:
         fonts = {name.decode(): self._read_font(int(at)) for name, at in re.findall(rb"/(F\d+) (\d+) 0 R", names[1])}
         content = zlib.decompress(self.streams[int(page[4])]).decode("latin-1")
         reader = _ContentReader(float(page[2]), fonts)
-        painted = tuple(mark for line in content.split("\n") if (mark := reader.read(line)))
-        return PageMarks(
-            *(number, float(page[1]) * MM_PER_PT, float(page[2]) * MM_PER_PT),
-            tuple(mark for mark in painted if isinstance(mark, Stroke)),
-            tuple(mark for mark in painted if isinstance(mark, Shape)),
-            tuple(mark for mark in painted if isinstance(mark, Run)),
-            painted,
-        )
+        painted = (mark for line in content.split("\n") if (mark := reader.read(line)))
+        return gather_marks(number, float(page[1]) * MM_PER_PT, float(page[2]) * MM_PER_PT, painted)
 
     def _read_font(self, number: int) -> Font:
         body = self.bodies[number]
@@ -232,7 +226,7 @@ class _ContentReader:
         self._is_dashed = self._is_round = False
         self._mark = -1
 
-    def read(self, line: str) -> Stroke | Shape | Run | None:
+    def read(self, line: str) -> Mark | None:
         """The mark that a line paints."""
         if line[0] == "B" and (words := _WORDS.fullmatch(line)):
             return self._read_words(*words.groups())

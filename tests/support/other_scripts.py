@@ -7,10 +7,10 @@ from typing import Final
 from fillcards.layout.model import Box, Element, Page, Placed, PlacedCard
 from fillcards.output.pdf import write_pdf
 from fillcards.picture.items import Text
-from fillcards.readback.marks import PageMarks, read_page_marks
+from fillcards.readback.looks import Easel, find_seen_faults
+from fillcards.readback.marks import PageMarks
+from fillcards.readback.page_objects import read_page_marks
 from fillcards.readback.pdfium import open_document, open_page
-from fillcards.readback.proof import find_seen_faults
-from fillcards.readback.render import Easel
 from fillcards.typeface import measure_width_mm
 
 SENTENCES: Final = {
