@@ -251,8 +251,8 @@ def look(data: bytes) -> Seen:
     with open_document(data) as (document, count):
         for index in range(count):
             with open_page(document, index) as page:
-                marks = own.sides[index] if own else read_page_marks(page, index + 1)
+                marks = own[index] if own else read_page_marks(page, index + 1)
                 sides.append(marks)
-                told.append(own.told[index] if own else read_tags(page, marks))
+                told.append(read_tags(page, marks))
                 faults.extend(f"page {index + 1}: {fault}" for fault in find_seen_faults(marks, page, easel))
         return Seen(sides, told, faults, read_head(document))

@@ -7,7 +7,6 @@ the file: what a file says of such a word is a guess at most. Lengths in mm, siz
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from itertools import product
 from typing import Final, NamedTuple
 
 from fillcards.quantities import convert_pt_to_mm
@@ -108,42 +107,6 @@ def measure_ink_mm(run: Run) -> tuple[float, float, float, float]:
     return min(xs), min(ys), max(xs), max(ys)
 
 
-def touches(before: Run, run: Run) -> bool:
-    """Whether a run goes on where another ends, in a word or after a space of its own."""
-    gap_mm = min(abs(run.x_mm - before.right_mm), abs(before.x_mm - run.right_mm))
-    is_near = gap_mm <= WORD_GAP_EM * convert_pt_to_mm(run.size_pt)
-    return is_near and before.mark == run.mark and abs(before.y_mm - run.y_mm) < SAME_BASELINE_MM
-
-
-def join_texts(runs: Iterable[Run]) -> list[str]:
-    """What runs say, those that touch as one.
-
-    A stretch that runs from left to right on a line that does not touches what stands before and after it with either
-    of its ends.
-    """
-    texts: list[str] = []
-    before: list[Run] = []
-    stretches: list[list[Run]] = []
-    for run in runs:
-        last = stretches[-1][-1] if stretches else None
-        is_level = last is not None and abs(last.y_mm - run.y_mm) < SAME_BASELINE_MM
-        if last is not None and is_level and (last.runs_back, last.mark) == (run.runs_back, run.mark):
-            stretches[-1].append(run)
-        else:
-            stretches.append([run])
-    for stretch in stretches:
-        for index, run in enumerate(stretch):
-            is_first = not index and not run.runs_back
-            beside = stretch[index - 1 : index] if index else before
-            pairs = product(beside, stretch if is_first else [run])
-            if texts and any(touches(*pair) for pair in pairs):
-                texts[-1] += run.text
-            else:
-                texts.append(run.text)
-        before = stretch[-1:] if stretch[0].runs_back else stretch
-    return texts
-
-
 def join_faces(runs: Iterable[Run]) -> tuple[Run, ...]:
     """Runs of a picture, those of one label as one: a number in one face and its unit in another."""
     joined: list[Run] = []
@@ -159,7 +122,8 @@ def join_faces(runs: Iterable[Run]) -> tuple[Run, ...]:
         ):
             joined.append(run)
             continue
-        space = "" if touches(before, run) else " "
+        is_near = gap_mm <= WORD_GAP_EM * convert_pt_to_mm(run.size_pt) and before.mark == run.mark
+        space = "" if is_near else " "
         width_mm = run.right_mm - before.x_mm
         joined[-1] = before._replace(text=f"{before.text}{space}{run.text}", width_mm=width_mm, face=run.face)
     return tuple(joined)

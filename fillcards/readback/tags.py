@@ -12,11 +12,12 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import partial
 from typing import Any, Final, NamedTuple
 
+from fillcards.readback.blocks import join_runs
 from fillcards.readback.forms import IN_DECK, ON_NARROW, list_panel, list_vials, shorten
 from fillcards.readback.marks import PageMarks
 from fillcards.readback.model import CardClaims
 from fillcards.readback.pdfium import load_pdfium
-from fillcards.readback.runs import Run, join_texts
+from fillcards.readback.runs import Run
 from fillcards.readback.saying import STAFF_LANGUAGE, Sentence, say
 from fillcards.readback.words import Side
 
@@ -107,7 +108,7 @@ class _TagReader:
         own: dict[int, list[Run]] = {}
         for run in marks.runs:
             own.setdefault(run.mark, []).append(run)
-        self.words = {mark: join_texts(runs) for mark, runs in own.items()}
+        self.words = {mark: join_runs(runs) for mark, runs in own.items()}
         self.said: list[Heard] = []
         self.faults: list[str] = []
 
