@@ -11,10 +11,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from enum import Enum
 from typing import Final, NamedTuple, TypeVar
 
-from fillcards.readback.marks import PageMarks, Stroke
+from fillcards.readback.marks import WORD_GAP_EM, PageMarks, Run, Stroke
 from fillcards.readback.parts import ROUNDED, Box, box_of, is_outline
 from fillcards.readback.pdfium import MM_PER_PT
-from fillcards.readback.runs import WORD_GAP_EM, Run
 
 BASELINE_EASE_MM: Final = 0.05
 LEFT_EASE_MM: Final = 0.25

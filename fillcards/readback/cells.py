@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
+from itertools import pairwise
 from typing import Final
 
 DOT_MM: Final = 2.34
@@ -58,8 +59,8 @@ def read_lines(dots: Iterable[Centre]) -> Iterator[tuple[int, ...]]:
     centres = tuple(dots)
     spacing_mm = _measure_spacing_mm(centres) if len(centres) > 1 else 0.0
     if spacing_mm:  # else two dots in one place
-        for cluster in _cluster(centres, spacing_mm):
-            yield _read_line(cluster, spacing_mm)
+        for row in _cut_rows(centres, spacing_mm):
+            yield _read_line(row, spacing_mm)
 
 
 def _measure_spacing_mm(centres: tuple[Centre, ...]) -> float:
@@ -74,30 +75,16 @@ def _measure_spacing_mm(centres: tuple[Centre, ...]) -> float:
     return least
 
 
-def _cluster(centres: tuple[Centre, ...], spacing_mm: float) -> Iterator[list[Centre]]:
-    """Dots of one row of cells: no further apart across than over a blank, nor up and down than a cell is high."""
-    wide_mm, high_mm = 6.8 * spacing_mm, 2.1 * spacing_mm
-    boxes: dict[tuple[int, int], list[Centre]] = defaultdict(list)
-    for x_mm, y_mm in centres:
-        boxes[int(x_mm // wide_mm), int(y_mm // high_mm)].append((x_mm, y_mm))
-    waiting = set(centres)
-    while waiting:
-        frontier = [waiting.pop()]
-        cluster = list(frontier)
-        while frontier:
-            x_mm, y_mm = frontier.pop()
-            column, row = int(x_mm // wide_mm), int(y_mm // high_mm)
-            near = [
-                dot
-                for across in (-1, 0, 1)
-                for down in (-1, 0, 1)
-                for dot in boxes.get((column + across, row + down), ())
-                if dot in waiting and abs(dot[0] - x_mm) <= wide_mm and abs(dot[1] - y_mm) <= high_mm
-            ]
-            waiting.difference_update(near)
-            frontier += near
-            cluster += near
-        yield cluster
+def _cut_rows(dots: Sequence[Centre], spacing_mm: float) -> Iterator[list[Centre]]:
+    """Dots of one row of cells each: no further apart across than over a blank, nor up and down than a cell is high."""
+    for axis, most_mm in ((1, 2.1 * spacing_mm), (0, 6.8 * spacing_mm)):
+        ordered = sorted(dots, key=lambda dot: dot[axis])
+        cuts = [at for at, (one, other) in enumerate(pairwise(ordered), start=1) if other[axis] - one[axis] > most_mm]
+        if cuts:
+            for start, end in pairwise((0, *cuts, len(ordered))):
+                yield from _cut_rows(ordered[start:end], spacing_mm)
+            return
+    yield list(dots)
 
 
 def _read_line(cluster: list[Centre], spacing_mm: float) -> tuple[int, ...]:

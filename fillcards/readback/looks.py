@@ -26,7 +26,7 @@ from typing import Any, Final, NamedTuple, TypeAlias
 
 from fillcards.problems import OutputError
 from fillcards.quantities import convert_pt_to_mm
-from fillcards.readback.marks import PageMarks, Shape, Stroke
+from fillcards.readback.marks import PageMarks, Run, Shape, Stroke, measure_ink_mm, place_glyphs
 from fillcards.readback.model import UnreadableCard
 from fillcards.readback.parts import ROUNDED, describe_mark
 from fillcards.readback.pdfium import (
@@ -39,7 +39,6 @@ from fillcards.readback.pdfium import (
     load_pdfium,
     measure_page_pt,
 )
-from fillcards.readback.runs import Run, measure_ink_mm, place_glyphs
 from fillcards.typeface import ACCENT_EM, CAP_HEIGHT_EM, DESCENDER_EM, find_font_file, measure_width_mm
 from fillcards.typeface.faces import Face
 
@@ -85,6 +84,8 @@ LEAST_PIXEL_MM: Final = 0.18
 WHITE: Final = 255
 DARK: Final = 128
 
+_MEMORY: Final = bytearray()
+"""For one page after another: fresh memory takes longer than the rendering, and pdfium serves one caller at a time."""
 _MATRIX: Final = ctypes.c_float * 6
 _FRAME: Final = ctypes.c_float * 4
 _DARK_TO_ONE: Final = bytes(level < DARK for level in range(256))
@@ -138,11 +139,7 @@ class Raster:
 
 
 def render_size(
-    page: Any,
-    size_pt: tuple[float, float],
-    dpi: int,
-    flags: int = RENDER_GRAYSCALE,
-    memory: bytearray | None = None,
+    page: Any, size_pt: tuple[float, float], dpi: int, flags: int = 0, memory: bytearray | None = None
 ) -> Raster:
     """A page in grey at exactly ``dpi`` dots to the inch: a whole number of pixels would stretch it a little.
 
@@ -150,7 +147,7 @@ def render_size(
         page: pdfium's own.
         size_pt: of the page.
         dpi: dots per inch.
-        flags: pdfium's own.
+        flags: pdfium's own, besides that it is to be grey.
         memory: to render into, of any length; left out, fresh memory.
     """
     pdfium = load_pdfium()
@@ -166,25 +163,15 @@ def render_size(
         raise UnreadableCard("a page is too large to be looked at")
     try:
         matrix, frame = _MATRIX(scale, 0, 0, scale, 0, 0), _FRAME(0, 0, width, height)
-        pdfium.FPDF_RenderPageBitmapWithMatrix(bitmap, page, matrix, frame, flags)
+        pdfium.FPDF_RenderPageBitmapWithMatrix(bitmap, page, matrix, frame, flags | RENDER_GRAYSCALE)
     finally:
         pdfium.FPDFBitmap_Destroy(bitmap)
     return Raster(memory, width, height, dpi)
 
 
-class Easel:
-    """Renders the pages of one document into the same memory: fresh memory for each takes longer than the rendering.
-
-    A raster is good until the next page is rendered.
-    """
-
-    def __init__(self) -> None:
-        self._memory = bytearray()
-
-    def render_page(self, page: Any, dpi: int) -> Raster:
-        """A page as it prints."""
-        flags = RENDER_GRAYSCALE | RENDER_ANNOT | RENDER_PRINTING
-        return render_size(page, measure_page_pt(page), dpi, flags, self._memory)
+def _render_page(page: Any, dpi: int) -> Raster:
+    """A page as it prints, until the next is rendered."""
+    return render_size(page, measure_page_pt(page), dpi, RENDER_ANNOT | RENDER_PRINTING, _MEMORY)
 
 
 class _Proofreader:
@@ -260,13 +247,12 @@ def _load_proofreader() -> _Proofreader:
     return _Proofreader()
 
 
-def find_seen_faults(marks: PageMarks, page: Any, easel: Easel) -> Iterator[str]:
+def find_seen_faults(marks: PageMarks, page: Any) -> Iterator[str]:
     """Everything on a page that does not look as its file says.
 
     Args:
         marks: of the page.
         page: pdfium's own, open.
-        easel: renders it.
 
     Raises:
         OutputError: a typeface is not installed.
@@ -276,12 +262,12 @@ def find_seen_faults(marks: PageMarks, page: Any, easel: Easel) -> Iterator[str]
     is_fine = any(run.size_pt < SMALL_PT for run in runs)
     # What falls between two pixels looks like a fault: whatever did not look right is looked at again.
     for dpi in (*(() if is_fine else (DPI,)), FINE_DPI, *CLOSER_DPI):
-        seen = easel.render_page(page, dpi)
+        seen = _render_page(page, dpi)
         runs = [run for run in runs if not _is_alike(seen, run)]
         bare = [mark for mark in bare if (ink := _find_ink(mark)) and seen.find_level(*ink) >= DARK]
         if not (runs or bare):
             break
-    for run in (*runs, *_find_odd_others(marks, page, easel)):
+    for run in (*runs, *_find_odd_others(marks, page)):
         place = f"{run.x_mm:.0f} mm from the left, {run.y_mm:.0f} mm from the top"
         yield f'"{run.text}", {place}, does not look as it reads'
     if bare:
@@ -427,13 +413,13 @@ def _has_accent(letter: str) -> bool:
     return letter.isalpha() and not letter.isascii() and (letter.isupper() or letter in RINGED)
 
 
-def _find_odd_others(marks: PageMarks, page: Any, easel: Easel) -> list[Run]:
+def _find_odd_others(marks: PageMarks, page: Any) -> list[Run]:
     """Words in other faces that do not look as they read: looked at closely, and once more where that found fault."""
     runs = [run for run in marks.runs if run.face is not None]
     least_pt = min((run.size_pt for run in runs), default=0.0)
     for more in (0, FINE_DPI):
         if runs:
-            seen = easel.render_page(page, max(FINE_DPI, ceil(LEAST_EM_PX * 72 / least_pt)) + more)
+            seen = _render_page(page, max(FINE_DPI, ceil(LEAST_EM_PX * 72 / least_pt)) + more)
             # With what stands beside them in Fillcards Text, whose ink may lean over.
             meant = _load_proofreader().draw(marks.runs, seen.size_px, seen.dpi)
             runs = [run for run in runs if not _is_same_ink(seen, meant, run)]

@@ -14,9 +14,8 @@ from functools import lru_cache
 from itertools import zip_longest
 from typing import Final, NamedTuple, TypeAlias
 
-from fillcards.readback.marks import Mark, PageMarks, Shape, Stroke, gather_marks, make_disc, make_shape
+from fillcards.readback.marks import Mark, PageMarks, Run, Shape, Stroke, gather_marks, make_disc, make_shape
 from fillcards.readback.pdfium import MM_PER_PT
-from fillcards.readback.runs import Run
 from fillcards.typeface import find_missing_glyphs, measure_width_mm
 
 _TEXT: Final = rb"(?:\((?:[^\\()]|\\.)*\)|<FEFF[0-9A-F]*>)"
@@ -205,9 +204,8 @@ class _ContentReader:
         self._height_pt = height_pt
         self._fonts = fonts
         self._font, self._size_pt = fonts["F1"], 0.0
-        self._fill = self._outline = 0
-        self._width_mm = MM_PER_PT
-        self._is_dashed = self._is_round = False
+        self._state = {"w": 1.0, "g": 0.0, "G": 0.0, "J": 0.0}
+        self._is_dashed = False
         self._mark = -1
 
     def read(self, line: str) -> Mark | None:
@@ -224,21 +222,10 @@ class _ContentReader:
         elif dashed := _DASHED.fullmatch(line):
             self._is_dashed = bool(dashed[1])
         elif state := _STATE.fullmatch(line):
-            self._set(state[2], float(state[1]))
+            self._state[state[2]] = float(state[1])
         else:
             raise NotOwn
         return None
-
-    def _set(self, operator: str, value: float) -> None:
-        match operator:
-            case "w":
-                self._width_mm = value * MM_PER_PT
-            case "g":
-                self._fill = round(value * 255)
-            case "G":
-                self._outline = round(value * 255)
-            case _:
-                self._is_round = bool(value)
 
     def _read_path(self, parts: list[str], paint: str) -> Stroke | Shape:
         if parts[2::3] != ["m", *["l"] * (len(parts) // 3 - 1)]:
@@ -246,14 +233,18 @@ class _ContentReader:
         xs = [float(x) * MM_PER_PT for x in parts[::3]]
         ys = [(self._height_pt - float(y)) * MM_PER_PT for y in parts[1::3]]
         points = list(zip(xs, ys, strict=True))
-        is_filled, is_outlined = _PAINTS[paint]
+        width_mm, fill, outline = self._state["w"] * MM_PER_PT, self._find_level("g"), self._find_level("G")
         if paint == "S":
             (x1, y1), (x2, y2) = points
-            if self._is_round and (x1, y1) == (x2, y2):
-                return make_disc(x1, y1, self._width_mm, self._outline)
-            return Stroke(x1, y1, x2, y2, self._width_mm, self._outline, self._is_dashed)
-        fill, outline = self._fill if is_filled else None, self._outline if is_outlined else None
-        return make_shape(points, fill, outline, self._width_mm if is_outlined else 0.0, is_curved=False)
+            if self._state["J"] and (x1, y1) == (x2, y2):
+                return make_disc(x1, y1, width_mm, outline)
+            return Stroke(x1, y1, x2, y2, width_mm, outline, self._is_dashed)
+        is_filled, is_outlined = _PAINTS[paint]
+        paints = fill if is_filled else None, outline if is_outlined else None
+        return make_shape(points, *paints, width_mm if is_outlined else 0.0, is_curved=False)
+
+    def _find_level(self, operator: str) -> int:
+        return round(self._state[operator] * 255)
 
     def _read_words(self, name: str | None, size: str, x: str, y: str, codes: str) -> Run | None:
         if name:
@@ -261,7 +252,7 @@ class _ContentReader:
         font, size_pt = self._font, self._size_pt
         text = re.sub(r"\\(.)", r"\1", codes).translate(font.beyond).rstrip()
         x_mm, y_mm = float(x) * MM_PER_PT, (self._height_pt - float(y)) * MM_PER_PT
-        width_mm = measure_width_mm(text, size_pt, font.bold)
+        width_mm, level = measure_width_mm(text, size_pt, font.bold), self._find_level("g")
         if not size_pt:
             raise NotOwn
-        return Run(text, x_mm, y_mm, size_pt, font.bold, width_mm, self._fill, self._mark, font.looks) if text else None
+        return Run(text, x_mm, y_mm, size_pt, font.bold, width_mm, level, self._mark, font.looks) if text else None

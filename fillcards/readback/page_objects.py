@@ -11,11 +11,26 @@ from __future__ import annotations
 import codecs
 import ctypes
 import re
+from collections import defaultdict
 from collections.abc import Iterator
 from typing import Any, Final
 
 from fillcards.quantities import convert_pt_to_mm
-from fillcards.readback.marks import Mark, PageMarks, Shape, Stroke, gather_marks, make_disc, make_shape
+from fillcards.readback.marks import (
+    Mark,
+    PageMarks,
+    Run,
+    Shape,
+    Stroke,
+    gather_marks,
+    lacks_letters,
+    make_disc,
+    make_shape,
+    measure_in_face_mm,
+    measure_ink_mm,
+    place_glyphs,
+    read_face,
+)
 from fillcards.readback.model import UnreadableCard
 from fillcards.readback.pdfium import (
     LINECAP_ROUND,
@@ -29,7 +44,6 @@ from fillcards.readback.pdfium import (
     load_pdfium,
     measure_page_pt,
 )
-from fillcards.readback.runs import Run, lacks_letters, measure_in_face_mm, measure_ink_mm, place_glyphs, read_face
 from fillcards.typeface.faces import Face
 
 MOST_OBJECTS: Final = 20_000
@@ -306,14 +320,12 @@ class _PageReader:
     def _find_letters(self, item: Any) -> list[tuple[str, float]]:
         """The letters of a text object, each with the place of its origin from the left; the page's are listed once."""
         if self._letters is None:
-            self._letters = {}
-            for owner, letter, x_mm in self._list_letters():
-                self._letters.setdefault(owner, []).append((letter, x_mm))
+            self._letters = self._list_letters()
         return self._letters.get(item, [])
 
-    def _list_letters(self) -> Iterator[tuple[int, str, float]]:
-        """Each letter of the page with the address of its text object."""
-        pdfium = self._pdfium
+    def _list_letters(self) -> dict[int, list[tuple[str, float]]]:
+        """Those of every text object, by its address."""
+        pdfium, letters = self._pdfium, defaultdict[int, list[tuple[str, float]]](list)
         count = pdfium.FPDFText_CountChars(self._text_page)
         if count > MOST_CHARACTERS:
             raise self._refuse(f"{count} characters")
@@ -323,7 +335,8 @@ class _PageReader:
             if owner and pdfium.FPDFText_IsGenerated(self._text_page, index) != 1:
                 pdfium.FPDFText_GetCharOrigin(self._text_page, index, *origin.addresses)
                 letter = chr(pdfium.FPDFText_GetUnicode(self._text_page, index)).replace(BROKEN_WORD, "-")
-                yield owner, letter, origin.room[0] * MM_PER_PT
+                letters[owner].append((letter, origin.room[0] * MM_PER_PT))
+        return letters
 
 
 def _open_brackets(text: str) -> str:

@@ -17,11 +17,10 @@ from itertools import accumulate, product, zip_longest
 from typing import Any, Final, NamedTuple, TypeAlias
 from xml.etree import ElementTree
 
-from fillcards.readback.marks import PageMarks, Shape, Stroke, make_disc, make_shape
+from fillcards.readback.marks import PageMarks, Run, Shape, Stroke, list_outlines, make_disc, make_shape
 from fillcards.readback.model import UnreadableCard
 from fillcards.readback.parts import Box, Region
 from fillcards.readback.pdfium import MM_PER_PT
-from fillcards.readback.runs import Run, list_outlines
 from fillcards.typeface import find_font_file, find_missing_glyphs, measure_width_mm
 from fillcards.typeface.faces import LANGUAGES
 from fillcards.typeface.segments import measure_mixed_em, place_segments

@@ -16,10 +16,10 @@ from support.plans import STARTERS
 from fillcards.options import Form, Options, SmallOptions
 from fillcards.output.pdf import write_pdf
 from fillcards.pipeline import place_regimen
+from fillcards.readback.marks import Run
 from fillcards.readback.own import read_own
 from fillcards.readback.page_objects import read_page_marks
 from fillcards.readback.pdfium import open_document, open_page
-from fillcards.readback.runs import Run
 from fillcards.readback.tags import read_tags
 from fillcards.regimen.schema import read_regimen
 
