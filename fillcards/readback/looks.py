@@ -86,6 +86,8 @@ DARK: Final = 128
 
 _MEMORY: Final = bytearray()
 """For one page after another: fresh memory takes longer than the rendering, and pdfium serves one caller at a time."""
+_PROVEN: Final[dict[tuple[tuple[bytes, ...], float, int], dict[str, int]]] = {}
+"""By all that a file says of its font, by size and dots to the inch: the letters that looked right, with their ink."""
 _MATRIX: Final = ctypes.c_float * 6
 _FRAME: Final = ctypes.c_float * 4
 _DARK_TO_ONE: Final = bytes(level < DARK for level in range(256))
@@ -302,16 +304,6 @@ def _measure_side(side: tuple[tuple[float, float], tuple[float, float]]) -> floa
     return abs(x1 - x2) + abs(y1 - y2)
 
 
-_Proven: TypeAlias = dict[tuple[tuple[bytes, ...] | None, float, int], dict[str, int]]
-"""By font, size and dots to the inch: the letters that looked right, with their ink."""
-
-
-@lru_cache(maxsize=1)
-def _load_proven() -> _Proven:
-    """Letters of fonts that are known by all that their files say of them."""
-    return {}
-
-
 def _is_alike(seen: Raster, run: Run) -> bool:
     """Whether a run looks like what it says, letter by letter. Of a file of ours, whose letters stand one after the
     other as they are read, those known in this font and size are only weighed together.
@@ -319,8 +311,7 @@ def _is_alike(seen: Raster, run: Run) -> bool:
     left, top, right, bottom = _find_box(run, seen.px_per_mm)
     is_light = run.level >= DARK
     ink = seen.pack_ink((left - 1, top - 1, right + 1, bottom + 1), is_light=is_light).bit_count()
-    proven = _load_proven()
-    known = proven.setdefault((run.font, run.size_pt, seen.dpi), {}) if run.font else {}
+    known = _PROVEN.setdefault((run.font, run.size_pt, seen.dpi), {}) if run.font else {}
     baseline = round(run.y_mm * seen.px_per_mm)
     plain_top = max(top, baseline - round(ASCENDER_EM * convert_pt_to_mm(run.size_pt) * seen.px_per_mm))
 
@@ -342,8 +333,8 @@ def _is_alike(seen: Raster, run: Run) -> bool:
             if not _is_letter_alike(seen, letter.mask, box, is_digit=name.isdigit(), is_light=is_light):
                 return False
     known |= inks
-    if len(proven) > MOST_PROVEN:
-        proven.clear()
+    if len(_PROVEN) > MOST_PROVEN:
+        _PROVEN.clear()
     return True
 
 

@@ -174,13 +174,11 @@ class _Reader:
 @lru_cache(maxsize=64)
 def _make_font(body: bytes, descriptor: bytes, to_unicode: bytes, program: bytes) -> Font:
     """A font whose letters are as wide as the typeface's."""
-    font = _FONT.fullmatch(body)
-    if font is None:
-        raise NotOwn
+    weight, last, widths_text, *_ = _FONT.findall(body)[0]
     table = zlib.decompress(to_unicode).decode("ascii")
     beyond = {int(code, 16): chr(int(character, 16)) for code, character in _CODE.findall(table)}
-    bold, widths = font[1] == b"Bold", list(map(int, font[3].split()))
-    letters = {code: beyond.get(code, chr(code)) for code in (*range(32, 127), *range(128, int(font[2]) + 1))}
+    bold, widths = weight == b"Bold", list(map(int, widths_text.split()))
+    letters = {code: beyond.get(code, chr(code)) for code in (*range(32, 127), *range(128, int(last) + 1))}
     if "<20> <7E> <0020>" not in table or any(
         find_missing_glyphs(letter, bold)
         or abs(measure_width_mm(letter, 1.0, bold) / MM_PER_PT - widths[code - 32] / 1000) > 1e-6

@@ -156,9 +156,11 @@ class _PageReader:
         outline = self._read_level(pdfium.FPDFPageObj_GetStrokeColor, path, "a mark") if is_stroked else None
         if fill is None and outline is None:
             return
-        if outline is None and count == CIRCLE_SEGMENTS and self._begins_curved(path):
-            yield Shape((), *self._read_box(path, "a mark"), fill, None, 0.0, is_round=True)
-            return
+        if outline is None and count == CIRCLE_SEGMENTS:
+            second = pdfium.FPDFPath_GetPathSegment(path, 1)
+            if pdfium.FPDFPathSegment_GetType(second) == SEGMENT_BEZIERTO:
+                yield Shape((), *self._read_box(path, "a mark"), fill, None, 0.0, is_round=True)
+                return
         pdfium.FPDFPageObj_GetMatrix(path, self._matrix.addresses[0])
         width_mm = 0.0 if outline is None else self._read_width_mm(path)
         for points, is_closed, is_curved in self._list_subpaths(path, count):
@@ -175,10 +177,6 @@ class _PageReader:
         self._pdfium.FPDFPageObj_GetStrokeWidth(path, *self._length.addresses)
         a, b, c, d, _, _ = self._matrix.room[:]
         return float(self._length.room[0] * abs(a * d - b * c) ** 0.5 * MM_PER_PT)
-
-    def _begins_curved(self, path: Any) -> bool:
-        segment = self._pdfium.FPDFPath_GetPathSegment(path, 1)
-        return bool(self._pdfium.FPDFPathSegment_GetType(segment) == SEGMENT_BEZIERTO)
 
     def _list_subpaths(self, path: Any, count: int) -> Iterator[tuple[list[tuple[float, float]], bool, bool]]:
         """Points of each subpath on the page, whether it is closed, whether it has a curve."""

@@ -57,8 +57,8 @@ def box_of(shape: Shape) -> Box:
 
 def cut_region(box: Box, strokes: Iterable[Stroke], shapes: Iterable[Shape]) -> Region:
     """The marks whose middle lies in a box."""
-    inside = (tuple(mark for mark in marks if box.holds(*mark.middle)) for marks in (strokes, shapes))
-    return Region(box, *inside)
+    inside = tuple(stroke for stroke in strokes if box.holds(*stroke.middle))
+    return Region(box, inside, tuple(shape for shape in shapes if box.holds(*shape.middle)))
 
 
 def name_mark(mark: Stroke | Shape) -> str:

@@ -12,8 +12,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from functools import lru_cache
-from itertools import accumulate, product, zip_longest
+from functools import lru_cache, reduce
+from itertools import accumulate, groupby, product, zip_longest
+from operator import add
 from typing import Any, Final, NamedTuple, TypeAlias
 from xml.etree import ElementTree
 
@@ -220,18 +221,11 @@ def _outline_runs(painted: Iterable[Stroke | Shape | Run]) -> Iterator[Mark]:
 
 def _join_words(marks: Iterable[Mark]) -> Iterator[Mark]:
     """Words that follow each other without anything between them as one: files may part them differently."""
-    waiting: Words | None = None
-    for mark in marks:
-        if isinstance(mark, Words) and waiting and mark.level == waiting.level:
-            waiting = waiting._replace(outline=waiting.outline + mark.outline)
-            continue
-        if waiting and waiting.outline.letters:
-            yield waiting
-        waiting = mark if isinstance(mark, Words) else None
-        if waiting is None:
-            yield mark
-    if waiting and waiting.outline.letters:
-        yield waiting
+    for level, group in groupby(marks, key=lambda mark: mark.level if isinstance(mark, Words) else None):
+        if level is None:
+            yield from group
+        elif (outline := reduce(add, (mark.outline for mark in group if isinstance(mark, Words)))).letters:
+            yield Words(outline, level)
 
 
 def _is_same(one: Mark | None, other: Mark | None) -> bool:
