@@ -300,7 +300,7 @@ def join_faces(runs: Iterable[Run]) -> tuple[Run, ...]:
         if (
             before is None
             or before.face is run.face
-            or before._replace(size_pt=run.size_pt, bold=run.bold)[3:5] != before[3:5]
+            or (before.size_pt, before.bold) != (run.size_pt, run.bold)
             or abs(before.y_mm - run.y_mm) >= SAME_BASELINE_MM
             or not -SAME_BASELINE_MM < gap_mm < MOST_SPACE_EM * convert_pt_to_mm(run.size_pt)
         ):

@@ -78,7 +78,7 @@ def read_own(data: bytes) -> list[PageMarks] | None:
     """The pages of a file of ours; ``None`` for any other."""
     try:
         return _Reader(data).read()
-    except (NotOwn, KeyError, ValueError, IndexError, zlib.error):
+    except (NotOwn, KeyError, ValueError, IndexError, RecursionError, zlib.error):
         return None
 
 
