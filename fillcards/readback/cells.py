@@ -7,49 +7,39 @@ larger cell keeps their ratio. Only numbers are understood: they alone must be r
 from __future__ import annotations
 
 import math
+import re
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 from typing import Final
 
-DOT_MM: Final = 2.34
 CELL_TO_DOT: Final = 6.2 / 2.34
 EASE: Final = 0.03
 """How far a dot may be off its place, in spacings of dots."""
 
 Centre = tuple[float, float]
 
-_NUMBER_SIGN: Final = 0b111100
-_POINT: Final = 0b110010
-_COMMA: Final = 0b000010
-_BETWEEN_DIGITS: Final = {_POINT: ".", _COMMA: ",", 0b000100: "'"}
-"""Signs between the digits of a number, in one language or another; after the last, Spanish repeats the number sign."""
-_DIGITS: Final = {
-    pattern: str(digit)
-    for digit, pattern in enumerate((0b011010, 1, 0b11, 0b1001, 0b11001, 0b10001, 0b1011, 0b11011, 0b10011, 0b1010))
+_SIGNS: Final = {
+    0b111100: "#",
+    0b110010: ".",
+    0b000010: ",",
+    0b000100: "'",
+    **{
+        pattern: str(digit)
+        for digit, pattern in enumerate((0b011010, 1, 0b11, 0b1001, 0b11001, 0b10001, 0b1011, 0b11011, 0b10011, 0b1010))
+    },
 }
-"""The letters j, a to i behind a number sign (Unified English Braille, section 6); bit 0 is dot 1."""
+"""The number sign, the signs between digits in one language or another, and the letters j, a to i, which are digits
+behind a number sign (Unified English Braille, section 6); bit 0 is dot 1.
+"""
+_NUMBER: Final = re.compile(r"#(\d(?:[\d#]|[.,'](?=#?\d))*)")
+"""After a sign between digits, Spanish repeats the number sign."""
 
 
-def read_numbers(patterns: Sequence[int]) -> Iterator[str]:
+def read_numbers(patterns: Iterable[int]) -> Iterator[str]:
     """Every number among cells, each a pattern of six bits: its digits with the signs between them, such as ``2.5``."""
-    text = ""
-    is_number = False
-    for place, pattern in enumerate(patterns):
-        rest = patterns[place + 1 : place + 3]
-        goes_on = bool(rest) and (rest[0] in _DIGITS or (rest[0] == _NUMBER_SIGN and rest[-1] in _DIGITS))
-        if pattern == _NUMBER_SIGN:
-            is_number = True
-        elif is_number and pattern in _DIGITS:
-            text += _DIGITS[pattern]
-        elif is_number and text and pattern in _BETWEEN_DIGITS and goes_on:
-            text += _BETWEEN_DIGITS[pattern]
-        else:
-            if text:
-                yield text
-            text, is_number = "", False
-    if text:
-        yield text
+    for number in _NUMBER.findall("".join(_SIGNS.get(pattern, " ") for pattern in patterns)):
+        yield number.replace("#", "")
 
 
 def read_lines(dots: Iterable[Centre]) -> Iterator[tuple[int, ...]]:

@@ -228,18 +228,15 @@ def _join_words(marks: Iterable[Mark]) -> Iterator[Mark]:
             yield Words(outline, level)
 
 
-def _is_same(one: Mark | None, other: Mark | None) -> bool:
-    if isinstance(one, Words) and isinstance(other, Words):
-        return one.level == other.level and _is_same_outline(one.outline, other.outline, SAME_GLYPH_MM)
-    if isinstance(one, Stroke) and isinstance(other, Stroke):
-        return one[5:] == other[5:] and all(abs(a - b) <= SAME_MM for a, b in zip(one[:5], other[:5], strict=True))
-    if isinstance(one, Shape) and isinstance(other, Shape):
-        same_paint = (one.fill, one.outline, one.is_round) == (other.fill, other.outline, other.is_round)
-        if not same_paint or len(one.points) != len(other.points) or abs(one.outline_mm - other.outline_mm) > SAME_MM:
-            return False
-        pairs = zip((*sum(one.points, ()), *one[1:5]), (*sum(other.points, ()), *other[1:5]), strict=True)
-        return all(abs(a - b) <= SAME_MM for a, b in pairs)
-    return False
+def _is_same(one: object, other: object) -> bool:
+    """Whether two marks are the same: of one kind, their lengths nearly, all else just so."""
+    if isinstance(one, Outline) and isinstance(other, Outline):
+        return _is_same_outline(one, other, SAME_GLYPH_MM)
+    if isinstance(one, tuple) and isinstance(other, tuple):
+        return type(one) is type(other) and len(one) == len(other) and all(map(_is_same, one, other))
+    if isinstance(one, float) and isinstance(other, float):
+        return abs(one - other) <= SAME_MM
+    return one == other
 
 
 def _tell(mark: Mark | None) -> str:
