@@ -6,14 +6,14 @@ block; ``Words`` hands them out word by word. Lengths in mm, y downward; sizes i
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Sequence
 from enum import Enum
 from typing import Final, NamedTuple, TypeVar
 
-from fillcards.readback.marks import PageMarks, Stroke
+from fillcards.readback.marks import WORD_GAP_EM, PageMarks, Run, Stroke
 from fillcards.readback.parts import ROUNDED, Box, box_of, is_outline
 from fillcards.readback.pdfium import MM_PER_PT
-from fillcards.readback.runs import WORD_GAP_EM, Run
 
 BASELINE_EASE_MM: Final = 0.05
 LEFT_EASE_MM: Final = 0.25
@@ -62,7 +62,7 @@ def read_blocks(marks: PageMarks, way: Way = Way.FROM_LEFT) -> list[list[Word]]:
             columns.append([line])
     columns.sort(key=lambda column: min(places[id(run)] for line in column for run in line))
     return [
-        [word for number, line in enumerate(column) for word in _list_words(_list_stretches(line, way), number)]
+        [word for number, line in enumerate(column) for word in _list_words(_cut_stretches(line, way), number)]
         for column in columns
     ]
 
@@ -118,7 +118,7 @@ def _is_ruled(above: list[Run], line: list[Run], rules: Sequence[Stroke]) -> boo
     )
 
 
-def _list_stretches(line: list[Run], way: Way) -> list[list[Run]]:
+def _cut_stretches(line: list[Run], way: Way) -> list[list[Run]]:
     """The runs of a line in the order they are read, in stretches of neighbours.
 
     On a line from right to left, Latin words and numbers that stand side by side are read from the left among
@@ -135,6 +135,22 @@ def _list_stretches(line: list[Run], way: Way) -> list[list[Run]]:
         else:
             stretches.append([run])
     return stretches
+
+
+def join_runs(runs: Iterable[Run]) -> list[str]:
+    """The words of runs in the order in which they are read.
+
+    A stretch that runs from left to right on a line that does not touches what stands before and after it with either
+    of its ends.
+    """
+    stretches: list[list[Run]] = []
+    for run in runs:
+        last = stretches[-1][-1] if stretches else None
+        if last and not run.runs_back and not last.runs_back and abs(last.y_mm - run.y_mm) < BASELINE_EASE_MM:
+            stretches[-1].append(run)
+        else:
+            stretches.append([run])
+    return [word.text for word in _list_words(stretches, 0)]
 
 
 def _list_words(stretches: list[list[Run]], number: int) -> Iterator[Word]:
@@ -158,5 +174,7 @@ def _list_words(stretches: list[list[Run]], number: int) -> Iterator[Word]:
 
 
 def _measure_gap_mm(one: Run, other: Run) -> float:
-    """Between two runs on one line."""
+    """Between two runs; without end where they are not on one line."""
+    if abs(one.y_mm - other.y_mm) > BASELINE_EASE_MM:
+        return math.inf
     return max(one.x_mm - other.right_mm, other.x_mm - one.right_mm)

@@ -7,48 +7,39 @@ larger cell keeps their ratio. Only numbers are understood: they alone must be r
 from __future__ import annotations
 
 import math
+import re
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
+from itertools import pairwise
 from typing import Final
 
-DOT_MM: Final = 2.34
 CELL_TO_DOT: Final = 6.2 / 2.34
 EASE: Final = 0.03
 """How far a dot may be off its place, in spacings of dots."""
 
 Centre = tuple[float, float]
 
-_NUMBER_SIGN: Final = 0b111100
-_POINT: Final = 0b110010
-_COMMA: Final = 0b000010
-_BETWEEN_DIGITS: Final = {_POINT: ".", _COMMA: ",", 0b000100: "'"}
-"""Signs between the digits of a number, in one language or another; after the last, Spanish repeats the number sign."""
-_DIGITS: Final = {
-    pattern: str(digit)
-    for digit, pattern in enumerate((0b011010, 1, 0b11, 0b1001, 0b11001, 0b10001, 0b1011, 0b11011, 0b10011, 0b1010))
+_SIGNS: Final = {
+    0b111100: "#",
+    0b110010: ".",
+    0b000010: ",",
+    0b000100: "'",
+    **{
+        pattern: str(digit)
+        for digit, pattern in enumerate((0b011010, 1, 0b11, 0b1001, 0b11001, 0b10001, 0b1011, 0b11011, 0b10011, 0b1010))
+    },
 }
-"""The letters j, a to i behind a number sign (Unified English Braille, section 6); bit 0 is dot 1."""
+"""The number sign, the signs between digits in one language or another, and the letters j, a to i, which are digits
+behind a number sign (Unified English Braille, section 6); bit 0 is dot 1.
+"""
+_NUMBER: Final = re.compile(r"#(\d(?:[\d#]|[.,'](?=#?\d))*)")
+"""After a sign between digits, Spanish repeats the number sign."""
 
 
-def read_numbers(patterns: Sequence[int]) -> Iterator[str]:
+def read_numbers(patterns: Iterable[int]) -> Iterator[str]:
     """Every number among cells, each a pattern of six bits: its digits with the signs between them, such as ``2.5``."""
-    text = ""
-    is_number = False
-    for place, pattern in enumerate(patterns):
-        rest = patterns[place + 1 : place + 3]
-        goes_on = bool(rest) and (rest[0] in _DIGITS or (rest[0] == _NUMBER_SIGN and rest[-1] in _DIGITS))
-        if pattern == _NUMBER_SIGN:
-            is_number = True
-        elif is_number and pattern in _DIGITS:
-            text += _DIGITS[pattern]
-        elif is_number and text and pattern in _BETWEEN_DIGITS and goes_on:
-            text += _BETWEEN_DIGITS[pattern]
-        else:
-            if text:
-                yield text
-            text, is_number = "", False
-    if text:
-        yield text
+    for number in _NUMBER.findall("".join(_SIGNS.get(pattern, " ") for pattern in patterns)):
+        yield number.replace("#", "")
 
 
 def read_lines(dots: Iterable[Centre]) -> Iterator[tuple[int, ...]]:
@@ -58,8 +49,8 @@ def read_lines(dots: Iterable[Centre]) -> Iterator[tuple[int, ...]]:
     centres = tuple(dots)
     spacing_mm = _measure_spacing_mm(centres) if len(centres) > 1 else 0.0
     if spacing_mm:  # else two dots in one place
-        for cluster in _cluster(centres, spacing_mm):
-            yield _read_line(cluster, spacing_mm)
+        for row in _cut_rows(centres, spacing_mm):
+            yield _read_line(row, spacing_mm)
 
 
 def _measure_spacing_mm(centres: tuple[Centre, ...]) -> float:
@@ -74,30 +65,16 @@ def _measure_spacing_mm(centres: tuple[Centre, ...]) -> float:
     return least
 
 
-def _cluster(centres: tuple[Centre, ...], spacing_mm: float) -> Iterator[list[Centre]]:
-    """Dots of one row of cells: no further apart across than over a blank, nor up and down than a cell is high."""
-    wide_mm, high_mm = 6.8 * spacing_mm, 2.1 * spacing_mm
-    boxes: dict[tuple[int, int], list[Centre]] = defaultdict(list)
-    for x_mm, y_mm in centres:
-        boxes[int(x_mm // wide_mm), int(y_mm // high_mm)].append((x_mm, y_mm))
-    waiting = set(centres)
-    while waiting:
-        frontier = [waiting.pop()]
-        cluster = list(frontier)
-        while frontier:
-            x_mm, y_mm = frontier.pop()
-            column, row = int(x_mm // wide_mm), int(y_mm // high_mm)
-            near = [
-                dot
-                for across in (-1, 0, 1)
-                for down in (-1, 0, 1)
-                for dot in boxes.get((column + across, row + down), ())
-                if dot in waiting and abs(dot[0] - x_mm) <= wide_mm and abs(dot[1] - y_mm) <= high_mm
-            ]
-            waiting.difference_update(near)
-            frontier += near
-            cluster += near
-        yield cluster
+def _cut_rows(dots: Sequence[Centre], spacing_mm: float) -> Iterator[list[Centre]]:
+    """Dots of one row of cells each: no further apart across than over a blank, nor up and down than a cell is high."""
+    for axis, most_mm in ((1, 2.1 * spacing_mm), (0, 6.8 * spacing_mm)):
+        ordered = sorted(dots, key=lambda dot: dot[axis])
+        cuts = [at for at, (one, other) in enumerate(pairwise(ordered), start=1) if other[axis] - one[axis] > most_mm]
+        if cuts:
+            for start, end in pairwise((0, *cuts, len(ordered))):
+                yield from _cut_rows(ordered[start:end], spacing_mm)
+            return
+    yield list(dots)
 
 
 def _read_line(cluster: list[Centre], spacing_mm: float) -> tuple[int, ...]:

@@ -1,7 +1,8 @@
-"""A file from elsewhere, opened in a process of its own with limits of memory and time.
+"""A file from elsewhere: what it says without its regimen, or where it differs from one.
 
-A small file can unfold to gigabytes or keep a reader busy for hours; what reads it must be able to die. The child gets
-the bytes on its standard input and answers with plain JSON, of which the parent believes no more than its form.
+It is opened in a process of its own with limits of memory and time: a small file can unfold to gigabytes or keep a
+reader busy for hours, and what reads it must be able to die. The child gets the bytes on its standard input and answers
+with plain JSON, of which the parent believes no more than its form.
 """
 
 from __future__ import annotations
@@ -9,27 +10,62 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
+from collections.abc import Iterator
 from fractions import Fraction
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 from fillcards.problems import InternalFault
-from fillcards.readback.gate import Making, find_differences
-from fillcards.readback.measure import Barrel, Meaning, SideMeaning, measure
+from fillcards.readback.blocks import read_blocks
+from fillcards.readback.gate import Making, find_differences, look
+from fillcards.readback.marks import PageMarks
 from fillcards.readback.model import UnreadableCard
+from fillcards.readback.parts import Box, box_of, cut_region, is_outline
 from fillcards.readback.regimen_text import NotUnderstood, read_facts
+from fillcards.readback.scales import TURNS, read_scale
 from fillcards.readback.staff import ANY_KEPT
 
 LARGEST_FILE_BYTES: Final = 32 * 1024 * 1024
 MOST_MEMORY_BYTES: Final = 300 * 1024 * 1024
 MOST_PROCESSOR_S: Final = 10
 MOST_WAIT_S: Final = 30
+LEAST_BARREL_MM: Final = 40.0
+AROUND_MM: Final = 20.0
 
 _NO_ANSWER: Final = "the process that reads foreign files gave no answer"
 _TOO_MUCH: Final = "it asks for more memory or time than any card"
 # The package is found where this very module was found, however the program was started.
 _CHILD: Final = "import sys; sys.path.insert(0, sys.argv[1]); from fillcards.readback.foreign import serve; serve()"
 _HOME: Final = str(Path(__file__).resolve().parents[2])
+
+
+class Barrel(NamedTuple):
+    """One whole barrel: its scale, where its stopper's edge stands on it, and what is in it.
+
+    ``portions`` are fillings with the values from which and up to which their ink reaches, as an eye reads them.
+    """
+
+    first: Fraction
+    last: Fraction
+    edge: float | None
+    portions: tuple[tuple[str, float, float], ...]
+
+
+class SideMeaning(NamedTuple):
+    """One side: its words block by block, its barrels, and what does not look as it reads."""
+
+    number: int
+    words: tuple[str, ...]
+    barrels: tuple[Barrel, ...]
+    faults: tuple[str, ...]
+
+
+class Meaning(NamedTuple):
+    """A whole file."""
+
+    title: str
+    language: str
+    sides: tuple[SideMeaning, ...]
 
 
 def measure_foreign(data: bytes) -> Meaning:
@@ -60,12 +96,13 @@ def read_meaning(text: str) -> Meaning:
         ValueError, TypeError: it is none.
     """
     title, language, sides = json.loads(text)
-    return Meaning(str(title), str(language), tuple(_read_side(*side) for side in sides))
-
-
-def _read_side(number: int, words: list[str], barrels: list[list[Any]], faults: list[str]) -> SideMeaning:
-    read = tuple(_read_barrel(*barrel) for barrel in barrels)
-    return SideMeaning(int(number), tuple(map(str, words)), read, tuple(map(str, faults)))
+    read = (
+        SideMeaning(
+            int(number), tuple(map(str, words)), tuple(_read_barrel(*each) for each in barrels), tuple(map(str, faults))
+        )
+        for number, words, barrels, faults in sides
+    )
+    return Meaning(str(title), str(language), tuple(read))
 
 
 def _read_barrel(first: str, last: str, edge: float | None, portions: list[list[Any]]) -> Barrel:
@@ -148,3 +185,40 @@ def _set_limits() -> None:
         return
     for limit, most in ((resource.RLIMIT_AS, MOST_MEMORY_BYTES), (resource.RLIMIT_CPU, MOST_PROCESSOR_S)):
         resource.setrlimit(limit, (most, most))
+
+
+def measure(data: bytes) -> Meaning:
+    """What a finished card says.
+
+    Args:
+        data: a whole PDF. Bytes from elsewhere belong into ``measure_foreign``.
+
+    Raises:
+        UnreadableCard: it is no card, or cannot be read for certain.
+        OutputError: the typeface is not installed.
+    """
+    seen = look(data)
+    sides = []
+    for marks in seen.sides:
+        words = tuple(" ".join(word.text for word in block) for block in read_blocks(marks))
+        own = f"page {marks.number}: "
+        faults = tuple(fault.removeprefix(own) for fault in seen.faults if fault.startswith(own))
+        sides.append(SideMeaning(marks.number, words, tuple(_list_barrels(marks)), faults))
+    return Meaning(seen.head.title, seen.head.language, tuple(sides))
+
+
+def _list_barrels(marks: PageMarks) -> Iterator[Barrel]:
+    for shape in marks.shapes:
+        box = box_of(shape)
+        wide, high = box.right - box.left, box.bottom - box.top
+        if not is_outline(shape, 4) or max(wide, high) < LEAST_BARREL_MM:
+            continue
+        near = Box(box.left - AROUND_MM, box.top - AROUND_MM, box.right + AROUND_MM, box.bottom + AROUND_MM)
+        region = cut_region(near, marks.strokes, marks.shapes)
+        runs = [run for run in marks.runs if near.holds(run.x_mm, run.y_mm)]
+        for name, turn in TURNS.items():
+            scale = read_scale(region, runs, turn, None) if (name == "needle_up") is (high > wide) else None
+            if scale is not None:
+                portions = tuple((each.filling, each.start, each.end) for each in scale.stretches)
+                yield Barrel(scale.first, scale.last, scale.edge, portions)
+                break

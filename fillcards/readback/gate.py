@@ -9,13 +9,13 @@ from fillcards.problems import ReadbackFault
 from fillcards.readback.entries import require_plain_entries
 from fillcards.readback.expect import Expecting
 from fillcards.readback.fingerprint import CODE_LENGTH, compute_fingerprint
-from fillcards.readback.marks import PageMarks, cut_cards, read_page_marks
+from fillcards.readback.looks import find_seen_faults
+from fillcards.readback.marks import PageMarks, cut_cards
 from fillcards.readback.model import Compared, UnreadableCard
 from fillcards.readback.own import read_own
+from fillcards.readback.page_objects import read_page_marks
 from fillcards.readback.pdfium import open_document, open_page
-from fillcards.readback.proof import find_seen_faults
 from fillcards.readback.regimen_text import Facts, NotUnderstood, read_facts
-from fillcards.readback.render import Easel
 from fillcards.readback.sheets import SHEETS, compare_log, compare_practice, say_sheet_title
 from fillcards.readback.sides import (
     LARGEST_STEPS_PT,
@@ -247,12 +247,12 @@ def look(data: bytes) -> Seen:
     own = read_own(data)
     if own is None:
         require_plain_entries(data)
-    easel, sides, told, faults = Easel(), list[PageMarks](), list[Told | None](), list[str]()
+    sides, told, faults = list[PageMarks](), list[Told | None](), list[str]()
     with open_document(data) as (document, count):
         for index in range(count):
             with open_page(document, index) as page:
-                marks = own.sides[index] if own else read_page_marks(page, index + 1)
+                marks = own[index] if own else read_page_marks(page, index + 1)
                 sides.append(marks)
-                told.append(own.told[index] if own else read_tags(page, marks))
-                faults.extend(f"page {index + 1}: {fault}" for fault in find_seen_faults(marks, page, easel))
+                told.append(read_tags(page, marks))
+                faults.extend(f"page {index + 1}: {fault}" for fault in find_seen_faults(marks, page))
         return Seen(sides, told, faults, read_head(document))

@@ -78,12 +78,8 @@ def find_turned(line: str, *, is_from_right: bool) -> Iterator[str]:
 
 
 def _list_ways(words: str) -> set[str]:
-    return {_way(sign) for sign in words}
-
-
-def _way(sign: str) -> str:
-    """Of a sign, as the cards have it: their Arabic comma is the sentence's."""
-    return "AL" if sign == "\N{ARABIC COMMA}" else unicodedata.bidirectional(sign)
+    """Of signs, as the cards have them: their Arabic comma is the sentence's."""
+    return {"AL" if sign == "\N{ARABIC COMMA}" else unicodedata.bidirectional(sign) for sign in words}
 
 
 def read_text(data: bytes, *, is_from_right: bool) -> list[str]:

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from io import BytesIO
-from typing import Any
 
 from fillcards.readback.braille import Sheet, find_braille_faults
 from fillcards.readback.expect import Expecting
@@ -16,12 +15,13 @@ from fillcards.readback.fingerprint import CODE_LENGTH, compute_fingerprint
 from fillcards.readback.forms import list_spoken, list_text
 from fillcards.readback.gate import CardMismatch
 from fillcards.readback.linear import compare_lines, list_breaths, read_text, write_line
-from fillcards.readback.marks import PageMarks, read_page_marks
+from fillcards.readback.looks import Raster, render_size
+from fillcards.readback.marks import PageMarks
 from fillcards.readback.model import CardClaims, UnreadableCard
-from fillcards.readback.own import OwnFile, read_own
+from fillcards.readback.own import read_own
+from fillcards.readback.page_objects import read_page_marks
 from fillcards.readback.pdfium import measure_page_pt, open_document, open_page
 from fillcards.readback.regimen_text import Facts, NotUnderstood, read_facts
-from fillcards.readback.render import Raster, render_size
 from fillcards.readback.screen import find_screen_faults
 from fillcards.readback.svg import find_page_faults, read_svg_file
 from fillcards.readback.tags import Told, read_head, read_tags
@@ -123,8 +123,12 @@ def require_same_svg(pages: Sequence[bytes], pdf: bytes) -> None:
             if count != len(pages):
                 yield f"{len(pages)} pages, where the pdf file has {count}"
                 return
-            own = read_own(pdf) or _read_by_pdfium(document, count)
-        for data, marks, told in zip(pages, own.sides, own.told, strict=True):
+            own, sides = read_own(pdf), list[tuple[PageMarks, Told | None]]()
+            for index in range(count):
+                with open_page(document, index) as page:
+                    marks = own[index] if own else read_page_marks(page, index + 1)
+                    sides.append((marks, read_tags(page, marks)))
+        for data, (marks, told) in zip(pages, sides, strict=True):
             picture, where = read_svg_file(data), f"page {marks.number}: "
             yield from (where + fault for fault in find_page_faults(picture, marks))
             meant = " ".join(each.text for each in told.said) if told else head.title
@@ -134,17 +138,6 @@ def require_same_svg(pages: Sequence[bytes], pdf: bytes) -> None:
                 yield f'{where}its description says "{picture.desc}", should say "{meant}"'
 
     _require(find)
-
-
-def _read_by_pdfium(document: Any, count: int) -> OwnFile:
-    """A file with words in other faces than Fillcards Text."""
-    sides: list[PageMarks] = []
-    told: list[Told | None] = []
-    for index in range(count):
-        with open_page(document, index) as page:
-            sides.append(read_page_marks(page, index + 1))
-            told.append(read_tags(page, sides[-1]))
-    return OwnFile(sides, told)
 
 
 def require_same_png(pages: Sequence[bytes], pdf: bytes, dpi: int) -> None:

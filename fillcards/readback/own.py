@@ -2,8 +2,8 @@
 
 Understands nothing but what a card's file holds: objects one after the other, the rest in one packed stream, a line of
 content for each mark. There is no way to clip, move, turn, cover up or see through in what it takes; anything else in a
-file is left to ``marks`` and ``tags``, which ask pdfium. References: ISO 32000-1, 7.5.7 (packed objects), 8 and 9
-(content), 14.7 (structure).
+file is left to ``page_objects``, which asks pdfium. References: ISO 32000-1, 7.5.7 (packed objects), 8 and 9 (content),
+14.7 (structure).
 """
 
 from __future__ import annotations
@@ -12,15 +12,13 @@ import re
 import zlib
 from functools import lru_cache
 from itertools import zip_longest
-from typing import Final, NamedTuple
+from typing import Final, NamedTuple, TypeAlias
 
-from fillcards.readback.marks import PageMarks, Shape, Stroke, make_disc, make_shape
+from fillcards.readback.marks import Mark, PageMarks, Run, Shape, Stroke, gather_marks, make_disc, make_shape
 from fillcards.readback.pdfium import MM_PER_PT
-from fillcards.readback.runs import Run
-from fillcards.readback.tags import Heard, Told, join_words
 from fillcards.typeface import find_missing_glyphs, measure_width_mm
 
-_TEXT: Final = rb"(\((?:[^\\()]|\\.)*\)|<FEFF[0-9A-F]*>)"
+_TEXT: Final = rb"(?:\((?:[^\\()]|\\.)*\)|<FEFF[0-9A-F]*>)"
 _OBJECT: Final = re.compile(rb"(\d+) 0 obj\n<</(?:Length (\d+)|Type/XRef)([^\n]*)>>\nstream\n")
 _PACKED: Final = re.compile(rb"/Filter/FlateDecode/Type/ObjStm/N (\d+)/First (\d+)")
 _TABLE: Final = re.compile(rb"/W\[1 (\d+) (\d+)\]/Root")
@@ -34,18 +32,18 @@ _CODE: Final = re.compile(r"<([89A-F][0-9A-F])> <([0-9A-F]{4})>\n")
 _ROOT: Final = re.compile(
     rb"<</Type/Catalog/Lang %b/MarkInfo<</Marked true>>/Metadata \d+ 0 R/ViewerPreferences<</DisplayDocTitle true"
     rb"/Duplex/DuplexFlip(?:Long|Short)Edge/PrintScaling/None>>/Pages (\d+) 0 R(?:/Outlines \d+ 0 R)?"
-    rb"/StructTreeRoot (\d+) 0 R>>" % _TEXT.replace(b"(", b"(?:", 1)
+    rb"/StructTreeRoot (\d+) 0 R>>" % _TEXT
 )
 _PAGE: Final = re.compile(
     rb"<</Type/Page/Parent \d+ 0 R/MediaBox\[0 0 ([0-9.]+) ([0-9.]+)\]/Resources (\d+) 0 R/Contents (\d+) 0 R"
     rb"/StructParents \d+/Tabs/S>>"
 )
 _ELEMENT: Final = re.compile(
-    rb"<</Type/StructElem/S/(\w+)/P \d+ 0 R(?:/Pg (\d+) 0 R)?(?:/Alt%b)?(?:/T%b)?(?:/A<<[^<>]*>>)?(?:/K ?(.*))?>>"
-    % (_TEXT, _TEXT),
-    re.DOTALL,
+    rb"<</Type/StructElem/S/\w+/P \d+ 0 R(?:/Pg \d+ 0 R)?(?:/Alt%b)?(?:/T%b)?(?:/A<<[^<>]*>>)?"
+    rb"(?:/K ?((?:[\[\] ]|\d+ 0 R|<</Type/MCR/Pg \d+ 0 R/MCID \d+>>|\d+)*))?>>" % (_TEXT, _TEXT)
 )
-_KID: Final = re.compile(rb"(\d+) 0 R|<</Type/MCR/Pg (\d+) 0 R/MCID (\d+)>>|(\d+)")
+"""An element of the tags, which holds nothing but what ``tags`` asks pdfium for, and others."""
+_INNER: Final = re.compile(rb"<<[^<>]*>>|(\d+) 0 R")
 _WORDS: Final = re.compile(r"BT (?:/(F\d+) ([0-9.]+) Tf )?([0-9.]+) ([0-9.]+) Td \(((?:[^\\()]|\\.)*)\) Tj ET")
 _MARKED: Final = re.compile(r"/\w+<<(?:/MCID (\d+)|/Type/(?:Layout|Pagination))>>BDC")
 _DASHED: Final = re.compile(r"\[([0-9.]*(?: [0-9.]+)*)\] 0 d")
@@ -59,19 +57,13 @@ class NotOwn(Exception):
     """A file that is not as we write it."""
 
 
-class _Place(NamedTuple):
-    """Where an object stands: its kind, then two numbers, as a row of the file's own table has them (ISO 32000-1,
-    7.5.8.3).
-    """
-
-    kind: int
-    place: int
-    at: int
-
-
+_Place: TypeAlias = tuple[int, int, int]
+"""Where an object stands: its kind, then two numbers, as a row of the file's own table has them (ISO 32000-1,
+7.5.8.3).
+"""
 _ALONE: Final = 1
 _PACKED_IN: Final = 2
-_FREE: Final = _Place(0, 0, 0xFFFF)
+_FREE: Final = (0, 0, 0xFFFF)
 
 
 class Font(NamedTuple):
@@ -82,18 +74,11 @@ class Font(NamedTuple):
     looks: tuple[bytes, ...]
 
 
-class OwnFile(NamedTuple):
-    """Marks and tags of every page."""
-
-    sides: list[PageMarks]
-    told: list[Told | None]
-
-
-def read_own(data: bytes) -> OwnFile | None:
-    """A file of ours; ``None`` for any other."""
+def read_own(data: bytes) -> list[PageMarks] | None:
+    """The pages of a file of ours; ``None`` for any other."""
     try:
         return _Reader(data).read()
-    except (NotOwn, KeyError, ValueError, IndexError, zlib.error):
+    except (NotOwn, KeyError, ValueError, IndexError, RecursionError, zlib.error):
         return None
 
 
@@ -104,7 +89,7 @@ class _Reader:
         self._places: dict[int, _Place] = {0: _FREE}
         place = data.index(b"\n", 9) + 1
         while match := _OBJECT.match(data, place):
-            self._note(int(match[1]), _Place(_ALONE, place, 0))
+            self._note(int(match[1]), (_ALONE, place, 0))
             if match[2] is None:
                 break
             end = match.end() + int(match[2])
@@ -127,7 +112,7 @@ class _Reader:
         heads = list(map(int, content[:first].split()))
         places = [first + offset for offset in heads[1::2]]
         for index, (number, start, end) in enumerate(zip_longest(heads[::2], places, places[1:])):
-            self._note(number, _Place(_PACKED_IN, within, index))
+            self._note(number, (_PACKED_IN, within, index))
             self.bodies[number] = content[start:end].rstrip(b"\n")
         if len(places) != count:
             raise NotOwn
@@ -147,22 +132,26 @@ class _Reader:
         table = zlib.decompress(data[start : start + length])
         after_kind, size = 1 + int(widths[1]), 1 + int(widths[1]) + int(widths[2])
         rows = [table[at : at + size] for at in range(0, len(table), size)]
-        read = [_Place(row[0], int.from_bytes(row[1:after_kind]), int.from_bytes(row[after_kind:])) for row in rows]
+        read = [(row[0], int.from_bytes(row[1:after_kind]), int.from_bytes(row[after_kind:])) for row in rows]
         if dict(enumerate(read)) != self._places:
             raise NotOwn
 
-    def read(self) -> OwnFile:
-        """Everything, from the root on."""
+    def read(self) -> list[PageMarks]:
+        """Every page, from the root on."""
         root = _ROOT.fullmatch(self.bodies[_find(rb"/Root (\d+) 0 R", self.trailer)])
         if root is None:
             raise NotOwn
-        pages, tree = self.bodies[int(root[1])], self.bodies[int(root[2])]
-        kids = re.search(rb"/Kids\[([0-9 R]+)\]", pages)
+        self._require_plain_element(_find(rb"/K (\d+) 0 R", self.bodies[int(root[2])]))
+        kids = re.search(rb"/Kids\[([0-9 R]+)\]", self.bodies[int(root[1])])
         numbers = [int(kid) for kid in kids[1].split()[::3]] if kids else []
-        sides = [self._read_page(self.bodies[number], at) for at, number in enumerate(numbers, start=1)]
-        tags = _Tags(self.bodies, dict(zip(numbers, sides, strict=True)))
-        tags.walk(_find(rb"/K (\d+) 0 R", tree))
-        return OwnFile(sides, [tags.tell(number) for number in numbers])
+        return [self._read_page(self.bodies[number], at) for at, number in enumerate(numbers, start=1)]
+
+    def _require_plain_element(self, number: int) -> None:
+        element = _ELEMENT.fullmatch(self.bodies[number])
+        if element is None:
+            raise NotOwn
+        for inner in filter(None, _INNER.findall(element[1] or b"")):
+            self._require_plain_element(int(inner))
 
     def _read_page(self, body: bytes, number: int) -> PageMarks:
         page = _PAGE.fullmatch(body)
@@ -172,14 +161,8 @@ class _Reader:
         fonts = {name.decode(): self._read_font(int(at)) for name, at in re.findall(rb"/(F\d+) (\d+) 0 R", names[1])}
         content = zlib.decompress(self.streams[int(page[4])]).decode("latin-1")
         reader = _ContentReader(float(page[2]), fonts)
-        painted = tuple(mark for line in content.split("\n") if (mark := reader.read(line)))
-        return PageMarks(
-            *(number, float(page[1]) * MM_PER_PT, float(page[2]) * MM_PER_PT),
-            tuple(mark for mark in painted if isinstance(mark, Stroke)),
-            tuple(mark for mark in painted if isinstance(mark, Shape)),
-            tuple(mark for mark in painted if isinstance(mark, Run)),
-            painted,
-        )
+        painted = (mark for line in content.split("\n") if (mark := reader.read(line)))
+        return gather_marks(number, float(page[1]) * MM_PER_PT, float(page[2]) * MM_PER_PT, painted)
 
     def _read_font(self, number: int) -> Font:
         body = self.bodies[number]
@@ -191,13 +174,11 @@ class _Reader:
 @lru_cache(maxsize=64)
 def _make_font(body: bytes, descriptor: bytes, to_unicode: bytes, program: bytes) -> Font:
     """A font whose letters are as wide as the typeface's."""
-    font = _FONT.fullmatch(body)
-    if font is None:
-        raise NotOwn
+    weight, last, widths_text, *_ = _FONT.findall(body)[0]
     table = zlib.decompress(to_unicode).decode("ascii")
     beyond = {int(code, 16): chr(int(character, 16)) for code, character in _CODE.findall(table)}
-    bold, widths = font[1] == b"Bold", list(map(int, font[3].split()))
-    letters = {code: beyond.get(code, chr(code)) for code in (*range(32, 127), *range(128, int(font[2]) + 1))}
+    bold, widths = weight == b"Bold", list(map(int, widths_text.split()))
+    letters = {code: beyond.get(code, chr(code)) for code in (*range(32, 127), *range(128, int(last) + 1))}
     if "<20> <7E> <0020>" not in table or any(
         find_missing_glyphs(letter, bold)
         or abs(measure_width_mm(letter, 1.0, bold) / MM_PER_PT - widths[code - 32] / 1000) > 1e-6
@@ -214,12 +195,6 @@ def _find(pattern: bytes, body: bytes) -> int:
     return int(match[1])
 
 
-def _read_text(literal: bytes) -> str:
-    if literal.startswith(b"<"):
-        return bytes.fromhex(literal[5:-1].decode("ascii")).decode("utf-16-be")
-    return re.sub(r"\\(.)", r"\1", literal[1:-1].decode("ascii"))
-
-
 class _ContentReader:
     """Reads a page's lines one after the other, and keeps in mind what holds for those that follow."""
 
@@ -227,12 +202,11 @@ class _ContentReader:
         self._height_pt = height_pt
         self._fonts = fonts
         self._font, self._size_pt = fonts["F1"], 0.0
-        self._fill = self._outline = 0
-        self._width_mm = MM_PER_PT
-        self._is_dashed = self._is_round = False
+        self._state = {"w": 1.0, "g": 0.0, "G": 0.0, "J": 0.0}
+        self._is_dashed = False
         self._mark = -1
 
-    def read(self, line: str) -> Stroke | Shape | Run | None:
+    def read(self, line: str) -> Mark | None:
         """The mark that a line paints."""
         if line[0] == "B" and (words := _WORDS.fullmatch(line)):
             return self._read_words(*words.groups())
@@ -246,21 +220,10 @@ class _ContentReader:
         elif dashed := _DASHED.fullmatch(line):
             self._is_dashed = bool(dashed[1])
         elif state := _STATE.fullmatch(line):
-            self._set(state[2], float(state[1]))
+            self._state[state[2]] = float(state[1])
         else:
             raise NotOwn
         return None
-
-    def _set(self, operator: str, value: float) -> None:
-        match operator:
-            case "w":
-                self._width_mm = value * MM_PER_PT
-            case "g":
-                self._fill = round(value * 255)
-            case "G":
-                self._outline = round(value * 255)
-            case _:
-                self._is_round = bool(value)
 
     def _read_path(self, parts: list[str], paint: str) -> Stroke | Shape:
         if parts[2::3] != ["m", *["l"] * (len(parts) // 3 - 1)]:
@@ -268,14 +231,18 @@ class _ContentReader:
         xs = [float(x) * MM_PER_PT for x in parts[::3]]
         ys = [(self._height_pt - float(y)) * MM_PER_PT for y in parts[1::3]]
         points = list(zip(xs, ys, strict=True))
-        is_filled, is_outlined = _PAINTS[paint]
+        width_mm, fill, outline = self._state["w"] * MM_PER_PT, self._find_level("g"), self._find_level("G")
         if paint == "S":
             (x1, y1), (x2, y2) = points
-            if self._is_round and (x1, y1) == (x2, y2):
-                return make_disc(x1, y1, self._width_mm, self._outline)
-            return Stroke(x1, y1, x2, y2, self._width_mm, self._outline, self._is_dashed)
-        fill, outline = self._fill if is_filled else None, self._outline if is_outlined else None
-        return make_shape(points, fill, outline, self._width_mm if is_outlined else 0.0, is_curved=False)
+            if self._state["J"] and (x1, y1) == (x2, y2):
+                return make_disc(x1, y1, width_mm, outline)
+            return Stroke(x1, y1, x2, y2, width_mm, outline, self._is_dashed)
+        is_filled, is_outlined = _PAINTS[paint]
+        paints = fill if is_filled else None, outline if is_outlined else None
+        return make_shape(points, *paints, width_mm if is_outlined else 0.0, is_curved=False)
+
+    def _find_level(self, operator: str) -> int:
+        return round(self._state[operator] * 255)
 
     def _read_words(self, name: str | None, size: str, x: str, y: str, codes: str) -> Run | None:
         if name:
@@ -283,41 +250,7 @@ class _ContentReader:
         font, size_pt = self._font, self._size_pt
         text = re.sub(r"\\(.)", r"\1", codes).translate(font.beyond).rstrip()
         x_mm, y_mm = float(x) * MM_PER_PT, (self._height_pt - float(y)) * MM_PER_PT
-        width_mm = measure_width_mm(text, size_pt, font.bold)
+        width_mm, level = measure_width_mm(text, size_pt, font.bold), self._find_level("g")
         if not size_pt:
             raise NotOwn
-        return Run(text, x_mm, y_mm, size_pt, font.bold, width_mm, self._fill, self._mark, font.looks) if text else None
-
-
-class _Tags:
-    """What is heard of each page, by the numbers of the pages' objects."""
-
-    def __init__(self, bodies: dict[int, bytes], sides: dict[int, PageMarks]) -> None:
-        self.bodies = bodies
-        self.words: dict[int, dict[int, list[str]]] = {number: {} for number in sides}
-        self.said: dict[int, list[Heard]] = {number: [] for number in sides}
-        for number, side in sides.items():
-            for run in side.runs:
-                self.words[number].setdefault(run.mark, []).append(run.text)
-
-    def walk(self, number: int) -> None:
-        """One element with everything in it."""
-        element = _ELEMENT.fullmatch(self.bodies[number])
-        if element is None:
-            raise NotOwn
-        page, own = int(element[2] or 0), dict[int, list[str]]()
-        for inner, elsewhere, there, here in _KID.findall(element[5] or b""):
-            if inner:
-                self.walk(int(inner))
-                continue
-            at = int(elsewhere or page)
-            own.setdefault(at, []).extend(self.words[at].pop(int(there or here), []))
-        alt = _read_text(element[3]) if element[3] else ""
-        for at, words in own.items():
-            if alt or any(words):
-                self.said[at].append(Heard(alt or join_words(words), element[1].decode("ascii"), bool(alt)))
-
-    def tell(self, number: int) -> Told | None:
-        """All that was heard of a page, and what was not."""
-        left = join_words(text for words in self.words[number].values() for text in words)
-        return Told(tuple(self.said[number]), left, ()) if self.said[number] else None
+        return Run(text, x_mm, y_mm, size_pt, font.bold, width_mm, level, self._mark, font.looks) if text else None

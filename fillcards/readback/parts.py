@@ -57,8 +57,8 @@ def box_of(shape: Shape) -> Box:
 
 def cut_region(box: Box, strokes: Iterable[Stroke], shapes: Iterable[Shape]) -> Region:
     """The marks whose middle lies in a box."""
-    inside = [s for s in strokes if box.holds((s.x1_mm + s.x2_mm) / 2, (s.y1_mm + s.y2_mm) / 2)]
-    return Region(box, tuple(inside), tuple(s for s in shapes if box.holds(*box_of(s).middle)))
+    inside = tuple(stroke for stroke in strokes if box.holds(*stroke.middle))
+    return Region(box, inside, tuple(shape for shape in shapes if box.holds(*shape.middle)))
 
 
 def name_mark(mark: Stroke | Shape) -> str:
@@ -85,8 +85,7 @@ def list_loose_fillings(region: Region, boxes: Iterable[Box]) -> list[Stroke | S
     """Slants and dots that lie in none of the boxes."""
     boxes = tuple(boxes)
     slants = [s for s in region.strokes if is_slant(s) and not any(_is_in(s, box) for box in boxes)]
-    dots = [s for s in region.shapes if s.is_round and not any(box.holds(*s.middle) for box in boxes)]
-    return [*slants, *dots]
+    return [*slants, *(s for s in region.shapes if s.is_round and not any(box.holds(*s.middle) for box in boxes))]
 
 
 def is_solid(shape: Shape, corners: int) -> bool:
@@ -125,13 +124,12 @@ class Filled(NamedTuple):
 def read_fillings(region: Region, box: Box) -> tuple[Filled, ...]:
     """Slants and dots in a box, each as one stretch from top to bottom."""
     slants = [s for s in region.strokes if is_slant(s) and _is_in(s, box)]
-    dots = [box_of(s) for s in region.shapes if s.is_round and s.fill is not None and box.holds(*box_of(s).middle)]
-    found = []
-    if slants:
-        ys = [y for s in slants for y in (s.y1_mm, s.y2_mm)]
-        found.append(Filled("slanted", min(ys), max(ys)))
-    if dots:
-        found.append(Filled("dots", min(dot.top for dot in dots), max(dot.bottom for dot in dots)))
+    dots = [s for s in region.shapes if s.is_round and s.fill is not None and box.holds(*s.middle)]
+    ends = {
+        "slanted": [y for s in slants for y in (s.y1_mm, s.y2_mm)],
+        "dots": [y for s in dots for y in (s.top_mm, s.bottom_mm)],
+    }
+    found = [Filled(name, min(ys), max(ys)) for name, ys in ends.items() if ys]
     return tuple(sorted(found, key=lambda each: each.top))
 
 
@@ -144,9 +142,7 @@ class Syringe(NamedTuple):
 
     Attributes:
         barrel: to the middle of its outline, from the needle's end to the flanges.
-        inner: between the walls.
         needle_up: whether the needle points up.
-        stoppers: boxes of what spans the bore.
         edge_part: where the stopper's reading edge stands, as a part of the way from zero line to last line; ``None``
             without exactly one stopper.
         length_mm: that way on paper.
@@ -156,7 +152,6 @@ class Syringe(NamedTuple):
     """
 
     barrel: Box
-    inner: Box
     needle_up: bool
     is_oral: bool
     edge_part: float | None
@@ -181,10 +176,9 @@ def read_syringes(region: Region, bore_gaps: float = 7.0) -> Iterator[Syringe]:
         bore_gaps: width of the bore in gaps of the pen.
     """
     for shape in region.shapes:
-        box = box_of(shape)
         if not is_outline(shape, 4) or not is_upright(shape):
             continue
-        half = shape.outline_mm / 2
+        box, half = box_of(shape), shape.outline_mm / 2
         inner = Box(box.left + half, box.top, box.right - half, box.bottom)
         tips = [
             tip
@@ -193,25 +187,20 @@ def read_syringes(region: Region, bore_gaps: float = 7.0) -> Iterator[Syringe]:
         ]
         if len(tips) != 1:
             continue
-        needle_up = box_of(tips[0]).middle[1] < box.middle[1]
+        hub = box_of(tips[0])
+        needle_up = hub.middle[1] < box.middle[1]
+        near, far, way = (box.top, box.bottom, 1) if needle_up else (box.bottom, box.top, -1)
         gap = (inner.right - inner.left) / bore_gaps
-        sign = 1 if needle_up else -1
-        zero = (box.top if needle_up else box.bottom) + sign * (half + SHOULDER * gap)
-        last = (box.bottom if needle_up else box.top) - sign * PAST_LAST * gap
-        stoppers = [
-            box_of(s)
-            for s in region.shapes
-            if is_solid(s, 4)
-            and is_upright(s)
-            and abs(box_of(s).left - inner.left) <= EASE_MM
-            and abs(box_of(s).right - inner.right) <= EASE_MM
+        zero, last = near + way * (half + SHOULDER * gap), far - way * PAST_LAST * gap
+        stoppers = [box_of(s) for s in region.shapes if is_solid(s, 4) and is_upright(s)]
+        edges = [
+            stopper.top if needle_up else stopper.bottom
+            for stopper in stoppers
+            if max(abs(stopper.left - inner.left), abs(stopper.right - inner.right)) <= EASE_MM
         ]
-        edge = None
-        if len(stoppers) == 1:
-            edge = stoppers[0].top if needle_up else stoppers[0].bottom
+        edge = edges[0] if len(edges) == 1 else None
         yield Syringe(
             barrel=box,
-            inner=inner,
             needle_up=needle_up,
             is_oral=is_outline(tips[0], 4),
             edge_part=None if edge is None else (edge - zero) / (last - zero),
@@ -220,7 +209,7 @@ def read_syringes(region: Region, bore_gaps: float = 7.0) -> Iterator[Syringe]:
             fillings=read_fillings(region, inner),
             zero_mm=zero,
             gap_mm=gap,
-            point=_find_point(region, box_of(tips[0]), needle_up=needle_up),
+            point=_find_point(region, hub, needle_up=needle_up),
         )
 
 
@@ -255,14 +244,14 @@ class VialSeen(NamedTuple):
 def read_vials(region: Region) -> Iterator[VialSeen]:
     """Every upright or upside-down vial of a region, from left to right."""
     outlines = sorted((s for s in region.shapes if is_outline(s, 8)), key=lambda s: s.left_mm)
+    likely = [s for s in region.shapes if is_solid(s, 8) or (is_solid(s, 4) and is_upright(s))]
     for shape in outlines:
         box = box_of(shape)
         caps = [
-            s
-            for s in region.shapes
-            if (is_solid(s, 8) or (is_solid(s, 4) and is_upright(s)))
-            and abs(box_of(s).middle[0] - box.middle[0]) <= EASE_MM
-            and min(abs(box_of(s).bottom - box.top), abs(box_of(s).top - box.bottom)) <= EASE_MM
+            cap
+            for cap in likely
+            if abs(cap.middle[0] - box.middle[0]) <= EASE_MM
+            and min(abs(cap.bottom_mm - box.top), abs(cap.top_mm - box.bottom)) <= EASE_MM
         ]
         if len(caps) != 1:
             continue
@@ -281,7 +270,7 @@ def read_vials(region: Region) -> Iterator[VialSeen]:
         levels = [s.y1_mm for s in region.strokes if s.is_dashed and s.is_horizontal and _is_in(s, box)]
         yield VialSeen(
             box=box,
-            stands=box_of(caps[0]).middle[1] < box.middle[1],
+            stands=caps[0].middle[1] < box.middle[1],
             filling=filling,
             bands=len(bands),
             is_bottle=len(caps[0].points) == 4,

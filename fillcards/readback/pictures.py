@@ -13,6 +13,7 @@ from collections.abc import Iterable, Iterator
 from fractions import Fraction
 from typing import Final, NamedTuple
 
+from fillcards.readback.marks import Run
 from fillcards.readback.model import PictureClaim, Portion
 from fillcards.readback.parts import (
     Box,
@@ -31,7 +32,6 @@ from fillcards.readback.parts import (
     read_vials,
 )
 from fillcards.readback.regimen_text import Facts
-from fillcards.readback.runs import Run
 from fillcards.readback.saying import write_number
 from fillcards.readback.scales import ON_LINE_MM, TURNS, Scale, Turn, read_scale
 from fillcards.typeface import CAP_HEIGHT_EM

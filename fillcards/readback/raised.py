@@ -15,12 +15,11 @@ from typing import Final
 
 from fillcards.readback.cells import read_lines, read_numbers
 from fillcards.readback.expect import Expecting
-from fillcards.readback.marks import PageMarks, Stroke
+from fillcards.readback.marks import PageMarks, Run, Stroke
 from fillcards.readback.model import FillClaims, PictureClaim
 from fillcards.readback.parts import Box, is_slant
 from fillcards.readback.pictures import LONGER, find_sign_faults
 from fillcards.readback.regimen_text import Facts
-from fillcards.readback.runs import Run
 from fillcards.readback.saying import Sentence
 from fillcards.readback.sides import Rules, Section, find_section, split_sections, want_furniture
 from fillcards.readback.tongues import TONGUES

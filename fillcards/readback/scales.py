@@ -12,9 +12,8 @@ from fractions import Fraction
 from itertools import pairwise
 from typing import Final, NamedTuple, TypeAlias
 
-from fillcards.readback.marks import Stroke
+from fillcards.readback.marks import Run, Stroke
 from fillcards.readback.parts import Box, Region, box_of, is_outline, is_slant, is_solid, is_upright
-from fillcards.readback.runs import Run
 from fillcards.typeface import CAP_HEIGHT_EM
 
 ON_LINE_MM: Final = 0.1

@@ -185,16 +185,12 @@ def _list_blocks(bits: list[bool], version: int) -> Iterator[bytes]:
     if any(bits[count * 8 :]):
         raise UnreadableCode("a module beyond its data is black")
     words = [sum(bit << 7 - at for at, bit in enumerate(bits[index * 8 : index * 8 + 8])) for index in range(count)]
-    blocks: list[list[int]] = [[] for _ in sizes]
-    rest = iter(words)
-    for at in range(max(sizes)):
-        for block, size in zip(blocks, sizes, strict=True):
-            if at < size:
-                block.append(next(rest))
-    for _ in range(checks):
-        for block in blocks:
-            block.append(next(rest))
-    for block, size in zip(blocks, sizes, strict=True):
+    # Word by word of all blocks in turn; the longer ones, which come last, have one more; then the words that check.
+    blocks, shortest = len(sizes), min(sizes)
+    own, more, check = words[: shortest * blocks], words[shortest * blocks : sum(sizes)], words[sum(sizes) :]
+    for at, size in enumerate(sizes):
+        rest = more[at - sizes.count(shortest) :][: size - shortest]
+        block = [*own[at::blocks], *rest, *check[at::blocks]]
         if any(_evaluate(block, power) for power in range(checks)):
             raise UnreadableCode("a block of it has an error")
         yield bytes(block[:size])

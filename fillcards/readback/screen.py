@@ -28,12 +28,12 @@ from fillcards.readback.linear import (
     compare_lines,
     find_turned,
 )
+from fillcards.readback.marks import Run
 from fillcards.readback.model import CardClaims, PictureClaim, UnreadableCard
 from fillcards.readback.parts import Region
 from fillcards.readback.pdfium import MM_PER_PT
 from fillcards.readback.pictures import find_barrel_faults, find_scene_faults, find_sign_faults
 from fillcards.readback.regimen_text import Facts
-from fillcards.readback.runs import Run
 from fillcards.readback.saying import Sentence, say
 from fillcards.readback.svg import SCREEN, read_svg
 from fillcards.typeface import find_font_file, measure_width_mm

@@ -3,29 +3,64 @@
 Only what our own files hold is read: lines, polygons, discs and paths of glyphs with plain paint, in mm. Any other
 element or attribute (a transform, a clip, a style, an opacity) could hide or move what is drawn, and is refused.
 Lengths in mm, y downward; grey levels from 0 (black) to 255.
+
+Outlines are path data of straight and quadratic curves, held against the glyphs of the typeface's own files. Where the
+words are known, their outlines are worked out and compared; where they are not, they are read glyph by glyph.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from itertools import zip_longest
-from typing import Final, NamedTuple, TypeAlias
+import re
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from functools import lru_cache, reduce
+from itertools import accumulate, groupby, product, zip_longest
+from operator import add
+from typing import Any, Final, NamedTuple, TypeAlias
 from xml.etree import ElementTree
 
-from fillcards.readback.glyphs import Outline, is_same_outline, outline_run, read_path, read_run
-from fillcards.readback.marks import PageMarks, Shape, Stroke, drop_repeats
+from fillcards.readback.marks import PageMarks, Run, Shape, Stroke, list_outlines, make_disc, make_shape
 from fillcards.readback.model import UnreadableCard
 from fillcards.readback.parts import Box, Region
-from fillcards.readback.runs import Run
+from fillcards.readback.pdfium import MM_PER_PT
+from fillcards.typeface import find_font_file, find_missing_glyphs, measure_width_mm
+from fillcards.typeface.faces import LANGUAGES
+from fillcards.typeface.segments import measure_mixed_em, place_segments
 
 SAME_MM: Final = 0.01
 SAME_GLYPH_MM: Final = 0.03
 """Type sizes are read to a hundredth of a point, which adds up along a line."""
+GLYPH_EASE_MM: Final = 0.002
+"""How far a point of a known glyph may stand from its place: path data are written to a ten-thousandth."""
+SPACE_EASE: Final = 0.04
+"""How far the gap between two glyphs may be from a whole number of spaces, in spaces."""
 PAPER: Final = {f"#{level:02x}{level:02x}{level:02x}": level for level in (0x00, 0x59, 0xFF)}
 SCREEN: Final = {"currentColor": 0, "Canvas": 255}
 _NAMESPACE: Final = "{http://www.w3.org/2000/svg}"
-_PLAIN: Final = {"fill", "stroke", "stroke-width"}
 _ROOT: Final = {"width", "height", "viewbox", "role", "version", "baseprofile", "aria-hidden", "lang", "tail"}
+_PLAIN: Final = {"fill", "stroke", "stroke-width"}
+_OWN: Final[Mapping[str, set[str]]] = {
+    "line": {"x1", "y1", "x2", "y2", "stroke-dasharray"},
+    "polygon": {"points"},
+    "rect": {"x", "y", "width", "height"},
+    "circle": {"cx", "cy", "r"},
+    "path": {"d"},
+}
+"""The elements, and what each may say besides its paint."""
+_POINTS: Final = {"M": 1, "L": 1, "Q": 2, "Z": 0}
+_COMMANDS: Final = re.compile(r"(?:[ML]-?[0-9.]+ -?[0-9.]+|Q-?[0-9.]+(?: -?[0-9.]+){3}|Z)*")
+_NUMBERS: Final = re.compile(r"[-0-9.]+")
+_LETTERS: Final = re.compile(r"[A-Z]")
+
+
+class Outline(NamedTuple):
+    """Letters of path commands (``M``, ``L``, ``Q``, ``Z``), and all their numbers, x and y by turns."""
+
+    letters: str
+    numbers: tuple[float, ...]
+
+    def __add__(self, other: Outline) -> Outline:  # type: ignore[override]  # of two outlines, not of tuples
+        """Both, one after the other."""
+        return Outline(self.letters + other.letters, self.numbers + other.numbers)
 
 
 class Words(NamedTuple):
@@ -59,7 +94,7 @@ class Picture(NamedTuple):
         """
         strokes = tuple(mark for mark in self.marks if isinstance(mark, Stroke))
         shapes = tuple(mark for mark in self.marks if isinstance(mark, Shape))
-        runs = tuple(read_run(*mark, labels) for mark in self.marks if isinstance(mark, Words))
+        runs = tuple(_read_run(*mark, labels) for mark in self.marks if isinstance(mark, Words))
         return Region(Box(0.0, 0.0, self.width_mm, self.height_mm), strokes, shapes), runs
 
 
@@ -112,70 +147,53 @@ def read_svg(root: ElementTree.Element, inks: Mapping[str, int]) -> Picture:
     return Picture(float(width), float(height), tuple(marks), said["title"], said["desc"], language)
 
 
-def _read_mark(tag: str, attributes: Mapping[str, str], inks: Mapping[str, int]) -> Mark:
-    own, read = _READERS.get(tag, (None, None))
-    if own is None or read is None or not attributes.keys() <= own | _PLAIN:
+def _read_mark(tag: str, values: Mapping[str, str], inks: Mapping[str, int]) -> Mark:
+    if tag not in _OWN or not values.keys() <= _OWN[tag] | _PLAIN:
         raise UnreadableCard(f"it holds a {tag} that is none of ours")
-    paint = {"fill": attributes.get("fill", "none"), "stroke": attributes.get("stroke", "none")}
+    paint = {"fill": values.get("fill", "none"), "stroke": values.get("stroke", "none")}
     if any(colour != "none" and colour not in inks for colour in paint.values()):
         raise UnreadableCard("it has an ink that is none of ours")
     fill, outline = (inks.get(paint[name]) for name in ("fill", "stroke"))
     try:
-        return read(attributes, fill, outline, float(attributes.get("stroke-width", 0)) if outline is not None else 0.0)
+        if outline is not None:
+            return _read_outlined(tag, values, fill, outline, float(values.get("stroke-width", 0)))
+        if fill is None:
+            raise ValueError("nothing without ink")
+        return _read_filled(tag, values, fill)
     except (KeyError, ValueError) as error:
         raise UnreadableCard(f"it holds a {tag} that cannot be read") from error
 
 
-_Reader: TypeAlias = Callable[[Mapping[str, str], int | None, int | None, float], Mark]
-
-
-def _read_line(values: Mapping[str, str], fill: int | None, outline: int | None, width_mm: float) -> Mark:
+def _read_outlined(tag: str, values: Mapping[str, str], fill: int | None, outline: int, width_mm: float) -> Mark:
+    if width_mm <= 0 or tag in {"circle", "path"}:
+        raise ValueError("without ink, or a disc or words that are not plainly filled")
+    if tag != "line":
+        return make_shape(_list_corners(tag, values), fill, outline, width_mm, is_curved=False)
     dash = [float(length) for length in values.get("stroke-dasharray", "").split()]
-    if outline is None or fill is not None or width_mm <= 0 or (dash and (len(dash) != 2 or dash[0] < dash[1])):
-        raise ValueError("a line without ink, or with more gaps than ink")
+    if fill is not None or (dash and (len(dash) != 2 or dash[0] < dash[1])):
+        raise ValueError("a line with more gaps than ink")
     x1, y1, x2, y2 = (float(values[name]) for name in ("x1", "y1", "x2", "y2"))
     return Stroke(x1, y1, x2, y2, width_mm, outline, bool(dash))
 
 
-def _read_polygon(values: Mapping[str, str], fill: int | None, outline: int | None, width_mm: float) -> Mark:
-    points = [(float(x), float(y)) for x, y in (pair.split(",") for pair in values["points"].split())]
-    return _make_shape(points, fill, outline, width_mm)
+def _read_filled(tag: str, values: Mapping[str, str], fill: int) -> Mark:
+    match tag:
+        case "path":
+            return Words(_read_path(values["d"]), fill)
+        case "circle":
+            x, y, r = (float(values[name]) for name in ("cx", "cy", "r"))
+            if r <= 0:
+                raise ValueError("a disc without ink")
+            return make_disc(x, y, 2 * r, fill)
+        case _:
+            return make_shape(_list_corners(tag, values), fill, None, 0.0, is_curved=False)
 
 
-def _read_rect(values: Mapping[str, str], fill: int | None, outline: int | None, width_mm: float) -> Mark:
+def _list_corners(tag: str, values: Mapping[str, str]) -> list[tuple[float, float]]:
+    if tag == "polygon":
+        return [(float(x), float(y)) for x, y in (pair.split(",") for pair in values["points"].split())]
     x, y, width, height = (float(values[name]) for name in ("x", "y", "width", "height"))
-    return _make_shape([(x, y), (x + width, y), (x + width, y + height), (x, y + height)], fill, outline, width_mm)
-
-
-def _make_shape(points: list[tuple[float, float]], fill: int | None, outline: int | None, width_mm: float) -> Mark:
-    if (fill is None and outline is None) or (outline is not None and width_mm <= 0):
-        raise ValueError("a shape without ink")
-    xs, ys = [x for x, _ in points], [y for _, y in points]
-    box = min(xs), min(ys), max(xs), max(ys)
-    return Shape(drop_repeats(points), *box, fill, outline, width_mm, is_round=False)
-
-
-def _read_circle(values: Mapping[str, str], fill: int | None, outline: int | None, width_mm: float) -> Mark:
-    x, y, r = (float(values[name]) for name in ("cx", "cy", "r"))
-    if fill is None or outline is not None or r <= 0:
-        raise ValueError("a disc without ink")
-    return Shape((), x - r, y - r, x + r, y + r, fill, None, width_mm, is_round=True)
-
-
-def _read_words(values: Mapping[str, str], fill: int | None, outline: int | None, width_mm: float) -> Mark:
-    del width_mm
-    if fill is None or outline is not None:
-        raise ValueError("words that are not plainly filled")
-    return Words(read_path(values["d"]), fill)
-
-
-_READERS: Final[Mapping[str, tuple[set[str], _Reader]]] = {
-    "line": ({"x1", "y1", "x2", "y2", "stroke-dasharray"}, _read_line),
-    "polygon": ({"points"}, _read_polygon),
-    "rect": ({"x", "y", "width", "height"}, _read_rect),
-    "circle": ({"cx", "cy", "r"}, _read_circle),
-    "path": ({"d"}, _read_words),
-}
+    return [(x, y), (x + width, y), (x + width, y + height), (x, y + height)]
 
 
 def find_page_faults(picture: Picture, page: PageMarks) -> Iterator[str]:
@@ -198,37 +216,27 @@ def find_page_faults(picture: Picture, page: PageMarks) -> Iterator[str]:
 
 def _outline_runs(painted: Iterable[Stroke | Shape | Run]) -> Iterator[Mark]:
     for mark in painted:
-        yield Words(outline_run(mark), mark.level) if isinstance(mark, Run) else mark
+        yield Words(_outline_run(mark), mark.level) if isinstance(mark, Run) else mark
 
 
 def _join_words(marks: Iterable[Mark]) -> Iterator[Mark]:
     """Words that follow each other without anything between them as one: files may part them differently."""
-    waiting: Words | None = None
-    for mark in marks:
-        if isinstance(mark, Words) and waiting and mark.level == waiting.level:
-            waiting = waiting._replace(outline=waiting.outline + mark.outline)
-            continue
-        if waiting and waiting.outline.letters:
-            yield waiting
-        waiting = mark if isinstance(mark, Words) else None
-        if waiting is None:
-            yield mark
-    if waiting and waiting.outline.letters:
-        yield waiting
+    for level, group in groupby(marks, key=lambda mark: mark.level if isinstance(mark, Words) else None):
+        if level is None:
+            yield from group
+        elif (outline := reduce(add, (mark.outline for mark in group if isinstance(mark, Words)))).letters:
+            yield Words(outline, level)
 
 
-def _is_same(one: Mark | None, other: Mark | None) -> bool:
-    if isinstance(one, Words) and isinstance(other, Words):
-        return one.level == other.level and is_same_outline(one.outline, other.outline, SAME_GLYPH_MM)
-    if isinstance(one, Stroke) and isinstance(other, Stroke):
-        return one[5:] == other[5:] and all(abs(a - b) <= SAME_MM for a, b in zip(one[:5], other[:5], strict=True))
-    if isinstance(one, Shape) and isinstance(other, Shape):
-        same_paint = (one.fill, one.outline, one.is_round) == (other.fill, other.outline, other.is_round)
-        if not same_paint or len(one.points) != len(other.points) or abs(one.outline_mm - other.outline_mm) > SAME_MM:
-            return False
-        pairs = zip((*sum(one.points, ()), *one[1:5]), (*sum(other.points, ()), *other[1:5]), strict=True)
-        return all(abs(a - b) <= SAME_MM for a, b in pairs)
-    return False
+def _is_same(one: object, other: object) -> bool:
+    """Whether two marks are the same: of one kind, their lengths nearly, all else just so."""
+    if isinstance(one, Outline) and isinstance(other, Outline):
+        return _is_same_outline(one, other, SAME_GLYPH_MM)
+    if isinstance(one, tuple) and isinstance(other, tuple):
+        return type(one) is type(other) and len(one) == len(other) and all(map(_is_same, one, other))
+    if isinstance(one, float) and isinstance(other, float):
+        return abs(one - other) <= SAME_MM
+    return one == other
 
 
 def _tell(mark: Mark | None) -> str:
@@ -239,3 +247,187 @@ def _tell(mark: Mark | None) -> str:
         return f"words of {len(mark.outline.letters)} strokes at ({x:.1f}, {y:.1f}) mm"
     x, y = (mark.x1_mm, mark.y1_mm) if isinstance(mark, Stroke) else (mark.left_mm, mark.top_mm)
     return f"a {'line' if isinstance(mark, Stroke) else 'shape'} at ({x:.1f}, {y:.1f}) mm"
+
+
+class _Glyph(NamedTuple):
+    """A character's outline in parts of the em, and how far the next one stands."""
+
+    character: str
+    outline: Outline
+    advance: float
+
+
+def _read_path(data: str) -> Outline:
+    """Path data as commands.
+
+    Raises:
+        UnreadableCard: there is anything in it but absolute moves, lines, quadratic curves and closings.
+    """
+    if not _COMMANDS.fullmatch(data):
+        raise UnreadableCard("it has an outline that no glyph has")
+    return Outline("".join(_LETTERS.findall(data)), tuple(map(float, _NUMBERS.findall(data))))
+
+
+def _outline_run(run: Run) -> Outline:
+    """What a run looks like.
+
+    Raises:
+        UnreadableCard: a character has no glyph.
+    """
+    x_mm, y_mm, letters, numbers = run.x_mm, run.y_mm, "", list[float]()
+    if run.face is not None:
+        for letter, points in list_outlines(run):
+            letters += letter
+            numbers += (number for point in points for number in point)
+        return Outline(letters, tuple(numbers))
+    size_mm = run.size_pt * MM_PER_PT
+    for character in run.text:
+        glyph = _load_glyph(run.bold, character)
+        letters += glyph.outline.letters
+        for x, y in zip(glyph.outline.numbers[::2], glyph.outline.numbers[1::2], strict=True):
+            numbers += (x_mm + x * size_mm, y_mm - y * size_mm)
+        x_mm += glyph.advance * size_mm
+    return Outline(letters, tuple(numbers))
+
+
+def _is_same_outline(one: Outline, other: Outline, ease_mm: float) -> bool:
+    """Whether two outlines are the same commands, point by point."""
+    return one.letters == other.letters and all(
+        -ease_mm <= a - b <= ease_mm for a, b in zip(one.numbers, other.numbers, strict=True)
+    )
+
+
+_WAYS: Final = tuple({row.face: language for language, row in LANGUAGES.items()}.values())
+"""A language for each way in which the words of a label may be parted among faces: a space may be of either."""
+
+
+def _read_label(outline: Outline, labels: Iterable[str], level: int) -> Run | None:
+    """The one of some labels, in any face, that an outline is, or a word of one."""
+    parts = [part for label in labels for part in (label, *label.split(" "))]
+    for text, bold, language in product(dict.fromkeys(parts), (False, True), _WAYS):
+        if not text or find_missing_glyphs(text, bold):
+            continue
+        unit = Run(text, 0.0, 0.0, 1 / MM_PER_PT, bold, 0.0, level)
+        meant, x_em = Outline("", ()), measure_mixed_em(text, bold, language)
+        for (part, face), start_em in place_segments(text, bold, language):
+            meant += _outline_run(unit._replace(text=part, x_mm=start_em, face=face))
+        if meant.letters != outline.letters:
+            continue
+        # A glyph's own numbers grow upward.
+        upward = tuple(-each if place % 2 else each for place, each in enumerate(meant.numbers))
+        fit = _fit(_Glyph(text, Outline(meant.letters, upward), x_em), outline.numbers, 0.0)
+        if fit:
+            x_mm, y_mm, size_mm = fit
+            size_pt = round(size_mm / MM_PER_PT, 1)
+            return unit._replace(x_mm=x_mm, y_mm=y_mm, size_pt=size_pt, width_mm=x_em * size_mm)
+    return None
+
+
+def _read_run(outline: Outline, level: int, labels: Sequence[str] = ()) -> Run:
+    """The words of an outline, where they stand, their size and weight.
+
+    Args:
+        outline: to be read.
+        level: its grey.
+        labels: words that may be in another face; whatever is only in Fillcards Text is read without.
+
+    Raises:
+        UnreadableCard: it is not a line of type in one face and size.
+    """
+    found = [run for bold in (False, True) if (run := _read_in_face(outline, bold, level))]
+    if not found and (label := _read_label(outline, labels, level)):
+        return label
+    if len(found) != 1:
+        raise UnreadableCard("it has an outline that is no line of type")
+    return found[0]
+
+
+def _read_in_face(outline: Outline, bold: bool, level: int) -> Run | None:
+    by_letters, most = _load_face(bold)
+    letters, numbers = outline
+    starts = list(accumulate((2 * _POINTS[letter] for letter in letters), initial=0))
+    place, text, size_mm, x_mm, y_mm, end_mm = 0, "", 0.0, 0.0, 0.0, 0.0
+    space = measure_width_mm(" ", 1 / MM_PER_PT, bold)
+    while place < len(letters):
+        for length in range(min(most, len(letters) - place), 0, -1):
+            part = numbers[starts[place] : starts[place + length]]
+            fits = (
+                (glyph, _fit(glyph, part, size_mm)) for glyph in by_letters.get(letters[place : place + length], ())
+            )
+            known = next(((glyph, fit) for glyph, fit in fits if fit), None)
+            if known:
+                break
+        else:
+            return None
+        glyph, (left_mm, base_mm, em_mm) = known
+        if not text:
+            x_mm, y_mm, size_mm = left_mm, base_mm, em_mm
+        else:
+            spaces = (left_mm - end_mm) / (space * size_mm)
+            if abs(spaces - round(spaces)) > SPACE_EASE or round(spaces) < 0 or abs(base_mm - y_mm) > GLYPH_EASE_MM:
+                return None
+            text += " " * round(spaces)
+        text += glyph.character
+        end_mm = left_mm + glyph.advance * size_mm
+        place += length
+    size_pt = round(size_mm / MM_PER_PT, 1)
+    run = Run(text, x_mm, y_mm, size_pt, bold, end_mm - x_mm, level)
+    return run if text and _is_same_outline(_outline_run(run), outline, 10 * GLYPH_EASE_MM) else None
+
+
+def _fit(glyph: _Glyph, seen: tuple[float, ...], size_mm: float) -> tuple[float, float, float] | None:
+    """Origin, baseline and em of a glyph that has just these points; ``None`` if none has."""
+    meant = glyph.outline.numbers
+    us, vs, xs, ys = meant[::2], meant[1::2], seen[::2], seen[1::2]
+    if not size_mm:
+        # From its extent across and up and down, which no glyph has neither of.
+        size_mm = (max(xs) - min(xs) + max(ys) - min(ys)) / (max(us) - min(us) + max(vs) - min(vs))
+    x_mm, y_mm = xs[0] - us[0] * size_mm, ys[0] + vs[0] * size_mm
+    ease_mm = 2 * GLYPH_EASE_MM
+    for u, v, x, y in zip(us, vs, xs, ys, strict=True):
+        if abs(x_mm + u * size_mm - x) > ease_mm or abs(y_mm - v * size_mm - y) > ease_mm:
+            return None
+    return x_mm, y_mm, size_mm
+
+
+@lru_cache(maxsize=2)
+def _load_font(bold: bool) -> tuple[Any, dict[int, str], float]:
+    from fontTools.ttLib import TTFont
+
+    font = TTFont(find_font_file(bold), lazy=True)
+    return font.getGlyphSet(), font.getBestCmap(), float(font["head"].unitsPerEm)
+
+
+@lru_cache(maxsize=1024)
+def _load_glyph(bold: bool, character: str) -> _Glyph:
+    from fontTools.pens.recordingPen import DecomposingRecordingPen
+
+    glyphs, names, em = _load_font(bold)
+    name = names.get(ord(character))
+    if name is None:
+        raise UnreadableCard("it has characters that no card has")
+    pen = DecomposingRecordingPen(glyphs)
+    glyphs[name].draw(pen)
+    commands = [command for verb, points in pen.value for command in _convert(verb, points)]
+    numbers = tuple(number / em for _, points in commands for point in points for number in point)
+    return _Glyph(character, Outline("".join(letter for letter, _ in commands), numbers), glyphs[name].width / em)
+
+
+def _convert(verb: str, points: Sequence[tuple[float, float]]) -> Iterator[tuple[str, Sequence[tuple[float, float]]]]:
+    from fontTools.pens.basePen import decomposeQuadraticSegment
+
+    if verb == "qCurveTo":
+        yield from (("Q", pair) for pair in decomposeQuadraticSegment(points))
+    elif verb != "endPath":
+        yield {"moveTo": "M", "lineTo": "L", "closePath": "Z"}[verb], points
+
+
+@lru_cache(maxsize=2)
+def _load_face(bold: bool) -> tuple[dict[str, list[_Glyph]], int]:
+    """Glyphs by the letters of their commands, and the most commands that a glyph has."""
+    by_letters: dict[str, list[_Glyph]] = {}
+    for code in sorted(_load_font(bold)[1]):
+        glyph = _load_glyph(bold, chr(code))
+        if glyph.outline.letters:
+            by_letters.setdefault(glyph.outline.letters, []).append(glyph)
+    return by_letters, max(map(len, by_letters))

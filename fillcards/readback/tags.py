@@ -12,11 +12,11 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import partial
 from typing import Any, Final, NamedTuple
 
+from fillcards.readback.blocks import join_runs
 from fillcards.readback.forms import IN_DECK, ON_NARROW, list_panel, list_vials, shorten
-from fillcards.readback.marks import PageMarks
+from fillcards.readback.marks import PageMarks, Run
 from fillcards.readback.model import CardClaims
 from fillcards.readback.pdfium import load_pdfium
-from fillcards.readback.runs import Run, join_texts
 from fillcards.readback.saying import STAFF_LANGUAGE, Sentence, say
 from fillcards.readback.words import Side
 
@@ -86,62 +86,47 @@ def _list_bookmarks(document: Any) -> Iterator[tuple[str, int]]:
 
 
 def read_tags(page: Any, marks: PageMarks) -> Told | None:
-    """What the tags of a page tell; ``None`` for a page without."""
+    """What the tags of a page tell; ``None`` for a page without. Each marked piece of its words is handed out once."""
     pdfium = load_pdfium()
-    tree = pdfium.FPDF_StructTree_GetForPage(page)
-    if not tree:
-        return None
-    reader = _TagReader(marks)
-    try:
-        for index in range(pdfium.FPDF_StructTree_CountChildren(tree)):
-            reader.walk(pdfium.FPDF_StructTree_GetChildAtIndex(tree, index), 0)
-    finally:
-        pdfium.FPDF_StructTree_Close(tree)
-    return reader.finish() if reader.said else None
+    own: dict[int, list[Run]] = {}
+    for run in marks.runs:
+        own.setdefault(run.mark, []).append(run)
+    words = {mark: join_runs(runs) for mark, runs in own.items()}
+    said: list[Heard] = []
+    faults: list[str] = []
 
-
-class _TagReader:
-    """Walks the elements of one page; each marked piece of its words is handed out once."""
-
-    def __init__(self, marks: PageMarks) -> None:
-        own: dict[int, list[Run]] = {}
-        for run in marks.runs:
-            own.setdefault(run.mark, []).append(run)
-        self.words = {mark: join_texts(runs) for mark, runs in own.items()}
-        self.said: list[Heard] = []
-        self.faults: list[str] = []
-
-    def walk(self, element: Any, depth: int) -> None:
+    def walk(element: Any, depth: int) -> None:
         """One element with everything in it."""
-        pdfium = load_pdfium()
         if not element or depth > MOST_DEPTH:
             return
-        alt = _read(lambda room, size: pdfium.FPDF_StructElement_GetAltText(element, room, size))
-        actual = _read(lambda room, size: pdfium.FPDF_StructElement_GetActualText(element, room, size))
-        own: list[str] = []
+        alt, actual, role = (
+            _read(partial(get, element))
+            for get in (
+                pdfium.FPDF_StructElement_GetAltText,
+                pdfium.FPDF_StructElement_GetActualText,
+                pdfium.FPDF_StructElement_GetType,
+            )
+        )
+        pieces: list[str] = []
         for index in range(pdfium.FPDF_StructElement_CountChildren(element)):
             if child := pdfium.FPDF_StructElement_GetChildAtIndex(element, index):
-                self.walk(child, depth + 1)
+                walk(child, depth + 1)
                 continue
             # Pieces of other pages have no number here; nor have words that no element may hold.
             mark = pdfium.FPDF_StructElement_GetChildMarkedContentID(element, index)
-            own += self.words.pop(mark, []) if mark >= 0 else []
-        text = join_words(own)
+            pieces += words.pop(mark, []) if mark >= 0 else []
+        text = " ".join(pieces)
         if actual and plain(actual) != plain(text):
-            self.faults.append(f'"{text}" is read as "{actual}"')
+            faults.append(f'"{text}" is read as "{actual}"')
         if alt or text:
-            role = _read(lambda room, size: pdfium.FPDF_StructElement_GetType(element, room, size))
-            self.said.append(Heard(alt or text, role, bool(alt)))
+            said.append(Heard(alt or text, role, bool(alt)))
 
-    def finish(self) -> Told:
-        """All that was heard, and what was not."""
-        left = join_words(text for words in self.words.values() for text in words)
-        return Told(tuple(self.said), left, tuple(self.faults))
-
-
-def join_words(words: Iterable[str]) -> str:
-    """Pieces as one line."""
-    return " ".join(" ".join(words).split())
+    if tree := pdfium.FPDF_StructTree_GetForPage(page):
+        for index in range(pdfium.FPDF_StructTree_CountChildren(tree)):
+            walk(pdfium.FPDF_StructTree_GetChildAtIndex(tree, index), 0)
+        pdfium.FPDF_StructTree_Close(tree)
+    left = " ".join(word for each in words.values() for word in each)
+    return Told(tuple(said), left, tuple(faults)) if said else None
 
 
 def plain(text: str) -> str:
@@ -203,7 +188,7 @@ def find_tag_faults(
         said = [text for each in page.said if each.role != "Lbl" and (text := plain(each.text)) not in running]
         known = [sum(text in group for group in order for text in said) for order in orders]
         likely = [order for order, most in zip(orders, known, strict=True) if most == max(known)]
-        is_right = any(_is_in_order(said, order) for order in likely)
+        is_right = any(_count_beginnings(said, [order]) < 2 for order in likely)
         if not is_right and (cards[number] < 2 or _count_beginnings(said, orders) > cards[number]):
             yield f"page {number}: its words are read in another order than they should be"
         before |= heard.keys()
@@ -337,12 +322,3 @@ def _count_beginnings(said: Iterable[str], orders: Sequence[list[frozenset[str]]
             nexts = [next((at for at, group in enumerate(order) if text in group), len(order)) for order in orders]
         places = nexts
     return beginnings
-
-
-def _is_in_order(said: Iterable[str], order: list[frozenset[str]]) -> bool:
-    """Whether what is said of an order comes as it does there."""
-    place = 0
-    for text in said:
-        if any(text in group for group in order):
-            place = next((at for at in range(place, len(order)) if text in order[at]), len(order))
-    return place < len(order)

@@ -10,10 +10,9 @@ from collections.abc import Callable, Iterable, Iterator
 from typing import Final, NamedTuple
 
 from fillcards.readback.blocks import Way, Word, read_blocks, sort_lines
-from fillcards.readback.marks import PageMarks, Shape, Stroke, mirror_marks
+from fillcards.readback.marks import PageMarks, Run, Shape, Stroke, join_faces, mirror_marks
 from fillcards.readback.parts import Box, Region, box_of
 from fillcards.readback.pdfium import MM_PER_PT
-from fillcards.readback.runs import Run, join_faces
 from fillcards.readback.saying import STAFF_LANGUAGE, Sentence, say
 from fillcards.typeface.faces import LANGUAGES
 

@@ -8,9 +8,8 @@ from typing import Any
 from fillcards.options import Form
 from fillcards.problems import OutputError
 from fillcards.quantities import write_number
-from fillcards.readback.foreign import LARGEST_FILE_BYTES, compare_foreign, measure_foreign
+from fillcards.readback.foreign import LARGEST_FILE_BYTES, Barrel, Meaning, compare_foreign, measure_foreign
 from fillcards.readback.gate import Making
-from fillcards.readback.measure import Barrel, Meaning
 from fillcards.readback.model import UnreadableCard
 from fillcards.verbs.answers import ExitCode, Streams, UsageError, count_words, name_file
 from fillcards.verbs.arguments import read_options, read_regimen_of

@@ -31,7 +31,7 @@ from fillcards.pipeline import (
     write_pages,
 )
 from fillcards.readback import other_forms as gates
-from fillcards.readback.measure import measure
+from fillcards.readback.foreign import measure
 from fillcards.wording.braille import Contraction
 
 SHEETS: Final = ("letter", "a4")

@@ -37,8 +37,8 @@ from campaign.pdf_edits import EDIT_BYTES, MOST_EDITS, Body, alter_recipe, follo
 
 if TYPE_CHECKING:
     from fillcards.options import Options
+    from fillcards.readback.foreign import Meaning
     from fillcards.readback.gate import Making
-    from fillcards.readback.measure import Meaning
     from fillcards.regimen.model import Regimen
 
 LARGEST_MB = 300
@@ -107,8 +107,8 @@ def _write(regimen: Regimen, options: Options) -> bytes:
 
 def _judge_as(regimen: Regimen, making: Making) -> Callable[[bytes], bool]:
     def judge(data: bytes) -> bool:
+        from fillcards.readback.foreign import measure
         from fillcards.readback.gate import require_same_pdf
-        from fillcards.readback.measure import measure
 
         _require_same_after_json(measure(data))
         require_same_pdf(data, regimen.text, making)
@@ -213,8 +213,7 @@ class Trial:
 
     def _judge_foreign(self, data: bytes, recipe: bytes, seed: Seed, edits: list[str]) -> None:
         """The same answer from the process that reads foreign files."""
-        from fillcards.readback.foreign import measure_foreign
-        from fillcards.readback.measure import measure
+        from fillcards.readback.foreign import measure, measure_foreign
         from fillcards.readback.model import UnreadableCard
 
         answers = []

@@ -25,7 +25,7 @@ from fillcards.codes import list_codes
 from fillcards.pipeline import read_regimen_file
 from fillcards.problems import ReadbackFault, RegimenRefused
 from fillcards.readback import gate
-from fillcards.readback.measure import Meaning, measure
+from fillcards.readback.foreign import Meaning, measure
 from fillcards.regimen.fingerprint import compute_fingerprint
 from fillcards.regimen.schema import build_regimen
 

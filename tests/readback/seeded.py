@@ -880,6 +880,14 @@ FAULTS: Final = (
         wrap("fillcards.output.pdf:_TreeWriter._find_attributes", _read_otherwise),
     ),
     Fault(
+        "a page that leads to another page's elements",
+        "mixed",
+        wrap(
+            "fillcards.output.pdf_structure:_TreeWriter.write",
+            lambda original, self, marks: original(self, (marks[1], marks[0], *marks[2:])),
+        ),
+    ),
+    Fault(
         "a picture's words at another picture",
         "mixed",
         on_fill(lambda fill: replace(fill, steps=_exchange_alts(fill.steps, 6, 8))),

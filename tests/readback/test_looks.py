@@ -22,8 +22,8 @@ from fillcards.output.pdf import write_pdf
 from fillcards.picture.items import Ink, Polygon, Text
 from fillcards.plan.fills import plan_fills
 from fillcards.readback.gate import look
+from fillcards.readback.looks import MOST_UNLIKE, draw_letter, measure_unlikeness
 from fillcards.readback.pdfium import list_functions
-from fillcards.readback.render import MOST_UNLIKE, draw_letter, measure_unlikeness
 from fillcards.regimen.schema import read_regimen
 from fillcards.typeface import find_font_file, measure_width_mm
 

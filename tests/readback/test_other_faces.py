@@ -13,8 +13,8 @@ from support.other_scripts import NAMES, SENTENCES, look_at, make_line, read_mar
 from fillcards.options import Ending
 from fillcards.output.pdf import write_pdf
 from fillcards.pipeline import place_regimen, write_pages
+from fillcards.readback.blocks import join_runs
 from fillcards.readback.model import UnreadableCard
-from fillcards.readback.runs import join_texts
 from fillcards.regimen.schema import read_regimen
 
 WRONG = {
@@ -47,7 +47,7 @@ def test_right_words_are_read_and_look_right(language: str, bold: bool, size_pt:
     """Every word comes back as it was written, and no right one is doubted."""
     pdf = make_line(SENTENCES[language], language, size_pt, bold=bold)
     marks = read_marks(pdf)
-    assert " ".join(" ".join(join_texts(marks.runs)).split()) == SENTENCES[language]
+    assert " ".join(join_runs(marks.runs)) == SENTENCES[language]
     assert look_at(pdf, marks) == []
 
 

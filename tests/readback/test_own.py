@@ -16,10 +16,10 @@ from support.plans import STARTERS
 from fillcards.options import Form, Options, SmallOptions
 from fillcards.output.pdf import write_pdf
 from fillcards.pipeline import place_regimen
-from fillcards.readback.marks import read_page_marks
+from fillcards.readback.marks import Run
 from fillcards.readback.own import read_own
+from fillcards.readback.page_objects import read_page_marks
 from fillcards.readback.pdfium import open_document, open_page
-from fillcards.readback.runs import Run
 from fillcards.readback.tags import read_tags
 from fillcards.regimen.schema import read_regimen
 
@@ -41,18 +41,18 @@ def is_same(one: Any, other: Any, ease: float = EASE_MM) -> bool:
 
 @pytest.mark.parametrize(("path", "form"), keep_a_fifth(TURNED, list(Form)))
 def test_both_readers_see_the_same(path: Any, form: Form) -> None:
-    """Marks, words and tags of every page, title and language."""
+    """Marks, words and what the tags say of them, of every page."""
     options = Options(form=form, small=SmallOptions(size="a6" if form is Form.SMALL else None))
     data = write_pdf(place_regimen(read_regimen(path.read_text(encoding="utf-8")), options).placed)
     own = read_own(data)
     assert own is not None
     with open_document(data) as (document, count), ExitStack() as pages:
-        assert len(own.sides) == count
+        assert len(own) == count
         for index in range(count):
             page = pages.enter_context(open_page(document, index))
             meant = read_page_marks(page, index + 1)
-            assert own.told[index] == read_tags(page, meant)
-            seen = own.sides[index]
+            seen = own[index]
+            assert read_tags(page, seen) == read_tags(page, meant)
             assert is_same(seen[:3], meant[:3])
             for one, other in zip(seen.painted, meant.painted, strict=True):
                 assert is_same(one, other)

@@ -7,10 +7,10 @@ from typing import Final
 from fillcards.layout.model import Box, Element, Page, Placed, PlacedCard
 from fillcards.output.pdf import write_pdf
 from fillcards.picture.items import Text
-from fillcards.readback.marks import PageMarks, read_page_marks
+from fillcards.readback.looks import find_seen_faults
+from fillcards.readback.marks import PageMarks
+from fillcards.readback.page_objects import read_page_marks
 from fillcards.readback.pdfium import open_document, open_page
-from fillcards.readback.proof import find_seen_faults
-from fillcards.readback.render import Easel
 from fillcards.typeface import measure_width_mm
 
 SENTENCES: Final = {
@@ -47,7 +47,7 @@ def read_marks(pdf: bytes) -> PageMarks:
 def look_at(pdf: bytes, marks: PageMarks) -> list[str]:
     """What does not look on the first page as those marks say."""
     with open_document(pdf) as (document, _), open_page(document, 0) as page:
-        return list(find_seen_faults(marks, page, Easel()))
+        return list(find_seen_faults(marks, page))
 
 
 def make_line(text: str, language: str, size_pt: float = 24.0, *, bold: bool = False) -> bytes:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from fontTools.ttLib import TTFont
 
-from fillcards.readback.render import ASCENDER_EM, RINGED
+from fillcards.readback.looks import ASCENDER_EM, RINGED
 from fillcards.typeface import ACCENT_EM, DESCENDER_EM, find_font_file
 
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789ÀÁÂÄÅÉÈÊËÍÖÓÔÜÚÑ.,:;?!()/·+=-%°"
