@@ -126,9 +126,10 @@ def _list_parts(claims: CardClaims) -> Iterator[Part]:
     vials = claims.vials
     headings = [claims.title, *(fill.title for fill in claims.fills)]
     headings += [panel.bar for fill in claims.fills for panel in fill.panels]
-    headings += [vials.title, *(vial.heading for vial in vials.vials), vials.wrong_title, vials.call_title]
-    begins = [fill.below[0] for fill in claims.fills]
-    begins += [vials.dates, vials.cautions[0], *vials.notes[:1], claims.foot]
+    headings += [vials.title, *(vial.heading for vial in vials.vials)]
+    headings += [each for each in vials.rest if each.id in {"wrong-title", "call-title"}]
+    begins = [*(fill.below[0] for fill in claims.fills), vials.rest[0], claims.foot]
+    begins += [each for each in vials.rest if each.id in {"caution-label", "caution-label-animal", "note"}]
     steps = {id(step.say) for fill in claims.fills for step in fill.steps}
     holds = {id(each) for fill in claims.fills for panel in fill.panels for each in [*list_panel(panel)][:-1]}
     holds |= {id(each) for each in (*headings, *(fill.running for fill in claims.fills))}

@@ -42,6 +42,8 @@ IN_DECK: Final = {
     **{f"count-{size}-zero": "deck-count-zero" for size in ("short", "long", "mixed", "any")},
 }
 """What a deck says in short."""
+IN_SHORT: Final = {"bar-second": "bar-second-short"}
+"""Where a panel has no room for the whole."""
 ON_NARROW: Final = {
     "air-first-two": "air-first",
     **{f"syringe{kind}": f"scan-syringe{kind}" for kind in ("", "-half", "-oral")},
@@ -76,14 +78,7 @@ def list_vials(vials: VialsClaims, *, pictures_in: str | None = None) -> Iterato
         yield from vial.lines
         if pictures_in is not None:
             yield say(pictures_in, "text-picture", text=vial.alt.text)
-    yield vials.dates
-    yield vials.storage
-    yield vials.wrong_title
-    yield from vials.wrong
-    yield from vials.cautions
-    yield vials.call_title
-    yield from vials.contacts
-    yield from vials.notes
+    yield from vials.rest
 
 
 def list_steps(fill: FillClaims, language: str, *, has_pictures: bool = False) -> Iterator[Sentence]:

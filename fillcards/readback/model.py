@@ -25,9 +25,6 @@ class PictureClaim(NamedTuple):
         wedge: what is written at the wedge.
         air: where the stopper stands before air is pushed out.
         vials: fillings of the vials, with the bands around each.
-        vial_stands: ``True`` upright, ``False`` upside down, ``None`` where there is no vial.
-        arrows: what its hollow arrows say: ``pulled`` and ``pushed`` of the rod; of the syringe ``out`` of the vial,
-            ``dropped`` into the box.
         sign: time of day: ``rising_sun``, ``high_sun``, ``setting_sun``, ``moon`` or ``clock 07:30``.
         words: everything written inside it.
     """
@@ -38,8 +35,6 @@ class PictureClaim(NamedTuple):
     wedge: str = ""
     air: Fraction | None = None
     vials: tuple[tuple[str, int], ...] = ()
-    vial_stands: bool | None = None
-    arrows: tuple[str, ...] = ()
     sign: str = ""
     words: tuple[str, ...] = ()
 
@@ -48,7 +43,6 @@ class Panel(NamedTuple):
     """What one stop of a front says."""
 
     bar: Sentence
-    short_bar: Sentence
     medicine: Sentence
     dose: Sentence
     notes: tuple[Sentence, ...]
@@ -92,19 +86,12 @@ class VialClaims(NamedTuple):
 
 
 class VialsClaims(NamedTuple):
-    """The sheet "Your vials"."""
+    """The sheet "Your vials": after what is said of each vial the rest, from its dates on, as it is read."""
 
     title: Sentence
     keep: Sentence
     vials: tuple[VialClaims, ...]
-    dates: Sentence
-    storage: Sentence
-    wrong_title: Sentence
-    wrong: tuple[Sentence, ...]
-    cautions: tuple[Sentence, ...]
-    notes: tuple[Sentence, ...]
-    call_title: Sentence
-    contacts: tuple[Sentence, ...]
+    rest: tuple[Sentence, ...]
 
 
 class Spelled(NamedTuple):

@@ -121,9 +121,9 @@ def _say(language: str, name: str, count: int | None, /, **values: str) -> Sente
     begins = _SLOT.match(template.removeprefix("**"))
     text = text[:1].upper() + text[1:] if begins and begins[1] in {"when", "day", "days"} else text
     weights = [bool(index % 2) for index, part in enumerate(parts) for _ in part]
-    return Sentence(
-        name, text, tuple(values.items()), count, tuple(weights[word.start()] for word in _WORD.finditer(text))
-    )
+    used = set(_SLOT.findall(template))
+    kept = tuple((slot, value) for slot, value in values.items() if slot in used)
+    return Sentence(name, text, kept, count, tuple(weights[word.start()] for word in _WORD.finditer(text)))
 
 
 def say_again(language: str, name: str, *sentences: Sentence) -> Sentence:

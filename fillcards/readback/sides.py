@@ -17,7 +17,7 @@ from typing import Final, NamedTuple, TypeAlias
 
 from fillcards.readback.blocks import Word
 from fillcards.readback.expect import Expecting
-from fillcards.readback.forms import AIR_FIRST, IN_DECK, ON_NARROW, list_vials, shorten
+from fillcards.readback.forms import AIR_FIRST, IN_DECK, IN_SHORT, ON_NARROW, list_vials, shorten
 from fillcards.readback.linear import compare_lines, list_scan_words
 from fillcards.readback.marks import Shape, Stroke
 from fillcards.readback.model import FillClaims, Panel, PictureClaim, Step, VialClaims
@@ -306,10 +306,11 @@ def _compare_stop(section: Section, panel: Panel) -> tuple[bool | None, ...]:
     """
     dose = say_again(section.facts.language, "deck-dose", panel.medicine, panel.dose)
     count = shorten(panel.counting, IN_DECK, section.facts.language)
+    short_bar = shorten(panel.bar, IN_SHORT, section.facts.language)
     for number, side in enumerate(section.sides):
         if not all(side.bears(each, is_whole=True) for each in (panel.figure, dose)):
             continue
-        if not (section.take(panel.short_bar, side=number) or section.take(panel.bar, side=number)):
+        if not (section.take(short_bar, side=number) or section.take(panel.bar, side=number)):
             continue
         section.want_all((dose, count), side=number)
         section.want(panel.figure, side=number, least_pt=DECK.figure_pt)
@@ -339,7 +340,7 @@ def compare_panels(section: Section, fill: FillClaims, below: list[Place]) -> No
     side, facts = section.sides[0], section.facts
     plates: list[Box] = []
     for panel in fill.panels:
-        place = section.take(panel.bar, side=0) or section.take(panel.short_bar, side=0)
+        place = section.take(panel.bar, side=0) or section.take(shorten(panel.bar, IN_SHORT, facts.language), side=0)
         plate = _find_plate(side, place.box) if place and place.is_light else None
         if plate is None:
             section.tell(f'missing or changed: "{panel.bar.text}" ({panel.bar.id})')
@@ -606,7 +607,7 @@ def compare_vials(section: Section) -> None:
     compare_codes(section, section.claims.fills)
     want_furniture(section, vials.title)
     headings = [section.want(vial.heading) for vial in vials.vials]
-    ends = [*headings[1:], section.want(vials.dates)]
+    ends = [*headings[1:], section.want(vials.rest[0])]
     found = [(v, at, end) for v, at, end in zip(vials.vials, headings, ends, strict=True) if at and end]
     regions = [_want_vial_lines(section, *each) for each in found]
     for (vial, heading, end), region in zip(found, regions, strict=True):
@@ -614,7 +615,7 @@ def compare_vials(section: Section) -> None:
         faults = find_scene_faults(vial.picture, region, (), section.facts)
         section.tell(*faults, where=f', picture of "{vial.lines[0].text}"')
     done = {id(sentence) for vial in vials.vials for sentence in (vial.heading, *vial.lines)}
-    done |= {id(vials.title), id(vials.dates)}
+    done |= {id(vials.title), id(vials.rest[0])}
     section.want_all(each for each in list_vials(vials) if id(each) not in done)
     for number, side in enumerate(section.sides):
         emergency = section.say("emergency")

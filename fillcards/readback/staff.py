@@ -16,6 +16,7 @@ import yaml
 
 from fillcards.readback.expect import UNITS, Expecting
 from fillcards.readback.fingerprint import name_edition
+from fillcards.readback.forms import list_panel, list_vials
 from fillcards.readback.marks import Shape, Stroke
 from fillcards.readback.model import CardClaims, Compared
 from fillcards.readback.parts import Box, box_of, name_mark
@@ -302,17 +303,11 @@ def _list_sentences(claims: CardClaims) -> Iterator[Sentence]:
     for fill in claims.fills:
         yield from (fill.title, *fill.above, *fill.news)
         for panel in fill.panels:
-            yield from (panel.bar, panel.medicine, panel.dose, *panel.notes, panel.figure, panel.figure_words)
-            yield from (panel.counting, *((panel.sum,) if panel.sum else ()), panel.alt)
+            yield from (*list_panel(panel), panel.alt)
         yield from (*fill.below, fill.running)
         for step in fill.steps:
             yield from (step.say, step.alt)
-    vials = claims.vials
-    yield from (vials.title, vials.keep)
-    for vial in vials.vials:
-        yield from (vial.heading, *vial.lines)
-    yield from (vials.dates, vials.storage, vials.wrong_title, *vials.wrong, *vials.cautions, vials.call_title)
-    yield from (*vials.contacts, *vials.notes, claims.stop_call, claims.foot)
+    yield from (*list_vials(claims.vials), claims.stop_call, claims.foot)
 
 
 def _compare_pairs(section: Section, own: CardClaims) -> None:

@@ -310,9 +310,9 @@ def _list_orders(claims: CardClaims) -> Iterator[list[frozenset[str]]]:
         steps = [(each,) for step in fill.steps for each in (step.say, step.alt)]
         yield [_name_all(group, claims.language) for group in (*above, *stops, *below, *steps)]
     vials = claims.vials
-    last = (vials.call_title, *vials.contacts, *vials.notes)
+    last = [each for each in vials.rest if each.id.startswith(("call-title", "contact", "note"))]
     lines = [(each,) for each in list_vials(vials) if each not in last]
-    yield [_name_all(group, claims.language) for group in (*lines, last)]
+    yield [_name_all(group, claims.language) for group in (*lines, tuple(last))]
 
 
 def _name_all(sentences: Iterable[Sentence], language: str) -> frozenset[str]:
