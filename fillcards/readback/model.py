@@ -5,7 +5,6 @@ Lengths in mm, x to the right and y downward from the top left corner of a side.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from fractions import Fraction
 from typing import NamedTuple, TypeAlias
 
@@ -133,8 +132,8 @@ class Compared(NamedTuple):
 
     faults: list[str]
     alts: list[tuple[list[str], ...]]
-    orders: Sequence[Order] = ()
-    in_row: Sequence[str] = ()
+    orders: list[Order]
+    in_row: list[str]
 
 
 class UnreadableCard(Exception):

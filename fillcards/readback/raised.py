@@ -10,6 +10,7 @@ import re
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from fractions import Fraction
+from functools import partial
 from itertools import pairwise
 from typing import Final
 
@@ -22,9 +23,9 @@ from fillcards.readback.pictures import LONGER, find_sign_faults
 from fillcards.readback.regimen_text import Facts
 from fillcards.readback.runs import Run
 from fillcards.readback.saying import Sentence
-from fillcards.readback.sides import Rules, Section, find_section, split_sections, want_furniture
+from fillcards.readback.sides import Part, Rules, Section, want_furniture
 from fillcards.readback.tongues import TONGUES
-from fillcards.readback.words import EVERYWHERE, Place, Side
+from fillcards.readback.words import EVERYWHERE, Side
 from fillcards.typeface import CAP_HEIGHT_EM
 
 RAISED: Final = Rules(14.0, 14.0, 24.0, 11.0)
@@ -47,35 +48,11 @@ _NUMBER: Final = re.compile(r"[0-9][0-9,]*(?:\.[0-9]+)?")
 _DIGITS: Final = re.compile(r"[0-9]+(?:[.,][0-9]+)*")
 
 
-def compare_raised(sides: Iterable[Side], expecting: Expecting) -> list[str]:
-    """Every fault of raised pages, as sentences for people.
-
-    Args:
-        sides: all, in order.
-        expecting: what the file says.
-    """
-    say, claims = expecting.say, expecting.claims
-    sections = split_sections(sides, claims.language)
-    if sections is None:
-        return ["the pages do not count from 1 to their number in each section"]
-    faults: list[str] = []
-    for number, fill in enumerate(claims.fills, start=1):
-        pages = find_section(sections, fill.title)
-        if pages is None or len(pages) != len(fill.panels) + 1:
-            faults.append(f"fill {number}: a whole barrel and a close-up of each stop were expected")
-            continue
-        section = Section(pages, f"fill {number}", RAISED, expecting)
-        _compare_fill(section, fill)
-        faults += section.finish()
-    key = say("raised-key")
-    pages = find_section(sections, key)
-    if pages is None:
-        return [*faults, "the key of what the lines mean is missing"]
-    section = Section(pages, "key", RAISED, expecting)
-    _want_frame(section, key, claims.foot)
-    _compare_key(section, [section.want(say(f"raised-{name}")) for name in ("slanted", "dots", "edge", "enlarged")])
-    faults += section.finish()
-    return faults + [f"{len(rest)} pages that were not asked for" for rest in sections]
+def list_raised(expecting: Expecting) -> Iterator[Part]:
+    """Of each fill the pages of its stops, then the key of what the lines mean."""
+    for number, fill in enumerate(expecting.claims.fills, start=1):
+        yield Part(f"fill {number}", (fill.title,), RAISED, expecting, partial(_compare_fill, fill=fill))
+    yield Part("key", (expecting.say("raised-key"),), RAISED, expecting, _compare_key)
 
 
 def _want_frame(section: Section, title: Sentence, foot: Sentence) -> None:
@@ -87,6 +64,10 @@ def _want_frame(section: Section, title: Sentence, foot: Sentence) -> None:
 
 
 def _compare_fill(section: Section, fill: FillClaims) -> None:
+    """A whole barrel, and a close-up of each stop."""
+    if len(section.sides) != len(fill.panels) + 1:
+        section.tell("a whole barrel and a close-up of each stop were expected")
+        return
     _want_frame(section, fill.title, section.say("card-code", code=section.claims.code))
     for side in section.sides:
         box = Box(side.marks.width_mm - SIGN_LEFT_MM, SIGN_TOP_MM, side.marks.width_mm, SIGN_BOTTOM_MM)
@@ -99,8 +80,10 @@ def _compare_fill(section: Section, fill: FillClaims) -> None:
         section.tell(*faults, where=f", close-up of {panel.medicine.text}")
 
 
-def _compare_key(section: Section, places: list[Place | None]) -> None:
+def _compare_key(section: Section) -> None:
     """Beside each of the first three sentences, between it and the next, what it explains and nothing else."""
+    _want_frame(section, section.say("raised-key"), section.claims.foot)
+    places = [section.want(section.say(f"raised-{name}")) for name in ("slanted", "dots", "edge", "enlarged")]
     for name, place, end in zip(("slanted", "dots", "edge"), places, places[1:], strict=False):
         if place is None or end is None:
             continue

@@ -6,14 +6,15 @@ every box is found between its rules. Lengths in mm.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
+from functools import partial
 from itertools import pairwise
 from typing import Final, NamedTuple
 
 from fillcards.readback.expect import EVERY_DAY, Expecting, find_sign
 from fillcards.readback.marks import Stroke
-from fillcards.readback.model import Compared, Order, PictureClaim
+from fillcards.readback.model import PictureClaim
 from fillcards.readback.parts import ROUNDED, Box, box_of, is_outline, is_solid
 from fillcards.readback.pdfium import MM_PER_PT
 from fillcards.readback.pictures import find_blank_faults, find_sign_faults
@@ -25,16 +26,16 @@ from fillcards.readback.sides import (
     LARGEST_STEPS_PT,
     SMALL_FOOT_TO_PT,
     STAFF,
+    Part,
+    Rules,
     Section,
     compare_rest,
-    find_section,
-    split_sections,
     want_furniture,
     want_helper,
 )
 from fillcards.readback.staff import list_teach_back
 from fillcards.readback.tags import plain
-from fillcards.readback.words import EVERYWHERE, Place, Side
+from fillcards.readback.words import EVERYWHERE, Place
 
 SHEETS: Final = {"teaching": "practice-document", "log": "log-document"}
 """Forms that go with a card, and the message of their title."""
@@ -126,41 +127,33 @@ def _say_marked(expecting: Expecting, lines: tuple[Fraction, ...]) -> Sentence:
     return expecting.say("alt-practice-line", stop=expecting.stop(lines[0]))
 
 
-def _open_section(sides: Sequence[Side], name: str, title: Sentence, expecting: Expecting) -> Section:
-    """In the reader's type, or the helper's; with what stands on every side."""
-    is_large = SMALL_FOOT_TO_PT < expecting.facts.reader_pt <= LARGEST_STEPS_PT
-    section = Section(sides, name, LARGE_PRINT if is_large else LARGE, expecting)
+def _choose_rules(expecting: Expecting) -> Rules:
+    """In the reader's type, or the helper's."""
+    return LARGE_PRINT if SMALL_FOOT_TO_PT < expecting.facts.reader_pt <= LARGEST_STEPS_PT else LARGE
+
+
+def list_practice(expecting: Expecting) -> Iterator[Part]:
+    """A practice sheet: the patient's sides, then the answers."""
+    title, for_staff = expecting.say("practice-title"), expecting.for_staff
+    yield Part("practice", (title,), _choose_rules(expecting), expecting, partial(_compare_practice, title=title))
+    title = for_staff.say("answers-title")
+    yield Part("answers", (title,), STAFF, for_staff, partial(_compare_answers, title=title))
+
+
+def _compare_practice(section: Section, title: Sentence) -> None:
+    say, expecting = section.say, section.expecting
     want_furniture(section, title)
     want_helper(section)
-    return section
-
-
-def compare_practice(sides: Iterable[Side], expecting: Expecting) -> Compared:
-    """A practice sheet: the patient's sides, then the answers."""
-    say, for_staff = expecting.say, expecting.for_staff
-    sections = split_sections(sides, expecting.facts.language) or []
-    titles = say("practice-title"), for_staff.say("answers-title")
-    answers, practice = (find_section(sections, title) for title in reversed(titles))
-    if answers is None or practice is None or sections or len(practice) % 2 or len(answers) % 2:
-        return Compared(["it has not the two sections of a practice sheet, each of an even number of sides"], [])
-    section = _open_section(practice, "practice", titles[0], expecting)
     section.want_on_each(say("practice-only"))
     how = say("practice-how-mouth" if expecting.by_mouth(expecting.facts.fills[0]) else "practice-how")
-    for number in range(len(practice) if section.rules is LARGE else 1):
+    for number in range(len(section.sides) if section.rules is LARGE else 1):
         section.want(how, side=number)
     shown = _compare_exercises(section, (*_list_easy(expecting), *_list_own(expecting)))
-    faults = section.finish()
-    section = Section(answers, "answers", STAFF, for_staff)
-    want_furniture(section, titles[1])
-    section.want_on_each(for_staff.say("practice-only"))
-    answered = *_list_easy(for_staff), *_list_own(for_staff)
-    order = _compare_answers(section, answered)
-    faults += section.finish()
-    body = [_name(each) for exercise in shown for each in (exercise.title, exercise.task, *exercise.writes)]
-    head = [_name(each) for each in (titles[0], say("practice-only"), how)]
-    alts: list[tuple[list[str], ...]] = [([each.alt.text for each in shown],)]
-    alts.append(([each.answer_alt.text for each in answered],))
-    return Compared(faults, alts, [body, order, head])
+    section.heads = [_name(each) for each in (title, say("practice-only"), how)]
+    section.orders.append(
+        [_name(each) for exercise in shown for each in (exercise.title, exercise.task, *exercise.writes)]
+    )
+    section.alts.append(([each.alt.text for each in shown],))
 
 
 def _compare_exercises(section: Section, exercises: tuple[Exercise, ...]) -> tuple[Exercise, ...]:
@@ -196,11 +189,14 @@ def _name(*sentences: Sentence) -> frozenset[str]:
     return frozenset(plain(each.text) for each in sentences)
 
 
-def _compare_answers(section: Section, exercises: tuple[Exercise, ...]) -> Order:
+def _compare_answers(section: Section, title: Sentence) -> None:
     """Each barrel under its title, with a wedge on each line; then what is to be shown back."""
-    say = section.say
+    say, expecting = section.say, section.expecting
+    exercises = *_list_easy(expecting), *_list_own(expecting)
+    want_furniture(section, title)
+    section.want_on_each(say("practice-only"))
     before = [say("staff-keep"), say("answers-lines"), say("answers-how"), say("answers-own")]
-    after = [say("staff-teach"), *list_teach_back(section.expecting)]
+    after = [say("staff-teach"), *list_teach_back(expecting)]
     after += [say(f"answers-write-{name}") for name in ("date", "with", "again")]
     section.want_all(before)
     ends = section.want_all(after)
@@ -215,7 +211,8 @@ def _compare_answers(section: Section, exercises: tuple[Exercise, ...]) -> Order
             told = find_blank_faults(side.take_marks(box), side.take_runs(box), exercise.stops, section.facts)
             section.tell(*told, where=f", answer of {exercise.title.text}")
     compare_rest(section, phones={})
-    return [_name(each) for each in (*before, *(each.title for each in exercises), *after)]
+    section.orders.append([_name(each) for each in (*before, *(each.title for each in exercises), *after)])
+    section.alts.append(([each.answer_alt.text for each in exercises],))
 
 
 def _want_tick(section: Section, sentence: Sentence, place: Place) -> None:
@@ -244,36 +241,35 @@ def _find_answer_box(section: Section, place: Place, titles: Sequence[Place], en
     return Box(place.box.left - 0.5, place.box.bottom + 0.3, right - 0.5, bottom)
 
 
-def compare_log(sides: Iterable[Side], expecting: Expecting) -> Compared:
-    """A log: each fill on one of its sheets, each day with its boxes."""
-    say = expecting.say
-    sections = split_sections(sides, expecting.facts.language) or []
+def list_log(expecting: Expecting) -> Iterator[Part]:
+    """A log: each fill on one of its sheets, as many on a sheet as it says."""
     left = [_expect_log(fill, expecting) for fill in expecting.facts.fills]
-    faults: list[str] = []
-    orders: list[Order] = []
-    title, bring = say("log-title"), say("log-bring")
+    number = 0
+    while left:
+        number += 1
+        compare = partial(_compare_log, fills=left[:1], left=left)
+        yield Part(f"log {number}", (left.pop(0).title,), _choose_rules(expecting), expecting, compare)
+
+
+def _compare_log(section: Section, fills: list[LogFill], left: list[LogFill]) -> None:
+    """A sheet with these fills, and those of the ones left that it bears: each day with its boxes."""
+    say, expecting, count = section.say, section.expecting, len(section.sides)
+    while left and section.sides[0].bears(left[0].title, is_whole=True):
+        fills.append(left.pop(0))
     is_given = any(expecting.facts.is_animal or expecting.by_mouth(fill) for fill in expecting.facts.fills)
-    look = say("log-look-given" if is_given else "log-look")
-    heads = [look, say("log-write-from"), expecting.claims.stop_call, bring]
-    for index, mine in enumerate(sections, start=1):
-        fills: list[LogFill] = []
-        while left and mine[0].bears(left[0].title, is_whole=True):
-            fills.append(left.pop(0))
-        if not fills or len(mine) % 2:
-            return Compared([f"log {index}: a sheet of no fill, or an odd number of sides"], [])
-        section = _open_section(mine, f"log {index}", title, expecting)
-        section.want_on_each(*heads)
-        for number in range(len(mine)):
-            section.want(say("log-week", step=str(1 + (number >= len(mine) // 2))), side=number)
-        _compare_days(section, fills)
-        compare_rest(section, phones=dict.fromkeys(range(len(mine)), 1))
-        faults += section.finish()
-        columns = _name(*(each for fill in fills for each in fill.columns))
-        days = [_name(_say_day(day, expecting), say("log-not-today")) for day in EVERY_DAY]
-        orders.append([*(_name(fill.title) for fill in fills), columns, *days])
-    if left or not sections:
-        faults.append(f"{len(left)} fills have no boxes, or the sides do not count from 1 to their number")
-    return Compared(faults, [], [*orders, [_name(each) for each in (title, *heads)]])
+    heads = [say("log-look-given" if is_given else "log-look"), say("log-write-from")]
+    heads += [section.claims.stop_call, say("log-bring")]
+    want_furniture(section, say("log-title"))
+    want_helper(section)
+    section.want_on_each(*heads)
+    for number in range(count):
+        section.want(say("log-week", step=str(1 + (number >= count // 2))), side=number)
+    _compare_days(section, fills)
+    compare_rest(section, phones=dict.fromkeys(range(count), 1))
+    columns = _name(*(each for fill in fills for each in fill.columns))
+    days = [_name(_say_day(day, expecting), say("log-not-today")) for day in EVERY_DAY]
+    section.heads = [_name(each) for each in (say("log-title"), *heads)]
+    section.orders.append([*(_name(fill.title) for fill in fills), columns, *days])
 
 
 def _expect_log(fill: Filling, expecting: Expecting) -> LogFill:

@@ -11,7 +11,6 @@ import math
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
-from functools import partial
 from itertools import combinations, pairwise
 from typing import Final, NamedTuple, TypeAlias
 
@@ -20,7 +19,7 @@ from fillcards.readback.expect import Expecting
 from fillcards.readback.forms import AIR_FIRST, IN_DECK, IN_SHORT, ON_NARROW, list_vials, shorten
 from fillcards.readback.linear import compare_lines, list_scan_words
 from fillcards.readback.marks import Shape, Stroke
-from fillcards.readback.model import FillClaims, Panel, PictureClaim, Step, VialClaims
+from fillcards.readback.model import FillClaims, Order, Panel, PictureClaim, Step, VialClaims
 from fillcards.readback.parts import (
     ROUNDED,
     Box,
@@ -96,7 +95,9 @@ Boxes: TypeAlias = Box | Mapping[int, Box]
 
 
 class Section:
-    """The sides of one section while its claims are looked for. Faults are collected as sentences for people."""
+    """The sides of one section while its claims are looked for. Faults are collected as sentences for people; beside
+    them what its tags must tell, as ``Compared`` has it.
+    """
 
     def __init__(self, sides: Sequence[Side], name: str, rules: Rules, expecting: Expecting) -> None:
         self.sides = sides
@@ -105,6 +106,10 @@ class Section:
         self.expecting = expecting
         self.facts, self.claims, self.say = expecting.facts, expecting.claims, expecting.say
         self.faults: list[str] = []
+        self.alts: list[tuple[list[str], ...]] = []
+        self.orders: list[Order] = []
+        self.heads: Order = []
+        self.in_row: list[str] = []
 
     def tell(self, *faults: str, where: str = "") -> None:
         """Collect faults."""
@@ -189,6 +194,16 @@ class Section:
         return self.faults
 
 
+class Part(NamedTuple):
+    """A section that a form must have: its name in faults, the titles on its first side, how it is compared."""
+
+    name: str
+    titles: tuple[Sentence, ...]
+    rules: Rules
+    expecting: Expecting
+    compare: Callable[[Section], None]
+
+
 def split_sections(sides: Iterable[Side], language: str) -> list[list[Side]] | None:
     """Sides by section: a new one begins at each side 1; ``None`` if the numbers do not count as they should."""
     sections: list[list[Side]] = []
@@ -234,8 +249,10 @@ def want_furniture(
     return tops
 
 
-def compare_fill(section: Section, fill: FillClaims) -> None:
-    """A fill's sides: the front, then the steps."""
+def compare_fill(section: Section, fill: FillClaims, helper: Sentence | None = None) -> None:
+    """A fill's sides: the front, which may say that it is for a helper, then the steps."""
+    if helper:
+        section.want(helper, side=0)
     count, claims, language = len(section.sides), section.claims, section.facts.language
     want_furniture(section, fill.title)
     for number in range(1, count):
@@ -704,52 +721,7 @@ def find_margin_faults(side: Side, margin_mm: float) -> Iterable[str]:
         yield "something stands in the margin"
 
 
-def compare_patient_sides(sections: list[list[Side]], expecting: Expecting) -> list[str]:
-    """Every fault of a large card's sides.
-
-    Args:
-        sections: of which those found are taken out.
-        expecting: what they must say.
-    """
-    faults: list[str] = []
-    claims, helper, reader_pt = expecting.claims, expecting.say("helper-title"), expecting.facts.reader_pt
-    rules = LARGE_PRINT if reader_pt > SMALL_FOOT_TO_PT else LARGE
-
-    def compare(name: str, titles: Iterable[Sentence], rules: Rules, find: Callable[[Section], None]) -> None:
-        mine = find_section(sections, *titles)
-        if mine is None:
-            faults.append(f"{name}: there is no such section")
-            return
-        section = Section(mine, name, rules, expecting)
-        find(section)
-        faults.extend(section.finish())
-
-    def compare_helper(section: Section, fill: FillClaims) -> None:
-        section.want(helper, side=0)
-        compare_fill(section, fill)
-
-    for number, fill in enumerate(claims.fills, start=1):
-        if reader_pt > LARGEST_STEPS_PT:
-            compare(f"helper {number}", (fill.title, helper), LARGE, partial(compare_helper, fill=fill))
-            compare(f"deck {number}", (fill.title,), rules, partial(compare_deck, fill=fill))
-        else:
-            compare(f"fill {number}", (fill.title,), rules, partial(compare_fill, fill=fill))
-
-    compare("vials", (claims.vials.title,), rules, compare_vials)
-    return faults
-
-
 def want_helper(section: Section) -> None:
     """Above the size in which steps are set, everything but the deck is for a helper and says so."""
     if section.facts.reader_pt > LARGEST_STEPS_PT:
         section.want_on_each(section.say("helper-title"))
-
-
-def find_section(sections: list[list[Side]], *titles: Sentence) -> list[Side] | None:
-    """The first section that bears these titles, on lines of their own if any does so; it is taken out of the list."""
-    for is_whole in (True, False):
-        for section in sections:
-            if all(section[0].bears(title, is_whole=is_whole) for title in titles):
-                sections.remove(section)
-                return section
-    return None

@@ -6,7 +6,7 @@ The words of cautions come from the safety rules; all else is claimed here, row 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from fractions import Fraction
 from functools import lru_cache
 from importlib import resources
@@ -18,7 +18,7 @@ from fillcards.readback.expect import UNITS, Expecting
 from fillcards.readback.fingerprint import name_edition
 from fillcards.readback.forms import list_panel, list_vials
 from fillcards.readback.marks import Shape, Stroke
-from fillcards.readback.model import CardClaims, Compared
+from fillcards.readback.model import CardClaims
 from fillcards.readback.parts import Box, box_of, name_mark
 from fillcards.readback.regimen_text import LOADER, Amount, Facts, find_scale_row, load_medicine_rows
 from fillcards.readback.saying import STAFF_LANGUAGE, Sentence, list_signers, write_amount
@@ -222,24 +222,23 @@ def _find_kept(section: Section, for_staff: Expecting) -> Kept:
     return Kept(0, "", is_here)
 
 
-def compare_staff(sides: Sequence[Side], expecting: Expecting, fingerprint: str, kept: Kept | None) -> Compared:
+def compare_staff(section: Section, own: Expecting, fingerprint: str, kept: Kept | None) -> None:
     """Every sentence, the table row by row, the print check measured; cautions in the words of their rules.
 
     Of a card in another language the sheet is in English, and both stand beside each other at its end.
 
     Args:
-        sides: of the sheet.
-        expecting: of the card, in its own language.
+        section: of the sheet, in its language.
+        own: what the card says, in its own language.
         fingerprint: of the file.
         kept: in which register, where it is in one.
     """
-    for_staff = expecting.for_staff
-    say, is_foreign = for_staff.say, for_staff is not expecting
-    section = Section(sides, "staff", STAFF, for_staff)
+    for_staff = section.expecting
+    say, is_foreign = for_staff.say, for_staff is not own
     if kept is ANY_KEPT:
         kept = _find_kept(section, for_staff)
     if is_foreign:  # first: head and foot say some of the same
-        _compare_pairs(section, expecting.claims)
+        _compare_pairs(section, own.claims)
     want_furniture(section, say("staff-title"))
     header = [say(f"staff-column-{column}") for column in COLUMNS]
     found = [section.want(each, side=0) for each in header]
@@ -261,15 +260,12 @@ def compare_staff(sides: Sequence[Side], expecting: Expecting, fingerprint: str,
     if len(checks) != 1:
         section.tell(f"{len(checks)} outlines of a bank card")
     for side in checks:
-        section.tell(*_find_print_faults(side, expecting.facts))
+        section.tell(*_find_print_faults(side, own.facts))
     _take_cautions(section, say("staff-cautions-none"))
-    pairs = _list_pairs_said(for_staff, expecting.claims) if is_foreign else ()
+    pairs = _list_pairs_said(for_staff, own.claims) if is_foreign else ()
     pictures = [say(f"alt-staff-{name}").text for name in ("bar", "outline", "life-size")]
-    return Compared(
-        section.finish(),
-        alts=[(pictures if expecting.facts.scale_length else pictures[:2],)],
-        in_row=[each.text for each in (*head, *tail, *pairs)],
-    )
+    section.alts.append((pictures if own.facts.scale_length else pictures[:2],))
+    section.in_row += [each.text for each in (*head, *tail, *pairs)]
 
 
 def list_pairs(own: CardClaims, english: CardClaims) -> list[tuple[Sentence, Sentence]]:
