@@ -16,9 +16,8 @@ from typing import Any, Final, NamedTuple
 
 from fillcards.problems import OutputError
 from fillcards.readback.cells import read_numbers
-from fillcards.readback.forms import list_daily, list_panel, list_steps, list_vials
 from fillcards.readback.linear import split_sentences, write_line
-from fillcards.readback.model import CardClaims, UnreadableCard
+from fillcards.readback.model import CardClaims, UnreadableCard, list_daily, list_panel, list_steps, list_vials
 from fillcards.readback.saying import Sentence, say
 from fillcards.typeface.wrapping import join_inseparable
 
@@ -148,7 +147,7 @@ def _list_parts(claims: CardClaims) -> Iterator[Part]:
                 yield Line(text, is_apart=is_apart or is_number, holds_next=holds_next or is_number)
 
     for fill in claims.fills:
-        says = [*top, fill.title, *list_daily(fill, claims.language)]
+        says = [*top, fill.title, *list_daily(fill)]
         yield Part((_name(fill.title),), tuple(set_lines(says)))
         top = []
     for fill in claims.fills:

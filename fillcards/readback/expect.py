@@ -164,7 +164,7 @@ class Expecting:
         running = "running-two" if fill.is_mixed else "running-ml" if self.facts.is_ml else "running-line"
         return FillClaims(
             title=self.title(fill),
-            sign=PictureClaim("sign", sign=find_sign(fill.when)),
+            sign=find_sign(fill.when),
             above=tuple(self.above(fill)),
             news=tuple(self.news(fill)),
             panels=tuple(self.panel(fill, index) for index in range(len(fill.draws))),

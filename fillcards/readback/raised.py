@@ -71,7 +71,7 @@ def _compare_fill(section: Section, fill: FillClaims) -> None:
     _want_frame(section, fill.title, section.say("card-code", code=section.claims.code))
     for side in section.sides:
         box = Box(side.marks.width_mm - SIGN_LEFT_MM, SIGN_TOP_MM, side.marks.width_mm, SIGN_BOTTOM_MM)
-        section.tell(*find_sign_faults(fill.sign.sign, side.take_marks(box)), where=", sign")
+        section.tell(*find_sign_faults(fill.sign, side.take_marks(box)), where=", sign")
     stops = [panel.barrel for panel in fill.panels]
     section.tell(*find_raised_faults(section.sides[0], stops, section.facts, is_whole=True), where=", whole barrel")
     for number, panel in enumerate(fill.panels, start=1):

@@ -18,7 +18,6 @@ from typing import Final
 from xml.etree import ElementTree
 from xml.etree.ElementTree import Element
 
-from fillcards.readback.forms import list_html, list_html_pictures
 from fillcards.readback.linear import (
     FROM_LEFT,
     FROM_RIGHT,
@@ -28,7 +27,7 @@ from fillcards.readback.linear import (
     compare_lines,
     find_turned,
 )
-from fillcards.readback.model import CardClaims, PictureClaim, UnreadableCard
+from fillcards.readback.model import CardClaims, PictureClaim, UnreadableCard, list_html, list_html_pictures
 from fillcards.readback.parts import Region
 from fillcards.readback.pdfium import MM_PER_PT
 from fillcards.readback.pictures import find_barrel_faults, find_scene_faults, find_sign_faults

@@ -14,7 +14,6 @@ from typing import Final, NamedTuple
 
 from fillcards.readback.expect import EVERY_DAY, Expecting, find_sign
 from fillcards.readback.marks import Stroke
-from fillcards.readback.model import PictureClaim
 from fillcards.readback.parts import ROUNDED, Box, box_of, is_outline, is_solid
 from fillcards.readback.pdfium import MM_PER_PT
 from fillcards.readback.pictures import find_blank_faults, find_sign_faults
@@ -51,21 +50,20 @@ SIGN_LINES: Final = 1.6
 
 
 class Exercise(NamedTuple):
-    """A barrel to mark: what is said, what is written, where the marks belong, and the words for both pictures."""
+    """A barrel to mark: what is said, what is written, where the marks belong, and the words for it when marked."""
 
     title: Sentence
     task: Sentence
     writes: tuple[Sentence, ...]
     stops: tuple[Fraction, ...]
     alt: Sentence
-    answer_alt: Sentence
 
 
 class LogFill(NamedTuple):
     """One fill of a log."""
 
     title: Sentence
-    sign: PictureClaim
+    sign: str
     columns: tuple[Sentence, ...]
     days: tuple[int, ...]
 
@@ -101,30 +99,27 @@ def say_sheet_title(form: str, expecting: Expecting) -> str:
     return expecting.say(SHEETS[form], code=expecting.code).text
 
 
-def _list_easy(expecting: Expecting) -> Iterator[Exercise]:
-    say, stop = expecting.say, expecting.stop
-    for number, lines in enumerate(choose_lines(expecting.facts), start=1):
-        task = say("practice-line", stop=stop(lines[0]))
-        if len(lines) > 1:
-            task = say("practice-lines", first=stop(lines[0]), total=stop(lines[1]))
-        title = say("practice-easy", step=str(number))
-        yield Exercise(title, task, (), lines, say("alt-practice-blank"), _say_marked(expecting, lines))
-
-
-def _list_own(expecting: Expecting) -> Iterator[Exercise]:
+def _list_exercises(expecting: Expecting) -> Iterator[Exercise]:
+    """Three easy ones, then the patient's own."""
     say = expecting.say
+    for number, lines in enumerate(choose_lines(expecting.facts), start=1):
+        stops = _say_stops(expecting, lines)
+        task = say("practice-lines" if len(lines) > 1 else "practice-line", **stops)
+        yield Exercise(say("practice-easy", step=str(number)), task, (), lines, _say_marked(expecting, lines))
     for fill in expecting.facts.fills:
         lines = tuple(drawn.stop for drawn in fill.draws)
         task = say("practice-own-lines" if fill.is_mixed else "practice-own")
         writes = tuple(say(f"practice-write-{name}") for name in (("first", "total") if fill.is_mixed else ("line",)))
-        title = expecting.title(fill)
-        yield Exercise(title, task, writes, lines, say("alt-practice-blank"), _say_marked(expecting, lines))
+        yield Exercise(expecting.title(fill), task, writes, lines, _say_marked(expecting, lines))
+
+
+def _say_stops(expecting: Expecting, lines: tuple[Fraction, ...]) -> dict[str, str]:
+    return dict(zip(("first", "total") if len(lines) > 1 else ("stop",), map(expecting.stop, lines), strict=True))
 
 
 def _say_marked(expecting: Expecting, lines: tuple[Fraction, ...]) -> Sentence:
-    if len(lines) > 1:
-        return expecting.say("alt-practice-lines", first=expecting.stop(lines[0]), total=expecting.stop(lines[1]))
-    return expecting.say("alt-practice-line", stop=expecting.stop(lines[0]))
+    name = "alt-practice-lines" if len(lines) > 1 else "alt-practice-line"
+    return expecting.say(name, **_say_stops(expecting, lines))
 
 
 def _choose_rules(expecting: Expecting) -> Rules:
@@ -148,12 +143,12 @@ def _compare_practice(section: Section, title: Sentence) -> None:
     how = say("practice-how-mouth" if expecting.by_mouth(expecting.facts.fills[0]) else "practice-how")
     for number in range(len(section.sides) if section.rules is LARGE else 1):
         section.want(how, side=number)
-    shown = _compare_exercises(section, (*_list_easy(expecting), *_list_own(expecting)))
+    shown = _compare_exercises(section, tuple(_list_exercises(expecting)))
     section.heads = [_name(each) for each in (title, say("practice-only"), how)]
     section.orders.append(
         [_name(each) for exercise in shown for each in (exercise.title, exercise.task, *exercise.writes)]
     )
-    section.alts.append(([each.alt.text for each in shown],))
+    section.alts.append(([say("alt-practice-blank").text] * len(shown),))
 
 
 def _compare_exercises(section: Section, exercises: tuple[Exercise, ...]) -> tuple[Exercise, ...]:
@@ -192,7 +187,7 @@ def _name(*sentences: Sentence) -> frozenset[str]:
 def _compare_answers(section: Section, title: Sentence) -> None:
     """Each barrel under its title, with a wedge on each line; then what is to be shown back."""
     say, expecting = section.say, section.expecting
-    exercises = *_list_easy(expecting), *_list_own(expecting)
+    exercises = tuple(_list_exercises(expecting))
     want_furniture(section, title)
     section.want_on_each(say("practice-only"))
     before = [say("staff-keep"), say("answers-lines"), say("answers-how"), say("answers-own")]
@@ -212,7 +207,7 @@ def _compare_answers(section: Section, title: Sentence) -> None:
             section.tell(*told, where=f", answer of {exercise.title.text}")
     compare_rest(section, phones={})
     section.orders.append([_name(each) for each in (*before, *(each.title for each in exercises), *after)])
-    section.alts.append(([each.answer_alt.text for each in exercises],))
+    section.alts.append(([each.alt.text for each in exercises],))
 
 
 def _want_tick(section: Section, sentence: Sentence, place: Place) -> None:
@@ -276,7 +271,7 @@ def _expect_log(fill: Filling, expecting: Expecting) -> LogFill:
     is_insulin = any(drawn.vial.is_insulin for drawn in fill.draws)
     names = [("reading", is_insulin), ("time", True), ("place", not expecting.by_mouth(fill)), ("note", not is_insulin)]
     columns = tuple(expecting.say(f"log-{name}") for name, is_asked in names if is_asked)
-    return LogFill(expecting.title(fill), PictureClaim("sign", sign=find_sign(fill.when)), columns, fill.days)
+    return LogFill(expecting.title(fill), find_sign(fill.when), columns, fill.days)
 
 
 def _say_day(day: int, expecting: Expecting) -> Sentence:
@@ -354,7 +349,7 @@ def _compare_heading(
     if place:
         rise_mm = SIGN_LINES * place.size_pt * MM_PER_PT
         sign = side.take_marks(Box(edges[0], top - rise_mm, place.box.left, top - 0.5))
-        section.tell(*find_sign_faults(fill.sign.sign, sign), where=f", sign of {fill.title.text}")
+        section.tell(*find_sign_faults(fill.sign, sign), where=f", sign of {fill.title.text}")
         if top - place.box.bottom > rise_mm:
             section.tell(f'"{fill.title.text}" does not stand at its table')
     for heading, left, right in zip(fill.columns, edges, edges[1:], strict=False):

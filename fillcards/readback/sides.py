@@ -16,10 +16,21 @@ from typing import Final, NamedTuple, TypeAlias
 
 from fillcards.readback.blocks import Word
 from fillcards.readback.expect import Expecting
-from fillcards.readback.forms import AIR_FIRST, IN_DECK, IN_SHORT, ON_NARROW, list_vials, shorten
 from fillcards.readback.linear import compare_lines, list_scan_words
 from fillcards.readback.marks import Shape, Stroke
-from fillcards.readback.model import FillClaims, Order, Panel, PictureClaim, Step, VialClaims
+from fillcards.readback.model import (
+    AIR_FIRST,
+    IN_DECK,
+    IN_SHORT,
+    ON_NARROW,
+    FillClaims,
+    Order,
+    Panel,
+    Step,
+    VialClaims,
+    list_vials,
+    shorten,
+)
 from fillcards.readback.parts import (
     ROUNDED,
     Box,
@@ -295,7 +306,7 @@ def compare_deck(section: Section, fill: FillClaims) -> None:
     tops = want_furniture(section, fill.title, has_date=False)
     for side, top in zip(section.sides, tops, strict=True):
         sign = side.take_marks(EVERYWHERE._replace(top=top - SIGN_RISE_MM))
-        section.tell(*find_sign_faults(fill.sign.sign, sign), where=", sign")
+        section.tell(*find_sign_faults(fill.sign, sign), where=", sign")
     lines = [
         shorten(each, IN_DECK, language) for each in (*fill.above, *fill.news, *fill.below) if each.id not in AIR_FIRST
     ]
@@ -668,9 +679,7 @@ def _cut_vial(side: Side, heading: Place, end: Place) -> Region:
     return side.take_marks(Box(EVERYWHERE.left, heading.box.top - 2.0, right, bottom))
 
 
-def compare_rest(
-    section: Section, sign: PictureClaim | None = None, *, phones: Mapping[int, int] | None = None
-) -> None:
+def compare_rest(section: Section, sign: str | None = None, *, phones: Mapping[int, int] | None = None) -> None:
     """What is left of each side's marks: plates behind light words, frames, rules, dots before points, sign and phone.
 
     Args:
@@ -687,7 +696,7 @@ def compare_rest(
         side.drop(*seen)
         region = side.draw(side.strokes, side.shapes)
         if sign:
-            section.tell(*find_sign_faults(sign.sign, region), where=f"{where}, sign")
+            section.tell(*find_sign_faults(sign, region), where=f"{where}, sign")
         elif region.strokes or region.shapes:
             names = ", ".join([*map(describe_mark, region.strokes), *map(describe_mark, region.shapes)])
             section.tell(f"marks that belong to nothing: {names}", where=where)

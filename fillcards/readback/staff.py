@@ -16,9 +16,8 @@ import yaml
 
 from fillcards.readback.expect import UNITS, Expecting
 from fillcards.readback.fingerprint import name_edition
-from fillcards.readback.forms import list_panel, list_vials
 from fillcards.readback.marks import Shape, Stroke
-from fillcards.readback.model import CardClaims
+from fillcards.readback.model import CardClaims, list_daily, list_vials
 from fillcards.readback.parts import Box, box_of, name_mark
 from fillcards.readback.regimen_text import LOADER, Amount, Facts, find_scale_row, load_medicine_rows
 from fillcards.readback.saying import STAFF_LANGUAGE, Sentence, list_signers, write_amount
@@ -297,10 +296,7 @@ def _list_sentences(claims: CardClaims) -> Iterator[Sentence]:
     yield claims.band
     yield from claims.whose
     for fill in claims.fills:
-        yield from (fill.title, *fill.above, *fill.news)
-        for panel in fill.panels:
-            yield from (*list_panel(panel), panel.alt)
-        yield from (*fill.below, fill.running)
+        yield from (fill.title, *list_daily(fill, lambda alt: alt), fill.running)
         for step in fill.steps:
             yield from (step.say, step.alt)
     yield from (*list_vials(claims.vials), claims.stop_call, claims.foot)

@@ -12,9 +12,8 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import partial
 from typing import Any, Final, NamedTuple
 
-from fillcards.readback.forms import IN_DECK, ON_NARROW, list_panel, list_vials, shorten
 from fillcards.readback.marks import PageMarks
-from fillcards.readback.model import CardClaims
+from fillcards.readback.model import IN_DECK, ON_NARROW, CardClaims, list_panel, list_vials, shorten
 from fillcards.readback.pdfium import load_pdfium
 from fillcards.readback.runs import Run, join_texts
 from fillcards.readback.saying import STAFF_LANGUAGE, Sentence, say
