@@ -24,7 +24,16 @@ from fillcards.readback.model import (
     VialClaims,
     VialsClaims,
 )
-from fillcards.readback.regimen_text import Amount, Drawn, Facts, Filling, Vial, may_be_one_person, read_clock
+from fillcards.readback.regimen_text import (
+    UNITS_A_ML,
+    Amount,
+    Drawn,
+    Facts,
+    Filling,
+    Vial,
+    may_be_one_person,
+    read_clock,
+)
 from fillcards.readback.saying import (
     STAFF_LANGUAGE,
     Sentence,
@@ -211,13 +220,12 @@ class Expecting:
         if not is_same_scale:
             told.append(self.say("news-syringe"))
         for drawn in fill.draws if is_same_scale else ():
-            old = older.stops.get((fill.when, fill.days, drawn.vial.name))
-            dose = older.doses.get((fill.when, fill.days, drawn.vial.name))
+            old, dose = older.stops.get((fill.when, fill.days, drawn.vial.name), (None, None))
             if old is None:
                 told.append(self.say("news-medicine", medicine=drawn.vial.name, stop=self.stop(drawn.stop)))
             elif old != drawn.stop:
                 told.append(self.say("news", stop=self.stop(drawn.stop), old=self.stop(old)))
-            elif dose is not None and (dose.number, dose.unit) != (drawn.dose.number, drawn.dose.unit):
+            elif dose is not None and dose != drawn.dose:
                 doses = {"dose": self.write.amount(drawn.dose), "old_dose": self.write.amount(dose)}
                 told.append(self.say("news-dose", medicine=drawn.vial.name, **doses))
         now = {drawn.vial.name for drawn in fill.draws}
@@ -290,12 +298,11 @@ class Expecting:
 
     def sum(self, fill: Filling) -> Sentence | None:
         """How both doses add up, where the scale counts what the doses count."""
-        one, two = fill.draws
+        (one, two), number = fill.draws, self.write.number
         if self.facts.is_ml or one.dose.unit != "units" or two.dose.unit != "units":
             return None
-        numbers = (one.dose.number, two.dose.number, two.stop)
-        names = ("first_number", "second_number", "total_number")
-        return self.say("sum", **{name: self.write.number(value) for name, value in zip(names, numbers, strict=True)})
+        doses = {"first_number": number(one.dose.number), "second_number": number(two.dose.number)}
+        return self.say("sum", **doses, total_number=number(two.stop))
 
     def below(self, fill: Filling) -> Iterator[Sentence]:
         """Under the panels."""
@@ -303,7 +310,7 @@ class Expecting:
         if is_insulin and not facts.is_ml and facts.line_every == Fraction(1, 2):
             yield self.say("syringe-half", **self.syringe_words())
         else:
-            each = Amount(facts.line_every / UNITS.get(facts.scale, 1), "mL")
+            each = Amount(facts.line_every / UNITS_A_ML.get(facts.scale, 1), "mL")
             if is_insulin and not facts.is_ml:
                 each = Amount(facts.line_every, "units")
             kind = "syringe-oral" if self.by_mouth(fill) else "syringe"
@@ -333,11 +340,8 @@ class Expecting:
     def steps(self, fill: Filling) -> Iterator[Step]:
         """The frozen table of this kind of fill."""
         if fill.is_mixed:
-            yield from self.steps_two(fill)
-        elif self.by_mouth(fill):
-            yield from self.steps_mouth(fill)
-        else:
-            yield from self.steps_one(fill)
+            return self.steps_two(fill)
+        return self.steps_mouth(fill) if self.by_mouth(fill) else self.steps_one(fill)
 
     def steps_two(self, fill: Filling) -> Iterator[Step]:
         """Two medicines in one syringe: at most 12."""
@@ -481,9 +485,9 @@ class Expecting:
         facts, say = self.facts, self.say
         used = [vial for vial in facts.vials if any(vial == d.vial for fill in facts.fills for d in fill.draws)]
         all_mouth = all(vial.route == "by mouth" for vial in used)
-        title = "vials-title-one" if len(used) == 1 else "vials-title"
-        if all_mouth:
-            title = "vials-title-bottle" if len(used) == 1 else "vials-title-bottles"
+        title = "vials-title-bottles" if all_mouth else "vials-title"
+        if len(used) == 1:
+            title = "vials-title-bottle" if all_mouth else "vials-title-one"
         insulin = all(vial.is_insulin for vial in used)
         rest = [say("vial-printed"), say("storage-insulin" if insulin else "storage-label")]
         rest += [say("wrong-title"), *self.wrong(), *self.cautions(all_mouth=all_mouth), say("call-title")]
@@ -495,13 +499,10 @@ class Expecting:
         """One vial."""
         say = self.say
         mixes = [fill for fill in self.facts.fills if fill.is_mixed and any(d.vial == vial for d in fill.draws)]
-        is_second = vial.is_cloudy
-        heading = say("panel-medicine", medicine=vial.name)
-        if mixes:
-            heading = say("vial-cloudy" if is_second else "vial-clear")
+        heading = "panel-medicine" if not mixes else "vial-cloudy" if vial.is_cloudy else "vial-clear"
         return VialClaims(
-            heading=heading,
-            picture=PictureClaim("vial", vials=(_look(vial, int(bool(mixes) and is_second)),)),
+            heading=say(heading, medicine=vial.name),
+            picture=PictureClaim("vial", vials=(_look(vial, int(heading == "vial-cloudy")),)),
             alt=say("alt-vial-bottle" if vial.route == "by mouth" else "alt-vial"),
             lines=tuple(self.vial_lines(vial)),
         )
@@ -558,9 +559,6 @@ class Expecting:
         yield self.say("caution-emergency" if all_mouth else "caution-sharps")
         if self.facts.ask_again:
             yield self.say("ask-again", date=self.write.date(self.facts.ask_again))
-
-
-UNITS: Final = {"U-100": 100, "U-40": 40, "U-500": 500}
 
 
 def is_signed(language: str) -> bool:

@@ -14,12 +14,12 @@ from typing import Final, NamedTuple
 
 import yaml
 
-from fillcards.readback.expect import UNITS, Expecting
+from fillcards.readback.expect import Expecting
 from fillcards.readback.fingerprint import name_edition
 from fillcards.readback.marks import Shape, Stroke
 from fillcards.readback.model import CardClaims, list_daily, list_vials
 from fillcards.readback.parts import Box, box_of, name_mark
-from fillcards.readback.regimen_text import LOADER, Amount, Facts, find_scale_row, load_medicine_rows
+from fillcards.readback.regimen_text import LOADER, UNITS_A_ML, Amount, Facts, find_scale_row, load_medicine_rows
 from fillcards.readback.saying import STAFF_LANGUAGE, Sentence, list_signers, write_amount
 from fillcards.readback.scales import TURNS, read_scale
 from fillcards.readback.sides import LARGEST_STEPS_PT, STAFF, Section, find_text_faults, want_furniture
@@ -63,7 +63,7 @@ def list_head(expecting: Expecting) -> Iterator[Sentence]:
     yield say("staff-compare")
     yield say("staff-compare-how")
     yield from (say(f"staff-column-{column}") for column in COLUMNS)
-    yield say("staff-working-ml") if facts.is_ml else say("staff-working", number=write.number(UNITS[facts.scale]))
+    yield say("staff-working-ml") if facts.is_ml else say("staff-working", number=write.number(UNITS_A_ML[facts.scale]))
     kind = {"fixed": "staff-syringe", "detachable": "staff-syringe-detachable", "none": "staff-syringe-oral"}
     yield say(kind[facts.needle], number=write.number(facts.line_every), **expecting.syringe_words())
     for vial in vials:
