@@ -17,7 +17,7 @@ from typing import Final, NamedTuple, TypeAlias
 from fillcards.readback.blocks import Word
 from fillcards.readback.expect import Expecting
 from fillcards.readback.linear import compare_lines, list_scan_words
-from fillcards.readback.marks import Shape, Stroke
+from fillcards.readback.marks import PageMarks, Shape, Stroke
 from fillcards.readback.model import (
     AIR_FIRST,
     IN_DECK,
@@ -44,12 +44,7 @@ from fillcards.readback.parts import (
     name_mark,
 )
 from fillcards.readback.pdfium import MM_PER_PT
-from fillcards.readback.pictures import (
-    find_barrel_faults,
-    find_scene_faults,
-    find_sign_faults,
-    read_points,
-)
+from fillcards.readback.pictures import find_barrel_faults, find_scene_faults, find_sign_faults, read_points
 from fillcards.readback.saying import STAFF_LANGUAGE, Sentence, say_again
 from fillcards.readback.scan_code import LEAST_MODULE_MM, QUIET_MODULES, Code, UnreadableCode, read_code
 from fillcards.readback.words import EVERYWHERE, Place, Side, is_weighed
@@ -133,20 +128,12 @@ class Section:
         *,
         side: int | None = None,
         least_pt: float | None = None,
-        is_from_right: bool = False,
     ) -> Place | None:
-        """A sentence that may stand in a box of this side, or of one of the sides; or in one box of several sides.
-
-        ``is_from_right``: it is read from right to left, on sides that are not.
-        """
+        """A sentence that may stand in a box of this side, or of one of the sides; or in one box of several sides."""
         least_pt = self.rules.least_pt if least_pt is None else least_pt
         numbers = range(len(self.sides)) if side is None else (side,)
         boxes = dict.fromkeys(numbers, box) if isinstance(box, Box) else box
-        ways = ((number, each, self.sides[number]) for number, each in boxes.items())
-        found = (
-            (own.take_from_right if is_from_right else own.take)(sentence, each, least_pt, number)
-            for number, each, own in ways
-        )
+        found = (self.sides[number].take(sentence, each, least_pt, number) for number, each in boxes.items())
         return next(filter(None, found), None)
 
     def want(
@@ -156,15 +143,18 @@ class Section:
         *,
         side: int | None = None,
         least_pt: float | None = None,
-        is_from_right: bool = False,
     ) -> Place | None:
         """A sentence that must stand there, with its line to write on."""
-        place = self.take(sentence, box, side=side, least_pt=least_pt, is_from_right=is_from_right)
+        place = self.take(sentence, box, side=side, least_pt=least_pt)
         if place is None:
-            self.tell(f'missing, changed, in the wrong place or too small: "{sentence.text}" ({sentence.id})')
+            self.miss(sentence)
         elif sentence.is_write_in:
             self._want_rule(sentence, place)
         return place
+
+    def miss(self, sentence: Sentence) -> None:
+        """Tell that a sentence is not where it must stand."""
+        self.tell(f'missing, changed, in the wrong place or too small: "{sentence.text}" ({sentence.id})')
 
     def want_all(
         self, sentences: Iterable[Sentence], box: Boxes = EVERYWHERE, *, side: int | None = None
@@ -275,12 +265,12 @@ def compare_fill(section: Section, fill: FillClaims, helper: Sentence | None = N
             section.want(section.say("go-on", page=str(number + 2)), side=number, least_pt=section.rules.foot_pt)
     else:
         compare_codes(section, (fill,))
-    is_narrow = section.sides[0].marks.width_mm < NARROW_MM
-    section.want_all(shorten(each, ON_NARROW, language) if is_narrow else each for each in (*fill.above, *fill.news))
+    short = ON_NARROW if section.sides[0].marks.width_mm < NARROW_MM else {}
+    section.want_all(shorten(each, short, language) for each in (*fill.above, *fill.news))
     calls: Counter[int] = Counter(range(1, count))
     again = [each for each in fill.below if each.id.startswith(SAID_AGAIN)]
     meant = [each for each in fill.below if each not in again]
-    below = section.want_all(shorten(each, ON_NARROW, language) if is_narrow else each for each in meant)
+    below = section.want_all(shorten(each, short, language) for each in meant)
     is_sheet = section.rules is SMALL or (section.rules is not LARGE_PRINT and count <= ON_A_SHEET)
     for each in again:
         if is_sheet or section.sides[0].bears(each, is_whole=False):
@@ -506,14 +496,18 @@ def _find_near(side: Side, code: Code, bars: Sequence[Shape]) -> Iterator[str]:
     """What stands in the white that every code needs around it."""
     quiet = QUIET_MODULES * code.module_mm - CODE_EASE_MM
     white = Box(code.box.left - quiet, code.box.top - quiet, code.box.right + quiet, code.box.bottom + quiet)
-    own = set(map(id, bars))
-    boxes = [stroke.box for stroke in side.drawn.strokes]
-    boxes += [(s.left_mm, s.top_mm, s.right_mm, s.bottom_mm) for s in side.drawn.shapes if id(s) not in own]
-    boxes += [(run.x_mm, run.y_mm - run.height_mm, run.right_mm, run.y_mm) for run in side.drawn.runs]
-    for left, top, right, bottom in boxes:
+    for left, top, right, bottom in _list_boxes(side.drawn, bars):
         if left < white.right and right > white.left and top < white.bottom and bottom > white.top:
             yield "something stands in the white around it"
             return
+
+
+def _list_boxes(marks: PageMarks, but: Iterable[Shape] = ()) -> Iterator[tuple[float, float, float, float]]:
+    """Of everything on a side but some shapes: left, top, right, bottom."""
+    gone = set(map(id, but))
+    yield from (stroke.box for stroke in marks.strokes)
+    yield from (box_of(shape) for shape in marks.shapes if id(shape) not in gone)
+    yield from ((run.x_mm, run.y_mm - run.height_mm, run.right_mm, run.y_mm) for run in marks.runs)
 
 
 def _take_pointer(section: Section) -> tuple[int, int] | None:
@@ -723,9 +717,7 @@ def find_margin_faults(side: Side, margin_mm: float) -> Iterable[str]:
     """Words and marks too near the edge of the paper."""
     marks = side.marks
     right, bottom = marks.width_mm - margin_mm, marks.height_mm - margin_mm
-    boxes = [stroke.box for stroke in marks.strokes]
-    boxes += [(s.left_mm, s.top_mm, s.right_mm, s.bottom_mm) for s in marks.shapes]
-    boxes += [(run.x_mm, run.y_mm - run.height_mm, run.right_mm, run.y_mm) for run in marks.runs]
+    boxes = _list_boxes(marks)
     if any(box[0] < margin_mm or box[1] < margin_mm or box[2] > right or box[3] > bottom for box in boxes):
         yield "something stands in the margin"
 

@@ -307,8 +307,12 @@ def _compare_pairs(section: Section, own: CardClaims) -> None:
     section.want_all((section.say("staff-words"), _say_edition(section.expecting, own.language)))
     is_from_right = TYPES[own.language].is_right_to_left
     for number, (said, meant) in enumerate(list_pairs(own, section.claims), start=1):
-        place = section.want(_as_words(said), Box(NUMBERS_MM, *EVERYWHERE[1:]), is_from_right=is_from_right)
+        words, box = _as_words(said), EVERYWHERE._replace(left=NUMBERS_MM)
+        takes = [side.take_from_right if is_from_right else side.take for side in section.sides]
+        found = (take(words, box, STAFF.least_pt, index) for index, take in enumerate(takes))
+        place = next(filter(None, found), None)
         if place is None:
+            section.miss(words)
             continue
         top, bottom = place.box.top - ROW_EASE_MM, place.box.top + MOST_ROW_MM
         beside = section.want(_as_words(meant), Box(place.box.right, top, EVERYWHERE.right, bottom), side=place.side)
