@@ -275,25 +275,20 @@ def _is_set(line: Line, rows: Sequence[str], cells: int) -> bool:
 
 def is_same(text: str, said: list[str], grade: Grade) -> bool:
     """Whether words of cells are a text, in the grade asked for or, where that reads back otherwise, without it."""
-    if grade.language != "en":
-        if re.sub("[^0-9]", "", "".join(_read_numbers(said))) != re.sub("[^0-9]", "", text):
-            return False
-        if len(said) != len(text.split()):
-            return False
-        whole, parted = _translate(text, grade), ["".join(_list_parts_cells(word, grade)) for word in text.split()]
-        return all(word in ways for word, *ways in zip(said, whole, parted, strict=True))
-    plain = _translate(text, Grade("en", False))
-    ways = [(word,) for word in plain]
-    if grade.is_contracted:
-        ways = list(zip(plain, _translate(text, grade), strict=False))  # type: ignore[arg-type]  # one more way for each
-    if len(said) != len(text.split()) or len(ways) != len(said):
+    words, is_english = text.split(), grade.language == "en"
+    ways = [_translate(text, grade._replace(is_contracted=False))]
+    if not is_english:
+        ways.append(["".join(_list_parts_cells(word, grade)) for word in words])
+    elif grade.is_contracted:
+        letters = Grade("en", False)
+        ways += [_translate(text, grade), [f"{LETTERS_ONLY}{_translate(word, letters)[0]}" for word in words]]
+    if any(len(way) != len(said) for way in (words, *ways)):
         return False
-    alone = plain
-    if grade.is_contracted:
-        alone = [f"{LETTERS_ONLY}{_translate(word, Grade('en', False))[0]}" for word in text.split()]
-    if said != plain and any(one not in (*way, other) for one, way, other in zip(said, ways, alone, strict=True)):
+    if any(one not in others for one, *others in zip(said, *ways, strict=True)):
         return False
-    return _read_numbers(said) == _NUMBER.findall(text)
+    if is_english:
+        return _read_numbers(said) == _NUMBER.findall(text)
+    return re.sub("[^0-9]", "", "".join(_read_numbers(said))) == re.sub("[^0-9]", "", text)
 
 
 def _list_parts_cells(word: str, grade: Grade) -> Iterator[str]:

@@ -32,6 +32,7 @@ from fillcards.readback.sides import (
     compare_panels,
     compare_rest,
     compare_vials,
+    find_section,
     split_sections,
 )
 from fillcards.readback.staff import Kept, compare_staff
@@ -163,11 +164,15 @@ def compare_sides(sides: Sequence[Side], expecting: Expecting, making: Making) -
         is_deck = expecting.facts.reader_pt > LARGEST_STEPS_PT
         compared.alts.extend(list_alt_groups(expecting.claims, making.form, is_deck=is_deck))
     heads: Order = []
+    left: list[Side] = []
     for part in PARTS[making.form](expecting, making):
-        if not sections or not all(sections[0][0].bears(title, is_whole=False) for title in part.titles):
+        at = find_section(sections, part.titles)
+        if at is None:
             compared.faults.append(f"{part.name}: there is no such {what}")
             continue
-        section = Section(sections.pop(0), part.name, part.rules, part.expecting)
+        left += [side for each in sections[:at] for side in each]
+        section = Section(sections[at], part.name, part.rules, part.expecting)
+        del sections[: at + 1]
         part.compare(section)
         compared.faults.extend(section.finish())
         compared.alts.extend(section.alts)
@@ -175,7 +180,7 @@ def compare_sides(sides: Sequence[Side], expecting: Expecting, making: Making) -
         compared.in_row.extend(section.in_row)
         heads = section.heads or heads
     compared.orders.extend([heads] if heads else [])
-    left = [side for section in sections for side in section]
+    left += [side for each in sections for side in each]
     compared.faults.extend(f"side {side.marks.number}: a {what} that was not asked for" for side in left)
     return compared
 

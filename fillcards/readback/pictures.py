@@ -69,7 +69,8 @@ PLUG: Final = "2 line"
 ROLLED: Final = "outline 36"
 ROLL: Final = f"{ROLLED}, dashed, 2 solid 4, 2 solid 12, outline 29, outline 32"
 """A vial seen from its end with its level, cuffs and hands at both sides; an arrow round it, one to and fro."""
-PAD, WIPER, TO_AND_FRO = "outline 4", "solid 43", "outline 10"
+WIPING: Final = ("outline 4", "solid 43", "outline 10")
+"""A pad, a hand on it, an arrow to and fro."""
 SKIN: Final = "solid 50"
 """Each of two curves: the surface, and what is under it."""
 
@@ -100,7 +101,7 @@ THINGS: Final = {
     "labels": Made("outline 32, 4 line", "outline 4, 3 line", stands=True),
     "roll_and_tip": Made(ROLL),
     "shake": Made("4 solid 14"),
-    "look_and_wipe": Made(EYE, f"{PAD}, {WIPER}, {TO_AND_FRO}", stands=True),
+    "look_and_wipe": Made(EYE, ", ".join(WIPING), stands=True),
     "look": Made(EYE, stands=True),
     "air_out": Made("2 outline 7", syringe=NEEDLE, arrows=("out", "pushed"), stands=True),
     "air_stay": Made("outline 7", syringe=NEEDLE, arrows=("pushed",), stands=True),
@@ -159,12 +160,7 @@ def _find_count_faults(meant: Counter[str], seen: Counter[str]) -> Iterator[str]
         yield f"it is not made of what it should be: {', '.join(told)}"
 
 
-def find_scene_faults(
-    claim: PictureClaim,
-    region: Region,
-    runs: Iterable[Run],
-    facts: Facts,
-) -> Iterator[str]:
+def find_scene_faults(claim: PictureClaim, region: Region, runs: Iterable[Run], facts: Facts) -> Iterator[str]:
     """What is wrong with a scene.
 
     Args:
@@ -243,16 +239,12 @@ def _find_roll_faults(claim: PictureClaim, region: Region, rolled: list[Box]) ->
 def _find_wiping_faults(region: Region, vials: tuple[VialSeen, ...]) -> Iterator[str]:
     """Over each vial's cap a pad, on it a hand, over it an arrow to and fro."""
     for vial in vials:
-        over = [box_of(s) for s in region.shapes if vial.box.left < box_of(s).middle[0] < vial.box.right]
-        over = [box for box in over if box.bottom < vial.box.top]
-        names = {
-            name: [box for box in over if any(box_of(s) == box and name_mark(s) == name for s in region.shapes)]
-            for name in (PAD, WIPER, TO_AND_FRO)
-        }
-        if any(len(boxes) != 1 for boxes in names.values()):
+        near = [(name_mark(s), box_of(s)) for s in region.shapes if vial.box.left < s.middle[0] < vial.box.right]
+        over = [[box for each, box in near if each == name and box.bottom < vial.box.top] for name in WIPING]
+        if any(len(boxes) != 1 for boxes in over):
             yield "nothing wipes each of its vials"
             continue
-        pad, hand, arrow = (boxes[0] for boxes in names.values())
+        pad, hand, arrow = (boxes[0] for boxes in over)
         is_level = arrow.right - arrow.left > arrow.bottom - arrow.top
         if not (arrow.bottom < hand.top < hand.bottom < pad.bottom and is_level):
             yield "the arrows of wiping are not over its vials"
@@ -400,12 +392,7 @@ def _find_word_faults(claim: PictureClaim, runs: tuple[Run, ...]) -> Iterator[st
         yield f"its words are {' '.join(said) or 'none'}, where {' '.join(meant) or 'none'} are meant"
 
 
-def _find_check_faults(
-    claim: PictureClaim,
-    region: Region,
-    runs: tuple[Run, ...],
-    facts: Facts,
-) -> Iterator[str]:
+def _find_check_faults(claim: PictureClaim, region: Region, runs: tuple[Run, ...], facts: Facts) -> Iterator[str]:
     """A window of the scale; for a total, both portions on a small whole barrel beside it."""
     turn = TURNS["needle_up"]
     scale = read_scale(region, runs, turn, facts.line_every)
@@ -540,12 +527,15 @@ def _find_scale_faults(claim: PictureClaim, scale: Scale, long_every: tuple[Frac
         abs(one - other) * scale.value_mm > ON_LINE_MM for one, other in zip(scale.passed, passed, strict=False)
     ):
         yield "the broken mark between its portions is not where the first ends"
-    yield from _find_length_faults(scale, long_every)
+    yield from find_length_faults(scale.lines, long_every)
 
 
-def _find_length_faults(scale: Scale, long_every: tuple[Fraction, ...]) -> Iterator[str]:
+def find_length_faults(
+    lines: Iterable[tuple[float, Fraction, float]], long_every: tuple[Fraction, ...]
+) -> Iterator[str]:
+    """Lines, each along, of its value, and its length, that are not long where they should be."""
     by_size = {True: [0.0], False: [0.0]}
-    for _, value, length in scale.lines:
+    for _, value, length in lines:
         by_size[any(value % every == 0 for every in long_every)].append(length)
     if len(by_size[True]) > 1 and min(by_size[True][1:]) < LONGER * max(by_size[False]):
         yield "its long and short lines are not where they should be"
@@ -617,7 +607,7 @@ def find_blank_faults(region: Region, runs: Iterable[Run], stops: tuple[Fraction
     beside = [turn(run.x_mm + run.width_mm / 2, run.y_mm)[1] for run in runs if not run.bold]
     bore = (low, high) if sum(beside) / max(len(beside), 1) < low else (high, low)
     yield from _find_whole_number_faults(scale, facts)
-    yield from _find_length_faults(scale, facts.long_steps)
+    yield from find_length_faults(scale.lines, facts.long_steps)
     places = [along for along, _, _ in scale.lines]
     ends = [(turn(s.x1_mm, s.y1_mm), turn(s.x2_mm, s.y2_mm)) for s in region.strokes]
     lines = [

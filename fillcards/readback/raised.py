@@ -19,7 +19,7 @@ from fillcards.readback.expect import Expecting
 from fillcards.readback.marks import PageMarks, Stroke
 from fillcards.readback.model import FillClaims, PictureClaim
 from fillcards.readback.parts import Box, is_slant
-from fillcards.readback.pictures import LONGER, find_sign_faults
+from fillcards.readback.pictures import find_length_faults, find_sign_faults
 from fillcards.readback.regimen_text import Facts
 from fillcards.readback.runs import Run
 from fillcards.readback.saying import Sentence
@@ -227,17 +227,16 @@ def _find_line_faults(
     meant = {first + index * step for index in range(int((last - first) / step) + 1)}
     clear = float(step) + STOP_WIDER_MM / value_mm
     free = {value for value in {*meant, *numbers} if any(abs(value - stop) <= clear for stop in stops)}
-    lengths: dict[bool, list[float]] = {True: [0.0], False: [0.0]}
+    seen: list[tuple[float, Fraction, float]] = []
     for place, length in lines:
         value = round(place / float(step)) * step
         if value not in meant or abs(place - float(value)) * value_mm > ON_LINE_MM:
             yield f"a line stands at {place:.2f}"
         meant.discard(value)
         free.add(value)
-        lengths[any(value % long == 0 for long in (facts.long_every, facts.numbered_every))].append(length)
+        seen.append((place, value, length))
     yield from (f"there is no line at {value}" for value in sorted({*meant, *numbers} - free))
-    if len(lengths[True]) > 1 and min(lengths[True][1:]) < LONGER * max(lengths[False]):
-        yield "its long and short lines are not where they should be"
+    yield from find_length_faults(seen, facts.long_steps)
 
 
 def _find_texture_faults(

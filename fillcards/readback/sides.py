@@ -722,6 +722,17 @@ def find_margin_faults(side: Side, margin_mm: float) -> Iterable[str]:
         yield "something stands in the margin"
 
 
+def find_section(sections: Sequence[list[Side]], titles: Sequence[Sentence]) -> int | None:
+    """Which section bears these titles on its first side: of a right card the first, else the next that does so on
+    lines of their own, or anyhow.
+    """
+    ways = [(0, False), *((at, is_whole) for is_whole in (True, False) for at in range(len(sections)))]
+    for at, is_whole in ways if sections else ():
+        if all(sections[at][0].bears(title, is_whole=is_whole) for title in titles):
+            return at
+    return None
+
+
 def want_helper(section: Section) -> None:
     """Above the size in which steps are set, everything but the deck is for a helper and says so."""
     if section.facts.reader_pt > LARGEST_STEPS_PT:
