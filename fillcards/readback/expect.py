@@ -472,6 +472,7 @@ class Expecting:
             "still": self.bare(first.stop),
             "air": self.bare(drawn.alone),
             "day": write.days(fill.days),
+            "when": write.time(fill.when),
             **self.syringe_words(),
         }
         if strength:

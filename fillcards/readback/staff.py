@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from fractions import Fraction
-from functools import lru_cache
+from functools import lru_cache, partial
 from importlib import resources
 from typing import Final, NamedTuple
 
@@ -19,8 +19,8 @@ from fillcards.readback.fingerprint import name_edition
 from fillcards.readback.marks import Shape, Stroke
 from fillcards.readback.model import CardClaims, list_daily, list_vials
 from fillcards.readback.parts import Box, box_of, name_mark
-from fillcards.readback.regimen_text import LOADER, UNITS_A_ML, Amount, Facts, find_scale_row, load_medicine_rows
-from fillcards.readback.saying import STAFF_LANGUAGE, Sentence, list_signers, write_amount
+from fillcards.readback.regimen_text import LOADER, UNITS_A_ML, Facts, find_scale_row, load_medicine_rows
+from fillcards.readback.saying import STAFF_LANGUAGE, Sentence, list_signers
 from fillcards.readback.scales import TURNS, read_scale
 from fillcards.readback.sides import LARGEST_STEPS_PT, STAFF, Section, find_text_faults, want_furniture
 from fillcards.readback.words import EVERYWHERE, Side
@@ -74,9 +74,7 @@ def list_head(expecting: Expecting) -> Iterator[Sentence]:
             yield say("staff-mixing", medicine=vial.name, checker=checker)
     for document in _list_from_memory(facts):
         yield say("staff-memory", label=document)
-    yield say("staff-print")
-    yield say("staff-print-size")
-    yield say("staff-print-sides")
+    yield from map(say, ("staff-print", "staff-print-size", "staff-print-sides"))
     if not facts.scale_length:
         yield say("staff-life-size-none")
     yield say("staff-bar")
@@ -119,21 +117,12 @@ def list_tail(expecting: Expecting, fingerprint: str, kept: Kept | None, *, has_
 
 def list_rows(expecting: Expecting) -> Iterator[tuple[Sentence, ...]]:
     """The table: a row for each draw, its last cell empty."""
-    say = expecting.say
     for fill in expecting.facts.fills:
-        for drawn in fill.draws:
-            strength = drawn.vial.strength
-            yield (
-                expecting.title(fill),
-                say("staff-medicine", medicine=drawn.vial.name),
-                say("staff-dose", dose=write_amount(drawn.dose)),
-                say("staff-strength", strength=write_amount(strength, " per "))
-                if strength
-                else say("staff-strength-none"),
-                say("staff-volume", volume=write_amount(Amount(drawn.volume_ml, "mL"))),
-                say("staff-air", air=expecting.bare(drawn.alone)) if drawn.vial.takes_air else say("staff-air-none"),
-                say("staff-stop", stop=expecting.stop(drawn.stop)),
-            )
+        for index, drawn in enumerate(fill.draws):
+            strength = "strength" if drawn.vial.strength else "strength-none"
+            names = ("medicine", "dose", strength, "volume", "air" if drawn.vial.takes_air else "air-none", "stop")
+            say = partial(expecting.say, **expecting.values(fill, index))
+            yield expecting.title(fill), *(say(f"staff-{name}") for name in names)
 
 
 def _list_person(facts: Facts) -> Iterator[str]:
@@ -156,27 +145,19 @@ def _list_person(facts: Facts) -> Iterator[str]:
 
 def list_teach_back(expecting: Expecting) -> Iterator[Sentence]:
     """What is to be shown back."""
-    facts, say, stop = expecting.facts, expecting.say, expecting.stop
+    facts, say = expecting.facts, expecting.say
     for fill in facts.fills:
-        one, two = fill.draws[0], fill.draws[-1]
-        if not fill.is_mixed:
-            yield say("staff-teach-line", when=fill.when, stop=stop(one.stop))
-            continue
-        yield say("staff-teach-lines", when=fill.when, first=stop(one.stop), total=stop(two.stop))
-        if one.vial.takes_air and two.vial.takes_air:
-            yield say("staff-teach-air", air=expecting.bare(two.alone), still=expecting.bare(one.alone))
-        amount = {"dose": write_amount(two.dose), "number": expecting.write.number(two.stop)}
-        yield say("staff-teach-how-much", second_medicine=two.vial.name, **amount)
+        names = ["line"]
+        if fill.is_mixed:
+            names = ["lines", *(["air"] if all(drawn.vial.takes_air for drawn in fill.draws) else []), "how-much"]
+        values = expecting.values(fill, -1)
+        yield from (say(f"staff-teach-{name}", **values) for name in names)
     yield say("staff-teach-practice")
-    mixed = next((fill for fill in facts.fills if fill.is_mixed), None)
-    single = next((fill for fill in facts.fills if not fill.is_mixed), None)
     is_mouth = expecting.by_mouth(facts.fills[0])
-    if mixed:
-        yield say("staff-teach-past-two", first=stop(mixed.draws[0].stop), total=stop(mixed.draws[1].stop))
-        yield say("staff-teach-bubble-two")
-    if single:
-        yield say("staff-teach-past-mouth" if is_mouth else "staff-teach-past", stop=stop(single.draws[0].stop))
-        yield say("staff-teach-bubble")
+    for is_mixed, past in ((True, "past-two"), (False, "past-mouth" if is_mouth else "past")):
+        for fill in [fill for fill in facts.fills if fill.is_mixed is is_mixed][:1]:
+            yield say(f"staff-teach-{past}", **expecting.values(fill, -1))
+            yield say("staff-teach-bubble-two" if is_mixed else "staff-teach-bubble")
     if any(vial.is_insulin for vial in facts.vials) and not facts.is_animal:
         yield say("staff-teach-low")
     if any(fill.is_weekly for fill in facts.fills):
