@@ -73,19 +73,22 @@ _BANDS: Final = {"one": 1, "a": 1, "two": 2, "three": 3}
 class Expecting:
     """Works out the claims of one card."""
 
-    def __init__(self, facts: Facts, code: str, *, signed: bool | None = None) -> None:
+    def __init__(self, facts: Facts, code: str) -> None:
         self.facts = facts
         self.code = code
         self.say = partial(say, facts.language)
         self.write = Writing(facts.language)
-        self.is_signed = is_signed(facts.language) if signed is None else signed
+        # English is what the checkers read; other words count as checked once somebody has signed them.
+        self.is_signed = facts.language == STAFF_LANGUAGE or bool(list_signers(facts.language))
 
     @cached_property
     def for_staff(self) -> Expecting:
         """The same card in the language of the staff sheet."""
         if self.facts.language == STAFF_LANGUAGE:
             return self
-        return Expecting(self.facts._replace(language=STAFF_LANGUAGE), self.code, signed=self.is_signed)
+        same = Expecting(self.facts._replace(language=STAFF_LANGUAGE), self.code)
+        same.is_signed = self.is_signed
+        return same
 
     @cached_property
     def claims(self) -> CardClaims:
@@ -203,7 +206,7 @@ class Expecting:
             days = self.write.days(fill.days)
             yield self.say("only-day", day=days) if fill.is_weekly else self.say("only-days", days=days)
         if fill.minutes:
-            words = "give-before-eating" if facts.is_animal or self.by_mouth(fill) else "inject-before-eating"
+            words = "give-before-eating" if facts.is_animal or fill.is_by_mouth else "inject-before-eating"
             yield self.say(words if is_daily else f"{words}-days", fill.minutes)
         elif is_daily:
             yield self.say("every-day")
@@ -313,12 +316,12 @@ class Expecting:
             each = Amount(facts.line_every / UNITS_A_ML.get(facts.scale, 1), "mL")
             if is_insulin and not facts.is_ml:
                 each = Amount(facts.line_every, "units")
-            kind = "syringe-oral" if self.by_mouth(fill) else "syringe"
+            kind = "syringe-oral" if fill.is_by_mouth else "syringe"
             yield self.say(kind, **self.syringe_words(), each=self.write.amount(each))
         if fill.is_mixed:
             yield self.say("past-two", total=self.stop(fill.draws[1].stop))
         else:
-            yield self.say("past-mouth" if self.by_mouth(fill) else "past-one")
+            yield self.say("past-mouth" if fill.is_by_mouth else "past-one")
         yield self.unsure()
         for drawn in fill.draws:
             if drawn.vial.warning:
@@ -331,17 +334,13 @@ class Expecting:
         who, phone = self.facts.contacts[0]
         return self.say("unsure", who=who, phone=phone)
 
-    def by_mouth(self, fill: Filling) -> bool:
-        """Whether it is given by mouth."""
-        return fill.draws[0].vial.route == "by mouth"
-
     # steps
 
     def steps(self, fill: Filling) -> Iterator[Step]:
         """The frozen table of this kind of fill."""
         if fill.is_mixed:
             return self.steps_two(fill)
-        return self.steps_mouth(fill) if self.by_mouth(fill) else self.steps_one(fill)
+        return self.steps_mouth(fill) if fill.is_by_mouth else self.steps_one(fill)
 
     def steps_two(self, fill: Filling) -> Iterator[Step]:
         """Two medicines in one syringe: at most 12."""
@@ -534,7 +533,7 @@ class Expecting:
     def wrong(self) -> Iterator[Sentence]:
         """What may go wrong in any of the fills, each once, in the order in which it can come."""
         facts, fills = self.facts, self.facts.fills
-        by_needle = [fill for fill in fills if not self.by_mouth(fill)]
+        by_needle = [fill for fill in fills if not fill.is_by_mouth]
         mixes = any(fill.is_mixed for fill in fills)
         singles = any(not fill.is_mixed for fill in by_needle)
         stem = "wrong-either" if mixes and singles else "wrong-first" if mixes else "wrong-one"
@@ -560,11 +559,6 @@ class Expecting:
         yield self.say("caution-emergency" if all_mouth else "caution-sharps")
         if self.facts.ask_again:
             yield self.say("ask-again", date=self.write.date(self.facts.ask_again))
-
-
-def is_signed(language: str) -> bool:
-    """Whether a card's words count as checked with it: English is what the checkers read, others somebody signed."""
-    return language == STAFF_LANGUAGE or bool(list_signers(language))
 
 
 def find_sign(when: str) -> str:

@@ -111,6 +111,11 @@ class Filling(NamedTuple):
         return len(self.draws) == 2
 
     @property
+    def is_by_mouth(self) -> bool:
+        """Whether it is given by mouth."""
+        return self.draws[0].vial.route == "by mouth"
+
+    @property
     def is_weekly(self) -> bool:
         """Whether it comes on one day of the week."""
         return len(self.days) == 1

@@ -140,7 +140,7 @@ def _compare_practice(section: Section, title: Sentence) -> None:
     want_furniture(section, title)
     want_helper(section)
     section.want_on_each(say("practice-only"))
-    how = say("practice-how-mouth" if expecting.by_mouth(expecting.facts.fills[0]) else "practice-how")
+    how = say("practice-how-mouth" if expecting.facts.fills[0].is_by_mouth else "practice-how")
     for number in range(len(section.sides) if section.rules is LARGE else 1):
         section.want(how, side=number)
     shown = _compare_exercises(section, tuple(_list_exercises(expecting)))
@@ -251,7 +251,7 @@ def _compare_log(section: Section, fills: list[LogFill], left: list[LogFill]) ->
     say, expecting, count = section.say, section.expecting, len(section.sides)
     while left and section.sides[0].bears(left[0].title, is_whole=True):
         fills.append(left.pop(0))
-    is_given = any(expecting.facts.is_animal or expecting.by_mouth(fill) for fill in expecting.facts.fills)
+    is_given = any(expecting.facts.is_animal or fill.is_by_mouth for fill in expecting.facts.fills)
     heads = [say("log-look-given" if is_given else "log-look"), say("log-write-from")]
     heads += [section.claims.stop_call, say("log-bring")]
     want_furniture(section, say("log-title"))
@@ -269,7 +269,7 @@ def _compare_log(section: Section, fills: list[LogFill], left: list[LogFill]) ->
 
 def _expect_log(fill: Filling, expecting: Expecting) -> LogFill:
     is_insulin = any(drawn.vial.is_insulin for drawn in fill.draws)
-    names = [("reading", is_insulin), ("time", True), ("place", not expecting.by_mouth(fill)), ("note", not is_insulin)]
+    names = [("reading", is_insulin), ("time", True), ("place", not fill.is_by_mouth), ("note", not is_insulin)]
     columns = tuple(expecting.say(f"log-{name}") for name, is_asked in names if is_asked)
     return LogFill(expecting.title(fill), find_sign(fill.when), columns, fill.days)
 

@@ -28,7 +28,6 @@ from fillcards.readback.model import (
     Panel,
     Step,
     VialClaims,
-    list_vials,
     shorten,
 )
 from fillcards.readback.parts import (
@@ -636,9 +635,7 @@ def compare_vials(section: Section) -> None:
         region = region or _cut_vial(section.sides[heading.side], heading, end)
         faults = find_scene_faults(vial.picture, region, (), section.facts)
         section.tell(*faults, where=f', picture of "{vial.lines[0].text}"')
-    done = {id(sentence) for vial in vials.vials for sentence in (vial.heading, *vial.lines)}
-    done |= {id(vials.title), id(vials.rest[0])}
-    section.want_all(each for each in list_vials(vials) if id(each) not in done)
+    section.want_all((vials.keep, *vials.rest[1:]))
     for number, side in enumerate(section.sides):
         emergency = section.say("emergency")
         if not any(emergency.text in said for said in side.said):

@@ -153,7 +153,7 @@ def list_teach_back(expecting: Expecting) -> Iterator[Sentence]:
         values = expecting.values(fill, -1)
         yield from (say(f"staff-teach-{name}", **values) for name in names)
     yield say("staff-teach-practice")
-    is_mouth = expecting.by_mouth(facts.fills[0])
+    is_mouth = facts.fills[0].is_by_mouth
     for is_mixed, past in ((True, "past-two"), (False, "past-mouth" if is_mouth else "past")):
         for fill in [fill for fill in facts.fills if fill.is_mixed is is_mixed][:1]:
             yield say(f"staff-teach-{past}", **expecting.values(fill, -1))
