@@ -25,6 +25,7 @@ ASCII_CELLS: Final = " A1B'K2L@CIF/MSP\"E3H9O6R^DJG>NTQ,*5<-U8V.%[$+X!&;:4\\0Z7(
 """The character of each cell, by its dots as a number: dot 1 counts 1, dot 2 counts 2, dot 3 counts 4 ..."""
 _CHARACTERS: Final = {chr(0x2800 + number): character for number, character in enumerate(ASCII_CELLS)} | {" ": " "}
 TABLES: Final = {False: "en-ueb-g1.ctb", True: "en-ueb-g2.ctb"}
+"""Of liblouis, for English: uncontracted and contracted. Other languages are never contracted."""
 TABLES_OF_OTHERS: Final = {"es": "es-g1.ctb", "ru": "ru-litbrl-detailed.utb"}
 LIBRARY_NAMES: Final = ("liblouis.so.20", "liblouis.so", "liblouis.20.dylib", "liblouis.dylib", "liblouis.dll")
 LETTERS_ONLY: Final = ";;"
@@ -50,13 +51,6 @@ class Sheet(NamedTuple):
 
     cells: int
     lines: int
-
-
-class Grade(NamedTuple):
-    """How a file is written: contracted or not; other languages than English never are."""
-
-    language: str
-    is_contracted: bool
 
 
 class Line(NamedTuple):
@@ -91,9 +85,9 @@ def find_braille_faults(data: bytes, claims: CardClaims, sheet: Sheet, *, is_con
         UnreadableCard: it is no such file at all.
         OutputError: liblouis is missing.
     """
-    grade = Grade(claims.language, is_contracted)
+    table = TABLES[is_contracted] if claims.language == "en" else TABLES_OF_OTHERS.get(claims.language, "")
     pages = _read_pages(data, sheet)
-    yield from _find_foot_faults(pages, claims, sheet, grade)
+    yield from _find_foot_faults(pages, claims, sheet, table)
     whose = tuple(map(_name, (claims.band, *(each for each in claims.whose if not each.is_write_in))))
     waiting = ["\n".join(page[:-1]).rstrip("\n").split("\n") for page in pages]
     for number, part in enumerate(_list_parts(claims)):
@@ -104,13 +98,13 @@ def find_braille_faults(data: bytes, claims: CardClaims, sheet: Sheet, *, is_con
             page = waiting.pop(0)
             head = () if is_first and not number else whose if is_first else (*whose, *part.names)
             length = len(page)
-            yield from _find_line_faults(head, page, f"head of a page of part {number + 1}", sheet, grade)
+            yield from _find_line_faults(head, page, f"head of a page of part {number + 1}", sheet, table)
             if head and (not page or page.pop(0)):
                 yield f"part {number + 1}: no empty line below the head of a page"
             rooms.append(sheet.lines - 1 - length + len(page))
             rows += [TOP, *page]
             is_first = False
-        yield from _find_line_faults(part.says, rows, f"part {number + 1}", sheet, grade, places)
+        yield from _find_line_faults(part.says, rows, f"part {number + 1}", sheet, table, places)
         pages_meant = _paginate(part.says, [height for _, height in places], rooms) if rooms else []
         if pages_meant and pages_meant != [page for page, _ in places]:
             yield f"part {number + 1}: its pages end elsewhere than they should"
@@ -184,16 +178,16 @@ def _read_pages(data: bytes, sheet: Sheet) -> list[list[str]]:
     return pages
 
 
-def _find_foot_faults(pages: list[list[str]], claims: CardClaims, sheet: Sheet, grade: Grade) -> Iterator[str]:
+def _find_foot_faults(pages: list[list[str]], claims: CardClaims, sheet: Sheet, table: str) -> Iterator[str]:
     """Which card it is, where there is room, and which page of how many."""
     for number, page in enumerate(pages, start=1):
         right = say(claims.language, "page", page=str(number), pages=str(len(pages))).text
         words = page[-1].split()
         both = (claims.title.text, right)
         has_title = len(words) == len(" ".join(both).split())
-        if not is_same(" ".join(both) if has_title else right, words, grade):
+        if not is_same(" ".join(both) if has_title else right, words, table):
             yield f'foot of page {number}: other cells where it should say "{right}"'
-        size = sum(len(" ".join(_translate(each, grade))) for each in (right, both[0]))
+        size = sum(len(" ".join(_translate(each, table))) for each in (right, both[0]))
         if not has_title and size + FOOT_GAP <= sheet.cells:
             yield f"foot of page {number}: it lacks the card"
 
@@ -203,7 +197,7 @@ def _find_line_faults(
     rows: list[str],
     where: str,
     sheet: Sheet,
-    grade: Grade,
+    table: str,
     places: list[tuple[int, int]] | None = None,
 ) -> Iterator[str]:
     """Messages that differ from the lines of cells at their place, which are taken away, or are broken otherwise.
@@ -213,7 +207,7 @@ def _find_line_faults(
         rows: lines of cells, those of a page behind ``TOP``.
         where: for what is told.
         sheet: what the file was made for.
-        grade: in which it is written.
+        table: by which it is written.
         places: filled with the page on which each message begins, from 0, and how many lines it has.
     """
     page = -1
@@ -229,7 +223,7 @@ def _find_line_faults(
             places.append((page, len(own) - own.count(TOP)))
         page += own.count(TOP)
         own = [row for row in own if row != TOP]
-        if not is_same(line.text, " ".join(own).split(), grade):
+        if not is_same(line.text, " ".join(own).split(), table):
             yield f'{where}: other cells where it should say "{line.text}"'
         elif not is_top and line.is_apart is not is_apart:
             yield f'{where}: an empty line too many or too few above "{line.text}"'
@@ -273,15 +267,15 @@ def _is_set(line: Line, rows: Sequence[str], cells: int) -> bool:
     return True
 
 
-def is_same(text: str, said: list[str], grade: Grade) -> bool:
-    """Whether words of cells are a text, in the grade asked for or, where that reads back otherwise, without it."""
-    words, is_english = text.split(), grade.language == "en"
-    ways = [_translate(text, grade._replace(is_contracted=False))]
+def is_same(text: str, said: list[str], table: str) -> bool:
+    """Whether words of cells are a text, by the table asked for or, where that reads back otherwise, uncontracted."""
+    words, is_english = text.split(), table in TABLES.values()
+    plain = TABLES[False] if is_english else table
+    ways = [_translate(text, plain)]
     if not is_english:
-        ways.append(["".join(_list_parts_cells(word, grade)) for word in words])
-    elif grade.is_contracted:
-        letters = Grade("en", False)
-        ways += [_translate(text, grade), [f"{LETTERS_ONLY}{_translate(word, letters)[0]}" for word in words]]
+        ways.append(["".join(_list_parts_cells(word, table)) for word in words])
+    elif table != plain:
+        ways += [_translate(text, table), [f"{LETTERS_ONLY}{_translate(word, plain)[0]}" for word in words]]
     if any(len(way) != len(said) for way in (words, *ways)):
         return False
     if any(one not in others for one, *others in zip(said, *ways, strict=True)):
@@ -291,10 +285,10 @@ def is_same(text: str, said: list[str], grade: Grade) -> bool:
     return re.sub("[^0-9]", "", "".join(_read_numbers(said))) == re.sub("[^0-9]", "", text)
 
 
-def _list_parts_cells(word: str, grade: Grade) -> Iterator[str]:
+def _list_parts_cells(word: str, table: str) -> Iterator[str]:
     """A word whose letters have their signs again after each digit and each sign, as a code has them."""
     for part in _PARTS.findall(word):
-        yield from _translate(part, grade)
+        yield from _translate(part, table)
 
 
 def _read_numbers(words: Iterable[str]) -> list[str]:
@@ -302,16 +296,15 @@ def _read_numbers(words: Iterable[str]) -> list[str]:
     return [each for word in words for each in read_numbers([ASCII_CELLS.index(character) for character in word])]
 
 
-def _translate(text: str, grade: Grade) -> list[str]:
+def _translate(text: str, table: str) -> list[str]:
     """Words of cells as the characters of a file; of other languages than English word by word."""
     words = text.split()
-    if grade.language != "en":
-        table = TABLES_OF_OTHERS.get(grade.language, "")
+    if table not in TABLES.values():
         cells = " ".join(_run(word.replace("_", "-"), table) for word in words)
     else:
         # Numbers side by side are words of their own, and not one with a numeric space.
         parts = _BETWEEN_NUMBERS.split(" ".join(words))
-        cells = " ".join(_run(part, TABLES[grade.is_contracted]) for part in parts)
+        cells = " ".join(_run(part, table) for part in parts)
     return "".join(_CHARACTERS.get(cell, "?") for cell in cells).split(" ")
 
 

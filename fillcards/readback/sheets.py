@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from functools import partial
-from itertools import pairwise
+from itertools import accumulate, pairwise
 from typing import Final, NamedTuple
 
 from fillcards.readback.expect import EVERY_DAY, Expecting, find_sign
@@ -313,7 +313,8 @@ def _compare_table(section: Section, number: int, fills: Sequence[LogFill], days
     if not is_framed or min(widths[1:]) < LEAST_BOX_MM:
         section.tell("its columns are not those of its fills, or too narrow", where=f", side {number + 1}")
         return []
-    groups = _group_edges(fills)
+    starts = accumulate((len(fill.columns) for fill in fills), initial=1)
+    groups = [(fill, (start, start + len(fill.columns))) for fill, start in zip(fills, starts, strict=False)]
     for fill, (start, end) in groups:
         _compare_heading(section, number, fill, edges[start : end + 1], strips[0])
     for day, (top, bottom) in zip(days, strips[1:], strict=False):
@@ -328,15 +329,6 @@ def _compare_table(section: Section, number: int, fills: Sequence[LogFill], days
         if bottom - top < LEAST_ROW_MM or not _are_same(_list_edges(uprights, (top, bottom)), meant):
             section.tell(f"the boxes of {said.text} are not as meant", where=f", side {number + 1}")
     return days[len(strips) - 1 :]
-
-
-def _group_edges(fills: Sequence[LogFill]) -> list[tuple[LogFill, tuple[int, int]]]:
-    """Of each fill the numbers of its first and its last edge."""
-    groups, start = [], 1
-    for fill in fills:
-        groups.append((fill, (start, start + len(fill.columns))))
-        start += len(fill.columns)
-    return groups
 
 
 def _compare_heading(

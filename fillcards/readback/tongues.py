@@ -18,7 +18,7 @@ def _split(words: str) -> tuple[str, ...]:
     return tuple(words.split())
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Tongue:
     """A language's rules.
 
@@ -37,16 +37,16 @@ class Tongue:
         halves: one half, and a half after a whole number in digits, where they have words of their own.
     """
 
-    decimal: str
     point: str
+    decimal: str = "."
     below: tuple[str, ...]
     hundreds: tuple[str, ...]
     months: tuple[str, ...]
     days: tuple[str, ...]
-    dated: str
+    dated: str = "D M Y"
     ends: tuple[str, str]
     in_row: str
-    form: Callable[[int], int]
+    form: Callable[[int], int] = lambda count: int(count != 1)
     firsts: tuple[str, ...] = ()
     lasts: tuple[str, ...] = ()
     line_counts: Mapping[int, str] = field(default_factory=dict)
@@ -171,21 +171,17 @@ def _form_arabic(count: int) -> int:
 
 TONGUES: Final = {
     "en": Tongue(
-        decimal=".",
         point="point",
         below=_list_hundred(_EN, "twenty, thirty, forty, fifty, sixty, seventy, eighty, ninety", "{ten}-{one}"),
         hundreds=tuple(f"{one} hundred" for one in _EN[1:10]),
         thousand="thousand",
         months=_split("January February March April May June July August September October November December"),
         days=_split("Monday Tuesday Wednesday Thursday Friday Saturday Sunday"),
-        dated="D M Y",
         ends=(", ", " and "),
         in_row="F to L",
-        form=lambda count: int(count != 1),
         halves=("one half", " and a half"),
     ),
     "es": Tongue(
-        decimal=".",
         point="punto",
         below=_list_hundred(
             _ES,
@@ -201,7 +197,6 @@ TONGUES: Final = {
         dated="D de M de Y",
         ends=(", ", " y "),
         in_row="F a L",
-        form=lambda count: int(count != 1),
     ),
     "vi": Tongue(
         decimal=",",
@@ -241,7 +236,6 @@ TONGUES: Final = {
         line_counts={1: "одна", 2: "две"},
     ),
     "ar": Tongue(
-        decimal=".",
         point="فاصلة",
         below=_list_hundred(
             (*_AR, *_AR_TEENS), "عشرون, ثلاثون, أربعون, خمسون, ستون, سبعون, ثمانون, تسعون", "{one} و{ten}"
@@ -251,20 +245,17 @@ TONGUES: Final = {
         tie=" و",
         months=_split("يناير فبراير مارس أبريل مايو يونيو يوليو أغسطس سبتمبر أكتوبر نوفمبر ديسمبر"),
         days=_split("الاثنين الثلاثاء الأربعاء الخميس الجمعة السبت الأحد"),
-        dated="D M Y",
         ends=(" و", " و"),
         in_row="من F إلى L",
         form=_form_arabic,
     ),
     "hi": Tongue(
-        decimal=".",
         point="दशमलव",
         below=_HI,
         hundreds=tuple(f"{one} सौ" for one in _HI[1:10]),
         named={1000: "एक हज़ार"},
         months=_split("जनवरी फ़रवरी मार्च अप्रैल मई जून जुलाई अगस्त सितंबर अक्टूबर नवंबर दिसंबर"),
         days=_split("सोमवार मंगलवार बुधवार गुरुवार शुक्रवार शनिवार रविवार"),
-        dated="D M Y",
         ends=(", ", " और "),
         in_row="F से L",
         form=lambda count: int(count > 1),
