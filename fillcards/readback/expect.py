@@ -433,6 +433,9 @@ class Expecting:
     def scene(self, fill: Filling, kind: str, *draws: int) -> PictureClaim:
         """A scene with the vials of these draws, and the syringe as the last of them leaves it."""
         words = [self.say(f"scene-{name}").text for name in SCENE_WORDS.get(kind, ())]
+        vials = [_look(fill.draws[draw].vial, draw) for draw in draws if kind not in WITHOUT_VIAL]
+        if kind == "roll_and_tip":  # rolled, then tipped, and no band in the way
+            vials = [(filling, 0) for filling, _ in vials] * 2
         stop = air = None
         if kind in WITH_AIR:
             air = fill.draws[draws[0]].alone
@@ -445,7 +448,7 @@ class Expecting:
             stop=stop,
             wedge=self.bare(stop) if stop is not None and kind in WEDGED else "",
             air=air,
-            vials=tuple(_look(fill.draws[draw].vial, draw) for draw in draws if kind not in WITHOUT_VIAL),
+            vials=tuple(vials),
             words=tuple(words),
         )
 

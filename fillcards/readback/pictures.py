@@ -176,12 +176,9 @@ def find_scene_faults(claim: PictureClaim, region: Region, runs: Iterable[Run], 
         return
     made = THINGS[claim.kind]
     vials, syringes = tuple(read_vials(region)), tuple(read_syringes(region, made.bore_gaps))
-    looks = claim.vials * 2 if claim.kind == "roll_and_tip" else claim.vials
-    if claim.kind == "roll_and_tip":
-        looks = tuple((filling, 0) for filling, _ in looks)
-    yield from _find_vial_faults(claim, vials, looks, made.stands)
+    yield from _find_vial_faults(claim, vials, made.stands)
     bottles = [BOTTLE if vial.is_bottle else VIAL for vial in vials]
-    bands = ["line"] * sum(count for _, count in looks)
+    bands = ["line"] * sum(count for _, count in claim.vials)
     bubbles = sum(name_mark(shape) == "outline 12" for shape in region.shapes) if "bubble" in claim.kind else 0
     levels = ["dashed"] * (len(claim.portions) - 1 if syringes else 0)
     things = count_things(made.own, made.syringe, *[made.each_vial] * len(claim.vials), *bottles, *bands, *levels)
@@ -189,9 +186,9 @@ def find_scene_faults(claim: PictureClaim, region: Region, runs: Iterable[Run], 
     if "bubble" in claim.kind and not 1 <= bubbles <= 3:
         yield f"it shows {bubbles} bubbles"
     boxes = [*(vial.box for vial in vials), *(syringe.barrel for syringe in syringes)]
+    rolled = [box_of(shape) for shape in region.shapes if name_mark(shape) == ROLLED]
+    boxes += rolled
     if claim.kind == "roll_and_tip":
-        rolled = [box_of(shape) for shape in region.shapes if name_mark(shape) == ROLLED]
-        boxes += rolled
         yield from _find_roll_faults(claim, region, rolled)
     yield from find_thing_faults(+things, region, boxes)
     if made.syringe:
@@ -230,7 +227,7 @@ def _name_arrow(arrow: Pointed, syringe: Syringe) -> str:
 
 def _find_roll_faults(claim: PictureClaim, region: Region, rolled: list[Box]) -> Iterator[str]:
     """The vial seen from its end: what is in it, below its level."""
-    meant = [filling for filling, _ in claim.vials]
+    meant = [filling for filling, _ in claim.vials[:1]]
     seen = [filled.filling for box in rolled for filled in read_fillings(region, box)]
     if seen != meant:
         yield f"its rolled vial holds {' and '.join(seen) or 'nothing'}, where {' and '.join(meant)} is meant"
@@ -260,16 +257,14 @@ def _find_depth_faults(claim: PictureClaim, region: Region, syringes: tuple[Syri
             yield f"its needle passes {passed} of the two curves of the skin"
 
 
-def _find_vial_faults(
-    claim: PictureClaim, vials: tuple[VialSeen, ...], looks: tuple[tuple[str, int], ...], stands: bool | None
-) -> Iterator[str]:
+def _find_vial_faults(claim: PictureClaim, vials: tuple[VialSeen, ...], stands: bool | None) -> Iterator[str]:
     ways = [vial.stands for vial in vials]
     if claim.kind == "roll_and_tip" and ways != [True, False]:
         yield "it must show the vial upright, then upside down"
-    if len(vials) != len(looks):
-        yield f"it shows {len(vials)} vials, where {len(looks)} are meant"
+    if len(vials) != len(claim.vials):
+        yield f"it shows {len(vials)} vials, where {len(claim.vials)} are meant"
         return
-    for vial, (filling, bands) in zip(vials, looks, strict=True):
+    for vial, (filling, bands) in zip(vials, claim.vials, strict=True):
         if stands is not None and vial.stands is not stands:
             yield f"its vial is {'upright' if vial.stands else 'upside down'}"
         if vial.filling != filling:
