@@ -78,6 +78,7 @@ class Expecting:
         self.code = code
         self.say = partial(say, facts.language)
         self.write = Writing(facts.language)
+        self._values: dict[tuple[int, int], dict[str, str]] = {}
         # English is what the checkers read; other words count as checked once somebody has signed them.
         self.is_signed = facts.language == STAFF_LANGUAGE or bool(list_signers(facts.language))
 
@@ -453,7 +454,13 @@ class Expecting:
         )
 
     def values(self, fill: Filling, index: int) -> dict[str, str]:
-        """Whatever a message may say of a draw, by the names of the slots."""
+        """Whatever a message may say of a draw, by the names of the slots; each step asks for it."""
+        key = id(fill), index
+        if key not in self._values:
+            self._values[key] = self._list_values(fill, index)
+        return self._values[key]
+
+    def _list_values(self, fill: Filling, index: int) -> dict[str, str]:
         drawn, first, last, write = fill.draws[index], fill.draws[0], fill.draws[-1], self.write
         strength = drawn.vial.strength
         values = {

@@ -114,14 +114,14 @@ def find_template(language: str, name: str, count: int | None = None) -> str:
 
 
 def say(language: str, name: str, count: int | None = None, /, **values: str) -> Sentence:
-    """The message with its values.
+    """The message with those of the values that it has slots for.
 
     Raises:
         KeyError: the message is not in the file, or a slot has no value.
     """
-    if values or count is not None:
-        return _say(language, name, count, **values)
-    return _say_plain(language, name, read_bytes(language))
+    if count is None and not (values and "{" in find_template(language, name)):
+        return _say_plain(language, name, read_bytes(language))
+    return _say(language, name, count, **values)
 
 
 @lru_cache(maxsize=2048)
