@@ -16,9 +16,8 @@ from typing import Any, Final, NamedTuple
 
 from fillcards.problems import OutputError
 from fillcards.readback.cells import read_numbers
-from fillcards.readback.forms import list_daily, list_panel, list_steps, list_vials
 from fillcards.readback.linear import split_sentences, write_line
-from fillcards.readback.model import CardClaims, UnreadableCard
+from fillcards.readback.model import CardClaims, UnreadableCard, list_daily, list_panel, list_steps, list_vials
 from fillcards.readback.saying import Sentence, say
 from fillcards.typeface.wrapping import join_inseparable
 
@@ -26,6 +25,7 @@ ASCII_CELLS: Final = " A1B'K2L@CIF/MSP\"E3H9O6R^DJG>NTQ,*5<-U8V.%[$+X!&;:4\\0Z7(
 """The character of each cell, by its dots as a number: dot 1 counts 1, dot 2 counts 2, dot 3 counts 4 ..."""
 _CHARACTERS: Final = {chr(0x2800 + number): character for number, character in enumerate(ASCII_CELLS)} | {" ": " "}
 TABLES: Final = {False: "en-ueb-g1.ctb", True: "en-ueb-g2.ctb"}
+"""Of liblouis, for English: uncontracted and contracted. Other languages are never contracted."""
 TABLES_OF_OTHERS: Final = {"es": "es-g1.ctb", "ru": "ru-litbrl-detailed.utb"}
 LIBRARY_NAMES: Final = ("liblouis.so.20", "liblouis.so", "liblouis.20.dylib", "liblouis.dylib", "liblouis.dll")
 LETTERS_ONLY: Final = ";;"
@@ -51,13 +51,6 @@ class Sheet(NamedTuple):
 
     cells: int
     lines: int
-
-
-class Grade(NamedTuple):
-    """How a file is written: contracted or not; other languages than English never are."""
-
-    language: str
-    is_contracted: bool
 
 
 class Line(NamedTuple):
@@ -92,9 +85,9 @@ def find_braille_faults(data: bytes, claims: CardClaims, sheet: Sheet, *, is_con
         UnreadableCard: it is no such file at all.
         OutputError: liblouis is missing.
     """
-    grade = Grade(claims.language, is_contracted)
+    table = TABLES[is_contracted] if claims.language == "en" else TABLES_OF_OTHERS.get(claims.language, "")
     pages = _read_pages(data, sheet)
-    yield from _find_foot_faults(pages, claims, sheet, grade)
+    yield from _find_foot_faults(pages, claims, sheet, table)
     whose = tuple(map(_name, (claims.band, *(each for each in claims.whose if not each.is_write_in))))
     waiting = ["\n".join(page[:-1]).rstrip("\n").split("\n") for page in pages]
     for number, part in enumerate(_list_parts(claims)):
@@ -105,13 +98,13 @@ def find_braille_faults(data: bytes, claims: CardClaims, sheet: Sheet, *, is_con
             page = waiting.pop(0)
             head = () if is_first and not number else whose if is_first else (*whose, *part.names)
             length = len(page)
-            yield from _find_line_faults(head, page, f"head of a page of part {number + 1}", sheet, grade)
+            yield from _find_line_faults(head, page, f"head of a page of part {number + 1}", sheet, table)
             if head and (not page or page.pop(0)):
                 yield f"part {number + 1}: no empty line below the head of a page"
             rooms.append(sheet.lines - 1 - length + len(page))
             rows += [TOP, *page]
             is_first = False
-        yield from _find_line_faults(part.says, rows, f"part {number + 1}", sheet, grade, places)
+        yield from _find_line_faults(part.says, rows, f"part {number + 1}", sheet, table, places)
         pages_meant = _paginate(part.says, [height for _, height in places], rooms) if rooms else []
         if pages_meant and pages_meant != [page for page, _ in places]:
             yield f"part {number + 1}: its pages end elsewhere than they should"
@@ -126,9 +119,10 @@ def _list_parts(claims: CardClaims) -> Iterator[Part]:
     vials = claims.vials
     headings = [claims.title, *(fill.title for fill in claims.fills)]
     headings += [panel.bar for fill in claims.fills for panel in fill.panels]
-    headings += [vials.title, *(vial.heading for vial in vials.vials), vials.wrong_title, vials.call_title]
-    begins = [fill.below[0] for fill in claims.fills]
-    begins += [vials.dates, vials.cautions[0], *vials.notes[:1], claims.foot]
+    headings += [vials.title, *(vial.heading for vial in vials.vials)]
+    headings += [each for each in vials.rest if each.id in {"wrong-title", "call-title"}]
+    begins = [*(fill.below[0] for fill in claims.fills), vials.rest[0], claims.foot]
+    begins += [each for each in vials.rest if each.id in {"caution-label", "caution-label-animal", "note"}]
     steps = {id(step.say) for fill in claims.fills for step in fill.steps}
     holds = {id(each) for fill in claims.fills for panel in fill.panels for each in [*list_panel(panel)][:-1]}
     holds |= {id(each) for each in (*headings, *(fill.running for fill in claims.fills))}
@@ -147,7 +141,7 @@ def _list_parts(claims: CardClaims) -> Iterator[Part]:
                 yield Line(text, is_apart=is_apart or is_number, holds_next=holds_next or is_number)
 
     for fill in claims.fills:
-        says = [*top, fill.title, *list_daily(fill, claims.language)]
+        says = [*top, fill.title, *list_daily(fill)]
         yield Part((_name(fill.title),), tuple(set_lines(says)))
         top = []
     for fill in claims.fills:
@@ -184,16 +178,16 @@ def _read_pages(data: bytes, sheet: Sheet) -> list[list[str]]:
     return pages
 
 
-def _find_foot_faults(pages: list[list[str]], claims: CardClaims, sheet: Sheet, grade: Grade) -> Iterator[str]:
+def _find_foot_faults(pages: list[list[str]], claims: CardClaims, sheet: Sheet, table: str) -> Iterator[str]:
     """Which card it is, where there is room, and which page of how many."""
     for number, page in enumerate(pages, start=1):
         right = say(claims.language, "page", page=str(number), pages=str(len(pages))).text
         words = page[-1].split()
         both = (claims.title.text, right)
         has_title = len(words) == len(" ".join(both).split())
-        if not is_same(" ".join(both) if has_title else right, words, grade):
+        if not is_same(" ".join(both) if has_title else right, words, table):
             yield f'foot of page {number}: other cells where it should say "{right}"'
-        size = sum(len(" ".join(_translate(each, grade))) for each in (right, both[0]))
+        size = sum(len(" ".join(_translate(each, table))) for each in (right, both[0]))
         if not has_title and size + FOOT_GAP <= sheet.cells:
             yield f"foot of page {number}: it lacks the card"
 
@@ -203,7 +197,7 @@ def _find_line_faults(
     rows: list[str],
     where: str,
     sheet: Sheet,
-    grade: Grade,
+    table: str,
     places: list[tuple[int, int]] | None = None,
 ) -> Iterator[str]:
     """Messages that differ from the lines of cells at their place, which are taken away, or are broken otherwise.
@@ -213,7 +207,7 @@ def _find_line_faults(
         rows: lines of cells, those of a page behind ``TOP``.
         where: for what is told.
         sheet: what the file was made for.
-        grade: in which it is written.
+        table: by which it is written.
         places: filled with the page on which each message begins, from 0, and how many lines it has.
     """
     page = -1
@@ -229,7 +223,7 @@ def _find_line_faults(
             places.append((page, len(own) - own.count(TOP)))
         page += own.count(TOP)
         own = [row for row in own if row != TOP]
-        if not is_same(line.text, " ".join(own).split(), grade):
+        if not is_same(line.text, " ".join(own).split(), table):
             yield f'{where}: other cells where it should say "{line.text}"'
         elif not is_top and line.is_apart is not is_apart:
             yield f'{where}: an empty line too many or too few above "{line.text}"'
@@ -273,33 +267,28 @@ def _is_set(line: Line, rows: Sequence[str], cells: int) -> bool:
     return True
 
 
-def is_same(text: str, said: list[str], grade: Grade) -> bool:
-    """Whether words of cells are a text, in the grade asked for or, where that reads back otherwise, without it."""
-    if grade.language != "en":
-        if re.sub("[^0-9]", "", "".join(_read_numbers(said))) != re.sub("[^0-9]", "", text):
-            return False
-        if len(said) != len(text.split()):
-            return False
-        whole, parted = _translate(text, grade), ["".join(_list_parts_cells(word, grade)) for word in text.split()]
-        return all(word in ways for word, *ways in zip(said, whole, parted, strict=True))
-    plain = _translate(text, Grade("en", False))
-    ways = [(word,) for word in plain]
-    if grade.is_contracted:
-        ways = list(zip(plain, _translate(text, grade), strict=False))  # type: ignore[arg-type]  # one more way for each
-    if len(said) != len(text.split()) or len(ways) != len(said):
+def is_same(text: str, said: list[str], table: str) -> bool:
+    """Whether words of cells are a text, by the table asked for or, where that reads back otherwise, uncontracted."""
+    words, is_english = text.split(), table in TABLES.values()
+    plain = TABLES[False] if is_english else table
+    ways = [_translate(text, plain)]
+    if not is_english:
+        ways.append(["".join(_list_parts_cells(word, table)) for word in words])
+    elif table != plain:
+        ways += [_translate(text, table), [f"{LETTERS_ONLY}{_translate(word, plain)[0]}" for word in words]]
+    if any(len(way) != len(said) for way in (words, *ways)):
         return False
-    alone = plain
-    if grade.is_contracted:
-        alone = [f"{LETTERS_ONLY}{_translate(word, Grade('en', False))[0]}" for word in text.split()]
-    if said != plain and any(one not in (*way, other) for one, way, other in zip(said, ways, alone, strict=True)):
+    if any(one not in others for one, *others in zip(said, *ways, strict=True)):
         return False
-    return _read_numbers(said) == _NUMBER.findall(text)
+    if is_english:
+        return _read_numbers(said) == _NUMBER.findall(text)
+    return re.sub("[^0-9]", "", "".join(_read_numbers(said))) == re.sub("[^0-9]", "", text)
 
 
-def _list_parts_cells(word: str, grade: Grade) -> Iterator[str]:
+def _list_parts_cells(word: str, table: str) -> Iterator[str]:
     """A word whose letters have their signs again after each digit and each sign, as a code has them."""
     for part in _PARTS.findall(word):
-        yield from _translate(part, grade)
+        yield from _translate(part, table)
 
 
 def _read_numbers(words: Iterable[str]) -> list[str]:
@@ -307,16 +296,15 @@ def _read_numbers(words: Iterable[str]) -> list[str]:
     return [each for word in words for each in read_numbers([ASCII_CELLS.index(character) for character in word])]
 
 
-def _translate(text: str, grade: Grade) -> list[str]:
+def _translate(text: str, table: str) -> list[str]:
     """Words of cells as the characters of a file; of other languages than English word by word."""
     words = text.split()
-    if grade.language != "en":
-        table = TABLES_OF_OTHERS.get(grade.language, "")
+    if table not in TABLES.values():
         cells = " ".join(_run(word.replace("_", "-"), table) for word in words)
     else:
         # Numbers side by side are words of their own, and not one with a numeric space.
         parts = _BETWEEN_NUMBERS.split(" ".join(words))
-        cells = " ".join(_run(part, TABLES[grade.is_contracted]) for part in parts)
+        cells = " ".join(_run(part, table) for part in parts)
     return "".join(_CHARACTERS.get(cell, "?") for cell in cells).split(" ")
 
 

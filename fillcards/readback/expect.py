@@ -24,7 +24,16 @@ from fillcards.readback.model import (
     VialClaims,
     VialsClaims,
 )
-from fillcards.readback.regimen_text import Amount, Drawn, Facts, Filling, Vial, may_be_one_person, read_clock
+from fillcards.readback.regimen_text import (
+    UNITS_A_ML,
+    Amount,
+    Drawn,
+    Facts,
+    Filling,
+    Vial,
+    may_be_one_person,
+    read_clock,
+)
 from fillcards.readback.saying import (
     STAFF_LANGUAGE,
     Sentence,
@@ -42,25 +51,45 @@ _SIGNS: Final = (
     ("setting_sun", ("supper", "dinner", "evening", "tea", "afternoon")),
     ("moon", ("bed", "night")),
 )
+WITHOUT_VIAL: Final = frozenset(("check", "by_mouth", "inject", "inject_muscle", "inject_animal"))
+"""Scenes of a draw that show no vial; those that show the syringe filled; with a wedge at its stop; with air in it."""
+FILLED: Final = WITHOUT_VIAL | {"draw", "bubble", "oral_draw", "oral_bubble"}
+WEDGED: Final = frozenset(("draw", "check", "oral_draw"))
+WITH_AIR: Final = frozenset(("air_out", "air_stay"))
+SCENE_WORDS: Final = {
+    "roll_and_tip": ("times", "times"),
+    "air_out": ("air", "out"),
+    "air_stay": ("air", "stay"),
+    "no_air": ("stay",),
+    "bubble": ("doubt",),
+    "oral_bubble": ("doubt",),
+    "inject": ("skin",),
+    "inject_animal": ("skin",),
+    "inject_muscle": ("muscle",),
+}
 _BANDS: Final = {"one": 1, "a": 1, "two": 2, "three": 3}
 
 
 class Expecting:
     """Works out the claims of one card."""
 
-    def __init__(self, facts: Facts, code: str, *, signed: bool | None = None) -> None:
+    def __init__(self, facts: Facts, code: str) -> None:
         self.facts = facts
         self.code = code
         self.say = partial(say, facts.language)
         self.write = Writing(facts.language)
-        self.is_signed = is_signed(facts.language) if signed is None else signed
+        self._values: dict[tuple[int, int], dict[str, str]] = {}
+        # English is what the checkers read; other words count as checked once somebody has signed them.
+        self.is_signed = facts.language == STAFF_LANGUAGE or bool(list_signers(facts.language))
 
     @cached_property
     def for_staff(self) -> Expecting:
         """The same card in the language of the staff sheet."""
         if self.facts.language == STAFF_LANGUAGE:
             return self
-        return Expecting(self.facts._replace(language=STAFF_LANGUAGE), self.code, signed=self.is_signed)
+        same = Expecting(self.facts._replace(language=STAFF_LANGUAGE), self.code)
+        same.is_signed = self.is_signed
+        return same
 
     @cached_property
     def claims(self) -> CardClaims:
@@ -144,23 +173,18 @@ class Expecting:
 
     def fill(self, fill: Filling) -> FillClaims:
         """One fill's front and steps."""
-        first, last = fill.draws[0], fill.draws[-1]
-        number = self.write.number(last.stop)
-        running = self.say("running-ml" if self.facts.is_ml else "running-line", number=number)
-        both = None
-        if fill.is_mixed:
-            stops = {"first": self.stop(first.stop), "total": self.stop(last.stop)}
-            running, both = self.say("running-two", **stops), self.say("alt-barrel-both", **stops)
+        values = self.values(fill, -1)
+        running = "running-two" if fill.is_mixed else "running-ml" if self.facts.is_ml else "running-line"
         return FillClaims(
             title=self.title(fill),
-            sign=PictureClaim("sign", sign=find_sign(fill.when)),
+            sign=find_sign(fill.when),
             above=tuple(self.above(fill)),
             news=tuple(self.news(fill)),
             panels=tuple(self.panel(fill, index) for index in range(len(fill.draws))),
             below=tuple(self.below(fill)),
-            running=running,
+            running=self.say(running, **values),
             steps=tuple(self.steps(fill)),
-            both=both,
+            both=self.say("alt-barrel-both", **values) if fill.is_mixed else None,
         )
 
     def title(self, fill: Filling) -> Sentence:
@@ -183,7 +207,7 @@ class Expecting:
             days = self.write.days(fill.days)
             yield self.say("only-day", day=days) if fill.is_weekly else self.say("only-days", days=days)
         if fill.minutes:
-            words = "give-before-eating" if facts.is_animal or self.by_mouth(fill) else "inject-before-eating"
+            words = "give-before-eating" if facts.is_animal or fill.is_by_mouth else "inject-before-eating"
             yield self.say(words if is_daily else f"{words}-days", fill.minutes)
         elif is_daily:
             yield self.say("every-day")
@@ -200,13 +224,12 @@ class Expecting:
         if not is_same_scale:
             told.append(self.say("news-syringe"))
         for drawn in fill.draws if is_same_scale else ():
-            old = older.stops.get((fill.when, fill.days, drawn.vial.name))
-            dose = older.doses.get((fill.when, fill.days, drawn.vial.name))
+            old, dose = older.stops.get((fill.when, fill.days, drawn.vial.name), (None, None))
             if old is None:
                 told.append(self.say("news-medicine", medicine=drawn.vial.name, stop=self.stop(drawn.stop)))
             elif old != drawn.stop:
                 told.append(self.say("news", stop=self.stop(drawn.stop), old=self.stop(old)))
-            elif dose is not None and (dose.number, dose.unit) != (drawn.dose.number, drawn.dose.unit):
+            elif dose is not None and dose != drawn.dose:
                 doses = {"dose": self.write.amount(drawn.dose), "old_dose": self.write.amount(dose)}
                 told.append(self.say("news-dose", medicine=drawn.vial.name, **doses))
         now = {drawn.vial.name for drawn in fill.draws}
@@ -222,54 +245,43 @@ class Expecting:
 
     def panel(self, fill: Filling, index: int) -> Panel:
         """One stop."""
-        drawn = fill.draws[index]
-        is_total = index == 1
-        bars = ("bar-first", "bar-first") if not is_total else ("bar-second", "bar-second-short")
-        stop = {} if fill.is_mixed else {"stop": self.stop(drawn.stop)}
-        if not fill.is_mixed:
-            bars = ("bar-single", "bar-single")
-        words = self.say("figure-ml" if self.facts.is_ml else "figure-line", words=self.write.words(drawn.stop))
-        if is_total:
-            one, two = fill.draws
-            names = {"first_medicine": one.vial.name, "second_medicine": two.vial.name}
-            alt = self.say("alt-barrel-total", first=self.stop(one.stop), total=self.stop(two.stop), **names)
-        else:
-            alt = self.say("alt-barrel-first", medicine=drawn.vial.name, stop=self.stop(drawn.stop))
+        drawn, values = fill.draws[index], self.values(fill, index)
+        say = partial(self.say, **values)
+        bar, medicine, alt = "bar-first" if fill.is_mixed else "bar-single", "panel-medicine", "alt-barrel-first"
+        if index == 1:
+            bar, medicine, alt = "bar-second", "panel-add", "alt-barrel-total"
         return Panel(
-            bar=self.say(bars[0], **stop),
-            short_bar=self.say(bars[1], **stop),
-            medicine=self.say("panel-add" if is_total else "panel-medicine", medicine=drawn.vial.name),
-            dose=self.say("panel-dose", dose=self.write.amount(drawn.dose)),
-            notes=tuple(self.panel_notes(drawn)),
-            figure=self.say("figure", number=self.write.number(drawn.stop)),
-            figure_words=words,
+            bar=say(bar),
+            medicine=say(medicine),
+            dose=say("panel-dose"),
+            notes=tuple(say(note) for note in self.panel_notes(drawn)),
+            figure=say("figure"),
+            figure_words=self.say(
+                "figure-ml" if self.facts.is_ml else "figure-line", words=self.write.words(drawn.stop)
+            ),
             counting=self.count(drawn.stop),
-            sum=self.sum(fill) if is_total else None,
+            sum=self.sum(fill) if index == 1 else None,
             barrel=PictureClaim("barrel", portions=_portions(fill, index), stop=drawn.stop),
-            alt=alt,
+            alt=say(alt),
         )
 
-    def panel_notes(self, drawn: Drawn) -> Iterator[Sentence]:
+    def panel_notes(self, drawn: Drawn) -> Iterator[str]:
         """Mark, the vial it must be, and what the dose comes to where the scale counts something else."""
-        vial, is_ml = drawn.vial, self.facts.is_ml
+        vial, unit = drawn.vial, drawn.dose.unit
         if vial.mark:
-            yield self.say("panel-mark", mark=vial.mark)
+            yield "panel-mark"
         if vial.strength and not (vial.is_insulin and write_amount(vial.strength) == "100 units/mL"):
             says = "panel-says-bottle" if vial.route == "by mouth" else "panel-says"
-            says = "panel-says-insulin" if vial.is_insulin else says
-            yield self.say(says, label_strength=write_amount(vial.strength))
-        dose, volume = self.write.amount(drawn.dose), self.write.amount(Amount(drawn.volume_ml, "mL"))
+            yield "panel-says-insulin" if vial.is_insulin else says
         is_first = drawn.stop == drawn.alone
-        if is_ml and drawn.dose.unit != "mL":
-            yield self.say("dose-is-volume", dose=dose, volume=volume)
-        elif not is_ml and not vial.is_insulin and drawn.dose.unit == "mL":
-            if is_first:
-                yield self.say("dose-is-line", dose=dose, stop=self.stop(drawn.stop))
-        elif not is_ml and not vial.is_insulin:
-            if is_first:
-                yield self.say("dose-is", dose=dose, volume=volume, stop=self.stop(drawn.stop))
-            else:
-                yield self.say("dose-is-volume", dose=dose, volume=volume)
+        if self.facts.is_ml:
+            if unit != "mL":
+                yield "dose-is-volume"
+        elif not vial.is_insulin:
+            if unit == "mL" and is_first:
+                yield "dose-is-line"
+            elif unit != "mL":
+                yield "dose-is" if is_first else "dose-is-volume"
 
     def count(self, value: Fraction) -> Sentence:
         """How to count to a line from the number before it."""
@@ -290,12 +302,11 @@ class Expecting:
 
     def sum(self, fill: Filling) -> Sentence | None:
         """How both doses add up, where the scale counts what the doses count."""
-        one, two = fill.draws
+        (one, two), number = fill.draws, self.write.number
         if self.facts.is_ml or one.dose.unit != "units" or two.dose.unit != "units":
             return None
-        numbers = (one.dose.number, two.dose.number, two.stop)
-        names = ("first_number", "second_number", "total_number")
-        return self.say("sum", **{name: self.write.number(value) for name, value in zip(names, numbers, strict=True)})
+        doses = {"first_number": number(one.dose.number), "second_number": number(two.dose.number)}
+        return self.say("sum", **doses, total_number=number(two.stop))
 
     def below(self, fill: Filling) -> Iterator[Sentence]:
         """Under the panels."""
@@ -303,15 +314,15 @@ class Expecting:
         if is_insulin and not facts.is_ml and facts.line_every == Fraction(1, 2):
             yield self.say("syringe-half", **self.syringe_words())
         else:
-            each = Amount(facts.line_every / UNITS.get(facts.scale, 1), "mL")
+            each = Amount(facts.line_every / UNITS_A_ML.get(facts.scale, 1), "mL")
             if is_insulin and not facts.is_ml:
                 each = Amount(facts.line_every, "units")
-            kind = "syringe-oral" if self.by_mouth(fill) else "syringe"
+            kind = "syringe-oral" if fill.is_by_mouth else "syringe"
             yield self.say(kind, **self.syringe_words(), each=self.write.amount(each))
         if fill.is_mixed:
             yield self.say("past-two", total=self.stop(fill.draws[1].stop))
         else:
-            yield self.say("past-mouth" if self.by_mouth(fill) else "past-one")
+            yield self.say("past-mouth" if fill.is_by_mouth else "past-one")
         yield self.unsure()
         for drawn in fill.draws:
             if drawn.vial.warning:
@@ -324,187 +335,158 @@ class Expecting:
         who, phone = self.facts.contacts[0]
         return self.say("unsure", who=who, phone=phone)
 
-    def by_mouth(self, fill: Filling) -> bool:
-        """Whether it is given by mouth."""
-        return fill.draws[0].vial.route == "by mouth"
-
     # steps
 
     def steps(self, fill: Filling) -> Iterator[Step]:
         """The frozen table of this kind of fill."""
         if fill.is_mixed:
-            yield from self.steps_two(fill)
-        elif self.by_mouth(fill):
-            yield from self.steps_mouth(fill)
-        else:
-            yield from self.steps_one(fill)
+            return self.steps_two(fill)
+        return self.steps_mouth(fill) if fill.is_by_mouth else self.steps_one(fill)
 
     def steps_two(self, fill: Filling) -> Iterator[Step]:
         """Two medicines in one syringe: at most 12."""
-        say, one, two = self.say, fill.draws[0], fill.draws[1]
-        vials = (_look(one.vial, 0), _look(two.vial, 1))
-        first, total = self.stop(one.stop), self.stop(two.stop)
-        names = {"first_medicine": one.vial.name, "second_medicine": two.vial.name}
-        yield self.wash()
-        read = say("two-2-no-strength", **names)
-        if one.vial.strength:
-            read = say("two-2", **names, strength=self.write.strength(one.vial.strength))
-        yield Step(read, PictureClaim("labels", vials=vials, vial_stands=True), say("alt-labels"))
+        step, (one, two) = partial(self.step, fill), fill.draws
+        yield self.wash(fill)
+        yield step("two-2" if one.vial.strength else "two-2-no-strength", "labels", 0, 1, alt="labels")
         if two.vial.motion == "roll":
-            yield Step(say("two-3"), self.rolled(vials[1:]), say("alt-roll"))
+            yield step("two-3", "roll_and_tip", 1, alt="roll")
         elif two.vial.motion == "shake":
-            yield Step(say("two-3-shake"), PictureClaim("shake", vials=vials[1:]), say("alt-shake"))
-        looks = {"first_look": self.write.look(one.vial.look), "second_look": self.write.look(two.vial.look)}
+            yield step("two-3-shake", "shake", 1, alt="shake")
         is_plain = all(vial.is_insulin and vial.look in {"clear", "cloudy"} for vial in (one.vial, two.vial))
-        look = say("two-4") if is_plain else say("two-4-other", **looks)
-        yield Step(look, PictureClaim("look_and_wipe", vials=vials, vial_stands=True), say("alt-look-two"))
+        yield step("two-4" if is_plain else "two-4-other", "look_and_wipe", 0, 1, alt="look-two")
         if two.vial.takes_air:
-            air = self.bare(two.alone)
-            words = (say("scene-air").text, air, say("scene-out").text)
-            picture = PictureClaim(
-                "air_out", vials=vials[1:], vial_stands=True, air=two.alone, arrows=("pushed", "out"), words=words
-            )
-            yield Step(say("two-5", air=air), picture, say("alt-air-out", air=air))
-        yield self.enter("two-6", one, vials[0])
-        pull = partial(PictureClaim, "draw", vial_stands=False, arrows=("pulled",))
-        draw = pull(_portions(fill, 0), one.stop, self.bare(one.stop), vials=vials[:1])
-        yield Step(say("two-7", first=first), draw, say("alt-draw", stop=first))
-        check = PictureClaim("check", _portions(fill, 0), one.stop, self.bare(one.stop))
-        yield Step(say("two-8", first=first), check, say("alt-check", stop=first))
-        draw = pull(_portions(fill, 1), two.stop, self.bare(two.stop), vials=vials[1:])
-        alt = say("alt-draw-total", first=first, total=total)
-        yield Step(say("two-9", still=self.bare(one.stop), total=total), draw, alt)
-        check = PictureClaim("check", _portions(fill, 1), two.stop, self.bare(two.stop))
-        yield Step(say("two-10", total=total), check, say("alt-check", stop=total))
+            yield step("two-5", "air_out", 1, alt="air-out")
+        yield self.enter("two-6", fill)
+        yield step("two-7", "draw", 0, alt="draw")
+        yield step("two-8", "check", 0, alt="check")
+        yield step("two-9", "draw", 1, alt="draw-total")
+        yield step("two-10", "check", 1, alt="check")
         yield from self.inject(fill)
 
     def steps_one(self, fill: Filling) -> Iterator[Step]:
         """One medicine by needle: at most 10."""
-        say, drawn = self.say, fill.draws[0]
-        vial, stop = drawn.vial, self.stop(drawn.stop)
-        look = (_look(vial, 0),)
-        yield self.wash()
-        yield Step(
-            self.read_label("one-2", fill), PictureClaim("labels", vials=look, vial_stands=True), say("alt-label")
-        )
+        step, vial = partial(self.step, fill), fill.draws[0].vial
+        yield self.wash(fill)
+        yield self.read_label("one-2", fill, alt="label")
         if vial.motion == "roll":
-            yield Step(say("one-3"), self.rolled(look), say("alt-roll"))
+            yield step("one-3", "roll_and_tip", 0, alt="roll")
         elif vial.motion == "shake":
-            yield Step(say("one-3-shake"), PictureClaim("shake", vials=look), say("alt-shake"))
-        named = {"clear": "one-4", "cloudy": "one-4-cloudy"}.get(vial.look)
-        words = (
-            say(named)
-            if named and (vial.is_insulin or vial.look == "clear")
-            else say("one-4-other", look=self.write.look(vial.look))
-        )
-        yield Step(words, PictureClaim("look_and_wipe", vials=look, vial_stands=True), say("alt-look"))
-        yield self.enter("one-5", drawn, look[0])
-        wedge = self.bare(drawn.stop)
-        below_vial = partial(PictureClaim, portions=_portions(fill, 0), stop=drawn.stop, wedge=wedge)
-        draw = below_vial("draw", vials=look, vial_stands=False, arrows=("pulled",))
-        yield Step(say("one-6", stop=stop), draw, say("alt-draw", stop=stop))
-        bubble = below_vial(
-            "bubble",
-            wedge="",
-            words=(say("scene-doubt").text,),
-            vials=look,
-            vial_stands=False,
-            arrows=("pushed", "pulled"),
-        )
-        yield Step(say("one-7", stop=stop), bubble, say("alt-bubble"))
-        yield Step(say("one-8", stop=stop), below_vial("check"), say("alt-check", stop=stop))
+            yield step("one-3-shake", "shake", 0, alt="shake")
+        named = {"clear": "one-4", "cloudy": "one-4-cloudy" if vial.is_insulin else None}.get(vial.look)
+        yield step(named or "one-4-other", "look_and_wipe", 0, alt="look")
+        yield self.enter("one-5", fill)
+        yield step("one-6", "draw", 0, alt="draw")
+        yield step("one-7", "bubble", 0, alt="bubble")
+        yield step("one-8", "check", 0, alt="check")
         yield from self.inject(fill)
 
     def steps_mouth(self, fill: Filling) -> Iterator[Step]:
         """By mouth: 8."""
-        say, drawn, facts = self.say, fill.draws[0], self.facts
-        vial, stop = drawn.vial, self.stop(drawn.stop)
-        look = (_look(vial, 0),)
-        yield Step(
-            self.read_label("mouth-1", fill), PictureClaim("labels", vials=look, vial_stands=True), say("alt-bottle")
-        )
-        yield Step(
-            say("mouth-2", **self.syringe_words()),
-            PictureClaim("oral_syringe"),
-            say("alt-oral-syringe"),
-        )
-        if vial.motion == "shake":
-            yield Step(
-                say("mouth-3-shake", look=self.write.look(vial.look)),
-                PictureClaim("shake", vials=look),
-                say("alt-shake"),
-            )
-        elif vial.motion == "roll":
-            yield Step(say("mouth-3-roll", look=self.write.look(vial.look)), self.rolled(look), say("alt-roll"))
+        step, motion = partial(self.step, fill), fill.draws[0].vial.motion
+        yield self.read_label("mouth-1", fill, alt="bottle")
+        yield step("mouth-2", "oral_syringe", alt="oral-syringe")
+        if motion == "shake":
+            yield step("mouth-3-shake", "shake", 0, alt="shake")
+        elif motion == "roll":
+            yield step("mouth-3-roll", "roll_and_tip", 0, alt="roll")
         else:
-            picture = PictureClaim("look", vials=look, vial_stands=True)
-            yield Step(say("mouth-3", look=self.write.look(vial.look)), picture, say("alt-look-bottle"))
-        oral = partial(PictureClaim, portions=_portions(fill, 0), stop=drawn.stop, wedge=self.bare(drawn.stop))
-        draw = oral("oral_draw", vials=look, vial_stands=False, arrows=("pulled",))
-        yield Step(say("mouth-4", stop=stop), draw, say("alt-oral-draw", stop=stop))
-        bubble = oral(
-            "oral_bubble",
-            wedge="",
-            words=(say("scene-doubt").text,),
-            vials=look,
-            vial_stands=False,
-            arrows=("pushed", "pulled"),
-        )
-        yield Step(say("mouth-5", stop=stop), bubble, say("alt-oral-bubble"))
-        yield Step(say("mouth-6", stop=stop), oral("check"), say("alt-check", stop=stop))
-        yield Step(
-            say("mouth-7-animal" if facts.is_animal else "mouth-7"),
-            PictureClaim("by_mouth", _portions(fill, 0), drawn.stop, arrows=("pushed",)),
-            say("alt-mouth"),
-        )
-        yield Step(say("mouth-8-weekly" if fill.is_weekly else "mouth-8"), PictureClaim("rinse"), say("alt-rinse"))
+            yield step("mouth-3", "look", 0, alt="look-bottle")
+        yield step("mouth-4", "oral_draw", 0, alt="oral-draw")
+        yield step("mouth-5", "oral_bubble", 0, alt="oral-bubble")
+        yield step("mouth-6", "check", 0, alt="check")
+        yield step("mouth-7-animal" if self.facts.is_animal else "mouth-7", "by_mouth", 0, alt="mouth")
+        yield step("mouth-8-weekly" if fill.is_weekly else "mouth-8", "rinse", alt="rinse")
 
-    def rolled(self, vials: tuple[tuple[str, int], ...]) -> PictureClaim:
-        """A vial rolled, and tipped."""
-        return PictureClaim("roll_and_tip", vials=vials, words=(self.say("scene-times").text,) * 2)
-
-    def wash(self) -> Step:
+    def wash(self, fill: Filling) -> Step:
         """Hands and syringe."""
-        name = "wash-detachable" if self.facts.needle == "detachable" else "wash"
-        return Step(self.say(name, **self.syringe_words()), PictureClaim("wash"), self.say("alt-wash"))
+        return self.step(fill, "wash-detachable" if self.facts.needle == "detachable" else "wash", "wash", alt="wash")
 
-    def read_label(self, stem: str, fill: Filling) -> Sentence:
+    def read_label(self, stem: str, fill: Filling, alt: str) -> Step:
         """The label, and on a weekly card the day first."""
-        vial, values = fill.draws[0].vial, {}
-        if fill.is_weekly:
-            stem, values = f"{stem}-weekly", {"day": self.write.days(fill.days)}
-        if vial.strength is None:
-            return self.say(f"{stem}-no-strength", medicine=vial.name, **values)
-        return self.say(stem, medicine=vial.name, strength=self.write.strength(vial.strength), **values)
+        weekly = "-weekly" if fill.is_weekly else ""
+        no_strength = "" if fill.draws[0].vial.strength else "-no-strength"
+        return self.step(fill, f"{stem}{weekly}{no_strength}", "labels", 0, alt=alt)
 
-    def enter(self, stem: str, drawn: Drawn, look: tuple[str, int]) -> Step:
-        """Into the vial that is drawn from next, with its air or without."""
-        if not drawn.vial.takes_air:
-            picture = PictureClaim("no_air", vials=(look,), vial_stands=True, words=(self.say("scene-stay").text,))
-            return Step(self.say(f"{stem}-none"), picture, self.say("alt-no-air"))
-        air = self.bare(drawn.alone)
-        words = (self.say("scene-air").text, air, self.say("scene-stay").text)
-        picture = PictureClaim(
-            "air_stay", vials=(look,), vial_stands=True, air=drawn.alone, arrows=("pushed",), words=words
-        )
-        return Step(self.say(stem, air=air), picture, self.say("alt-air-stay", air=air))
+    def enter(self, stem: str, fill: Filling) -> Step:
+        """Into the vial that is drawn from first, with its air or without."""
+        if fill.draws[0].vial.takes_air:
+            return self.step(fill, stem, "air_stay", 0, alt="air-stay")
+        return self.step(fill, f"{stem}-none", "no_air", 0, alt="no-air")
 
     def inject(self, fill: Filling) -> Iterator[Step]:
         """The last two steps of every needle."""
-        say = self.say
         is_muscle = fill.draws[0].vial.route == "into muscle"
         what = "animal" if self.facts.is_animal else "muscle" if is_muscle else "skin"
-        kind = "inject" if what == "skin" else f"inject_{what}"
-        word = say("scene-muscle" if what == "muscle" else "scene-skin").text
-        last = len(fill.draws) - 1
-        full = PictureClaim(kind, _portions(fill, last), fill.draws[last].stop, arrows=("pushed",), words=(word,))
-        yield Step(say(f"inject-{what}"), full, say("alt-inject" if what == "skin" else f"alt-inject-{what}"))
-        if fill.is_weekly:
-            done = say("finish-weekly")
-        else:
-            eat = "finish-feed" if self.facts.is_animal else "finish-eat"
-            done = say(eat, fill.minutes) if fill.minutes else say("finish")
-        yield Step(done, PictureClaim("sharps", arrows=("dropped",)), say("alt-sharps"))
+        ending = "" if what == "skin" else f"-{what}"
+        yield self.step(
+            fill, f"inject-{what}", f"inject{ending}".replace("-", "_"), len(fill.draws) - 1, alt=f"inject{ending}"
+        )
+        done, count = "finish-weekly" if fill.is_weekly else "finish", None
+        if fill.minutes and not fill.is_weekly:
+            done, count = "finish-feed" if self.facts.is_animal else "finish-eat", fill.minutes
+        yield self.step(fill, done, "sharps", alt="sharps", count=count)
+
+    def step(self, fill: Filling, name: str, kind: str, *draws: int, alt: str, count: int | None = None) -> Step:
+        """One step with its scene of some of the draws; its words are about the first of these."""
+        values = self.values(fill, draws[0] if draws else 0)
+        return Step(self.say(name, count, **values), self.scene(fill, kind, *draws), self.say(f"alt-{alt}", **values))
+
+    def scene(self, fill: Filling, kind: str, *draws: int) -> PictureClaim:
+        """A scene with the vials of these draws, and the syringe as the last of them leaves it."""
+        words = [self.say(f"scene-{name}").text for name in SCENE_WORDS.get(kind, ())]
+        vials = [_look(fill.draws[draw].vial, draw) for draw in draws if kind not in WITHOUT_VIAL]
+        if kind == "roll_and_tip":  # rolled, then tipped, and no band in the way
+            vials = [(filling, 0) for filling, _ in vials] * 2
+        stop = air = None
+        if kind in WITH_AIR:
+            air = fill.draws[draws[0]].alone
+            words.append(self.bare(air))
+        if kind in FILLED:
+            stop = fill.draws[draws[-1]].stop
+        return PictureClaim(
+            kind,
+            portions=_portions(fill, draws[-1]) if kind in FILLED else (),
+            stop=stop,
+            wedge=self.bare(stop) if stop is not None and kind in WEDGED else "",
+            air=air,
+            vials=tuple(vials),
+            words=tuple(words),
+        )
+
+    def values(self, fill: Filling, index: int) -> dict[str, str]:
+        """Whatever a message may say of a draw, by the names of the slots; each step asks for it."""
+        key = id(fill), index
+        if key not in self._values:
+            self._values[key] = self._list_values(fill, index)
+        return self._values[key]
+
+    def _list_values(self, fill: Filling, index: int) -> dict[str, str]:
+        drawn, first, last, write = fill.draws[index], fill.draws[0], fill.draws[-1], self.write
+        strength = drawn.vial.strength
+        values = {
+            "medicine": drawn.vial.name,
+            "first_medicine": first.vial.name,
+            "second_medicine": last.vial.name,
+            "look": write.look(drawn.vial.look),
+            "first_look": write.look(first.vial.look),
+            "second_look": write.look(last.vial.look),
+            "mark": drawn.vial.mark,
+            "dose": write.amount(drawn.dose),
+            "volume": write.amount(Amount(drawn.volume_ml, "mL")),
+            "number": write.number(drawn.stop),
+            "words": write.words(drawn.stop),
+            "stop": self.stop(drawn.stop),
+            "first": self.stop(first.stop),
+            "total": self.stop(last.stop),
+            "still": self.bare(first.stop),
+            "air": self.bare(drawn.alone),
+            "day": write.days(fill.days),
+            "when": write.time(fill.when),
+            **self.syringe_words(),
+        }
+        if strength:
+            values |= {"strength": write.strength(strength), "label_strength": write_amount(strength)}
+        return values
 
     # "Your vials"
 
@@ -513,36 +495,24 @@ class Expecting:
         facts, say = self.facts, self.say
         used = [vial for vial in facts.vials if any(vial == d.vial for fill in facts.fills for d in fill.draws)]
         all_mouth = all(vial.route == "by mouth" for vial in used)
-        title = "vials-title-one" if len(used) == 1 else "vials-title"
-        if all_mouth:
-            title = "vials-title-bottle" if len(used) == 1 else "vials-title-bottles"
-        calls = tuple(say("contact", who=who, phone=phone) for who, phone in facts.contacts)
+        title = "vials-title-bottles" if all_mouth else "vials-title"
+        if len(used) == 1:
+            title = "vials-title-bottle" if all_mouth else "vials-title-one"
         insulin = all(vial.is_insulin for vial in used)
-        return VialsClaims(
-            title=say(title),
-            keep=say("vials-keep"),
-            vials=tuple(self.vial(vial) for vial in used),
-            dates=say("vial-printed"),
-            storage=say("storage-insulin" if insulin else "storage-label"),
-            wrong_title=say("wrong-title"),
-            wrong=tuple(self.wrong()),
-            cautions=tuple(self.cautions(all_mouth=all_mouth)),
-            notes=(say("note", note=facts.notes),) if facts.notes else (),
-            call_title=say("call-title"),
-            contacts=calls or (say("contact-write"),),
-        )
+        rest = [say("vial-printed"), say("storage-insulin" if insulin else "storage-label")]
+        rest += [say("wrong-title"), *self.wrong(), *self.cautions(all_mouth=all_mouth), say("call-title")]
+        rest += [say("contact", who=who, phone=phone) for who, phone in facts.contacts] or [say("contact-write")]
+        rest += [say("note", note=facts.notes)] if facts.notes else []
+        return VialsClaims(say(title), say("vials-keep"), tuple(self.vial(vial) for vial in used), tuple(rest))
 
     def vial(self, vial: Vial) -> VialClaims:
         """One vial."""
         say = self.say
         mixes = [fill for fill in self.facts.fills if fill.is_mixed and any(d.vial == vial for d in fill.draws)]
-        is_second = vial.is_cloudy
-        heading = say("panel-medicine", medicine=vial.name)
-        if mixes:
-            heading = say("vial-cloudy" if is_second else "vial-clear")
+        heading = "panel-medicine" if not mixes else "vial-cloudy" if vial.is_cloudy else "vial-clear"
         return VialClaims(
-            heading=heading,
-            picture=PictureClaim("vial", vials=(_look(vial, int(bool(mixes) and is_second)),), vial_stands=True),
+            heading=say(heading, medicine=vial.name),
+            picture=PictureClaim("vial", vials=(_look(vial, int(heading == "vial-cloudy")),)),
             alt=say("alt-vial-bottle" if vial.route == "by mouth" else "alt-vial"),
             lines=tuple(self.vial_lines(vial)),
         )
@@ -572,39 +542,26 @@ class Expecting:
 
     def wrong(self) -> Iterator[Sentence]:
         """What may go wrong in any of the fills, each once, in the order in which it can come."""
-        say, facts, fills = self.say, self.facts, self.facts.fills
-        by_needle = [fill for fill in fills if not self.by_mouth(fill)]
+        facts, fills = self.facts, self.facts.fills
+        by_needle = [fill for fill in fills if not fill.is_by_mouth]
         mixes = any(fill.is_mixed for fill in fills)
         singles = any(not fill.is_mixed for fill in by_needle)
-        if mixes and singles:
-            yield say("wrong-either")
-            yield say("wrong-either-out")
-        elif mixes:
-            yield say("wrong-first")
-            yield say("wrong-first-out")
-        elif singles:
-            yield say("wrong-one")
-            yield say("wrong-one-out")
-        if mixes:
-            yield say("wrong-moved")
-            yield say("wrong-total")
-            yield say("wrong-cloudy-in-clear")
-        if by_needle:
-            yield say("wrong-little")
-        if len(by_needle) < len(fills):
-            yield say("wrong-mouth")
-            yield say("wrong-mouth-little")
-        is_given = facts.is_animal or not by_needle
-        yield say("wrong-unsure-given" if is_given else "wrong-unsure")
-        if any(fill.is_weekly for fill in fills):
-            yield say("wrong-missed-given" if is_given else "wrong-missed")
-        if any(drawn.vial.is_insulin for fill in fills for drawn in fill.draws):
-            if facts.is_animal:
-                yield say("wrong-animal-eat")
-                yield say("wrong-animal-weak")
-            else:
-                yield say("clinic-says", note=facts.low_sugar) if facts.low_sugar else say("wrong-low")
-                yield say("clinic-says", note=facts.sickness) if facts.sickness else say("wrong-sick")
+        stem = "wrong-either" if mixes and singles else "wrong-first" if mixes else "wrong-one"
+        given = "-given" if facts.is_animal or not by_needle else ""
+        names = [stem, f"{stem}-out"] if by_needle else []
+        names += ["wrong-moved", "wrong-total", "wrong-cloudy-in-clear"] if mixes else []
+        names += ["wrong-little"] if by_needle else []
+        names += ["wrong-mouth", "wrong-mouth-little"] if len(by_needle) < len(fills) else []
+        names += [f"wrong-unsure{given}"]
+        names += [f"wrong-missed{given}"] if any(fill.is_weekly for fill in fills) else []
+        yield from map(self.say, names)
+        if not any(drawn.vial.is_insulin for fill in fills for drawn in fill.draws):
+            return
+        if facts.is_animal:
+            yield from map(self.say, ("wrong-animal-eat", "wrong-animal-weak"))
+        else:
+            yield self.say("clinic-says", note=facts.low_sugar) if facts.low_sugar else self.say("wrong-low")
+            yield self.say("clinic-says", note=facts.sickness) if facts.sickness else self.say("wrong-sick")
 
     def cautions(self, *, all_mouth: bool) -> Iterator[Sentence]:
         """The usual cautions, on every card."""
@@ -612,14 +569,6 @@ class Expecting:
         yield self.say("caution-emergency" if all_mouth else "caution-sharps")
         if self.facts.ask_again:
             yield self.say("ask-again", date=self.write.date(self.facts.ask_again))
-
-
-UNITS: Final = {"U-100": 100, "U-40": 40, "U-500": 500}
-
-
-def is_signed(language: str) -> bool:
-    """Whether a card's words count as checked with it: English is what the checkers read, others somebody signed."""
-    return language == STAFF_LANGUAGE or bool(list_signers(language))
 
 
 def find_sign(when: str) -> str:

@@ -14,8 +14,8 @@ from fractions import Fraction
 from importlib import resources
 from typing import Any, Final
 
-from fillcards.readback.clinic import read_bytes
 from fillcards.readback.regimen_text import Facts, Vial, load_medicine_rows, read_amount, read_days
+from fillcards.readback.saying import read_bytes
 
 CODE_LENGTH: Final = 4
 HEAD: Final = "fillcards 2"

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from functools import partial
 from typing import Final, NamedTuple
 
 from fillcards.problems import ReadbackFault
@@ -11,20 +12,26 @@ from fillcards.readback.expect import Expecting
 from fillcards.readback.fingerprint import CODE_LENGTH, compute_fingerprint
 from fillcards.readback.looks import find_seen_faults
 from fillcards.readback.marks import PageMarks, cut_cards
-from fillcards.readback.model import Compared, UnreadableCard
+from fillcards.readback.model import Compared, FillClaims, Order, UnreadableCard
 from fillcards.readback.own import read_own
 from fillcards.readback.page_objects import read_page_marks
 from fillcards.readback.pdfium import open_document, open_page
 from fillcards.readback.regimen_text import Facts, NotUnderstood, read_facts
-from fillcards.readback.sheets import SHEETS, compare_log, compare_practice, say_sheet_title
+from fillcards.readback.sheets import SHEETS, list_log, list_practice, say_sheet_title
 from fillcards.readback.sides import (
+    LARGE,
+    LARGE_PRINT,
     LARGEST_STEPS_PT,
     SMALL,
+    SMALL_FOOT_TO_PT,
+    STAFF,
+    Part,
     Section,
+    compare_deck,
     compare_fill,
     compare_panels,
-    compare_patient_sides,
     compare_rest,
+    compare_vials,
     find_section,
     split_sections,
 )
@@ -131,7 +138,7 @@ def find_differences(data: bytes, facts: Facts, making: Making = FRIDGE) -> tupl
         found.append(f"it asks to be turned over along {head.edge} edge, should be the {edge} one")
     pages = cut_small_sides(seen.sides, making) if making.form == "small" else seen.sides
     sides = [read_side(marks, claims.language) for marks in pages]
-    compared = _compare(sides, expecting, making._replace(fingerprint=fingerprint))
+    compared = compare_sides(sides, expecting, making._replace(fingerprint=fingerprint))
     found += compared.faults
     if not is_said_in_order(seen.told, compared.in_row):
         found.append("staff: it is read in another order than it should be")
@@ -143,41 +150,100 @@ def find_differences(data: bytes, facts: Facts, making: Making = FRIDGE) -> tupl
     return tuple(found)
 
 
-def _compare(sides: Sequence[Side], expecting: Expecting, making: Making) -> Compared:
-    """The comparison of a form."""
-    match making.form:
-        case "barrel":
-            return compare_barrel(sides, expecting, making)
-        case "teaching":
-            return compare_practice(sides, expecting)
-        case "log":
-            return compare_log(sides, expecting)
-        case "small":
-            compared = Compared(compare_small(sides, expecting), [])
-        case "raised":
-            from fillcards.readback.raised import compare_raised
-
-            compared = Compared(compare_raised(sides, expecting), [])
-        case _:
-            compared = compare_large(sides, expecting, making)
-    is_deck = expecting.facts.reader_pt > LARGEST_STEPS_PT
-    return compared._replace(alts=[*list_alt_groups(expecting.claims, making.form, is_deck=is_deck), *compared.alts])
-
-
-def compare_large(sides: Iterable[Side], expecting: Expecting, making: Making) -> Compared:
-    """A large card: every side, every section."""
-    sections = split_sections(sides, expecting.facts.language)
+def compare_sides(sides: Sequence[Side], expecting: Expecting, making: Making) -> Compared:
+    """The one comparison of every form on pages: its parts in their order, each on a section of the sides."""
+    what = "card" if making.form == "small" else "section"
+    sections = [list(sides)] if making.form == "barrel" else split_sections(sides, expecting.facts.language)
+    compared = Compared([], [], [], [])
     if sections is None:
-        return Compared(["the sides do not count from 1 to their number in each section"], [])
-    faults = compare_patient_sides(sections, expecting)
-    sheet = find_section(sections, expecting.for_staff.say("staff-title"))
-    if sheet is None:
-        return Compared([*faults, "staff: there is no such section"], [])
-    compared = compare_staff(sheet, expecting, making.fingerprint or "", making.kept)
-    faults += compared.faults
-    faults += [f"side {side.marks.number}: a section that was not asked for" for rest in sections for side in rest]
-    faults += ["a section with an odd number of sides" for _ in filter(lambda each: len(each) % 2, sections)]
-    return compared._replace(faults=faults)
+        compared.faults.append(f"the sides do not count from 1 to their number in each {what}")
+        return compared
+    if making.form in TURNED:
+        compared.faults.extend("a section with an odd number of sides" for each in sections if len(each) % 2)
+    if making.form not in {*SHEETS, "barrel"}:
+        is_deck = expecting.facts.reader_pt > LARGEST_STEPS_PT
+        compared.alts.extend(list_alt_groups(expecting.claims, making.form, is_deck=is_deck))
+    heads: Order = []
+    left: list[Side] = []
+    for part in PARTS[making.form](expecting, making):
+        at = find_section(sections, part.titles)
+        if at is None:
+            compared.faults.append(f"{part.name}: there is no such {what}")
+            continue
+        left += [side for each in sections[:at] for side in each]
+        section = Section(sections[at], part.name, part.rules, part.expecting)
+        del sections[: at + 1]
+        part.compare(section)
+        compared.faults.extend(section.finish())
+        compared.alts.extend(section.alts)
+        compared.orders.extend(section.orders)
+        compared.in_row.extend(section.in_row)
+        heads = section.heads or heads
+    compared.orders.extend([heads] if heads else [])
+    left += [side for each in sections for side in each]
+    compared.faults.extend(f"side {side.marks.number}: a {what} that was not asked for" for side in left)
+    return compared
+
+
+def list_large(expecting: Expecting, making: Making) -> Iterator[Part]:
+    """A large card: the patient's sides, then the staff sheet. A deck's steps are for a helper, in plain size."""
+    claims, helper, reader_pt = expecting.claims, expecting.say("helper-title"), expecting.facts.reader_pt
+    rules = LARGE_PRINT if reader_pt > SMALL_FOOT_TO_PT else LARGE
+    for number, fill in enumerate(claims.fills, start=1):
+        if reader_pt > LARGEST_STEPS_PT:
+            yield Part(f"deck {number}", (fill.title,), rules, expecting, partial(compare_deck, fill=fill))
+            compare = partial(compare_fill, fill=fill, helper=helper)
+            yield Part(f"helper {number}", (fill.title, helper), LARGE, expecting, compare)
+        else:
+            yield Part(f"fill {number}", (fill.title,), rules, expecting, partial(compare_fill, fill=fill))
+    yield Part("vials", (claims.vials.title,), rules, expecting, compare_vials)
+    for_staff = expecting.for_staff
+    compare = partial(compare_staff, own=expecting, fingerprint=making.fingerprint or "", kept=making.kept)
+    yield Part("staff", (for_staff.say("staff-title"),), STAFF, for_staff, compare)
+
+
+def list_small(expecting: Expecting, _: Making) -> Iterator[Part]:
+    """Small cards: of each fill its own."""
+    for number, fill in enumerate(expecting.claims.fills, start=1):
+        yield Part(f"fill {number}", (fill.title,), SMALL, expecting, partial(compare_fill, fill=fill))
+
+
+def list_barrel(expecting: Expecting, making: Making) -> Iterator[Part]:
+    """The page that shows one stop alone."""
+    fill = expecting.claims.fills[making.fill - 1]
+    stop = fill._replace(panels=fill.panels[making.draw - 1 :][:1])
+    yield Part("picture", (fill.title,), SMALL, expecting, partial(compare_stop_alone, fill=stop))
+
+
+def compare_stop_alone(section: Section, fill: FillClaims) -> None:
+    """One side, with the one panel of the fill."""
+    claims = section.claims
+    if len(section.sides) != 1:
+        section.tell(f"{len(section.sides)} pages, where one is meant")
+    for sentence in (fill.title, claims.band, *claims.whose, claims.foot):
+        section.want(sentence, side=0, least_pt=SMALL.foot_pt)
+    compare_panels(section, fill, [])
+    compare_rest(section)
+    section.alts.append(([fill.panels[0].alt.text],))
+
+
+def _list_raised(expecting: Expecting, _: Making) -> Iterator[Part]:
+    from fillcards.readback.raised import list_raised  # few cards have such pages
+
+    return list_raised(expecting)
+
+
+PARTS: Final[Mapping[str, Callable[[Expecting, Making], Iterable[Part]]]] = {
+    "fridge": list_large,
+    "small": list_small,
+    "raised": _list_raised,
+    "barrel": list_barrel,
+    "teaching": lambda expecting, _: list_practice(expecting),
+    "log": lambda expecting, _: list_log(expecting),
+}
+"""The parts of each form, in the order of its sides."""
+TURNED: Final = frozenset(("fridge", *SHEETS))
+"""Forms printed on both sides: no two sections of theirs share a sheet."""
 
 
 def cut_small_sides(marks: Iterable[PageMarks], making: Making) -> list[PageMarks]:
@@ -195,38 +261,6 @@ def cut_small_sides(marks: Iterable[PageMarks], making: Making) -> list[PageMark
         card for at in range(0, len(pages), step) for both in zip(*pages[at : at + step], strict=True) for card in both
     ]
     return [card for card in cards if card.runs]
-
-
-def compare_small(sides: Iterable[Side], expecting: Expecting) -> list[str]:
-    """Every fault of small cards."""
-    sections = split_sections(sides, expecting.facts.language)
-    if sections is None:
-        return ["the sides do not count from 1 to their number on each card"]
-    faults: list[str] = []
-    for number, fill in enumerate(expecting.claims.fills, start=1):
-        mine = find_section(sections, fill.title)
-        if mine is None:
-            faults.append(f"fill {number}: there is no such card")
-            continue
-        section = Section(mine, f"fill {number}", SMALL, expecting)
-        compare_fill(section, fill)
-        faults += section.finish()
-    return faults + [f"a card that was not asked for, of {len(section)} sides" for section in sections]
-
-
-def compare_barrel(sides: Sequence[Side], expecting: Expecting, making: Making) -> Compared:
-    """The page that shows one stop alone."""
-    claims = expecting.claims
-    fill = claims.fills[making.fill - 1]
-    panel = fill.panels[making.draw - 1]
-    if len(sides) != 1:
-        return Compared([f"{len(sides)} pages, where one is meant"], [])
-    section = Section(sides, "picture", SMALL, expecting)
-    for sentence in (fill.title, claims.band, *claims.whose, claims.foot):
-        section.want(sentence, side=0, least_pt=SMALL.foot_pt)
-    compare_panels(section, fill._replace(panels=(panel,)), [])
-    compare_rest(section)
-    return Compared(section.finish(), [([panel.alt.text],)])
 
 
 class Seen(NamedTuple):

@@ -12,8 +12,7 @@ from collections.abc import Iterable, Iterator
 from difflib import SequenceMatcher
 from typing import Final
 
-from fillcards.readback.forms import ON_NARROW, shorten
-from fillcards.readback.model import CardClaims, FillClaims, UnreadableCard
+from fillcards.readback.model import ON_NARROW, CardClaims, FillClaims, UnreadableCard, shorten
 from fillcards.readback.saying import Sentence, find_template
 
 WRITE_IN: Final = " ____"

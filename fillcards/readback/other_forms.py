@@ -12,12 +12,11 @@ from io import BytesIO
 from fillcards.readback.braille import Sheet, find_braille_faults
 from fillcards.readback.expect import Expecting
 from fillcards.readback.fingerprint import CODE_LENGTH, compute_fingerprint
-from fillcards.readback.forms import list_spoken, list_text
 from fillcards.readback.gate import CardMismatch
 from fillcards.readback.linear import compare_lines, list_breaths, read_text, write_line
 from fillcards.readback.looks import Raster, render_size
 from fillcards.readback.marks import PageMarks
-from fillcards.readback.model import CardClaims, UnreadableCard
+from fillcards.readback.model import CardClaims, UnreadableCard, list_spoken, list_text
 from fillcards.readback.own import read_own
 from fillcards.readback.page_objects import read_page_marks
 from fillcards.readback.pdfium import measure_page_pt, open_document, open_page

@@ -69,42 +69,55 @@ PLUG: Final = "2 line"
 ROLLED: Final = "outline 36"
 ROLL: Final = f"{ROLLED}, dashed, 2 solid 4, 2 solid 12, outline 29, outline 32"
 """A vial seen from its end with its level, cuffs and hands at both sides; an arrow round it, one to and fro."""
-PAD, WIPER, TO_AND_FRO = "outline 4", "solid 43", "outline 10"
+WIPING: Final = ("outline 4", "solid 43", "outline 10")
+"""A pad, a hand on it, an arrow to and fro."""
 SKIN: Final = "solid 50"
 """Each of two curves: the surface, and what is under it."""
 
 
 class Made(NamedTuple):
-    """What a kind of scene is made of: its own shapes, those of each vial, its syringe and the width of its bore."""
+    """What a kind of scene is made of, and what never varies in it.
 
-    own: str
-    each_vial: str
-    syringe: str
+    Attributes:
+        own: its own shapes and strokes.
+        each_vial: those of each vial.
+        syringe: those of its syringe.
+        bore_gaps: width of the bore, in gaps of the pen.
+        arrows: what its hollow arrows say: ``pulled`` and ``pushed`` of the rod; of the syringe ``out`` of the vial,
+            ``dropped`` into the box.
+        stands: ``True`` for vials upright, ``False`` upside down, ``None`` where there are none, or either.
+    """
+
+    own: str = ""
+    each_vial: str = ""
+    syringe: str = ""
     bore_gaps: float = 7.0
+    arrows: tuple[str, ...] = ()
+    stands: bool | None = None
 
 
 THINGS: Final = {
-    "wash": Made(f"{TAP}, outline 41, 3 line, outline 9", "", NEEDLE),
-    "labels": Made("outline 32, 4 line", "outline 4, 3 line", ""),
-    "roll_and_tip": Made(ROLL, "", ""),
-    "shake": Made("4 solid 14", "", ""),
-    "look_and_wipe": Made(EYE, f"{PAD}, {WIPER}, {TO_AND_FRO}", ""),
-    "look": Made(EYE, "", ""),
-    "air_out": Made("2 outline 7", "", NEEDLE),
-    "air_stay": Made("outline 7", "", NEEDLE),
-    "no_air": Made("", "", NEEDLE),
-    "draw": Made("outline 7, solid 3", "", NEEDLE),
-    "bubble": Made("2 outline 7", "", NEEDLE, 11.6),
-    "inject": Made(f"2 {SKIN}, outline 7", "", NEEDLE),
-    "inject_muscle": Made(f"2 {SKIN}, outline 7", "", NEEDLE),
-    "inject_animal": Made(f"2 {SKIN}, outline 7, 5 solid 24", "", NEEDLE),
-    "sharps": Made("2 solid 4, outline 3, 4 line, solid 24, outline 7", "", NEEDLE),
+    "wash": Made(f"{TAP}, outline 41, 3 line, outline 9", syringe=NEEDLE),
+    "labels": Made("outline 32, 4 line", "outline 4, 3 line", stands=True),
+    "roll_and_tip": Made(ROLL),
+    "shake": Made("4 solid 14"),
+    "look_and_wipe": Made(EYE, ", ".join(WIPING), stands=True),
+    "look": Made(EYE, stands=True),
+    "air_out": Made("2 outline 7", syringe=NEEDLE, arrows=("out", "pushed"), stands=True),
+    "air_stay": Made("outline 7", syringe=NEEDLE, arrows=("pushed",), stands=True),
+    "no_air": Made(syringe=NEEDLE, stands=True),
+    "draw": Made("outline 7, solid 3", syringe=NEEDLE, arrows=("pulled",), stands=False),
+    "bubble": Made("2 outline 7", "", NEEDLE, 11.6, ("pulled", "pushed"), stands=False),
+    "inject": Made(f"2 {SKIN}, outline 7", syringe=NEEDLE, arrows=("pushed",)),
+    "inject_muscle": Made(f"2 {SKIN}, outline 7", syringe=NEEDLE, arrows=("pushed",)),
+    "inject_animal": Made(f"2 {SKIN}, outline 7, 5 solid 24", syringe=NEEDLE, arrows=("pushed",)),
+    "sharps": Made("2 solid 4, outline 3, 4 line, solid 24, outline 7", syringe=NEEDLE, arrows=("dropped",)),
     "oral_syringe": Made("", "", ORAL, 11.0),
-    "oral_draw": Made(f"outline 7, solid 3, {PLUG}", "", ORAL),
-    "oral_bubble": Made(f"2 outline 7, {PLUG}", "", ORAL, 11.6),
-    "by_mouth": Made("outline 15, outline 11, solid 8, outline 7", "", ORAL),
+    "oral_draw": Made(f"outline 7, solid 3, {PLUG}", syringe=ORAL, arrows=("pulled",), stands=False),
+    "oral_bubble": Made(f"2 outline 7, {PLUG}", "", ORAL, 11.6, ("pulled", "pushed"), stands=False),
+    "by_mouth": Made("outline 15, outline 11, solid 8, outline 7", syringe=ORAL, arrows=("pushed",)),
     "rinse": Made(TAP, "", ORAL, 8.0),
-    "vial": Made("", "", ""),
+    "vial": Made(stands=True),
 }
 SIGNS: Final = {
     "rising_sun": "solid 25, 6 line",
@@ -147,12 +160,7 @@ def _find_count_faults(meant: Counter[str], seen: Counter[str]) -> Iterator[str]
         yield f"it is not made of what it should be: {', '.join(told)}"
 
 
-def find_scene_faults(
-    claim: PictureClaim,
-    region: Region,
-    runs: Iterable[Run],
-    facts: Facts,
-) -> Iterator[str]:
+def find_scene_faults(claim: PictureClaim, region: Region, runs: Iterable[Run], facts: Facts) -> Iterator[str]:
     """What is wrong with a scene.
 
     Args:
@@ -168,12 +176,9 @@ def find_scene_faults(
         return
     made = THINGS[claim.kind]
     vials, syringes = tuple(read_vials(region)), tuple(read_syringes(region, made.bore_gaps))
-    looks = claim.vials * 2 if claim.kind == "roll_and_tip" else claim.vials
-    if claim.kind == "roll_and_tip":
-        looks = tuple((filling, 0) for filling, _ in looks)
-    yield from _find_vial_faults(claim, vials, looks)
+    yield from _find_vial_faults(claim, vials, made.stands)
     bottles = [BOTTLE if vial.is_bottle else VIAL for vial in vials]
-    bands = ["line"] * sum(count for _, count in looks)
+    bands = ["line"] * sum(count for _, count in claim.vials)
     bubbles = sum(name_mark(shape) == "outline 12" for shape in region.shapes) if "bubble" in claim.kind else 0
     levels = ["dashed"] * (len(claim.portions) - 1 if syringes else 0)
     things = count_things(made.own, made.syringe, *[made.each_vial] * len(claim.vials), *bottles, *bands, *levels)
@@ -181,9 +186,9 @@ def find_scene_faults(
     if "bubble" in claim.kind and not 1 <= bubbles <= 3:
         yield f"it shows {bubbles} bubbles"
     boxes = [*(vial.box for vial in vials), *(syringe.barrel for syringe in syringes)]
+    rolled = [box_of(shape) for shape in region.shapes if name_mark(shape) == ROLLED]
+    boxes += rolled
     if claim.kind == "roll_and_tip":
-        rolled = [box_of(shape) for shape in region.shapes if name_mark(shape) == ROLLED]
-        boxes += rolled
         yield from _find_roll_faults(claim, region, rolled)
     yield from find_thing_faults(+things, region, boxes)
     if made.syringe:
@@ -194,8 +199,8 @@ def find_scene_faults(
         if claim.wedge:
             yield from _find_wedge_faults(read_points(region), syringes[0])
         said = sorted(_name_arrow(arrow, syringes[0]) for arrow in read_arrows(region))
-        if said != sorted(claim.arrows):
-            yield f"its arrows say {' and '.join(said) or 'nothing'}, not {' and '.join(claim.arrows) or 'nothing'}"
+        if said != list(made.arrows):
+            yield f"its arrows say {' and '.join(said) or 'nothing'}, not {' and '.join(made.arrows) or 'nothing'}"
     if claim.kind == "look_and_wipe":
         yield from _find_wiping_faults(region, vials)
     if claim.kind.startswith("inject"):
@@ -222,7 +227,7 @@ def _name_arrow(arrow: Pointed, syringe: Syringe) -> str:
 
 def _find_roll_faults(claim: PictureClaim, region: Region, rolled: list[Box]) -> Iterator[str]:
     """The vial seen from its end: what is in it, below its level."""
-    meant = [filling for filling, _ in claim.vials]
+    meant = [filling for filling, _ in claim.vials[:1]]
     seen = [filled.filling for box in rolled for filled in read_fillings(region, box)]
     if seen != meant:
         yield f"its rolled vial holds {' and '.join(seen) or 'nothing'}, where {' and '.join(meant)} is meant"
@@ -231,16 +236,12 @@ def _find_roll_faults(claim: PictureClaim, region: Region, rolled: list[Box]) ->
 def _find_wiping_faults(region: Region, vials: tuple[VialSeen, ...]) -> Iterator[str]:
     """Over each vial's cap a pad, on it a hand, over it an arrow to and fro."""
     for vial in vials:
-        over = [box_of(s) for s in region.shapes if vial.box.left < box_of(s).middle[0] < vial.box.right]
-        over = [box for box in over if box.bottom < vial.box.top]
-        names = {
-            name: [box for box in over if any(box_of(s) == box and name_mark(s) == name for s in region.shapes)]
-            for name in (PAD, WIPER, TO_AND_FRO)
-        }
-        if any(len(boxes) != 1 for boxes in names.values()):
+        near = [(name_mark(s), box_of(s)) for s in region.shapes if vial.box.left < s.middle[0] < vial.box.right]
+        over = [[box for each, box in near if each == name and box.bottom < vial.box.top] for name in WIPING]
+        if any(len(boxes) != 1 for boxes in over):
             yield "nothing wipes each of its vials"
             continue
-        pad, hand, arrow = (boxes[0] for boxes in names.values())
+        pad, hand, arrow = (boxes[0] for boxes in over)
         is_level = arrow.right - arrow.left > arrow.bottom - arrow.top
         if not (arrow.bottom < hand.top < hand.bottom < pad.bottom and is_level):
             yield "the arrows of wiping are not over its vials"
@@ -256,17 +257,15 @@ def _find_depth_faults(claim: PictureClaim, region: Region, syringes: tuple[Syri
             yield f"its needle passes {passed} of the two curves of the skin"
 
 
-def _find_vial_faults(
-    claim: PictureClaim, vials: tuple[VialSeen, ...], looks: tuple[tuple[str, int], ...]
-) -> Iterator[str]:
+def _find_vial_faults(claim: PictureClaim, vials: tuple[VialSeen, ...], stands: bool | None) -> Iterator[str]:
     ways = [vial.stands for vial in vials]
     if claim.kind == "roll_and_tip" and ways != [True, False]:
         yield "it must show the vial upright, then upside down"
-    if len(vials) != len(looks):
-        yield f"it shows {len(vials)} vials, where {len(looks)} are meant"
+    if len(vials) != len(claim.vials):
+        yield f"it shows {len(vials)} vials, where {len(claim.vials)} are meant"
         return
-    for vial, (filling, bands) in zip(vials, looks, strict=True):
-        if claim.vial_stands is not None and vial.stands is not claim.vial_stands:
+    for vial, (filling, bands) in zip(vials, claim.vials, strict=True):
+        if stands is not None and vial.stands is not stands:
             yield f"its vial is {'upright' if vial.stands else 'upside down'}"
         if vial.filling != filling:
             yield f"its vial holds {vial.filling or 'nothing'}, where {filling} is meant"
@@ -388,12 +387,7 @@ def _find_word_faults(claim: PictureClaim, runs: tuple[Run, ...]) -> Iterator[st
         yield f"its words are {' '.join(said) or 'none'}, where {' '.join(meant) or 'none'} are meant"
 
 
-def _find_check_faults(
-    claim: PictureClaim,
-    region: Region,
-    runs: tuple[Run, ...],
-    facts: Facts,
-) -> Iterator[str]:
+def _find_check_faults(claim: PictureClaim, region: Region, runs: tuple[Run, ...], facts: Facts) -> Iterator[str]:
     """A window of the scale; for a total, both portions on a small whole barrel beside it."""
     turn = TURNS["needle_up"]
     scale = read_scale(region, runs, turn, facts.line_every)
@@ -528,12 +522,15 @@ def _find_scale_faults(claim: PictureClaim, scale: Scale, long_every: tuple[Frac
         abs(one - other) * scale.value_mm > ON_LINE_MM for one, other in zip(scale.passed, passed, strict=False)
     ):
         yield "the broken mark between its portions is not where the first ends"
-    yield from _find_length_faults(scale, long_every)
+    yield from find_length_faults(scale.lines, long_every)
 
 
-def _find_length_faults(scale: Scale, long_every: tuple[Fraction, ...]) -> Iterator[str]:
+def find_length_faults(
+    lines: Iterable[tuple[float, Fraction, float]], long_every: tuple[Fraction, ...]
+) -> Iterator[str]:
+    """Lines, each along, of its value, and its length, that are not long where they should be."""
     by_size = {True: [0.0], False: [0.0]}
-    for _, value, length in scale.lines:
+    for _, value, length in lines:
         by_size[any(value % every == 0 for every in long_every)].append(length)
     if len(by_size[True]) > 1 and min(by_size[True][1:]) < LONGER * max(by_size[False]):
         yield "its long and short lines are not where they should be"
@@ -605,7 +602,7 @@ def find_blank_faults(region: Region, runs: Iterable[Run], stops: tuple[Fraction
     beside = [turn(run.x_mm + run.width_mm / 2, run.y_mm)[1] for run in runs if not run.bold]
     bore = (low, high) if sum(beside) / max(len(beside), 1) < low else (high, low)
     yield from _find_whole_number_faults(scale, facts)
-    yield from _find_length_faults(scale, facts.long_steps)
+    yield from find_length_faults(scale.lines, facts.long_steps)
     places = [along for along, _, _ in scale.lines]
     ends = [(turn(s.x1_mm, s.y1_mm), turn(s.x2_mm, s.y2_mm)) for s in region.strokes]
     lines = [

@@ -10,6 +10,7 @@ import re
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from fractions import Fraction
+from functools import partial
 from itertools import pairwise
 from typing import Final
 
@@ -18,12 +19,12 @@ from fillcards.readback.expect import Expecting
 from fillcards.readback.marks import PageMarks, Run, Stroke
 from fillcards.readback.model import FillClaims, PictureClaim
 from fillcards.readback.parts import Box, is_slant
-from fillcards.readback.pictures import LONGER, find_sign_faults
+from fillcards.readback.pictures import find_length_faults, find_sign_faults
 from fillcards.readback.regimen_text import Facts
 from fillcards.readback.saying import Sentence
-from fillcards.readback.sides import Rules, Section, find_section, split_sections, want_furniture
+from fillcards.readback.sides import Part, Rules, Section, want_furniture
 from fillcards.readback.tongues import TONGUES
-from fillcards.readback.words import EVERYWHERE, Place, Side
+from fillcards.readback.words import EVERYWHERE, Side
 from fillcards.typeface import CAP_HEIGHT_EM
 
 RAISED: Final = Rules(14.0, 14.0, 24.0, 11.0)
@@ -46,35 +47,11 @@ _NUMBER: Final = re.compile(r"[0-9][0-9,]*(?:\.[0-9]+)?")
 _DIGITS: Final = re.compile(r"[0-9]+(?:[.,][0-9]+)*")
 
 
-def compare_raised(sides: Iterable[Side], expecting: Expecting) -> list[str]:
-    """Every fault of raised pages, as sentences for people.
-
-    Args:
-        sides: all, in order.
-        expecting: what the file says.
-    """
-    say, claims = expecting.say, expecting.claims
-    sections = split_sections(sides, claims.language)
-    if sections is None:
-        return ["the pages do not count from 1 to their number in each section"]
-    faults: list[str] = []
-    for number, fill in enumerate(claims.fills, start=1):
-        pages = find_section(sections, fill.title)
-        if pages is None or len(pages) != len(fill.panels) + 1:
-            faults.append(f"fill {number}: a whole barrel and a close-up of each stop were expected")
-            continue
-        section = Section(pages, f"fill {number}", RAISED, expecting)
-        _compare_fill(section, fill)
-        faults += section.finish()
-    key = say("raised-key")
-    pages = find_section(sections, key)
-    if pages is None:
-        return [*faults, "the key of what the lines mean is missing"]
-    section = Section(pages, "key", RAISED, expecting)
-    _want_frame(section, key, claims.foot)
-    _compare_key(section, [section.want(say(f"raised-{name}")) for name in ("slanted", "dots", "edge", "enlarged")])
-    faults += section.finish()
-    return faults + [f"{len(rest)} pages that were not asked for" for rest in sections]
+def list_raised(expecting: Expecting) -> Iterator[Part]:
+    """Of each fill the pages of its stops, then the key of what the lines mean."""
+    for number, fill in enumerate(expecting.claims.fills, start=1):
+        yield Part(f"fill {number}", (fill.title,), RAISED, expecting, partial(_compare_fill, fill=fill))
+    yield Part("key", (expecting.say("raised-key"),), RAISED, expecting, _compare_key)
 
 
 def _want_frame(section: Section, title: Sentence, foot: Sentence) -> None:
@@ -86,10 +63,14 @@ def _want_frame(section: Section, title: Sentence, foot: Sentence) -> None:
 
 
 def _compare_fill(section: Section, fill: FillClaims) -> None:
+    """A whole barrel, and a close-up of each stop."""
+    if len(section.sides) != len(fill.panels) + 1:
+        section.tell("a whole barrel and a close-up of each stop were expected")
+        return
     _want_frame(section, fill.title, section.say("card-code", code=section.claims.code))
     for side in section.sides:
         box = Box(side.marks.width_mm - SIGN_LEFT_MM, SIGN_TOP_MM, side.marks.width_mm, SIGN_BOTTOM_MM)
-        section.tell(*find_sign_faults(fill.sign.sign, side.take_marks(box)), where=", sign")
+        section.tell(*find_sign_faults(fill.sign, side.take_marks(box)), where=", sign")
     stops = [panel.barrel for panel in fill.panels]
     section.tell(*find_raised_faults(section.sides[0], stops, section.facts, is_whole=True), where=", whole barrel")
     for number, panel in enumerate(fill.panels, start=1):
@@ -98,8 +79,10 @@ def _compare_fill(section: Section, fill: FillClaims) -> None:
         section.tell(*faults, where=f", close-up of {panel.medicine.text}")
 
 
-def _compare_key(section: Section, places: list[Place | None]) -> None:
+def _compare_key(section: Section) -> None:
     """Beside each of the first three sentences, between it and the next, what it explains and nothing else."""
+    _want_frame(section, section.say("raised-key"), section.claims.foot)
+    places = [section.want(section.say(f"raised-{name}")) for name in ("slanted", "dots", "edge", "enlarged")]
     for name, place, end in zip(("slanted", "dots", "edge"), places, places[1:], strict=False):
         if place is None or end is None:
             continue
@@ -243,17 +226,16 @@ def _find_line_faults(
     meant = {first + index * step for index in range(int((last - first) / step) + 1)}
     clear = float(step) + STOP_WIDER_MM / value_mm
     free = {value for value in {*meant, *numbers} if any(abs(value - stop) <= clear for stop in stops)}
-    lengths: dict[bool, list[float]] = {True: [0.0], False: [0.0]}
+    seen: list[tuple[float, Fraction, float]] = []
     for place, length in lines:
         value = round(place / float(step)) * step
         if value not in meant or abs(place - float(value)) * value_mm > ON_LINE_MM:
             yield f"a line stands at {place:.2f}"
         meant.discard(value)
         free.add(value)
-        lengths[any(value % long == 0 for long in (facts.long_every, facts.numbered_every))].append(length)
+        seen.append((place, value, length))
     yield from (f"there is no line at {value}" for value in sorted({*meant, *numbers} - free))
-    if len(lengths[True]) > 1 and min(lengths[True][1:]) < LONGER * max(lengths[False]):
-        yield "its long and short lines are not where they should be"
+    yield from find_length_faults(seen, facts.long_steps)
 
 
 def _find_texture_faults(

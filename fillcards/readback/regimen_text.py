@@ -111,18 +111,24 @@ class Filling(NamedTuple):
         return len(self.draws) == 2
 
     @property
+    def is_by_mouth(self) -> bool:
+        """Whether it is given by mouth."""
+        return self.draws[0].vial.route == "by mouth"
+
+    @property
     def is_weekly(self) -> bool:
         """Whether it comes on one day of the week."""
         return len(self.days) == 1
 
 
 class Older(NamedTuple):
-    """The card this one replaces: code, fingerprint, scale, and by (when, days, medicine) the stops and the doses."""
+    """The card this one replaces: code, fingerprint, scale, and by (when, days, medicine) the stop, and the dose where
+    it is told.
+    """
 
     code: str
     fingerprint: str
-    stops: dict[tuple[str, tuple[int, ...], str], Fraction]
-    doses: dict[tuple[str, tuple[int, ...], str], Amount]
+    stops: dict[tuple[str, tuple[int, ...], str], tuple[Fraction, Amount | None]]
     scale: str
 
 
@@ -134,7 +140,6 @@ class Facts(NamedTuple):
     born: date | None
     identifier: str
     is_animal: bool
-    paper: str
     direction: str
     scale: str
     last: Fraction
@@ -220,7 +225,6 @@ def _read(root: dict[str, Any], syringes: str | None) -> Facts:
         born=_date(patient, "born"),
         identifier=_text(patient, "second_identifier"),
         is_animal=_text(patient, "kind") == "animal",
-        paper=_text(choice, "paper") or "letter",
         direction=_text(choice, "barrel") or "needle_up",
         scale=scale,
         last=capacity * UNITS_A_ML.get(scale, 1),
@@ -259,20 +263,22 @@ def _date(entry: dict[str, Any], key: str) -> date | None:
 
 
 def _read_vial(key: str, entry: dict[str, Any], scale: str) -> Vial:
-    kind, row = _text(entry, "kind"), load_medicine_rows().get(_text(entry, "kind"))
+    row = load_medicine_rows().get(_text(entry, "kind"))
+    if row:  # a vial of insulin takes air equal to the dose (air-equal-to-dose)
+        own = {"name": row["kind"], "look": row["look"], "motion": row["motion"]}
+        entry = {**entry, **own, "air": "equal", "route": "under the skin"}
     strength, use_within = _text(entry, "strength"), _text(entry, "use_within")
     days_open = use_within or (row["in_use"] if row else "")
     return Vial(
         key=key,
-        name=kind if row else _text(entry, "name"),
+        name=_text(entry, "name"),
         # Of what is counted in units, only insulin may go on a unit scale.
         is_insulin=row is not None or (scale in UNITS_A_ML and strength.endswith("/mL") and "unit" in strength),
         strength=read_amount(strength) if strength else None,
-        look=row["look"] if row else _text(entry, "look"),
-        motion=row["motion"] if row else _text(entry, "motion"),
-        # A vial of insulin takes air equal to the dose (air-equal-to-dose).
-        takes_air=True if row else _text(entry, "air") == "equal",
-        route="under the skin" if row else _text(entry, "route"),
+        look=_text(entry, "look"),
+        motion=_text(entry, "motion"),
+        takes_air=_text(entry, "air") == "equal",
+        route=_text(entry, "route"),
         days_open=int(read_amount(days_open).number) if days_open else 0,
         days_from_label=bool(use_within),
         label=_text(entry, "on_the_label"),
@@ -362,18 +368,12 @@ def read_days(entry: object) -> tuple[int, ...]:
 def _read_older(entry: dict[str, Any] | None) -> Older | None:
     if not entry:
         return None
-    stops = {
-        (_text(each, "when"), read_days(each.get("days")), _text(each, "medicine")): read_amount(
-            _text(each, "line")
-        ).number
-        for each in entry.get("lines") or ()
-    }
-    doses = {
-        (_text(each, "when"), read_days(each.get("days")), _text(each, "medicine")): read_amount(_text(each, "dose"))
-        for each in entry.get("lines") or ()
-        if _text(each, "dose")
-    }
-    return Older(_text(entry, "card_code").upper(), _text(entry, "fingerprint"), stops, doses, _text(entry, "scale"))
+    stops = {}
+    for each in entry.get("lines") or ():
+        dose = read_amount(each["dose"]) if _text(each, "dose") else None
+        key = _text(each, "when"), read_days(each.get("days")), _text(each, "medicine")
+        stops[key] = read_amount(_text(each, "line")).number, dose
+    return Older(_text(entry, "card_code").upper(), _text(entry, "fingerprint"), stops, _text(entry, "scale"))
 
 
 def _find_reader_pt(patient: dict[str, Any]) -> float:

@@ -2,26 +2,44 @@
 
 The writing of numbers, words for numbers, dates and days is the readback's own, so that a slip in the card's writing is
 not repeated. Values come in as text already written by these functions.
+
+A clinic's own words and signatures are read here a second time: what they may replace, and whether every sentence is
+signed. This looks where the environment says, takes the text by PyYAML's base loader, and works the hashes out by
+itself. The first reader has explained whatever is wrong; here it is a fault.
 """
 
 from __future__ import annotations
 
 import gettext
+import json
+import os
 import re
+import unicodedata
+from collections.abc import Iterator, Mapping
 from fractions import Fraction
 from functools import lru_cache, partial
+from hashlib import sha256
 from importlib import resources
-from typing import Final, NamedTuple
+from pathlib import Path
+from typing import Any, Final, NamedTuple
 
-from fillcards.readback import clinic
-from fillcards.readback.regimen_text import Amount, read_clock
+import yaml
+
+from fillcards.readback.regimen_text import LOADER, Amount, NotUnderstood, read_clock
 from fillcards.readback.tongues import TONGUES
 
 STAFF_LANGUAGE: Final = "en"
 """Of the staff sheet of every card."""
 
+NUMBERS_AND_DATES: Final = "numbers-and-dates"
+OURS_ALONE: Final = ("band-", "amount-", "said-", "stop-line", "stop-ml", "figure", "running-", "panel-dose", "dose-is")
+OURS_BY_NAME: Final = frozenset({"sum", "bar-single", "deck-dose", "news", "news-dose", "news-medicine"})
 _SLOT: Final = re.compile(r"\{(\w+)\}")
 _WORD: Final = re.compile(r"\S+")
+
+
+Forms = Mapping[str, list[str]]
+"""The forms of each message by its id."""
 
 
 class Sentence(NamedTuple):
@@ -48,20 +66,20 @@ class _Messages(NamedTuple):
 
 
 def _load(language: str) -> _Messages:
-    return _load_with(language, clinic.read_bytes(language))
+    return _load_with(language, read_bytes(language))
 
 
 @lru_cache(maxsize=8)
 def _load_with(language: str, data: bytes) -> _Messages:
     said, counted = _read_file(language)
     ours = dict(said)
-    said.update(clinic.find_own(data, language, said))
+    said.update(_find_own(data, language, said))
     folder = resources.files("fillcards.wording")
     if language == STAFF_LANGUAGE:
-        return _Messages(said, counted, clinic.list_signers(data, language, said, ours, ""))
+        return _Messages(said, counted, _find_signers(data, language, said, ours, ""))
     english = _read_file("en-values")[0] | _read_file(STAFF_LANGUAGE)[0]
     numbers = folder.joinpath(f"{language}.json").read_text(encoding="utf-8")
-    return _Messages(said, counted, clinic.list_signers(data, language, said, english, numbers))
+    return _Messages(said, counted, _find_signers(data, language, said, english, numbers))
 
 
 def _read_file(name: str) -> tuple[dict[str, list[str]], frozenset[str]]:
@@ -96,14 +114,14 @@ def find_template(language: str, name: str, count: int | None = None) -> str:
 
 
 def say(language: str, name: str, count: int | None = None, /, **values: str) -> Sentence:
-    """The message with its values.
+    """The message with those of the values that it has slots for.
 
     Raises:
         KeyError: the message is not in the file, or a slot has no value.
     """
-    if values or count is not None:
-        return _say(language, name, count, **values)
-    return _say_plain(language, name, clinic.read_bytes(language))
+    if count is None and not (values and "{" in find_template(language, name)):
+        return _say_plain(language, name, read_bytes(language))
+    return _say(language, name, count, **values)
 
 
 @lru_cache(maxsize=2048)
@@ -121,9 +139,9 @@ def _say(language: str, name: str, count: int | None, /, **values: str) -> Sente
     begins = _SLOT.match(template.removeprefix("**"))
     text = text[:1].upper() + text[1:] if begins and begins[1] in {"when", "day", "days"} else text
     weights = [bool(index % 2) for index, part in enumerate(parts) for _ in part]
-    return Sentence(
-        name, text, tuple(values.items()), count, tuple(weights[word.start()] for word in _WORD.finditer(text))
-    )
+    used = set(_SLOT.findall(template))
+    kept = tuple((slot, value) for slot, value in values.items() if slot in used)
+    return Sentence(name, text, kept, count, tuple(weights[word.start()] for word in _WORD.finditer(text)))
 
 
 def say_again(language: str, name: str, *sentences: Sentence) -> Sentence:
@@ -210,3 +228,99 @@ def _name_time(time: str) -> str:
     moment = re.sub("^(?:before|after|with|at|in the|on) ", "", time)
     moment = {"supper": "dinner", "midday": "noon"}.get(moment, moment)
     return f"{relation}-{moment.replace(' ', '-')}"
+
+
+def read_bytes(language: str) -> bytes:
+    """The clinic's file of a language, empty where there is none."""
+    folder = os.environ.get("FILLCARDS_WORDING")
+    if not folder or not (path := Path(folder, f"{language}.yaml")).exists():
+        return b""
+    state = path.stat()
+    return _read_clinic(str(path), state.st_mtime_ns, state.st_size)
+
+
+@lru_cache(maxsize=8)
+def _read_clinic(path: str, _changed: int, _size: int) -> bytes:
+    return Path(path).read_bytes()
+
+
+def _find_own(data: bytes, language: str, ours: Forms) -> dict[str, list[str]]:
+    """The clinic's sentences, each with the slots of ours.
+
+    Raises:
+        NotUnderstood: one replaces what it may not, or says other values than ours.
+    """
+    raw = _load_clinic(data, language).get("own") or {}
+    own = {name: [said] if isinstance(said, str) else list(said) for name, said in raw.items()}
+    for name, forms in own.items():
+        is_ours = language == "en" or name.startswith(OURS_ALONE) or name in OURS_BY_NAME
+        if is_ours or len(forms) != len(ours.get(name, ())):
+            raise NotUnderstood(f'the clinic\'s words for "{name}"')
+        for form, our in zip(forms, ours[name], strict=True):
+            if _list_slots(form) not in (_list_slots(our), _list_slots(ours[name][-1])):
+                raise NotUnderstood(f'the slots of the clinic\'s words for "{name}"')
+            if _find_neighbours(form) - _find_neighbours(our) - _find_neighbours(ours[name][-1]):
+                raise NotUnderstood(f'a sign at a slot of the clinic\'s words for "{name}"')
+            if _list_numbers(form) != _list_numbers(our):
+                raise NotUnderstood(f'a number in the clinic\'s words for "{name}"')
+    return own
+
+
+def _find_neighbours(form: str) -> set[tuple[str, ...]]:
+    """For each slot what touches it, and what could be read with it over a space: a symbol, a dash or a number."""
+    found: set[tuple[str, ...]] = set()
+    pieces = _SLOT.split(form.replace("**", ""))  # words, slot, words, slot, ... words
+    for at in range(1, len(pieces), 2):
+        before, after = pieces[at - 1], pieces[at + 1]
+        # Nothing between two slots: they touch each other.
+        found |= {(pieces[at], "no space after")} if not after and at + 2 < len(pieces) else set()
+        for side, touching, next_one in (("<", before[-1:], before.strip()[-1:]), (">", after[:1], after.strip()[:1])):
+            if touching.strip():
+                found.add((pieces[at], side, touching))
+            elif next_one and (unicodedata.category(next_one)[0] in "SN" or next_one in "-–—"):
+                found.add((pieces[at], side, next_one))
+    return found
+
+
+def _list_numbers(words: str) -> list[str]:
+    return sorted(re.findall("[0-9]+", words) + [sign for sign in words if sign > "9" and sign.isnumeric()])
+
+
+def _list_slots(words: str) -> list[str]:
+    return sorted(_SLOT.findall(words))
+
+
+def _find_signers(data: bytes, language: str, said: Forms, english: Forms, numbers: str) -> list[str]:
+    """Who has signed, in the order of the sentences; none while one sentence is unsigned.
+
+    Args:
+        data: the clinic's file.
+        language: whose.
+        said: what the cards say today, the clinic's own words over ours.
+        english: what each sentence stands for.
+        numbers: the language's data for numbers and dates; empty for English, which has rules.
+    """
+    blocks = _load_clinic(data, language).get("signed") or []
+    names = []
+    for name, forms in _list_signed(said, numbers):
+        parts = [language, name, english.get(name, []), forms]
+        meant = sha256(json.dumps(parts, ensure_ascii=False).encode()).hexdigest()[:16]
+        signer = next((each["by"].strip() for each in blocks if each["words"].get(name) == meant), "")
+        if not signer:
+            return []
+        names.append(signer)
+    return list(dict.fromkeys(names))
+
+
+def _list_signed(said: Forms, numbers: str) -> Iterator[tuple[str, list[str]]]:
+    yield from said.items()
+    if numbers:
+        yield NUMBERS_AND_DATES, [numbers]
+
+
+@lru_cache(maxsize=8)
+def _load_clinic(data: bytes, language: str) -> dict[str, Any]:
+    raw = yaml.load(data, Loader=LOADER) if data else {"language": language}
+    if not isinstance(raw, dict) or raw.get("language") != language:
+        raise NotUnderstood("the clinic's words are of another language")
+    return raw

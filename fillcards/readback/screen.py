@@ -18,7 +18,6 @@ from typing import Final
 from xml.etree import ElementTree
 from xml.etree.ElementTree import Element
 
-from fillcards.readback.forms import list_html, list_html_pictures
 from fillcards.readback.linear import (
     FROM_LEFT,
     FROM_RIGHT,
@@ -28,9 +27,7 @@ from fillcards.readback.linear import (
     compare_lines,
     find_turned,
 )
-from fillcards.readback.marks import Run
-from fillcards.readback.model import CardClaims, PictureClaim, UnreadableCard
-from fillcards.readback.parts import Region
+from fillcards.readback.model import CardClaims, PictureClaim, UnreadableCard, list_html, list_html_pictures
 from fillcards.readback.pdfium import MM_PER_PT
 from fillcards.readback.pictures import find_barrel_faults, find_scene_faults, find_sign_faults
 from fillcards.readback.regimen_text import Facts
@@ -289,13 +286,8 @@ def _list_own(element: Element) -> Iterator[str]:
 def _find_manner_faults(root: Element, reader: _Reader, facts: Facts) -> Iterator[str]:
     """Style sheet, script and what the page may load: the very ones that tests have looked through."""
     styles, scripts = (["".join(each.itertext()) for each in root.iter(tag)] for tag in ("style", "script"))
-    faces = "".join(
-        f'@font-face{{font-family:"Fillcards Text";font-weight:{weight};src:url(data:font/ttf;base64,'
-        f"{base64.b64encode(find_font_file(is_bold).read_bytes()).decode()})}}\n"
-        for weight, is_bold in ((400, False), (700, True))
-    )
     said = "".join(text for each in root.iter() if each.tag not in {"style", "script"} for text in _list_own(each))
-    faces += _write_other_faces(said, root.attrib.get("lang", ""))
+    faces = "".join(_list_faces(said, root.attrib.get("lang", "")))
     sizes, _, sheet = "".join(styles).removeprefix(faces).partition("\n")
     files = resources.files("fillcards.output")
     told = _SIZES.fullmatch(sizes)
@@ -306,9 +298,8 @@ def _find_manner_faults(root: Element, reader: _Reader, facts: Facts) -> Iterato
     script = files.joinpath("screen.js").read_text("utf-8")
     digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
     meant = f"default-src 'none'; font-src data:; style-src 'unsafe-inline'; script-src 'sha256-{digest}'"
-    if scripts != [script] or [e.attrib.get("content") for e in root.iter("meta") if "http-equiv" in e.attrib] != [
-        meant
-    ]:
+    policies = [each.attrib.get("content") for each in root.iter("meta") if "http-equiv" in each.attrib]
+    if scripts != [script] or policies != [meant]:
         yield "it may load or run something else"
 
 
@@ -325,19 +316,18 @@ def _find_size_faults(sizes: Sequence[float], reader: _Reader, facts: Facts) -> 
         yield f"its barrels are {barrel_em:g} em long"
 
 
-def _write_other_faces(text: str, language: str) -> str:
-    """The packaged faces of other scripts for just the letters of a page, as rules of a style sheet."""
-    rules = ""
+def _list_faces(text: str, language: str) -> Iterator[str]:
+    """Rules of a style sheet: the cards' typeface, and those of other scripts for just the letters of a page."""
+    fonts = [(is_bold, find_font_file(is_bold).read_bytes(), "") for is_bold in (False, True)]
     for face, letters in list_letters_by_face(text, language).items():
         from fillcards.typeface.shaping import make_web_font
 
-        for bold, weight in ((False, 400), (True, 700)):
-            font = base64.b64encode(make_web_font(face, bold, letters)).decode()
-            rules += (
-                f'@font-face{{font-family:"Fillcards Text";font-weight:{weight};src:url(data:font/ttf;base64,{font});'
-            )
-            rules += f"unicode-range:{','.join(f'U+{ord(letter):X}' for letter in letters)}}}\n"
-    return rules
+        letter_range = f";unicode-range:{','.join(f'U+{ord(letter):X}' for letter in letters)}"
+        fonts += [(is_bold, make_web_font(face, is_bold, letters), letter_range) for is_bold in (False, True)]
+    for is_bold, font, letter_range in fonts:
+        source = f"url(data:font/ttf;base64,{base64.b64encode(font).decode()})"
+        weight = 700 if is_bold else 400
+        yield f'@font-face{{font-family:"Fillcards Text";font-weight:{weight};src:{source}{letter_range}}}\n'
 
 
 def _find_picture_faults(pictures: list[Element], claims: CardClaims, facts: Facts) -> Iterator[str]:
@@ -359,30 +349,8 @@ def _find_one_fault(element: Element, claim: PictureClaim, words: str, facts: Fa
         yield "it is an ornament where it should have words, or has words where it is one"
     if claim.kind == "sign":
         yield from find_sign_faults(claim.sign, region)
-        return
-    if claim.kind == "barrel":
-        yield from find_panel_faults(claim, region, runs, words, facts)
-        return
-    yield from find_scene_faults(claim, region, runs, facts)
-
-
-def find_panel_faults(
-    claim: PictureClaim, region: Region, runs: Iterable[Run], number: str, facts: Facts
-) -> Iterator[str]:
-    """What is wrong with a whole barrel that stands alone: pointed at from its stop, and nothing written but numbers.
-
-    Args:
-        claim: what it must show.
-        region: everything drawn in it.
-        runs: everything written in it.
-        number: what stands at the wedge.
-        facts: for the scale and how it is held.
-    """
-    runs = tuple(runs)
-    yield from find_barrel_faults(claim, region, runs, [(claim.stop or Fraction(0), number)], "solid 3", facts)
-    if [run.text for run in runs if run.bold] != [number]:
-        yield f"it has not just {number} at its wedge"
-    if strange := [
-        run.text for run in runs if not run.bold and not run.text.replace(",", "").replace(".", "").isdigit()
-    ]:
-        yield f"it says {', '.join(strange)}"
+    elif claim.kind == "barrel":  # a whole one that stands alone: nothing is written but numbers
+        marks = [(claim.stop or Fraction(0), words)]
+        yield from find_barrel_faults(claim, region, runs, marks, "solid 3", facts)
+    else:
+        yield from find_scene_faults(claim, region, runs, facts)

@@ -6,14 +6,14 @@ every box is found between its rules. Lengths in mm.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
-from itertools import pairwise
+from functools import partial
+from itertools import accumulate, pairwise
 from typing import Final, NamedTuple
 
 from fillcards.readback.expect import EVERY_DAY, Expecting, find_sign
 from fillcards.readback.marks import Stroke
-from fillcards.readback.model import Compared, Order, PictureClaim
 from fillcards.readback.parts import ROUNDED, Box, box_of, is_outline, is_solid
 from fillcards.readback.pdfium import MM_PER_PT
 from fillcards.readback.pictures import find_blank_faults, find_sign_faults
@@ -25,16 +25,16 @@ from fillcards.readback.sides import (
     LARGEST_STEPS_PT,
     SMALL_FOOT_TO_PT,
     STAFF,
+    Part,
+    Rules,
     Section,
     compare_rest,
-    find_section,
-    split_sections,
     want_furniture,
     want_helper,
 )
 from fillcards.readback.staff import list_teach_back
 from fillcards.readback.tags import plain
-from fillcards.readback.words import EVERYWHERE, Place, Side
+from fillcards.readback.words import EVERYWHERE, Place
 
 SHEETS: Final = {"teaching": "practice-document", "log": "log-document"}
 """Forms that go with a card, and the message of their title."""
@@ -50,21 +50,20 @@ SIGN_LINES: Final = 1.6
 
 
 class Exercise(NamedTuple):
-    """A barrel to mark: what is said, what is written, where the marks belong, and the words for both pictures."""
+    """A barrel to mark: what is said, what is written, where the marks belong, and the words for it when marked."""
 
     title: Sentence
     task: Sentence
     writes: tuple[Sentence, ...]
     stops: tuple[Fraction, ...]
     alt: Sentence
-    answer_alt: Sentence
 
 
 class LogFill(NamedTuple):
     """One fill of a log."""
 
     title: Sentence
-    sign: PictureClaim
+    sign: str
     columns: tuple[Sentence, ...]
     days: tuple[int, ...]
 
@@ -100,67 +99,56 @@ def say_sheet_title(form: str, expecting: Expecting) -> str:
     return expecting.say(SHEETS[form], code=expecting.code).text
 
 
-def _list_easy(expecting: Expecting) -> Iterator[Exercise]:
-    say, stop = expecting.say, expecting.stop
-    for number, lines in enumerate(choose_lines(expecting.facts), start=1):
-        task = say("practice-line", stop=stop(lines[0]))
-        if len(lines) > 1:
-            task = say("practice-lines", first=stop(lines[0]), total=stop(lines[1]))
-        title = say("practice-easy", step=str(number))
-        yield Exercise(title, task, (), lines, say("alt-practice-blank"), _say_marked(expecting, lines))
-
-
-def _list_own(expecting: Expecting) -> Iterator[Exercise]:
+def _list_exercises(expecting: Expecting) -> Iterator[Exercise]:
+    """Three easy ones, then the patient's own."""
     say = expecting.say
+    for number, lines in enumerate(choose_lines(expecting.facts), start=1):
+        stops = _say_stops(expecting, lines)
+        task = say("practice-lines" if len(lines) > 1 else "practice-line", **stops)
+        yield Exercise(say("practice-easy", step=str(number)), task, (), lines, _say_marked(expecting, lines))
     for fill in expecting.facts.fills:
         lines = tuple(drawn.stop for drawn in fill.draws)
         task = say("practice-own-lines" if fill.is_mixed else "practice-own")
         writes = tuple(say(f"practice-write-{name}") for name in (("first", "total") if fill.is_mixed else ("line",)))
-        title = expecting.title(fill)
-        yield Exercise(title, task, writes, lines, say("alt-practice-blank"), _say_marked(expecting, lines))
+        yield Exercise(expecting.title(fill), task, writes, lines, _say_marked(expecting, lines))
+
+
+def _say_stops(expecting: Expecting, lines: tuple[Fraction, ...]) -> dict[str, str]:
+    return dict(zip(("first", "total") if len(lines) > 1 else ("stop",), map(expecting.stop, lines), strict=True))
 
 
 def _say_marked(expecting: Expecting, lines: tuple[Fraction, ...]) -> Sentence:
-    if len(lines) > 1:
-        return expecting.say("alt-practice-lines", first=expecting.stop(lines[0]), total=expecting.stop(lines[1]))
-    return expecting.say("alt-practice-line", stop=expecting.stop(lines[0]))
+    name = "alt-practice-lines" if len(lines) > 1 else "alt-practice-line"
+    return expecting.say(name, **_say_stops(expecting, lines))
 
 
-def _open_section(sides: Sequence[Side], name: str, title: Sentence, expecting: Expecting) -> Section:
-    """In the reader's type, or the helper's; with what stands on every side."""
-    is_large = SMALL_FOOT_TO_PT < expecting.facts.reader_pt <= LARGEST_STEPS_PT
-    section = Section(sides, name, LARGE_PRINT if is_large else LARGE, expecting)
+def _choose_rules(expecting: Expecting) -> Rules:
+    """In the reader's type, or the helper's."""
+    return LARGE_PRINT if SMALL_FOOT_TO_PT < expecting.facts.reader_pt <= LARGEST_STEPS_PT else LARGE
+
+
+def list_practice(expecting: Expecting) -> Iterator[Part]:
+    """A practice sheet: the patient's sides, then the answers."""
+    title, for_staff = expecting.say("practice-title"), expecting.for_staff
+    yield Part("practice", (title,), _choose_rules(expecting), expecting, partial(_compare_practice, title=title))
+    title = for_staff.say("answers-title")
+    yield Part("answers", (title,), STAFF, for_staff, partial(_compare_answers, title=title))
+
+
+def _compare_practice(section: Section, title: Sentence) -> None:
+    say, expecting = section.say, section.expecting
     want_furniture(section, title)
     want_helper(section)
-    return section
-
-
-def compare_practice(sides: Iterable[Side], expecting: Expecting) -> Compared:
-    """A practice sheet: the patient's sides, then the answers."""
-    say, for_staff = expecting.say, expecting.for_staff
-    sections = split_sections(sides, expecting.facts.language) or []
-    titles = say("practice-title"), for_staff.say("answers-title")
-    answers, practice = (find_section(sections, title) for title in reversed(titles))
-    if answers is None or practice is None or sections or len(practice) % 2 or len(answers) % 2:
-        return Compared(["it has not the two sections of a practice sheet, each of an even number of sides"], [])
-    section = _open_section(practice, "practice", titles[0], expecting)
     section.want_on_each(say("practice-only"))
-    how = say("practice-how-mouth" if expecting.by_mouth(expecting.facts.fills[0]) else "practice-how")
-    for number in range(len(practice) if section.rules is LARGE else 1):
+    how = say("practice-how-mouth" if expecting.facts.fills[0].is_by_mouth else "practice-how")
+    for number in range(len(section.sides) if section.rules is LARGE else 1):
         section.want(how, side=number)
-    shown = _compare_exercises(section, (*_list_easy(expecting), *_list_own(expecting)))
-    faults = section.finish()
-    section = Section(answers, "answers", STAFF, for_staff)
-    want_furniture(section, titles[1])
-    section.want_on_each(for_staff.say("practice-only"))
-    answered = *_list_easy(for_staff), *_list_own(for_staff)
-    order = _compare_answers(section, answered)
-    faults += section.finish()
-    body = [_name(each) for exercise in shown for each in (exercise.title, exercise.task, *exercise.writes)]
-    head = [_name(each) for each in (titles[0], say("practice-only"), how)]
-    alts: list[tuple[list[str], ...]] = [([each.alt.text for each in shown],)]
-    alts.append(([each.answer_alt.text for each in answered],))
-    return Compared(faults, alts, [body, order, head])
+    shown = _compare_exercises(section, tuple(_list_exercises(expecting)))
+    section.heads = [_name(each) for each in (title, say("practice-only"), how)]
+    section.orders.append(
+        [_name(each) for exercise in shown for each in (exercise.title, exercise.task, *exercise.writes)]
+    )
+    section.alts.append(([say("alt-practice-blank").text] * len(shown),))
 
 
 def _compare_exercises(section: Section, exercises: tuple[Exercise, ...]) -> tuple[Exercise, ...]:
@@ -196,11 +184,14 @@ def _name(*sentences: Sentence) -> frozenset[str]:
     return frozenset(plain(each.text) for each in sentences)
 
 
-def _compare_answers(section: Section, exercises: tuple[Exercise, ...]) -> Order:
+def _compare_answers(section: Section, title: Sentence) -> None:
     """Each barrel under its title, with a wedge on each line; then what is to be shown back."""
-    say = section.say
+    say, expecting = section.say, section.expecting
+    exercises = tuple(_list_exercises(expecting))
+    want_furniture(section, title)
+    section.want_on_each(say("practice-only"))
     before = [say("staff-keep"), say("answers-lines"), say("answers-how"), say("answers-own")]
-    after = [say("staff-teach"), *list_teach_back(section.expecting)]
+    after = [say("staff-teach"), *list_teach_back(expecting)]
     after += [say(f"answers-write-{name}") for name in ("date", "with", "again")]
     section.want_all(before)
     ends = section.want_all(after)
@@ -215,7 +206,8 @@ def _compare_answers(section: Section, exercises: tuple[Exercise, ...]) -> Order
             told = find_blank_faults(side.take_marks(box), side.take_runs(box), exercise.stops, section.facts)
             section.tell(*told, where=f", answer of {exercise.title.text}")
     compare_rest(section, phones={})
-    return [_name(each) for each in (*before, *(each.title for each in exercises), *after)]
+    section.orders.append([_name(each) for each in (*before, *(each.title for each in exercises), *after)])
+    section.alts.append(([each.alt.text for each in exercises],))
 
 
 def _want_tick(section: Section, sentence: Sentence, place: Place) -> None:
@@ -244,43 +236,42 @@ def _find_answer_box(section: Section, place: Place, titles: Sequence[Place], en
     return Box(place.box.left - 0.5, place.box.bottom + 0.3, right - 0.5, bottom)
 
 
-def compare_log(sides: Iterable[Side], expecting: Expecting) -> Compared:
-    """A log: each fill on one of its sheets, each day with its boxes."""
-    say = expecting.say
-    sections = split_sections(sides, expecting.facts.language) or []
+def list_log(expecting: Expecting) -> Iterator[Part]:
+    """A log: each fill on one of its sheets, as many on a sheet as it says."""
     left = [_expect_log(fill, expecting) for fill in expecting.facts.fills]
-    faults: list[str] = []
-    orders: list[Order] = []
-    title, bring = say("log-title"), say("log-bring")
-    is_given = any(expecting.facts.is_animal or expecting.by_mouth(fill) for fill in expecting.facts.fills)
-    look = say("log-look-given" if is_given else "log-look")
-    heads = [look, say("log-write-from"), expecting.claims.stop_call, bring]
-    for index, mine in enumerate(sections, start=1):
-        fills: list[LogFill] = []
-        while left and mine[0].bears(left[0].title, is_whole=True):
-            fills.append(left.pop(0))
-        if not fills or len(mine) % 2:
-            return Compared([f"log {index}: a sheet of no fill, or an odd number of sides"], [])
-        section = _open_section(mine, f"log {index}", title, expecting)
-        section.want_on_each(*heads)
-        for number in range(len(mine)):
-            section.want(say("log-week", step=str(1 + (number >= len(mine) // 2))), side=number)
-        _compare_days(section, fills)
-        compare_rest(section, phones=dict.fromkeys(range(len(mine)), 1))
-        faults += section.finish()
-        columns = _name(*(each for fill in fills for each in fill.columns))
-        days = [_name(_say_day(day, expecting), say("log-not-today")) for day in EVERY_DAY]
-        orders.append([*(_name(fill.title) for fill in fills), columns, *days])
-    if left or not sections:
-        faults.append(f"{len(left)} fills have no boxes, or the sides do not count from 1 to their number")
-    return Compared(faults, [], [*orders, [_name(each) for each in (title, *heads)]])
+    number = 0
+    while left:
+        number += 1
+        compare = partial(_compare_log, fills=left[:1], left=left)
+        yield Part(f"log {number}", (left.pop(0).title,), _choose_rules(expecting), expecting, compare)
+
+
+def _compare_log(section: Section, fills: list[LogFill], left: list[LogFill]) -> None:
+    """A sheet with these fills, and those of the ones left that it bears: each day with its boxes."""
+    say, expecting, count = section.say, section.expecting, len(section.sides)
+    while left and section.sides[0].bears(left[0].title, is_whole=True):
+        fills.append(left.pop(0))
+    is_given = any(expecting.facts.is_animal or fill.is_by_mouth for fill in expecting.facts.fills)
+    heads = [say("log-look-given" if is_given else "log-look"), say("log-write-from")]
+    heads += [section.claims.stop_call, say("log-bring")]
+    want_furniture(section, say("log-title"))
+    want_helper(section)
+    section.want_on_each(*heads)
+    for number in range(count):
+        section.want(say("log-week", step=str(1 + (number >= count // 2))), side=number)
+    _compare_days(section, fills)
+    compare_rest(section, phones=dict.fromkeys(range(count), 1))
+    columns = _name(*(each for fill in fills for each in fill.columns))
+    days = [_name(_say_day(day, expecting), say("log-not-today")) for day in EVERY_DAY]
+    section.heads = [_name(each) for each in (say("log-title"), *heads)]
+    section.orders.append([*(_name(fill.title) for fill in fills), columns, *days])
 
 
 def _expect_log(fill: Filling, expecting: Expecting) -> LogFill:
     is_insulin = any(drawn.vial.is_insulin for drawn in fill.draws)
-    names = [("reading", is_insulin), ("time", True), ("place", not expecting.by_mouth(fill)), ("note", not is_insulin)]
+    names = [("reading", is_insulin), ("time", True), ("place", not fill.is_by_mouth), ("note", not is_insulin)]
     columns = tuple(expecting.say(f"log-{name}") for name, is_asked in names if is_asked)
-    return LogFill(expecting.title(fill), PictureClaim("sign", sign=find_sign(fill.when)), columns, fill.days)
+    return LogFill(expecting.title(fill), find_sign(fill.when), columns, fill.days)
 
 
 def _say_day(day: int, expecting: Expecting) -> Sentence:
@@ -322,7 +313,8 @@ def _compare_table(section: Section, number: int, fills: Sequence[LogFill], days
     if not is_framed or min(widths[1:]) < LEAST_BOX_MM:
         section.tell("its columns are not those of its fills, or too narrow", where=f", side {number + 1}")
         return []
-    groups = _group_edges(fills)
+    starts = accumulate((len(fill.columns) for fill in fills), initial=1)
+    groups = [(fill, (start, start + len(fill.columns))) for fill, start in zip(fills, starts, strict=False)]
     for fill, (start, end) in groups:
         _compare_heading(section, number, fill, edges[start : end + 1], strips[0])
     for day, (top, bottom) in zip(days, strips[1:], strict=False):
@@ -339,15 +331,6 @@ def _compare_table(section: Section, number: int, fills: Sequence[LogFill], days
     return days[len(strips) - 1 :]
 
 
-def _group_edges(fills: Sequence[LogFill]) -> list[tuple[LogFill, tuple[int, int]]]:
-    """Of each fill the numbers of its first and its last edge."""
-    groups, start = [], 1
-    for fill in fills:
-        groups.append((fill, (start, start + len(fill.columns))))
-        start += len(fill.columns)
-    return groups
-
-
 def _compare_heading(
     section: Section, number: int, fill: LogFill, edges: Sequence[float], strip: tuple[float, float]
 ) -> None:
@@ -358,7 +341,7 @@ def _compare_heading(
     if place:
         rise_mm = SIGN_LINES * place.size_pt * MM_PER_PT
         sign = side.take_marks(Box(edges[0], top - rise_mm, place.box.left, top - 0.5))
-        section.tell(*find_sign_faults(fill.sign.sign, sign), where=f", sign of {fill.title.text}")
+        section.tell(*find_sign_faults(fill.sign, sign), where=f", sign of {fill.title.text}")
         if top - place.box.bottom > rise_mm:
             section.tell(f'"{fill.title.text}" does not stand at its table')
     for heading, left, right in zip(fill.columns, edges, edges[1:], strict=False):

@@ -11,16 +11,25 @@ import math
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
-from functools import partial
 from itertools import combinations, pairwise
 from typing import Final, NamedTuple, TypeAlias
 
 from fillcards.readback.blocks import Word
 from fillcards.readback.expect import Expecting
-from fillcards.readback.forms import AIR_FIRST, IN_DECK, ON_NARROW, list_vials, shorten
 from fillcards.readback.linear import compare_lines, list_scan_words
-from fillcards.readback.marks import Shape, Stroke
-from fillcards.readback.model import FillClaims, Panel, PictureClaim, Step, VialClaims
+from fillcards.readback.marks import PageMarks, Shape, Stroke
+from fillcards.readback.model import (
+    AIR_FIRST,
+    IN_DECK,
+    IN_SHORT,
+    ON_NARROW,
+    FillClaims,
+    Order,
+    Panel,
+    Step,
+    VialClaims,
+    shorten,
+)
 from fillcards.readback.parts import (
     ROUNDED,
     Box,
@@ -34,12 +43,7 @@ from fillcards.readback.parts import (
     name_mark,
 )
 from fillcards.readback.pdfium import MM_PER_PT
-from fillcards.readback.pictures import (
-    find_barrel_faults,
-    find_scene_faults,
-    find_sign_faults,
-    read_points,
-)
+from fillcards.readback.pictures import find_barrel_faults, find_scene_faults, find_sign_faults, read_points
 from fillcards.readback.saying import STAFF_LANGUAGE, Sentence, say_again
 from fillcards.readback.scan_code import LEAST_MODULE_MM, QUIET_MODULES, Code, UnreadableCode, read_code
 from fillcards.readback.words import EVERYWHERE, Place, Side, is_weighed
@@ -96,7 +100,9 @@ Boxes: TypeAlias = Box | Mapping[int, Box]
 
 
 class Section:
-    """The sides of one section while its claims are looked for. Faults are collected as sentences for people."""
+    """The sides of one section while its claims are looked for. Faults are collected as sentences for people; beside
+    them what its tags must tell, as ``Compared`` has it.
+    """
 
     def __init__(self, sides: Sequence[Side], name: str, rules: Rules, expecting: Expecting) -> None:
         self.sides = sides
@@ -105,6 +111,10 @@ class Section:
         self.expecting = expecting
         self.facts, self.claims, self.say = expecting.facts, expecting.claims, expecting.say
         self.faults: list[str] = []
+        self.alts: list[tuple[list[str], ...]] = []
+        self.orders: list[Order] = []
+        self.heads: Order = []
+        self.in_row: list[str] = []
 
     def tell(self, *faults: str, where: str = "") -> None:
         """Collect faults."""
@@ -117,20 +127,12 @@ class Section:
         *,
         side: int | None = None,
         least_pt: float | None = None,
-        is_from_right: bool = False,
     ) -> Place | None:
-        """A sentence that may stand in a box of this side, or of one of the sides; or in one box of several sides.
-
-        ``is_from_right``: it is read from right to left, on sides that are not.
-        """
+        """A sentence that may stand in a box of this side, or of one of the sides; or in one box of several sides."""
         least_pt = self.rules.least_pt if least_pt is None else least_pt
         numbers = range(len(self.sides)) if side is None else (side,)
         boxes = dict.fromkeys(numbers, box) if isinstance(box, Box) else box
-        ways = ((number, each, self.sides[number]) for number, each in boxes.items())
-        found = (
-            (own.take_from_right if is_from_right else own.take)(sentence, each, least_pt, number)
-            for number, each, own in ways
-        )
+        found = (self.sides[number].take(sentence, each, least_pt, number) for number, each in boxes.items())
         return next(filter(None, found), None)
 
     def want(
@@ -140,15 +142,18 @@ class Section:
         *,
         side: int | None = None,
         least_pt: float | None = None,
-        is_from_right: bool = False,
     ) -> Place | None:
         """A sentence that must stand there, with its line to write on."""
-        place = self.take(sentence, box, side=side, least_pt=least_pt, is_from_right=is_from_right)
+        place = self.take(sentence, box, side=side, least_pt=least_pt)
         if place is None:
-            self.tell(f'missing, changed, in the wrong place or too small: "{sentence.text}" ({sentence.id})')
+            self.miss(sentence)
         elif sentence.is_write_in:
             self._want_rule(sentence, place)
         return place
+
+    def miss(self, sentence: Sentence) -> None:
+        """Tell that a sentence is not where it must stand."""
+        self.tell(f'missing, changed, in the wrong place or too small: "{sentence.text}" ({sentence.id})')
 
     def want_all(
         self, sentences: Iterable[Sentence], box: Boxes = EVERYWHERE, *, side: int | None = None
@@ -187,6 +192,16 @@ class Section:
             self.tell(*(f'not asked for: "{text}"' for text in side.list_left()), where=where)
             self.tell(*find_margin_faults(side, self.rules.margin_mm), where=where)
         return self.faults
+
+
+class Part(NamedTuple):
+    """A section that a form must have: its name in faults, the titles on its first side, how it is compared."""
+
+    name: str
+    titles: tuple[Sentence, ...]
+    rules: Rules
+    expecting: Expecting
+    compare: Callable[[Section], None]
 
 
 def split_sections(sides: Iterable[Side], language: str) -> list[list[Side]] | None:
@@ -234,8 +249,10 @@ def want_furniture(
     return tops
 
 
-def compare_fill(section: Section, fill: FillClaims) -> None:
-    """A fill's sides: the front, then the steps."""
+def compare_fill(section: Section, fill: FillClaims, helper: Sentence | None = None) -> None:
+    """A fill's sides: the front, which may say that it is for a helper, then the steps."""
+    if helper:
+        section.want(helper, side=0)
     count, claims, language = len(section.sides), section.claims, section.facts.language
     want_furniture(section, fill.title)
     for number in range(1, count):
@@ -247,12 +264,12 @@ def compare_fill(section: Section, fill: FillClaims) -> None:
             section.want(section.say("go-on", page=str(number + 2)), side=number, least_pt=section.rules.foot_pt)
     else:
         compare_codes(section, (fill,))
-    is_narrow = section.sides[0].marks.width_mm < NARROW_MM
-    section.want_all(shorten(each, ON_NARROW, language) if is_narrow else each for each in (*fill.above, *fill.news))
+    short = ON_NARROW if section.sides[0].marks.width_mm < NARROW_MM else {}
+    section.want_all(shorten(each, short, language) for each in (*fill.above, *fill.news))
     calls: Counter[int] = Counter(range(1, count))
     again = [each for each in fill.below if each.id.startswith(SAID_AGAIN)]
     meant = [each for each in fill.below if each not in again]
-    below = section.want_all(shorten(each, ON_NARROW, language) if is_narrow else each for each in meant)
+    below = section.want_all(shorten(each, short, language) for each in meant)
     is_sheet = section.rules is SMALL or (section.rules is not LARGE_PRINT and count <= ON_A_SHEET)
     for each in again:
         if is_sheet or section.sides[0].bears(each, is_whole=False):
@@ -278,7 +295,7 @@ def compare_deck(section: Section, fill: FillClaims) -> None:
     tops = want_furniture(section, fill.title, has_date=False)
     for side, top in zip(section.sides, tops, strict=True):
         sign = side.take_marks(EVERYWHERE._replace(top=top - SIGN_RISE_MM))
-        section.tell(*find_sign_faults(fill.sign.sign, sign), where=", sign")
+        section.tell(*find_sign_faults(fill.sign, sign), where=", sign")
     lines = [
         shorten(each, IN_DECK, language) for each in (*fill.above, *fill.news, *fill.below) if each.id not in AIR_FIRST
     ]
@@ -306,10 +323,11 @@ def _compare_stop(section: Section, panel: Panel) -> tuple[bool | None, ...]:
     """
     dose = say_again(section.facts.language, "deck-dose", panel.medicine, panel.dose)
     count = shorten(panel.counting, IN_DECK, section.facts.language)
+    short_bar = shorten(panel.bar, IN_SHORT, section.facts.language)
     for number, side in enumerate(section.sides):
         if not all(side.bears(each, is_whole=True) for each in (panel.figure, dose)):
             continue
-        if not (section.take(panel.short_bar, side=number) or section.take(panel.bar, side=number)):
+        if not (section.take(short_bar, side=number) or section.take(panel.bar, side=number)):
             continue
         section.want_all((dose, count), side=number)
         section.want(panel.figure, side=number, least_pt=DECK.figure_pt)
@@ -339,7 +357,7 @@ def compare_panels(section: Section, fill: FillClaims, below: list[Place]) -> No
     side, facts = section.sides[0], section.facts
     plates: list[Box] = []
     for panel in fill.panels:
-        place = section.take(panel.bar, side=0) or section.take(panel.short_bar, side=0)
+        place = section.take(panel.bar, side=0) or section.take(shorten(panel.bar, IN_SHORT, facts.language), side=0)
         plate = _find_plate(side, place.box) if place and place.is_light else None
         if plate is None:
             section.tell(f'missing or changed: "{panel.bar.text}" ({panel.bar.id})')
@@ -477,14 +495,18 @@ def _find_near(side: Side, code: Code, bars: Sequence[Shape]) -> Iterator[str]:
     """What stands in the white that every code needs around it."""
     quiet = QUIET_MODULES * code.module_mm - CODE_EASE_MM
     white = Box(code.box.left - quiet, code.box.top - quiet, code.box.right + quiet, code.box.bottom + quiet)
-    own = set(map(id, bars))
-    boxes = [stroke.box for stroke in side.drawn.strokes]
-    boxes += [(s.left_mm, s.top_mm, s.right_mm, s.bottom_mm) for s in side.drawn.shapes if id(s) not in own]
-    boxes += [(run.x_mm, run.y_mm - run.height_mm, run.right_mm, run.y_mm) for run in side.drawn.runs]
-    for left, top, right, bottom in boxes:
+    for left, top, right, bottom in _list_boxes(side.drawn, bars):
         if left < white.right and right > white.left and top < white.bottom and bottom > white.top:
             yield "something stands in the white around it"
             return
+
+
+def _list_boxes(marks: PageMarks, but: Iterable[Shape] = ()) -> Iterator[tuple[float, float, float, float]]:
+    """Of everything on a side but some shapes: left, top, right, bottom."""
+    gone = set(map(id, but))
+    yield from (stroke.box for stroke in marks.strokes)
+    yield from (box_of(shape) for shape in marks.shapes if id(shape) not in gone)
+    yield from ((run.x_mm, run.y_mm - run.height_mm, run.right_mm, run.y_mm) for run in marks.runs)
 
 
 def _take_pointer(section: Section) -> tuple[int, int] | None:
@@ -606,16 +628,14 @@ def compare_vials(section: Section) -> None:
     compare_codes(section, section.claims.fills)
     want_furniture(section, vials.title)
     headings = [section.want(vial.heading) for vial in vials.vials]
-    ends = [*headings[1:], section.want(vials.dates)]
+    ends = [*headings[1:], section.want(vials.rest[0])]
     found = [(v, at, end) for v, at, end in zip(vials.vials, headings, ends, strict=True) if at and end]
     regions = [_want_vial_lines(section, *each) for each in found]
     for (vial, heading, end), region in zip(found, regions, strict=True):
         region = region or _cut_vial(section.sides[heading.side], heading, end)
         faults = find_scene_faults(vial.picture, region, (), section.facts)
         section.tell(*faults, where=f', picture of "{vial.lines[0].text}"')
-    done = {id(sentence) for vial in vials.vials for sentence in (vial.heading, *vial.lines)}
-    done |= {id(vials.title), id(vials.dates)}
-    section.want_all(each for each in list_vials(vials) if id(each) not in done)
+    section.want_all((vials.keep, *vials.rest[1:]))
     for number, side in enumerate(section.sides):
         emergency = section.say("emergency")
         if not any(emergency.text in said for said in side.said):
@@ -650,9 +670,7 @@ def _cut_vial(side: Side, heading: Place, end: Place) -> Region:
     return side.take_marks(Box(EVERYWHERE.left, heading.box.top - 2.0, right, bottom))
 
 
-def compare_rest(
-    section: Section, sign: PictureClaim | None = None, *, phones: Mapping[int, int] | None = None
-) -> None:
+def compare_rest(section: Section, sign: str | None = None, *, phones: Mapping[int, int] | None = None) -> None:
     """What is left of each side's marks: plates behind light words, frames, rules, dots before points, sign and phone.
 
     Args:
@@ -669,7 +687,7 @@ def compare_rest(
         side.drop(*seen)
         region = side.draw(side.strokes, side.shapes)
         if sign:
-            section.tell(*find_sign_faults(sign.sign, region), where=f"{where}, sign")
+            section.tell(*find_sign_faults(sign, region), where=f"{where}, sign")
         elif region.strokes or region.shapes:
             names = ", ".join([*map(describe_mark, region.strokes), *map(describe_mark, region.shapes)])
             section.tell(f"marks that belong to nothing: {names}", where=where)
@@ -696,59 +714,23 @@ def find_margin_faults(side: Side, margin_mm: float) -> Iterable[str]:
     """Words and marks too near the edge of the paper."""
     marks = side.marks
     right, bottom = marks.width_mm - margin_mm, marks.height_mm - margin_mm
-    boxes = [stroke.box for stroke in marks.strokes]
-    boxes += [(s.left_mm, s.top_mm, s.right_mm, s.bottom_mm) for s in marks.shapes]
-    boxes += [(run.x_mm, run.y_mm - run.height_mm, run.right_mm, run.y_mm) for run in marks.runs]
+    boxes = _list_boxes(marks)
     if any(box[0] < margin_mm or box[1] < margin_mm or box[2] > right or box[3] > bottom for box in boxes):
         yield "something stands in the margin"
 
 
-def compare_patient_sides(sections: list[list[Side]], expecting: Expecting) -> list[str]:
-    """Every fault of a large card's sides.
-
-    Args:
-        sections: of which those found are taken out.
-        expecting: what they must say.
+def find_section(sections: Sequence[list[Side]], titles: Sequence[Sentence]) -> int | None:
+    """Which section bears these titles on its first side: of a right card the first, else the next that does so on
+    lines of their own, or anyhow.
     """
-    faults: list[str] = []
-    claims, helper, reader_pt = expecting.claims, expecting.say("helper-title"), expecting.facts.reader_pt
-    rules = LARGE_PRINT if reader_pt > SMALL_FOOT_TO_PT else LARGE
-
-    def compare(name: str, titles: Iterable[Sentence], rules: Rules, find: Callable[[Section], None]) -> None:
-        mine = find_section(sections, *titles)
-        if mine is None:
-            faults.append(f"{name}: there is no such section")
-            return
-        section = Section(mine, name, rules, expecting)
-        find(section)
-        faults.extend(section.finish())
-
-    def compare_helper(section: Section, fill: FillClaims) -> None:
-        section.want(helper, side=0)
-        compare_fill(section, fill)
-
-    for number, fill in enumerate(claims.fills, start=1):
-        if reader_pt > LARGEST_STEPS_PT:
-            compare(f"helper {number}", (fill.title, helper), LARGE, partial(compare_helper, fill=fill))
-            compare(f"deck {number}", (fill.title,), rules, partial(compare_deck, fill=fill))
-        else:
-            compare(f"fill {number}", (fill.title,), rules, partial(compare_fill, fill=fill))
-
-    compare("vials", (claims.vials.title,), rules, compare_vials)
-    return faults
+    ways = [(0, False), *((at, is_whole) for is_whole in (True, False) for at in range(len(sections)))]
+    for at, is_whole in ways if sections else ():
+        if all(sections[at][0].bears(title, is_whole=is_whole) for title in titles):
+            return at
+    return None
 
 
 def want_helper(section: Section) -> None:
     """Above the size in which steps are set, everything but the deck is for a helper and says so."""
     if section.facts.reader_pt > LARGEST_STEPS_PT:
         section.want_on_each(section.say("helper-title"))
-
-
-def find_section(sections: list[list[Side]], *titles: Sentence) -> list[Side] | None:
-    """The first section that bears these titles, on lines of their own if any does so; it is taken out of the list."""
-    for is_whole in (True, False):
-        for section in sections:
-            if all(section[0].bears(title, is_whole=is_whole) for title in titles):
-                sections.remove(section)
-                return section
-    return None

@@ -6,21 +6,21 @@ The words of cautions come from the safety rules; all else is claimed here, row 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from fractions import Fraction
-from functools import lru_cache
+from functools import lru_cache, partial
 from importlib import resources
 from typing import Final, NamedTuple
 
 import yaml
 
-from fillcards.readback.expect import UNITS, Expecting
+from fillcards.readback.expect import Expecting
 from fillcards.readback.fingerprint import name_edition
 from fillcards.readback.marks import Shape, Stroke
-from fillcards.readback.model import CardClaims, Compared
+from fillcards.readback.model import CardClaims, list_daily, list_vials
 from fillcards.readback.parts import Box, box_of, name_mark
-from fillcards.readback.regimen_text import LOADER, Amount, Facts, find_scale_row, load_medicine_rows
-from fillcards.readback.saying import STAFF_LANGUAGE, Sentence, list_signers, write_amount
+from fillcards.readback.regimen_text import LOADER, UNITS_A_ML, Facts, find_scale_row, load_medicine_rows
+from fillcards.readback.saying import STAFF_LANGUAGE, Sentence, list_signers
 from fillcards.readback.scales import TURNS, read_scale
 from fillcards.readback.sides import LARGEST_STEPS_PT, STAFF, Section, find_text_faults, want_furniture
 from fillcards.readback.words import EVERYWHERE, Side
@@ -63,7 +63,7 @@ def list_head(expecting: Expecting) -> Iterator[Sentence]:
     yield say("staff-compare")
     yield say("staff-compare-how")
     yield from (say(f"staff-column-{column}") for column in COLUMNS)
-    yield say("staff-working-ml") if facts.is_ml else say("staff-working", number=write.number(UNITS[facts.scale]))
+    yield say("staff-working-ml") if facts.is_ml else say("staff-working", number=write.number(UNITS_A_ML[facts.scale]))
     kind = {"fixed": "staff-syringe", "detachable": "staff-syringe-detachable", "none": "staff-syringe-oral"}
     yield say(kind[facts.needle], number=write.number(facts.line_every), **expecting.syringe_words())
     for vial in vials:
@@ -74,9 +74,7 @@ def list_head(expecting: Expecting) -> Iterator[Sentence]:
             yield say("staff-mixing", medicine=vial.name, checker=checker)
     for document in _list_from_memory(facts):
         yield say("staff-memory", label=document)
-    yield say("staff-print")
-    yield say("staff-print-size")
-    yield say("staff-print-sides")
+    yield from map(say, ("staff-print", "staff-print-size", "staff-print-sides"))
     if not facts.scale_length:
         yield say("staff-life-size-none")
     yield say("staff-bar")
@@ -119,21 +117,12 @@ def list_tail(expecting: Expecting, fingerprint: str, kept: Kept | None, *, has_
 
 def list_rows(expecting: Expecting) -> Iterator[tuple[Sentence, ...]]:
     """The table: a row for each draw, its last cell empty."""
-    say = expecting.say
     for fill in expecting.facts.fills:
-        for drawn in fill.draws:
-            strength = drawn.vial.strength
-            yield (
-                expecting.title(fill),
-                say("staff-medicine", medicine=drawn.vial.name),
-                say("staff-dose", dose=write_amount(drawn.dose)),
-                say("staff-strength", strength=write_amount(strength, " per "))
-                if strength
-                else say("staff-strength-none"),
-                say("staff-volume", volume=write_amount(Amount(drawn.volume_ml, "mL"))),
-                say("staff-air", air=expecting.bare(drawn.alone)) if drawn.vial.takes_air else say("staff-air-none"),
-                say("staff-stop", stop=expecting.stop(drawn.stop)),
-            )
+        for index, drawn in enumerate(fill.draws):
+            strength = "strength" if drawn.vial.strength else "strength-none"
+            names = ("medicine", "dose", strength, "volume", "air" if drawn.vial.takes_air else "air-none", "stop")
+            say = partial(expecting.say, **expecting.values(fill, index))
+            yield expecting.title(fill), *(say(f"staff-{name}") for name in names)
 
 
 def _list_person(facts: Facts) -> Iterator[str]:
@@ -156,27 +145,19 @@ def _list_person(facts: Facts) -> Iterator[str]:
 
 def list_teach_back(expecting: Expecting) -> Iterator[Sentence]:
     """What is to be shown back."""
-    facts, say, stop = expecting.facts, expecting.say, expecting.stop
+    facts, say = expecting.facts, expecting.say
     for fill in facts.fills:
-        one, two = fill.draws[0], fill.draws[-1]
-        if not fill.is_mixed:
-            yield say("staff-teach-line", when=fill.when, stop=stop(one.stop))
-            continue
-        yield say("staff-teach-lines", when=fill.when, first=stop(one.stop), total=stop(two.stop))
-        if one.vial.takes_air and two.vial.takes_air:
-            yield say("staff-teach-air", air=expecting.bare(two.alone), still=expecting.bare(one.alone))
-        amount = {"dose": write_amount(two.dose), "number": expecting.write.number(two.stop)}
-        yield say("staff-teach-how-much", second_medicine=two.vial.name, **amount)
+        names = ["line"]
+        if fill.is_mixed:
+            names = ["lines", *(["air"] if all(drawn.vial.takes_air for drawn in fill.draws) else []), "how-much"]
+        values = expecting.values(fill, -1)
+        yield from (say(f"staff-teach-{name}", **values) for name in names)
     yield say("staff-teach-practice")
-    mixed = next((fill for fill in facts.fills if fill.is_mixed), None)
-    single = next((fill for fill in facts.fills if not fill.is_mixed), None)
-    is_mouth = expecting.by_mouth(facts.fills[0])
-    if mixed:
-        yield say("staff-teach-past-two", first=stop(mixed.draws[0].stop), total=stop(mixed.draws[1].stop))
-        yield say("staff-teach-bubble-two")
-    if single:
-        yield say("staff-teach-past-mouth" if is_mouth else "staff-teach-past", stop=stop(single.draws[0].stop))
-        yield say("staff-teach-bubble")
+    is_mouth = facts.fills[0].is_by_mouth
+    for is_mixed, past in ((True, "past-two"), (False, "past-mouth" if is_mouth else "past")):
+        for fill in [fill for fill in facts.fills if fill.is_mixed is is_mixed][:1]:
+            yield say(f"staff-teach-{past}", **expecting.values(fill, -1))
+            yield say("staff-teach-bubble-two" if is_mixed else "staff-teach-bubble")
     if any(vial.is_insulin for vial in facts.vials) and not facts.is_animal:
         yield say("staff-teach-low")
     if any(fill.is_weekly for fill in facts.fills):
@@ -221,24 +202,23 @@ def _find_kept(section: Section, for_staff: Expecting) -> Kept:
     return Kept(0, "", is_here)
 
 
-def compare_staff(sides: Sequence[Side], expecting: Expecting, fingerprint: str, kept: Kept | None) -> Compared:
+def compare_staff(section: Section, own: Expecting, fingerprint: str, kept: Kept | None) -> None:
     """Every sentence, the table row by row, the print check measured; cautions in the words of their rules.
 
     Of a card in another language the sheet is in English, and both stand beside each other at its end.
 
     Args:
-        sides: of the sheet.
-        expecting: of the card, in its own language.
+        section: of the sheet, in its language.
+        own: what the card says, in its own language.
         fingerprint: of the file.
         kept: in which register, where it is in one.
     """
-    for_staff = expecting.for_staff
-    say, is_foreign = for_staff.say, for_staff is not expecting
-    section = Section(sides, "staff", STAFF, for_staff)
+    for_staff = section.expecting
+    say, is_foreign = for_staff.say, for_staff is not own
     if kept is ANY_KEPT:
         kept = _find_kept(section, for_staff)
     if is_foreign:  # first: head and foot say some of the same
-        _compare_pairs(section, expecting.claims)
+        _compare_pairs(section, own.claims)
     want_furniture(section, say("staff-title"))
     header = [say(f"staff-column-{column}") for column in COLUMNS]
     found = [section.want(each, side=0) for each in header]
@@ -260,15 +240,12 @@ def compare_staff(sides: Sequence[Side], expecting: Expecting, fingerprint: str,
     if len(checks) != 1:
         section.tell(f"{len(checks)} outlines of a bank card")
     for side in checks:
-        section.tell(*_find_print_faults(side, expecting.facts))
+        section.tell(*_find_print_faults(side, own.facts))
     _take_cautions(section, say("staff-cautions-none"))
-    pairs = _list_pairs_said(for_staff, expecting.claims) if is_foreign else ()
+    pairs = _list_pairs_said(for_staff, own.claims) if is_foreign else ()
     pictures = [say(f"alt-staff-{name}").text for name in ("bar", "outline", "life-size")]
-    return Compared(
-        section.finish(),
-        alts=[(pictures if expecting.facts.scale_length else pictures[:2],)],
-        in_row=[each.text for each in (*head, *tail, *pairs)],
-    )
+    section.alts.append((pictures if own.facts.scale_length else pictures[:2],))
+    section.in_row += [each.text for each in (*head, *tail, *pairs)]
 
 
 def list_pairs(own: CardClaims, english: CardClaims) -> list[tuple[Sentence, Sentence]]:
@@ -300,19 +277,10 @@ def _list_sentences(claims: CardClaims) -> Iterator[Sentence]:
     yield claims.band
     yield from claims.whose
     for fill in claims.fills:
-        yield from (fill.title, *fill.above, *fill.news)
-        for panel in fill.panels:
-            yield from (panel.bar, panel.medicine, panel.dose, *panel.notes, panel.figure, panel.figure_words)
-            yield from (panel.counting, *((panel.sum,) if panel.sum else ()), panel.alt)
-        yield from (*fill.below, fill.running)
+        yield from (fill.title, *list_daily(fill, lambda alt: alt), fill.running)
         for step in fill.steps:
             yield from (step.say, step.alt)
-    vials = claims.vials
-    yield from (vials.title, vials.keep)
-    for vial in vials.vials:
-        yield from (vial.heading, *vial.lines)
-    yield from (vials.dates, vials.storage, vials.wrong_title, *vials.wrong, *vials.cautions, vials.call_title)
-    yield from (*vials.contacts, *vials.notes, claims.stop_call, claims.foot)
+    yield from (*list_vials(claims.vials), claims.stop_call, claims.foot)
 
 
 def _compare_pairs(section: Section, own: CardClaims) -> None:
@@ -320,8 +288,12 @@ def _compare_pairs(section: Section, own: CardClaims) -> None:
     section.want_all((section.say("staff-words"), _say_edition(section.expecting, own.language)))
     is_from_right = TYPES[own.language].is_right_to_left
     for number, (said, meant) in enumerate(list_pairs(own, section.claims), start=1):
-        place = section.want(_as_words(said), Box(NUMBERS_MM, *EVERYWHERE[1:]), is_from_right=is_from_right)
+        words, box = _as_words(said), EVERYWHERE._replace(left=NUMBERS_MM)
+        takes = [side.take_from_right if is_from_right else side.take for side in section.sides]
+        found = (take(words, box, STAFF.least_pt, index) for index, take in enumerate(takes))
+        place = next(filter(None, found), None)
         if place is None:
+            section.miss(words)
             continue
         top, bottom = place.box.top - ROW_EASE_MM, place.box.top + MOST_ROW_MM
         beside = section.want(_as_words(meant), Box(place.box.right, top, EVERYWHERE.right, bottom), side=place.side)

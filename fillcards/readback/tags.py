@@ -13,9 +13,8 @@ from functools import partial
 from typing import Any, Final, NamedTuple
 
 from fillcards.readback.blocks import join_runs
-from fillcards.readback.forms import IN_DECK, ON_NARROW, list_panel, list_vials, shorten
 from fillcards.readback.marks import PageMarks, Run
-from fillcards.readback.model import CardClaims
+from fillcards.readback.model import IN_DECK, ON_NARROW, CardClaims, list_panel, list_vials, shorten
 from fillcards.readback.pdfium import load_pdfium
 from fillcards.readback.saying import STAFF_LANGUAGE, Sentence, say
 from fillcards.readback.words import Side
@@ -295,9 +294,9 @@ def _list_orders(claims: CardClaims) -> Iterator[list[frozenset[str]]]:
         steps = [(each,) for step in fill.steps for each in (step.say, step.alt)]
         yield [_name_all(group, claims.language) for group in (*above, *stops, *below, *steps)]
     vials = claims.vials
-    last = (vials.call_title, *vials.contacts, *vials.notes)
+    last = [each for each in vials.rest if each.id.startswith(("call-title", "contact", "note"))]
     lines = [(each,) for each in list_vials(vials) if each not in last]
-    yield [_name_all(group, claims.language) for group in (*lines, last)]
+    yield [_name_all(group, claims.language) for group in (*lines, tuple(last))]
 
 
 def _name_all(sentences: Iterable[Sentence], language: str) -> frozenset[str]:

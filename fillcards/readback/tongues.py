@@ -7,7 +7,7 @@ the day) stands in the message file, which both sides read.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from fractions import Fraction
@@ -18,13 +18,13 @@ def _split(words: str) -> tuple[str, ...]:
     return tuple(words.split())
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Tongue:
     """A language's rules.
 
     Attributes:
         decimal: sign before decimals; ``point`` its word.
-        whole: a whole number up to 1,000 in words.
+        below: the words of 0 to 99; ``hundreds`` of 100 to 900; ``named`` of those that have others.
         months, days: their names.
         dated: a date, with D, M and Y for its parts.
         ends: what stands between several words, and before the last.
@@ -32,21 +32,28 @@ class Tongue:
             there, where a case changes them.
         form: which of the message file's forms a count takes.
         line_counts: words of counts before "lines" that differ from those of numbers.
+        thousand: the word behind thousands, where whole numbers go further than 1,000.
+        tie: what stands between hundreds and what is below; ``no_ten`` before ones without a ten.
         halves: one half, and a half after a whole number in digits, where they have words of their own.
     """
 
-    decimal: str
     point: str
-    whole: Callable[[int], str]
+    decimal: str = "."
+    below: tuple[str, ...]
+    hundreds: tuple[str, ...]
     months: tuple[str, ...]
     days: tuple[str, ...]
-    dated: str
+    dated: str = "D M Y"
     ends: tuple[str, str]
     in_row: str
-    form: Callable[[int], int]
+    form: Callable[[int], int] = lambda count: int(count != 1)
     firsts: tuple[str, ...] = ()
     lasts: tuple[str, ...] = ()
-    line_counts: dict[int, str] = field(default_factory=dict)
+    line_counts: Mapping[int, str] = field(default_factory=dict)
+    named: Mapping[int, str] = field(default_factory=dict)
+    thousand: str = ""
+    tie: str = " "
+    no_ten: str = ""
     halves: tuple[str, str] = ("", "")
 
     def number(self, value: Fraction | int) -> str:
@@ -60,6 +67,19 @@ class Tongue:
                     whole = f"{int(whole):,}"
                 return f"{whole}{self.decimal}{rest}" if rest else whole
         raise ValueError(f"{value} has no short decimal form")
+
+    def whole(self, value: int) -> str:
+        """A whole number up to 1,000 in words."""
+        if value in self.named:
+            return self.named[value]
+        if self.thousand and value >= 1000:
+            thousands, rest = divmod(value, 1000)
+            return f"{self.whole(thousands)} {self.thousand}{self.tie + self.whole(rest) if rest else ''}"
+        hundreds, rest = divmod(value, 100)
+        if not hundreds:
+            return self.below[rest]
+        below = f"{self.tie}{self.no_ten if rest < 10 else ''}{self.below[rest]}" if rest else ""
+        return self.hundreds[hundreds - 1] + below
 
     def words(self, value: Fraction | int) -> str:
         """In words, decimals digit by digit."""
@@ -90,122 +110,38 @@ class Tongue:
         return between.join(names[:-1]) + before_last + names[-1] if len(names) > 1 else names[0]
 
 
+def _list_hundred(
+    own: tuple[str, ...], tens: str, join: str = "{ten} {one}", behind: Mapping[str, str] | None = None
+) -> tuple[str, ...]:
+    """The words of 0 to 99.
+
+    Args:
+        own: from 0 on, those that are not put together.
+        tens: those after them.
+        join: how a ten and a one are put together.
+        behind: ones that are another word behind a ten.
+    """
+    ones = [(behind or {}).get(one, one) for one in own[1:10]]
+    return *own, *(word for ten in tens.split(", ") for word in (ten, *(join.format(ten=ten, one=one) for one in ones)))
+
+
 _EN: Final = _split(
     "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen sixteen seventeen "
     "eighteen nineteen"
 )
-_EN_TENS: Final = _split("twenty thirty forty fifty sixty seventy eighty ninety")
-
-
-def _say_english(value: int) -> str:
-    if value < 20:
-        return _EN[value]
-    if value < 100:
-        return _EN_TENS[value // 10 - 2] + (f"-{_EN[value % 10]}" if value % 10 else "")
-    size, name = (1000, "thousand") if value >= 1000 else (100, "hundred")
-    rest = f" {_say_english(value % size)}" if value % size else ""
-    return f"{_say_english(value // size)} {name}{rest}"
-
-
 _ES: Final = _split(
     "cero uno dos tres cuatro cinco seis siete ocho nueve diez once doce trece catorce quince dieciséis diecisiete "
     "dieciocho diecinueve veinte veintiuno veintidós veintitrés veinticuatro veinticinco veintiséis veintisiete "
     "veintiocho veintinueve"
 )
-_ES_TENS: Final = _split("treinta cuarenta cincuenta sesenta setenta ochenta noventa")
-_ES_HUNDREDS: Final = _split(
-    "ciento doscientos trescientos cuatrocientos quinientos seiscientos setecientos ochocientos novecientos"
-)
-
-
-def _say_spanish(value: int) -> str:
-    if value in {100, 1000}:
-        return {100: "cien", 1000: "mil"}[value]
-    if value < 30:
-        return _ES[value]
-    if value < 100:
-        tens = _ES_TENS[value // 10 - 3]
-        return f"{tens} y {_ES[value % 10]}" if value % 10 else tens
-    hundreds = _ES_HUNDREDS[value // 100 - 1]
-    return f"{hundreds} {_say_spanish(value % 100)}" if value % 100 else hundreds
-
-
 _VI: Final = _split("không một hai ba bốn năm sáu bảy tám chín")
-
-
-def _say_vietnamese(value: int) -> str:
-    """After ten, five is lăm; after twenty and more, one is mốt; a missing ten is lẻ."""
-    if value == 1000:
-        return "một nghìn"
-    hundreds, rest = divmod(value, 100)
-    tens, ones = divmod(rest, 10)
-    said = [_VI[hundreds], "trăm"] if hundreds else []
-    if tens:
-        said += ["mười"] if tens == 1 else [_VI[tens], "mươi"]
-        changed = {5: "lăm"} if tens == 1 else {1: "mốt", 5: "lăm"}
-        said += [changed.get(ones, _VI[ones])] if ones else []
-    elif ones or not hundreds:
-        said += ["lẻ", _VI[ones]] if hundreds else [_VI[ones]]
-    return " ".join(said)
-
-
+_VI_TEENS: Final = tuple(f"mười {one}" for one in _split("một hai ba bốn lăm sáu bảy tám chín"))
 _RU: Final = _split(
     "ноль один два три четыре пять шесть семь восемь девять десять одиннадцать двенадцать тринадцать четырнадцать "
     "пятнадцать шестнадцать семнадцать восемнадцать девятнадцать"
 )
-_RU_TENS: Final = _split("двадцать тридцать сорок пятьдесят шестьдесят семьдесят восемьдесят девяносто")
-_RU_HUNDREDS: Final = _split("сто двести триста четыреста пятьсот шестьсот семьсот восемьсот девятьсот")
-
-
-def _say_russian(value: int) -> str:
-    if value == 1000:
-        return "одна тысяча"
-    hundreds, rest = divmod(value, 100)
-    said = [_RU_HUNDREDS[hundreds - 1]] if hundreds else []
-    if rest >= 20:
-        said.append(_RU_TENS[rest // 10 - 2])
-        rest %= 10
-    if rest or not said:
-        said.append(_RU[rest])
-    return " ".join(said)
-
-
-def _form_russian(count: int) -> int:
-    last, last_two = count % 10, count % 100
-    if 11 <= last_two <= 14:
-        return 2
-    return 0 if last == 1 else 1 if last in {2, 3, 4} else 2
-
-
 _AR: Final = _split("صفر واحد اثنان ثلاثة أربعة خمسة ستة سبعة ثمانية تسعة عشرة")
-_AR_TEENS: Final = ("أحد", "اثنا", *_AR[3:10])
-_AR_TENS: Final = _split("عشرون ثلاثون أربعون خمسون ستون سبعون ثمانون تسعون")
-_AR_HUNDREDS: Final = _split("مائة مئتان ثلاثمائة أربعمائة خمسمائة ستمائة سبعمائة ثمانمائة تسعمائة")
-
-
-def _say_arabic(value: int) -> str:
-    """Ones come before tens, each joined by a letter for "and"."""
-    if value == 1000:
-        return "ألف"
-    hundreds, rest = divmod(value, 100)
-    said = [_AR_HUNDREDS[hundreds - 1]] if hundreds else []
-    if 10 < rest < 20:
-        said.append(f"{_AR_TEENS[rest - 11]} عشر")
-    elif rest > 10:
-        said += [_AR[rest % 10]] if rest % 10 else []
-        said.append(_AR_TENS[rest // 10 - 2])
-    elif rest or not hundreds:
-        said.append(_AR[rest])
-    return " و".join(said)
-
-
-def _form_arabic(count: int) -> int:
-    if count < 3:
-        return count
-    last_two = count % 100
-    return 3 if 3 <= last_two <= 10 else 4 if last_two >= 11 else 5
-
-
+_AR_TEENS: Final = tuple(f"{one} عشر" for one in ("أحد", "اثنا", *_AR[3:10]))
 _HI: Final = _split(
     "शून्य एक दो तीन चार पाँच छह सात आठ नौ दस ग्यारह बारह तेरह चौदह पंद्रह सोलह सत्रह अठारह उन्नीस "
     "बीस इक्कीस बाईस तेईस चौबीस पच्चीस छब्बीस सत्ताईस अट्ठाईस उनतीस "
@@ -219,42 +155,60 @@ _HI: Final = _split(
 )
 
 
-def _say_hindi(value: int) -> str:
-    if value == 1000:
-        return "एक हज़ार"
-    hundreds, rest = divmod(value, 100)
-    said = [_HI[hundreds], "सौ"] if hundreds else []
-    return " ".join([*said, _HI[rest]] if rest or not said else said)
+def _form_russian(count: int) -> int:
+    last, last_two = count % 10, count % 100
+    if 11 <= last_two <= 14:
+        return 2
+    return 0 if last == 1 else 1 if last in {2, 3, 4} else 2
+
+
+def _form_arabic(count: int) -> int:
+    if count < 3:
+        return count
+    last_two = count % 100
+    return 3 if 3 <= last_two <= 10 else 4 if last_two >= 11 else 5
 
 
 TONGUES: Final = {
     "en": Tongue(
-        decimal=".",
         point="point",
-        whole=_say_english,
+        below=_list_hundred(_EN, "twenty, thirty, forty, fifty, sixty, seventy, eighty, ninety", "{ten}-{one}"),
+        hundreds=tuple(f"{one} hundred" for one in _EN[1:10]),
+        thousand="thousand",
         months=_split("January February March April May June July August September October November December"),
         days=_split("Monday Tuesday Wednesday Thursday Friday Saturday Sunday"),
-        dated="D M Y",
         ends=(", ", " and "),
         in_row="F to L",
-        form=lambda count: int(count != 1),
         halves=("one half", " and a half"),
     ),
     "es": Tongue(
-        decimal=".",
         point="punto",
-        whole=_say_spanish,
+        below=_list_hundred(
+            _ES,
+            "treinta, cuarenta, cincuenta, sesenta, setenta, ochenta, noventa",
+            "{ten} y {one}",
+        ),
+        hundreds=_split(
+            "ciento doscientos trescientos cuatrocientos quinientos seiscientos setecientos ochocientos novecientos"
+        ),
+        named={100: "cien", 1000: "mil"},
         months=_split("enero febrero marzo abril mayo junio julio agosto septiembre octubre noviembre diciembre"),
         days=_split("lunes martes miércoles jueves viernes sábado domingo"),
         dated="D de M de Y",
         ends=(", ", " y "),
         in_row="F a L",
-        form=lambda count: int(count != 1),
     ),
     "vi": Tongue(
         decimal=",",
         point="phẩy",
-        whole=_say_vietnamese,
+        below=_list_hundred(
+            (*_VI, "mười", *_VI_TEENS),
+            ", ".join(f"{one} mươi" for one in _VI[2:]),
+            behind={"một": "mốt", "năm": "lăm"},
+        ),
+        hundreds=tuple(f"{one} trăm" for one in _VI[1:]),
+        named={1000: "một nghìn"},
+        no_ten="lẻ ",
         months=tuple(f"tháng {month}" for month in range(1, 13)),
         days=("Thứ Hai", "Thứ Ba", "Thứ Tư", "Thứ Năm", "Thứ Sáu", "Thứ Bảy", "Chủ Nhật"),
         dated="D M năm Y",
@@ -265,7 +219,12 @@ TONGUES: Final = {
     "ru": Tongue(
         decimal=",",
         point="запятая",
-        whole=_say_russian,
+        below=_list_hundred(
+            _RU,
+            "двадцать, тридцать, сорок, пятьдесят, шестьдесят, семьдесят, восемьдесят, девяносто",
+        ),
+        hundreds=_split("сто двести триста четыреста пятьсот шестьсот семьсот восемьсот девятьсот"),
+        named={1000: "одна тысяча"},
         months=_split("января февраля марта апреля мая июня июля августа сентября октября ноября декабря"),
         days=_split("понедельник вторник среда четверг пятница суббота воскресенье"),
         dated="D M Y года",
@@ -277,23 +236,26 @@ TONGUES: Final = {
         line_counts={1: "одна", 2: "две"},
     ),
     "ar": Tongue(
-        decimal=".",
         point="فاصلة",
-        whole=_say_arabic,
+        below=_list_hundred(
+            (*_AR, *_AR_TEENS), "عشرون, ثلاثون, أربعون, خمسون, ستون, سبعون, ثمانون, تسعون", "{one} و{ten}"
+        ),
+        hundreds=_split("مائة مئتان ثلاثمائة أربعمائة خمسمائة ستمائة سبعمائة ثمانمائة تسعمائة"),
+        named={1000: "ألف"},
+        tie=" و",
         months=_split("يناير فبراير مارس أبريل مايو يونيو يوليو أغسطس سبتمبر أكتوبر نوفمبر ديسمبر"),
         days=_split("الاثنين الثلاثاء الأربعاء الخميس الجمعة السبت الأحد"),
-        dated="D M Y",
         ends=(" و", " و"),
         in_row="من F إلى L",
         form=_form_arabic,
     ),
     "hi": Tongue(
-        decimal=".",
         point="दशमलव",
-        whole=_say_hindi,
+        below=_HI,
+        hundreds=tuple(f"{one} सौ" for one in _HI[1:10]),
+        named={1000: "एक हज़ार"},
         months=_split("जनवरी फ़रवरी मार्च अप्रैल मई जून जुलाई अगस्त सितंबर अक्टूबर नवंबर दिसंबर"),
         days=_split("सोमवार मंगलवार बुधवार गुरुवार शुक्रवार शनिवार रविवार"),
-        dated="D M Y",
         ends=(", ", " और "),
         in_row="F से L",
         form=lambda count: int(count > 1),
