@@ -19,6 +19,7 @@ from fillcards.desk.blanks import (
     list_drawing,
     list_draws,
     list_medicine_keys,
+    list_parts,
     read_days,
     write_days,
 )
@@ -89,7 +90,7 @@ def write_blank(text: str, path: str, value: str | list[str]) -> str:
         CannotEdit: it cannot be put in.
     """
     tree = read_plain(text)
-    blank = list_blanks(tree).get(path)
+    blank = list_blanks(list_parts(tree)).get(path)
     if blank is None or isinstance(value, list) != (blank.kind == "days"):
         raise NoSuchBlank
     if path == "syringe/row":
