@@ -16,11 +16,10 @@ from itertools import combinations
 from typing import Final, NamedTuple
 
 from fillcards.intake.draft import Draft, DraftFill, DraftMedicine
-from fillcards.intake.element import Element
 from fillcards.intake.fhir_dosage import check_period, read_dosage
 from fillcards.intake.fhir_medicine import DEPENDS, NamedMedicine, read_medicine
 from fillcards.intake.fhir_words import find_untrue
-from fillcards.intake.json_text import read_json
+from fillcards.intake.json_text import Element, read_json
 from fillcards.problems import RegimenRefused, sort_problems
 from fillcards.regimen.forms import FormError
 from fillcards.regimen.labels import Label, Words
@@ -32,6 +31,7 @@ MOST_DOSAGES: Final = 60
 
 REQUEST: Final = "MedicationRequest"
 DISPENSE: Final = "MedicationDispense"
+_DOSAGES: Final = "dosageInstruction"
 # Types whose entries state what holds now. A history has old versions; a transaction or batch may delete.
 _TYPES_OF_TODAY: Final = ("collection", "searchset", "document", "message")
 _TYPES_OF_WRITING: Final = ("transaction", "batch")
@@ -40,32 +40,18 @@ _ENDED: Final = ("cancelled", "completed", "entered-in-error", "stopped", "decli
 # An instance order is one single dose; a reflex order waits for a result. Source: fhir-r4, request intent.
 _ORDERS: Final = ("order", "original-order", "filler-order")
 # What says nothing of the dose, or is looked at by itself below.
-_KNOWN: Final = frozenset(
-    (
-        *("resourceType", "id", "meta", "text", "contained", "identifier", "status", "intent", "category"),
-        *("priority", "doNotPerform", "reportedBoolean", "subject", "encounter", "context", "authoredOn"),
-        *("requester", "performer", "performerType", "recorder", "reasonCode", "reasonReference"),
-        *("groupIdentifier", "courseOfTherapyType", "insurance", "note", "dosageInstruction"),
-        *("dispenseRequest", "medicationCodeableConcept", "medicationReference", "basedOn"),
-        *("priorPrescription", "authorizingPrescription", "supportingInformation", "partOf", "location"),
-        *("type", "quantity", "daysSupply", "whenPrepared", "whenHandedOver", "destination", "receiver"),
-        *("language", "extension", "detectedIssue", "eventHistory", "substitution", "statusReason"),
-        "statusReasonCodeableConcept",
-    )
+_KNOWN: Final = (
+    "resourceType id meta text contained identifier status intent category priority doNotPerform reportedBoolean "
+    "subject encounter context authoredOn requester performer performerType recorder reasonCode reasonReference "
+    "groupIdentifier courseOfTherapyType insurance note dosageInstruction dispenseRequest medicationCodeableConcept "
+    "medicationReference basedOn priorPrescription authorizingPrescription supportingInformation partOf location "
+    "type quantity daysSupply whenPrepared whenHandedOver destination receiver language extension detectedIssue "
+    "eventHistory substitution statusReason statusReasonCodeableConcept"
 )
-_OF_OTHERS: Final = frozenset(("meta", "text", "subject", "encounter", "requester", "performer", "recorder"))
+_OF_OTHERS: Final = "meta text subject encounter requester performer recorder"
 _SHOWN: Final = (
-    *("identifier", "authoredOn", "statusReason", "statusReasonCodeableConcept", "category", "priority"),
-    *(
-        "reasonCode",
-        "reasonReference",
-        "courseOfTherapyType",
-        "priorPrescription",
-        "basedOn",
-        "dispenseRequest",
-        "quantity",
-    ),
-    *("daysSupply", "note", "extension"),
+    "identifier authoredOn statusReason statusReasonCodeableConcept category priority reasonCode reasonReference "
+    "courseOfTherapyType priorPrescription basedOn dispenseRequest quantity daysSupply note extension"
 )
 _CONTINUOUS: Final = frozenset(("continuous", "continuous long term therapy"))
 # No diagnosis needs one of these; "type 2 diabetes with hyperglycemia" has none. Common practice, no source.
@@ -112,7 +98,7 @@ def read_prescription(data: bytes, *, takes_name: bool = False, today: datetime.
     root = Element(read_json(data), "", [])
     resources = _open(root)
     orders = tuple(each for each in resources if each.kind in _IN_FORCE)
-    in_force = tuple(_list_in_force(root, resources, orders))
+    in_force = _list_in_force(root, resources, orders)
     _require_one_patient(in_force)
     medications = _index_medications(resources)
     read = [_read_order(order, orders, medications, today) for order in in_force]
@@ -178,7 +164,7 @@ def _check_whole(root: Element) -> None:
             part.note("FHIR-009", f"{name}, which may change what all of it means", name)
 
 
-def _list_in_force(root: Element, resources: tuple[Order, ...], orders: tuple[Order, ...]) -> Iterator[Order]:
+def _list_in_force(root: Element, resources: tuple[Order, ...], orders: tuple[Order, ...]) -> tuple[Order, ...]:
     """The orders and dispenses to read; what is left out is told.
 
     Raises:
@@ -186,17 +172,9 @@ def _list_in_force(root: Element, resources: tuple[Order, ...], orders: tuple[Or
     """
     kept = []
     for order in orders:
-        wanted = order.element.node.get("authorizingPrescription")
-        is_repeated = (
-            order.kind == DISPENSE
-            and bool(wanted)
-            and any(
-                _leads_to(reference, other)
-                for reference in order.element.list_children("authorizingPrescription")
-                for other in orders
-                if other.kind == REQUEST
-            )
-        )
+        is_filled = order.kind == DISPENSE and order.element.node.get("authorizingPrescription")
+        wanted = order.element.list_children("authorizingPrescription") if is_filled else ()
+        is_repeated = any(_leads_to(each, other) for each in wanted for other in orders if other.kind == REQUEST)
         if order.has_ended or is_repeated:
             found = "a dispense of a prescription of this file" if is_repeated else "a prescription that has ended"
             order.element.note("FHIR-022", found, "status")
@@ -208,15 +186,10 @@ def _list_in_force(root: Element, resources: tuple[Order, ...], orders: tuple[Or
         root.note("FHIR-022", f"left out: {others}", "entry")
     if not kept:
         raise _stop(root, "FHIR-011", "no prescription in force")
-    lines = sum(len(list_dosages(order.element)) for order in kept)
+    lines = sum(len(order.element.list_children(_DOSAGES)) for order in kept)
     if lines > MOST_DOSAGES:
         raise _stop(root, "FHIR-002", f"{lines} dosage lines")
-    yield from kept
-
-
-def list_dosages(order: Element) -> tuple[Element, ...]:
-    """Its dosage lines."""
-    return order.list_children("dosageInstruction")
+    return tuple(kept)
 
 
 def _require_one_patient(orders: tuple[Order, ...]) -> None:
@@ -275,14 +248,14 @@ def _read_order(
     _check_words(element, medicine)
     reasons = element.describe_problems(known)
     is_trusted = all(problem.code == "FHIR-022" for problem in element.problems[known:])
-    lines = list_dosages(element)
+    lines = element.list_children(_DOSAGES)
     if not lines:
         element.note("FHIR-013", "no dosage")
     fills = _check_overlaps(element, [read_dosage(line, medicine, today) for line in lines])
     fills = fills or (DraftFill((element.path or order.kind,)),)
     if not is_trusted:
         fills = tuple(fill.blanked("left blank: see what is said of this medicine") for fill in fills)
-    remarks = (element.path or order.kind, *medicine.remarks, *element.describe(*_SHOWN), *reasons)
+    remarks = (element.path or order.kind, *medicine.remarks, *element.describe(_SHOWN), *reasons)
     kind = medicine.row.kind if medicine.row else None
     return medicine, DraftMedicine(kind, remarks, fills, medicine.strength)
 
@@ -290,9 +263,7 @@ def _read_order(
 def _check_order(order: Order, today: datetime.date | None) -> None:
     """Note anything that is not an order to give a medicine, in force today, or that no rule here reads."""
     element, node = order.element, order.element.node
-    for name in node:
-        if name not in _KNOWN and not name.startswith("_"):
-            element.note("FHIR-009" if name in _MODIFIERS else "FHIR-006", quote_text(name), name)
+    element.note_unknown(_KNOWN, dict.fromkeys(_MODIFIERS, "FHIR-009"))
     element.note_modifiers(_OF_OTHERS)
     if element.has("extension"):
         element.note("FHIR-022", "left out: what extends the standard", "extension")
@@ -386,8 +357,13 @@ def _check_overlaps(element: Element, lines: Sequence[tuple[DraftFill, ...]]) ->
         found = "two doses at one time"
     if not found:
         return fills
+    return _blank(element, fills, found, _DOSAGES)
+
+
+def _blank(element: Element, fills: tuple[DraftFill, ...], found: str, at: str = "") -> tuple[DraftFill, ...]:
+    """The fills left blank, with the doses that may meet noted as the reason."""
     known = len(element.problems)
-    element.note("FHIR-021", found, "dosageInstruction")
+    element.note("FHIR-021", found, at)
     return tuple(fill.blanked(*element.describe_problems(known)) for fill in fills)
 
 
@@ -401,11 +377,8 @@ def _blank_doubles(
         if not one.may_be(other) or not any(fill.may_meet(each) for fill in draft.fills for each in later.fills):
             continue
         for number in pair:
-            element, known = orders[number].element, len(orders[number].element.problems)
             found = "what may be the same medicine at the same time in another prescription"
-            element.note("FHIR-021", found)
-            remarks = element.describe_problems(known)
-            fills = tuple(fill.blanked(*remarks) for fill in blanked[number].fills)
+            fills = _blank(orders[number].element, blanked[number].fills, found)
             blanked[number] = blanked[number]._replace(fills=fills)
     return tuple(blanked)
 

@@ -15,7 +15,7 @@ from typing import Final, NamedTuple
 
 from fillcards.catalogue.medicines import find_medicine_named, load_medicines
 from fillcards.catalogue.model import MedicineKind
-from fillcards.intake.element import Element
+from fillcards.intake.json_text import Element
 from fillcards.quantities import Quantity, Unit
 from fillcards.strict_text import quote_text
 
@@ -75,7 +75,7 @@ def read_medicine(request: Element, medications: dict[str, Element]) -> NamedMed
         medications: the Medication resources of the file by their addresses.
     """
     names, codes = request.list_words("medicationCodeableConcept"), request.list_codes("medicationCodeableConcept")
-    remarks = [*request.describe("medicationCodeableConcept", "medicationReference")]
+    remarks = [*request.describe("medicationCodeableConcept medicationReference")]
     medication = _find_medication(request, medications)
     parts: tuple[Element, ...] = ()
     if reference := request.find_child("medicationReference"):
@@ -90,7 +90,7 @@ def read_medicine(request: Element, medications: dict[str, Element]) -> NamedMed
         names += medication.list_words("code")
         codes |= medication.list_codes("code")
         parts = medication.list_children("ingredient")
-        remarks += medication.describe("code", "form", "ingredient")
+        remarks += medication.describe("code form ingredient")
     names = tuple(dict.fromkeys(names))
     if not names:
         request.note("FHIR-012", "a medicine without a name")

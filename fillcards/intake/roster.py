@@ -5,11 +5,15 @@ in the notation of the regimen file (``8 units``, ``[monday, thursday]``), or as
 a key left out. *JSON*: a line with one object, shaped as the regimen file is; a number or ``true`` is read as the text
 that stands there, as everywhere in a regimen file. *YAML*: a whole regimen file.
 
+The *defaults*, what all rows share, are written as a regimen file, without anything of one patient. A row that leaves a
+key blank has the default; a row that says the same says nothing new; one that says otherwise is refused, because nobody
+can tell which of the two was meant. A medicine of the defaults goes to every row that draws a medicine so called.
+
 Rows with one prescription number, or without a number for one patient, are one regimen: their fills stand one after
 another, and where two of them, or one and what all rows share, say different things of one key, neither is taken.
 
 A place is the row as a spreadsheet numbers it (cells) or the line (JSON), the number of the column or character, both
-from 1, and the key. Knows nothing of files.
+from 1, and the key. Knows nothing of files but the name of that of the defaults, for messages.
 """
 
 from __future__ import annotations
@@ -23,19 +27,29 @@ from functools import cached_property
 from typing import Any, Final, NamedTuple, NoReturn
 
 from fillcards.catalogue.model import SyringeScale
-from fillcards.intake.roster_columns import CONTACT, DOSE, FILL, MEDICINES, list_columns
-from fillcards.problems import Place, Problem, RegimenRefused
+from fillcards.intake.roster_columns import (
+    CONTACT,
+    DOSE,
+    FILL,
+    MEDICINES,
+    OF_ONE_PATIENT,
+    Cell,
+    list_columns,
+    require_mapping,
+)
+from fillcards.problems import Place, Problem, RegimenRefused, sort_problems
 from fillcards.regimen import keys
 from fillcards.regimen.forms import FormError
 from fillcards.regimen.model import EVERY_DAY, Regimen
 from fillcards.regimen.schema import build_regimen
 from fillcards.regimen.times import can_follow_minutes, fold_time
-from fillcards.strict_text import REFUSED, decode_text, describe_hidden, quote_text, refuse
+from fillcards.strict_text import MOST_LISTED, REFUSED, decode_text, describe_hidden, quote_text, refuse
 from fillcards.strict_yaml import (
     Node,
     TextMapping,
     TextScalar,
     TextSequence,
+    read_tree,
     read_tree_and_problems,
     write_tree,
 )
@@ -55,15 +69,6 @@ class RowForm(Enum):
     CELLS = "csv"
     JSON = "json lines"
     YAML = "regimen file"
-
-
-@dataclass(frozen=True, slots=True)
-class Cell:
-    """What stands under a column; ``number`` is the column's place in the roster."""
-
-    column: str
-    number: int
-    text: str = field(repr=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,6 +178,77 @@ class Prescription:
             return self.rows[0].data.strip()
         rows = [sorted((cell.column, cell.text) for cell in row.cells if cell.text) for row in self.rows]
         return json.dumps(rows, ensure_ascii=False).encode("utf-8", "surrogatepass")
+
+
+def read_defaults(text: str, name: str) -> Shared:
+    """The values that all rows share.
+
+    Args:
+        text: of a file written as a regimen file.
+        name: of the file, as messages about its values name it.
+
+    Raises:
+        RegimenRefused: it cannot be read, or holds something of one patient.
+    """
+    tree = require_mapping(read_tree(text), "keys of a regimen file, such as syringe")
+    problems = [
+        refuse(
+            "ROSTER-016",
+            node.place,
+            f'"{path}" in what all rows share',
+            "nothing of one patient",
+            "take it out of this file and write it into the rows",
+        )
+        for path in OF_ONE_PATIENT
+        if (node := _find(tree, path)) is not None and node != TextScalar("", node.place)
+    ]
+    values: list[tuple[str, str, Node]] = []
+    medicines: dict[str, tuple[tuple[str, Node], ...]] = {}
+    for scalar, node in tree.entries:
+        if scalar.text == keys.MEDICINES.name:
+            for medicine_key, medicine in node.entries if isinstance(node, TextMapping) else ():
+                called = fold(f"{find_text(medicine, keys.KIND.name)} {find_text(medicine, keys.OTHER_NAME.name)}")
+                if called in medicines or not called or not isinstance(medicine, TextMapping):
+                    found = "two entries for one medicine" if called in medicines else "a medicine without its kind"
+                    remedy = "keep one entry a medicine, each with its kind; another strength goes into the rows"
+                    problems.append(
+                        refuse("ROSTER-016", medicine_key.place, found, "each medicine once, by its kind", remedy)
+                    )
+                    continue
+                medicines[called] = tuple(_list_entries(medicine, name))
+        elif isinstance(node, TextMapping):
+            values += [(scalar.text, key, value) for key, value in _list_entries(node, name)]
+        elif node != TextScalar("", node.place):
+            values.append(("", scalar.text, label(node, name)))
+    if problems:
+        raise RegimenRefused(sort_problems(problems)[:MOST_LISTED])
+    return Shared(tuple(values), tuple(medicines.items()))
+
+
+def list_given(shared: Shared) -> frozenset[str]:
+    """The columns that a roster may leave out, because the defaults have a value there."""
+    given = {f"{section}.{key}" if section else key for section, key, _ in shared.values}
+    # Whether the defaults know the medicine of each row is asked row by row.
+    return frozenset(given | ({f"medicine_1.{keys.STRENGTH.name}"} if shared.medicines else set()))
+
+
+def _list_entries(node: TextMapping, name: str) -> Iterator[tuple[str, Node]]:
+    for scalar, value in node.entries:
+        if value != TextScalar("", value.place):
+            yield scalar.text, label(value, name)
+
+
+def label(node: Node, name: str) -> Node:
+    """The node with the file that it comes from in its place, which is otherwise one of the roster."""
+    place = Place(0, 1, f"{node.place.key} ({name}:{node.place.line})")
+    match node:
+        case TextScalar():
+            return TextScalar(node.text, place)
+        case TextMapping():
+            entries = ((TextScalar(key.text, place), label(value, name)) for key, value in node.entries)
+            return TextMapping(tuple(entries), place)
+        case TextSequence():
+            return TextSequence(tuple(label(item, name) for item in node.items), place)
 
 
 def read_prescription(prescription: Prescription, scales: tuple[SyringeScale, ...] | None = None) -> Regimen:
@@ -390,9 +466,14 @@ def fold(words: str) -> str:
 
 def find_text(tree: Node | None, path: str) -> str:
     """The text under a path of keys, such as ``patient.name``; empty where there is none."""
+    found = _find(tree, path)
+    return found.text.strip(" \n") if isinstance(found, TextScalar) else ""
+
+
+def _find(tree: Node | None, path: str) -> Node | None:
     for key in path.split("."):
         tree = tree.find_value(key) if isinstance(tree, TextMapping) else None
-    return tree.text.strip(" \n") if isinstance(tree, TextScalar) else ""
+    return tree
 
 
 def put_values(tree: TextMapping, values: Mapping[str, Node]) -> TextMapping:

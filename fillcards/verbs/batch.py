@@ -18,8 +18,8 @@ from fillcards.batch.second_roster import is_copy
 from fillcards.batch.summary import TEXT_NAME, describe_outcome
 from fillcards.batch.survey import NameBy, Survey
 from fillcards.batch.table import Reading
-from fillcards.intake.roster import RowForm, Shared
-from fillcards.intake.roster_shared import ColumnMap, read_column_map, read_defaults
+from fillcards.intake.roster import RowForm, Shared, read_defaults
+from fillcards.intake.roster_columns import ColumnMap, read_column_map
 from fillcards.options import Options
 from fillcards.output.printer import find_program
 from fillcards.regimen.fingerprint import hash_all_words

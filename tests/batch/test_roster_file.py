@@ -14,7 +14,7 @@ from fillcards.batch import roster_file
 from fillcards.batch.roster_file import LARGEST_ROSTER_BYTES, Roster, find_form
 from fillcards.batch.table import LONGEST_LINE_BYTES, PLAIN, Reading
 from fillcards.intake.roster import Row, RowForm, read_prescription
-from fillcards.intake.roster_shared import read_column_map
+from fillcards.intake.roster_columns import read_column_map
 from fillcards.problems import OutputError, RegimenRefused
 
 

@@ -11,8 +11,8 @@ from support.batches import name_in_letters, run_quickly, write_table
 
 from fillcards.batch.roster_file import Roster
 from fillcards.batch.table import Reading
-from fillcards.intake.roster import RowForm, read_prescription
-from fillcards.intake.roster_shared import read_column_map, read_defaults
+from fillcards.intake.roster import RowForm, read_defaults, read_prescription
+from fillcards.intake.roster_columns import read_column_map
 from fillcards.regimen.model import Regimen
 
 CHECKS = 300
