@@ -131,8 +131,8 @@ def _open(root: Element) -> tuple[Order, ...]:
     resources = []
     for entry in entries:
         resource = entry.find_child("resource")
-        kind = resource.find_text("resourceType") if resource else None
-        if resource is None or kind is None:
+        kind = resource.find_text("resourceType")
+        if kind is None:
             entry.note("FHIR-006", "an entry without a resource")
         elif kind == "Bundle":
             resource.note("FHIR-005", "a Bundle inside a Bundle")
@@ -147,16 +147,13 @@ def _check_whole(root: Element) -> None:
     """Note what says that the Bundle has more than this, or other than what holds today."""
     kind = root.find_text("type")
     entries = root.list_children("entry")
-    methods = {
-        request.node.get("method") if request else None for request in (each.find_child("request") for each in entries)
-    }
+    methods = {entry.find_child("request").node.get("method") for entry in entries}
     if kind not in _TYPES_OF_TODAY and not (kind in _TYPES_OF_WRITING and methods <= {"POST", "PUT"}):
         found = f"a Bundle of the type {quote_text(kind)}" if kind else "a Bundle without a type"
         root.note("FHIR-005", found, "type")
     if any(link.find_text("relation") == "next" for link in root.list_children("link")):
         root.note("FHIR-005", "a link to a next page", "link")
-    searches = [entry.find_child("search") for entry in entries]
-    matches = sum(search is None or search.node.get("mode") in (None, "match") for search in searches)
+    matches = sum(entry.find_child("search").node.get("mode") in (None, "match") for entry in entries)
     if root.node.get("total", matches) != matches:
         root.note("FHIR-005", "another number of entries", "total")
     for part in (root, *entries):
@@ -199,9 +196,9 @@ def _require_one_patient(orders: tuple[Order, ...]) -> None:
         RegimenRefused: they differ, or nothing that they all state can be compared.
     """
     subjects = [order.element.find_child("subject") for order in orders]
-    stated = [_name_subject(subject) if subject else {} for subject in subjects]
+    stated = [_name_subject(subject) for subject in subjects]
     for subject, each in zip(subjects, stated, strict=True):
-        if subject and (subject.node.get("type") == "Group" or "Group/" in each.get("reference", "")):
+        if subject.node.get("type") == "Group" or "Group/" in each.get("reference", ""):
             raise _stop(subject, "FHIR-007", "a prescription for a group")
     common = set.intersection(*map(set, stated))
     for order, each in zip(orders[1:], stated[1:], strict=True):
@@ -215,7 +212,7 @@ def _name_subject(subject: Element) -> dict[str, str]:
     reference = (subject.find_text("reference") or "").partition("/_history/")[0]
     stated = {"reference": reference} if reference and not reference.startswith("#") else {}
     identifier = subject.find_child("identifier")
-    if identifier and identifier.has("value"):
+    if identifier.has("value"):
         stated["identifier"] = f"{identifier.node.get('system')}|{identifier.find_text('value')}"
     if display := subject.find_text("display"):
         stated["display"] = display
@@ -269,23 +266,20 @@ def _check_order(order: Order, today: datetime.date | None) -> None:
         element.note("FHIR-022", "left out: what extends the standard", "extension")
     course = {word.casefold() for word in element.list_words("courseOfTherapyType")}
     course |= {code for _, code in element.list_codes("courseOfTherapyType")}
-    narrative = element.find_child("text")
-    is_more = narrative is not None and narrative.node.get("status") == "additional"
     faults = {
-        "FHIR-006 subject": element.find_child("subject") is None,
+        "FHIR-006 subject": not element.find_child("subject"),
         "FHIR-008 status": node.get("status") not in _IN_FORCE[order.kind],
         "FHIR-008 intent": order.kind == REQUEST and node.get("intent") not in _ORDERS,
         "FHIR-008 doNotPerform": node.get("doNotPerform") not in (None, False),
         "FHIR-008 reportedBoolean": node.get("reportedBoolean") not in (None, False),
         "FHIR-008 statusReason": element.has("statusReason"),
         "FHIR-018 courseOfTherapyType": element.has("courseOfTherapyType") and not course <= _CONTINUOUS,
-        "FHIR-019 text.status": is_more,
+        "FHIR-019 text.status": element.find_child("text").node.get("status") == "additional",
     }
     for fault in (fault for fault, is_there in faults.items() if is_there):
         code, name = fault.split()
         element.note(code, f"{name} as it stands there", name)
-    if dispense := element.find_child("dispenseRequest"):
-        check_period(dispense, "validityPeriod", today)
+    check_period(element.find_child("dispenseRequest"), "validityPeriod", today)
 
 
 def _check_words(element: Element, medicine: NamedMedicine) -> None:
@@ -336,9 +330,7 @@ def _leads_to(reference: Element, order: Order) -> bool:
     if written in (order.address or None, f"#{identifier}") or f"/{written}".endswith(f"/{order.kind}/{identifier}"):
         return True
     wanted = reference.find_child("identifier")
-    if wanted is None or not wanted.has("value"):
-        return False
-    return any(
+    return wanted.has("value") and any(
         all(own.node.get(name) == wanted.node.get(name) for name in ("system", "value"))
         for own in order.element.list_children("identifier")
     )
@@ -385,8 +377,8 @@ def _blank_doubles(
 
 def _read_name(orders: tuple[Order, ...]) -> str | None:
     """The patient's name, where all prescriptions that state one state the same and a card can print it."""
-    subjects = [subject for order in orders if (subject := order.element.find_child("subject"))]
-    names = {stated["display"] for stated in map(_name_subject, subjects) if "display" in stated}
+    subjects = (_name_subject(order.element.find_child("subject")) for order in orders)
+    names = {stated["display"] for stated in subjects if "display" in stated}
     if len(names) == 1:
         try:
             return Label(60, Words.NAME).parse(names.pop())

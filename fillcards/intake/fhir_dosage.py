@@ -120,11 +120,10 @@ def read_dosage(dosage: Element, medicine: NamedMedicine, today: datetime.date |
         dosage.note("FHIR-015", "a dose as needed", "asNeededBoolean")
     route = _read_route(dosage, is_insulin=medicine.is_insulin)
     timing = dosage.find_child("timing")
-    repeat = timing.find_child("repeat") if timing else None
-    for part, names in ((timing, _KNOWN_OF_TIMING), (repeat, _KNOWN_OF_REPEAT)):
-        if part is not None:
-            part.note_unknown(names, _CODE_OF_UNKNOWN)
-    end = check_period(repeat, "boundsPeriod", today) if repeat else None
+    repeat = timing.find_child("repeat")
+    timing.note_unknown(_KNOWN_OF_TIMING, _CODE_OF_UNKNOWN)
+    repeat.note_unknown(_KNOWN_OF_REPEAT, _CODE_OF_UNKNOWN)
+    end = check_period(repeat, "boundsPeriod", today)
     distrusted = len(dosage.problems)
     dose = _read_dose(dosage, medicine)
     said = _read_schedule(dosage, timing, repeat)._replace(route=route, dose=dose)
@@ -144,7 +143,7 @@ def check_period(element: Element, name: str, today: datetime.date | None) -> da
     Source: HL7 FHIR R4, Period: the end of a date includes all of it (``fhir-r4``).
     """
     period = element.find_child(name)
-    if period is None or not (period.has("start") or period.has("end")):
+    if not (period.has("start") or period.has("end")):
         return None
     if today is None:
         element.note("FHIR-024", "a period, and no day to compare it with", name)
@@ -185,7 +184,7 @@ def _read_dose(dosage: Element, medicine: NamedMedicine) -> Quantity | None:
     if dose.has("type") and words != {"ordered"}:
         dose.note("FHIR-013", "a dose that is not the one ordered", "type")
     quantity = dose.find_child("doseQuantity")
-    if quantity is None:
+    if not quantity:
         dose.note("FHIR-013", "no doseQuantity")
         return None
     quantity.note_unknown(_KNOWN_OF_QUANTITY, _CODE_OF_UNKNOWN)
@@ -218,22 +217,22 @@ def _read_unit(quantity: Element) -> Unit | None:
     return None
 
 
-def _read_schedule(dosage: Element, timing: Element | None, repeat: Element | None) -> Said:
+def _read_schedule(dosage: Element, timing: Element, repeat: Element) -> Said:
     """Times and days as far as they are said, and noted where they are not."""
     known = len(dosage.problems)
-    codes = {code for _, code in timing.list_codes("code")} if timing else set()
-    if codes == {"BED"} and timing and (repeat is None or not (repeat.has("when") or repeat.has("timeOfDay"))):
+    codes = {code for _, code in timing.list_codes("code")}
+    if codes == {"BED"} and not (repeat.has("when") or repeat.has("timeOfDay")):
         times: tuple[str, ...] = ("at bedtime",)
     else:
-        times = _read_times(repeat) if repeat else ()
+        times = _read_times(repeat)
     a_day, days = _read_days(repeat, len(times)) if repeat else (None, None)
-    if timing and codes and codes != {"BED"}:
+    if codes and codes != {"BED"}:
         stated = {_TIMES_A_DAY.get(code) for code in codes}
         if len(stated) != 1 or None in stated or (times and stated != {len(times)}) or days not in (None, EVERY_DAY):
             timing.note("FHIR-017", "a code of timing that says other than the rest, or is not known", "code")
         else:
             a_day, days = next(iter(stated)), EVERY_DAY
-    minutes = _read_minutes(repeat) if repeat and times else None
+    minutes = _read_minutes(repeat) if times else None
     if len(dosage.problems) > known:
         return Said()
     if not times:
@@ -341,8 +340,7 @@ def _list_texts(dosage: Element) -> Iterator[tuple[str, str]]:
             yield name, text
     concepts = dosage.list_children("additionalInstruction")
     named = [(f"additionalInstruction[{number}]", concept) for number, concept in enumerate(concepts)]
-    timing = dosage.find_child("timing")
-    if timing and (code := timing.find_child("code")):
-        named += [("timing.code", code)] if code.list_own_words() else []
+    code = dosage.find_child("timing").find_child("code")
+    named += [("timing.code", code)] if code.list_own_words() else []
     for path, concept in named:
         yield from ((path, text) for text in concept.list_own_words() or ("",))

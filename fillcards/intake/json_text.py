@@ -29,6 +29,7 @@ MOST_FAULTS: Final = 20
 # Of no use to a reader of the draft: identifiers inside the file, addresses of code systems, what extends the standard.
 _NOT_SHOWN: Final = frozenset(("id", "system", "extension", "userSelected", "version"))
 _WORD_OF_SEVERITY: Final = {Severity.REFUSE: "LEFT BLANK", Severity.CAUTION: "READ THIS"}
+_NOWHERE: Final[dict[str, Json]] = {}
 _IN_PLACE: Final = Place(0, 0)
 _PLAIN_NUMBER: Final = re.compile(r"-?[0-9.]+(?:[eE][+-]?[0-9]{1,2})?")
 
@@ -138,6 +139,10 @@ class Element(NamedTuple):
     path: str
     problems: list[Problem]
 
+    def __bool__(self) -> bool:
+        """Whether it stands in the file; where it does not, nothing is found in it."""
+        return self.node is not _NOWHERE
+
     def has(self, name: str) -> bool:
         """Whether anything stands under the name."""
         return name in self.node
@@ -149,14 +154,13 @@ class Element(NamedTuple):
             self._note_type(name)
         return value if isinstance(value, str) and value else None
 
-    def find_child(self, name: str) -> Element | None:
-        """The object under a name."""
-        value = self.node.get(name)
-        if isinstance(value, dict):
-            return Element(value, join_path(self.path, name), self.problems)
-        if self.has(name):
+    def find_child(self, name: str) -> Element:
+        """The object under a name; one that is false where there is none."""
+        value = self.node.get(name, _NOWHERE)
+        if not isinstance(value, dict):
             self._note_type(name)
-        return None
+            value = _NOWHERE
+        return Element(value, join_path(self.path, name), self.problems)
 
     def list_children(self, name: str) -> tuple[Element, ...]:
         """The objects of the list under a name."""
@@ -170,8 +174,7 @@ class Element(NamedTuple):
 
     def list_words(self, name: str) -> tuple[str, ...]:
         """The words of the concept under a name: its text and the display of each of its codes."""
-        concept = self.find_child(name)
-        return concept.list_own_words() if concept else ()
+        return self.find_child(name).list_own_words()
 
     def list_own_words(self) -> tuple[str, ...]:
         """The words of a concept: its text and the display of each of its codes."""
@@ -180,8 +183,7 @@ class Element(NamedTuple):
 
     def list_codes(self, name: str) -> frozenset[tuple[str | None, str]]:
         """System and code of each coding of the concept under a name."""
-        concept = self.find_child(name)
-        codings = concept.list_children("coding") if concept else ()
+        codings = self.find_child(name).list_children("coding")
         return frozenset((each.find_text("system"), code) for each in codings if (code := each.find_text("code")))
 
     def note(self, code: str, found: str, at: str = "") -> None:
