@@ -314,28 +314,20 @@ async def items(desk: Desk, request: Request, session: Session) -> Response:
 
 
 def _answer(
-    desk: Desk,
-    text: str,
-    before: Plain | None,
-    asked: dict[str, Any],
-    more: More,
-    *,
-    is_saved: bool,
+    desk: Desk, text: str, before: Plain | None, asked: dict[str, Any], more: More, *, is_saved: bool
 ) -> Response:
     """What has changed on the page, as its templates make it."""
     tree = read_plain(text)
     parts = blanks.list_parts(tree)
     look = tell(look_at(text, desk.today), tree, parts)
     values = _describe_form(desk, tree, parts, look, more)
-    has_picture = "fill" in asked
-    picture = draw(look, int(asked["fill"]), int(asked["side"])) if has_picture else Picture("", "")
-    problems = values["problems"]
-    groups = [group.id for part in values["parts"] for group in part.groups]
+    picture = draw(look, int(asked["fill"]), int(asked["side"])) if "fill" in asked else Picture("", "")
+    problems, groups = values["problems"], [group.id for part in parts for group in part.groups]
     answer = {
         "saved": is_saved,
         "boxes": {group: desk.render_macro("problem_list", problems.get(group, ())) for group in groups},
         "invalid": values["invalid"],
-        "nav": desk.render_macro("nav", values["parts"], values["settle"]),
+        "nav": desk.render_macro("nav", parts, values["settle"]),
         "live": desk.render_macro("picture", picture),
         "spoken": _speak(tree, values, str(asked.get("path", "")), picture.words),
         "settle": sum(values["settle"].values()),

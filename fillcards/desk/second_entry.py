@@ -16,7 +16,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import partial
-from typing import Final, TypeVar
+from typing import Final, TypeAlias, TypeVar
 
 from fillcards.catalogue.medicines import find_medicine_named
 from fillcards.catalogue.model import Route, ScaleName
@@ -34,27 +34,11 @@ _SAYS_NOTHING: Final = "does not say"
 _NO_STRENGTH: Final = "none"
 
 
-@dataclass(frozen=True, slots=True)
-class TypedFill:
-    """One fill. ``doses`` by folded medicine; ``minutes`` is ``None`` where the prescription does not say."""
-
-    when: str
-    days: frozenset[Weekday]
-    minutes: int | None
-    doses: frozenset[tuple[str, Quantity]]
-    route: Route
-
-
-@dataclass(frozen=True, slots=True)
-class Entry:
-    """Everything that is compared, in the one form in which it is."""
-
-    name: str
-    born: datetime.date | None
-    fills: Counter[TypedFill]
-    scale: ScaleName
-    last_number: Fraction
-    labels: frozenset[tuple[str, Quantity | None]]
+Entry: TypeAlias = tuple[object, ...]
+"""Everything that is compared, in the one form in which it is, and of use for nothing else: folded name, birth date,
+fills in any order (time, days, minutes or ``None`` where the prescription does not say, doses by folded medicine,
+route), scale, its last number, labels with their strengths in any order.
+"""
 
 
 def fold(words: str) -> str:
@@ -126,7 +110,7 @@ def read_entry(fields: Mapping[str, str]) -> Typed:
         given.slips.setdefault("label-1", "the words on at least one label")
     entry = None
     if not given.slips and name and scale is not None and last is not None:
-        entry = Entry(fold(name), born, fills, scale, last, seen)
+        entry = (fold(name), born, fills, scale, last, seen)
     return Typed(entry, tuple(sentences), given.slips)
 
 
@@ -178,7 +162,7 @@ def read_days(text: str) -> tuple[Weekday, ...]:
     return tuple(sorted(days, key=lambda day: day.value))
 
 
-def _read_fill(given: _Fields, number: int) -> tuple[TypedFill | None, str]:
+def _read_fill(given: _Fields, number: int) -> tuple[Entry | None, str]:
     key = f"fill-{number}"
     when = given.read(f"{key}-when", fold_time, "a time such as before breakfast, or 07:30")
     days = given.read(f"{key}-days", read_days, "every day, or days such as Monday, Thursday")
@@ -194,9 +178,8 @@ def _read_fill(given: _Fields, number: int) -> tuple[TypedFill | None, str]:
         return None, f"{said}Not complete yet."
     eat = f"Inject {minutes} minutes before eating." if minutes else "Minutes: the prescription does not say."
     said += f"{when[:1].upper()}{when[1:]}, {_say_days(days)}: {parts}. {eat} Given: {route.value}."
-    fill = TypedFill(
-        when, frozenset(days), minutes, frozenset((fold_medicine(words), dose) for words, dose in taken), route
-    )
+    doses_of = frozenset((fold_medicine(words), dose) for words, dose in taken)
+    fill = (when, frozenset(days), minutes, doses_of, route)
     return fill, said
 
 

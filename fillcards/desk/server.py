@@ -193,19 +193,19 @@ class Guard:
         hosts = {f"127.0.0.1:{self.port}", f"localhost:{self.port}"}
         host = request.headers.get("host", "")
         if request.headers.getlist("host") != [host] or host not in hosts:
-            return _say(421, "This desk answers to its own address only.")
+            return PlainTextResponse("This desk answers to its own address only.", 421)
         origin = request.headers.get("origin")
         is_reading = request.method in {"GET", "HEAD"}
         if origin != f"http://{host}" and (origin is not None or not is_reading):
-            return _say(403, "This came from another page than the desk's own.")
+            return PlainTextResponse("This came from another page than the desk's own.", 403)
         if request.headers.get("sec-fetch-site") in {"cross-site", "same-site"} and not is_reading:
-            return _say(403, "This came from another page than the desk's own.")
+            return PlainTextResponse("This came from another page than the desk's own.", 403)
         if not is_reading:
             length = request.headers.get("content-length", "")
             if not length.isdecimal():
-                return _say(411, "How long is it?")
+                return PlainTextResponse("How long is it?", 411)
             if int(length) > MOST_BODY_BYTES:
-                return _say(413, "This is too large for the desk.")
+                return PlainTextResponse("This is too large for the desk.", 413)
         return None
 
     def _open(self, request: Request) -> Response | None:
@@ -213,20 +213,17 @@ class Guard:
         cookie = f"fillcards-{self.port}"
         if request.url.path.startswith("/open/"):
             if not self._is_token(request.url.path.removeprefix("/open/")):
-                return _say(403, "This address is of another start of the desk. Take the one that was printed last.")
+                words = "This address is of another start of the desk. Take the one that was printed last."
+                return PlainTextResponse(words, 403)
             answer = RedirectResponse("/", 303)
             answer.set_cookie(cookie, self.token, httponly=True, samesite="strict", path="/")
             return answer
         if not self._is_token(request.cookies.get(cookie, "")):
-            return _say(403, "Open the desk by the address that it printed when it started.")
+            return PlainTextResponse("Open the desk by the address that it printed when it started.", 403)
         return None
 
     def _is_token(self, given: str) -> bool:
         return hmac.compare_digest(given.encode(), self.token.encode())
-
-
-def _say(status: int, words: str) -> Response:
-    return PlainTextResponse(words, status)
 
 
 def build_app(desk: Desk) -> Starlette:
