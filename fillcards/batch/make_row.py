@@ -19,8 +19,7 @@ from fillcards.batch.run_folder import UNFINISHED_NAME
 from fillcards.batch.second_roster import put_check
 from fillcards.faults import describe_fault
 from fillcards.files import FinishedFile, compute_file_sha256, write_files
-from fillcards.intake.roster import RowForm, put_values, read_prescription
-from fillcards.intake.roster_shared import label
+from fillcards.intake.roster import RowForm, label, put_values, read_prescription
 from fillcards.options import Ending, Options
 from fillcards.pipeline import PlacedRegimen, ask_rules_of_the_rest, place_regimen, write_pages
 from fillcards.problems import OutputError, Place, RegimenRefused

@@ -18,9 +18,8 @@ from dataclasses import replace
 from pathlib import Path
 from typing import BinaryIO, Final, NamedTuple, Self
 
-from fillcards.intake.roster import BAD_BYTE, WHOSE, Cell, Prescription, Row, RowForm, Shared, find_owner, fold
-from fillcards.intake.roster_columns import PASSED_OVER, Column, clean_cell, parse_header
-from fillcards.intake.roster_shared import ColumnMap, list_given
+from fillcards.intake.roster import BAD_BYTE, WHOSE, Prescription, Row, RowForm, Shared, find_owner, fold, list_given
+from fillcards.intake.roster_columns import PASSED_OVER, Cell, Column, ColumnMap, clean_cell, parse_header
 from fillcards.problems import OutputError, Place, Problem, RegimenRefused, sort_problems
 from fillcards.regimen.forms import FormError
 from fillcards.regimen.keys import PRESCRIPTION

@@ -18,7 +18,6 @@ from starlette.responses import HTMLResponse, RedirectResponse, Response
 from fillcards.card.model import Keeping
 from fillcards.catalogue.scales import load_scales
 from fillcards.desk import blanks
-from fillcards.desk.barrel_ends import draw_end, name_barrel
 from fillcards.desk.drafts import (
     CLINIC_NAME,
     STAGE_AFTER,
@@ -65,7 +64,7 @@ def _make_environment() -> Environment:
         "date_form": blanks.DATE_FORM,
         "left_empty": LEFT_EMPTY,
         "day_words": blanks.DAY_WORDS,
-        "barrels": [(name_barrel(scale), Markup(draw_end(scale))) for scale in load_scales()],
+        "barrels": [(blanks.name_barrel(scale), Markup(blanks.draw_end(scale))) for scale in load_scales()],
     }
     return environment
 

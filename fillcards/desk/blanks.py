@@ -110,6 +110,10 @@ REVIEW: Final = (
     Row("Dated", keys.DATE, f"the card's date {DATE_FORM}", 11),
     Row(". The doses are looked at again by", keys.ASK_AGAIN_BY, f"day to ask again {DATE_FORM}", 11),
 )
+_LINES: Final = 10
+_STEP: Final = 8.0
+_TOP: Final = 12.0
+_SHORT, _LONG = 11.0, 17.0
 WORDS_OF: Final = {
     **LANGUAGES,
     "needle_up": "needle up",
@@ -252,6 +256,34 @@ def write_step(value: Fraction, scale: SyringeScale) -> str:
     return write_quantity(Quantity(value, Unit.ML if scale.scale is ScaleName.ML else Unit.UNITS))
 
 
+def draw_end(scale: SyringeScale) -> str:
+    """The end of a catalogue barrel: its last lines, as far apart as they are, and its last numbers.
+
+    An SVG element in the page's colours, for telling syringes apart: nothing is drawn to scale, and nobody fills by it.
+    It has no words for screen readers: its name stands beside it.
+    """
+    bottom = _TOP + _LINES * _STEP
+    parts = [f'<path d="M22 0V{bottom + 12:g}M58 0V{bottom + 12:g}M12 {bottom + 12:g}H68" class="wall"/>']
+    for back in range(_LINES + 1):
+        value = scale.last_line - back * scale.line_every
+        if value < 0:
+            break
+        y = bottom - back * _STEP
+        is_numbered = value % scale.numbered_every == 0
+        length = _LONG if is_numbered or value % scale.long_every == 0 else _SHORT
+        parts.append(f'<path d="M{58 - length:g} {y:g}H58"/>')
+        if is_numbered:
+            parts.append(f'<text x="63" y="{y + 5:g}">{write_number(value)}</text>')
+    return f'<svg viewBox="0 0 100 112" aria-hidden="true" focusable="false">{"".join(parts)}</svg>'
+
+
+def name_barrel(scale: SyringeScale) -> tuple[str, str]:
+    """What it says, and its lines: "U-100, last number 50", "every 1 unit"."""
+    unit = " mL" if scale.scale is ScaleName.ML else ""
+    says = scale.scale.value if not unit else "mL"
+    return f"{says}, to {write_number(scale.last_line)}{unit}", f"line every {write_step(scale.line_every, scale)}"
+
+
 def list_medicine_keys(tree: Plain) -> tuple[str, ...]:
     """The words by which the file calls its vials."""
     medicines = find_plain(tree, "medicines")
@@ -361,14 +393,9 @@ def _has_days_without(tree: Plain, key: str) -> bool:
     return all(days) and not {*DAY_WORDS} <= {*chain(*days)}
 
 
-def list_blanks(tree: Plain) -> dict[str, Blank]:
+def list_blanks(parts: Iterable[Part]) -> dict[str, Blank]:
     """Every blank by its path."""
-    return {blank.path: blank for part in list_parts(tree) for group in part.groups for blank in group.blanks}
-
-
-def list_shapes(tree: Plain) -> list[Blank]:
-    """The blanks without what is in them: where these differ, the sentences are to be shown anew."""
-    return [replace(blank, value="", chosen=()) for blank in list_blanks(tree).values()]
+    return {blank.path: blank for part in parts for group in part.groups for blank in group.blanks}
 
 
 def find_group(parts: Iterable[Part], path: str) -> str:

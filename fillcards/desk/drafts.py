@@ -103,15 +103,12 @@ class Folder:
             OutputError: it cannot be written.
         """
         path = self._find_path(name)
-        if instead_of is None:
-            if path.exists():
-                raise ChangedMeanwhile
-        else:
-            try:
-                if self.read(name) != instead_of:
-                    raise ChangedMeanwhile
-            except RegimenRefused:
-                raise ChangedMeanwhile from None
+        try:
+            is_as_known = not path.exists() if instead_of is None else self.read(name) == instead_of
+        except RegimenRefused:
+            is_as_known = False
+        if not is_as_known:
+            raise ChangedMeanwhile
         write_files((FinishedFile(path, text.encode()),))
         self._names[number_of(name)] = name
 

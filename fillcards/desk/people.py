@@ -88,9 +88,7 @@ class People:
         """
         name = " ".join(name.split())
         try:
-            if PREPARED_BY.form is None:
-                raise TypeError(PREPARED_BY.name)
-            PREPARED_BY.form.parse(name)
+            _ = PREPARED_BY.form and PREPARED_BY.form.parse(name)
         except FormError as error:
             raise NotSignedOn(f"A name is wanted: {error.expected}. {error.remedy}.") from None
         people = self._read()

@@ -1,24 +1,26 @@
 """The blind check: what a second person types from prescription and bag, read back in words, and held against the file.
 
-``read_entry`` and ``write_sentences`` know nothing of any file: what they say comes from the typed fields alone. What
-counts as equal: names, medicines and labels without case and spacing (a medicine under any of its generic names);
-times and days by what they mean; amounts exactly, with their units; fills and vials in any order; "the prescription
-does not say" for minutes that the file leaves out.
+``read_entry`` knows nothing of any file: what it says comes from the typed fields alone, and the file is held against
+it as what would have been typed for it. What counts as equal: names, medicines and labels without case and spacing (a
+medicine under any of its generic names); times and days by what they mean; amounts exactly, with their units; fills and
+vials in any order; "the prescription does not say" for minutes that the file leaves out.
 """
 
 from __future__ import annotations
 
+import calendar
 import datetime
 import re
 from collections import Counter
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Any, Final, TypeVar
+from functools import partial
+from typing import Final, TypeAlias, TypeVar
 
 from fillcards.catalogue.medicines import find_medicine_named
 from fillcards.catalogue.model import Route, ScaleName
-from fillcards.quantities import STRENGTH_UNITS, Quantity, QuantityError, Unit, parse_quantity, write_number
+from fillcards.quantities import DOSE_UNITS, STRENGTH_UNITS, Quantity, QuantityError, Unit, parse_quantity, write_number
 from fillcards.regimen import keys
 from fillcards.regimen.forms import FormError
 from fillcards.regimen.model import EVERY_DAY, PatientKind, Regimen, Weekday
@@ -30,33 +32,13 @@ T = TypeVar("T")
 MOST_LABELS: Final = keys.MOST_MEDICINES
 _SAYS_NOTHING: Final = "does not say"
 _NO_STRENGTH: Final = "none"
-_MONTHS: Final = (
-    *("january", "february", "march", "april", "may", "june", "july", "august", "september", "october", "november"),
-    "december",
-)
 
 
-@dataclass(frozen=True, slots=True)
-class TypedFill:
-    """One fill. ``doses`` by folded medicine; ``minutes`` is ``None`` where the prescription does not say."""
-
-    when: str
-    days: frozenset[Weekday]
-    minutes: int | None
-    doses: frozenset[tuple[str, Quantity]]
-    route: Route
-
-
-@dataclass(frozen=True, slots=True)
-class Entry:
-    """Everything that is compared, in the one form in which it is."""
-
-    name: str
-    born: datetime.date | None
-    fills: Counter[TypedFill]
-    scale: ScaleName
-    last_number: Fraction
-    labels: frozenset[tuple[str, Quantity | None]]
+Entry: TypeAlias = tuple[object, ...]
+"""Everything that is compared, in the one form in which it is, and of use for nothing else: folded name, birth date,
+fills in any order (time, days, minutes or ``None`` where the prescription does not say, doses by folded medicine,
+route), scale, its last number, labels with their strengths in any order.
+"""
 
 
 def fold(words: str) -> str:
@@ -64,35 +46,10 @@ def fold(words: str) -> str:
     return "".join(words.split()).casefold()
 
 
-def fold_label(words: str, strength: Quantity | None) -> str:
-    """Words on a label, folded; without the strength, which has a blank of its own."""
-    return fold(words).removesuffix(fold(str(strength)) if strength else "")
-
-
 def fold_medicine(words: str) -> str:
     """A medicine by the name the catalogue has for it, else folded."""
     row = find_medicine_named(words)
     return fold(row.kind if row else words)
-
-
-def describe_regimen(regimen: Regimen) -> Entry:
-    """What a second person would have to type for this file."""
-    fills = Counter(
-        TypedFill(
-            fold_time(fill.when),
-            frozenset(fill.days_given),
-            fill.minutes_before,
-            frozenset((fold_medicine(regimen.find_medicine(draw.medicine).name), draw.dose) for draw in fill.draws),
-            regimen.find_medicine(fill.draws[0].medicine).route,
-        )
-        for fill in regimen.fills
-    )
-    labels = frozenset(
-        (fold_label(each.on_the_label or each.name, each.strength), each.strength) for each in regimen.medicines
-    )
-    syringe, patient = regimen.syringe, regimen.patient
-    born = patient.born if patient.kind is PatientKind.PERSON else None
-    return Entry(fold(patient.name or ""), born, fills, syringe.scale, syringe.last_line, labels)
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,13 +110,11 @@ def read_entry(fields: Mapping[str, str]) -> Typed:
         given.slips.setdefault("label-1", "the words on at least one label")
     entry = None
     if not given.slips and name and scale is not None and last is not None:
-        entry = Entry(fold(name), born, fills, scale, last, seen)
+        entry = (fold(name), born, fills, scale, last, seen)
     return Typed(entry, tuple(sentences), given.slips)
 
 
-_SCALES: Final = {fold(scale.value): scale for scale in ScaleName} | {
-    fold(scale.value.replace("-", "")): scale for scale in ScaleName
-}
+_SCALES: Final = {fold(word): scale for scale in ScaleName for word in (scale.value, scale.value.replace("-", ""))}
 
 
 def read_date(text: str) -> datetime.date:
@@ -168,10 +123,10 @@ def read_date(text: str) -> datetime.date:
     Raises:
         ValueError: it is neither.
     """
-    match = re.fullmatch(r"(\d{1,2}) ([a-z]{3,9}) (\d{4})", text.casefold())
-    if match:
-        month = [number for number, word in enumerate(_MONTHS, start=1) if word in {match[2]} or word[:3] == match[2]]
-        return datetime.date(int(match[3]), month[0] if month else 0, int(match[1]))
+    if match := re.fullmatch(r"(\d{1,2}) ([a-z]{3,9}) (\d{4})", text.casefold()):
+        names = (*enumerate(calendar.month_name), *enumerate(calendar.month_abbr))
+        months = {name.casefold(): number for number, name in names}
+        return datetime.date(int(match[3]), months.get(match[2], 0), int(match[1]))
     return datetime.date.fromisoformat(text)
 
 
@@ -207,7 +162,7 @@ def read_days(text: str) -> tuple[Weekday, ...]:
     return tuple(sorted(days, key=lambda day: day.value))
 
 
-def _read_fill(given: _Fields, number: int) -> tuple[TypedFill | None, str]:
+def _read_fill(given: _Fields, number: int) -> tuple[Entry | None, str]:
     key = f"fill-{number}"
     when = given.read(f"{key}-when", fold_time, "a time such as before breakfast, or 07:30")
     days = given.read(f"{key}-days", read_days, "every day, or days such as Monday, Thursday")
@@ -223,9 +178,8 @@ def _read_fill(given: _Fields, number: int) -> tuple[TypedFill | None, str]:
         return None, f"{said}Not complete yet."
     eat = f"Inject {minutes} minutes before eating." if minutes else "Minutes: the prescription does not say."
     said += f"{when[:1].upper()}{when[1:]}, {_say_days(days)}: {parts}. {eat} Given: {route.value}."
-    fill = TypedFill(
-        when, frozenset(days), minutes, frozenset((fold_medicine(words), dose) for words, dose in taken), route
-    )
+    doses_of = frozenset((fold_medicine(words), dose) for words, dose in taken)
+    fill = (when, frozenset(days), minutes, doses_of, route)
     return fill, said
 
 
@@ -237,8 +191,7 @@ def _read_dose(given: _Fields, key: str, number: int) -> tuple[str, Quantity] | 
     dose_name, medicine_name = f"{key}-dose-{number}", f"{key}-medicine-{number}"
     if number > 1 and not given.text(dose_name) and not given.text(medicine_name):
         return None
-    form = keys.DOSE.form
-    dose = given.read(dose_name, form.parse if form else _refuse, "a dose with its unit, such as 8 units")
+    dose = given.read(dose_name, partial(parse_quantity, units=DOSE_UNITS), "a dose with its unit, such as 8 units")
     medicine = given.read(medicine_name, str, "the medicine's name")
     return None if dose is None or medicine is None else (medicine, dose)
 
@@ -248,28 +201,19 @@ def _read_label(given: _Fields, number: int) -> tuple[tuple[str, Quantity | None
     if not words and not strength:
         return None, ""
     given.read(f"label-{number}", str, "the words on the label")
-    is_none = strength.casefold() == _NO_STRENGTH
-    amount = None if is_none else given.read(f"strength-{number}", _read_strength, "the strength, or the word none")
-    said = "no strength on it" if amount is None else f"{_write_amount(amount)}"
-    return (fold_label(words, amount), amount), f"Label: {words}; {said}."
-
-
-def _read_strength(text: str) -> Quantity:
-    return parse_quantity(text, STRENGTH_UNITS)
-
-
-def _refuse(text: str) -> Any:
-    raise ValueError(text)
+    amount = None
+    if strength.casefold() != _NO_STRENGTH:
+        parse = partial(parse_quantity, units=STRENGTH_UNITS)
+        amount = given.read(f"strength-{number}", parse, "the strength, or the word none")
+    said = "no strength on it" if amount is None else _write_amount(amount)
+    # The strength has a blank of its own: who typed it with the words said the same.
+    label = fold(words).removesuffix(fold(str(amount)) if amount else "")
+    return (label, amount), f"Label: {words}; {said}."
 
 
 def _write_amount(amount: Quantity) -> str:
     unit = "unit" if amount.unit is Unit.UNITS and amount.amount == 1 else amount.unit.value
     return f"{ENGLISH.write_in_words(amount.amount)} {unit}"
-
-
-def _write_plain(amount: Quantity) -> str:
-    """As a field takes it, without the comma between thousands."""
-    return str(amount).replace(",", "")
 
 
 def _say_whose(name: str | None, born: datetime.date | None, count: int | None) -> str:
@@ -283,21 +227,27 @@ def _say_syringe(scale: ScaleName | None, last: Fraction | None) -> str:
     return f"Syringe: {scale.value}, last number {write_number(last)}, {ENGLISH.write_in_words(last)}."
 
 
-def write_entry(entry: Entry, regimen: Regimen) -> tuple[str, ...]:
-    """The file's own entry as sentences, for the writer alone, after a second entry that differs."""
-    patient = regimen.patient
-    fields: dict[str, str] = {"name": patient.name or "", "kind": patient.kind.value, "count": str(len(regimen.fills))}
-    fields |= {"born": str(entry.born or ""), "scale": entry.scale.value, "last": write_number(entry.last_number)}
+def type_regimen(regimen: Regimen) -> Typed:
+    """What a second person would have typed for this file."""
+    patient, syringe = regimen.patient, regimen.syringe
+    fields = {"name": patient.name or "", "kind": patient.kind.value, "born": str(patient.born or "")}
+    fields |= {"scale": syringe.scale.value, "last": _write_plain(write_number(syringe.last_line))}
+    fields["count"] = str(len(regimen.fills))
     for number, fill in enumerate(regimen.fills, start=1):
         key = f"fill-{number}"
         minutes = _SAYS_NOTHING if fill.minutes_before is None else str(fill.minutes_before)
         days = ", ".join(day.word for day in fill.days_given)
-        fields |= {f"{key}-when": fill.when, f"{key}-days": days, f"{key}-minutes": minutes}
+        route = regimen.find_medicine(fill.draws[0].medicine).route.value
+        fields |= {f"{key}-when": fill.when, f"{key}-days": days, f"{key}-minutes": minutes, f"{key}-route": route}
         for each, draw in enumerate(fill.draws, start=1):
-            medicine = regimen.find_medicine(draw.medicine)
-            fields |= {f"{key}-dose-{each}": _write_plain(draw.dose), f"{key}-medicine-{each}": medicine.name}
-            fields[f"{key}-route"] = medicine.route.value
-    for number, medicine in enumerate(regimen.medicines[:MOST_LABELS], start=1):
+            fields[f"{key}-dose-{each}"] = _write_plain(draw.dose)
+            fields[f"{key}-medicine-{each}"] = regimen.find_medicine(draw.medicine).name
+    for number, medicine in enumerate(regimen.medicines, start=1):
         fields[f"label-{number}"] = medicine.on_the_label or medicine.name
-        fields[f"strength-{number}"] = _write_plain(medicine.strength) if medicine.strength else _NO_STRENGTH
-    return read_entry(fields).sentences
+        fields[f"strength-{number}"] = _write_plain(medicine.strength or _NO_STRENGTH)
+    return read_entry(fields)
+
+
+def _write_plain(amount: Quantity | str) -> str:
+    """As a field takes it, without the comma between thousands."""
+    return str(amount).replace(",", "")

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from functools import lru_cache
-from typing import Final, TypeAlias
+from typing import Final, NamedTuple, TypeAlias
 
 from fillcards.problems import FillcardsError, Problem
 from fillcards.strict_yaml import Node, TextMapping, TextScalar, TextSequence, read_tree_and_problems
@@ -108,15 +108,15 @@ def _strip(node: Node) -> Plain:
 
 def _change(tree: Plain, steps: tuple[str | int, ...], value: Plain | None) -> Plain:
     """A copy with the value; what lies on the way is made."""
-    step, *rest = steps
+    step, rest = steps[0], steps[1:]
     if isinstance(step, int):
         items = list(tree) if isinstance(tree, list) else []
         old = items[step - 1] if step <= len(items) else ""
-        new = _change(old, tuple(rest), value) if rest else value
+        new = _change(old, rest, value) if rest else value
         items[step - 1 : step] = [] if new is None else [new]
         return items
     entries = dict(tree) if isinstance(tree, dict) else {}
-    new = _change(entries.get(step, ""), tuple(rest), value) if rest else value
+    new = _change(entries.get(step, ""), rest, value) if rest else value
     if new is None:
         entries.pop(step, None)
     else:
@@ -124,10 +124,22 @@ def _change(tree: Plain, steps: tuple[str | int, ...], value: Plain | None) -> P
     return entries
 
 
-def _nest(steps: tuple[str | int, ...], value: Plain) -> Plain:
-    for step in reversed(steps):
-        value = [value] if isinstance(step, int) else {step: value}
-    return value
+class _Entry(NamedTuple):
+    """One part of a mapping or a sequence: its key or number, where it begins, and its value."""
+
+    step: str | int
+    start: Node
+    value: Node
+
+
+def _list_entries(node: Node) -> tuple[_Entry, ...]:
+    match node:
+        case TextMapping():
+            return tuple(_Entry(key.text, key, value) for key, value in node.entries)
+        case TextSequence():
+            return tuple(_Entry(number, item, item) for number, item in enumerate(node.items, start=1))
+        case TextScalar():
+            return ()
 
 
 class _Editor:
@@ -137,37 +149,21 @@ class _Editor:
         self.text = text if text.endswith("\n") else text + "\n"
         self._starts = [0, *(match.end() for match in re.finditer("\n", self.text))]
 
-    def put(self, root: Node, steps: tuple[str | int, ...], value: Plain | None) -> str:
-        parent, depth = root, 0
-        while depth < len(steps) - 1:
-            child = _find_child(parent, steps[depth])
-            if child is None or isinstance(child, TextScalar):
-                if value is None:
-                    return self.text
-                value = _nest(steps[depth + 1 :], value)
-                break
-            parent, depth = child, depth + 1
-        step = steps[depth]
-        old = _find_child(parent, step)
-        if value is None:
-            return self.text if old is None else self._remove(parent, step, old)
-        if old is None:
-            return self._insert(parent, step, value)
-        return self._replace(parent, step, old, value)
-
-    def _replace(self, parent: Node, step: str | int, old: Node, value: Plain) -> str:
-        start, end = self._span(old)
-        is_short = isinstance(value, str) or _is_flow(value)
-        if is_short and (isinstance(old, TextScalar) or self.text[start] in "[{"):
-            return self._splice(start, end, _write_flow(value))
-        if self._is_flow(parent) or not isinstance(step, str):
-            raise CannotEdit
-        key = _find_key(parent, step)
-        first, last = key.place.line - 1, self._line_of(end)
-        indent = key.place.column - 1
-        if self.text[self._starts[first] :][:indent].strip():
-            raise CannotEdit  # the first key of a list item stands behind its dash
-        return self._swap_lines(first, last + 1, _write_entry(step, value, indent))
+    def put(self, parent: Node, steps: tuple[str | int, ...], value: Plain | None) -> str:
+        step, rest = steps[0], steps[1:]
+        old = next((entry for entry in _list_entries(parent) if entry.step == step), None)
+        if rest and old is not None and not isinstance(old.value, TextScalar):
+            return self.put(old.value, rest, value)
+        if value is None and (rest or old is None):
+            return self.text
+        if rest and value is not None:
+            value = _change("", rest, value)
+        has_lines = old is not None and not isinstance(old.value, TextScalar) and not self._is_flow(old.value)
+        if old is not None and not has_lines and value is not None and _is_flow(value):
+            return self._splice(*self._span(old.value), _write_flow(value))
+        if self._is_flow(parent):
+            return self._put_between_brackets(parent, step, old, value)
+        return self._put_lines(parent, step, old, value)
 
     def _splice(self, start: int, end: int, written: str) -> str:
         """Put words in place of others; a remark behind them keeps its column where it can."""
@@ -183,44 +179,37 @@ class _Editor:
             before = before.rstrip(" ") if after[:1] == "\n" else before
         return before + written + after
 
-    def _insert(self, parent: Node, step: str | int, value: Plain) -> str:
-        children = _list_children(parent)
-        if not isinstance(parent, TextScalar) and self._is_flow(parent):
-            end = self._span(parent)[1] - 1
-            written = _write_flow(value) if isinstance(step, int) else f"{step}: {_write_flow(value)}"
-            comma = ", " if children else ""
-            return self.text[:end].rstrip(" ") + comma + written + self.text[end:]
-        if not children:
-            raise CannotEdit
-        if isinstance(step, int):
-            indent = parent.place.column - 1
-            lines = _write_item(value, indent)
-        else:
-            indent = _first_key(parent).place.column - 1
-            lines = _write_entry(step, value, indent)
-        at = self._line_of(self._span(children[-1])[1]) + 1
-        return self._swap_lines(at, at, lines)
-
-    def _remove(self, parent: Node, step: str | int, old: Node) -> str:
-        start, end = self._span(old)
-        if isinstance(step, str):
-            start = self._offset(_find_key(parent, step))
-        if self._is_flow(parent):
-            before, after = self.text[:start], self.text[end:]
+    def _put_between_brackets(self, parent: Node, step: str | int, old: _Entry | None, value: Plain | None) -> str:
+        if value is None and old is not None:
+            before, after = self.text[: self._offset(old.start)], self.text[self._span(old.value)[1] :]
             rest = after.lstrip(" ")
             if rest.startswith(","):
                 return before + rest[1:].lstrip(" ")
             return before.rstrip(" ").removesuffix(",") + after
-        first, last = self._line_of(start), self._line_of(end)
-        if isinstance(step, int):
-            indent = self.text[self._starts[first] : start]
-            if indent.strip(" ") != "-":
-                raise CannotEdit
-        elif self.text[self._starts[first] : start].strip():
+        if value is None or old is not None:
             raise CannotEdit
-        return self._swap_lines(first, last + 1, [])
+        end = self._span(parent)[1] - 1
+        written = _write_flow(value) if isinstance(step, int) else f"{step}: {_write_flow(value)}"
+        comma = ", " if _list_entries(parent) else ""
+        return self.text[:end].rstrip(" ") + comma + written + self.text[end:]
 
-    def _swap_lines(self, first: int, last: int, lines: list[str]) -> str:
+    def _put_lines(self, parent: Node, step: str | int, old: _Entry | None, value: Plain | None) -> str:
+        """Lines of their own, in place of those that the entry has."""
+        entries = _list_entries(parent)
+        if not entries:
+            raise CannotEdit
+        first = last = self._line_of(self._span(entries[-1].value)[1]) + 1
+        if old is not None:
+            start = self._offset(old.start)
+            first, last = self._line_of(start), self._line_of(self._span(old.value)[1]) + 1
+            # The first key of a list item stands behind its dash.
+            if self.text[self._starts[first] : start].strip(" ") != ("-" if isinstance(step, int) else ""):
+                raise CannotEdit
+        lines: list[str] = []
+        if value is not None and isinstance(step, int):
+            lines = _write_item(value, parent.place.column - 1)
+        elif value is not None and isinstance(step, str):
+            lines = _write_entry(step, value, entries[0].start.place.column - 1)
         starts = [*self._starts, len(self.text)]
         middle = "".join(f"{line}\n" for line in lines)
         return self.text[: starts[first]] + middle + self.text[starts[min(last, len(starts) - 1)] :]
@@ -244,8 +233,8 @@ class _Editor:
             if not self.text.startswith(node.text, start):
                 raise CannotEdit  # over several lines
             return start, start + len(node.text)
-        children = _list_children(node)
-        end = self._span(children[-1])[1] if children else start + 1
+        entries = _list_entries(node)
+        end = self._span(entries[-1].value)[1] if entries else start + 1
         if self._is_flow(node):
             closing = re.compile(r"(?:[\s,]|#[^\n]*)*[\]}]").match(self.text, end)
             if not closing:
@@ -254,40 +243,11 @@ class _Editor:
         return start, end
 
 
-def _find_child(node: Node, step: str | int) -> Node | None:
-    if isinstance(step, int):
-        return node.items[step - 1] if isinstance(node, TextSequence) and 0 < step <= len(node.items) else None
-    return node.find_value(step) if isinstance(node, TextMapping) else None
-
-
-def _find_key(node: Node, step: str) -> TextScalar:
-    if not isinstance(node, TextMapping):
-        raise CannotEdit
-    return next(key for key, _ in node.entries if key.text == step)
-
-
-def _first_key(node: Node) -> TextScalar:
-    if not isinstance(node, TextMapping):
-        raise CannotEdit
-    return node.entries[0][0]
-
-
-def _list_children(node: Node) -> tuple[Node, ...]:
-    match node:
-        case TextMapping():
-            return tuple(value for _, value in node.entries)
-        case TextSequence():
-            return node.items
-        case TextScalar():
-            return ()
-
-
 def _is_flow(value: Plain) -> bool:
-    if isinstance(value, str):
-        return True
-    if isinstance(value, list):
-        return all(isinstance(item, str) for item in value)
-    return len(value) <= _LONGEST_FLOW and all(isinstance(item, str) for item in value.values())
+    """Whether a value is written on one line."""
+    if isinstance(value, dict):
+        return len(value) <= _LONGEST_FLOW and all(isinstance(item, str) for item in value.values())
+    return isinstance(value, str) or all(isinstance(item, str) for item in value)
 
 
 def _write_flow(value: Plain) -> str:

@@ -10,18 +10,7 @@ import re
 from typing import Final
 
 from fillcards.catalogue.scales import load_scales
-from fillcards.desk.blanks import (
-    ANOTHER,
-    Blank,
-    describe_row,
-    find_row,
-    list_blanks,
-    list_drawing,
-    list_draws,
-    list_medicine_keys,
-    read_days,
-    write_days,
-)
+from fillcards.desk import blanks
 from fillcards.desk.text_edit import CannotEdit, Plain, find_plain, find_text, list_items, put, read_plain
 from fillcards.problems import FillcardsError
 from fillcards.regimen import keys
@@ -76,7 +65,7 @@ def put_date(text: str, today: datetime.date) -> str:
     return put(text, "review.date", str(today))
 
 
-def read_value(blank: Blank) -> str | list[str]:
+def read_value(blank: blanks.Blank) -> str | list[str]:
     """What a blank holds, as the page sends it."""
     return list(blank.chosen) if blank.kind == "days" else blank.value
 
@@ -89,7 +78,7 @@ def write_blank(text: str, path: str, value: str | list[str]) -> str:
         CannotEdit: it cannot be put in.
     """
     tree = read_plain(text)
-    blank = list_blanks(tree).get(path)
+    blank = blanks.list_blanks(blanks.list_parts(tree)).get(path)
     if blank is None or isinstance(value, list) != (blank.kind == "days"):
         raise NoSuchBlank
     if path == "syringe/row":
@@ -98,7 +87,7 @@ def write_blank(text: str, path: str, value: str | list[str]) -> str:
     if draw:
         text = _choose_medicine(text, draw[1], int(draw[2]), str(value))
     elif isinstance(value, list):
-        text = put(text, path, write_days(value, may_be_every=path.endswith(".days")))
+        text = put(text, path, blanks.write_days(value, may_be_every=path.endswith(".days")))
     elif path.endswith("may_share_with") and value and value != keys.NONE:
         text = put(text, path, [word for word in re.split(r"[\s,]+", value) if word])
     else:
@@ -110,20 +99,20 @@ def write_blank(text: str, path: str, value: str | list[str]) -> str:
         for each in keys.OTHER_MEDICINE_KEYS:
             text = put(text, f"{path.removesuffix('kind')}{each.name}", None)
     if re.fullmatch(r"medicines\.[\w-]+\.(?:kind|name)", path) or draw:
-        for key in list_medicine_keys(tree):
+        for key in blanks.list_medicine_keys(tree):
             text = put(text, f"medicines.{key}.mixing_checked_by", None)
     return text
 
 
 def _choose_syringe(text: str, row: str) -> str:
     """All of a barrel's numbers at once; a length that was measured on another barrel goes."""
-    if row == find_row(read_plain(text)):
+    if row == blanks.find_row(read_plain(text)):
         return text
     scales = load_scales()
     if row.isdecimal() and int(row) < len(scales):
-        values = describe_row(scales[int(row)])
+        values = blanks.describe_row(scales[int(row)])
     elif row == "another":
-        values = {each.key.name: "" for each in ANOTHER[:3]} | {ANOTHER[0].key.name: scales[0].scale.value}
+        values = {keys.SCALE.name: scales[0].scale.value, keys.CAPACITY.name: "", keys.LINE_EVERY.name: ""}
         text = put(text, "syringe.numbered_every", None)
     else:
         raise NoSuchBlank
@@ -135,8 +124,8 @@ def _choose_syringe(text: str, row: str) -> str:
 def _choose_medicine(text: str, fill: str, number: int, key: str) -> str:
     """Another vial for one of a fill's draws. Its dose is blank: a dose belongs to its medicine."""
     tree = read_plain(text)
-    draws = list_draws(tree, find_plain(tree, fill))
-    if key and key not in list_medicine_keys(tree):
+    draws = blanks.list_draws(tree, find_plain(tree, fill))
+    if key and key not in blanks.list_medicine_keys(tree):
         raise NoSuchBlank
     chosen = [*draws[:number], *([(key, "")] if key else []), *draws[number + 1 :]]
     if len({each for each, _ in chosen}) < len(chosen):
@@ -147,14 +136,14 @@ def _choose_medicine(text: str, fill: str, number: int, key: str) -> str:
 def _void_days(text: str, before: Plain, fill: str) -> str:
     """The answer "days without this medicine" holds only for the days it was given for."""
     after = read_plain(text)
-    for key in {key for tree in (before, after) for key, _ in list_draws(tree, find_plain(tree, fill))}:
+    for key in {key for tree in (before, after) for key, _ in blanks.list_draws(tree, find_plain(tree, fill))}:
         if _list_days(before, key) != _list_days(after, key) and find_plain(after, f"medicines.{key}") is not None:
             text = put(text, f"medicines.{key}.none_on", None)
     return text
 
 
 def _list_days(tree: Plain, key: str) -> set[str]:
-    return {day for fill in list_drawing(tree, key) for day in read_days(fill.get("days"))}
+    return {day for fill in blanks.list_drawing(tree, key) for day in blanks.read_days(fill.get("days"))}
 
 
 def add_item(text: str, what: str) -> str:
@@ -162,14 +151,14 @@ def add_item(text: str, what: str) -> str:
     tree = read_plain(text)
     if what == "medicine":
         words = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
-        key = next((word for word in words if word not in list_medicine_keys(tree)), None)
+        key = next((word for word in words if word not in blanks.list_medicine_keys(tree)), None)
         if key is None:
             raise NoSuchBlank
         return put(text, f"medicines.{key}", {"kind": ""})
     number = len(list_items(tree, f"{what}s")) + 1
     if what == "fill":
-        last = list_draws(tree, find_plain(tree, f"fills[{number - 1}]")) or [
-            (key, "") for key in list_medicine_keys(tree)
+        last = blanks.list_draws(tree, find_plain(tree, f"fills[{number - 1}]")) or [
+            (key, "") for key in blanks.list_medicine_keys(tree)
         ]
         return put(text, f"fills[{number}]", {"when": "", "draw": {key: "" for key, _ in last[: keys.MOST_IN_A_FILL]}})
     if what == "contact":
@@ -210,7 +199,7 @@ def remove_item(text: str, path: str) -> str:
     if not _ITEM.fullmatch(path) or find_plain(tree, path) is None:
         raise NoSuchBlank
     if path.startswith("medicines."):
-        if list_drawing(tree, path.removeprefix("medicines.")) or len(list_medicine_keys(tree)) == 1:
+        if blanks.list_drawing(tree, path.removeprefix("medicines.")) or len(blanks.list_medicine_keys(tree)) == 1:
             raise CannotEdit
         return put(text, path, None)
     parent = path.partition("[")[0]

@@ -8,6 +8,7 @@ syringe. What was refused stands blank in its place, so that nothing of a prescr
 from __future__ import annotations
 
 import datetime
+import json
 import re
 import textwrap
 from collections.abc import Iterator
@@ -125,8 +126,12 @@ _HEAD: Final = """\
 fillcards: 1
 language: en
 
+patient:
+  name: \
 """
 _SYRINGE: Final = """
+  # for an animal add  kind: animal
+
 print:
   paper: letter             # letter, a4
   barrel: needle_up         # needle_up, needle_left, needle_right
@@ -152,8 +157,7 @@ review:
 def write_draft(draft: Draft) -> str:
     """The text of the regimen file: as YAML it holds only what was understood, and the rest is blank."""
     keys = _name_medicines(draft.medicines)
-    lines = ["patient:", f"  name: {_quote(draft.patient_name or '')}", "  # for an animal add  kind: animal"]
-    text = _HEAD + "\n".join(lines) + "\n" + _SYRINGE
+    text = _HEAD + json.dumps(draft.patient_name or "", ensure_ascii=False) + _SYRINGE
     text += "\n".join(line for key, each in keys.items() for line in _write_medicine(key, each))
     text += "\n\nfills:\n"
     fills = [(key, fill) for key, medicine in keys.items() for fill in medicine.fills]
@@ -218,11 +222,6 @@ def _write_days(fill: DraftFill) -> str:
 def _write_dose(dose: Quantity | None) -> str:
     # A regimen file takes no comma between thousands.
     return "" if dose is None else str(dose).replace(",", "")
-
-
-def _quote(text: str) -> str:
-    escaped = text.replace("\\", "\\\\").replace('"', '\\"')
-    return f'"{escaped}"'
 
 
 def _write_remarks(remarks: tuple[str, ...]) -> Iterator[str]:

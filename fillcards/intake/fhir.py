@@ -16,11 +16,10 @@ from itertools import combinations
 from typing import Final, NamedTuple
 
 from fillcards.intake.draft import Draft, DraftFill, DraftMedicine
-from fillcards.intake.element import Element
 from fillcards.intake.fhir_dosage import check_period, read_dosage
 from fillcards.intake.fhir_medicine import DEPENDS, NamedMedicine, read_medicine
 from fillcards.intake.fhir_words import find_untrue
-from fillcards.intake.json_text import read_json
+from fillcards.intake.json_text import Element, read_json
 from fillcards.problems import RegimenRefused, sort_problems
 from fillcards.regimen.forms import FormError
 from fillcards.regimen.labels import Label, Words
@@ -32,6 +31,7 @@ MOST_DOSAGES: Final = 60
 
 REQUEST: Final = "MedicationRequest"
 DISPENSE: Final = "MedicationDispense"
+_DOSAGES: Final = "dosageInstruction"
 # Types whose entries state what holds now. A history has old versions; a transaction or batch may delete.
 _TYPES_OF_TODAY: Final = ("collection", "searchset", "document", "message")
 _TYPES_OF_WRITING: Final = ("transaction", "batch")
@@ -40,32 +40,18 @@ _ENDED: Final = ("cancelled", "completed", "entered-in-error", "stopped", "decli
 # An instance order is one single dose; a reflex order waits for a result. Source: fhir-r4, request intent.
 _ORDERS: Final = ("order", "original-order", "filler-order")
 # What says nothing of the dose, or is looked at by itself below.
-_KNOWN: Final = frozenset(
-    (
-        *("resourceType", "id", "meta", "text", "contained", "identifier", "status", "intent", "category"),
-        *("priority", "doNotPerform", "reportedBoolean", "subject", "encounter", "context", "authoredOn"),
-        *("requester", "performer", "performerType", "recorder", "reasonCode", "reasonReference"),
-        *("groupIdentifier", "courseOfTherapyType", "insurance", "note", "dosageInstruction"),
-        *("dispenseRequest", "medicationCodeableConcept", "medicationReference", "basedOn"),
-        *("priorPrescription", "authorizingPrescription", "supportingInformation", "partOf", "location"),
-        *("type", "quantity", "daysSupply", "whenPrepared", "whenHandedOver", "destination", "receiver"),
-        *("language", "extension", "detectedIssue", "eventHistory", "substitution", "statusReason"),
-        "statusReasonCodeableConcept",
-    )
+_KNOWN: Final = (
+    "resourceType id meta text contained identifier status intent category priority doNotPerform reportedBoolean "
+    "subject encounter context authoredOn requester performer performerType recorder reasonCode reasonReference "
+    "groupIdentifier courseOfTherapyType insurance note dosageInstruction dispenseRequest medicationCodeableConcept "
+    "medicationReference basedOn priorPrescription authorizingPrescription supportingInformation partOf location "
+    "type quantity daysSupply whenPrepared whenHandedOver destination receiver language extension detectedIssue "
+    "eventHistory substitution statusReason statusReasonCodeableConcept"
 )
-_OF_OTHERS: Final = frozenset(("meta", "text", "subject", "encounter", "requester", "performer", "recorder"))
+_OF_OTHERS: Final = "meta text subject encounter requester performer recorder"
 _SHOWN: Final = (
-    *("identifier", "authoredOn", "statusReason", "statusReasonCodeableConcept", "category", "priority"),
-    *(
-        "reasonCode",
-        "reasonReference",
-        "courseOfTherapyType",
-        "priorPrescription",
-        "basedOn",
-        "dispenseRequest",
-        "quantity",
-    ),
-    *("daysSupply", "note", "extension"),
+    "identifier authoredOn statusReason statusReasonCodeableConcept category priority reasonCode reasonReference "
+    "courseOfTherapyType priorPrescription basedOn dispenseRequest quantity daysSupply note extension"
 )
 _CONTINUOUS: Final = frozenset(("continuous", "continuous long term therapy"))
 # No diagnosis needs one of these; "type 2 diabetes with hyperglycemia" has none. Common practice, no source.
@@ -112,7 +98,7 @@ def read_prescription(data: bytes, *, takes_name: bool = False, today: datetime.
     root = Element(read_json(data), "", [])
     resources = _open(root)
     orders = tuple(each for each in resources if each.kind in _IN_FORCE)
-    in_force = tuple(_list_in_force(root, resources, orders))
+    in_force = _list_in_force(root, resources, orders)
     _require_one_patient(in_force)
     medications = _index_medications(resources)
     read = [_read_order(order, orders, medications, today) for order in in_force]
@@ -145,8 +131,8 @@ def _open(root: Element) -> tuple[Order, ...]:
     resources = []
     for entry in entries:
         resource = entry.find_child("resource")
-        kind = resource.find_text("resourceType") if resource else None
-        if resource is None or kind is None:
+        kind = resource.find_text("resourceType")
+        if kind is None:
             entry.note("FHIR-006", "an entry without a resource")
         elif kind == "Bundle":
             resource.note("FHIR-005", "a Bundle inside a Bundle")
@@ -161,16 +147,14 @@ def _check_whole(root: Element) -> None:
     """Note what says that the Bundle has more than this, or other than what holds today."""
     kind = root.find_text("type")
     entries = root.list_children("entry")
-    methods = {
-        request.node.get("method") if request else None for request in (each.find_child("request") for each in entries)
-    }
-    if kind not in _TYPES_OF_TODAY and not (kind in _TYPES_OF_WRITING and methods <= {"POST", "PUT"}):
+    methods = [entry.find_child("request").node.get("method") for entry in entries]
+    is_written = all(method in ("POST", "PUT") for method in methods)
+    if kind not in _TYPES_OF_TODAY and not (kind in _TYPES_OF_WRITING and is_written):
         found = f"a Bundle of the type {quote_text(kind)}" if kind else "a Bundle without a type"
         root.note("FHIR-005", found, "type")
     if any(link.find_text("relation") == "next" for link in root.list_children("link")):
         root.note("FHIR-005", "a link to a next page", "link")
-    searches = [entry.find_child("search") for entry in entries]
-    matches = sum(search is None or search.node.get("mode") in (None, "match") for search in searches)
+    matches = sum(entry.find_child("search").node.get("mode") in (None, "match") for entry in entries)
     if root.node.get("total", matches) != matches:
         root.note("FHIR-005", "another number of entries", "total")
     for part in (root, *entries):
@@ -178,7 +162,7 @@ def _check_whole(root: Element) -> None:
             part.note("FHIR-009", f"{name}, which may change what all of it means", name)
 
 
-def _list_in_force(root: Element, resources: tuple[Order, ...], orders: tuple[Order, ...]) -> Iterator[Order]:
+def _list_in_force(root: Element, resources: tuple[Order, ...], orders: tuple[Order, ...]) -> tuple[Order, ...]:
     """The orders and dispenses to read; what is left out is told.
 
     Raises:
@@ -186,17 +170,9 @@ def _list_in_force(root: Element, resources: tuple[Order, ...], orders: tuple[Or
     """
     kept = []
     for order in orders:
-        wanted = order.element.node.get("authorizingPrescription")
-        is_repeated = (
-            order.kind == DISPENSE
-            and bool(wanted)
-            and any(
-                _leads_to(reference, other)
-                for reference in order.element.list_children("authorizingPrescription")
-                for other in orders
-                if other.kind == REQUEST
-            )
-        )
+        is_filled = order.kind == DISPENSE and order.element.node.get("authorizingPrescription")
+        wanted = order.element.list_children("authorizingPrescription") if is_filled else ()
+        is_repeated = any(_leads_to(each, other) for each in wanted for other in orders if other.kind == REQUEST)
         if order.has_ended or is_repeated:
             found = "a dispense of a prescription of this file" if is_repeated else "a prescription that has ended"
             order.element.note("FHIR-022", found, "status")
@@ -208,15 +184,10 @@ def _list_in_force(root: Element, resources: tuple[Order, ...], orders: tuple[Or
         root.note("FHIR-022", f"left out: {others}", "entry")
     if not kept:
         raise _stop(root, "FHIR-011", "no prescription in force")
-    lines = sum(len(list_dosages(order.element)) for order in kept)
+    lines = sum(len(order.element.list_children(_DOSAGES)) for order in kept)
     if lines > MOST_DOSAGES:
         raise _stop(root, "FHIR-002", f"{lines} dosage lines")
-    yield from kept
-
-
-def list_dosages(order: Element) -> tuple[Element, ...]:
-    """Its dosage lines."""
-    return order.list_children("dosageInstruction")
+    return tuple(kept)
 
 
 def _require_one_patient(orders: tuple[Order, ...]) -> None:
@@ -226,9 +197,9 @@ def _require_one_patient(orders: tuple[Order, ...]) -> None:
         RegimenRefused: they differ, or nothing that they all state can be compared.
     """
     subjects = [order.element.find_child("subject") for order in orders]
-    stated = [_name_subject(subject) if subject else {} for subject in subjects]
+    stated = [_name_subject(subject) for subject in subjects]
     for subject, each in zip(subjects, stated, strict=True):
-        if subject and (subject.node.get("type") == "Group" or "Group/" in each.get("reference", "")):
+        if subject.node.get("type") == "Group" or "Group/" in each.get("reference", ""):
             raise _stop(subject, "FHIR-007", "a prescription for a group")
     common = set.intersection(*map(set, stated))
     for order, each in zip(orders[1:], stated[1:], strict=True):
@@ -242,7 +213,7 @@ def _name_subject(subject: Element) -> dict[str, str]:
     reference = (subject.find_text("reference") or "").partition("/_history/")[0]
     stated = {"reference": reference} if reference and not reference.startswith("#") else {}
     identifier = subject.find_child("identifier")
-    if identifier and identifier.has("value"):
+    if identifier.has("value"):
         stated["identifier"] = f"{identifier.node.get('system')}|{identifier.find_text('value')}"
     if display := subject.find_text("display"):
         stated["display"] = display
@@ -275,14 +246,14 @@ def _read_order(
     _check_words(element, medicine)
     reasons = element.describe_problems(known)
     is_trusted = all(problem.code == "FHIR-022" for problem in element.problems[known:])
-    lines = list_dosages(element)
+    lines = element.list_children(_DOSAGES)
     if not lines:
         element.note("FHIR-013", "no dosage")
     fills = _check_overlaps(element, [read_dosage(line, medicine, today) for line in lines])
     fills = fills or (DraftFill((element.path or order.kind,)),)
     if not is_trusted:
         fills = tuple(fill.blanked("left blank: see what is said of this medicine") for fill in fills)
-    remarks = (element.path or order.kind, *medicine.remarks, *element.describe(*_SHOWN), *reasons)
+    remarks = (element.path or order.kind, *medicine.remarks, *element.describe(_SHOWN), *reasons)
     kind = medicine.row.kind if medicine.row else None
     return medicine, DraftMedicine(kind, remarks, fills, medicine.strength)
 
@@ -290,31 +261,26 @@ def _read_order(
 def _check_order(order: Order, today: datetime.date | None) -> None:
     """Note anything that is not an order to give a medicine, in force today, or that no rule here reads."""
     element, node = order.element, order.element.node
-    for name in node:
-        if name not in _KNOWN and not name.startswith("_"):
-            element.note("FHIR-009" if name in _MODIFIERS else "FHIR-006", quote_text(name), name)
+    element.note_unknown(_KNOWN, dict.fromkeys(_MODIFIERS, "FHIR-009"))
     element.note_modifiers(_OF_OTHERS)
     if element.has("extension"):
         element.note("FHIR-022", "left out: what extends the standard", "extension")
     course = {word.casefold() for word in element.list_words("courseOfTherapyType")}
     course |= {code for _, code in element.list_codes("courseOfTherapyType")}
-    narrative = element.find_child("text")
-    is_more = narrative is not None and narrative.node.get("status") == "additional"
     faults = {
-        "FHIR-006 subject": element.find_child("subject") is None,
+        "FHIR-006 subject": not element.find_child("subject"),
         "FHIR-008 status": node.get("status") not in _IN_FORCE[order.kind],
         "FHIR-008 intent": order.kind == REQUEST and node.get("intent") not in _ORDERS,
         "FHIR-008 doNotPerform": node.get("doNotPerform") not in (None, False),
         "FHIR-008 reportedBoolean": node.get("reportedBoolean") not in (None, False),
         "FHIR-008 statusReason": element.has("statusReason"),
         "FHIR-018 courseOfTherapyType": element.has("courseOfTherapyType") and not course <= _CONTINUOUS,
-        "FHIR-019 text.status": is_more,
+        "FHIR-019 text.status": element.find_child("text").node.get("status") == "additional",
     }
     for fault in (fault for fault, is_there in faults.items() if is_there):
         code, name = fault.split()
         element.note(code, f"{name} as it stands there", name)
-    if dispense := element.find_child("dispenseRequest"):
-        check_period(dispense, "validityPeriod", today)
+    check_period(element.find_child("dispenseRequest"), "validityPeriod", today)
 
 
 def _check_words(element: Element, medicine: NamedMedicine) -> None:
@@ -365,9 +331,7 @@ def _leads_to(reference: Element, order: Order) -> bool:
     if written in (order.address or None, f"#{identifier}") or f"/{written}".endswith(f"/{order.kind}/{identifier}"):
         return True
     wanted = reference.find_child("identifier")
-    if wanted is None or not wanted.has("value"):
-        return False
-    return any(
+    return wanted.has("value") and any(
         all(own.node.get(name) == wanted.node.get(name) for name in ("system", "value"))
         for own in order.element.list_children("identifier")
     )
@@ -386,8 +350,13 @@ def _check_overlaps(element: Element, lines: Sequence[tuple[DraftFill, ...]]) ->
         found = "two doses at one time"
     if not found:
         return fills
+    return _blank(element, fills, found, _DOSAGES)
+
+
+def _blank(element: Element, fills: tuple[DraftFill, ...], found: str, at: str = "") -> tuple[DraftFill, ...]:
+    """The fills left blank, with the doses that may meet noted as the reason."""
     known = len(element.problems)
-    element.note("FHIR-021", found, "dosageInstruction")
+    element.note("FHIR-021", found, at)
     return tuple(fill.blanked(*element.describe_problems(known)) for fill in fills)
 
 
@@ -401,19 +370,16 @@ def _blank_doubles(
         if not one.may_be(other) or not any(fill.may_meet(each) for fill in draft.fills for each in later.fills):
             continue
         for number in pair:
-            element, known = orders[number].element, len(orders[number].element.problems)
             found = "what may be the same medicine at the same time in another prescription"
-            element.note("FHIR-021", found)
-            remarks = element.describe_problems(known)
-            fills = tuple(fill.blanked(*remarks) for fill in blanked[number].fills)
+            fills = _blank(orders[number].element, blanked[number].fills, found)
             blanked[number] = blanked[number]._replace(fills=fills)
     return tuple(blanked)
 
 
 def _read_name(orders: tuple[Order, ...]) -> str | None:
     """The patient's name, where all prescriptions that state one state the same and a card can print it."""
-    subjects = [subject for order in orders if (subject := order.element.find_child("subject"))]
-    names = {stated["display"] for stated in map(_name_subject, subjects) if "display" in stated}
+    subjects = (_name_subject(order.element.find_child("subject")) for order in orders)
+    names = {stated["display"] for stated in subjects if "display" in stated}
     if len(names) == 1:
         try:
             return Label(60, Words.NAME).parse(names.pop())

@@ -15,13 +15,13 @@ import datetime
 import re
 from collections.abc import Iterator
 from decimal import Decimal
-from typing import Final, NamedTuple
+from typing import Final
 
 from fillcards.catalogue.model import Route
 from fillcards.intake.draft import DraftFill
-from fillcards.intake.element import Element
 from fillcards.intake.fhir_medicine import NamedMedicine
 from fillcards.intake.fhir_words import WORDS_OF_ROUTE, WORDS_OF_UNIT, Said, find_untrue
+from fillcards.intake.json_text import Element
 from fillcards.quantities import DOSE_UNITS, Quantity, QuantityError, Unit, parse_quantity
 from fillcards.regimen.model import EVERY_DAY, Weekday
 from fillcards.strict_text import quote_text
@@ -74,36 +74,23 @@ _ROUTE_OF_CODE: Final = {
 _ROUTE_OF_WORD: Final = {word: route for route, words in WORDS_OF_ROUTE.items() for word in words}
 _WORD_OF_METHOD: Final = {"422145002": "inject", "421521009": "swallow", "419652001": "take"}
 _ENDINGS: Final = re.compile(r" \((?:qualifier value|body structure)\)$| - dosing instruction imperative\b| route\b")
-_BESIDE_ANY: Final = frozenset(
-    (
-        *("left", "right", "upper", "lower", "outer", "skin", "tissue", "region", "wall", "structure", "of"),
-        *("the", "or"),
-    )
-)
+_BESIDE_ANY: Final = "left right upper lower outer skin tissue region wall structure of the or"
 _BESIDE: Final = {
     Route.UNDER_THE_SKIN: "abdomen abdominal belly thigh thighs arm arms buttock buttocks subcutaneous subcutaneously "
     "inject injection under",
     Route.INTO_MUSCLE: "deltoid thigh thighs arm arms buttock buttocks muscle intramuscular inject injection into",
     Route.BY_MOUTH: "mouth oral swallow take drink",
 }
-_KNOWN: Final = frozenset(
-    (
-        *("id", "sequence", "text", "patientInstruction", "additionalInstruction", "timing", "asNeededBoolean"),
-        *("route", "site", "method", "doseAndRate"),
-    )
+_KNOWN: Final = (
+    "id sequence text patientInstruction additionalInstruction timing asNeededBoolean route site method doseAndRate"
 )
-_KNOWN_OF_TIMING: Final = frozenset(("id", "repeat", "code"))
-_KNOWN_OF_REPEAT: Final = frozenset(
-    (
-        *("id", "boundsPeriod", "frequency", "period", "periodUnit", "dayOfWeek", "timeOfDay", "when"),
-        "offset",
-    )
-)
-_KNOWN_OF_DOSE: Final = frozenset(("id", "type", "doseQuantity"))
+_KNOWN_OF_TIMING: Final = "id repeat code"
+_KNOWN_OF_REPEAT: Final = "id boundsPeriod frequency period periodUnit dayOfWeek timeOfDay when offset"
+_KNOWN_OF_DOSE: Final = "id type doseQuantity"
+_KNOWN_OF_QUANTITY: Final = "id value unit system code"
 _SHOWN: Final = (
-    *("text", "patientInstruction", "additionalInstruction", "timing", "doseAndRate", "asNeededBoolean"),
-    *("asNeededCodeableConcept", "maxDosePerPeriod", "maxDosePerAdministration", "maxDosePerLifetime"),
-    *("route", "site", "method", "extension"),
+    "text patientInstruction additionalInstruction timing doseAndRate asNeededBoolean asNeededCodeableConcept "
+    "maxDosePerPeriod maxDosePerAdministration maxDosePerLifetime route site method extension"
 )
 _CODE_OF_UNKNOWN: Final = {
     **dict.fromkeys(("asNeededCodeableConcept", "maxDosePerPeriod", "maxDosePerAdministration"), "FHIR-015"),
@@ -119,15 +106,6 @@ _CODE_OF_UNKNOWN: Final = {
 _DATE: Final = re.compile(r"(\d{4})(?:-(\d\d)(?:-(\d\d)(T.*)?)?)?", re.ASCII)
 
 
-class Schedule(NamedTuple):
-    """When a line is given: ``None`` or nothing where it does not say, or not so that a card can show it."""
-
-    times: tuple[str, ...] = ()
-    minutes_before: int | None = None
-    days: tuple[Weekday, ...] | None = None
-    doses_a_day: int | None = None
-
-
 def read_dosage(dosage: Element, medicine: NamedMedicine, today: datetime.date | None) -> tuple[DraftFill, ...]:
     """A fill for each time of a line; without times, one for each dose of a day, or one.
 
@@ -137,25 +115,24 @@ def read_dosage(dosage: Element, medicine: NamedMedicine, today: datetime.date |
         today: the day on which its period must be on; without it a line with a period is left blank.
     """
     known = len(dosage.problems)
-    _check_known(dosage, _KNOWN)
+    dosage.note_unknown(_KNOWN, _CODE_OF_UNKNOWN)
     if dosage.node.get("asNeededBoolean") not in (None, False):
         dosage.note("FHIR-015", "a dose as needed", "asNeededBoolean")
     route = _read_route(dosage, is_insulin=medicine.is_insulin)
     timing = dosage.find_child("timing")
-    repeat = timing.find_child("repeat") if timing else None
-    for part, names in ((timing, _KNOWN_OF_TIMING), (repeat, _KNOWN_OF_REPEAT)):
-        if part is not None:
-            _check_known(part, names)
-    end = check_period(repeat, "boundsPeriod", today) if repeat else None
+    repeat = timing.find_child("repeat")
+    timing.note_unknown(_KNOWN_OF_TIMING, _CODE_OF_UNKNOWN)
+    repeat.note_unknown(_KNOWN_OF_REPEAT, _CODE_OF_UNKNOWN)
+    end = check_period(repeat, "boundsPeriod", today)
     distrusted = len(dosage.problems)
     dose = _read_dose(dosage, medicine)
-    schedule = _read_schedule(dosage, timing, repeat)
-    is_untrue = _check_words(dosage, medicine, Said(route, dose, *schedule))
+    said = _read_schedule(dosage, timing, repeat)._replace(route=route, dose=dose)
+    is_untrue = _check_words(dosage, medicine, said)
     if is_untrue or distrusted > known:
-        dose, schedule = None, Schedule()
-    remarks = (dosage.path, *dosage.describe(*_SHOWN), *dosage.describe_problems(known))
-    times = schedule.times or (None,) * min(schedule.doses_a_day or 1, _MOST_TIMES)
-    return tuple(DraftFill(remarks, time, dose, schedule.minutes_before, schedule.days, end) for time in times)
+        said = Said()
+    remarks = (dosage.path, *dosage.describe(_SHOWN), *dosage.describe_problems(known))
+    times = said.times or (None,) * min(said.doses_a_day or 1, _MOST_TIMES)
+    return tuple(DraftFill(remarks, time, said.dose, said.minutes_before, said.days, end) for time in times)
 
 
 def check_period(element: Element, name: str, today: datetime.date | None) -> datetime.date | None:
@@ -166,7 +143,7 @@ def check_period(element: Element, name: str, today: datetime.date | None) -> da
     Source: HL7 FHIR R4, Period: the end of a date includes all of it (``fhir-r4``).
     """
     period = element.find_child(name)
-    if period is None or not (period.has("start") or period.has("end")):
+    if not (period.has("start") or period.has("end")):
         return None
     if today is None:
         element.note("FHIR-024", "a period, and no day to compare it with", name)
@@ -193,14 +170,6 @@ def _find_last_day(text: str) -> datetime.date | None:
         return None
 
 
-def _check_known(part: Element, known: frozenset[str]) -> None:
-    """Note every element that no rule here reads: it may change the meaning of the others."""
-    for name in part.node:
-        if name not in known and not name.startswith("_"):
-            code = _CODE_OF_UNKNOWN.get(name, "FHIR-006")
-            part.note(code, quote_text(name), name)
-
-
 def _read_dose(dosage: Element, medicine: NamedMedicine) -> Quantity | None:
     """The one dose of a line, with a unit that fits the medicine; ``None`` where there is not exactly one (noted)."""
     doses = dosage.list_children("doseAndRate")
@@ -210,15 +179,15 @@ def _read_dose(dosage: Element, medicine: NamedMedicine) -> Quantity | None:
         return None
     (dose,) = doses
     known = len(dosage.problems)
-    _check_known(dose, _KNOWN_OF_DOSE)
+    dose.note_unknown(_KNOWN_OF_DOSE, _CODE_OF_UNKNOWN)
     words = {word.casefold() for word in dose.list_words("type")} | {code for _, code in dose.list_codes("type")}
     if dose.has("type") and words != {"ordered"}:
         dose.note("FHIR-013", "a dose that is not the one ordered", "type")
     quantity = dose.find_child("doseQuantity")
-    if quantity is None:
+    if not quantity:
         dose.note("FHIR-013", "no doseQuantity")
         return None
-    _check_known(quantity, frozenset(("id", "value", "unit", "system", "code")))
+    quantity.note_unknown(_KNOWN_OF_QUANTITY, _CODE_OF_UNKNOWN)
     unit, value = _read_unit(quantity), quantity.node.get("value")
     if unit is not None and medicine.names and medicine.is_insulin is not (unit is Unit.UNITS):
         found = f"{unit} of {'insulin' if medicine.is_insulin else 'what is not called insulin'}"
@@ -248,27 +217,27 @@ def _read_unit(quantity: Element) -> Unit | None:
     return None
 
 
-def _read_schedule(dosage: Element, timing: Element | None, repeat: Element | None) -> Schedule:
+def _read_schedule(dosage: Element, timing: Element, repeat: Element) -> Said:
     """Times and days as far as they are said, and noted where they are not."""
     known = len(dosage.problems)
-    codes = {code for _, code in timing.list_codes("code")} if timing else set()
-    if codes == {"BED"} and timing and (repeat is None or not (repeat.has("when") or repeat.has("timeOfDay"))):
+    codes = {code for _, code in timing.list_codes("code")}
+    if codes == {"BED"} and not (repeat.has("when") or repeat.has("timeOfDay")):
         times: tuple[str, ...] = ("at bedtime",)
     else:
-        times = _read_times(repeat) if repeat else ()
+        times = _read_times(repeat)
     a_day, days = _read_days(repeat, len(times)) if repeat else (None, None)
-    if timing and codes and codes != {"BED"}:
+    if codes and codes != {"BED"}:
         stated = {_TIMES_A_DAY.get(code) for code in codes}
         if len(stated) != 1 or None in stated or (times and stated != {len(times)}) or days not in (None, EVERY_DAY):
             timing.note("FHIR-017", "a code of timing that says other than the rest, or is not known", "code")
         else:
             a_day, days = next(iter(stated)), EVERY_DAY
-    minutes = _read_minutes(repeat) if repeat and times else None
+    minutes = _read_minutes(repeat) if times else None
     if len(dosage.problems) > known:
-        return Schedule()
+        return Said()
     if not times:
         dosage.note("FHIR-016", "no time of day")
-    return Schedule(times, minutes, days, len(times) or a_day)
+    return Said(times, minutes, days, len(times) or a_day)
 
 
 def _read_times(repeat: Element) -> tuple[str, ...]:
@@ -315,7 +284,7 @@ def _read_days(repeat: Element, times: int) -> tuple[int | None, tuple[Weekday, 
             return a_day, named or EVERY_DAY
         if is_one and unit == "wk" and named and frequency in (None, (times or 1) * len(named)):
             return times or 1, named
-    found = ", ".join(repeat.describe("frequency", "period", "periodUnit", "dayOfWeek")).replace("source: ", "")
+    found = ", ".join(repeat.describe("frequency period periodUnit dayOfWeek")).replace("source: ", "")
     repeat.note("FHIR-017", found)
     return None, None
 
@@ -346,7 +315,7 @@ def _read_route(dosage: Element, *, is_insulin: bool) -> Route | None:
 def _fit(texts: list[str], way: Route) -> bool:
     own = set(_BESIDE[way].split())
     words = [set(text.split()) for text in texts if text]
-    return bool(words) and all(each & own and each <= own | _BESIDE_ANY for each in words)
+    return bool(words) and all(each & own and each <= own | {*_BESIDE_ANY.split()} for each in words)
 
 
 def _fold(text: str) -> str:
@@ -371,8 +340,7 @@ def _list_texts(dosage: Element) -> Iterator[tuple[str, str]]:
             yield name, text
     concepts = dosage.list_children("additionalInstruction")
     named = [(f"additionalInstruction[{number}]", concept) for number, concept in enumerate(concepts)]
-    timing = dosage.find_child("timing")
-    if timing and (code := timing.find_child("code")):
-        named += [("timing.code", code)] if code.list_own_words() else []
+    code = dosage.find_child("timing").find_child("code")
+    named += [("timing.code", code)] if code.list_own_words() else []
     for path, concept in named:
         yield from ((path, text) for text in concept.list_own_words() or ("",))

@@ -15,7 +15,7 @@ from typing import Final, NamedTuple
 
 from fillcards.catalogue.medicines import find_medicine_named, load_medicines
 from fillcards.catalogue.model import MedicineKind
-from fillcards.intake.element import Element
+from fillcards.intake.json_text import Element
 from fillcards.quantities import Quantity, Unit
 from fillcards.strict_text import quote_text
 
@@ -75,11 +75,10 @@ def read_medicine(request: Element, medications: dict[str, Element]) -> NamedMed
         medications: the Medication resources of the file by their addresses.
     """
     names, codes = request.list_words("medicationCodeableConcept"), request.list_codes("medicationCodeableConcept")
-    remarks = [*request.describe("medicationCodeableConcept", "medicationReference")]
+    remarks = [*request.describe("medicationCodeableConcept medicationReference")]
     medication = _find_medication(request, medications)
     parts: tuple[Element, ...] = ()
-    if reference := request.find_child("medicationReference"):
-        names += tuple(filter(None, (reference.find_text("display"),)))
+    names += tuple(filter(None, (request.find_child("medicationReference").find_text("display"),)))
     if medication is None and request.has("medicationReference"):
         remarks.append("the reference leads to nothing in the file")
     elif medication is not None:
@@ -90,7 +89,7 @@ def read_medicine(request: Element, medications: dict[str, Element]) -> NamedMed
         names += medication.list_words("code")
         codes |= medication.list_codes("code")
         parts = medication.list_children("ingredient")
-        remarks += medication.describe("code", "form", "ingredient")
+        remarks += medication.describe("code form ingredient")
     names = tuple(dict.fromkeys(names))
     if not names:
         request.note("FHIR-012", "a medicine without a name")
@@ -116,8 +115,7 @@ def _check_names(request: Element, words: tuple[str, ...]) -> None:
 
 
 def _find_medication(request: Element, medications: dict[str, Element]) -> Element | None:
-    reference = request.find_child("medicationReference")
-    address = ((reference and reference.find_text("reference")) or "").partition("/_history/")[0]
+    address = (request.find_child("medicationReference").find_text("reference") or "").partition("/_history/")[0]
     if not address.startswith("#"):
         return medications.get(address)
     contained = request.list_children("contained")
@@ -154,8 +152,8 @@ def _read_name(name: str) -> tuple[MedicineKind | None, Quantity | None]:
 def _read_ratio(ingredient: Element) -> Quantity | None:
     """The strength of an ingredient where it is so much in one mL."""
     ratio = ingredient.find_child("strength")
-    above, below = (ratio.find_child(name) if ratio else None for name in ("numerator", "denominator"))
-    if above is None or below is None or (below.find_text("code") or "").casefold() != "ml":
+    above, below = ratio.find_child("numerator"), ratio.find_child("denominator")
+    if (below.find_text("code") or "").casefold() != "ml":
         return None
     amount, volume = above.node.get("value"), below.node.get("value")
     unit = _UNIT_OF_CODE.get(above.find_text("code") or "")

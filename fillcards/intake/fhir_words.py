@@ -39,13 +39,8 @@ WORDS_OF_ROUTE: Final = {
     ),
     Route.BY_MOUTH: ("oral", "orally", "po", "oral use", "by mouth"),
 }
-_SAY_NOTHING: Final = frozenset(
-    (
-        *("give", "given", "administer", "administered", "take", "taken", "use", "draw", "please", "the"),
-        *("your", "of", "dose"),
-    )
-)
-_NEEDLE_WORDS: Final = frozenset(("inject", "injected", "by", "injection"))
+_SAY_NOTHING: Final = "give given administer administered take taken use draw please the your of dose"
+_NEEDLE_WORDS: Final = "inject injected by injection"
 _ASIDES: Final = (
     "draw up",
     r"check (?:your )?(?:blood )?(?:sugar|glucose)(?: levels?)? before (?:use|(?:taking|injecting)(?: insulin)?)",
@@ -83,19 +78,19 @@ _NOON_HOUR: Final = 12
 
 
 class Said(NamedTuple):
-    """What the fields of a dosage line say; ``None`` where they say nothing of it.
+    """What the fields of a dosage line say; ``None`` or nothing where they do not say, or no card could show it.
 
     Attributes:
         times: named times or clock times.
         doses_a_day: how often on each day, and not more or less.
     """
 
-    route: Route | None
-    dose: Quantity | None
-    times: tuple[str, ...]
-    minutes_before: int | None
-    days: tuple[Weekday, ...] | None
-    doses_a_day: int | None
+    times: tuple[str, ...] = ()
+    minutes_before: int | None = None
+    days: tuple[Weekday, ...] | None = None
+    doses_a_day: int | None = None
+    route: Route | None = None
+    dose: Quantity | None = None
 
 
 def find_untrue(text: str, names: tuple[str, ...], said: Said | None = None) -> str | None:
@@ -124,11 +119,11 @@ def find_untrue(text: str, names: tuple[str, ...], said: Said | None = None) -> 
             return "words with the amount twice"
         if any(counts[1:]) and not all(counts[1:]) and not counts[0]:
             return f"words that name some of the {name}"
-    allowed = _SAY_NOTHING | ({"swallow", "drink"} if said and said.route is Route.BY_MOUTH else _NEEDLE_WORDS)
+    by_route = "swallow drink" if said and said.route is Route.BY_MOUTH else _NEEDLE_WORDS
     is_list = said is not None and (
         len(said.times) > 1 or (said.days not in (None, EVERY_DAY) and len(said.days or ()) > 1)
     )
-    allowed |= {"and"} if is_list else set()
+    allowed = f"{_SAY_NOTHING} {by_route}{' and' if is_list else ''}".split()
     left = [word for word in rest.split() if word != "|" and word not in allowed]
     if not left:
         return None

@@ -5,37 +5,52 @@ in the notation of the regimen file (``8 units``, ``[monday, thursday]``), or as
 a key left out. *JSON*: a line with one object, shaped as the regimen file is; a number or ``true`` is read as the text
 that stands there, as everywhere in a regimen file. *YAML*: a whole regimen file.
 
+The *defaults*, what all rows share, are written as a regimen file, without anything of one patient. A row that leaves a
+key blank has the default; a row that says the same says nothing new; one that says otherwise is refused, because nobody
+can tell which of the two was meant. A medicine of the defaults goes to every row that draws a medicine so called.
+
 Rows with one prescription number, or without a number for one patient, are one regimen: their fills stand one after
 another, and where two of them, or one and what all rows share, say different things of one key, neither is taken.
 
 A place is the row as a spreadsheet numbers it (cells) or the line (JSON), the number of the column or character, both
-from 1, and the key. Knows nothing of files.
+from 1, and the key. Knows nothing of files but the name of that of the defaults, for messages.
 """
 
 from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterator, Mapping
+from collections import defaultdict
+from collections.abc import Container, Iterator, Mapping
 from dataclasses import dataclass, field
 from enum import Enum
 from functools import cached_property
-from typing import Any, Final, NamedTuple, NoReturn
+from typing import Final, NamedTuple, NoReturn
 
 from fillcards.catalogue.model import SyringeScale
-from fillcards.intake.roster_columns import CONTACT, DOSE, FILL, MEDICINES, list_columns
-from fillcards.problems import Place, Problem, RegimenRefused
+from fillcards.intake.roster_columns import (
+    CONTACT,
+    DOSE,
+    FILL,
+    MEDICINES,
+    OF_ONE_PATIENT,
+    Cell,
+    list_columns,
+    require_mapping,
+)
+from fillcards.problems import Place, Problem, RegimenRefused, sort_problems
 from fillcards.regimen import keys
 from fillcards.regimen.forms import FormError
 from fillcards.regimen.model import EVERY_DAY, Regimen
 from fillcards.regimen.schema import build_regimen
 from fillcards.regimen.times import can_follow_minutes, fold_time
-from fillcards.strict_text import REFUSED, decode_text, describe_hidden, quote_text, refuse
+from fillcards.strict_text import MOST_LISTED, REFUSED, decode_text, describe_hidden, quote_text, refuse
 from fillcards.strict_yaml import (
     Node,
     TextMapping,
     TextScalar,
     TextSequence,
+    read_tree,
     read_tree_and_problems,
     write_tree,
 )
@@ -55,15 +70,6 @@ class RowForm(Enum):
     CELLS = "csv"
     JSON = "json lines"
     YAML = "regimen file"
-
-
-@dataclass(frozen=True, slots=True)
-class Cell:
-    """What stands under a column; ``number`` is the column's place in the roster."""
-
-    column: str
-    number: int
-    text: str = field(repr=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,6 +181,77 @@ class Prescription:
         return json.dumps(rows, ensure_ascii=False).encode("utf-8", "surrogatepass")
 
 
+def read_defaults(text: str, name: str) -> Shared:
+    """The values that all rows share.
+
+    Args:
+        text: of a file written as a regimen file.
+        name: of the file, as messages about its values name it.
+
+    Raises:
+        RegimenRefused: it cannot be read, or holds something of one patient.
+    """
+    tree = require_mapping(read_tree(text), "keys of a regimen file, such as syringe")
+    problems = [
+        refuse(
+            "ROSTER-016",
+            node.place,
+            f'"{path}" in what all rows share',
+            "nothing of one patient",
+            "take it out of this file and write it into the rows",
+        )
+        for path in OF_ONE_PATIENT
+        if (node := _find(tree, path)) is not None and not _is_blank(node)
+    ]
+    values: list[tuple[str, str, Node]] = []
+    medicines: dict[str, tuple[tuple[str, Node], ...]] = {}
+    for scalar, node in tree.entries:
+        if scalar.text == keys.MEDICINES.name:
+            for medicine_key, medicine in node.entries if isinstance(node, TextMapping) else ():
+                called = _call_medicine(medicine)
+                if called in medicines or not called or not isinstance(medicine, TextMapping):
+                    found = "two entries for one medicine" if called in medicines else "a medicine without its kind"
+                    remedy = "keep one entry a medicine, each with its kind; another strength goes into the rows"
+                    problems.append(
+                        refuse("ROSTER-016", medicine_key.place, found, "each medicine once, by its kind", remedy)
+                    )
+                    continue
+                medicines[called] = tuple(_list_entries(medicine, name))
+        elif isinstance(node, TextMapping):
+            values += [(scalar.text, key, value) for key, value in _list_entries(node, name)]
+        elif not _is_blank(node):
+            values.append(("", scalar.text, label(node, name)))
+    if problems:
+        raise RegimenRefused(sort_problems(problems)[:MOST_LISTED])
+    return Shared(tuple(values), tuple(medicines.items()))
+
+
+def list_given(shared: Shared) -> frozenset[str]:
+    """The columns that a roster may leave out, because the defaults have a value there."""
+    given = {f"{section}.{key}" if section else key for section, key, _ in shared.values}
+    # Whether the defaults know the medicine of each row is asked row by row.
+    return frozenset(given | ({f"medicine_1.{keys.STRENGTH.name}"} if shared.medicines else set()))
+
+
+def _list_entries(node: TextMapping, name: str) -> Iterator[tuple[str, Node]]:
+    for scalar, value in node.entries:
+        if not _is_blank(value):
+            yield scalar.text, label(value, name)
+
+
+def label(node: Node, name: str) -> Node:
+    """The node with the file that it comes from in its place, which is otherwise one of the roster."""
+    place = Place(0, 1, f"{node.place.key} ({name}:{node.place.line})")
+    match node:
+        case TextScalar():
+            return TextScalar(node.text, place)
+        case TextMapping():
+            entries = ((TextScalar(key.text, place), label(value, name)) for key, value in node.entries)
+            return TextMapping(tuple(entries), place)
+        case TextSequence():
+            return TextSequence(tuple(label(item, name) for item in node.items), place)
+
+
 def read_prescription(prescription: Prescription, scales: tuple[SyringeScale, ...] | None = None) -> Regimen:
     """The regimen of a prescription.
 
@@ -205,7 +282,7 @@ class _Merger:
 
     def __init__(self, shared: Shared) -> None:
         self.problems: list[Problem] = []
-        self._sections: dict[str, dict[str, tuple[TextScalar, Node]]] = {"": {}}
+        self._sections: dict[str, dict[str, Node]] = {"": {}}
         self._fills: list[Node] = []
         self._medicines: dict[str, str] = {}
         self._shared = dict(shared.medicines)
@@ -214,64 +291,57 @@ class _Merger:
 
     def take(self, row: Row) -> None:
         """One row: what it says of all, and its fill."""
-        parts: dict[str, list[tuple[TextScalar, Node]]] = {}
-        doses: dict[str, TextScalar] = {}
+        parts: dict[str, dict[str, Node]] = defaultdict(dict)
         for cell in row.cells:
             section, _, key = cell.column.rpartition(".")
             place = Place(row.number, cell.number, cell.column)
-            entries = parts.setdefault(section, [])
-            if key == DOSE:
-                doses[section] = TextScalar(cell.text, place)
-            elif cell.text != keys.NONE or cell.column not in {_MINUTES, _SECOND}:
-                entries.append((TextScalar(key, place), _build_value(cell.text, place)))
-        draw: list[tuple[TextScalar, Node]] = []
+            if cell.text != keys.NONE or cell.column not in {_MINUTES, _SECOND}:
+                parts[section][key] = _build_value(cell.text, place) if key != DOSE else TextScalar(cell.text, place)
+        draw: dict[str, Node] = {}
         for slot in MEDICINES:
-            entries = parts.pop(slot, [])
-            if entries or slot in doses:
-                if not entries:
-                    # A dose alone, as after a slip of columns, is one of a medicine that is not named.
-                    place = doses[slot].place
-                    entries = [(TextScalar(keys.KIND.name, place), TextScalar("", place))]
-                key = self._take_medicine(entries, tuple(scalar.text for scalar, _ in draw))
+            said = parts.pop(slot, {})
+            dose = said.pop(DOSE, None)
+            if dose is not None and not said:
+                # A dose alone, as after a slip of columns, is one of a medicine that is not named.
+                said = {keys.KIND.name: TextScalar("", dose.place)}
+            if said:
+                medicine = _build_mapping(said, slot)
                 # The roster may not even have the column: told at what it has of the medicine.
-                column = entries[0][1].place.column
-                dose = doses.get(slot) or TextScalar("", Place(row.number, column, f"{slot}.{DOSE}"))
-                draw.append((TextScalar(key, dose.place), dose))
-        draw_name = Place(row.number, draw[0][1].place.column if draw else 1, keys.DRAW.name)
-        fill = [*parts.pop(FILL, []), (TextScalar(keys.DRAW.name, draw_name), TextMapping(tuple(draw), draw_name))]
-        self._fills.append(TextMapping(tuple(fill), Place(row.number, fill[0][1].place.column, FILL)))
+                place = Place(row.number, medicine.place.column, f"{slot}.{DOSE}")
+                draw[self._take_medicine(medicine, draw)] = dose or TextScalar("", place)
+        drawn = _build_mapping(draw, keys.DRAW.name) if draw else TextMapping((), Place(row.number, 1, keys.DRAW.name))
+        self._fills.append(_build_mapping({**parts.pop(FILL, {}), keys.DRAW.name: drawn}, FILL))
         if contact := parts.pop(CONTACT, None):
-            place = contact[0][1].place._replace(key=CONTACT)
-            self._put("", keys.CONTACTS.name, TextSequence((TextMapping(tuple(contact), place),), place))
-        for section, entries in parts.items():
-            for key_scalar, node in entries:
-                self._put(section, key_scalar.text, node)
+            line = _build_mapping(contact, CONTACT)
+            self._put("", keys.CONTACTS.name, TextSequence((line,), line.place))
+        for section, values in parts.items():
+            for key, node in values.items():
+                self._put(section, key, node)
 
-    def _take_medicine(self, entries: list[tuple[TextScalar, Node]], taken: tuple[str, ...]) -> str:
+    def _take_medicine(self, medicine: TextMapping, taken: Container[str]) -> str:
         """The medicine's key in the regimen; ``taken`` are those of the same row."""
-        said = {scalar.text: node.text for scalar, node in entries if isinstance(node, TextScalar)}
-        called = fold(f"{said.get(keys.KIND.name, '')} {said.get(keys.OTHER_NAME.name, '')}")
+        called = _call_medicine(medicine)
         key = self._medicines.setdefault(called, f"medicine_{len(self._medicines) + 1}")
         if key in taken:
             # One medicine twice in one row is two entries, as in a file, and refused as such.
             key = self._medicines.setdefault(f"{called} again", f"medicine_{len(self._medicines) + 1}")
-        for name, node in (*self._shared.get(called, ()), *((scalar.text, node) for scalar, node in entries)):
+        for name, node in (*self._shared.get(called, ()), *((scalar.text, node) for scalar, node in medicine.entries)):
             self._put(key, name, node)
         return key
 
     def _put(self, section: str, key: str, node: Node) -> None:
         values = self._sections.setdefault(section, {})
-        old = values[key][1] if key in values else None
+        old = values.get(key)
         if old is None or _is_blank(old):
-            values[key] = TextScalar(key, node.place), node
+            values[key] = node
         elif not _is_blank(node) and write_tree(old) != write_tree(node):
             self.problems.append(_describe_contradiction(old, node))
 
     def close(self) -> TextMapping:
         """The whole tree."""
-        medicines = [(_name(key), _close(key, self._sections.pop(key))) for key in self._medicines.values()]
-        root = list(self._sections.pop("").values())
-        root += [(_name(name), _close(name, values)) for name, values in self._sections.items()]
+        medicines = [(_name(key), _build_mapping(self._sections.pop(key), key)) for key in self._medicines.values()]
+        root = [(TextScalar(key, node.place), node) for key, node in self._sections.pop("").items()]
+        root += [(_name(name), _build_mapping(values, name)) for name, values in self._sections.items()]
         root.append((_name(keys.MEDICINES.name), TextMapping(tuple(medicines), _name(keys.MEDICINES.name).place)))
         root.append((_name(keys.FILLS.name), TextSequence(tuple(self._fills), self._fills[0].place)))
         return TextMapping(tuple(root), Place())
@@ -281,9 +351,15 @@ def _name(name: str) -> TextScalar:
     return TextScalar(name, Place(1, 1, name))
 
 
-def _close(name: str, values: dict[str, tuple[TextScalar, Node]]) -> TextMapping:
-    first = next(iter(values.values()))[1].place
-    return TextMapping(tuple(values.values()), first._replace(key=name))
+def _build_mapping(values: dict[str, Node], name: str) -> TextMapping:
+    """A mapping that stands where its first value does."""
+    place = next(iter(values.values())).place._replace(key=name)
+    return TextMapping(tuple((TextScalar(key, node.place), node) for key, node in values.items()), place)
+
+
+def _call_medicine(medicine: Node) -> str:
+    """What a medicine is called: its kind, and its name where the kind is other."""
+    return fold(f"{find_text(medicine, keys.KIND.name)} {find_text(medicine, keys.OTHER_NAME.name)}")
 
 
 def _is_blank(node: Node) -> bool:
@@ -374,7 +450,7 @@ def _require_json_object(text: str) -> None:
         refuse_line("a value that is not a number")
 
     try:
-        found: Any = json.loads(text, parse_int=str, parse_float=str, parse_constant=refuse_constant)
+        found: object = json.loads(text, parse_int=str, parse_float=str, parse_constant=refuse_constant)
     except json.JSONDecodeError as error:
         refuse_line("a line that is not JSON", error.colno)
     except RecursionError:
@@ -390,9 +466,14 @@ def fold(words: str) -> str:
 
 def find_text(tree: Node | None, path: str) -> str:
     """The text under a path of keys, such as ``patient.name``; empty where there is none."""
+    found = _find(tree, path)
+    return found.text.strip(" \n") if isinstance(found, TextScalar) else ""
+
+
+def _find(tree: Node | None, path: str) -> Node | None:
     for key in path.split("."):
         tree = tree.find_value(key) if isinstance(tree, TextMapping) else None
-    return tree.text.strip(" \n") if isinstance(tree, TextScalar) else ""
+    return tree
 
 
 def put_values(tree: TextMapping, values: Mapping[str, Node]) -> TextMapping:

@@ -1,9 +1,11 @@
-"""The columns of a roster in CSV: one medicine or two, one fill a row, under the names the regimen file has for them.
+"""The columns of a roster in CSV: one medicine or two, one fill a row, under the names the regimen file has for them;
+and what the columns of an export are.
 
 The table is made from the table of keys (``regimen/keys.py``), so that a key of the file is a column too, in the same
 notation. ``syringe.scale`` is ``scale`` under ``syringe``; what the file says of each medicine under a word of the
 user's own stands here under ``medicine_1`` and ``medicine_2``; the dose of a medicine is ``medicine_1.dose``.
-Knows nothing of files. Columns count from 1.
+The *map* says of an export's columns what each is here (or ``not read``), gives columns that the export lacks one value
+for all rows, and states the order of its dates. Knows nothing of files. Columns count from 1.
 
 Of a cell as spreadsheets write it, exactly this is taken for the same as in a regimen file, and nothing else: spaces
 and line breaks around a text; ``="0123"`` for ``0123``; a no-break space for a space; in a cell that holds an amount,
@@ -15,7 +17,8 @@ misread, such as ``U``, stays as it is and is refused.
 from __future__ import annotations
 
 import re
-from collections.abc import Container, Mapping
+from collections.abc import Container, Iterator, Mapping
+from dataclasses import dataclass, field
 from enum import Enum
 from functools import cache
 from types import MappingProxyType
@@ -26,6 +29,7 @@ from fillcards.quantities import Unit
 from fillcards.regimen import keys
 from fillcards.regimen.forms import Amount, FormError, IsoDate, suggest_word
 from fillcards.strict_text import MOST_LISTED, quote_text, refuse
+from fillcards.strict_yaml import Node, TextMapping, TextScalar, read_tree
 
 MOST_COLUMNS: Final = 200
 """Of a roster; about three times as many as there are names for."""
@@ -71,6 +75,24 @@ _DATE: Final = re.compile(r"([0-9]{1,2})([/.-])([0-9]{1,2})\2([0-9]{4})")
 
 _MONTHS: Final = 12
 
+OF_ONE_PATIENT: Final = (
+    *(f"patient.{key.name}" for key in (keys.NAME, keys.BORN, keys.SECOND_IDENTIFIER)),
+    *(f"review.{key.name}" for key in (keys.CHECKED_BY, keys.CHECKED_ON, keys.CHECKED_CODE)),
+    *(key.name for key in (keys.PRESCRIPTION, keys.FILLS, keys.REPLACES)),
+)
+_COLUMNS: Final = "columns"
+_CONSTANTS: Final = "constants"
+_DATES: Final = "dates"
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """What stands under a column; ``number`` is the column's place in the roster."""
+
+    column: str
+    number: int
+    text: str = field(repr=False)
+
 
 class DateOrder(Enum):
     """In which order a roster writes its dates, beside year-month-day, which is always understood."""
@@ -80,11 +102,9 @@ class DateOrder(Enum):
 
 
 class Column(NamedTuple):
-    """A column that a roster may have: ``key`` of ``section``, which is empty for a key of the whole file."""
+    """A column that a roster may have."""
 
     name: str
-    section: str
-    key: str
     is_required: bool
     form: Any
     is_private: bool
@@ -106,7 +126,7 @@ class Column(NamedTuple):
         return clean_date(text, order) if isinstance(self.form, IsoDate) and order else text
 
 
-PASSED_OVER: Final = Column(NOT_READ, "", "", is_required=False, form=None, is_private=True)
+PASSED_OVER: Final = Column(NOT_READ, is_required=False, form=None, is_private=True)
 
 
 @cache
@@ -117,7 +137,7 @@ def list_columns() -> Mapping[str, Column]:
         for key in table:
             name = f"{section}.{key.name}" if section else key.name
             is_required = (key.is_required and section not in _OPTIONAL_SECTIONS) or name in _ALSO_REQUIRED
-            columns[name] = Column(name, section, key.name, is_required, key.form, key.is_private)
+            columns[name] = Column(name, is_required, key.form, key.is_private)
     return columns
 
 
@@ -254,3 +274,91 @@ def clean_date(text: str, order: DateOrder) -> str:
         expected = f"a date as {order.value}, as the file for --columns states it of the whole roster"
         raise FormError("ROSTER-015", expected, "look at several dates of the export, then state their true order")
     return f"{found[4]}-{int(month):02}-{int(day):02}"
+
+
+class ColumnMap(NamedTuple):
+    """What the columns of an export are.
+
+    Attributes:
+        names: of the export, and the column each is here, or ``NOT_READ``.
+        constants: cells of every row, without a place in the export.
+        dates: their order; ``None`` where it is not stated.
+    """
+
+    names: Mapping[str, str]
+    constants: tuple[Cell, ...] = ()
+    dates: DateOrder | None = None
+
+
+def read_column_map(text: str) -> ColumnMap:
+    """The map of an export's columns.
+
+    Raises:
+        RegimenRefused: it cannot be read, or says something that a roster has not.
+    """
+    expected = f'"{_COLUMNS}:", and if needed "{_CONSTANTS}:" and "{_DATES}:"'
+    tree = require_mapping(read_tree(text), expected)
+    problems = list(_check_keys(tree, expected))
+    names = dict(_list_pairs(tree.find_value(_COLUMNS), problems))
+    constants = dict(_list_pairs(tree.find_value(_CONSTANTS), problems))
+    known = (*list_columns(), NOT_READ)
+    problems += [
+        _refuse(ours.place, f"the unknown column {quote_text(ours.text)}", suggest_word(ours.text, known))
+        for ours in names.values()
+        if ours.text not in known
+    ]
+    for column, scalar in constants.items():
+        if column not in list_columns():
+            problems.append(
+                _refuse(scalar.place, f"the unknown column {quote_text(column)}", suggest_word(column, known))
+            )
+        elif column in (ours.text for ours in names.values()):
+            problems.append(
+                _refuse(scalar.place, f"{column} both as a column and as a constant", "keep one of the two")
+            )
+        elif column in OF_ONE_PATIENT:
+            problems.append(_refuse(scalar.place, f"{column} for all rows", "take it out: it is of one patient"))
+    dates = tree.find_value(_DATES)
+    orders = {order.value: order for order in DateOrder}
+    if dates is not None and (not isinstance(dates, TextScalar) or dates.text not in orders):
+        problems.append(_refuse(dates.place, "another order of dates", f"write one of: {', '.join(orders)}"))
+    if problems:
+        raise RegimenRefused(sort_problems(problems)[:MOST_LISTED])
+    order = orders[dates.text] if isinstance(dates, TextScalar) else None
+    cells = tuple(Cell(column, 0, scalar.text) for column, scalar in constants.items())
+    return ColumnMap({clean_cell(theirs): ours.text for theirs, ours in names.items()}, cells, order)
+
+
+def _check_keys(tree: TextMapping, expected: str) -> Iterator[Problem]:
+    for scalar, _ in tree.entries:
+        if scalar.text not in {_COLUMNS, _CONSTANTS, _DATES}:
+            yield refuse("ROSTER-017", scalar.place, "an unknown key", expected, "take it out")
+
+
+def _list_pairs(node: Node | None, problems: list[Problem]) -> Iterator[tuple[str, TextScalar]]:
+    if node is None:
+        return
+    for scalar, value in node.entries if isinstance(node, TextMapping) else ():
+        if isinstance(value, TextScalar):
+            yield scalar.text, value
+        else:
+            problems.append(_refuse(value.place, "something else than one text", "write one text after the name"))
+    if not isinstance(node, TextMapping):
+        problems.append(_refuse(node.place, "something else than keys with values", "write one column a line"))
+
+
+def _refuse(place: Place, found: str, remedy: str) -> Problem:
+    expected = f'columns as fillcards new roster writes them, or "{NOT_READ}"; each from one place'
+    return refuse("ROSTER-017", place, found, expected, remedy)
+
+
+def require_mapping(tree: Node, expected: str) -> TextMapping:
+    """A file beside a roster as a mapping.
+
+    Raises:
+        RegimenRefused: it is something else.
+    """
+    if isinstance(tree, TextMapping):
+        return tree
+    problem = refuse("ROSTER-017", Place(), "something else than keys with values", expected, "look at README.md")
+    raise RegimenRefused((problem,))

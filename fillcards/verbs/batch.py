@@ -20,8 +20,8 @@ from fillcards.batch.summary import TEXT_NAME, describe_outcome
 from fillcards.batch.survey import NameBy, Survey, survey_roster
 from fillcards.batch.watch import LOOK_EVERY_S, Told, Watch, watch_folder
 from fillcards.batch.workers import DaskPool, Pool, ProcessPool, count_processors
-from fillcards.intake.roster import RowForm, Shared
-from fillcards.intake.roster_shared import ColumnMap, read_column_map, read_defaults
+from fillcards.intake.roster import RowForm, Shared, read_defaults
+from fillcards.intake.roster_columns import ColumnMap, read_column_map
 from fillcards.options import Options
 from fillcards.output.printer import find_program
 from fillcards.problems import OutputError

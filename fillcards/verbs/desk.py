@@ -17,7 +17,7 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     if not folder.is_dir():
         raise OutputError(f"{folder}: is not a folder")
     try:
-        from fillcards.desk.serving import serve
+        from fillcards.desk.server import serve
     except ImportError as error:
         raise OutputError(f"the desk needs {error.name}: pip install 'fillcards[desk]'") from None
     serve(folder, arguments.port, streams.say, opens_browser=not arguments.no_browser)

@@ -12,7 +12,8 @@ from support.regimen_texts import MIXED, change_text
 
 from fillcards.batch.roster_file import Roster, find_form
 from fillcards.batch.survey import LONGEST_STEM, NameBy, fold_name, name_card, survey_roster
-from fillcards.intake.roster import Cell, Prescription, Row, RowForm
+from fillcards.intake.roster import Prescription, Row, RowForm
+from fillcards.intake.roster_columns import Cell
 from fillcards.problems import RegimenRefused
 
 

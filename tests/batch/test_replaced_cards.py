@@ -15,7 +15,7 @@ from fillcards.batch import make_row as make_row_module
 from fillcards.batch.outcome import Outcome, Result, Task
 from fillcards.batch.roster_file import Reading
 from fillcards.batch.run_folder import JOURNAL_NAME, Journal
-from fillcards.intake.roster_shared import read_defaults
+from fillcards.intake.roster import read_defaults
 from fillcards.plan.replacing import check_changes
 from fillcards.regimen.model import Regimen
 from fillcards.register import Event, Register, find_cards, list_cards

@@ -13,7 +13,7 @@ from support.regimen_texts import MIXED
 from fillcards.batch import roster_file
 from fillcards.batch.roster_file import LARGEST_ROSTER_BYTES, LONGEST_LINE_BYTES, PLAIN, Reading, Roster, find_form
 from fillcards.intake.roster import Row, RowForm, read_prescription
-from fillcards.intake.roster_shared import read_column_map
+from fillcards.intake.roster_columns import read_column_map
 from fillcards.problems import OutputError, RegimenRefused
 
 

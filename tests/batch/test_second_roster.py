@@ -11,7 +11,7 @@ from fillcards.batch import make_row as make_row_module
 from fillcards.batch.outcome import Outcome, Result, Task, note_refused
 from fillcards.batch.roster_file import Reading
 from fillcards.batch.second_roster import is_copy
-from fillcards.intake.roster_shared import read_defaults
+from fillcards.intake.roster import read_defaults
 from fillcards.regimen.fingerprint import is_checked
 from fillcards.regimen.schema import read_regimen
 

@@ -17,7 +17,8 @@ from support.batches import COLUMNS, change_cell, find_run, list_cards, list_cel
 
 from fillcards.batch.outcome import Result
 from fillcards.batch.roster_file import Reading
-from fillcards.intake.roster_shared import read_column_map, read_defaults
+from fillcards.intake.roster import read_defaults
+from fillcards.intake.roster_columns import read_column_map
 from fillcards.problems import RegimenRefused
 
 ROWS = 200

@@ -10,8 +10,8 @@ import pytest
 from support.batches import name_in_letters, run_quickly, write_table
 
 from fillcards.batch.roster_file import Reading, Roster
-from fillcards.intake.roster import RowForm, read_prescription
-from fillcards.intake.roster_shared import read_column_map, read_defaults
+from fillcards.intake.roster import RowForm, read_defaults, read_prescription
+from fillcards.intake.roster_columns import read_column_map
 from fillcards.regimen.model import Regimen
 
 CHECKS = 300

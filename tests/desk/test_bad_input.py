@@ -14,12 +14,12 @@ import pytest
 from support.desks import PASSPHRASE, TODAY, RunningDesk, Visitor, make_card, open_desk
 
 from fillcards.desk.app import Desk
-from fillcards.desk.check_pages import _write_check
+from fillcards.desk.card_pages import _write_check
+from fillcards.desk.draft_pages import _begin
 from fillcards.desk.drafts import Stage, follow_drafts, hash_text, number_of
-from fillcards.desk.home_pages import _begin
 from fillcards.desk.people import Session
 from fillcards.desk.server import open_desk as open_state
-from fillcards.desk.serving import read_clock, serve
+from fillcards.desk.server import read_clock, serve
 from fillcards.problems import OutputError
 from fillcards.regimen.fingerprint import compute_fingerprint, is_checked
 from fillcards.regimen.schema import read_regimen

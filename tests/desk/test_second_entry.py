@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from fillcards.desk.second_entry import Entry, describe_regimen, read_entry, write_entry
+from fillcards.desk.second_entry import Entry, read_entry, type_regimen
 from fillcards.regimen.schema import read_regimen
 
 STARTERS = sorted((Path(__file__).parents[2] / "templates_yaml").glob("*.yaml"))
@@ -77,7 +77,7 @@ def read(**other: str) -> Entry:
 )
 def test_the_same_in_other_words_agrees(other: dict[str, str]) -> None:
     """Case and spacing, the order of fills, medicines and labels, and how a time, a day or a date is written."""
-    assert read(**other) == describe_regimen(REGIMEN)
+    assert read(**other) == type_regimen(REGIMEN).entry
 
 
 @pytest.mark.parametrize(
@@ -107,7 +107,7 @@ def test_the_same_in_other_words_agrees(other: dict[str, str]) -> None:
 )
 def test_anything_else_differs(other: dict[str, str]) -> None:
     """Another patient, a fill left out, and every single value that a card rests on."""
-    assert read(**other) != describe_regimen(REGIMEN)
+    assert read(**other) != type_regimen(REGIMEN).entry
 
 
 @pytest.mark.parametrize(
@@ -150,8 +150,10 @@ def test_it_is_read_back_with_numbers_in_words() -> None:
 
 @pytest.mark.parametrize("path", STARTERS, ids=lambda path: str(path.stem))
 def test_every_kind_of_card_can_be_checked(path: Path) -> None:
-    """The file's own entry, written as sentences and typed again, agrees with it: mg, mL, by mouth, an animal's."""
+    """What would be typed for the file can be read and said: mg, mL, by mouth, an animal's."""
     regimen = read_regimen(path.read_text(encoding="utf-8"))
-    entry = describe_regimen(regimen)
-    assert len(write_entry(entry, regimen)) == 2 + len(regimen.fills) + len(regimen.medicines)
-    assert not any("…" in sentence or "complete" in sentence for sentence in write_entry(entry, regimen))
+    typed = type_regimen(regimen)
+    assert typed.slips == {}
+    assert typed.entry is not None
+    assert len(typed.sentences) == 2 + len(regimen.fills) + len(regimen.medicines)
+    assert not any("…" in sentence or "complete" in sentence for sentence in typed.sentences)

@@ -17,10 +17,10 @@ import pytest
 import yaml
 from support.desks import Answer, RunningDesk, Visitor, make_card, open_desk
 
+from fillcards.desk.draft_pages import _find_files
 from fillcards.desk.drafts import STAGE_AFTER, Stage, follow_drafts, hash_text, number_of
-from fillcards.desk.home_pages import _find_files
 from fillcards.desk.server import open_desk as open_state
-from fillcards.desk.serving import read_clock
+from fillcards.desk.server import read_clock
 from fillcards.register import Event, Register
 
 STARTER = Path(__file__).parents[2] / "templates_yaml" / "two-insulins-twice-a-day.yaml"

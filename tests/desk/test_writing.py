@@ -42,7 +42,7 @@ def list_codes(text: str) -> set[str]:
 def test_every_value_of_every_starter_has_a_blank(path: Path) -> None:
     """But for the format, the sample's mark, and the check, which the desk writes itself."""
     tree = read_plain(path.read_text(encoding="utf-8"))
-    blanks = list_blanks(tree)
+    blanks = list_blanks(list_parts(tree))
     labels = [blank.label for blank in blanks.values()]
     assert len(set(labels)) == len(labels)
 
@@ -71,7 +71,7 @@ def test_every_key_of_the_format_has_a_blank() -> None:
         text = write_blank(text, f"medicines.first.{key}", value)
     text = write_blank(write_blank(text, "syringe/row", "another"), "fills[1].days", WORKDAYS)
     text = write_blank(text, "fills[1].draw/0", "first")
-    paths = {path.rpartition(".")[2].partition("/")[0] for path in list_blanks(read_plain(text))}
+    paths = {path.rpartition(".")[2].partition("/")[0] for path in list_blanks(list_parts(read_plain(text)))}
     of_person = (*keys.PATIENT_KEYS, *keys.PRINT_KEYS, *keys.SYRINGE_KEYS, *keys.MEDICINE_KEYS, *keys.FILL_KEYS)
     of_clinic = (*keys.CONTACT_KEYS, *keys.CLINIC_SAYS_KEYS, keys.NOTES, keys.PRESCRIPTION, keys.LANGUAGE)
     wanted = {key.name for key in (*of_person, *of_clinic)}
@@ -93,7 +93,7 @@ def test_another_barrel_takes_all_its_numbers_and_no_old_length() -> None:
 def test_nothing_is_chosen_in_a_new_file() -> None:
     """No barrel, no medicine, no time, no dose."""
     tree = read_plain(write_new(TODAY))
-    blanks = list_blanks(tree)
+    blanks = list_blanks(list_parts(tree))
     filled = {path: blank.value for path, blank in blanks.items() if blank.value}
     assert set(filled) == {"patient.kind", "print.paper", "print.barrel", "fills[1].draw/0", "language", "review.date"}
 
@@ -114,7 +114,7 @@ def test_days_without_a_medicine_are_asked_and_void_with_the_days() -> None:
     text = write_blank(write_blank(TEXT, "fills[1].days", WORKDAYS), "fills[2].days", WORKDAYS)
     assert "WHEN-004" in list_codes(text)
     for key in ("regular", "isophane"):
-        assert f"medicines.{key}.none_on" in list_blanks(read_plain(text))
+        assert f"medicines.{key}.none_on" in list_blanks(list_parts(read_plain(text)))
         text = write_blank(text, f"medicines.{key}.none_on", ["saturday", "sunday"])
     assert "WHEN-004" not in list_codes(text)
     text = write_blank(text, "fills[1].days", WORKDAYS[:4])

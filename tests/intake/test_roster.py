@@ -11,8 +11,8 @@ import pytest
 import yaml
 from support.regimen_texts import MIXED
 
-from fillcards.intake.roster import Cell, Prescription, Row, RowForm, Shared, loosen_number, read_prescription
-from fillcards.intake.roster_columns import MOST_COLUMNS, parse_header
+from fillcards.intake.roster import Prescription, Row, RowForm, Shared, loosen_number, read_prescription
+from fillcards.intake.roster_columns import MOST_COLUMNS, Cell, parse_header
 from fillcards.plan.supply import plan_supply
 from fillcards.problems import Problem, RegimenRefused
 from fillcards.regimen.schema import read_regimen

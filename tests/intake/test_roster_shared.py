@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from fillcards.intake.roster import Cell, Prescription, Row, RowForm, Shared, read_prescription
-from fillcards.intake.roster_columns import DateOrder, list_columns, parse_header
-from fillcards.intake.roster_shared import list_given, read_column_map, read_defaults
+from fillcards.intake.roster import Prescription, Row, RowForm, Shared, list_given, read_defaults, read_prescription
+from fillcards.intake.roster_columns import Cell, DateOrder, list_columns, parse_header, read_column_map
 from fillcards.problems import Problem, RegimenRefused
 from fillcards.regimen.schema import read_regimen
 

@@ -8,8 +8,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from fillcards.desk import blanks
-from fillcards.desk.live import LEFT_EMPTY, Look, draw, look_at
-from fillcards.desk.page_words import tell
+from fillcards.desk.live import LEFT_EMPTY, Look, draw, look_at, tell
 from fillcards.desk.text_edit import put, read_plain
 from fillcards.desk.writing import add_item, write_blank, write_new
 from fillcards.problems import FillcardsError
