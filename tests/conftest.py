@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import gc
 from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -41,6 +42,13 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
         for item in items:
             if isinstance(item, pytest.Function) and is_hypothesis_test(item.obj):
                 item.add_marker(CAMPAIGN)
+
+
+def pytest_collection_finish() -> None:
+    """What is there before the first test stays to the end: the collector of garbage need not look at it again."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(50_000, 20, 50)
 
 
 @pytest.fixture
