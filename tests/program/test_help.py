@@ -4,17 +4,20 @@ from __future__ import annotations
 
 import re
 import shlex
+from contextlib import nullcontext
 from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
 import pytest
+from support.batches import InlinePool
 from support.prescriptions import build_request, write_json
 from support.program import run_program
 from support.regimen_texts import MIXED, change_text
 
 from fillcards import __version__
 from fillcards.cli import VERBS, load_verb
+from fillcards.verbs import batch
 
 README = Path(__file__).parent.parent.parent / "README.md"
 EXAMPLES = [pytest.param(example, id=example) for verb in VERBS for example in load_verb(verb).EXAMPLES]
@@ -27,6 +30,12 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
         (tmp_path / name).write_bytes(data)
     monkeypatch.chdir(tmp_path)
     return tmp_path
+
+
+@pytest.fixture
+def no_workers(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A run's cards are made in this process; real workers make those of the template in ``test_batch.py``."""
+    monkeypatch.setattr(batch, "_open_pool", lambda _: nullcontext(InlinePool()))
 
 
 @cache
@@ -79,7 +88,7 @@ def fill_in(newer: Path) -> None:
 
 
 @pytest.mark.parametrize("example", EXAMPLES)
-@pytest.mark.usefixtures("ready_cards", "folder")
+@pytest.mark.usefixtures("ready_cards", "no_workers", "folder")
 def test_an_example_works(example: str) -> None:
     """Every example printed under a help text does what it is shown for."""
     name, *arguments = shlex.split(example)
@@ -112,7 +121,7 @@ def test_version() -> None:
     assert run_program("--version").out == f"fillcards {__version__}\n"
 
 
-@pytest.mark.usefixtures("ready_cards")
+@pytest.mark.usefixtures("ready_cards", "no_workers")
 def test_the_lines_of_the_readme_work(folder: Path) -> None:
     """A user who follows the README line by line, and fills the starter in, meets no error."""
     block = README.read_text(encoding="utf-8").split("Then write your own:")[1].split("```")[1]
