@@ -76,6 +76,15 @@ def browser(running_browser: Browser) -> Iterator[Browser]:
         context.close()
 
 
+@pytest.fixture
+def ready_cards(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A card that an earlier test had made is not made again; for tests whose claim is not about its making."""
+    from support.ready_cards import STAGES
+
+    for (module, name), give in STAGES.items():
+        monkeypatch.setattr(module, name, give)
+
+
 @pytest.fixture(autouse=True)
 def fixed_day(monkeypatch: pytest.MonkeyPatch) -> None:
     """The program runs on one and the same day in every test, so that no test depends on when it is run."""

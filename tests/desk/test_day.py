@@ -233,7 +233,8 @@ class Writer:
         self.hand.press("Check", "link")
         expect(self.page.get_by_role("link", name=f"check draft {number}")).to_be_visible()
         assert "Sample Person" not in self.page.content()
-        self.look()
+        if number == 1:
+            self.look()
         self.hand.press(f"check draft {number}", "link")
         expect(self.page.get_by_role("heading", name=f"Check of draft {number}")).to_be_visible()
         # Nothing of the draft is here before the submission.
@@ -266,11 +267,12 @@ class Writer:
             if label == "minutes before eating":
                 self.hand.choose(self.label("route"), "under the skin")
 
-    def submit(self) -> None:
+    def submit(self, *, looks: bool = False) -> None:
         """Read back, then the one submission."""
         self.hand.press("Read back what I typed")
         expect(self.page.locator("#typed")).to_contain_text("eleven units of Regular insulin")
-        self.look()
+        if looks:
+            self.look()
         self.hand.press("Compare with the draft")
 
 
@@ -278,7 +280,7 @@ def differ_then_agree(writer: Writer, checker: Writer) -> None:
     """An entry that differs is closed without its place; the writer gives a reason; the next agrees."""
     checker.open_draft(1)
     checker.type_entry(**{"second dose, if any": "24 units"})
-    checker.submit()
+    checker.submit(looks=True)
     expect(checker.page.locator("main")).to_contain_text(
         "Something differs. The check is closed, and draft 1 goes back"
     )
@@ -347,7 +349,6 @@ def test_a_day(browser: Browser, desk: RunningDesk, hand: type[Mouse]) -> None:
     writer.slip("dose of insulin isophane, before breakfast", "23.5 units", "23.5 units would be line 23.5", "23 units")
     writer.slip("birth date (year-month-day)", "12.5.1951", "a value that is not shown here", "1951-05-12")
     writer.slip("when, fill 1", "sometimes", '"sometimes"', "before breakfast")
-    writer.look()
 
     text = read_only_file(desk)
     made = place_regimen(read_regimen(text))

@@ -132,6 +132,6 @@ def test_the_lines_of_the_readme_work(folder: Path) -> None:
         ran = run_program(*shlex.split(line, comments=True)[1:])
         assert ran.code == 0, f"{line}\n{ran.err}"
         if "-o regimen.yaml" in line:
-            (folder / "regimen.yaml").write_text(MIXED, encoding="utf-8")
+            (folder / "regimen.yaml").write_bytes(make_files()["regimen.yaml"])
         if "-o newer.yaml" in line:
             fill_in(folder / "newer.yaml")

@@ -7,6 +7,7 @@ from functools import cache
 from typing import Final
 
 from fillcards import pipeline
+from fillcards.batch import make_row
 from fillcards.options import PICTURE_ENDINGS, Ending, Options
 from fillcards.pipeline import PlacedRegimen, place_regimen, write_barrel, write_pages
 from fillcards.readback import gate
@@ -42,5 +43,7 @@ STAGES: Final = {
     (pipeline, "place_regimen"): _place,
     (pipeline, "write_pages"): _give_pages,
     (pipeline, "write_barrel"): _give_barrel,
+    (make_row, "place_regimen"): _place,
+    (make_row, "write_pages"): _give_pages,
 }
 """Each stage with what gives its result from before. A test that changes the gate has its cards made anew."""
