@@ -138,10 +138,10 @@ class Writer:
         page.set_default_timeout(30_000)
         page.goto(desk.address)
 
-    def look(self) -> None:
+    def look(self, *, is_dark_too: bool = True) -> None:
         """Where this day asks it."""
         if self.looks:
-            look_with_axe(self.page)
+            look_with_axe(self.page, is_dark_too=is_dark_too)
 
     def label(self, label: str) -> Locator:
         """A field by what a screen reader calls it."""
@@ -189,7 +189,7 @@ class Writer:
     def write_card(self) -> None:
         """A card with two insulins in one syringe, every value of it chosen or typed."""
         self.hand.press("A new card")
-        self.look()
+        self.look(is_dark_too=False)
         self.put("name", "Sample Person")
         self.put("birth date (year-month-day)", "1951-05-12")
         self.hand.tick(self.page.get_by_role("radio", name="U-100, to 50 line every 1 unit"))
@@ -291,7 +291,7 @@ def differ_then_agree(writer: Writer, checker: Writer) -> None:
     reason = writer.page.locator("#reason")
     expect(reason).to_contain_text("twenty-four units of insulin isophane")
     expect(reason).to_contain_text("twenty-three units of insulin isophane")
-    writer.look()
+    writer.look(is_dark_too=False)
     writer.hand.fill(writer.label("what the prescription says, and what was mended"), "the prescription says so")
     writer.hand.press("Hand to the second person")
     checker.open_draft(2)
@@ -390,7 +390,7 @@ def test_a_day(browser: Browser, desk: RunningDesk, hand: type[Mouse]) -> None:
         f"The card {code}, which this one replaces: insulin regular to line 11"
     )
     checker.put("dose of insulin isophane, before breakfast", "25 units")
-    checker.look()
+    checker.look(is_dark_too=False)
     checker.hand.press("Hand to the second person")
     expect(checker.page.get_by_text("You wrote this draft")).to_be_visible()
     writer.hand.press("Check", "link")

@@ -56,13 +56,17 @@ def list_errors(page: Page) -> list[str]:
     return errors
 
 
-def look_with_axe(page: Page) -> None:
+def look_with_axe(page: Page, *, is_dark_too: bool = True) -> None:
     """No violation of any rule on a light page, of any about colours on a dark one; and nothing runs over the side of a
     narrow one.
+
+    Contrast is most of the time that axe takes: a page that was looked at dark before is not asked for it again.
     """
     if not page.evaluate("'axe' in window"):
         page.evaluate(Axe().axe_script)
     for scheme, rules in SCHEMES.items():
+        if scheme == "dark" and not is_dark_too:
+            continue
         page.emulate_media(color_scheme=scheme)
         found = page.evaluate("rules => axe.run(rules).then((told) => told.violations)", rules)
         assert [(each["id"], [node["html"] for node in each["nodes"]]) for each in found] == []
