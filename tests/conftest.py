@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+import gc
 from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -43,6 +44,13 @@ def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item
                 item.add_marker(CAMPAIGN)
 
 
+def pytest_collection_finish() -> None:
+    """What is there before the first test stays to the end: the collector of garbage need not look at it again."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(50_000, 20, 50)
+
+
 @pytest.fixture
 def regimen_file(tmp_path: Path) -> Path:
     """A regimen file that the program accepts, alone in a folder."""
@@ -66,6 +74,15 @@ def browser(running_browser: Browser) -> Iterator[Browser]:
     yield running_browser
     for context in running_browser.contexts:
         context.close()
+
+
+@pytest.fixture
+def ready_cards(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A card that an earlier test had made is not made again; for tests whose claim is not about its making."""
+    from support.ready_cards import STAGES
+
+    for (module, name), give in STAGES.items():
+        monkeypatch.setattr(module, name, give)
 
 
 @pytest.fixture(autouse=True)

@@ -17,6 +17,8 @@ from support.regimen_texts import MIXED, change_text
 from fillcards.output.printer import print_jobs
 from fillcards.verbs import batch
 
+pytestmark = pytest.mark.usefixtures("ready_cards")
+
 
 @pytest.fixture
 def inbox(tmp_path: Path) -> Path:

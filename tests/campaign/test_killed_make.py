@@ -24,12 +24,11 @@ from tempfile import TemporaryDirectory
 
 import pytest
 from support.program import run_program
-from support.regimen_texts import MIXED, change_text
+from support.regimen_texts import MIXED, ONE_FILL, change_text
 
 ROOT = Path(__file__).parent.parent.parent
 TEMPORARY = re.compile(r"\.fillcards-[0-9a-f]{12}\.tmp")
 CODE = re.compile(r"card-([A-Z2-7]{4})-[0-9]+-of-[0-9]+\..+")
-OLDER = change_text(MIXED, ("clear: 8 units", "clear: 7 units"))
 SMALL = ("--as", "small", "--size", "a6")
 COMPLETE_EVERY = 10
 DIE = """
@@ -53,11 +52,17 @@ WATCHED_S = 0.02
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """What is made, and whether an older card stands there."""
+    """What is made, whether an older card stands there, and of which regimen."""
 
     output: str
     options: tuple[str, ...]
     has_older: bool
+    text: str = MIXED
+
+    @property
+    def older_text(self) -> str:
+        """Of the older card."""
+        return change_text(self.text, ("clear: 8 units", "clear: 7 units"))
 
 
 JOBS = {
@@ -66,6 +71,11 @@ JOBS = {
     "png-pages-over-older-ones": Job("card.png", SMALL, True),
     "svg-pages-over-nothing": Job("card.svg", SMALL, False),
 }
+SHORT_JOBS = {
+    "four-png-pages-over-older-ones": Job("card.png", SMALL, True, ONE_FILL),
+    "four-svg-pages-over-nothing": Job("card.svg", SMALL, False, ONE_FILL),
+}
+"""Those of every run."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,7 +129,7 @@ class Folder:
 @pytest.mark.parametrize(
     ("name", "kills"),
     [
-        ("png-pages-over-older-ones", 2),
+        ("four-png-pages-over-older-ones", 2),
         *(pytest.param(name, 50, marks=pytest.mark.campaign) for name in JOBS),
     ],
 )
@@ -127,12 +137,12 @@ def test_a_killed_run_leaves_whole_files(name: str, kills: int, tmp_path: Path) 
     """At every name the whole old card, the whole new one, or nothing where there was nothing; never a part, and pages
     of the old card and of the new one never share a code.
     """
-    job = JOBS[name]
-    old = _make_once(job, OLDER) if job.has_older else {}
-    new = _make_once(job, MIXED)
+    job = (JOBS | SHORT_JOBS)[name]
+    old = _make_once(job, job.older_text) if job.has_older else {}
+    new = _make_once(job, job.text)
     codes = [{match[1] for each in cards if (match := CODE.fullmatch(each))} for cards in (old, new)]
     assert not codes[0] & codes[1]
-    folder = Folder(tmp_path / "killed", job, MIXED)
+    folder = Folder(tmp_path / "killed", job, job.text)
     times = _measure(folder)
     seen: Counter[str] = Counter()
     for number, (is_writing, after_s) in enumerate(_draw_moments(kills, times, name), start=1):
@@ -154,7 +164,7 @@ def test_a_killed_run_leaves_whole_files(name: str, kills: int, tmp_path: Path) 
 @pytest.mark.parametrize(
     ("event", "name", "step"),
     [
-        ("os.rename", "svg-pages-over-nothing", 2),
+        ("os.rename", "four-svg-pages-over-nothing", 2),
         *(pytest.param("open", "png-pages-over-older-ones", step, marks=pytest.mark.campaign) for step in range(1, 13)),
         *(
             pytest.param("os.rename", name, step, marks=pytest.mark.campaign)
@@ -167,10 +177,10 @@ def test_a_run_that_dies_at_a_step_of_its_writing(event: str, name: str, step: i
     """Just before each temporary file, and just before each rename: between two names some cards are new and the rest
     are as they were, each of them whole.
     """
-    job = JOBS[name]
-    old = _make_once(job, OLDER) if job.has_older else {}
-    new = _make_once(job, MIXED)
-    folder = Folder(tmp_path / "dying", job, MIXED)
+    job = (JOBS | SHORT_JOBS)[name]
+    old = _make_once(job, job.older_text) if job.has_older else {}
+    new = _make_once(job, job.text)
+    folder = Folder(tmp_path / "dying", job, job.text)
     folder.write_cards(old)
     run = subprocess.run([sys.executable, "-c", DIE, event, str(step), *folder.command[3:]], cwd=ROOT, check=False)
     assert run.returncode == -signal.SIGKILL

@@ -11,7 +11,7 @@ from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
-from support.desks import PASSPHRASE, TODAY, RunningDesk, Visitor, make_card, open_desk
+from support.desks import PASSPHRASE, TODAY, OpenDesk, RunningDesk, Visitor, make_card, open_desk, share_process
 
 from fillcards.desk.app import Desk
 from fillcards.desk.card_pages import _write_check
@@ -37,7 +37,7 @@ def folder(tmp_path: Path) -> Path:
     return tmp_path
 
 
-def sign_on(desk: RunningDesk) -> Visitor:
+def sign_on(desk: OpenDesk) -> Visitor:
     """A writer."""
     visitor = Visitor(desk)
     visitor.sign_on("Writer Anna")
@@ -131,7 +131,7 @@ def test_a_disk_that_is_full_from_the_start_is_told_to_who_signs_on(folder: Path
 
 def test_a_folder_that_is_gone_midway_is_told_on_every_page(folder: Path) -> None:
     """In words, without a patient's name, and the desk goes on once it is back."""
-    with open_desk(folder) as desk:
+    with share_process(folder) as desk:
         anna = sign_on(desk)
         anna.get(f"/write/{FILE}")
         away = folder.with_name("away")
@@ -150,7 +150,7 @@ def test_a_folder_that_is_gone_midway_is_told_on_every_page(folder: Path) -> Non
 
 def test_a_register_that_is_gone_is_not_begun_anew(folder: Path) -> None:
     """Its lines would be lost without a word: nothing is written until it is back."""
-    with open_desk(folder) as desk:
+    with share_process(folder) as desk:
         anna = sign_on(desk)
         anna.get(f"/write/{FILE}")
         kept = (folder / REGISTER).read_bytes()
@@ -165,7 +165,7 @@ def test_a_register_that_is_gone_is_not_begun_anew(folder: Path) -> None:
 
 def test_what_is_begun_twice_is_one_file(folder: Path) -> None:
     """A button pressed twice, a page sent again: as long as nobody has written in it, it is the same draft."""
-    with open_desk(folder) as desk:
+    with share_process(folder) as desk:
         anna = sign_on(desk)
         one, again = (anna.post("/new").headers["location"] for _ in range(2))
         assert one == again

@@ -8,7 +8,7 @@ from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import pytest
-from support.desks import PASSPHRASE, TODAY, RunningDesk, Visitor, make_card, open_desk
+from support.desks import PASSPHRASE, TODAY, OpenDesk, Visitor, make_card, share_process
 from support.prescriptions import build_dosage, build_request, write_json
 
 from fillcards.desk.drafts import Stage, follow_drafts, number_of
@@ -36,14 +36,14 @@ ENTRY = {
 
 
 @pytest.fixture
-def desk(tmp_path: Path) -> Iterator[RunningDesk]:
+def desk(tmp_path: Path) -> Iterator[OpenDesk]:
     """With one card, ready to be handed over."""
     (tmp_path / "card.yaml").write_text(make_card(), encoding="utf-8")
-    with open_desk(tmp_path) as running:
+    with share_process(tmp_path) as running:
         yield running
 
 
-def sign_on(desk: RunningDesk, *names: str) -> list[Visitor]:
+def sign_on(desk: OpenDesk, *names: str) -> list[Visitor]:
     """A window for each; the first adds the others."""
     visitors = [Visitor(desk) for _ in names]
     visitors[0].sign_on(names[0])
@@ -53,17 +53,17 @@ def sign_on(desk: RunningDesk, *names: str) -> list[Visitor]:
     return visitors
 
 
-def read_register(desk: RunningDesk) -> Register:
+def read_register(desk: OpenDesk) -> Register:
     """Its lines."""
     return Register(desk.folder / "fillcards-register.sqlite3")
 
 
-def count(desk: RunningDesk, event: Event) -> int:
+def count(desk: OpenDesk, event: Event) -> int:
     """How many lines tell of that."""
     return sum(line.event is event for line in read_register(desk).read())
 
 
-def test_two_differences_ask_for_a_third_person(desk: RunningDesk) -> None:
+def test_two_differences_ask_for_a_third_person(desk: OpenDesk) -> None:
     """Each is kept with both entries; a reason comes before the next; then neither of the two may check."""
     anna, ben, cleo = sign_on(desk, "Anna Writer", "Ben Checker", "Cleo Third")
     for number in (1, 2):
@@ -84,7 +84,7 @@ def test_two_differences_ask_for_a_third_person(desk: RunningDesk) -> None:
     assert "sixty-two units of insulin glargine" in kept[0]["file"][1]
 
 
-def test_nothing_is_done_twice_or_by_the_wrong_person(desk: RunningDesk) -> None:
+def test_nothing_is_done_twice_or_by_the_wrong_person(desk: OpenDesk) -> None:
     """Handed, compared, looked through, given: each once, however often it is sent, and none without a passphrase."""
     anna, ben = sign_on(desk, "Anna Writer", "Ben Checker")
     for _ in range(2):
@@ -137,7 +137,7 @@ def test_nothing_is_done_twice_or_by_the_wrong_person(desk: RunningDesk) -> None
     assert "It is not printed again" in ben.get(f"/give/{FILE}/card.txt").text
 
 
-def test_a_change_takes_a_draft_back(desk: RunningDesk) -> None:
+def test_a_change_takes_a_draft_back(desk: OpenDesk) -> None:
     """By a window, or by another program: what was handed over is no longer what would be checked."""
     anna, ben = sign_on(desk, "Anna Writer", "Ben Checker")
     anna.post(f"/write/{FILE}/hand")
@@ -152,7 +152,7 @@ def test_a_change_takes_a_draft_back(desk: RunningDesk) -> None:
     assert follow_drafts(read_register(desk).read())["card.yaml"].stage is Stage.WRITING
 
 
-def test_a_check_typed_into_the_file_is_stated_not_done_here(desk: RunningDesk) -> None:
+def test_a_check_typed_into_the_file_is_stated_not_done_here(desk: OpenDesk) -> None:
     """It may be printed; the register and the page say whose word it is."""
     (anna,) = sign_on(desk, "Anna Writer")
     path = desk.folder / "card.yaml"
@@ -165,7 +165,7 @@ def test_a_check_typed_into_the_file_is_stated_not_done_here(desk: RunningDesk) 
     assert card.check == "check by Dora Elsewhere stated in the file"
 
 
-def test_many_may_print_at_once(desk: RunningDesk) -> None:
+def test_many_may_print_at_once(desk: OpenDesk) -> None:
     """Two windows and a browser that loads twice: each gets the whole card, and each print its line."""
     (anna,) = sign_on(desk, "Anna Writer")
     path = desk.folder / "card.yaml"
@@ -180,7 +180,7 @@ def test_many_may_print_at_once(desk: RunningDesk) -> None:
     assert read_register(desk).find_fault() is None
 
 
-def test_what_nobody_answered_is_not_handed_over(desk: RunningDesk) -> None:
+def test_what_nobody_answered_is_not_handed_over(desk: OpenDesk) -> None:
     """No day is pressed and no word of the label is there: the file may leave both out, the desk may not."""
     (anna,) = sign_on(desk, "Anna Writer")
     path = desk.folder / "card.yaml"
@@ -193,7 +193,7 @@ def test_what_nobody_answered_is_not_handed_over(desk: RunningDesk) -> None:
     assert count(desk, Event.HANDED) == 0
 
 
-def test_what_the_file_cannot_hold_is_a_problem(desk: RunningDesk) -> None:
+def test_what_the_file_cannot_hold_is_a_problem(desk: OpenDesk) -> None:
     """One vial twice in a syringe: told as a problem under its sentence, and the file stays as it was."""
     (anna,) = sign_on(desk, "Anna Writer")
     before = (desk.folder / "card.yaml").read_text(encoding="utf-8")
@@ -203,7 +203,7 @@ def test_what_the_file_cannot_hold_is_a_problem(desk: RunningDesk) -> None:
     assert (desk.folder / "card.yaml").read_text(encoding="utf-8") == before
 
 
-def test_slips_do_not_count(desk: RunningDesk) -> None:
+def test_slips_do_not_count(desk: OpenDesk) -> None:
     """A form that cannot be read is shown again with what was typed, and is no submission."""
     anna, ben = sign_on(desk, "Anna Writer", "Ben Checker")
     anna.post(f"/write/{FILE}/hand")
@@ -214,7 +214,7 @@ def test_slips_do_not_count(desk: RunningDesk) -> None:
     assert ben.post(f"/check/{FILE}", **ENTRY).headers["location"].endswith(f"/look/{FILE}")
 
 
-def test_a_prescription_file_becomes_a_draft(desk: RunningDesk) -> None:
+def test_a_prescription_file_becomes_a_draft(desk: OpenDesk) -> None:
     """What was understood stands in it, what was not is blank and told; what is no prescription leaves nothing."""
     (anna,) = sign_on(desk, "Anna Writer")
     before = set(desk.folder.glob("*.yaml"))

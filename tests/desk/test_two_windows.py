@@ -15,7 +15,7 @@ from typing import Any
 
 import pytest
 import yaml
-from support.desks import Answer, RunningDesk, Visitor, make_card, open_desk
+from support.desks import Answer, OpenDesk, Visitor, make_card, open_desk, share_process
 
 from fillcards.desk.draft_pages import _find_files
 from fillcards.desk.drafts import STAGE_AFTER, Stage, follow_drafts, hash_text, number_of
@@ -50,7 +50,7 @@ def find(tree: Any, path: str) -> str:
     return str(tree)
 
 
-def open_windows(desk: RunningDesk) -> tuple[Visitor, Visitor]:
+def open_windows(desk: OpenDesk) -> tuple[Visitor, Visitor]:
     """Two people, each in a window of their own, both with the file open."""
     one, other = Visitor(desk), Visitor(desk)
     one.sign_on("Writer Anna")
@@ -64,7 +64,7 @@ def open_windows(desk: RunningDesk) -> tuple[Visitor, Visitor]:
 
 def test_each_window_keeps_the_others_words(folder: Path) -> None:
     """Different blanks are both written; the same blank is written by the first and told to the second."""
-    with open_desk(folder) as desk:
+    with share_process(folder) as desk:
         one, other = open_windows(desk)
         assert one.write(FILE, "fills[1].draw.regular", "12 units", "11 units").json()["saved"]
         assert other.write(FILE, "fills[1].draw.isophane", "24 units", "23 units").json()["saved"]
@@ -76,7 +76,7 @@ def test_each_window_keeps_the_others_words(folder: Path) -> None:
 
 def test_another_programs_words_are_told_and_kept(folder: Path) -> None:
     """Nothing is written over them until somebody has looked at the file as it is now."""
-    with open_desk(folder) as desk:
+    with share_process(folder) as desk:
         one, _ = open_windows(desk)
         path = folder / "card.yaml"
         changed = path.read_text(encoding="utf-8").replace("9 units", "8 units")
@@ -93,7 +93,7 @@ def test_another_programs_words_are_told_and_kept(folder: Path) -> None:
 
 def test_a_file_that_went_away_is_told(folder: Path) -> None:
     """Gone midway, and come back as something else."""
-    with open_desk(folder) as desk:
+    with share_process(folder) as desk:
         one, _ = open_windows(desk)
         (folder / "card.yaml").unlink()
         assert one.write(FILE, "notes", "Keep it cool.").status == 409
@@ -103,7 +103,7 @@ def test_a_file_that_went_away_is_told(folder: Path) -> None:
 
 def test_without_its_line_nothing_is_written(folder: Path) -> None:
     """A register that cannot be used any more is told, and the file stays as it was."""
-    with open_desk(folder) as desk:
+    with share_process(folder) as desk:
         one, _ = open_windows(desk)
         (folder / "fillcards-register.sqlite3").unlink()
         (folder / "fillcards-register.sqlite3").mkdir()
@@ -115,7 +115,7 @@ def test_without_its_line_nothing_is_written(folder: Path) -> None:
 
 def test_a_question_that_makes_no_sense_is_told_without_a_value(folder: Path) -> None:
     """Neither a missing part nor another type ends the desk, and no word of the file comes back."""
-    with open_desk(folder) as desk:
+    with share_process(folder) as desk:
         one, _ = open_windows(desk)
         senseless: list[Any] = [{}, [], {"path": 7, "value": {"a": 1}}]
         for asked in (*senseless, {"path": "patient.name", "value": None, "write": True}):
@@ -135,7 +135,7 @@ def test_ten_thousand_files_are_no_hindrance(folder: Path) -> None:
     now = time.time()
     os.utime(folder / "card.yaml", (now + 60, now + 60))
     os.utime(folder / "other.yaml", (now - 60, now - 60))
-    with open_desk(folder) as desk:
+    with share_process(folder) as desk:
         one, _ = open_windows(desk)
         first = one.get("/").text
         assert f"/write/{FILE}" in first
@@ -233,7 +233,7 @@ def make_value(path: str, number: int) -> str:
 def test_a_draft_written_elsewhere_is_its_handers(folder: Path) -> None:
     """Nobody at the desk wrote it: whoever hands it over stands for it, and so cannot check it."""
     (folder / "card.yaml").write_text(make_card(), encoding="utf-8")
-    with open_desk(folder) as desk:
+    with share_process(folder) as desk:
         one, other = open_windows(desk)
         answer = one.post(f"/write/{FILE}/hand")
         assert answer.headers["location"].endswith("/check"), one.get(f"/write/{FILE}").text

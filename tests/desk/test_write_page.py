@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Page, Route, expect
 from support.browser import begin_desk
-from support.desks import open_desk
+from support.desks import share_process
 
 pytestmark = pytest.mark.browser
 
@@ -20,7 +20,7 @@ FIRST, SECOND = "dose of insulin regular, before breakfast", "dose of insulin re
 def page(browser: Browser, tmp_path: Path) -> Iterator[Page]:
     """The page of a card with two fills."""
     (tmp_path / "card.yaml").write_text(STARTER.read_text(encoding="utf-8"), encoding="utf-8")
-    with open_desk(tmp_path) as desk:
+    with share_process(tmp_path) as desk:
         page = browser.new_page()
         begin_desk(page, desk.address, "Writer Anna")
         page.get_by_role("link", name="card.yaml").click()

@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Iterator
 from dataclasses import replace
-from functools import lru_cache
+from functools import cache, lru_cache
 from itertools import pairwise
 from typing import Any, Final
 
@@ -59,6 +59,14 @@ def write_small(language: str = "ar") -> str:
     """Two insulins before breakfast on a card of half a sheet."""
     text = re.sub(r"paper: \w+", "paper: half_letter", read_starter("two-insulins-twice-a-day", language))
     return re.sub(r"(?ms)^  - when: before supper.*?(?=^\S)", "\n", text)
+
+
+@cache
+def write_right(text: str) -> bytes:
+    """The file of a small card that passes its gate, which each fault is held against."""
+    pdf = write_pdf(place(text))
+    require_same_pdf(pdf, text, SMALL)
+    return pdf
 
 
 def place(text: str) -> PlacedCard:
@@ -214,8 +222,7 @@ FAULTS: Final[dict[str, Seed]] = {
 def test_a_fault_is_refused(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """The right card passes its gate, the wrong one does not."""
     text = write_small()
-    right = write_pdf(place(text))
-    require_same_pdf(right, text, SMALL)
+    right = write_right(text)
     FAULTS[name](monkeypatch)
     wrong = write_pdf(place(text))
     assert wrong != right
@@ -224,7 +231,13 @@ def test_a_fault_is_refused(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
         require_same_pdf(wrong, text, SMALL)
 
 
-AXE_RULES: Final = {"rules": {"color-contrast-enhanced": {"enabled": True}, "target-size": {"enabled": True}}}
+AXE_RULES: Final = {
+    "rules": {
+        "color-contrast-enhanced": {"enabled": True},  # and so the lower contrast
+        "color-contrast": {"enabled": False},
+        "target-size": {"enabled": True},
+    }
+}
 PLACES: Final = """() => [...document.querySelectorAll("p, h1, h2, li > div")].map(line => {
     const walker = document.createTreeWalker(line, NodeFilter.SHOW_TEXT), found = [];
     for (let node; (node = walker.nextNode());) {
@@ -242,7 +255,7 @@ PLACES: Final = """() => [...document.querySelectorAll("p, h1, h2, li > div")].m
 
 
 def _write_screen(name: str = "two-insulins-twice-a-day") -> bytes:
-    return write_pages(place_regimen(read_regimen(read_starter(name)), is_for_print=False), Ending.HTML)[0]
+    return _write_screen_of(read_starter(name))
 
 
 @pytest.mark.browser
@@ -308,6 +321,7 @@ ARABIC_NAMES: Final = (
 )
 
 
+@cache
 def _write_screen_of(text: str) -> bytes:
     return write_pages(place_regimen(read_regimen(text), is_for_print=False), Ending.HTML)[0]
 
@@ -351,6 +365,7 @@ def test_an_english_screen_page_that_may_be_turned_round_is_refused(old: str, ne
 LRI, RLI, PDI = "\N{LEFT-TO-RIGHT ISOLATE}", "\N{RIGHT-TO-LEFT ISOLATE}", "\N{POP DIRECTIONAL ISOLATE}"
 
 
+@cache
 def _write_text_of(text: str) -> str:
     return write_pages(place_regimen(read_regimen(text), is_for_print=False), Ending.TXT)[0].decode()
 

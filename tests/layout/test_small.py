@@ -116,7 +116,10 @@ def test_a_refusal_names_the_sizes_that_hold_the_card(language: str, size: str) 
         place_small(card, take_paper(f"{width} x {int(height) - 5} mm"))
 
 
-@pytest.mark.parametrize(("language", "paper", "sides"), [("ru", "half_letter", 4), ("ru", "110 x 170 mm", 8)])
+@pytest.mark.parametrize(("language", "paper", "sides"), [
+    ("ru", "half_letter", 4),
+    pytest.param("ru", "110 x 170 mm", 8, marks=pytest.mark.campaign),
+])  # fmt: skip
 def test_the_arrow_between_two_stops_covers_no_word(language: str, paper: str, sides: int) -> None:
     """Longer words than English ones ended under it, and the gate refused a right card."""
     text = TWO_INSULINS.read_text(encoding="utf-8").replace("language: en", f"language: {language}")

@@ -33,8 +33,21 @@ from fillcards.plan.model import Plan
 from fillcards.regimen.model import BarrelDirection, Patient, PrintChoice
 from fillcards.typeface import find_font_file
 
-AXE_RULES: Final = {"rules": {"color-contrast-enhanced": {"enabled": True}, "target-size": {"enabled": True}}}
-"""Beside all that axe-core runs by itself: contrast of 7:1 (1.4.6), and targets large enough to hit (2.5.8)."""
+AXE_RULES: Final = {
+    "rules": {
+        "color-contrast-enhanced": {"enabled": True},
+        "color-contrast": {"enabled": False},
+        "target-size": {"enabled": True},
+    }
+}
+"""Beside what axe-core runs by itself: contrast of 7:1 (1.4.6) in place of 4.5:1 (1.4.3), and targets large enough to
+hit (2.5.8).
+"""
+AXE_FAULTS: Final = {
+    "html-has-lang": (b'<html lang="en">', b"<html>"),
+    "color-contrast-enhanced": (b"color: CanvasText; background: Canvas;", b"color: #777; background: #fff;"),
+    "document-title": (b"<title>Fill card", b"<title></title><title>Fill card"),
+}
 
 NARROW: Final[dict[str, Any]] = {"viewport": {"width": 320, "height": 700}}
 """320 CSS px: what 1280 px come to at 400 % (WCAG 2.1, 1.4.10)."""
@@ -49,6 +62,7 @@ CARDS: Final = {
     "level barrel": build_card(plan_fills(LEVEL_BARREL)),
 }
 MIXED: Final = "two-insulins-twice-a-day"
+OTHERS: Final = tuple(name for name in CARDS if name != MIXED)
 LARGE: Final = {"at 24 pt": 24.0, "at 36 pt": 36.0, "at 66.5 pt": 66.5, "at 133 pt": 133.0}
 """Readers of large print: asked for, asked for, 20/200 and 20/400 at 40 cm."""
 PHONE: Final[dict[str, Any]] = {"viewport": {"width": 390, "height": 844}}
@@ -197,7 +211,7 @@ def test_html_same_card_gives_same_bytes() -> None:
 
 
 @pytest.mark.browser
-@pytest.mark.parametrize(("name", "screen_name"), keep_a_fifth(tuple(CARDS), tuple(SCREENS)))
+@pytest.mark.parametrize(("name", "screen_name"), keep_a_fifth((MIXED, *OTHERS), tuple(SCREENS), every=10))
 def test_html_axe_finds_nothing(browser: Browser, name: str, screen_name: str) -> None:
     """No violation of any rule of axe-core, in light and dark, wide and narrow, with and without the script."""
     screen = SCREENS[screen_name]
@@ -215,21 +229,16 @@ def test_html_axe_finds_nothing(browser: Browser, name: str, screen_name: str) -
 
 
 @pytest.mark.browser
-@pytest.mark.parametrize(
-    ("old", "new", "rule"),
-    [
-        (b'<html lang="en">', b"<html>", "html-has-lang"),
-        (b"color: CanvasText; background: Canvas;", b"color: #777; background: #fff;", "color-contrast-enhanced"),
-        (b"<title>Fill card", b"<title></title><title>Fill card", "document-title"),
-    ],
-)
-def test_html_axe_can_find_something(browser: Browser, old: bytes, new: bytes, rule: str) -> None:
-    """A seeded fault of the page is found, so the rules really ran."""
-    assert old in write_page(MIXED)
-    page = open_page(browser, write_page(MIXED).replace(old, new), {**WIDE, "bypass_csp": True})
+def test_html_axe_can_find_something(browser: Browser) -> None:
+    """Seeded faults of the page are all found, so the rules really ran."""
+    html = write_page("one-insulin-once-a-day")
+    for old, new in AXE_FAULTS.values():
+        assert old in html
+        html = html.replace(old, new)
+    page = open_page(browser, html, {**WIDE, "bypass_csp": True})
     try:
         found = {violation["id"] for violation in Axe().run(page, options=AXE_RULES).response["violations"]}
-        assert rule in found
+        assert found >= AXE_FAULTS.keys()
     finally:
         page.close()
 

@@ -14,7 +14,7 @@ import pypdf
 import pypdfium2
 import pytest
 from support.pdf_walk import check_tagging, list_roles
-from support.regimen_texts import MIXED, change_text
+from support.regimen_texts import ONE_FILL, change_text
 
 from fillcards.output import pdf_file, pdf_run
 from fillcards.output.pdf_run import PrintRun, renumber
@@ -25,7 +25,7 @@ from fillcards.readback.gate import FRIDGE
 from fillcards.regimen.schema import read_regimen
 
 REGIMENS = tuple(
-    read_regimen(change_text(MIXED, ("Juniper Testcase", name), ("clear: 8 units", f"clear: {dose} units")))
+    read_regimen(change_text(ONE_FILL, ("Juniper Testcase", name), ("clear: 8 units", f"clear: {dose} units")))
     for name, dose in (("Juniper R obj (Testcase)", 8), ("Zo\u00eb Testcase", 9), ("Ada \\) endobj R", 10))
 )
 """Names that look like the syntax of PDF, and one whose letters need another subset of the typeface."""

@@ -5,17 +5,20 @@ from __future__ import annotations
 import re
 import shlex
 import tomllib
+from contextlib import nullcontext
 from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
 import pytest
+from support.batches import InlinePool
 from support.prescriptions import build_request, write_json
 from support.program import run_program
 from support.regimen_texts import MIXED, change_text
 
 from fillcards import __version__
 from fillcards.cli import VERBS
+from fillcards.verbs import batch
 
 README = Path(__file__).parent.parent.parent / "README.md"
 PACKAGE = README.parent / "fillcards"
@@ -29,6 +32,12 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
         (tmp_path / name).write_bytes(data)
     monkeypatch.chdir(tmp_path)
     return tmp_path
+
+
+@pytest.fixture
+def no_workers(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A run's cards are made in this process; real workers make those of the template in ``test_batch.py``."""
+    monkeypatch.setattr(batch, "_open_pool", lambda _: nullcontext(InlinePool()))
 
 
 @cache
@@ -81,7 +90,7 @@ def fill_in(newer: Path) -> None:
 
 
 @pytest.mark.parametrize("example", EXAMPLES)
-@pytest.mark.usefixtures("ready_cards", "folder")
+@pytest.mark.usefixtures("ready_cards", "no_workers", "folder")
 def test_an_example_works(example: str) -> None:
     """Every example printed under a help text does what it is shown for."""
     name, *arguments = shlex.split(example)
@@ -121,7 +130,7 @@ def test_version() -> None:
     assert run_program("--version").out == f"fillcards {__version__}\n"
 
 
-@pytest.mark.usefixtures("ready_cards")
+@pytest.mark.usefixtures("ready_cards", "no_workers")
 def test_the_lines_of_the_readme_work(folder: Path) -> None:
     """A user who follows the README line by line, and fills the starter in, meets no error."""
     block = README.read_text(encoding="utf-8").split("Then write your own:")[1].split("```")[1]
@@ -132,6 +141,6 @@ def test_the_lines_of_the_readme_work(folder: Path) -> None:
         ran = run_program(*shlex.split(line, comments=True)[1:])
         assert ran.code == 0, f"{line}\n{ran.err}"
         if "-o regimen.yaml" in line:
-            (folder / "regimen.yaml").write_text(MIXED, encoding="utf-8")
+            (folder / "regimen.yaml").write_bytes(make_files()["regimen.yaml"])
         if "-o newer.yaml" in line:
             fill_in(folder / "newer.yaml")

@@ -20,6 +20,8 @@ from fillcards.regimen.fingerprint import compute_fingerprint
 from fillcards.regimen.schema import read_regimen
 from fillcards.register import Event, Register, add_made, describe_card, find_cards, list_cards
 
+pytestmark = pytest.mark.usefixtures("ready_cards")
+
 STARTER = Path(__file__).parents[2] / "templates_yaml" / "one-insulin-once-a-day.yaml"
 TEXT = STARTER.read_text(encoding="utf-8")
 REGIMEN = read_regimen(TEXT)

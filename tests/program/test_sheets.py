@@ -10,6 +10,8 @@ from support.program import run_program
 
 from fillcards.problems import ReadbackFault
 
+pytestmark = pytest.mark.usefixtures("ready_cards")
+
 STARTER = Path(__file__).parents[2] / "templates_yaml" / "two-insulins-twice-a-day.yaml"
 
 

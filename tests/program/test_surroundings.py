@@ -17,7 +17,7 @@ from pathlib import Path
 import pytest
 from support.fifths import keep_a_fifth
 from support.program import Ran, run_program
-from support.regimen_texts import MIXED
+from support.regimen_texts import ONE_FILL
 
 from fillcards import pipeline
 from fillcards.typeface import find_font_file
@@ -35,6 +35,13 @@ JOBS = {
     "pages": ("make", "card.svg", SMALL),
     "barrel": ("barrel", "barrel.svg", ("--fill", "1")),
 }
+
+
+@pytest.fixture
+def regimen_file(regimen_file: Path) -> Path:
+    """Shorter than that of other tests: many of these are processes that make it anew."""
+    regimen_file.write_text(ONE_FILL, encoding="utf-8")
+    return regimen_file
 
 
 def _run(job: str, regimen: Path, folder: Path) -> Ran:
@@ -298,5 +305,5 @@ def test_a_typeface_that_goes_away_midway(
 
 def test_the_text_of_these_tests_is_accepted(regimen_file: Path) -> None:
     """So that no refusal above is the file's own."""
-    assert regimen_file.read_text(encoding="utf-8") == MIXED
+    assert regimen_file.read_text(encoding="utf-8") == ONE_FILL
     assert run_program("check", regimen_file).code == 0

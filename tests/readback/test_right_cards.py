@@ -153,9 +153,17 @@ REFUSED_ONCE = {
     "a close-up of all of a coarse scale beside the small whole barrel": (20261201, 17015, "pdf-small", "en"),
     "words beside a barrel that came into its flanges": (20261202, 32009, "pdf-small", "en"),
 }
+"""Seed and number, form, language; the first of each form in each language is made in every run."""
+FIRST_OF_A_KIND = {case[2:]: name for name, case in reversed(REFUSED_ONCE.items())}
 
 
-@pytest.mark.parametrize(("seed", "number", "form", "language"), REFUSED_ONCE.values(), ids=list(REFUSED_ONCE))
+@pytest.mark.parametrize(
+    ("seed", "number", "form", "language"),
+    [
+        pytest.param(*case, id=name, marks=() if FIRST_OF_A_KIND[case[2:]] == name else pytest.mark.campaign)
+        for name, case in REFUSED_ONCE.items()
+    ],
+)
 def test_a_random_card_that_was_refused_once_is_accepted(seed: int, number: int, form: str, language: str) -> None:
     """Each of them is right."""
     assert FORMS[form](try_plan(seed, number, is_text=True, language=language)) == []

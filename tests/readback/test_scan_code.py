@@ -29,9 +29,12 @@ from fillcards.readback.gate import CardMismatch
 from fillcards.readback.parts import Box
 from fillcards.readback.scan_code import UnreadableCode, read_code
 
+ONE: Final = next(path for path in STARTERS if path.stem == "one-insulin-once-a-day")
 TWO: Final = next(path for path in STARTERS if path.stem == "two-insulins-twice-a-day")
 NO_ROOM: Final = {"half-units-for-a-child"}
 """Three fills: three codes do not stand beside each other."""
+APART: Final = 20
+"""Of the bars of a symbol that are taken away or changed in turn, every twentieth in every run."""
 
 
 def list_bars(words: str) -> list[Box]:
@@ -53,11 +56,11 @@ def test_words_of_every_length_are_read(size: int) -> None:
     assert read_code(list_bars(words)).words == words
 
 
-@pytest.mark.parametrize("first", keep_a_fifth(range(5)))
+@pytest.mark.parametrize("first", keep_a_fifth(range(APART), every=APART))
 def test_no_bar_can_be_missing(first: int) -> None:
     """A phone would repair it; here each bar taken away is a fault."""
     bars = list_bars("Before breakfast\nline eleven\nline thirty-four")
-    for index in range(first, len(bars), 5):
+    for index in range(first, len(bars), APART):
         with pytest.raises(UnreadableCode):
             read_code(bars[:index] + bars[index + 1 :])
 
@@ -69,11 +72,11 @@ CHANGES: Final[dict[str, Callable[[Box], Box]]] = {
 }
 
 
-@pytest.mark.parametrize(("change", "first"), keep_a_fifth(tuple(CHANGES), range(5)))
+@pytest.mark.parametrize(("change", "first"), keep_a_fifth(tuple(CHANGES), range(APART), every=APART))
 def test_no_bar_can_be_another(change: str, first: int) -> None:
     """Every bar of a symbol, changed in turn."""
     bars = list_bars("line eleven")
-    for index in range(first, len(bars), 5):
+    for index in range(first, len(bars), APART):
         with pytest.raises(UnreadableCode):
             read_code([*bars[:index], CHANGES[change](bars[index]), *bars[index + 1 :]])
 
@@ -141,9 +144,9 @@ def test_a_code_is_the_same_in_svg() -> None:
     assert len(pipeline.write_pages(made, Ending.SVG)) == len(made.placed.pages)
 
 
-def refuse() -> str:
-    """What the gate says of the two-insulin card as it is made now."""
-    made = place_regimen(pipeline.read_regimen_file(TWO.read_bytes()))
+def refuse(path: Path = ONE) -> str:
+    """What the gate says of a starter's card as it is made now."""
+    made = place_regimen(pipeline.read_regimen_file(path.read_bytes()))
     with pytest.raises(CardMismatch) as caught:
         write_checked_pdf(made)
     return "\n".join(caught.value.differences)
@@ -156,13 +159,13 @@ def test_a_code_with_another_line_is_refused(monkeypatch: pytest.MonkeyPatch) ->
         "write_scan_words",
         lambda card, fill: (write_scan_words(card, fill) or "").replace("line eleven", "line twelve"),
     )
-    assert 'says "line twelve", should say "line eleven"' in refuse()
+    assert 'says "line twelve", should say "line eleven"' in refuse(TWO)
 
 
 def test_codes_that_are_exchanged_are_refused(monkeypatch: pytest.MonkeyPatch) -> None:
     """Breakfast's code under supper's caption."""
     monkeypatch.setattr(vials, "write_scan_words", lambda card, fill: write_scan_words(card, card.fills[-fill.number]))
-    assert 'code to scan of "Before breakfast"' in refuse()
+    assert 'code to scan of "Before breakfast"' in refuse(TWO)
 
 
 def test_a_code_that_misses_a_bar_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:

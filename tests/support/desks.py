@@ -1,4 +1,4 @@
-"""A desk on a folder, as the program opens it, and visitors who speak to it without a browser."""
+"""A desk on a folder, as the program opens it or on a thread of the tests, and visitors who need no browser."""
 
 from __future__ import annotations
 
@@ -6,13 +6,20 @@ import datetime
 import http.client
 import json
 import os
+import socket
 import subprocess
 import sys
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
+from threading import Thread
 from typing import Any, Final
 from urllib.parse import urlencode, urlsplit
+
+import uvicorn
+
+from fillcards.desk.server import Guard, build_app, read_clock
+from fillcards.desk.server import open_desk as open_state
 
 PASSPHRASE: Final = "three plain words"
 TODAY: Final = datetime.datetime.now().astimezone().date()
@@ -27,19 +34,26 @@ def make_card() -> str:
     return "\n".join(line for line in text.split("\n") if not line.startswith(("sample:", "  reads:")))
 
 
-class RunningDesk:
-    """A desk in a process of its own.
+class OpenDesk:
+    """A desk that answers.
 
     Args:
         folder: that it serves.
-        address: the line it printed first.
-        process: to be stopped or killed.
+        address: what the program prints first.
     """
 
-    def __init__(self, folder: Path, address: str, process: subprocess.Popen[str]) -> None:
-        self.folder, self.address, self.process = folder, address, process
+    def __init__(self, folder: Path, address: str) -> None:
+        self.folder, self.address = folder, address
         self.port = int(urlsplit(address).port or 0)
         self.token = address.rpartition("/")[2]
+
+
+class RunningDesk(OpenDesk):
+    """A desk in a process of its own, which can be stopped or killed."""
+
+    def __init__(self, folder: Path, address: str, process: subprocess.Popen[str]) -> None:
+        super().__init__(folder, address)
+        self.process = process
 
     def kill(self) -> None:
         """End it in the middle of whatever it does."""
@@ -62,6 +76,22 @@ def open_desk(folder: Path) -> Iterator[RunningDesk]:
         process.communicate(timeout=120)  # other work may run beside the tests
 
 
+@contextmanager
+def share_process(folder: Path) -> Iterator[OpenDesk]:
+    """The same desk on a thread of this process, for tests that neither end it nor ask how it is opened."""
+    listener = socket.create_server(("127.0.0.1", 0))
+    guard = Guard(build_app(open_state(folder, read_clock)), listener.getsockname()[1])
+    config = uvicorn.Config(guard, log_config=None, access_log=False, lifespan="off", server_header=False)
+    server = uvicorn.Server(config)
+    serving = Thread(target=server.run, args=([listener],))
+    serving.start()
+    try:
+        yield OpenDesk(folder, guard.address)
+    finally:
+        server.should_exit = True
+        serving.join()
+
+
 class Answer:
     """What came back."""
 
@@ -81,7 +111,7 @@ class Answer:
 class Visitor:
     """Somebody with the address, and after ``sign_on`` a window."""
 
-    def __init__(self, desk: RunningDesk) -> None:
+    def __init__(self, desk: OpenDesk) -> None:
         self.desk = desk
         self.base = ""
         self.headers = {

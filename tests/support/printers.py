@@ -13,7 +13,7 @@ from fillcards.regimen.fingerprint import compute_card_code
 from fillcards.regimen.schema import read_regimen
 
 _FAKE = """\
-#!{python}
+#!{python} -IS
 import json, os, sys
 here = os.path.dirname(os.path.abspath(__file__))
 jobs = [name for name in os.listdir(here) if name.endswith(".json")]

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from functools import cache
 from typing import Final
 
+from fillcards.batch import make_row
 from fillcards.options import PICTURE_ENDINGS, Ending, Options
 from fillcards.pipeline import PlacedRegimen, place_regimen, write_barrel, write_pages
 from fillcards.readback import gate
@@ -44,5 +45,7 @@ STAGES: Final = {
     (make, "write_pages"): _give_pages,
     (barrel, "place_regimen"): _place,
     (barrel, "write_barrel"): _give_barrel,
+    (make_row, "place_regimen"): _place,
+    (make_row, "write_pages"): _give_pages,
 }
 """Each stage of a verb with what gives its result from before. A test that changes the gate has its cards made anew."""

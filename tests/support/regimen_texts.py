@@ -39,3 +39,7 @@ def change_text(text: str, *changes: tuple[str, str]) -> str:
         assert text.count(old) == 1, f"{old!r} stands {text.count(old)} times in the text"
         text = text.replace(old, new)
     return text
+
+
+ONE_FILL = change_text(MIXED, ("  - when: before supper\n    draw: {clear: 6 units, cloudy: 12 units}\n", ""))
+"""The same without its second fill: sooner made, for tests that start processes or make many cards."""
