@@ -1,5 +1,5 @@
-"""Words that the writer of a file chose: folded so that spelling hides nothing, searched for what must not be there, and
-for the names of insulins.
+"""Words that the writer of a file chose: folded so that spelling hides nothing, searched for what must not be there,
+and for names of insulins.
 
 An amount in free words competes with the figures of the card and stays behind when a dose is changed; a claim that the
 card was checked outlives the check. So free words hold no digit, sentences hold no number word either, and none of them
