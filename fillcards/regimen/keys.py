@@ -26,9 +26,9 @@ from fillcards.regimen.forms import (
     Pattern,
     WholeNumber,
 )
+from fillcards.regimen.free_words import suggest_kind
 from fillcards.regimen.labels import Label, PersonName, Words
 from fillcards.regimen.languages import LANGUAGES
-from fillcards.regimen.loose_names import suggest_kind
 from fillcards.regimen.model import EVERY_DAY, BarrelDirection, Needle, PatientKind, Weekday
 from fillcards.regimen.times import FillTime
 

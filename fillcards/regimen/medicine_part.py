@@ -14,8 +14,7 @@ from fillcards.quantities import Quantity, Unit
 from fillcards.regimen import keys
 from fillcards.regimen.fill_part import read_weekdays
 from fillcards.regimen.forms import suggest_word
-from fillcards.regimen.free_words import fold_text
-from fillcards.regimen.loose_names import find_insulin_word, find_row, says_only_insulin
+from fillcards.regimen.free_words import find_insulin_word, find_row, fold_text, says_only_insulin
 from fillcards.regimen.model import Medicine
 from fillcards.regimen.section import Section
 from fillcards.strict_text import quote_text

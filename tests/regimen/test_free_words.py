@@ -12,10 +12,9 @@ from support.shares import try_of_100
 
 from fillcards.readback.regimen_text import may_be_one_person
 from fillcards.regimen.forms import FormError
-from fillcards.regimen.free_words import says_date
+from fillcards.regimen.free_words import find_insulin_word, says_date
 from fillcards.regimen.keys import CONTACT_KEYS, MEDICINE_KEYS, PATIENT_KEYS, REVIEW_KEYS, ROOT_KEYS
 from fillcards.regimen.labels import Label, PersonName, Words, is_same_person
-from fillcards.regimen.loose_names import find_insulin_word
 
 WITHOUT_DIGITS = (Words.NAME, Words.MARK, Words.MEDICINE, Words.SENTENCE)
 

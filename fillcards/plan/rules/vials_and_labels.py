@@ -28,16 +28,19 @@ from fillcards.plan.rules.rule import Finding
 from fillcards.problems import Place
 from fillcards.quantities import Quantity, Unit
 from fillcards.regimen.free_words import (
+    NOT_IN_CATALOGUE,
     find_digit,
     find_foreign_card_word,
     find_foreign_claim,
     find_foreign_number_word,
+    find_insulin_word,
+    find_near_word,
     find_number_word,
     fold_text,
+    list_loose_words,
     list_plain_words,
     says_name,
 )
-from fillcards.regimen.loose_names import NOT_IN_CATALOGUE, find_insulin_word, find_near_word, list_loose_words
 from fillcards.regimen.model import Medicine, Regimen
 from fillcards.typeface.direction import is_right_to_left
 
