@@ -45,6 +45,7 @@ FIRST_OF_THE_TOP = FLOOR_OF["options"]
 LIBRARIES = {
     "reportlab": {"output"},
     "rl_accel": {"output"},
+    "svgwrite": {"output"},
     "louis": {"output"},
     "fontTools": {"output", READBACK},
     "PIL": {"output", READBACK},

@@ -307,6 +307,8 @@ class _Page:
         """
         words = isolate(self._write(alt), self.card.language) if alt else ""
         picture = ElementTree.fromstring(write_inline_svg(drawing, words))
+        for element in picture.iter():
+            element.tag = element.tag.removeprefix("{http://www.w3.org/2000/svg}")  # html names its own pictures
         if alt is None:
             del picture.attrib["role"]
             picture.set("aria-hidden", "true")

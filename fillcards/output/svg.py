@@ -10,16 +10,18 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from functools import lru_cache
-from typing import Any, Final, TypeAlias
+from typing import TYPE_CHECKING, Any, Final, TypeAlias
 
 from fillcards.layout.model import Element, Page, PlacedCard
 from fillcards.output.page_items import find_left_mm, join_runs, require_inside
-from fillcards.output.pdf_file import escape_xml
 from fillcards.picture.items import Dot, Drawing, Ink, Item, Line, Polygon, Text
 from fillcards.quantities import convert_pt_to_mm
 from fillcards.typeface import find_font_file
 from fillcards.typeface.segments import is_plain, place_segments
 from fillcards.typeface.shaping import draw_glyph, set_word
+
+if TYPE_CHECKING:
+    from svgwrite import Drawing as SvgDrawing
 
 Inks: TypeAlias = Mapping[Ink, str]
 
@@ -30,10 +32,6 @@ SCREEN_INKS: Final[Inks] = {Ink.BLACK: "currentColor", Ink.GREY: "currentColor",
 DECIMALS: Final = 4
 """A ten-thousandth of a millimetre."""
 
-_NAMES: Final = (
-    'xmlns="http://www.w3.org/2000/svg" xmlns:ev="http://www.w3.org/2001/xml-events"'
-    ' xmlns:xlink="http://www.w3.org/1999/xlink"'
-)
 _COMMANDS: Final = {"moveTo": "M", "lineTo": "L", "closePath": "Z"}
 
 _Command = tuple[str, tuple[tuple[float, float], ...]]
@@ -50,8 +48,9 @@ def write_inline_svg(drawing: Drawing, title: str) -> str:
         InternalFault: if an item leaves the drawing's box or a character has no glyph.
         OutputError: if the typeface's files are missing.
     """
-    head = f"<title>{escape_xml(title)}</title>" if title else ""
-    return _write_root(drawing.width_mm, drawing.height_mm, drawing.items, SCREEN_INKS, "", f"{head}<defs />")
+    svg = _make_root(drawing.width_mm, drawing.height_mm)
+    svg.set_desc(title=title or None)
+    return _fill_root(svg, drawing, SCREEN_INKS)
 
 
 def write_svg(page: Page, card: PlacedCard) -> bytes:
@@ -66,15 +65,12 @@ def write_svg(page: Page, card: PlacedCard) -> bytes:
         InternalFault: if an item stands off the paper or a character has no glyph.
         OutputError: if the typeface's files are missing.
     """
-    items = (item for placed in page.placed for item in placed.items)
-    words = " ".join(_read_page(page, card.structure)) or card.title
-    width, height = _round(page.width_mm), _round(page.height_mm)
-    head = (
-        f"<title>{escape_xml(card.title)}</title><desc>{escape_xml(words)}</desc><defs />"
-        f'<rect fill="{PAPER_INKS[Ink.WHITE]}" height="{height}" width="{width}" x="0" y="0" />'
-    )
-    attributes = f' xml:lang="{card.language}" {_NAMES}'
-    root = _write_root(page.width_mm, page.height_mm, items, PAPER_INKS, attributes, head)
+    svg = _make_root(page.width_mm, page.height_mm)
+    svg["xml:lang"] = card.language
+    svg.set_desc(title=card.title, desc=" ".join(_read_page(page, card.structure)) or card.title)
+    svg.add(svg.rect((0, 0), (_round(page.width_mm), _round(page.height_mm)), fill=PAPER_INKS[Ink.WHITE]))
+    items = tuple(item for placed in page.placed for item in placed.items)
+    root = _fill_root(svg, Drawing(page.width_mm, page.height_mm, items), PAPER_INKS)
     return f'<?xml version="1.0" encoding="utf-8"?>\n{root}\n'.encode()
 
 
@@ -97,19 +93,24 @@ def _walk_marks(element: Element) -> Iterator[tuple[int, str | None]]:
             yield from _walk_marks(child)
 
 
-def _write_root(
-    width_mm: float, height_mm: float, items: Iterable[Item], inks: Inks, attributes: str, head: str
-) -> str:
-    """The root as text, with its items: they come by the thousand, and a tree of them would take longer than all the
-    rest.
-    """
+def _make_root(width_mm: float, height_mm: float) -> SvgDrawing:
+    from svgwrite import Drawing as SvgDrawing
+
     width, height = _round(width_mm), _round(height_mm)
+    return SvgDrawing(size=(f"{width}mm", f"{height}mm"), viewBox=f"0 0 {width} {height}", debug=False, role="img")
+
+
+def _fill_root(svg: SvgDrawing, drawing: Drawing, inks: Inks) -> str:
+    """The root as text, with the drawing's items. They hold no words and come by the thousand: to make a tree of them
+    first takes longer than all the rest.
+    """
+    svg.add(svg.g())
+    before, _, after = svg.tostring().rpartition("<g />")
     drawn: list[str] = []
-    for item in items:
-        require_inside(item, width_mm, height_mm)
+    for item in drawing.items:
+        require_inside(item, drawing.width_mm, drawing.height_mm)
         drawn.append(_write_item(item, inks))
-    size = f'height="{height}mm" role="img" version="1.1" viewBox="0 0 {width} {height}" width="{width}mm"'
-    return f'<svg baseProfile="full" {size}{attributes}>{head}{"".join(drawn)}</svg>'
+    return "".join((before, *drawn, after))
 
 
 def _write_item(item: Item, inks: Inks) -> str:

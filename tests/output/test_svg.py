@@ -194,7 +194,7 @@ def test_svg_inside_a_page_has_the_colours_of_the_page() -> None:
     assert [name for name in names[0] if name not in {"desc", "rect"}] == names[1]
     paints = {each.get(key) for each in inside.iter() for key in ("fill", "stroke") if each.get(key)}
     assert paints == {"currentColor", "Canvas"}
-    assert inside.findtext("title") == "t"
+    assert find_text(inside, "title") == "t"
 
 
 def test_svg_bold_words_join_the_others() -> None:
