@@ -139,8 +139,9 @@ def _say(language: str, name: str, count: int | None, /, **values: str) -> Sente
     begins = _SLOT.match(template.removeprefix("**"))
     text = text[:1].upper() + text[1:] if begins and begins[1] in {"when", "day", "days"} else text
     weights = [bool(index % 2) for index, part in enumerate(parts) for _ in part]
-    used = set(_SLOT.findall(template))
-    kept = tuple((slot, value) for slot, value in values.items() if slot in used)
+    # "One line" has no number; its short form in another plural may.
+    slots = set(_SLOT.findall("".join(_load(language).said[name])))
+    kept = tuple((slot, value) for slot, value in values.items() if slot in slots)
     return Sentence(name, text, kept, count, tuple(weights[word.start()] for word in _WORD.finditer(text)))
 
 

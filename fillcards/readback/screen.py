@@ -240,7 +240,7 @@ def find_screen_faults(data: bytes, claims: CardClaims, facts: Facts) -> Iterato
     yield from compare_lines(reader.controls, _list_controls(claims), "controls of the page")
     yield from _find_link_faults(root, claims)
     yield from _find_call_faults(root, claims, facts)
-    yield from _find_manner_faults(root, reader, facts)
+    yield from _find_manner_faults(root, reader, claims, facts)
     yield from _find_picture_faults(reader.pictures, claims, facts)
 
 
@@ -283,7 +283,7 @@ def _list_own(element: Element) -> Iterator[str]:
     yield element.tail or ""
 
 
-def _find_manner_faults(root: Element, reader: _Reader, facts: Facts) -> Iterator[str]:
+def _find_manner_faults(root: Element, reader: _Reader, claims: CardClaims, facts: Facts) -> Iterator[str]:
     """Style sheet, script and what the page may load: the very ones that tests have looked through."""
     styles, scripts = (["".join(each.itertext()) for each in root.iter(tag)] for tag in ("style", "script"))
     said = "".join(text for each in root.iter() if each.tag not in {"style", "script"} for text in _list_own(each))
@@ -294,7 +294,7 @@ def _find_manner_faults(root: Element, reader: _Reader, facts: Facts) -> Iterato
     if len(styles) != 1 or told is None or sheet != files.joinpath("screen.css").read_text("utf-8"):
         yield "its style sheet or its typeface is not the cards' own"
     else:
-        yield from _find_size_faults([float(each) for each in told.groups()], reader, facts)
+        yield from _find_size_faults([float(each) for each in told.groups()], reader, claims, facts)
     script = files.joinpath("screen.js").read_text("utf-8")
     digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
     meant = f"default-src 'none'; font-src data:; style-src 'unsafe-inline'; script-src 'sha256-{digest}'"
@@ -303,16 +303,19 @@ def _find_manner_faults(root: Element, reader: _Reader, facts: Facts) -> Iterato
         yield "it may load or run something else"
 
 
-def _find_size_faults(sizes: Sequence[float], reader: _Reader, facts: Facts) -> Iterator[str]:
+def _find_size_faults(sizes: Sequence[float], reader: _Reader, claims: CardClaims, facts: Facts) -> Iterator[str]:
     """The reader's type size; how long the longest word is, on the page and in its panels, and the longest barrel."""
     pt, word_em, panel_em, barrel_em = sizes
     along = "height" if facts.direction == "needle_up" else "width"
-    barrels = [float(each.attrib.get(along, "0").removesuffix("mm")) for each in reader.pictures]
+    # A scene may be wider than a barrel that lies; how many pictures there are is told elsewhere.
+    pictures = zip(reader.pictures, list_html_pictures(claims), strict=False)
+    lengths = (each.attrib.get(along, "0mm") for each, (claim, _) in pictures if claim.kind == "barrel")
+    longest_mm = max((float(length.removesuffix("mm")) for length in lengths), default=0.0)
     words = [word.strip("*") for line in reader.lines for part in line.split() for word in part.split("-")]
     longest_em = max(measure_width_mm(word, 1.0, True) for word in words) / MM_PER_PT
     if pt != facts.reader_pt or not panel_em <= word_em or not longest_em <= word_em <= LONGER * longest_em:
         yield f"its type is set for {pt:g} pt and words of {word_em:g} em"
-    if abs(barrel_em * DRAWN_FOR_PT * MM_PER_PT - max(barrels, default=0.0)) > BARREL_EASE_MM:
+    if abs(barrel_em * DRAWN_FOR_PT * MM_PER_PT - longest_mm) > BARREL_EASE_MM:
         yield f"its barrels are {barrel_em:g} em long"
 
 

@@ -296,7 +296,7 @@ def test_the_readback_takes_nobodys_word_for_a_signature(folder: Path, monkeypat
     """A maker that takes unsigned words for signed makes no card."""
     (folder / "es.yaml").write_text(HEAD, encoding="utf-8")
     text = write_regimen()
-    for module in ("card.build", "card.sentences", "wording.words"):
+    for module in ("card.build", "wording.words"):
         for name, answer in (("are_words_signed", True), ("list_signers", ("Ana Lima",))):
             monkeypatch.setattr(f"fillcards.{module}.{name}", lambda _language, answer=answer: answer, raising=False)
     with pytest.raises(CardMismatch):

@@ -152,6 +152,7 @@ REFUSED_ONCE = {
     "a wedge so far to one side that it has two sides along the page": (20261201, 2004, "pdf-large", "en"),
     "a close-up of all of a coarse scale beside the small whole barrel": (20261201, 17015, "pdf-small", "en"),
     "words beside a barrel that came into its flanges": (20261202, 32009, "pdf-small", "en"),
+    "on a screen, a scene wider than the barrel that lies": (99, 31, "html", "ru"),
 }
 """Seed and number, form, language; the first of each form in each language is made in every run."""
 FIRST_OF_A_KIND = {case[2:]: name for name, case in reversed(REFUSED_ONCE.items())}

@@ -16,6 +16,7 @@ from wording.language_data import MOST, write_data
 from wording.leaflet import STEP, list_samples, write_leaflet
 from wording.make_messages import FOLDER, list_messages, list_source_messages, list_translated, list_words
 
+from fillcards.readback.model import IN_DECK, ON_NARROW
 from fillcards.readback.tongues import TONGUES
 from fillcards.wording.messages import render
 
@@ -58,6 +59,17 @@ def test_the_slots_are_those_of_english(language: str) -> None:
         faults += [(message_id, form) for form in forms if form not in allowed]
         faults += [(message_id, forms)] if english[-1] != forms[-1] else []
     assert faults == []
+
+
+@pytest.mark.parametrize("language", ["en", *TRANSLATED])
+def test_a_short_form_has_values_that_the_long_one_has(language: str) -> None:
+    """What a deck or a narrow card says in short, it says with the values of the message in full, in any plural."""
+    slots = {
+        message_id: set(re.findall(r"\{\w+\}", " ".join(list_words(message))))
+        for message_id, message in (SOURCE.items() if language == "en" else list_messages(language))
+    }
+    pairs = [*IN_DECK.items(), *ON_NARROW.items()]
+    assert [(full, short) for full, short in pairs if not slots[short] <= slots[full]] == []
 
 
 @pytest.mark.parametrize("language", TRANSLATED)
