@@ -31,7 +31,9 @@ from fillcards.wording.messages import render
 if TYPE_CHECKING:
     from _pytest.mark.structures import ParameterSet
 
-READERS: Final = ("18 pt", "20 pt", "24 pt", "32 pt", "36 pt", "20/100 at 40 cm", "20/200 at 40 cm")
+PLAIN: Final = ("18 pt", "20 pt")
+LARGE: Final = ("24 pt", "32 pt", "36 pt")
+READERS: Final = (*PLAIN, *LARGE, "20/100 at 40 cm", "20/200 at 40 cm")
 PAPERS: Final = ("letter", "a4")
 CASES: Final = keep_a_fifth(TURNED, READERS, PAPERS)
 """One table for all claims, so that each card of it is placed once."""
@@ -127,7 +129,7 @@ def test_a_step_prints_no_more_than_its_words(starter: Path) -> None:
         assert [run for run in runs if "\u00a0" in run or (run == "88" and run not in said)] == []
 
 
-@pytest.mark.parametrize(("starter", "reader", "paper"), list_cases(*READERS[:2]))
+@pytest.mark.parametrize(("starter", "reader", "paper"), list_cases(*PLAIN))
 def test_a_number_of_a_close_up_does_not_read_on_into_the_step(starter: Path, reader: str, paper: str) -> None:
     """White between the picture and its words, on each side of steps: 2.5 mm at 18 pt, and more with the type."""
     placed = place(starter, reader, paper)
@@ -184,7 +186,7 @@ def test_just_above_20_pt_band_code_and_count_are_nearly_of_the_readers_size(sta
     assert min(seen.values()) >= len(placed.pages) - 2
 
 
-@pytest.mark.parametrize(("starter", "reader", "paper"), list_cases(*READERS[2:]))
+@pytest.mark.parametrize(("starter", "reader", "paper"), list_cases(*READERS[len(PLAIN) :]))
 def test_in_large_print_nothing_is_under_14_pt(starter: Path, reader: str, paper: str) -> None:
     """Band, whose and code, where the reader's own size would take a side more or make a picture smaller."""
     placed = place(starter, reader, paper)
@@ -199,7 +201,7 @@ def list_small_sizes(placed: PlacedCard) -> Iterator[float]:
             yield from (item.size_pt for each in page.placed for item in each.items if isinstance(item, Text))
 
 
-@pytest.mark.parametrize(("starter", "reader", "paper"), list_cases(*READERS[:5]))
+@pytest.mark.parametrize(("starter", "reader", "paper"), list_cases(*PLAIN, *LARGE))
 def test_a_front_says_on_which_sides_the_steps_are(starter: Path, reader: str, paper: str) -> None:
     """The other side of the same sheet, or the first and the last of several."""
     placed = place(starter, reader, paper)
@@ -221,7 +223,7 @@ def list_step_numbers(words: str) -> list[str]:
     return [line for line in words.splitlines() if re.fullmatch("[0-9]+", line)]
 
 
-@pytest.mark.parametrize(("starter", "reader", "paper"), list_cases(*READERS[2:5]))
+@pytest.mark.parametrize(("starter", "reader", "paper"), list_cases(*LARGE))
 def test_no_side_of_large_print_says_twice_whom_to_call_when_not_sure(starter: Path, reader: str, paper: str) -> None:
     """On a front below the stops, on the other sides at the head."""
     placed = place(starter, reader, paper)
