@@ -51,10 +51,16 @@ def list_codes() -> tuple[ProblemCode, ...]:
 @cache
 def find_code(code: str) -> ProblemCode:
     """The row of a code. Only its own lines are parsed: the whole table takes longer than all rules."""
-    lines = re.search(rf"^{code}:\n(?:  .*\n)+", _read_text(), re.MULTILINE)
+    lines = _cut_rows().get(code)
     if lines is None:
         raise InternalFault(f"codes.yaml has no {code}")
-    return _build_row(code, parse_own_data(lines[0])[code])
+    return _build_row(code, parse_own_data(lines)[code])
+
+
+@cache
+def _cut_rows() -> dict[str, str]:
+    """The lines of each code."""
+    return {row[1]: row[0] for row in re.finditer(r"^(\S+):\n(?:  .*\n)+", _read_text(), re.MULTILINE)}
 
 
 @cache

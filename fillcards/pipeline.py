@@ -323,11 +323,13 @@ def _write_as(placed: PlacedCard, pdf: bytes, ending: Ending) -> tuple[bytes, ..
 
         pictures = tuple(write_svg(page, placed) for page in placed.pages)
         other_forms.require_same_svg(pictures, pdf)
-    else:
+    elif ending is Ending.PNG:
         from fillcards.output.png import write_png_pages
 
         pictures = write_png_pages(pdf, PNG_DPI)
         other_forms.require_same_png(pictures, pdf, PNG_DPI)
+    else:
+        raise ValueError(f"{ending.value} shows no pages")
     return pictures
 
 

@@ -23,7 +23,7 @@ from fillcards.catalogue.model import Route
 from fillcards.catalogue.scales import find_scale, load_scales
 from fillcards.catalogue.sources import Evidence, Source, load_sources
 from fillcards.plan.model import Draw, FillPlan, Plan
-from fillcards.plan.print_size import choose_print_size
+from fillcards.plan.print_size import LARGEST_STEPS_PT, choose_print_size
 from fillcards.plan.rules.rule import write_list
 from fillcards.problems import Problem
 from fillcards.quantities import Quantity, Unit
@@ -32,9 +32,6 @@ from fillcards.regimen.languages import ENGLISH
 from fillcards.regimen.model import Medicine, Needle, PatientKind, Regimen, Syringe
 from fillcards.wording.messages import Say, say
 from fillcards.wording.words import list_signers
-
-LARGEST_STEPS_PT = 36.0
-"""Readers of larger type get no steps in print, and a helper's sheet instead."""
 
 COLUMNS = ("fill", "medicine", "dose", "strength", "volume", "air", "stop", "prescribed")
 GROUP = 4

@@ -20,7 +20,7 @@ from typing import Final, TypeAlias, TypeVar
 
 from fillcards.catalogue.medicines import find_medicine_named
 from fillcards.catalogue.model import Route, ScaleName
-from fillcards.quantities import DOSE_UNITS, STRENGTH_UNITS, Quantity, QuantityError, Unit, parse_quantity, write_number
+from fillcards.quantities import STRENGTH_UNITS, Quantity, QuantityError, Unit, parse_quantity, write_number
 from fillcards.regimen import keys
 from fillcards.regimen.forms import FormError
 from fillcards.regimen.model import EVERY_DAY, PatientKind, Regimen, Weekday
@@ -191,7 +191,7 @@ def _read_dose(given: _Fields, key: str, number: int) -> tuple[str, Quantity] | 
     dose_name, medicine_name = f"{key}-dose-{number}", f"{key}-medicine-{number}"
     if number > 1 and not given.text(dose_name) and not given.text(medicine_name):
         return None
-    dose = given.read(dose_name, partial(parse_quantity, units=DOSE_UNITS), "a dose with its unit, such as 8 units")
+    dose = given.read(dose_name, keys.DOSE_FORM.parse, "a dose with its unit, such as 8 units")
     medicine = given.read(medicine_name, str, "the medicine's name")
     return None if dose is None or medicine is None else (medicine, dose)
 

@@ -27,7 +27,7 @@ from fillcards.layout.sheet import Sheet, make_sheet
 from fillcards.layout.staff import set_staff
 from fillcards.layout.styles import SheetStyle
 from fillcards.layout.vials import set_vials
-from fillcards.plan.print_size import PrintSize
+from fillcards.plan.print_size import LARGEST_STEPS_PT, PrintSize
 from fillcards.typeface import TextTooWide
 from fillcards.wording.messages import say
 
@@ -140,7 +140,7 @@ def place_barrel(card: Card, fill_number: int, draw_number: int, paper: Paper) -
 
 def _make_beside(setter: Setter, card: Card, reader: PrintSize, paper: Paper, style: SheetStyle) -> Sheet:
     """A sheet that goes with the card, in the card's type or for the helper."""
-    size_pt = reader.body_pt if reader.body_pt <= styles.LARGEST_STEPS_PT else styles.HELPER_PT
+    size_pt = reader.body_pt if reader.body_pt <= LARGEST_STEPS_PT else styles.HELPER_PT
     banner = say("helper-title") if size_pt != reader.body_pt else None
     return replace(make_sheet(setter, card, paper, size_pt, None, style.name), banner=banner)
 
@@ -157,7 +157,7 @@ def _require(found: str, make: Callable[[], Made], *, too_wide: str = "LAYOUT-00
 
 def _list_fill_sections(setter: Setter, card: Card, fill: FillCard, body_pt: float, paper: Paper) -> Iterator[Section]:
     sheet = make_sheet(setter, card, paper, body_pt, fill, f"fill {fill.number}")
-    if body_pt <= styles.LARGEST_STEPS_PT:
+    if body_pt <= LARGEST_STEPS_PT:
         yield _set_fill(sheet, fill)
         return
     found = f"fill {fill.number} at {body_pt:g} pt, on 6 sides"
@@ -175,7 +175,7 @@ def _set_fill(sheet: Sheet, fill: FillCard) -> Section:
 
 def _set_vials(setter: Setter, card: Card, body_pt: float, paper: Paper) -> Section:
     """In the largest type that four sides hold; marked as the helper's where that is not for the reader."""
-    banner = say("helper-title") if body_pt > styles.LARGEST_STEPS_PT else None
+    banner = say("helper-title") if body_pt > LARGEST_STEPS_PT else None
 
     def set_sized(size_pt: float) -> Section:
         return set_vials(replace(make_sheet(setter, card, paper, size_pt, None, "vials"), banner=banner))

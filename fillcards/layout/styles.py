@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Final, NamedTuple
 
+from fillcards.plan.print_size import LARGEST_STEPS_PT
 from fillcards.typeface.faces import LANGUAGES
 
 MARGIN_MM: Final = 12.0
@@ -223,9 +224,6 @@ STYLES: Final = (
     Style("facts-left", "steps-1", 28.0, False, 1, 4, GROWN_SHARES, LARGE_SHARES, LARGE_SPACINGS),
     Style("facts-left-few", "steps-1", 36.0, False, 1, 6, GROWN_SHARES, LARGE_SHARES, (*LARGE_SPACINGS, TIGHT_LARGE)),
 )
-
-LARGEST_STEPS_PT: Final = 36.0
-
 
 GROWN_FROM_PT: Final = 29.0
 GROWN_SIDES: Final = (8, 10)

@@ -212,6 +212,7 @@ class PrintRun:
 
         Raises:
             InternalFault: the file is not as we write it.
+            KeyError: likewise, it leads out of what a run takes over.
             OutputError: the run grows beyond what PDF can hold.
         """
         if len(self._group.pages) == CARDS_A_GROUP:

@@ -39,7 +39,8 @@ from fillcards.typeface.metrics import X_HEIGHT_EM
 SMALLEST_BODY_PT: Final = 18.0
 LARGEST_ASKED_PT: Final = 96.0
 LARGEST_PRINT_PT: Final = 83.0
-LARGEST_STEP_PT: Final = 36.0
+LARGEST_STEPS_PT: Final = 36.0
+"""Up to this size steps are set in the reader's own type; above, the front is a deck and the steps are for a helper."""
 
 WIDEST_LINE_GAP_MM: Final = 11.0
 """No picture has its lines further apart: a stop and the number it is counted from must be seen together."""
@@ -86,7 +87,7 @@ def check_print_size(patient: Patient, language: str = "en") -> tuple[Problem, .
     place = _find_place(patient)
     if body_pt > LARGEST_PRINT_PT:
         problems.append(make_problem("SIZE-002", place, needed=_write(body_pt)))
-    elif body_pt > LARGEST_STEP_PT:
+    elif body_pt > LARGEST_STEPS_PT:
         problems.append(make_problem("SIZE-001", place, needed=_write(body_pt)))
     if patient.reads and (gap_mm := measure_line_gap_mm(patient.reads)) > WIDEST_LINE_GAP_MM:
         problems.append(make_problem("SIZE-003", place, gap=_write(gap_mm), widest=_write(WIDEST_LINE_GAP_MM)))

@@ -370,7 +370,7 @@ def _read_older(entry: dict[str, Any] | None) -> Older | None:
         return None
     stops = {}
     for each in entry.get("lines") or ():
-        dose = read_amount(each["dose"]) if _text(each, "dose") else None
+        dose = read_amount(_text(each, "dose")) if _text(each, "dose") else None
         key = _text(each, "when"), read_days(each.get("days")), _text(each, "medicine")
         stops[key] = read_amount(_text(each, "line")).number, dose
     return Older(_text(entry, "card_code").upper(), _text(entry, "fingerprint"), stops, _text(entry, "scale"))

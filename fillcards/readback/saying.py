@@ -140,9 +140,14 @@ def _say(language: str, name: str, count: int | None, /, **values: str) -> Sente
     text = text[:1].upper() + text[1:] if begins and begins[1] in {"when", "day", "days"} else text
     weights = [bool(index % 2) for index, part in enumerate(parts) for _ in part]
     # "One line" has no number; its short form in another plural may.
-    slots = set(_SLOT.findall("".join(_load(language).said[name])))
+    slots = _find_slots(*_load(language).said[name])
     kept = tuple((slot, value) for slot, value in values.items() if slot in slots)
     return Sentence(name, text, kept, count, tuple(weights[word.start()] for word in _WORD.finditer(text)))
+
+
+@lru_cache(maxsize=2048)
+def _find_slots(*forms: str) -> frozenset[str]:
+    return frozenset(_SLOT.findall("".join(forms)))
 
 
 def say_again(language: str, name: str, *sentences: Sentence) -> Sentence:

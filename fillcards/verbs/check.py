@@ -14,10 +14,9 @@ from typing import Any, Final, NamedTuple
 from fillcards.card.staff import list_sources
 from fillcards.catalogue.sources import Evidence, Source, load_sources
 from fillcards.codes import list_codes
-from fillcards.layout.styles import LARGEST_STEPS_PT
 from fillcards.options import Form, Options
 from fillcards.pipeline import PlacedRegimen, choose_form, place_regimen
-from fillcards.plan.print_size import has_print, measure_scale_gap_mm
+from fillcards.plan.print_size import LARGEST_STEPS_PT, has_print, measure_scale_gap_mm
 from fillcards.problems import OutputError, Problem, RegimenRefused, Severity
 from fillcards.quantities import write_number
 from fillcards.regimen.fingerprint import compute_card_code, compute_fingerprint, is_check_stale, is_checked

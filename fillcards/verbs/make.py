@@ -22,7 +22,6 @@ from fillcards.problems import OutputError
 from fillcards.quantities import write_number
 from fillcards.regimen.fingerprint import compute_card_code, compute_fingerprint
 from fillcards.regimen.model import EVERY_DAY, Fill
-from fillcards.register import Register, add_made, find_card, find_keeping, say_check
 from fillcards.verbs.answers import ExitCode, Streams, UsageError, describe_problems, name_file
 from fillcards.verbs.arguments import (
     choose,
@@ -62,8 +61,10 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
         find_program()
     options = read_options(arguments, streams)._replace(form=form, touch=touch, small=small)
     regimen = read_regimen_of(arguments.file, options, streams)
-    register = Register(Path(arguments.register)) if arguments.register else None
-    if register is not None:
+    if arguments.register:
+        from fillcards.register import Register, find_card, find_keeping
+
+        register = Register(Path(arguments.register))
         card = find_card(register.read(), compute_fingerprint(regimen))
         if card is not None and card.is_over:
             streams.warn(f"{arguments.file}: card {card.code} is {card.now}. It is not made again.")
@@ -75,7 +76,9 @@ def run(arguments: argparse.Namespace, streams: Streams) -> ExitCode:
     paths = choose_paths(list_files(made, ending), code, arguments) if arguments.output else ()
     with name_file(arguments.file):
         contents = write_pages(made, ending)
-    if register is not None and options.keeping is not None:
+    if options.keeping is not None:
+        from fillcards.register import add_made, say_check
+
         # Before the card: none leaves without its line.
         name, check = Path(arguments.file).name if arguments.file != "-" else "", say_check(regimen, options.keeping)
         add_made(register, regimen, f"{form.value} {ending.value}", name, check=check)

@@ -344,7 +344,6 @@ def _on_vial(number: int, **changes: Any) -> Seed:
     return on_step(number, change)
 
 
-FONTS: Final = "fillcards.output.pdf_fonts"
 STEP: Final = "fillcards.picture.small_syringe:Small"
 
 FAULTS: Final = (
@@ -883,7 +882,7 @@ FAULTS: Final = (
         "a page that leads to another page's elements",
         "mixed",
         wrap(
-            "fillcards.output.pdf_structure:_TreeWriter.write",
+            "fillcards.output.pdf:_TreeWriter.write",
             lambda original, self, marks: original(self, (marks[1], marks[0], *marks[2:])),
         ),
     ),

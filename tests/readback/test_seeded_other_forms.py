@@ -394,8 +394,8 @@ WRITTEN: Final = (
           forms=("text",)),
     Fault("voice: figures gone", around(sound, "list_daily", each_group(drop_kind(text.Kind.STOP))), forms=("words",)),
     Fault("voice: a sentence gone", around(sound, "split_sentences", lambda right, *_: right[:1]), forms=("words",)),
-    Fault("voice: another unit", lambda patch: patch.setattr(sound, "_UNITS_SAID", {"en": {
-          "mL": "milligram", "mg": "milliliter", "mcg": "microgram"}}), "milliliters-into", ("words",)),
+    Fault("voice: another unit", lambda patch: patch.setattr(sound, "_UNITS", {
+          "mL": "mg", "mg": "ml", "mcg": "mcg"}), "milliliters-into", ("words",)),
     Fault("voice: phone cut", around(sound, "_spell", lambda right, *_: right[:-2]), forms=("words",)),
     Fault("voice: a file gone", around(sound, "list_sayings", lambda right, *_: right[1:]), forms=("words",)),
     Fault("braille: another digit", around(brf, "write_brf_line", lambda right, _: right.replace("#H", "#B")),

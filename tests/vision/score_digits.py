@@ -22,9 +22,9 @@ from support.seeing import Ink, measure_difference, measure_ring, see, write_sco
 
 from fillcards.catalogue.near_vision import NearAcuity, parse_near_acuity
 from fillcards.layout.deck import FIGURE_SIZES_PT
-from fillcards.layout.styles import LARGE_POSTER, LARGEST_STEPS_PT
+from fillcards.layout.styles import LARGE_POSTER
 from fillcards.picture.items import Drawing, Text
-from fillcards.plan.print_size import choose_print_size
+from fillcards.plan.print_size import LARGEST_STEPS_PT, choose_print_size
 from fillcards.regimen.model import Patient
 from fillcards.typeface import CAP_HEIGHT_EM, measure_width_mm
 
