@@ -23,7 +23,7 @@ from fillcards.layout.grid import EASE_MM, At, Piece, beside, make_frame, make_p
 from fillcards.layout.model import Box, Placed
 from fillcards.layout.proof import measure_item_box
 from fillcards.layout.search import NoRoom, find_fitting
-from fillcards.layout.setter import PITCH, measure_line_mm, measure_tallness
+from fillcards.layout.setter import PITCH, measure_tallness
 from fillcards.layout.sheet import CORNER_MM, Sheet
 from fillcards.layout.styles import Look
 from fillcards.picture.items import Ink, Item, Line, Polygon, Text
@@ -377,7 +377,7 @@ def _set_level_panel(sheet: Sheet, panel: Panel, width_mm: float, height_mm: flo
     """Words above, the barrel across the whole width below, the figure over its line as far as the edges allow."""
     poster = sheet.poster
     over_mm = sheet.setter.measure_over_mm(panel.bar, poster.order_pt)
-    bar_mm = measure_line_mm(poster.order_pt) + 2.0 + 2 * over_mm
+    bar_mm = _set_bar_words(sheet, panel, width_mm).height_mm + 2.0 + 2 * over_mm
     is_tight = height_mm < sheet.live_mm / 2
     pad_mm = poster.pad_mm * (0.6 if is_tight else 1.0)
     bore_mm = min(poster.bore_mm, LEVEL_BORE_MM) if is_tight else poster.bore_mm

@@ -16,8 +16,9 @@ from pathlib import Path
 from typing import Any, Final, NamedTuple
 
 from fillcards.problems import InternalFault
+from fillcards.readback import gate
 from fillcards.readback.blocks import read_blocks
-from fillcards.readback.gate import Making, find_differences, look
+from fillcards.readback.gate import Making, find_differences
 from fillcards.readback.marks import PageMarks
 from fillcards.readback.model import UnreadableCard
 from fillcards.readback.parts import Box, box_of, cut_region, is_outline
@@ -197,7 +198,7 @@ def measure(data: bytes) -> Meaning:
         UnreadableCard: it is no card, or cannot be read for certain.
         OutputError: the typeface is not installed.
     """
-    seen = look(data)
+    seen = gate.look(data)
     sides = []
     for marks in seen.sides:
         words = tuple(" ".join(word.text for word in block) for block in read_blocks(marks))

@@ -39,8 +39,8 @@ _PAGE: Final = re.compile(
     rb"/StructParents \d+/Tabs/S>>"
 )
 _ELEMENT: Final = re.compile(
-    rb"<</Type/StructElem/S/\w+/P \d+ 0 R(?:/Pg \d+ 0 R)?(?:/Alt%b)?(?:/T%b)?(?:/A<<[^<>]*>>)?"
-    rb"(?:/K ?((?:[\[\] ]|\d+ 0 R|<</Type/MCR/Pg \d+ 0 R/MCID \d+>>|\d+)*+))?>>" % (_TEXT, _TEXT)
+    rb"<</Type/StructElem/S/\w+/P \d+ 0 R(?:/Pg \d+ 0 R)?(?:/Alt%b)?(?:/T%b)?(?:/Lang%b)?(?:/A<<[^<>]*>>)?"
+    rb"(?:/K ?((?:[\[\] ]|\d+ 0 R|<</Type/MCR/Pg \d+ 0 R/MCID \d+>>|\d+)*+))?>>" % (_TEXT, _TEXT, _TEXT)
 )
 """An element of the tags, which holds nothing but what ``tags`` asks pdfium for, and others."""
 _INNER: Final = re.compile(rb"<<[^<>]*>>|(\d+) 0 R")

@@ -311,9 +311,13 @@ def _find_size_faults(sizes: Sequence[float], reader: _Reader, claims: CardClaim
     pictures = zip(reader.pictures, list_html_pictures(claims), strict=False)
     lengths = (each.attrib.get(along, "0mm") for each, (claim, _) in pictures if claim.kind == "barrel")
     longest_mm = max((float(length.removesuffix("mm")) for length in lengths), default=0.0)
-    words = [word.strip("*") for line in reader.lines for part in line.split() for word in part.split("-")]
-    longest_em = max(measure_width_mm(word, 1.0, True) for word in words) / MM_PER_PT
-    if pt != facts.reader_pt or not panel_em <= word_em or not longest_em <= word_em <= LONGER * longest_em:
+    words = (word.strip("*") for line in reader.lines for part in line.split() for word in part.split("-"))
+    # Hard spaces keep the words of a number together.
+    joined = (re.sub(f"[{ISOLATES}]", "", part) for line in reader.isolating for part in re.split("[ \n]", line))
+    least_em, most_em = (
+        max(measure_width_mm(each, 1.0, True) for each in some) / MM_PER_PT for some in (words, joined)
+    )
+    if pt != facts.reader_pt or not panel_em <= word_em or not least_em <= word_em <= LONGER * most_em:
         yield f"its type is set for {pt:g} pt and words of {word_em:g} em"
     if abs(barrel_em * DRAWN_FOR_PT * MM_PER_PT - longest_mm) > BARREL_EASE_MM:
         yield f"its barrels are {barrel_em:g} em long"

@@ -86,6 +86,7 @@ def measure_glyph_em(face: Face, bold: bool, number: int) -> float:
     return float(font.get_glyph_h_advance(number) / font.face.upem)
 
 
+@lru_cache(maxsize=1024)  # the same words stand on a card several times, and each is measured more often than drawn
 def set_word(word: str, face: Face, bold: bool) -> tuple[Glyph, ...]:
     """A word as glyphs, from left to right.
 

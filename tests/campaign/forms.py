@@ -114,7 +114,8 @@ def _write_barrels(trial: Trial) -> list[str]:
 
 
 def _write_as(ending: Ending, options: Options, trial: Trial) -> list[str]:
-    write_pages(_make(trial, options), ending)
+    # Options of touch change nothing of the printed pages.
+    write_pages(_make(trial)._replace(options=options), ending)
     return []
 
 
