@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from typing import Final, NamedTuple
 
 from fillcards.plan.print_size import LARGEST_STEPS_PT
-from fillcards.typeface.faces import LANGUAGES
+from fillcards.regimen.languages import ENGLISH
 
 MARGIN_MM: Final = 12.0
 """Sides, top and foot: wider than the border home printers cannot reach."""
@@ -227,13 +227,13 @@ STYLES: Final = (
 
 GROWN_FROM_PT: Final = 29.0
 GROWN_SIDES: Final = (8, 10)
-"""Of a fill, where a script's own factor carries a reader's size so far: what six sides do not hold goes on to more."""
+"""Of a fill in another language than English, whose words are longer: what six sides do not hold goes on to more."""
 
 
-def list_styles(body_pt: float, language: str = "en") -> tuple[Style, ...]:
+def list_styles(body_pt: float, language: str = ENGLISH) -> tuple[Style, ...]:
     """Those that serve a reader's size in a language, best first."""
     styles = tuple(style for style in STYLES if body_pt <= style.most_pt)
-    if LANGUAGES[language].size == 1 or body_pt < GROWN_FROM_PT:
+    if language == ENGLISH or body_pt < GROWN_FROM_PT:
         return styles
     return (*styles, *(style._replace(most_sides=sides) for sides in GROWN_SIDES for style in styles))
 

@@ -242,8 +242,8 @@ class _PageReader:
         ease = 1e-4 * abs(a)
         if not (a > 0 and abs(a - d) <= ease and abs(b) <= ease and abs(c) <= ease):
             raise self._refuse("text that is turned, slanted or stretched")
-        # A hundredth of a point is far below what anybody sees; it takes off what other programs round.
-        size_pt = round(float(self._length.room[0] * a), 2)
+        # A thousandth of a point adds up to nothing along a line; it takes off what other programs round.
+        size_pt = round(float(self._length.room[0] * a), 3)
         level = self._read_level(pdfium.FPDFPageObj_GetFillColor, item, "text")
         x_mm, y_mm = self._place(x_pt, y_pt, "text")
         if not 0 < size_pt < LARGEST_PT:

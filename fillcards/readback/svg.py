@@ -28,7 +28,7 @@ from fillcards.typeface.segments import measure_mixed_em, place_segments
 
 SAME_MM: Final = 0.01
 SAME_GLYPH_MM: Final = 0.03
-"""Type sizes are read to a hundredth of a point, which adds up along a line."""
+"""Type sizes are read to a thousandth of a point, which adds up along a line."""
 GLYPH_EASE_MM: Final = 0.002
 """How far a point of a known glyph may stand from its place: path data are written to a ten-thousandth."""
 SPACE_EASE: Final = 0.04
@@ -47,9 +47,10 @@ _OWN: Final[Mapping[str, set[str]]] = {
 }
 """The elements, and what each may say besides its paint."""
 _POINTS: Final = {"M": 1, "L": 1, "Q": 2, "Z": 0}
-_COMMANDS: Final = re.compile(r"(?:[ML]-?[0-9.]+ -?[0-9.]+|Q-?[0-9.]+(?: -?[0-9.]+){3}|Z)*")
-_NUMBERS: Final = re.compile(r"[-0-9.]+")
-_LETTERS: Final = re.compile(r"[A-Z]")
+_OF_NUMBERS: Final = b"-.0123456789"
+_LETTERS_TO_SPACES: Final = bytes.maketrans(b"MLQZ", b"    ")
+_COMMANDS: Final = re.compile(rb"(?:[ML] |Q {3}|Z)*+")
+"""Path data without its numbers: beside each letter a gap less than it has numbers."""
 
 
 class Outline(NamedTuple):
@@ -257,15 +258,17 @@ class _Glyph(NamedTuple):
     advance: float
 
 
-def _read_path(data: str) -> Outline:
+def _read_path(path: str) -> Outline:
     """Path data as commands.
 
     Raises:
         UnreadableCard: there is anything in it but absolute moves, lines, quadratic curves and closings.
     """
-    if not _COMMANDS.fullmatch(data):
+    data = path.encode("ascii")
+    commands, numbers = data.translate(None, _OF_NUMBERS), data.translate(_LETTERS_TO_SPACES).split()
+    if not _COMMANDS.fullmatch(commands) or len(numbers) != len(commands) - commands.count(b"Z"):
         raise UnreadableCard("it has an outline that no glyph has")
-    return Outline("".join(_LETTERS.findall(data)), tuple(map(float, _NUMBERS.findall(data))))
+    return Outline(commands.replace(b" ", b"").decode(), tuple(map(float, numbers)))
 
 
 def _outline_run(run: Run) -> Outline:

@@ -39,6 +39,9 @@ SMALL_PAPERS: Final = tuple(paper for paper in PAPERS if paper not in SHEETS)
 SIZES_PT: Final = (18, 24, 32, 48)
 """One of each style of front: two posters, facts beside a barrel, the same with fewer steps a side, a deck."""
 
+COARSE_DPI: Final = 100
+"""Of nine pictures in ten: the same code draws and compares a ninth of the pixels."""
+
 CONTRACTED: Final = Options(touch=DEFAULT_TOUCH._replace(contraction=Contraction.CONTRACTED))
 
 
@@ -101,7 +104,8 @@ def _write_svg(trial: Trial) -> list[str]:
 
 def _write_png(trial: Trial) -> list[str]:
     pdf = write_pdf(_make(trial).placed)
-    gates.require_same_png(write_png_pages(pdf, PNG_DPI), pdf, PNG_DPI)
+    dpi = COARSE_DPI if trial.number % 10 else PNG_DPI
+    gates.require_same_png(write_png_pages(pdf, dpi), pdf, dpi)
     return []
 
 

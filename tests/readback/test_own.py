@@ -25,8 +25,8 @@ from fillcards.regimen.schema import read_regimen
 
 EASE_MM = 0.0002
 """pdfium has its places in single precision."""
-SIZE_EASE = 0.0051
-"""Of what may be another program's, sizes are rounded to a hundredth of a point."""
+SIZE_EASE = 0.00051
+"""Of what may be another program's, sizes are rounded to a thousandth of a point."""
 
 
 def is_same(one: Any, other: Any, ease: float = EASE_MM) -> bool:
@@ -56,6 +56,19 @@ def test_both_readers_see_the_same(path: Any, form: Form) -> None:
             assert is_same(seen[:3], meant[:3])
             for one, other in zip(seen.painted, meant.painted, strict=True):
                 assert is_same(one, other)
+
+
+def test_a_card_in_spanish_is_read_by_ours_too() -> None:
+    """Its band stands there in English as well, and that element names its language."""
+    text = STARTERS[0].read_text(encoding="utf-8").replace("language: en", "language: es")
+    data = write_pdf(place_regimen(read_regimen(text)).placed)
+    own = read_own(data)
+    assert own is not None
+    with open_document(data) as (document, count):
+        assert len(own) == count
+        for index in range(count):
+            with open_page(document, index) as page:
+                assert is_same(own[index].runs, read_page_marks(page, index + 1).runs)
 
 
 def test_what_is_not_written_as_we_write_is_left_to_the_other_reader() -> None:

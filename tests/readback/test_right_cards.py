@@ -153,6 +153,9 @@ REFUSED_ONCE = {
     "a close-up of all of a coarse scale beside the small whole barrel": (20261201, 17015, "pdf-small", "en"),
     "words beside a barrel that came into its flanges": (20261202, 32009, "pdf-small", "en"),
     "on a screen, a scene wider than the barrel that lies": (99, 31, "html", "ru"),
+    "on a screen, a number of five words that is kept on one line": (20261125, 2, "html", "vi"),
+    "over a lying barrel, a bar lower than the marks on its words": (20261125, 6, "barrels", "ar"),
+    "svg outlines of Spanish words, read as foreign": (20261125, 11, "svg", "es"),
 }
 """Seed and number, form, language; the first of each form in each language is made in every run."""
 FIRST_OF_A_KIND = {case[2:]: name for name, case in reversed(REFUSED_ONCE.items())}
