@@ -205,6 +205,10 @@ def _describe_joined(text: str, expected: str) -> QuantityError:
     parse_number(joined[1] if joined else text, zero_allowed=True)
     if joined is None:
         return QuantityError(expected, "write the unit after the number, as the prescription has it", "QTY-003")
+    if joined[2].lower() in {"u", "iu"}:
+        # A U after a number has been read as a 0 or a 4 (ISMP's list of error-prone abbreviations).
+        remedy = 'look at the prescription: a U can be meant as a 0 or a 4; then write the number, one space, "units"'
+        return QuantityError(expected, remedy, "QTY-004")
     meant = _MISWRITTEN.get(joined[2].lower())
     word = meant.value if meant else joined[2]
     return QuantityError(expected, f'put one plain space between number and unit: "{joined[1]} {word}"')

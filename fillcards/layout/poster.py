@@ -51,6 +51,8 @@ BORE_SHARES: Final = (1.0, 0.9, 0.8)
 
 BLOCK_SHARES: Final = (0.42, 0.5, 0.6)
 """Of the room beside an upright barrel, what the figure and its words take where the facts stand beside them."""
+COLUMNS_APART_EM: Final = 0.85
+"""Nearer, the lines of two columns are read as one."""
 LEVEL_SHARES: Final = (0.5, 0.48, 0.46, 0.44, 0.42)
 """Of two panels one above the other, the first one's part of the height: a total has more to say."""
 
@@ -391,15 +393,18 @@ def _set_level_panel(sheet: Sheet, panel: Panel, width_mm: float, height_mm: flo
     words_mm = max(left_mm, right_mm)
     column_mm = (words_mm - sheet.gap_mm) / 2 if is_tight else words_mm
     pieces = set_facts(sheet, panel, column_mm), set_counting(sheet, panel, column_mm)
-    words = beside(pieces, sheet.gap_mm) if is_tight else stack(pieces, sheet.gap_mm / 2)
+    apart_mm = max(sheet.gap_mm, COLUMNS_APART_EM * convert_pt_to_mm(_choose_facts_pt(sheet)))
+    words = beside(pieces, apart_mm) if is_tight else stack(pieces, sheet.gap_mm / 2)
     if is_tight and min(left_mm, right_mm) > width_mm / 5:
         # Facts before the figure, how to count to it after it.
         after_mm = x_mm + figure.width_mm + sheet.gap_mm
         before, after = set_facts(sheet, panel, left_mm), set_counting(sheet, panel, right_mm)
         parted = At(before, 0.0, 0.0), At(after, after_mm - pad_mm, 0.0)
         split = _fix(put(width_mm - pad_mm, max(before.height_mm, after.height_mm), parted))
-        if split.height_mm <= words.height_mm:
-            words, words_x_mm = split, pad_mm
+        if split.height_mm <= words.height_mm or words.width_mm > words_mm:
+            words, words_x_mm, words_mm = split, pad_mm, split.width_mm
+    if words.width_mm > words_mm:
+        raise NoRoom
     top_mm = bar_mm + pad_mm
     # Clear of a bare figure, whose point it could pass for or hide.
     clear_mm = 1.0 if panel.is_total else 4.0

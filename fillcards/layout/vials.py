@@ -5,11 +5,12 @@ A fill's code to scan stands where a side has room to spare, and nowhere else.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from functools import partial
 from itertools import accumulate, count, pairwise
-from typing import Final
+from math import ceil
+from typing import Final, TypeAlias
 
 from fillcards.card.model import Card, FillCard, Line, VialPanel
 from fillcards.card.scan_code import write_scan_words
@@ -38,6 +39,9 @@ LEVEL_GAPS: Final = 11.0
 BROKEN_PART: Final = 0.15
 """What it weighs, in heights of a side, that a vial's words or what could go wrong is parted between two sides."""
 
+Headings: TypeAlias = Sequence[Callable[[], Piece] | None]
+"""What is set anew for each side it stands on."""
+
 CAPTION_EM: Final = 5.0
 """Least width of the words beside a code."""
 
@@ -48,15 +52,15 @@ def set_vials(sheet: Sheet) -> Section:
     Raises:
         NoRoom: four sides do not hold it.
     """
-    parts = (*_set_panels(sheet), *_set_rest(sheet))
+    parts, headings = (*_set_panels(sheet), *_set_rest(sheet)), _list_headings(sheet)
     *larger, least = (replace(sheet, foot_pt=foot_pt) for foot_pt in sheet.list_foot_sizes())
-    most = len(share_out(parts, _measure_room_mm(least)))
+    most = len(share_out(parts, _measure_room_mm(least), headings))
 
     def set_sides(own: Sheet) -> Section:
-        sides = share_out(parts, _measure_room_mm(own))
+        sides = share_out(parts, _measure_room_mm(own), headings)
         if len(sides) > most:
             raise NoRoom
-        return _make_section(own, _add_codes(own, parts, sides))
+        return _make_section(own, _add_codes(own, parts, sides, headings))
 
     return find_fitting((*larger, least), set_sides, is_strict=True)
 
@@ -88,14 +92,14 @@ def _make_section(sheet: Sheet, sides: Sequence[Sequence[Piece]]) -> Section:
 
 
 def _add_codes(
-    sheet: Sheet, parts: Sequence[Sequence[Piece]], sides: Sequence[Sequence[Piece]]
+    sheet: Sheet, parts: Sequence[Sequence[Piece]], sides: Sequence[Sequence[Piece]], headings: Headings
 ) -> Sequence[Sequence[Piece]]:
     """With a code to scan for each fill below all else, in the largest size that costs no side."""
     room_mm = _measure_room_mm(sheet)
     left_mm = len(sides) * room_mm - sum(piece.height_mm for part in parts for piece in part)
     codes = list_scan_codes(sheet.setter, sheet.card, sheet.card.fills, sheet.body_pt, sheet.live_mm)
     fitting = (code for code in codes if code.height_mm <= left_mm)
-    tried = list_fitting(fitting, lambda code: share_out((*parts, [code]), room_mm))
+    tried = list_fitting(fitting, lambda code: share_out((*parts, [code]), room_mm, headings))
     return next((each for each in tried if len(each) == len(sides)), sides)
 
 
@@ -106,8 +110,26 @@ def _says(sheet: Sheet, side: Sequence[Piece], message: Say) -> bool:
     return sheet.setter.write(message) in said
 
 
-def share_out(parts: Sequence[Sequence[Piece]], room_mm: float) -> Sequence[Sequence[Piece]]:
+def _list_headings(sheet: Sheet) -> Headings:
+    """Of each part: behind the words of two vials nobody would know whose those are that go on on the next side."""
+    vials, size_pt = sheet.card.vials, sheet.body_pt * HEADING_TO_BODY
+
+    def set_heading(message: Say) -> Callable[[], Piece]:
+        return lambda: sheet.setter.text(message, size_pt, sheet.live_mm, bold=True, role="H2")
+
+    of_vials: Headings = [set_heading(vial.heading) for vial in vials.vials]
+    if sheet.body_pt <= SMALL_FOOT_TO_PT:  # two in a row, each in its frame
+        of_vials = [None] * ceil(len(vials.vials) / 2)
+    return (*of_vials, None, *([set_heading(vials.wrong_title)] if vials.wrong else ()))
+
+
+def share_out(parts: Sequence[Sequence[Piece]], room_mm: float, headings: Headings = ()) -> Sequence[Sequence[Piece]]:
     """What stands on each side: as few sheets as hold it, sides of about one height, better ended where a part ends.
+
+    Args:
+        parts: whose pieces stand one under the other.
+        room_mm: height of a side.
+        headings: of each of the first parts what stands again over those of its pieces that go on on another side.
 
     Raises:
         NoRoom: four sides do not hold it.
@@ -115,9 +137,18 @@ def share_out(parts: Sequence[Sequence[Piece]], room_mm: float) -> Sequence[Sequ
     pieces = [piece for part in parts for piece in part]
     starts = set(accumulate(map(len, parts)))
     ends_mm = (0.0, *accumulate(piece.height_mm for piece in pieces))
+    firsts = accumulate(map(len, parts), initial=0)
+    again = {
+        place: heading
+        for first, part, heading in zip(firsts, parts, headings, strict=False)
+        for place in range(first + 1, first + len(part))
+        if heading
+    }
+    again_mm = {heading: heading().height_mm for heading in dict.fromkeys(again.values())}
 
     def fits(_side: int, first: int, end: int) -> bool:
-        return ends_mm[end] - ends_mm[first] <= room_mm + EASE_MM
+        more_mm = again_mm[again[first]] if first in again else 0.0
+        return ends_mm[end] - ends_mm[first] + more_mm <= room_mm + EASE_MM
 
     def weigh_mm(ends: tuple[int, ...]) -> float:
         heights_mm = [ends_mm[end] - ends_mm[start] for start, end in pairwise((0, *ends))]
@@ -127,7 +158,8 @@ def share_out(parts: Sequence[Sequence[Piece]], room_mm: float) -> Sequence[Sequ
     for number in range(2, MOST_SIDES + 1, 2):
         best = min(list_cuts(len(pieces), number, fits), key=weigh_mm, default=None)
         if best:
-            return [pieces[start:end] for start, end in pairwise((0, *best))]
+            places = pairwise((0, *best))
+            return [[*(again[at]() for at in (start,) if at in again), *pieces[start:end]] for start, end in places]
     raise NoRoom
 
 

@@ -114,9 +114,8 @@ class _Writer:
         head = list_head(card)
         pages: list[list[BrailleLine]] = []
         for number, fill in enumerate(card.fills):
-            daily = list_daily(fill)
-            pages += self._set_part((head, *daily) if number == 0 else daily, (fill.title,), is_first=number == 0)
-        for fill in card.fills:
+            daily = *(() if number else (head,)), *list_daily(fill)
+            pages += self._set_part(daily, (fill.title,), is_first=number == 0)
             pages += self._set_part(list_steps(fill), (fill.title, fill.running))
         pages += self._set_part((*list_vials(card.vials), (SpokenLine(Kind.FACT, card.foot),)), (card.vials.title,))
         for number, lines in enumerate(pages, start=1):

@@ -1,8 +1,9 @@
 """The card as plain text, one message a line, and the order in which text, braille and voice say it.
 
-First what somebody needs each day, of every fill; then how to fill, step by step; then what holds for all fills. Reads
-the card and nothing of the layout. The staff sheet is left out: it is about print and is not given away. No line is
-broken: whoever shows the text breaks it.
+Of each fill what somebody needs each day, then how to fill, step by step, so that nobody hears another fill's numbers
+in between; then what holds for all fills. Reads the card and nothing of the layout. The staff sheet is left out: it is
+about print and is not given away. No line is broken: whoever shows the text breaks it. Each line ends with a stop: a
+voice that reads on over the end of "past 20" makes 26 of it where the next line begins with a 6.
 """
 
 from __future__ import annotations
@@ -15,12 +16,14 @@ from typing import Final, NamedTuple, TypeAlias
 from fillcards.card.model import Card, FillCard, Line, VialsSheet, WriteIn
 from fillcards.typeface.direction import isolate
 from fillcards.wording.messages import Say, render, say
+from fillcards.wording.writers import load_writer
 
 TO_WRITE_ON: Final = " ____"
 """What stands for a ruled line."""
 
 _SENTENCE_END: Final = re.compile("(?<=[.?!\u061f\u0964]) ")
 """A full stop, a question mark, or their like in Arabic (U+061F) and Hindi (U+0964)."""
+_ENDS: Final = (".", "?", "!", ":", "\u061f", "\u0964")
 
 
 class Kind(Enum):
@@ -49,8 +52,7 @@ Group: TypeAlias = tuple[SpokenLine, ...]
 def write_text(card: Card) -> str:
     """The whole card for the patient as text, a blank line between groups."""
     groups = [list_head(card)]
-    groups += [group for fill in card.fills for group in list_daily(fill)]
-    groups += [group for fill in card.fills for group in list_steps(fill)]
+    groups += [group for fill in card.fills for group in (*list_daily(fill), *list_steps(fill))]
     groups += [*list_vials(card.vials), _list_facts((card.foot,))]
     written = ("\n".join(_write_line(line, card.language) for line in group) for group in groups if group)
     return "\n\n".join(written) + "\n"
@@ -125,5 +127,7 @@ def _list_facts(lines: Iterable[Line]) -> Group:
 
 
 def _write_line(line: SpokenLine, language: str) -> str:
-    text = isolate(render(line.say, language).text, language)
-    return text + TO_WRITE_ON if line.kind is Kind.WRITE_IN else text
+    text = render(line.say, language).text
+    if line.kind is not Kind.WRITE_IN and not text.endswith(_ENDS):
+        text += load_writer(language).stop
+    return isolate(text, language) + TO_WRITE_ON * (line.kind is Kind.WRITE_IN)

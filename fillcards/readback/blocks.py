@@ -155,7 +155,7 @@ def join_runs(runs: Iterable[Run]) -> list[str]:
 
 def _list_words(stretches: list[list[Run]], number: int) -> Iterator[Word]:
     """Words of a line. Runs that touch, such as a bold word before its full stop in regular, are one word."""
-    parts: list[tuple[str, Run]] = []
+    parts: list[tuple[str, Run, float]] = []
     before: list[Run] = []
     for stretch in stretches:
         for index, run in enumerate(stretch):
@@ -164,13 +164,13 @@ def _list_words(stretches: list[list[Run]], number: int) -> Iterator[Word]:
             beside = [stretch[index - 1]] if index else before
             gaps = (_measure_gap_mm(one, other) for one in beside for other in ([run] if index else stretch))
             if parts and min(gaps, default=0.0) <= WORD_GAP_EM * run.size_pt * MM_PER_PT:
-                text, run_before = parts.pop()
-                parts.append((text + first, run_before if text else run))
+                text, run_before, left_mm = parts.pop()
+                parts.append((text + first, run_before if text else run, min(left_mm, run.x_mm)))
             else:
-                parts.append((first, run))
-            parts += [(part, run) for part in others]
+                parts.append((first, run, run.x_mm))
+            parts += [(part, run, run.x_mm) for part in others]
         before = stretch
-    return (Word(text, run.x_mm, run.y_mm, run.size_pt, run.level, number, run) for text, run in parts if text)
+    return (Word(text, x_mm, run.y_mm, run.size_pt, run.level, number, run) for text, run, x_mm in parts if text)
 
 
 def _measure_gap_mm(one: Run, other: Run) -> float:

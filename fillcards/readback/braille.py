@@ -144,7 +144,6 @@ def _list_parts(claims: CardClaims) -> Iterator[Part]:
         says = [*top, fill.title, *list_daily(fill)]
         yield Part((_name(fill.title),), tuple(set_lines(says)))
         top = []
-    for fill in claims.fills:
         says = [fill.title, fill.running, *list_steps(fill, claims.language)]
         yield Part((_name(fill.title), _name(fill.running)), tuple(set_lines(says)))
     yield Part((_name(vials.title),), tuple(set_lines((*list_vials(vials), claims.foot))))

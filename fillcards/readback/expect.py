@@ -485,7 +485,7 @@ class Expecting:
             **self.syringe_words(),
         }
         if strength:
-            values |= {"strength": write.strength(strength), "label_strength": write_amount(strength)}
+            values |= {"strength": write.strength(strength), "label_strength": write.label(strength)}
         return values
 
     # "Your vials"

@@ -14,6 +14,7 @@ from typing import Final
 
 from fillcards.readback.model import ON_NARROW, CardClaims, FillClaims, UnreadableCard, shorten
 from fillcards.readback.saying import Sentence, find_template
+from fillcards.readback.tongues import TONGUES
 
 WRITE_IN: Final = " ____"
 """What stands for a ruled line."""
@@ -39,6 +40,12 @@ _SCANNED_NOTES: Final = ("panel-says", "panel-says-bottle", "dose-is")
 def write_line(sentence: Sentence) -> str:
     """A message as it stands in a form of lines."""
     return " ".join(sentence.text.split()) + (WRITE_IN if sentence.is_write_in else "")
+
+
+def write_ended(sentence: Sentence, language: str) -> str:
+    """Likewise where each line ends as a sentence does, so that no voice reads on into the next."""
+    line = write_line(sentence)
+    return line if line.endswith((*_STOPS, ":", WRITE_IN)) else line + TONGUES[language].stop
 
 
 def compare_lines(said: Iterable[str], meant: Iterable[str], form: str) -> list[str]:

@@ -230,7 +230,7 @@ def list_steps(fill: FillClaims, language: str, tell: Tell | None = None) -> Ite
 
 
 def list_text(claims: CardClaims) -> Iterator[Sentence]:
-    """The plain text: daily cards, then steps, then the rest."""
+    """The plain text: each daily card and its steps, then the rest."""
     tell = partial(_tell, claims.language)
     yield claims.title
     yield claims.band
@@ -238,7 +238,6 @@ def list_text(claims: CardClaims) -> Iterator[Sentence]:
     for fill in claims.fills:
         yield fill.title
         yield from list_daily(fill, tell)
-    for fill in claims.fills:
         yield fill.title
         yield fill.running
         yield from list_steps(fill, claims.language, tell)

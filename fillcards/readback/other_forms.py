@@ -13,7 +13,7 @@ from fillcards.readback.braille import Sheet, find_braille_faults
 from fillcards.readback.expect import Expecting
 from fillcards.readback.fingerprint import CODE_LENGTH, compute_fingerprint
 from fillcards.readback.gate import CardMismatch
-from fillcards.readback.linear import compare_lines, list_breaths, read_text, write_line
+from fillcards.readback.linear import compare_lines, list_breaths, read_text, write_ended
 from fillcards.readback.looks import Raster, render_size
 from fillcards.readback.marks import PageMarks
 from fillcards.readback.model import CardClaims, UnreadableCard, list_spoken, list_text
@@ -40,7 +40,7 @@ def require_same_text(data: bytes, regimen_text: str, code: str | None = None, s
         CardMismatch: with every difference.
     """
     claims, _ = _claim(regimen_text, code, syringes)
-    meant = map(write_line, list_text(claims))
+    meant = [write_ended(sentence, claims.language) for sentence in list_text(claims)]
     is_from_right = LANGUAGES[claims.language].is_right_to_left
     _require(lambda: compare_lines(read_text(data, is_from_right=is_from_right), meant, "text"))
 

@@ -200,6 +200,11 @@ class Writing:
         amount = self.amount(Amount(strength.number, strength.unit.removesuffix("/mL")))
         return find_template(self.language, "amount-per-ml").replace("{amount}", amount)
 
+    def label(self, strength: Amount) -> str:
+        """``2.5 mg/mL`` as on a vial; without a comma between thousands where that is a decimal one."""
+        written = write_amount(strength)
+        return written if TONGUES[self.language].decimal == "." else written.replace(",", "")
+
     def time(self, when: str) -> str:
         """When a syringe is filled: in English as the file says it."""
         if self.is_english:

@@ -635,13 +635,30 @@ def compare_vials(section: Section) -> None:
         region = region or _cut_vial(section.sides[heading.side], heading, end)
         faults = find_scene_faults(vial.picture, region, (), section.facts)
         section.tell(*faults, where=f', picture of "{vial.lines[0].text}"')
-    section.want_all((vials.keep, *vials.rest[1:]))
+    section.want_all((vials.keep, *(each for each in vials.rest[1:] if not _is_wrong(each))))
+    for title in (each for each in vials.rest if each.id == "wrong-title"):
+        place = section.want(title)
+        points = section.want_all(each for each in vials.rest if _is_wrong(each) and each is not title)
+        _want_again(section, title, place, points)
     for number, side in enumerate(section.sides):
         emergency = section.say("emergency")
         if not any(emergency.text in said for said in side.said):
             section.want(emergency, side=number, least_pt=section.rules.foot_pt)
         section.take(vials.keep, side=number)
     compare_rest(section)
+
+
+def _is_wrong(sentence: Sentence) -> bool:
+    """Whether it is under "If something goes wrong", or that heading itself."""
+    return sentence.id.startswith("wrong-") or sentence.id == "clinic-says"
+
+
+def _want_again(section: Section, heading: Sentence, place: Place | None, below: Sequence[Place]) -> None:
+    """A heading over what goes on on other sides than its own."""
+    tops = {each.side: each.box.top for each in sorted(below, key=lambda each: -each.box.top)}
+    for side, top in sorted(tops.items()):
+        if place and side != place.side:
+            section.want(heading, EVERYWHERE._replace(bottom=top), side=side)
 
 
 def _want_vial_lines(section: Section, vial: VialClaims, heading: Place, end: Place) -> Region | None:
@@ -657,6 +674,7 @@ def _want_vial_lines(section: Section, vial: VialClaims, heading: Place, end: Pl
         boxes[heading.side] = EVERYWHERE._replace(top=heading.box.top)
         boxes[end.side] = boxes[end.side]._replace(bottom=end.box.top)
         lines, region = section.want_all(vial.lines, boxes), None
+        _want_again(section, vial.heading, heading, lines)
     if any(line.size_pt > heading.size_pt for line in lines):
         section.tell(f'"{vial.heading.text}" is smaller than what stands below it')
     return region

@@ -35,6 +35,7 @@ class Tongue:
         thousand: the word behind thousands, where whole numbers go further than 1,000.
         tie: what stands between hundreds and what is below; ``no_ten`` before ones without a ten.
         halves: one half, and a half after a whole number in digits, where they have words of their own.
+        stop: what ends a sentence.
     """
 
     point: str
@@ -55,6 +56,7 @@ class Tongue:
     tie: str = " "
     no_ten: str = ""
     halves: tuple[str, str] = ("", "")
+    stop: str = "."
 
     def number(self, value: Fraction | int) -> str:
         """In digits: a comma between thousands where it cannot be a decimal comma, else nothing; exact or refused."""
@@ -251,6 +253,7 @@ TONGUES: Final = {
     ),
     "hi": Tongue(
         point="दशमलव",
+        stop="\N{DEVANAGARI DANDA}",
         below=_HI,
         hundreds=tuple(f"{one} सौ" for one in _HI[1:10]),
         named={1000: "एक हज़ार"},

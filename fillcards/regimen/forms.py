@@ -240,7 +240,7 @@ class Pattern(NamedTuple):
 CARD_CODE: Final = Pattern(
     "[A-Za-z2-7]{4}",
     "REVIEW-001",
-    "a card code: four letters or digits from 2 to 7",
+    "a card code: four letters or digits from 2 to 7; O and I in it are letters, never 0 or 1",
     "copy the code that fillcards check printed",
     str.upper,
 )

@@ -165,6 +165,11 @@ def find_foreign_card_word(text: str, language: str) -> str | None:
     return next((word for tag in FOREIGN for word in _list_words(text, tag, "of_the_card", language)), None)
 
 
+def find_foreign_look(text: str, language: str) -> str | None:
+    """The first word for a look of what is in a vial, or for what is in it, in any language but English."""
+    return next((word for tag in FOREIGN for word in _list_words(text, tag, "looks", language)), None)
+
+
 def _list_words(text: str, tag: str, sort: str, language: str) -> list[str]:
     """The words of one sort that a text has in one language, on a card of this or another language."""
     found = _find_all(text, tag, sort)

@@ -1,4 +1,5 @@
-"""Breaking text into lines: between words, never between a number and its unit, never inside a number.
+"""Breaking text into lines: between words, never between a number and its unit, never inside a number; inside one to
+call only where no line holds it.
 
 A text may have bold places. Widths are worked out in parts of the type size. What is remembered of words, which may be
 a patient's, lives in ``Words`` and goes with it.
@@ -61,6 +62,8 @@ _WITHIN_NUMBERS: Final = _split("point hundred punto phẩy trăm запятая
 """Words that only stand inside or behind a number said in words: each stays with both its neighbours."""
 _ARABIC_AND: Final = "و"
 _ENDS: Final = ".,:;?!)»”।؟،"
+_DIALLED: Final = re.compile(r"(?:\+?[0-9]+|\([0-9]+\)|[0-9]+(?:-[0-9]+)+)[.,:;?!)»”।؟،]*")
+"""A part of a telephone number."""
 _JOINERS: Final = frozenset(("·", "+", "=", "–", "x", "×"))
 _VISIBLE_BREAK: Final = re.compile(r"(?<=[-–])(?=.)|(?<=[/@])(?=[A-Za-z])")
 _WORD: Final = re.compile(r"[^ ]+")
@@ -317,6 +320,8 @@ def _list_group_ends(words: list[str]) -> Iterator[int]:
 def _belong_together(first: str, second: str) -> bool:
     if second in _JOINERS:
         return True
+    if _DIALLED.fullmatch(first) and _DIALLED.fullmatch(second):
+        return True
     if second[0].isdigit():
         return first.lower() in _COUNTED or first in {"+", "=", "×"}
     if first in _WITHIN_NUMBERS or second.rstrip(_ENDS) in _WITHIN_NUMBERS:
@@ -402,7 +407,8 @@ def _break_groups(groups: Iterable[_Group], limit: float, language: str) -> Iter
             continue
         words = "".join(run.text for run in group.runs).split(" ")
         if len(words) > 1:
-            if not any(word in _JOINERS or any(map(str.isdigit, word)) for word in words):
+            is_dialled = all(map(_DIALLED.fullmatch, words))
+            if is_dialled or not any(word in _JOINERS or any(map(str.isdigit, word)) for word in words):
                 yield from _break_groups(_part_words(group, language), limit, language)
                 continue
             raise TextTooWide(
@@ -414,7 +420,7 @@ def _break_groups(groups: Iterable[_Group], limit: float, language: str) -> Iter
 
 
 def _part_words(group: _Group, language: str) -> Iterator[_Group]:
-    """The words of a number that no line holds whole."""
+    """The words of a number, or the parts of one to call, that no line holds whole."""
     space, space_em = group.space, group.space_em
     letters: list[Run] = []
     for letter in (*(run._replace(text=letter) for run in group.runs for letter in run.text), Run(" ", False)):

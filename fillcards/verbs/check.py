@@ -17,11 +17,13 @@ from fillcards.codes import list_codes
 from fillcards.options import Form, Options
 from fillcards.pipeline import PlacedRegimen, choose_form, place_regimen
 from fillcards.plan.print_size import LARGEST_STEPS_PT, has_print, measure_scale_gap_mm
+from fillcards.plan.replacing import compare_replaced
 from fillcards.problems import OutputError, Problem, RegimenRefused, Severity
 from fillcards.quantities import write_number
 from fillcards.regimen.fingerprint import compute_card_code, compute_fingerprint, is_check_stale, is_checked
 from fillcards.verbs.answers import ExitCode, FileRefused, Streams, UsageError, count_words, describe_problems
 from fillcards.verbs.arguments import read_options, read_regimen_of
+from fillcards.verbs.changes import list_changes, write_all_changes
 
 DECK: Final = (
     "Above {most:g} pt the large sides hold one fact each and no steps. They are safe only together with the helper's "
@@ -88,7 +90,7 @@ class Finding(NamedTuple):
             return (first,)
         sizes = (f"  sizes      {sentence}" for sentence in write_sizes(self.made))
         pages = f"  pages      {write_page_counts(self.made)}"
-        return (first, f"  card code  {write_code(self.made)}", pages, *sizes)
+        return (first, f"  card code  {write_code(self.made)}", pages, *list_changes(self.made.plan), *sizes)
 
 
 def check_file(file_name: str, options: Options, streams: Streams) -> Finding:
@@ -146,6 +148,7 @@ def describe_card(made: PlacedRegimen) -> dict[str, Any]:
         "is_sample": made.regimen.is_sample,
         "pages": {"total": len(made.placed.pages), "sections": _describe_sections(made)},
         "sizes": describe_sizes(made),
+        "changes": write_all_changes(compare_replaced(made.plan)),
     }
 
 

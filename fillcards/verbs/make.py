@@ -7,8 +7,6 @@ from __future__ import annotations
 
 import argparse
 import math
-from collections.abc import Iterator
-from fractions import Fraction
 from pathlib import Path
 from typing import Final
 
@@ -16,12 +14,8 @@ from fillcards.options import PICTURE_ENDINGS, Ending, Form, TouchOptions
 from fillcards.output.printer import find_program, print_jobs
 from fillcards.picture.tactile_style import SWELL_GROWTH_MM, Medium, TactileStyle
 from fillcards.pipeline import PlacedRegimen, list_files, list_print_jobs, place_regimen, write_pages
-from fillcards.plan.replacing import Change, ChangeKind, compare_replaced
-from fillcards.plan.rules.rule import write_list
 from fillcards.problems import OutputError
-from fillcards.quantities import write_number
 from fillcards.regimen.fingerprint import compute_card_code, compute_fingerprint
-from fillcards.regimen.model import EVERY_DAY, Fill
 from fillcards.verbs.answers import ExitCode, Streams, UsageError, describe_problems, name_file
 from fillcards.verbs.arguments import (
     choose,
@@ -35,15 +29,14 @@ from fillcards.verbs.arguments import (
     refuse_useless,
     write_results,
 )
+from fillcards.verbs.changes import list_changes
 from fillcards.verbs.check import describe_card, write_code, write_page_counts
 from fillcards.wording.braille import BraillePaper, Contraction
-from fillcards.wording.writers import ENGLISH
 
 SMALL_PRINT: Final = (
     "  print at   actual size (100 %). Small cards have no staff sheet: print a fridge card in the same way and "
     "measure the bar on its staff sheet."
 )
-LINES_AS_BEFORE: Final = "Here the old card has the same lines."
 _RAISED_ONLY = ("medium", "growth", "large_cell", "raised_digits")
 _BRF_ONLY = ("cells", "lines")
 
@@ -118,10 +111,9 @@ def _report(
     arguments: argparse.Namespace,
     streams: Streams,
 ) -> None:
-    changes = write_all_changes(compare_replaced(made.plan))
     if arguments.json:
         answer = describe_problems(arguments.file, made.problems) | describe_card(made)
-        written = {"written": [str(path) for path in paths], "printed": printed, "changes": changes}
+        written = {"written": [str(path) for path in paths], "printed": printed}
         streams.say_json(answer | written)
         return
     streams.warn_problems(made.problems, arguments.file)
@@ -133,56 +125,10 @@ def _report(
         say(f"  printed    {job}")
     if choose_ending(arguments.output or "-", Ending.PDF) in PICTURE_ENDINGS:
         say(f"  pages      {write_page_counts(made)}")
-    for change in changes:
-        say(f"  {'as before ' if change.endswith(LINES_AS_BEFORE) else 'changed   '} {change}")
+    for line in list_changes(made.plan):
+        say(line)
     if made.options.form is Form.SMALL:
         say(SMALL_PRINT)
-
-
-def write_all_changes(changes: tuple[Change, ...]) -> tuple[str, ...]:
-    """Everything that is new, for the staff; a change of a fill is named with its days and time."""
-    lines = [
-        line if change.fill is None else f"{_name_fill(change.fill)}: {line}"
-        for change in changes
-        for line in _write_change(change)
-    ]
-    return tuple(dict.fromkeys(lines))
-
-
-def _name_fill(fill: Fill) -> str:
-    days = "" if fill.days_given == EVERY_DAY else f"{ENGLISH.write_days(fill.days_given)}, "
-    return _capitalize(f"{days}{fill.when}")
-
-
-def _capitalize(text: str) -> str:
-    return text[:1].upper() + text[1:]
-
-
-def _write_change(change: Change) -> Iterator[str]:
-    name, old_name = _capitalize(change.medicine or ""), change.old_medicine
-    on = f" on {write_list([_capitalize(day.word) for day in change.days])}" if change.days else ""
-    match change.kind:
-        case ChangeKind.LINES:
-            yield f"{_write_stops(change.new_stops, 'now')} {_write_stops(change.old_stops, 'before', on)}"
-        case ChangeKind.FILL_ADDED:
-            yield f"This fill is new{on}. There was none at this time."
-        case ChangeKind.FILL_REMOVED:
-            yield f"There is no fill {change.when}{on} any more."
-        case ChangeKind.MEDICINE_ADDED:
-            yield f"{name} is new here{on}."
-        case ChangeKind.MEDICINE_REMOVED:
-            yield f"No more {old_name} here{on}."
-        case ChangeKind.MEDICINE_EXCHANGED:
-            yield f"{name} takes the place of {old_name}{on}. Do not use the old vial."
-        case ChangeKind.SAME_LINES:
-            yield LINES_AS_BEFORE
-
-
-def _write_stops(stops: tuple[Fraction, ...], when: str, on: str = "") -> str:
-    numbers = [write_number(stop) for stop in stops]
-    if len(numbers) == 1:
-        return f"The line {'is now' if when == 'now' else 'was'} {numbers[0]}{on}."
-    return f"The lines {'are now' if when == 'now' else 'were'} {numbers[0]}, then {numbers[1]}{on}."
 
 
 def read_touch_options(arguments: argparse.Namespace, form: Form, ending: Ending) -> TouchOptions:

@@ -231,7 +231,8 @@ def _write_number(kind: SlotKind | None, value: Value, language: str) -> str | N
         case SlotKind.QUANTITY, Quantity():
             return write_amount(value, language)
         case SlotKind.LABEL, Quantity():
-            return write_quantity(value)
+            # As it is printed, but that a comma between thousands would be a decimal comma in some languages.
+            return write_quantity(value).replace(",", writer.group)
         case SlotKind.STRENGTH, Quantity():
             return write_strength(value, language)
         case _:

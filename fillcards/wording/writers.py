@@ -39,6 +39,7 @@ class Language:
         days: from Monday, as they stand alone.
         run: days in a row, a pattern with ``{first}`` and ``{last}``; ``first`` and ``last`` the forms it takes.
         pair, series: patterns that join two, and one more before others, with ``{0}`` and ``{1}``.
+        stop: what ends a sentence.
     """
 
     decimal: str
@@ -54,6 +55,7 @@ class Language:
     last: tuple[str, ...]
     pair: str
     series: str
+    stop: str
 
     def write_number(self, value: Fraction | int) -> str:
         """``11``, ``2.5`` or ``2,5``, ``5,000`` or ``5000``."""
@@ -161,6 +163,7 @@ ENGLISH: Final = English(
     last=_DAYS,
     pair="{0} and {1}",
     series="{0}, {1}",
+    stop=".",
 )
 
 

@@ -160,7 +160,7 @@ def test_a_problem_names_line_column_and_name() -> None:
         ("medicine_1.dose", "8,5 units", "QTY-001"),
         ("medicine_1.dose", "8 U", "QTY-004"),
         ("medicine_1.dose", "8 IU", "QTY-004"),
-        ("medicine_1.dose", "8U", "QTY-001"),
+        ("medicine_1.dose", "8U", "QTY-004"),
         ("medicine_1.dose", "0.5 Mg", "QTY-004"),
         ("medicine_1.dose", "8-10 UNITS", "QTY-002"),
         ("medicine_1.dose", "8.0 UNITS", "QTY-001"),

@@ -117,6 +117,25 @@ def test_no_side_about_vials_is_nearly_empty(starter: Path, reader: str, paper: 
         assert lowest_mm > page.height_mm / 3
 
 
+@pytest.mark.parametrize(("starter", "reader", "paper"), list_cases(*LARGE))
+def test_what_is_said_of_a_vial_stands_under_its_name(starter: Path, reader: str, paper: str) -> None:
+    """On its side too, and so does what to do if something goes wrong."""
+    placed = place(starter, reader, paper)
+    for page in (page for page in placed.pages if page.section == "vials") if placed else ():
+        items = sorted(
+            (item for each in page.placed for item in each.items if isinstance(item, Text)), key=lambda item: item.y_mm
+        )
+        heading = ""
+        for item in items:
+            if item.bold and item.size_pt > 1.25 * page.body_pt:
+                heading = item.text
+            if re.match(r"(Must look|Opened|Last day|Next one)\b", item.text):
+                assert not heading.endswith(("goes wrong", "to call")), item.text
+                assert heading, item.text
+            if re.match(r"(Not sure if you|Low sugar|Past the|Too little|Sick,)", item.text):
+                assert heading.endswith("goes wrong"), item.text
+
+
 @pytest.mark.parametrize("starter", STARTERS, ids=lambda path: path.stem)
 def test_a_step_prints_no_more_than_its_words(starter: Path) -> None:
     """On the sides of steps stand the steps' own words and numbers, no trace of the room a number takes in them."""

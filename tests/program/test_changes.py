@@ -10,7 +10,7 @@ from support.rule_regimens import make_fill
 
 from fillcards.plan.replacing import Change, ChangeKind
 from fillcards.regimen.model import Weekday
-from fillcards.verbs.make import LINES_AS_BEFORE, write_all_changes
+from fillcards.verbs.changes import LINES_AS_BEFORE, write_all_changes
 
 WHEN = "before breakfast"
 OLD, NEW = (Fraction(7), Fraction(25)), (Fraction(8), Fraction(26))

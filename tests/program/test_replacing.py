@@ -115,6 +115,14 @@ def test_two_fills_at_one_time_on_different_days_are_told_apart(tmp_path: Path) 
     assert "Monday to Friday, before breakfast: Here the old card has the same lines." in ran.out
 
 
+def test_a_check_tells_what_is_new(tmp_path: Path) -> None:
+    """Whoever checks sees old and new lines before anything is printed."""
+    old, new = write_newer(tmp_path, TWICE, WEEKEND_DOSE)
+    line = "Saturday and Sunday, before breakfast: The lines are now 7, then 19. The lines were 6, then 18."
+    assert f"  changed    {line}" in run_program("check", new, "--replacing", old).out
+    assert line in json.loads(run_program("check", new, "--json").out)["files"][0]["changes"]
+
+
 def test_an_exchanged_medicine_is_told_on_the_card(tmp_path: Path) -> None:
     """Under the same key and at the same lines stands another insulin."""
     _, new = write_newer(tmp_path, TWICE, ("kind: insulin regular", "kind: insulin glulisine"))

@@ -152,6 +152,7 @@ REFUSED_ONCE = {
     "a wedge so far to one side that it has two sides along the page": (20261201, 2004, "pdf-large", "en"),
     "a close-up of all of a coarse scale beside the small whole barrel": (20261201, 17015, "pdf-small", "en"),
     "words beside a barrel that came into its flanges": (20261202, 32009, "pdf-small", "en"),
+    "two columns over a lying barrel, nearer than two words": (20261201, 103017, "pdf-small", "en"),
     "on a screen, a scene wider than the barrel that lies": (99, 31, "html", "ru"),
     "on a screen, a number of five words that is kept on one line": (20261125, 2, "html", "vi"),
     "over a lying barrel, a bar lower than the marks on its words": (20261125, 6, "barrels", "ar"),

@@ -240,6 +240,15 @@ def test_the_words_of_a_number_stay_together(before: str, number: str, after: st
         assert any(number in line for line in wrap_text(text, 18, False, room_mm))
 
 
+@pytest.mark.parametrize("phone", ["0161 496 0123", "+7 (495) 123-45-67", "303 555 0142"])
+def test_a_number_to_call_stays_together_where_a_line_holds_it(phone: str) -> None:
+    """Half of it looks like a whole number to somebody in haste; wider than a line, it is broken all the same."""
+    text = f"Not sure? Stop. Call the day clinic: {phone}."
+    room_mm = read_room_mm(f"{phone}.")
+    assert f"{phone}." in wrap_text(text, 18, False, room_mm)
+    assert " ".join(wrap_text(text, 18, False, 0.8 * room_mm)) == text
+
+
 def test_a_number_in_words_wider_than_a_line_is_broken_between_them() -> None:
     """Rather than a right card being refused."""
     assert wrap_text("línea treinta y cuatro", 18, False, read_room_mm("treinta y")) == (

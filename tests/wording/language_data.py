@@ -23,6 +23,9 @@ is also what barrels and labels in the United States carry."""
 POINTS: Final = {"es": "punto", "vi": "phẩy", "ru": "запятая", "ar": "فاصلة", "hi": "दशमलव"}
 """The word for the sign before decimals, which are read digit by digit. Common practice, no source."""
 
+STOPS: Final = {"hi": "\N{DEVANAGARI DANDA}"}
+"""What ends a sentence where it is no full stop. Common practice, no source."""
+
 RUNS: Final = {
     "es": "{first} a {last}",
     "vi": "{first} đến {last}",
@@ -92,6 +95,7 @@ def make_data(language: str) -> dict[str, Any]:
         "last": last or days,
         "pair": lists["2"],
         "series": lists["start"],
+        "stop": STOPS.get(language, "."),
     }
 
 

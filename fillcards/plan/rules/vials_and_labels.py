@@ -32,6 +32,7 @@ from fillcards.regimen.free_words import (
     find_digit,
     find_foreign_card_word,
     find_foreign_claim,
+    find_foreign_look,
     find_foreign_number_word,
     find_insulin_word,
     find_near_word,
@@ -147,7 +148,8 @@ def check_mark_is_a_thing(regimen: Regimen) -> Iterator[Finding]:
     """A mark that states a look or a medicine, or that points at the vial."""
     names = frozenset(word for medicine in regimen.medicines for word in list_plain_words(medicine.name)) - _SMALL_WORDS
     for medicine in regimen.medicines:
-        word = _find_content(medicine, names) if medicine.vial_mark else None
+        mark = medicine.vial_mark
+        word = (_find_content(medicine, names) or find_foreign_look(mark, regimen.language)) if mark else None
         if word:
             yield Finding(medicine.find_place("vial_mark"), word=word, medicine=medicine)
 
