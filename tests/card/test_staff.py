@@ -154,7 +154,7 @@ def test_the_replaced_card_is_named() -> None:
     replaced = replace(MIXED, replaces=Replaces("QK7E", "QK7EABCD", date(2026, 10, 1), ()))
     texts = list_texts(build_card(plan_fills(replaced)).staff)
     assert "This card replaces card QK7E, fingerprint QK7E ABCD." in texts
-    assert "nothing older: take back card QK7E" in texts
+    assert "nothing older: take back card QK7E; copy its opening dates" in texts
 
 
 def test_large_print_goes_with_a_helpers_sheet() -> None:

@@ -69,8 +69,8 @@ def test_a_wrong_word_is_noticed(language: str) -> None:
     (data,) = write_pages(place_regimen(read_regimen_file(text.encode()), is_for_print=False), Ending.TXT)
     lines = data.decode().splitlines()
     # From right to left it stands between an isolate's marks.
-    at = next(number for number, line in enumerate(lines) if line.strip("\u2066\u2069") == "11")
-    lines[at + 1] = lines[at + 1][:-1]
+    at = next(number for number, line in enumerate(lines) if re.sub("[\u2066\u2069.\u0964]", "", line) == "11")
+    lines[at + 1] = lines[at + 1][:-2] + lines[at + 1][-1]
     with pytest.raises(CardMismatch, match="should say"):
         require_same_text("\n".join(lines).encode() + b"\n", text)
 
