@@ -32,7 +32,7 @@ AIR_FIRST: Final = frozenset(("air-first", "air-first-two"))
 FIGURE_SIZES_PT: Final = {True: (250.0,), False: (200.0, 180.0, 160.0, 140.0)}
 """60 mm tall for two digits; smaller only where three digits or a point must fit."""
 ORDER_SIZES_PT: Final = (44.0, 30.0)
-NAME_SIZES_PT: Final = (44.0, 36.0, 30.0, 24.0, 20.0)
+NAME_SIZES_PT: Final = (44.0, 36.0, 30.0, 24.0, 20.0, 18.0)
 """Of the fill's name, large once more on each side with room for it."""
 TITLE_PT: Final = 56.0
 MOST_WHOSE_PT: Final = 32.0
@@ -235,21 +235,26 @@ def _set_stops(sheet: Sheet, fill: FillCard, room_mm: float) -> tuple[tuple[int,
 
 
 def _set_order_bar(sheet: Sheet, fill: FillCard, panel: Panel, size_pt: float) -> Piece:
-    """The order words, the shorter ones where the others take a second line; at the right the fill's name, if there is
-    room for it.
+    """The order words, the shorter ones where the others take a second line or leave less room for the fill's name,
+    which stands at the right if there is any: a side that lies alone must tell whose it is.
     """
     setter, width_mm = sheet.setter, sheet.live_mm
-    bar, short = (sheet.plate(each, size_pt, width_mm) for each in (panel.bar, panel.short_bar))
-    words, bar = (panel.bar, bar) if bar.height_mm <= short.height_mm + EASE_MM else (panel.short_bar, short)
     pad_mm = 0.45 * convert_pt_to_mm(size_pt)
-    room_mm = width_mm - setter.measure_mm(words, size_pt, bold=True) - 3 * pad_mm - GAP_MM
-    for name_pt in (size for size in NAME_SIZES_PT if size <= size_pt):
-        if setter.measure_mm(fill.title, name_pt, bold=True) <= room_mm:
-            name = setter.text(fill.title, name_pt, room_mm, bold=True, ink=Ink.WHITE)
-            down_mm = (bar.height_mm - name.height_mm) / 2
-            parts = At(bar, 0.0, 0.0), At(name, width_mm - pad_mm - name.width_mm, down_mm)
-            return put(width_mm, bar.height_mm, parts)
-    return bar
+
+    def find_name_pt(words: Say) -> float:
+        room_mm = width_mm - setter.measure_mm(words, size_pt, bold=True) - 3 * pad_mm - GAP_MM
+        fitting = (size for size in NAME_SIZES_PT if setter.measure_mm(fill.title, size, bold=True) <= room_mm)
+        return next((size for size in fitting if size <= size_pt), 0.0)
+
+    short = sheet.plate(panel.short_bar, size_pt, width_mm)
+    bars = {each: sheet.plate(each, size_pt, width_mm) for each in (panel.bar, panel.short_bar)}
+    words = max((each for each, bar in bars.items() if bar.height_mm <= short.height_mm + EASE_MM), key=find_name_pt)
+    bar, name_pt = bars[words], find_name_pt(words)
+    if not name_pt:
+        return bar
+    name = setter.text(fill.title, name_pt, width_mm, bold=True, ink=Ink.WHITE)
+    down_mm = (bar.height_mm - name.height_mm) / 2
+    return put(width_mm, bar.height_mm, (At(bar, 0.0, 0.0), At(name, width_mm - pad_mm - name.width_mm, down_mm)))
 
 
 def _set_beside_close_up(sheet: Sheet, panel: Panel, figure: Piece, room_mm: float, told: CloseUpWay) -> Piece:

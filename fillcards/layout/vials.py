@@ -150,6 +150,9 @@ def share_out(parts: Sequence[Sequence[Piece]], room_mm: float, headings: Headin
         more_mm = again_mm[again[first]] if first in again else 0.0
         return ends_mm[end] - ends_mm[first] + more_mm <= room_mm + EASE_MM
 
+    def set_side(start: int, end: int) -> Sequence[Piece]:
+        return [again[start](), *pieces[start:end]] if start in again else pieces[start:end]
+
     def weigh_mm(ends: tuple[int, ...]) -> float:
         heights_mm = [ends_mm[end] - ends_mm[start] for start, end in pairwise((0, *ends))]
         uneven_mm = max(heights_mm) - min(heights_mm) / 2
@@ -158,8 +161,7 @@ def share_out(parts: Sequence[Sequence[Piece]], room_mm: float, headings: Headin
     for number in range(2, MOST_SIDES + 1, 2):
         best = min(list_cuts(len(pieces), number, fits), key=weigh_mm, default=None)
         if best:
-            places = pairwise((0, *best))
-            return [[*(again[at]() for at in (start,) if at in again), *pieces[start:end]] for start, end in places]
+            return [set_side(start, end) for start, end in pairwise((0, *best))]
     raise NoRoom
 
 

@@ -114,7 +114,7 @@ class _Writer:
         head = list_head(card)
         pages: list[list[BrailleLine]] = []
         for number, fill in enumerate(card.fills):
-            daily = *(() if number else (head,)), *list_daily(fill)
+            daily = (head, *list_daily(fill)) if number == 0 else list_daily(fill)
             pages += self._set_part(daily, (fill.title,), is_first=number == 0)
             pages += self._set_part(list_steps(fill), (fill.title, fill.running))
         pages += self._set_part((*list_vials(card.vials), (SpokenLine(Kind.FACT, card.foot),)), (card.vials.title,))
