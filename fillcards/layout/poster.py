@@ -520,7 +520,8 @@ def _set_sized(
 ) -> Panels:
     is_level = fill.panels[-1].barrel.direction is not BarrelDirection.NEEDLE_UP
     barrel, pitch_mm = _fit_barrel(sheet, fill, sheet.live_mm if is_level else height_mm, bore_mm)
-    facts_mm = sheet.live_mm if is_level else sheet.live_mm - barrel.width_mm - FACTS_GAP_MM
+    apart_mm = max(FACTS_GAP_MM, COLUMNS_APART_EM * convert_pt_to_mm(sheet.body_pt))
+    facts_mm = sheet.live_mm if is_level else sheet.live_mm - barrel.width_mm - apart_mm
     room_mm = height_mm - barrel.height_mm - FACTS_GAP_MM if is_level else height_mm
     set_panel = partial(_set_panel, sheet, told=told, width_mm=facts_mm, figure_pt=figure_pt, pitch=pitch)
     panels = [set_panel(panel) for panel in fill.panels]
