@@ -295,7 +295,8 @@ def _set_head(sheet: Sheet, fill: FillCard, number: int) -> Piece:
     bar = put(width_mm, plate.height_mm, (At(plate, corner_x_mm, 0.0), inside, beside))
     band_pt = sheet.fit_pt(sheet.card.band, width_mm, styles.LEAST_SMALL_PT, styles.LEAST_SMALL_FOOT_PT)
     band = setter.text(sheet.card.band, band_pt, width_mm, bold=True)
-    return stack((bar, *call, band), 0.4)
+    # Marks on tall letters of the line below would touch the bar.
+    return stack((bar, *call, band), 0.4 + setter.measure_over_mm(sheet.card.band, band_pt, clear_mm=sheet.clear_mm))
 
 
 def _spread(pieces: Sequence[Piece], width_mm: float) -> Piece:

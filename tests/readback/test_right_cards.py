@@ -157,6 +157,8 @@ REFUSED_ONCE = {
     "on a screen, a number of five words that is kept on one line": (20261125, 2, "html", "vi"),
     "over a lying barrel, a bar lower than the marks on its words": (20261125, 6, "barrels", "ar"),
     "svg outlines of Spanish words, read as foreign": (20261125, 11, "svg", "es"),
+    "a count that ended beside a number of the scale": (20261202, 23, "pdf-large", "es"),
+    "a mark on a letter that touched the bar above": (20261202, 2001, "pdf-small", "ar"),
 }
 """Seed and number, form, language; the first of each form in each language is made in every run."""
 FIRST_OF_A_KIND = {case[2:]: name for name, case in reversed(REFUSED_ONCE.items())}
