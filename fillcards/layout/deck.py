@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from itertools import product
+from operator import itemgetter
 from typing import Final, NamedTuple
 
 from fillcards.card.model import FillCard, Panel, WriteIn
@@ -246,10 +247,11 @@ def _set_order_bar(sheet: Sheet, fill: FillCard, panel: Panel, size_pt: float) -
         fitting = (size for size in NAME_SIZES_PT if setter.measure_mm(fill.title, size, bold=True) <= room_mm)
         return next((size for size in fitting if size <= size_pt), 0.0)
 
-    short = sheet.plate(panel.short_bar, size_pt, width_mm)
     bars = {each: sheet.plate(each, size_pt, width_mm) for each in (panel.bar, panel.short_bar)}
-    words = max((each for each, bar in bars.items() if bar.height_mm <= short.height_mm + EASE_MM), key=find_name_pt)
-    bar, name_pt = bars[words], find_name_pt(words)
+    most_mm = bars[panel.short_bar].height_mm + EASE_MM
+    names_pt = {words: find_name_pt(words) for words, bar in bars.items() if bar.height_mm <= most_mm}
+    words, name_pt = max(names_pt.items(), key=itemgetter(1))
+    bar = bars[words]
     if not name_pt:
         return bar
     name = setter.text(fill.title, name_pt, width_mm, bold=True, ink=Ink.WHITE)

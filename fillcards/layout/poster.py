@@ -164,6 +164,11 @@ def _choose_facts_pt(sheet: Sheet) -> float:
     return max(sheet.body_pt, sheet.poster.words_pt)
 
 
+def measure_apart_mm(size_pt: float) -> float:
+    """How far two columns of words must stand apart, or a column and the numbers of a scale."""
+    return COLUMNS_APART_EM * convert_pt_to_mm(size_pt)
+
+
 def set_counting(sheet: Sheet, panel: Panel, width_mm: float) -> Piece:
     """The figure in words, how to count to it, and how both portions add up."""
     body_pt = _choose_facts_pt(sheet)
@@ -295,7 +300,7 @@ def _set_upright_panel(
     if figure.width_mm > column_mm:
         raise NoRoom
     frame = make_frame(width_mm, height_mm, poster.frame_mm, CORNER_MM)
-    around = At(frame), *_set_bar(sheet, panel, width_mm, bar_mm)
+    around = At(frame), *_set_bar(sheet, _set_bar_words(sheet, panel, width_mm), width_mm, bar_mm)
     tip = barrel_x_mm + drawing.edge_x_mm - TIP_GAP_MM, edge_y_mm
 
     def list_ways() -> Iterator[tuple[Piece, Piece, float]]:
@@ -379,7 +384,8 @@ def _set_level_panel(sheet: Sheet, panel: Panel, width_mm: float, height_mm: flo
     """Words above, the barrel across the whole width below, the figure over its line as far as the edges allow."""
     poster = sheet.poster
     over_mm = sheet.setter.measure_over_mm(panel.bar, poster.order_pt)
-    bar_mm = _set_bar_words(sheet, panel, width_mm).height_mm + 2.0 + 2 * over_mm
+    order = _set_bar_words(sheet, panel, width_mm)
+    bar_mm = order.height_mm + 2.0 + 2 * over_mm
     is_tight = height_mm < sheet.live_mm / 2
     pad_mm = poster.pad_mm * (0.6 if is_tight else 1.0)
     bore_mm = min(poster.bore_mm, LEVEL_BORE_MM) if is_tight else poster.bore_mm
@@ -393,7 +399,7 @@ def _set_level_panel(sheet: Sheet, panel: Panel, width_mm: float, height_mm: flo
     words_mm = max(left_mm, right_mm)
     column_mm = (words_mm - sheet.gap_mm) / 2 if is_tight else words_mm
     pieces = set_facts(sheet, panel, column_mm), set_counting(sheet, panel, column_mm)
-    apart_mm = max(sheet.gap_mm, COLUMNS_APART_EM * convert_pt_to_mm(_choose_facts_pt(sheet)))
+    apart_mm = max(sheet.gap_mm, measure_apart_mm(_choose_facts_pt(sheet)))
     words = beside(pieces, apart_mm) if is_tight else stack(pieces, sheet.gap_mm / 2)
     if is_tight and min(left_mm, right_mm) > width_mm / 5:
         # Facts before the figure, how to count to it after it.
@@ -425,14 +431,13 @@ def _set_level_panel(sheet: Sheet, panel: Panel, width_mm: float, height_mm: flo
     shown = *spoken, At(figure, x_mm, figure_y_mm), At(arrow), At(barrel, pad_mm, barrel_y_mm)
     parts = (
         At(make_frame(width_mm, height_mm, poster.frame_mm, CORNER_MM)),
-        *_set_bar(sheet, panel, width_mm, bar_mm),
+        *_set_bar(sheet, order, width_mm, bar_mm),
         At(_fix(put(width_mm, height_mm, shown))),
     )
     return Panels(put(width_mm, height_mm, parts), drawing.pitch_mm)
 
 
-def _set_bar(sheet: Sheet, panel: Panel, width_mm: float, bar_mm: float) -> tuple[At, At]:
-    words = _set_bar_words(sheet, panel, width_mm)
+def _set_bar(sheet: Sheet, words: Piece, width_mm: float, bar_mm: float) -> tuple[At, At]:
     return (At(make_plate(width_mm, bar_mm, CORNER_MM)), At(words, sheet.poster.pad_mm, (bar_mm - words.height_mm) / 2))
 
 
@@ -520,7 +525,7 @@ def _set_sized(
 ) -> Panels:
     is_level = fill.panels[-1].barrel.direction is not BarrelDirection.NEEDLE_UP
     barrel, pitch_mm = _fit_barrel(sheet, fill, sheet.live_mm if is_level else height_mm, bore_mm)
-    apart_mm = max(FACTS_GAP_MM, COLUMNS_APART_EM * convert_pt_to_mm(sheet.body_pt))
+    apart_mm = max(FACTS_GAP_MM, measure_apart_mm(sheet.body_pt))
     facts_mm = sheet.live_mm if is_level else sheet.live_mm - barrel.width_mm - apart_mm
     room_mm = height_mm - barrel.height_mm - FACTS_GAP_MM if is_level else height_mm
     set_panel = partial(_set_panel, sheet, told=told, width_mm=facts_mm, figure_pt=figure_pt, pitch=pitch)

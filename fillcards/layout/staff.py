@@ -24,7 +24,7 @@ from fillcards.layout.search import NoRoom
 from fillcards.layout.sections import Section
 from fillcards.layout.setter import measure_baseline_mm, measure_line_mm
 from fillcards.layout.sheet import GAP_MM, Sheet
-from fillcards.layout.vials import set_point, share_out
+from fillcards.layout.vials import Part, set_point, share_out
 from fillcards.picture.items import Line
 from fillcards.picture.print_check import draw_hundred_mm_bar, draw_id1_outline, draw_life_size
 from fillcards.wording.messages import Say, say
@@ -59,11 +59,13 @@ def set_staff(
     head = _set_head(sheet, title, only, "H1")
     pieces = [piece for block in blocks for piece in _set_block(sheet, block, width_mm)]
     room_mm = sheet.height_mm - 2 * sheet.margin_mm - head.height_mm - measure_line_mm(BODY_PT) - 2 * GAP_MM
-    parts = [[piece._replace(height_mm=piece.height_mm + BLOCK_GAP_MM) for piece in part] for part in _part(pieces)]
+    parts = [
+        Part([piece._replace(height_mm=piece.height_mm + BLOCK_GAP_MM) for piece in part]) for part in _part(pieces)
+    ]
     try:
         shared = share_out(parts, room_mm)
     except NoRoom:
-        shared = flow([piece for part in parts for piece in part], (room_mm,), 0.0)
+        shared = flow([piece for part in parts for piece in part.pieces], (room_mm,), 0.0)
     sides = [*shared]
     if len(sides) % 2:
         # The last with more than one thing on it is parted.

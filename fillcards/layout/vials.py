@@ -9,8 +9,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from functools import partial
 from itertools import accumulate, count, pairwise
-from math import ceil
-from typing import Final, TypeAlias
+from typing import Final, NamedTuple
 
 from fillcards.card.model import Card, FillCard, Line, VialPanel
 from fillcards.card.scan_code import write_scan_words
@@ -39,11 +38,21 @@ LEVEL_GAPS: Final = 11.0
 BROKEN_PART: Final = 0.15
 """What it weighs, in heights of a side, that a vial's words or what could go wrong is parted between two sides."""
 
-Headings: TypeAlias = Sequence[Callable[[], Piece] | None]
-"""What is set anew for each side it stands on."""
-
 CAPTION_EM: Final = 5.0
 """Least width of the words beside a code."""
+
+
+class Part(NamedTuple):
+    """Pieces that belong together, one under the other.
+
+    Attributes:
+        pieces: the first with the heading, if they have one.
+        set_again: sets that heading anew, over those that go on on another side: behind the words of two vials nobody
+            would know whose they are.
+    """
+
+    pieces: Sequence[Piece]
+    set_again: Callable[[], Piece] | None = None
 
 
 def set_vials(sheet: Sheet) -> Section:
@@ -52,15 +61,15 @@ def set_vials(sheet: Sheet) -> Section:
     Raises:
         NoRoom: four sides do not hold it.
     """
-    parts, headings = (*_set_panels(sheet), *_set_rest(sheet)), _list_headings(sheet)
+    parts = (*_set_panels(sheet), *_set_rest(sheet))
     *larger, least = (replace(sheet, foot_pt=foot_pt) for foot_pt in sheet.list_foot_sizes())
-    most = len(share_out(parts, _measure_room_mm(least), headings))
+    most = len(share_out(parts, _measure_room_mm(least)))
 
     def set_sides(own: Sheet) -> Section:
-        sides = share_out(parts, _measure_room_mm(own), headings)
+        sides = share_out(parts, _measure_room_mm(own))
         if len(sides) > most:
             raise NoRoom
-        return _make_section(own, _add_codes(own, parts, sides, headings))
+        return _make_section(own, _add_codes(own, parts, sides))
 
     return find_fitting((*larger, least), set_sides, is_strict=True)
 
@@ -91,15 +100,13 @@ def _make_section(sheet: Sheet, sides: Sequence[Sequence[Piece]]) -> Section:
     return sheet.make_section(sheet.card.vials.title, map(set_side, count(1), sides), STYLE_NAME)
 
 
-def _add_codes(
-    sheet: Sheet, parts: Sequence[Sequence[Piece]], sides: Sequence[Sequence[Piece]], headings: Headings
-) -> Sequence[Sequence[Piece]]:
+def _add_codes(sheet: Sheet, parts: Sequence[Part], sides: Sequence[Sequence[Piece]]) -> Sequence[Sequence[Piece]]:
     """With a code to scan for each fill below all else, in the largest size that costs no side."""
     room_mm = _measure_room_mm(sheet)
-    left_mm = len(sides) * room_mm - sum(piece.height_mm for part in parts for piece in part)
+    left_mm = len(sides) * room_mm - sum(piece.height_mm for part in parts for piece in part.pieces)
     codes = list_scan_codes(sheet.setter, sheet.card, sheet.card.fills, sheet.body_pt, sheet.live_mm)
     fitting = (code for code in codes if code.height_mm <= left_mm)
-    tried = list_fitting(fitting, lambda code: share_out((*parts, [code]), room_mm, headings))
+    tried = list_fitting(fitting, lambda code: share_out((*parts, Part([code])), room_mm))
     return next((each for each in tried if len(each) == len(sides)), sides)
 
 
@@ -110,41 +117,26 @@ def _says(sheet: Sheet, side: Sequence[Piece], message: Say) -> bool:
     return sheet.setter.write(message) in said
 
 
-def _list_headings(sheet: Sheet) -> Headings:
-    """Of each part: behind the words of two vials nobody would know whose those are that go on on the next side."""
-    vials, size_pt = sheet.card.vials, sheet.body_pt * HEADING_TO_BODY
-
-    def set_heading(message: Say) -> Callable[[], Piece]:
-        return lambda: sheet.setter.text(message, size_pt, sheet.live_mm, bold=True, role="H2")
-
-    of_vials: Headings = [set_heading(vial.heading) for vial in vials.vials]
-    if sheet.body_pt <= SMALL_FOOT_TO_PT:  # two in a row, each in its frame
-        of_vials = [None] * ceil(len(vials.vials) / 2)
-    return (*of_vials, None, *([set_heading(vials.wrong_title)] if vials.wrong else ()))
+def _set_heading(sheet: Sheet, message: Say) -> Piece:
+    return sheet.setter.text(message, sheet.body_pt * HEADING_TO_BODY, sheet.live_mm, bold=True, role="H2")
 
 
-def share_out(parts: Sequence[Sequence[Piece]], room_mm: float, headings: Headings = ()) -> Sequence[Sequence[Piece]]:
+def share_out(parts: Sequence[Part], room_mm: float) -> Sequence[Sequence[Piece]]:
     """What stands on each side: as few sheets as hold it, sides of about one height, better ended where a part ends.
-
-    Args:
-        parts: whose pieces stand one under the other.
-        room_mm: height of a side.
-        headings: of each of the first parts what stands again over those of its pieces that go on on another side.
 
     Raises:
         NoRoom: four sides do not hold it.
     """
-    pieces = [piece for part in parts for piece in part]
-    starts = set(accumulate(map(len, parts)))
+    pieces = [piece for part in parts for piece in part.pieces]
+    starts = set(accumulate(len(part.pieces) for part in parts))
     ends_mm = (0.0, *accumulate(piece.height_mm for piece in pieces))
-    firsts = accumulate(map(len, parts), initial=0)
+    owners = [part for part in parts for _ in part.pieces]
     again = {
-        place: heading
-        for first, part, heading in zip(firsts, parts, headings, strict=False)
-        for place in range(first + 1, first + len(part))
-        if heading
+        place: owner.set_again
+        for place, (before, owner) in enumerate(pairwise(owners), start=1)
+        if owner is before and owner.set_again
     }
-    again_mm = {heading: heading().height_mm for heading in dict.fromkeys(again.values())}
+    again_mm = {set_again: set_again().height_mm for set_again in dict.fromkeys(again.values())}
 
     def fits(_side: int, first: int, end: int) -> bool:
         more_mm = again_mm[again[first]] if first in again else 0.0
@@ -165,14 +157,16 @@ def share_out(parts: Sequence[Sequence[Piece]], room_mm: float, headings: Headin
     raise NoRoom
 
 
-def _set_panels(sheet: Sheet) -> list[list[Piece]]:
+def _set_panels(sheet: Sheet) -> list[Part]:
     """Two framed vials side by side for readers of small type; else their words across the page."""
     vials = sheet.card.vials.vials
     if sheet.body_pt > SMALL_FOOT_TO_PT:
-        return [_set_vial(sheet, vial, sheet.live_mm) for vial in vials]
+        return [
+            Part(_set_vial(sheet, vial, sheet.live_mm), partial(_set_heading, sheet, vial.heading)) for vial in vials
+        ]
     columns = min(len(vials), 2)
     width_mm = (sheet.live_mm - PANEL_GAP_MM * (columns - 1)) / columns
-    rows: list[list[Piece]] = []
+    rows: list[Part] = []
     for start in range(0, len(vials), 2):
         pair = [
             stack(_set_vial(sheet, vial, width_mm - 2 * PAD_MM), 0.3 * sheet.gap_mm)
@@ -181,7 +175,7 @@ def _set_panels(sheet: Sheet) -> list[list[Piece]]:
         height_mm = max(piece.height_mm for piece in pair) + 2 * PAD_MM
         frame = make_frame(width_mm, height_mm, 0.8, CORNER_MM)
         framed = [put(width_mm, height_mm, (At(frame), At(piece, PAD_MM, PAD_MM))) for piece in pair]
-        rows.append([beside(framed, PANEL_GAP_MM)])
+        rows.append(Part([beside(framed, PANEL_GAP_MM)]))
     return rows
 
 
@@ -207,21 +201,21 @@ def _set_lines(sheet: Sheet, lines: Sequence[Line], width_mm: float) -> list[Pie
     return [sheet.setter.line(each, sheet.body_pt, width_mm) for each in lines]
 
 
-def _set_rest(sheet: Sheet) -> list[list[Piece]]:
+def _set_rest(sheet: Sheet) -> list[Part]:
     """Storage; what could go wrong; cautions, notes, whom to call."""
     setter, body_pt, width_mm, vials = sheet.setter, sheet.body_pt, sheet.live_mm, sheet.card.vials
     heading_pt = body_pt * HEADING_TO_BODY
-    parts = [[setter.text(each, body_pt, width_mm) for each in (vials.dates, vials.storage)]]
+    parts = [Part([setter.text(each, body_pt, width_mm) for each in (vials.dates, vials.storage)])]
     if vials.wrong:
-        heading = setter.text(vials.wrong_title, heading_pt, width_mm, bold=True, role="H2")
-        points = [set_point(sheet, each, body_pt, width_mm) for each in vials.wrong]
-        parts.append([stack((heading, points[0]), 0.3 * sheet.gap_mm), *points[1:]])
+        set_heading = partial(_set_heading, sheet, vials.wrong_title)
+        first, *points = (set_point(sheet, each, body_pt, width_mm) for each in vials.wrong)
+        parts.append(Part([stack((set_heading(), first), 0.3 * sheet.gap_mm), *points], set_heading))
     last = [setter.text(each, body_pt, width_mm) for each in (*vials.cautions, *vials.notes)]
     phone = setter.figure(draw_phone(0.8 * measure_line_mm(heading_pt), sheet.pen), None)
     title = setter.text(vials.call_title, heading_pt, width_mm - phone.width_mm - 2.0, bold=True, role="H2")
     call = beside((phone, title), 2.0)
     contacts = fill_rows(_set_lines(sheet, vials.contacts, width_mm), width_mm, 4 * GAP_MM)
-    return [*parts, [*last, stack((make_rule(width_mm, 0.8), call, contacts), 0.3 * sheet.gap_mm)]]
+    return [*parts, Part([*last, stack((make_rule(width_mm, 0.8), call, contacts), 0.3 * sheet.gap_mm)])]
 
 
 def set_point(sheet: Sheet, message: Say, size_pt: float, width_mm: float) -> Piece:

@@ -21,9 +21,10 @@ from fillcards.wording.writers import load_writer
 TO_WRITE_ON: Final = " ____"
 """What stands for a ruled line."""
 
-_SENTENCE_END: Final = re.compile("(?<=[.?!\u061f\u0964]) ")
+_STOPS: Final = ".?!\u061f\u0964"
 """A full stop, a question mark, or their like in Arabic (U+061F) and Hindi (U+0964)."""
-_ENDS: Final = (".", "?", "!", ":", "\u061f", "\u0964")
+_SENTENCE_END: Final = re.compile(f"(?<=[{_STOPS}]) ")
+_LINE_ENDS: Final = (*_STOPS, ":")
 
 
 class Kind(Enum):
@@ -128,6 +129,6 @@ def _list_facts(lines: Iterable[Line]) -> Group:
 
 def _write_line(line: SpokenLine, language: str) -> str:
     text = render(line.say, language).text
-    if line.kind is not Kind.WRITE_IN and not text.endswith(_ENDS):
+    if line.kind is not Kind.WRITE_IN and not text.endswith(_LINE_ENDS):
         text += load_writer(language).stop
     return isolate(text, language) + TO_WRITE_ON * (line.kind is Kind.WRITE_IN)

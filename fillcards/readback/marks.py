@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
-from functools import lru_cache
 from typing import Final, NamedTuple, TypeAlias
 
 from fillcards.quantities import convert_pt_to_mm
@@ -287,23 +286,15 @@ def list_outlines(run: Run) -> Iterator[tuple[str, tuple[tuple[float, float], ..
 
 def measure_ink_mm(run: Run) -> tuple[float, float, float, float]:
     """Left, top, right and bottom of the ink of those glyphs."""
+    from fillcards.typeface.shaping import measure_glyph_box_em
+
     em_mm = convert_pt_to_mm(run.size_pt)
     xs, ys = [run.x_mm], [run.y_mm]
     for number, right_mm, up_mm in place_glyphs(run):
-        left, bottom, right, top = _measure_glyph_em(run.face, run.bold, number) if run.face else (0.0,) * 4
+        left, bottom, right, top = measure_glyph_box_em(run.face, run.bold, number) if run.face else (0.0,) * 4
         x_mm, y_mm = run.x_mm + right_mm, run.y_mm - up_mm
         xs += (x_mm + left * em_mm, x_mm + right * em_mm)
         ys += (y_mm - top * em_mm, y_mm - bottom * em_mm)
-    return min(xs), min(ys), max(xs), max(ys)
-
-
-@lru_cache(maxsize=4096)
-def _measure_glyph_em(face: Face, bold: bool, number: int) -> tuple[float, float, float, float]:
-    """Left, bottom, right and top of all points of a glyph's outline, y upward; nothing wide where it has none."""
-    from fillcards.typeface.shaping import draw_glyph
-
-    points = [point for _, points in draw_glyph(face, bold, number) for point in points]
-    xs, ys = zip(*points, strict=True) if points else ((0.0,), (0.0,))
     return min(xs), min(ys), max(xs), max(ys)
 
 

@@ -155,19 +155,15 @@ def list_number_words(text: str, language: str) -> list[str]:
     return _find_all(text, language, "numbers") if language in FOREIGN else []
 
 
-def find_foreign_claim(text: str, language: str) -> str | None:
-    """The first word that claims that somebody has checked something, in any language but English."""
-    return next((word for tag in FOREIGN for word in _list_words(text, tag, "claims", language)), None)
+def find_foreign_word(text: str, sort: str, language: str) -> str | None:
+    """The first word of a sort that a text has in any language but English.
 
-
-def find_foreign_card_word(text: str, language: str) -> str | None:
-    """The first word with which a card tells what to do, or in which order, in any language but English."""
-    return next((word for tag in FOREIGN for word in _list_words(text, tag, "of_the_card", language)), None)
-
-
-def find_foreign_look(text: str, language: str) -> str | None:
-    """The first word for a look of what is in a vial, or for what is in it, in any language but English."""
-    return next((word for tag in FOREIGN for word in _list_words(text, tag, "looks", language)), None)
+    Args:
+        text: the writer's.
+        sort: ``claims``, ``of_the_card`` or ``looks``, as ``free_words.yaml`` tells them.
+        language: the card's.
+    """
+    return next((word for tag in FOREIGN for word in _list_words(text, tag, sort, language)), None)
 
 
 def _list_words(text: str, tag: str, sort: str, language: str) -> list[str]:

@@ -17,7 +17,7 @@ from fillcards.problems import InternalFault
 from fillcards.typeface.direction import is_right_to_left, list_stretches
 from fillcards.typeface.faces import LANGUAGES, SANS, Face, list_installed
 from fillcards.typeface.metrics import ACCENT_EM, DESCENDER_EM, MM_PER_POINT_FLOAT, load_widths
-from fillcards.typeface.shaping import draw_glyph, list_letters, list_signs, measure_word_em, set_word
+from fillcards.typeface.shaping import list_letters, list_signs, measure_glyph_box_em, measure_word_em, set_word
 
 PLAIN_LANGUAGES: Final = frozenset(("en", "es"))
 """Those that Fillcards Text has every letter of."""
@@ -194,7 +194,8 @@ def measure_other_ink_em(text: str, bold: bool) -> tuple[float, float]:
     ys = [0.0]
     for part, face in cut_segments(text, bold, "en"):
         for glyph in set_word(part, face, bold) if face else ():
-            ys += [y + glyph.up for _, points in draw_glyph(face, bold, glyph.number) for _, y in points]
+            _, low, _, high = measure_glyph_box_em(face, bold, glyph.number)
+            ys += (low + glyph.up, high + glyph.up)
     return max(ys), -min(ys)
 
 

@@ -148,6 +148,14 @@ def draw_glyph(face: Face, bold: bool, number: int) -> tuple[tuple[str, tuple[tu
     return tuple(commands)
 
 
+@lru_cache(maxsize=4096)
+def measure_glyph_box_em(face: Face, bold: bool, number: int) -> tuple[float, float, float, float]:
+    """Left, bottom, right and top of all points of a glyph's outline, y upward; nothing wide where it has none."""
+    points = [point for _, points in draw_glyph(face, bold, number) for point in points]
+    xs, ys = zip(*points, strict=True) if points else ((0.0,), (0.0,))
+    return min(xs), min(ys), max(xs), max(ys)
+
+
 def make_subset(face: Face, bold: bool, numbers: Collection[int]) -> tuple[bytes, dict[int, int]]:
     """A font file of some glyphs in one weight, and the new number of each of them."""
     import uharfbuzz as hb

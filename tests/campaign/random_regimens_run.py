@@ -44,8 +44,6 @@ def run_part(
     part: int, seed: int, size: int, forms: tuple[str, ...], language: str = "en"
 ) -> tuple[Counter[str], list[str]]:
     """So many regimens that can be made, through all stages: counts, and what was found."""
-    # What measures a card after its gate need not look at the same bytes once more.
-    gate.look = lru_cache(maxsize=1)(gate.look)
     counts, found = Counter[str](), list[str]()
     for number in islice(count(part * APART), APART):
         trial = try_plan(seed, number, is_text=True, language=language)
@@ -93,7 +91,7 @@ def run(
             counts.update(told["counts"])
             found += told["found"]
     left = [part for part, each in enumerate(sizes) if done.get(part, {}).get("size") != each]
-    with ProcessPoolExecutor(processes) as pool:
+    with ProcessPoolExecutor(processes, initializer=_look_once) as pool:
         work = partial(run_part, seed=seed, forms=forms, language=language)
         futures = {pool.submit(work, part, size=sizes[part]): part for part in left}
         for number, future in enumerate(as_completed(futures), 1):
@@ -106,6 +104,11 @@ def run(
                     lines.write(json.dumps(told) + "\n")
             sys.stderr.write(f"\r{number} of {len(left)} parts, {len(found)} found")
     return counts, found
+
+
+def _look_once() -> None:
+    """In this process, what measures a card after its gate does not look at the same bytes again."""
+    gate.look = lru_cache(maxsize=1)(gate.look)
 
 
 def read_parts(out: Path, head: dict[str, object]) -> dict[int, dict[str, Any]]:

@@ -30,10 +30,8 @@ from fillcards.quantities import Quantity, Unit
 from fillcards.regimen.free_words import (
     NOT_IN_CATALOGUE,
     find_digit,
-    find_foreign_card_word,
-    find_foreign_claim,
-    find_foreign_look,
     find_foreign_number_word,
+    find_foreign_word,
     find_insulin_word,
     find_near_word,
     find_number_word,
@@ -149,7 +147,7 @@ def check_mark_is_a_thing(regimen: Regimen) -> Iterator[Finding]:
     names = frozenset(word for medicine in regimen.medicines for word in list_plain_words(medicine.name)) - _SMALL_WORDS
     for medicine in regimen.medicines:
         mark = medicine.vial_mark
-        word = (_find_content(medicine, names) or find_foreign_look(mark, regimen.language)) if mark else None
+        word = (_find_content(medicine, names) or find_foreign_word(mark, "looks", regimen.language)) if mark else None
         if word:
             yield Finding(medicine.find_place("vial_mark"), word=word, medicine=medicine)
 
@@ -289,12 +287,12 @@ def check_foreign_words(regimen: Regimen) -> Iterator[Finding]:
             yield Finding(
                 place, found=f'{key}: "{word}", which is a number', expected="words without a number", remedy=remedy
             )
-        elif word := find_foreign_claim(text, regimen.language):
+        elif word := find_foreign_word(text, "claims", regimen.language):
             remedy = "delete the word: only checked_by, checked_on and checked_code under review can say so"
             yield Finding(
                 place, found=f'{key}: "{word}"', expected="words that do not claim a check of the card", remedy=remedy
             )
-        elif is_mark and (word := find_foreign_card_word(text, regimen.language)):
+        elif is_mark and (word := find_foreign_word(text, "of_the_card", regimen.language)):
             remedy = "write what can be felt or seen, without the card's own words"
             yield Finding(
                 place, found=f'{key}: "{word}"', expected="a few words such as one rubber band", remedy=remedy
