@@ -273,17 +273,6 @@ def place_glyphs(run: Run) -> Iterator[tuple[int, float, float]]:
         x += glyph.advance
 
 
-def list_outlines(run: Run) -> Iterator[tuple[str, tuple[tuple[float, float], ...]]]:
-    """The outlines of those glyphs where they stand: ``M``, ``L``, ``Q`` and ``Z`` with their points in mm."""
-    from fillcards.typeface.shaping import draw_glyph
-
-    em_mm = convert_pt_to_mm(run.size_pt)
-    for number, right_mm, up_mm in place_glyphs(run):
-        x_mm, y_mm = run.x_mm + right_mm, run.y_mm - up_mm
-        for letter, points in draw_glyph(run.face, run.bold, number) if run.face else ():
-            yield letter, tuple((x_mm + x * em_mm, y_mm - y * em_mm) for x, y in points)
-
-
 def measure_ink_mm(run: Run) -> tuple[float, float, float, float]:
     """Left, top, right and bottom of the ink of those glyphs."""
     from fillcards.typeface.shaping import measure_glyph_box_em

@@ -4,27 +4,28 @@ Only what our own files hold is read: lines, polygons, discs and paths of glyphs
 element or attribute (a transform, a clip, a style, an opacity) could hide or move what is drawn, and is refused.
 Lengths in mm, y downward; grey levels from 0 (black) to 255.
 
-Outlines are path data of straight and quadratic curves, held against the glyphs of the typeface's own files. Where the
-words are known, their outlines are worked out and compared; where they are not, they are read glyph by glyph.
+Outlines are path data of straight and quadratic curves, in steps from where each contour begins, held against the
+glyphs of the typeface's own files. Where the words are known, their outlines are worked out and compared; where they
+are not, they are read glyph by glyph.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from functools import lru_cache, reduce
-from itertools import accumulate, groupby, product, zip_longest
-from operator import add
+from functools import lru_cache
+from itertools import accumulate, chain, groupby, product, zip_longest
 from typing import Any, Final, NamedTuple, TypeAlias
 from xml.etree import ElementTree
 
-from fillcards.readback.marks import PageMarks, Run, Shape, Stroke, list_outlines, make_disc, make_shape
+from fillcards.readback.marks import PageMarks, Run, Shape, Stroke, make_disc, make_shape, place_glyphs
 from fillcards.readback.model import UnreadableCard
 from fillcards.readback.parts import Box, Region
 from fillcards.readback.pdfium import MM_PER_PT
 from fillcards.typeface import find_font_file, find_missing_glyphs, measure_width_mm
-from fillcards.typeface.faces import LANGUAGES
+from fillcards.typeface.faces import LANGUAGES, Face
 from fillcards.typeface.segments import measure_mixed_em, place_segments
+from fillcards.typeface.shaping import draw_glyph
 
 SAME_MM: Final = 0.01
 SAME_GLYPH_MM: Final = 0.03
@@ -47,10 +48,9 @@ _OWN: Final[Mapping[str, set[str]]] = {
 }
 """The elements, and what each may say besides its paint."""
 _POINTS: Final = {"M": 1, "L": 1, "Q": 2, "Z": 0}
-_OF_NUMBERS: Final = b"-.0123456789"
-_LETTERS_TO_SPACES: Final = bytes.maketrans(b"MLQZ", b"    ")
-_COMMANDS: Final = re.compile(rb"(?:[ML] |Q {3}|Z)*+")
-"""Path data without its numbers: beside each letter a gap less than it has numbers."""
+_NUMBER: Final = r"-?[0-9]+(?:\.[0-9]+)?"
+_STEP: Final = re.compile(rf"l{_NUMBER} {_NUMBER}|q{_NUMBER}(?: {_NUMBER}){{3}}")
+_SIGNS: Final = b"-. 0123456789Mlqz"
 
 
 class Outline(NamedTuple):
@@ -59,15 +59,19 @@ class Outline(NamedTuple):
     letters: str
     numbers: tuple[float, ...]
 
-    def __add__(self, other: Outline) -> Outline:  # type: ignore[override]  # of two outlines, not of tuples
-        """Both, one after the other."""
-        return Outline(self.letters + other.letters, self.numbers + other.numbers)
+
+class Contour(NamedTuple):
+    """Where a contour begins, and the outline from there: few differ, and many begin elsewhere."""
+
+    x_mm: float
+    y_mm: float
+    outline: Outline
 
 
 class Words(NamedTuple):
     """Words as outlines."""
 
-    outline: Outline
+    contours: tuple[Contour, ...]
     level: int
 
 
@@ -95,7 +99,9 @@ class Picture(NamedTuple):
         """
         strokes = tuple(mark for mark in self.marks if isinstance(mark, Stroke))
         shapes = tuple(mark for mark in self.marks if isinstance(mark, Shape))
-        runs = tuple(_read_run(*mark, labels) for mark in self.marks if isinstance(mark, Words))
+        runs = tuple(
+            _read_run(_join(mark.contours), mark.level, labels) for mark in self.marks if isinstance(mark, Words)
+        )
         return Region(Box(0.0, 0.0, self.width_mm, self.height_mm), strokes, shapes), runs
 
 
@@ -180,7 +186,7 @@ def _read_outlined(tag: str, values: Mapping[str, str], fill: int | None, outlin
 def _read_filled(tag: str, values: Mapping[str, str], fill: int) -> Mark:
     match tag:
         case "path":
-            return Words(_read_path(values["d"]), fill)
+            return Words(tuple(_read_path(values["d"])), fill)
         case "circle":
             x, y, r = (float(values[name]) for name in ("cx", "cy", "r"))
             if r <= 0:
@@ -217,7 +223,7 @@ def find_page_faults(picture: Picture, page: PageMarks) -> Iterator[str]:
 
 def _outline_runs(painted: Iterable[Stroke | Shape | Run]) -> Iterator[Mark]:
     for mark in painted:
-        yield Words(_outline_run(mark), mark.level) if isinstance(mark, Run) else mark
+        yield Words(tuple(_outline_run(mark)), mark.level) if isinstance(mark, Run) else mark
 
 
 def _join_words(marks: Iterable[Mark]) -> Iterator[Mark]:
@@ -225,14 +231,15 @@ def _join_words(marks: Iterable[Mark]) -> Iterator[Mark]:
     for level, group in groupby(marks, key=lambda mark: mark.level if isinstance(mark, Words) else None):
         if level is None:
             yield from group
-        elif (outline := reduce(add, (mark.outline for mark in group if isinstance(mark, Words)))).letters:
-            yield Words(outline, level)
+        elif contours := tuple(chain.from_iterable(mark.contours for mark in group if isinstance(mark, Words))):
+            yield Words(contours, level)
 
 
 def _is_same(one: object, other: object) -> bool:
     """Whether two marks are the same: of one kind, their lengths nearly, all else just so."""
-    if isinstance(one, Outline) and isinstance(other, Outline):
-        return _is_same_outline(one, other, SAME_GLYPH_MM)
+    if isinstance(one, Words) and isinstance(other, Words):
+        parts = one.contours, other.contours
+        return one.level == other.level and len(parts[0]) == len(parts[1]) and all(map(_is_same_contour, *parts))
     if isinstance(one, tuple) and isinstance(other, tuple):
         return type(one) is type(other) and len(one) == len(other) and all(map(_is_same, one, other))
     if isinstance(one, float) and isinstance(other, float):
@@ -240,12 +247,18 @@ def _is_same(one: object, other: object) -> bool:
     return one == other
 
 
+def _is_same_contour(one: Contour, other: Contour) -> bool:
+    if abs(one.x_mm - other.x_mm) > SAME_GLYPH_MM or abs(one.y_mm - other.y_mm) > SAME_GLYPH_MM:
+        return False
+    return _is_same_outline(one.outline, other.outline, GLYPH_EASE_MM)
+
+
 def _tell(mark: Mark | None) -> str:
     if mark is None:
         return "nothing"
     if isinstance(mark, Words):
-        x, y = mark.outline.numbers[:2]
-        return f"words of {len(mark.outline.letters)} strokes at ({x:.1f}, {y:.1f}) mm"
+        x, y, _ = mark.contours[0]
+        return f"words of {len(mark.contours)} contours at ({x:.1f}, {y:.1f}) mm"
     x, y = (mark.x1_mm, mark.y1_mm) if isinstance(mark, Stroke) else (mark.left_mm, mark.top_mm)
     return f"a {'line' if isinstance(mark, Stroke) else 'shape'} at ({x:.1f}, {y:.1f}) mm"
 
@@ -258,41 +271,102 @@ class _Glyph(NamedTuple):
     advance: float
 
 
-def _read_path(path: str) -> Outline:
-    """Path data as commands.
+def _read_path(path: str) -> Iterator[Contour]:
+    """Path data, contour by contour.
 
     Raises:
-        UnreadableCard: there is anything in it but absolute moves, lines, quadratic curves and closings.
+        UnreadableCard, ValueError: there is anything in it but absolute moves, straight and quadratic steps, and
+            closings.
     """
-    data = path.encode("ascii")
-    commands, numbers = data.translate(None, _OF_NUMBERS), data.translate(_LETTERS_TO_SPACES).split()
-    if not _COMMANDS.fullmatch(commands) or len(numbers) != len(commands) - commands.count(b"Z"):
+    if not path.startswith("M") or path.encode().translate(None, _SIGNS):
         raise UnreadableCard("it has an outline that no glyph has")
-    return Outline(commands.replace(b" ", b"").decode(), tuple(map(float, numbers)))
+    for contour in path[1:].split("M"):
+        x_mm, y_mm, steps = contour.split(" ", 2)
+        yield Contour(float(x_mm), float(y_mm), _read_steps(steps))
 
 
-def _outline_run(run: Run) -> Outline:
-    """What a run looks like.
+@lru_cache(maxsize=4096)
+def _read_steps(steps: str) -> Outline:
+    """The outline of a contour from where it begins, each step of which starts where the one before it ended.
+
+    Raises:
+        UnreadableCard: they are not whole steps.
+    """
+    found = _STEP.findall(steps)
+    if "".join((*found, "z")) != steps:
+        raise UnreadableCard("it has an outline that no glyph has")
+    numbers, x_mm, y_mm = [0.0, 0.0], 0.0, 0.0
+    for step in found:
+        by = [float(number) for number in step[1:].split(" ")]
+        for dx_mm, dy_mm in zip(by[::2], by[1::2], strict=True):
+            numbers += (x_mm + dx_mm, y_mm + dy_mm)
+        x_mm, y_mm = numbers[-2:]
+    letters = "".join(step[0] for step in found).upper()
+    return Outline(f"M{letters}Z", tuple(numbers))
+
+
+def _outline_run(run: Run) -> Iterator[Contour]:
+    """What a run looks like, of any face.
 
     Raises:
         UnreadableCard: a character has no glyph.
     """
-    x_mm, y_mm, letters, numbers = run.x_mm, run.y_mm, "", list[float]()
     if run.face is not None:
-        for letter, points in list_outlines(run):
-            letters += letter
-            numbers += (number for point in points for number in point)
-        return Outline(letters, tuple(numbers))
-    size_mm = run.size_pt * MM_PER_PT
+        for number, right_mm, up_mm in place_glyphs(run):
+            for x_mm, y_mm, outline in _size_other(run.face, run.bold, number, run.size_pt):
+                yield Contour(run.x_mm + right_mm + x_mm, run.y_mm - up_mm + y_mm, outline)
+        return
+    left_mm = run.x_mm
     for character in run.text:
-        glyph = _load_glyph(run.bold, character)
-        letters += glyph.outline.letters
-        for x, y in zip(glyph.outline.numbers[::2], glyph.outline.numbers[1::2], strict=True):
-            numbers += (x_mm + x * size_mm, y_mm - y * size_mm)
-        x_mm += glyph.advance * size_mm
-    return Outline(letters, tuple(numbers))
+        for x_mm, y_mm, outline in _size_glyph(run.bold, character, run.size_pt):
+            yield Contour(left_mm + x_mm, run.y_mm + y_mm, outline)
+        left_mm += _load_glyph(run.bold, character).advance * run.size_pt * MM_PER_PT
 
 
+@lru_cache(maxsize=4096)
+def _size_glyph(bold: bool, character: str, size_pt: float) -> tuple[Contour, ...]:
+    """A glyph of Fillcards Text in one size, its origin at zero."""
+    return tuple(_part(_load_glyph(bold, character).outline, size_pt))
+
+
+@lru_cache(maxsize=4096)
+def _size_other(face: Face, bold: bool, number: int, size_pt: float) -> tuple[Contour, ...]:
+    """A glyph of another face in one size, its origin at zero."""
+    return tuple(_part(_list_numbers(draw_glyph(face, bold, number)), size_pt))
+
+
+def _list_numbers(commands: Iterable[tuple[str, Sequence[tuple[float, float]]]]) -> Outline:
+    commands = tuple(commands)
+    numbers = tuple(number for _, points in commands for point in points for number in point)
+    return Outline("".join(letter for letter, _ in commands), numbers)
+
+
+def _part(outline: Outline, size_pt: float) -> Iterator[Contour]:
+    """The contours of a glyph in parts of the em, y upward, in that size."""
+    size_mm, place = size_pt * MM_PER_PT, 0
+    for steps in outline.letters.split("M")[1:]:
+        letters = f"M{steps}"
+        end = place + 2 * sum(_POINTS[letter] for letter in letters)
+        x, y = outline.numbers[place : place + 2]
+        points = zip(outline.numbers[place:end:2], outline.numbers[place + 1 : end : 2], strict=True)
+        numbers = tuple(number * size_mm for u, v in points for number in (u - x, y - v))
+        yield Contour(x * size_mm, -y * size_mm, Outline(letters, numbers))
+        place = end
+
+
+def _join(contours: Iterable[Contour]) -> Outline:
+    """Contours as one outline where they stand."""
+    contours = tuple(contours)
+    numbers = (
+        number
+        for x_mm, y_mm, (_, steps) in contours
+        for dx_mm, dy_mm in zip(steps[::2], steps[1::2], strict=True)
+        for number in (x_mm + dx_mm, y_mm + dy_mm)
+    )
+    return Outline("".join(each.outline.letters for each in contours), tuple(numbers))
+
+
+@lru_cache(maxsize=4096)
 def _is_same_outline(one: Outline, other: Outline, ease_mm: float) -> bool:
     """Whether two outlines are the same commands, point by point."""
     return one.letters == other.letters and all(
@@ -311,9 +385,9 @@ def _read_label(outline: Outline, labels: Iterable[str], level: int) -> Run | No
         if not text or find_missing_glyphs(text, bold):
             continue
         unit = Run(text, 0.0, 0.0, 1 / MM_PER_PT, bold, 0.0, level)
-        meant, x_em = Outline("", ()), measure_mixed_em(text, bold, language)
-        for (part, face), start_em in place_segments(text, bold, language):
-            meant += _outline_run(unit._replace(text=part, x_mm=start_em, face=face))
+        placed = place_segments(text, bold, language)
+        runs = (unit._replace(text=part, x_mm=start_em, face=face) for (part, face), start_em in placed)
+        meant, x_em = _join(chain.from_iterable(map(_outline_run, runs))), measure_mixed_em(text, bold, language)
         if meant.letters != outline.letters:
             continue
         # A glyph's own numbers grow upward.
@@ -375,7 +449,7 @@ def _read_in_face(outline: Outline, bold: bool, level: int) -> Run | None:
         place += length
     size_pt = round(size_mm / MM_PER_PT, 1)
     run = Run(text, x_mm, y_mm, size_pt, bold, end_mm - x_mm, level)
-    return run if text and _is_same_outline(_outline_run(run), outline, 10 * GLYPH_EASE_MM) else None
+    return run if text and _is_same_outline(_join(_outline_run(run)), outline, 10 * GLYPH_EASE_MM) else None
 
 
 def _fit(glyph: _Glyph, seen: tuple[float, ...], size_mm: float) -> tuple[float, float, float] | None:
@@ -411,9 +485,9 @@ def _load_glyph(bold: bool, character: str) -> _Glyph:
         raise UnreadableCard("it has characters that no card has")
     pen = DecomposingRecordingPen(glyphs)
     glyphs[name].draw(pen)
-    commands = [command for verb, points in pen.value for command in _convert(verb, points)]
-    numbers = tuple(number / em for _, points in commands for point in points for number in point)
-    return _Glyph(character, Outline("".join(letter for letter, _ in commands), numbers), glyphs[name].width / em)
+    letters, numbers = _list_numbers(command for verb, points in pen.value for command in _convert(verb, points))
+    outline = Outline(letters, tuple(number / em for number in numbers))
+    return _Glyph(character, outline, glyphs[name].width / em)
 
 
 def _convert(verb: str, points: Sequence[tuple[float, float]]) -> Iterator[tuple[str, Sequence[tuple[float, float]]]]:

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import replace
 from io import BytesIO
+from itertools import chain
 from xml.etree import ElementTree
 
 import cairosvg
 import numpy as np
 import pytest
 from fontTools.pens.boundsPen import BoundsPen
+from fontTools.pens.recordingPen import RecordingPen
+from fontTools.pens.svgPathPen import SVGPathPen
+from fontTools.pens.transformPen import TransformPen
+from fontTools.svgLib import parse_path
 from fontTools.ttLib import TTFont
 from PIL import Image
 from support.placed_cards import A4_MM, LETTER_MM, make_bar_card, make_card, make_drawing, place, place_alone
@@ -24,8 +28,6 @@ from fillcards.problems import InternalFault
 from fillcards.typeface import find_font_file, measure_width_mm
 
 SVG = "{http://www.w3.org/2000/svg}"
-
-NUMBER = re.compile(r"-?\d*\.?\d+(?:e-?\d+)?")
 
 
 def write_first(card: PlacedCard) -> bytes:
@@ -147,15 +149,33 @@ def test_svg_outline_is_the_glyph_of_the_font_file() -> None:
     assert drawn == pytest.approx((10 + left * em, 30 - high * em, 10 + right * em, 30 - low * em), abs=0.03)
 
 
+def list_points(path: str) -> list[tuple[float, float]]:
+    """Every point of path data, steps added up by fontTools."""
+    pen = RecordingPen()
+    parse_path(path, pen)
+    return [point for _, points in pen.value for point in points]
+
+
 def test_svg_text_keeps_the_measured_width() -> None:
     """The second letter begins where the first one's measured width ends."""
-    pair, alone = (write_run_path(text, 10.0, 20.0, 24, True) for text in ("Ml", "l"))
+    pair, alone = (list_points(write_run_path(text, 10.0, 20.0, 24, True)) for text in ("Ml", "l"))
     shift = measure_width_mm("M", 24, True)
-    one = [float(number) for number in NUMBER.findall(pair[pair.rindex("M") :])]
-    other = [float(number) for number in NUMBER.findall(alone)]
-    assert [a - b for a, b in zip(one[::2], other[::2], strict=True)] == pytest.approx(
-        [shift] * (len(one) // 2), abs=2e-4
+    shifts = [one[0] - other[0] for one, other in zip(pair[-len(alone) :], alone, strict=True)]
+    assert shifts == pytest.approx([shift] * len(alone), abs=2e-4)
+
+
+@pytest.mark.parametrize("character", "8@%gQ")
+def test_svg_steps_add_up_to_the_glyph(character: str) -> None:
+    """However many steps an outline has, each point is a rounding or two from the font's own."""
+    font = TTFont(find_font_file(False))
+    em_mm = 200 * 25.4 / 72 / font["head"].unitsPerEm
+    pen = SVGPathPen(font.getGlyphSet())
+    font.getGlyphSet()[font.getBestCmap()[ord(character)]].draw(
+        TransformPen(pen, (em_mm, 0.0, 0.0, -em_mm, 10.0, 90.0))
     )
+    meant, shown = map(list_points, (pen.getCommands(), write_run_path(character, 10.0, 90.0, 200, False)))
+    assert len(shown) > 20
+    assert list(chain(*shown)) == pytest.approx(list(chain(*meant)), abs=1.5e-4)
 
 
 @pytest.mark.parametrize("anchor", list(Anchor))

@@ -7,13 +7,15 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from typing import Final
 
+from fontTools.pens.boundsPen import ControlBoundsPen
+from fontTools.svgLib import parse_path
+
 from fillcards.layout.model import Page
 from fillcards.output.svg import write_run_path
 from fillcards.picture.items import Anchor, Item, Line, Polygon, Text
 from fillcards.typeface import measure_width_mm
 
 Extent = tuple[float, float, float, float]
-_NUMBER: Final = re.compile(r"-?\d+(?:\.\d+)?")
 _SHARE_LEFT: Final = {Anchor.START: 0.0, Anchor.MIDDLE: 0.5, Anchor.END: 1.0}
 _LEVEL_MM: Final = 0.01
 
@@ -25,9 +27,9 @@ def list_contours(text: Text) -> list[Extent]:
     path = write_run_path(text.text, left_mm, text.y_mm, text.size_pt, text.bold, text.language)
     extents = []
     for contour in path.split("M")[1:]:
-        numbers = [float(number) for number in _NUMBER.findall(contour)]
-        across, down = numbers[::2], numbers[1::2]
-        extents.append((min(across), min(down), max(across), max(down)))
+        pen = ControlBoundsPen(None)
+        parse_path(f"M{contour}", pen)
+        extents.append(pen.bounds)
     return extents
 
 
