@@ -278,9 +278,10 @@ def _read_path(path: str) -> Iterator[Contour]:
         UnreadableCard, ValueError: there is anything in it but absolute moves, straight and quadratic steps, and
             closings.
     """
-    if not path.startswith("M") or path.encode().translate(None, _SIGNS):
+    before, *contours = path.split("M")
+    if before or path.encode().translate(None, _SIGNS):
         raise UnreadableCard("it has an outline that no glyph has")
-    for contour in path[1:].split("M"):
+    for contour in contours:
         x_mm, y_mm, steps = contour.split(" ", 2)
         yield Contour(float(x_mm), float(y_mm), _read_steps(steps))
 
