@@ -92,8 +92,8 @@ _MATRIX: Final = ctypes.c_float * 6
 _FRAME: Final = ctypes.c_float * 4
 _DARK_TO_ONE: Final = bytes(level < DARK for level in range(256))
 _LIGHT_TO_ONE: Final = bytes(level > 255 - DARK for level in range(256))
-_DARK_STRONG, _DARK_WEAK = (bytes(255 - level > least for level in range(256)) for least in (STRONG, WEAK))
-_LIGHT_STRONG, _LIGHT_WEAK = (bytes(level > least for level in range(256)) for least in (STRONG, WEAK))
+_LIGHT_LEVELS: Final = bytes((level > WEAK) + 2 * (level > STRONG) for level in range(256))
+_DARK_LEVELS: Final = _LIGHT_LEVELS[::-1]
 _SHIFTS: Final = ((0, 0), *((dx, dy) for dx in (-1, 0, 1) for dy in (-1, 0, 1) if dx or dy))
 PixelBox: TypeAlias = tuple[int, int, int, int]
 """Left, top, right and bottom in pixels."""
@@ -117,7 +117,7 @@ class Raster:
     @property
     def data(self) -> bytes:
         """All pixels."""
-        return bytes(self._data)
+        return bytes(self._data[: self._width * self._height])
 
     def find_level(self, x_mm: float, y_mm: float) -> int:
         """Grey at a point; white off the page."""
@@ -150,16 +150,17 @@ def render_size(
         size_pt: of the page.
         dpi: dots per inch.
         flags: pdfium's own, besides that it is to be grey.
-        memory: to render into, of any length; left out, fresh memory.
+        memory: to render into, made longer where it is too short; left out, fresh memory.
     """
     pdfium = load_pdfium()
     memory = bytearray() if memory is None else memory
     scale = dpi / 72
     width, height = (ceil(side * scale - 0.01) for side in size_pt)
-    if len(memory) != width * height:
-        memory[:] = bytes(width * height)
-    buffer = (ctypes.c_ubyte * len(memory)).from_buffer(memory)
-    ctypes.memset(buffer, WHITE, len(memory))
+    length = width * height
+    if len(memory) < length:
+        memory[:] = bytes(length)
+    buffer = (ctypes.c_ubyte * length).from_buffer(memory)
+    ctypes.memset(buffer, WHITE, length)
     bitmap = pdfium.FPDFBitmap_CreateEx(width, height, BITMAP_GRAY, buffer, width)
     if not bitmap:
         raise UnreadableCard("a page is too large to be looked at")
@@ -183,6 +184,7 @@ class _Proofreader:
     """
 
     def __init__(self) -> None:
+        self._memory = bytearray()
         self._open()
 
     def _open(self) -> None:
@@ -197,7 +199,7 @@ class _Proofreader:
         pdfium.FPDF_CloseDocument(self._document)
 
     def draw(self, runs: Iterable[Run], size_px: tuple[int, int], dpi: int) -> Raster:
-        """A page with nothing but some runs; nothing of it is kept.
+        """A page with nothing but some runs, until the next is drawn.
 
         Raises:
             OutputError: a face is not installed.
@@ -211,9 +213,10 @@ class _Proofreader:
         page = pdfium.FPDFPage_New(self._document, 0, width_pt, height_pt)
         try:
             for run in runs:
+                font = self._find_font(run)
                 # In another face glyph by glyph: pdfium shapes nothing.
                 for number, right_mm, up_mm in place_glyphs(run) if run.face else ((None, 0.0, 0.0),):
-                    item = pdfium.FPDFPageObj_CreateTextObj(self._document, self._find_font(run), run.size_pt)
+                    item = pdfium.FPDFPageObj_CreateTextObj(self._document, font, run.size_pt)
                     if number is None:
                         pdfium.FPDFText_SetText(item, f"{run.text}\0".encode("utf-16-le"))
                     else:
@@ -221,7 +224,7 @@ class _Proofreader:
                     origin_pt = (run.x_mm + right_mm) / MM_PER_PT, height_pt - (run.y_mm - up_mm) / MM_PER_PT
                     pdfium.FPDFPageObj_SetMatrix(item, _MATRIX(1, 0, 0, 1, *origin_pt))
                     pdfium.FPDFPage_InsertObject(page, item)
-            return render_size(page, (width_pt, height_pt), dpi)
+            return render_size(page, (width_pt, height_pt), dpi, memory=self._memory)
         finally:
             pdfium.FPDF_ClosePage(page)
             pdfium.FPDFPage_Delete(self._document, 0)
@@ -367,11 +370,11 @@ def _is_letter_alike(seen: Raster, meant: int, box: PixelBox, *, is_digit: bool,
     The page may set a letter one pixel apart where its place is between two. A letter without half its ink is not
     there: what is moved may show the gap beside it.
     """
-    if 2 * seen.pack_ink(box, is_light=is_light).bit_count() < meant.bit_count():
-        return False
     left, top, right, bottom = box
     for dx, dy in _SHIFTS:
         ink = seen.pack_ink((left + dx, top + dy, right + dx, bottom + dy), is_light=is_light)
+        if (dx, dy) == (0, 0) and 2 * ink.bit_count() < meant.bit_count():
+            return False
         if measure_unlikeness(ink, meant) <= (MOST_UNLIKE if is_digit else MOST_UNLIKE_LETTER):
             return True
         if not is_digit and (ink ^ meant).bit_count() <= SPECKS:
@@ -420,28 +423,33 @@ def _find_odd_others(marks: PageMarks, page: Any) -> list[Run]:
 def _is_same_ink(seen: Raster, meant: Raster, run: Run) -> bool:
     """Whether a word in another face looks like what it says."""
     edges = [edge * seen.px_per_mm for edge in measure_ink_mm(run)]
-    box = floor(edges[0]), floor(edges[1]), ceil(edges[2]), ceil(edges[3])
-    strong, weak = (_LIGHT_STRONG, _LIGHT_WEAK) if run.level >= DARK else (_DARK_STRONG, _DARK_WEAK)
-    seen_strong, seen_weak, width = _pack(seen, box, strong, weak)
-    meant_strong, meant_weak, _ = _pack(meant, box, _DARK_STRONG, _DARK_WEAK)
+    left, top, right, bottom = floor(edges[0]), floor(edges[1]), ceil(edges[2]), ceil(edges[3])
+    box = left - EDGE_PX, top - EDGE_PX, right + EDGE_PX, bottom + EDGE_PX
+    seen_pixels, width, height = _pack(seen, box, _LIGHT_LEVELS if run.level >= DARK else _DARK_LEVELS)
+    meant_pixels, _, _ = _pack(meant, box, _DARK_LEVELS)
+    edge = bytes(EDGE_PX)
+    inner_rows = (edge + b"\1" * (width - 2 * EDGE_PX) + edge) * (height - 2 * EDGE_PX)
+    inner = int.from_bytes(inner_rows + bytes(EDGE_PX * width))
+    seen_strong, meant_strong = seen_pixels >> 1 & inner, meant_pixels >> 1 & inner
     if not meant_strong:
         return False
-    odd = (seen_strong & ~_spread(meant_weak, width)).bit_count()
-    odd += (meant_strong & ~_spread(seen_weak, width)).bit_count()
-    return odd <= MOST_ODD
+
+    def count_odd(seen_near: int, meant_near: int) -> int:
+        odd = seen_strong ^ seen_strong & meant_near, meant_strong ^ meant_strong & seen_near
+        return sum(map(int.bit_count, odd))
+
+    # What is there at its very place need not be looked for round it.
+    if count_odd(seen_pixels, meant_pixels) <= MOST_ODD:
+        return True
+    return count_odd(_spread(seen_pixels, width), _spread(meant_pixels, width)) <= MOST_ODD
 
 
-def _pack(raster: Raster, box: PixelBox, strong: bytes, weak: bytes) -> tuple[int, int, int]:
-    """Strong pixels of a box, weak ones of it and a little more round it, as numbers with eight bits a pixel; and how
-    many pixels a row of them has.
+def _pack(raster: Raster, box: PixelBox, levels: bytes) -> tuple[int, int, int]:
+    """The pixels of a box as a number with eight bits for each, of which the lowest says that it is weak or strong and
+    the next that it is strong; and how many of them a row has, and how many rows there are.
     """
-    left, top, right, bottom = box
-    rows = raster.list_rows((left - EDGE_PX, top - EDGE_PX, right + EDGE_PX, bottom + EDGE_PX))
-    width = len(rows[0]) if rows else 0
-    edge, blank = bytes(EDGE_PX), [bytes(width)] * EDGE_PX
-    inner = [edge + row[EDGE_PX : width - EDGE_PX].translate(strong) + edge for row in rows[EDGE_PX:-EDGE_PX]]
-    weak_pixels = int.from_bytes(b"".join(rows).translate(weak))
-    return int.from_bytes(b"".join([*blank, *inner, *blank])), weak_pixels, width
+    rows = raster.list_rows(box)
+    return int.from_bytes(b"".join(rows).translate(levels)), len(rows[0]) if rows else 0, len(rows)
 
 
 def _spread(pixels: int, width: int) -> int:
