@@ -9,8 +9,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator
+from functools import lru_cache
 from itertools import groupby
 from math import fsum
+from operator import itemgetter
 from typing import Final, NamedTuple
 
 from fillcards.problems import InternalFault
@@ -57,6 +59,9 @@ def _cut_backward(text: str, bold: bool, language: str) -> Iterator[Segment]:
     own, plain = LANGUAGES[language].face, load_widths()[bold]
     known = list_signs(own) if own else frozenset()
     for token in reversed(_TOKENS.findall(text)):
+        if known.issuperset(token):
+            yield Segment(token, own)
+            continue
         grouped = groupby(token, key=lambda letter: own if letter in known else _find_face(letter, plain))
         # What its face lacks is single signs, such as "×".
         yield from reversed([Segment("".join(letters), face) for face, letters in grouped])
@@ -68,17 +73,17 @@ def _cut_forward(text: str, bold: bool, language: str) -> tuple[Segment, ...]:
     own = row.face if row and row.face is SANS else None
     parts = [part for token in _TOKENS.findall(text) for part in _cut_token(token, plain, own)]
     # A space between two words that run from right to left is one of theirs: they stand in its order.
-    for place, (one, (_, face), other) in enumerate(zip(parts, parts[1:], parts[2:], strict=False), start=1):
-        if parts[place][0] == " " and one[1] is other[1] is not face and one[1] and one[1].is_right_to_left:
+    for place, (one, (sign, face), other) in enumerate(zip(parts, parts[1:], parts[2:], strict=False), start=1):
+        if sign == " " and one[1] is other[1] is not face and one[1] and one[1].is_right_to_left:
             parts[place] = " ", one[1]
-    grouped = groupby(parts, key=lambda part: part[1])
+    grouped = groupby(parts, key=itemgetter(1))
     return tuple(Segment("".join(letters for letters, _ in group), face) for face, group in grouped)
 
 
 def _cut_token(token: str, plain: dict[str, float], own: Face | None) -> Iterator[tuple[str, Face | None]]:
-    is_plain = all(letter in plain for letter in token)
+    is_plain = plain.keys() >= set(token)
     # Digits are Fillcards Text's, and so is what stands with them: "34.", "U-100".
-    is_word = not any(letter.isdigit() for letter in token) and any(letter.isalpha() for letter in token)
+    is_word = token.isalpha() or (not any(map(str.isdigit, token)) and any(map(str.isalpha, token)))
     if is_plain and (own is None or not (is_word or token.isspace())):
         yield token, None
         return
@@ -119,8 +124,9 @@ def place_segments(text: str, bold: bool, language: str) -> Iterator[tuple[Segme
         return
     start_em = measure_mixed_em(text, bold, language)
     for words, is_forward in list_stretches(text):
-        start_em -= measure_mixed_em(words, bold, language)
-        placed = _place_from(start_em, cut_segments(words, bold, language), bold)
+        segments = cut_segments(words, bold, language)
+        start_em -= fsum(measure_segment_em(segment, bold) for segment in segments)
+        placed = _place_from(start_em, segments, bold)
         yield from placed if is_forward else reversed(placed)
 
 
@@ -181,6 +187,7 @@ def measure_segment_em(segment: Segment, bold: bool) -> float:
     return measure_word_em(text, face, bold) if face else fsum(map(load_widths()[bold].__getitem__, text))
 
 
+@lru_cache(maxsize=16)
 def measure_extent_em(language: str = "en") -> tuple[float, float]:
     """How high above the baseline and how deep below it the letters of a language reach."""
     row = LANGUAGES.get(language)

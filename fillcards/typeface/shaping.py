@@ -74,9 +74,11 @@ def _list_known(face: Face, blocks: tuple[tuple[int, int], ...]) -> frozenset[st
     )
 
 
-@lru_cache(maxsize=2048)
-def _measure_letter(face: Face, bold: bool, letter: str) -> float:
-    return measure_glyph_em(face, bold, _load(face, bold).get_nominal_glyph(ord(letter)))
+@lru_cache(maxsize=8)
+def _load_widths(face: Face, bold: bool) -> dict[str, float]:
+    """Width of each character that is used. Not to be altered."""
+    number = _load(face, bold).get_nominal_glyph
+    return {letter: measure_glyph_em(face, bold, number(ord(letter))) for letter in list_signs(face)}
 
 
 @lru_cache(maxsize=4096)
@@ -95,9 +97,9 @@ def set_word(word: str, face: Face, bold: bool) -> tuple[Glyph, ...]:
     """
     font = _load(face, bold)
     if not face.is_shaped:
-        numbers = [font.get_nominal_glyph(ord(letter)) for letter in word]
+        numbers, widths = map(font.get_nominal_glyph, map(ord, word)), _load_widths(face, bold)
         glyphs = tuple(
-            Glyph(number or 0, place, _measure_letter(face, bold, letter), 0.0, 0.0)
+            Glyph(number or 0, place, widths[letter], 0.0, 0.0)
             for place, (number, letter) in enumerate(zip(numbers, word, strict=True))
         )
     else:
@@ -122,8 +124,8 @@ def set_word(word: str, face: Face, bold: bool) -> tuple[Glyph, ...]:
 def measure_word_em(word: str, face: Face, bold: bool) -> float:
     """How wide a word is."""
     if face.is_shaped:
-        return fsum(glyph.advance for glyph in set_word(word, face, bold))
-    return fsum(_measure_letter(face, bold, letter) for letter in word)
+        return fsum([glyph.advance for glyph in set_word(word, face, bold)])
+    return fsum(map(_load_widths(face, bold).__getitem__, word))
 
 
 @lru_cache(maxsize=4096)
