@@ -36,6 +36,7 @@ from fillcards.readback.pdfium import (
     RENDER_ANNOT,
     RENDER_GRAYSCALE,
     RENDER_PRINTING,
+    Numbers,
     load_pdfium,
     measure_page_pt,
 )
@@ -211,6 +212,8 @@ class _Proofreader:
         self._pages_left -= 1
         width_pt, height_pt = (side * 72 / dpi for side in size_px)
         page = pdfium.FPDFPage_New(self._document, 0, width_pt, height_pt)
+        code, matrix = Numbers(ctypes.c_uint32, 1), Numbers(ctypes.c_float, 6)
+        matrix.room[:] = 1, 0, 0, 1, 0, 0
         try:
             for run in runs:
                 font = self._find_font(run)
@@ -220,9 +223,11 @@ class _Proofreader:
                     if number is None:
                         pdfium.FPDFText_SetText(item, f"{run.text}\0".encode("utf-16-le"))
                     else:
-                        pdfium.FPDFText_SetCharcodes(item, ctypes.byref(ctypes.c_uint32(number)), 1)
+                        code.room[0] = number
+                        pdfium.FPDFText_SetCharcodes(item, code.addresses[0], 1)
                     origin_pt = (run.x_mm + right_mm) / MM_PER_PT, height_pt - (run.y_mm - up_mm) / MM_PER_PT
-                    pdfium.FPDFPageObj_SetMatrix(item, _MATRIX(1, 0, 0, 1, *origin_pt))
+                    matrix.room[4:] = origin_pt
+                    pdfium.FPDFPageObj_SetMatrix(item, matrix.addresses[0])
                     pdfium.FPDFPage_InsertObject(page, item)
             return render_size(page, (width_pt, height_pt), dpi, memory=self._memory)
         finally:

@@ -112,6 +112,7 @@ class _PageReader:
             kinds = [pdfium.FPDFPageObj_GetType(item) for item in items]
             texts = [item for item, kind in zip(items, kinds, strict=True) if kind == PAGEOBJ_TEXT]
             faces = [self._read_kind(item)[1] for item in texts]
+            self._unshaped = {item for item, face in zip(texts, faces, strict=True) if not (face and face.is_shaped)}
             self._is_turned = any(face is not None and face.is_right_to_left for face in faces)
             painted: list[Mark] = []
             for item, kind in zip(items, kinds, strict=True):
@@ -261,8 +262,9 @@ class _PageReader:
 
     def _read_shaped(self, item: Any, bold: bool, face: Face) -> list[Run]:
         """The word that its mark says these glyphs are; every further piece of it must lie where it has ink."""
-        mark, text = self._read_word(item)
+        mark = self._pdfium.FPDFPageObj_GetMark(item, self._pdfium.FPDFPageObj_CountMarks(item) - 1) or 0
         is_new = self._word is None or self._word[0] != mark
+        text = self._read_word(mark) if self._word is None or is_new else self._word[1].text
         if is_new and (not text or text != text.strip() or lacks_letters(text, bold, face)):
             raise self._refuse("glyphs without a word that they are")
         run = self._read_run(item, text, bold, face)
@@ -280,18 +282,16 @@ class _PageReader:
             raise self._refuse(f'glyphs beside "{whole.text}" that are not of it')
         return [whole] if is_new else []
 
-    def _read_word(self, item: Any) -> tuple[int, str]:
-        """The innermost mark of an object, and the words that it replaces (ISO 32000-1, 14.9.4)."""
-        pdfium, length = self._pdfium, Numbers(ctypes.c_ulong, 1)
-        mark = pdfium.FPDFPageObj_GetMark(item, pdfium.FPDFPageObj_CountMarks(item) - 1)
-        has_words = mark and pdfium.FPDFPageObjMark_GetParamBlobValue(
+    def _read_word(self, mark: int) -> str:
+        """The words that the innermost mark of an object replaces (ISO 32000-1, 14.9.4); 0 for no mark."""
+        length = Numbers(ctypes.c_ulong, 1)
+        has_words = mark and self._pdfium.FPDFPageObjMark_GetParamBlobValue(
             mark, b"ActualText", self._text, _ROOM_BYTES, *length.addresses
         )
         words = ctypes.string_at(self._text, min(length.room[0], _ROOM_BYTES)) if has_words else b""
         # Plain ASCII, such as a full stop alone, is written as it is (ISO 32000-1, 7.9.2.2).
         is_wide = words.startswith(codecs.BOM_UTF16_BE)
-        text = words[2:].decode("utf-16-be", "replace") if is_wide else words.decode("ascii", "replace")
-        return mark or 0, text
+        return words[2:].decode("utf-16-be", "replace") if is_wide else words.decode("ascii", "replace")
 
     def _split(self, item: Any, whole: Run) -> Iterator[Run]:
         """The runs inside one text object, by where each letter stands."""
@@ -322,7 +322,7 @@ class _PageReader:
         return self._letters.get(item, [])
 
     def _list_letters(self) -> dict[int, list[tuple[str, float]]]:
-        """Those of every text object, by its address."""
+        """Those of every text object whose letters are not shaped, by its address."""
         pdfium, letters = self._pdfium, defaultdict[int, list[tuple[str, float]]](list)
         count = pdfium.FPDFText_CountChars(self._text_page)
         if count > MOST_CHARACTERS:
@@ -330,7 +330,7 @@ class _PageReader:
         origin = Numbers(ctypes.c_double, 2)
         for index in range(count):
             owner = pdfium.FPDFText_GetTextObject(self._text_page, index)
-            if owner and pdfium.FPDFText_IsGenerated(self._text_page, index) != 1:
+            if owner in self._unshaped and pdfium.FPDFText_IsGenerated(self._text_page, index) != 1:
                 pdfium.FPDFText_GetCharOrigin(self._text_page, index, *origin.addresses)
                 letter = chr(pdfium.FPDFText_GetUnicode(self._text_page, index)).replace(BROKEN_WORD, "-")
                 letters[owner].append((letter, origin.room[0] * MM_PER_PT))
