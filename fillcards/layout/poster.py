@@ -10,7 +10,7 @@ Millimetres; type sizes in points.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import suppress
 from dataclasses import replace
 from functools import partial
@@ -120,17 +120,16 @@ def _set_level(sheet: Sheet, panels: tuple[Panel, ...], height_mm: float, figure
     poster, shares = sheet.poster, LEVEL_SHARES if len(panels) > 1 else (1.0,)
     room_mm = height_mm - poster.panel_gap_mm * (len(panels) - 1)
 
-    def set_column(way: tuple[Look, float]) -> Panels:
-        look, share = way
+    def set_column(way: tuple[Sheet, float]) -> Panels:
+        own, share = way
         heights_mm = (share * room_mm, (1.0 - share) * room_mm)
         done = [
-            _set_level_panel(_look_like(sheet, look), panel, sheet.live_mm, own_mm, figure_pt)
-            for panel, own_mm in zip(panels, heights_mm, strict=False)
+            _set_level_panel(own, panel, own_mm, figure_pt) for panel, own_mm in zip(panels, heights_mm, strict=False)
         ]
         return Panels(stack([each.piece for each in done], poster.panel_gap_mm), done[0].pitch_mm)
 
     looks = *poster.looks[len(panels) - 1], Look(1.0, poster.words_pt)
-    return find_fitting(product(looks, shares), set_column)
+    return find_fitting(product([_look_like(sheet, look) for look in looks], shares), set_column)
 
 
 def set_figure(sheet: Sheet, panel: Panel, size_pt: float) -> Piece:
@@ -219,16 +218,17 @@ def fit_barrel(
         is_upright = view.direction is BarrelDirection.NEEDLE_UP
         return sizes, (sizes.drawing.height_mm if is_upright else sizes.drawing.width_mm) - scale_mm
 
-    key = id(view), sheet.body_pt, bore_mm, numbers, marks
-    # What reaches past the scale is as long on any, but for the number of a stop near the end, which moves with it.
+    key = id(view), sheet.body_pt, numbers, marks
+    # What reaches past the scale is as long on any, however wide, but for the number of a stop near the end, which
+    # moves with it.
     _, past_mm = sheet.setter.remember((key, sheet.height_mm), lambda: measure(sheet.height_mm))
     scale_mm = length_mm - past_mm
     if scale_mm <= 0:
         raise NoRoom
-    sizes, own_mm = sheet.setter.remember((key, scale_mm), lambda: measure(scale_mm))
+    sizes, own_mm = sheet.setter.remember((key, bore_mm, scale_mm), lambda: measure(scale_mm))
     if own_mm - past_mm >= EASE_MM:
         scale_mm -= 1.1 * (own_mm - past_mm)
-        sizes, _ = sheet.setter.remember((key, scale_mm), lambda: measure(scale_mm))
+        sizes, _ = sheet.setter.remember((key, bore_mm, scale_mm), lambda: measure(scale_mm))
     size_mm = sizes.drawing.width_mm, sizes.drawing.height_mm
     return sizes, sheet.setter.late_figure(*size_mm, lambda: draw(scale_length_mm=scale_mm).drawing.items, alt)
 
@@ -271,6 +271,8 @@ def _set_upright_panel(
     room_mm = height_mm - bar_mm - 2 * poster.pad_mm
     if room_mm * float(syringe.line_every / syringe.last_line) < poster.least_pitch_mm:
         raise NoRoom
+    # Words that are too wide beside the bore alone spare measuring the barrel.
+    set_facts(sheet, panel, width_mm - 3 * poster.pad_mm - poster.bore_mm)
     drawing, barrel = fit_barrel(sheet, panel.barrel, room_mm, poster.bore_mm, panel.alt)
     if drawing.pitch_mm < poster.least_pitch_mm:
         raise NoRoom
@@ -285,6 +287,8 @@ def _set_upright_panel(
     top_mm, bottom_mm = highest_mm + facts.height_mm + sheet.gap_mm / 2, height_mm - poster.pad_mm
     figure = set_figure(sheet, panel, figure_pt)
     block, block_x_mm = _fix(stack((figure, set_counting(sheet, panel, wide_mm)), 1.5)), poster.pad_mm
+    if figure.width_mm > column_mm:
+        raise NoRoom
     if panel.bar.id == "bar-single":
         # Beside the facts the figure of a single stop is near its line and level with it, wherever that is.
         rise_mm = figure.height_mm - poster.arrow_mm
@@ -297,8 +301,6 @@ def _set_upright_panel(
         if level:
             facts, block = min(level, key=lambda pair: pair[0].height_mm + pair[1].height_mm)
             top_mm, block_x_mm = highest_mm, poster.pad_mm + column_mm - block.width_mm
-    if figure.width_mm > column_mm:
-        raise NoRoom
     frame = make_frame(width_mm, height_mm, poster.frame_mm, CORNER_MM)
     around = At(frame), *_set_bar(sheet, _set_bar_words(sheet, panel, width_mm), width_mm, bar_mm)
     tip = barrel_x_mm + drawing.edge_x_mm - TIP_GAP_MM, edge_y_mm
@@ -380,25 +382,32 @@ def _list_beside(sheet: Sheet, panel: Panel, figure: Piece, room_mm: float) -> I
                 yield facts, block._replace(width_mm=block_mm)
 
 
-def _set_level_panel(sheet: Sheet, panel: Panel, width_mm: float, height_mm: float, figure_pt: float) -> Panels:
+def _set_level_panel(sheet: Sheet, panel: Panel, height_mm: float, figure_pt: float) -> Panels:
     """Words above, the barrel across the whole width below, the figure over its line as far as the edges allow."""
-    poster = sheet.poster
+    is_tight = height_mm < sheet.live_mm / 2
+    # A search tries many heights, on which neither words nor barrel depend.
+    key = "level", id(panel), sheet.poster, sheet.body_pt, sheet.live_mm, figure_pt, is_tight
+    make = partial(_set_level_parts, sheet, panel, figure_pt, is_tight=is_tight)
+    return sheet.setter.remember(key, make)(height_mm)
+
+
+def _set_level_parts(sheet: Sheet, panel: Panel, figure_pt: float, *, is_tight: bool) -> Callable[[float], Panels]:
+    """The same but for its height: what puts it together in one."""
+    poster, width_mm = sheet.poster, sheet.live_mm
     over_mm = sheet.setter.measure_over_mm(panel.bar, poster.order_pt)
     order = _set_bar_words(sheet, panel, width_mm)
     bar_mm = order.height_mm + 2.0 + 2 * over_mm
-    is_tight = height_mm < sheet.live_mm / 2
     pad_mm = poster.pad_mm * (0.6 if is_tight else 1.0)
     bore_mm = min(poster.bore_mm, LEVEL_BORE_MM) if is_tight else poster.bore_mm
     drawing, barrel = fit_barrel(sheet, panel.barrel, width_mm - 2 * pad_mm, bore_mm, panel.alt)
-    barrel_y_mm = height_mm - pad_mm - barrel.height_mm
-    edge_x_mm, edge_y_mm = pad_mm + drawing.edge_x_mm, barrel_y_mm + drawing.edge_y_mm
+    edge_x_mm = pad_mm + drawing.edge_x_mm
     figure = set_figure(sheet, panel, figure_pt)
     x_mm = min(max(edge_x_mm - figure.width_mm / 2, pad_mm), width_mm - pad_mm - figure.width_mm)
     left_mm, right_mm = x_mm - pad_mm - sheet.gap_mm, width_mm - pad_mm - x_mm - figure.width_mm - sheet.gap_mm
     words_x_mm = pad_mm if left_mm >= right_mm else x_mm + figure.width_mm + sheet.gap_mm
     words_mm = max(left_mm, right_mm)
     column_mm = (words_mm - sheet.gap_mm) / 2 if is_tight else words_mm
-    pieces = set_facts(sheet, panel, column_mm), set_counting(sheet, panel, column_mm)
+    facts, counting = pieces = set_facts(sheet, panel, column_mm), set_counting(sheet, panel, column_mm)
     apart_mm = max(sheet.gap_mm, measure_apart_mm(_choose_facts_pt(sheet)))
     words = beside(pieces, apart_mm) if is_tight else stack(pieces, sheet.gap_mm / 2)
     if is_tight and min(left_mm, right_mm) > width_mm / 5:
@@ -414,27 +423,32 @@ def _set_level_panel(sheet: Sheet, panel: Panel, width_mm: float, height_mm: flo
     top_mm = bar_mm + pad_mm
     # Clear of a bare figure, whose point it could pass for or hide.
     clear_mm = 1.0 if panel.is_total else 4.0
-    room_mm = edge_y_mm - poster.head_mm - clear_mm - 1.5 - top_mm
-    if figure.height_mm > room_mm or top_mm + words.height_mm > barrel_y_mm:
-        raise NoRoom
-    figure_y_mm = top_mm + (room_mm - figure.height_mm) / 2
-    start_mm = edge_x_mm, figure_y_mm + figure.height_mm + clear_mm
-    spoken = [At(words, words_x_mm, top_mm)]
-    facts, counting = pieces
-    counting_y_mm = figure_y_mm + (figure.height_mm - counting.height_mm) / 2
-    if not is_tight and counting_y_mm >= top_mm + facts.height_mm + sheet.gap_mm / 2:
-        # How to count stands beside its figure, not stranded at the other end.
-        near_mm = x_mm - 2 * sheet.gap_mm - counting.width_mm if left_mm >= right_mm else words_x_mm + sheet.gap_mm
-        near_mm = max(pad_mm, min(near_mm, width_mm - pad_mm - counting.width_mm))
-        spoken = [At(facts, words_x_mm, top_mm), At(counting, near_mm, counting_y_mm)]
-    arrow = _fix(paint(_draw_shaft(sheet, (start_mm, (edge_x_mm, edge_y_mm - TIP_GAP_MM))), may_overlap=True))
-    shown = *spoken, At(figure, x_mm, figure_y_mm), At(arrow), At(barrel, pad_mm, barrel_y_mm)
-    parts = (
-        At(make_frame(width_mm, height_mm, poster.frame_mm, CORNER_MM)),
-        *_set_bar(sheet, order, width_mm, bar_mm),
-        At(_fix(put(width_mm, height_mm, shown))),
-    )
-    return Panels(put(width_mm, height_mm, parts), drawing.pitch_mm)
+
+    def set_in(height_mm: float) -> Panels:
+        barrel_y_mm = height_mm - pad_mm - barrel.height_mm
+        edge_y_mm = barrel_y_mm + drawing.edge_y_mm
+        room_mm = edge_y_mm - poster.head_mm - clear_mm - 1.5 - top_mm
+        if figure.height_mm > room_mm or top_mm + words.height_mm > barrel_y_mm:
+            raise NoRoom
+        figure_y_mm = top_mm + (room_mm - figure.height_mm) / 2
+        start_mm = edge_x_mm, figure_y_mm + figure.height_mm + clear_mm
+        spoken = [At(words, words_x_mm, top_mm)]
+        counting_y_mm = figure_y_mm + (figure.height_mm - counting.height_mm) / 2
+        if not is_tight and counting_y_mm >= top_mm + facts.height_mm + sheet.gap_mm / 2:
+            # How to count stands beside its figure, not stranded at the other end.
+            near_mm = x_mm - 2 * sheet.gap_mm - counting.width_mm if left_mm >= right_mm else words_x_mm + sheet.gap_mm
+            near_mm = max(pad_mm, min(near_mm, width_mm - pad_mm - counting.width_mm))
+            spoken = [At(facts, words_x_mm, top_mm), At(counting, near_mm, counting_y_mm)]
+        arrow = _fix(paint(_draw_shaft(sheet, (start_mm, (edge_x_mm, edge_y_mm - TIP_GAP_MM))), may_overlap=True))
+        shown = *spoken, At(figure, x_mm, figure_y_mm), At(arrow), At(barrel, pad_mm, barrel_y_mm)
+        parts = (
+            At(make_frame(width_mm, height_mm, poster.frame_mm, CORNER_MM)),
+            *_set_bar(sheet, order, width_mm, bar_mm),
+            At(_fix(put(width_mm, height_mm, shown))),
+        )
+        return Panels(put(width_mm, height_mm, parts), drawing.pitch_mm)
+
+    return set_in
 
 
 def _set_bar(sheet: Sheet, words: Piece, width_mm: float, bar_mm: float) -> tuple[At, At]:

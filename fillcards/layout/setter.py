@@ -14,6 +14,7 @@ from fillcards.card.model import Line as CardLine
 from fillcards.card.model import WriteIn
 from fillcards.layout.grid import At, Late, Piece, beside, paint, put, stack
 from fillcards.layout.model import Box, Element, Placed
+from fillcards.layout.search import NoRoom
 from fillcards.picture.items import Anchor, Drawing, Ink, Item, Line, Text
 from fillcards.picture.pen import COMMA_EM, FIGURE_HEIGHT_EM, make_ink_pen
 from fillcards.picture.scene import Scene, SceneWords
@@ -90,11 +91,19 @@ class Setter:
 
         Args:
             key: may name things of the card by their ``id``: with ``make`` they are kept as long as the setter.
-            make: gives for the same key the same.
+            make: gives for the same key the same, or finds each time that it does not fit.
+
+        Raises:
+            NoRoom, TextTooWide: as ``make``.
         """
         if key not in self._known:
-            self._known[key] = make(), make
+            try:
+                self._known[key] = make(), make
+            except (NoRoom, TextTooWide) as error:
+                self._known[key] = error, make
         known: Made = self._known[key][0]  # type: ignore[assignment]  # nobody else writes under the key
+        if isinstance(known, (NoRoom, TextTooWide)):
+            raise type(known)(*known.args)
         return known
 
     def turn_to(self, language: str) -> Setter:

@@ -16,10 +16,11 @@ from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
+from functools import partial
 from itertools import product
-from typing import Final, TypeAlias
+from typing import Final, NamedTuple, TypeAlias
 
-from fillcards.card.model import Card, CardStep, FillCard, Panel, WriteIn
+from fillcards.card.model import Card, CardStep, FillCard, WriteIn
 from fillcards.catalogue.model import Paper
 from fillcards.catalogue.papers import MOST_OWN_MM, load_papers
 from fillcards.layout import styles
@@ -86,7 +87,7 @@ def place_small(card: Card, paper: Paper, *, has_backs: bool = True) -> PlacedCa
     tries = tuple(_list_tries(2 if float(paper.width_mm) >= TWO_COLUMNS_MM else 1))
     for fill in card.fills:
         try:
-            section = _set_in_first(setter, card, fill, paper, tries, has_backs=has_backs)
+            section = _make_section(_set_in_first(setter, card, fill, paper, tries, has_backs=has_backs))
         except (NoRoom, TextTooWide) as fault:
             found = f"fill {fill.number} on {paper.name}, on {MOST_SIDES} sides"
             raise refuse(f"{found}{_name_what_holds(setter, card, paper, has_backs=has_backs)}") from fault
@@ -118,15 +119,15 @@ def _name_what_holds(setter: Setter, card: Card, paper: Paper, *, has_backs: boo
 
 def _set_in_first(
     setter: Setter, card: Card, fill: FillCard, paper: Paper, tries: Sequence[_Try], *, has_backs: bool
-) -> Section:
+) -> _Fitted:
     """In the first way that holds it: on two sides or, the rule on narrow cards of two medicines, on four."""
-    is_long = float(paper.width_mm) < NARROW_MM and len(fill.panels) > 1
+    is_narrow = float(paper.width_mm) < NARROW_MM
+    is_long = is_narrow and len(fill.panels) > 1
     counts = [range(1, most, 2 if has_backs else 1) for most in ((MOST_SIDES,) if is_long else (2, MOST_SIDES))]
-    if float(paper.width_mm) < NARROW_MM:
-        above, below = (tuple(shorten(line, ON_NARROW) for line in lines) for lines in (fill.above, fill.below))
-        fill = replace(fill, above=above, below=below)
+    # Once, so that what was set of its panels is known on every paper.
+    fill = setter.remember((id(fill), is_narrow), partial(_shorten, fill, is_narrow=is_narrow))
 
-    def set_tried(way: tuple[range, _Try]) -> Section:
+    def set_tried(way: tuple[range, _Try]) -> _Fitted:
         backs, (body_pt, scene_share, columns, spacing) = way
         sheet = replace(
             make_sheet(setter, card, paper, body_pt, fill, f"fill {fill.number}"),
@@ -139,6 +140,14 @@ def _set_in_first(
         return _set_card(sheet, fill, backs)
 
     return find_fitting(product(counts, tries), set_tried)
+
+
+def _shorten(fill: FillCard, *, is_narrow: bool) -> FillCard:
+    """With the words of a small card; on a narrow one the sum stands under both panels, as wide as the card."""
+    panels = tuple(replace(each, bar=each.short_bar, sum=None if is_narrow else each.sum) for each in fill.panels)
+    names = ON_NARROW if is_narrow else {}
+    above, below = (tuple(shorten(line, names) for line in lines) for lines in (fill.above, fill.below))
+    return replace(fill, panels=panels, above=above, below=below)
 
 
 def _list_tries(columns: int) -> Iterator[_Try]:
@@ -155,23 +164,33 @@ def _list_tries(columns: int) -> Iterator[_Try]:
     yield styles.LEAST_SMALL_PT, 0.0, 1, styles.TIGHT_SMALL
 
 
-def _set_card(sheet: Sheet, fill: FillCard, backs: range) -> Section:
+class _Fitted(NamedTuple):
+    """What holds a fill: its front but for the foot, what that leaves to its back, the steps of each further side."""
+
+    sheet: Sheet
+    fill: FillCard
+    front: tuple[Piece, Piece]
+    rest: Piece
+    sides: list[Sequence[CardStep]]
+
+
+def _set_card(sheet: Sheet, fill: FillCard, backs: range) -> _Fitted:
     """A front with as much below its panels as it holds; what it cannot hold heads its back."""
     below = [sheet.setter.line(each, sheet.body_pt, sheet.live_mm) for each in fill.below]
+    back_mm = sheet.measure_room_mm(_set_head(sheet, fill, 2), _set_foot(sheet, 2, 8))
     for kept in range(len(below), -1, -1):
         rest = stack(below[kept:])
-        sides = _share_steps(sheet, fill, rest, backs)
+        sides = _share_steps(sheet, fill, rest, back_mm, backs)
         try:
             front = _set_front(sheet, fill, below[:kept])
         except (NoRoom, TextTooWide):
             continue
-        return _make_section(sheet, fill, front, rest, sides)
+        return _Fitted(sheet, fill, front, rest, sides)
     raise NoRoom
 
 
-def _make_section(
-    sheet: Sheet, fill: FillCard, front: tuple[Piece, Piece], rest: Piece, sides: list[Sequence[CardStep]]
-) -> Section:
+def _make_section(fitted: _Fitted) -> Section:
+    sheet, fill, front, rest, sides = fitted
     count = len(sides) + 1
     shown = [(*front, _set_foot(sheet, 1, count))]
     for number, side in enumerate(sides, start=2):
@@ -202,9 +221,8 @@ def _make_section(
     return Section(fill.title, tuple(pages), first.elements + others.elements)
 
 
-def _share_steps(sheet: Sheet, fill: FillCard, rest: Piece, backs: range) -> list[Sequence[CardStep]]:
+def _share_steps(sheet: Sheet, fill: FillCard, rest: Piece, room_mm: float, backs: range) -> list[Sequence[CardStep]]:
     """The steps of the fewest sides of these numbers that hold them, each as full as it gets."""
-    room_mm = sheet.measure_room_mm(_set_head(sheet, fill, 2), _set_foot(sheet, 2, 8))
     for count in backs:
         waiting = fill.steps
         sides: list[Sequence[CardStep]] = []
@@ -212,7 +230,8 @@ def _share_steps(sheet: Sheet, fill: FillCard, rest: Piece, backs: range) -> lis
             left_mm = room_mm - (rest.height_mm + HEAD_GAP_MM if rest.height_mm and not index else 0.0)
             # As even as the rest of the sides allow.
             most = -(-len(waiting) // (count - index)) if index or not rest.height_mm else len(waiting)
-            own = next((n for n in range(most, 0, -1) if measure_steps_mm(sheet, waiting[:n]) <= left_mm), 0)
+            least = len(waiting) if index == count - 1 else 1  # the last side takes what is left
+            own = next((n for n in range(most, least - 1, -1) if measure_steps_mm(sheet, waiting[:n]) <= left_mm), 0)
             sides.append(waiting[:own])
             waiting = waiting[own:]
         if not waiting and all(sides):
@@ -246,28 +265,20 @@ def _set_front(sheet: Sheet, fill: FillCard, kept: Sequence[Piece]) -> tuple[Pie
             [setter.line(each, body_pt, width_mm, bold=True) for each in (*fill.above, *fill.news)], width_mm, GAP_MM
         ),
     ))  # fmt: skip
-    panels_shown, sums = _part_sums(sheet, fill)
+    whole = sheet.card.fills[fill.number - 1].panels if sheet.width_mm < NARROW_MM else ()
+    sums = [setter.text(panel.sum, body_pt, width_mm) for panel in whole if panel.sum]
     below = stack((*sums, *kept))
     room_mm = sheet.measure_room_mm(top, _set_foot(sheet, 1, 8)) - below.height_mm - HEAD_GAP_MM
 
     def set_scaled(share: float) -> Piece:
         poster = styles.LARGE_POSTER.scale(share)
         poster = poster._replace(order_pt=max(poster.order_pt, body_pt))
-        panels = set_panels(replace(sheet, poster=poster), panels_shown, room_mm)
+        panels = set_panels(replace(sheet, poster=poster), fill.panels, room_mm)
         if panels.pitch_mm < poster.least_pitch_mm:
             raise NoRoom
         return stack((panels.piece, below), HEAD_GAP_MM)
 
     return top, find_fitting(POSTER_SHARES, set_scaled)
-
-
-def _part_sums(sheet: Sheet, fill: FillCard) -> tuple[tuple[Panel, ...], list[Piece]]:
-    """On a narrow card the sum stands under both panels, where it has the whole width."""
-    panels = tuple(replace(panel, bar=panel.short_bar) for panel in fill.panels)
-    if sheet.width_mm >= NARROW_MM:
-        return panels, []
-    sums = [sheet.setter.text(panel.sum, sheet.body_pt, sheet.live_mm) for panel in panels if panel.sum]
-    return tuple(replace(panel, sum=None) for panel in panels), sums
 
 
 def _set_head(sheet: Sheet, fill: FillCard, number: int) -> Piece:
