@@ -172,6 +172,7 @@ def measure_text_em(text: str, bold: bool, language: str = "en") -> float:
     return measure_mixed_em(text, bold, language)
 
 
+@lru_cache(maxsize=4096)  # a word is broken anew for each width that is tried, and the same pieces are measured
 def measure_mixed_em(text: str, bold: bool, language: str) -> float:
     """Width of a text of any faces, in parts of the type size.
 
