@@ -7,7 +7,7 @@ told with the number of its regimen. Seed and number make a regimen again: ``--s
     python tests/campaign/random_regimens_run.py --count 10000 --forms place --processes 2 --out placed.jsonl
     python tests/campaign/random_regimens_run.py --count 2000 --forms pdf --processes 2 --out read.jsonl
     python tests/campaign/random_regimens_run.py --count 5000 --forms all --processes 2 --out all.jsonl
-    python tests/campaign/random_regimens_run.py --count 100 --forms pdf-large,pdf-small,html,txt --language ar
+    python tests/campaign/random_regimens_run.py --count 2000 --forms txt,words --turns pdf,html --language ar
 
 A run that was stopped goes on where ``--out`` ends.
 """
@@ -41,7 +41,7 @@ APART: Final = 1_000
 
 
 def run_part(
-    part: int, seed: int, size: int, forms: tuple[str, ...], language: str = "en"
+    part: int, seed: int, size: int, forms: tuple[str, ...], turns: tuple[str, ...] = (), language: str = "en"
 ) -> tuple[Counter[str], list[str]]:
     """So many regimens that can be made, through all stages: counts, and what was found."""
     counts, found = Counter[str](), list[str]()
@@ -56,7 +56,8 @@ def run_part(
         counts["stops"] += sum(len(fill.draws) for fill in trial.plan.fills)
         counts["scale " + " ".join(trial.tree["syringe"][key] for key in ("scale", "capacity", "line_every"))] += 1
         found += [f"{number} card: {words}" for words in try_card(trial)]
-        for form in forms:
+        turn = counts["regimens"] % len(turns) if turns else 0
+        for form in (*forms, *turns[turn : turn + 1]):
             what, words = try_form(trial, form)
             counts[f"{form}: {what}"] += 1
             found += [f"{number} {form}: {each}" for each in words]
@@ -77,11 +78,19 @@ def try_form(trial: Trial, form: str) -> tuple[str, list[str]]:
 
 
 def run(
-    out: Path | None, seed: int, size: int, forms: tuple[str, ...], processes: int, language: str = "en"
+    out: Path | None,
+    seed: int,
+    size: int,
+    forms: tuple[str, ...],
+    processes: int,
+    turns: tuple[str, ...] = (),
+    language: str = "en",
 ) -> tuple[Counter[str], list[str]]:
     """All parts, but for those that stand in the file already."""
     counts, found = Counter[str](), list[str]()
     head: dict[str, object] = {"seed": seed, "forms": forms}
+    if turns:
+        head["turns"] = turns
     if language != "en":
         head["language"] = language
     done = read_parts(out, head) if out else {}
@@ -92,7 +101,7 @@ def run(
             found += told["found"]
     left = [part for part, each in enumerate(sizes) if done.get(part, {}).get("size") != each]
     with ProcessPoolExecutor(processes, initializer=_look_once) as pool:
-        work = partial(run_part, seed=seed, forms=forms, language=language)
+        work = partial(run_part, seed=seed, forms=forms, turns=turns, language=language)
         futures = {pool.submit(work, part, size=sizes[part]): part for part in left}
         for number, future in enumerate(as_completed(futures), 1):
             part, (its, words) = futures[future], future.result()
@@ -124,12 +133,19 @@ def read_parts(out: Path, head: dict[str, object]) -> dict[int, dict[str, Any]]:
     return {told["part"]: told for told in map(json.loads, lines)}
 
 
+def _choose(named: str) -> tuple[str, ...]:
+    """The forms that some words name by how they begin."""
+    beginnings = tuple(each for each in named.split(",") if each)
+    return tuple(form for form in FORMS if named == "all" or form.startswith(beginnings))
+
+
 def main() -> int:
     """Run and tell the counts; 1 if anything was found."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--count", type=int, default=100, help="regimens that can be made")
     parser.add_argument("--seed", type=int, default=20261125)
     parser.add_argument("--forms", default="all", help=f"all, or how some of these begin: {', '.join(FORMS)}")
+    parser.add_argument("--turns", default="", help="of these, named as there, each regimen is made in one, by turns")
     parser.add_argument("--language", default="en", choices=LANGUAGES, help="of the cards")
     parser.add_argument("--processes", type=int, default=1)
     parser.add_argument("--out", type=Path, help="a file of what is done, one part a line")
@@ -138,9 +154,8 @@ def main() -> int:
     if asked.show is not None:
         sys.stdout.write(write_yaml(draw_regimen(asked.seed, asked.show, asked.language)))
         return 0
-    beginnings = tuple(asked.forms.split(","))
-    forms = tuple(form for form in FORMS if asked.forms == "all" or form.startswith(beginnings))
-    counts, found = run(asked.out, asked.seed, asked.count, forms, asked.processes, asked.language)
+    forms, turns = _choose(asked.forms), _choose(asked.turns)
+    counts, found = run(asked.out, asked.seed, asked.count, forms, asked.processes, turns, asked.language)
     sys.stdout.writelines(f"{number:>9,}  {what}\n" for what, number in sorted(counts.items()))
     sys.stdout.write(f"{len(found):>9,}  found\n")
     sys.stdout.writelines(f"  {words}\n" for words in sorted(found))

@@ -148,6 +148,13 @@ def test_pages_are_sound_and_no_right_card_is_refused() -> None:
     assert min(counts[f"{form}: right"] for form in names) > 0
 
 
+def test_forms_take_turns() -> None:
+    """Of four regimens, each in one of two forms, both forms make two; a third form makes all."""
+    counts, _ = run_part(1, SEED, 4, ("scan",), ("txt", "words"))
+    made = Counter(form for what, times in counts.items() for form in [what.partition(":")[0]] * times if form in FORMS)
+    assert made == {"scan": 4, "txt": 2, "words": 2}
+
+
 def test_what_keeps_a_card_back_is_found(monkeypatch: pytest.MonkeyPatch) -> None:
     """A gate that refuses, and a plunger measured elsewhere than the oracle has it, are told with the number."""
     number = next(number for number in range(100) if try_plan(SEED, number, is_text=True).plan)
