@@ -45,8 +45,10 @@ COARSE_DPI: Final = 100
 CONTRACTED: Final = Options(touch=DEFAULT_TOUCH._replace(contraction=Contraction.CONTRACTED))
 
 
-def _make(trial: Trial, options: Options = DEFAULT_OPTIONS, size_pt: int | None = None) -> PlacedRegimen:
-    """The pages; a regimen whose paper is not for this form is made on another one."""
+def _make(
+    trial: Trial, options: Options = DEFAULT_OPTIONS, size_pt: int | None = None, *, is_for_print: bool = True
+) -> PlacedRegimen:
+    """The pages, if any are wanted; a regimen whose paper is not for this form is made on another one."""
     tree: Tree = dict(trial.tree)
     papers = SMALL_PAPERS if options.form is Form.SMALL else SHEETS
     if tree["print"]["paper"] not in papers:
@@ -54,12 +56,12 @@ def _make(trial: Trial, options: Options = DEFAULT_OPTIONS, size_pt: int | None 
     if size_pt is not None:
         patient = {key: value for key, value in tree["patient"].items() if key not in {"reads", "reserve"}}
         tree["patient"] = {**patient, "text_size": f"{size_pt} pt"}
-    return _place(write_yaml(tree), options)
+    return _place(write_yaml(tree), options, is_for_print=is_for_print)
 
 
 @lru_cache(maxsize=4)
-def _place(text: str, options: Options) -> PlacedRegimen:
-    return place_regimen(read_regimen_file(text.encode(), options), options)
+def _place(text: str, options: Options, *, is_for_print: bool) -> PlacedRegimen:
+    return place_regimen(read_regimen_file(text.encode(), options), options, is_for_print=is_for_print)
 
 
 def _place_at(size_pt: int, trial: Trial) -> list[str]:
@@ -110,7 +112,7 @@ def _write_png(trial: Trial) -> list[str]:
 
 
 def _write_barrels(trial: Trial) -> list[str]:
-    made = _make(trial)
+    made = _make(trial, is_for_print=False)
     for fill in made.plan.fills:
         for number in range(1, len(fill.draws) + 1):
             write_barrel(made, fill.number, number, Ending.SVG)
@@ -118,19 +120,19 @@ def _write_barrels(trial: Trial) -> list[str]:
 
 
 def _write_as(ending: Ending, options: Options, trial: Trial) -> list[str]:
-    # Options of touch change nothing of the printed pages.
-    write_pages(_make(trial)._replace(options=options), ending)
+    # Options of touch change nothing that is decided before writing.
+    write_pages(_make(trial, is_for_print=False)._replace(options=options), ending)
     return []
 
 
 def _say_words(trial: Trial) -> list[str]:
-    made = _make(trial)
+    made = _make(trial, is_for_print=False)
     gates.require_same_words(list_spoken_words(made.card), made.regimen.text)
     return []
 
 
 def _write_scan(trial: Trial) -> list[str]:
-    made = _make(trial)
+    made = _make(trial, is_for_print=False)
     for number, fill in enumerate(made.card.fills, start=1):
         if words := write_scan_words(made.card, fill):
             require_same_scan_words(words, number, made.regimen.text, made.card.code)
