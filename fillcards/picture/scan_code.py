@@ -7,6 +7,7 @@ about 15 % of it, for folds and stains.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import lru_cache
 from itertools import groupby
 from typing import Final
 
@@ -37,15 +38,21 @@ def draw_scan_code(words: str, module_mm: float = MODULES_MM[0]) -> Drawing:
     Raises:
         ValueError: for more.
     """
-    import segno
-
     if count_bytes(words) > MOST_BYTES:
         raise ValueError(f"{count_bytes(words)} bytes of words, more than {MOST_BYTES}")
+    side_mm = measure_scan_code_mm(module_mm)
+    bars = tuple(bar for row, modules in enumerate(encode(words)) for bar in _list_bars(row, modules, module_mm))
+    return Drawing(side_mm, side_mm, bars)
+
+
+@lru_cache(maxsize=16)  # of a card that is shown again after each key, most codes stay, each as dear as a page
+def encode(words: str) -> tuple[bytes, ...]:
+    """The symbol's rows of modules, 1 for black."""
+    import segno
+
     # UTF-8 throughout: phones take it for granted, and it is plain ASCII wherever the words are.
     code = segno.make(words, version=VERSION, mode="byte", error="m", boost_error=False, encoding="utf-8")
-    side_mm = measure_scan_code_mm(module_mm)
-    bars = tuple(bar for row, modules in enumerate(code.matrix) for bar in _list_bars(row, bytes(modules), module_mm))
-    return Drawing(side_mm, side_mm, bars)
+    return tuple(map(bytes, code.matrix))
 
 
 def measure_scan_code_mm(module_mm: float) -> float:
