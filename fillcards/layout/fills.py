@@ -107,7 +107,8 @@ def set_fill(sheet: Sheet, fill: FillCard, style: Style) -> Section:
         NoRoom, TextTooWide: it does not fit.
     """
     for rest_pitch in REST_PITCHES if not style.is_poster else (PITCH,):
-        own = replace(sheet, pointer=_say_where(2, style.most_sides), rest_pitch=rest_pitch)
+        most_sides, pointer = max(sheet.most_sides, style.most_sides), _say_where(2, style.most_sides)
+        own = replace(sheet, most_sides=most_sides, pointer=pointer, rest_pitch=rest_pitch)
         front = _set_front(own, fill, style)
         try:
             back = _find_back(sheet, fill, style, front)

@@ -57,6 +57,7 @@ class Sheet:
         words_pt: of the words above and below a front's panels, where they have room to be larger than the body's.
         rest_pitch: from line to line of what a front could not hold, in type sizes.
         pointer: on a front, where the steps are; ``pointer_pt`` its type size at the foot, 0 for the foot's.
+        most_sides: so many a front's foot has room to count, before it is known how many there are.
         has_scenes: whether steps have pictures; the smallest cards of one medicine have no room for them.
         is_staff: whether it is for those who print, check and teach.
         banner: words above a front and the sheet about vials, such as whom it is for.
@@ -79,6 +80,7 @@ class Sheet:
     rest_pitch: float = PITCH
     pointer: Say = OTHER_SIDE
     pointer_pt: float = 0.0
+    most_sides: int = 8
     banner: Say | None = None
     has_scenes: bool = True
     is_staff: bool = False
@@ -278,10 +280,10 @@ class Sheet:
             return stack((self.row(others, width_mm), right))
         return spread(pieces, width_mm)
 
-    def front_foot(self, page: int = 7, pages: int = 8, *, has_pointer: bool = True) -> Piece:
-        """Code, page of pages, and where the steps are, if that stands nowhere else."""
+    def front_foot(self, page: int = 7, pages: int = 0, *, has_pointer: bool = True) -> Piece:
+        """Code, page of pages (0 for the most), and where the steps are, if that stands nowhere else."""
         pointer = (self.set_pointer(self.pointer_pt or self.choose_foot_pt()),) if has_pointer else ()
-        return self.titled_foot(page, pages, *pointer)
+        return self.titled_foot(page, pages or self.most_sides, *pointer)
 
     def set_pointer(self, size_pt: float) -> Piece:
         """Where the steps are."""

@@ -16,10 +16,11 @@ from pathlib import Path
 from typing import Any, Final, NamedTuple
 
 from fillcards.problems import InternalFault
+from fillcards.quantities import convert_pt_to_mm
 from fillcards.readback import gate
 from fillcards.readback.blocks import read_blocks
 from fillcards.readback.gate import Making, find_differences
-from fillcards.readback.marks import PageMarks
+from fillcards.readback.marks import MOST_SPACE_EM, SAME_BASELINE_MM, PageMarks, Run
 from fillcards.readback.model import UnreadableCard
 from fillcards.readback.parts import Box, box_of, cut_region, is_outline
 from fillcards.readback.regimen_text import NotUnderstood, read_facts
@@ -208,7 +209,17 @@ def measure(data: bytes) -> Meaning:
     return Meaning(seen.head.title, seen.head.language, tuple(sides))
 
 
+def _is_beside(run: Run, word: Run) -> bool:
+    """Whether a run stands on the line of a word in another face, a space or less from it."""
+    gap_mm = max(run.x_mm - word.right_mm, word.x_mm - run.right_mm)
+    is_near = gap_mm <= MOST_SPACE_EM * convert_pt_to_mm(run.size_pt) and abs(run.y_mm - word.y_mm) < SAME_BASELINE_MM
+    return is_near and word.face is not run.face
+
+
 def _list_barrels(marks: PageMarks) -> Iterator[Barrel]:
+    # A number of a sentence in another script is a run of its own, as those of a scale are.
+    words = [run for run in marks.runs if run.face]
+    alone = [run for run in marks.runs if not any(_is_beside(run, word) for word in words)]
     for shape in marks.shapes:
         box = box_of(shape)
         wide, high = box.right - box.left, box.bottom - box.top
@@ -216,7 +227,7 @@ def _list_barrels(marks: PageMarks) -> Iterator[Barrel]:
             continue
         near = Box(box.left - AROUND_MM, box.top - AROUND_MM, box.right + AROUND_MM, box.bottom + AROUND_MM)
         region = cut_region(near, marks.strokes, marks.shapes)
-        runs = [run for run in marks.runs if near.holds(run.x_mm, run.y_mm)]
+        runs = [run for run in alone if near.holds(run.x_mm, run.y_mm)]
         for name, turn in TURNS.items():
             scale = read_scale(region, runs, turn, None) if (name == "needle_up") is (high > wide) else None
             if scale is not None:

@@ -158,6 +158,10 @@ REFUSED_ONCE = {
     "over a lying barrel, a bar lower than the marks on its words": (20261125, 6, "barrels", "ar"),
     "svg outlines of Spanish words, read as foreign": (20261125, 11, "svg", "es"),
     "a count that ended beside a number of the scale": (20261202, 23, "pdf-large", "es"),
+    "over a lying barrel, a number of a sentence in another script, measured as one of the scale": (
+        *(20261203, 31036, "pdf-large", "ru"),
+    ),
+    "a front whose foot counts to ten sides": (20261203, 66013, "pdf-large", "ru"),
     "a mark on a letter that touched the bar above": (20261202, 2001, "pdf-small", "ar"),
 }
 """Seed and number, form, language; the first of each form in each language is made in every run."""
