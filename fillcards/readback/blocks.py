@@ -90,7 +90,7 @@ def sort_lines(placed: Iterable[_Placed]) -> list[_Placed]:
     """Line by line, from the left: baselines that differ by what writing rounds off are one."""
     rows: list[list[_Placed]] = []
     for each in sorted(placed, key=lambda each: each.y_mm):
-        if rows and each.y_mm - rows[-1][0].y_mm <= BASELINE_EASE_MM:
+        if rows and each.y_mm - rows[-1][-1].y_mm <= BASELINE_EASE_MM:
             rows[-1].append(each)
         else:
             rows.append([each])

@@ -162,6 +162,9 @@ REFUSED_ONCE = {
         *(20261203, 31036, "pdf-large", "ru"),
     ),
     "a front whose foot counts to ten sides": (20261203, 66013, "pdf-large", "ru"),
+    "words and the figure beside them, their baselines as far apart as still counts as one": (
+        *(20261203, 50013, "pdf-small", "ar"),
+    ),
     "a mark on a letter that touched the bar above": (20261202, 2001, "pdf-small", "ar"),
 }
 """Seed and number, form, language; the first of each form in each language is made in every run."""
