@@ -162,7 +162,7 @@ def _list_words(stretches: list[list[Run]], number: int) -> Iterator[Word]:
             first, *others = run.text.split(" ")
             # To the stretch before, it is as near as any of it is.
             beside = [stretch[index - 1]] if index else before
-            gaps = (_measure_gap_mm(one, other) for one in beside for other in ([run] if index else stretch))
+            gaps = (measure_gap_mm(one, other) for one in beside for other in ([run] if index else stretch))
             if parts and min(gaps, default=0.0) <= WORD_GAP_EM * run.size_pt * MM_PER_PT:
                 text, run_before, left_mm = parts.pop()
                 parts.append((text + first, run_before if text else run, min(left_mm, run.x_mm)))
@@ -173,7 +173,7 @@ def _list_words(stretches: list[list[Run]], number: int) -> Iterator[Word]:
     return (Word(text, x_mm, run.y_mm, run.size_pt, run.level, number, run) for text, run, x_mm in parts if text)
 
 
-def _measure_gap_mm(one: Run, other: Run) -> float:
+def measure_gap_mm(one: Run, other: Run) -> float:
     """Between two runs; without end where they are not on one line."""
     if abs(one.y_mm - other.y_mm) > BASELINE_EASE_MM:
         return math.inf

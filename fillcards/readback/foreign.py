@@ -18,9 +18,9 @@ from typing import Any, Final, NamedTuple
 from fillcards.problems import InternalFault
 from fillcards.quantities import convert_pt_to_mm
 from fillcards.readback import gate
-from fillcards.readback.blocks import read_blocks
+from fillcards.readback.blocks import measure_gap_mm, read_blocks
 from fillcards.readback.gate import Making, find_differences
-from fillcards.readback.marks import MOST_SPACE_EM, SAME_BASELINE_MM, PageMarks, Run
+from fillcards.readback.marks import MOST_SPACE_EM, PageMarks, Run
 from fillcards.readback.model import UnreadableCard
 from fillcards.readback.parts import Box, box_of, cut_region, is_outline
 from fillcards.readback.regimen_text import NotUnderstood, read_facts
@@ -209,17 +209,15 @@ def measure(data: bytes) -> Meaning:
     return Meaning(seen.head.title, seen.head.language, tuple(sides))
 
 
-def _is_beside(run: Run, word: Run) -> bool:
-    """Whether a run stands on the line of a word in another face, a space or less from it."""
-    gap_mm = max(run.x_mm - word.right_mm, word.x_mm - run.right_mm)
-    is_near = gap_mm <= MOST_SPACE_EM * convert_pt_to_mm(run.size_pt) and abs(run.y_mm - word.y_mm) < SAME_BASELINE_MM
-    return is_near and word.face is not run.face
+def _is_near(run: Run, word: Run) -> bool:
+    """Whether a run stands on the line of a word, a space or less from it."""
+    return measure_gap_mm(run, word) <= MOST_SPACE_EM * convert_pt_to_mm(run.size_pt)
 
 
 def _list_barrels(marks: PageMarks) -> Iterator[Barrel]:
     # A number of a sentence in another script is a run of its own, as those of a scale are.
     words = [run for run in marks.runs if run.face]
-    alone = [run for run in marks.runs if not any(_is_beside(run, word) for word in words)]
+    alone = [run for run in marks.runs if not run.face and not any(_is_near(run, word) for word in words)]
     for shape in marks.shapes:
         box = box_of(shape)
         wide, high = box.right - box.left, box.bottom - box.top

@@ -19,7 +19,7 @@ from __future__ import annotations
 import ctypes
 from collections.abc import Iterable, Iterator, Sequence
 from functools import lru_cache
-from itertools import pairwise
+from itertools import chain, pairwise
 from math import ceil, floor
 from string import ascii_uppercase
 from typing import Any, Final, NamedTuple, TypeAlias
@@ -376,10 +376,12 @@ def _is_letter_alike(seen: Raster, meant: int, box: PixelBox, *, is_digit: bool,
     there: what is moved may show the gap beside it.
     """
     left, top, right, bottom = box
-    for dx, dy in _SHIFTS:
-        ink = seen.pack_ink((left + dx, top + dy, right + dx, bottom + dy), is_light=is_light)
-        if (dx, dy) == (0, 0) and 2 * ink.bit_count() < meant.bit_count():
-            return False
+    boxes = ((left + dx, top + dy, right + dx, bottom + dy) for dx, dy in _SHIFTS)
+    inks = (seen.pack_ink(each, is_light=is_light) for each in boxes)
+    at_its_place = next(inks)
+    if 2 * at_its_place.bit_count() < meant.bit_count():
+        return False
+    for ink in chain((at_its_place,), inks):
         if measure_unlikeness(ink, meant) <= (MOST_UNLIKE if is_digit else MOST_UNLIKE_LETTER):
             return True
         if not is_digit and (ink ^ meant).bit_count() <= SPECKS:
@@ -440,6 +442,7 @@ def _is_same_ink(seen: Raster, meant: Raster, run: Run) -> bool:
         return False
 
     def count_odd(seen_near: int, meant_near: int) -> int:
+        # ``a ^ a & b`` is ``a & ~b`` without a negative number as long as the picture, which takes longer.
         odd = seen_strong ^ seen_strong & meant_near, meant_strong ^ meant_strong & seen_near
         return sum(map(int.bit_count, odd))
 

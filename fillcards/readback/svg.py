@@ -333,10 +333,10 @@ def _size_glyph(bold: bool, character: str, size_pt: float) -> tuple[Contour, ..
 @lru_cache(maxsize=4096)
 def _size_other(face: Face, bold: bool, number: int, size_pt: float) -> tuple[Contour, ...]:
     """A glyph of another face in one size, its origin at zero."""
-    return tuple(_part(_list_numbers(draw_glyph(face, bold, number)), size_pt))
+    return tuple(_part(_make_outline(draw_glyph(face, bold, number)), size_pt))
 
 
-def _list_numbers(commands: Iterable[tuple[str, Sequence[tuple[float, float]]]]) -> Outline:
+def _make_outline(commands: Iterable[tuple[str, Sequence[tuple[float, float]]]]) -> Outline:
     commands = tuple(commands)
     numbers = tuple(number for _, points in commands for point in points for number in point)
     return Outline("".join(letter for letter, _ in commands), numbers)
@@ -486,7 +486,7 @@ def _load_glyph(bold: bool, character: str) -> _Glyph:
         raise UnreadableCard("it has characters that no card has")
     pen = DecomposingRecordingPen(glyphs)
     glyphs[name].draw(pen)
-    letters, numbers = _list_numbers(command for verb, points in pen.value for command in _convert(verb, points))
+    letters, numbers = _make_outline(command for verb, points in pen.value for command in _convert(verb, points))
     outline = Outline(letters, tuple(number / em for number in numbers))
     return _Glyph(character, outline, glyphs[name].width / em)
 

@@ -37,7 +37,10 @@ def _make_right(card: str, language: str) -> tuple[str, finished_cards.MadeCard]
 @pytest.mark.parametrize("fault", keep_a_fifth(FAULTS))
 def test_fault_is_refused(fault: Fault, monkeypatch: pytest.MonkeyPatch) -> None:
     """The seeded fault changes the file, and the gate says so."""
-    assert is_refused(fault, "en", monkeypatch)
+    text, right = _make_right(fault.card, "en")
+    wrong = _make_wrong(fault, text, monkeypatch)
+    assert wrong.pdf != right.pdf
+    require_refused(wrong, text)
 
 
 NO_FAULT_IN_LARGE_PRINT: Final = {"whom to call left out"}
@@ -52,29 +55,30 @@ NO_FAULT_IN_LARGE_PRINT: Final = {"whom to call left out"}
 )
 def test_fault_is_refused_in_another_script(fault: Fault, language: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """The same faults, but for those of English words and of the poster, which these languages do not have at 18 pt."""
+    text, right = _make_right(fault.card, language)
     try:
-        is_fault = is_refused(fault, language, monkeypatch)
+        wrong = _make_wrong(fault, text, monkeypatch)
     except (FillcardsError, KeyError) as error:
         pytest.skip(f"nothing is made of it: {error}")
-    if not is_fault:
-        pytest.skip("it changes nothing of a card in this language")
-
-
-def is_refused(fault: Fault, language: str, monkeypatch: pytest.MonkeyPatch) -> bool:
-    """Whether a fault is one, and then that the gate says so."""
-    text, right = _make_right(fault.card, language)
-    fault.seed(monkeypatch)
-    # Numbers that were written for the right card would stand on the wrong one.
-    _list_labels.cache_clear()
-    try:
-        wrong = finished_cards.make_card(text)
-    finally:
-        monkeypatch.undo()
-        _list_labels.cache_clear()
     if wrong.pdf == right.pdf:
-        return False
+        pytest.skip("it changes nothing of a card in this language")
+    require_refused(wrong, text)
+
+
+def _make_wrong(fault: Fault, text: str, monkeypatch: pytest.MonkeyPatch) -> finished_cards.MadeCard:
+    with monkeypatch.context() as patch:
+        fault.seed(patch)
+        # Numbers that were written for the right card would stand on the wrong one, and the other way round.
+        _list_labels.cache_clear()
+        try:
+            return finished_cards.make_card(text)
+        finally:
+            _list_labels.cache_clear()
+
+
+def require_refused(wrong: finished_cards.MadeCard, text: str) -> None:
+    """The gate tells what differs."""
     # With its own code, so that the code alone is never what gives it away.
     with pytest.raises(CardMismatch) as refused:
         require_same_pdf(wrong.pdf, text, Making(code=wrong.code, fingerprint=wrong.fingerprint))
     assert refused.value.differences
-    return True
