@@ -24,6 +24,7 @@ def page(browser: Browser, tmp_path: Path) -> Iterator[Page]:
         page = browser.new_page()
         begin_desk(page, desk.address, "Writer Anna")
         page.get_by_role("link", name="card.yaml").click()
+        page.wait_for_url("**/write/*")  # its script too: what a test holds back is asked for by its own reload
         yield page
         page.close(run_before_unload=False)
 
