@@ -20,7 +20,7 @@ from fillcards.typeface.direction import find_forward, is_right_to_left, order_f
 from fillcards.typeface.metrics import MM_PER_POINT_FLOAT
 from fillcards.typeface.segments import measure_text_em
 
-_NUMBER: Final = re.compile(r'[("]?[0-9](?:[0-9.,/:-]*[0-9])?')
+_NUMBER: Final = re.compile(r'[("«“„]?[0-9](?:[0-9.,/:-]*[0-9])?')
 _UNIT: Final = re.compile(
     r"(?:units?(?:/mL)?|m[gL]|mcg|mc?g/mL|mm|cm|pt|days?|hours?|minutes?|weeks?|months?|lines?|short|long|times|°[CF]|%"
     "|unidad(?:es)?|minutos?|días?|líneas?|veces|đơn|phút|ngày|lần|vạch"
