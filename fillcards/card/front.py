@@ -127,7 +127,8 @@ def _build_panel(fill: FillPlan, index: int, regimen: Regimen) -> Panel:
         names = {"first_medicine": fill.first.medicine.name, "second_medicine": name}
         alt = say("alt-barrel-total", first=fill.first.stop, total=draw.stop, **names)
     else:
-        alt = say("alt-barrel-first", medicine=name, stop=draw.stop)
+        at = "-mouth" if draw.medicine.route is Route.BY_MOUTH else ""
+        alt = say(f"alt-barrel-first{at}", medicine=name, stop=draw.stop)
     return Panel(
         bar=bar,
         short_bar=say("bar-second-short") if is_total else bar,

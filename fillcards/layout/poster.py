@@ -545,14 +545,16 @@ def _set_sized(
     set_panel = partial(_set_panel, sheet, told=told, width_mm=facts_mm, figure_pt=figure_pt, pitch=pitch)
     panels = [set_panel(panel) for panel in fill.panels]
     spare_mm = room_mm - sum(panel.height_mm for panel in panels)
-    if spare_mm < 0.25 * sheet.gap_mm * (len(panels) - 1) or max(panel.width_mm for panel in panels) > facts_mm:
+    if spare_mm < 0.6 * sheet.gap_mm * (len(panels) - 1) or max(panel.width_mm for panel in panels) > facts_mm:
         raise NoRoom
     if len(panels) == 1 and measure_tallness(sheet.setter.language) > 1:
         # Deep letters above a figure would touch it.
         ease_mm = min(spare_mm / 2, 0.8 * sheet.gap_mm)
         panels = [set_panel(panel, ease_mm=ease_mm) for panel in fill.panels]
         spare_mm -= ease_mm
-    column = stack(panels, min(spare_mm / len(panels), 6 * sheet.gap_mm))
+    # The first figure keeps clear of the second bar before anything is left below.
+    between_mm = max(spare_mm / len(panels), min(spare_mm, sheet.gap_mm))
+    column = stack(panels, min(between_mm, 6 * sheet.gap_mm))
     parts = At(column, 0.0, 0.0), At(barrel, sheet.live_mm - barrel.width_mm, height_mm - barrel.height_mm)
     return Panels(put(sheet.live_mm, height_mm, parts), pitch_mm)
 

@@ -250,6 +250,8 @@ class Expecting:
         bar, medicine, alt = "bar-first" if fill.is_mixed else "bar-single", "panel-medicine", "alt-barrel-first"
         if index == 1:
             bar, medicine, alt = "bar-second", "panel-add", "alt-barrel-total"
+        elif fill.is_by_mouth:
+            alt = "alt-barrel-first-mouth"
         return Panel(
             bar=say(bar),
             medicine=say(medicine),

@@ -82,7 +82,8 @@ def _compare_fill(section: Section, fill: FillClaims) -> None:
 def _compare_key(section: Section) -> None:
     """Beside each of the first three sentences, between it and the next, what it explains and nothing else."""
     _want_frame(section, section.say("raised-key"), section.claims.foot)
-    places = [section.want(section.say(f"raised-{name}")) for name in ("slanted", "dots", "edge", "enlarged")]
+    edge = "edge-mouth" if section.facts.fills[0].is_by_mouth else "edge"
+    places = [section.want(section.say(f"raised-{name}")) for name in ("slanted", "dots", edge, "enlarged")]
     for name, place, end in zip(("slanted", "dots", "edge"), places, places[1:], strict=False):
         if place is None or end is None:
             continue

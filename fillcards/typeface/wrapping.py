@@ -61,6 +61,8 @@ _NUMBER_WORDS: Final = _split(
 _WITHIN_NUMBERS: Final = _split("point hundred punto phẩy trăm запятая فاصلة दशमलव सौ")
 """Words that only stand inside or behind a number said in words: each stays with both its neighbours."""
 _ARABIC_AND: Final = "و"
+_NEGATIONS: Final = _split("not never no не đừng لا न")
+"""Without it, the next line would tell the reader to do what must not be done."""
 _ENDS: Final = ".,:;?!)»”।؟،"
 _DIALLED: Final = re.compile(r"(?:\+?[0-9]+|\([0-9]+\)|[0-9]+(?:-[0-9]+)+)[.,:;?!)»”।؟،]*")
 """A part of a telephone number."""
@@ -224,8 +226,9 @@ class Words:
         """Break the text into lines that fit, filling each line before the next is begun.
 
         What belongs together stays together: ``8 units``, ``line 10``, ``8 + 18 = 26``, parts joined by a no-break
-        space; and the words of a number, so that no line shows another, unless they are wider than a line. A word wider
-        than a line is broken after a hyphen or slash of its own, else with a hyphen put in.
+        space; and the words of a number, so that no line shows another, and "not" with what it forbids, unless they are
+        wider than a line. A word wider than a line is broken after a hyphen or slash of its own, else with a hyphen put
+        in.
 
         Args:
             size_pt: type size.
@@ -318,7 +321,7 @@ def _list_group_ends(words: list[str]) -> Iterator[int]:
 
 
 def _belong_together(first: str, second: str) -> bool:
-    if second in _JOINERS:
+    if second in _JOINERS or first.lower() in _NEGATIONS:
         return True
     if _DIALLED.fullmatch(first) and _DIALLED.fullmatch(second):
         return True

@@ -244,7 +244,7 @@ def draw_alone(lines_less: int = 0, figure: str = "3.2") -> Drawing:
     return Drawing(width_mm, height_mm, drawn.drawing.items)
 
 
-ALT: Final = "Syringe with antibiotic example from the needle to 3.2 mL. The edge of the stopper is on 3.2 mL."
+ALT: Final = "Syringe with antibiotic example from the tip to 3.2 mL. The plunger edge is on 3.2 mL."
 
 
 def write_alone(drawing: Drawing) -> tuple[bytes, bytes]:

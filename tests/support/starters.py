@@ -12,7 +12,7 @@ IN_ARABIC: Final = {
     ),
     "Keep the opened vial where the family has agreed to keep it.": "احتفظ بالقارورة المفتوحة حيث اتفقت العائلة.",
     "A mistake with this medicine can cause bleeding. Check again.": "خطأ في هذا الدواء قد يسبب نزفًا. انظر من جديد.",
-    "Weekly only. Never more often.": "كل أسبوع فقط. ليس أكثر أبدًا.",
+    "Weekly only. Never more often.": "مرة في الأسبوع، لا أكثر أبدًا.",
 }
 """Every warning and note of the starters."""
 

@@ -179,6 +179,31 @@ def test_number_and_unit(amount: str) -> None:
     assert wrap_text(f"draw {amount}", 18, False, room_mm) == ("draw", amount)
 
 
+@pytest.mark.parametrize(
+    ("language", "sentence"),
+    [
+        ("en", "Do not repeat."),
+        ("en", "Never push back."),
+        ("es", "No repita."),
+        ("vi", "Đừng lặp lại."),
+        ("ru", "Не повторяйте."),
+        ("ar", "لا تكرر."),
+        ("hi", "दोबारा न दें।"),
+    ],
+)
+def test_what_must_not_be_done_keeps_its_negation(language: str, sentence: str) -> None:
+    """In whatever room, the word that forbids stands on the line of what it forbids."""
+    words = sentence.split()
+    place = next(at for at, word in enumerate(words) if word.lower() in {"not", "never", "no", "đừng", "не", "لا", "न"})
+    pair = " ".join(words[place : place + 2])
+    text = f"{sentence} {sentence}"
+    least_mm = measure_width_mm(pair, 18, language=language)
+    broken = Words(text, (), language)
+    for step_mm in range(60):
+        lines = ["".join(run.text for run in line.runs) for line in broken.wrap(18, least_mm + step_mm)]
+        assert sum(line.count(pair) for line in lines) == 2, lines
+
+
 @pytest.mark.parametrize("pair", ["line 10", "Line 10", "step 4", "page 2", "8 · eight"])
 def test_what_a_number_counts(pair: str) -> None:
     """What a number counts stays with it, and a dot never begins a line."""
