@@ -186,7 +186,7 @@ def test_number_and_unit(amount: str) -> None:
         ("en", "Never push back."),
         ("es", "No repita."),
         ("vi", "Đừng lặp lại."),
-        ("ru", "Не повторяйте."),
+        ("ru", "Больше не повторяйте."),
         ("ar", "لا تكرر."),
         ("hi", "दोबारा न दें।"),
     ],
