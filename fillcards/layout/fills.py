@@ -68,8 +68,8 @@ HALF_ML_MM: Final = 120.0
 
 
 class Front(NamedTuple):
-    """A front and its sheet, how much and what of it goes on the other side, how far apart its lines are, and whether
-    its foot says where the steps are.
+    """A front and its sheet, how much and what of it goes on the other side, how many of the lines above and below its
+    stops it keeps, how far apart its lines are, and whether its foot says where the steps are.
     """
 
     sheet: Sheet
@@ -78,6 +78,7 @@ class Front(NamedTuple):
     magnet: Box
     level: int
     spilled: tuple[Piece, ...]
+    kept: tuple[int, int]
     line_gap_mm: float
     has_pointer: bool
 
@@ -128,11 +129,11 @@ def _say_where(first: int, last: int) -> Say:
 
 
 def _point(front: Front, fill: FillCard, style: Style, pointer: Say) -> Front:
-    """The same front with other words for where the steps are."""
+    """The same front, with the same lines, with other words for where the steps are."""
     if pointer == front.sheet.pointer:
         return front
     sheets = [replace(front.sheet, pointer=pointer, pointer_pt=size) for size in (front.sheet.pointer_pt, 0.0)]
-    return find_fitting(sheets, lambda own: _fill_front(own, fill, style, front.level), is_strict=True)
+    return find_fitting(sheets, lambda own: _fill_front(own, fill, style, front.level, front.kept), is_strict=True)
 
 
 def _set_front(sheet: Sheet, fill: FillCard, style: Style) -> Front:
@@ -246,8 +247,15 @@ def _set_back(sheet: Sheet, fill: FillCard, front: Front, call_pt: float, counts
     return find_fitting(product(counts, gaps), set_sides, is_strict=True)
 
 
-def _fill_front(sheet: Sheet, fill: FillCard, style: Style, only_level: int | None = None) -> Front:
-    """The front with all of its own; where that does not fit, the fullest one that does, or one at that level alone.
+def _fill_front(
+    sheet: Sheet,
+    fill: FillCard,
+    style: Style,
+    only_level: int | None = None,
+    only_kept: tuple[int, int] | None = None,
+) -> Front:
+    """The front with all of its own; where that does not fit, the fullest one that does, or one at that level alone,
+    or with so many of its lines alone.
 
     What goes on the other side: what stands below the stops, from its end; the sum; what stands above; what tells the
     vials apart; how to count to the lines. Where what goes last leaves room, some of what stands below comes back.
@@ -259,7 +267,7 @@ def _fill_front(sheet: Sheet, fill: FillCard, style: Style, only_level: int | No
         below = max(len(lines) - level, 0)
         set_kept = partial(_try_front, sheet, fill, style, lines, level)
         try:
-            front = set_kept((above, below))
+            front = set_kept(only_kept or (above, below))
         except NoRoom:
             level += 1
             continue
@@ -270,7 +278,7 @@ def _fill_front(sheet: Sheet, fill: FillCard, style: Style, only_level: int | No
         least_gap_mm = LEFT_OF_A_BARREL * front.line_gap_mm if is_fine else FINE_MM_PER_PT * sheet.body_pt
         # Counted down: of what stands above, then of what stands below.
         more_above, more_below = range(len(fill.above), above - 1, -1), range(len(lines), -1, -1)
-        fuller = product(more_above, more_below) if level > len(lines) else ()
+        fuller = product(more_above, more_below) if level > len(lines) and only_kept is None else ()
         tried = list_fitting(fuller, set_kept)
         return next((each for each in tried if each.line_gap_mm >= least_gap_mm), front)
     raise NoRoom
@@ -310,7 +318,7 @@ def _try_front(
         (setter.line(each, body_pt, width_mm, pitch=sheet.rest_pitch) for each in left),
     )
     body = stack((top, panels.piece, bottom), sheet.gap_mm)
-    return Front(sheet, head, body, magnet, level, tuple(rest), panels.pitch_mm, has_pointer)
+    return Front(sheet, head, body, magnet, level, tuple(rest), kept, panels.pitch_mm, has_pointer)
 
 
 def _count_levels(style: Style, lines: Sequence[CardLine], above: Sequence[CardLine]) -> int:

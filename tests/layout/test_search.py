@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import suppress
+from dataclasses import replace
 from fractions import Fraction
 from functools import partial
 from pathlib import Path
@@ -14,17 +15,19 @@ from support.plans import STARTERS, build_card, plan_starter
 
 from fillcards.card.model import FillCard
 from fillcards.catalogue.papers import load_papers
+from fillcards.layout import fills
 from fillcards.layout.model import PlacedCard
 from fillcards.layout.place import place_card, place_fill
 from fillcards.layout.poster import fit_barrel
 from fillcards.layout.search import NoRoom
 from fillcards.layout.setter import Setter
 from fillcards.layout.sheet import make_sheet
-from fillcards.layout.styles import LARGE_POSTER
+from fillcards.layout.styles import LARGE_POSTER, list_styles
 from fillcards.picture.items import Drawing
 from fillcards.picture.scenes import draw_scene
 from fillcards.plan.print_size import choose_print_size
 from fillcards.regimen.model import Patient
+from fillcards.wording.messages import say
 
 LETTER = load_papers()["letter"]
 
@@ -52,6 +55,20 @@ def test_no_fill_depends_on_the_one_before(starter: Path) -> None:
     pages = [page for page in whole.pages if page.fill_number == card.fills[-1].number]
     for page, own in zip(pages, alone.pages, strict=True):
         assert [each.items for each in page.placed] == [each.items for each in own.placed]
+
+
+def test_a_front_keeps_its_lines_when_it_says_where_the_steps_are() -> None:
+    """The other side was given what the front could not hold: a shorter pointer with room for more brings none back."""
+    card = build_card(plan_starter(next(path for path in STARTERS if path.stem == "two-insulins-twice-a-day")))
+    fill = card.fills[0]
+    style = next(each for each in list_styles(24.0, card.language) if not each.is_poster)
+    sheet = make_sheet(Setter(card.language), card, LETTER, 24.0, fill, "fill 1")
+    sheet = replace(sheet, pointer=say("other-sides", page=2, pages=6), most_sides=style.most_sides)
+    front = fills._fill_front(sheet, fill, style)
+    bare = fills._fill_front(sheet, fill, style, len(fill.below) + len(fill.above) + 1, (0, 0))
+    assert front.kept > bare.kept
+    pointed = fills._point(bare, fill, style, say("other-side"))
+    assert (pointed.kept, len(pointed.spilled)) == (bare.kept, len(bare.spilled))
 
 
 @pytest.mark.parametrize("starter", keep_a_fifth(TURNED))
