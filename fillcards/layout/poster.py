@@ -59,6 +59,8 @@ LEVEL_SHARES: Final = (0.5, 0.48, 0.46, 0.44, 0.42)
 FACTS_GAP_MM: Final = 4.0
 TIGHTER: Final = ((17.0, PITCH), (14.0, 1.08), (12.0, 1.04), (10.0, 1.0))
 """Width inside the barrel, and from line to line of the facts in type sizes: to be tried in turn."""
+PANELS_APART: Final = 0.6
+"""Of the gap between blocks, at least, between the first figure and the bar below it: nearer, both are one in grey."""
 MOST_ORDER_PT: Final = 26.0
 OVERSHOOT_EM: Final = 0.0125
 """How far round figures reach below the line they stand on: of bold 3 and 5, measured."""
@@ -545,7 +547,7 @@ def _set_sized(
     set_panel = partial(_set_panel, sheet, told=told, width_mm=facts_mm, figure_pt=figure_pt, pitch=pitch)
     panels = [set_panel(panel) for panel in fill.panels]
     spare_mm = room_mm - sum(panel.height_mm for panel in panels)
-    if spare_mm < 0.6 * sheet.gap_mm * (len(panels) - 1) or max(panel.width_mm for panel in panels) > facts_mm:
+    if spare_mm < PANELS_APART * sheet.gap_mm * (len(panels) - 1) or max(panel.width_mm for panel in panels) > facts_mm:
         raise NoRoom
     if len(panels) == 1 and measure_tallness(sheet.setter.language) > 1:
         # Deep letters above a figure would touch it.
