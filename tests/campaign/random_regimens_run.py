@@ -15,6 +15,7 @@ A run that was stopped goes on where ``--out`` ends.
 from __future__ import annotations
 
 import argparse
+import gc
 import json
 import sys
 from collections import Counter
@@ -116,7 +117,10 @@ def run(
 
 
 def _look_once() -> None:
-    """In this process, what measures a card after its gate does not look at the same bytes again."""
+    """In this process, what measures a card after its gate does not look at the same bytes again; garbage is looked for
+    as seldom as the program itself does.
+    """
+    gc.set_threshold(50_000)
     gate.look = lru_cache(maxsize=1)(gate.look)
 
 
