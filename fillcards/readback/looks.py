@@ -23,6 +23,7 @@ from itertools import chain, pairwise
 from math import ceil, floor
 from string import ascii_uppercase
 from typing import Any, Final, NamedTuple, TypeAlias
+from unicodedata import combining, normalize
 
 from fillcards.problems import OutputError
 from fillcards.quantities import convert_pt_to_mm
@@ -68,7 +69,9 @@ ASCENDER_EM: Final = 0.78
 """Nothing without an accent stands higher; above it the neighbours of a word in a picture may be close."""
 RINGED: Final = frozenset("åů")
 HANGING: Final = frozenset("gjpqyQJ,;()[]{}@_|/\\$")
-"""What may reach below the line; anything beyond plain letters is taken to."""
+"""What may reach below the line."""
+ABOVE: Final = 230
+"""Unicode's combining class of marks over a letter (Unicode Standard Annex 44, table of classes)."""
 COMMA_EM: Final = 0.14
 """How far a comma hangs below the line."""
 LEAST_EM_PX: Final = 48
@@ -401,10 +404,15 @@ def _find_box(run: Run, px_per_mm: float) -> PixelBox:
         above_mm, below_mm = (CAP_HEIGHT_EM + 0.02) * size_mm, (COMMA_EM if "," in run.text else 0.02) * size_mm
     else:
         above_mm = (ACCENT_EM if any(map(_has_accent, run.text)) else ASCENDER_EM) * size_mm
-        below_mm = (0.02 if HANGING.isdisjoint(run.text) and run.text.isascii() else DESCENDER_EM) * size_mm
+        below_mm = (DESCENDER_EM if _hangs(run.text) else 0.02) * size_mm
     edges_mm = run.x_mm, run.y_mm - above_mm, run.right_mm, run.y_mm + below_mm
     left, top, right, bottom = (round(edge * px_per_mm) for edge in edges_mm)
     return left, top, right, bottom
+
+
+def _hangs(text: str) -> bool:
+    """Whether a letter or its mark may reach below the line; not known of letters that are none of ASCII's."""
+    return any(each in HANGING or not (each.isascii() or combining(each) == ABOVE) for each in normalize("NFD", text))
 
 
 def _has_accent(letter: str) -> bool:

@@ -165,6 +165,7 @@ REFUSED_ONCE = {
     "words and the figure beside them, their baselines as far apart as still counts as one": (
         *(20261203, 50013, "pdf-small", "ar"),
     ),
+    "a word with an accent just above the rule between two steps": (20261205, 96033, "pdf-small", "es"),
     "a mark on a letter that touched the bar above": (20261202, 2001, "pdf-small", "ar"),
 }
 """Seed and number, form, language; the first of each form in each language is made in every run."""
