@@ -68,8 +68,8 @@ HALF_ML_MM: Final = 120.0
 
 
 class Front(NamedTuple):
-    """A front and its sheet, how much and what of it goes on the other side, how many of the lines above and below its
-    stops it keeps, how far apart its lines are, and whether its foot says where the steps are.
+    """A front and its sheet, how much and what of it goes on the other side, the lines it has below its stops, how many
+    it keeps of those above and of these, how far apart its lines are, and whether its foot says where the steps are.
     """
 
     sheet: Sheet
@@ -78,6 +78,7 @@ class Front(NamedTuple):
     magnet: Box
     level: int
     spilled: tuple[Piece, ...]
+    lines: tuple[CardLine, ...]
     kept: tuple[int, int]
     line_gap_mm: float
     has_pointer: bool
@@ -133,7 +134,8 @@ def _point(front: Front, fill: FillCard, style: Style, pointer: Say) -> Front:
     if pointer == front.sheet.pointer:
         return front
     sheets = [replace(front.sheet, pointer=pointer, pointer_pt=size) for size in (front.sheet.pointer_pt, 0.0)]
-    return find_fitting(sheets, lambda own: _fill_front(own, fill, style, front.level, front.kept), is_strict=True)
+    set_again = partial(_try_front, fill=fill, style=style, lines=front.lines, level=front.level, kept=front.kept)
+    return find_fitting(sheets, set_again, is_strict=True)
 
 
 def _set_front(sheet: Sheet, fill: FillCard, style: Style) -> Front:
@@ -247,15 +249,8 @@ def _set_back(sheet: Sheet, fill: FillCard, front: Front, call_pt: float, counts
     return find_fitting(product(counts, gaps), set_sides, is_strict=True)
 
 
-def _fill_front(
-    sheet: Sheet,
-    fill: FillCard,
-    style: Style,
-    only_level: int | None = None,
-    only_kept: tuple[int, int] | None = None,
-) -> Front:
-    """The front with all of its own; where that does not fit, the fullest one that does, or one at that level alone,
-    or with so many of its lines alone.
+def _fill_front(sheet: Sheet, fill: FillCard, style: Style, only_level: int | None = None) -> Front:
+    """The front with all of its own; where that does not fit, the fullest one that does, or one at that level alone.
 
     What goes on the other side: what stands below the stops, from its end; the sum; what stands above; what tells the
     vials apart; how to count to the lines. Where what goes last leaves room, some of what stands below comes back.
@@ -267,7 +262,7 @@ def _fill_front(
         below = max(len(lines) - level, 0)
         set_kept = partial(_try_front, sheet, fill, style, lines, level)
         try:
-            front = set_kept(only_kept or (above, below))
+            front = set_kept((above, below))
         except NoRoom:
             level += 1
             continue
@@ -278,7 +273,7 @@ def _fill_front(
         least_gap_mm = LEFT_OF_A_BARREL * front.line_gap_mm if is_fine else FINE_MM_PER_PT * sheet.body_pt
         # Counted down: of what stands above, then of what stands below.
         more_above, more_below = range(len(fill.above), above - 1, -1), range(len(lines), -1, -1)
-        fuller = product(more_above, more_below) if level > len(lines) and only_kept is None else ()
+        fuller = product(more_above, more_below) if level > len(lines) else ()
         tried = list_fitting(fuller, set_kept)
         return next((each for each in tried if each.line_gap_mm >= least_gap_mm), front)
     raise NoRoom
@@ -318,7 +313,7 @@ def _try_front(
         (setter.line(each, body_pt, width_mm, pitch=sheet.rest_pitch) for each in left),
     )
     body = stack((top, panels.piece, bottom), sheet.gap_mm)
-    return Front(sheet, head, body, magnet, level, tuple(rest), kept, panels.pitch_mm, has_pointer)
+    return Front(sheet, head, body, magnet, level, tuple(rest), lines, kept, panels.pitch_mm, has_pointer)
 
 
 def _count_levels(style: Style, lines: Sequence[CardLine], above: Sequence[CardLine]) -> int:

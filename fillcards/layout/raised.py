@@ -27,7 +27,7 @@ from fillcards.picture.scene import Filling
 from fillcards.picture.signs import draw_sign
 from fillcards.picture.tactile_style import TactileStyle, draw_cells
 from fillcards.problems import RegimenRefused
-from fillcards.regimen.model import BarrelDirection, Needle
+from fillcards.regimen.model import BarrelDirection
 from fillcards.wording.braille import BLANK, BrailleTooWide, Translate, part_words, wrap_words
 from fillcards.wording.messages import Say, say
 
@@ -104,8 +104,8 @@ class _Maker:
             drawing, _, _ = enclose(list(fill(point_up(), filling, region, self._pen)))
             rows.append(self._set_key_row(say(message), drawing))
         bar = Line(0.0, 0.0, SAMPLE_MM[0], 0.0, self._pen.stop_mm)
-        has_needle = self._card.fills[0].panels[0].barrel.syringe.needle is not Needle.NONE
-        edge = say("raised-edge" if has_needle else "raised-edge-mouth")
+        is_oral = self._card.fills[0].panels[0].barrel.syringe.is_oral
+        edge = say("raised-edge-mouth" if is_oral else "raised-edge")
         rows.append(self._set_key_row(edge, enclose([bar])[0]))
         rows.append(self._write_lines(say("raised-enlarged"), self._live_mm))
         room_mm, gap_mm = self._measure_room_mm(KEY), self._style.gap_mm

@@ -28,7 +28,7 @@ from fillcards.picture.kit import WEDGE_HALF, WEDGE_LENGTH, Axes, Region, draw_w
 from fillcards.picture.pen import Pen
 from fillcards.picture.scene import Portion
 from fillcards.quantities import write_number
-from fillcards.regimen.model import BarrelDirection, Needle, Syringe
+from fillcards.regimen.model import BarrelDirection, Syringe
 
 BORE: Final = {False: (14.0, 18.0), True: (5.5, 8.5)}
 """Least and greatest bore as drawn, in gaps of the pen: ink, raised."""
@@ -445,7 +445,7 @@ def draw_tip(
     """Hub and needle before the barrel's end, or the open tip of an oral syringe; not to scale."""
     gap_mm = min(pen.gap_mm, MOST_TIP_GAP_MM if pen.is_raised else pen.gap_mm)
     hub_mm = end_mm - hub * gap_mm
-    is_oral = syringe.needle is Needle.NONE
+    is_oral = syringe.is_oral
     base_mm, top_mm = (2.6 * gap_mm, 1.7 * gap_mm) if is_oral else (2.2 * gap_mm, 1.3 * gap_mm)
     corners = ((hub_mm, -top_mm), (hub_mm, top_mm), (end_mm, base_mm), (end_mm, -base_mm))
     shape = [(along, middle_mm + across) for along, across in corners]

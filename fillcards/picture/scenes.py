@@ -47,7 +47,7 @@ from fillcards.picture.things import (
     draw_tap,
     draw_wiping_hand,
 )
-from fillcards.regimen.model import BarrelDirection, Needle
+from fillcards.regimen.model import BarrelDirection
 
 HEIGHT: Final = 57.0
 """Of a scene, in gaps of the pen."""
@@ -321,7 +321,7 @@ def _draw_wash(scene: Scene, _: SceneWords, pen: Pen) -> Items:
     yield from draw_tap(pen, 0.0, 0.0)
     yield from draw_hand(pen, -1.0 * gap_mm, 23.0 * gap_mm)
     yield from Small(point_up(26.0 * gap_mm, 17.0 * gap_mm), scene.syringe, pen, MOST_BARREL, needle=8.0).draw()
-    if scene.syringe.needle is not Needle.NONE:
+    if not scene.syringe.is_oral:
         yield from draw_cap(pen, 29.0 * gap_mm, 1.0 * gap_mm)
 
 

@@ -412,7 +412,9 @@ def _find_box(run: Run, px_per_mm: float) -> PixelBox:
 
 def _hangs(text: str) -> bool:
     """Whether a letter or its mark may reach below the line; not known of letters that are none of ASCII's."""
-    return any(each in HANGING or not (each.isascii() or combining(each) == ABOVE) for each in normalize("NFD", text))
+    if not text.isascii():
+        text = "".join(each for each in normalize("NFD", text) if combining(each) != ABOVE)
+    return not (text.isascii() and HANGING.isdisjoint(text))
 
 
 def _has_accent(letter: str) -> bool:

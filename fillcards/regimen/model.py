@@ -125,6 +125,11 @@ class Syringe(Part):
         """The value at the last line."""
         return self.capacity_ml * (self.scale.units_per_ml or 1)
 
+    @property
+    def is_oral(self) -> bool:
+        """Whether it is for the mouth, with a tip where others have a needle."""
+        return self.needle is Needle.NONE
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Medicine(Part):

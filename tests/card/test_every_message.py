@@ -80,15 +80,8 @@ ADDED_BY_FORMS: Final = (
     *("scene-air", "scene-out", "scene-stay", "scene-times", "scene-skin", "scene-muscle", "scene-doubt"),
     "log-week",
     *("html-steps", "html-next", "html-back", "html-all", "text-step", "text-picture"),
-    *(
-        "raised-title",
-        "raised-key",
-        "raised-slanted",
-        "raised-dots",
-        "raised-edge",
-        "raised-edge-mouth",
-        "raised-enlarged",
-    ),
+    *("raised-title", "raised-key", "raised-slanted", "raised-dots", "raised-enlarged"),
+    *("raised-edge", "raised-edge-mouth"),
 )
 """What layouts and outputs say by themselves; and the foot, with and without the date that a check may bring."""
 

@@ -65,7 +65,7 @@ def test_a_front_keeps_its_lines_when_it_says_where_the_steps_are() -> None:
     sheet = make_sheet(Setter(card.language), card, LETTER, 24.0, fill, "fill 1")
     sheet = replace(sheet, pointer=say("other-sides", page=2, pages=6), most_sides=style.most_sides)
     front = fills._fill_front(sheet, fill, style)
-    bare = fills._fill_front(sheet, fill, style, len(fill.below) + len(fill.above) + 1, (0, 0))
+    bare = fills._try_front(sheet, fill, style, fill.below, len(fill.below) + len(fill.above) + 1, (0, 0))
     assert front.kept > bare.kept
     pointed = fills._point(bare, fill, style, say("other-side"))
     assert (pointed.kept, len(pointed.spilled)) == (bare.kept, len(bare.spilled))

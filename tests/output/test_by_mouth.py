@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import cache
 from pathlib import Path
 
 import pypdfium2
@@ -16,6 +17,7 @@ ALLOWED = re.compile(r"(never|without) a needle", re.IGNORECASE)
 RAISED = Options(form=Form.RAISED)
 
 
+@cache
 def read_words(options: Options, ending: Ending) -> str:
     """Every word of the card in a form, each after one blank."""
     made = place_regimen(read_regimen_file(STARTER.read_bytes(), options), options)
